@@ -1,0 +1,130 @@
+// The engine: a pure fold of inputs through climate, season and feeding. It holds no clock, thread, file or
+// socket; the daemon, the rehearsal and the audit all run this.
+//
+//   State  = fold over inputs in the order in which they are taken
+//   advance(a) then advance(b) gives the same state and decisions as advance(b), for a <= b
+//
+// Not thread-safe; the caller owns the order.
+#pragma once
+
+#include <map>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "climate/night.h"
+#include "common/instant.h"
+#include "common/reading.h"
+#include "common/result.h"
+#include "feeding/decision.h"
+#include "feeding/request.h"
+#include "settings/settings.h"
+
+namespace plainwater::engine {
+
+/// Counts up with every change of a rule that could change a decision; journaled with the settings in force.
+inline constexpr int kRulesRevision = 1;
+
+/// What became of a reading.
+enum class Taken : std::uint8_t {
+  used,        ///< new, counts in its night
+  repeated,    ///< the same (sensor, quantity, time) again with the same value
+  conflicting, ///< the same key with another value; the smaller one stands
+  revised,     ///< belongs to the last closed night: kept as evidence, changes no decision
+  history,     ///< older than the last closed night: counted, not used
+  future,      ///< more than 5 min after `now`: not used
+};
+
+/// One closed night of a bench, for the store and `rehearse --nights`.
+struct NightRow {
+  std::string bench;
+  std::string night;  ///< the evening's date in the site's mean solar time, "2026-09-14"
+  Instant sunset{}, sunrise{};
+  double coverage = 0;       ///< 0..1
+  bool counted = false;
+  double mean_c = 0, minimum_c = 0;  ///< valid when coverage > 0
+  double mean_rh = 0;                ///< %RH; NaN when unknown
+  double acclimated_c = 0, deficit_c = 0;  ///< NaN until known
+  double metabolic_rate = 0;         ///< R(N)/R(A), 1 = as used to; NaN until known
+  feeding::Feeding feeding = feeding::Feeding::full;
+  int strength_percent = 0;
+};
+
+struct Outcome {
+  std::vector<feeding::Decision> decisions;  ///< in the order of their times
+  std::vector<NightRow> nights;
+  bool empty() const { return decisions.empty() && nights.empty(); }
+};
+
+struct SensorNow {
+  std::string name;
+  bool trusted = true;
+  std::string doubt;            ///< cause when not trusted: "stuck", "silent" …
+  Instant last{kNever};         ///< time of its newest reading
+};
+
+/// A bench at the engine's time, for orders, placards, the climate topic and the page. NaN where unknown.
+struct BenchNow {
+  std::string name;
+  feeding::Feeding feeding = feeding::Feeding::full;
+  int strength_percent = 0;     ///< percent of full; 0 at plain water
+  feeding::Cause cause = feeding::Cause::none;
+  std::string because;          ///< the cause in words, one sentence
+  std::optional<feeding::HoldView> hold;
+  Instant since{kNever};        ///< when feeding or strength last changed
+  double temperature_c, humidity_rh, vpd_kpa, dew_point_c, absolute_humidity_gm3;
+  Instant air_time{kNever};
+  std::string night;            ///< last closed night's date, empty before the first
+  double night_mean_c, night_minimum_c, night_coverage;
+  double day_mean_c, day_maximum_c, dif_c;
+  double acclimated_c, deficit_c, metabolic_rate;
+  int counted_nights = 0;
+  bool learning = false, blind = false;
+  double plain_water_days_in_year = 0;  ///< detected holds only
+  std::vector<std::string> questions;   ///< open questions to the grower, one sentence each
+  std::vector<SensorNow> sensors;
+};
+
+struct PumpNow {
+  std::string name;
+  bool armed = false;
+  std::vector<std::string> benches;
+  feeding::Feeding feeding = feeding::Feeding::plain_water;  ///< the most careful of its benches
+  int strength_percent = 0;
+};
+
+class Engine {
+ public:
+  explicit Engine(std::shared_ptr<const Settings> settings);
+  Engine(Engine&&) noexcept;
+  Engine& operator=(Engine&&) noexcept;
+  ~Engine();
+
+  /// Fires all that is due up to and including `to`; earlier times than the engine's own do nothing.
+  void advance(Instant to, Outcome& out);
+  /// Advances to `now`, then takes the reading.
+  Taken take(const Reading& reading, Instant now, Outcome& out);
+  /// Advances to `now`, then answers. An id seen in the last 400 days gets its first reply again.
+  feeding::Reply take(const feeding::Request& request, Instant now, Outcome& out);
+  /// The clock is (not) to be believed: while unsettled nothing is released and nothing newly placed; due work waits.
+  void settle_clock(bool settled, Instant now, Outcome& out);
+
+  Instant now() const;
+  std::vector<BenchNow> benches() const;   ///< in the settings' order
+  BenchNow bench(std::size_t index) const;
+  std::vector<PumpNow> pumps() const;
+  /// Inputs not used, by Taken, since the state began.
+  const std::map<std::string, std::uint64_t>& counters() const;
+
+  /// Versioned bytes; equal states give equal bytes.
+  std::string snapshot() const;
+  /// The state under `settings`: benches and sensors are matched by name, unknown ones are dropped, new ones start afresh.
+  static Result<Engine> restore(std::shared_ptr<const Settings> settings, std::string_view bytes);
+
+ private:
+  struct State;
+  std::unique_ptr<State> state_;
+};
+
+}  // namespace plainwater::engine

@@ -1,0 +1,73 @@
+// What the engine decided, with its evidence: one row of the ledger, one line of a rehearsal.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "common/instant.h"
+
+namespace plainwater::feeding {
+
+enum class DecisionKind : std::uint8_t {
+  hold_placed, hold_confirmed, hold_withdrawn, hold_extended, hold_ended,
+  feeding_changed, position_changed, sensor_doubted, sensor_trusted, night_blind, notice,
+};
+enum class Cause : std::uint8_t {
+  none, sharp_drop, chill, blind, grower, announced, after_hold, cool_nights, dull_season, bright_season,
+  growth_started, learning, exempt, cap, yearly_budget, silent, stuck, spiking, drifting, out_of_range, wet, good_values, clock, ramp,
+};
+enum class Feeding : std::uint8_t { plain_water, reduced, full };
+
+const char* name_of(DecisionKind kind);  ///< "hold-placed" …
+const char* name_of(Cause cause);        ///< "sharp-drop" …; `none` is ""
+const char* name_of(Feeding feeding);    ///< "plain-water", "reduced", "full"
+std::optional<DecisionKind> decision_kind(std::string_view name);
+std::optional<Cause> cause(std::string_view name);
+std::optional<Feeding> feeding(std::string_view name);
+
+/// A hold as people and pumps see it.
+struct HoldView {
+  std::uint32_t id = 0;       ///< counts up per bench, from 1
+  Cause cause = Cause::none;
+  bool provisional = false;
+  Instant placed{};
+  Instant earliest_end{};
+  Instant planned_end{};
+  Instant latest_end{};
+};
+
+/// Named figures in the order in which a reader wants them; numbers are fixed decimals already.
+class Evidence {
+ public:
+  Evidence& number(std::string_view key, double value, int decimals);
+  Evidence& count(std::string_view key, std::int64_t value);
+  Evidence& text(std::string_view key, std::string_view value);
+  Evidence& time(std::string_view key, Instant value);
+  /// A JSON object.
+  std::string json() const;
+  bool empty() const { return fields_.empty(); }
+
+ private:
+  std::vector<std::pair<std::string, std::string>> fields_;  ///< key, JSON value
+};
+
+struct Decision {
+  Instant time{};          ///< when it was decided: its own due time
+  std::string bench;       ///< empty for a reference sensor
+  DecisionKind kind = DecisionKind::notice;
+  Cause cause = Cause::none;
+  Feeding feeding = Feeding::full;   ///< of the bench after the decision
+  int strength_percent = 0;          ///< of the bench after the decision
+  std::optional<HoldView> hold;
+  std::optional<Instant> since;      ///< when it really happened, where that differs
+  Evidence evidence;
+  std::string text;                  ///< one sentence for a grower
+};
+
+/// One JSON object without a line end; keys in the order of the rehearsal format.
+std::string to_json(const Decision& decision);
+
+}  // namespace plainwater::feeding

@@ -1,0 +1,43 @@
+// What a grower may ask for, as data. Parsing from JSON is the outlet's; this is what the engine takes.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "common/instant.h"
+
+namespace plainwater::feeding {
+
+enum class RequestKind : std::uint8_t {
+  hold,            ///< plain water from `from` (default now) to `until` (default +28 d; monthly question when left open)
+  release,         ///< end the hold; `full` chooses full feed, else reduced
+  extend,          ///< the hold in force lasts until `until`
+  exempt,          ///< no detected hold until `until`
+  growth_started,  ///< full feed again from now on
+  acknowledge,     ///< a person has seen the bench's open question (`note` says which)
+  arm,             ///< `pump` follows its order from now on
+  disarm,          ///< `pump` goes back to advice
+};
+const char* name_of(RequestKind kind);  ///< "hold", "growth-started" …
+std::optional<RequestKind> request_kind(std::string_view name);
+
+struct Request {
+  std::string id;    ///< the asker's own; the same id again gets the same answer and changes nothing
+  std::string who;   ///< who asked, as told by the asker; recorded
+  RequestKind kind = RequestKind::acknowledge;
+  std::string bench;
+  std::string pump;                ///< arm and disarm only
+  std::optional<Instant> from;
+  std::optional<Instant> until;
+  bool full = false;
+  std::string note;
+};
+
+struct Reply {
+  bool done = false;
+  std::string problem;  ///< stable word when not done: "unknown-bench", "nothing-to-release", "until-in-the-past" …
+  std::string text;     ///< one sentence: what was done, or why not
+};
+
+}  // namespace plainwater::feeding

@@ -1,0 +1,180 @@
+// The grower's settings after validation. What each key means, its unit, range and default stand in `keys.cpp`;
+// that one table also prints the key reference and the annotated sample.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "common/reading.h"
+
+namespace plainwater {
+
+enum class Group : std::uint8_t { cool, intermediate, warm };
+enum class Unit : std::uint8_t { celsius, fahrenheit, kelvin };
+enum class PayloadForm : std::uint8_t { number, json, senml };
+enum class Reports : std::uint8_t { regularly, on_change };
+enum class Durability : std::uint8_t { power, process };
+enum class ClockMode : std::uint8_t { wall, readings };
+
+struct Site {
+  std::string name = "greenhouse";  ///< one MQTT topic level
+  double latitude_deg = 0;          ///< north positive
+  double longitude_deg = 0;         ///< east positive
+  std::string time_zone = "UTC";    ///< IANA name; for what people read only
+  std::string outdoor_reference;    ///< sensor name, may be empty
+  std::string indoor_reference;     ///< sensor name, may be empty
+};
+
+struct Broker {
+  std::string url;  ///< mqtt://host:port or mqtts://host:port; empty: no live service, rehearsal only
+  std::string user;
+  std::string password_file;         ///< first line is the password
+  std::string password_environment;  ///< name of the variable that holds the password
+  std::string certificate_authority; ///< PEM file, for mqtts
+  std::string client_certificate;    ///< PEM file
+  std::string client_key;            ///< PEM file
+  std::string instance = "main";     ///< names this daemon in client ids and service/<instance>
+  std::string root = "plainwater";   ///< first topic level of all that we publish
+  int session_expiry_s = 604800;     ///< how long the broker keeps our session
+  int keep_alive_s = 30;
+  int longest_backoff_s = 60;
+};
+
+struct Storage {
+  std::string path = "plainwater.db";
+  Durability durability = Durability::power;
+  int raw_days = 400;
+};
+
+struct Clock {
+  ClockMode time = ClockMode::wall;
+};
+
+/// One sensor, or a family when the topic holds a wildcard: then the name holds `{1}`, `{2}` … for the
+/// topic levels that the wildcards stand for.
+struct SensorMapping {
+  std::string name;
+  std::string topic;  ///< empty: known by name only (rehearsal)
+  PayloadForm form = PayloadForm::number;
+  Quantity quantity = Quantity::temperature;  ///< of a plain number
+  std::string temperature;  ///< JSON Pointer, or SenML name; empty: none
+  std::string humidity;     ///< JSON Pointer, or SenML name; empty: none
+  std::string time;         ///< JSON Pointer of the reading's own time (RFC 3339 text, or seconds since 1970)
+  Unit unit = Unit::celsius;
+  double offset_c = 0;      ///< added after conversion and scale
+  double scale = 1;         ///< multiplied after conversion
+  double humidity_offset = 0;  ///< %RH, added
+  Reports reports = Reports::regularly;
+  int line = 0;  ///< of the settings file, for messages
+};
+
+/// A sensor as the engine knows it; `SensorId` is the index in `Settings::sensors`. Sorted by name.
+struct Sensor {
+  std::string name;
+  Reports reports = Reports::regularly;
+};
+
+struct Bench {
+  std::string name;
+  Group group = Group::intermediate;
+  std::vector<SensorId> sensors;      ///< at least one
+  double lamps_h = 0;                 ///< 0: daylight only; else replaces the day's length
+  std::optional<double> summer_night_c;  ///< the usual summer night, for the first season
+  bool nights_have_fallen = false;    ///< told by the grower for the first autumn
+  std::optional<double> group_night_c;   ///< overrides the group's lower night
+  std::optional<double> chill_floor_c;   ///< overrides the group's chill floor
+  bool exempt = false;                ///< never held by detection
+};
+
+struct Pump {
+  std::string name;
+  std::vector<std::string> benches;  ///< at least one
+};
+
+/// Detection of sharp drops; `detection` in the file. Temperatures in °C, spans in nights unless named.
+struct DropRules {
+  bool watch = true;
+  double fall_c = 3.5;              ///< base - med5
+  double noise_factor = 1.5;        ///< times the base's scaled MAD
+  double sharpness_c = 3.5;         ///< prev - med5
+  double mean_deficit_c = 2.5;      ///< mean of the last 3 deficits
+  double deficit_c = 1.75;          ///< tonight's deficit
+  double confirm_share = 0.5;       ///< of the first deficit that must last
+  int decide_night = 10;
+  int latest_decide_night = 16;
+  int kept_base_nights = 30;
+  double acclimation_days = 14;     ///< time constant
+  double shortest_days = 28;
+  double longest_days = 42;
+  bool season_gate = true;
+  bool comfort_guard = true;
+  double guard_margin_c = 1.0;
+  double gate_passing_fall_c = 6.0;
+  double severe_fall_c = 8.0;
+  double longest_plain_water_days = 63;
+  double rest_after_cap_days = 21;
+  double yearly_plain_water_days = 120;
+  double chill_days = 3;
+};
+
+/// Feeding; `feeding` in the file. Strength in percent of full.
+struct FeedingRules {
+  int weakest_percent = 25;
+  int strongest_reduced_percent = 50;
+  int step_percent = 5;
+  int after_hold_percent = 25;
+  double after_hold_days = 7;
+  int ramp_percent_per_week = 25;
+  double dull_day_h = 10.5;
+  double bright_day_h = 12.0;
+  int warm_nights = 7;              ///< counted nights at or above the group's number before full feed
+  int blind_reduced_nights = 2;
+  int blind_plain_nights = 7;
+  int order_valid_h = 26;
+  int reissue_min = 60;
+};
+
+struct SensorRules {
+  double lowest_c = -30;
+  double highest_c = 60;
+  double stuck_h = 12;
+  double stuck_reference_c = 2.0;
+  double silent_intervals = 3;
+  double silent_min = 15;           ///< minutes
+  double drift_c = 2.0;
+  double trusted_after_h = 1;
+  double covered_gap_min = 45;      ///< minutes, least gap that still counts as covered
+  double night_coverage = 0.5;
+};
+
+struct Settings {
+  Site site;
+  Broker broker;
+  Storage store;
+  Clock clock;
+  DropRules drops;
+  FeedingRules feeding;
+  SensorRules watch;
+  std::vector<SensorMapping> mappings;  ///< in file order
+  std::vector<Sensor> sensors;          ///< sorted by name
+  std::vector<Bench> benches;           ///< sorted by name
+  std::vector<Pump> pumps;              ///< sorted by name
+  std::string text;                     ///< the file as read, journaled as the settings in force
+
+  /// The sensor of this name, or none.
+  std::optional<SensorId> sensor(std::string_view name) const;
+  /// The index of the bench of this name, or none.
+  std::optional<std::size_t> bench(std::string_view name) const;
+};
+
+/// °C: lower bound of the group's night range (plant notes: cool 10, intermediate 13, warm 18).
+double group_night_c(const Bench& bench);
+/// °C: one night minimum below it is a warning (cool 5, intermediate 10, warm 13).
+double chill_floor_c(const Bench& bench);
+/// °C: middle of the group's night range, the growing-season night until it is known (11.5, 15.5, 19.5).
+double group_middle_c(Group group);
+const char* name_of(Group group);
+
+}  // namespace plainwater

@@ -1,0 +1,17 @@
+// The subcommands of `plainwater`. Each adds itself to the command line and leaves its exit code:
+// 0 done, 1 the answer is no, 2 usage, 3 cannot reach.
+#pragma once
+
+#include <CLI/CLI.hpp>
+
+namespace plainwater::tool {
+
+inline constexpr int kDone = 0, kNo = 1, kUsage = 2, kUnreachable = 3;
+
+void add_check(CLI::App& app, int& exit_code);
+void add_show(CLI::App& app, int& exit_code);
+void add_requests(CLI::App& app, int& exit_code);  ///< hold, release, extend, exempt, growth-started, acknowledge, arm, disarm
+void add_rehearse(CLI::App& app, int& exit_code);
+void add_export(CLI::App& app, int& exit_code);    ///< readings of a store as a rehearsal CSV; the ledger as JSON lines
+
+}  // namespace plainwater::tool

@@ -1,0 +1,19 @@
+// plainwater: the grower's command line.
+#include "plainwater/commands.h"
+
+int main(int argc, char** argv) {
+  CLI::App app{"plainwater decides for every bench whether it may be fed, and says why", "plainwater"};
+  app.require_subcommand(1);
+  int exit_code = plainwater::tool::kDone;
+  plainwater::tool::add_check(app, exit_code);
+  plainwater::tool::add_show(app, exit_code);
+  plainwater::tool::add_requests(app, exit_code);
+  plainwater::tool::add_rehearse(app, exit_code);
+  plainwater::tool::add_export(app, exit_code);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& e) {
+    return app.exit(e) == 0 ? plainwater::tool::kDone : plainwater::tool::kUsage;
+  }
+  return exit_code;
+}
