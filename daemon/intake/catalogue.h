@@ -1,0 +1,50 @@
+// Which sensors a topic carries. Built once from the settings, then read only (so safe from any thread).
+#pragma once
+
+#include <memory>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+#include "common/reading.h"
+#include "settings/settings.h"
+
+namespace plainwater::intake {
+
+struct Match {
+  SensorId sensor{};
+  const SensorMapping* mapping = nullptr;  ///< lives as long as the catalogue
+};
+
+class Catalogue {
+ public:
+  explicit Catalogue(std::shared_ptr<const Settings> settings);
+
+  /// Topic filters to subscribe to, sorted; none of them is covered by another.
+  const std::vector<std::string>& subscriptions() const { return subscriptions_; }
+  /// Every mapping that the topic feeds, in the settings' order; empty when unmapped.
+  std::vector<Match> match(std::string_view topic) const;
+
+ private:
+  struct TextHash {
+    using is_transparent = void;
+    std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>{}(text); }
+  };
+  template <class Value>
+  using ByText = std::unordered_map<std::string, Value, TextHash, std::equal_to<>>;
+
+  std::shared_ptr<const Settings> settings_;
+  ByText<SensorId> sensors_;
+  ByText<std::vector<Match>> exact_;
+  std::vector<const SensorMapping*> families_;
+  std::vector<std::string> subscriptions_;
+};
+
+/// True when the MQTT topic filter `filter` takes `topic`; `levels` receives what each wildcard stands for, in order
+/// (`#` the whole rest). Wildcards never take topics that begin with `$`.
+bool filter_takes(std::string_view filter, std::string_view topic, std::vector<std::string_view>* levels = nullptr);
+/// True when every topic that `narrow` takes is taken by `wide`.
+bool filter_covers(std::string_view wide, std::string_view narrow);
+
+}  // namespace plainwater::intake

@@ -1,0 +1,70 @@
+// Engine time: the boot-time clock from the last accepted wall time. Pure policy, not thread-safe.
+//
+// Small differences between wall and engine time are accepted at once; engine time never goes backwards, it waits.
+// A wall jump of more than 5 min is accepted when
+//   - two different sensors' own times agree with it, or
+//   - it persists through a restart with a synchronised clock, or
+//   - it comes with the first synchronisation since the start and is not more than 400 days ahead (a machine without
+//     a battery clock starts with an old time, and its time service corrects it a little later).
+// Until then engine time goes on and `settled()` is false: nothing is released, nothing newly placed.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+
+#include "common/instant.h"
+#include "common/reading.h"
+#include "intake/clock.h"
+
+namespace plainwater::intake {
+
+class EngineClock {
+ public:
+  static constexpr Span kJump = minutes(5);
+  static constexpr Span kLongestAbsence = 400 * kDay;
+  static constexpr Instant kFloor = from_seconds(1'704'067'200);  ///< 2024-01-01: earlier wall times are implausible
+
+  /// What the store remembers of the run before.
+  struct Memory {
+    Instant engine_time{};
+    bool settled = true;  ///< at that time
+  };
+
+  explicit EngineClock(const ClockSample& start, std::optional<Memory> memory = std::nullopt);
+
+  /// Engine time at this sample. Samples come in the order of their boot time.
+  Instant now(const ClockSample& sample);
+  /// The last time given by `now` or `hear`.
+  Instant last() const { return last_; }
+
+  /// Evidence: a sensor's own time, of a live message only (after the fence, neither retained nor redelivered).
+  /// It counts when it is newer than every time that this sensor gave before.
+  void hear(SensorId sensor, Instant own_time, const ClockSample& sample);
+
+  bool settled() const { return settled_; }
+  /// False while the wall clock stands before `kFloor`.
+  bool plausible() const { return plausible_; }
+  /// Wall minus engine time at the last sample.
+  Span difference() const { return difference_; }
+  /// One sentence for a notice: what the clock does and what it waits for; empty when all is well.
+  std::string explain() const;
+
+ private:
+  void accept(const ClockSample& sample);
+  void doubt(const ClockSample& sample);
+
+  Instant base_{};        ///< engine time at `base_boot_`, before the rule that it never goes backwards
+  Span base_boot_{};
+  Instant last_{};
+  Span difference_{0};
+  bool anchored_ = false;     ///< base_ came from a believable time
+  bool settled_ = false;
+  bool plausible_ = false;
+  bool ever_synchronised_ = false;
+  Span doubted_offset_{0};    ///< wall - boot of the jump under doubt
+  std::map<SensorId, Instant> newest_;  ///< own times heard
+  std::map<SensorId, bool> agrees_;     ///< with the jump under doubt
+};
+
+}  // namespace plainwater::intake

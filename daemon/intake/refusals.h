@@ -1,0 +1,56 @@
+// Why something that came in was not used, and how often: nothing is dropped without a count.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <mutex>
+#include <set>
+#include <string>
+#include <string_view>
+#include <utility>
+
+namespace plainwater::intake {
+
+enum class Refusal : std::uint8_t {
+  too_large,             ///< over 64 KiB
+  not_utf8,
+  not_json,
+  too_deep,              ///< JSON nested deeper than 16
+  not_senml,             ///< JSON, but not a SenML pack of version 10 or older
+  missing_field,         ///< none of the mapping's quantities is in the payload
+  not_a_number,
+  not_finite,            ///< a number that no double holds, or NaN
+  bad_time,              ///< unreadable, or outside the years 2000 to 9999
+  bad_unit,              ///< SenML unit that does not belong to the quantity
+  out_of_domain,         ///< beyond ±1000 °C or ±1000 %RH
+  unmapped_topic,        ///< no mapping, or a family member that no bench and no reference uses
+  untimed_before_fence,  ///< no time of its own, from the broker's backlog
+  untimed_retained,      ///< no time of its own, kept by the broker for nobody knows how long
+  untimed_duplicate,     ///< no time of its own, redelivered
+  future,                ///< own time more than 5 min ahead: kept in the journal, not used
+};
+inline constexpr std::size_t kRefusals = 16;
+
+/// "too-large", "not-utf8" …; stable, used as metric labels.
+const char* name_of(Refusal reason);
+/// What the grower can do about it, one clause without a full stop.
+const char* remedy(Refusal reason);
+
+/// Counts by reason. Thread-safe; memory is bounded.
+class Refusals {
+ public:
+  static constexpr std::size_t kRememberedTopics = 256;
+
+  /// Counts one. True when it is the first of its reason, or the first of its reason on this topic among the first
+  /// `kRememberedTopics` pairs: then it is worth a line in the log.
+  bool count(Refusal reason, std::string_view topic);
+  std::uint64_t total(Refusal reason) const;
+  std::uint64_t total() const;
+
+ private:
+  mutable std::mutex mutex_;
+  std::array<std::uint64_t, kRefusals> totals_{};
+  std::set<std::pair<Refusal, std::string>, std::less<>> seen_;
+};
+
+}  // namespace plainwater::intake
