@@ -1,0 +1,83 @@
+#include "plainwater-sim/house.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace plainwater::sim {
+
+/// One compartment under glass.
+struct House::Glass {
+  double set_point_c;  ///< what the heating holds; far below any weather: none
+  double shelter_c;    ///< how much warmer than outdoors it stays without heating or sun
+  double droop;        ///< how much of the missing warmth the heating fails to bring, 0..1
+  double sun_gain_c;   ///< °C by full sunlight
+  double humidity_rh;  ///< usual, at night
+};
+
+namespace {
+
+constexpr double kNoHeating = -100;
+constexpr double kVentsOpen_c = 27;  ///< above it most of the warmth is let out
+
+bool heating_failed(const SolarTime& t) {
+  return (t.between(1, 12, 1, 13) && t.hour >= 17) || t.between(1, 13, 1, 14) || (t.between(1, 14, 1, 15) && t.hour < 8);
+}
+
+/// The thermostat's own swing, in °C.
+double thermostat_c(Instant t) { return 0.25 * std::sin(2 * std::numbers::pi * static_cast<double>(to_seconds(t) % 2220) / 2220.0); }
+
+}  // namespace
+
+Air House::behind_glass(const Glass& glass, Instant t) const {
+  // Glass, benches and wet floors follow the weather some two hours late.
+  const double unheated = weather_.temperature_c(t - hours(2)) + glass.shelter_c;
+  double temperature = unheated;
+  if (unheated < glass.set_point_c) temperature = glass.set_point_c - glass.droop * (glass.set_point_c - unheated) + thermostat_c(t);
+  temperature += glass.sun_gain_c * weather_.sunlight(t - minutes(40));
+  if (temperature > kVentsOpen_c) temperature = kVentsOpen_c + 0.3 * (temperature - kVentsOpen_c);
+  const double humidity = glass.humidity_rh - 1.6 * std::max(0.0, temperature - std::max(glass.set_point_c, unheated));
+  return {.temperature_c = temperature, .humidity_rh = std::clamp(humidity, 35.0, 98.0)};
+}
+
+Air House::parlour(Instant t) const {
+  const SolarTime solar = solar_time(t);
+  const double fire = solar.hour > 7 && solar.hour < 22 ? 2.5 : 0.0;
+  const double unheated = weather_.temperature_c(t - hours(6)) + 3.0;
+  const double temperature = std::max(16.5 + fire + thermostat_c(t), unheated);
+  return {.temperature_c = temperature, .humidity_rh = 48 + 8 * std::cos((solar.hour - 5) * std::numbers::pi / 12)};
+}
+
+Air House::courtyard(Instant t) const {
+  const SolarTime solar = solar_time(t);
+  const bool night = solar.hour < 8 || solar.hour >= 18;
+  if (solar.between(11, 1, 5, 10)) return parlour(t);
+  if (night && !solar.between(6, 1, 9, 3)) {
+    constexpr Glass kPorch = {.set_point_c = 12, .shelter_c = 4.5, .droop = 0.05, .sun_gain_c = 4, .humidity_rh = 66};
+    return behind_glass(kPorch, t);
+  }
+  Air air = weather_.air(t);
+  air.temperature_c += 1.5;  // a wall keeps some of the day
+  return air;
+}
+
+Air House::air(Place place, Instant t) const {
+  constexpr Glass kMist = {.set_point_c = 19, .shelter_c = 4, .droop = 0.02, .sun_gain_c = 7, .humidity_rh = 88};
+  constexpr Glass kLong = {.set_point_c = 15, .shelter_c = 4, .droop = 0.03, .sun_gain_c = 9, .humidity_rh = 74};
+  constexpr Glass kColdEnd = {.set_point_c = 11, .shelter_c = 3, .droop = 0.15, .sun_gain_c = 8, .humidity_rh = 78};
+  switch (place) {
+    case Place::mist: return behind_glass(kMist, t);
+    case Place::long_bench: {
+      Glass glass = kLong;
+      if (heating_failed(solar_time(t))) glass.set_point_c = kNoHeating;
+      return behind_glass(glass, t);
+    }
+    case Place::cold_end: return behind_glass(kColdEnd, t);
+    case Place::courtyard: return courtyard(t);
+    case Place::outdoors: return weather_.air(t);
+    case Place::parlour: return parlour(t);
+  }
+  return {};
+}
+
+}  // namespace plainwater::sim

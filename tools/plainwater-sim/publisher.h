@@ -1,0 +1,33 @@
+// Sends reports to the broker at QoS 1, in order, with a bounded number on the way.
+#pragma once
+
+#include <deque>
+#include <mqtt/async_client.h>
+#include <string>
+
+#include "common/result.h"
+
+namespace plainwater::sim {
+
+class Publisher {
+ public:
+  /// `broker`: mqtt://host:port. `most_in_flight`: 1..1000 messages sent but not acknowledged.
+  Publisher(const std::string& broker, const std::string& client_id, int most_in_flight);
+  Status connect();
+  /// Waits while too many are on the way. An error when the broker acknowledges nothing for 30 s.
+  Status publish(const std::string& topic, const std::string& payload);
+  /// Waits until all are acknowledged.
+  Status finish();
+  std::size_t acknowledged() const { return acknowledged_; }
+
+ private:
+  Status settle(std::size_t leave);
+  std::string broker_;
+  std::size_t most_in_flight_;
+  mqtt::async_client client_;
+  mqtt::connect_options connect_options_;
+  std::deque<mqtt::delivery_token_ptr> in_flight_;
+  std::size_t acknowledged_ = 0;
+};
+
+}  // namespace plainwater::sim
