@@ -1,0 +1,12 @@
+#include "settings/check.h"
+
+namespace plainwater {
+
+void check_draft(const Draft& draft, Findings& findings) {
+  check_broker(draft, findings);
+  check_sensors(draft, findings);
+  check_house(draft, findings);
+  check_rules(draft, findings);
+}
+
+}  // namespace plainwater

@@ -1,0 +1,26 @@
+// What can only be judged when all keys are read: names that must exist, numbers that must fit each other.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "settings/draft.h"
+#include "settings/load.h"
+
+namespace plainwater {
+
+struct Findings {
+  std::vector<Problem>& problems;
+  std::vector<Problem> warnings;  ///< shown, but the settings are usable
+};
+
+void check_draft(const Draft& draft, Findings& findings);
+
+// Its parts.
+void check_sensors(const Draft& draft, Findings& findings);
+void check_house(const Draft& draft, Findings& findings);   ///< benches, pumps, references
+void check_broker(const Draft& draft, Findings& findings);
+void check_rules(const Draft& draft, Findings& findings);
+
+}  // namespace plainwater

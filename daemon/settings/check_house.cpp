@@ -1,0 +1,114 @@
+// Benches, pumps and references: names that must exist, once.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "settings/check.h"
+#include "settings/family.h"
+#include "settings/reader.h"
+#include "settings/scalar.h"
+
+namespace plainwater {
+namespace {
+
+class HouseChecks {
+ public:
+  HouseChecks(const Draft& draft, Findings& findings) : draft_(draft), findings_(findings) {
+    for (const SensorMapping& mapping : draft.settings.mappings)
+      if (is_family(mapping)) families_.push_back(&mapping);
+      else own_.insert(mapping.name);
+  }
+
+  void check() {
+    check_site();
+    for (const BenchDraft& bench : draft_.benches) check_bench(bench);
+    check_pumps();
+    for (const SensorMapping& mapping : draft_.settings.mappings)
+      if (!is_family(mapping) && !used_.contains(mapping.name))
+        findings_.warnings.push_back({mapping.line, "sensors." + mapping.name, "no bench and no reference uses it", "name it there, or take it out"});
+  }
+
+ private:
+  void fault(const std::string& key, std::string what, std::string remedy) {
+    findings_.problems.push_back({draft_.line(key), key, std::move(what), std::move(remedy)});
+  }
+  void check_name(const char* section, const std::string& name) {
+    if (is_level_name(name)) return;
+    const std::string key = fmt::format("{}.{}", section, quoted(name));
+    fault(key, "expected a name: at most 64 characters without spaces or any of / + # { }", "use letters, digits and hyphens");
+  }
+
+  /// A sensor is known by an entry of its own or through a family; without a broker its name is enough.
+  void use(const std::string& sensor, const std::string& key) {
+    used_.insert(sensor);
+    if (own_.contains(sensor)) return;
+    if (std::any_of(families_.begin(), families_.end(), [&](const SensorMapping* family) { return reaches(*family, sensor); })) return;
+    const auto names_of_own = [](const std::string& name) -> std::string_view { return name; };
+    const std::string near = nearest(sensor, own_, names_of_own);
+    const std::string what = fmt::format("sensor {} has no topic: it has no entry in sensors, and no family reaches it", quoted(sensor));
+    const std::string remedy = near.empty() ? "add it to sensors" : fmt::format("did you mean {}?", near);
+    if (!draft_.settings.broker.url.empty()) fault(key, what, remedy);
+    else if (!draft_.settings.mappings.empty()) findings_.warnings.push_back({draft_.line(key), key, what, remedy});
+  }
+
+  void check_site() {
+    const Site& site = draft_.settings.site;
+    if (draft_.benches.empty()) fault("benches", "expected one bench or more", "add one; plainwater check --sample shows how");
+    for (const char* key : {"site.latitude", "site.longitude"})
+      if (!draft_.benches.empty() && !draft_.lines.contains(key))
+        fault(key, "expected where the benches stand, for sunset and sunrise", "give it in degrees, north and east positive");
+    if (!site.outdoor_reference.empty()) use(site.outdoor_reference, "site.outdoor_reference");
+    if (!site.indoor_reference.empty()) use(site.indoor_reference, "site.indoor_reference");
+    if (!site.indoor_reference.empty() && site.indoor_reference == site.outdoor_reference)
+      fault("site.indoor_reference", "the same sensor as outdoor_reference", "a reference stands either outdoors or indoors; leave one blank");
+  }
+
+  void check_bench(const BenchDraft& draft) {
+    const Bench& bench = draft.bench;
+    const std::string path = "benches." + bench.name;
+    check_name("benches", bench.name);
+    if (draft.sensors.empty()) fault(path + ".sensors", "expected one sensor or more", "name them, as in sensors: [east-air]");
+    std::set<std::string> seen;
+    for (const std::string& sensor : draft.sensors) {
+      if (!seen.insert(sensor).second) fault(path + ".sensors", fmt::format("{} is named twice", quoted(sensor)), "name it once");
+      else if (!is_level_name(sensor)) fault(path + ".sensors", fmt::format("{} cannot be the name of a sensor", quoted(sensor)), "use its name in sensors");
+      else use(sensor, path + ".sensors");
+    }
+    if (chill_floor_c(bench) >= group_night_c(bench))
+      fault(path + (bench.chill_floor_c ? ".chill_floor" : ".group_night"),
+            fmt::format("expected the chill floor ({:g} °C) to be below the lowest night for full feed ({:g} °C)", chill_floor_c(bench), group_night_c(bench)),
+            "change chill_floor or group_night");
+  }
+
+  void check_pumps() {
+    std::set<std::string> benches;
+    for (const BenchDraft& bench : draft_.benches) benches.insert(bench.bench.name);
+    std::map<std::string, std::string> pump_of;
+    for (const Pump& pump : draft_.pumps) {
+      const std::string key = "pumps." + pump.name + ".benches";
+      check_name("pumps", pump.name);
+      if (pump.benches.empty()) fault(key, "expected one bench or more", "name those on this line, as in benches: [east]");
+      for (const std::string& bench : pump.benches) {
+        if (!benches.contains(bench)) {
+          const std::string near = nearest(bench, benches, [](const std::string& name) -> std::string_view { return name; });
+          fault(key, fmt::format("there is no bench {}", quoted(bench)), near.empty() ? "add it to benches" : fmt::format("did you mean {}?", near));
+        } else if (const auto [owner, is_new] = pump_of.emplace(bench, pump.name); !is_new) {
+          fault(key, fmt::format("bench {} is on pump {} already", bench, owner->second), "a bench is fed by one pump only");
+        }
+      }
+    }
+  }
+
+  const Draft& draft_;
+  Findings& findings_;
+  std::vector<const SensorMapping*> families_;
+  std::set<std::string> own_, used_;
+};
+
+}  // namespace
+
+void check_house(const Draft& draft, Findings& findings) { HouseChecks(draft, findings).check(); }
+
+}  // namespace plainwater

@@ -1,0 +1,113 @@
+// Where readings come from: names, topics, fields.
+#include <fmt/format.h>
+
+#include <map>
+
+#include "settings/check.h"
+#include "settings/family.h"
+#include "settings/reader.h"
+#include "settings/scalar.h"
+
+namespace plainwater {
+namespace {
+
+class SensorChecks {
+ public:
+  SensorChecks(const Draft& draft, Findings& findings) : draft_(draft), findings_(findings) {}
+
+  void check(const SensorMapping& mapping) {
+    at_ = &mapping;
+    check_name();
+    check_topic();
+    switch (mapping.form) {
+      case PayloadForm::number: return check_number();
+      case PayloadForm::json: return check_json();
+      case PayloadForm::senml: return check_senml();
+    }
+  }
+
+ private:
+  std::string path(std::string_view key) const {
+    const std::string entry = "sensors." + at_->name;
+    return key.empty() ? entry : fmt::format("{}.{}", entry, key);
+  }
+  int line(std::string_view key) const {
+    const auto found = draft_.lines.find(path(key));
+    return found == draft_.lines.end() ? at_->line : found->second;
+  }
+  void fault(std::string_view key, std::string what, std::string remedy) {
+    findings_.problems.push_back({line(key), path(key), std::move(what), std::move(remedy)});
+  }
+  void warn(std::string_view key, std::string what, std::string remedy) {
+    findings_.warnings.push_back({line(key), path(key), std::move(what), std::move(remedy)});
+  }
+
+  void check_name() {
+    if (is_family(*at_)) {
+      if (const auto wrong = fault_of_family_name(*at_)) fault("", *wrong, "write it like {1} or house-{1}");
+    } else if (at_->name.find_first_of("{}") != std::string::npos) {
+      fault("", "the name holds braces, but the topic has no wildcard for them", "put + into the topic, or name the sensor plainly");
+    } else if (!is_level_name(at_->name)) {
+      findings_.problems.push_back({at_->line, "sensors." + quoted(at_->name), "expected a name: at most 64 characters without spaces or any of / + # { }",
+                                    "use letters, digits and hyphens"});
+    }
+  }
+
+  void check_topic() {
+    if (at_->topic.empty()) {
+      if (!draft_.settings.broker.url.empty()) fault("topic", "expected the MQTT topic that its readings come from", "give one");
+    } else if (!is_topic_filter(at_->topic)) {
+      fault("topic", fmt::format("{} is not an MQTT topic filter", quoted(at_->topic)), "+ stands alone in its level, # alone in the last");
+    }
+  }
+
+  void check_number() {
+    for (const auto& [key, value] : {std::pair{"temperature", &at_->temperature}, {"humidity", &at_->humidity}, {"time", &at_->time}})
+      if (!value->empty()) fault(key, "a plain number has no fields", "leave it out, or say form: json");
+    claim("quantity", "");
+    if (draft_.settings.clock.time == ClockMode::readings && !draft_.settings.broker.url.empty())
+      warn("form", "a plain number carries no time, so with clock.time: readings it is not used", "send JSON with a time");
+  }
+
+  void check_json() {
+    for (const auto& [key, value] : {std::pair{"temperature", &at_->temperature}, {"humidity", &at_->humidity}, {"time", &at_->time}})
+      if (!is_json_pointer(*value))
+        fault(key, fmt::format("expected a JSON Pointer, found {}", quoted(*value)), "begin it with /, as in /air/temperature; write ~ as ~0");
+    check_fields();
+    if (at_->time.empty() && draft_.settings.clock.time == ClockMode::readings && !draft_.settings.broker.url.empty())
+      warn("time", "without a time of their own its readings are not used with clock.time: readings", "point to the time");
+  }
+
+  void check_senml() {
+    if (!at_->time.empty()) fault("time", "a SenML record carries its own time", "leave the key out");
+    check_fields();
+  }
+
+  void check_fields() {
+    if (at_->quantity != Quantity::temperature) fault("quantity", "only a plain number needs it", "leave it out; name the fields instead");
+    if (at_->temperature.empty() && at_->humidity.empty()) fault("", "expected temperature or humidity to name a field of the payload", "name one");
+    if (!at_->temperature.empty()) claim("temperature", at_->temperature);
+    if (!at_->humidity.empty()) claim("humidity", at_->humidity);
+  }
+
+  /// One field of one topic can be one quantity of one sensor only.
+  void claim(std::string_view key, const std::string& field) {
+    if (at_->topic.empty()) return;
+    const auto [owner, is_new] = owners_.try_emplace({at_->topic, field}, path(key));
+    if (!is_new) fault(key, fmt::format("the same topic and field as {}", owner->second), "one of them is wrong");
+  }
+
+  const Draft& draft_;
+  Findings& findings_;
+  const SensorMapping* at_ = nullptr;
+  std::map<std::pair<std::string, std::string>, std::string> owners_;
+};
+
+}  // namespace
+
+void check_sensors(const Draft& draft, Findings& findings) {
+  SensorChecks checks(draft, findings);
+  for (const SensorMapping& mapping : draft.settings.mappings) checks.check(mapping);
+}
+
+}  // namespace plainwater

@@ -1,0 +1,22 @@
+// The parts of the table of keys, put together by keys.cpp.
+#pragma once
+
+#include <span>
+
+#include "settings/keys.h"
+
+namespace plainwater {
+
+std::span<const Key> site_keys();
+std::span<const Key> broker_keys();
+std::span<const Key> store_keys();
+std::span<const Key> clock_keys();
+std::span<const Key> sensor_keys();
+std::span<const Key> bench_keys();
+std::span<const Key> pump_keys();
+std::span<const Key> watch_keys();
+std::span<const Key> detection_keys();
+std::span<const Key> feeding_keys();
+std::span<const Key> sensor_watch_keys();
+
+}  // namespace plainwater

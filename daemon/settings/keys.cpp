@@ -1,0 +1,153 @@
+#include "settings/keys.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <type_traits>
+
+#include "common/json_text.h"
+#include "settings/key_tables.h"
+
+namespace plainwater {
+namespace {
+
+template <class Enum>
+struct Words;
+template <>
+struct Words<Group> { static constexpr std::string_view list[] = {"cool", "intermediate", "warm"}; };
+template <>
+struct Words<Unit> { static constexpr std::string_view list[] = {"celsius", "fahrenheit", "kelvin"}; };
+template <>
+struct Words<PayloadForm> { static constexpr std::string_view list[] = {"number", "json", "senml"}; };
+template <>
+struct Words<Quantity> { static constexpr std::string_view list[] = {"temperature", "humidity"}; };
+template <>
+struct Words<Reports> { static constexpr std::string_view list[] = {"regularly", "on-change"}; };
+template <>
+struct Words<Durability> { static constexpr std::string_view list[] = {"power", "process"}; };
+template <>
+struct Words<ClockMode> { static constexpr std::string_view list[] = {"wall", "readings"}; };
+
+/// A throw-away set of fields, to ask a key for its type.
+Slot slot_of_defaults(const Key& key) {
+  static Settings settings;
+  static SensorMapping sensor;
+  static BenchDraft bench;
+  static Pump pump;
+  return key.slot({&settings, &sensor, &bench, &pump});
+}
+
+std::string yaml_seconds(int seconds) {
+  struct Step { int seconds; const char* unit; };
+  for (const Step step : {Step{86'400, "d"}, Step{3'600, "h"}, Step{60, "min"}})
+    if (seconds != 0 && seconds % step.seconds == 0) return fmt::format("{} {}", seconds / step.seconds, step.unit);
+  return fmt::format("{} s", seconds);
+}
+
+std::string yaml_list(const std::vector<std::string>& items) {
+  std::vector<std::string> quoted;
+  for (const std::string& item : items) quoted.push_back(yaml_text(item));
+  return fmt::format("[{}]", fmt::join(quoted, ", "));
+}
+
+}  // namespace
+
+std::span<const Section> sections() {
+  static const Section kSections[] = {
+      {"site", "", "Where the benches stand.", site_keys()},
+      {"broker", "", "The MQTT broker that readings come from and feed orders go to.", broker_keys()},
+      {"store", "", "The database.", store_keys()},
+      {"clock", "", "Whose time counts.", clock_keys()},
+      {"watch", "", "What places holds.", watch_keys()},
+      {"sensors", "east-air", "Where readings come from, one entry a sensor or a family of sensors.", sensor_keys()},
+      {"benches", "east", "Benches or shelves whose plants share one climate, one entry each.", bench_keys()},
+      {"pumps", "east-line", "Dosing pumps, one entry each. A pump that mixes into drinking water pipes needs a backflow preventer.", pump_keys()},
+      {"detection", "", "How sharp drops of the nights are told from weather.", detection_keys()},
+      {"feeding", "", "How feed is measured.", feeding_keys()},
+      {"sensor_watch", "", "When a sensor is doubted.", sensor_watch_keys()},
+  };
+  return kSections;
+}
+
+const Section* find_section(std::string_view name) {
+  const auto all = sections();
+  const auto found = std::find_if(all.begin(), all.end(), [&](const Section& s) { return s.name == name; });
+  return found == all.end() ? nullptr : &*found;
+}
+
+const Key* find_key(const Section& section, std::string_view name) {
+  const auto found = std::find_if(section.keys.begin(), section.keys.end(), [&](const Key& k) { return k.name == name; });
+  return found == section.keys.end() ? nullptr : &*found;
+}
+
+std::string pattern(const Section& section, const Key& key) {
+  return fmt::format("{}{}.{}", section.name, section.entry.empty() ? "" : ".*", key.name);
+}
+
+std::vector<std::string_view> words_of(const Slot& slot) {
+  return std::visit(
+      [](const auto& field) -> std::vector<std::string_view> {
+        using Field = std::remove_pointer_t<std::remove_cvref_t<decltype(field)>>;
+        if constexpr (std::is_enum_v<Field>) return {std::begin(Words<Field>::list), std::end(Words<Field>::list)};
+        return {};
+      },
+      slot);
+}
+
+std::string expectation(const Key& key) {
+  const Slot slot = slot_of_defaults(key);
+  if (const auto words = words_of(slot); !words.empty()) return fmt::format("one of {}", fmt::join(words, ", "));
+  if (std::holds_alternative<bool*>(slot)) return "true or false";
+  if (std::holds_alternative<std::vector<std::string>*>(slot)) return "a list of names such as [one, two]";
+  const auto bounds = [&](std::string_view what) {
+    return fmt::format("{} from {} to {}", what, decimal(key.range.least), decimal(key.range.most));
+  };
+  if (std::holds_alternative<int*>(slot)) return bounds("a whole number");
+  if (std::holds_alternative<double*>(slot) || std::holds_alternative<std::optional<double>*>(slot)) return bounds("a number");
+  if (std::holds_alternative<SecondsSlot>(slot))
+    return fmt::format("a time with its unit (s, min, h or d) from {} to {}", yaml_seconds(static_cast<int>(key.range.least)),
+                       yaml_seconds(static_cast<int>(key.range.most)));
+  switch (key.rule) {
+    case TextRule::level_name: return "a name: at most 64 characters without spaces or any of / + # { }";
+    case TextRule::broker_url: return "mqtt://host:port or mqtts://host:port";
+    case TextRule::time_zone: return "an IANA time zone such as Europe/London";
+    case TextRule::any: break;
+  }
+  return "text";
+}
+
+std::string yaml_of(const Slot& slot) {
+  return std::visit(
+      [](const auto& field) -> std::string {
+        using Field = std::remove_cvref_t<decltype(field)>;
+        if constexpr (std::is_same_v<Field, SecondsSlot>) return yaml_seconds(*field.seconds);
+        else if constexpr (std::is_same_v<Field, std::string*>) return field->empty() ? "" : yaml_text(*field);
+        else if constexpr (std::is_same_v<Field, std::optional<double>*>) return *field ? decimal(**field) : "";
+        else if constexpr (std::is_same_v<Field, double*>) return decimal(*field);
+        else if constexpr (std::is_same_v<Field, int*>) return std::to_string(*field);
+        else if constexpr (std::is_same_v<Field, bool*>) return *field ? "true" : "false";
+        else if constexpr (std::is_same_v<Field, std::vector<std::string>*>) return yaml_list(*field);
+        else return std::string(Words<std::remove_pointer_t<Field>>::list[static_cast<std::size_t>(*field)]);
+      },
+      slot);
+}
+
+std::string yaml_text(std::string_view text) {
+  static constexpr std::string_view kSafe = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-./";
+  static constexpr std::string_view kMeaning[] = {"true", "false", "yes", "no", "on", "off", "null", "Null", "NULL"};
+  const bool starts_as_word = !text.empty() && (std::isalpha(static_cast<unsigned char>(text.front())) || text.front() == '/');
+  const bool plain = starts_as_word && text.find_first_not_of(kSafe) == std::string_view::npos &&
+                     std::find(std::begin(kMeaning), std::end(kMeaning), text) == std::end(kMeaning);
+  return plain ? std::string(text) : json_string(text);
+}
+
+std::string decimal(double value) {
+  char digits[64];
+  const auto end = std::to_chars(digits, digits + sizeof digits, value, std::chars_format::fixed);
+  if (end.ec == std::errc()) return {digits, end.ptr};
+  const auto scientific = std::to_chars(digits, digits + sizeof digits, value);
+  return {digits, scientific.ptr};
+}
+
+}  // namespace plainwater

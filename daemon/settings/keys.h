@@ -1,0 +1,76 @@
+// The one table of keys. It drives the reading of a settings file, the key reference, the annotated sample and the
+// merged settings: a key that is not in it does not exist, and one that is in it is documented.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include "settings/draft.h"
+
+namespace plainwater {
+
+/// Where the values of a section, or of one entry of it, go.
+struct Place {
+  Settings* settings = nullptr;
+  SensorMapping* sensor = nullptr;
+  BenchDraft* bench = nullptr;
+  Pump* pump = nullptr;
+};
+
+/// A span of time in seconds, written with its unit: "30 s", "15 min", "26 h", "7 d".
+struct SecondsSlot {
+  int* seconds;
+};
+
+/// The field that a key fills; its type is the key's type.
+using Slot = std::variant<std::string*, double*, std::optional<double>*, int*, bool*, std::vector<std::string>*, SecondsSlot, Group*, Unit*,
+                          PayloadForm*, Quantity*, Reports*, Durability*, ClockMode*>;
+
+/// What a text has to be, beyond text.
+enum class TextRule { any, level_name, broker_url, time_zone };
+
+struct Range {
+  double least = -1e9, most = 1e9;
+};
+
+struct Key {
+  std::string_view section;  ///< "site"
+  std::string_view name;     ///< "latitude"
+  Slot (*slot)(const Place&);
+  std::string_view unit;     ///< of numbers, empty for none
+  Range range;               ///< of numbers, both ends allowed
+  std::string_view doc;      ///< one or two plain sentences
+  std::string_view example;  ///< YAML, in the annotated sample in place of the default; empty: shown commented out
+  TextRule rule = TextRule::any;
+};
+
+struct Section {
+  std::string_view name;
+  std::string_view entry;    ///< empty: one map of keys; else a map of named entries, and this is the sample's entry
+  std::string_view doc;
+  std::span<const Key> keys;
+};
+
+/// All sections in the order of the reference.
+std::span<const Section> sections();
+const Section* find_section(std::string_view name);
+const Key* find_key(const Section& section, std::string_view name);
+/// "benches.*.group"
+std::string pattern(const Section& section, const Key& key);
+
+/// The words of a one-of field, in the order of its enum; empty for other slots.
+std::vector<std::string_view> words_of(const Slot& slot);
+/// "a number from -90 to 90", for messages and the reference.
+std::string expectation(const Key& key);
+/// The field's value as YAML; nothing for an empty text or a number left out.
+std::string yaml_of(const Slot& slot);
+/// Text as a YAML scalar, in quotes where it needs them.
+std::string yaml_text(std::string_view text);
+/// Shortest decimal that reads back as the same number.
+std::string decimal(double value);
+
+}  // namespace plainwater

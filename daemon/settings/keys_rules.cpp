@@ -1,0 +1,81 @@
+// Keys of the rules: what is watched, how drops are judged, how feed is measured, when a sensor is doubted.
+#include "settings/key_tables.h"
+#include "settings/slots.h"
+
+namespace plainwater {
+namespace {
+
+using namespace slots;
+using D = DropRules;
+using F = FeedingRules;
+using R = SensorRules;
+constexpr auto drops = &Settings::drops;
+constexpr auto feeding = &Settings::feeding;
+constexpr auto sensors = &Settings::watch;
+
+const Key kWatch[] = {
+    {"watch", "drops", at<drops, &D::watch>, "", {}, "false: sharp drops place no hold. A chill still does.", ""},
+};
+
+const Key kDetection[] = {
+    {"detection", "fall", at<drops, &D::fall_c>, "°C", {0.5, 20}, "A drop: the last nights' median is this much below the nights before.", ""},
+    {"detection", "noise_factor", at<drops, &D::noise_factor>, "", {0, 10}, "And this many times the usual scatter of those nights.", ""},
+    {"detection", "sharpness", at<drops, &D::sharpness_c>, "°C", {0, 20}, "And this much below the nights just before, so that a slow decline is none.", ""},
+    {"detection", "mean_deficit", at<drops, &D::mean_deficit_c>, "°C", {0, 20}, "And the last three nights this much below what the bench is used to, on average.", ""},
+    {"detection", "deficit", at<drops, &D::deficit_c>, "°C", {0, 20}, "And tonight at least this much below it.", ""},
+    {"detection", "confirm_share", at<drops, &D::confirm_share>, "", {0.05, 1}, "Share of the first deficit that must last for a hold to be confirmed.", ""},
+    {"detection", "decide_night", at<drops, &D::decide_night>, "nights", {3, 60}, "First night after the drop on which a hold can be confirmed.", ""},
+    {"detection", "latest_decide_night", at<drops, &D::latest_decide_night>, "nights", {3, 60}, "Night by which it is confirmed or withdrawn.", ""},
+    {"detection", "kept_base_nights", at<drops, &D::kept_base_nights>, "nights", {5, 120}, "How long the nights before a drop are kept for comparison.", ""},
+    {"detection", "acclimation_days", at<drops, &D::acclimation_days>, "days", {1, 120}, "How slowly plants get used to new nights (time constant).", ""},
+    {"detection", "shortest_days", at<drops, &D::shortest_days>, "days", {1, 120}, "Shortest hold.", ""},
+    {"detection", "longest_days", at<drops, &D::longest_days>, "days", {1, 180}, "Longest hold after one drop.", ""},
+    {"detection", "season_gate", at<drops, &D::season_gate>, "", {}, "true: drops in the warming half of the year place no hold.", ""},
+    {"detection", "comfort_guard", at<drops, &D::comfort_guard>, "", {}, "true: a drop places a hold only when it lands on nights too cool for the group.", ""},
+    {"detection", "guard_margin", at<drops, &D::guard_margin_c>, "°C", {0, 10}, "Too cool are nights below the group's number plus this.", ""},
+    {"detection", "gate_passing_fall", at<drops, &D::gate_passing_fall_c>, "°C", {0.5, 40}, "A fall this deep passes the season gate.", ""},
+    {"detection", "severe_fall", at<drops, &D::severe_fall_c>, "°C", {0.5, 40}, "A fall this deep places a hold even in the rest after the longest plain water.", ""},
+    {"detection", "longest_plain_water_days", at<drops, &D::longest_plain_water_days>, "days", {1, 365}, "Detected holds together end here at the latest, and the grower is asked.",
+     ""},
+    {"detection", "rest_after_cap_days", at<drops, &D::rest_after_cap_days>, "days", {0, 365}, "After that no hold is placed for so long, unless the fall is severe.", ""},
+    {"detection", "yearly_plain_water_days", at<drops, &D::yearly_plain_water_days>, "days", {1, 366}, "More detected plain water in a year than this: the grower is asked.", ""},
+    {"detection", "chill_days", at<drops, &D::chill_days>, "days", {0.5, 60}, "Plain water after a minimum below the chill floor.", ""},
+};
+
+const Key kFeeding[] = {
+    {"feeding", "weakest_percent", at<feeding, &F::weakest_percent>, "% of full", {0, 100}, "Weakest reduced feed.", ""},
+    {"feeding", "strongest_reduced_percent", at<feeding, &F::strongest_reduced_percent>, "% of full", {0, 100}, "Strongest reduced feed.", ""},
+    {"feeding", "step_percent", at<feeding, &F::step_percent>, "% of full", {1, 50}, "Strengths are whole multiples of this, as pumps can set them.", ""},
+    {"feeding", "after_hold_percent", at<feeding, &F::after_hold_percent>, "% of full", {0, 100}, "Strength in the first days after a hold.", ""},
+    {"feeding", "after_hold_days", at<feeding, &F::after_hold_days>, "days", {0, 120}, "How long that lasts.", ""},
+    {"feeding", "ramp_percent_per_week", at<feeding, &F::ramp_percent_per_week>, "% of full a week", {1, 700}, "Fastest increase; a decrease is at once.", ""},
+    {"feeding", "dull_day", at<feeding, &F::dull_day_h>, "h", {0, 24}, "Days shorter than this are the dull season: reduced feed.", ""},
+    {"feeding", "bright_day", at<feeding, &F::bright_day_h>, "h", {0, 24}, "Days this long allow full feed.", ""},
+    {"feeding", "warm_nights", at<feeding, &F::warm_nights>, "nights", {1, 60}, "Nights at or above the group's number before full feed.", ""},
+    {"feeding", "blind_reduced_nights", at<feeding, &F::blind_reduced_nights>, "nights", {1, 60}, "Nights without enough readings until feed is reduced.", ""},
+    {"feeding", "blind_plain_nights", at<feeding, &F::blind_plain_nights>, "nights", {1, 120}, "Nights without enough readings until plain water.", ""},
+    {"feeding", "order_valid_hours", at<feeding, &F::order_valid_h>, "h", {1, 168}, "A feed order expires after this; a pump without a valid order gives plain water.", ""},
+    {"feeding", "reissue_minutes", at<feeding, &F::reissue_min>, "min", {1, 1440}, "How often a feed order is repeated.", ""},
+};
+
+const Key kSensorWatch[] = {
+    {"sensor_watch", "lowest", at<sensors, &R::lowest_c>, "°C", {-90, 60}, "Temperatures below are not believed.", ""},
+    {"sensor_watch", "highest", at<sensors, &R::highest_c>, "°C", {0, 100}, "Temperatures above are not believed.", ""},
+    {"sensor_watch", "stuck_hours", at<sensors, &R::stuck_h>, "h", {1, 720}, "Unchanged for so long: stuck.", ""},
+    {"sensor_watch", "stuck_reference", at<sensors, &R::stuck_reference_c>, "°C", {0.1, 20}, "Unchanged while a reference moved by so much: stuck.", ""},
+    {"sensor_watch", "silent_intervals", at<sensors, &R::silent_intervals>, "usual intervals", {1, 100}, "Nothing heard for so many of its usual intervals: silent.", ""},
+    {"sensor_watch", "silent_minutes", at<sensors, &R::silent_min>, "min", {1, 1440}, "But never sooner than this.", ""},
+    {"sensor_watch", "drift", at<sensors, &R::drift_c>, "°C", {0.2, 20}, "Away from its bench mates by so much for long: drifting.", ""},
+    {"sensor_watch", "trusted_after_hours", at<sensors, &R::trusted_after_h>, "h", {0, 240}, "Good values for so long: trusted again.", ""},
+    {"sensor_watch", "covered_gap_minutes", at<sensors, &R::covered_gap_min>, "min", {1, 720}, "A gap up to this long between readings still counts as covered.", ""},
+    {"sensor_watch", "night_coverage", at<sensors, &R::night_coverage>, "share", {0.05, 1}, "Least share of a night with readings for the night to count.", ""},
+};
+
+}  // namespace
+
+std::span<const Key> watch_keys() { return kWatch; }
+std::span<const Key> detection_keys() { return kDetection; }
+std::span<const Key> feeding_keys() { return kFeeding; }
+std::span<const Key> sensor_watch_keys() { return kSensorWatch; }
+
+}  // namespace plainwater

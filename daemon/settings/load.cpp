@@ -1,0 +1,104 @@
+#include "settings/load.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <cstring>
+#include <fstream>
+#include <set>
+
+#include "settings/check.h"
+#include "settings/draft.h"
+#include "settings/family.h"
+#include "settings/reader.h"
+#include "settings/scalar.h"
+#include "settings/yaml_tree.h"
+
+namespace plainwater {
+namespace {
+
+Loaded refused(Problem problem) { return {nullptr, {std::move(problem)}, {}}; }
+
+Problem too_large() {
+  return {0, "", fmt::format("the file is larger than {} KiB", kLargestSettingsFile / 1024), "settings take far less; is it the right file?"};
+}
+
+void sort_by_line(std::vector<Problem>& problems) {
+  std::stable_sort(problems.begin(), problems.end(), [](const Problem& a, const Problem& b) { return a.line < b.line; });
+}
+
+/// Names become indices: every sensor that is named anywhere, sorted; benches and pumps sorted.
+std::shared_ptr<const Settings> resolve(Draft draft) {
+  auto settings = std::make_shared<Settings>(std::move(draft.settings));
+  std::map<std::string, Reports, std::less<>> sensors;
+  for (const SensorMapping& mapping : settings->mappings)
+    if (!is_family(mapping)) sensors.emplace(mapping.name, mapping.reports);
+  const auto name = [&](const std::string& sensor) {
+    if (sensor.empty() || sensors.contains(sensor)) return;
+    const auto family = std::find_if(settings->mappings.begin(), settings->mappings.end(),
+                                     [&](const SensorMapping& m) { return is_family(m) && reaches(m, sensor); });
+    sensors.emplace(sensor, family == settings->mappings.end() ? Reports::regularly : family->reports);
+  };
+  name(settings->site.outdoor_reference);
+  name(settings->site.indoor_reference);
+  for (const BenchDraft& bench : draft.benches) std::for_each(bench.sensors.begin(), bench.sensors.end(), name);
+  for (const auto& [sensor, reports] : sensors) settings->sensors.push_back({sensor, reports});
+
+  const auto by_name = [](const auto& a, const auto& b) { return a.name < b.name; };
+  for (BenchDraft& bench : draft.benches) {
+    for (const std::string& sensor : bench.sensors) bench.bench.sensors.push_back(*settings->sensor(sensor));
+    settings->benches.push_back(std::move(bench.bench));
+  }
+  settings->pumps = std::move(draft.pumps);
+  std::sort(settings->benches.begin(), settings->benches.end(), by_name);
+  std::sort(settings->pumps.begin(), settings->pumps.end(), by_name);
+  return settings;
+}
+
+}  // namespace
+
+std::string message(const Problem& problem, std::string_view file_name) {
+  std::string text(file_name);
+  if (problem.line > 0) text += fmt::format(":{}", problem.line);
+  if (!problem.key.empty()) text += ": " + problem.key;
+  text += ": " + problem.what;
+  return problem.remedy.empty() ? text : text + "; " + problem.remedy;
+}
+
+Loaded load_settings_text(std::string_view text, std::string_view file_name) {
+  if (text.size() > kLargestSettingsFile) return refused(too_large());
+  for (std::size_t begin = 0, line = 1; begin <= text.size(); ++line) {
+    const std::size_t end = std::min(text.find('\n', begin), text.size());
+    if (!is_utf8(text.substr(begin, end - begin)))
+      return refused({static_cast<int>(line), "", "this line is not UTF-8 text", "save the file as UTF-8"});
+    begin = end + 1;
+  }
+  const YamlTree tree = parse_yaml(text);
+  if (!tree.faults.empty()) return refused({tree.faults[0].line, "", tree.faults[0].what, tree.faults[0].remedy});
+
+  Loaded loaded;
+  Draft draft;
+  draft.settings.text = text;
+  read_draft(tree.root, draft, loaded.problems);
+  Findings findings{loaded.problems, {}};
+  check_draft(draft, findings);
+  sort_by_line(loaded.problems);
+  sort_by_line(findings.warnings);
+  for (const Problem& warning : findings.warnings) loaded.warnings.push_back(message(warning, file_name));
+  if (loaded.problems.empty()) loaded.settings = resolve(std::move(draft));
+  return loaded;
+}
+
+Loaded load_settings_file(const std::string& path) {
+  std::ifstream file(path, std::ios::binary);
+  if (!file) return refused({0, "", fmt::format("cannot be opened: {}", std::strerror(errno)), "check the path and who may read it"});
+  std::string text(kLargestSettingsFile + 1, '\0');
+  file.read(text.data(), static_cast<std::streamsize>(text.size()));
+  if (file.bad() || (file.fail() && !file.eof()))
+    return refused({0, "", fmt::format("cannot be read: {}", std::strerror(errno)), "it must be a file, not a directory"});
+  text.resize(static_cast<std::size_t>(file.gcount()));
+  return load_settings_text(text, path);
+}
+
+}  // namespace plainwater

@@ -1,0 +1,46 @@
+// From the text of a settings file to checked `Settings`, or to every problem in it at once.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "settings/settings.h"
+
+namespace plainwater {
+
+/// One thing wrong with the file. No value of `broker.*` is ever repeated in it: people paste passwords into wrong places.
+struct Problem {
+  int line = 0;        ///< first line is 1; 0: the file as a whole
+  std::string key;     ///< "benches.mist.group"; empty when no key is to blame
+  std::string what;    ///< what was expected and what was found
+  std::string remedy;  ///< what to do; may be empty
+};
+
+/// "greenhouse.yaml:12: benches.mist.group: expected …, found …; do …"
+std::string message(const Problem& problem, std::string_view file_name);
+
+struct Loaded {
+  std::shared_ptr<const Settings> settings;  ///< null when there are problems
+  std::vector<Problem> problems;             ///< sorted by line
+  std::vector<std::string> warnings;         ///< complete sentences with file and line; the settings are usable all the same
+};
+
+/// Larger files are refused: settings of a thousand benches take a fifth of it.
+inline constexpr std::size_t kLargestSettingsFile = 1024 * 1024;
+
+/// Parses, checks and completes; never throws on whatever text. `file_name` is for warnings only.
+Loaded load_settings_text(std::string_view text, std::string_view file_name);
+/// The same for a file; one that cannot be read is a problem with line 0.
+Loaded load_settings_file(const std::string& path);
+
+/// The settings in force as a settings file, with defaults filled in. Loading it again gives equal settings.
+/// It holds names of password files and variables, never a password.
+std::string print_merged(const Settings& settings);
+/// Every key with type, unit, range, default and meaning, for reading.
+std::string print_keys();
+/// An annotated settings file that loads without a problem; kept as `config/sample.yaml`.
+std::string print_sample();
+
+}  // namespace plainwater

@@ -1,0 +1,119 @@
+// The table of keys as text: merged settings, reference, annotated sample.
+#include <fmt/format.h>
+
+#include "settings/keys.h"
+#include "settings/load.h"
+
+namespace plainwater {
+namespace {
+
+constexpr std::size_t kWidth = 118;
+
+/// Words on lines of at most kWidth characters, each line after `prefix`.
+std::string wrapped(std::string_view text, const std::string& prefix) {
+  std::string out, line;
+  while (!text.empty()) {
+    const auto space = std::min(text.find(' '), text.size());
+    if (!line.empty() && prefix.size() + line.size() + 1 + space > kWidth) {
+      out += fmt::format("{}{}\n", prefix, line);
+      line.clear();
+    }
+    if (!line.empty()) line += ' ';
+    line += text.substr(0, space);
+    text.remove_prefix(std::min(space + 1, text.size()));
+  }
+  return fmt::format("{}{}{}\n", out, prefix, line);
+}
+
+std::string line_of(std::string_view indent, std::string_view name, const std::string& value) {
+  return fmt::format("{}{}:{}{}\n", indent, name, value.empty() ? "" : " ", value);
+}
+
+std::string merged_keys(const Section& section, const Place& place, std::string_view indent) {
+  std::string out;
+  for (const Key& key : section.keys) out += line_of(indent, key.name, yaml_of(key.slot(place)));
+  return out;
+}
+
+/// The fields of a section's entry at their defaults.
+struct Defaults {
+  Settings settings;
+  SensorMapping sensor;
+  BenchDraft bench;
+  Pump pump;
+  std::string of(const Key& key) { return yaml_of(key.slot({&settings, &sensor, &bench, &pump})); }
+};
+
+std::string describe(const Key& key) {
+  const std::string unit = key.unit.empty() ? "" : fmt::format(" ({})", key.unit);
+  return expectation(key) + unit;
+}
+
+}  // namespace
+
+std::string print_merged(const Settings& settings) {
+  Draft draft = draft_of(settings);
+  std::string out;
+  for (const Section& section : sections()) {
+    out += fmt::format("{}:\n", section.name);
+    Place place{&draft.settings, nullptr, nullptr, nullptr};
+    const auto entry = [&](const std::string& name) {
+      out += fmt::format("  {}:\n", yaml_text(name));
+      out += merged_keys(section, place, "    ");
+    };
+    if (section.entry.empty()) out += merged_keys(section, place, "  ");
+    if (section.name == "sensors")
+      for (SensorMapping& sensor : draft.settings.mappings) place.sensor = &sensor, entry(sensor.name);
+    if (section.name == "benches")
+      for (BenchDraft& bench : draft.benches) place.bench = &bench, entry(bench.bench.name);
+    if (section.name == "pumps")
+      for (Pump& pump : draft.pumps) place.pump = &pump, entry(pump.name);
+  }
+  return out;
+}
+
+std::string print_keys() {
+  Defaults defaults;
+  std::string out;
+  for (const Section& section : sections()) {
+    out += fmt::format("{}{}: {}\n", out.empty() ? "" : "\n", section.name, section.doc);
+    for (const Key& key : section.keys) {
+      const std::string value = defaults.of(key);
+      out += fmt::format("\n  {}\n", pattern(section, key));
+      out += wrapped(fmt::format("{}; default {}", describe(key), value.empty() || value == "[]" ? "none" : value), "      ");
+      out += wrapped(key.doc, "      ");
+    }
+  }
+  return out;
+}
+
+std::string print_sample() {
+  Defaults defaults;
+  std::string out =
+      "# Sample settings of plainwater: every key there is, with its meaning, range and default.\n"
+      "# Lines that begin with \"# \" before a key are at their default; take the \"# \" away to change one.\n"
+      "# Test a file with: plainwater check FILE\n";
+  for (const Section& section : sections()) {
+    out += fmt::format("\n{}{}:\n", wrapped(section.doc, "# "), section.name);
+    std::string indent = "  ";
+    if (!section.entry.empty()) {
+      out += fmt::format("  {}:\n", section.entry);
+      indent = "    ";
+    }
+    const std::string comment = fmt::format("{}# ", indent);
+    for (const Key& key : section.keys) {
+      out += wrapped(fmt::format("{} [{}]", key.doc, describe(key)), comment);
+      out += key.example.empty() ? line_of(comment, key.name, defaults.of(key)) : line_of(indent, key.name, std::string(key.example));
+    }
+    if (section.name == "sensors")
+      out +=
+          "  # A family: house/west/air feeds the sensor \"west-air\", house/roof/air the sensor \"roof-air\".\n"
+          "  # \"{1}-air\":\n"
+          "  #   topic: house/+/air\n"
+          "  #   form: json\n"
+          "  #   temperature: /temperature\n";
+  }
+  return out;
+}
+
+}  // namespace plainwater

@@ -1,0 +1,203 @@
+#include "settings/reader.h"
+
+#include <fmt/format.h>
+
+#include <set>
+
+#include "common/json_text.h"
+#include "settings/keys.h"
+#include "settings/scalar.h"
+
+namespace plainwater {
+namespace {
+
+using Kind = YamlNode::Kind;
+
+class Reader {
+ public:
+  Reader(Draft& draft, std::vector<Problem>& problems) : draft_(draft), problems_(problems) {}
+
+  void read(const YamlNode& root) {
+    if (root.kind == Kind::nothing) return;
+    if (root.kind != Kind::map) return fault(root.line, "", "expected sections such as \"site:\" at the top", "see plainwater check --sample");
+    std::set<std::string> seen;
+    for (const auto& [key, value] : root.entries) {
+      const Section* section = find_section(key.text);
+      if (!section) {
+        unknown(key, "", sections());
+      } else if (first(seen, key, key.text)) {
+        draft_.lines.emplace(key.text, key.line);
+        read_section(*section, value);
+      }
+    }
+  }
+
+ private:
+  void fault(int line, std::string key, std::string what, std::string remedy = {}) {
+    problems_.push_back({line, std::move(key), std::move(what), std::move(remedy)});
+  }
+
+  template <class List>
+  void unknown(const YamlNode& key, const std::string& inside, const List& known) {
+    const std::string near = nearest(key.text, known, [](const auto& candidate) { return candidate.name; });
+    fault(key.line, inside + quoted_key(key.text), "unknown key",
+          near.empty() ? "plainwater check --keys lists the known ones" : fmt::format("did you mean {}?", near));
+  }
+
+  bool first(std::set<std::string>& seen, const YamlNode& key, const std::string& path) {
+    if (seen.insert(key.text).second) return true;
+    fault(key.line, path, "given twice", "keep one of the two");
+    return false;
+  }
+
+  void read_section(const Section& section, const YamlNode& value) {
+    if (value.kind == Kind::nothing) return;
+    const std::string name(section.name);
+    if (value.kind != Kind::map)
+      return fault(value.line, name, section.entry.empty() ? "expected keys below it" : "expected named entries below it",
+                   "indent them by two spaces, each with its value after a colon");
+    if (section.entry.empty()) return read_keys(section, {&draft_.settings, nullptr, nullptr, nullptr}, name, value);
+    std::set<std::string> seen;
+    for (const auto& [key, entry] : value.entries)
+      if (first(seen, key, name + "." + quoted_key(key.text))) read_entry(section, key, entry);
+  }
+
+  void read_entry(const Section& section, const YamlNode& key, const YamlNode& value) {
+    const std::string path = fmt::format("{}.{}", section.name, quoted_key(key.text));
+    draft_.lines.emplace(path, key.line);
+    if (value.kind != Kind::map && value.kind != Kind::nothing)
+      return fault(value.line, path, "expected keys below it", "indent them by two spaces more, each with its value after a colon");
+    Place place{&draft_.settings, nullptr, nullptr, nullptr};
+    if (section.name == "sensors") {
+      place.sensor = &draft_.settings.mappings.emplace_back();
+      place.sensor->name = key.text;
+      place.sensor->line = key.line;
+    } else if (section.name == "benches") {
+      place.bench = &draft_.benches.emplace_back();
+      place.bench->bench.name = key.text;
+    } else {
+      place.pump = &draft_.pumps.emplace_back();
+      place.pump->name = key.text;
+    }
+    read_keys(section, place, path, value);
+  }
+
+  void read_keys(const Section& section, const Place& place, const std::string& path, const YamlNode& map) {
+    std::set<std::string> seen;
+    for (const auto& [name, value] : map.entries) {
+      const Key* key = find_key(section, name.text);
+      if (!key) {
+        unknown(name, path + ".", section.keys);
+        continue;
+      }
+      const std::string full = path + "." + name.text;
+      if (!first(seen, name, full)) continue;
+      draft_.lines.emplace(full, name.line);
+      read_value(*key, key->slot(place), full, name.line, value);
+    }
+  }
+
+  void read_value(const Key& key, const Slot& slot, const std::string& path, int line, const YamlNode& value) {
+    const bool may_be_blank = std::holds_alternative<std::string*>(slot) || std::holds_alternative<std::optional<double>*>(slot);
+    if (value.kind == Kind::nothing && may_be_blank) return;  // a blank value is the default
+    if (value.kind != Kind::nothing) line = value.line;
+    std::string fault_text;
+    if (std::visit([&](const auto& field) { return store(key, field, value, fault_text); }, slot)) return;
+    if (fault_text.empty()) fault_text = fmt::format("expected {}, found {}", expectation(key), found(key, value));
+    fault(line, path, std::move(fault_text), key.unit.empty() ? "" : fmt::format("the unit is {}", key.unit));
+  }
+
+  static std::string found(const Key& key, const YamlNode& value) {
+    switch (value.kind) {
+      case Kind::nothing: return "nothing";
+      case Kind::list: return "a list";
+      case Kind::map: return "keys below it";
+      case Kind::scalar: break;
+    }
+    if (key.section == "broker") return "something else";  // it might be a secret in the wrong place
+    return (value.quoted ? "the quoted text " : "") + quoted(value.text);
+  }
+
+  /// A path never repeats a key of the grower's that could break the line.
+  static std::string quoted_key(const std::string& text) { return yaml_text(text) == text || is_level_name(text) ? text : quoted(text); }
+
+  static bool in_range(const Key& key, double value) { return value >= key.range.least && value <= key.range.most; }
+
+  bool store(const Key& key, double* field, const YamlNode& value, std::string&) const {
+    const auto number = value.kind == Kind::scalar && !value.quoted ? read_number(value.text) : std::nullopt;
+    if (!number || !in_range(key, *number)) return false;
+    *field = *number;
+    return true;
+  }
+  bool store(const Key& key, std::optional<double>* field, const YamlNode& value, std::string& fault_text) const {
+    double number = 0;
+    if (!store(key, &number, value, fault_text)) return false;
+    *field = number;
+    return true;
+  }
+  bool store(const Key& key, int* field, const YamlNode& value, std::string&) const {
+    const auto number = value.kind == Kind::scalar && !value.quoted ? read_whole(value.text) : std::nullopt;
+    if (!number || !in_range(key, *number)) return false;
+    *field = *number;
+    return true;
+  }
+  bool store(const Key&, bool* field, const YamlNode& value, std::string&) const {
+    const auto answer = value.kind == Kind::scalar && !value.quoted ? read_yes_no(value.text) : std::nullopt;
+    if (!answer) return false;
+    *field = *answer;
+    return true;
+  }
+  bool store(const Key& key, SecondsSlot field, const YamlNode& value, std::string&) const {
+    const auto seconds = value.kind == Kind::scalar ? read_seconds(value.text) : std::nullopt;
+    if (!seconds || !in_range(key, *seconds)) return false;
+    *field.seconds = *seconds;
+    return true;
+  }
+  bool store(const Key& key, std::string* field, const YamlNode& value, std::string& fault_text) const {
+    if (value.kind != Kind::scalar) return false;
+    if (key.rule == TextRule::level_name && !is_level_name(value.text)) return false;
+    if (key.rule == TextRule::time_zone && !is_time_zone(value.text)) return false;
+    if (key.rule == TextRule::broker_url && !value.text.empty()) {
+      if (const auto wrong = fault_of_broker_url(value.text)) {
+        fault_text = fmt::format("not an address of a broker: {}; a right one is mqtt://127.0.0.1:1883", *wrong);
+        return false;
+      }
+    }
+    *field = value.text;
+    return true;
+  }
+  bool store(const Key&, std::vector<std::string>* field, const YamlNode& value, std::string&) const {
+    if (value.kind != Kind::list) return false;
+    for (const YamlNode& item : value.items)
+      if (item.kind != Kind::scalar) return false;
+    for (const YamlNode& item : value.items) field->push_back(item.text);
+    return true;
+  }
+  template <class Enum>
+  bool store(const Key&, Enum* field, const YamlNode& value, std::string&) const {
+    const auto words = words_of(Slot(field));
+    for (std::size_t i = 0; i < words.size() && value.kind == Kind::scalar; ++i) {
+      if (words[i] != value.text) continue;
+      *field = static_cast<Enum>(i);
+      return true;
+    }
+    return false;
+  }
+
+  Draft& draft_;
+  std::vector<Problem>& problems_;
+};
+
+}  // namespace
+
+void read_draft(const YamlNode& root, Draft& draft, std::vector<Problem>& problems) { Reader(draft, problems).read(root); }
+
+std::string quoted(std::string_view text) {
+  constexpr std::size_t kLongest = 60;
+  if (text.size() <= kLongest) return json_string(text);
+  std::size_t cut = kLongest;
+  while (cut > 0 && (static_cast<unsigned char>(text[cut]) & 0xc0) == 0x80) --cut;  // not in the middle of a character
+  return json_string(std::string(text.substr(0, cut)) + "…");
+}
+
+}  // namespace plainwater

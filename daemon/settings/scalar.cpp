@@ -1,0 +1,149 @@
+#include "settings/scalar.h"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <numeric>
+#include <vector>
+
+namespace plainwater {
+namespace {
+
+bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
+std::string_view without_plus(std::string_view text) {
+  if (text.size() > 1 && text[0] == '+' && (is_digit(text[1]) || text[1] == '.')) text.remove_prefix(1);
+  return text;
+}
+
+}  // namespace
+
+std::optional<double> read_number(std::string_view text) {
+  text = without_plus(text);
+  if (text.find_first_not_of("0123456789.+-eE") != std::string_view::npos) return std::nullopt;  // from_chars would take inf and nan
+  double value = 0;
+  const auto end = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (end.ec != std::errc() || end.ptr != text.data() + text.size() || !std::isfinite(value)) return std::nullopt;
+  return value;
+}
+
+std::optional<int> read_whole(std::string_view text) {
+  text = without_plus(text);
+  int value = 0;
+  const auto end = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (end.ec != std::errc() || end.ptr != text.data() + text.size()) return std::nullopt;
+  return value;
+}
+
+std::optional<bool> read_yes_no(std::string_view text) {
+  if (text == "true" || text == "yes") return true;
+  if (text == "false" || text == "no") return false;
+  return std::nullopt;
+}
+
+std::optional<int> read_seconds(std::string_view text) {
+  const auto unit_at = text.find_first_not_of("0123456789");
+  if (unit_at == 0 || unit_at == std::string_view::npos) return std::nullopt;
+  const auto count = read_whole(text.substr(0, unit_at));
+  std::string_view unit = text.substr(unit_at);
+  if (unit.front() == ' ') unit.remove_prefix(1);
+  const int factor = unit == "s" ? 1 : unit == "min" ? 60 : unit == "h" ? 3'600 : unit == "d" ? 86'400 : 0;
+  if (!count || factor == 0 || *count > 2'000'000'000 / factor) return std::nullopt;
+  return *count * factor;
+}
+
+bool is_utf8(std::string_view text) {
+  for (std::size_t i = 0; i < text.size();) {
+    const auto byte = [&](std::size_t k) { return static_cast<unsigned char>(text[k]); };
+    const unsigned char first = byte(i);
+    if (first == 0) return false;
+    if (first < 0x80) { ++i; continue; }
+    const std::size_t more = first >= 0xf0 ? 3 : first >= 0xe0 ? 2 : 1;
+    if (first < 0xc2 || first > 0xf4 || i + more >= text.size()) return false;
+    char32_t point = first & (0x3fu >> more);
+    for (std::size_t k = 1; k <= more; ++k) {
+      if ((byte(i + k) & 0xc0) != 0x80) return false;
+      point = point << 6 | (byte(i + k) & 0x3fu);
+    }
+    const char32_t least = more == 3 ? 0x10000 : more == 2 ? 0x800 : 0x80;
+    if (point < least || point > 0x10ffff || (point >= 0xd800 && point <= 0xdfff)) return false;
+    i += more + 1;
+  }
+  return true;
+}
+
+bool is_level_name(std::string_view text) {
+  if (text.empty() || text.size() > 64 || text.front() == '$' || !is_utf8(text)) return false;
+  return std::none_of(text.begin(), text.end(), [](char c) {
+    const auto byte = static_cast<unsigned char>(c);
+    return byte <= 0x20 || byte == 0x7f || std::string_view("/+#{}").find(c) != std::string_view::npos;
+  });
+}
+
+bool is_topic_filter(std::string_view text) {
+  if (text.empty() || text.size() > 65'535 || !is_utf8(text)) return false;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    if (text[i] != '+' && text[i] != '#') continue;
+    const bool begins = i == 0 || text[i - 1] == '/';
+    const bool ends = i + 1 == text.size() || (text[i] == '+' && text[i + 1] == '/');
+    if (!begins || !ends) return false;
+  }
+  return true;
+}
+
+bool is_json_pointer(std::string_view text) {
+  if (text.empty()) return true;
+  if (text.front() != '/' || !is_utf8(text)) return false;
+  for (std::size_t i = 0; i < text.size(); ++i)
+    if (text[i] == '~' && (i + 1 == text.size() || (text[i + 1] != '0' && text[i + 1] != '1'))) return false;
+  return true;
+}
+
+bool is_time_zone(std::string_view text) {
+  if (text.empty() || text.size() > 64 || text.front() == '/' || text.back() == '/' || text.find("..") != std::string_view::npos) return false;
+  return std::all_of(text.begin(), text.end(), [](char c) {
+    return is_digit(c) || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '/' || c == '_' || c == '-' || c == '+';
+  });
+}
+
+std::optional<std::string> fault_of_broker_url(std::string_view url) {
+  const auto scheme = url.find("://");
+  if (scheme == std::string_view::npos || (url.substr(0, scheme) != "mqtt" && url.substr(0, scheme) != "mqtts"))
+    return "expected mqtt:// or mqtts:// at its beginning";
+  std::string_view rest = url.substr(scheme + 3);
+  if (rest.find('@') != std::string_view::npos) return "a user or password does not belong into the address";
+  if (rest.find_first_of("/?# \t") != std::string_view::npos) return "expected nothing after host and port";
+  std::string_view host = rest, port = "1883";
+  if (!rest.empty() && rest.front() == '[') {
+    const auto close = rest.find(']');
+    if (close == std::string_view::npos) return "expected a closing ] after the IPv6 address";
+    host = rest.substr(0, close + 1);
+    rest.remove_prefix(close + 1);
+    if (!rest.empty() && rest.front() != ':') return "expected a colon and the port after ]";
+    if (!rest.empty()) port = rest.substr(1);
+  } else if (const auto colon = rest.find(':'); colon != std::string_view::npos) {
+    host = rest.substr(0, colon);
+    port = rest.substr(colon + 1);
+  }
+  if (host.empty() || host == "[]") return "expected a host name";
+  const auto number = port.find_first_not_of("0123456789") == std::string_view::npos ? read_whole(port) : std::nullopt;
+  if (!number || *number < 1 || *number > 65'535) return "expected a port from 1 to 65535";
+  return std::nullopt;
+}
+
+std::size_t edit_distance(std::string_view a, std::string_view b) {
+  std::vector<std::size_t> row(b.size() + 1);
+  std::iota(row.begin(), row.end(), std::size_t{0});
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    std::size_t diagonal = row[0];
+    row[0] = i + 1;
+    for (std::size_t j = 0; j < b.size(); ++j) {
+      const std::size_t above = row[j + 1];
+      row[j + 1] = std::min({above + 1, row[j] + 1, diagonal + (a[i] == b[j] ? 0 : 1)});
+      diagonal = above;
+    }
+  }
+  return row.back();
+}
+
+}  // namespace plainwater

@@ -1,0 +1,54 @@
+// What a scalar of a settings file may be. Our own conversion: `010` is ten, "inf" and "0x10" are no numbers, and
+// the locale has no say.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+namespace plainwater {
+
+/// Decimal digits with an optional sign, point and exponent; finite.
+std::optional<double> read_number(std::string_view text);
+/// Decimal digits with an optional sign.
+std::optional<int> read_whole(std::string_view text);
+/// true, false, yes or no.
+std::optional<bool> read_yes_no(std::string_view text);
+/// "30 s", "15 min", "26 h", "7 d" in whole seconds.
+std::optional<int> read_seconds(std::string_view text);
+
+/// Well-formed UTF-8 without NUL.
+bool is_utf8(std::string_view text);
+/// One MQTT topic level that is safe in topics, file names and sentences: 1 to 64 bytes of UTF-8 without
+/// spaces, control characters or any of / + # { }, not beginning with $.
+bool is_level_name(std::string_view text);
+/// An MQTT topic filter: + alone in its level, # alone in the last.
+bool is_topic_filter(std::string_view text);
+/// RFC 6901: empty, or a slash before each token, ~ only as ~0 or ~1.
+bool is_json_pointer(std::string_view text);
+/// Looks like "Area/Place", or UTC.
+bool is_time_zone(std::string_view text);
+/// What is wrong with "mqtt://host:port"; nothing when it is right. The text itself is never repeated.
+std::optional<std::string> fault_of_broker_url(std::string_view url);
+
+/// The candidate with the fewest changed letters, if few enough for a slip of the finger.
+template <class Range, class Name>
+std::string nearest(std::string_view word, const Range& candidates, Name name);
+std::size_t edit_distance(std::string_view a, std::string_view b);
+
+template <class Range, class Name>
+std::string nearest(std::string_view word, const Range& candidates, Name name) {
+  std::string best;
+  if (word.size() > 64) return best;
+  std::size_t least = word.size() / 3 + 2;
+  for (const auto& candidate : candidates) {
+    const std::string_view text = name(candidate);
+    if (const std::size_t distance = edit_distance(word, text); distance < least) {
+      least = distance;
+      best = text;
+    }
+  }
+  return best;
+}
+
+}  // namespace plainwater

@@ -1,0 +1,39 @@
+#include "settings/settings.h"
+
+#include <algorithm>
+
+namespace plainwater {
+namespace {
+
+struct GroupFigures {
+  const char* name;
+  double night_c, chill_floor_c, middle_c;
+};
+
+const GroupFigures& figures(Group group) {
+  static constexpr GroupFigures kFigures[] = {{"cool", 10, 5, 11.5}, {"intermediate", 13, 10, 15.5}, {"warm", 18, 13, 19.5}};
+  return kFigures[static_cast<std::size_t>(group)];
+}
+
+template <class List>
+std::optional<std::size_t> find_sorted(const List& list, std::string_view name) {
+  const auto found = std::lower_bound(list.begin(), list.end(), name, [](const auto& item, std::string_view n) { return item.name < n; });
+  if (found == list.end() || found->name != name) return std::nullopt;
+  return static_cast<std::size_t>(found - list.begin());
+}
+
+}  // namespace
+
+std::optional<SensorId> Settings::sensor(std::string_view name) const {
+  const auto at = find_sorted(sensors, name);
+  return at ? std::optional(SensorId{static_cast<std::uint32_t>(*at)}) : std::nullopt;
+}
+
+std::optional<std::size_t> Settings::bench(std::string_view name) const { return find_sorted(benches, name); }
+
+double group_night_c(const Bench& bench) { return bench.group_night_c.value_or(figures(bench.group).night_c); }
+double chill_floor_c(const Bench& bench) { return bench.chill_floor_c.value_or(figures(bench.group).chill_floor_c); }
+double group_middle_c(Group group) { return figures(group).middle_c; }
+const char* name_of(Group group) { return figures(group).name; }
+
+}  // namespace plainwater

@@ -1,0 +1,31 @@
+// Short names for "this field of that section", for the rows of the tables of keys.
+#pragma once
+
+#include "settings/keys.h"
+
+namespace plainwater::slots {
+
+/// `at<&Settings::site, &Site::latitude_deg>`
+template <auto Part, auto Field>
+Slot at(const Place& place) {
+  return &(place.settings->*Part.*Field);
+}
+template <auto Part, auto Field>
+Slot seconds_at(const Place& place) {
+  return SecondsSlot{&(place.settings->*Part.*Field)};
+}
+template <auto Field>
+Slot of_sensor(const Place& place) {
+  return &(place.sensor->*Field);
+}
+template <auto Field>
+Slot of_bench(const Place& place) {
+  return &(place.bench->bench.*Field);
+}
+inline Slot sensors_of_bench(const Place& place) { return &place.bench->sensors; }
+template <auto Field>
+Slot of_pump(const Place& place) {
+  return &(place.pump->*Field);
+}
+
+}  // namespace plainwater::slots
