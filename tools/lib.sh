@@ -73,7 +73,7 @@ build() {
   log=$directory/build.log
   if [[ -t 1 ]]; then
     NINJA_STATUS='[%f/%t] ' cmake --build "$directory" --target "$@" 2>&1 | tee "$log" |
-      while IFS= read -r line; do [[ $line == \[* ]] && printf '\r\033[KBuilding %s' "${line%% *}"; done || status=$?
+      while IFS= read -r line; do if [[ $line == \[* ]]; then printf '\r\033[KBuilding %s' "${line%% *}"; fi; done || status=$?
     printf '\r\033[K'
   else
     cmake --build "$directory" --target "$@" >"$log" 2>&1 || status=$?
@@ -107,8 +107,8 @@ port_answers() { (exec 3<>"/dev/tcp/127.0.0.1/$1") 2>/dev/null; }
 
 # start_broker DIR: a private mosquitto on a free loopback port; sets BROKER_PID and BROKER_PORT.
 start_broker() {
-  local directory=$1 attempt left
-  for attempt in {1..20}; do
+  local directory=$1 left
+  for _ in {1..20}; do
     BROKER_PORT=$((20000 + (RANDOM % 12000)))
     port_answers "$BROKER_PORT" && continue
     cat >"$directory/mosquitto.conf" <<CONF

@@ -1,7 +1,8 @@
 #include "plainwater-sim/faults.h"
 
-#include <algorithm>
 #include <fmt/format.h>
+
+#include <algorithm>
 
 namespace plainwater::sim {
 namespace {
@@ -16,8 +17,9 @@ constexpr std::uint64_t kSpikeStream = 7;
 Error malformed(std::string_view text, std::string what) {
   return {.what = std::move(what),
           .where = fmt::format("--fault {}", text),
-          .remedy = "write kind:sensor:from/to, for example stuck:mist-b:2026-11-03/2026-11-10; kinds are stuck, silent, spikes, "
-                    "fahrenheit and drift"};
+          .remedy =
+              "write kind:sensor:from/to, for example stuck:mist-b:2026-11-03/2026-11-10; kinds are stuck, silent, spikes, "
+              "fahrenheit and drift"};
 }
 
 }  // namespace

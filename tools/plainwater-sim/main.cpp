@@ -1,7 +1,8 @@
 // plainwater-sim: a simulated site whose sensors report as real ones would.
 // Exit codes: 0 done, 1 interrupted before the season's end or a report was lost, 2 usage, 3 cannot reach.
-#include <csignal>
 #include <fmt/format.h>
+
+#include <csignal>
 #include <fstream>
 #include <iostream>
 #include <thread>
@@ -42,8 +43,8 @@ bool play(const Options& options, Season& season, const std::function<bool(const
     if (interrupted != 0) return false;
     const Span passed = season.next_time() - options.from;
     if (options.speed) {
-      sleep_until(begin + std::chrono::duration_cast<Steady::duration>(std::chrono::duration<double, std::milli>(
-                              static_cast<double>(passed.count()) / *options.speed)));
+      sleep_until(begin + std::chrono::duration_cast<Steady::duration>(
+                              std::chrono::duration<double, std::milli>(static_cast<double>(passed.count()) / *options.speed)));
     }
     const double share = static_cast<double>(passed.count()) / static_cast<double>((options.to - options.from).count());
     if (progress.due(share)) progress.show(share, fmt::format("{}  {} reports", format_date(season.next_time()), sent));

@@ -1,7 +1,8 @@
 #include "plainwater-sim/options.h"
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
 
 namespace plainwater::sim {
 namespace {
@@ -27,8 +28,8 @@ std::optional<seconds> parse_duration(const std::string& text) {
 }
 
 CLI::Validator duration_check() {
-  return CLI::Validator([](std::string& text) { return parse_duration(text) ? std::string() : text + ": expected a time such as 90s, 10m or 2h"; },
-                        "TIME");
+  return CLI::Validator(
+      [](std::string& text) { return parse_duration(text) ? std::string() : text + ": expected a time such as 90s, 10m or 2h"; }, "TIME");
 }
 
 CLI::Validator day_check() {
@@ -51,14 +52,19 @@ Parsed parse_options(int argc, char** argv) {
   app.add_option("--csv", options.csv, "Write a rehearsal CSV to this file instead; - is standard output")->excludes(broker);
   app.add_option("--from", from, "First day (UTC)")->check(day_check())->capture_default_str();
   app.add_option("--to", to, "Day after the last (UTC)")->check(day_check())->capture_default_str();
-  app.add_option("--interval", interval, "One report of each sensor per interval, at least 1m")->check(duration_check())->capture_default_str();
+  app.add_option("--interval", interval, "One report of each sensor per interval, at least 1m")
+      ->check(duration_check())
+      ->capture_default_str();
   auto* pace = app.add_option("--speed", speed, "max, real, or how many times faster than real")->capture_default_str();
   app.add_option("--duration", duration, "Spread the whole stretch over this time")->check(duration_check())->excludes(pace);
   auto* live = app.add_flag("--live", options.live, "Go on at real speed after the last day, one report a minute, until interrupted");
   app.add_option("--seed", options.seed, "Another seed, another season")->capture_default_str();
-  app.add_option("--fault", faults, "kind:sensor:from/to, for example stuck:mist-b:2026-11-03/2026-11-10; may be repeated")->allow_extra_args(false);
+  app.add_option("--fault", faults, "kind:sensor:from/to, for example stuck:mist-b:2026-11-03/2026-11-10; may be repeated")
+      ->allow_extra_args(false);
   app.add_option("--client-id", options.client_id, "MQTT client identifier")->capture_default_str();
-  app.add_option("--in-flight", options.most_in_flight, "Most messages sent but not acknowledged")->check(CLI::Range(1, 1000))->capture_default_str();
+  app.add_option("--in-flight", options.most_in_flight, "Most messages sent but not acknowledged")
+      ->check(CLI::Range(1, 1000))
+      ->capture_default_str();
   app.add_flag("--quiet", options.quiet, "No progress");
   const auto usage = [](const std::string& problem) {
     fmt::print(stderr, "plainwater-sim: {}\n", problem);
@@ -66,9 +72,7 @@ Parsed parse_options(int argc, char** argv) {
   };
   try {
     app.parse(argc, argv);
-  } catch (const CLI::ParseError& e) {
-    return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kUsage};
-  }
+  } catch (const CLI::ParseError& e) { return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kUsage}; }
 
   if (options.broker.empty() == options.csv.empty()) return usage("say where to: --broker mqtt://host:port or --csv FILE");
   if (*live && options.broker.empty()) return usage("--live needs a --broker");

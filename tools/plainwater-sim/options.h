@@ -10,8 +10,8 @@
 namespace plainwater::sim {
 
 struct Options {
-  std::string broker;    ///< mqtt://host:port; empty: write a file
-  std::string csv;       ///< path; "-" is standard output
+  std::string broker;  ///< mqtt://host:port; empty: write a file
+  std::string csv;     ///< path; "-" is standard output
   std::string client_id = "plainwater-sim";
   Instant from{}, to{};  ///< reports in [from, to)
   Span interval = minutes(10);

@@ -1,8 +1,9 @@
 #include "plainwater-sim/progress.h"
 
-#include <cstdio>
 #include <fmt/format.h>
 #include <unistd.h>
+
+#include <cstdio>
 
 namespace plainwater::sim {
 

@@ -38,7 +38,9 @@ Status Publisher::connect() {
   try {
     client_.connect(connect_options_)->wait();
   } catch (const mqtt::exception& e) {
-    return Error{.what = "cannot reach the broker: " + std::string(e.what()), .where = broker_, .remedy = "is it running there, and is the port right?"};
+    return Error{.what = "cannot reach the broker: " + std::string(e.what()),
+                 .where = broker_,
+                 .remedy = "is it running there, and is the port right?"};
   }
   return Done{};
 }
@@ -63,7 +65,8 @@ Status Publisher::publish(const std::string& topic, const std::string& payload) 
   try {
     in_flight_.push_back(client_.publish(topic, payload.data(), payload.size(), 1, false));
   } catch (const mqtt::exception& e) {
-    return Error{.what = "cannot publish: " + std::string(e.what()), .where = broker_ + ": " + topic, .remedy = "look into the broker's log"};
+    return Error{
+        .what = "cannot publish: " + std::string(e.what()), .where = broker_ + ": " + topic, .remedy = "look into the broker's log"};
   }
   return Done{};
 }

@@ -1,8 +1,9 @@
 // Sends reports to the broker at QoS 1, in order, with a bounded number on the way.
 #pragma once
 
-#include <deque>
 #include <mqtt/async_client.h>
+
+#include <deque>
 #include <string>
 
 #include "common/result.h"

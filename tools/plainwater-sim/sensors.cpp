@@ -1,7 +1,8 @@
 #include "plainwater-sim/sensors.h"
 
-#include <algorithm>
 #include <fmt/format.h>
+
+#include <algorithm>
 
 #include "common/json_text.h"
 

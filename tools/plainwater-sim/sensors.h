@@ -15,8 +15,8 @@ struct Sensor {
   std::string_view name;
   Place place;
   Wire wire;
-  double offset_c;      ///< its own error
-  int second;           ///< at which second of its interval it reports
+  double offset_c;  ///< its own error
+  int second;       ///< at which second of its interval it reports
 };
 
 inline constexpr std::array<Sensor, 9> kSensors = {{

@@ -14,10 +14,10 @@ struct Air {
 
 /// An instant in the site's mean solar time.
 struct SolarTime {
-  std::int64_t day = 0;       ///< days since 1970
-  double hour = 0;            ///< 0..24
+  std::int64_t day = 0;  ///< days since 1970
+  double hour = 0;       ///< 0..24
   unsigned month = 1, day_of_month = 1;
-  double day_of_year = 0;     ///< 0..366
+  double day_of_year = 0;  ///< 0..366
 
   /// True from `month`/`day` on until before `end_month`/`end_day`; may span new year.
   bool between(unsigned from_month, unsigned from_day, unsigned end_month, unsigned end_day) const;

@@ -1,0 +1,53 @@
+"""Tern Bank for tests: its settings, its season, and what comes out of a store."""
+import csv
+import io
+
+from conftest import ROOT, run
+
+
+def tern_bank_settings():
+    """config/tern-bank.yaml with places for the broker's address and the store."""
+    lines = []
+    for line in (ROOT / "config" / "tern-bank.yaml").read_text().replace("{", "{{").replace("}", "}}").splitlines():
+        if line.startswith("  url:"):
+            line = "  url: {url}"
+        elif line.startswith("  path:"):
+            line = "  path: {store}"
+        lines.append(line)
+    text = "\n".join(lines) + "\n"
+    assert "{url}" in text and "{store}" in text
+    return text
+
+
+def simulate(*arguments):
+    """The simulator's CSV as text."""
+    result = run("plainwater-sim", "--csv", "-", "--quiet", *arguments)
+    assert result.returncode == 0, result.stderr
+    return result.stdout
+
+
+def readings(text):
+    """{(time, sensor): (temperature, humidity)} of a rehearsal CSV; a value that is missing is None."""
+    found = {}
+    for row in csv.DictReader(io.StringIO(text)):
+        before = found.get((row["time"], row["sensor"]), (None, None))
+        now = [round(float(row[name]), 3) if row[name] else None for name in ("temperature_c", "humidity_percent")]
+        found[row["time"], row["sensor"]] = tuple(b if n is None else n for n, b in zip(now, before))
+    return found
+
+
+def export(daemon):
+    """(readings CSV, ledger) of a daemon's store, as text; it may be running."""
+    out, ledger = daemon.store.with_suffix(".csv"), daemon.store.with_suffix(".jsonl")
+    result = run("plainwater", "export", "--store", daemon.store, "--readings", out, "--ledger", ledger)
+    assert result.returncode == 0, result.stderr
+    return out.read_text(), ledger.read_text()
+
+
+def rehearse(settings, readings_text, folder, *arguments):
+    """The decisions of a rehearsal, as text."""
+    source, decisions = folder / "rehearsed.csv", folder / "rehearsed.jsonl"
+    source.write_text(readings_text)
+    result = run("plainwater", "rehearse", "--settings", settings, "--readings", source, "--decisions", decisions, *arguments)
+    assert result.returncode == 0, result.stderr
+    return decisions.read_text()

@@ -1,0 +1,125 @@
+"""The command line: exit codes, messages, and what a rehearsal promises."""
+import gzip
+import json
+
+import pytest
+
+from conftest import ROOT, SETTINGS, run
+from season import rehearse, simulate, tern_bank_settings
+
+SEASON = ("--interval", "60m", "--to", "2027-02-01")
+
+
+@pytest.fixture
+def settings(tmp_path):
+    path = tmp_path / "tern-bank.yaml"
+    path.write_text(tern_bank_settings().format(url="mqtt://127.0.0.1:1", store=tmp_path / "none.db"))
+    return path
+
+
+@pytest.fixture(scope="module")
+def season():
+    return simulate(*SEASON)
+
+
+def test_the_sample_settings_are_good():
+    for name in ("sample.yaml", "tern-bank.yaml"):
+        result = run("plainwater", "check", "--settings", ROOT / "config" / name)
+        assert result.returncode == 0, result.stderr
+
+
+@pytest.mark.parametrize("change, says", [
+    (("latitude: 52.2", "latitude: north"), "latitude"),
+    (("latitude: 52.2", "latitude: 95"), "95"),
+    (("group: warm", "group: hot"), "hot"),
+    (("sensors: [east-air]", "sensors: [nowhere-air]"), "nowhere-air"),
+    (("benches: [east]", "benches: [nowhere]"), "nowhere"),
+    (("form: number", "form: number\n    form: json"), "form"),
+    (("time_zone: Europe/London", "time_zone: Europe/Nowhere"), "Nowhere"),
+    (("  time: /t", "  colour: green\n    time: /t"), "colour"),
+])
+def test_wrong_settings_name_file_line_and_key(tmp_path, change, says):
+    text = SETTINGS.format(url="mqtt://127.0.0.1:1", store=tmp_path / "a.db", more="")
+    assert change[0] in text
+    path = tmp_path / "wrong.yaml"
+    path.write_text(text.replace(*change, 1))
+    result = run("plainwater", "check", "--settings", path)
+    assert result.returncode == 1
+    told = result.stdout + result.stderr
+    assert "wrong.yaml:" in told and says in told
+
+
+@pytest.mark.parametrize("arguments", [[], ["water"], ["rehearse"], ["check", "--no-such-option"], ["show", "too", "many", "words"]])
+def test_wrong_usage_is_exit_code_2(arguments):
+    assert run("plainwater", *arguments).returncode == 2
+
+
+@pytest.mark.parametrize("command", [[], ["check"], ["show"], ["hold"], ["release"], ["rehearse"], ["export"]])
+def test_help_is_exit_code_0(command):
+    result = run("plainwater", *command, "--help")
+    assert result.returncode == 0 and "Usage" in result.stdout
+
+
+def test_a_request_that_reaches_nobody_is_exit_code_3(settings):
+    assert run("plainwater", "hold", "--settings", settings, "mist").returncode == 3
+
+
+def test_a_store_that_is_not_there_is_told(tmp_path):
+    result = run("plainwater", "export", "--store", tmp_path / "none.db", "--ledger", tmp_path / "l.jsonl")
+    assert result.returncode in (1, 3)
+    assert "none.db" in result.stderr
+    assert not (tmp_path / "none.db").exists()
+
+
+def test_a_rehearsal_gives_the_same_bytes_again(settings, season, tmp_path):
+    first = rehearse(settings, season, tmp_path)
+    assert first and first == rehearse(settings, season, tmp_path)
+    for line in first.splitlines():
+        decision = json.loads(line)
+        assert list(decision)[:4] == ["time", "bench", "decision", "cause"]
+
+
+def test_decisions_never_come_from_the_future(settings, season, tmp_path):
+    """The decisions of a part are the first decisions of the whole."""
+    whole = rehearse(settings, season, tmp_path)
+    lines = season.splitlines(keepends=True)
+    for share in (0.1, 0.27, 0.5, 0.77, 0.93):
+        part = rehearse(settings, "".join(lines[:int(len(lines) * share)]), tmp_path)
+        assert whole.startswith(part)
+
+
+def test_grouped_and_compressed_files_give_the_same(settings, season, tmp_path):
+    plain = rehearse(settings, season, tmp_path)
+    head, *rows = season.splitlines(keepends=True)
+    grouped = head + "".join(sorted(rows, key=lambda row: row.split(",")[1]))
+    assert rehearse(settings, grouped, tmp_path) == plain
+    packed = tmp_path / "season.csv.gz"
+    packed.write_bytes(gzip.compress(season.encode()))
+    decisions = tmp_path / "packed.jsonl"
+    result = run("plainwater", "rehearse", "--settings", settings, "--readings", packed, "--decisions", decisions)
+    assert result.returncode == 0, result.stderr
+    assert decisions.read_text() == plain
+
+
+def test_columns_are_found_by_name(settings, season, tmp_path):
+    plain = rehearse(settings, season, tmp_path)
+    turned = "\n".join(",".join(reversed(line.split(","))) for line in season.splitlines()) + "\n"
+    assert rehearse(settings, turned, tmp_path) == plain
+
+
+def test_a_stuck_sensor_among_three_changes_no_hold(settings, season, tmp_path):
+    faulty = simulate(*SEASON, "--fault", "stuck:long-b:2026-11-03/2026-11-20")
+    holds = [[line for line in map(json.loads, rehearse(settings, text, tmp_path).splitlines())] for text in (season, faulty)]
+    placed = [[(d["bench"], d["cause"]) for d in decisions if d["decision"] == "hold-placed"] for decisions in holds]
+    assert placed[0] == placed[1]
+    assert [d for d in holds[1] if d["decision"] == "sensor-doubted" and d["cause"] == "stuck"]
+
+
+def test_broken_rows_are_counted_and_strict_refuses_them(settings, season, tmp_path):
+    lines = season.splitlines(keepends=True)[:2000]
+    lines.insert(1000, "not a time,mist-a,20.0,60\n")
+    path, decisions = tmp_path / "broken.csv", tmp_path / "d.jsonl"
+    path.write_text("".join(lines))
+    strict = run("plainwater", "rehearse", "--settings", settings, "--readings", path, "--decisions", decisions, "--strict")
+    assert strict.returncode == 1
+    assert "broken.csv:1001" in strict.stderr

@@ -1,0 +1,139 @@
+"""Growers' requests over MQTT 5: replies with correlation data, errors as data, the same id never counts twice."""
+import datetime
+import json
+
+import jsonschema
+import pytest
+
+from conftest import ROOT, wait_for
+from season import export
+
+BASE = "plainwater/testing"
+REQUESTS = f"{BASE}/requests"
+REPLY = json.loads((ROOT / "config" / "schemas" / "reply.json").read_text())
+
+
+def in_days(days):
+    return (datetime.datetime.now(datetime.timezone.utc) + datetime.timedelta(days=days)).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+@pytest.fixture
+def ask(daemon, client):
+    """ask(request=…, bench=…): the reply, checked against its schema. Without an id each gets its own."""
+    numbers = iter(range(1000))
+
+    def ask(**fields):
+        request = {"id": f"r{next(numbers)}", "who": "a test", **fields}
+        reply = client.ask(REQUESTS, request)
+        jsonschema.validate(reply, REPLY)
+        assert reply["id"] == request["id"]
+        assert reply["text"]
+        return reply
+    return ask
+
+
+@pytest.fixture
+def order(client, daemon):
+    """order(condition): waits until the east bench's order satisfies it, and gives the order."""
+    orders = client.subscribe(f"{BASE}/benches/east/order")
+
+    def wait(condition, what):
+        wait_for(lambda: orders and condition(orders[-1].json()), what)
+        return orders[-1].json()
+    return wait
+
+
+def test_hold_extend_and_release(ask, order):
+    before = order(lambda o: True, "an order")
+    assert before["feeding"] != "plain-water"
+    assert ask(request="hold", bench="east", until=in_days(20), note="repotted")["done"]
+    held = order(lambda o: o["feeding"] == "plain-water", "plain water")
+    assert held["stock"] == "locked" and held["strength_percent"] == 0
+    assert held["hold"]["cause"] == "grower"
+
+    later = in_days(25)
+    assert ask(request="extend", bench="east", until=later)["done"]
+    order(lambda o: o["hold"]["latest_end"] == later, "the later end")
+
+    assert ask(request="release", bench="east", full=True)["done"]
+    released = order(lambda o: o["hold"] is None, "no hold")
+    assert released["feeding"] != "plain-water" and released["stock"] == "open"
+
+
+def test_a_hold_from_a_day_ahead_begins_then(ask, order):
+    order(lambda o: o["feeding"] != "plain-water", "an order")
+    assert ask(request="hold", bench="east", **{"from": in_days(3)}, until=in_days(20))["done"]
+    # An answered second request proves that the first has had its effect, if it had one.
+    ask(request="release", bench="west")
+    assert order(lambda o: True, "an order")["feeding"] != "plain-water"
+
+
+def test_growth_started_gives_full_feed(ask, order):
+    order(lambda o: True, "an order")
+    assert ask(request="growth-started", bench="east")["done"]
+    order(lambda o: o["cause"] in ("growth-started", "grower", "ramp") or o["feeding"] == "full", "growth to count")
+
+
+def test_exempt_is_taken(ask):
+    assert ask(request="exempt", bench="east", until=in_days(30))["done"]
+
+
+@pytest.mark.parametrize("fields, problem", [
+    (dict(request="hold", bench="nowhere"), "unknown-bench"),
+    (dict(request="arm", pump="nowhere"), "unknown-pump"),
+    (dict(request="release", bench="east"), "nothing-to-release"),
+    (dict(request="hold", bench="east", until="2020-01-01T00:00:00Z"), "until-in-the-past"),
+    (dict(request="hold", bench="east", untill=in_days(3)), "unknown-field"),
+    (dict(request="hold", bench="east", until="in May"), "bad-value"),
+    (dict(request="hold"), "missing-field"),
+    (dict(request="exempt", bench="east"), "missing-field"),
+    (dict(request="water-the-lawn", bench="east"), "unknown-request"),
+    (dict(request="extend", bench="east", until=in_days(3)), None),
+    (dict(request="acknowledge", bench="east"), None),
+])
+def test_what_cannot_be_done_is_said(ask, daemon, fields, problem):
+    before = export(daemon)[1]
+    reply = ask(**fields)
+    assert not reply["done"] and reply["problem"]
+    if problem:
+        assert reply["problem"] == problem
+    assert export(daemon)[1] == before
+
+
+@pytest.mark.parametrize("payload", [b"", b"{", b"[]", b"null", b"\xff\xfe", b'"hold"', b"{" * 5000, b"x" * 20000])
+def test_requests_that_are_none_are_answered(client, daemon, payload):
+    reply = client.ask(REQUESTS, payload)
+    jsonschema.validate(reply, REPLY)
+    assert not reply["done"] and reply["problem"] in ("not-json", "too-long")
+
+
+def test_the_same_id_again_gets_the_same_answer_and_changes_nothing(ask, daemon, order):
+    request = dict(id="hold-7", request="hold", bench="east", until=in_days(20))
+    first = ask(**request)
+    assert first["done"]
+    ledger = export(daemon)[1]
+    assert ask(**request) == first
+    assert export(daemon)[1] == ledger
+    # Also after a restart, and also when the hold has been released meanwhile.
+    assert ask(id="release-7", request="release", bench="east")["done"]
+    daemon.kill()
+    daemon.start()
+    ledger = export(daemon)[1]
+    assert ask(**request) == first
+    assert export(daemon)[1] == ledger
+
+
+def test_a_request_without_a_response_topic_is_taken_too(client, daemon, order):
+    client.publish(REQUESTS, {"id": "quiet", "who": "a test", "request": "hold", "bench": "east", "until": in_days(5)})
+    order(lambda o: o["feeding"] == "plain-water", "plain water")
+
+
+def test_a_hold_survives_kill(client, ask, daemon, order):
+    assert ask(request="hold", bench="east", until=in_days(20))["done"]
+    held = order(lambda o: o["feeding"] == "plain-water", "plain water")["hold"]
+    daemon.kill()
+    orders = client.subscribe(f"{BASE}/benches/+/order")
+    seen = len(orders)
+    daemon.start()
+    found = wait_for(lambda: [m for m in orders[seen:] if "/east/" in m.topic and not m.retain], "the order after the restart")
+    assert found[-1].json()["hold"] == held

@@ -1,0 +1,91 @@
+# Shell functions of tools/test and tools/soak: run a step, count what passed and failed. Source it after lib.sh.
+# shellcheck shell=bash
+PASSED=0 FAILED=0
+
+count() { PASSED=$((PASSED + $1)) FAILED=$((FAILED + $2)); }
+
+# step NAME COMMAND...: a step that counts only when it fails.
+step() {
+  local name=$1 begin=$SECONDS
+  shift
+  say "== $name"
+  if "$@"; then say "   done in $((SECONDS - begin)) s"; else count 0 1 && complain "failed: $name"; fi
+}
+
+# build_tree DIR OPTIONS... [--targets TARGET...]: configures and builds build/DIR.
+build_tree() {
+  local directory=$ROOT/build/$1
+  shift
+  local -a options=()
+  while [[ $# -gt 0 && $1 != --targets ]]; do options+=("$1") && shift; done
+  [[ $# -eq 0 ]] || shift
+  configure "$directory" "${options[@]}" && build "$directory" "${@:-all}"
+}
+
+# count_junit FILE: adds a JUnit report's tests; a report that is missing or empty counts as one failure.
+count_junit() {
+  local line
+  line=$(python3 - "$1" <<'PY'
+import sys, xml.etree.ElementTree as tree
+try:
+    suites = list(tree.parse(sys.argv[1]).getroot().iter("testsuite"))
+except (OSError, tree.ParseError):
+    suites = []
+cases = [case for suite in suites for case in suite.iter("testcase")]
+# A test that was not run proves nothing: skipped and disabled ones count as failed.
+bad = [case for case in cases if any(case.find(kind) is not None for kind in ("failure", "error", "skipped")) or case.get("status") in ("fail", "disabled", "notrun")]
+for case in bad:
+    print("   failed:", case.get("classname", ""), case.get("name"), file=sys.stderr)
+print(len(cases) - len(bad), len(bad) if cases else 1)
+PY
+  ) || line="0 1"
+  # shellcheck disable=SC2086
+  count $line
+  say "   ${line% *} passed, ${line#* } failed"
+  [[ ${line#* } == 0 ]]
+}
+
+# run_ctest BUILD [ctest arguments]
+run_ctest() {
+  local name=$1 status=0
+  shift
+  say "== Unit and property tests ($name)"
+  rm -f "$RESULTS/ctest.xml"
+  ctest --test-dir "$ROOT/build/$name" --no-tests=error -j "$(nproc)" --timeout 900 --output-junit "$RESULTS/ctest.xml" "$@" >"$RESULTS/ctest.log" 2>&1 || status=$?
+  count_junit "$RESULTS/ctest.xml" || { grep -vE '^ *[0-9]+/[0-9]+ .*Passed|^ +Start ' "$RESULTS/ctest.log" | tail -n 150 >&2; return 0; }
+  # Everything counted passed, and yet ctest complains: something died outside of a test.
+  [[ $status -eq 0 ]] || { tail -n 40 "$RESULTS/ctest.log" >&2; count 0 1; }
+}
+
+# run_lint [--self-test]
+run_lint() {
+  local status=0 last
+  say "== tools/lint $*"
+  "$ROOT/tools/lint" "$@" >"$RESULTS/lint.log" 2>&1 || status=$?
+  sed 's/^/   /' "$RESULTS/lint.log"
+  last=$(tail -n 1 "$RESULTS/lint.log")
+  if [[ $last =~ ([0-9]+)\ passed,\ ([0-9]+)\ failed$ ]]; then
+    count "${BASH_REMATCH[1]}" "${BASH_REMATCH[2]}"
+    [[ $status -eq 0 || ${BASH_REMATCH[2]} -gt 0 ]] || count 0 1
+  else
+    count 0 1
+  fi
+}
+
+# run_pytest PATH [pytest arguments]: Debian's own python, which has the packages of tools/packages.
+run_pytest() {
+  local status=0
+  say "== System tests ($*)"
+  rm -f "$RESULTS/pytest.xml"
+  PLAINWATER_BIN=${PLAINWATER_BIN:-$ROOT/build/release/bin} /usr/bin/python3 -m pytest -q -p no:cacheprovider --junit-xml "$RESULTS/pytest.xml" "$@" >"$RESULTS/pytest.log" 2>&1 || status=$?
+  count_junit "$RESULTS/pytest.xml" || { tail -n 150 "$RESULTS/pytest.log" >&2; return 0; }
+  [[ $status -eq 0 ]] || { tail -n 40 "$RESULTS/pytest.log" >&2; count 0 1; }
+}
+
+# Prints the verdict and leaves with it. No test at all is a failure.
+summary() {
+  say ''
+  ((PASSED > 0)) || count 0 1
+  say "$PASSED passed, $FAILED failed"
+  ((FAILED == 0))
+}
