@@ -15,6 +15,8 @@ Result<std::string> library_address(std::string_view url);
 /// The first line of the password file, or the named environment variable; empty when the settings name neither.
 /// Read anew at each connect, so that a changed password needs no restart. Errors name the place, never the content.
 Result<std::string> read_password(const Broker& broker);
+/// That the certificates and the key which the settings name can be opened.
+Status check_files(const Broker& broker);
 /// True for mqtts://.
 bool is_encrypted(std::string_view url);
 

@@ -25,10 +25,10 @@ class EngineClock {
   static constexpr Span kLongestAbsence = 400 * kDay;
   static constexpr Instant kFloor = from_seconds(1'704'067'200);  ///< 2024-01-01: earlier wall times are implausible
 
-  /// What the store remembers of the run before.
+  /// What the store keeps for the next run; see `memory`.
   struct Memory {
     Instant engine_time{};
-    bool settled = true;  ///< at that time
+    bool settled = true;  ///< at that time, and not waiting for a wall clock that was set back
   };
 
   explicit EngineClock(const ClockSample& start, std::optional<Memory> memory = std::nullopt);
@@ -47,6 +47,8 @@ class EngineClock {
   bool plausible() const { return plausible_; }
   /// Wall minus engine time at the last sample.
   Span difference() const { return difference_; }
+  /// To be stored now and then, and given to the constructor of the next run.
+  Memory memory() const { return {last_, settled_ && difference_ >= -kJump}; }
   /// One sentence for a notice: what the clock does and what it waits for; empty when all is well.
   std::string explain() const;
 

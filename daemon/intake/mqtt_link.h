@@ -32,7 +32,8 @@ struct LinkEvents : ConnectEvents {
   /// On the library's receive thread, one at a time. Must not throw (the process ends), must not wait for anything
   /// that another MQTT client of this process has to do. May call MqttPublisher::publish.
   std::function<void(const Message&)> on_message;
-  /// The backlog of this connection has ended. On the receive thread, once a connection.
+  /// The backlog of this connection has ended. On the receive thread, once a connection, after `on_state` (which the
+  /// first messages of a backlog may well precede).
   std::function<void()> on_fence;
 };
 
@@ -46,8 +47,7 @@ class MqttLink {
   MqttLink& operator=(const MqttLink&) = delete;
 
   void start();
-  /// Other topic filters from now on (after a reload): the ones no longer named are unsubscribed, and a new fence
-  /// follows, since new subscriptions bring retained messages.
+  /// Other topic filters from now on (after a reload); the ones no longer named are unsubscribed.
   void subscribe(std::vector<std::string> subscriptions);
 
   bool connected() const;

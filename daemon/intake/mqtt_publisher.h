@@ -23,6 +23,7 @@ struct Publication {
   bool retain = false;
   // The rest is MQTT 5 only and left out on 3.1.1.
   std::optional<std::uint32_t> expiry_s;
+  std::string response_topic;  ///< where the reply to this message goes
   std::string correlation;  ///< bytes
   std::vector<std::pair<std::string, std::string>> user_properties;
 };

@@ -1,0 +1,20 @@
+// The library's and the broker's codes in words. Internal to this room: it knows the library's types.
+#pragma once
+
+#include <mqtt/exception.h>
+
+#include <string>
+
+#include "common/result.h"
+#include "settings/settings.h"
+
+namespace plainwater::intake {
+
+/// The broker does not speak the version of the protocol that we tried.
+bool version_refused(const mqtt::exception& failure);
+/// The code in words, without our advice: "not authorised", "no answer within 10 s" …
+std::string reason_of(const mqtt::exception& failure);
+/// Why no connection came about, with the broker's address and what to do.
+Error connect_error(const mqtt::exception& failure, const Broker& broker, const std::string& tls_detail);
+
+}  // namespace plainwater::intake

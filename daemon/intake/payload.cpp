@@ -1,0 +1,154 @@
+#include "intake/payload.h"
+
+#include <boost/json/parse.hpp>
+#include <charconv>
+#include <cmath>
+
+#include "intake/senml.h"
+#include "intake/utf8.h"
+
+namespace plainwater::intake {
+namespace {
+
+namespace json = boost::json;
+
+/// Above this a number of seconds would lie in the year 5138: it is milliseconds.
+constexpr double kMilliseconds = 1e11;
+constexpr Instant kEarliest = from_seconds(946'684'800);        // 2000-01-01
+constexpr Instant kLatest = from_seconds(253'402'300'799);      // 9999-12-31
+constexpr bool within(Instant t) { return t >= kEarliest && t <= kLatest; }
+
+std::string_view trimmed(std::string_view text) {
+  constexpr std::string_view kBlanks = " \t\r\n";
+  const auto first = text.find_first_not_of(kBlanks);
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(kBlanks) - first + 1);
+}
+
+std::variant<Milli, Refusal> to_domain(double value) {
+  if (!std::isfinite(value)) return Refusal::not_finite;
+  if (std::abs(value) > kDomain) return Refusal::out_of_domain;
+  return to_milli(value);
+}
+
+/// The value that the pointer names, or nothing when it is absent or null.
+const json::value* find(const json::value& document, std::string_view pointer) {
+  boost::system::error_code error;
+  const json::value* found = document.find_pointer({pointer.data(), pointer.size()}, error);
+  return found == nullptr || found->is_null() ? nullptr : found;
+}
+
+/// A JSON number, or a string that holds one.
+std::variant<double, Refusal> number(const json::value& value) {
+  if (const auto* text = value.if_string()) return parse_number({text->data(), text->size()});
+  if (const auto* i = value.if_int64()) return static_cast<double>(*i);
+  if (const auto* u = value.if_uint64()) return static_cast<double>(*u);
+  const auto* d = value.if_double();
+  if (d == nullptr) return Refusal::not_a_number;
+  if (!std::isfinite(*d)) return Refusal::not_finite;  // the library reads 1e400 as infinity
+  return *d;
+}
+
+std::variant<Instant, Refusal> own_time(const json::value& value) {
+  if (const auto* text = value.if_string()) {
+    Instant t;
+    if (parse_rfc3339_into({text->data(), text->size()}, t)) return within(t) ? std::variant<Instant, Refusal>(t) : Refusal::bad_time;
+  }
+  const auto seconds = number(value);
+  const double* s = std::get_if<double>(&seconds);
+  if (s == nullptr) return Refusal::bad_time;
+  return instant_of(std::abs(*s) > kMilliseconds ? *s / 1000 : *s);
+}
+
+std::variant<Milli, Refusal> value_of(Quantity quantity, double value, const SensorMapping& mapping) {
+  return quantity == Quantity::temperature ? temperature_of(value, mapping.unit, mapping) : humidity_of(value, mapping);
+}
+
+/// Adds the reading, or notes the refusal, of one quantity.
+void take(Quantity quantity, const std::variant<double, Refusal>& raw, const SensorMapping& mapping, std::optional<Instant> time, Decoded& out) {
+  std::variant<Milli, Refusal> value = Refusal::not_a_number;
+  if (const double* number = std::get_if<double>(&raw))
+    value = value_of(quantity, *number, mapping);
+  else
+    value = std::get<Refusal>(raw);
+  if (const Milli* milli = std::get_if<Milli>(&value))
+    out.readings.push_back({quantity, *milli, time, Span{0}});
+  else if (!out.refusal)
+    out.refusal = std::get<Refusal>(value);
+}
+
+Decoded decode_object(const json::value& document, const SensorMapping& mapping) {
+  Decoded out;
+  const json::value* temperature = mapping.temperature.empty() ? nullptr : find(document, mapping.temperature);
+  const json::value* humidity = mapping.humidity.empty() ? nullptr : find(document, mapping.humidity);
+  if (temperature == nullptr && humidity == nullptr) return {{}, Refusal::missing_field};
+
+  std::optional<Instant> time;
+  if (const json::value* written = mapping.time.empty() ? nullptr : find(document, mapping.time)) {
+    const auto read = own_time(*written);
+    if (const Refusal* refusal = std::get_if<Refusal>(&read)) return {{}, *refusal};
+    time = std::get<Instant>(read);
+  }
+  if (temperature != nullptr) take(Quantity::temperature, number(*temperature), mapping, time, out);
+  if (humidity != nullptr) take(Quantity::humidity, number(*humidity), mapping, time, out);
+  return out;
+}
+
+}  // namespace
+
+std::variant<double, Refusal> parse_number(std::string_view text) {
+  text = trimmed(text);
+  if (text.starts_with('+') && !text.starts_with("+-")) text.remove_prefix(1);
+  double value = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (error == std::errc::invalid_argument || end != text.data() + text.size()) return Refusal::not_a_number;
+  if (error != std::errc{} || !std::isfinite(value)) return Refusal::not_finite;
+  return value;
+}
+
+std::variant<Milli, Refusal> temperature_of(double value, Unit unit, const SensorMapping& mapping) {
+  double celsius = value;
+  if (unit == Unit::fahrenheit) celsius = (value - 32.0) / 1.8;
+  if (unit == Unit::kelvin) celsius = value - 273.15;
+  return to_domain(celsius * mapping.scale + mapping.offset_c);
+}
+
+std::variant<Milli, Refusal> humidity_of(double value, const SensorMapping& mapping) { return to_domain(value + mapping.humidity_offset); }
+
+std::variant<Instant, Refusal> instant_of(double seconds_since_1970) {
+  if (!(std::abs(seconds_since_1970) < 1e12)) return Refusal::bad_time;  // also NaN; keeps the rounding below in range
+  const Instant t = from_ms(std::llround(seconds_since_1970 * 1000));
+  if (!within(t)) return Refusal::bad_time;
+  return t;
+}
+
+std::optional<Refusal> Payload::parse() {
+  if (std::holds_alternative<std::monostate>(document_)) {
+    json::parse_options options;
+    options.max_depth = kDeepestJson;
+    boost::system::error_code error;
+    if (!is_utf8(bytes_))
+      document_ = Refusal::not_utf8;
+    else if (json::value document = json::parse({bytes_.data(), bytes_.size()}, error, &memory_, options); !error)
+      document_.emplace<json::value>(std::move(document));
+    else
+      document_ = error == json::error::too_deep ? Refusal::too_deep : Refusal::not_json;
+  }
+  const Refusal* refusal = std::get_if<Refusal>(&document_);
+  return refusal == nullptr ? std::nullopt : std::optional(*refusal);
+}
+
+Decoded Payload::decode(const SensorMapping& mapping) {
+  if (bytes_.size() > kLargestPayload) return {{}, Refusal::too_large};
+  if (mapping.form == PayloadForm::number) {
+    if (!is_utf8(bytes_)) return {{}, Refusal::not_utf8};
+    Decoded out;
+    take(mapping.quantity, parse_number(bytes_), mapping, std::nullopt, out);
+    return out;
+  }
+  if (const auto refusal = parse()) return {{}, *refusal};
+  const json::value& document = std::get<json::value>(document_);
+  return mapping.form == PayloadForm::json ? decode_object(document, mapping) : decode_senml(document, mapping);
+}
+
+}  // namespace plainwater::intake
