@@ -96,6 +96,7 @@ struct PumpNow {
 
 class Engine {
  public:
+  struct State;  ///< of the room's own files
   explicit Engine(std::shared_ptr<const Settings> settings);
   Engine(Engine&&) noexcept;
   Engine& operator=(Engine&&) noexcept;
@@ -123,7 +124,6 @@ class Engine {
   static Result<Engine> restore(std::shared_ptr<const Settings> settings, std::string_view bytes);
 
  private:
-  struct State;
   std::unique_ptr<State> state_;
 };
 

@@ -1,0 +1,105 @@
+#include "climate/sun.h"
+
+#include <libnova/julian_day.h>
+#include <libnova/rise_set.h>
+#include <libnova/solar.h>
+
+#include <cmath>
+
+namespace plainwater::climate {
+namespace {
+
+constexpr double kUnixEpochJd = 2440587.5;
+/// Upper limb on the horizon with standard refraction.
+constexpr double kHorizonDeg = -0.8333;
+constexpr std::size_t kKeptDays = 8;
+
+double julian(Instant t) { return kUnixEpochJd + static_cast<double>(to_ms(t)) / 86'400'000.0; }
+Instant instant(double jd) { return from_seconds(std::llround((jd - kUnixEpochJd) * 86'400.0)); }
+
+}  // namespace
+
+Sun::Sun(double latitude_deg, double longitude_deg) : latitude_deg_(latitude_deg), longitude_deg_(longitude_deg) {}
+
+SolarDay Sun::day_of(Instant t) const {
+  const auto solar_ms = to_ms(t) + std::llround(longitude_deg_ * 240'000.0);
+  return std::chrono::floor<std::chrono::days>(from_ms(solar_ms)).time_since_epoch().count();
+}
+
+std::string Sun::date_of(SolarDay day) { return format_date(Instant(kDay * day)); }
+
+Instant Sun::solar_noon(SolarDay day) const { return Instant(kDay * day) + hours(12) - milliseconds(std::llround(longitude_deg_ * 240'000.0)); }
+
+const Sun::Day& Sun::utc_day(std::int64_t day) {
+  if (const auto found = days_.find(day); found != days_.end()) return found->second;
+  ln_lnlat_posn observer{longitude_deg_, latitude_deg_};
+  ln_rst_time times{};
+  Day result;
+  result.polar = ln_get_solar_rst_horizon(julian(Instant(kDay * day)), &observer, kHorizonDeg, &times);
+  if (result.polar == 0) {
+    result.rise = instant(times.rise);
+    result.set = instant(times.set);
+  }
+  if (days_.size() >= kKeptDays) {
+    // Days are asked for in order, so the one farthest from the new one will not be missed.
+    const auto farthest = day - days_.begin()->first > days_.rbegin()->first - day ? days_.begin() : std::prev(days_.end());
+    days_.erase(farthest);
+  }
+  return days_.emplace(day, result).first->second;
+}
+
+SolarNight Sun::night(SolarDay day) {
+  const Instant noon = solar_noon(day), next_noon = noon + kDay;
+  const auto utc = std::chrono::floor<std::chrono::days>(noon).time_since_epoch().count();
+  SolarNight night{kForever, kForever};
+  for (auto d = utc - 1; d <= utc + 1; ++d) {
+    const Day& times = utc_day(d);
+    if (times.polar == 0 && times.set >= noon && times.set < next_noon) night.sunset = std::min(night.sunset, times.set);
+  }
+  for (auto d = utc; d <= utc + 2 && night.sunset != kForever; ++d) {
+    const Day& times = utc_day(d);
+    if (times.polar == 0 && times.rise > night.sunset && times.rise <= next_noon) night.sunrise = std::min(night.sunrise, times.rise);
+  }
+  if (night.sunset == kForever || night.sunrise == kForever) return {noon + hours(6), noon + hours(18)};
+  return night;
+}
+
+double Sun::day_length_h(SolarDay day) {
+  const Instant noon = solar_noon(day);
+  const auto utc = std::chrono::floor<std::chrono::days>(noon).time_since_epoch().count();
+  Instant rise = kNever, set = kForever;
+  for (auto d = utc - 1; d <= utc + 1; ++d) {
+    const Day& times = utc_day(d);
+    if (times.polar != 0) {
+      if (d == utc) return times.polar > 0 ? 24 : 0;
+      continue;
+    }
+    if (times.rise <= noon && times.rise > noon - hours(12)) rise = std::max(rise, times.rise);
+    if (times.set >= noon && times.set < noon + hours(12)) set = std::min(set, times.set);
+  }
+  // One edge missing happens on the first and last days around a polar season.
+  if (rise == kNever) rise = noon - hours(12);
+  if (set == kForever) set = noon + hours(12);
+  return hours_of(set - rise);
+}
+
+double Sun::declination_deg(Instant t) const {
+  ln_equ_posn position{};
+  ln_get_solar_equ_coords(julian(t), &position);
+  return position.dec;
+}
+
+bool Sun::days_shorten(SolarDay day) const {
+  const Instant noon = solar_noon(day);
+  const bool declination_falls = declination_deg(noon + kDay) < declination_deg(noon);
+  return latitude_deg_ >= 0 ? declination_falls : !declination_falls;
+}
+
+bool Sun::long_day_half(SolarDay day) const {
+  const double declination = declination_deg(solar_noon(day));
+  return latitude_deg_ >= 0 ? declination >= 0 : declination <= 0;
+}
+
+bool Sun::tropical() const { return std::abs(latitude_deg_) <= 23.0; }
+
+}  // namespace plainwater::climate

@@ -1,0 +1,88 @@
+// Engine time: what is due fires in order, each thing at its own time.
+#include <algorithm>
+
+#include "engine/state.h"
+
+namespace plainwater::engine {
+
+Engine::State::State(std::shared_ptr<const Settings> s) : settings(std::move(s)), sun(settings->site.latitude_deg, settings->site.longitude_deg) {
+  sensors.resize(settings->sensors.size());
+  for (const Bench& bench : settings->benches) benches.emplace_back(&bench, settings.get());
+  for (const Pump& pump : settings->pumps) armed[pump.name] = false;
+}
+
+void Engine::State::begin_cycle(climate::SolarDay day) {
+  night = day;
+  cycle_from = sun.night(day - 1).sunrise;
+  const climate::SolarNight times = sun.night(day);
+  sunset = times.sunset;
+  sunrise = times.sunrise;
+}
+
+void Engine::State::begin(Instant t, Outcome& out) {
+  begun = true;
+  now = t;
+  climate::SolarDay day = sun.day_of(t) - 1;
+  while (sun.night(day).sunrise + kCloseAfterSunrise <= t) ++day;
+  begin_cycle(day);
+  kept_from = cycle_from;
+  for (std::size_t b = 0; b < benches.size(); ++b) benches[b].feeding.begin(season_facts(b), t, out.decisions);
+  next_due = earliest_due();
+}
+
+Instant Engine::State::earliest_due() const {
+  Instant due = sunrise + kCloseAfterSunrise;
+  if (!quarantine.empty()) due = std::min(due, quarantine.front().due);
+  if (!cold.empty()) due = std::min(due, cold.front().due);
+  for (std::size_t s = 0; s < sensors.size(); ++s) due = std::min(due, silence_due(s));
+  for (const BenchState& bench : benches) due = std::min(due, bench.feeding.next_due());
+  return due;
+}
+
+void Engine::State::fire(Instant due, Outcome& out) {
+  if (!quarantine.empty() && quarantine.front().due <= due) {
+    const Reading reading = quarantine.front().reading;
+    quarantine.erase(quarantine.begin());
+    add(reading);
+    return;
+  }
+  if (!cold.empty() && cold.front().due <= due) {
+    const Cold first = cold.front();
+    cold.erase(cold.begin());
+    judge_cold(first, out);
+    return;
+  }
+  if (sunrise + kCloseAfterSunrise <= due) {
+    close_cycle(out);
+    return;
+  }
+  for (std::size_t s = 0; s < sensors.size(); ++s) {
+    if (silence_due(s) > due) continue;
+    judge_silence(s, due, out);
+    return;
+  }
+  for (BenchState& bench : benches) {
+    if (bench.feeding.next_due() > due) continue;
+    bench.feeding.take_due(due, bench.season, out.decisions);
+    return;
+  }
+}
+
+void Engine::State::advance(Instant to, Outcome& out) {
+  if (!settled) return;
+  if (!begun) {
+    begin(to, out);
+    return;
+  }
+  if (to <= now) return;
+  while (next_due <= to) {
+    const Instant due = earliest_due();
+    next_due = due;
+    if (due > to) break;
+    now = std::max(now, due);
+    fire(now, out);
+  }
+  now = to;
+}
+
+}  // namespace plainwater::engine

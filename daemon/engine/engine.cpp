@@ -1,0 +1,108 @@
+#include "engine/engine.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "engine/state.h"
+
+namespace plainwater::engine {
+namespace {
+
+constexpr Span kAnswersKept = 400 * kDay;
+constexpr std::size_t kAnswersMost = 10'000;
+
+const char* name_of(Taken taken) {
+  switch (taken) {
+    case Taken::used: return "used";
+    case Taken::repeated: return "repeated";
+    case Taken::conflicting: return "conflicting";
+    case Taken::revised: return "revised";
+    case Taken::history: return "history";
+    case Taken::future: return "future";
+  }
+  return "";
+}
+
+}  // namespace
+
+Engine::Engine(std::shared_ptr<const Settings> settings) : state_(std::make_unique<State>(std::move(settings))) {}
+Engine::Engine(Engine&&) noexcept = default;
+Engine& Engine::operator=(Engine&&) noexcept = default;
+Engine::~Engine() = default;
+
+void Engine::advance(Instant to, Outcome& out) { state_->advance(to, out); }
+
+Taken Engine::take(const Reading& reading, Instant now, Outcome& out) {
+  state_->advance(now, out);
+  const Taken taken = state_->add(reading);
+  if (taken != Taken::used) ++state_->counters[name_of(taken)];
+  return taken;
+}
+
+feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcome& out) {
+  using feeding::RequestKind;
+  State& s = *state_;
+  s.advance(now, out);
+  if (const auto seen = s.answered.find(request.id); seen != s.answered.end()) return seen->second.reply;
+
+  feeding::Reply reply;
+  if (!s.begun || !s.settled) {
+    reply = {false, "clock-unsettled", "the clock is not to be believed yet; ask again when it is set"};
+  } else if (request.kind == RequestKind::arm || request.kind == RequestKind::disarm) {
+    const auto pump = s.armed.find(request.pump);
+    if (pump == s.armed.end()) {
+      reply = {false, "unknown-pump", fmt::format("there is no pump \"{}\" in the settings", request.pump)};
+    } else {
+      const bool arm = request.kind == RequestKind::arm;
+      pump->second = arm;
+      feeding::Decision d;
+      d.time = s.now;
+      d.kind = feeding::DecisionKind::notice;
+      d.cause = feeding::Cause::grower;
+      d.feeding = feeding::Feeding::plain_water;
+      d.evidence.text("who", request.who).text("request", request.id).text("pump", request.pump);
+      d.text = arm ? fmt::format("Pump {} follows its order from now on, as {} asked.", request.pump, request.who)
+                   : fmt::format("Pump {} is on advice only, as {} asked: its strength goes out as 0.", request.pump, request.who);
+      reply = {true, "", d.text};
+      out.decisions.push_back(std::move(d));
+    }
+  } else if (const auto bench = s.settings->bench(request.bench)) {
+    BenchState& b = s.benches[*bench];
+    reply = b.feeding.take_request(request, s.now, b.season, out.decisions);
+  } else {
+    reply = {false, "unknown-bench", fmt::format("there is no bench \"{}\" in the settings", request.bench)};
+  }
+  s.next_due = s.begun ? s.earliest_due() : kNever;
+  if (!request.id.empty() && reply.problem != "clock-unsettled") {
+    std::erase_if(s.answered, [&](const auto& entry) { return entry.second.when < s.now - kAnswersKept; });
+    if (s.answered.size() >= kAnswersMost) {
+      const auto oldest = std::min_element(s.answered.begin(), s.answered.end(), [](const auto& a, const auto& b) { return a.second.when < b.second.when; });
+      s.answered.erase(oldest);
+    }
+    s.answered[request.id] = {s.now, reply};
+  }
+  return reply;
+}
+
+void Engine::settle_clock(bool settled, Instant now, Outcome& out) {
+  State& s = *state_;
+  if (settled == s.settled) return;
+  if (!settled) s.advance(now, out);
+  s.settled = settled;
+  if (settled) s.advance(now, out);
+  if (!s.begun) return;
+  feeding::Decision d;
+  d.time = s.now;
+  d.kind = feeding::DecisionKind::notice;
+  d.cause = feeding::Cause::clock;
+  d.feeding = feeding::Feeding::plain_water;
+  d.text = settled ? "The clock is believed again; what had fallen due meanwhile is decided now."
+                   : "The clock is not to be believed: nothing is released or newly placed until it is set. Please check the computer's time.";
+  out.decisions.push_back(std::move(d));
+}
+
+Instant Engine::now() const { return state_->now; }
+const std::map<std::string, std::uint64_t>& Engine::counters() const { return state_->counters; }
+
+}  // namespace plainwater::engine

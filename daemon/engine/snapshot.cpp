@@ -1,0 +1,113 @@
+// Saving and restoring the state. Benches, sensors and pumps are kept by name, so that settings may change between.
+#include <array>
+
+#include "common/archive.h"
+#include "engine/state.h"
+
+namespace plainwater::engine {
+namespace {
+
+constexpr std::uint32_t kMagic = 0x52575450;  // "PTWR"
+constexpr std::uint32_t kVersion = 1;
+
+/// Walks everything but the benches and sensors, whose number depends on the settings.
+template <class Archive, class State>
+void common_fields(Archive& a, State& s) {
+  a(s.now); a(s.begun); a(s.settled); a(s.night); a(s.kept_from); a(s.cycle_from); a(s.sunset); a(s.sunrise); a(s.counters);
+  a(s.armed); a(s.answered);
+}
+
+}  // namespace
+
+std::string Engine::snapshot() const {
+  State& s = *state_;  // the archive walks fields for reading and writing alike
+  ByteWriter bytes;
+  Saver save(bytes);
+  bytes.put(kMagic);
+  bytes.put(kVersion);
+  common_fields(save, s);
+  bytes.put(static_cast<std::uint32_t>(s.sensors.size()));
+  for (std::size_t i = 0; i < s.sensors.size(); ++i) {
+    bytes.put(s.settings->sensors[i].name);
+    save(s.sensors[i]);
+  }
+  bytes.put(static_cast<std::uint32_t>(s.benches.size()));
+  for (std::size_t i = 0; i < s.benches.size(); ++i) {
+    bytes.put(s.settings->benches[i].name);
+    save(s.benches[i]);
+  }
+  const auto put_waiting = [&](const std::string& sensor, Instant due, Instant time) {
+    bytes.put(sensor);
+    bytes.put(due);
+    bytes.put(time);
+  };
+  bytes.put(static_cast<std::uint32_t>(s.cold.size()));
+  for (const Cold& c : s.cold) put_waiting(s.settings->sensors[c.sensor].name, c.due, c.time);
+  bytes.put(static_cast<std::uint32_t>(s.quarantine.size()));
+  for (const Quarantined& q : s.quarantine) {
+    put_waiting(s.settings->sensors[index(q.reading.sensor)].name, q.due, q.reading.time);
+    bytes.put(static_cast<std::uint8_t>(q.reading.quantity));
+    bytes.put(q.reading.value);
+  }
+  return bytes.take();
+}
+
+Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::string_view bytes) {
+  ByteReader in(bytes);
+  Loader load(in);
+  std::uint32_t magic = 0, version = 0;
+  in.get(magic);
+  in.get(version);
+  if (magic != kMagic) return Error{"these bytes are no snapshot", "snapshot", "restore a backup, or let the journal be folded from its start"};
+  if (version != kVersion)
+    return Error{"snapshot version " + std::to_string(version) + " is not " + std::to_string(kVersion), "snapshot", "run the program that wrote it, or fold the journal anew"};
+
+  Engine engine(settings);
+  State& s = *engine.state_;
+  const auto fresh_pumps = s.armed;
+  common_fields(load, s);
+  std::erase_if(s.armed, [&](const auto& pump) { return !fresh_pumps.contains(pump.first); });
+  s.armed.insert(fresh_pumps.begin(), fresh_pumps.end());
+
+  std::string name;
+  for (std::size_t n = in.get_count(); n > 0; --n) {
+    in.get(name);
+    SensorState sensor;
+    load(sensor);
+    if (const auto id = settings->sensor(name)) s.sensors[index(*id)] = std::move(sensor);
+  }
+  const Bench nobody;
+  for (std::size_t n = in.get_count(); n > 0; --n) {
+    in.get(name);
+    const auto at = settings->bench(name);
+    BenchState gone(&nobody, settings.get());
+    load(at ? s.benches[*at] : gone);
+  }
+  for (std::size_t n = in.get_count(); n > 0; --n) {
+    Cold c;
+    in.get(name);
+    in.get(c.due);
+    in.get(c.time);
+    if (const auto id = settings->sensor(name)) s.cold.push_back({c.due, c.time, static_cast<std::uint32_t>(index(*id))});
+  }
+  for (std::size_t n = in.get_count(); n > 0; --n) {
+    Quarantined q;
+    std::uint8_t quantity = 0;
+    in.get(name);
+    in.get(q.due);
+    in.get(q.reading.time);
+    in.get(quantity);
+    in.get(q.reading.value);
+    q.reading.quantity = static_cast<Quantity>(quantity);
+    if (const auto id = settings->sensor(name)) {
+      q.reading.sensor = *id;
+      s.quarantine.push_back(q);
+    }
+  }
+  if (!in.ok() || !in.at_end())
+    return Error{"the snapshot is torn or too long", "snapshot", "restore a backup, or let the journal be folded from its start"};
+  s.next_due = kNever;
+  return engine;
+}
+
+}  // namespace plainwater::engine

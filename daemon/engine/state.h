@@ -1,0 +1,120 @@
+// What the engine remembers. `fields` of each struct is what a snapshot holds.
+#pragma once
+
+#include <deque>
+
+#include "climate/fusion.h"
+#include "climate/sensor_watch.h"
+#include "climate/series.h"
+#include "climate/sun.h"
+#include "engine/engine.h"
+#include "feeding/bench_feeding.h"
+#include "season/bench_season.h"
+
+namespace plainwater::engine {
+
+/// A reading older than this much against the engine's time is judged without waiting for others.
+inline constexpr Span kReorderWindow = minutes(10);
+inline constexpr Span kFutureTolerance = minutes(5);
+inline constexpr Span kCloseAfterSunrise = hours(1);
+
+struct SensorState {
+  climate::Series temperature, humidity;
+  climate::SensorWatch watch;
+  climate::DriftWatch drift;
+  Instant newest{kNever};       ///< time of the newest reading
+  Instant back_since{kNever};   ///< first reading after a silence
+  std::uint32_t late = 0;       ///< readings that came after their night had closed, since the last close
+
+  template <class A>
+  void fields(A& a) { a(temperature); a(humidity); a(watch); a(drift); a(newest); a(back_since); a(late); }
+};
+
+struct BenchState {
+  season::BenchSeason season;
+  feeding::BenchFeeding feeding;
+  climate::BenchNight last;     ///< the last closed night
+  std::int64_t last_night = -1; ///< its solar day
+  double last_rate = climate::kUnknown;
+  double last_deficit_c = climate::kUnknown;
+
+  BenchState(const Bench* bench, const Settings* settings) : feeding(bench, settings) {}
+
+  template <class A>
+  void fields(A& a) {
+    a(season); a(feeding);
+    a(last.temperature.coverage); a(last.temperature.mean); a(last.temperature.minimum); a(last.temperature.maximum);
+    a(last.day.coverage); a(last.day.mean); a(last.day.minimum); a(last.day.maximum);
+    a(last.mean_rh); a(last.vpd_kpa); a(last.suspect); a(last_night); a(last_rate); a(last_deficit_c);
+  }
+};
+
+/// A reading cold enough to matter, waiting for the reorder window.
+struct Cold {
+  Instant due{};
+  Instant time{};
+  std::uint32_t sensor = 0;
+  auto operator<=>(const Cold&) const = default;
+};
+
+/// A reading from the future, waiting for its time.
+struct Quarantined {
+  Instant due{};
+  Reading reading;
+  auto operator<=>(const Quarantined&) const = default;
+};
+
+struct Answered {
+  Instant when{};
+  feeding::Reply reply;
+  template <class A>
+  void fields(A& a) { a(when); a(reply.done); a(reply.problem); a(reply.text); }
+};
+
+struct Engine::State {
+  explicit State(std::shared_ptr<const Settings> s);
+
+  std::shared_ptr<const Settings> settings;
+  climate::Sun sun;
+  Instant now{kNever};
+  bool begun = false;
+  bool settled = true;
+  climate::SolarDay night = 0;   ///< the running cycle: its night begins on the evening of this solar day
+  Instant kept_from{};           ///< sunset of the last closed night: older readings are history
+  Instant cycle_from{}, sunset{}, sunrise{};
+  std::vector<SensorState> sensors;  ///< by SensorId
+  std::vector<BenchState> benches;   ///< as in the settings
+  std::vector<Cold> cold;            ///< sorted
+  std::vector<Quarantined> quarantine;  ///< sorted
+  std::map<std::string, bool> armed;    ///< by pump
+  std::map<std::string, Answered> answered;  ///< by request id
+  std::map<std::string, std::uint64_t> counters;
+  Instant next_due{kNever};      ///< a lower bound
+
+  // advance.cpp
+  void advance(Instant to, Outcome& out);
+  void begin(Instant t, Outcome& out);
+  void begin_cycle(climate::SolarDay day);
+  Instant earliest_due() const;
+  void fire(Instant due, Outcome& out);
+
+  // closing.cpp
+  void close_cycle(Outcome& out);
+  // live.cpp
+  Taken add(const Reading& reading);
+  Instant silence_due(std::size_t sensor) const;
+  void judge_silence(std::size_t sensor, Instant due, Outcome& out);
+  void judge_cold(const Cold& cold, Outcome& out);
+  /// Bench air at `t` from trusted sensors: temperature and humidity, NaN when none speaks.
+  struct LiveAir { double temperature_c, humidity_rh; Instant time; };
+  LiveAir air(std::size_t bench, Instant t) const;
+
+  bool on_bench(std::size_t bench, std::size_t sensor) const;
+  /// The bench that a sensor's decisions belong to; empty for a reference.
+  std::string bench_of(std::size_t sensor) const;
+  double light_h(std::size_t bench, climate::SolarDay day);
+  feeding::SeasonFacts season_facts(std::size_t bench);
+  void tell_sensor(Outcome& out, Instant t, std::size_t sensor, climate::Doubt was, int samples, int bad);
+};
+
+}  // namespace plainwater::engine

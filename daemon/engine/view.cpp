@@ -1,0 +1,80 @@
+// A bench and a pump as they stand now, for orders, placards and pages.
+#include <algorithm>
+#include <cmath>
+
+#include "climate/vapour.h"
+#include "engine/sensor_words.h"
+#include "engine/state.h"
+
+namespace plainwater::engine {
+
+BenchNow Engine::bench(std::size_t i) const {
+  const State& s = *state_;
+  const BenchState& state = s.benches[i];
+  const Bench& settings = s.settings->benches[i];
+  const auto share = state.feeding.effective(s.now);
+
+  BenchNow now;
+  now.name = settings.name;
+  now.feeding = share.feeding;
+  now.strength_percent = share.percent;
+  now.cause = share.cause;
+  now.because = state.feeding.because(s.now);
+  now.hold = state.feeding.hold();
+  now.since = state.feeding.changed();
+
+  const auto air = s.begun ? s.air(i, s.now) : State::LiveAir{climate::kUnknown, climate::kUnknown, kNever};
+  now.temperature_c = air.temperature_c;
+  now.humidity_rh = air.humidity_rh;
+  now.air_time = air.time;
+  const bool both = !std::isnan(air.temperature_c) && !std::isnan(air.humidity_rh);
+  now.vpd_kpa = both ? climate::vapour_pressure_deficit_kpa(air.temperature_c, air.humidity_rh) : climate::kUnknown;
+  now.dew_point_c = both ? climate::dew_point_c(air.temperature_c, air.humidity_rh) : climate::kUnknown;
+  now.absolute_humidity_gm3 = both ? climate::absolute_humidity_gm3(air.temperature_c, air.humidity_rh) : climate::kUnknown;
+
+  if (state.last_night >= 0) now.night = climate::Sun::date_of(state.last_night);
+  now.night_mean_c = state.last.temperature.mean;
+  now.night_minimum_c = state.last.temperature.minimum;
+  now.night_coverage = state.last.temperature.coverage;
+  now.day_mean_c = state.last.day.mean;
+  now.day_maximum_c = state.last.day.maximum;
+  now.dif_c = state.last.day.mean - state.last.temperature.mean;
+  now.acclimated_c = state.season.acclimation.acclimated_c().value_or(climate::kUnknown);
+  now.deficit_c = state.last_deficit_c;
+  now.metabolic_rate = state.last_rate;
+  now.counted_nights = static_cast<int>(state.season.acclimation.counted());
+  now.learning = state.feeding.season().learning();
+  now.blind = state.feeding.blind_nights() >= s.settings->feeding.blind_reduced_nights;
+  now.plain_water_days_in_year = s.begun ? state.feeding.plain_days_in_year(s.now) : 0;
+  now.questions = state.feeding.questions();
+  for (const SensorId id : settings.sensors) {
+    const SensorState& sensor = s.sensors[index(id)];
+    now.sensors.push_back({s.settings->sensors[index(id)].name, sensor.watch.doubt == climate::Doubt::none, name_of(sensor.watch.doubt), sensor.newest});
+  }
+  return now;
+}
+
+std::vector<BenchNow> Engine::benches() const {
+  std::vector<BenchNow> out;
+  for (std::size_t i = 0; i < state_->benches.size(); ++i) out.push_back(bench(i));
+  return out;
+}
+
+std::vector<PumpNow> Engine::pumps() const {
+  const State& s = *state_;
+  std::vector<PumpNow> out;
+  for (const Pump& pump : s.settings->pumps) {
+    PumpNow now{pump.name, s.armed.at(pump.name), pump.benches, feeding::Feeding::full, 100};
+    for (const std::string& name : pump.benches) {
+      const auto bench = s.settings->bench(name);
+      if (!bench) continue;
+      const auto share = s.benches[*bench].feeding.effective(s.now);
+      now.feeding = std::min(now.feeding, share.feeding);
+      now.strength_percent = std::min(now.strength_percent, share.percent);
+    }
+    out.push_back(std::move(now));
+  }
+  return out;
+}
+
+}  // namespace plainwater::engine

@@ -1,0 +1,145 @@
+// One bench's feeding: holds, chill, blindness, the grower's word and the season's share, in this precedence:
+//
+//   1. chill, and seven blind nights     plain water
+//   2. the grower's word                 hold, release, exempt, growth started
+//   3. a detected hold                   plain water
+//   4. two blind nights                  at most the weakest feed
+//   5. the season                        full, reduced, ramps
+//
+// `effective` mirrors this table line by line. An exemption never beats chill.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "climate/night.h"
+#include "feeding/hold.h"
+#include "feeding/request.h"
+#include "feeding/season_feeding.h"
+#include "season/bench_season.h"
+
+namespace plainwater::feeding {
+
+/// A closed night as feeding takes it.
+struct NightFacts {
+  Instant time{};              ///< of the close
+  std::int64_t night = 0;      ///< solar day
+  climate::BenchNight air;
+  bool counted = false;        ///< covered well enough and not suspect
+  std::optional<double> deficit_c;
+  bool days_shorten = false;
+  bool long_days = false;      ///< the half-year with days over 12 h
+  SeasonFacts season;
+};
+
+struct Announced {
+  Instant from{}, until{};
+  std::string who, note;
+  template <class A>
+  void fields(A& a) { a(from); a(until); a(who); a(note); }
+};
+
+/// Plain water of detected holds, for the yearly count.
+struct PlainSpell {
+  Instant from{}, to{};
+  template <class A>
+  void fields(A& a) { a(from); a(to); }
+};
+
+class BenchFeeding {
+ public:
+  struct Share {
+    Feeding feeding = Feeding::full;
+    int percent = 100;
+    Cause cause = Cause::none;
+    bool operator==(const Share&) const = default;
+  };
+  using Decisions = std::vector<Decision>;
+
+  BenchFeeding(const Bench* bench, const Settings* settings) : bench_(bench), settings_(settings) {}
+
+  /// The bench's first moment: the season's share before any night is known.
+  void begin(const SeasonFacts& season, Instant t, Decisions& out);
+  void take_night(const NightFacts& night, season::BenchSeason& season, Decisions& out);
+  /// The air fell under the chill floor, now, to `air_c`.
+  void take_chill(Instant t, double air_c, Decisions& out);
+  Reply take_request(const Request& request, Instant t, season::BenchSeason& season, Decisions& out);
+  /// Fires what is due at `t`, which is at or after `next_due()`.
+  void take_due(Instant t, season::BenchSeason& season, Decisions& out);
+  Instant next_due() const;
+
+  Share effective(Instant t) const;
+  std::string because(Instant t) const;
+  std::optional<HoldView> hold() const;
+  const SeasonFeeding& season() const { return season_; }
+  Instant changed() const { return changed_; }
+  bool chilled(Instant t) const { return t < chill_until_; }
+  int blind_nights() const { return blind_nights_; }
+  /// Days of plain water by detected holds in the 365 days before `t`.
+  double plain_days_in_year(Instant t) const;
+  std::vector<std::string> questions() const;
+
+  template <class A>
+  void fields(A& a) {
+    a(season_); a(hold_); a(last_hold_id_); a(chill_until_); a(blind_nights_); a(exempt_until_); a(rest_until_); a(spells_); a(announced_);
+    a(questions_); a(seen_night_); a(budget_asked_); a(spring_asked_); a(long_days_since_); a(shown_); a(changed_);
+  }
+
+ private:
+  struct Shown {  ///< the share last told
+    Feeding feeding = Feeding::full;
+    std::int32_t percent = 100;
+    Cause cause = Cause::none;
+    bool told = false;
+    template <class A>
+    void fields(A& a) { a(feeding); a(percent); a(cause); a(told); }
+  };
+
+  const DropRules& drops() const { return settings_->drops; }
+  const FeedingRules& rules() const { return settings_->feeding; }
+  Decision& tell(Decisions& out, Instant t, DecisionKind kind, Cause cause) const;
+  /// Completes the decisions told since `first` with the feeding they lead to; adds feeding-changed where none says so.
+  void finish(Instant t, std::size_t first, Decisions& out);
+  void ask(Decisions& out, Instant t, Cause cause, const std::string& question);
+
+  void count_blindness(const NightFacts& night, Decisions& out);
+  void prove_events(const NightFacts& night, season::BenchSeason& season, Decisions& out);
+  void consider_drop(const season::Drop& drop, const NightFacts& night, season::BenchSeason& season, Decisions& out);
+  void ask_questions(const NightFacts& night, Decisions& out);
+
+  void place(HoldEvent event, Instant t);
+  void end_hold(Instant t, season::BenchSeason& season);
+  void withdraw(Instant t, std::int64_t night, season::BenchSeason& season, Decisions& out);
+  void end_by_time(Instant t, season::BenchSeason& season, Decisions& out);
+  void begin_announced(Instant t, Decisions& out);
+
+  Reply hold_requested(const Request& request, Instant t, Decisions& out);
+  Reply release_requested(const Request& request, Instant t, season::BenchSeason& season, Decisions& out);
+  Reply extend_requested(const Request& request, Instant t, Decisions& out);
+  Reply exempt_requested(const Request& request, Instant t, season::BenchSeason& season, Decisions& out);
+  Reply growth_requested(const Request& request, Instant t, Decisions& out);
+  Reply acknowledge_requested(const Request& request, Instant t, Decisions& out);
+
+  const Bench* bench_;
+  const Settings* settings_;
+  SeasonFeeding season_;
+  std::optional<Hold> hold_;
+  std::uint32_t last_hold_id_ = 0;
+  Instant chill_until_{kNever};
+  std::int32_t blind_nights_ = 0;
+  Instant exempt_until_{kNever};
+  Instant rest_until_{kNever};            ///< no new detected hold before, unless severe
+  std::vector<PlainSpell> spells_;
+  std::vector<Announced> announced_;
+  std::map<std::string, std::string> questions_;  ///< by cause, one sentence each
+  std::int64_t seen_night_ = -1000;       ///< a drop that the gate let pass was told of
+  Instant budget_asked_{kNever};
+  bool spring_asked_ = false;
+  std::int64_t long_days_since_ = -1;
+  Shown shown_;
+  Instant changed_{kNever};
+};
+
+}  // namespace plainwater::feeding

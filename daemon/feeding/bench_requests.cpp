@@ -1,0 +1,131 @@
+// The grower's word about one bench.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "feeding/bench_feeding.h"
+#include "feeding/words.h"
+
+namespace plainwater::feeding {
+namespace {
+
+constexpr Span kUsualHold = 28 * kDay;
+constexpr Span kLongestAhead = 366 * kDay;
+
+Reply refused(std::string_view problem, std::string text) { return {false, std::string(problem), std::move(text)}; }
+Reply done(std::string text) { return {true, "", std::move(text)}; }
+
+void sign(Decision& d, const Request& request) {
+  d.evidence.text("who", request.who).text("request", request.id);
+  if (!request.note.empty()) d.evidence.text("note", request.note);
+}
+
+}  // namespace
+
+Reply BenchFeeding::hold_requested(const Request& request, Instant t, Decisions& out) {
+  const Instant from = request.from.value_or(t);
+  const Instant until = request.until.value_or(std::max(from, t) + kUsualHold);
+  if (until <= t || until <= from) return refused("until-in-the-past", fmt::format("the hold would end on {}, before it begins; give a later `until`", format_rfc3339(until)));
+  if (from > t + kLongestAhead || until > t + 2 * kLongestAhead) return refused("too-far-ahead", "a hold can be announced for the coming year and last another; give earlier dates");
+  if (from > t) {
+    announced_.push_back({from, until, request.who, request.note});
+    std::stable_sort(announced_.begin(), announced_.end(), [](const Announced& a, const Announced& b) { return a.from < b.from; });
+    Decision& d = tell(out, t, DecisionKind::notice, Cause::announced);
+    sign(d, request);
+    d.evidence.time("from", from).time("until", until);
+    d.text = fmt::format("Plain water is announced from {} until {}, by {}.", format_day_month(from), format_day_month(until), request.who);
+    return done(d.text);
+  }
+  HoldEvent event = HoldEvent::of_grower(t, until, Cause::grower);
+  const bool extends = hold_.has_value();
+  if (extends) hold_->events.push_back(std::move(event));
+  else place(std::move(event), t);
+  Decision& d = tell(out, t, extends ? DecisionKind::hold_extended : DecisionKind::hold_placed, Cause::grower);
+  sign(d, request);
+  d.evidence.time("until", until);
+  d.text = fmt::format("Plain water only until {}, as {} asked.", format_day_month(hold_->planned_end(drops())), request.who);
+  return done(d.text);
+}
+
+Reply BenchFeeding::release_requested(const Request& request, Instant t, season::BenchSeason& season, Decisions& out) {
+  if (!hold_) return refused("nothing-to-release", "no hold is in force on this bench");
+  Decision& d = tell(out, t, DecisionKind::hold_ended, Cause::grower);
+  sign(d, request);
+  d.evidence.number("plain_water_days", days_of(t - hold_->placed), 1);
+  end_hold(t, season);
+  if (request.full) season_.growth_started(t, true);
+  d.text = chilled(t) ? fmt::format("{} released the hold; the chill's plain water goes on until {}.", request.who, format_day_month(chill_until_))
+                      : fmt::format("{} released the hold: {} feed from now on.", request.who, request.full ? "full" : "reduced");
+  return done(d.text);
+}
+
+Reply BenchFeeding::extend_requested(const Request& request, Instant t, Decisions& out) {
+  if (!hold_) return refused("nothing-to-extend", "no hold is in force on this bench; ask for `hold` instead");
+  if (!request.until) return refused("until-missing", "say until when, as `until`");
+  if (*request.until <= hold_->planned_end(drops()))
+    return refused("already-longer", fmt::format("the hold lasts until {} already", format_day_month(hold_->planned_end(drops()))));
+  if (*request.until > t + 2 * kLongestAhead) return refused("too-far-ahead", "a hold cannot be extended by more than two years");
+  hold_->events.push_back(HoldEvent::of_grower(t, *request.until, Cause::grower));
+  Decision& d = tell(out, t, DecisionKind::hold_extended, Cause::grower);
+  sign(d, request);
+  d.evidence.time("until", *request.until);
+  d.text = fmt::format("{} extended the plain water until {}.", request.who, format_day_month(*request.until));
+  return done(d.text);
+}
+
+Reply BenchFeeding::exempt_requested(const Request& request, Instant t, season::BenchSeason& season, Decisions& out) {
+  if (!request.until) return refused("until-missing", "say until when, as `until`");
+  if (*request.until <= t) return refused("until-in-the-past", "the exemption would end before it begins; give a later `until`");
+  if (*request.until > t + kLongestAhead) return refused("too-far-ahead", "a bench can be exempt for a year at most; a bench that is never held says `exempt: true` in settings");
+  exempt_until_ = *request.until;
+  const bool released = hold_ && hold_->only_detected();
+  if (released) {
+    tell(out, t, DecisionKind::hold_ended, Cause::exempt).text = fmt::format("The hold ends because {} exempted the bench.", request.who);
+    end_hold(t, season);
+  }
+  Decision& d = tell(out, t, DecisionKind::notice, Cause::exempt);
+  sign(d, request);
+  d.evidence.time("until", exempt_until_);
+  d.text = fmt::format("No detected hold until {}, as {} asked; a chill still stops the feed.", format_day_month(exempt_until_), request.who);
+  return done(d.text);
+}
+
+Reply BenchFeeding::growth_requested(const Request& request, Instant t, Decisions& out) {
+  if (hold_) return refused("hold-in-force", "a hold is in force; release it first if growth has started");
+  season_.growth_started(t, false);
+  season_.proceed(t, rules());
+  questions_.erase(name_of(Cause::cool_nights));
+  Decision& d = tell(out, t, DecisionKind::notice, Cause::growth_started);
+  sign(d, request);
+  d.text = fmt::format("{} saw growth start: feed rises to full, by at most {} points a week.", request.who, rules().ramp_percent_per_week);
+  return done(d.text);
+}
+
+Reply BenchFeeding::acknowledge_requested(const Request& request, Instant t, Decisions& out) {
+  if (questions_.empty()) return refused("nothing-to-acknowledge", "no question is open on this bench");
+  Decision& d = tell(out, t, DecisionKind::notice, Cause::grower);
+  sign(d, request);
+  d.evidence.count("questions", static_cast<std::int64_t>(questions_.size()));
+  d.text = fmt::format("{} has seen what was asked.", request.who);
+  questions_.clear();
+  return done(d.text);
+}
+
+Reply BenchFeeding::take_request(const Request& request, Instant t, season::BenchSeason& season, Decisions& out) {
+  const std::size_t first = out.size();
+  Reply reply;
+  switch (request.kind) {
+    case RequestKind::hold: reply = hold_requested(request, t, out); break;
+    case RequestKind::release: reply = release_requested(request, t, season, out); break;
+    case RequestKind::extend: reply = extend_requested(request, t, out); break;
+    case RequestKind::exempt: reply = exempt_requested(request, t, season, out); break;
+    case RequestKind::growth_started: reply = growth_requested(request, t, out); break;
+    case RequestKind::acknowledge: reply = acknowledge_requested(request, t, out); break;
+    case RequestKind::arm:
+    case RequestKind::disarm: return refused("not-a-bench-request", "arm and disarm name a pump");
+  }
+  finish(t, first, out);
+  return reply;
+}
+
+}  // namespace plainwater::feeding

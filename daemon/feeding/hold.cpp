@@ -1,0 +1,118 @@
+#include "feeding/hold.h"
+
+#include <algorithm>
+#include <cmath>
+#include <span>
+
+#include "common/json_text.h"
+#include "common/statistics.h"
+
+namespace plainwater::feeding {
+namespace {
+constexpr std::size_t kPeakNights = 7, kStillColdNights = 3;
+constexpr double kLeastDepth_c = 3.5, kSettled_c = 0.5;
+}  // namespace
+
+HoldEvent HoldEvent::of(const season::Drop& drop, Instant placed) {
+  HoldEvent e;
+  e.placed = placed;
+  e.base_c = drop.base_c;
+  e.noise_c = drop.noise_c;
+  e.before_c = drop.before_c;
+  e.landing_c = drop.landing_c;
+  e.acclimated_c = drop.acclimated_c;
+  e.deficit_c = e.peak_c = drop.deficit_c;
+  return e;
+}
+
+HoldEvent HoldEvent::of_grower(Instant placed, Instant until, Cause cause) {
+  HoldEvent e;
+  e.cause = cause;
+  e.proof = Proof::confirmed;
+  e.placed = placed;
+  e.until = until;
+  return e;
+}
+
+double HoldEvent::lasting_c() const {
+  const std::size_t skipped = nights_c.size() / 3;
+  return acclimated_c - median(std::span(nights_c).subspan(skipped));
+}
+
+double HoldEvent::needed_c(const DropRules& rules) const { return rules.confirm_share * std::max(deficit_c, kLeastDepth_c); }
+
+bool HoldEvent::take_night(double mean_c, double mean_deficit_c, const DropRules& rules) {
+  if (!detected() || proof == Proof::withdrawn) return false;
+  if (nights_c.size() < kPeakNights) peak_c = rounded(std::max(peak_c, mean_deficit_c));
+  if (proof == Proof::confirmed) return false;
+  nights_c.push_back(mean_c);
+  const auto counted = static_cast<int>(nights_c.size());
+  if (counted < rules.decide_night) return false;
+  if (lasting_c() >= needed_c(rules)) {
+    proof = Proof::confirmed;
+    return true;
+  }
+  const double recent = acclimated_c - mean(std::span(nights_c).last(kStillColdNights));
+  if (recent >= needed_c(rules) && counted < rules.latest_decide_night) return false;
+  proof = Proof::withdrawn;
+  return true;
+}
+
+double HoldEvent::length_days(const DropRules& rules) const {
+  if (during_hold) return rules.shortest_days;
+  const double by_depth = rules.acclimation_days * std::log(std::max(peak_c, kSettled_c) / kSettled_c);
+  return rounded(std::clamp(by_depth, rules.shortest_days, rules.longest_days), 3);
+}
+
+Instant HoldEvent::planned_end(const DropRules& rules) const { return detected() ? placed + from_days(length_days(rules)) : until; }
+
+bool Hold::stands() const {
+  return std::any_of(events.begin(), events.end(), [](const HoldEvent& e) { return e.stands(); });
+}
+
+bool Hold::provisional() const {
+  return std::none_of(events.begin(), events.end(), [](const HoldEvent& e) { return e.proof == Proof::confirmed; });
+}
+
+bool Hold::only_detected() const {
+  return std::all_of(events.begin(), events.end(), [](const HoldEvent& e) { return e.detected() || !e.stands(); });
+}
+
+Instant Hold::earliest_end(const DropRules& rules) const {
+  Instant end = placed;
+  for (const HoldEvent& e : events)
+    if (e.stands()) end = std::max(end, e.detected() ? std::min(e.placed + from_days(rules.shortest_days), cap(rules)) : e.until);
+  return end;
+}
+
+Instant Hold::planned_end(const DropRules& rules) const {
+  Instant end = placed;
+  for (const HoldEvent& e : events)
+    if (e.stands()) end = std::max(end, e.detected() ? std::min(e.planned_end(rules), cap(rules)) : e.until);
+  return end;
+}
+
+Instant Hold::latest_end(const DropRules& rules) const {
+  Instant end = placed;
+  for (const HoldEvent& e : events)
+    if (e.stands()) end = std::max(end, e.detected() ? std::min(e.placed + from_days(rules.longest_days), cap(rules)) : e.until);
+  return end;
+}
+
+bool Hold::capped(const DropRules& rules) const {
+  return std::any_of(events.begin(), events.end(), [&](const HoldEvent& e) { return e.stands() && e.detected() && e.planned_end(rules) > cap(rules); });
+}
+
+HoldView Hold::view(const DropRules& rules) const {
+  HoldView v;
+  v.id = id;
+  v.cause = cause;
+  v.provisional = provisional();
+  v.placed = placed;
+  v.earliest_end = earliest_end(rules);
+  v.planned_end = planned_end(rules);
+  v.latest_end = latest_end(rules);
+  return v;
+}
+
+}  // namespace plainwater::feeding

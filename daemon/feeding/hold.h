@@ -1,0 +1,89 @@
+// A hold: plain water only, bench-wide, as long as one of its events stands. Each event keeps its own proof.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+#include "feeding/decision.h"
+#include "season/sharp_drop.h"
+#include "settings/settings.h"
+
+namespace plainwater::feeding {
+
+enum class Proof : std::uint8_t { provisional, confirmed, withdrawn };
+
+/// What began or lengthened a hold. Temperatures in °C.
+struct HoldEvent {
+  Cause cause = Cause::sharp_drop;
+  Proof proof = Proof::provisional;
+  Instant placed{};
+  bool during_hold = false; ///< the bench was on plain water already
+  Instant until{};          ///< a grower's own end; detected events derive theirs
+  double base_c = 0, noise_c = 0, before_c = 0, landing_c = 0;
+  double acclimated_c = 0;  ///< A when it began
+  double deficit_c = 0;     ///< mean of the last 4 deficits when it began
+  double peak_c = 0;        ///< the largest such mean over the first 7 nights
+  std::vector<double> nights_c;  ///< counted night means since it began
+
+  static HoldEvent of(const season::Drop& drop, Instant placed);
+  static HoldEvent of_grower(Instant placed, Instant until, Cause cause);
+
+  bool detected() const { return cause == Cause::sharp_drop; }
+  bool stands() const { return proof != Proof::withdrawn; }
+  /// How far the nights since the start, without their first third, stay under what the plants were used to, °C.
+  double lasting_c() const;
+  /// What must last for the event to be confirmed, °C.
+  double needed_c(const DropRules& rules) const;
+  /// Takes the next counted night; decides from night `decide_night` on. Returns whether the proof changed.
+  bool take_night(double mean_c, double mean_deficit_c, const DropRules& rules);
+  /// Days of plain water by depth: 14·ln(peak/0.5) within the shortest and the longest. During a hold the shortest:
+  /// no feed is left in the pots that the plants could not use.
+  double length_days(const DropRules& rules) const;
+  Instant planned_end(const DropRules& rules) const;
+
+  template <class A>
+  void fields(A& a) {
+    a(cause); a(proof); a(placed); a(during_hold); a(until); a(base_c); a(noise_c); a(before_c); a(landing_c); a(acclimated_c); a(deficit_c); a(peak_c); a(nights_c);
+  }
+};
+
+/// What the bench was fed before, for a hold that is withdrawn.
+struct SeasonFeed {
+  bool full = true;            ///< the season allows full feed
+  int percent = 100;           ///< where the strength stands on its ramp
+  Cause reduced_by = Cause::none;
+  Instant raised{kNever};      ///< the last increase
+  Instant gentle_until{kNever};  ///< the first week after a hold
+  bool operator==(const SeasonFeed&) const = default;
+
+  template <class A>
+  void fields(A& a) { a(full); a(percent); a(reduced_by); a(raised); a(gentle_until); }
+};
+
+struct Hold {
+  std::uint32_t id = 0;
+  Cause cause = Cause::sharp_drop;
+  Instant placed{};
+  std::vector<HoldEvent> events;
+  SeasonFeed before;
+  Instant asked{kNever};  ///< the last monthly question about a grower's hold
+
+  bool stands() const;
+  bool provisional() const;  ///< no standing event is confirmed yet
+  bool only_detected() const;
+  Instant earliest_end(const DropRules& rules) const;
+  Instant planned_end(const DropRules& rules) const;
+  Instant latest_end(const DropRules& rules) const;
+  /// Whether detected events would last past `longest_plain_water` days.
+  bool capped(const DropRules& rules) const;
+  HoldView view(const DropRules& rules) const;
+
+  template <class A>
+  void fields(A& a) { a(id); a(cause); a(placed); a(events); a(before); a(asked); }
+
+ private:
+  Instant cap(const DropRules& rules) const { return placed + from_days(rules.longest_plain_water_days); }
+};
+
+}  // namespace plainwater::feeding

@@ -1,0 +1,117 @@
+#include "feeding/season_feeding.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "season/metabolic.h"
+
+namespace plainwater::feeding {
+namespace {
+constexpr Span kWeek = 7 * kDay;
+constexpr Span kGrowthStands = 90 * kDay;
+constexpr int kCoolNights = 3;       // one cold median is weather
+constexpr double kStepShare = 0.8;   // of a step, before the strength follows a slow change
+}  // namespace
+
+double reduced_percent(const SeasonFacts& facts, const FeedingRules& rules) {
+  const double light = facts.tropical ? 1 : std::min(1.0, facts.light_h / 12);
+  const double percent = 100 * season::relative_metabolic_rate(facts.n14_c, facts.growing_night_c) * light;
+  return std::clamp(percent, static_cast<double>(rules.weakest_percent), static_cast<double>(rules.strongest_reduced_percent));
+}
+
+void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const FeedingRules& rules) {
+  learning_ = facts.learning;
+  if (learning_) {
+    target_ = facts.learning_gently ? rules.weakest_percent : 100;
+    feed_.full = !facts.learning_gently;
+    if (feed_.reduced_by == Cause::none && facts.learning_gently) feed_.reduced_by = Cause::learning;
+    return;
+  }
+  if (facts.counted) {
+    const bool warm = facts.n14_c >= facts.group_night_c;
+    warm_nights_ = warm ? warm_nights_ + 1 : 0;
+    cool_nights_ = warm ? 0 : cool_nights_ + 1;
+  }
+  const bool dull = !facts.tropical && facts.light_h < rules.dull_day_h;
+  const bool bright = facts.tropical || facts.light_h >= rules.bright_day_h;
+  const bool grower_says_growth = t < growth_until_;
+  if (feed_.full && !grower_says_growth && (dull || cool_nights_ >= kCoolNights)) {
+    feed_.full = false;
+    feed_.reduced_by = dull ? Cause::dull_season : Cause::cool_nights;
+  } else if (!feed_.full && feed_.reduced_by == Cause::learning) {
+    feed_.full = !dull && warm_nights_ > 0;  // learning is over: the season takes its usual place
+    feed_.reduced_by = feed_.full ? Cause::none : dull ? Cause::dull_season : Cause::cool_nights;
+  } else if (!feed_.full && bright && warm_nights_ >= rules.warm_nights && t >= feed_.gentle_until) {
+    feed_.full = true;
+    feed_.reduced_by = Cause::none;
+    growth_until_ = kNever;
+  } else if (!feed_.full && dull && feed_.reduced_by != Cause::cool_nights) {
+    feed_.reduced_by = Cause::dull_season;
+  }
+  if (feed_.full) {
+    target_ = 100;
+  } else if (facts.counted) {
+    const double percent = reduced_percent(facts, rules);
+    const bool far = std::abs(percent - target_) >= kStepShare * rules.step_percent;
+    if (far) target_ = static_cast<int>(std::lround(percent / rules.step_percent)) * rules.step_percent;
+  } else {
+    target_ = std::min(target_, rules.strongest_reduced_percent);
+  }
+}
+
+int SeasonFeeding::wanted(Instant t, const FeedingRules& rules) const {
+  return t < feed_.gentle_until ? std::min(target_, rules.after_hold_percent) : target_;
+}
+
+void SeasonFeeding::proceed(Instant t, const FeedingRules& rules) {
+  const int want = wanted(t, rules);
+  if (want < feed_.percent) {
+    feed_.percent = want;
+  } else if (want > feed_.percent && (feed_.raised == kNever || t >= feed_.raised + kWeek)) {
+    feed_.percent = std::min(want, feed_.percent + rules.ramp_percent_per_week);
+    feed_.raised = t;
+  }
+}
+
+Instant SeasonFeeding::next_rise(const FeedingRules& rules) const {
+  if (target_ <= feed_.percent) return kForever;
+  const Instant ramp = feed_.raised == kNever ? kNever : feed_.raised + kWeek;
+  // Gentle feed may itself stand below its own percent, after a restore; then the ramp alone decides.
+  return feed_.percent < rules.after_hold_percent ? ramp : std::max(ramp, feed_.gentle_until);
+}
+
+void SeasonFeeding::after_hold(Instant t, const FeedingRules& rules) {
+  feed_.full = false;
+  feed_.reduced_by = Cause::after_hold;
+  feed_.percent = std::min(rules.after_hold_percent, rules.strongest_reduced_percent);
+  target_ = std::clamp(target_, rules.weakest_percent, rules.strongest_reduced_percent);
+  feed_.raised = t;
+  feed_.gentle_until = t + from_days(rules.after_hold_days);
+  warm_nights_ = 0;
+  growth_until_ = kNever;
+}
+
+void SeasonFeeding::after_pause(Instant t, const FeedingRules& rules) {
+  feed_.percent = std::min(feed_.percent, rules.after_hold_percent);
+  feed_.raised = t;
+}
+
+void SeasonFeeding::growth_started(Instant t, bool at_once) {
+  feed_.full = true;
+  feed_.reduced_by = Cause::none;
+  feed_.gentle_until = kNever;
+  target_ = 100;
+  growth_until_ = t + kGrowthStands;
+  if (at_once) {
+    feed_.percent = 100;
+    feed_.raised = t;
+  }
+}
+
+Cause SeasonFeeding::cause() const {
+  if (learning_) return Cause::learning;
+  if (!feed_.full) return feed_.reduced_by;
+  return feed_.percent < 100 ? Cause::ramp : Cause::bright_season;
+}
+
+}  // namespace plainwater::feeding

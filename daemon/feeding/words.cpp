@@ -1,0 +1,105 @@
+#include "feeding/words.h"
+
+#include <fmt/format.h>
+
+namespace plainwater::feeding::words {
+namespace {
+
+/// Why the season feeds as it does, to follow a colon.
+const char* reason(Cause cause) {
+  switch (cause) {
+    case Cause::after_hold: return "a hold has just ended";
+    case Cause::cool_nights: return "nights have slowly fallen under the group's number";
+    case Cause::dull_season: return "days are short and dull";
+    case Cause::bright_season: return "days are long and nights warm enough";
+    case Cause::growth_started: return "growth has started";
+    case Cause::learning: return "the bench's nights are still being learnt";
+    case Cause::ramp: return "rising to full step by step";
+    case Cause::blind: return "too few believable readings by night";
+    case Cause::chill: return "the air fell under the chill floor";
+    case Cause::sharp_drop: return "the nights turned sharply cooler";
+    case Cause::grower: return "the grower asked for it";
+    case Cause::announced: return "it was announced";
+    default: return "as before";
+  }
+}
+
+}  // namespace
+
+Evidence drop_evidence(const season::Drop& drop) {
+  Evidence e;
+  e.number("nights_before_c", drop.base_c, 2).number("week_before_c", drop.before_c, 2).number("nights_now_c", drop.landing_c, 2);
+  e.number("fall_c", drop.fall_c(), 2).number("usual_spread_c", drop.noise_c, 2).number("acclimated_c", drop.acclimated_c, 2).number("deficit_c", drop.deficit_c, 2);
+  return e;
+}
+
+Evidence proof_evidence(const HoldEvent& event, const DropRules& rules) {
+  Evidence e;
+  e.number("acclimated_c", event.acclimated_c, 2).number("deficit_c", event.deficit_c, 2).number("deepest_deficit_c", event.peak_c, 2);
+  if (!event.nights_c.empty()) e.number("lasting_c", event.lasting_c(), 2);
+  e.number("needed_c", event.needed_c(rules), 2).count("nights", static_cast<std::int64_t>(event.nights_c.size())).number("length_days", event.length_days(rules), 1);
+  return e;
+}
+
+std::string placed(const season::Drop& drop, const HoldView& hold, const DropRules& rules) {
+  return fmt::format("Plain water only: nights fell from {:.1f} to {:.1f} °C within days; whether it lasts is decided about {}.", drop.base_c, drop.landing_c,
+                     format_day_month(hold.placed + from_days(rules.decide_night)));
+}
+
+std::string extended(const season::Drop& drop, const HoldView& hold) {
+  return fmt::format("Nights fell again, from {:.1f} to {:.1f} °C: the plain water lasts until about {}.", drop.before_c, drop.landing_c, format_day_month(hold.planned_end));
+}
+
+std::string confirmed(const HoldEvent& event, const HoldView& hold) {
+  return fmt::format("The cooler nights have lasted, {:.1f} °C under what the plants were used to: plain water until about {}.", event.lasting_c(),
+                     format_day_month(hold.planned_end));
+}
+
+std::string withdrawn(const HoldEvent& event, double days) {
+  return fmt::format("The nights recovered: of a fall of {:.1f} °C only {:.1f} lasted. Feeding goes on as before; {:.0f} feeding days were lost.",
+                     event.base_c - event.landing_c, event.lasting_c(), days);
+}
+
+std::string event_withdrawn(const HoldEvent& event, const HoldView& hold) {
+  return fmt::format("The second fall did not last ({:.1f} °C of {:.1f}): the hold ends about {} as it would have without it.", event.lasting_c(), event.deficit_c,
+                     format_day_month(hold.planned_end));
+}
+
+std::string ended(double days, int percent, bool capped) {
+  return fmt::format("{} {:.0f} days of plain water: weak feed at {} % begins.", capped ? "Ended at the longest allowed time after" : "Done after", days, percent);
+}
+
+std::string announced(const std::string& who, Instant until) {
+  return fmt::format("Plain water only until {}, as {} announced.", format_day_month(until), who);
+}
+
+std::string holding(const HoldView& hold, const DropRules& rules) {
+  if (hold.cause != Cause::sharp_drop) return fmt::format("Plain water until {}: {}.", format_day_month(hold.planned_end), reason(hold.cause));
+  if (hold.provisional)
+    return fmt::format("Plain water: the nights turned sharply cooler; decides about {}.", format_day_month(hold.placed + from_days(rules.decide_night)));
+  return fmt::format("Plain water until about {}: the nights turned sharply cooler.", format_day_month(hold.planned_end));
+}
+
+std::string drop_let_pass(const season::Drop& drop, const std::string& why) {
+  return fmt::format("Nights fell from {:.1f} to {:.1f} °C, but no hold was placed: {}.", drop.base_c, drop.landing_c, why);
+}
+
+std::string chilled(double air_c, double floor_c, Instant until) {
+  return fmt::format("The air fell to {:.1f} °C, under the floor of {:.0f} °C: plain water until {}. Please look at the heating.", air_c, floor_c, format_day_month(until));
+}
+
+std::string night_blind(double coverage, bool suspect, int nights) {
+  if (suspect) return fmt::format("The night cannot be judged: what is left of its readings is not believable ({} such nights in a row).", nights);
+  return fmt::format("The night cannot be judged: readings cover {:.0f} % of it ({} such nights in a row).", coverage * 100, nights);
+}
+
+std::string feeding_changed(Feeding feeding, int percent, Cause cause) {
+  switch (feeding) {
+    case Feeding::plain_water: return fmt::format("Plain water only: {}.", reason(cause));
+    case Feeding::reduced: return fmt::format("Weak feed at {} %: {}.", percent, reason(cause));
+    case Feeding::full: return fmt::format("Full feed: {}.", reason(cause));
+  }
+  return {};
+}
+
+}  // namespace plainwater::feeding::words

@@ -1,0 +1,27 @@
+// The sentences that a grower reads, and the figures behind them.
+#pragma once
+
+#include <string>
+
+#include "feeding/decision.h"
+#include "feeding/hold.h"
+
+namespace plainwater::feeding::words {
+
+Evidence drop_evidence(const season::Drop& drop);
+Evidence proof_evidence(const HoldEvent& event, const DropRules& rules);
+
+std::string placed(const season::Drop& drop, const HoldView& hold, const DropRules& rules);
+std::string extended(const season::Drop& drop, const HoldView& hold);
+std::string confirmed(const HoldEvent& event, const HoldView& hold);
+std::string withdrawn(const HoldEvent& event, double days);
+std::string event_withdrawn(const HoldEvent& event, const HoldView& hold);
+std::string ended(double days, int percent, bool capped);
+std::string announced(const std::string& who, Instant until);
+std::string holding(const HoldView& hold, const DropRules& rules);
+std::string drop_let_pass(const season::Drop& drop, const std::string& why);
+std::string chilled(double air_c, double floor_c, Instant until);
+std::string night_blind(double coverage, bool suspect, int nights);
+std::string feeding_changed(Feeding feeding, int percent, Cause cause);
+
+}  // namespace plainwater::feeding::words

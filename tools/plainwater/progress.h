@@ -1,0 +1,26 @@
+// A progress bar on a terminal's standard error; silent elsewhere.
+#pragma once
+
+#include <string>
+
+namespace plainwater::tool {
+
+class Progress {
+ public:
+  explicit Progress(std::string what);
+  ~Progress();
+  Progress(const Progress&) = delete;
+  Progress& operator=(const Progress&) = delete;
+
+  /// 0..1; cheap to call often.
+  void show(double share);
+  /// Wipes the bar, so that other lines can be printed.
+  void clear();
+
+ private:
+  std::string what_;
+  bool terminal_;
+  int shown_ = -1;
+};
+
+}  // namespace plainwater::tool

@@ -1,0 +1,189 @@
+#include "plainwater/rehearsal.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <boost/json.hpp>
+#include <fstream>
+#include <queue>
+#include <unordered_map>
+
+#include "outlet/requests.h"
+
+namespace plainwater::tool {
+namespace {
+
+/// Rows of other sensors so much older than what was read mean that the file is grouped by sensor.
+constexpr Span kGrouped = kDay;
+constexpr std::uint64_t kMostReported = 20;
+constexpr std::uint64_t kProgressRows = 4096;
+
+struct Hash {
+  using is_transparent = void;
+  std::size_t operator()(std::string_view s) const { return std::hash<std::string_view>{}(s); }
+};
+
+}  // namespace
+
+/// One pass: the engine with what has been read so far.
+struct Rehearsal::Fold {
+  Fold(std::shared_ptr<const Settings> s, const std::vector<TimedRequest>& r, const Sink& out) : settings(s), engine(s), requests(r), sink(out) {
+    for (std::size_t i = 0; i < settings->sensors.size(); ++i) known.emplace(settings->sensors[i].name, static_cast<std::uint32_t>(i));
+  }
+
+  void flush() {
+    if (outcome.empty()) return;
+    sink(outcome);
+    outcome.decisions.clear();
+    outcome.nights.clear();
+  }
+
+  void requests_until(Instant t) {
+    for (; next_request < requests.size() && requests[next_request].time <= t; ++next_request) {
+      const auto& [time, request] = requests[next_request];
+      if (!engine.take(request, time, outcome).done) ++summary.refused_requests;
+      flush();
+    }
+  }
+
+  void take(const CsvRow& row) {
+    ++summary.rows;
+    summary.first = std::min(summary.first, row.time);
+    summary.last = std::max(summary.last, row.time);
+    const auto sensor = known.find(row.sensor);
+    if (sensor == known.end()) {
+      ++summary.unused_rows;
+      if (summary.unknown_sensors.size() < 100 && std::find(summary.unknown_sensors.begin(), summary.unknown_sensors.end(), row.sensor) == summary.unknown_sensors.end())
+        summary.unknown_sensors.emplace_back(row.sensor);
+    }
+    if (next_request < requests.size()) requests_until(row.time);
+    const Instant now = summary.last;
+    if (sensor == known.end()) {
+      engine.advance(now, outcome);
+    } else {
+      const auto id = SensorId(sensor->second);
+      if (row.temperature != kMissing) engine.take({id, Quantity::temperature, row.time, row.temperature}, now, outcome);
+      if (row.humidity != kMissing) engine.take({id, Quantity::humidity, row.time, row.humidity}, now, outcome);
+      if (row.temperature == kMissing && row.humidity == kMissing) engine.advance(now, outcome);
+    }
+    flush();
+  }
+
+  std::shared_ptr<const Settings> settings;
+  engine::Engine engine;
+  const std::vector<TimedRequest>& requests;
+  const Sink& sink;
+  std::size_t next_request = 0;
+  std::unordered_map<std::string, std::uint32_t, Hash, std::equal_to<>> known;
+  engine::Outcome outcome;
+  RehearsalSummary summary;
+};
+
+namespace {
+
+struct Group {
+  std::uint64_t offset = 0, line = 0;
+  std::string sensor;
+};
+
+/// Where each run of rows of one sensor begins.
+std::vector<Group> groups_of(ReadingsCsv& csv) {
+  std::vector<Group> groups;
+  CsvRow row;
+  while (csv.next(row))
+    if (groups.empty() || groups.back().sensor != row.sensor) groups.push_back({row.offset, row.line, std::string(row.sensor)});
+  return groups;
+}
+
+}  // namespace
+
+Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sink, const std::function<void()>& start_over, const Say& say,
+                                        const std::function<void(double)>& progress) {
+  std::uint64_t bad = 0;
+  const auto report = [&](std::uint64_t line, const std::string& why) {
+    if (++bad <= kMostReported) say(fmt::format("{}:{}: {}; row skipped", path, line, why));
+  };
+  auto opened = ReadingsCsv::open(path, report);
+  if (!opened) return opened.error();
+  ReadingsCsv& csv = opened.value();
+
+  auto fold = std::make_unique<Fold>(settings_, requests_, sink);
+  CsvRow row;
+  std::string previous;
+  bool grouped = false;
+  while (csv.next(row)) {
+    if (row.time + kGrouped < fold->summary.last && row.sensor != previous) {
+      grouped = true;
+      break;
+    }
+    if (row.sensor != previous) previous = row.sensor;
+    fold->take(row);
+    if (fold->summary.rows % kProgressRows == 0) progress(csv.progress());
+  }
+  if (!csv.read_error().empty()) return Error{csv.read_error(), "", "mend or replace the file"};
+
+  if (grouped) {
+    start_over();
+    fold = std::make_unique<Fold>(settings_, requests_, sink);
+    bad = 0;
+    auto scan = ReadingsCsv::open(path, report);
+    if (!scan) return scan.error();
+    const std::vector<Group> groups = groups_of(*scan);
+    if (groups.size() > 4096)
+      return Error{fmt::format("the rows are neither in time order nor grouped by sensor ({} runs)", groups.size()), path, "sort the file by time, or by sensor and then time"};
+    std::vector<ReadingsCsv> cursors;
+    std::vector<CsvRow> rows(groups.size());
+    using Next = std::tuple<Instant, std::size_t>;
+    std::priority_queue<Next, std::vector<Next>, std::greater<>> next;
+    // A run's rows end where the sensor changes; bad rows were reported by the scan.
+    const auto step = [&](std::size_t g) {
+      if (cursors[g].next(rows[g]) && rows[g].sensor == groups[g].sensor) next.emplace(rows[g].time, g);
+    };
+    for (std::size_t g = 0; g < groups.size(); ++g) {
+      auto cursor = ReadingsCsv::open(path, [](std::uint64_t, const std::string&) {});
+      if (!cursor) return cursor.error();
+      cursors.push_back(std::move(*cursor));
+      cursors.back().seek(groups[g].offset, groups[g].line);
+    }
+    for (std::size_t g = 0; g < groups.size(); ++g) step(g);
+    std::uint64_t total = 0;
+    while (!next.empty()) {
+      const std::size_t g = std::get<1>(next.top());
+      next.pop();
+      fold->take(rows[g]);
+      step(g);
+      if (++total % kProgressRows == 0) progress(cursors[g].progress());
+    }
+  }
+  fold->requests_until(fold->summary.last);
+  fold->summary.bad_rows = bad;
+  if (bad > kMostReported) say(fmt::format("{}: {} more rows could not be read", path, bad - kMostReported));
+  return fold->summary;
+}
+
+Result<std::vector<TimedRequest>> read_requests(const std::string& path) {
+  std::ifstream file(path);
+  if (!file) return Error{"cannot open", path, "name a file with one request a line"};
+  std::vector<TimedRequest> requests;
+  std::string line;
+  for (int n = 1; std::getline(file, line); ++n) {
+    if (line.empty()) continue;
+    const std::string where = fmt::format("{}:{}", path, n);
+    boost::system::error_code failed;
+    boost::json::value value = boost::json::parse(line, failed);
+    if (failed || !value.is_object()) return Error{"not a JSON object", where, "write one request a line, with a \"time\" of its own"};
+    auto& object = value.get_object();
+    const auto* time = object.if_contains("time");
+    if (time == nullptr || !time->is_string()) return Error{"no \"time\"", where, "add \"time\": when it is asked, RFC 3339"};
+    const auto at = parse_rfc3339(std::string_view(time->get_string()));
+    if (!at) return Error{at.error().what, where + ": time", at.error().remedy};
+    object.erase("time");
+    auto parsed = outlet::parse_request(boost::json::serialize(value));
+    if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed)) return Error{fault->reply.text, where, ""};
+    requests.push_back({*at, std::get<feeding::Request>(parsed)});
+  }
+  std::stable_sort(requests.begin(), requests.end(), [](const TimedRequest& a, const TimedRequest& b) { return a.time < b.time; });
+  return requests;
+}
+
+}  // namespace plainwater::tool

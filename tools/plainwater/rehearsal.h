@@ -1,0 +1,48 @@
+// Runs the engine over recorded readings, and growers' requests at their times, as the daemon would have.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "engine/engine.h"
+#include "feeding/request.h"
+#include "plainwater/readings_csv.h"
+
+namespace plainwater::tool {
+
+struct TimedRequest {
+  Instant time{};
+  feeding::Request request;
+};
+
+struct RehearsalSummary {
+  std::uint64_t rows = 0, bad_rows = 0, unused_rows = 0;
+  std::vector<std::string> unknown_sensors;  ///< in the file, in no bench and no reference
+  std::uint64_t refused_requests = 0;
+  Instant first{kForever}, last{kNever};
+};
+
+class Rehearsal {
+ public:
+  using Sink = std::function<void(const engine::Outcome&)>;
+  using Say = std::function<void(const std::string&)>;
+
+  Rehearsal(std::shared_ptr<const Settings> settings, std::vector<TimedRequest> requests) : settings_(std::move(settings)), requests_(std::move(requests)) {}
+
+  /// Reads the file through; `sink` gets what was decided, in order. When the file turns out to be grouped by sensor,
+  /// `start_over` is called and the reading begins anew with one cursor a sensor.
+  Result<RehearsalSummary> run(const std::string& path, const Sink& sink, const std::function<void()>& start_over, const Say& say,
+                               const std::function<void(double)>& progress);
+
+ private:
+  struct Fold;
+  std::shared_ptr<const Settings> settings_;
+  std::vector<TimedRequest> requests_;
+};
+
+/// `{"time": …, …request…}` a line; see config/schemas/request.json. All errors with file and line.
+Result<std::vector<TimedRequest>> read_requests(const std::string& path);
+
+}  // namespace plainwater::tool
