@@ -19,7 +19,7 @@ void check_draft(const Draft& draft, Findings& findings);
 
 // Its parts.
 void check_sensors(const Draft& draft, Findings& findings);
-void check_house(const Draft& draft, Findings& findings);   ///< benches, pumps, references
+void check_house(const Draft& draft, Findings& findings);  ///< benches, pumps, references
 void check_broker(const Draft& draft, Findings& findings);
 void check_rules(const Draft& draft, Findings& findings);
 

@@ -17,8 +17,10 @@ class HouseChecks {
  public:
   HouseChecks(const Draft& draft, Findings& findings) : draft_(draft), findings_(findings) {
     for (const SensorMapping& mapping : draft.settings.mappings)
-      if (is_family(mapping)) families_.push_back(&mapping);
-      else own_.insert(mapping.name);
+      if (!is_family(mapping))
+        own_.insert(mapping.name);
+      else if (families_.size() < kMostFamilies)
+        families_.push_back(&mapping);
   }
 
   void check() {
@@ -27,7 +29,8 @@ class HouseChecks {
     check_pumps();
     for (const SensorMapping& mapping : draft_.settings.mappings)
       if (!is_family(mapping) && !used_.contains(mapping.name))
-        findings_.warnings.push_back({mapping.line, "sensors." + mapping.name, "no bench and no reference uses it", "name it there, or take it out"});
+        findings_.warnings.push_back(
+            {mapping.line, "sensors." + path_part(mapping.name), "no bench and no reference uses it", "name it there, or take it out"});
   }
 
  private:
@@ -36,8 +39,8 @@ class HouseChecks {
   }
   void check_name(const char* section, const std::string& name) {
     if (is_level_name(name)) return;
-    const std::string key = fmt::format("{}.{}", section, quoted(name));
-    fault(key, "expected a name: at most 64 characters without spaces or any of / + # { }", "use letters, digits and hyphens");
+    fault(fmt::format("{}.{}", section, path_part(name)), "expected a name: at most 64 characters without spaces or any of / + # { }",
+          "use letters, digits and hyphens");
   }
 
   /// A sensor is known by an entry of its own or through a family; without a broker its name is enough.
@@ -49,8 +52,10 @@ class HouseChecks {
     const std::string near = nearest(sensor, own_, names_of_own);
     const std::string what = fmt::format("sensor {} has no topic: it has no entry in sensors, and no family reaches it", quoted(sensor));
     const std::string remedy = near.empty() ? "add it to sensors" : fmt::format("did you mean {}?", near);
-    if (!draft_.settings.broker.url.empty()) fault(key, what, remedy);
-    else if (!draft_.settings.mappings.empty()) findings_.warnings.push_back({draft_.line(key), key, what, remedy});
+    if (!draft_.settings.broker.url.empty())
+      fault(key, what, remedy);
+    else if (!draft_.settings.mappings.empty())
+      findings_.warnings.push_back({draft_.line(key), key, what, remedy});
   }
 
   void check_site() {
@@ -62,23 +67,28 @@ class HouseChecks {
     if (!site.outdoor_reference.empty()) use(site.outdoor_reference, "site.outdoor_reference");
     if (!site.indoor_reference.empty()) use(site.indoor_reference, "site.indoor_reference");
     if (!site.indoor_reference.empty() && site.indoor_reference == site.outdoor_reference)
-      fault("site.indoor_reference", "the same sensor as outdoor_reference", "a reference stands either outdoors or indoors; leave one blank");
+      fault("site.indoor_reference", "the same sensor as outdoor_reference",
+            "a reference stands either outdoors or indoors; leave one blank");
   }
 
   void check_bench(const BenchDraft& draft) {
     const Bench& bench = draft.bench;
-    const std::string path = "benches." + bench.name;
+    const std::string path = "benches." + path_part(bench.name);
     check_name("benches", bench.name);
     if (draft.sensors.empty()) fault(path + ".sensors", "expected one sensor or more", "name them, as in sensors: [east-air]");
     std::set<std::string> seen;
     for (const std::string& sensor : draft.sensors) {
-      if (!seen.insert(sensor).second) fault(path + ".sensors", fmt::format("{} is named twice", quoted(sensor)), "name it once");
-      else if (!is_level_name(sensor)) fault(path + ".sensors", fmt::format("{} cannot be the name of a sensor", quoted(sensor)), "use its name in sensors");
-      else use(sensor, path + ".sensors");
+      if (!seen.insert(sensor).second)
+        fault(path + ".sensors", fmt::format("{} is named twice", quoted(sensor)), "name it once");
+      else if (!is_level_name(sensor))
+        fault(path + ".sensors", fmt::format("{} cannot be the name of a sensor", quoted(sensor)), "use its name in sensors");
+      else
+        use(sensor, path + ".sensors");
     }
     if (chill_floor_c(bench) >= group_night_c(bench))
       fault(path + (bench.chill_floor_c ? ".chill_floor" : ".group_night"),
-            fmt::format("expected the chill floor ({:g} °C) to be below the lowest night for full feed ({:g} °C)", chill_floor_c(bench), group_night_c(bench)),
+            fmt::format("expected the chill floor ({:g} °C) to be below the lowest night for full feed ({:g} °C)", chill_floor_c(bench),
+                        group_night_c(bench)),
             "change chill_floor or group_night");
   }
 
@@ -87,13 +97,14 @@ class HouseChecks {
     for (const BenchDraft& bench : draft_.benches) benches.insert(bench.bench.name);
     std::map<std::string, std::string> pump_of;
     for (const Pump& pump : draft_.pumps) {
-      const std::string key = "pumps." + pump.name + ".benches";
+      const std::string key = fmt::format("pumps.{}.benches", path_part(pump.name));
       check_name("pumps", pump.name);
       if (pump.benches.empty()) fault(key, "expected one bench or more", "name those on this line, as in benches: [east]");
       for (const std::string& bench : pump.benches) {
         if (!benches.contains(bench)) {
           const std::string near = nearest(bench, benches, [](const std::string& name) -> std::string_view { return name; });
-          fault(key, fmt::format("there is no bench {}", quoted(bench)), near.empty() ? "add it to benches" : fmt::format("did you mean {}?", near));
+          fault(key, fmt::format("there is no bench {}", quoted(bench)),
+                near.empty() ? "add it to benches" : fmt::format("did you mean {}?", near));
         } else if (const auto [owner, is_new] = pump_of.emplace(bench, pump.name); !is_new) {
           fault(key, fmt::format("bench {} is on pump {} already", bench, owner->second), "a bench is fed by one pump only");
         }

@@ -16,9 +16,10 @@ class Order {
     if (small <= large) return;
     const bool blame_large = !draft_.lines.contains(small_key) && draft_.lines.contains(large_key);
     const std::string_view key = blame_large ? large_key : small_key;
-    findings_.problems.push_back({draft_.line(key), std::string(key),
-                                  fmt::format("expected {} ({}) to be no more than {} ({})", small_key, decimal(small), large_key, decimal(large)),
-                                  "change one of the two"});
+    findings_.problems.push_back(
+        {draft_.line(key), std::string(key),
+         fmt::format("expected {} ({}) to be no more than {} ({})", small_key, decimal(small), large_key, decimal(large)),
+         "change one of the two"});
   }
 
  private:
@@ -33,7 +34,8 @@ void check_rules(const Draft& draft, Findings& findings) {
   const DropRules& d = draft.settings.drops;
   order.at_most("detection.shortest_days", d.shortest_days, "detection.longest_days", d.longest_days);
   order.at_most("detection.longest_days", d.longest_days, "detection.longest_plain_water_days", d.longest_plain_water_days);
-  order.at_most("detection.longest_plain_water_days", d.longest_plain_water_days, "detection.yearly_plain_water_days", d.yearly_plain_water_days);
+  order.at_most("detection.longest_plain_water_days", d.longest_plain_water_days, "detection.yearly_plain_water_days",
+                d.yearly_plain_water_days);
   order.at_most("detection.decide_night", d.decide_night, "detection.latest_decide_night", d.latest_decide_night);
   order.at_most("detection.latest_decide_night", d.latest_decide_night, "detection.shortest_days", d.shortest_days);
   order.at_most("detection.fall", d.fall_c, "detection.severe_fall", d.severe_fall_c);
@@ -45,10 +47,11 @@ void check_rules(const Draft& draft, Findings& findings) {
   order.at_most("feeding.dull_day", f.dull_day_h, "feeding.bright_day", f.bright_day_h);
   order.at_most("feeding.blind_reduced_nights", f.blind_reduced_nights, "feeding.blind_plain_nights", f.blind_plain_nights);
   if (f.reissue_min * 2 > f.order_valid_h * 60)
-    findings.problems.push_back({draft.line("feeding.reissue_minutes"), "feeding.reissue_minutes",
-                                 fmt::format("expected a feed order to be repeated twice before it expires, but {} min is more than half of {} h",
-                                             f.reissue_min, f.order_valid_h),
-                                 "repeat more often or let orders stand longer"});
+    findings.problems.push_back(
+        {draft.line("feeding.reissue_minutes"), "feeding.reissue_minutes",
+         fmt::format("expected a feed order to be repeated twice before it expires, but {} min is more than half of {} h", f.reissue_min,
+                     f.order_valid_h),
+         "repeat more often or let orders stand longer"});
   order.at_most("sensor_watch.lowest", draft.settings.watch.lowest_c, "sensor_watch.highest", draft.settings.watch.highest_c);
 }
 

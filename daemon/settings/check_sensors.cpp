@@ -1,6 +1,7 @@
 // Where readings come from: names, topics, fields.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <map>
 
 #include "settings/check.h"
@@ -28,7 +29,7 @@ class SensorChecks {
 
  private:
   std::string path(std::string_view key) const {
-    const std::string entry = "sensors." + at_->name;
+    const std::string entry = "sensors." + path_part(at_->name);
     return key.empty() ? entry : fmt::format("{}.{}", entry, key);
   }
   int line(std::string_view key) const {
@@ -48,8 +49,7 @@ class SensorChecks {
     } else if (at_->name.find_first_of("{}") != std::string::npos) {
       fault("", "the name holds braces, but the topic has no wildcard for them", "put + into the topic, or name the sensor plainly");
     } else if (!is_level_name(at_->name)) {
-      findings_.problems.push_back({at_->line, "sensors." + quoted(at_->name), "expected a name: at most 64 characters without spaces or any of / + # { }",
-                                    "use letters, digits and hyphens"});
+      fault("", "expected a name: at most 64 characters without spaces or any of / + # { }", "use letters, digits and hyphens");
     }
   }
 
@@ -72,7 +72,8 @@ class SensorChecks {
   void check_json() {
     for (const auto& [key, value] : {std::pair{"temperature", &at_->temperature}, {"humidity", &at_->humidity}, {"time", &at_->time}})
       if (!is_json_pointer(*value))
-        fault(key, fmt::format("expected a JSON Pointer, found {}", quoted(*value)), "begin it with /, as in /air/temperature; write ~ as ~0");
+        fault(key, fmt::format("expected a JSON Pointer, found {}", quoted(*value)),
+              "begin it with /, as in /air/temperature; write ~ as ~0");
     check_fields();
     if (at_->time.empty() && draft_.settings.clock.time == ClockMode::readings && !draft_.settings.broker.url.empty())
       warn("time", "without a time of their own its readings are not used with clock.time: readings", "point to the time");
@@ -85,7 +86,8 @@ class SensorChecks {
 
   void check_fields() {
     if (at_->quantity != Quantity::temperature) fault("quantity", "only a plain number needs it", "leave it out; name the fields instead");
-    if (at_->temperature.empty() && at_->humidity.empty()) fault("", "expected temperature or humidity to name a field of the payload", "name one");
+    if (at_->temperature.empty() && at_->humidity.empty())
+      fault("", "expected temperature or humidity to name a field of the payload", "name one");
     if (!at_->temperature.empty()) claim("temperature", at_->temperature);
     if (!at_->humidity.empty()) claim("humidity", at_->humidity);
   }
@@ -108,6 +110,12 @@ class SensorChecks {
 void check_sensors(const Draft& draft, Findings& findings) {
   SensorChecks checks(draft, findings);
   for (const SensorMapping& mapping : draft.settings.mappings) checks.check(mapping);
+  const auto& mappings = draft.settings.mappings;
+  if (const auto families = std::count_if(mappings.begin(), mappings.end(), is_family);
+      families > static_cast<std::ptrdiff_t>(kMostFamilies))
+    findings.problems.push_back({draft.line("sensors"), "sensors",
+                                 fmt::format("expected at most {} families, found {}", kMostFamilies, families),
+                                 "join some under one wildcard"});
 }
 
 }  // namespace plainwater

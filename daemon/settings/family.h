@@ -9,6 +9,9 @@
 
 namespace plainwater {
 
+/// More are refused: each is tried for every sensor and every message.
+inline constexpr std::size_t kMostFamilies = 200;
+
 /// The topic holds a wildcard.
 bool is_family(const SensorMapping& mapping);
 /// How many wildcards the topic holds.

@@ -15,19 +15,33 @@ namespace {
 template <class Enum>
 struct Words;
 template <>
-struct Words<Group> { static constexpr std::string_view list[] = {"cool", "intermediate", "warm"}; };
+struct Words<Group> {
+  static constexpr std::string_view list[] = {"cool", "intermediate", "warm"};
+};
 template <>
-struct Words<Unit> { static constexpr std::string_view list[] = {"celsius", "fahrenheit", "kelvin"}; };
+struct Words<Unit> {
+  static constexpr std::string_view list[] = {"celsius", "fahrenheit", "kelvin"};
+};
 template <>
-struct Words<PayloadForm> { static constexpr std::string_view list[] = {"number", "json", "senml"}; };
+struct Words<PayloadForm> {
+  static constexpr std::string_view list[] = {"number", "json", "senml"};
+};
 template <>
-struct Words<Quantity> { static constexpr std::string_view list[] = {"temperature", "humidity"}; };
+struct Words<Quantity> {
+  static constexpr std::string_view list[] = {"temperature", "humidity"};
+};
 template <>
-struct Words<Reports> { static constexpr std::string_view list[] = {"regularly", "on-change"}; };
+struct Words<Reports> {
+  static constexpr std::string_view list[] = {"regularly", "on-change"};
+};
 template <>
-struct Words<Durability> { static constexpr std::string_view list[] = {"power", "process"}; };
+struct Words<Durability> {
+  static constexpr std::string_view list[] = {"power", "process"};
+};
 template <>
-struct Words<ClockMode> { static constexpr std::string_view list[] = {"wall", "readings"}; };
+struct Words<ClockMode> {
+  static constexpr std::string_view list[] = {"wall", "readings"};
+};
 
 /// A throw-away set of fields, to ask a key for its type.
 Slot slot_of_defaults(const Key& key) {
@@ -39,7 +53,10 @@ Slot slot_of_defaults(const Key& key) {
 }
 
 std::string yaml_seconds(int seconds) {
-  struct Step { int seconds; const char* unit; };
+  struct Step {
+    int seconds;
+    const char* unit;
+  };
   for (const Step step : {Step{86'400, "d"}, Step{3'600, "h"}, Step{60, "min"}})
     if (seconds != 0 && seconds % step.seconds == 0) return fmt::format("{} {}", seconds / step.seconds, step.unit);
   return fmt::format("{} s", seconds);
@@ -62,7 +79,8 @@ std::span<const Section> sections() {
       {"watch", "", "What places holds.", watch_keys()},
       {"sensors", "east-air", "Where readings come from, one entry a sensor or a family of sensors.", sensor_keys()},
       {"benches", "east", "Benches or shelves whose plants share one climate, one entry each.", bench_keys()},
-      {"pumps", "east-line", "Dosing pumps, one entry each. A pump that mixes into drinking water pipes needs a backflow preventer.", pump_keys()},
+      {"pumps", "east-line", "Dosing pumps, one entry each. A pump that mixes into drinking water pipes needs a backflow preventer.",
+       pump_keys()},
       {"detection", "", "How sharp drops of the nights are told from weather.", detection_keys()},
       {"feeding", "", "How feed is measured.", feeding_keys()},
       {"sensor_watch", "", "When a sensor is doubted.", sensor_watch_keys()},
@@ -121,14 +139,22 @@ std::string yaml_of(const Slot& slot) {
   return std::visit(
       [](const auto& field) -> std::string {
         using Field = std::remove_cvref_t<decltype(field)>;
-        if constexpr (std::is_same_v<Field, SecondsSlot>) return yaml_seconds(*field.seconds);
-        else if constexpr (std::is_same_v<Field, std::string*>) return field->empty() ? "" : yaml_text(*field);
-        else if constexpr (std::is_same_v<Field, std::optional<double>*>) return *field ? decimal(**field) : "";
-        else if constexpr (std::is_same_v<Field, double*>) return decimal(*field);
-        else if constexpr (std::is_same_v<Field, int*>) return std::to_string(*field);
-        else if constexpr (std::is_same_v<Field, bool*>) return *field ? "true" : "false";
-        else if constexpr (std::is_same_v<Field, std::vector<std::string>*>) return yaml_list(*field);
-        else return std::string(Words<std::remove_pointer_t<Field>>::list[static_cast<std::size_t>(*field)]);
+        if constexpr (std::is_same_v<Field, SecondsSlot>)
+          return yaml_seconds(*field.seconds);
+        else if constexpr (std::is_same_v<Field, std::string*>)
+          return field->empty() ? "" : yaml_text(*field);
+        else if constexpr (std::is_same_v<Field, std::optional<double>*>)
+          return *field ? decimal(**field) : "";
+        else if constexpr (std::is_same_v<Field, double*>)
+          return decimal(*field);
+        else if constexpr (std::is_same_v<Field, int*>)
+          return std::to_string(*field);
+        else if constexpr (std::is_same_v<Field, bool*>)
+          return *field ? "true" : "false";
+        else if constexpr (std::is_same_v<Field, std::vector<std::string>*>)
+          return yaml_list(*field);
+        else
+          return std::string(Words<std::remove_pointer_t<Field>>::list[static_cast<std::size_t>(*field)]);
       },
       slot);
 }

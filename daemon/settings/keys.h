@@ -46,11 +46,12 @@ struct Key {
   std::string_view doc;      ///< one or two plain sentences
   std::string_view example;  ///< YAML, in the annotated sample in place of the default; empty: shown commented out
   TextRule rule = TextRule::any;
+  bool needed = false;  ///< has no default that could be right; checked in check_house.cpp
 };
 
 struct Section {
   std::string_view name;
-  std::string_view entry;    ///< empty: one map of keys; else a map of named entries, and this is the sample's entry
+  std::string_view entry;  ///< empty: one map of keys; else a map of named entries, and this is the sample's entry
   std::string_view doc;
   std::span<const Key> keys;
 };

@@ -8,41 +8,61 @@ namespace {
 using namespace slots;
 using M = SensorMapping;
 
+// A row is one line of facts and one of words.
+// clang-format off
 const Key kSensors[] = {
     {"sensors", "topic", of_sensor<&M::topic>, "", {},
-     "MQTT topic that the readings come from. With a wildcard (+ or #) the entry is a family, and its name holds {1} for the levels that the first wildcard stands for, {2} "
-     "for the second. A sensor that has an entry of its own is never fed by a family.",
-     "house/east/air"},
-    {"sensors", "form", of_sensor<&M::form>, "", {}, "number: the payload is one number. json: an object. senml: a SenML pack (RFC 8428).", "json"},
-    {"sensors", "quantity", of_sensor<&M::quantity>, "", {}, "What a plain number is; json and senml name their fields below.", ""},
-    {"sensors", "temperature", of_sensor<&M::temperature>, "", {}, "json: JSON Pointer to the temperature. senml: the record's full name.", "/temperature"},
-    {"sensors", "humidity", of_sensor<&M::humidity>, "", {}, "json: JSON Pointer to the relative humidity in percent. senml: the record's full name.", "/humidity"},
-    {"sensors", "time", of_sensor<&M::time>, "", {}, "json: JSON Pointer to the time of measurement, RFC 3339 text or seconds since 1970; blank: the time of arrival counts.",
-     "/time"},
-    {"sensors", "unit", of_sensor<&M::unit>, "", {}, "Unit of the temperature as it is sent; a SenML record that tells its own unit is believed.", ""},
-    {"sensors", "offset", of_sensor<&M::offset_c>, "°C", {-20, 20}, "Added to the temperature, after unit and scale.", ""},
-    {"sensors", "scale", of_sensor<&M::scale>, "", {0.001, 1000}, "The temperature in °C is multiplied by it, for senders of tenths and the like.", ""},
-    {"sensors", "humidity_offset", of_sensor<&M::humidity_offset>, "%RH", {-30, 30}, "Added to the humidity.", ""},
-    {"sensors", "reports", of_sensor<&M::reports>, "", {}, "on-change: silent while nothing changes, so an unchanging value is never called stuck.", ""},
+     "MQTT topic that the readings come from. With a wildcard (+ or #) the entry is a family, and its name holds {1} for the "
+     "levels that the first wildcard stands for, {2} for the second. A sensor that has an entry of its own is never fed by a "
+     "family.", "house/east/air"},
+    {"sensors", "form", of_sensor<&M::form>, "", {},
+     "number: the payload is one number. json: an object. senml: a SenML pack (RFC 8428).", "json"},
+    {"sensors", "quantity", of_sensor<&M::quantity>, "", {},
+     "What a plain number is; json and senml name their fields below.", ""},
+    {"sensors", "temperature", of_sensor<&M::temperature>, "", {},
+     "json: JSON Pointer to the temperature. senml: the record's full name, or its own name in a pack of one device.", "/temperature"},
+    {"sensors", "humidity", of_sensor<&M::humidity>, "", {},
+     "json: JSON Pointer to the relative humidity in percent. senml: the record's full name, or its own name in a pack of one "
+     "device.", "/humidity"},
+    {"sensors", "time", of_sensor<&M::time>, "", {},
+     "json: JSON Pointer to the time of measurement, RFC 3339 text or seconds since 1970; blank: the time of arrival counts.", "/time"},
+    {"sensors", "unit", of_sensor<&M::unit>, "", {},
+     "Unit of the temperature as it is sent; a SenML record that tells its own unit is believed.", ""},
+    {"sensors", "offset", of_sensor<&M::offset_c>, "°C", {-20, 20},
+     "Added to the temperature, after unit and scale.", ""},
+    {"sensors", "scale", of_sensor<&M::scale>, "", {0.001, 1000},
+     "The temperature in °C is multiplied by it, for senders of tenths and the like.", ""},
+    {"sensors", "humidity_offset", of_sensor<&M::humidity_offset>, "%RH", {-30, 30},
+     "Added to the humidity.", ""},
+    {"sensors", "reports", of_sensor<&M::reports>, "", {},
+     "on-change: silent while nothing changes, so an unchanging value is never called stuck.", ""},
 };
 
 const Key kBenches[] = {
-    {"benches", "group", of_bench<&Bench::group>, "", {}, "Temperature group of the plants; nights from 10 °C (cool), 13 °C (intermediate) or 18 °C (warm) up suit them.",
-     "intermediate"},
-    {"benches", "sensors", sensors_of_bench, "", {}, "Needed: one sensor or more at the height of the plants, out of the sun; their median counts.", "[east-air]"},
-    {"benches", "lamps_hours", of_bench<&Bench::lamps_h>, "h", {0, 24}, "Hours of lamp light a day in place of the day's length; 0: daylight only.", ""},
+    {"benches", "group", of_bench<&Bench::group>, "", {},
+     "Temperature group of the plants; nights from 10 °C (cool), 13 °C (intermediate) or 18 °C (warm) up suit them.", "intermediate"},
+    {"benches", "sensors", sensors_of_bench, "", {},
+     "One sensor or more at the height of the plants, out of the sun; their median counts.", "[east-air]", TextRule::any, true},
+    {"benches", "lamps_hours", of_bench<&Bench::lamps_h>, "h", {0, 24},
+     "Hours of lamp light a day in place of the day's length; 0: daylight only.", ""},
     {"benches", "usual_summer_night", of_bench<&Bench::summer_night_c>, "°C", {-10, 40},
      "The usual night in summer, until a season has been seen; blank: the middle of the group's range.", ""},
-    {"benches", "nights_have_fallen", of_bench<&Bench::nights_have_fallen>, "", {}, "true if autumn had come already when the service first started.", ""},
-    {"benches", "group_night", of_bench<&Bench::group_night_c>, "°C", {-10, 40}, "Lowest night mean at which full feed is right; blank: the group's.", ""},
-    {"benches", "chill_floor", of_bench<&Bench::chill_floor_c>, "°C", {-10, 35}, "A single minimum below it harms; blank: the group's (5, 10, 13).", ""},
-    {"benches", "exempt", of_bench<&Bench::exempt>, "", {}, "true: sharp drops are told, but place no hold. A chill still does.", ""},
+    {"benches", "nights_have_fallen", of_bench<&Bench::nights_have_fallen>, "", {},
+     "true if autumn had come already when the service first started.", ""},
+    {"benches", "group_night", of_bench<&Bench::group_night_c>, "°C", {-10, 40},
+     "Lowest night mean at which full feed is right; blank: the group's.", ""},
+    {"benches", "chill_floor", of_bench<&Bench::chill_floor_c>, "°C", {-10, 35},
+     "A single minimum below it harms; blank: the group's (5, 10, 13).", ""},
+    {"benches", "exempt", of_bench<&Bench::exempt>, "", {},
+     "true: sharp drops are told, but place no hold. A chill still does.", ""},
 };
 
 const Key kPumps[] = {
-    {"pumps", "benches", of_pump<&Pump::benches>, "", {}, "Needed: the benches on this dosing line; the most careful of them decides.", "[east]"},
+    {"pumps", "benches", of_pump<&Pump::benches>, "", {},
+     "The benches on this dosing line; the most careful of them decides.", "[east]", TextRule::any, true},
 };
 
+// clang-format on
 }  // namespace
 
 std::span<const Key> sensor_keys() { return kSensors; }

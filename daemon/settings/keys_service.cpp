@@ -8,54 +8,68 @@ namespace {
 using namespace slots;
 using S = Settings;
 
+// A row is one line of facts and one of words.
+// clang-format off
 const Key kSite[] = {
-    {"site", "name", at<&S::site, &Site::name>, "", {}, "Short name of the site; a level of every topic that is published.", "tern-bank",
-     TextRule::level_name},
+    {"site", "name", at<&S::site, &Site::name>, "", {},
+     "Short name of the site; a level of every topic that is published.", "tern-bank", TextRule::level_name},
     {"site", "latitude", at<&S::site, &Site::latitude_deg>, "degrees, north positive", {-90, 90},
-     "Needed: sunset and sunrise bound the nights.", "52.2"},
+     "Sunset and sunrise bound the nights.", "52.2", TextRule::any, true},
     {"site", "longitude", at<&S::site, &Site::longitude_deg>, "degrees, east positive", {-180, 180},
-     "Needed: sunset and sunrise bound the nights.", "-2.1"},
-    {"site", "time_zone", at<&S::site, &Site::time_zone>, "", {}, "IANA name of the time zone for dates that people read; decisions do not use it.",
-     "Europe/London", TextRule::time_zone},
-    {"site", "outdoor_reference", at<&S::site, &Site::outdoor_reference>, "", {}, "Sensor in the open air that no bench moves; blank for none.", "",
-     TextRule::level_name},
-    {"site", "indoor_reference", at<&S::site, &Site::indoor_reference>, "", {}, "Sensor in the house that benches move into; blank for none.", "",
-     TextRule::level_name},
+     "Sunset and sunrise bound the nights.", "-2.1", TextRule::any, true},
+    {"site", "time_zone", at<&S::site, &Site::time_zone>, "", {},
+     "IANA name of the time zone for dates that people read; decisions do not use it.", "Europe/London", TextRule::time_zone},
+    {"site", "outdoor_reference", at<&S::site, &Site::outdoor_reference>, "", {},
+     "Sensor in the open air that no bench moves; blank for none.", "", TextRule::level_name},
+    {"site", "indoor_reference", at<&S::site, &Site::indoor_reference>, "", {},
+     "Sensor in the house that benches move into; blank for none.", "", TextRule::level_name},
 };
 
 const Key kBroker[] = {
     {"broker", "url", at<&S::broker, &Broker::url>, "", {},
      "mqtt://host:port, or mqtts://host:port with TLS; blank: no live service, only rehearsals. Never put a password here.",
      "mqtt://127.0.0.1:1883", TextRule::broker_url},
-    {"broker", "user", at<&S::broker, &Broker::user>, "", {}, "User name at the broker.", ""},
-    {"broker", "password_file", at<&S::broker, &Broker::password_file>, "", {}, "File whose first line is the password, readable by the service only.", ""},
+    {"broker", "user", at<&S::broker, &Broker::user>, "", {},
+     "User name at the broker.", ""},
+    {"broker", "password_file", at<&S::broker, &Broker::password_file>, "", {},
+     "File whose first line is the password, readable by the service only.", ""},
     {"broker", "password_environment", at<&S::broker, &Broker::password_environment>, "", {},
      "Name of the environment variable that holds the password, instead of a file.", ""},
-    {"broker", "certificate_authority", at<&S::broker, &Broker::certificate_authority>, "", {}, "PEM file of the authority that signed the broker's certificate; for mqtts.",
-     ""},
-    {"broker", "client_certificate", at<&S::broker, &Broker::client_certificate>, "", {}, "PEM file of our own certificate, if the broker asks for one; for mqtts.", ""},
-    {"broker", "client_key", at<&S::broker, &Broker::client_key>, "", {}, "PEM file of the key to client_certificate.", ""},
-    {"broker", "instance", at<&S::broker, &Broker::instance>, "", {}, "Name of this service, if two watch one site; part of its client names and its state topic.", "",
-     TextRule::level_name},
-    {"broker", "root", at<&S::broker, &Broker::root>, "", {}, "First level of all topics that are published.", "", TextRule::level_name},
+    {"broker", "certificate_authority", at<&S::broker, &Broker::certificate_authority>, "", {},
+     "PEM file of the authority that signed the broker's certificate; for mqtts.", ""},
+    {"broker", "client_certificate", at<&S::broker, &Broker::client_certificate>, "", {},
+     "PEM file of our own certificate, if the broker asks for one; for mqtts.", ""},
+    {"broker", "client_key", at<&S::broker, &Broker::client_key>, "", {},
+     "PEM file of the key to client_certificate.", ""},
+    {"broker", "instance", at<&S::broker, &Broker::instance>, "", {},
+     "Name of this service, if two watch one site; part of its client names and its state topic.", "", TextRule::level_name},
+    {"broker", "root", at<&S::broker, &Broker::root>, "", {},
+     "First level of all topics that are published.", "", TextRule::level_name},
     {"broker", "session_expiry", seconds_at<&S::broker, &Broker::session_expiry_s>, "", {60, 31'536'000},
      "How long the broker keeps readings for us while we are away.", ""},
-    {"broker", "keep_alive", seconds_at<&S::broker, &Broker::keep_alive_s>, "", {5, 3600}, "After this long without traffic the connection is probed.", ""},
-    {"broker", "longest_backoff", seconds_at<&S::broker, &Broker::longest_backoff_s>, "", {1, 3600}, "Longest wait between attempts to connect.", ""},
+    {"broker", "keep_alive", seconds_at<&S::broker, &Broker::keep_alive_s>, "", {5, 3600},
+     "After this long without traffic the connection is probed.", ""},
+    {"broker", "longest_backoff", seconds_at<&S::broker, &Broker::longest_backoff_s>, "", {1, 3600},
+     "Longest wait between attempts to connect.", ""},
 };
 
 const Key kStore[] = {
-    {"store", "path", at<&S::store, &Storage::path>, "", {}, "The database file; its directory must exist.", ""},
+    {"store", "path", at<&S::store, &Storage::path>, "", {},
+     "The database file; its directory must exist.", ""},
     {"store", "durability", at<&S::store, &Storage::durability>, "", {},
-     "power: a reading is on the disk before the broker is told so. process: safe against a killed service, but a power cut may take the last moments.", ""},
-    {"store", "raw_days", at<&S::store, &Storage::raw_days>, "days", {30, 36500}, "How long single readings are kept; nights and decisions are kept for ever.", ""},
+     "power: a reading is on the disk before the broker is told so. process: safe against a killed service, but a power cut "
+     "may take the last moments.", ""},
+    {"store", "raw_days", at<&S::store, &Storage::raw_days>, "days", {30, 36500},
+     "How long single readings are kept; nights and decisions are kept for ever.", ""},
 };
 
 const Key kClock[] = {
     {"clock", "time", at<&S::clock, &Clock::time>, "", {},
-     "wall: the machine's clock. readings: the readings' own times drive everything, for demonstrations; refused while a pump is armed.", ""},
+     "wall: the machine's clock. readings: the readings' own times drive everything, for demonstrations; refused while a pump "
+     "is armed.", ""},
 };
 
+// clang-format on
 }  // namespace
 
 std::span<const Key> site_keys() { return kSite; }

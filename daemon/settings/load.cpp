@@ -18,10 +18,11 @@
 namespace plainwater {
 namespace {
 
-Loaded refused(Problem problem) { return {nullptr, {std::move(problem)}, {}}; }
+Loaded refused(Problem problem) { return {nullptr, {std::move(problem)}, {}, {}}; }
 
 Problem too_large() {
-  return {0, "", fmt::format("the file is larger than {} KiB", kLargestSettingsFile / 1024), "settings take far less; is it the right file?"};
+  return {0, "", fmt::format("the file is larger than {} KiB", kLargestSettingsFile / 1024),
+          "settings take far less; is it the right file?"};
 }
 
 void sort_by_line(std::vector<Problem>& problems) {
@@ -82,10 +83,12 @@ Loaded load_settings_text(std::string_view text, std::string_view file_name) {
   draft.settings.text = text;
   read_draft(tree.root, draft, loaded.problems);
   Findings findings{loaded.problems, {}};
-  check_draft(draft, findings);
+  const bool is_settings = tree.root.kind == YamlNode::Kind::map || tree.root.kind == YamlNode::Kind::nothing;
+  if (is_settings) check_draft(draft, findings);
   sort_by_line(loaded.problems);
   sort_by_line(findings.warnings);
   for (const Problem& warning : findings.warnings) loaded.warnings.push_back(message(warning, file_name));
+  loaded.lines = draft.lines;
   if (loaded.problems.empty()) loaded.settings = resolve(std::move(draft));
   return loaded;
 }

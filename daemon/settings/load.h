@@ -1,6 +1,7 @@
 // From the text of a settings file to checked `Settings`, or to every problem in it at once.
 #pragma once
 
+#include <map>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -22,9 +23,10 @@ struct Problem {
 std::string message(const Problem& problem, std::string_view file_name);
 
 struct Loaded {
-  std::shared_ptr<const Settings> settings;  ///< null when there are problems
-  std::vector<Problem> problems;             ///< sorted by line
-  std::vector<std::string> warnings;         ///< complete sentences with file and line; the settings are usable all the same
+  std::shared_ptr<const Settings> settings;       ///< null when there are problems
+  std::vector<Problem> problems;                  ///< sorted by line
+  std::vector<std::string> warnings;              ///< complete sentences with file and line; the settings are usable all the same
+  std::map<std::string, int, std::less<>> lines;  ///< of each key given, "site.time_zone" -> 5, for checks that only a caller can make
 };
 
 /// Larger files are refused: settings of a thousand benches take a fifth of it.

@@ -80,7 +80,8 @@ std::string print_keys() {
     for (const Key& key : section.keys) {
       const std::string value = defaults.of(key);
       out += fmt::format("\n  {}\n", pattern(section, key));
-      out += wrapped(fmt::format("{}; default {}", describe(key), value.empty() || value == "[]" ? "none" : value), "      ");
+      const std::string otherwise = key.needed ? "needed" : value.empty() ? "default none" : fmt::format("default {}", value);
+      out += wrapped(fmt::format("{}; {}", describe(key), otherwise), "      ");
       out += wrapped(key.doc, "      ");
     }
   }
@@ -91,7 +92,7 @@ std::string print_sample() {
   Defaults defaults;
   std::string out =
       "# Sample settings of plainwater: every key there is, with its meaning, range and default.\n"
-      "# Lines that begin with \"# \" before a key are at their default; take the \"# \" away to change one.\n"
+      "# A key right behind a # is at its default; take the # away to change it.\n"
       "# Test a file with: plainwater check FILE\n";
   for (const Section& section : sections()) {
     out += fmt::format("\n{}{}:\n", wrapped(section.doc, "# "), section.name);
@@ -102,16 +103,19 @@ std::string print_sample() {
     }
     const std::string comment = fmt::format("{}# ", indent);
     for (const Key& key : section.keys) {
-      out += wrapped(fmt::format("{} [{}]", key.doc, describe(key)), comment);
-      out += key.example.empty() ? line_of(comment, key.name, defaults.of(key)) : line_of(indent, key.name, std::string(key.example));
+      const std::string type = describe(key);
+      out +=
+          wrapped(type == "text" ? std::string(key.doc) : fmt::format("{} [{}{}]", key.doc, key.needed ? "needed: " : "", type), comment);
+      out += key.example.empty() ? line_of(fmt::format("{}#", indent), key.name, defaults.of(key))
+                                 : line_of(indent, key.name, std::string(key.example));
     }
     if (section.name == "sensors")
       out +=
           "  # A family: house/west/air feeds the sensor \"west-air\", house/roof/air the sensor \"roof-air\".\n"
-          "  # \"{1}-air\":\n"
-          "  #   topic: house/+/air\n"
-          "  #   form: json\n"
-          "  #   temperature: /temperature\n";
+          "  #\"{1}-air\":\n"
+          "  #  topic: house/+/air\n"
+          "  #  form: json\n"
+          "  #  temperature: /temperature\n";
   }
   return out;
 }

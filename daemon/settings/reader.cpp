@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <set>
 
 #include "common/json_text.h"
@@ -19,7 +20,8 @@ class Reader {
 
   void read(const YamlNode& root) {
     if (root.kind == Kind::nothing) return;
-    if (root.kind != Kind::map) return fault(root.line, "", "expected sections such as \"site:\" at the top", "see plainwater check --sample");
+    if (root.kind != Kind::map)
+      return fault(root.line, "", "expected sections such as \"site:\" at the top", "see plainwater check --sample");
     std::set<std::string> seen;
     for (const auto& [key, value] : root.entries) {
       const Section* section = find_section(key.text);
@@ -40,7 +42,7 @@ class Reader {
   template <class List>
   void unknown(const YamlNode& key, const std::string& inside, const List& known) {
     const std::string near = nearest(key.text, known, [](const auto& candidate) { return candidate.name; });
-    fault(key.line, inside + quoted_key(key.text), "unknown key",
+    fault(key.line, inside + path_part(key.text), "unknown key",
           near.empty() ? "plainwater check --keys lists the known ones" : fmt::format("did you mean {}?", near));
   }
 
@@ -59,11 +61,11 @@ class Reader {
     if (section.entry.empty()) return read_keys(section, {&draft_.settings, nullptr, nullptr, nullptr}, name, value);
     std::set<std::string> seen;
     for (const auto& [key, entry] : value.entries)
-      if (first(seen, key, name + "." + quoted_key(key.text))) read_entry(section, key, entry);
+      if (first(seen, key, name + "." + path_part(key.text))) read_entry(section, key, entry);
   }
 
   void read_entry(const Section& section, const YamlNode& key, const YamlNode& value) {
-    const std::string path = fmt::format("{}.{}", section.name, quoted_key(key.text));
+    const std::string path = fmt::format("{}.{}", section.name, path_part(key.text));
     draft_.lines.emplace(path, key.line);
     if (value.kind != Kind::map && value.kind != Kind::nothing)
       return fault(value.line, path, "expected keys below it", "indent them by two spaces more, each with its value after a colon");
@@ -117,9 +119,6 @@ class Reader {
     if (key.section == "broker") return "something else";  // it might be a secret in the wrong place
     return (value.quoted ? "the quoted text " : "") + quoted(value.text);
   }
-
-  /// A path never repeats a key of the grower's that could break the line.
-  static std::string quoted_key(const std::string& text) { return yaml_text(text) == text || is_level_name(text) ? text : quoted(text); }
 
   static bool in_range(const Key& key, double value) { return value >= key.range.least && value <= key.range.most; }
 
@@ -191,6 +190,13 @@ class Reader {
 }  // namespace
 
 void read_draft(const YamlNode& root, Draft& draft, std::vector<Problem>& problems) { Reader(draft, problems).read(root); }
+
+std::string path_part(std::string_view key) {
+  const bool readable = !key.empty() && key.size() <= 64 && std::none_of(key.begin(), key.end(), [](char c) {
+    return static_cast<unsigned char>(c) <= 0x20 || std::string_view("\x7f\":.").find(c) != std::string_view::npos;
+  });
+  return readable ? std::string(key) : quoted(key);
+}
 
 std::string quoted(std::string_view text) {
   constexpr std::size_t kLongest = 60;

@@ -14,5 +14,7 @@ void read_draft(const YamlNode& root, Draft& draft, std::vector<Problem>& proble
 
 /// A found text for a message: in quotes, escaped, cut when long.
 std::string quoted(std::string_view text);
+/// A grower's key as part of a path: as it stands if it is easy to read there, else quoted.
+std::string path_part(std::string_view key);
 
 }  // namespace plainwater

@@ -57,7 +57,10 @@ bool is_utf8(std::string_view text) {
     const auto byte = [&](std::size_t k) { return static_cast<unsigned char>(text[k]); };
     const unsigned char first = byte(i);
     if (first == 0) return false;
-    if (first < 0x80) { ++i; continue; }
+    if (first < 0x80) {
+      ++i;
+      continue;
+    }
     const std::size_t more = first >= 0xf0 ? 3 : first >= 0xe0 ? 2 : 1;
     if (first < 0xc2 || first > 0xf4 || i + more >= text.size()) return false;
     char32_t point = first & (0x3fu >> more);
@@ -100,7 +103,8 @@ bool is_json_pointer(std::string_view text) {
 }
 
 bool is_time_zone(std::string_view text) {
-  if (text.empty() || text.size() > 64 || text.front() == '/' || text.back() == '/' || text.find("..") != std::string_view::npos) return false;
+  if (text.empty() || text.size() > 64 || text.front() == '/' || text.back() == '/' || text.find("..") != std::string_view::npos)
+    return false;
   return std::all_of(text.begin(), text.end(), [](char c) {
     return is_digit(c) || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '/' || c == '_' || c == '-' || c == '+';
   });

@@ -2,6 +2,7 @@
 // the locale has no say.
 #pragma once
 
+#include <iterator>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -31,19 +32,20 @@ bool is_time_zone(std::string_view text);
 /// What is wrong with "mqtt://host:port"; nothing when it is right. The text itself is never repeated.
 std::optional<std::string> fault_of_broker_url(std::string_view url);
 
-/// The candidate with the fewest changed letters, if few enough for a slip of the finger.
-template <class Range, class Name>
-std::string nearest(std::string_view word, const Range& candidates, Name name);
+/// Letters to insert, take out or change.
 std::size_t edit_distance(std::string_view a, std::string_view b);
 
+/// The candidate with the fewest changed letters, if few enough for a slip of the finger, or one that begins with the
+/// word; else empty.
 template <class Range, class Name>
 std::string nearest(std::string_view word, const Range& candidates, Name name) {
   std::string best;
-  if (word.size() > 64) return best;
+  if (word.size() > 64 || std::size(candidates) > 1000) return best;  // keeps a strange file from taking minutes
   std::size_t least = word.size() / 3 + 2;
   for (const auto& candidate : candidates) {
     const std::string_view text = name(candidate);
-    if (const std::size_t distance = edit_distance(word, text); distance < least) {
+    const bool begins = word.size() >= 3 && text.starts_with(word);
+    if (const std::size_t distance = begins ? 1 : edit_distance(word, text); distance < least) {
       least = distance;
       best = text;
     }

@@ -60,7 +60,8 @@ class Builder : public YAML::EventHandler {
     return node;
   }
   void open(YamlNode::Kind kind, const YAML::Mark& mark) {
-    if (open_.size() >= kDeepest) throw Stop{{line_of(mark), "nested too deeply for settings", "look for brackets or indentation too many"}};
+    if (open_.size() >= kDeepest)
+      throw Stop{{line_of(mark), "nested too deeply for settings", "look for brackets or indentation too many"}};
     open_.push_back({leaf(kind, mark), {}, false});
   }
   void close() {
@@ -102,10 +103,10 @@ YamlTree parse_yaml(std::string_view text) {
     YAML::Parser parser(stream);
     while (parser.HandleNextDocument(builder)) {}
     return {builder.take(), {}};
-  } catch (const Stop& stop) {
-    return {{}, {stop.fault}};
-  } catch (const YAML::Exception& e) {
-    return {{}, {{e.mark.is_null() ? 0 : line_of(e.mark), "this is not YAML: " + e.msg, "check indentation, colons and quotes at and above this line"}}};
+  } catch (const Stop& stop) { return {{}, {stop.fault}}; } catch (const YAML::Exception& e) {
+    return {{},
+            {{e.mark.is_null() ? 0 : line_of(e.mark), "this is not YAML: " + e.msg,
+              "check indentation, colons and quotes at and above this line"}}};
   }
 }
 
