@@ -110,7 +110,7 @@ void BenchFeeding::prove_events(const NightFacts& night, season::BenchSeason& se
     }
     Decision& d = tell(out, night.time, confirmed ? DecisionKind::hold_confirmed : DecisionKind::notice, event.cause);
     d.evidence = words::proof_evidence(event, drops());
-    d.text = confirmed ? words::confirmed(event, hold_->view(drops())) : words::event_withdrawn(event, hold_->view(drops()));
+    d.text = confirmed ? words::confirmed(event, hold_->view(drops())) : words::event_withdrawn(event, hold_->view(drops()), night.time);
   }
   if (hold_->planned_end(drops()) <= night.time) end_by_time(night.time, season, out);
 }

@@ -36,10 +36,10 @@ HoldEvent HoldEvent::of_grower(Instant placed, Instant until, Cause cause) {
 
 double HoldEvent::lasting_c() const {
   const std::size_t skipped = nights_c.size() / 3;
-  return acclimated_c - median(std::span(nights_c).subspan(skipped));
+  return base_c - median(std::span(nights_c).subspan(skipped));
 }
 
-double HoldEvent::needed_c(const DropRules& rules) const { return rules.confirm_share * std::max(deficit_c, kLeastDepth_c); }
+double HoldEvent::needed_c(const DropRules& rules) const { return rules.confirm_share * std::max(base_c - landing_c, kLeastDepth_c); }
 
 bool HoldEvent::take_night(double mean_c, double mean_deficit_c, const DropRules& rules) {
   if (!detected() || proof == Proof::withdrawn) return false;
@@ -52,7 +52,7 @@ bool HoldEvent::take_night(double mean_c, double mean_deficit_c, const DropRules
     proof = Proof::confirmed;
     return true;
   }
-  const double recent = acclimated_c - mean(std::span(nights_c).last(kStillColdNights));
+  const double recent = base_c - mean(std::span(nights_c).last(kStillColdNights));
   if (recent >= needed_c(rules) && counted < rules.latest_decide_night) return false;
   proof = Proof::withdrawn;
   return true;

@@ -31,9 +31,11 @@ struct HoldEvent {
 
   bool detected() const { return cause == Cause::sharp_drop; }
   bool stands() const { return proof != Proof::withdrawn; }
-  /// How far the nights since the start, without their first third, stay under what the plants were used to, °C.
+  /// How far the nights since the start, without their first third, stay under those before the fall, °C. Against the
+  /// base and not against A, which has followed the fall by 2 to 3 °C when the trigger fires: else a warm week in a
+  /// real autumn drop would cancel it.
   double lasting_c() const;
-  /// What must last for the event to be confirmed, °C.
+  /// What must last for the event to be confirmed, °C: half of the fall.
   double needed_c(const DropRules& rules) const;
   /// Takes the next counted night; decides from night `decide_night` on. Returns whether the proof changed.
   bool take_night(double mean_c, double mean_deficit_c, const DropRules& rules);

@@ -51,7 +51,7 @@ std::string extended(const season::Drop& drop, const HoldView& hold) {
 }
 
 std::string confirmed(const HoldEvent& event, const HoldView& hold) {
-  return fmt::format("The cooler nights have lasted, {:.1f} °C under what the plants were used to: plain water until about {}.", event.lasting_c(),
+  return fmt::format("The cooler nights have lasted, {:.1f} °C under those before: plain water until about {}.", event.lasting_c(),
                      format_day_month(hold.planned_end));
 }
 
@@ -60,9 +60,9 @@ std::string withdrawn(const HoldEvent& event, double days) {
                      event.base_c - event.landing_c, event.lasting_c(), days);
 }
 
-std::string event_withdrawn(const HoldEvent& event, const HoldView& hold) {
-  return fmt::format("The second fall did not last ({:.1f} °C of {:.1f}): the hold ends about {} as it would have without it.", event.lasting_c(), event.deficit_c,
-                     format_day_month(hold.planned_end));
+std::string event_withdrawn(const HoldEvent& event, const HoldView& hold, Instant now) {
+  const std::string end = hold.planned_end <= now ? "at once, as it would have ended without it" : "about " + format_day_month(hold.planned_end) + ", as without it";
+  return fmt::format("The later fall did not last ({:.1f} °C of {:.1f}): the hold ends {}.", event.lasting_c(), event.base_c - event.landing_c, end);
 }
 
 std::string ended(double days, int percent, bool capped) {

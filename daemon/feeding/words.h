@@ -15,7 +15,7 @@ std::string placed(const season::Drop& drop, const HoldView& hold, const DropRul
 std::string extended(const season::Drop& drop, const HoldView& hold);
 std::string confirmed(const HoldEvent& event, const HoldView& hold);
 std::string withdrawn(const HoldEvent& event, double days);
-std::string event_withdrawn(const HoldEvent& event, const HoldView& hold);
+std::string event_withdrawn(const HoldEvent& event, const HoldView& hold, Instant now);
 std::string ended(double days, int percent, bool capped);
 std::string announced(const std::string& who, Instant until);
 std::string holding(const HoldView& hold, const DropRules& rules);
