@@ -83,8 +83,17 @@ void SensorWatch::believe(const Series& temperature, Instant from, Instant to, c
   std::vector<double> neighbours;
   for (std::size_t i = 0; i < in_range.size(); ++i) {
     neighbours.clear();
-    for (std::size_t k = i - std::min(i, kSpikeSide); k <= i + kSpikeSide && k < in_range.size(); ++k)
-      if (k != i && std::chrono::abs(in_range[k].time - in_range[i].time) <= kSpikeSpan) neighbours.push_back(in_range[k].value);
+    std::size_t near = 0;
+    for (std::size_t k = i - std::min(i, kSpikeSide); k <= i + kSpikeSide && k < in_range.size(); ++k) {
+      if (k == i || std::chrono::abs(in_range[k].time - in_range[i].time) > kSpikeSpan) continue;
+      neighbours.push_back(in_range[k].value);
+      near += std::abs(in_range[k].value - in_range[i].value) <= kSpikeLeast_c;
+    }
+    // With most neighbours near, their median is near too: the usual case, and the cheap one.
+    if (2 * near > neighbours.size()) {
+      cycle.temperature.push_back(in_range[i]);
+      continue;
+    }
     if (is_spike(in_range[i].value, neighbours)) {
       ++cycle.spikes;
       bad(in_range[i].time);

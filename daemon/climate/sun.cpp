@@ -15,6 +15,13 @@ constexpr double kHorizonDeg = -0.8333;
 constexpr std::size_t kKeptDays = 8;
 
 double julian(Instant t) { return kUnixEpochJd + static_cast<double>(to_ms(t)) / 86'400'000.0; }
+/// Makes room: days are asked for in order, so the one farthest from the new one will not be missed.
+template <class Value>
+void drop_farthest(std::map<std::int64_t, Value>& days, std::int64_t day) {
+  if (days.size() < kKeptDays) return;
+  days.erase(day - days.begin()->first > days.rbegin()->first - day ? days.begin() : std::prev(days.end()));
+}
+
 Instant instant(double jd) { return from_seconds(std::llround((jd - kUnixEpochJd) * 86'400.0)); }
 
 }  // namespace
@@ -40,11 +47,7 @@ const Sun::Day& Sun::utc_day(std::int64_t day) {
     result.rise = instant(times.rise);
     result.set = instant(times.set);
   }
-  if (days_.size() >= kKeptDays) {
-    // Days are asked for in order, so the one farthest from the new one will not be missed.
-    const auto farthest = day - days_.begin()->first > days_.rbegin()->first - day ? days_.begin() : std::prev(days_.end());
-    days_.erase(farthest);
-  }
+  drop_farthest(days_, day);
   return days_.emplace(day, result).first->second;
 }
 
@@ -83,20 +86,21 @@ double Sun::day_length_h(SolarDay day) {
   return hours_of(set - rise);
 }
 
-double Sun::declination_deg(Instant t) const {
+double Sun::declination_deg(SolarDay day) {
+  if (const auto found = declinations_deg_.find(day); found != declinations_deg_.end()) return found->second;
   ln_equ_posn position{};
-  ln_get_solar_equ_coords(julian(t), &position);
-  return position.dec;
+  ln_get_solar_equ_coords(julian(solar_noon(day)), &position);
+  drop_farthest(declinations_deg_, day);
+  return declinations_deg_.emplace(day, position.dec).first->second;
 }
 
-bool Sun::days_shorten(SolarDay day) const {
-  const Instant noon = solar_noon(day);
-  const bool declination_falls = declination_deg(noon + kDay) < declination_deg(noon);
+bool Sun::days_shorten(SolarDay day) {
+  const bool declination_falls = declination_deg(day + 1) < declination_deg(day);
   return latitude_deg_ >= 0 ? declination_falls : !declination_falls;
 }
 
-bool Sun::long_day_half(SolarDay day) const {
-  const double declination = declination_deg(solar_noon(day));
+bool Sun::long_day_half(SolarDay day) {
+  const double declination = declination_deg(day);
   return latitude_deg_ >= 0 ? declination >= 0 : declination <= 0;
 }
 

@@ -30,11 +30,11 @@ class Sun {
   /// Hours of sun on `day`: 0 in the polar night, 24 in the polar day.
   double day_length_h(SolarDay day);
   /// Whether the days grow shorter at `day`: the cooling half-year. North: from the June solstice to the December one.
-  bool days_shorten(SolarDay day) const;
+  bool days_shorten(SolarDay day);
   /// Within 23° of the equator, where day length says nothing.
   bool tropical() const;
   /// Whether `day` lies in the half-year whose days are longer than 12 h, by the sun's declination.
-  bool long_day_half(SolarDay day) const;
+  bool long_day_half(SolarDay day);
 
  private:
   struct Day {
@@ -43,10 +43,11 @@ class Sun {
   };
   const Day& utc_day(std::int64_t day);
   Instant solar_noon(SolarDay day) const;
-  double declination_deg(Instant t) const;
+  double declination_deg(SolarDay day);  ///< at solar noon
 
   double latitude_deg_, longitude_deg_;
   std::map<std::int64_t, Day> days_;  ///< a few UTC days, since a look-up takes 0.1 ms
+  std::map<SolarDay, double> declinations_deg_;  ///< likewise
 };
 
 }  // namespace plainwater::climate

@@ -16,7 +16,7 @@ using feeding::Decision;
 using feeding::DecisionKind;
 
 // One day is three units wide, a year a row.
-constexpr double kDayWidth = 3, kLeft = 64, kRight = 24, kPlotHeight = 200, kStripHeight = 26, kRowGap = 66, kTitle = 58;
+constexpr double kDayWidth = 3, kLeft = 64, kRight = 24, kPlotHeight = 200, kStripHeight = 26, kRowGap = 66, kTitle = 66, kLetter = 6.2;
 constexpr const char* kStyle =
     "text{font-family:Georgia,'DejaVu Serif',serif;font-size:12px;fill:#3b3a36}"
     ".title{font-size:18px}.small{font-size:11px;fill:#6d6a62}.grid{stroke:#e4dfd3;stroke-width:1}.axis{stroke:#a9a394;stroke-width:1}"
@@ -72,14 +72,16 @@ class Row {
       if (first >= to_) break;
       static constexpr const char* kNames[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
       const unsigned m = static_cast<unsigned>(month.month());
-      const std::string name = m == 1 || first <= from_ ? fmt::format("{} {}", kNames[m - 1], static_cast<int>(month.year())) : kNames[m - 1];
+      const std::string name = m == 1 || first <= from_ || first - from_ < 31 * kDay ? fmt::format("{} {}", kNames[m - 1], static_cast<int>(month.year())) : kNames[m - 1];
       if (first >= from_) svg += fmt::format("<line class='grid' x1='{0:.1f}' x2='{0:.1f}' y1='{1:.1f}' y2='{2:.1f}'/>\n", x(first), top_, top_ + kPlotHeight + kStripHeight);
-      svg += fmt::format("<text class='small' x='{:.1f}' y='{:.1f}'>{}</text>\n", x(first) + 3, top_ + kPlotHeight + kStripHeight + 15, name);
+      const bool room = x(std::min(Instant(sys_days((month + months(1)) / 1)), to_)) - x(first) > 40;
+      if (room) svg += fmt::format("<text class='small' x='{:.1f}' y='{:.1f}'>{}</text>\n", x(first) + 3, top_ + kPlotHeight + kStripHeight + 15, name);
     }
     return svg;
   }
 
-  std::string band(const Band& b) const {
+  /// `label_end` is where the last label of this row ended; a label without room goes a line higher.
+  std::string band(const Band& b, double& label_end) const {
     if (!shows(b.from, std::min(b.to, to_))) return {};
     std::string svg;
     const auto box = [&](const char* style, Instant from, Instant to) {
@@ -89,9 +91,12 @@ class Row {
     const Instant decided = std::min(b.confirmed, b.to);
     box(b.withdrawn ? "gone" : "trial", b.from, b.withdrawn ? b.to : decided);
     if (!b.withdrawn) box("held", decided, b.to);
-    if (b.from >= from_)
-      svg += fmt::format("<text class='small' x='{:.1f}' y='{:.1f}'>{}{}{}</text>\n", x(b.from) + 3, top_ - 5, escaped(feeding::name_of(b.cause)), b.extended > 0 ? ", extended" : "",
-                         b.withdrawn ? ", withdrawn" : "");
+    if (b.from >= from_) {
+      const std::string label = escaped(feeding::name_of(b.cause)) + (b.extended > 0 ? ", extended" : "") + (b.withdrawn ? ", withdrawn" : "");
+      const bool crowded = x(b.from) < label_end;
+      svg += fmt::format("<text class='small' x='{:.1f}' y='{:.1f}'>{}</text>\n", x(b.from) + 3, top_ - (crowded ? 19 : 5), label);
+      if (!crowded) label_end = x(b.from) + 8 + kLetter * static_cast<double>(label.size());
+    }
     return svg;
   }
 
@@ -165,7 +170,8 @@ std::string draw_chart(const Settings& settings, const std::vector<NightRow>& ni
       const Instant to = std::min(from + 366 * kDay, end);
       const Row row(from, to, y, low, high);
       body += row.grid();
-      for (const Band& b : bands) body += row.band(b);
+      double label_end = 0;
+      for (const Band& b : bands) body += row.band(b, label_end);
       body += row.group_line(group_night_c(bench)) + row.nights(rows);
       body += fmt::format("<line class='axis' x1='{:.0f}' x2='{:.1f}' y1='{:.1f}' y2='{:.1f}'/>\n", kLeft, row.x(to), y + kPlotHeight + kStripHeight, y + kPlotHeight + kStripHeight);
       width = std::max(width, row.x(to) + kRight);

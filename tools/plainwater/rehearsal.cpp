@@ -29,6 +29,7 @@ struct Hash {
 struct Rehearsal::Fold {
   Fold(std::shared_ptr<const Settings> s, const std::vector<TimedRequest>& r, const Sink& out) : settings(s), engine(s), requests(r), sink(out) {
     for (std::size_t i = 0; i < settings->sensors.size(); ++i) known.emplace(settings->sensors[i].name, static_cast<std::uint32_t>(i));
+    latest = known.end();
   }
 
   void flush() {
@@ -50,7 +51,8 @@ struct Rehearsal::Fold {
     ++summary.rows;
     summary.first = std::min(summary.first, row.time);
     summary.last = std::max(summary.last, row.time);
-    const auto sensor = known.find(row.sensor);
+    if (latest == known.end() || latest->first != row.sensor) latest = known.find(row.sensor);
+    const auto sensor = latest;
     if (sensor == known.end()) {
       ++summary.unused_rows;
       if (summary.unknown_sensors.size() < 100 && std::find(summary.unknown_sensors.begin(), summary.unknown_sensors.end(), row.sensor) == summary.unknown_sensors.end())
@@ -74,7 +76,9 @@ struct Rehearsal::Fold {
   const std::vector<TimedRequest>& requests;
   const Sink& sink;
   std::size_t next_request = 0;
-  std::unordered_map<std::string, std::uint32_t, Hash, std::equal_to<>> known;
+  using Known = std::unordered_map<std::string, std::uint32_t, Hash, std::equal_to<>>;
+  Known known;
+  Known::const_iterator latest = known.end();  ///< rows of one sensor often follow each other
   engine::Outcome outcome;
   RehearsalSummary summary;
 };
