@@ -63,7 +63,7 @@ void SensorWatch::learn_interval(const Series& series, Instant from, Instant to)
   if (intervals_s_.size() > kIntervalCycles) intervals_s_.erase(intervals_s_.begin());
 }
 
-void SensorWatch::believe(const Series& temperature, Instant from, Instant to, const SensorRules& rules, SensorCycle& cycle) {
+void believe(const Series& temperature, Instant from, Instant to, const SensorRules& rules, SensorCycle& cycle) {
   const std::size_t end = temperature.at_or_after(to);
   std::vector<Sample> in_range;
   auto bad = [&](Instant t) {

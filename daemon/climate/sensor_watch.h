@@ -46,6 +46,9 @@ struct SensorCycle {
 /// How far other sensors near by moved in [from, to], °C; 0 when unknown.
 using NeighbourRange = std::function<double(Instant from, Instant to)>;
 
+/// Takes the temperatures of [from, to) that are in range and no spikes into `cycle`, and counts the others.
+void believe(const Series& temperature, Instant from, Instant to, const SensorRules& rules, SensorCycle& cycle);
+
 class SensorWatch {
  public:
   /// Folds the cycle [from, to) and settles the doubt of this sensor by its own samples.
@@ -69,7 +72,6 @@ class SensorWatch {
 
  private:
   void learn_interval(const Series& series, Instant from, Instant to);
-  void believe(const Series& temperature, Instant from, Instant to, const SensorRules& rules, SensorCycle& cycle);
   std::vector<Instant> walk_humidity(const Series& humidity, Instant from, Instant to, SensorCycle& cycle);
   void mark_stuck(const std::vector<Instant>& humidity_changes, const SensorRules& rules, const NeighbourRange& neighbours, SensorCycle& cycle);
   void settle_doubt(Instant to, const SensorRules& rules, const SensorCycle& cycle);

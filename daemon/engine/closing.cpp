@@ -60,8 +60,12 @@ class Closing {
         sensor.back_since = kNever;
       }
     }
-    for (std::size_t b = 0; b < s_.benches.size(); ++b) judge_drift(b);
+    for (std::size_t b = 0; b < s_.benches.size(); ++b) {
+      judge_drift(b);
+      judge_pair(b);
+    }
     for (std::size_t i = 0; i < s_.sensors.size(); ++i) {
+      judge_wet(i);
       const Doubt is = s_.sensors[i].watch.doubt;
       if (is == was_[i]) continue;
       s_.tell_sensor(out_, t_, i, was_[i], cycles_[i].samples, cycles_[i].refused + cycles_[i].spikes);
@@ -120,9 +124,8 @@ class Closing {
     return climate::sum_up(fuse(speaking, gap), from, to, gap / 2);
   }
 
-  void judge_drift(std::size_t b) {
-    const auto& ids = s_.settings->benches[b].sensors;
-    if (ids.size() < 3) return;  // of two that disagree nobody can tell which is right
+  /// Each sensor's own mean of the night, °C; NaN where it does not cover it.
+  std::vector<double> night_means(const std::vector<SensorId>& ids) const {
     std::vector<double> means(ids.size(), climate::kUnknown);
     for (std::size_t k = 0; k < ids.size(); ++k) {
       const SensorState& sensor = s_.sensors[index(ids[k])];
@@ -130,6 +133,47 @@ class Closing {
       const auto own = climate::sum_up(temperatures(cycles_[index(ids[k])], false), s_.sunset, s_.sunrise, gap / 2);
       if (own.coverage >= s_.settings->watch.night_coverage) means[k] = own.mean;
     }
+    return means;
+  }
+
+  /// Of two that disagree nobody can tell which is right: both stay, and a person is told once.
+  void judge_pair(std::size_t b) {
+    const auto& ids = s_.settings->benches[b].sensors;
+    if (ids.size() != 2) return;
+    const std::vector<double> means = night_means(ids);
+    if (std::isnan(means[0]) || std::isnan(means[1])) return;
+    climate::DriftWatch& watch = s_.sensors[index(ids[0])].drift;
+    const double offset = means[0] - means[1], off = watch.off_c(offset), limit = s_.settings->watch.drift_c;
+    const bool agree = watch.take(offset, limit);
+    bool& told = s_.benches[b].disagreement;
+    if (agree) told = false;
+    if (agree || told || !watch.strays(off, limit)) return;
+    told = true;
+    feeding::Evidence evidence;
+    evidence.number("difference_c", offset, 2).number("usual_difference_c", watch.usual_offset_c(), 2);
+    s_.tell_notice(out_, t_, b, feeding::Cause::drifting, std::move(evidence),
+                   fmt::format("Sensors {} and {} no longer agree; with two it cannot be told which is right. Compare both with a thermometer.",
+                               s_.settings->sensors[index(ids[0])].name, s_.settings->sensors[index(ids[1])].name));
+  }
+
+  /// A humidity of 100 % for two days is fog or a soaked sensor; its temperature stays trusted.
+  void judge_wet(std::size_t i) {
+    SensorState& sensor = s_.sensors[i];
+    const bool fresh = cycles_[i].wet && !sensor.wet;
+    sensor.wet = cycles_[i].wet;
+    for (std::size_t b = 0; fresh && b < s_.benches.size(); ++b) {
+      if (!s_.on_bench(b, i)) continue;
+      feeding::Evidence evidence;
+      evidence.text("sensor", s_.settings->sensors[i].name);
+      s_.tell_notice(out_, t_, b, feeding::Cause::wet, std::move(evidence),
+                     fmt::format("Sensor {} has told 100 % humidity for two days: fog, or a soaked sensor. Its temperature is still used.", s_.settings->sensors[i].name));
+    }
+  }
+
+  void judge_drift(std::size_t b) {
+    const auto& ids = s_.settings->benches[b].sensors;
+    if (ids.size() < 3) return;
+    const std::vector<double> means = night_means(ids);
     // Only the one that disagrees most may be blamed a night, and only by mates that are trusted themselves:
     // else a sensor that strays would drag the others into doubt.
     const auto trusted = [&](std::size_t k) { return !std::isnan(means[k]) && s_.sensors[index(ids[k])].watch.doubt == Doubt::none; };
@@ -190,6 +234,7 @@ void Engine::State::close_cycle(Outcome& out) {
   closing.judge_sensors();
   for (std::size_t b = 0; b < benches.size(); ++b) {
     BenchState& bench = benches[b];
+    revise_last_night(b, t, out);
     feeding::NightFacts facts;
     facts.time = t;
     facts.night = night;
@@ -230,6 +275,7 @@ void Engine::State::close_cycle(Outcome& out) {
     const auto share = bench.feeding.effective(t);
     row.feeding = share.feeding;
     row.strength_percent = share.percent;
+    bench.last_row = row;
     out.nights.push_back(std::move(row));
   }
   kept_from = sunset;

@@ -155,6 +155,19 @@ std::string Engine::State::bench_of(std::size_t sensor) const {
   return {};
 }
 
+void Engine::State::tell_notice(Outcome& out, Instant t, std::size_t bench, feeding::Cause cause, feeding::Evidence evidence, std::string text) const {
+  feeding::Decision d;
+  d.time = t;
+  d.bench = settings->benches[bench].name;
+  d.cause = cause;
+  const auto share = benches[bench].feeding.effective(t);
+  d.feeding = share.feeding;
+  d.strength_percent = share.percent;
+  d.evidence = std::move(evidence);
+  d.text = std::move(text);
+  out.decisions.push_back(std::move(d));
+}
+
 void Engine::State::tell_sensor(Outcome& out, Instant t, std::size_t s, Doubt was, int samples, int bad) {
   const Doubt is = sensors[s].watch.doubt;
   feeding::Decision d;

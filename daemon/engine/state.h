@@ -22,12 +22,13 @@ struct SensorState {
   climate::Series temperature, humidity;
   climate::SensorWatch watch;
   climate::DriftWatch drift;
+  bool wet = false;             ///< humidity stood at 100 %RH through the last cycle
   Instant newest{kNever};       ///< time of the newest reading
   Instant back_since{kNever};   ///< first reading after a silence
   std::uint32_t late = 0;       ///< readings that came after their night had closed, since the last close
 
   template <class A>
-  void fields(A& a) { a(temperature); a(humidity); a(watch); a(drift); a(newest); a(back_since); a(late); }
+  void fields(A& a) { a(temperature); a(humidity); a(watch); a(drift); a(wet); a(newest); a(back_since); a(late); }
 };
 
 struct BenchState {
@@ -37,6 +38,8 @@ struct BenchState {
   std::int64_t last_night = -1; ///< its solar day
   double last_rate = climate::kUnknown;
   double last_deficit_c = climate::kUnknown;
+  NightRow last_row;            ///< as told, for a revision
+  bool disagreement = false;    ///< its two sensors were told to disagree
 
   BenchState(const Bench* bench, const Settings* settings) : feeding(bench, settings) {}
 
@@ -45,7 +48,10 @@ struct BenchState {
     a(season); a(feeding);
     a(last.temperature.coverage); a(last.temperature.mean); a(last.temperature.minimum); a(last.temperature.maximum);
     a(last.day.coverage); a(last.day.mean); a(last.day.minimum); a(last.day.maximum);
-    a(last.mean_rh); a(last.vpd_kpa); a(last.suspect); a(last_night); a(last_rate); a(last_deficit_c);
+    a(last.mean_rh); a(last.vpd_kpa); a(last.suspect); a(last_night); a(last_rate); a(last_deficit_c); a(disagreement);
+    a(last_row.bench); a(last_row.night); a(last_row.sunset); a(last_row.sunrise); a(last_row.coverage); a(last_row.counted); a(last_row.mean_c);
+    a(last_row.minimum_c); a(last_row.mean_rh); a(last_row.acclimated_c); a(last_row.deficit_c); a(last_row.metabolic_rate); a(last_row.feeding);
+    a(last_row.strength_percent);
   }
 };
 
@@ -100,6 +106,8 @@ struct Engine::State {
 
   // closing.cpp
   void close_cycle(Outcome& out);
+  // revising.cpp
+  void revise_last_night(std::size_t bench, Instant t, Outcome& out);
   // live.cpp
   Taken add(const Reading& reading);
   Instant silence_due(std::size_t sensor) const;
@@ -114,6 +122,7 @@ struct Engine::State {
   std::string bench_of(std::size_t sensor) const;
   double light_h(std::size_t bench, climate::SolarDay day);
   feeding::SeasonFacts season_facts(std::size_t bench);
+  void tell_notice(Outcome& out, Instant t, std::size_t bench, feeding::Cause cause, feeding::Evidence evidence, std::string text) const;
   void tell_sensor(Outcome& out, Instant t, std::size_t sensor, climate::Doubt was, int samples, int bad);
 };
 

@@ -56,6 +56,11 @@ double Acclimation::growing_night_c(double prior_c) const {
   return year_.size() >= kKnownYear ? known : std::max(known, prior_c);
 }
 
+void Acclimation::revise(std::int64_t night, double mean_c) {
+  for (CountedNight& counted : nights_)
+    if (counted.night == night) counted.mean_c = rounded(mean_c);
+}
+
 void Acclimation::settle() {
   if (acclimated_c_) acclimated_c_ = rounded(std::min(*acclimated_c_, recent_c(7)));
 }

@@ -36,6 +36,8 @@ class Acclimation {
   double growing_night_c(double prior_c) const;
   /// At the end of a hold the plants count as used to what they had: A = min(A, median of the last 7 nights).
   void settle();
+  /// A counted night's mean after readings that came late; what was derived from it before stays.
+  void revise(std::int64_t night, double mean_c);
   /// Whether the last `take` began afresh after a gap.
   bool restarted() const { return restarted_; }
 

@@ -1,0 +1,45 @@
+// Readings that came after their night had closed: they correct that night's figures for what follows, and the ledger
+// says so. What was decided stays decided.
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "engine/state.h"
+
+namespace plainwater::engine {
+
+void Engine::State::revise_last_night(std::size_t b, Instant t, Outcome& out) {
+  const Bench& bench = settings->benches[b];
+  std::uint32_t late = 0;
+  for (const SensorId id : bench.sensors) late += sensors[index(id)].late;
+  BenchState& state = benches[b];
+  if (late == 0 || state.last_night != night - 1) return;
+
+  std::vector<std::vector<climate::Air>> speaking;
+  Span gap(0);
+  for (const SensorId id : bench.sensors) {
+    const SensorState& sensor = sensors[index(id)];
+    gap = std::max(gap, sensor.watch.covered_gap(settings->watch));
+    if (sensor.watch.doubt == climate::Doubt::drifting) continue;
+    climate::SensorCycle cycle;
+    climate::believe(sensor.temperature, state.last_row.sunset, state.last_row.sunrise, settings->watch, cycle);
+    std::vector<climate::Air> values;
+    for (const climate::Sample& sample : cycle.temperature) values.push_back({sample.time, sample.value});
+    if (!values.empty()) speaking.push_back(std::move(values));
+  }
+  if (speaking.empty()) return;
+  const climate::Stretch revised = climate::sum_up(fuse(speaking, gap), state.last_row.sunset, state.last_row.sunrise, gap / 2);
+
+  feeding::Evidence evidence;
+  evidence.text("night", state.last_row.night).count("late_readings", late).number("mean_before_c", state.last_row.mean_c, 2);
+  evidence.number("mean_c", revised.mean, 2).number("coverage", revised.coverage, 2);
+  tell_notice(out, t, b, feeding::Cause::none, std::move(evidence),
+              fmt::format("{} readings of the night of {} came after it had closed; they correct its mean for what follows and change no decision.", late, state.last_row.night));
+  if (state.last_row.counted) state.season.acclimation.revise(state.last_night, revised.mean);
+  state.last_row.mean_c = revised.mean;
+  state.last_row.minimum_c = revised.minimum;
+  state.last_row.coverage = revised.coverage;
+  out.nights.push_back(state.last_row);
+}
+
+}  // namespace plainwater::engine
