@@ -1,0 +1,61 @@
+#include "outlet/climate.h"
+
+#include "common/json_text.h"
+
+namespace plainwater::outlet {
+namespace {
+
+std::string time_or_null(Instant t) { return t == kNever ? "null" : json_string(format_rfc3339(t)); }
+std::string text_or_null(const std::string& text) { return text.empty() ? "null" : json_string(text); }
+
+template <class Items, class Form>
+std::string array(const Items& items, Form form) {
+  std::string json = "[";
+  for (const auto& item : items) {
+    if (json.size() > 1) json += ',';
+    json += form(item);
+  }
+  return json + "]";
+}
+
+std::string sensor_json(const engine::SensorNow& sensor) {
+  return JsonObject()
+      .text("name", sensor.name)
+      .boolean("trusted", sensor.trusted)
+      .raw("doubt", text_or_null(sensor.doubt))
+      .raw("last", time_or_null(sensor.last))
+      .str();
+}
+
+}  // namespace
+
+std::string climate_json(const engine::BenchNow& bench, Instant now) {
+  return JsonObject()
+      .text("bench", bench.name)
+      .text("time", format_rfc3339(now))
+      .raw("air_time", time_or_null(bench.air_time))
+      .number("temperature_c", bench.temperature_c, 2)
+      .number("humidity_percent", bench.humidity_rh, 1)
+      .number("vpd_kpa", bench.vpd_kpa, 3)
+      .number("dew_point_c", bench.dew_point_c, 2)
+      .number("absolute_humidity_gm3", bench.absolute_humidity_gm3, 2)
+      .raw("night", text_or_null(bench.night))
+      .number("night_mean_c", bench.night_mean_c, 2)
+      .number("night_minimum_c", bench.night_minimum_c, 2)
+      .number("night_coverage", bench.night_coverage, 3)
+      .number("day_mean_c", bench.day_mean_c, 2)
+      .number("day_maximum_c", bench.day_maximum_c, 2)
+      .number("dif_c", bench.dif_c, 2)
+      .number("acclimated_c", bench.acclimated_c, 2)
+      .number("deficit_c", bench.deficit_c, 2)
+      .number("metabolic_rate", bench.metabolic_rate, 3)
+      .integer("counted_nights", bench.counted_nights)
+      .boolean("learning", bench.learning)
+      .boolean("blind", bench.blind)
+      .number("plain_water_days_in_year", bench.plain_water_days_in_year, 1)
+      .raw("questions", array(bench.questions, [](const std::string& question) { return json_string(question); }))
+      .raw("sensors", array(bench.sensors, sensor_json))
+      .str();
+}
+
+}  // namespace plainwater::outlet

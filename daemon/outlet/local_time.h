@@ -1,0 +1,34 @@
+// Times as the people at the site read them. For display only: nothing is decided by them.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "common/instant.h"
+#include "common/result.h"
+
+namespace date {
+class time_zone;
+}
+
+namespace plainwater::outlet {
+
+class LocalTime {
+ public:
+  /// An IANA zone name, "Europe/London". Unknown names are an error that says so.
+  static Result<LocalTime> of(std::string_view zone_name);
+
+  std::string day_month(Instant t) const;        ///< "14 Oct"
+  std::string date(Instant t) const;             ///< "2026-10-14"
+  std::string date_time(Instant t) const;        ///< "2026-10-14 06:41"
+  /// The midnight that begins a date written as "2026-10-14"; none when it is not a date. A midnight that the
+  /// clocks skip is the moment after the gap.
+  std::optional<Instant> midnight(std::string_view text) const;
+
+ private:
+  explicit LocalTime(const ::date::time_zone* zone) : zone_(zone) {}
+  const ::date::time_zone* zone_;
+};
+
+}  // namespace plainwater::outlet

@@ -1,0 +1,94 @@
+#include "outlet/order.h"
+
+#include <algorithm>
+#include <boost/json.hpp>
+
+#include "common/json_text.h"
+
+namespace plainwater::outlet {
+namespace {
+
+bool same(const feeding::HoldView& a, const feeding::HoldView& b) {
+  return a.id == b.id && a.cause == b.cause && a.provisional == b.provisional && a.placed == b.placed && a.earliest_end == b.earliest_end &&
+         a.planned_end == b.planned_end && a.latest_end == b.latest_end;
+}
+
+std::string hold_json(const feeding::HoldView& hold) {
+  return JsonObject()
+      .integer("id", hold.id)
+      .text("cause", feeding::name_of(hold.cause))
+      .boolean("provisional", hold.provisional)
+      .text("placed", format_rfc3339(hold.placed))
+      .text("earliest_end", format_rfc3339(hold.earliest_end))
+      .text("planned_end", format_rfc3339(hold.planned_end))
+      .text("latest_end", format_rfc3339(hold.latest_end))
+      .str();
+}
+
+std::optional<std::int64_t> integer_at(const boost::json::object& object, std::string_view key) {
+  const auto* value = object.if_contains({key.data(), key.size()});
+  return value != nullptr && value->is_int64() ? std::optional(value->get_int64()) : std::nullopt;
+}
+
+}  // namespace
+
+bool OrderContent::stock_open() const { return feeding != feeding::Feeding::plain_water && !(pump && pump->plain_water); }
+
+bool OrderContent::operator==(const OrderContent& other) const {
+  const bool same_hold = hold.has_value() == other.hold.has_value() && (!hold || same(*hold, *other.hold));
+  return same_hold && bench == other.bench && feeding == other.feeding && strength_percent == other.strength_percent && cause == other.cause &&
+         because == other.because && pump == other.pump;
+}
+
+OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine::PumpNow>& pumps) {
+  OrderContent content{bench.name, bench.feeding, bench.strength_percent, bench.cause, bench.because, bench.hold, std::nullopt};
+  if (content.feeding == feeding::Feeding::plain_water) content.strength_percent = 0;
+  const auto feeds_bench = [&](const engine::PumpNow& pump) { return std::ranges::find(pump.benches, bench.name) != pump.benches.end(); };
+  const auto pump = std::ranges::find_if(pumps, feeds_bench);
+  if (pump != pumps.end()) {
+    const bool plain = pump->feeding == feeding::Feeding::plain_water;
+    content.pump = OrderPump{pump->name, pump->armed, plain, plain ? 0 : pump->strength_percent};
+  }
+  return content;
+}
+
+std::optional<int> commanded_strength(const OrderContent& content) {
+  if (!content.pump) return std::nullopt;
+  return content.pump->armed && content.stock_open() ? std::min(content.pump->strength_percent, content.strength_percent) : 0;
+}
+
+std::string to_json(const Order& order) {
+  const OrderContent& c = order.content;
+  JsonObject json;
+  json.text("bench", c.bench)
+      .text("feeding", feeding::name_of(c.feeding))
+      .integer("strength_percent", c.strength_percent)
+      .text("stock", c.stock_open() ? "open" : "locked")
+      .text("cause", feeding::name_of(c.cause))
+      .text("because", c.because)
+      .raw("hold", c.hold ? hold_json(*c.hold) : "null")
+      .text("issued", format_rfc3339(order.issued))
+      .text("valid_until", format_rfc3339(order.valid_until))
+      .integer("epoch", order.number.epoch)
+      .integer("sequence", order.number.sequence);
+  if (c.pump)
+    json.text("pump", c.pump->name).text("pump_mode", c.pump->armed ? "armed" : "advise").integer("pump_strength_percent", c.pump->strength_percent);
+  else
+    json.raw("pump", "null").text("pump_mode", "advise").raw("pump_strength_percent", "null");
+  return json.text("instance", order.instance).str();
+}
+
+std::optional<OrderStamp> read_stamp(std::string_view json) {
+  boost::system::error_code fault;
+  const auto value = boost::json::parse({json.data(), json.size()}, fault);
+  if (fault || !value.is_object()) return std::nullopt;
+  const auto epoch = integer_at(value.get_object(), "epoch"), sequence = integer_at(value.get_object(), "sequence");
+  const auto* until = value.get_object().if_contains("valid_until");
+  if (!epoch || !sequence || until == nullptr || !until->is_string()) return std::nullopt;
+  const auto& text = until->get_string();
+  const auto valid_until = parse_rfc3339({text.data(), text.size()});
+  if (!valid_until) return std::nullopt;
+  return OrderStamp{{*epoch, *sequence}, *valid_until};
+}
+
+}  // namespace plainwater::outlet

@@ -1,0 +1,80 @@
+#include "outlet/order_book.h"
+
+#include <algorithm>
+
+namespace plainwater::outlet {
+namespace {
+
+/// When the bench's order changed: with its own newest decision, else with the newest of all (a bench that
+/// shares its pump), else now (a pump was armed).
+Instant due_time(const std::string& bench, const std::vector<feeding::Decision>& decisions, Instant now) {
+  const auto own = std::find_if(decisions.rbegin(), decisions.rend(), [&](const auto& decision) { return decision.bench == bench; });
+  if (own != decisions.rend()) return own->time;
+  return decisions.empty() ? now : decisions.back().time;
+}
+
+}  // namespace
+
+void OrderBook::seen(const std::string& bench, OrderNumber number) {
+  auto& newest = newest_[bench];
+  newest = std::max(newest, number);
+}
+
+Instant OrderBook::mark(Instant now) const {
+  const std::int64_t interval = std::max(1, settings_->feeding.reissue_min) * std::int64_t{60};
+  const std::int64_t at = to_seconds(now);
+  return from_seconds(at - ((at % interval) + interval) % interval);
+}
+
+Order OrderBook::order(OrderContent content, Instant due) const {
+  Order order;
+  order.number = {epoch_, to_seconds(due)};
+  // A second change within one second still has to replace the first on the wire.
+  if (const auto last = given_.find(content.bench); last != given_.end() && order.number <= last->second.number)
+    order.number.sequence = last->second.number.sequence + 1;
+  order.issued = due;
+  order.valid_until = due + hours(settings_->feeding.order_valid_h);
+  order.instance = settings_->broker.instance;
+  order.content = std::move(content);
+  return order;
+}
+
+std::vector<Order> OrderBook::changed(const engine::Engine& engine, const std::vector<feeding::Decision>& decisions) {
+  std::vector<Order> due;
+  const auto pumps = engine.pumps();
+  for (const auto& bench : engine.benches()) {
+    OrderContent content = content_of(bench, pumps);
+    const auto last = given_.find(bench.name);
+    if (last != given_.end() && last->second.content == content) continue;
+    const Instant when = last == given_.end() ? engine.now() : due_time(bench.name, decisions, engine.now());
+    due.push_back(order(std::move(content), when));
+    given_.insert_or_assign(bench.name, due.back());
+  }
+  return due;
+}
+
+std::vector<Order> OrderBook::reissued(const engine::Engine& engine) {
+  const Instant now_mark = mark(engine.now());
+  last_mark_ = now_mark;
+  std::vector<Order> due;
+  const auto pumps = engine.pumps();
+  for (const auto& bench : engine.benches()) {
+    const auto last = given_.find(bench.name);
+    if (last == given_.end() || last->second.issued >= now_mark) continue;
+    due.push_back(order(content_of(bench, pumps), now_mark));
+    given_.insert_or_assign(bench.name, due.back());
+  }
+  return due;
+}
+
+const Order* OrderBook::given(const std::string& bench) const {
+  const auto found = given_.find(bench);
+  return found == given_.end() ? nullptr : &found->second;
+}
+
+bool OrderBook::outdated(const Order& order) const {
+  const auto found = newest_.find(order.content.bench);
+  return found != newest_.end() && order.number < found->second;
+}
+
+}  // namespace plainwater::outlet

@@ -1,0 +1,21 @@
+#include "outlet/topics.h"
+
+namespace plainwater::outlet {
+
+std::string_view Topics::bench_of(std::string_view topic, std::string_view leaf) const {
+  static constexpr std::string_view kBenches = "/benches/";
+  if (!topic.starts_with(base_)) return {};
+  topic.remove_prefix(base_.size());
+  if (!topic.starts_with(kBenches)) return {};
+  topic.remove_prefix(kBenches.size());
+  const std::size_t slash = topic.find('/');
+  if (slash == std::string_view::npos || topic.substr(slash + 1) != leaf) return {};
+  return topic.substr(0, slash);
+}
+
+bool Topics::may_reply_to(std::string_view topic) const {
+  if (topic.empty() || topic.find_first_of("+#") != std::string_view::npos) return false;
+  return !topic.starts_with(base_ + "/benches/") && !topic.starts_with(base_ + "/service/") && topic != requests();
+}
+
+}  // namespace plainwater::outlet

@@ -1,0 +1,44 @@
+// The names of all topics that the service publishes or listens on beside the sensors' own.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "settings/settings.h"
+
+namespace plainwater::outlet {
+
+/// Everything stands below `<root>/<site>`.
+class Topics {
+ public:
+  explicit Topics(const Settings& settings) : base_(settings.broker.root + "/" + settings.site.name), instance_(settings.broker.instance) {}
+
+  std::string order(std::string_view bench) const { return below(bench, "order"); }
+  std::string strength(std::string_view bench) const { return below(bench, "strength"); }
+  std::string placard(std::string_view bench) const { return below(bench, "placard"); }
+  std::string climate(std::string_view bench) const { return below(bench, "climate"); }
+  std::string requests() const { return base_ + "/requests"; }
+  /// Where the command line listens for the reply to its request.
+  std::string reply(std::string_view id) const { return base_ + "/replies/" + std::string(id); }
+  std::string service() const { return base_ + "/service/" + instance_; }
+
+  /// Filters for those who want all of a kind.
+  std::string every_order() const { return below("+", "order"); }
+  std::string every_climate() const { return below("+", "climate"); }
+  std::string every_service() const { return base_ + "/service/+"; }
+
+  /// The bench in a topic of the form `<base>/benches/<bench>/<leaf>`; empty when it is another topic.
+  std::string_view bench_of(std::string_view topic, std::string_view leaf) const;
+  /// Replies go anywhere but to filters, or below our benches and services.
+  bool may_reply_to(std::string_view topic) const;
+
+ private:
+  std::string below(std::string_view bench, std::string_view leaf) const {
+    return base_ + "/benches/" + std::string(bench) + "/" + std::string(leaf);
+  }
+
+  std::string base_;
+  std::string instance_;
+};
+
+}  // namespace plainwater::outlet

@@ -1,0 +1,39 @@
+// plainwaterd: the service. Exit code 0 after an orderly stop, 1 when it cannot run, 2 for a wrong command line.
+#include <spdlog/sinks/stdout_color_sinks.h>
+#include <spdlog/spdlog.h>
+
+#include <CLI/CLI.hpp>
+#include <cstdio>
+
+#include "service.h"
+#include "settings/load.h"
+#include "version.h"
+
+int main(int argc, char** argv) {
+  CLI::App app{"plainwaterd decides for every bench whether it may be fed, and gives the orders", "plainwaterd"};
+  std::string file, level = "info";
+  plainwater::ServiceOptions options;
+  app.add_option("--settings", file, "settings file (YAML)")->required()->type_name("FILE");
+  app.add_flag("--ledger", options.print_ledger, "print one line a decision");
+  app.add_option("--log-level", level, "debug, info, warn or error")->check(CLI::IsMember({"debug", "info", "warn", "error"}));
+  app.set_version_flag("--version", plainwater::kVersion);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& e) {
+    return app.exit(e) == 0 ? 0 : 2;
+  }
+
+  spdlog::set_default_logger(spdlog::stderr_color_mt("plainwaterd"));
+  spdlog::set_level(spdlog::level::from_str(level));
+  const auto loaded = plainwater::load_settings_file(file);
+  for (const auto& problem : loaded.problems) std::fprintf(stderr, "%s\n", plainwater::message(problem, file).c_str());
+  for (const auto& warning : loaded.warnings) spdlog::warn("{}", warning);
+  if (!loaded.settings) return 1;
+
+  auto service = plainwater::Service::open(loaded.settings, options);
+  if (!service) {
+    spdlog::critical("{}", service.error().message());
+    return 1;
+  }
+  return (*service)->run() ? 0 : 1;
+}

@@ -1,0 +1,239 @@
+#include "service.h"
+
+#include <spdlog/spdlog.h>
+
+#include <algorithm>
+#include <boost/system/error_code.hpp>
+#include <csignal>
+
+#include "version.h"
+
+namespace plainwater {
+namespace {
+
+constexpr Span kStrengthRepeat = minutes(5);
+constexpr Span kClimateSpacing = seconds(5);
+constexpr Span kRecoverySpacing = seconds(5);
+constexpr Span kSnapshotSpacing = seconds(10);  ///< of the wall; engine time may run fast
+constexpr Span kRetentionSpacing = hours(1);
+constexpr Span kRefusalNews = seconds(10);      ///< what was refused is told sooner than the next heartbeat
+
+std::optional<intake::EngineClock::Memory> memory(Keeper& keeper) {
+  const auto last = keeper.store().last_now();
+  if (!last || !*last || **last < intake::EngineClock::kFloor) return std::nullopt;
+  return intake::EngineClock::Memory{**last, keeper.folded().settled};
+}
+
+void log_line(intake::LogLevel level, const std::string& line) {
+  switch (level) {
+    case intake::LogLevel::debug: spdlog::debug("{}", line); return;
+    case intake::LogLevel::info: spdlog::info("{}", line); return;
+    case intake::LogLevel::warning: spdlog::warn("{}", line); return;
+    case intake::LogLevel::error: spdlog::error("{}", line); return;
+  }
+}
+
+intake::ConnectPlan plan(const Settings& settings, std::string suffix) {
+  intake::ConnectPlan plan;
+  plan.broker = settings.broker;
+  plan.site = settings.site.name;
+  plan.client_suffix = std::move(suffix);
+  return plan;
+}
+
+}  // namespace
+
+Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> settings, ServiceOptions options) {
+  if (settings->broker.url.empty())
+    return Error{"the settings name no broker", "broker.url", "give the broker's address, or use `plainwater rehearse` for a recorded history"};
+  auto local = outlet::LocalTime::of(settings->site.time_zone);
+  if (!local) return local.error();
+  auto keeper = Keeper::open(settings);
+  if (!keeper) return keeper.error();
+  if (settings->clock.time == ClockMode::readings)
+    for (const auto& pump : (*keeper)->engine().pumps())
+      if (pump.armed)
+        return Error{"the time may not come from the readings while the pump " + pump.name + " is armed", "clock.time",
+                     "set clock.time to wall, or disarm the pump first"};
+  return std::unique_ptr<Service>(new Service(std::move(settings), options, std::move(*keeper), *local));
+}
+
+Service::Service(std::shared_ptr<const Settings> settings, ServiceOptions options, std::unique_ptr<Keeper> keeper, outlet::LocalTime local)
+    : settings_(settings), options_(options), topics_(*settings), catalogue_(settings), local_(local), keeper_(std::move(keeper)),
+      engine_clock_(clock_.read(), memory(*keeper_)) {}
+
+Service::~Service() = default;
+
+Instant Service::engine_now(const intake::ClockSample& sample) {
+  return by_readings() ? keeper_->engine().now() : engine_clock_.now(sample);
+}
+
+bool Service::every(Span interval, Span& last) const {
+  if (sample_.since_boot - last < interval) return false;
+  last = sample_.since_boot;
+  return true;
+}
+
+bool Service::run() {
+  signals_.add(SIGTERM);
+  signals_.add(SIGINT);
+  signals_.async_wait([this](const boost::system::error_code& fault, int signal) {
+    if (fault) return;
+    spdlog::info("stopping on signal {}", signal);
+    io_.stop();
+  });
+  const auto& folded = keeper_->folded();
+  spdlog::info("state of {} read back: {} journal rows after the last snapshot", settings_->store.path, folded.rows);
+  if (folded.missing > 0) spdlog::warn("{} decisions were missing in the ledger and have been recorded", folded.missing);
+  for (const auto& difference : folded.differences) spdlog::error("the ledger differs from what its journal gives: {}", difference);
+  {
+    const std::lock_guard lock(mutex_);
+    sample_ = clock_.read();
+    const Instant now = engine_now(sample_);
+    if (auto done = keeper_->enforce_settings(std::max(now, from_ms(0))); !done) {
+      spdlog::critical("{}", done.error().message());
+      return false;
+    }
+    started_ = now;
+  }
+  open_publisher();
+  notify_.ready();
+  tick();
+  io_.run();
+  return stop();
+}
+
+void Service::wake_in_a_second() {
+  timer_.expires_after(std::chrono::seconds(1));
+  timer_.async_wait([this](const boost::system::error_code& fault) {
+    if (!fault) tick();
+  });
+}
+
+void Service::tick() {
+  {
+    const std::lock_guard lock(mutex_);
+    sample_ = clock_.read();
+    if (!keeper_->usable() || !held_.empty()) try_to_recover();
+    if (keeper_->usable()) keep_time();
+    if (keeper_->usable()) keep_store();
+    if (every(kStrengthRepeat, last_strength_)) repeat_orders();
+    if (every(kClimateSpacing, last_climate_at_)) send_climate();
+    note_state();
+  }
+  open_or_close_link();
+  notify_.alive();
+  wake_in_a_second();
+}
+
+void Service::keep_time() {
+  const Instant now = engine_now(sample_);
+  if (!by_readings()) {
+    if (!engine_clock_.plausible()) return;
+    if (keeper_->folded().settled != engine_clock_.settled()) {
+      spdlog::warn("clock: {}", engine_clock_.settled() ? "settled" : engine_clock_.explain());
+      send(keeper_->settle_clock(engine_clock_.settled(), now));
+    }
+    if (keeper_->usable()) send(keeper_->advance(now));
+  }
+  if (!keeper_->usable()) return;
+  if (!keeper_->ordering()) give_orders_if_allowed();
+  send(keeper_->reissue());
+}
+
+void Service::keep_store() {
+  if (keeper_->snapshot_due() && every(kSnapshotSpacing, last_snapshot_))
+    if (auto done = keeper_->snapshot(); !done) spdlog::error("the snapshot could not be stored: {}", done.error().message());
+  if (keeper_->engine().now() == kNever || !keeper_->usable() || sample_.since_boot - last_retention_ < kRetentionSpacing) return;
+  const auto more = keeper_->retain();
+  if (!more) spdlog::error("old readings could not be thinned: {}", more.error().message());
+  if (!more || !*more) last_retention_ = sample_.since_boot;
+}
+
+void Service::try_to_recover() {
+  if (!keeper_->usable()) {
+    if (!every(kRecoverySpacing, last_recovery_)) return;
+    if (auto done = keeper_->recover(); !done) {
+      spdlog::warn("the store still fails: {}", done.error().message());
+      return;
+    }
+    spdlog::info("the store works again; taking {} messages that waited", held_.size());
+  }
+  while (!held_.empty() && take(held_.front().message(), held_.front().now)) held_.pop();
+}
+
+void Service::note_state() {
+  const std::string state = std::string(keeper_->usable() ? "healthy" : "store trouble") + (engine_clock_.settled() ? "" : ", clock unsettled") +
+                            (past_fence_ ? "" : ", waiting for the broker");
+  std::uint64_t refused = refusals_.total();
+  for (const auto& [problem, count] : refused_requests_) refused += count;
+  const bool news = refused != told_refused_ && sample_.since_boot - last_heartbeat_ >= kRefusalNews;
+  if (state == last_state_ && !news && sample_.since_boot - last_heartbeat_ < outlet::kHeartbeat) return;
+  last_state_ = state;
+  told_refused_ = refused;
+  last_heartbeat_ = sample_.since_boot;
+  send_service_state();
+  notify_.status(state);
+}
+
+void Service::open_publisher() {
+  auto connect = plan(*settings_, "out");
+  connect.will = intake::Will{topics_.service(), outlet::offline_json(settings_->broker.instance, kVersion), true,
+                              static_cast<std::uint32_t>(outlet::kServiceExpiry.count())};
+  intake::PublisherEvents events;
+  events.on_state = [this](bool connected, int version) { on_publisher_state(connected, version); };
+  events.on_log = log_line;
+  events.on_acknowledged = [this](std::uint64_t id) { on_acknowledged(id); };
+  events.on_refused = [](std::uint64_t, const std::string& reason) { spdlog::error("the broker refused a message: {}", reason); };
+  publisher_ = std::make_unique<intake::MqttPublisher>(std::move(connect), std::move(events));
+  publisher_->start();
+}
+
+void Service::open_or_close_link() {
+  bool wanted;
+  {
+    const std::lock_guard lock(mutex_);
+    wanted = keeper_->usable() && held_.empty() && (by_readings() || engine_clock_.plausible());
+  }
+  if (wanted == (link_ != nullptr)) return;
+  if (!wanted) {
+    spdlog::warn("not taking messages until the store and the clock are in order; they wait at the broker");
+    link_.reset();
+    on_link_state(false);
+    return;
+  }
+  auto subscriptions = catalogue_.subscriptions();
+  subscriptions.push_back(topics_.requests());
+  subscriptions.push_back(topics_.every_order());
+  intake::LinkEvents events;
+  events.on_state = [this](bool connected, int) { on_link_state(connected); };
+  events.on_log = log_line;
+  events.on_message = [this](const intake::Message& message) { on_message(message); };
+  events.on_fence = [this] { on_fence(); };
+  link_ = std::make_unique<intake::MqttLink>(plan(*settings_, "in"), std::move(subscriptions), std::move(events));
+  link_->start();
+}
+
+bool Service::stop() {
+  notify_.stopping();
+  link_.reset();
+  bool stored = true;
+  {
+    const std::lock_guard lock(mutex_);
+    if (!held_.empty()) spdlog::critical("{} messages were never stored: the store could not be written", held_.size());
+    if (keeper_->usable()) {
+      if (auto done = keeper_->snapshot(); !done) {
+        spdlog::error("the last snapshot could not be stored: {}", done.error().message());
+        stored = false;
+      }
+    } else {
+      stored = false;
+    }
+    publish(topics_.service(), outlet::offline_json(settings_->broker.instance, kVersion), true,
+            static_cast<std::uint32_t>(outlet::kServiceExpiry.count()));
+  }
+  publisher_.reset();
+  return stored;
+}
+
+}  // namespace plainwater

@@ -1,0 +1,135 @@
+// The service: wires broker, clock, engine, store and outlet together, and holds no rule of its own.
+//
+// Two threads matter. The link's receive thread takes each message: decoded, journaled, folded, recorded, all before
+// the callback returns, since that is when the broker hears that we have it. The main thread wakes once a second for
+// all that depends on time. One mutex guards everything below it; nothing waits for the network while holding it.
+#pragma once
+
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/signal_set.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <cstdint>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <set>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "intake/arrival.h"
+#include "intake/catalogue.h"
+#include "intake/clock.h"
+#include "intake/engine_clock.h"
+#include "intake/mqtt_link.h"
+#include "intake/mqtt_publisher.h"
+#include "intake/refusals.h"
+#include "outlet/local_time.h"
+#include "outlet/service_state.h"
+#include "outlet/topics.h"
+#include "service_hold.h"
+#include "service_keeper.h"
+#include "service_notify.h"
+
+namespace plainwater {
+
+struct ServiceOptions {
+  bool print_ledger = false;  ///< one line a decision on standard output
+};
+
+class Service {
+ public:
+  /// Opens the store and reads the state back. Errors are those that no restart mends by itself.
+  static Result<std::unique_ptr<Service>> open(std::shared_ptr<const Settings> settings, ServiceOptions options);
+  ~Service();
+
+  /// Until SIGTERM or SIGINT. False when the last state could not be stored.
+  bool run();
+
+ private:
+  Service(std::shared_ptr<const Settings> settings, ServiceOptions options, std::unique_ptr<Keeper> keeper, outlet::LocalTime local);
+
+  // service.cpp: the main thread.
+  void wake_in_a_second();
+  void tick();
+  void keep_time();
+  void keep_store();
+  void try_to_recover();
+  void open_or_close_link();
+  void open_publisher();
+  bool stop();
+  Instant engine_now(const intake::ClockSample& sample);
+  bool by_readings() const { return settings_->clock.time == ClockMode::readings; }
+  /// True once in each `interval` of the boot clock.
+  bool every(Span interval, Span& last) const;
+  void note_state();
+
+  // service_intake.cpp: the link's receive thread, and held messages on the main thread.
+  void on_message(const intake::Message& message) noexcept;
+  void on_fence() noexcept;
+  void on_link_state(bool connected);
+  /// False when the store failed: the message has to be held.
+  bool take(const intake::Message& message, Instant now);
+  bool take_readings(const intake::Message& message, Instant now);
+  bool take_request(const intake::Message& message, Instant now);
+  void note_order(std::string_view bench, const intake::Message& message);
+  std::vector<Reading> decode(const intake::Message& message, Instant now);
+  std::variant<intake::TimeToUse, intake::Refusal> time_of(const intake::Measured& measured, const intake::Message& message, Instant now) const;
+  void refuse(intake::Refusal reason, std::string_view topic);
+  feeding::Reply obey(const feeding::Request& request, Instant now, bool& stored);
+  void reply(const intake::Message& message, std::string_view id, const feeding::Reply& reply);
+  void give_orders_if_allowed();
+
+  // service_wire.cpp: what goes out.
+  void send(Result<Keeper::Written> written);
+  void send_order(std::int64_t outbox_id, const outlet::Order& order);
+  void send_strength(const outlet::Order& order);
+  void send_climate();
+  void send_service_state();
+  void repeat_orders();
+  void on_publisher_state(bool connected, int version);
+  void on_acknowledged(std::uint64_t id);
+  bool publish(std::string topic, std::string payload, bool retain, std::optional<std::uint32_t> expiry_s, std::uint64_t id = 0);
+  void print(const std::vector<feeding::Decision>& decisions) const;
+
+  const std::shared_ptr<const Settings> settings_;
+  const ServiceOptions options_;
+  const outlet::Topics topics_;
+  const intake::Catalogue catalogue_;
+  const outlet::LocalTime local_;
+  intake::SystemClock clock_;
+  intake::Refusals refusals_;
+  Notify notify_;
+
+  std::mutex mutex_;
+  // Guarded by mutex_:
+  std::unique_ptr<Keeper> keeper_;
+  intake::EngineClock engine_clock_;
+  intake::ClockSample sample_;  ///< of this wake-up or message
+  HeldMessages held_;
+  bool past_fence_ = false;
+  std::uint64_t readings_ = 0;
+  std::uint64_t lost_ = 0;  ///< acknowledged, not stored, no room to hold
+  std::map<std::string, std::uint64_t> refused_requests_;  ///< by problem
+  std::map<std::string, outlet::OrderNumber> told_outdated_;
+  std::map<std::string, std::string> last_climate_;
+  std::set<std::int64_t> on_the_way_;  ///< outbox ids not acknowledged yet
+  Instant started_{kNever};
+  std::string last_state_;
+  std::uint64_t told_refused_ = 0;
+
+  // Main thread only:
+  Span last_heartbeat_{kLongAgo}, last_strength_{kLongAgo}, last_climate_at_{kLongAgo}, last_recovery_{kLongAgo}, last_snapshot_{kLongAgo},
+      last_retention_{kLongAgo};
+  boost::asio::io_context io_;
+  boost::asio::steady_timer timer_{io_};
+  boost::asio::signal_set signals_{io_};
+  std::unique_ptr<intake::MqttLink> link_;
+
+  /// Published to from any thread; made before the link and ended after it.
+  std::unique_ptr<intake::MqttPublisher> publisher_;
+
+  static constexpr Span kLongAgo{hours(-24 * 365)};
+};
+
+}  // namespace plainwater

@@ -1,0 +1,159 @@
+// What comes in: readings, requests, and the orders that the broker holds.
+#include <spdlog/spdlog.h>
+
+#include <variant>
+
+#include "intake/arrival.h"
+#include "intake/payload.h"
+#include "outlet/requests.h"
+#include "service.h"
+
+namespace plainwater {
+
+void Service::on_message(const intake::Message& message) noexcept {
+  const std::lock_guard lock(mutex_);
+  sample_ = clock_.read();
+  const Instant now = engine_now(sample_);
+  // After a failure everything waits in the order of its arrival.
+  if (held_.empty() && keeper_->usable() && take(message, now)) return;
+  if (held_.hold(message, now)) return;
+  if (lost_++ == 0) spdlog::critical("{}: a message is lost: the store cannot be written and there is no more room to keep messages", message.topic);
+}
+
+bool Service::take(const intake::Message& message, Instant now) {
+  if (message.topic == topics_.requests()) return take_request(message, now);
+  if (const auto bench = topics_.bench_of(message.topic, "order"); !bench.empty()) return note_order(bench, message), true;
+  return take_readings(message, now);
+}
+
+void Service::on_fence() noexcept {
+  const std::lock_guard lock(mutex_);
+  past_fence_ = true;
+  spdlog::info("the broker's backlog is drained");
+  give_orders_if_allowed();
+}
+
+void Service::on_link_state(bool connected) {
+  const std::lock_guard lock(mutex_);
+  if (connected) return;
+  past_fence_ = false;
+  keeper_->forbid_orders();
+}
+
+void Service::give_orders_if_allowed() {
+  const bool timed = by_readings() ? keeper_->engine().now() != kNever : engine_clock_.plausible();
+  if (!past_fence_ || !timed || !keeper_->usable() || !held_.empty()) return;
+  send(keeper_->allow_orders());
+}
+
+void Service::note_order(std::string_view bench, const intake::Message& message) {
+  const auto stamp = outlet::read_stamp(message.payload);
+  // An order that is no longer valid binds nobody.
+  if (stamp && stamp->valid_until >= keeper_->engine().now()) keeper_->book().seen(std::string(bench), stamp->number);
+}
+
+void Service::refuse(intake::Refusal reason, std::string_view topic) {
+  if (refusals_.count(reason, topic)) spdlog::warn("{}: not used ({}); {}", topic, intake::name_of(reason), intake::remedy(reason));
+}
+
+std::variant<intake::TimeToUse, intake::Refusal> Service::time_of(const intake::Measured& measured, const intake::Message& message,
+                                                                  Instant now) const {
+  intake::Arrival arrival{now, message.retained, message.duplicate, message.after_fence};
+  if (by_readings()) {
+    // The reading's own time is the time; one without it has none.
+    arrival.now = measured.time.value_or(now);
+    arrival.after_fence = false;
+  }
+  return intake::reading_time(measured, arrival);
+}
+
+std::vector<Reading> Service::decode(const intake::Message& message, Instant now) {
+  std::vector<Reading> readings;
+  const auto matches = catalogue_.match(message.topic);
+  if (matches.empty()) refuse(intake::Refusal::unmapped_topic, message.topic);
+  intake::Payload payload(message.payload);
+  for (const auto& match : matches) {
+    const auto decoded = payload.decode(*match.mapping);
+    if (decoded.refusal) refuse(*decoded.refusal, message.topic);
+    for (const auto& measured : decoded.readings) {
+      const auto timed = time_of(measured, message, now);
+      if (const auto* refusal = std::get_if<intake::Refusal>(&timed)) {
+        refuse(*refusal, message.topic);
+        continue;
+      }
+      const auto& use = std::get<intake::TimeToUse>(timed);
+      if (use.future) refuse(intake::Refusal::future, message.topic);
+      // A sensor that tells the time live is a witness for the clock.
+      if (measured.time && message.after_fence && !message.retained && !message.duplicate && !by_readings())
+        engine_clock_.hear(match.sensor, *measured.time, sample_);
+      readings.push_back({match.sensor, measured.quantity, use.time, measured.value});
+    }
+  }
+  return readings;
+}
+
+bool Service::take_readings(const intake::Message& message, Instant now) {
+  const auto readings = decode(message, now);
+  if (readings.empty()) return true;
+  auto written = keeper_->take(readings, now);
+  if (!written) {
+    spdlog::error("the store failed, nothing is ordered until it works again: {}", written.error().message());
+    return false;
+  }
+  readings_ += written->taken;
+  send(std::move(written));
+  return true;
+}
+
+bool Service::take_request(const intake::Message& message, Instant now) {
+  if (message.retained) {
+    spdlog::warn("{}: a retained request is not obeyed; publish requests without retain", message.topic);
+    ++refused_requests_["retained"];
+    return true;
+  }
+  const auto parsed = outlet::parse_request(message.payload);
+  if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed)) {
+    if (refused_requests_[fault->reply.problem]++ == 0) spdlog::warn("{}: {}", message.topic, fault->reply.text);
+    reply(message, fault->id, fault->reply);
+    return true;
+  }
+  const auto& request = std::get<feeding::Request>(parsed);
+  bool stored = true;
+  const auto answer = obey(request, now, stored);
+  if (!stored) return false;
+  spdlog::info("request {} of {}: {} {}{}: {}", request.id, request.who, feeding::name_of(request.kind), request.bench, request.pump, answer.text);
+  if (!answer.done) ++refused_requests_[answer.problem];
+  reply(message, request.id, answer);
+  return true;
+}
+
+feeding::Reply Service::obey(const feeding::Request& request, Instant now, bool& stored) {
+  if (by_readings() && request.kind == feeding::RequestKind::arm)
+    return {false, "time-from-readings", "no pump is armed while the time comes from the readings; set clock.time to wall first"};
+  if (by_readings() && now == kNever) return {false, "no-time-yet", "no reading has told the time yet; ask again later"};
+  auto answered = keeper_->take(request, now);
+  if (!answered) {
+    spdlog::error("the store failed, nothing is ordered until it works again: {}", answered.error().message());
+    stored = false;
+    return {};
+  }
+  send(std::move(answered->written));
+  return answered->reply;
+}
+
+void Service::reply(const intake::Message& message, std::string_view id, const feeding::Reply& reply) {
+  const std::string& topic = message.response_topic;
+  if (topic.empty()) return;
+  // An asker must not be able to make us write where pumps and boards listen.
+  if (!topics_.may_reply_to(topic)) {
+    spdlog::warn("no reply to {}: a response topic has no wildcards and lies outside our benches and services", topic);
+    return;
+  }
+  intake::Publication publication;
+  publication.topic = topic;
+  publication.payload = outlet::reply_json(id, reply);
+  publication.correlation = message.correlation;
+  if (!publisher_->publish(std::move(publication))) spdlog::warn("the reply to request {} could not be sent: not connected", id);
+}
+
+}  // namespace plainwater

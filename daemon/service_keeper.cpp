@@ -1,0 +1,247 @@
+#include "service_keeper.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "outlet/requests.h"
+
+namespace plainwater {
+namespace {
+
+constexpr const char* kOrderKind = "order";
+
+store::JournalRow row_of(store::JournalKind kind, Instant now, std::string body = {}) {
+  store::JournalRow row;
+  row.kind = kind;
+  row.now = now;
+  row.body = std::move(body);
+  return row;
+}
+
+}  // namespace
+
+Keeper::Keeper(std::shared_ptr<const Settings> settings, std::unique_ptr<store::Store> store, outlet::Folded folded, std::int64_t epoch)
+    : settings_(settings), topics_(*settings), store_(std::move(store)), folded_(std::move(folded)), book_(settings, epoch) {}
+
+Result<std::unique_ptr<Keeper>> Keeper::open(std::shared_ptr<const Settings> settings) {
+  auto store = store::Store::open(settings->store.path, settings->store.durability);
+  if (!store) return store.error();
+  auto folded = outlet::fold_store(**store, settings);
+  if (!folded) return folded.error();
+  const auto epoch = (*store)->epoch();
+  if (!epoch) return epoch.error();
+  std::unique_ptr<Keeper> keeper(new Keeper(std::move(settings), std::move(*store), std::move(*folded), *epoch));
+  if (auto done = keeper->strike_off_old_orders(); !done) return done.error();
+  return keeper;
+}
+
+Status Keeper::strike_off_old_orders() {
+  auto pending = store_->outbox_pending();
+  if (!pending) return pending.error();
+  for (const auto& effect : *pending)
+    if (effect.kind == kOrderKind)
+      if (auto done = strike_off(effect.id); !done) return done;
+  return Done{};
+}
+
+Status Keeper::strike_off(std::int64_t outbox_id) { return store_->mark_acknowledged(outbox_id, folded_.engine.now()); }
+
+Error Keeper::fail(const Error& why) {
+  stale_ = true;
+  ordering_ = false;
+  why_stale_ = why.message();
+  return why;
+}
+
+std::string Keeper::trouble() const {
+  if (const auto error = store_->trouble()) return error->message();
+  return stale_ ? why_stale_ : "healthy";
+}
+
+Status Keeper::enforce_settings(Instant now) {
+  const auto in_force = store_->settings_in_force();
+  if (!in_force) return in_force.error();
+  if (*in_force) {
+    const auto record = outlet::read_settings_record((*in_force)->body);
+    if (record && record->text == settings_->text && record->rules_revision == engine::kRulesRevision) return Done{};
+  }
+  auto transaction = store_->begin();
+  if (!transaction) return transaction.error();
+  const auto appended =
+      transaction->append(row_of(store::JournalKind::settings, now, outlet::to_json({engine::kRulesRevision, settings_->text})));
+  if (!appended) return appended.error();
+  folded_.seq = appended->seq;
+  if (auto done = transaction->commit(); !done) return done;
+  // The journal after a snapshot is folded under one set of settings, so a new set begins with one.
+  return snapshot();
+}
+
+Status Keeper::record(store::Transaction& transaction, engine::Outcome outcome, Written& written) {
+  if (outcome.empty()) return Done{};
+  if (auto done = transaction.record(folded_.seq, outcome.decisions); !done) return done;
+  if (auto done = transaction.record(outcome.nights); !done) return done;
+  std::ranges::move(outcome.decisions, std::back_inserter(written.decisions));
+  return Done{};
+}
+
+Status Keeper::take_one(store::Transaction& transaction, const Reading& reading, Instant now, Written& written) {
+  store::JournalRow row;
+  row.kind = store::JournalKind::reading;
+  row.now = now;
+  row.sensor = settings_->sensors[index(reading.sensor)].name;
+  row.quantity = reading.quantity;
+  row.time = reading.time;
+  row.value = reading.value;
+  const auto appended = transaction.append(row);
+  if (!appended) return appended.error();
+  if (!appended->is_new) {
+    ++written.repeated;
+    return Done{};
+  }
+  folded_.seq = appended->seq;
+  ++written.taken;
+  ++inputs_since_snapshot_;
+  engine::Outcome outcome;
+  folded_.engine.take(reading, now, outcome);
+  return record(transaction, std::move(outcome), written);
+}
+
+Result<Keeper::Written> Keeper::take(std::span<const Reading> readings, Instant now) {
+  auto transaction = store_->begin();
+  if (!transaction) return fail(transaction.error());
+  Written written;
+  for (const auto& reading : readings) {
+    const Instant taken_at = settings_->clock.time == ClockMode::readings ? std::max(folded_.engine.now(), reading.time) : now;
+    if (auto done = take_one(*transaction, reading, taken_at, written); !done) return fail(done.error());
+  }
+  return finish(*transaction, std::move(written), false);
+}
+
+Result<Keeper::Answered> Keeper::take(const feeding::Request& request, Instant now) {
+  auto transaction = store_->begin();
+  if (!transaction) return fail(transaction.error());
+  const auto appended = transaction->append(row_of(store::JournalKind::request, now, outlet::to_json(request)));
+  if (!appended) return fail(appended.error());
+  folded_.seq = appended->seq;
+  ++inputs_since_snapshot_;
+  engine::Outcome outcome;
+  Answered answered{folded_.engine.take(request, now, outcome), {}};
+  if (auto done = record(*transaction, std::move(outcome), answered.written); !done) return fail(done.error());
+  auto finished = finish(*transaction, std::move(answered.written), true);
+  if (!finished) return finished.error();
+  answered.written = std::move(*finished);
+  return answered;
+}
+
+Result<Keeper::Written> Keeper::advance(Instant now) {
+  engine::Outcome outcome;
+  folded_.engine.advance(now, outcome);
+  if (outcome.empty()) return Written{};
+  auto transaction = store_->begin();
+  if (!transaction) return fail(transaction.error());
+  const auto appended = transaction->append(row_of(store::JournalKind::tick, now));
+  if (!appended) return fail(appended.error());
+  folded_.seq = appended->seq;
+  Written written;
+  if (auto done = record(*transaction, std::move(outcome), written); !done) return fail(done.error());
+  return finish(*transaction, std::move(written), false);
+}
+
+Result<Keeper::Written> Keeper::settle_clock(bool settled, Instant now) {
+  auto transaction = store_->begin();
+  if (!transaction) return fail(transaction.error());
+  const auto appended = transaction->append(row_of(store::JournalKind::clock, now, outlet::clock_body(settled)));
+  if (!appended) return fail(appended.error());
+  folded_.seq = appended->seq;
+  engine::Outcome outcome;
+  folded_.engine.settle_clock(settled, now, outcome);
+  folded_.settled = settled;
+  Written written;
+  if (auto done = record(*transaction, std::move(outcome), written); !done) return fail(done.error());
+  return finish(*transaction, std::move(written), true);
+}
+
+Result<Keeper::Written> Keeper::finish(store::Transaction& transaction, Written written, bool look_at_orders) {
+  if (ordering_ && (look_at_orders || !written.decisions.empty()))
+    if (auto done = put(transaction, book_.changed(folded_.engine, written.decisions), written); !done) return fail(done.error());
+  if (auto done = transaction.commit(); !done) return fail(done.error());
+  return written;
+}
+
+Status Keeper::put(store::Transaction& transaction, std::vector<outlet::Order> orders, Written& written) {
+  for (auto& order : orders) {
+    store::Effect effect;
+    effect.kind = kOrderKind;
+    effect.topic = topics_.order(order.content.bench);
+    effect.payload = outlet::to_json(order);
+    effect.retain = true;
+    effect.expires = order.valid_until;
+    effect.created = order.issued;
+    const auto id = transaction.put_outbox(effect);
+    if (!id) return id.error();
+    written.orders.push_back({*id, std::move(order)});
+  }
+  return Done{};
+}
+
+Result<Keeper::Written> Keeper::allow_orders() {
+  auto transaction = store_->begin();
+  if (!transaction) return fail(transaction.error());
+  book_.start_afresh();
+  ordering_ = true;
+  return finish(*transaction, {}, true);
+}
+
+Result<Keeper::Written> Keeper::reissue() {
+  if (!ordering_ || !book_.mark_passed(folded_.engine.now())) return Written{};
+  auto due = book_.reissued(folded_.engine);
+  if (due.empty()) return Written{};
+  auto transaction = store_->begin();
+  if (!transaction) return fail(transaction.error());
+  Written written;
+  if (auto done = put(*transaction, std::move(due), written); !done) return fail(done.error());
+  if (auto done = transaction->commit(); !done) return fail(done.error());
+  return written;
+}
+
+bool Keeper::snapshot_due() const {
+  if (inputs_since_snapshot_ == 0) return false;
+  return inputs_since_snapshot_ >= kSnapshotInputs || last_snapshot_ == kNever || folded_.engine.now() - last_snapshot_ >= kSnapshotSpan;
+}
+
+Status Keeper::snapshot() {
+  auto transaction = store_->begin();
+  if (!transaction) return fail(transaction.error());
+  const Instant now = folded_.engine.now();
+  const store::Snapshot whole{folded_.seq, now, engine::kRulesRevision, folded_.engine.snapshot()};
+  if (auto done = transaction->save_snapshot(whole); !done) return fail(done.error());
+  if (!folded_.settled) {
+    // So that a fold that starts here learns of it.
+    const auto appended = transaction->append(row_of(store::JournalKind::clock, now, outlet::clock_body(false)));
+    if (!appended) return fail(appended.error());
+    folded_.seq = appended->seq;
+  }
+  if (auto done = transaction->commit(); !done) return fail(done.error());
+  inputs_since_snapshot_ = 0;
+  last_snapshot_ = now;
+  return Done{};
+}
+
+Result<bool> Keeper::retain() {
+  auto step = store_->retain(folded_.engine.now(), settings_->store.raw_days);
+  if (!step) return fail(step.error());
+  return step->more;
+}
+
+Status Keeper::recover() {
+  if (auto done = store_->try_recover(); !done) return done;
+  auto folded = outlet::fold_store(*store_, settings_);
+  if (!folded) return folded.error();
+  folded_ = std::move(*folded);
+  if (auto done = strike_off_old_orders(); !done) return done;
+  stale_ = false;
+  ordering_ = false;
+  return Done{};
+}
+
+}  // namespace plainwater

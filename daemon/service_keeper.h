@@ -1,0 +1,106 @@
+// The engine and its record, kept in step: every input is journaled, folded, its decisions and orders recorded, in
+// one transaction. What could not be recorded is not ordered.
+//
+// A failed write leaves the engine ahead of the store. From then on the keeper is unusable and refuses everything
+// until `recover` has read the state back. Not thread-safe: the service holds one lock around it.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "engine/engine.h"
+#include "outlet/fold.h"
+#include "outlet/order_book.h"
+#include "outlet/topics.h"
+#include "settings/settings.h"
+#include "store/store.h"
+
+namespace plainwater {
+
+/// A snapshot after so many inputs, or this much engine time.
+inline constexpr std::uint64_t kSnapshotInputs = 100'000;
+inline constexpr Span kSnapshotSpan = hours(1);
+
+class Keeper {
+ public:
+  struct Outgoing {
+    std::int64_t id = 0;  ///< in the store's outbox
+    outlet::Order order;
+  };
+  /// What one input brought about, all of it recorded.
+  struct Written {
+    std::vector<feeding::Decision> decisions;
+    std::vector<Outgoing> orders;
+    std::uint64_t taken = 0;     ///< readings that are new in the journal
+    std::uint64_t repeated = 0;  ///< readings that it had already
+  };
+  struct Answered {
+    feeding::Reply reply;
+    Written written;
+  };
+
+  /// Opens the store and reads the state back. Older orders in the outbox are struck off: they are derived anew.
+  static Result<std::unique_ptr<Keeper>> open(std::shared_ptr<const Settings> settings);
+
+  /// Journals the settings and the rules revision when they are not those in force.
+  Status enforce_settings(Instant now);
+
+  /// Readings of one message. In `clock.time: readings` each is taken at its own time, and `now` is not used.
+  Result<Written> take(std::span<const Reading> readings, Instant now);
+  Result<Answered> take(const feeding::Request& request, Instant now);
+  Result<Written> advance(Instant now);
+  Result<Written> settle_clock(bool settled, Instant now);
+
+  /// Orders may go out: the backlog is drained and the time is believed. The first time gives all of them.
+  Result<Written> allow_orders();
+  void forbid_orders() { ordering_ = false; }
+  bool ordering() const { return ordering_; }
+  /// Orders that the re-issue interval has made due; nothing most of the time.
+  Result<Written> reissue();
+  /// The broker has it, or it was replaced before it could go out.
+  Status strike_off(std::int64_t outbox_id);
+
+  /// When enough came in or enough time passed, or always.
+  bool snapshot_due() const;
+  Status snapshot();
+  /// One bounded step of thinning; true when there is more to do.
+  Result<bool> retain();
+
+  bool usable() const { return !stale_ && store_->healthy(); }
+  /// Why not usable, one sentence; "healthy" when it is.
+  std::string trouble() const;
+  /// Tries to write again and reads the state back.
+  Status recover();
+
+  const engine::Engine& engine() const { return folded_.engine; }
+  const outlet::Folded& folded() const { return folded_; }
+  outlet::OrderBook& book() { return book_; }
+  store::Store& store() { return *store_; }
+
+ private:
+  Keeper(std::shared_ptr<const Settings> settings, std::unique_ptr<store::Store> store, outlet::Folded folded, std::int64_t epoch);
+  Status take_one(store::Transaction& transaction, const Reading& reading, Instant now, Written& written);
+  Status record(store::Transaction& transaction, engine::Outcome outcome, Written& written);
+  Result<Written> finish(store::Transaction& transaction, Written written, bool look_at_orders);
+  Status put(store::Transaction& transaction, std::vector<outlet::Order> orders, Written& written);
+  Status strike_off_old_orders();
+  Error fail(const Error& why);
+
+  std::shared_ptr<const Settings> settings_;
+  outlet::Topics topics_;
+  std::unique_ptr<store::Store> store_;
+  outlet::Folded folded_;
+  outlet::OrderBook book_;
+  bool ordering_ = false;
+  bool stale_ = false;
+  std::string why_stale_;
+  std::uint64_t inputs_since_snapshot_ = 0;
+  Instant last_snapshot_{kNever};
+};
+
+}  // namespace plainwater

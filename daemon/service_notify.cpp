@@ -1,0 +1,27 @@
+#include "service_notify.h"
+
+#include <systemd/sd-daemon.h>
+
+#include <cstring>
+#include <spdlog/spdlog.h>
+
+namespace plainwater {
+namespace {
+
+void tell(const std::string& state) {
+  if (const int result = sd_notify(0, state.c_str()); result < 0) spdlog::debug("systemd was not told \"{}\": {}", state, std::strerror(-result));
+}
+
+}  // namespace
+
+void Notify::ready() { tell("READY=1"); }
+void Notify::stopping() { tell("STOPPING=1"); }
+void Notify::alive() { tell("WATCHDOG=1"); }
+
+void Notify::status(const std::string& text) {
+  if (text == last_status_) return;
+  last_status_ = text;
+  tell("STATUS=" + text);
+}
+
+}  // namespace plainwater

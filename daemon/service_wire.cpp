@@ -1,0 +1,151 @@
+// What goes out: orders with their placards, strengths, the climate of the benches, the service's own state.
+#include <spdlog/spdlog.h>
+
+#include <algorithm>
+#include <boost/asio/post.hpp>
+#include <cstdio>
+#include <utility>
+
+#include "outlet/climate.h"
+#include "outlet/placard.h"
+#include "service.h"
+#include "version.h"
+
+namespace plainwater {
+namespace {
+
+std::uint32_t seconds_left(Instant until, Instant now) {
+  return static_cast<std::uint32_t>(std::clamp<std::int64_t>(to_seconds(until) - to_seconds(now), 1, 0xffff'fffe));
+}
+
+}  // namespace
+
+bool Service::publish(std::string topic, std::string payload, bool retain, std::optional<std::uint32_t> expiry_s, std::uint64_t id) {
+  intake::Publication publication;
+  publication.id = id;
+  publication.topic = std::move(topic);
+  publication.payload = std::move(payload);
+  publication.retain = retain;
+  publication.expiry_s = expiry_s;
+  return publisher_->publish(std::move(publication));
+}
+
+void Service::send(Result<Keeper::Written> written) {
+  if (!written) {
+    spdlog::error("the store failed, nothing is ordered until it works again: {}", written.error().message());
+    return;
+  }
+  if (options_.print_ledger && !written->decisions.empty())
+    boost::asio::post(io_, [this, decisions = std::move(written->decisions)] { print(decisions); });
+  for (const auto& outgoing : written->orders) send_order(outgoing.id, outgoing.order);
+}
+
+void Service::send_order(std::int64_t outbox_id, const outlet::Order& order) {
+  const std::string& bench = order.content.bench;
+  on_the_way_.insert(outbox_id);
+  if (keeper_->book().outdated(order)) {
+    auto& told = told_outdated_[bench];
+    if (told < order.number)
+      spdlog::warn("{}: our order {}/{} is not published: the broker holds a newer one of another daemon", bench, order.number.epoch, order.number.sequence);
+    told = order.number;
+    on_acknowledged(static_cast<std::uint64_t>(outbox_id));
+    return;
+  }
+  // Without an expiry a retained order would outlive its validity, so 3.1.1 gets it repeated instead.
+  const bool expires = publisher_->protocol_version() == 5;
+  const auto now = keeper_->engine().now();
+  const auto left = seconds_left(order.valid_until, now);
+  publish(topics_.order(bench), outlet::to_json(order), expires, left, static_cast<std::uint64_t>(outbox_id));
+  if (const auto at = settings_->bench(bench))
+    publish(topics_.placard(bench), outlet::placard(keeper_->engine().bench(*at), settings_->drops, local_), expires, left);
+  send_strength(order);
+}
+
+void Service::send_strength(const outlet::Order& order) {
+  if (const auto strength = outlet::commanded_strength(order.content))
+    publish(topics_.strength(order.content.bench), std::to_string(*strength), false, std::nullopt);
+}
+
+void Service::repeat_orders() {
+  const Instant now = engine_now(sample_);
+  for (const auto& bench : settings_->benches) {
+    const auto* order = keeper_->book().given(bench.name);
+    if (order == nullptr || order->valid_until <= now || keeper_->book().outdated(*order)) continue;
+    if (publisher_->protocol_version() == 3) {
+      publish(topics_.order(bench.name), outlet::to_json(*order), false, std::nullopt);
+      if (const auto at = settings_->bench(bench.name); at && keeper_->usable())
+        publish(topics_.placard(bench.name), outlet::placard(keeper_->engine().bench(*at), settings_->drops, local_), false, std::nullopt);
+    }
+    send_strength(*order);
+  }
+}
+
+void Service::send_climate() {
+  if (!keeper_->usable()) return;
+  for (const auto& bench : keeper_->engine().benches()) {
+    if (bench.air_time == kNever) continue;
+    // News is what differs beside the time of writing.
+    std::string content = outlet::climate_json(bench, bench.air_time);
+    auto& last = last_climate_[bench.name];
+    if (last == content) continue;
+    if (publish(topics_.climate(bench.name), outlet::climate_json(bench, keeper_->engine().now()), true, std::nullopt)) last = std::move(content);
+  }
+}
+
+void Service::send_service_state() {
+  outlet::ServiceState state;
+  state.instance = settings_->broker.instance;
+  state.version = kVersion;
+  state.engine_time = keeper_->engine().now();
+  state.started = started_;
+  state.store = keeper_->usable() ? "healthy" : keeper_->trouble();
+  state.clock = by_readings() ? "readings" : engine_clock_.settled() ? "settled" : "unsettled";
+  state.backlog = !past_fence_;
+  state.readings = readings_;
+  state.rules_revision = engine::kRulesRevision;
+  for (std::size_t i = 0; i < intake::kRefusals; ++i) {
+    const auto reason = static_cast<intake::Refusal>(i);
+    if (const auto count = refusals_.total(reason); count > 0) state.refused[intake::name_of(reason)] = count;
+  }
+  for (const auto& [reason, count] : keeper_->engine().counters())
+    if (count > 0) state.refused.try_emplace(reason, count);
+  for (const auto& [problem, count] : refused_requests_) state.refused["request-" + problem] = count;
+  if (lost_ > 0) state.refused["lost"] = lost_;
+  publish(topics_.service(), outlet::online_json(state), true, static_cast<std::uint32_t>(outlet::kServiceExpiry.count()));
+}
+
+void Service::on_publisher_state(bool connected, int version) {
+  if (!connected) return;
+  // Whatever was on its way is given anew; the old entries of the outbox are settled.
+  boost::asio::post(io_, [this, version] {
+    const std::lock_guard lock(mutex_);
+    spdlog::info("publishing over MQTT {}", version == 5 ? "5" : "3.1.1: orders are repeated, not retained");
+    const auto old = std::exchange(on_the_way_, {});
+    if (keeper_->usable())
+      for (const auto id : old)
+        if (auto done = keeper_->strike_off(id); !done) spdlog::error("{}", done.error().message());
+    last_climate_.clear();
+    give_orders_if_allowed();
+    send_service_state();
+  });
+}
+
+void Service::on_acknowledged(std::uint64_t id) {
+  if (id == 0) return;
+  boost::asio::post(io_, [this, id] {
+    const std::lock_guard lock(mutex_);
+    const auto effect = static_cast<std::int64_t>(id);
+    if (on_the_way_.erase(effect) == 0 || !keeper_->usable()) return;
+    if (auto done = keeper_->strike_off(effect); !done) spdlog::error("{}", done.error().message());
+  });
+}
+
+void Service::print(const std::vector<feeding::Decision>& decisions) const {
+  std::size_t width = 0;
+  for (const auto& bench : settings_->benches) width = std::max(width, bench.name.size());
+  for (const auto& decision : decisions)
+    std::printf("%s  %-*s  %s\n", local_.date_time(decision.time).c_str(), static_cast<int>(width), decision.bench.c_str(), decision.text.c_str());
+  std::fflush(stdout);
+}
+
+}  // namespace plainwater

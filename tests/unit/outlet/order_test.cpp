@@ -1,0 +1,110 @@
+#include "outlet/order.h"
+
+#include <catch2/catch.hpp>
+
+using namespace plainwater;
+using namespace plainwater::outlet;
+using feeding::Cause;
+using feeding::Feeding;
+
+namespace {
+
+constexpr Instant kIssued = from_seconds(1'789'363'260);  // 2026-09-14T05:21:00Z
+
+engine::BenchNow bench(const std::string& name, Feeding feeding, int percent) {
+  engine::BenchNow now{};
+  now.name = name;
+  now.feeding = feeding;
+  now.strength_percent = percent;
+  now.because = "Growth runs.";
+  return now;
+}
+
+engine::PumpNow pump(bool armed, Feeding feeding, int percent) { return {"long", armed, {"long", "cold-end"}, feeding, percent}; }
+
+Order order_of(OrderContent content) {
+  return {std::move(content), kIssued, kIssued + hours(26), {2, to_seconds(kIssued)}, "main"};
+}
+
+feeding::HoldView hold() {
+  feeding::HoldView hold;
+  hold.id = 3;
+  hold.cause = Cause::sharp_drop;
+  hold.provisional = true;
+  hold.placed = kIssued;
+  hold.earliest_end = kIssued + 28 * kDay;
+  hold.planned_end = kIssued + 35 * kDay;
+  hold.latest_end = kIssued + 42 * kDay;
+  return hold;
+}
+
+}  // namespace
+
+TEST_CASE("an order by hand, to the byte") {
+  const auto order = order_of(content_of(bench("mist", Feeding::full, 100), {}));
+  CHECK(to_json(order) ==
+        R"({"bench":"mist","feeding":"full","strength_percent":100,"stock":"open","cause":"","because":"Growth runs.","hold":null,)"
+        R"("issued":"2026-09-14T05:21:00Z","valid_until":"2026-09-15T07:21:00Z","epoch":2,"sequence":1789363260,)"
+        R"("pump":null,"pump_mode":"advise","pump_strength_percent":null,"instance":"main"})");
+}
+
+TEST_CASE("a hold locks the stock and stands in the order") {
+  auto now = bench("long", Feeding::plain_water, 0);
+  now.cause = Cause::sharp_drop;
+  now.hold = hold();
+  const auto json = to_json(order_of(content_of(now, {pump(true, Feeding::plain_water, 0)})));
+  CHECK(json.find(R"("strength_percent":0,"stock":"locked","cause":"sharp-drop")") != std::string::npos);
+  CHECK(json.find(R"("hold":{"id":3,"cause":"sharp-drop","provisional":true,"placed":"2026-09-14T05:21:00Z",)"
+                  R"("earliest_end":"2026-10-12T05:21:00Z","planned_end":"2026-10-19T05:21:00Z","latest_end":"2026-10-26T05:21:00Z"})") !=
+        std::string::npos);
+  CHECK(json.find(R"("pump":"long","pump_mode":"armed","pump_strength_percent":0)") != std::string::npos);
+}
+
+TEST_CASE("plain water never carries a strength, whatever the state says") {
+  CHECK(content_of(bench("long", Feeding::plain_water, 40), {}).strength_percent == 0);
+}
+
+TEST_CASE("stock stays locked while another bench of the pump must have plain water") {
+  const auto content = content_of(bench("long", Feeding::full, 100), {pump(true, Feeding::plain_water, 0)});
+  CHECK_FALSE(content.stock_open());
+  CHECK(commanded_strength(content) == 0);
+}
+
+TEST_CASE("strength is commanded only of an armed pump, and the least of its benches") {
+  const auto advised = content_of(bench("long", Feeding::full, 100), {pump(false, Feeding::reduced, 35)});
+  const auto armed = content_of(bench("long", Feeding::full, 100), {pump(true, Feeding::reduced, 35)});
+  const auto by_hand = content_of(bench("mist", Feeding::full, 100), {pump(true, Feeding::reduced, 35)});
+  CHECK(commanded_strength(advised) == 0);
+  CHECK(commanded_strength(armed) == 35);
+  CHECK_FALSE(commanded_strength(by_hand));
+}
+
+TEST_CASE("contents differ by any of their parts") {
+  auto now = bench("long", Feeding::plain_water, 0);
+  now.hold = hold();
+  const auto base = content_of(now, {});
+  CHECK(base == content_of(now, {}));
+  now.hold->provisional = false;
+  CHECK_FALSE(base == content_of(now, {}));
+  now.hold.reset();
+  CHECK_FALSE(base == content_of(now, {}));
+  CHECK_FALSE(base == content_of(now, {pump(false, Feeding::full, 100)}));
+}
+
+TEST_CASE("the stamp of an order is read back") {
+  const auto stamp = read_stamp(to_json(order_of(content_of(bench("mist", Feeding::full, 100), {}))));
+  REQUIRE(stamp);
+  CHECK(stamp->number == OrderNumber{2, to_seconds(kIssued)});
+  CHECK(stamp->valid_until == kIssued + hours(26));
+}
+
+TEST_CASE("what is no order has no stamp") {
+  for (const char* text : {"", "{", "[]", "7", "{}", R"({"epoch":1,"sequence":2})", R"({"epoch":"1","sequence":2,"valid_until":"2026-09-15T07:41:00Z"})",
+                           R"({"epoch":1,"sequence":2,"valid_until":"tomorrow"})", R"({"epoch":1,"sequence":2.5,"valid_until":"2026-09-15T07:41:00Z"})"})
+    CHECK_FALSE(read_stamp(text));
+}
+
+TEST_CASE("the epoch outranks the sequence") {
+  CHECK(OrderNumber{1, 900} < OrderNumber{2, 100});
+  CHECK(OrderNumber{2, 100} < OrderNumber{2, 101});
+}

@@ -1,0 +1,100 @@
+#include "outlet/requests.h"
+
+#include <catch2/catch.hpp>
+
+using namespace plainwater;
+using namespace plainwater::outlet;
+using feeding::Request;
+using feeding::RequestKind;
+
+namespace {
+
+Request good(const std::string& json) {
+  const auto parsed = parse_request(json);
+  if (const auto* fault = std::get_if<RequestFault>(&parsed)) FAIL(fault->reply.problem << ": " << fault->reply.text);
+  return std::get<Request>(parsed);
+}
+
+RequestFault bad(const std::string& json) {
+  const auto parsed = parse_request(json);
+  INFO(json);
+  REQUIRE(std::holds_alternative<RequestFault>(parsed));
+  return std::get<RequestFault>(parsed);
+}
+
+}  // namespace
+
+TEST_CASE("a hold with everything") {
+  const auto request = good(R"({"id":"7","who":"Ada","request":"hold","bench":"mist","from":"2026-10-12T00:00:00+01:00",)"
+                            R"("until":"2026-11-12T00:00:00Z","note":"repotted"})");
+  CHECK(request.id == "7");
+  CHECK(request.who == "Ada");
+  CHECK(request.kind == RequestKind::hold);
+  CHECK(request.bench == "mist");
+  CHECK(request.from == parse_rfc3339("2026-10-11T23:00:00Z").value());
+  CHECK(request.until == parse_rfc3339("2026-11-12T00:00:00Z").value());
+  CHECK(request.note == "repotted");
+}
+
+TEST_CASE("each kind of request survives its wire form") {
+  for (const char* json : {R"({"id":"1","who":"a","request":"hold","bench":"mist"})",
+                           R"({"id":"1","who":"a","request":"release","bench":"mist","full":true})",
+                           R"({"id":"1","who":"a","request":"extend","bench":"mist","until":"2026-11-12T00:00:00Z"})",
+                           R"({"id":"1","who":"a","request":"exempt","bench":"mist","until":"2026-11-12T00:00:00Z"})",
+                           R"({"id":"1","who":"a","request":"growth-started","bench":"mist"})",
+                           R"({"id":"1","who":"a","request":"acknowledge","bench":"mist","note":"the cap"})",
+                           R"({"id":"1","who":"a","request":"arm","pump":"long"})", R"({"id":"1","who":"a","request":"disarm","pump":"long"})"})
+    CHECK(to_json(good(json)) == json);
+}
+
+TEST_CASE("a misspelt field is refused by its name and does not become an open end") {
+  const auto fault = bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","untill":"2026-11-12T00:00:00Z"})");
+  CHECK(fault.id == "7");
+  CHECK(fault.reply.problem == "unknown-field");
+  CHECK(fault.reply.text.find("untill") != std::string::npos);
+}
+
+TEST_CASE("fields of another kind of request are refused") {
+  CHECK(bad(R"({"id":"7","who":"a","request":"arm","pump":"long","bench":"mist"})").reply.problem == "unknown-field");
+  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","full":true})").reply.problem == "unknown-field");
+  CHECK(bad(R"({"id":"7","who":"a","request":"release","bench":"mist","until":"2026-11-12T00:00:00Z"})").reply.problem == "unknown-field");
+}
+
+TEST_CASE("what is missing is named") {
+  for (const auto& [json, field] : {std::pair(R"({"who":"a","request":"hold","bench":"mist"})", "id"),
+                                    std::pair(R"({"id":"7","request":"hold","bench":"mist"})", "who"),
+                                    std::pair(R"({"id":"7","who":"a","bench":"mist"})", "request"),
+                                    std::pair(R"({"id":"7","who":"a","request":"hold"})", "bench"),
+                                    std::pair(R"({"id":"7","who":"a","request":"arm"})", "pump"),
+                                    std::pair(R"({"id":"7","who":"a","request":"extend","bench":"mist"})", "until")}) {
+    const auto fault = bad(json);
+    CHECK(fault.reply.problem == "missing-field");
+    CHECK(fault.reply.text.find(field) != std::string::npos);
+  }
+}
+
+TEST_CASE("values of the wrong kind are refused") {
+  CHECK(bad(R"({"id":7,"who":"a","request":"hold","bench":"mist"})").reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"","who":"a","request":"hold","bench":"mist"})").reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","until":"in May"})").reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"7","who":"a","request":"release","bench":"mist","full":"yes"})").reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","note":")" + std::string(501, 'x') + "\"}").reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"7","who":"a","request":"water-the-lawn","bench":"mist"})").reply.problem == "unknown-request");
+}
+
+TEST_CASE("what is no request gets an answer") {
+  for (const char* text : {"", "{", "[]", "null", "\"hold\"", "\xff\xfe"}) CHECK(bad(text).reply.problem == "not-json");
+  CHECK(bad(std::string(5000, '{')).reply.problem == "not-json");
+  CHECK(bad(std::string(kLargestRequest + 1, ' ')).reply.problem == "too-long");
+}
+
+TEST_CASE("every beginning of a good request is refused") {
+  const std::string whole = R"({"id":"7","who":"Ada","request":"hold","bench":"mist","until":"2026-11-12T00:00:00Z"})";
+  for (std::size_t length = 0; length < whole.size(); ++length) bad(whole.substr(0, length));
+  good(whole);
+}
+
+TEST_CASE("a reply, to the byte") {
+  CHECK(reply_json("7", {false, "unknown-bench", "there is no bench \"x\""}) ==
+        R"({"id":"7","done":false,"problem":"unknown-bench","text":"there is no bench \"x\""})");
+}

@@ -1,0 +1,129 @@
+// Topics, the climate and service messages, and that each message has its schema.
+#include <boost/json.hpp>
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <limits>
+#include <sstream>
+
+#include "outlet/climate.h"
+#include "outlet/fold.h"
+#include "outlet/order.h"
+#include "outlet/requests.h"
+#include "outlet/service_state.h"
+#include "outlet/topics.h"
+
+using namespace plainwater;
+using namespace plainwater::outlet;
+
+namespace {
+
+boost::json::object schema(const std::string& name) {
+  std::ifstream file(PLAINWATER_SOURCE "/config/schemas/" + name + ".json");
+  REQUIRE(file);
+  std::stringstream text;
+  text << file.rdbuf();
+  return boost::json::parse(text.str()).as_object();
+}
+
+/// Same keys, and all required ones present: what the message says is what the schema describes.
+void check_keys(const std::string& json, const boost::json::object& form) {
+  const auto message = boost::json::parse(json).as_object();
+  const auto& properties = form.at("properties").as_object();
+  CHECK_FALSE(form.at("additionalProperties").as_bool());
+  for (const auto& member : message) {
+    INFO("key " << member.key());
+    CHECK(properties.contains(member.key()));
+  }
+  for (const auto& key : form.at("required").as_array()) {
+    INFO("required " << key.as_string().c_str());
+    CHECK(message.contains(key.as_string()));
+  }
+  for (const auto& property : properties) {
+    INFO("description of " << property.key());
+    CHECK((property.key() == "hold" || !property.value().as_object().at("description").as_string().empty()));
+  }
+}
+
+Settings settings() {
+  Settings settings;
+  settings.site.name = "tern-bank";
+  return settings;
+}
+
+}  // namespace
+
+TEST_CASE("topics stand below root and site") {
+  const Topics topics{settings()};
+  CHECK(topics.order("mist") == "plainwater/tern-bank/benches/mist/order");
+  CHECK(topics.service() == "plainwater/tern-bank/service/main");
+  CHECK(topics.bench_of(topics.order("mist"), "order") == "mist");
+  CHECK(topics.bench_of(topics.order("mist"), "climate").empty());
+  CHECK(topics.bench_of("plainwater/other/benches/mist/order", "order").empty());
+  CHECK(topics.bench_of("plainwater/tern-bank/benches/mist", "order").empty());
+  CHECK(topics.bench_of("plainwater/tern-bank/benches/mist/order/x", "order").empty());
+}
+
+TEST_CASE("replies go nowhere that a pump or a board listens") {
+  const Topics topics{settings()};
+  CHECK(topics.may_reply_to(topics.reply("7")));
+  CHECK(topics.may_reply_to("phone/answers"));
+  for (const auto& topic : {std::string(), topics.order("mist"), topics.strength("mist"), topics.service(), topics.requests(), std::string("a/+/b"), std::string("a/#")})
+    CHECK_FALSE(topics.may_reply_to(topic));
+}
+
+TEST_CASE("the climate message keeps to its schema, unknown figures are null") {
+  engine::BenchNow bench{};
+  bench.name = "mist";
+  bench.temperature_c = 21.4;
+  bench.humidity_rh = bench.night_mean_c = std::numeric_limits<double>::quiet_NaN();
+  bench.air_time = from_seconds(1'789'000'000);
+  bench.questions = {"Shall feeding go on?"};
+  bench.sensors = {{"mist-a", true, "", from_seconds(1'789'000'000)}, {"mist-b", false, "stuck", kNever}};
+  const auto json = climate_json(bench, from_seconds(1'789'000'060));
+  check_keys(json, schema("climate"));
+  CHECK(json.find(R"("temperature_c":21.40,"humidity_percent":null)") != std::string::npos);
+  CHECK(json.find(R"({"name":"mist-b","trusted":false,"doubt":"stuck","last":null})") != std::string::npos);
+}
+
+TEST_CASE("the service message keeps to its schema, online and offline") {
+  const auto forms = schema("service").at("oneOf").as_array();
+  ServiceState state;
+  state.instance = "main";
+  state.version = "1.2.3";
+  state.refused = {{"not-json", 4}};
+  check_keys(online_json(state), forms.at(0).as_object());
+  check_keys(offline_json("main", "1.2.3"), forms.at(1).as_object());
+  CHECK(online_json(state).find(R"("refused":{"not-json":4})") != std::string::npos);
+}
+
+TEST_CASE("orders, requests, replies and decisions keep to their schemas") {
+  engine::BenchNow bench{};
+  bench.name = "mist";
+  bench.feeding = feeding::Feeding::plain_water;
+  bench.hold = feeding::HoldView{};
+  Order order{content_of(bench, {}), from_seconds(0), from_seconds(60), {1, 0}, "main"};
+  check_keys(to_json(order), schema("order"));
+  const auto hold = boost::json::parse(to_json(order)).at("hold").as_object();
+  for (const auto& member : hold) CHECK(schema("order").at("properties").at("hold").at("properties").as_object().contains(member.key()));
+
+  feeding::Request request;
+  request.id = "1";
+  request.who = "a";
+  request.bench = "mist";
+  request.from = request.until = from_seconds(0);
+  check_keys(to_json(request), schema("request"));
+  check_keys(reply_json("1", {true, "", "done"}), schema("reply"));
+
+  feeding::Decision decision;
+  decision.hold = feeding::HoldView{};
+  decision.since = from_seconds(0);
+  check_keys(feeding::to_json(decision), schema("decision"));
+}
+
+TEST_CASE("a settings record is read back") {
+  const auto record = read_settings_record(to_json(SettingsRecord{7, "site:\n  name: \"x\"\n"}));
+  REQUIRE(record);
+  CHECK(record->rules_revision == 7);
+  CHECK(record->text == "site:\n  name: \"x\"\n");
+  for (const char* text : {"", "{}", "[]", R"({"rules_revision":"1","settings":"x"})"}) CHECK_FALSE(read_settings_record(text));
+}
