@@ -1,0 +1,128 @@
+// plainwater export: what a store holds, in the forms of the rehearsal.
+#include <cerrno>
+#include <cstdio>
+#include <cstring>
+#include <memory>
+
+#include "common/json_text.h"
+#include "plainwater/commands.h"
+#include "plainwater/progress.h"
+#include "store/store.h"
+
+namespace plainwater::tool {
+namespace {
+
+/// A file that is being written; "-" is standard output. Failures are told once, at the end.
+class Output {
+ public:
+  explicit Output(const std::string& path) : path_(path), file_(path == "-" ? stdout : std::fopen(path.c_str(), "wb")) {
+    if (file_ == nullptr) failure_ = std::strerror(errno);
+  }
+  ~Output() {
+    if (file_ != nullptr && file_ != stdout) std::fclose(file_);  // given up on the way: the caller tells why
+  }
+  Output(const Output&) = delete;
+  Output& operator=(const Output&) = delete;
+
+  bool write(const std::string& text) {
+    if (file_ != nullptr && std::fwrite(text.data(), 1, text.size(), file_) != text.size() && failure_.empty()) failure_ = std::strerror(errno);
+    return failure_.empty();
+  }
+  Status finish() {
+    if (file_ != nullptr && (file_ == stdout ? std::fflush(file_) : std::fclose(file_)) != 0 && failure_.empty()) failure_ = std::strerror(errno);
+    file_ = nullptr;
+    if (failure_.empty()) return Done{};
+    return Error{"cannot be written: " + failure_, path_, "name another place or make room"};
+  }
+
+ private:
+  std::string path_;
+  std::FILE* file_;
+  std::string failure_;
+};
+
+/// Temperature and humidity that a sensor sent together stand in one row again.
+class Rows {
+ public:
+  explicit Rows(Output& output) : output_(output) { output_.write("time,sensor,temperature_c,humidity_percent\n"); }
+
+  bool add(const store::JournalRow& row) {
+    const std::string value = fixed(from_milli(row.value), 3);
+    std::string& field = row.quantity == Quantity::temperature ? temperature_ : humidity_;
+    if (row.time != time_ || row.sensor != sensor_ || !field.empty()) {
+      if (!flush()) return false;
+      time_ = row.time;
+      sensor_ = row.sensor;
+    }
+    (row.quantity == Quantity::temperature ? temperature_ : humidity_) = value;
+    return true;
+  }
+  bool flush() {
+    if (temperature_.empty() && humidity_.empty()) return true;
+    const bool written = output_.write(format_rfc3339(time_) + "," + sensor_ + "," + temperature_ + "," + humidity_ + "\n");
+    temperature_.clear();
+    humidity_.clear();
+    return written;
+  }
+
+ private:
+  Output& output_;
+  Instant time_{kNever};
+  std::string sensor_, temperature_, humidity_;
+};
+
+Status export_readings(store::Store& store, const std::string& path) {
+  const auto last = store.last_seq();
+  if (!last) return last.error();
+  Output output(path);
+  Rows rows(output);
+  Progress progress("exporting readings");
+  const auto walked = store.journal_since(0, [&](std::int64_t seq, const store::JournalRow& row) {
+    progress.show(static_cast<double>(seq) / static_cast<double>(*last));
+    return row.kind != store::JournalKind::reading || rows.add(row);
+  });
+  progress.clear();
+  if (!walked) return walked;
+  rows.flush();
+  return output.finish();
+}
+
+Status export_ledger(store::Store& store, const std::string& path) {
+  Output output(path);
+  const auto walked = store.ledger({}, [&](const store::LedgerRow& row) { return output.write(row.json + "\n"); });
+  return walked ? output.finish() : walked;
+}
+
+int run(const std::string& store_path, const std::string& readings, const std::string& ledger) {
+  auto store = store::Store::open_to_read(store_path);
+  if (!store) {
+    std::fprintf(stderr, "%s\n", store.error().message().c_str());
+    return kNo;
+  }
+  for (const auto& [path, work] : {std::pair(&readings, &export_readings), std::pair(&ledger, &export_ledger)}) {
+    if (path->empty()) continue;
+    if (auto done = work(**store, *path); !done) {
+      std::fprintf(stderr, "%s\n", done.error().message().c_str());
+      return kNo;
+    }
+  }
+  return kDone;
+}
+
+}  // namespace
+
+void add_export(CLI::App& app, int& exit_code) {
+  struct Options {
+    std::string store, readings, ledger;
+  };
+  auto options = std::make_shared<Options>();
+  auto* command = app.add_subcommand("export", "Write a store's readings and ledger in the forms of the rehearsal; the service may run meanwhile");
+  command->add_option("--store", options->store, "Store file")->required()->type_name("FILE");
+  auto* what = command->add_option_group("what", "At least one; - is standard output");
+  what->add_option("--readings", options->readings, "Readings as CSV, in the order in which they were taken")->type_name("FILE");
+  what->add_option("--ledger", options->ledger, "Decisions as JSON lines, as rehearse writes them")->type_name("FILE");
+  what->require_option(1, 2);
+  command->callback([options, &exit_code] { exit_code = run(options->store, options->readings, options->ledger); });
+}
+
+}  // namespace plainwater::tool

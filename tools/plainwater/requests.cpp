@@ -1,0 +1,123 @@
+// plainwater hold, release, extend …: one subcommand a kind of request, each asked of the running service.
+#include <boost/json.hpp>
+#include <cstdio>
+#include <cstdlib>
+#include <memory>
+
+#include "outlet/local_time.h"
+#include "outlet/requests.h"
+#include "plainwater/commands.h"
+#include "plainwater/wire.h"
+#include "settings/load.h"
+
+namespace plainwater::tool {
+namespace {
+
+using feeding::RequestKind;
+
+constexpr Span kAnswerLimit = seconds(10);
+
+struct Verb {
+  RequestKind kind;
+  const char* doc;
+  bool pump, from, until, until_needed, full;
+};
+constexpr Verb kVerbs[] = {
+    {RequestKind::hold, "Plain water for a bench, now or from a day on", false, true, true, false, false},
+    {RequestKind::release, "End a bench's hold", false, false, false, false, true},
+    {RequestKind::extend, "Let the hold in force last longer", false, false, true, true, false},
+    {RequestKind::exempt, "No detected hold for a bench until a day; a chill still counts", false, false, true, true, false},
+    {RequestKind::growth_started, "Say that growth has started: full feed again", false, false, false, false, false},
+    {RequestKind::acknowledge, "Say that the bench's open question has been seen", false, false, false, false, false},
+    {RequestKind::arm, "Let a pump follow its orders. Before that, see that stock cannot flow back into drinking water", true, false, false, false, false},
+    {RequestKind::disarm, "Let a pump only be advised: its strength goes out as 0", true, false, false, false, false},
+};
+
+struct Options {
+  std::string settings, target, from, until, note, who;
+  bool full = false;
+};
+
+std::string default_who() {
+  const char* user = std::getenv("USER");
+  return user != nullptr && *user != '\0' ? user : "command line";
+}
+
+/// RFC 3339, or a date that begins at midnight at the site.
+Result<Instant> parse_when(const std::string& text, const outlet::LocalTime& local) {
+  if (const auto midnight = local.midnight(text)) return *midnight;
+  auto exact = parse_rfc3339(text);
+  if (exact) return exact;
+  return Error{exact.error().what, "", "write a date like 2026-10-12, or a time like 2026-10-12T08:00:00Z"};
+}
+
+/// The request, or what is wrong with a date in it.
+Result<feeding::Request> build(const Verb& verb, const Options& options, const Settings& settings) {
+  feeding::Request request;
+  request.id = fresh_id();
+  request.who = options.who;
+  request.kind = verb.kind;
+  (verb.pump ? request.pump : request.bench) = options.target;
+  request.full = options.full;
+  request.note = options.note;
+  const auto local = outlet::LocalTime::of(settings.site.time_zone);
+  if (!local) return local.error();
+  for (const auto& [text, field] : {std::pair(&options.from, &request.from), std::pair(&options.until, &request.until)}) {
+    if (text->empty()) continue;
+    const auto when = parse_when(*text, *local);
+    if (!when) return when.error();
+    *field = *when;
+  }
+  return request;
+}
+
+int tell(const std::string& reply) {
+  boost::system::error_code fault;
+  const auto value = boost::json::parse(reply, fault);
+  const auto* object = fault ? nullptr : value.if_object();
+  const auto* done = object != nullptr ? object->if_contains("done") : nullptr;
+  const auto* text = object != nullptr ? object->if_contains("text") : nullptr;
+  if (done == nullptr || !done->is_bool() || text == nullptr || !text->is_string()) {
+    std::fprintf(stderr, "the service's answer is not understood: %s\n", reply.c_str());
+    return kNo;
+  }
+  std::fprintf(done->get_bool() ? stdout : stderr, "%s\n", text->get_string().c_str());
+  return done->get_bool() ? kDone : kNo;
+}
+
+int request(const Verb& verb, const Options& options) {
+  const auto loaded = load_settings_file(options.settings);
+  for (const auto& problem : loaded.problems) std::fprintf(stderr, "%s\n", message(problem, options.settings).c_str());
+  if (!loaded.settings) return kNo;
+  const auto built = build(verb, options, *loaded.settings);
+  if (!built) {
+    std::fprintf(stderr, "%s\n", built.error().message().c_str());
+    return kUsage;
+  }
+  const auto reply = ask(*loaded.settings, *built, kAnswerLimit);
+  if (reply) return tell(*reply);
+  std::fprintf(stderr, "%s\n", reply.error().message().c_str());
+  return kUnreachable;
+}
+
+void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
+  auto options = std::make_shared<Options>();
+  options->who = default_who();
+  auto* command = app.add_subcommand(feeding::name_of(verb.kind), verb.doc);
+  command->add_option(verb.pump ? "PUMP" : "BENCH", options->target, verb.pump ? "Pump's name" : "Bench's name")->required();
+  command->add_option("--settings", options->settings, "Settings file of the service")->required()->type_name("FILE");
+  if (verb.from) command->add_option("--from", options->from, "When it begins; now when left out")->type_name("DATE");
+  if (verb.until) command->add_option("--until", options->until, "When it ends")->required(verb.until_needed)->type_name("DATE");
+  if (verb.full) command->add_flag("--full", options->full, "Full feed at once instead of a weak start");
+  command->add_option("--note", options->note, "Kept with the request")->type_name("TEXT");
+  command->add_option("--who", options->who, "Who asks; recorded")->type_name("NAME")->capture_default_str();
+  command->callback([&verb, options, &exit_code] { exit_code = request(verb, *options); });
+}
+
+}  // namespace
+
+void add_requests(CLI::App& app, int& exit_code) {
+  for (const auto& verb : kVerbs) add_verb(app, verb, exit_code);
+}
+
+}  // namespace plainwater::tool

@@ -1,0 +1,172 @@
+// plainwater show: the benches now, as the broker holds them.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <boost/json.hpp>
+#include <cmath>
+#include <cstdio>
+#include <map>
+#include <memory>
+#include <optional>
+
+#include "common/json_text.h"
+#include "intake/clock.h"
+#include "outlet/local_time.h"
+#include "outlet/topics.h"
+#include "plainwater/commands.h"
+#include "plainwater/wire.h"
+#include "settings/load.h"
+
+namespace plainwater::tool {
+namespace {
+
+constexpr Span kLimit = seconds(3);
+constexpr Span kStale = minutes(3);
+
+/// A message of ours, or an empty object where it is not one.
+boost::json::object object_of(const std::string& json) {
+  boost::system::error_code fault;
+  const auto value = boost::json::parse(json, fault);
+  return !fault && value.is_object() ? value.get_object() : boost::json::object();
+}
+std::string text_at(const boost::json::object& object, std::string_view key) {
+  const auto* value = object.if_contains({key.data(), key.size()});
+  return value != nullptr && value->is_string() ? std::string(value->get_string().c_str()) : std::string();
+}
+std::optional<double> number_at(const boost::json::object& object, std::string_view key) {
+  const auto* value = object.if_contains({key.data(), key.size()});
+  if (value == nullptr || !value->is_number()) return std::nullopt;
+  return value->to_number<double>();
+}
+std::string degrees(std::optional<double> value) { return value ? fixed(*value, 1) : "-"; }
+
+struct Bench {
+  std::string order, climate;  ///< JSON, empty when the broker has none
+};
+struct Seen {
+  std::map<std::string, Bench> benches;
+  std::map<std::string, std::string> services;  ///< by instance
+};
+
+std::string last_level(const std::string& topic) { return topic.substr(topic.rfind('/') + 1); }
+
+Seen sort(const outlet::Topics& topics, const Settings& settings, const std::map<std::string, std::string>& messages) {
+  Seen seen;
+  for (const auto& bench : settings.benches) seen.benches[bench.name];
+  for (const auto& [topic, payload] : messages) {
+    if (const auto order = topics.bench_of(topic, "order"); !order.empty())
+      seen.benches[std::string(order)].order = payload;
+    else if (const auto climate = topics.bench_of(topic, "climate"); !climate.empty())
+      seen.benches[std::string(climate)].climate = payload;
+    else
+      seen.services[last_level(topic)] = payload;
+  }
+  return seen;
+}
+
+void print_json(const Seen& seen) {
+  JsonObject services, benches;
+  const auto or_null = [](const std::string& json) { return object_of(json).empty() ? std::string("null") : json; };
+  for (const auto& [name, json] : seen.services) services.raw(name, or_null(json));
+  for (const auto& [name, bench] : seen.benches)
+    benches.raw(name, JsonObject().raw("order", or_null(bench.order)).raw("climate", or_null(bench.climate)).str());
+  fmt::print("{}\n", JsonObject().raw("services", services.str()).raw("benches", benches.str()).str());
+}
+
+std::string service_line(const std::string& name, const std::string& json, const Settings& settings, const outlet::LocalTime& local) {
+  const auto state = object_of(json);
+  if (text_at(state, "state") != "online") return fmt::format("Service {} is offline; what follows is what it said last.", name);
+  const auto time = parse_rfc3339(text_at(state, "engine_time"));
+  std::string line = fmt::format("Service {} is online", name);
+  if (time) line += ", decided up to " + local.date_time(*time);
+  const Instant now = intake::SystemClock().read().wall;
+  if (settings.clock.time == ClockMode::wall && time && now - *time > kStale) line += ": STALE, it has been silent since";
+  if (const auto store = text_at(state, "store"); store != "healthy") line += "; STORE: " + store;
+  if (text_at(state, "clock") == "unsettled") line += "; its clock is not believed yet";
+  return line + ".";
+}
+
+std::string until(const boost::json::object& order, const outlet::LocalTime& local) {
+  const auto* hold = order.if_contains("hold");
+  if (hold == nullptr || !hold->is_object()) return "";
+  const auto& h = hold->get_object();
+  const auto end = parse_rfc3339(text_at(h, "planned_end"));
+  if (!end) return "";
+  const auto* provisional = h.if_contains("provisional");
+  const bool open = provisional != nullptr && provisional->is_bool() && provisional->get_bool();
+  return (open ? "not confirmed, to " : "about ") + local.day_month(*end);
+}
+
+std::string sensors(const boost::json::object& climate) {
+  const auto* list = climate.if_contains("sensors");
+  if (list == nullptr || !list->is_array()) return "-";
+  std::string doubted;
+  std::size_t trusted = 0;
+  for (const auto& item : list->get_array()) {
+    if (!item.is_object()) continue;
+    const auto doubt = text_at(item.get_object(), "doubt");
+    if (doubt.empty())
+      ++trusted;
+    else
+      doubted += ", " + text_at(item.get_object(), "name") + " " + doubt;
+  }
+  return fmt::format("{} good{}", trusted, doubted);
+}
+
+void print_table(const Seen& seen, const outlet::LocalTime& local) {
+  static constexpr const char* kRow = "{:<{}}  {:<12} {:>8}  {:<22} {:>7} {:>8}  {}\n";
+  std::size_t width = 5;
+  for (const auto& [name, bench] : seen.benches) width = std::max(width, name.size());
+  fmt::print(kRow, "bench", width, "feeding", "strength", "until", "night", "used to", "sensors");
+  fmt::print(kRow, "", width, "", "%", "", "\u00b0C", "\u00b0C", "");
+  for (const auto& [name, bench] : seen.benches) {
+    const auto order = object_of(bench.order), climate = object_of(bench.climate);
+    const auto strength = number_at(order, "strength_percent");
+    fmt::print(kRow, name, width, order.empty() ? "no order" : text_at(order, "feeding"), strength ? fixed(*strength, 0) : "-", until(order, local),
+               degrees(number_at(climate, "night_mean_c")), degrees(number_at(climate, "acclimated_c")), sensors(climate));
+    const auto because = order.empty() ? std::string("No valid order: pumps give plain water.") : text_at(order, "because");
+    fmt::print("{:<{}}  {}{}\n", "", width, because, text_at(order, "pump_mode") == "advise" && !text_at(order, "pump").empty() ? " (pump on advice)" : "");
+  }
+}
+
+int show(const std::string& file, bool json) {
+  const auto loaded = load_settings_file(file);
+  for (const auto& problem : loaded.problems) std::fprintf(stderr, "%s\n", message(problem, file).c_str());
+  if (!loaded.settings) return kNo;
+  const auto local = outlet::LocalTime::of(loaded.settings->site.time_zone);
+  if (!local) {
+    std::fprintf(stderr, "%s\n", local.error().message().c_str());
+    return kNo;
+  }
+  const outlet::Topics topics(*loaded.settings);
+  const auto messages = read_retained(*loaded.settings, {topics.every_order(), topics.every_climate(), topics.every_service()}, kLimit);
+  if (!messages) {
+    std::fprintf(stderr, "%s\n", messages.error().message().c_str());
+    return kUnreachable;
+  }
+  const Seen seen = sort(topics, *loaded.settings, *messages);
+  if (json) {
+    print_json(seen);
+    return kDone;
+  }
+  if (seen.services.empty()) fmt::print("No service has been heard for some minutes; what follows is what it said last.\n");
+  for (const auto& [name, state] : seen.services) fmt::print("{}\n", service_line(name, state, *loaded.settings, *local));
+  print_table(seen, *local);
+  return kDone;
+}
+
+}  // namespace
+
+void add_show(CLI::App& app, int& exit_code) {
+  struct Options {
+    std::string settings;
+    bool json = false;
+  };
+  auto options = std::make_shared<Options>();
+  auto* command = app.add_subcommand("show", "Show the benches now: feeding, why, until when");
+  command->add_option("--settings", options->settings, "Settings file of the service")->required()->type_name("FILE");
+  command->add_flag("--json", options->json, "The messages themselves, as one JSON object");
+  command->callback([options, &exit_code] { exit_code = show(options->settings, options->json); });
+}
+
+}  // namespace plainwater::tool

@@ -1,0 +1,136 @@
+#include "plainwater/wire.h"
+
+#include <array>
+#include <condition_variable>
+#include <mutex>
+#include <random>
+
+#include "intake/mqtt_link.h"
+#include "intake/mqtt_publisher.h"
+#include "outlet/requests.h"
+#include "outlet/topics.h"
+
+namespace plainwater::tool {
+namespace {
+
+/// Something that another thread will say, waited for with a limit.
+class Awaited {
+ public:
+  void set() {
+    {
+      const std::lock_guard lock(mutex_);
+      set_ = true;
+    }
+    changed_.notify_all();
+  }
+  bool wait(Span limit) {
+    std::unique_lock lock(mutex_);
+    return changed_.wait_for(lock, limit, [this] { return set_; });
+  }
+
+ private:
+  std::mutex mutex_;
+  std::condition_variable changed_;
+  bool set_ = false;
+};
+
+/// A client of its own beside the service's, forgotten by the broker when it ends.
+intake::ConnectPlan visitor(const Settings& settings, std::string suffix) {
+  intake::ConnectPlan plan;
+  plan.broker = settings.broker;
+  plan.broker.instance = "visitor-" + fresh_id().substr(0, 8);
+  plan.broker.session_expiry_s = 0;
+  plan.site = settings.site.name;
+  plan.client_suffix = std::move(suffix);
+  return plan;
+}
+
+/// The last thing that went wrong, for the message when nothing comes.
+class Trouble {
+ public:
+  void note(intake::LogLevel level, const std::string& line) {
+    if (level < intake::LogLevel::warning) return;
+    const std::lock_guard lock(mutex_);
+    last_ = line;
+  }
+  Error error(const Settings& settings, const char* what) {
+    const std::lock_guard lock(mutex_);
+    return {last_.empty() ? what : std::string(what) + ": " + last_, settings.broker.url, "see that broker and service run and that the settings are the service's"};
+  }
+
+ private:
+  std::mutex mutex_;
+  std::string last_;
+};
+
+}  // namespace
+
+std::string fresh_id() {
+  static constexpr char kHex[] = "0123456789abcdef";
+  std::random_device source;
+  std::string id;
+  for (int i = 0; i < 4; ++i)
+    for (auto bits = source(), n = 0U; n < 8; ++n, bits >>= 4) id += kHex[bits & 0xf];
+  return id;
+}
+
+Result<std::map<std::string, std::string>> read_retained(const Settings& settings, std::vector<std::string> filters, Span limit) {
+  std::map<std::string, std::string> found;
+  Awaited all;
+  Trouble trouble;
+  intake::LinkEvents events;
+  events.on_log = [&](intake::LogLevel level, const std::string& line) { trouble.note(level, line); };
+  events.on_message = [&](const intake::Message& message) {
+    if (!message.after_fence) found[std::string(message.topic)] = message.payload;
+  };
+  events.on_fence = [&] { all.set(); };
+  bool reached;
+  {
+    intake::MqttLink link(visitor(settings, "show"), std::move(filters), std::move(events));
+    link.start();
+    reached = all.wait(limit);
+  }
+  if (!reached) return trouble.error(settings, "the broker cannot be reached");
+  return found;
+}
+
+Result<std::string> ask(const Settings& settings, const feeding::Request& request, Span limit) {
+  const outlet::Topics topics(settings);
+  intake::Publication question;
+  question.topic = topics.requests();
+  question.payload = outlet::to_json(request);
+  question.response_topic = topics.reply(request.id);
+  question.correlation = request.id;
+
+  std::string reply;
+  Awaited connected, listening, answered;
+  Trouble trouble;
+  const auto log = [&](intake::LogLevel level, const std::string& line) { trouble.note(level, line); };
+  intake::LinkEvents hear;
+  hear.on_log = log;
+  hear.on_message = [&](const intake::Message& message) {
+    if (message.correlation != request.id) return;
+    reply = message.payload;
+    answered.set();
+  };
+  hear.on_fence = [&] { listening.set(); };
+  intake::PublisherEvents say;
+  say.on_log = log;
+  say.on_state = [&](bool up, int) {
+    if (up) connected.set();
+  };
+  bool asked, got;
+  {
+    intake::MqttLink link(visitor(settings, "replies"), {question.response_topic}, std::move(hear));
+    intake::MqttPublisher publisher(visitor(settings, "asks"), std::move(say));
+    link.start();
+    publisher.start();
+    asked = listening.wait(limit) && connected.wait(limit) && publisher.protocol_version() == 5 && publisher.publish(std::move(question));
+    got = asked && answered.wait(limit);
+  }
+  if (!asked) return trouble.error(settings, "the broker cannot be reached by MQTT 5");
+  if (!got) return trouble.error(settings, "no answer from the service");
+  return reply;
+}
+
+}  // namespace plainwater::tool
