@@ -77,8 +77,8 @@ class Daemon:
         self.settings, self.store, self.topic, self.broker = settings, store, topic, broker
         self.process, self.log = None, settings.with_suffix(".log")
 
-    def start(self):
-        """Starts it and waits for a heartbeat of this process that says online, past the backlog's start."""
+    def start(self, past_backlog=True):
+        """Starts it and waits for a heartbeat of this process that says online, and that the backlog is drained."""
         with Client(self.broker.port) as listener:
             heartbeats = listener.subscribe(self.topic)
             seen = len(heartbeats)
@@ -86,7 +86,8 @@ class Daemon:
 
             def online():
                 assert self.process.poll() is None, f"the daemon ended by itself:\n{self.tail()}"
-                return any(m.json().get("state") == "online" and not m.retain for m in heartbeats[seen:])
+                states = [m.json() for m in heartbeats[seen:] if not m.retain]
+                return any(s["state"] == "online" and not (past_backlog and s["backlog"]) for s in states)
             wait_for(online, f"{self.topic} to say online; log:\n{self.tail()}")
 
     def tail(self):

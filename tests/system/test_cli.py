@@ -24,7 +24,7 @@ def season():
 
 def test_the_sample_settings_are_good():
     for name in ("sample.yaml", "tern-bank.yaml"):
-        result = run("plainwater", "check", "--settings", ROOT / "config" / name)
+        result = run("plainwater", "check", ROOT / "config" / name)
         assert result.returncode == 0, result.stderr
 
 
@@ -43,7 +43,7 @@ def test_wrong_settings_name_file_line_and_key(tmp_path, change, says):
     assert change[0] in text
     path = tmp_path / "wrong.yaml"
     path.write_text(text.replace(*change, 1))
-    result = run("plainwater", "check", "--settings", path)
+    result = run("plainwater", "check", path)
     assert result.returncode == 1
     told = result.stdout + result.stderr
     assert "wrong.yaml:" in told and says in told

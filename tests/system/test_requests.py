@@ -68,10 +68,13 @@ def test_a_hold_from_a_day_ahead_begins_then(ask, order):
     assert order(lambda o: True, "an order")["feeding"] != "plain-water"
 
 
-def test_growth_started_gives_full_feed(ask, order):
-    order(lambda o: True, "an order")
+def test_growth_started_is_taken_and_recorded(ask, daemon, order):
+    before = order(lambda o: True, "an order")
     assert ask(request="growth-started", bench="east")["done"]
-    order(lambda o: o["cause"] in ("growth-started", "grower", "ramp") or o["feeding"] == "full", "growth to count")
+    told = [json.loads(line) for line in export(daemon)[1].splitlines() if '"growth-started"' in line]
+    assert told and all(d["bench"] == "east" for d in told)
+    # Feed rises by a ramp, so not at once, but never falls.
+    assert told[-1]["strength_percent"] >= before["strength_percent"]
 
 
 def test_exempt_is_taken(ask):

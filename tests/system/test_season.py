@@ -48,7 +48,8 @@ def test_the_ledger_of_a_season_is_what_the_rehearsal_says(make_daemon, broker, 
     decisions = [json.loads(line) for line in ledger.splitlines()]
     placed = {(d["bench"], d["cause"]) for d in decisions if d["decision"] == "hold-placed"}
     assert ("cold-end", "sharp-drop") in placed, "the front of 14 September holds the cold end"
-    assert ("long", "chill") in placed, "the failed heating of January gives the long bench plain water"
+    chilled = [d for d in decisions if d["bench"] == "long" and d["cause"] == "chill" and d["feeding"] == "plain-water"]
+    assert chilled and chilled[0]["time"][:10] in ("2027-01-12", "2027-01-13"), "the heating of the long bench fails in January"
     assert not any(bench == "mist" for bench, _ in placed), "the mist bench is warm all winter"
     first = next(d for d in decisions if d["decision"] == "hold-placed" and d["bench"] == "cold-end")
     assert "2026-09-15" <= first["time"][:10] <= "2026-09-21"
@@ -64,7 +65,7 @@ def test_ten_stops_and_kills_change_nothing(make_daemon, broker, truth, tmp_path
             # Wherever it happens to be: the simulator runs on meanwhile, and the broker keeps what comes.
             taken = daemon.state()["engine_time"]
             (daemon.kill if (stop + round_number) % 2 else daemon.stop)()
-            daemon.start()
+            daemon.start(past_backlog=stop % 3 != 0)
             assert taken is None or daemon.state()["engine_time"] is None or daemon.state()["engine_time"] >= taken
         assert simulator.wait(PATIENCE) == 0
     finally:
@@ -84,7 +85,7 @@ def test_a_restarted_broker_changes_nothing(make_daemon, broker, tmp_path):
     daemon = make_daemon(tern_bank_settings(), name="tern-bank")
     daemon.start()
     truth = readings(simulate(*INTERVAL, *part))
-    simulator = start_simulator(broker, *part, "--duration", "10s")
+    simulator = start_simulator(broker, *part, "--duration", "10s", "--in-flight", "20")
     for _ in range(2):
         wait_for(lambda: len(export(daemon)[0]) > 1000, "some readings in the journal")
         broker.stop()

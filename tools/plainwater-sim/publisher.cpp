@@ -1,6 +1,7 @@
 #include "plainwater-sim/publisher.h"
 
 #include <chrono>
+#include <thread>
 
 namespace plainwater::sim {
 namespace {
@@ -45,14 +46,31 @@ Status Publisher::connect() {
   return Done{};
 }
 
+Status Publisher::send_again(Sent& sent) {
+  const auto give_up = std::chrono::steady_clock::now() + kPatience;
+  for (;;) {
+    try {
+      sent.token = client_.publish(sent.topic, sent.payload.data(), sent.payload.size(), 1, false);
+      return Done{};
+    } catch (const mqtt::exception& e) {
+      if (std::chrono::steady_clock::now() > give_up)
+        return Error{.what = "cannot publish: " + std::string(e.what()),
+                     .where = broker_ + ": " + sent.topic,
+                     .remedy = "look into the broker's log"};
+      std::this_thread::sleep_for(std::chrono::milliseconds(100));
+    }
+  }
+}
+
 Status Publisher::settle(std::size_t leave) {
   while (in_flight_.size() > leave) {
     try {
-      if (!in_flight_.front()->wait_for(kPatience)) {
+      if (!in_flight_.front().token->wait_for(kPatience))
         return Error{.what = "the broker acknowledged nothing for 30 s", .where = broker_, .remedy = "look into the broker's log"};
-      }
-    } catch (const mqtt::exception& e) {
-      return Error{.what = "a report was refused: " + std::string(e.what()), .where = broker_, .remedy = "look into the broker's log"};
+    } catch (const mqtt::exception&) {
+      // The connection was lost while it was on the way. It goes out again, before anything newer.
+      if (auto sent = send_again(in_flight_.front()); !sent) return sent;
+      continue;
     }
     in_flight_.pop_front();
     ++acknowledged_;
@@ -62,13 +80,8 @@ Status Publisher::settle(std::size_t leave) {
 
 Status Publisher::publish(const std::string& topic, const std::string& payload) {
   if (auto settled = settle(most_in_flight_ - 1); !settled) return settled;
-  try {
-    in_flight_.push_back(client_.publish(topic, payload.data(), payload.size(), 1, false));
-  } catch (const mqtt::exception& e) {
-    return Error{
-        .what = "cannot publish: " + std::string(e.what()), .where = broker_ + ": " + topic, .remedy = "look into the broker's log"};
-  }
-  return Done{};
+  in_flight_.push_back({.token = nullptr, .topic = topic, .payload = payload});
+  return send_again(in_flight_.back());
 }
 
 Status Publisher::finish() { return settle(0); }

@@ -22,12 +22,19 @@ class Publisher {
   std::size_t acknowledged() const { return acknowledged_; }
 
  private:
+  /// A report until the broker has acknowledged it. What a lost connection took with it is sent again.
+  struct Sent {
+    mqtt::delivery_token_ptr token;
+    std::string topic, payload;
+  };
+
   Status settle(std::size_t leave);
+  Status send_again(Sent& sent);
   std::string broker_;
   std::size_t most_in_flight_;
   mqtt::async_client client_;
   mqtt::connect_options connect_options_;
-  std::deque<mqtt::delivery_token_ptr> in_flight_;
+  std::deque<Sent> in_flight_;
   std::size_t acknowledged_ = 0;
 };
 
