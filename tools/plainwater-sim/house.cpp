@@ -50,9 +50,11 @@ Air House::parlour(Instant t) const {
 
 Air House::courtyard(Instant t) const {
   const SolarTime solar = solar_time(t);
-  const bool night = solar.hour < 8 || solar.hour >= 18;
   if (solar.between(11, 1, 5, 10)) return parlour(t);
-  if (night && !solar.between(6, 1, 9, 3)) {
+  // Outside the summer it is rolled out at ten, when that morning is warm enough, and comes in at six.
+  const Instant ten = t - Span(static_cast<std::int64_t>((solar.hour - 10) * 3'600'000));
+  const bool rolled_out = solar.hour >= 10 && solar.hour < 18 && weather_.temperature_c(ten) >= 11;
+  if (!rolled_out && !solar.between(6, 1, 9, 3)) {
     constexpr Glass kPorch = {.set_point_c = 12, .shelter_c = 4.5, .droop = 0.05, .sun_gain_c = 4, .humidity_rh = 66};
     return behind_glass(kPorch, t);
   }

@@ -8,9 +8,9 @@ namespace plainwater::sim {
 enum class Place { mist, long_bench, cold_end, courtyard, outdoors, parlour };
 
 /// The story, the same every year:
-///   to 3 September     the courtyard bench stands outdoors; then by day only, its nights in the porch
+///   to 3 September     the courtyard bench stands outdoors; then on mild days only, else in the porch
 ///   14 September       a front; the cold end leaks and the porch is cool: both see sharply cooler nights
-///   1 November         the courtyard bench moves into the parlour; from 10 May it stands out by day again
+///   1 November         the courtyard bench moves into the parlour; from 10 May it stands out on mild days
 ///   12 to 14 January   the long bench's heating fails for two nights
 class House {
  public:
