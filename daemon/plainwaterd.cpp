@@ -19,9 +19,7 @@ int main(int argc, char** argv) {
   app.set_version_flag("--version", plainwater::kVersion);
   try {
     app.parse(argc, argv);
-  } catch (const CLI::ParseError& e) {
-    return app.exit(e) == 0 ? 0 : 2;
-  }
+  } catch (const CLI::ParseError& e) { return app.exit(e) == 0 ? 0 : 2; }
 
   spdlog::set_default_logger(spdlog::stderr_color_mt("plainwaterd"));
   spdlog::set_level(spdlog::level::from_str(level));

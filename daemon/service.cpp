@@ -16,7 +16,7 @@ constexpr Span kClimateSpacing = seconds(5);
 constexpr Span kRecoverySpacing = seconds(5);
 constexpr Span kSnapshotSpacing = seconds(10);  ///< of the wall; engine time may run fast
 constexpr Span kRetentionSpacing = hours(1);
-constexpr Span kRefusalNews = seconds(10);      ///< what was refused is told sooner than the next heartbeat
+constexpr Span kRefusalNews = seconds(10);  ///< what was refused is told sooner than the next heartbeat
 
 std::optional<intake::EngineClock::Memory> memory(Keeper& keeper) {
   const auto last = keeper.store().last_now();
@@ -45,7 +45,8 @@ intake::ConnectPlan plan(const Settings& settings, std::string suffix) {
 
 Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> settings, ServiceOptions options) {
   if (settings->broker.url.empty())
-    return Error{"the settings name no broker", "broker.url", "give the broker's address, or use `plainwater rehearse` for a recorded history"};
+    return Error{"the settings name no broker", "broker.url",
+                 "give the broker's address, or use `plainwater rehearse` for a recorded history"};
   auto local = outlet::LocalTime::of(settings->site.time_zone);
   if (!local) return local.error();
   auto keeper = Keeper::open(settings);
@@ -59,7 +60,12 @@ Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> s
 }
 
 Service::Service(std::shared_ptr<const Settings> settings, ServiceOptions options, std::unique_ptr<Keeper> keeper, outlet::LocalTime local)
-    : settings_(settings), options_(options), topics_(*settings), catalogue_(settings), local_(local), keeper_(std::move(keeper)),
+    : settings_(settings),
+      options_(options),
+      topics_(*settings),
+      catalogue_(settings),
+      local_(local),
+      keeper_(std::move(keeper)),
       engine_clock_(clock_.read(), memory(*keeper_)) {}
 
 Service::~Service() = default;
@@ -163,8 +169,8 @@ void Service::try_to_recover() {
 }
 
 void Service::note_state() {
-  const std::string state = std::string(keeper_->usable() ? "healthy" : "store trouble") + (engine_clock_.settled() ? "" : ", clock unsettled") +
-                            (past_fence_ ? "" : ", waiting for the broker");
+  const std::string state = std::string(keeper_->usable() ? "healthy" : "store trouble") +
+                            (engine_clock_.settled() ? "" : ", clock unsettled") + (past_fence_ ? "" : ", waiting for the broker");
   std::uint64_t refused = refusals_.total();
   for (const auto& [problem, count] : refused_requests_) refused += count;
   const bool news = refused != told_refused_ && sample_.since_boot - last_heartbeat_ >= kRefusalNews;

@@ -74,7 +74,8 @@ class Service {
   bool take_request(const intake::Message& message, Instant now);
   void note_order(std::string_view bench, const intake::Message& message);
   std::vector<Reading> decode(const intake::Message& message, Instant now);
-  std::variant<intake::TimeToUse, intake::Refusal> time_of(const intake::Measured& measured, const intake::Message& message, Instant now) const;
+  std::variant<intake::TimeToUse, intake::Refusal> time_of(const intake::Measured& measured, const intake::Message& message,
+                                                           Instant now) const;
   void refuse(intake::Refusal reason, std::string_view topic);
   feeding::Reply obey(const feeding::Request& request, Instant now, bool& stored);
   void reply(const intake::Message& message, std::string_view id, const feeding::Reply& reply);
@@ -109,7 +110,7 @@ class Service {
   HeldMessages held_;
   bool past_fence_ = false;
   std::uint64_t readings_ = 0;
-  std::uint64_t lost_ = 0;  ///< acknowledged, not stored, no room to hold
+  std::uint64_t lost_ = 0;                                 ///< acknowledged, not stored, no room to hold
   std::map<std::string, std::uint64_t> refused_requests_;  ///< by problem
   std::map<std::string, outlet::OrderNumber> told_outdated_;
   std::map<std::string, std::string> last_climate_;

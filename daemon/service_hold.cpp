@@ -23,7 +23,8 @@ intake::Message HeldMessages::Held::message() const {
 }
 
 bool HeldMessages::hold(const intake::Message& m, Instant now) {
-  Held held{std::string(m.topic), std::string(m.payload), m.response_topic, m.correlation, m.retained, m.duplicate, m.after_fence, m.qos, now};
+  Held held{
+      std::string(m.topic), std::string(m.payload), m.response_topic, m.correlation, m.retained, m.duplicate, m.after_fence, m.qos, now};
   if (bytes_ + bytes_of(held) > kMostBytes) return false;
   bytes_ += bytes_of(held);
   held_.push_back(std::move(held));

@@ -17,7 +17,8 @@ void Service::on_message(const intake::Message& message) noexcept {
   // After a failure everything waits in the order of its arrival.
   if (held_.empty() && keeper_->usable() && take(message, now)) return;
   if (held_.hold(message, now)) return;
-  if (lost_++ == 0) spdlog::critical("{}: a message is lost: the store cannot be written and there is no more room to keep messages", message.topic);
+  if (lost_++ == 0)
+    spdlog::critical("{}: a message is lost: the store cannot be written and there is no more room to keep messages", message.topic);
 }
 
 bool Service::take(const intake::Message& message, Instant now) {
@@ -121,7 +122,8 @@ bool Service::take_request(const intake::Message& message, Instant now) {
   bool stored = true;
   const auto answer = obey(request, now, stored);
   if (!stored) return false;
-  spdlog::info("request {} of {}: {} {}{}: {}", request.id, request.who, feeding::name_of(request.kind), request.bench, request.pump, answer.text);
+  spdlog::info("request {} of {}: {} {}{}: {}", request.id, request.who, feeding::name_of(request.kind), request.bench, request.pump,
+               answer.text);
   if (!answer.done) ++refused_requests_[answer.problem];
   reply(message, request.id, answer);
   return true;

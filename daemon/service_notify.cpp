@@ -1,15 +1,16 @@
 #include "service_notify.h"
 
+#include <spdlog/spdlog.h>
 #include <systemd/sd-daemon.h>
 
 #include <cstring>
-#include <spdlog/spdlog.h>
 
 namespace plainwater {
 namespace {
 
 void tell(const std::string& state) {
-  if (const int result = sd_notify(0, state.c_str()); result < 0) spdlog::debug("systemd was not told \"{}\": {}", state, std::strerror(-result));
+  if (const int result = sd_notify(0, state.c_str()); result < 0)
+    spdlog::debug("systemd was not told \"{}\": {}", state, std::strerror(-result));
 }
 
 }  // namespace

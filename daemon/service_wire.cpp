@@ -46,7 +46,8 @@ void Service::send_order(std::int64_t outbox_id, const outlet::Order& order) {
   if (keeper_->book().outdated(order)) {
     auto& told = told_outdated_[bench];
     if (told < order.number)
-      spdlog::warn("{}: our order {}/{} is not published: the broker holds a newer one of another daemon", bench, order.number.epoch, order.number.sequence);
+      spdlog::warn("{}: our order {}/{} is not published: the broker holds a newer one of another daemon", bench, order.number.epoch,
+                   order.number.sequence);
     told = order.number;
     on_acknowledged(static_cast<std::uint64_t>(outbox_id));
     return;
@@ -88,7 +89,8 @@ void Service::send_climate() {
     std::string content = outlet::climate_json(bench, bench.air_time);
     auto& last = last_climate_[bench.name];
     if (last == content) continue;
-    if (publish(topics_.climate(bench.name), outlet::climate_json(bench, keeper_->engine().now()), true, std::nullopt)) last = std::move(content);
+    if (publish(topics_.climate(bench.name), outlet::climate_json(bench, keeper_->engine().now()), true, std::nullopt))
+      last = std::move(content);
   }
 }
 
@@ -144,7 +146,8 @@ void Service::print(const std::vector<feeding::Decision>& decisions) const {
   std::size_t width = 0;
   for (const auto& bench : settings_->benches) width = std::max(width, bench.name.size());
   for (const auto& decision : decisions)
-    std::printf("%s  %-*s  %s\n", local_.date_time(decision.time).c_str(), static_cast<int>(width), decision.bench.c_str(), decision.text.c_str());
+    std::printf("%s  %-*s  %s\n", local_.date_time(decision.time).c_str(), static_cast<int>(width), decision.bench.c_str(),
+                decision.text.c_str());
   std::fflush(stdout);
 }
 

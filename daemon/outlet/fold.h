@@ -34,10 +34,10 @@ void take_row(engine::Engine& engine, const Settings& settings, const store::Jou
 
 struct Folded {
   engine::Engine engine;
-  std::int64_t seq = 0;        ///< last row folded
-  std::uint64_t rows = 0;      ///< folded after the snapshot
-  bool settled = true;         ///< what the last clock row said
-  std::uint64_t missing = 0;   ///< decisions derived but not in the ledger; they have been recorded now
+  std::int64_t seq = 0;                  ///< last row folded
+  std::uint64_t rows = 0;                ///< folded after the snapshot
+  bool settled = true;                   ///< what the last clock row said
+  std::uint64_t missing = 0;             ///< decisions derived but not in the ledger; they have been recorded now
   std::vector<std::string> differences;  ///< derived and recorded decisions that differ, one sentence each, ten at most
 };
 

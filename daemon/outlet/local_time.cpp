@@ -39,7 +39,8 @@ std::string LocalTime::day_month(Instant t) const {
 std::string LocalTime::date(Instant t) const {
   const auto day = parts(zone_, t).day;
   char text[32];
-  std::snprintf(text, sizeof text, "%04d-%02u-%02u", static_cast<int>(day.year()), static_cast<unsigned>(day.month()), static_cast<unsigned>(day.day()));
+  std::snprintf(text, sizeof text, "%04d-%02u-%02u", static_cast<int>(day.year()), static_cast<unsigned>(day.month()),
+                static_cast<unsigned>(day.day()));
   return text;
 }
 

@@ -36,8 +36,8 @@ bool OrderContent::stock_open() const { return feeding != feeding::Feeding::plai
 
 bool OrderContent::operator==(const OrderContent& other) const {
   const bool same_hold = hold.has_value() == other.hold.has_value() && (!hold || same(*hold, *other.hold));
-  return same_hold && bench == other.bench && feeding == other.feeding && strength_percent == other.strength_percent && cause == other.cause &&
-         because == other.because && pump == other.pump;
+  return same_hold && bench == other.bench && feeding == other.feeding && strength_percent == other.strength_percent &&
+         cause == other.cause && because == other.because && pump == other.pump;
 }
 
 OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine::PumpNow>& pumps) {
@@ -72,7 +72,9 @@ std::string to_json(const Order& order) {
       .integer("epoch", order.number.epoch)
       .integer("sequence", order.number.sequence);
   if (c.pump)
-    json.text("pump", c.pump->name).text("pump_mode", c.pump->armed ? "armed" : "advise").integer("pump_strength_percent", c.pump->strength_percent);
+    json.text("pump", c.pump->name)
+        .text("pump_mode", c.pump->armed ? "armed" : "advise")
+        .integer("pump_strength_percent", c.pump->strength_percent);
   else
     json.raw("pump", "null").text("pump_mode", "advise").raw("pump_strength_percent", "null");
   return json.text("instance", order.instance).str();

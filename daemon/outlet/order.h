@@ -16,9 +16,9 @@ namespace plainwater::outlet {
 /// A pump as an order needs it. A pump shared by several benches follows the most careful of them.
 struct OrderPump {
   std::string name;
-  bool armed = false;         ///< false: advice only
-  bool plain_water = true;    ///< one of its benches must have plain water
-  int strength_percent = 0;   ///< what all of its benches may have, percent of full
+  bool armed = false;        ///< false: advice only
+  bool plain_water = true;   ///< one of its benches must have plain water
+  int strength_percent = 0;  ///< what all of its benches may have, percent of full
 
   bool operator==(const OrderPump&) const = default;
 };
@@ -27,9 +27,9 @@ struct OrderPump {
 struct OrderContent {
   std::string bench;
   feeding::Feeding feeding = feeding::Feeding::plain_water;
-  int strength_percent = 0;   ///< percent of full, 0..100
+  int strength_percent = 0;  ///< percent of full, 0..100
   feeding::Cause cause = feeding::Cause::none;
-  std::string because;        ///< one sentence for a grower
+  std::string because;  ///< one sentence for a grower
   std::optional<feeding::HoldView> hold;
   std::optional<OrderPump> pump;  ///< none: the bench is fed by hand
 

@@ -5,11 +5,17 @@
 namespace plainwater::outlet {
 namespace {
 
-/// When the bench's order changed: with its own newest decision, else with the newest of all (a bench that
-/// shares its pump), else now (a pump was armed).
-Instant due_time(const std::string& bench, const std::vector<feeding::Decision>& decisions, Instant now) {
-  const auto own = std::find_if(decisions.rbegin(), decisions.rend(), [&](const auto& decision) { return decision.bench == bench; });
-  if (own != decisions.rend()) return own->time;
+/// When the order changed: with the newest decision about the bench or one that shares its pump; else with the
+/// newest of all (a pump was armed), else now.
+Instant due_time(const OrderContent& content, const Settings& settings, const std::vector<feeding::Decision>& decisions, Instant now) {
+  const auto concerns = [&](const feeding::Decision& decision) {
+    if (decision.bench == content.bench) return true;
+    return std::ranges::any_of(settings.pumps, [&](const Pump& pump) {
+      return content.pump && pump.name == content.pump->name && std::ranges::find(pump.benches, decision.bench) != pump.benches.end();
+    });
+  };
+  const auto newest = std::find_if(decisions.rbegin(), decisions.rend(), concerns);
+  if (newest != decisions.rend()) return newest->time;
   return decisions.empty() ? now : decisions.back().time;
 }
 
@@ -46,7 +52,7 @@ std::vector<Order> OrderBook::changed(const engine::Engine& engine, const std::v
     OrderContent content = content_of(bench, pumps);
     const auto last = given_.find(bench.name);
     if (last != given_.end() && last->second.content == content) continue;
-    const Instant when = last == given_.end() ? engine.now() : due_time(bench.name, decisions, engine.now());
+    const Instant when = last == given_.end() ? engine.now() : due_time(content, *settings_, decisions, engine.now());
     due.push_back(order(std::move(content), when));
     given_.insert_or_assign(bench.name, due.back());
   }

@@ -32,7 +32,8 @@ std::string reduced_line(const engine::BenchNow& bench, const LocalTime& local) 
     case Cause::dull_season: return "short days";
     case Cause::learning: return "still learning";
     case Cause::blind: return "no readings";
-    case Cause::cap: case Cause::yearly_budget: return "please decide";
+    case Cause::cap:
+    case Cause::yearly_budget: return "please decide";
     default: return since_line(bench, local);
   }
 }

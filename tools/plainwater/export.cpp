@@ -25,11 +25,13 @@ class Output {
   Output& operator=(const Output&) = delete;
 
   bool write(const std::string& text) {
-    if (file_ != nullptr && std::fwrite(text.data(), 1, text.size(), file_) != text.size() && failure_.empty()) failure_ = std::strerror(errno);
+    if (file_ != nullptr && std::fwrite(text.data(), 1, text.size(), file_) != text.size() && failure_.empty())
+      failure_ = std::strerror(errno);
     return failure_.empty();
   }
   Status finish() {
-    if (file_ != nullptr && (file_ == stdout ? std::fflush(file_) : std::fclose(file_)) != 0 && failure_.empty()) failure_ = std::strerror(errno);
+    if (file_ != nullptr && (file_ == stdout ? std::fflush(file_) : std::fclose(file_)) != 0 && failure_.empty())
+      failure_ = std::strerror(errno);
     file_ = nullptr;
     if (failure_.empty()) return Done{};
     return Error{"cannot be written: " + failure_, path_, "name another place or make room"};
@@ -116,7 +118,8 @@ void add_export(CLI::App& app, int& exit_code) {
     std::string store, readings, ledger;
   };
   auto options = std::make_shared<Options>();
-  auto* command = app.add_subcommand("export", "Write a store's readings and ledger in the forms of the rehearsal; the service may run meanwhile");
+  auto* command =
+      app.add_subcommand("export", "Write a store's readings and ledger in the forms of the rehearsal; the service may run meanwhile");
   command->add_option("--store", options->store, "Store file")->required()->type_name("FILE");
   auto* what = command->add_option_group("what", "At least one; - is standard output");
   what->add_option("--readings", options->readings, "Readings as CSV, in the order in which they were taken")->type_name("FILE");

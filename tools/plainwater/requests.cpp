@@ -1,11 +1,12 @@
 // plainwater hold, release, extend …: one subcommand a kind of request, each asked of the running service.
+#include "outlet/requests.h"
+
 #include <boost/json.hpp>
 #include <cstdio>
 #include <cstdlib>
 #include <memory>
 
 #include "outlet/local_time.h"
-#include "outlet/requests.h"
 #include "plainwater/commands.h"
 #include "plainwater/wire.h"
 #include "settings/load.h"
@@ -29,7 +30,8 @@ constexpr Verb kVerbs[] = {
     {RequestKind::exempt, "No detected hold for a bench until a day; a chill still counts", false, false, true, true, false},
     {RequestKind::growth_started, "Say that growth has started: full feed again", false, false, false, false, false},
     {RequestKind::acknowledge, "Say that the bench's open question has been seen", false, false, false, false, false},
-    {RequestKind::arm, "Let a pump follow its orders. Before that, see that stock cannot flow back into drinking water", true, false, false, false, false},
+    {RequestKind::arm, "Let a pump follow its orders. Before that, see that stock cannot flow back into drinking water", true, false, false,
+     false, false},
     {RequestKind::disarm, "Let a pump only be advised: its strength goes out as 0", true, false, false, false, false},
 };
 

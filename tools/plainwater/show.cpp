@@ -122,10 +122,12 @@ void print_table(const Seen& seen, const outlet::LocalTime& local) {
   for (const auto& [name, bench] : seen.benches) {
     const auto order = object_of(bench.order), climate = object_of(bench.climate);
     const auto strength = number_at(order, "strength_percent");
-    fmt::print(kRow, name, width, order.empty() ? "no order" : text_at(order, "feeding"), strength ? fixed(*strength, 0) : "-", until(order, local),
-               degrees(number_at(climate, "night_mean_c")), degrees(number_at(climate, "acclimated_c")), sensors(climate));
+    fmt::print(kRow, name, width, order.empty() ? "no order" : text_at(order, "feeding"), strength ? fixed(*strength, 0) : "-",
+               until(order, local), degrees(number_at(climate, "night_mean_c")), degrees(number_at(climate, "acclimated_c")),
+               sensors(climate));
     const auto because = order.empty() ? std::string("No valid order: pumps give plain water.") : text_at(order, "because");
-    fmt::print("{:<{}}  {}{}\n", "", width, because, text_at(order, "pump_mode") == "advise" && !text_at(order, "pump").empty() ? " (pump on advice)" : "");
+    fmt::print("{:<{}}  {}{}\n", "", width, because,
+               text_at(order, "pump_mode") == "advise" && !text_at(order, "pump").empty() ? " (pump on advice)" : "");
   }
 }
 

@@ -55,7 +55,9 @@ class Trouble {
   }
   Error error(const Settings& settings, const char* what) {
     const std::lock_guard lock(mutex_);
-    return {last_.empty() ? what : std::string(what) + ": " + last_, settings.broker.url, "see that broker and service run and that the settings are the service's"};
+    const char* remedy = "see that broker and service run and that the settings are the service's";
+    if (last_.empty()) return {what, settings.broker.url, remedy};
+    return {std::string(what) + ": " + last_, "", ""};
   }
 
  private:

@@ -22,9 +22,7 @@ engine::BenchNow bench(const std::string& name, Feeding feeding, int percent) {
 
 engine::PumpNow pump(bool armed, Feeding feeding, int percent) { return {"long", armed, {"long", "cold-end"}, feeding, percent}; }
 
-Order order_of(OrderContent content) {
-  return {std::move(content), kIssued, kIssued + hours(26), {2, to_seconds(kIssued)}, "main"};
-}
+Order order_of(OrderContent content) { return {std::move(content), kIssued, kIssued + hours(26), {2, to_seconds(kIssued)}, "main"}; }
 
 feeding::HoldView hold() {
   feeding::HoldView hold;
@@ -99,8 +97,9 @@ TEST_CASE("the stamp of an order is read back") {
 }
 
 TEST_CASE("what is no order has no stamp") {
-  for (const char* text : {"", "{", "[]", "7", "{}", R"({"epoch":1,"sequence":2})", R"({"epoch":"1","sequence":2,"valid_until":"2026-09-15T07:41:00Z"})",
-                           R"({"epoch":1,"sequence":2,"valid_until":"tomorrow"})", R"({"epoch":1,"sequence":2.5,"valid_until":"2026-09-15T07:41:00Z"})"})
+  for (const char* text :
+       {"", "{", "[]", "7", "{}", R"({"epoch":1,"sequence":2})", R"({"epoch":"1","sequence":2,"valid_until":"2026-09-15T07:41:00Z"})",
+        R"({"epoch":1,"sequence":2,"valid_until":"tomorrow"})", R"({"epoch":1,"sequence":2.5,"valid_until":"2026-09-15T07:41:00Z"})"})
     CHECK_FALSE(read_stamp(text));
 }
 

@@ -44,7 +44,9 @@ TEST_CASE("a provisional hold says when it is decided") {
   CHECK(placard_of(now) == "PLAIN WATER ONLY\ndecides 20 Oct");
 }
 
-TEST_CASE("a confirmed hold says until when, about") { CHECK(placard_of(held(Cause::sharp_drop, false)) == "PLAIN WATER ONLY\nuntil about 20 Nov"); }
+TEST_CASE("a confirmed hold says until when, about") {
+  CHECK(placard_of(held(Cause::sharp_drop, false)) == "PLAIN WATER ONLY\nuntil about 20 Nov");
+}
 
 TEST_CASE("a chill is told as one") { CHECK(placard_of(held(Cause::chill, false)) == "PLAIN WATER ONLY\nchill, to 20 Nov"); }
 

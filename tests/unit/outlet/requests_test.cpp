@@ -37,13 +37,13 @@ TEST_CASE("a hold with everything") {
 }
 
 TEST_CASE("each kind of request survives its wire form") {
-  for (const char* json : {R"({"id":"1","who":"a","request":"hold","bench":"mist"})",
-                           R"({"id":"1","who":"a","request":"release","bench":"mist","full":true})",
-                           R"({"id":"1","who":"a","request":"extend","bench":"mist","until":"2026-11-12T00:00:00Z"})",
-                           R"({"id":"1","who":"a","request":"exempt","bench":"mist","until":"2026-11-12T00:00:00Z"})",
-                           R"({"id":"1","who":"a","request":"growth-started","bench":"mist"})",
-                           R"({"id":"1","who":"a","request":"acknowledge","bench":"mist","note":"the cap"})",
-                           R"({"id":"1","who":"a","request":"arm","pump":"long"})", R"({"id":"1","who":"a","request":"disarm","pump":"long"})"})
+  for (const char* json :
+       {R"({"id":"1","who":"a","request":"hold","bench":"mist"})", R"({"id":"1","who":"a","request":"release","bench":"mist","full":true})",
+        R"({"id":"1","who":"a","request":"extend","bench":"mist","until":"2026-11-12T00:00:00Z"})",
+        R"({"id":"1","who":"a","request":"exempt","bench":"mist","until":"2026-11-12T00:00:00Z"})",
+        R"({"id":"1","who":"a","request":"growth-started","bench":"mist"})",
+        R"({"id":"1","who":"a","request":"acknowledge","bench":"mist","note":"the cap"})",
+        R"({"id":"1","who":"a","request":"arm","pump":"long"})", R"({"id":"1","who":"a","request":"disarm","pump":"long"})"})
     CHECK(to_json(good(json)) == json);
 }
 
@@ -61,12 +61,11 @@ TEST_CASE("fields of another kind of request are refused") {
 }
 
 TEST_CASE("what is missing is named") {
-  for (const auto& [json, field] : {std::pair(R"({"who":"a","request":"hold","bench":"mist"})", "id"),
-                                    std::pair(R"({"id":"7","request":"hold","bench":"mist"})", "who"),
-                                    std::pair(R"({"id":"7","who":"a","bench":"mist"})", "request"),
-                                    std::pair(R"({"id":"7","who":"a","request":"hold"})", "bench"),
-                                    std::pair(R"({"id":"7","who":"a","request":"arm"})", "pump"),
-                                    std::pair(R"({"id":"7","who":"a","request":"extend","bench":"mist"})", "until")}) {
+  for (const auto& [json, field] :
+       {std::pair(R"({"who":"a","request":"hold","bench":"mist"})", "id"),
+        std::pair(R"({"id":"7","request":"hold","bench":"mist"})", "who"), std::pair(R"({"id":"7","who":"a","bench":"mist"})", "request"),
+        std::pair(R"({"id":"7","who":"a","request":"hold"})", "bench"), std::pair(R"({"id":"7","who":"a","request":"arm"})", "pump"),
+        std::pair(R"({"id":"7","who":"a","request":"extend","bench":"mist"})", "until")}) {
     const auto fault = bad(json);
     CHECK(fault.reply.problem == "missing-field");
     CHECK(fault.reply.text.find(field) != std::string::npos);
@@ -78,7 +77,8 @@ TEST_CASE("values of the wrong kind are refused") {
   CHECK(bad(R"({"id":"","who":"a","request":"hold","bench":"mist"})").reply.problem == "bad-value");
   CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","until":"in May"})").reply.problem == "bad-value");
   CHECK(bad(R"({"id":"7","who":"a","request":"release","bench":"mist","full":"yes"})").reply.problem == "bad-value");
-  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","note":")" + std::string(501, 'x') + "\"}").reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","note":")" + std::string(501, 'x') + "\"}").reply.problem ==
+        "bad-value");
   CHECK(bad(R"({"id":"7","who":"a","request":"water-the-lawn","bench":"mist"})").reply.problem == "unknown-request");
 }
 

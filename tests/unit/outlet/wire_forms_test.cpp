@@ -67,7 +67,8 @@ TEST_CASE("replies go nowhere that a pump or a board listens") {
   const Topics topics{settings()};
   CHECK(topics.may_reply_to(topics.reply("7")));
   CHECK(topics.may_reply_to("phone/answers"));
-  for (const auto& topic : {std::string(), topics.order("mist"), topics.strength("mist"), topics.service(), topics.requests(), std::string("a/+/b"), std::string("a/#")})
+  for (const auto& topic : {std::string(), topics.order("mist"), topics.strength("mist"), topics.service(), topics.requests(),
+                            std::string("a/+/b"), std::string("a/#")})
     CHECK_FALSE(topics.may_reply_to(topic));
 }
 
