@@ -1,0 +1,44 @@
+// How the store's calls reach its two connections; included only by the store's own sources.
+#pragma once
+
+#include <mutex>
+#include <utility>
+
+#include "store/connection.h"
+#include "store/store.h"
+
+namespace plainwater::store {
+
+template <class Work>
+auto Store::read(Work&& work) -> std::invoke_result_t<Work&, Connection&> {
+  if (reading_.held_by_this_thread())
+    return Error{"a read was started from within a read's callback", path_.string(), "collect first, then read again"};
+  const std::lock_guard turn(reading_);
+  return reader_->guarded([&] { return work(*reader_); });
+}
+
+template <class Work>
+auto Store::write(Work&& work) -> std::invoke_result_t<Work&, Connection&> {
+  auto transaction = begin();
+  if (!transaction) return transaction.error();
+  auto done = transaction->attempt(std::forward<Work>(work));
+  if (!done) return done;
+  if (auto committed = transaction->commit(); !committed) return committed.error();
+  return done;
+}
+
+/// Runs one step unless an earlier one failed; after a failure nothing of the transaction may be stored.
+template <class Work>
+auto Transaction::attempt(Work&& work) -> std::invoke_result_t<Work&, Connection&> {
+  if (failed_) return *failed_;
+  if (!store_) return Error{"this transaction is over", "", "begin another one"};
+  auto done = [&]() -> std::invoke_result_t<Work&, Connection&> {
+    try {
+      return work(*store_->writer_);
+    } catch (const SQLite::Exception& thrown) { return store_->write_failed(thrown); }
+  }();
+  if (!done) failed_ = done.error();
+  return done;
+}
+
+}  // namespace plainwater::store

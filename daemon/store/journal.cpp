@@ -1,0 +1,78 @@
+#include "store/journal.h"
+
+#include <map>
+
+#include "store/rows.h"
+
+namespace plainwater::store {
+namespace {
+
+Appended append_reading(Connection& c, const JournalRow& row) {
+  const auto sensor = c.sensor(row.sensor);
+  const auto quantity = static_cast<int>(row.quantity);
+  Use insert(c,
+             "INSERT INTO journal (kind, now_ms, sensor_id, quantity, time_ms, value_milli) VALUES (0, ?1, ?2, ?3, ?4, ?5) "
+             "ON CONFLICT (sensor_id, quantity, time_ms, value_milli) WHERE kind = 0 DO NOTHING");
+  if (insert.with(row.now, sensor, quantity, row.time, row.value).run() == 1) return {c.database().getLastInsertRowid(), true};
+  Use find(c, "SELECT seq FROM journal WHERE kind = 0 AND sensor_id = ?1 AND quantity = ?2 AND time_ms = ?3 AND value_milli = ?4");
+  find.with(sensor, quantity, row.time, row.value).next();
+  return {find.integer(0), false};
+}
+
+std::map<std::int64_t, std::string> sensor_names(Connection& c) {
+  std::map<std::int64_t, std::string> names;
+  Use use(c, "SELECT id, name FROM sensors");
+  while (use.next()) names.emplace(use.integer(0), use.text(1));
+  return names;
+}
+
+}  // namespace
+
+Appended append_row(Connection& c, const JournalRow& row) {
+  if (row.kind == JournalKind::reading) return append_reading(c, row);
+  Use(c, "INSERT INTO journal (kind, now_ms, body) VALUES (?1, ?2, ?3)").with(static_cast<int>(row.kind), row.now, row.body).run();
+  return {c.database().getLastInsertRowid(), true};
+}
+
+void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit) {
+  // One read transaction, or a sensor could be added between the names and the rows.
+  SQLite::Transaction same_moment(c.database());
+  const auto names = sensor_names(c);
+  Use use(c, "SELECT seq, kind, now_ms, sensor_id, quantity, time_ms, value_milli, body FROM journal WHERE seq > ?1 ORDER BY seq");
+  use.with(after_seq);
+  JournalRow row;
+  while (use.next()) {
+    row.kind = static_cast<JournalKind>(use.small(1));
+    row.now = use.instant(2);
+    const bool reading = row.kind == JournalKind::reading;
+    row.sensor = reading ? names.at(use.integer(3)) : std::string();
+    row.quantity = static_cast<Quantity>(use.small(4));
+    row.time = reading ? use.instant(5) : Instant{};
+    row.value = reading ? use.small(6) : 0;
+    row.body = reading ? std::string() : use.text(7);
+    if (!visit(use.integer(0), row)) break;
+  }
+}
+
+std::int64_t last_journal_seq(Connection& c) {
+  Use use(c, "SELECT COALESCE(MAX(seq), 0) FROM journal");
+  use.next();
+  return use.integer(0);
+}
+
+std::optional<Instant> largest_now(Connection& c) {
+  // A snapshot's time is at least that of every row before it, so only the rows since need be looked at.
+  Use use(c,
+          "SELECT MAX(t) FROM (SELECT MAX(now_ms) AS t FROM snapshots UNION ALL "
+          "SELECT MAX(now_ms) FROM journal WHERE seq > (SELECT COALESCE(MAX(journal_seq), 0) FROM snapshots))");
+  if (!use.next() || use.null(0)) return std::nullopt;
+  return use.instant(0);
+}
+
+std::optional<SettingsInForce> last_settings(Connection& c) {
+  Use use(c, "SELECT seq, now_ms, body FROM journal WHERE kind = 2 AND kind <> 0 ORDER BY seq DESC LIMIT 1");
+  if (!use.next()) return std::nullopt;
+  return SettingsInForce{use.integer(0), use.instant(1), use.text(2)};
+}
+
+}  // namespace plainwater::store

@@ -1,0 +1,38 @@
+#include "store/ledger.h"
+
+#include "store/rows.h"
+
+namespace plainwater::store {
+
+void record_decisions(Connection& c, std::int64_t seq, std::span<const feeding::Decision> decisions) {
+  if (decisions.empty()) return;
+  std::int64_t ordinal = 0;
+  {
+    Use use(c, "SELECT COALESCE(MAX(ordinal) + 1, 0) FROM ledger WHERE journal_seq = ?1");
+    use.with(seq).next();
+    ordinal = use.integer(0);
+  }
+  for (const feeding::Decision& d : decisions) {
+    const std::string json = feeding::to_json(d);
+    Use(c, "INSERT INTO ledger (journal_seq, ordinal, time_ms, bench, decision, cause, json) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)")
+        .with(seq, ordinal++, d.time, d.bench, feeding::name_of(d.kind), feeding::name_of(d.cause), json)
+        .run();
+  }
+}
+
+void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor& visit) {
+  static constexpr const char* kOldestFirst =
+      "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
+      "WHERE (?1 IS NULL OR bench = ?1) AND time_ms >= ?2 AND id > ?3 ORDER BY id LIMIT ?4";
+  static constexpr const char* kNewestFirst =
+      "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
+      "WHERE (?1 IS NULL OR bench = ?1) AND time_ms >= ?2 AND id > ?3 ORDER BY id DESC LIMIT ?4";
+  Use use(c, filter.newest_first ? kNewestFirst : kOldestFirst);
+  use.with(filter.bench, filter.since, filter.after_id, filter.limit);
+  while (use.next()) {
+    const LedgerRow row{use.integer(0), use.integer(1), use.integer(2), use.instant(3), use.text(4), use.text(5), use.text(6), use.text(7)};
+    if (!visit(row)) break;
+  }
+}
+
+}  // namespace plainwater::store

@@ -1,0 +1,35 @@
+// The ledger: what was decided, with its evidence. Rows are added and never changed or deleted.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <optional>
+#include <string>
+
+#include "common/instant.h"
+
+namespace plainwater::store {
+
+struct LedgerRow {
+  std::int64_t id = 0;           ///< counts up
+  std::int64_t journal_seq = 0;  ///< the input whose taking brought the decision
+  std::int64_t ordinal = 0;      ///< counts from 0 within `journal_seq`
+  Instant time{};                ///< when it was decided
+  std::string bench;             ///< empty for a reference sensor
+  std::string decision;          ///< "hold-placed" …
+  std::string cause;             ///< "sharp-drop" …, may be empty
+  std::string json;              ///< the whole decision, as rehearse prints it
+};
+
+struct LedgerFilter {
+  std::optional<std::string> bench;  ///< only this bench
+  Instant since{kNever};             ///< decided at or after
+  std::int64_t after_id = 0;         ///< only newer rows than this one
+  bool newest_first = false;         ///< else in the order in which they were recorded
+  std::int64_t limit = -1;           ///< rows at most; negative: all
+};
+
+/// Called row by row; false ends the walk.
+using LedgerVisitor = std::function<bool(const LedgerRow& row)>;
+
+}  // namespace plainwater::store

@@ -1,0 +1,43 @@
+#include "store/migrations.h"
+
+#include "store/connection.h"
+
+namespace plainwater::store {
+
+Result<int> schema_of(Connection& connection, int newest) {
+  return connection.guarded([&]() -> Result<int> {
+    const auto application = connection.number("PRAGMA application_id");
+    const auto schema = static_cast<int>(connection.number("PRAGMA user_version"));
+    if (application == 0 && schema == 0 && connection.number("SELECT COUNT(*) FROM sqlite_schema") == 0) return 0;
+    if (application != kApplicationId)
+      return Error{"this SQLite file belongs to another program", connection.where(), "give store.path a file of its own"};
+    if (schema > newest)
+      return Error{"its schema is number " + std::to_string(schema) + ", this program knows up to " + std::to_string(newest),
+                   connection.where(), "install the newer plainwater again, or restore a backup made before the upgrade"};
+    return schema;
+  });
+}
+
+Status migrate(Connection& connection, const std::vector<Migration>& all) {
+  const auto found = schema_of(connection, all.empty() ? 0 : all.back().number);
+  if (!found) return found.error();
+  for (const Migration& migration : all) {
+    if (migration.number <= *found) continue;
+    const auto applied = connection.guarded([&]() -> Status {
+      connection.execute("BEGIN IMMEDIATE");
+      connection.execute("PRAGMA application_id = " + std::to_string(kApplicationId));
+      connection.execute(migration.sql);
+      connection.execute("PRAGMA user_version = " + std::to_string(migration.number));
+      connection.execute("COMMIT");
+      return Done{};
+    });
+    if (applied) continue;
+    connection.roll_back();
+    Error error = applied.error();
+    error.what = "schema change " + std::string(migration.name) + " failed and was undone: " + error.what;
+    return error;
+  }
+  return Done{};
+}
+
+}  // namespace plainwater::store

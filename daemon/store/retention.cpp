@@ -1,0 +1,60 @@
+// Thinning old readings. The journal is cut only at a kept snapshot, never by the readings' own times: an audit
+// folds every row after its snapshot, so after the cut none may be missing.
+#include <algorithm>
+
+#include "store/rows.h"
+
+namespace plainwater::store {
+namespace {
+
+/// Journal rows in one call; holds the writer for some tens of milliseconds.
+constexpr std::int64_t kRowsAtMost = 4096;
+constexpr std::int64_t kHourMs = 3'600'000;
+
+std::int64_t cut_snapshot(Connection& c, Instant cut) {
+  Use use(c, "SELECT journal_seq FROM snapshots WHERE kept = 1 AND now_ms <= ?1 ORDER BY now_ms DESC LIMIT 1");
+  return use.with(cut).next() ? use.integer(0) : 0;
+}
+
+}  // namespace
+
+Retained thin_readings(Connection& c, Instant cut) {
+  const auto thinned = meta(c, "thinned_seq");
+  // The snapshot's own row stays, so that the newest number is never given again.
+  const auto last = cut_snapshot(c, cut) - 1;
+  if (last <= thinned) return {};
+  const auto until = std::min(last, thinned + kRowsAtMost);
+  Use(c,
+      "INSERT INTO hourly (sensor_id, quantity, hour, sum_milli, min_milli, max_milli, count) "
+      "SELECT sensor_id, quantity, (time_ms - (time_ms % 3600000 + 3600000) % 3600000) / 3600000 AS h, "
+      "SUM(value_milli), MIN(value_milli), MAX(value_milli), COUNT(*) "
+      "FROM journal WHERE seq > ?1 AND seq <= ?2 AND kind = 0 GROUP BY sensor_id, quantity, h "
+      "ON CONFLICT (sensor_id, quantity, hour) DO UPDATE SET sum_milli = sum_milli + excluded.sum_milli, "
+      "min_milli = MIN(min_milli, excluded.min_milli), max_milli = MAX(max_milli, excluded.max_milli), count = count + excluded.count")
+      .with(thinned, until)
+      .run();
+  const int gone = Use(c, "DELETE FROM journal WHERE seq > ?1 AND seq <= ?2 AND kind = 0").with(thinned, until).run();
+  set_meta(c, "thinned_seq", until);
+  set_meta(c, "cut_seq", last + 1);
+  return {gone, until < last};
+}
+
+void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to, const HourVisitor& visit) {
+  HourRow row;
+  row.sensor = sensor;
+  row.quantity = quantity;
+  Use use(c,
+          "SELECT hour, sum_milli, min_milli, max_milli, count FROM hourly JOIN sensors ON sensors.id = sensor_id "
+          "WHERE sensors.name = ?1 AND quantity = ?2 AND hour * 3600000 >= ?3 AND hour * 3600000 < ?4 ORDER BY hour");
+  use.with(row.sensor, static_cast<int>(quantity), from, to);
+  while (use.next()) {
+    row.hour = from_ms(use.integer(0) * kHourMs);
+    row.count = use.integer(4);
+    row.mean = static_cast<double>(use.integer(1)) / static_cast<double>(row.count) / 1000.0;
+    row.minimum = from_milli(use.small(2));
+    row.maximum = from_milli(use.small(3));
+    if (!visit(row)) break;
+  }
+}
+
+}  // namespace plainwater::store

@@ -1,0 +1,56 @@
+// The statements behind Store and Transaction, one file a table. All may throw SQLite::Exception.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string_view>
+#include <vector>
+
+#include "engine/engine.h"
+#include "feeding/decision.h"
+#include "store/connection.h"
+#include "store/journal.h"
+#include "store/ledger.h"
+#include "store/outbox.h"
+#include "store/snapshot.h"
+#include "store/store.h"
+
+namespace plainwater::store {
+
+// journal.cpp
+Appended append_row(Connection& c, const JournalRow& row);
+void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit);
+std::int64_t last_journal_seq(Connection& c);
+std::optional<Instant> largest_now(Connection& c);
+std::optional<SettingsInForce> last_settings(Connection& c);
+
+// ledger.cpp
+void record_decisions(Connection& c, std::int64_t seq, std::span<const feeding::Decision> decisions);
+void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor& visit);
+
+// nights.cpp
+void record_nights(Connection& c, std::span<const engine::NightRow> nights);
+std::vector<engine::NightRow> read_nights(Connection& c, std::string_view bench);
+
+// snapshots.cpp
+void write_snapshot(Connection& c, const Snapshot& snapshot);
+std::optional<Snapshot> newest_snapshot(Connection& c);
+std::optional<Snapshot> snapshot_at_cut(Connection& c);
+
+// outbox.cpp
+std::int64_t write_effect(Connection& c, const Effect& effect);
+std::vector<Effect> pending_effects(Connection& c);
+void acknowledge_effect(Connection& c, std::int64_t id, Instant at);
+/// Drops effects acknowledged, or never sent and expired, before `before`; true when some are left for another call.
+bool drop_old_effects(Connection& c, Instant before);
+
+// retention.cpp
+Retained thin_readings(Connection& c, Instant cut);
+void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to, const HourVisitor& visit);
+
+// meta.cpp
+std::int64_t meta(Connection& c, const char* key);
+void set_meta(Connection& c, const char* key, std::int64_t value);
+
+}  // namespace plainwater::store

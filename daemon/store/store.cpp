@@ -1,0 +1,161 @@
+#include "store/store.h"
+
+#include <sqlite3.h>
+
+#include "store/access.h"
+#include "store/migrations.h"
+#include "store/rows.h"
+#include "store/writer_claim.h"
+
+namespace plainwater::store {
+namespace {
+
+/// SQLite's check of one table and its indexes.
+Status check_table(Connection& c, const char* table) {
+  return c.guarded([&]() -> Status {
+    const std::string found = c.database().execAndGet(std::string("PRAGMA integrity_check('") + table + "')").getString();
+    if (found == "ok") return Done{};
+    return Error{std::string("table ") + table + " is damaged: " + found, c.where(),
+                 "stop the service, keep a copy of the file and restore the last backup with plainwater restore"};
+  });
+}
+
+Status make_ready(Connection& c, Durability durability) {
+  const auto found = schema_of(c, migrations().back().number);
+  if (!found) return found.error();
+  const auto logged = c.guarded([&]() -> Status {
+    const std::string mode = c.database().execAndGet("PRAGMA journal_mode = WAL").getString();
+    if (mode != "wal")
+      return Error{"SQLite cannot keep a write-ahead log here (journal mode is " + mode + ")", c.where(), "put the store on a local disk"};
+    c.execute(durability == Durability::power ? "PRAGMA synchronous = FULL" : "PRAGMA synchronous = NORMAL");
+    c.execute("PRAGMA cache_size = -8000");
+    c.execute("PRAGMA journal_size_limit = 67108864");
+    return Done{};
+  });
+  if (!logged) return logged;
+  if (const auto migrated = migrate(c, migrations()); !migrated) return migrated;
+  // The journal grows to gigabytes; check_journal() looks at it in the background.
+  for (const char* table : {"meta", "sensors", "ledger", "nights", "snapshots", "outbox"})
+    if (const auto sound = check_table(c, table); !sound) return sound;
+  return Done{};
+}
+
+Status same_schema(Connection& c) {
+  const int newest = migrations().back().number;
+  const auto found = schema_of(c, newest);
+  if (!found) return found.error();
+  if (*found == newest) return Done{};
+  return Error{"its schema is number " + std::to_string(*found) + ", older than this program's " + std::to_string(newest), c.where(),
+               "start the service once: it brings the store up to date"};
+}
+
+}  // namespace
+
+Store::Store(std::filesystem::path path) : path_(std::move(path)) {}
+Store::~Store() = default;
+
+Result<std::unique_ptr<Store>> Store::open(const std::filesystem::path& path, Durability durability) {
+  auto claim = WriterClaim::take(path);
+  if (!claim) return claim.error();
+  std::unique_ptr<Store> store(new Store(path));
+  store->claim_ = std::move(*claim);
+  try {
+    store->writer_ = std::make_unique<Connection>(path, Connection::Access::write);
+    if (const auto ready = make_ready(*store->writer_, durability); !ready) return ready.error();
+    store->reader_ = std::make_unique<Connection>(path, Connection::Access::read);
+  } catch (const SQLite::Exception& thrown) { return failure(thrown, path.string()); }
+  return store;
+}
+
+Result<std::unique_ptr<Store>> Store::open_to_read(const std::filesystem::path& path) {
+  std::unique_ptr<Store> store(new Store(path));
+  try {
+    store->reader_ = std::make_unique<Connection>(path, Connection::Access::read);
+  } catch (const SQLite::Exception& thrown) { return failure(thrown, path.string()); }
+  if (const auto same = same_schema(*store->reader_); !same) return same.error();
+  return store;
+}
+
+Status Store::take_turn() {
+  if (!writer_) return Error{"the store is open for reading only", path_.string(), ""};
+  if (writing_.held_by_this_thread())
+    return Error{"this thread has a transaction open already", path_.string(), "commit it before the next write"};
+  writing_.lock();
+  return Done{};
+}
+
+Result<Transaction> Store::begin() {
+  if (auto turn = take_turn(); !turn) return turn.error();
+  Transaction transaction(*this);  // gives the turn back when anything below fails
+  if (auto why = trouble()) return *why;
+  const Status begun = transaction.attempt([](Connection& c) -> Status {
+    Use(c, "BEGIN IMMEDIATE").run();
+    return Done{};
+  });
+  if (!begun) return begun.error();
+  return transaction;
+}
+
+Status Store::mark_acknowledged(std::int64_t effect_id, Instant at) {
+  return write([&](Connection& c) -> Status {
+    acknowledge_effect(c, effect_id, at);
+    return Done{};
+  });
+}
+
+Result<std::int64_t> Store::raise_epoch() {
+  return write([](Connection& c) -> Result<std::int64_t> {
+    const auto raised = meta(c, "epoch") + 1;
+    set_meta(c, "epoch", raised);
+    return raised;
+  });
+}
+
+Result<Retained> Store::retain(Instant now, int raw_days) {
+  if (raw_days < 1) return Error{"raw readings must be kept for at least one day", "store.raw_days", "give a whole number of days from 1"};
+  static constexpr Span kEffectsKept = 30 * kDay;
+  return write([&](Connection& c) -> Result<Retained> {
+    Retained done = thin_readings(c, now - raw_days * kDay);
+    if (drop_old_effects(c, now - kEffectsKept)) done.more = true;
+    return done;
+  });
+}
+
+std::optional<Error> Store::trouble() const {
+  const std::lock_guard guard(health_);
+  return trouble_;
+}
+
+bool Store::healthy() const { return !trouble().has_value(); }
+
+Error Store::write_failed(const SQLite::Exception& thrown) {
+  const Error why = failure(thrown, path_.string());
+  const int code = thrown.getErrorCode() & 0xff;
+  const bool callers_fault = code == SQLITE_CONSTRAINT || code == SQLITE_MISMATCH || code == SQLITE_TOOBIG;
+  if (!callers_fault) {
+    const std::lock_guard guard(health_);
+    if (!trouble_) trouble_ = why;
+  }
+  return why;
+}
+
+Status Store::try_recover() {
+  // Two commits: the first needs new space in the log and in the file, the second leaves that space to the journal.
+  static constexpr const char* kProbe[] = {"REPLACE INTO probe (id, filler) VALUES (1, zeroblob(65536))", "DELETE FROM probe"};
+  for (const char* step : kProbe) {
+    if (auto turn = take_turn(); !turn) return turn;
+    Transaction transaction(*this);
+    const Status written = transaction.attempt([&](Connection& c) -> Status {
+      Use(c, "BEGIN IMMEDIATE").run();
+      Use(c, step).run();
+      return Done{};
+    });
+    if (!written) return written;
+    if (auto committed = transaction.commit(); !committed) return committed;
+  }
+  const std::lock_guard guard(health_);
+  trouble_.reset();
+  return Done{};
+}
+
+}  // namespace plainwater::store

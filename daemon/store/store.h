@@ -1,0 +1,138 @@
+// The store: one SQLite file with the journal, the ledger, nights, snapshots and the outbox.
+//
+// Thread-safe. Writes pass one connection behind a lock that is given in the order of asking; reads use a
+// connection of their own, so that a long read never delays an input. Callbacks of reads must not call the
+// store's reads again. A thread must end its transaction before it begins another or calls any other write.
+//
+// Errors name the file. The first failed write makes the store unhealthy: from then on every write is refused
+// with that reason until try_recover() succeeds, so that no input is stored after a gap that nobody noticed.
+// The engine may then be ahead of the journal: rebuild it from latest_snapshot() and journal_since().
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <mutex>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <type_traits>
+#include <vector>
+
+#include "common/instant.h"
+#include "common/result.h"
+#include "settings/settings.h"
+#include "store/fair_lock.h"
+#include "store/journal.h"
+#include "store/ledger.h"
+#include "store/outbox.h"
+#include "store/snapshot.h"
+#include "store/transaction.h"
+
+namespace SQLite {
+class Exception;
+}
+
+namespace plainwater::store {
+
+class Connection;
+class WriterClaim;
+
+struct SettingsInForce {
+  std::int64_t seq = 0;
+  Instant now{};
+  std::string body;  ///< as journaled
+};
+
+struct Retained {
+  std::int64_t thinned = 0;  ///< readings made into hourly rows by this call
+  bool more = false;         ///< call again: there is more to do
+};
+
+/// Pages copied, pages in all.
+using BackupProgress = std::function<void(int done, int total)>;
+
+class Store {
+ public:
+  /// Opens for writing; makes the file (mode 0640, the directory must exist) and brings its schema up to date.
+  /// Refuses: a file that is not ours, a newer schema, damaged ledger tables, a store that another writer holds.
+  static Result<std::unique_ptr<Store>> open(const std::filesystem::path& path, Durability durability);
+  /// Opens an existing store of this very schema beside a running writer; every write is refused.
+  static Result<std::unique_ptr<Store>> open_to_read(const std::filesystem::path& path);
+  ~Store();
+  Store(const Store&) = delete;
+  Store& operator=(const Store&) = delete;
+
+  /// Waits for its turn. Refused while the store is unhealthy.
+  Result<Transaction> begin();
+
+  // Reads see what was committed before they started.
+  Result<std::optional<Snapshot>> latest_snapshot();
+  /// Where an audit starts: the snapshot at the last retention cut; none when the journal is whole from its first row.
+  Result<std::optional<Snapshot>> audit_start();
+  /// Rows after `seq`, in order; 0 starts at the first.
+  Status journal_since(std::int64_t seq, const JournalVisitor& visit);
+  /// The newest journal row's number; 0 when there is none.
+  Result<std::int64_t> last_seq();
+  /// The largest engine time journaled or in a snapshot; none in an empty store.
+  Result<std::optional<Instant>> last_now();
+  Result<std::optional<SettingsInForce>> settings_in_force();
+  Status ledger(const LedgerFilter& filter, const LedgerVisitor& visit);
+  /// In order of date; empty name: all benches, by name. Needs engine/engine.h at the caller.
+  Result<std::vector<engine::NightRow>> nights(std::string_view bench);
+  /// Thinned readings of a sensor in [from, to), in order of hour.
+  Status hourly(std::string_view sensor, Quantity quantity, Instant from, Instant to, const HourVisitor& visit);
+  /// The store's own number of a sensor; none when it never reported.
+  Result<std::optional<std::int64_t>> sensor_id(std::string_view name);
+  Result<std::optional<std::string>> sensor_name(std::int64_t id);
+  /// Not acknowledged yet, oldest first.
+  Result<std::vector<Effect>> outbox_pending();
+  /// 1 in a new store.
+  Result<std::int64_t> epoch();
+  /// SQLite's check of the journal: seconds per ten million rows; for the background.
+  Status check_journal();
+
+  /// Marking twice, or an unknown id, changes nothing.
+  Status mark_acknowledged(std::int64_t effect_id, Instant at);
+  /// The new epoch; after a restore from backup.
+  Result<std::int64_t> raise_epoch();
+  /// Thins readings that were taken more than `raw_days` (at least 1) before `now` into hourly rows. Cuts only at a
+  /// kept snapshot that is itself that old, so the journal after it stays whole; drops effects acknowledged
+  /// more than 30 days ago. Bounded work a call (some tens of milliseconds).
+  Result<Retained> retain(Instant now, int raw_days);
+  /// A whole, consistent copy while writes go on; `target` must not exist, and appears only when it is complete.
+  Status backup_to(const std::filesystem::path& target, const BackupProgress& progress = {});
+
+  bool healthy() const;
+  /// Why not; none while healthy.
+  std::optional<Error> trouble() const;
+  /// Writes and removes a probe of 64 KiB; Done makes the store healthy again.
+  Status try_recover();
+
+  const std::filesystem::path& path() const { return path_; }
+
+ private:
+  friend class Transaction;
+  explicit Store(std::filesystem::path path);
+  /// Runs a read, or a whole small write in a transaction of its own, on its connection in its turn.
+  template <class Work>
+  auto read(Work&& work) -> std::invoke_result_t<Work&, Connection&>;
+  template <class Work>
+  auto write(Work&& work) -> std::invoke_result_t<Work&, Connection&>;
+  /// Waits for the writer's turn; without Done the turn was not given.
+  Status take_turn();
+  /// A failure that is the world's fault, not the caller's, makes the store unhealthy.
+  Error write_failed(const SQLite::Exception& thrown);
+
+  std::filesystem::path path_;
+  std::unique_ptr<WriterClaim> claim_;  ///< released after the connections are closed
+  std::unique_ptr<Connection> writer_;  ///< null when opened to read
+  std::unique_ptr<Connection> reader_;
+  FairLock writing_;
+  FairLock reading_;
+  mutable std::mutex health_;
+  std::optional<Error> trouble_;
+};
+
+}  // namespace plainwater::store

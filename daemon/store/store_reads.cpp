@@ -1,0 +1,71 @@
+#include "store/access.h"
+#include "store/rows.h"
+
+namespace plainwater::store {
+
+Result<std::optional<Snapshot>> Store::latest_snapshot() {
+  return read([](Connection& c) -> Result<std::optional<Snapshot>> { return newest_snapshot(c); });
+}
+
+Result<std::optional<Snapshot>> Store::audit_start() {
+  return read([](Connection& c) -> Result<std::optional<Snapshot>> { return snapshot_at_cut(c); });
+}
+
+Status Store::journal_since(std::int64_t seq, const JournalVisitor& visit) {
+  return read([&](Connection& c) -> Status {
+    walk_journal(c, seq, visit);
+    return Done{};
+  });
+}
+
+Result<std::int64_t> Store::last_seq() {
+  return read([](Connection& c) -> Result<std::int64_t> { return last_journal_seq(c); });
+}
+
+Result<std::optional<Instant>> Store::last_now() {
+  return read([](Connection& c) -> Result<std::optional<Instant>> { return largest_now(c); });
+}
+
+Result<std::optional<SettingsInForce>> Store::settings_in_force() {
+  return read([](Connection& c) -> Result<std::optional<SettingsInForce>> { return last_settings(c); });
+}
+
+Status Store::ledger(const LedgerFilter& filter, const LedgerVisitor& visit) {
+  return read([&](Connection& c) -> Status {
+    walk_ledger(c, filter, visit);
+    return Done{};
+  });
+}
+
+Result<std::vector<engine::NightRow>> Store::nights(std::string_view bench) {
+  return read([&](Connection& c) -> Result<std::vector<engine::NightRow>> { return read_nights(c, bench); });
+}
+
+Status Store::hourly(std::string_view sensor, Quantity quantity, Instant from, Instant to, const HourVisitor& visit) {
+  return read([&](Connection& c) -> Status {
+    walk_hours(c, sensor, quantity, from, to, visit);
+    return Done{};
+  });
+}
+
+Result<std::optional<std::int64_t>> Store::sensor_id(std::string_view name) {
+  return read([&](Connection& c) -> Result<std::optional<std::int64_t>> { return c.known_sensor(name); });
+}
+
+Result<std::optional<std::string>> Store::sensor_name(std::int64_t id) {
+  return read([&](Connection& c) -> Result<std::optional<std::string>> {
+    Use use(c, "SELECT name FROM sensors WHERE id = ?1");
+    if (!use.with(id).next()) return std::optional<std::string>();
+    return std::optional(use.text(0));
+  });
+}
+
+Result<std::vector<Effect>> Store::outbox_pending() {
+  return read([](Connection& c) -> Result<std::vector<Effect>> { return pending_effects(c); });
+}
+
+Result<std::int64_t> Store::epoch() {
+  return read([](Connection& c) -> Result<std::int64_t> { return meta(c, "epoch"); });
+}
+
+}  // namespace plainwater::store

@@ -1,0 +1,138 @@
+#include "fixture.h"
+
+namespace plainwater::store {
+namespace {
+
+using Catch::Contains;
+
+TEST_CASE("a reading delivered again is journaled once; one that differs in anything is new") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  const auto first = append(*store, reading("air", kStart, 21'000));
+  CHECK(first.is_new);
+  auto again = reading("air", kStart, 21'000);
+  again.now = kStart + hours(1);
+  const auto repeated = append(*store, again);
+  CHECK_FALSE(repeated.is_new);
+  CHECK(repeated.seq == first.seq);
+  CHECK(append(*store, reading("air", kStart, 21'001)).is_new);
+  CHECK(append(*store, reading("air", kStart + milliseconds(1), 21'000)).is_new);
+  CHECK(append(*store, reading("air", kStart, 21'000, Quantity::humidity)).is_new);
+  CHECK(append(*store, reading("floor", kStart, 21'000)).is_new);
+  CHECK(journal(*store).size() == 5);
+  CHECK(append(*store, other(JournalKind::tick, kStart, "")).is_new);
+  CHECK(append(*store, other(JournalKind::tick, kStart, "")).is_new);
+}
+
+TEST_CASE("a redelivery after reopening is still known") {
+  const Folder folder;
+  append(*opened(folder / "s.db"), reading("air", kStart, 5));
+  CHECK_FALSE(append(*opened(folder / "s.db"), reading("air", kStart, 5)).is_new);
+}
+
+TEST_CASE("every kind comes back as it went in, also with odd bytes") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  const std::string odd("{\"note\":\"naïve \\u0000 'quote'\"}\n\0end", 36);
+  for (const auto kind : {JournalKind::request, JournalKind::settings, JournalKind::clock, JournalKind::tick, JournalKind::dose})
+    append(*store, other(kind, kStart, odd));
+  append(*store, reading("air", from_ms(-1), -40'000));
+  const auto rows = journal(*store);
+  REQUIRE(rows.size() == 6);
+  for (std::size_t i = 0; i < 5; ++i) {
+    CHECK(rows[i].second.kind == static_cast<JournalKind>(i + 1));
+    CHECK(rows[i].second.body == odd);
+  }
+  CHECK(rows[5].second.time == from_ms(-1));
+  CHECK(rows[5].second.value == -40'000);
+}
+
+TEST_CASE("a transaction that is dropped leaves nothing, not even its sensor") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  {
+    auto transaction = must(store->begin());
+    must(transaction.append(reading("ghost", kStart, 1)));
+    must(transaction.put_outbox({0, "notice", "t", "p", 1, false, {}, kStart}));
+    must(transaction.save_snapshot({1, kStart, 1, "x"}));
+  }
+  CHECK(journal(*store).empty());
+  CHECK(must(store->outbox_pending()).empty());
+  CHECK_FALSE(must(store->latest_snapshot()).has_value());
+  CHECK_FALSE(must(store->sensor_id("ghost")).has_value());
+  // The id given in the lost transaction must not be used from memory.
+  CHECK(append(*store, reading("other", kStart, 1)).is_new);
+  CHECK(append(*store, reading("ghost", kStart, 2)).is_new);
+  CHECK(journal(*store).back().second.sensor == "ghost");
+}
+
+TEST_CASE("a caller's fault fails its transaction only") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  {
+    auto transaction = must(store->begin());
+    must(transaction.append(reading("air", kStart, 1)));
+    CHECK_FALSE(transaction.put_outbox({0, "order", "t", "p", 7, false, {}, kStart}));
+    CHECK_FALSE(transaction.append(reading("air", kStart, 2)));
+    CHECK_FALSE(transaction.commit());
+    CHECK_FALSE(transaction.append(reading("air", kStart, 2)));
+  }
+  CHECK(store->healthy());
+  CHECK(journal(*store).empty());
+  CHECK(append(*store, reading("air", kStart, 3)).is_new);
+}
+
+TEST_CASE("a thread that begins twice is told so instead of waiting for itself") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  auto transaction = must(store->begin());
+  const auto second = store->begin();
+  REQUIRE_FALSE(second);
+  CHECK_THAT(second.error().message(), Contains("open already"));
+  CHECK_FALSE(store->mark_acknowledged(1, kStart));
+  must(transaction.append(reading("air", kStart, 3)));
+  must(transaction.commit());
+  const auto inside = store->journal_since(0, [&](std::int64_t, const JournalRow&) {
+    CHECK_FALSE(store->last_seq());
+    return true;
+  });
+  CHECK(inside);
+}
+
+TEST_CASE("state is the latest snapshot and the journal since") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  std::int64_t seq = 0;
+  for (int i = 0; i < 10; ++i) {
+    seq = append(*store, reading("air", kStart + minutes(i), i)).seq;
+    if (i % 2 == 1) save(*store, seq, kStart + minutes(i), "after " + std::to_string(i));
+  }
+  append(*store, reading("air", kStart + minutes(10), 10));
+  append(*store, reading("air", kStart + minutes(11), 11));
+  const auto snapshot = must(store->latest_snapshot());
+  REQUIRE(snapshot.has_value());
+  CHECK(snapshot->bytes == "after 9");
+  CHECK(snapshot->now == kStart + minutes(9));
+  CHECK(snapshot->revision == 1);
+  const auto since = journal(*store, snapshot->journal_seq);
+  REQUIRE(since.size() == 2);
+  CHECK(since[0].second.value == 10);
+  CHECK(must(store->last_now()) == kStart + minutes(11));
+  int seen = 0;
+  must(store->journal_since(0, [&](std::int64_t, const JournalRow&) { return ++seen < 3; }));
+  CHECK(seen == 3);
+}
+
+TEST_CASE("snapshot bytes may hold anything, also nothing") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  std::string bytes;
+  for (int i = 0; i < 256; ++i) bytes += static_cast<char>(i);
+  save(*store, 5, kStart, bytes);
+  CHECK(must(store->latest_snapshot())->bytes == bytes);
+  save(*store, 5, kStart, "");
+  CHECK(must(store->latest_snapshot())->bytes.empty());
+}
+
+}  // namespace
+}  // namespace plainwater::store

@@ -1,0 +1,133 @@
+#include <algorithm>
+
+#include "fixture.h"
+
+namespace plainwater::store {
+namespace {
+
+std::int64_t readings_in(Store& store) {
+  const auto rows = journal(store);
+  return std::count_if(rows.begin(), rows.end(), [](const auto& row) { return row.second.kind == JournalKind::reading; });
+}
+
+std::vector<HourRow> hours_of_sensor(Store& store, const char* sensor) {
+  std::vector<HourRow> rows;
+  must(store.hourly(sensor, Quantity::temperature, kNever, kForever, [&](const HourRow& row) {
+    rows.push_back(row);
+    return true;
+  }));
+  return rows;
+}
+
+/// Twenty-minute readings from day `from` up to day `to`; returns the last row's number.
+std::int64_t fill(Store& store, int from, int to) {
+  auto transaction = must(store.begin());
+  std::int64_t seq = 0;
+  for (int i = from * 72; i < to * 72; ++i)
+    seq = must(transaction.append(reading("air", kStart + minutes(20) * i, 1000 * (i % 3) - 1000))).seq;
+  must(transaction.commit());
+  return seq;
+}
+
+TEST_CASE("without an old enough kept snapshot nothing is thinned") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  const auto seq = fill(*store, 0, 3);
+  CHECK(must(store->retain(kStart + 900 * kDay, 400)).thinned == 0);
+  save(*store, seq, kStart + 3 * kDay, "s");
+  CHECK(must(store->retain(kStart + 402 * kDay, 400)).thinned == 0);
+  CHECK(readings_in(*store) == 216);
+  CHECK_FALSE(must(store->audit_start()).has_value());
+  CHECK_FALSE(store->retain(kStart, 0));
+}
+
+TEST_CASE("old readings become exact hours; settings, requests and the journal after the cut stay whole") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  append(*store, other(JournalKind::settings, kStart, "site: x"));
+  fill(*store, 0, 100);
+  append(*store, other(JournalKind::request, kStart + 100 * kDay, "hold"));
+  const auto cut = fill(*store, 100, 101);
+  save(*store, cut, kStart + 101 * kDay, "cut");
+  const auto last = fill(*store, 101, 110);
+  save(*store, last, kStart + 110 * kDay, "newest");
+
+  const Instant now = kStart + 501 * kDay;
+  std::int64_t thinned = 0;
+  int calls = 0;
+  for (bool more = true; more; ++calls) {
+    const auto done = must(store->retain(now, 400));
+    CHECK(done.thinned <= 4096);
+    thinned += done.thinned;
+    more = done.more;
+  }
+  CHECK(calls == 2);
+  CHECK(thinned == 101 * 72 - 1);  // the snapshot's own row stays
+  CHECK(must(store->retain(now, 400)).thinned == 0);
+  CHECK(readings_in(*store) == 9 * 72 + 1);
+
+  const auto start = must(store->audit_start());
+  REQUIRE(start.has_value());
+  CHECK(start->bytes == "cut");
+  CHECK(journal(*store, start->journal_seq).size() == 9 * 72);
+  CHECK(must(store->settings_in_force())->body == "site: x");
+  CHECK(journal(*store).size() == 9 * 72 + 1 + 2);
+
+  const auto hours = hours_of_sensor(*store, "air");
+  REQUIRE(hours.size() == 101 * 24);
+  CHECK(hours[0].hour == kStart);
+  std::int64_t count = 0;
+  for (std::size_t i = 0; i + 1 < hours.size(); ++i) {
+    if (hours[i].count != 3 || hours[i].mean != 0 || hours[i].minimum != -1 || hours[i].maximum != 1) FAIL("hour " << i);
+    count += hours[i].count;
+  }
+  CHECK(count + hours.back().count == thinned);
+  CHECK(hours.back().count == 2);
+  CHECK(hours.back().mean == -0.5);
+
+  // The hour that the cut split is completed by the next cut.
+  const auto next = append(*store, other(JournalKind::tick, kStart + 140 * kDay, "")).seq;
+  save(*store, next, kStart + 140 * kDay, "next cut");
+  CHECK(must(store->retain(kStart + 540 * kDay, 400)).thinned == 9 * 72 + 1);
+  const auto all = hours_of_sensor(*store, "air");
+  REQUIRE(all.size() == 110 * 24);
+  CHECK(all[hours.size() - 1].count == 3);
+  CHECK(all[hours.size() - 1].mean == 0);
+  CHECK(must(store->audit_start())->bytes == "next cut");
+  CHECK(readings_in(*store) == 0);
+}
+
+TEST_CASE("of many snapshots three stay, and one in thirty days") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  std::int64_t seq = 0;
+  for (int day = 0; day < 95; ++day) {
+    seq = append(*store, reading("air", kStart + day * kDay, day)).seq;
+    save(*store, seq, kStart + day * kDay, std::to_string(day));
+  }
+  // Each cut finds the newest kept snapshot at or before it: days 0, 30, 60, 90.
+  const auto cut_at = [&](int day) {
+    must(store->retain(kStart + (day + 1) * kDay, 1));
+    const auto start = must(store->audit_start());
+    return start ? start->bytes : std::string("none");
+  };
+  CHECK(cut_at(29) == "none");  // at day 0's snapshot there is nothing before it to thin
+  CHECK(cut_at(30) == "30");
+  CHECK(cut_at(89) == "60");
+  CHECK(cut_at(94) == "90");
+  CHECK(must(store->latest_snapshot())->bytes == "94");
+}
+
+TEST_CASE("row numbers go on after everything before them was thinned") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  const auto seq = fill(*store, 0, 2);
+  save(*store, seq, kStart + 2 * kDay, "s");
+  must(store->retain(kStart + 900 * kDay, 1));
+  store.reset();
+  store = opened(folder / "s.db");
+  CHECK(append(*store, reading("air", kStart + 900 * kDay, 1)).seq == seq + 1);
+}
+
+}  // namespace
+}  // namespace plainwater::store
