@@ -15,7 +15,7 @@ namespace plainwater::intake {
 inline constexpr Span kFuture = minutes(5);
 
 struct Arrival {
-  Instant now{};             ///< engine time of the arrival
+  Instant now{};  ///< engine time of the arrival
   bool retained = false;
   bool duplicate = false;    ///< redelivered: MQTT's DUP flag
   bool after_fence = false;  ///< see mqtt_link.h

@@ -23,7 +23,8 @@ Result<std::string> library_address(std::string_view url) {
     return Error{"the broker's address holds a user or a password", "broker.url", "give them as broker.user and broker.password_file"};
   const bool encrypted = is_encrypted(url);
   if (!encrypted && !url.starts_with(kPlain))
-    return Error{"not an address of a broker: \"" + std::string(url) + "\"", "broker.url", "write it like mqtt://host:1883 or mqtts://host:8883"};
+    return Error{"not an address of a broker: \"" + std::string(url) + "\"", "broker.url",
+                 "write it like mqtt://host:1883 or mqtts://host:8883"};
   std::string_view host = url.substr(encrypted ? kEncrypted.size() : kPlain.size());
   if (host.ends_with('/')) host.remove_suffix(1);
   if (host.empty() || host.front() == ':' || host.find('/') != std::string_view::npos)
@@ -36,15 +37,18 @@ Result<std::string> read_password(const Broker& broker) {
   if (!broker.password_file.empty()) {
     std::ifstream file(broker.password_file);
     std::string line;
-    if (!file) return Error{"cannot read the password file", broker.password_file, "check that it exists and that the service's user may read it"};
-    if (!std::getline(file, line)) return Error{"the password file is empty", broker.password_file, "write the password into its first line"};
+    if (!file)
+      return Error{"cannot read the password file", broker.password_file, "check that it exists and that the service's user may read it"};
+    if (!std::getline(file, line))
+      return Error{"the password file is empty", broker.password_file, "write the password into its first line"};
     if (line.ends_with('\r')) line.pop_back();
     return line;
   }
   if (!broker.password_environment.empty()) {
     const char* value = std::getenv(broker.password_environment.c_str());
     if (value == nullptr)
-      return Error{"the variable with the broker's password is not set", "environment variable " + broker.password_environment, "set it for the service"};
+      return Error{"the variable with the broker's password is not set", "environment variable " + broker.password_environment,
+                   "set it for the service"};
     return std::string(value);
   }
   return std::string();

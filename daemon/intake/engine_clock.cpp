@@ -19,7 +19,11 @@ std::string in_words(Span s) {
 }  // namespace
 
 EngineClock::EngineClock(const ClockSample& start, std::optional<Memory> memory)
-    : base_(start.wall), base_boot_(start.since_boot), last_(start.wall), plausible_(start.wall >= kFloor), ever_synchronised_(start.synchronised && plausible_) {
+    : base_(start.wall),
+      base_boot_(start.since_boot),
+      last_(start.wall),
+      plausible_(start.wall >= kFloor),
+      ever_synchronised_(start.synchronised && plausible_) {
   if (!memory) {
     if (plausible_)
       accept(start);
@@ -88,9 +92,11 @@ std::string EngineClock::explain() const {
   if (!plausible_) return "The wall clock stands before 2024: nothing is decided and every bench gets plain water; set the clock.";
   if (!settled_)
     return "The wall clock stands " + in_words(difference_) + (difference_ < Span{0} ? " behind" : " ahead of") +
-           " engine time: until two sensors' own times agree with it, or it stays so through a restart with a synchronised clock, no hold is "
+           " engine time: until two sensors' own times agree with it, or it stays so through a restart with a synchronised clock, no hold "
+           "is "
            "released and none is newly placed; check the clock.";
-  if (difference_ < -kJump) return "The wall clock was set back by " + in_words(difference_) + ": engine time waits until it has caught up.";
+  if (difference_ < -kJump)
+    return "The wall clock was set back by " + in_words(difference_) + ": engine time waits until it has caught up.";
   return {};
 }
 

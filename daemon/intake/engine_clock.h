@@ -56,15 +56,15 @@ class EngineClock {
   void accept(const ClockSample& sample);
   void doubt(const ClockSample& sample);
 
-  Instant base_{};        ///< engine time at `base_boot_`, before the rule that it never goes backwards
+  Instant base_{};  ///< engine time at `base_boot_`, before the rule that it never goes backwards
   Span base_boot_{};
   Instant last_{};
   Span difference_{0};
-  bool anchored_ = false;     ///< base_ came from a believable time
+  bool anchored_ = false;  ///< base_ came from a believable time
   bool settled_ = false;
   bool plausible_ = false;
   bool ever_synchronised_ = false;
-  Span doubted_offset_{0};    ///< wall - boot of the jump under doubt
+  Span doubted_offset_{0};              ///< wall - boot of the jump under doubt
   std::map<SensorId, Instant> newest_;  ///< own times heard
   std::map<SensorId, bool> agrees_;     ///< with the jump under doubt
 };

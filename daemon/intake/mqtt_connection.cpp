@@ -10,7 +10,6 @@ namespace {
 
 constexpr Span kConnectLimit = seconds(10);
 constexpr Span kFirstPause = seconds(1);
-constexpr int kInFlight = 100;
 constexpr int kQueuedCommands = 20'000;  ///< the library refuses calls beyond it
 
 std::string client_id(const ConnectPlan& plan) {
@@ -82,7 +81,8 @@ void Connection::run() {
 /// From the connect to its end. Called and left with the lock held.
 void Connection::keep(Lock& lock, bool& began) {
   lock.unlock();
-  log(LogLevel::info, "broker " + plan_.broker.url + ": connected, MQTT " + (protocol_version_ == 5 ? "5" : "3.1.1") + ", as " + client_id(plan_));
+  log(LogLevel::info,
+      "broker " + plan_.broker.url + ": connected, MQTT " + (protocol_version_ == 5 ? "5" : "3.1.1") + ", as " + client_id(plan_));
   last_failure_.clear();
   if (events_.on_state) events_.on_state(true, protocol_version_);
   began = duty_.begin(*current_);
@@ -110,7 +110,8 @@ void Connection::keep(Lock& lock, bool& began) {
 void Connection::disconnect() {
   try {
     const auto token = current_->disconnect(std::chrono::milliseconds(300));
-    if (!token->wait_for(std::chrono::milliseconds(1000))) log(LogLevel::warning, "broker " + plan_.broker.url + ": no goodbye from the library within 1 s");
+    if (!token->wait_for(std::chrono::milliseconds(1000)))
+      log(LogLevel::warning, "broker " + plan_.broker.url + ": no goodbye from the library within 1 s");
   } catch (const mqtt::exception& failure) {
     log(LogLevel::debug, "broker " + plan_.broker.url + ": disconnecting: " + reason_of(failure));
   }
@@ -151,12 +152,11 @@ std::optional<mqtt::exception> Connection::attempt(int version) {
   try {
     current_ = &client(version);
     const mqtt::connect_options chosen = options(version, *password);  // named: it must outlive the call, see its properties
-    auto failure = complete(kConnectLimit + seconds(2), [&](void* context, mqtt::iaction_listener& listener) { return current_->connect(chosen, context, listener); });
+    auto failure = complete(kConnectLimit + seconds(2),
+                            [&](void* context, mqtt::iaction_listener& listener) { return current_->connect(chosen, context, listener); });
     if (!failure) protocol_version_ = version;
     return failure;
-  } catch (const mqtt::exception& failure) {
-    return failure;
-  }
+  } catch (const mqtt::exception& failure) { return failure; }
 }
 
 mqtt::async_client& Connection::client(int version) {
@@ -167,7 +167,7 @@ mqtt::async_client& Connection::client(int version) {
   held->set_connection_lost_handler([this](const std::string& cause) { lose(cause); });
   held->set_disconnected_handler([this](const mqtt::properties&, mqtt::ReasonCode code) {
     lose(code == mqtt::ReasonCode::SESSION_TAKEN_OVER ? "another client uses our client id: give each daemon its own broker.instance"
-                                                       : "the broker said: " + mqtt::exception::reason_code_str(code));
+                                                      : "the broker said: " + mqtt::exception::reason_code_str(code));
   });
   duty_.equip(*held);
   return *held;
@@ -178,7 +178,6 @@ mqtt::connect_options Connection::options(int version, const std::string& passwo
   chosen.set_mqtt_version(version == 5 ? MQTTVERSION_5 : MQTTVERSION_3_1_1);
   chosen.set_keep_alive_interval(plan_.broker.keep_alive_s);
   chosen.set_connect_timeout(kConnectLimit);
-  chosen.set_max_inflight(kInFlight);
   chosen.set_automatic_reconnect(false);
   if (version == 5) {
     chosen.set_clean_start(session_expiry_s_ == 0);

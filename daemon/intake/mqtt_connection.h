@@ -51,9 +51,7 @@ class Connection : private mqtt::iaction_listener {
       if (!await(limit)) return mqtt::exception(MQTTASYNC_FAILURE, "no answer within " + std::to_string(limit / Span(1000)) + " s");
       token->try_wait();  // throws what went wrong
       return std::nullopt;
-    } catch (const mqtt::exception& failure) {
-      return failure;
-    }
+    } catch (const mqtt::exception& failure) { return failure; }
   }
 
  private:

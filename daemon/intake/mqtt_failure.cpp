@@ -7,12 +7,26 @@ namespace {
 
 /// Codes of CONNACK: 1 to 5 of MQTT 3.1.1, from 128 of MQTT 5.
 enum Code {
-  bad_version_3 = 1, bad_id_3 = 2, unavailable_3 = 3, bad_user_3 = 4, not_authorised_3 = 5,
-  malformed = 0x81, protocol = 0x82, bad_version = 0x84, bad_id = 0x85, bad_user = 0x86, not_authorised = 0x87,
-  unavailable = 0x88, busy = 0x89, banned = 0x8A, taken_over = 0x8E,
+  bad_version_3 = 1,
+  bad_id_3 = 2,
+  unavailable_3 = 3,
+  bad_user_3 = 4,
+  not_authorised_3 = 5,
+  malformed = 0x81,
+  protocol = 0x82,
+  bad_version = 0x84,
+  bad_id = 0x85,
+  bad_user = 0x86,
+  not_authorised = 0x87,
+  unavailable = 0x88,
+  busy = 0x89,
+  banned = 0x8A,
+  taken_over = 0x8E,
 };
 
-int code_of(const mqtt::exception& failure) { return failure.get_reason_code() > 0 ? failure.get_reason_code() : failure.get_return_code(); }
+int code_of(const mqtt::exception& failure) {
+  return failure.get_reason_code() > 0 ? failure.get_reason_code() : failure.get_return_code();
+}
 
 }  // namespace
 

@@ -11,9 +11,9 @@ namespace {
 
 constexpr int kQos = 1;
 constexpr std::size_t kFiltersInOneRequest = 50;
-constexpr Span kAnswerLimit = seconds(60);   ///< the answer may stand behind a long backlog
-constexpr Span kFenceRepeat = seconds(10);   ///< a full queue at the broker may have dropped our message
-constexpr int kPatience = 3;                 ///< repeats of the fence before it is worth a warning
+constexpr Span kAnswerLimit = seconds(60);  ///< the answer may stand behind a long backlog
+constexpr Span kFenceRepeat = seconds(10);  ///< a full queue at the broker may have dropped our message
+constexpr int kPatience = 3;                ///< repeats of the fence before it is worth a warning
 constexpr std::int32_t kFenceExpiry_s = 600;
 constexpr Span kNothingToDo = hours(1);
 
@@ -83,7 +83,8 @@ struct MqttLink::Impl : ConnectionDuty {
     for (const std::string& filter : gone) {
       const auto failure = connection.complete(
           kAnswerLimit, [&](void* context, mqtt::iaction_listener& listener) { return client.unsubscribe(filter, context, listener); });
-      if (failure) connection.log(LogLevel::warning, "broker " + broker_url + ": cannot unsubscribe from " + filter + ": " + reason_of(*failure));
+      if (failure)
+        connection.log(LogLevel::warning, "broker " + broker_url + ": cannot unsubscribe from " + filter + ": " + reason_of(*failure));
     }
     if (add(client, fresh)) subscribed = filters;
   }
@@ -122,9 +123,10 @@ struct MqttLink::Impl : ConnectionDuty {
 
   void send_fence(mqtt::async_client& client) {
     if (++fences_sent == kPatience + 1)
-      connection.log(LogLevel::warning, "broker " + broker_url + ": our own message on " + fence_topic +
-                                            " has not come back: either a long backlog is still arriving, or the broker's access list keeps the "
-                                            "service's user from writing or reading this topic; nothing is decided before it is back");
+      connection.log(LogLevel::warning,
+                     "broker " + broker_url + ": our own message on " + fence_topic +
+                         " has not come back: either a long backlog is still arriving, or the broker's access list keeps the "
+                         "service's user from writing or reading this topic; nothing is decided before it is back");
     auto message = mqtt::make_message(fence_topic, fence_text, kQos, false);
     if (connection.protocol_version() == 5) message->set_properties({{mqtt::property::MESSAGE_EXPIRY_INTERVAL, kFenceExpiry_s}});
     const auto failure = connection.complete(kFenceRepeat, [&](void* context, mqtt::iaction_listener& listener) -> mqtt::token_ptr {

@@ -13,6 +13,9 @@ namespace {
 
 constexpr Span kNothingToDo = hours(1);
 constexpr Span kLibraryFull = milliseconds(20);
+/// Messages on their way at a time. Beyond the broker's receive maximum (20 with a usual broker) the library looks
+/// only once a second whether it may go on: we stay below, and go on with each acknowledgement.
+constexpr std::size_t kWindow = 10;
 constexpr Span kDrain = milliseconds(600);  ///< of the 2 s that the destructor may take
 
 mqtt::message_ptr message_of(const Publication& publication, bool with_properties) {
@@ -37,7 +40,8 @@ bool is_full(const mqtt::exception& failure) {
 /// The library holds its own lock while it delivers messages, and takes it in every call: so `publish` only fills a
 /// queue, and the connection's thread, which holds no lock of anybody, calls the library.
 struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
-  Impl(const ConnectPlan& plan, PublisherEvents given) : events(std::move(given)), broker_url(plan.broker.url), connection(plan, events, 0, *this) {}
+  Impl(const ConnectPlan& plan, PublisherEvents given)
+      : events(std::move(given)), broker_url(plan.broker.url), connection(plan, events, 0, *this) {}
   ~Impl() override {
     {
       std::unique_lock lock(mutex);
@@ -61,7 +65,7 @@ struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
       std::uintptr_t ticket = 0;
       {
         const std::lock_guard lock(mutex);
-        if (queue.empty()) return kNothingToDo;
+        if (queue.empty() || in_flight.size() >= kWindow) return kNothingToDo;
         next = std::move(queue.front());
         queue.pop_front();
         ticket = ++tickets;
@@ -102,13 +106,15 @@ struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
       }
     }
     emptied.notify_all();
+    connection.wake();
     return id;
   }
 
   void refuse(std::uintptr_t ticket, const std::string& reason) {
     const auto id = finish(ticket);
     if (!id) return;
-    connection.log(LogLevel::error, "broker " + broker_url + ": a message was not accepted: " + reason + "; see the broker's access list and log");
+    connection.log(LogLevel::error,
+                   "broker " + broker_url + ": a message was not accepted: " + reason + "; see the broker's access list and log");
     if (events.on_refused) events.on_refused(*id, reason);
   }
 

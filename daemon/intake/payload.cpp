@@ -14,8 +14,8 @@ namespace json = boost::json;
 
 /// Above this a number of seconds would lie in the year 5138: it is milliseconds.
 constexpr double kMilliseconds = 1e11;
-constexpr Instant kEarliest = from_seconds(946'684'800);        // 2000-01-01
-constexpr Instant kLatest = from_seconds(253'402'300'799);      // 9999-12-31
+constexpr Instant kEarliest = from_seconds(946'684'800);    // 2000-01-01
+constexpr Instant kLatest = from_seconds(253'402'300'799);  // 9999-12-31
 constexpr bool within(Instant t) { return t >= kEarliest && t <= kLatest; }
 
 std::string_view trimmed(std::string_view text) {
@@ -65,7 +65,8 @@ std::variant<Milli, Refusal> value_of(Quantity quantity, double value, const Sen
 }
 
 /// Adds the reading, or notes the refusal, of one quantity.
-void take(Quantity quantity, const std::variant<double, Refusal>& raw, const SensorMapping& mapping, std::optional<Instant> time, Decoded& out) {
+void take(Quantity quantity, const std::variant<double, Refusal>& raw, const SensorMapping& mapping, std::optional<Instant> time,
+          Decoded& out) {
   std::variant<Milli, Refusal> value = Refusal::not_a_number;
   if (const double* number = std::get_if<double>(&raw))
     value = value_of(quantity, *number, mapping);

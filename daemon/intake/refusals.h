@@ -12,12 +12,12 @@
 namespace plainwater::intake {
 
 enum class Refusal : std::uint8_t {
-  too_large,             ///< over 64 KiB
+  too_large,  ///< over 64 KiB
   not_utf8,
   not_json,
-  too_deep,              ///< JSON nested deeper than 16
-  not_senml,             ///< JSON, but not a SenML pack of version 10 or older
-  missing_field,         ///< none of the mapping's quantities is in the payload
+  too_deep,       ///< JSON nested deeper than 16
+  not_senml,      ///< JSON, but not a SenML pack of version 10 or older
+  missing_field,  ///< none of the mapping's quantities is in the payload
   not_a_number,
   not_finite,            ///< a number that no double holds, or NaN
   bad_time,              ///< unreadable, or outside the years 2000 to 9999

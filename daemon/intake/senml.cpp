@@ -95,7 +95,8 @@ std::variant<Milli, Refusal> value_in(Quantity quantity, double value, std::stri
 /// One record whose name the mapping wants.
 std::variant<Measured, Refusal> measured(const json::object& record, Quantity quantity, const Base& base, const SensorMapping& mapping) {
   const json::value* written = record.if_contains("v");
-  if (written == nullptr) return record.contains("vs") || record.contains("vb") || record.contains("vd") ? Refusal::not_a_number : Refusal::missing_field;
+  if (written == nullptr)
+    return record.contains("vs") || record.contains("vb") || record.contains("vd") ? Refusal::not_a_number : Refusal::missing_field;
   double own_value = 0, own_time = 0;
   std::string unit = base.unit;
   if (!read(record, "v", own_value)) return written->is_double() ? Refusal::not_finite : Refusal::not_a_number;

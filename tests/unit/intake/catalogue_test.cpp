@@ -22,7 +22,8 @@ std::shared_ptr<const Settings> settings(std::vector<std::string> sensors, std::
 /// "sensor<topic filter, …" of what the topic feeds.
 std::string fed(const Catalogue& catalogue, const Settings& settings, std::string_view topic) {
   std::string text;
-  for (const Match& m : catalogue.match(topic)) text += (text.empty() ? "" : ", ") + settings.sensors[index(m.sensor)].name + "<" + m.mapping->topic;
+  for (const Match& m : catalogue.match(topic))
+    text += (text.empty() ? "" : ", ") + settings.sensors[index(m.sensor)].name + "<" + m.mapping->topic;
   return text;
 }
 

@@ -58,7 +58,8 @@ TEST_CASE("a plain number is a reading of the mapping's quantity") {
 TEST_CASE("what is no plain number is refused for what it is") {
   for (const char* text : {"", " ", "21,4", "21.4 C", "0x15", "++1", "+-1", "twenty", "{}", "1 2", "-", "."})
     CHECK(decode(text, number_form()) == refused(Refusal::not_a_number));
-  for (const char* text : {"nan", "inf", "-Infinity", "1e400", "-1e400"}) CHECK(decode(text, number_form()) == refused(Refusal::not_finite));
+  for (const char* text : {"nan", "inf", "-Infinity", "1e400", "-1e400"})
+    CHECK(decode(text, number_form()) == refused(Refusal::not_finite));
   CHECK(decode("1000.001", number_form()) == refused(Refusal::out_of_domain));
   CHECK(decode("-1000", number_form()) == just({temperature(-1'000'000)}));
   CHECK(decode(std::string("21\0", 3), number_form()) == refused(Refusal::not_a_number));
@@ -116,7 +117,8 @@ TEST_CASE("a reading's own time: text, seconds, milliseconds") {
   CHECK(with_time("\"" + seconds + "\"") == just({temperature(21000, kMorning)}));
   CHECK(with_time(R"("2026-09-14T06:31:00+01:00")") == just({temperature(21000, kMorning)}));
   CHECK(with_time("null") == just({temperature(21000)}));
-  for (const char* bad : {"\"yesterday\"", "\"\"", "35", "0", "-5", "true", "[]", "1e300", "1e400", "\"1e400\"", "\"1969-01-01T00:00:00Z\""})
+  for (const char* bad :
+       {"\"yesterday\"", "\"\"", "35", "0", "-5", "true", "[]", "1e300", "1e400", "\"1e400\"", "\"1969-01-01T00:00:00Z\""})
     CHECK(with_time(bad) == refused(Refusal::bad_time));
 }
 
