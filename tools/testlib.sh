@@ -51,7 +51,7 @@ run_ctest() {
   shift
   say "== Unit and property tests ($name)"
   rm -f "$RESULTS/ctest.xml"
-  ctest --test-dir "$ROOT/build/$name" --no-tests=error -j "$(nproc)" --timeout 900 --output-junit "$RESULTS/ctest.xml" "$@" >"$RESULTS/ctest.log" 2>&1 || status=$?
+  ctest --test-dir "$ROOT/build/$name" --no-tests=error --output-on-failure -j "$(nproc)" --timeout 900 --output-junit "$RESULTS/ctest.xml" "$@" >"$RESULTS/ctest.log" 2>&1 || status=$?
   count_junit "$RESULTS/ctest.xml" || { grep -vE '^ *[0-9]+/[0-9]+ .*Passed|^ +Start ' "$RESULTS/ctest.log" | tail -n 150 >&2; return 0; }
   # Everything counted passed, and yet ctest complains: something died outside of a test.
   [[ $status -eq 0 ]] || { tail -n 40 "$RESULTS/ctest.log" >&2; count 0 1; }
