@@ -94,6 +94,7 @@ Catalogue::Catalogue(std::shared_ptr<const Settings> settings) : settings_(std::
       const auto sensor = sensors_.find(mapping.name);
       if (sensor == sensors_.end()) continue;  // nobody uses it: do not ask the broker for it
       exact_[mapping.topic].push_back({sensor->second, &mapping});
+      with_own_entry_.insert(sensor->second);
     }
     filters.insert(mapping.topic);
   }
@@ -109,7 +110,7 @@ std::vector<Match> Catalogue::match(std::string_view topic) const {
     levels.clear();
     if (!filter_takes(family->topic, topic, &levels)) continue;
     const auto sensor = sensors_.find(with_levels(family->name, levels));
-    if (sensor != sensors_.end()) matches.push_back({sensor->second, family});
+    if (sensor != sensors_.end() && !with_own_entry_.contains(sensor->second)) matches.push_back({sensor->second, family});
   }
   if (exact > 0 && matches.size() > exact)
     std::sort(matches.begin(), matches.end(), [](const Match& a, const Match& b) { return a.mapping < b.mapping; });

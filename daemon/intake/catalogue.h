@@ -2,6 +2,7 @@
 #pragma once
 
 #include <memory>
+#include <set>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -38,6 +39,7 @@ class Catalogue {
   ByText<SensorId> sensors_;
   ByText<std::vector<Match>> exact_;
   std::vector<const SensorMapping*> families_;
+  std::set<SensorId> with_own_entry_;  ///< never fed by a family
   std::vector<std::string> subscriptions_;
 };
 

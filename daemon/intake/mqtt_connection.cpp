@@ -130,13 +130,11 @@ bool Connection::connect() {
     if (!version_refused(*failure)) break;
     log(LogLevel::debug, "broker " + plan_.broker.url + " does not speak MQTT " + (version == 5 ? "5: trying 3.1.1" : "3.1.1"));
   }
-  std::string tls;
   {
     const Lock lock(mutex_);
     if (stopping_) return false;
-    tls = std::exchange(tls_detail_, {});
   }
-  return fail(connect_error(*failure, plan_.broker, tls));
+  return fail(connect_error(*failure, plan_.broker));
 }
 
 /// Why the broker, or the way to it, said no. Nothing when connected, and when our own settings are at fault: then that
@@ -197,10 +195,7 @@ mqtt::connect_options Connection::options(int version, const std::string& passwo
     if (!plan_.broker.client_key.empty()) tls.set_private_key(plan_.broker.client_key);
     tls.set_enable_server_cert_auth(true);
     tls.set_verify(true);  // also that the certificate names this host
-    tls.set_error_handler([this](const std::string& detail) {
-      const Lock lock(mutex_);
-      tls_detail_ = detail;
-    });
+    // No error handler: the library would call it through a copy of these options that is gone by then.
     chosen.set_ssl(tls);
   }
   return chosen;

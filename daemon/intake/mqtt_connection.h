@@ -48,7 +48,7 @@ class Connection : private mqtt::iaction_listener {
   std::optional<mqtt::exception> complete(Span limit, Call call) {
     try {
       const auto token = call(expect(), static_cast<mqtt::iaction_listener&>(*this));
-      if (!await(limit)) return mqtt::exception(MQTTASYNC_FAILURE, "no answer within " + std::to_string(limit / Span(1000)) + " s");
+      if (!await(limit)) return mqtt::exception(MQTTASYNC_FAILURE, "no answer in time");
       token->try_wait();  // throws what went wrong
       return std::nullopt;
     } catch (const mqtt::exception& failure) { return failure; }
@@ -84,7 +84,7 @@ class Connection : private mqtt::iaction_listener {
   std::condition_variable changed_;
   bool stopping_ = false, lost_ = false, woken_ = false, answered_ = false;
   std::uintptr_t expected_ = 0;  ///< number of the call that `await` waits for
-  std::string why_lost_, tls_detail_;
+  std::string why_lost_;
 
   std::atomic<int> protocol_version_ = 0;
   std::unique_ptr<mqtt::async_client> client_5_, client_3_;  ///< made when first needed, kept until the end

@@ -56,9 +56,8 @@ std::string reason_of(const mqtt::exception& failure) {
   return words.empty() ? "code " + std::to_string(code_of(failure)) : words;
 }
 
-Error connect_error(const mqtt::exception& failure, const Broker& broker, const std::string& tls_detail) {
+Error connect_error(const mqtt::exception& failure, const Broker& broker) {
   Error error{"no connection: " + reason_of(failure), "broker " + broker.url, {}};
-  if (!tls_detail.empty()) error.what += " (" + tls_detail + ")";
   const int code = code_of(failure);
   if (code == bad_user || code == bad_user_3 || code == not_authorised || code == not_authorised_3)
     error.remedy = broker.user.empty() ? "the broker wants a user: give broker.user and broker.password_file"

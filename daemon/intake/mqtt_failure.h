@@ -15,6 +15,6 @@ bool version_refused(const mqtt::exception& failure);
 /// The code in words, without our advice: "not authorised", "no answer within 10 s" …
 std::string reason_of(const mqtt::exception& failure);
 /// Why no connection came about, with the broker's address and what to do.
-Error connect_error(const mqtt::exception& failure, const Broker& broker, const std::string& tls_detail);
+Error connect_error(const mqtt::exception& failure, const Broker& broker);
 
 }  // namespace plainwater::intake

@@ -100,14 +100,13 @@ struct MqttLink::Impl : ConnectionDuty {
       const auto failure = connection.complete(kAnswerLimit, [&](void* context, mqtt::iaction_listener& listener) {
         return token = client.subscribe(part, qos, context, listener);
       });
-      if (failure && part->size() > 1) {
-        connection.log(LogLevel::error, "broker " + broker_url + ": subscribing failed: " + reason_of(*failure));
-        return false;
-      }
-      if (failure && failure->get_reason_code() <= 0) return false;
-      if (failure) {
+      if (failure && part->size() == 1 && failure->get_reason_code() > 0) {
         refused((*part)[0]);
         continue;
+      }
+      if (failure) {
+        connection.log(LogLevel::warning, "broker " + broker_url + ": subscribing failed: " + reason_of(*failure) + "; trying again");
+        return false;
       }
       const auto answers = token->get_subscribe_response().get_reason_codes();
       for (std::size_t i = 0; i < std::min(answers.size(), part->size()); ++i)

@@ -98,6 +98,14 @@ TEST_CASE("exact and family mappings of one topic both count, in the settings' o
   CHECK(catalogue.subscriptions() == std::vector<std::string>{"air/+"});
 }
 
+TEST_CASE("a sensor with an entry of its own is never fed by a family") {
+  const auto s = settings({"long-b", "long-c"}, {{"{1}", "air/+"}, {"long-c", "fahrenheit/long-c"}});
+  const Catalogue catalogue(s);
+  CHECK(fed(catalogue, *s, "air/long-b") == "long-b<air/+");
+  CHECK(fed(catalogue, *s, "air/long-c").empty());
+  CHECK(fed(catalogue, *s, "fahrenheit/long-c") == "long-c<fahrenheit/long-c");
+}
+
 TEST_CASE("what no sensor uses is not asked for") {
   const auto s = settings({"mist"}, {{"idle", "air/idle"}, {"mist", ""}});
   CHECK(Catalogue(s).subscriptions().empty());

@@ -1,109 +1,14 @@
-// The link and the publisher against a real broker.
+// The link against a real broker, and against a stand-in for what that one never does.
 #include <algorithm>
 #include <atomic>
 #include <catch2/catch.hpp>
 #include <fstream>
-#include <mutex>
-#include <thread>
 
+#include "diary.h"
 #include "intake/mqtt_link.h"
-#include "intake/mqtt_publisher.h"
-#include "test_broker.h"
 
 namespace plainwater::intake {
 namespace {
-
-ConnectPlan plan(const std::string& url, std::string suffix) {
-  ConnectPlan made;
-  made.broker.url = url;
-  made.broker.longest_backoff_s = 1;
-  made.site = "tern-bank";
-  made.client_suffix = std::move(suffix);
-  return made;
-}
-
-/// What the events told, as lines: "message topic payload", "fence", "state 5".
-class Diary {
- public:
-  void note(std::string line) {
-    const std::lock_guard lock(mutex_);
-    lines_.push_back(std::move(line));
-  }
-  std::vector<std::string> lines() const {
-    const std::lock_guard lock(mutex_);
-    return lines_;
-  }
-  bool has(const std::string& part, int times = 1) const {
-    const auto all = lines();
-    return std::count_if(all.begin(), all.end(), [&](const auto& line) { return line.find(part) != std::string::npos; }) >= times;
-  }
-  /// Lines that begin with `start`, without it.
-  std::vector<std::string> of(const std::string& start) const {
-    std::vector<std::string> found;
-    for (const auto& line : lines())
-      if (line.starts_with(start)) found.push_back(line.substr(start.size()));
-    return found;
-  }
-  std::string all() const {
-    std::string text;
-    for (const auto& line : lines()) text += line + "\n";
-    return text;
-  }
-
- private:
-  mutable std::mutex mutex_;
-  std::vector<std::string> lines_;
-};
-
-void tell_connection(ConnectEvents& events, Diary& diary) {
-  events.on_state = [&diary](bool connected, int version) { diary.note(connected ? "state " + std::to_string(version) : "state down"); };
-  events.on_log = [&diary](LogLevel level, const std::string& text) {
-    diary.note("log " + std::to_string(static_cast<int>(level)) + " " + text);
-  };
-}
-
-LinkEvents link_events(Diary& diary) {
-  LinkEvents events;
-  tell_connection(events, diary);
-  events.on_fence = [&diary] { diary.note("fence"); };
-  events.on_message = [&diary](const Message& m) {
-    std::string line = "message " + std::string(m.topic) + " " + std::string(m.payload);
-    if (m.retained) line += " retained";
-    if (m.after_fence) line += " after-fence";
-    if (!m.response_topic.empty()) line += " reply-to " + m.response_topic + " " + m.correlation;
-    diary.note(line);
-  };
-  return events;
-}
-
-PublisherEvents publisher_events(Diary& diary) {
-  PublisherEvents events;
-  tell_connection(events, diary);
-  events.on_acknowledged = [&diary](std::uint64_t id) { diary.note("acknowledged " + std::to_string(id)); };
-  events.on_refused = [&diary](std::uint64_t id, const std::string& reason) { diary.note("refused " + std::to_string(id) + " " + reason); };
-  return events;
-}
-
-Publication text(std::uint64_t id, std::string topic, std::string payload, bool retain = false) {
-  Publication made;
-  made.id = id;
-  made.topic = std::move(topic);
-  made.payload = std::move(payload);
-  made.retain = retain;
-  return made;
-}
-
-/// Publishes all and waits for the acknowledgements.
-void send(const TestBroker& broker, std::vector<Publication> publications) {
-  Diary diary;
-  MqttPublisher publisher(plan(broker.url(), "sender"), publisher_events(diary));
-  publisher.start();
-  REQUIRE(soon([&] { return publisher.connected() && publisher.publish(publications.front()); }));
-  for (std::size_t i = 1; i < publications.size(); ++i) REQUIRE(publisher.publish(publications[i]));
-  const bool all_acknowledged = soon([&] { return diary.of("acknowledged ").size() == publications.size(); });
-  INFO(diary.all());
-  REQUIRE(all_acknowledged);
-}
 
 std::size_t position(const std::vector<std::string>& lines, const std::string& part) {
   const auto at = std::find_if(lines.begin(), lines.end(), [&](const auto& line) { return line.find(part) != std::string::npos; });
@@ -271,29 +176,6 @@ TEST_CASE("a subscription that the broker refuses is told, the others are kept")
   CHECK(link.connected());
 }
 
-TEST_CASE("a message that the broker refuses is told to its owner") {
-  TestBroker broker;
-  const auto rights = broker.directory() / "rights";
-  std::ofstream(rights) << "topic readwrite air/#\n";
-  std::ofstream(broker.directory() / "broker.conf", std::ios::app) << "acl_file " << rights.string() << "\n";
-  broker.start();
-  Diary diary;
-  MqttPublisher publisher(plan(broker.url(), "out"), publisher_events(diary));
-  publisher.start();
-  REQUIRE(soon([&] { return publisher.publish(text(7, "secret/air", "x")); }));
-  REQUIRE(publisher.publish(text(8, "air/mist", "x")));
-  const bool answered = soon([&] { return diary.has("acknowledged 8") && diary.has("refused 7"); });
-  INFO(diary.all() << broker.log());
-  REQUIRE(answered);
-  CHECK_FALSE(diary.has("acknowledged 7"));
-
-  // A link that may not hear itself says so, and its fence stays shut.
-  MqttLink link(plan(broker.url(), "link"), {"air/#"}, link_events(diary));
-  link.start();
-  REQUIRE(soon([&] { return diary.has("/fence"); }));
-  CHECK_FALSE(link.past_fence());
-}
-
 TEST_CASE("a broker that is not there is told once, and waited for") {
   Diary diary;
   const int port = Listener().port;
@@ -302,23 +184,6 @@ TEST_CASE("a broker that is not there is told once, and waited for") {
   REQUIRE(soon([&] { return diary.has("log 0"); }));  // the second failure, at debug
   CHECK(diary.of("log 3 ").size() == 1);
   CHECK(diary.of("state ").empty());
-}
-
-TEST_CASE("a broker without MQTT 5 is spoken to in 3.1.1") {
-  StandIn broker([](const std::string& packet) -> std::string {
-    if (packet[0] != 0x10) return {};
-    const bool five = packet[8] == 5;
-    return {0x20, 2, 0, static_cast<char>(five ? 1 : 0)};
-  });
-  Diary diary;
-  {
-    MqttPublisher publisher(plan(broker.url(), "old"), publisher_events(diary));
-    publisher.start();
-    const bool connected = soon([&] { return publisher.protocol_version() == 3; });
-    INFO(diary.all());
-    CHECK(connected);
-  }
-  CHECK(diary.of("state ") == std::vector<std::string>{"3", "down"});
 }
 
 TEST_CASE("in 3.1.1 the link subscribes, passes its fence, and tells what was refused") {
@@ -370,7 +235,7 @@ TEST_CASE("over TLS the broker must prove who it is") {
     secure.broker.certificate_authority = (broker.directory() / "stranger.pem").string();
     MqttLink link(secure, {"air/#"}, link_events(diary));
     link.start();
-    const bool told = soon([&] { return diary.has("certificate verify failed"); });
+    const bool told = soon([&] { return diary.has("certificates"); });
     INFO(diary.all());
     CHECK(told);
     CHECK_FALSE(link.connected());
@@ -383,118 +248,6 @@ TEST_CASE("over TLS the broker must prove who it is") {
     REQUIRE(soon([&] { return diary.has("log 3"); }));
     CHECK_FALSE(link.connected());
   }
-}
-
-TEST_CASE("a broker that says goodbye is understood") {
-  StandIn broker([](const std::string& packet) -> std::string {
-    if (packet[0] != 0x10) return {};
-    return {0x20, 3, 0, 0, 0, static_cast<char>(0xe0), 1, static_cast<char>(0x8e)};
-  });
-  Diary diary;
-  MqttPublisher publisher(plan(broker.url(), "twin"), publisher_events(diary));
-  publisher.start();
-  const bool told = soon([&] { return diary.has("another client uses our client id"); });
-  INFO(diary.all());
-  CHECK(told);
-}
-
-TEST_CASE("the will speaks for a client that vanished, not for one that said goodbye") {
-  TestBroker broker;
-  broker.start();
-  Diary diary;
-  MqttLink witness(plan(broker.url(), "witness"), {"state/#"}, link_events(diary));
-  witness.start();
-  REQUIRE(soon([&] { return witness.past_fence(); }));
-  ConnectPlan with_will = plan(broker.url(), "mortal");
-  with_will.will = Will{"state/mortal", "offline", true, 60};
-  Diary mortal;
-  {
-    MqttPublisher publisher(with_will, publisher_events(mortal));
-    publisher.start();
-    REQUIRE(soon([&] { return publisher.publish(text(1, "state/mortal", "online")); }));
-    REQUIRE(soon([&] { return diary.has("online"); }));
-  }
-  MqttPublisher first(with_will, publisher_events(mortal));
-  first.start();
-  REQUIRE(soon([&] { return first.connected(); }));
-  CHECK_FALSE(diary.has("offline"));
-  MqttPublisher usurper(with_will, publisher_events(mortal));  // the same client id: the broker throws the first out
-  usurper.start();
-  REQUIRE(soon([&] { return diary.has("state/mortal offline"); }));
-}
-
-TEST_CASE("the publisher takes nothing while it is not connected, and forgets nothing silently") {
-  TestBroker broker;
-  Diary diary;
-  MqttPublisher publisher(plan(broker.url(), "out"), publisher_events(diary));
-  CHECK_FALSE(publisher.publish(text(1, "a", "b")));
-  publisher.start();
-  CHECK_FALSE(publisher.publish(text(1, "a", "b")));
-  broker.start();
-  REQUIRE(soon([&] { return publisher.publish(text(2, "a", "b")); }));
-  REQUIRE(soon([&] { return diary.has("acknowledged 2"); }));
-  broker.stop();
-  REQUIRE(soon([&] { return !publisher.connected(); }));
-  CHECK_FALSE(publisher.publish(text(3, "a", "b")));
-  broker.start();
-  REQUIRE(soon([&] { return publisher.publish(text(4, "a", "b")); }));
-  REQUIRE(soon([&] { return diary.has("acknowledged 4"); }));
-  CHECK(diary.of("acknowledged ") == std::vector<std::string>{"2", "4"});
-}
-
-TEST_CASE("a burst is acknowledged to the last message, and the destructor sends what was taken") {
-  TestBroker broker;
-  broker.start();
-  Diary in, out;
-  MqttLink link(plan(broker.url(), "link"), {"burst"}, link_events(in));
-  link.start();
-  REQUIRE(soon([&] { return link.past_fence(); }));
-  {
-    MqttPublisher publisher(plan(broker.url(), "out"), publisher_events(out));
-    publisher.start();
-    REQUIRE(soon([&] { return publisher.publish(text(0, "burst", "0")); }));
-    for (std::uint64_t i = 1; i < 2000; ++i) REQUIRE(publisher.publish(text(i, "burst", std::to_string(i))));
-  }
-  CHECK(soon([&] { return in.of("message ").size() == 2000; }));
-  INFO(out.all().substr(0, 500));
-  CHECK(out.of("acknowledged ").size() == 2000);
-}
-
-TEST_CASE("publishing from a message handler under the handler's own lock does not block") {
-  TestBroker broker;
-  broker.start();
-  Diary out;
-  std::mutex world;  // as the service has one
-  std::atomic<int> answered = 0, heard = 0;
-  MqttPublisher publisher(plan(broker.url(), "out"), [&] {
-    auto events = publisher_events(out);
-    events.on_acknowledged = [&](std::uint64_t) {
-      const std::lock_guard lock(world);
-      ++answered;
-    };
-    return events;
-  }());
-  LinkEvents events;
-  events.on_message = [&](const Message&) {
-    const std::lock_guard lock(world);
-    ++heard;
-    publisher.publish(text(1, "answer", "yes"));
-  };
-  MqttLink link(plan(broker.url(), "link"), {"ask"}, events);
-  publisher.start();
-  link.start();
-  REQUIRE(soon([&] { return link.past_fence() && publisher.connected(); }));
-  std::vector<Publication> asks;
-  for (std::uint64_t i = 0; i < 200; ++i) asks.push_back(text(i, "ask", "?"));
-  std::thread other([&] {
-    for (int i = 0; i < 200; ++i) {
-      const std::lock_guard lock(world);
-      publisher.publish(text(2, "tick", "tock"));
-    }
-  });
-  send(broker, asks);
-  other.join();
-  CHECK(soon([&] { return heard == 200 && answered == 400; }));
 }
 
 TEST_CASE("an unreadable password file keeps the link from the broker and is told") {
