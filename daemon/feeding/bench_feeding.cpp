@@ -69,7 +69,7 @@ void BenchFeeding::ask(Decisions& out, Instant t, Cause cause, const std::string
 
 void BenchFeeding::count_blindness(const NightFacts& night, Decisions& out) {
   if (night.counted) {
-    if (blind_nights_ >= rules().blind_plain_nights) season_.after_pause(night.time, rules());
+    if (blind_nights_ >= rules().blind_reduced_nights) season_.after_pause(night.time, rules());
     blind_nights_ = 0;
     questions_.erase(name_of(Cause::blind));
     return;
