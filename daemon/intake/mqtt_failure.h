@@ -12,7 +12,7 @@ namespace plainwater::intake {
 
 /// The broker does not speak the version of the protocol that we tried.
 bool version_refused(const mqtt::exception& failure);
-/// The code in words, without our advice: "not authorised", "no answer within 10 s" …
+/// The code in words, without our advice: "not authorised", "no answer in time" …
 std::string reason_of(const mqtt::exception& failure);
 /// Why no connection came about, with the broker's address and what to do.
 Error connect_error(const mqtt::exception& failure, const Broker& broker);
