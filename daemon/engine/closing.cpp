@@ -243,7 +243,7 @@ void Engine::State::close_cycle(Outcome& out) {
     facts.counted = air.coverage >= settings->watch.night_coverage;
     if (facts.counted && facts.air.suspect) {
       const double level = bench.season.acclimation.recent_c(kLevelNights);
-      facts.counted = !std::isnan(level) && std::abs(air.mean - level) < kSuspectLevel_c;
+      facts.counted = std::isnan(level) || std::abs(air.mean - level) < kSuspectLevel_c;
     }
     if (facts.counted) facts.deficit_c = bench.season.acclimation.take(night, air.mean, settings->drops);
     facts.days_shorten = sun.days_shorten(night);

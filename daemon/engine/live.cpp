@@ -103,16 +103,17 @@ Engine::State::LiveAir Engine::State::air(std::size_t bench, Instant t) const {
 void Engine::State::judge_cold(const Cold& waiting, Outcome& out) {
   const SensorState& sensor = sensors[waiting.sensor];
   if (sensor.watch.doubt != Doubt::none && sensor.watch.doubt != Doubt::silent) return;
-  const std::size_t at = sensor.temperature.at_or_after(waiting.time);
-  if (at == 0 || at >= sensor.temperature.size()) return;  // the first reading of all has no witness
-  const auto before = believable(sensor.temperature, waiting.time - Span(1), settings->watch);
-  if (!before || waiting.time - before->time > sensor.watch.covered_gap(settings->watch)) return;
+  // The reading before it is the witness, so that one glitch chills nobody. It may itself look like a spike, since the
+  // air that fell suddenly is what matters most here.
+  std::size_t at = sensor.temperature.at_or_after(waiting.time);
+  while (at > 0 && !in_range(sensor.temperature.value(at - 1), settings->watch)) --at;
+  if (at == 0 || waiting.time - sensor.temperature.time(at - 1) > sensor.watch.covered_gap(settings->watch)) return;
+  const double witness_c = from_milli(sensor.temperature.value(at - 1));
   for (std::size_t b = 0; b < benches.size(); ++b) {
     if (!on_bench(b, waiting.sensor)) continue;
     const double floor_c = chill_floor_c(settings->benches[b]);
-    const double here_c = air(b, waiting.time).temperature_c, before_c = air(b, before->time).temperature_c;
-    // Two readings in a row, so that one glitch chills nobody.
-    if (here_c < floor_c && before_c < floor_c) benches[b].feeding.take_chill(now, here_c, out.decisions);
+    const double here_c = air(b, waiting.time).temperature_c;
+    if (here_c < floor_c && witness_c < floor_c) benches[b].feeding.take_chill(now, here_c, out.decisions);
   }
 }
 
