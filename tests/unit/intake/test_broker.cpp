@@ -5,6 +5,7 @@
 #include <netinet/in.h>
 #include <poll.h>
 #include <signal.h>
+#include <sys/prctl.h>
 #include <sys/socket.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -37,6 +38,7 @@ bool listens(int port) {
 pid_t run(const std::string& program, const std::vector<std::string>& arguments, const fs::path& log) {
   const pid_t pid = ::fork();
   if (pid != 0) return pid;
+  ::prctl(PR_SET_PDEATHSIG, SIGKILL);  // a test that crashes leaves no broker behind
   std::vector<char*> argv{const_cast<char*>(program.c_str())};
   for (const auto& argument : arguments) argv.push_back(const_cast<char*>(argument.c_str()));
   argv.push_back(nullptr);
