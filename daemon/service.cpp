@@ -15,6 +15,7 @@ constexpr Span kStrengthRepeat = minutes(5);
 constexpr Span kClimateSpacing = seconds(5);
 constexpr Span kRecoverySpacing = seconds(5);
 constexpr Span kSnapshotSpacing = seconds(10);  ///< of the wall; engine time may run fast
+constexpr Span kToldTimeBehind = hours(1);
 constexpr Span kRetentionSpacing = hours(1);
 constexpr Span kRefusalNews = seconds(10);  ///< what was refused is told sooner than the next heartbeat
 
@@ -174,8 +175,11 @@ void Service::note_state() {
   std::uint64_t refused = refusals_.total();
   for (const auto& [problem, count] : refused_requests_) refused += count;
   const bool news = refused != told_refused_ && sample_.since_boot - last_heartbeat_ >= kRefusalNews;
-  if (state == last_state_ && !news && sample_.since_boot - last_heartbeat_ < outlet::kHeartbeat) return;
+  // While a season is played in a minute, a heartbeat a minute would tell of a time long past.
+  const bool moved_far = by_readings() && keeper_->engine().now() > last_told_time_ + kToldTimeBehind && sample_.since_boot - last_heartbeat_ >= kRefusalNews;
+  if (state == last_state_ && !news && !moved_far && sample_.since_boot - last_heartbeat_ < outlet::kHeartbeat) return;
   last_state_ = state;
+  last_told_time_ = keeper_->engine().now();
   told_refused_ = refused;
   last_heartbeat_ = sample_.since_boot;
   send_service_state();

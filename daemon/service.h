@@ -117,6 +117,7 @@ class Service {
   std::set<std::int64_t> on_the_way_;  ///< outbox ids not acknowledged yet
   Instant started_{kNever};
   std::string last_state_;
+  Instant last_told_time_{from_ms(0)};  ///< engine time of the last heartbeat
   std::uint64_t told_refused_ = 0;
 
   // Main thread only:

@@ -116,7 +116,7 @@ listener $BROKER_PORT 127.0.0.1
 allow_anonymous true
 persistence true
 persistence_location $directory/
-max_queued_messages 0
+max_queued_messages 1000000
 max_inflight_messages 1000
 CONF
     PATH=$PATH:/usr/sbin mosquitto -c "$directory/mosquitto.conf" >"$directory/mosquitto.log" 2>&1 &

@@ -110,8 +110,9 @@ void SeasonFeeding::growth_started(Instant t, bool at_once) {
 
 Cause SeasonFeeding::cause() const {
   if (learning_) return Cause::learning;
-  if (!feed_.full) return feed_.reduced_by;
-  return feed_.percent < 100 ? Cause::ramp : Cause::bright_season;
+  if (!feed_.full && feed_.reduced_by == Cause::after_hold) return Cause::after_hold;
+  if (feed_.percent < target_) return Cause::ramp;
+  return feed_.full ? Cause::bright_season : feed_.reduced_by;
 }
 
 }  // namespace plainwater::feeding

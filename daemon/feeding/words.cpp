@@ -14,7 +14,7 @@ const char* reason(Cause cause) {
     case Cause::bright_season: return "days are long and nights warm enough";
     case Cause::growth_started: return "growth has started";
     case Cause::learning: return "the bench's nights are still being learnt";
-    case Cause::ramp: return "rising to full step by step";
+    case Cause::ramp: return "rising step by step";
     case Cause::blind: return "too few believable readings by night";
     case Cause::chill: return "the air fell under the chill floor";
     case Cause::sharp_drop: return "the nights turned sharply cooler";

@@ -11,14 +11,14 @@
 
 namespace plainwater::feeding {
 
-/// A bench of the intermediate group in its cooling half-year: nights of 18 °C, days of 13 h.
+/// A bench of the intermediate group in its cooling half-year: nights of 18 °C, days of 13 h (lamps).
 struct TestBench {
   std::unique_ptr<Settings> settings = std::make_unique<Settings>();
   season::BenchSeason season;
   std::unique_ptr<BenchFeeding> feeding;
   std::vector<Decision> out;
   std::int64_t night = 20'000;
-  bool days_shorten = true, long_days = true, tropical = false;
+  bool days_shorten = true, long_days = false, tropical = false;
   double light_h = 13;
 
   explicit TestBench(DropRules rules = {}, Group group = Group::intermediate) {

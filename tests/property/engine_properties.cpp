@@ -1,0 +1,169 @@
+// What must hold for the engine whatever a season brings. RapidCheck prints the seed of a failure; RC_PARAMS replays it.
+#include <catch2/catch.hpp>
+#include <bit>
+#include <functional>
+#include <map>
+
+#include "histories.h"
+
+using namespace plainwater;
+using namespace plainwater::property;
+using engine::Engine;
+using engine::Outcome;
+using feeding::DecisionKind;
+using feeding::Feeding;
+
+namespace {
+
+/// The whole history through one engine.
+Outcome live(const History& history, Engine& engine) {
+  Outcome out;
+  for (const Step& step : history.steps) take(engine, step, out);
+  return out;
+}
+
+bool holds(const std::function<void()>& property) { return rc::check(property); }
+
+}  // namespace
+
+TEST_CASE("Waking more often changes nothing") {
+  CHECK(holds([] {
+    const History history = random_history();
+    const Span every = minutes(*rc::gen::inRange(1, 3000));
+    Engine seldom(history.settings), often(history.settings);
+    const Outcome once = live(history, seldom);
+    Outcome many;
+    Instant woken = history.steps.front().now;
+    for (const Step& step : history.steps) {
+      for (; woken < step.now; woken += every)
+        if (woken > history.steps.front().now) often.advance(woken, many);
+      take(often, step, many);
+    }
+    RC_ASSERT(ledger(once) == ledger(many));
+    RC_ASSERT(seldom.snapshot() == often.snapshot());
+  }));
+}
+
+TEST_CASE("A snapshot at any cut restores the state and all that follows") {
+  CHECK(holds([] {
+    const History history = random_history();
+    const auto cut = static_cast<std::size_t>(*rc::gen::inRange<int>(0, static_cast<int>(history.steps.size())));
+    Engine whole(history.settings);
+    Outcome out;
+    for (std::size_t i = 0; i < cut; ++i) take(whole, history.steps[i], out);
+    const std::string bytes = whole.snapshot();
+    auto restored = Engine::restore(history.settings, bytes);
+    RC_ASSERT(static_cast<bool>(restored));
+    RC_ASSERT(restored->snapshot() == bytes);
+    Outcome on_whole, on_restored;
+    for (std::size_t i = cut; i < history.steps.size(); ++i) {
+      take(whole, history.steps[i], on_whole);
+      take(*restored, history.steps[i], on_restored);
+    }
+    RC_ASSERT(ledger(on_whole) == ledger(on_restored));
+    RC_ASSERT(whole.snapshot() == restored->snapshot());
+  }));
+}
+
+TEST_CASE("The order in which a night's readings arrive does not matter") {
+  CHECK(holds([] {
+    History history = random_history();
+    std::erase_if(history.steps, [](const Step& s) { return !std::holds_alternative<Reading>(s.input); });
+    Engine sorted(history.settings), shuffled(history.settings);
+    const Outcome expected = live(history, sorted);
+    // Within each five hours the readings come in reverse, and twice, at the time of the last of them.
+    Outcome out;
+    std::vector<Step> block;
+    const auto flush = [&] {
+      if (block.empty()) return;
+      const Instant now = block.back().now;
+      for (auto step = block.rbegin(); step != block.rend(); ++step)
+        for (int twice = 0; twice < 2; ++twice) shuffled.take(std::get<Reading>(step->input), now, out);
+      block.clear();
+    };
+    const auto block_of = [](Instant t) { return to_ms(t) / Span(hours(5)).count(); };
+    std::size_t closed = 0;  // nights, two rows each
+    for (const Step& step : history.steps) {
+      bool over = !block.empty() && block_of(block.front().now) != block_of(step.now);
+      // What comes after its night's close is another matter.
+      for (; closed < expected.nights.size() && expected.nights[closed].sunrise + hours(1) <= step.now; ++closed) over = true;
+      if (over) flush();
+      block.push_back(step);
+    }
+    flush();
+    RC_ASSERT(expected.nights.size() == out.nights.size());
+    for (std::size_t i = 0; i < out.nights.size(); ++i) {
+      const auto &a = expected.nights[i], &b = out.nights[i];
+      RC_ASSERT(a.night == b.night);
+      RC_ASSERT(std::bit_cast<std::uint64_t>(a.mean_c) == std::bit_cast<std::uint64_t>(b.mean_c));
+      RC_ASSERT(a.coverage == b.coverage);
+      RC_ASSERT(a.counted == b.counted);
+    }
+  }));
+}
+
+TEST_CASE("Feeding keeps its promises on every history") {
+  CHECK(holds([] {
+    const History history = random_history();
+    Engine engine(history.settings);
+    const Outcome out = live(history, engine);
+    Instant before = kNever;
+    std::map<std::string, bool> held;
+    struct Level {
+      Instant time{};
+      int percent = 0;
+    };
+    std::map<std::string, std::vector<Level>> levels;
+    for (const auto& d : out.decisions) {
+      RC_ASSERT(d.time >= before);
+      before = d.time;
+      RC_ASSERT(!d.text.empty());
+      if (d.bench.empty()) continue;
+      if (d.kind == DecisionKind::hold_placed) held[d.bench] = true;
+      if (d.kind == DecisionKind::hold_ended || d.kind == DecisionKind::hold_withdrawn) held[d.bench] = false;
+      const bool sensor = d.kind == DecisionKind::sensor_doubted || d.kind == DecisionKind::sensor_trusted;
+      // Decisions of one moment all tell the feeding to which they lead together.
+      const bool ends_now = std::any_of(out.decisions.begin(), out.decisions.end(), [&](const auto& e) {
+        return e.time == d.time && e.bench == d.bench && (e.kind == DecisionKind::hold_ended || e.kind == DecisionKind::hold_withdrawn);
+      });
+      if (held[d.bench] && !sensor && !ends_now) RC_ASSERT(d.feeding == Feeding::plain_water);
+      RC_ASSERT((d.feeding == Feeding::plain_water) == (d.strength_percent == 0));
+      RC_ASSERT((d.feeding == Feeding::full) == (d.strength_percent == 100));
+      auto& known = levels[d.bench];
+      const bool at_once = d.kind == DecisionKind::hold_withdrawn || (d.kind == DecisionKind::hold_ended && d.cause == feeding::Cause::grower);
+      if (at_once) known.clear();
+      if (!sensor && !known.empty() && d.strength_percent > known.back().percent) {
+        // At most 25 points above the lowest of the last seven days.
+        int lowest = known.back().percent;
+        for (auto l = known.rbegin(); l != known.rend(); ++l) {
+          lowest = std::min(lowest, l->percent);
+          if (d.time - l->time >= 7 * kDay) break;
+        }
+        RC_ASSERT(d.strength_percent - lowest <= 25);
+      }
+      if (!sensor) known.push_back({d.time, d.strength_percent});
+    }
+    for (const auto& bench : engine.benches())
+      if (bench.hold) RC_ASSERT(bench.feeding == Feeding::plain_water);
+  }));
+}
+
+TEST_CASE("Steps of a second and of a day give the same") {
+  CHECK(holds([] {
+    const History history = random_history();
+    Engine fine(history.settings), coarse(history.settings);
+    Outcome a, b;
+    const std::size_t cut = history.steps.size() / 2;
+    for (std::size_t i = 0; i < cut; ++i) {
+      take(fine, history.steps[i], a);
+      take(coarse, history.steps[i], b);
+    }
+    const Instant from = history.steps[cut - 1].now;
+    // A day in seconds, then a month in days, without readings.
+    for (int s = 1; s <= 86'400; ++s) fine.advance(from + seconds(s), a);
+    for (int d = 2; d <= 30; ++d) fine.advance(from + kDay * d, a);
+    coarse.advance(from + 30 * kDay, b);
+    RC_ASSERT(ledger(a) == ledger(b));
+    RC_ASSERT(fine.snapshot() == coarse.snapshot());
+  }));
+}
