@@ -27,7 +27,7 @@ void OrderBook::seen(const std::string& bench, OrderNumber number) {
 }
 
 Instant OrderBook::mark(Instant now) const {
-  const std::int64_t interval = std::max(1, settings_->feeding.reissue_min) * std::int64_t{60};
+  const std::int64_t interval = std::max(1, settings_->feeding.reissue_s);
   const std::int64_t at = to_seconds(now);
   return from_seconds(at - ((at % interval) + interval) % interval);
 }
@@ -39,7 +39,7 @@ Order OrderBook::order(OrderContent content, Instant due) const {
   if (const auto last = given_.find(content.bench); last != given_.end() && order.number <= last->second.number)
     order.number.sequence = last->second.number.sequence + 1;
   order.issued = due;
-  order.valid_until = due + hours(settings_->feeding.order_valid_h);
+  order.valid_until = due + seconds(settings_->feeding.order_valid_s);
   order.instance = settings_->broker.instance;
   order.content = std::move(content);
   return order;

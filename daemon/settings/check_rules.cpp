@@ -46,11 +46,11 @@ void check_rules(const Draft& draft, Findings& findings) {
   order.at_most("feeding.after_hold_percent", f.after_hold_percent, "feeding.strongest_reduced_percent", f.strongest_reduced_percent);
   order.at_most("feeding.dull_day", f.dull_day_h, "feeding.bright_day", f.bright_day_h);
   order.at_most("feeding.blind_reduced_nights", f.blind_reduced_nights, "feeding.blind_plain_nights", f.blind_plain_nights);
-  if (f.reissue_min * 2 > f.order_valid_h * 60)
+  if (f.reissue_s * 2 > f.order_valid_s)
     findings.problems.push_back(
-        {draft.line("feeding.reissue_minutes"), "feeding.reissue_minutes",
-         fmt::format("expected a feed order to be repeated twice before it expires, but {} min is more than half of {} h", f.reissue_min,
-                     f.order_valid_h),
+        {draft.line("feeding.reissue"), "feeding.reissue",
+         fmt::format("expected a feed order to be repeated twice before it expires, but {} s is more than half of {} s", f.reissue_s,
+                     f.order_valid_s),
          "repeat more often or let orders stand longer"});
   order.at_most("sensor_watch.lowest", draft.settings.watch.lowest_c, "sensor_watch.highest", draft.settings.watch.highest_c);
 }

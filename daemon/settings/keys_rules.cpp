@@ -88,9 +88,9 @@ const Key kFeeding[] = {
      "Nights without enough readings until feed is reduced.", ""},
     {"feeding", "blind_plain_nights", at<feeding, &F::blind_plain_nights>, "nights", {1, 120},
      "Nights without enough readings until plain water.", ""},
-    {"feeding", "order_valid_hours", at<feeding, &F::order_valid_h>, "h", {1, 168},
+    {"feeding", "order_valid", seconds_at<feeding, &F::order_valid_s>, "", {10, 604'800},
      "A feed order expires after this; a pump without a valid order gives plain water.", ""},
-    {"feeding", "reissue_minutes", at<feeding, &F::reissue_min>, "min", {1, 1440},
+    {"feeding", "reissue", seconds_at<feeding, &F::reissue_s>, "", {5, 86'400},
      "How often a feed order is repeated.", ""},
 };
 

@@ -132,8 +132,8 @@ struct FeedingRules {
   int warm_nights = 7;              ///< counted nights at or above the group's number before full feed
   int blind_reduced_nights = 2;
   int blind_plain_nights = 7;
-  int order_valid_h = 26;
-  int reissue_min = 60;
+  int order_valid_s = 26 * 3600;
+  int reissue_s = 3600;
 };
 
 struct SensorRules {

@@ -1,6 +1,8 @@
 """What the daemon publishes: every retained message against its schema, and how long it is good for."""
 import datetime
 import json
+import subprocess
+import time
 
 import jsonschema
 import pytest
@@ -47,7 +49,7 @@ def test_orders_are_retained_and_keep_to_the_schema(daemon, broker, bench):
 
 
 def test_an_order_expires_and_its_time_runs(make_daemon, broker):
-    make_daemon(more="feeding:\n  order_valid_hours: 1\n  reissue_minutes: 30\n").start()
+    make_daemon(more="feeding:\n  order_valid: 1 h\n  reissue: 30 min\n").start()
     topic = f"{BASE}/benches/east/order"
     first = retained(broker, topic)
     assert 0 < first.expiry_s <= 3600
@@ -58,6 +60,20 @@ def test_an_order_expires_and_its_time_runs(make_daemon, broker):
     left = (until - datetime.datetime.now(datetime.timezone.utc)).total_seconds()
     assert first.expiry_s <= left + 2
     wait_for(lambda: retained(broker, topic).expiry_s < first.expiry_s, "the broker to count the interval down")
+
+
+def test_nobody_gets_an_order_after_its_expiry(make_daemon, broker):
+    """What a pump or a board sees that subscribes late, when the service has died: nothing, which means plain water."""
+    daemon = make_daemon(more="feeding:\n  order_valid: 10 s\n  reissue: 5 s\n")
+    daemon.start()
+    topic = f"{BASE}/benches/east/order"
+    mosquitto_sub = ["mosquitto_sub", "-h", "127.0.0.1", "-p", str(broker.port), "-t", topic, "-C", "1", "-W", "2"]
+    alive = subprocess.run(mosquitto_sub, capture_output=True, text=True)
+    assert json.loads(alive.stdout)["bench"] == "east"
+    daemon.kill()
+    time.sleep(11)
+    late = subprocess.run(mosquitto_sub, capture_output=True, text=True)
+    assert late.stdout == "" and late.returncode != 0
 
 
 def test_climate_shows_the_last_reading(daemon, broker, client):

@@ -11,7 +11,7 @@
 
 namespace plainwater::feeding {
 
-/// A bench of the intermediate group in its cooling half-year: nights of 18 °C, days of 13 h (lamps).
+/// A bench of the intermediate group in its cooling half-year: nights of 18 °C, days of 13 h.
 struct TestBench {
   std::unique_ptr<Settings> settings = std::make_unique<Settings>();
   season::BenchSeason season;

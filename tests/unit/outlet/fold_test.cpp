@@ -134,7 +134,7 @@ TEST_CASE("other settings take over the state, and the journal before is folded 
   house.take(JournalKind::settings, "2026-07-01T09:00:00Z", to_json(SettingsRecord{engine::kRulesRevision, house.settings->text}));
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"));
-  const auto changed = testing::house("feeding: {order_valid_hours: 12}\n");
+  const auto changed = testing::house("feeding: {order_valid: 12 h}\n");
   const auto folded = fold_store(*house.store, changed);
   REQUIRE(folded);
   CHECK(folded->differences.empty());

@@ -118,7 +118,7 @@ TEST_CASE("Numbers that must fit each other") {
   CHECK_THAT(problems(house("feeding:\n  weakest_percent: 60\n")), Contains("feeding.weakest_percent"));
   CHECK_THAT(problems(house("feeding: {dull_day: 13}\n")), Contains("feeding.dull_day"));
   CHECK_THAT(problems(house("feeding: {blind_plain_nights: 1}\n")), Contains("feeding.blind_plain_nights"));
-  CHECK_THAT(problems(house("feeding: {order_valid_hours: 1}\n")), Contains("feeding.reissue_minutes"));
+  CHECK_THAT(problems(house("feeding: {order_valid: 1 h}\n")), Contains("feeding.reissue"));
   CHECK_THAT(problems(house("sensor_watch: {lowest: 60, highest: 50}\n")), Contains("sensor_watch.lowest"));
   CHECK_THAT(problems(house("    chill_floor: 13\n")),
              Contains("house.yaml:8: benches.east.chill_floor: expected the chill floor (13 °C) to be below"));
