@@ -12,6 +12,8 @@ namespace {
 constexpr double kUnixEpochJd = 2440587.5;
 /// Upper limb on the horizon with standard refraction.
 constexpr double kHorizonDeg = -0.8333;
+/// Beside the polar circle a summer night may be shorter than the step between readings, and would go unseen.
+constexpr Span kShortestNight = hours(2);
 constexpr std::size_t kKeptDays = 8;
 
 double julian(Instant t) { return kUnixEpochJd + static_cast<double>(to_ms(t)) / 86'400'000.0; }
@@ -61,9 +63,15 @@ SolarNight Sun::night(SolarDay day) {
   }
   for (auto d = utc; d <= utc + 2 && night.sunset != kForever; ++d) {
     const Day& times = utc_day(d);
-    if (times.polar == 0 && times.rise > night.sunset && times.rise <= next_noon) night.sunrise = std::min(night.sunrise, times.rise);
+    // On the last day before a polar night the sun sets and rises within minutes about noon: that is no night.
+    const bool after_midnight = times.rise > night.sunset && times.rise >= noon + hours(11) && times.rise <= next_noon;
+    if (times.polar == 0 && after_midnight) night.sunrise = std::min(night.sunrise, times.rise);
   }
   if (night.sunset == kForever || night.sunrise == kForever) return {noon + hours(6), noon + hours(18)};
+  if (night.sunrise - night.sunset < kShortestNight) {
+    const Instant middle = from_seconds(to_seconds(night.sunset + (night.sunrise - night.sunset) / 2));
+    return {middle - kShortestNight / 2, middle + kShortestNight / 2};
+  }
   return night;
 }
 

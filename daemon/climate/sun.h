@@ -25,7 +25,8 @@ class Sun {
   SolarDay day_of(Instant t) const;
   /// "2026-09-14", the date of a solar day.
   static std::string date_of(SolarDay day);
-  /// The night that begins on the evening of `day`. Where the sun does not set or rise, 12 h around solar midnight.
+  /// The night that begins on the evening of `day`. At least 2 h, around its middle; where the
+  /// sun does not set or rise, 12 h around solar midnight.
   SolarNight night(SolarDay day);
   /// Hours of sun on `day`: 0 in the polar night, 24 in the polar day.
   double day_length_h(SolarDay day);

@@ -71,6 +71,19 @@ TEST_CASE("Polar day and polar night fall back to 12 h around solar midnight") {
   CHECK(sun.day_length_h(day("2026-12-21")) == 0);
 }
 
+TEST_CASE("A midsummer night beside the polar circle is two hours long at least, around its middle") {
+  Sun sun(65.7, 0);
+  for (SolarDay d = day("2026-06-10"); d < day("2026-07-05"); ++d) {
+    const SolarNight night = sun.night(d);
+    INFO(Sun::date_of(d));
+    CHECK(night.sunrise - night.sunset >= hours(2));
+    const Instant middle = night.sunset + (night.sunrise - night.sunset) / 2;
+    CHECK(std::chrono::abs(middle - Instant(kDay * (d + 1))) < minutes(15));
+    CHECK(to_ms(night.sunset) % 1000 == 0);
+    CHECK(to_ms(night.sunrise) % 1000 == 0);
+  }
+}
+
 TEST_CASE("The poles themselves have nights") {
   const double latitude = GENERATE(90.0, -90.0, 89.9);
   Sun sun(latitude, 10);
@@ -93,6 +106,7 @@ TEST_CASE("Nights follow one another: sunset < sunrise < next sunset, for three 
     const SolarNight night = sun.night(d);
     REQUIRE(before.sunrise < night.sunset);
     REQUIRE(night.sunset < night.sunrise);
+    REQUIRE(night.sunrise - night.sunset >= hours(2));
     REQUIRE(night.sunrise - night.sunset <= hours(24));
     REQUIRE(sun.day_of(night.sunset - hours(12)) == d);   // after this solar day's noon and before the next, as
     REQUIRE(sun.day_of(night.sunrise - hours(12)) == d);  // the sun may set after midnight beside a polar day
