@@ -60,7 +60,9 @@ Taken Engine::State::add(const Reading& reading) {
   if (added == Series::Added::repeated) return Taken::repeated;
   if (added == Series::Added::conflicting) return Taken::conflicting;
 
+  const bool first = sensor.newest == kNever;
   if (reading.time > sensor.newest) sensor.newest = reading.time;
+  if (first) next_due = std::min(next_due, silence_due(s));
   if (sensor.watch.doubt == Doubt::silent && sensor.back_since == kNever) {
     sensor.back_since = reading.time;
     next_due = std::min(next_due, silence_due(s));
