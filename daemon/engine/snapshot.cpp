@@ -8,7 +8,14 @@ namespace plainwater::engine {
 namespace {
 
 constexpr std::uint32_t kMagic = 0x52575450;  // "PTWR"
-constexpr std::uint32_t kVersion = 1;
+constexpr std::uint32_t kVersion = 2;
+
+/// FNV-1a: a damaged snapshot must be refused, since what it says would be believed for years.
+std::uint64_t checksum(std::string_view bytes) {
+  std::uint64_t sum = 14695981039346656037u;
+  for (const char c : bytes) sum = (sum ^ static_cast<unsigned char>(c)) * 1099511628211u;
+  return sum;
+}
 
 /// Walks everything but the benches and sensors, whose number depends on the settings.
 template <class Archive, class State>
@@ -49,7 +56,10 @@ std::string Engine::snapshot() const {
     bytes.put(static_cast<std::uint8_t>(q.reading.quantity));
     bytes.put(q.reading.value);
   }
-  return bytes.take();
+  std::string whole = bytes.take();
+  ByteWriter end;
+  end.put(checksum(whole));
+  return whole + end.take();
 }
 
 Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::string_view bytes) {
@@ -61,6 +71,14 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
   if (magic != kMagic) return Error{"these bytes are no snapshot", "snapshot", "restore a backup, or let the journal be folded from its start"};
   if (version != kVersion)
     return Error{"snapshot version " + std::to_string(version) + " is not " + std::to_string(kVersion), "snapshot", "run the program that wrote it, or fold the journal anew"};
+
+  const Error torn{"the snapshot is torn or damaged", "snapshot", "restore a backup, or let the journal be folded from its start"};
+  if (bytes.size() < sizeof magic + sizeof version + sizeof(std::uint64_t)) return torn;
+  std::uint64_t sum = 0;
+  ByteReader(bytes.substr(bytes.size() - sizeof sum)).get(sum);
+  bytes.remove_suffix(sizeof sum);
+  if (checksum(bytes) != sum) return torn;
+  in = ByteReader(bytes.substr(sizeof magic + sizeof version));
 
   Engine engine(settings);
   State& s = *engine.state_;
@@ -104,8 +122,7 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
       s.quarantine.push_back(q);
     }
   }
-  if (!in.ok() || !in.at_end())
-    return Error{"the snapshot is torn or too long", "snapshot", "restore a backup, or let the journal be folded from its start"};
+  if (!in.ok() || !in.at_end()) return torn;
   s.next_due = kNever;
   return engine;
 }

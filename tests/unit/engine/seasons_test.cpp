@@ -182,3 +182,18 @@ TEST_CASE("Numbers that are not of this world are no trouble: times before 1970 
   site.days_at(5, 18);
   CHECK(site.bench().counted_nights >= 23);
 }
+
+TEST_CASE("A snapshot with any one bit turned, a byte more or a byte less is refused") {
+  SyntheticSite site(2);
+  site.days_at(20, 18);
+  const std::string bytes = site.engine->snapshot();
+  REQUIRE(Engine::restore(site.settings, bytes));
+  for (std::size_t i = 0; i < bytes.size(); ++i) {
+    std::string damaged = bytes;
+    damaged[i] = static_cast<char>(damaged[i] ^ (1 << (i % 8)));
+    INFO(i);
+    REQUIRE_FALSE(Engine::restore(site.settings, damaged));
+  }
+  for (std::size_t n = 0; n < bytes.size(); ++n) REQUIRE_FALSE(Engine::restore(site.settings, std::string_view(bytes).substr(0, n)));
+  CHECK_FALSE(Engine::restore(site.settings, bytes + '\0'));
+}
