@@ -16,6 +16,7 @@ constexpr Span kClimateSpacing = seconds(5);
 constexpr Span kRecoverySpacing = seconds(5);
 constexpr Span kSnapshotSpacing = seconds(10);  ///< of the wall; engine time may run fast
 constexpr Span kToldTimeBehind = hours(1);
+constexpr Span kBacklogPatience = hours(24);
 constexpr Span kRetentionSpacing = hours(1);
 constexpr Span kRefusalNews = seconds(10);  ///< what was refused is told sooner than the next heartbeat
 
@@ -102,6 +103,7 @@ bool Service::run() {
       return false;
     }
     started_ = now;
+    fence_wait_since_ = sample_.since_boot;
   }
   open_publisher();
   notify_.ready();
@@ -141,7 +143,10 @@ void Service::keep_time() {
       spdlog::warn("clock: {}", engine_clock_.settled() ? "settled" : engine_clock_.explain());
       send(keeper_->settle_clock(engine_clock_.settled(), now));
     }
-    if (keeper_->usable()) send(keeper_->advance(now));
+    // No night closes before the broker's backlog is in, since it may hold that night's readings. A broker that is
+    // gone for a day is another matter: then nights close as they are, and blind ones count.
+    const bool backlog_due = !past_fence_ && sample_.since_boot - fence_wait_since_ < kBacklogPatience;
+    if (keeper_->usable() && !backlog_due) send(keeper_->advance(now));
   }
   if (!keeper_->usable()) return;
   if (!keeper_->ordering()) give_orders_if_allowed();
@@ -176,7 +181,7 @@ void Service::note_state() {
   for (const auto& [problem, count] : refused_requests_) refused += count;
   const bool news = refused != told_refused_ && sample_.since_boot - last_heartbeat_ >= kRefusalNews;
   // While a season is played in a minute, a heartbeat a minute would tell of a time long past.
-  const bool moved_far = by_readings() && keeper_->engine().now() > last_told_time_ + kToldTimeBehind && sample_.since_boot - last_heartbeat_ >= kRefusalNews;
+  const bool moved_far = by_readings() && keeper_->engine().now() > last_told_time_ + kToldTimeBehind && sample_.since_boot - last_heartbeat_ >= seconds(1);
   if (state == last_state_ && !news && !moved_far && sample_.since_boot - last_heartbeat_ < outlet::kHeartbeat) return;
   last_state_ = state;
   last_told_time_ = keeper_->engine().now();
@@ -194,7 +199,10 @@ void Service::open_publisher() {
   events.on_state = [this](bool connected, int version) { on_publisher_state(connected, version); };
   events.on_log = log_line;
   events.on_acknowledged = [this](std::uint64_t id) { on_acknowledged(id); };
-  events.on_refused = [](std::uint64_t, const std::string& reason) { spdlog::error("the broker refused a message: {}", reason); };
+  events.on_refused = [this](std::uint64_t id, const std::string& reason) {
+    spdlog::error("the broker refused a message: {}", reason);
+    on_acknowledged(id);  // to send it again would be refused again; the next order is a new one
+  };
   publisher_ = std::make_unique<intake::MqttPublisher>(std::move(connect), std::move(events));
   publisher_->start();
 }

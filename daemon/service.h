@@ -109,6 +109,7 @@ class Service {
   intake::ClockSample sample_;  ///< of this wake-up or message
   HeldMessages held_;
   bool past_fence_ = false;
+  Span fence_wait_since_{kLongAgo};  ///< boot clock; when the wait for the broker's backlog began
   std::uint64_t readings_ = 0;
   std::uint64_t lost_ = 0;                                 ///< acknowledged, not stored, no room to hold
   std::map<std::string, std::uint64_t> refused_requests_;  ///< by problem

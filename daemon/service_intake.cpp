@@ -9,6 +9,10 @@
 #include "service.h"
 
 namespace plainwater {
+namespace {
+/// With the time from the readings: what is farther ahead than this of all before it is a wrong time.
+constexpr Span kFarAhead = 60 * kDay;
+}  // namespace
 
 void Service::on_message(const intake::Message& message) noexcept {
   const std::lock_guard lock(mutex_);
@@ -31,6 +35,8 @@ void Service::on_fence() noexcept {
   const std::lock_guard lock(mutex_);
   past_fence_ = true;
   spdlog::info("the broker's backlog is drained");
+  sample_ = clock_.read();
+  if (keeper_->usable()) keep_time();
   give_orders_if_allowed();
 }
 
@@ -38,11 +44,12 @@ void Service::on_link_state(bool connected) {
   const std::lock_guard lock(mutex_);
   if (connected) return;
   past_fence_ = false;
+  fence_wait_since_ = clock_.read().since_boot;
   keeper_->forbid_orders();
 }
 
 void Service::give_orders_if_allowed() {
-  const bool timed = by_readings() ? keeper_->engine().now() != kNever : engine_clock_.plausible();
+  const bool timed = keeper_->engine().now() != kNever && (by_readings() || engine_clock_.plausible());
   if (!past_fence_ || !timed || !keeper_->usable() || !held_.empty()) return;
   send(keeper_->allow_orders());
 }
@@ -83,6 +90,10 @@ std::vector<Reading> Service::decode(const intake::Message& message, Instant now
         continue;
       }
       const auto& use = std::get<intake::TimeToUse>(timed);
+      if (by_readings() && keeper_->engine().now() != kNever && use.time > keeper_->engine().now() + kFarAhead) {
+        refuse(intake::Refusal::future, message.topic);  // one wrong time must not drag the whole house along
+        continue;
+      }
       if (use.future) refuse(intake::Refusal::future, message.topic);
       // A sensor that tells the time live is a witness for the clock.
       if (measured.time && message.after_fence && !message.retained && !message.duplicate && !by_readings())
@@ -96,7 +107,7 @@ std::vector<Reading> Service::decode(const intake::Message& message, Instant now
 bool Service::take_readings(const intake::Message& message, Instant now) {
   const auto readings = decode(message, now);
   if (readings.empty()) return true;
-  auto written = keeper_->take(readings, now);
+  auto written = keeper_->take(readings, now, !message.after_fence);
   if (!written) {
     spdlog::error("the store failed, nothing is ordered until it works again: {}", written.error().message());
     return false;

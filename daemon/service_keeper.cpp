@@ -71,9 +71,10 @@ Status Keeper::enforce_settings(Instant now) {
       transaction->append(row_of(store::JournalKind::settings, now, outlet::to_json({engine::kRulesRevision, settings_->text})));
   if (!appended) return appended.error();
   folded_.seq = appended->seq;
-  if (auto done = transaction->commit(); !done) return done;
-  // The journal after a snapshot is folded under one set of settings, so a new set begins with one.
-  return snapshot();
+  // The journal after a snapshot is folded under one set of settings, so a new set begins with one, in the same
+  // transaction: a kill between the two would fold old rows under new settings.
+  if (auto done = put_snapshot(*transaction); !done) return done;
+  return transaction->commit();
 }
 
 Status Keeper::record(store::Transaction& transaction, engine::Outcome outcome, Written& written) {
@@ -106,12 +107,13 @@ Status Keeper::take_one(store::Transaction& transaction, const Reading& reading,
   return record(transaction, std::move(outcome), written);
 }
 
-Result<Keeper::Written> Keeper::take(std::span<const Reading> readings, Instant now) {
+Result<Keeper::Written> Keeper::take(std::span<const Reading> readings, Instant now, bool backlog) {
   auto transaction = store_->begin();
   if (!transaction) return fail(transaction.error());
   Written written;
   for (const auto& reading : readings) {
-    const Instant taken_at = settings_->clock.time == ClockMode::readings ? std::max(folded_.engine.now(), reading.time) : now;
+    const Instant own = std::max(folded_.engine.now(), reading.time);
+    const Instant taken_at = settings_->clock.time == ClockMode::readings ? own : backlog ? std::min(own, now) : now;
     if (auto done = take_one(*transaction, reading, taken_at, written); !done) return fail(done.error());
   }
   return finish(*transaction, std::move(written), false);
@@ -209,18 +211,23 @@ bool Keeper::snapshot_due() const {
   return inputs_since_snapshot_ >= kSnapshotInputs || last_snapshot_ == kNever || folded_.engine.now() - last_snapshot_ >= kSnapshotSpan;
 }
 
+Status Keeper::put_snapshot(store::Transaction& transaction) {
+  const Instant now = folded_.engine.now();
+  const store::Snapshot whole{folded_.seq, now, engine::kRulesRevision, folded_.engine.snapshot()};
+  if (auto done = transaction.save_snapshot(whole); !done) return fail(done.error());
+  if (folded_.settled) return Done{};
+  // So that a fold that starts here learns of it.
+  const auto appended = transaction.append(row_of(store::JournalKind::clock, now, outlet::clock_body(false)));
+  if (!appended) return fail(appended.error());
+  folded_.seq = appended->seq;
+  return Done{};
+}
+
 Status Keeper::snapshot() {
   auto transaction = store_->begin();
   if (!transaction) return fail(transaction.error());
   const Instant now = folded_.engine.now();
-  const store::Snapshot whole{folded_.seq, now, engine::kRulesRevision, folded_.engine.snapshot()};
-  if (auto done = transaction->save_snapshot(whole); !done) return fail(done.error());
-  if (!folded_.settled) {
-    // So that a fold that starts here learns of it.
-    const auto appended = transaction->append(row_of(store::JournalKind::clock, now, outlet::clock_body(false)));
-    if (!appended) return fail(appended.error());
-    folded_.seq = appended->seq;
-  }
+  if (auto done = put_snapshot(*transaction); !done) return done;
   if (auto done = transaction->commit(); !done) return fail(done.error());
   inputs_since_snapshot_ = 0;
   last_snapshot_ = now;

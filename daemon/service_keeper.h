@@ -50,8 +50,9 @@ class Keeper {
   /// Journals the settings and the rules revision when they are not those in force.
   Status enforce_settings(Instant now);
 
-  /// Readings of one message. In `clock.time: readings` each is taken at its own time, and `now` is not used.
-  Result<Written> take(std::span<const Reading> readings, Instant now);
+  /// Readings of one message. In `clock.time: readings` each is taken at its own time, and `now` is not used; of a
+  /// `backlog` too, as far as engine time still stands before it, so that a night that closed meanwhile gets them.
+  Result<Written> take(std::span<const Reading> readings, Instant now, bool backlog);
   Result<Answered> take(const feeding::Request& request, Instant now);
   Result<Written> advance(Instant now);
   Result<Written> settle_clock(bool settled, Instant now);
@@ -88,6 +89,7 @@ class Keeper {
   Status record(store::Transaction& transaction, engine::Outcome outcome, Written& written);
   Result<Written> finish(store::Transaction& transaction, Written written, bool look_at_orders);
   Status put(store::Transaction& transaction, std::vector<outlet::Order> orders, Written& written);
+  Status put_snapshot(store::Transaction& transaction);
   Status strike_off_old_orders();
   Error fail(const Error& why);
 

@@ -69,6 +69,12 @@ void Service::send_strength(const outlet::Order& order) {
 
 void Service::repeat_orders() {
   const Instant now = engine_now(sample_);
+  if (!by_readings() && !engine_clock_.plausible()) {
+    // No order can be timed by such a clock, so simple pumps are told plain water.
+    for (const auto& pump : settings_->pumps)
+      for (const auto& bench : pump.benches) publish(topics_.strength(bench), "0", false, std::nullopt);
+    return;
+  }
   for (const auto& bench : settings_->benches) {
     const auto* order = keeper_->book().given(bench.name);
     if (order == nullptr || order->valid_until <= now || keeper_->book().outdated(*order)) continue;

@@ -40,12 +40,13 @@ std::optional<Span> SensorWatch::usual_interval() const {
 }
 
 Span SensorWatch::covered_gap(const SensorRules& rules) const {
+  if (reports == Reports::on_change) return kOnChangeSilence;
   const Span least = from_days(rules.covered_gap_min / 1440);
   const auto usual = usual_interval();
   return usual ? std::max(least, 3 * *usual) : least;
 }
 
-std::optional<Span> SensorWatch::silent_after(const SensorRules& rules, Reports reports) const {
+std::optional<Span> SensorWatch::silent_after(const SensorRules& rules) const {
   if (reports == Reports::on_change) return kOnChangeSilence;
   const auto usual = usual_interval();
   if (!usual) return std::nullopt;
@@ -145,7 +146,7 @@ void SensorWatch::mark_stuck(const std::vector<Instant>& humidity_changes, const
     const bool long_run = run >= from_days(rules.stuck_h * factor / 24);
     const bool neighbours_moved = !long_run && run >= kStuckBesideNeighbours && resolution_ > 0 && resolution_ <= kFineResolution &&
                                   neighbours(since, sample.time) >= rules.stuck_reference_c;
-    cycle.stuck_at_end = long_run || neighbours_moved;
+    cycle.stuck_at_end = reports == Reports::regularly && (long_run || neighbours_moved);
     if (!cycle.stuck_at_end) continue;
     for (std::size_t k = i + 1; k-- > marked && cycle.temperature[k].time >= since;) cycle.temperature[k].stuck = true;
     marked = i + 1;

@@ -57,11 +57,12 @@ class SensorWatch {
 
   /// The sensor's usual interval, learnt from closed cycles; none before the first.
   std::optional<Span> usual_interval() const;
-  /// The longest gap between readings that still counts as covered.
+  /// The longest gap between readings that still counts as covered; a sensor that tells changes only speaks until its next word.
   Span covered_gap(const SensorRules& rules) const;
   /// How long after a reading it counts as silent; none while its interval is unknown.
-  std::optional<Span> silent_after(const SensorRules& rules, Reports reports) const;
+  std::optional<Span> silent_after(const SensorRules& rules) const;
 
+  Reports reports = Reports::regularly;  ///< by the settings, not part of the state
   Doubt doubt = Doubt::none;
   Instant doubted_since{kNever};
 

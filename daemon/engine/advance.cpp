@@ -7,6 +7,7 @@ namespace plainwater::engine {
 
 Engine::State::State(std::shared_ptr<const Settings> s) : settings(std::move(s)), sun(settings->site.latitude_deg, settings->site.longitude_deg) {
   sensors.resize(settings->sensors.size());
+  for (std::size_t i = 0; i < sensors.size(); ++i) sensors[i].watch.reports = settings->sensors[i].reports;
   for (const Bench& bench : settings->benches) benches.emplace_back(&bench, settings.get());
   for (const Pump& pump : settings->pumps) armed[pump.name] = false;
 }
@@ -68,12 +69,18 @@ void Engine::State::fire(Instant due, Outcome& out) {
   }
 }
 
+void Engine::State::fire_all(Outcome& out) {
+  while (earliest_due() <= now) fire(now, out);
+  next_due = earliest_due();
+}
+
 void Engine::State::advance(Instant to, Outcome& out) {
-  if (!settled) return;
   if (!begun) {
-    begin(to, out);
+    if (settled) begin(to, out);
     return;
   }
+  for (std::size_t b = 0; b < benches.size(); ++b)
+    if (!benches[b].feeding.begun()) benches[b].feeding.begin(season_facts(b), now, out.decisions);
   if (to <= now) return;
   while (next_due <= to) {
     const Instant due = earliest_due();

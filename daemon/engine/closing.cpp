@@ -136,13 +136,15 @@ class Closing {
     return means;
   }
 
+  climate::DriftWatch& drift_of(std::size_t b, SensorId id) { return s_.benches[b].drift[s_.settings->sensors[index(id)].name]; }
+
   /// Of two that disagree nobody can tell which is right: both stay, and a person is told once.
   void judge_pair(std::size_t b) {
     const auto& ids = s_.settings->benches[b].sensors;
     if (ids.size() != 2) return;
     const std::vector<double> means = night_means(ids);
     if (std::isnan(means[0]) || std::isnan(means[1])) return;
-    climate::DriftWatch& watch = s_.sensors[index(ids[0])].drift;
+    climate::DriftWatch& watch = drift_of(b, ids[0]);
     const double offset = means[0] - means[1], off = watch.off_c(offset), limit = s_.settings->watch.drift_c;
     const bool agree = watch.take(offset, limit);
     bool& told = s_.benches[b].disagreement;
@@ -185,11 +187,12 @@ class Closing {
       for (std::size_t j = 0; j < ids.size(); ++j)
         if (j != k && trusted(j)) mates.push_back(means[j]);
       if (std::isnan(means[k]) || mates.size() < 2) continue;
+      climate::DriftWatch& drift = drift_of(b, ids[k]);
       const double offset = means[k] - median(mates);
-      const double limit = s_.settings->watch.drift_c, off = sensor.drift.off_c(offset);
-      const bool agrees = sensor.drift.take(offset, limit);
+      const double limit = s_.settings->watch.drift_c, off = drift.off_c(offset);
+      const bool agrees = drift.take(offset, limit);
       if (agrees && sensor.watch.doubt == Doubt::drifting) sensor.watch.doubt = Doubt::none;
-      if (trusted(k) && sensor.drift.strays(off, limit) && off > worst_off) {
+      if (trusted(k) && drift.strays(off, limit) && off > worst_off) {
         worst = k;
         worst_off = off;
       }

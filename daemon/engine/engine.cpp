@@ -88,9 +88,11 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
 void Engine::settle_clock(bool settled, Instant now, Outcome& out) {
   State& s = *state_;
   if (settled == s.settled) return;
-  if (!settled) s.advance(now, out);
+  s.advance(now, out);
   s.settled = settled;
-  if (settled) s.advance(now, out);
+  for (BenchState& bench : s.benches) bench.feeding.allow_release(settled);
+  s.next_due = s.begun ? s.earliest_due() : kNever;
+  if (!s.begun && settled) s.advance(now, out);
   if (!s.begun) return;
   feeding::Decision d;
   d.time = s.now;
@@ -98,8 +100,10 @@ void Engine::settle_clock(bool settled, Instant now, Outcome& out) {
   d.cause = feeding::Cause::clock;
   d.feeding = feeding::Feeding::plain_water;
   d.text = settled ? "The clock is believed again; what had fallen due meanwhile is decided now."
-                   : "The clock is not to be believed: nothing is released or newly placed until it is set. Please check the computer's time.";
+                   : "The clock is not to be believed: nothing is released until it is set. Please check the computer's time.";
   out.decisions.push_back(std::move(d));
+  // What had fallen due meanwhile is decided at this moment.
+  if (settled) s.fire_all(out);
 }
 
 Instant Engine::now() const { return state_->now; }

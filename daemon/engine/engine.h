@@ -108,7 +108,8 @@ class Engine {
   Taken take(const Reading& reading, Instant now, Outcome& out);
   /// Advances to `now`, then answers. An id seen in the last 400 days gets its first reply again.
   feeding::Reply take(const feeding::Request& request, Instant now, Outcome& out);
-  /// The clock is (not) to be believed: while unsettled nothing is released and nothing newly placed; due work waits.
+  /// The clock is (not) to be believed. While it is not, time goes on as the caller tells it and holds and chills are
+  /// placed, but nothing is released: no end, no withdrawal, no rise. That waits and is decided when it settles.
   void settle_clock(bool settled, Instant now, Outcome& out);
 
   Instant now() const;

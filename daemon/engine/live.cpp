@@ -68,7 +68,7 @@ Taken Engine::State::add(const Reading& reading) {
     next_due = std::min(next_due, silence_due(s));
   }
   if (reading.time < cycle_from) {
-    ++sensor.late;
+    if (reading.quantity == Quantity::temperature) ++sensor.late;
     return Taken::revised;
   }
   if (reading.quantity == Quantity::temperature && in_range(reading.value, settings->watch)) {
@@ -104,7 +104,7 @@ Engine::State::LiveAir Engine::State::air(std::size_t bench, Instant t) const {
 
 void Engine::State::judge_cold(const Cold& waiting, Outcome& out) {
   const SensorState& sensor = sensors[waiting.sensor];
-  if (sensor.watch.doubt != Doubt::none && sensor.watch.doubt != Doubt::silent) return;
+  const bool doubted = sensor.watch.doubt != Doubt::none && sensor.watch.doubt != Doubt::silent;
   // The reading before it is the witness, so that one glitch chills nobody. It may itself look like a spike, since the
   // air that fell suddenly is what matters most here.
   std::size_t at = sensor.temperature.at_or_after(waiting.time);
@@ -113,6 +113,7 @@ void Engine::State::judge_cold(const Cold& waiting, Outcome& out) {
   const double witness_c = from_milli(sensor.temperature.value(at - 1));
   for (std::size_t b = 0; b < benches.size(); ++b) {
     if (!on_bench(b, waiting.sensor)) continue;
+    if (doubted && settings->benches[b].sensors.size() > 1) continue;  // an only sensor is still used
     const double floor_c = chill_floor_c(settings->benches[b]);
     const double here_c = air(b, waiting.time).temperature_c;
     if (here_c < floor_c && witness_c < floor_c) benches[b].feeding.take_chill(now, here_c, out.decisions);
@@ -124,13 +125,13 @@ Instant Engine::State::silence_due(std::size_t s) const {
   if (sensor.watch.doubt == Doubt::silent)
     return sensor.back_since == kNever ? kForever : sensor.back_since + from_days(settings->watch.trusted_after_h / 24);
   if (sensor.watch.doubt != Doubt::none || sensor.newest == kNever) return kForever;
-  const auto after = sensor.watch.silent_after(settings->watch, settings->sensors[s].reports);
+  const auto after = sensor.watch.silent_after(settings->watch);
   return after ? sensor.newest + *after : kForever;
 }
 
 void Engine::State::judge_silence(std::size_t s, Instant due, Outcome& out) {
   SensorState& sensor = sensors[s];
-  const auto after = sensor.watch.silent_after(settings->watch, settings->sensors[s].reports).value_or(hours(3));
+  const auto after = sensor.watch.silent_after(settings->watch).value_or(hours(3));
   if (sensor.watch.doubt == Doubt::none) {
     sensor.watch.doubt = Doubt::silent;
     sensor.watch.doubted_since = sensor.newest;

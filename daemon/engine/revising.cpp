@@ -13,14 +13,16 @@ void Engine::State::revise_last_night(std::size_t b, Instant t, Outcome& out) {
   std::uint32_t late = 0;
   for (const SensorId id : bench.sensors) late += sensors[index(id)].late;
   BenchState& state = benches[b];
-  if (late == 0 || state.last_night != night - 1) return;
+  if (late == 0 || state.last_night != night - 1 || state.last.suspect) return;
 
   std::vector<std::vector<climate::Air>> speaking;
   Span gap(0);
   for (const SensorId id : bench.sensors) {
     const SensorState& sensor = sensors[index(id)];
     gap = std::max(gap, sensor.watch.covered_gap(settings->watch));
-    if (sensor.watch.doubt == climate::Doubt::drifting) continue;
+    const climate::Doubt doubt = sensor.watch.doubt;
+    const bool left_out = doubt == climate::Doubt::drifting || doubt == climate::Doubt::spiking || doubt == climate::Doubt::out_of_range;
+    if (left_out && bench.sensors.size() > 1) continue;
     climate::SensorCycle cycle;
     climate::believe(sensor.temperature, state.last_row.sunset, state.last_row.sunrise, settings->watch, cycle);
     std::vector<climate::Air> values;

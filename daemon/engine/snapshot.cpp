@@ -92,7 +92,10 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
     in.get(name);
     SensorState sensor;
     load(sensor);
-    if (const auto id = settings->sensor(name)) s.sensors[index(*id)] = std::move(sensor);
+    if (const auto id = settings->sensor(name)) {
+      sensor.watch.reports = settings->sensors[index(*id)].reports;
+      s.sensors[index(*id)] = std::move(sensor);
+    }
   }
   const Bench nobody;
   for (std::size_t n = in.get_count(); n > 0; --n) {

@@ -21,14 +21,13 @@ inline constexpr Span kCloseAfterSunrise = hours(1);
 struct SensorState {
   climate::Series temperature, humidity;
   climate::SensorWatch watch;
-  climate::DriftWatch drift;
   bool wet = false;             ///< humidity stood at 100 %RH through the last cycle
   Instant newest{kNever};       ///< time of the newest reading
   Instant back_since{kNever};   ///< first reading after a silence
   std::uint32_t late = 0;       ///< readings that came after their night had closed, since the last close
 
   template <class A>
-  void fields(A& a) { a(temperature); a(humidity); a(watch); a(drift); a(wet); a(newest); a(back_since); a(late); }
+  void fields(A& a) { a(temperature); a(humidity); a(watch); a(wet); a(newest); a(back_since); a(late); }
 };
 
 struct BenchState {
@@ -40,6 +39,7 @@ struct BenchState {
   double last_deficit_c = climate::kUnknown;
   NightRow last_row;            ///< as told, for a revision
   bool disagreement = false;    ///< its two sensors were told to disagree
+  std::map<std::string, climate::DriftWatch> drift;  ///< by sensor: how it stands against its mates here
 
   BenchState(const Bench* bench, const Settings* settings) : feeding(bench, settings) {}
 
@@ -48,7 +48,7 @@ struct BenchState {
     a(season); a(feeding);
     a(last.temperature.coverage); a(last.temperature.mean); a(last.temperature.minimum); a(last.temperature.maximum);
     a(last.day.coverage); a(last.day.mean); a(last.day.minimum); a(last.day.maximum);
-    a(last.mean_rh); a(last.vpd_kpa); a(last.suspect); a(last_night); a(last_rate); a(last_deficit_c); a(disagreement);
+    a(last.mean_rh); a(last.vpd_kpa); a(last.suspect); a(last_night); a(last_rate); a(last_deficit_c); a(disagreement); a(drift);
     a(last_row.bench); a(last_row.night); a(last_row.sunset); a(last_row.sunrise); a(last_row.coverage); a(last_row.counted); a(last_row.mean_c);
     a(last_row.minimum_c); a(last_row.mean_rh); a(last_row.acclimated_c); a(last_row.deficit_c); a(last_row.metabolic_rate); a(last_row.feeding);
     a(last_row.strength_percent);
@@ -99,6 +99,8 @@ struct Engine::State {
 
   // advance.cpp
   void advance(Instant to, Outcome& out);
+  /// Fires what is due at or before `now`.
+  void fire_all(Outcome& out);
   void begin(Instant t, Outcome& out);
   void begin_cycle(climate::SolarDay day);
   Instant earliest_due() const;

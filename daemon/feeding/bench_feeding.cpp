@@ -13,12 +13,14 @@ constexpr int kBlindDaysAsk = 28;
 constexpr std::int64_t kSeenAgainNights = 14;
 constexpr Span kAskAgain = 30 * kDay;
 constexpr std::int64_t kSpringNights = 42;
+constexpr Span kChillToldAgain = 7 * kDay;  // a winter under the floor is told of once a week
 }  // namespace
 
 BenchFeeding::Share BenchFeeding::effective(Instant t) const {
   const Share plain_chill{Feeding::plain_water, 0, Cause::chill};
   const bool blind_for_long = blind_nights_ >= rules().blind_plain_nights;
   const bool blind_for_too_long = blind_nights_ >= rules().blind_plain_nights + kBlindDaysAsk;
+  if (!begun_) return {Feeding::plain_water, 0, Cause::learning};
   if (t < chill_until_) return plain_chill;
   if (blind_for_long && !blind_for_too_long) return {Feeding::plain_water, 0, Cause::blind};
   if (hold_) return {Feeding::plain_water, 0, hold_->cause};
@@ -99,7 +101,7 @@ void BenchFeeding::place(HoldEvent event, Instant t) {
 }
 
 void BenchFeeding::prove_events(const NightFacts& night, season::BenchSeason& season, Decisions& out) {
-  if (!hold_ || !night.counted) return;
+  if (!hold_ || !night.counted || !releasing_) return;
   for (std::size_t i = 0; i < hold_->events.size(); ++i) {
     HoldEvent& event = hold_->events[i];
     if (!event.take_night(night.air.temperature.mean, season.drop.mean_deficit_c(4), drops())) continue;
@@ -110,7 +112,7 @@ void BenchFeeding::prove_events(const NightFacts& night, season::BenchSeason& se
     }
     Decision& d = tell(out, night.time, confirmed ? DecisionKind::hold_confirmed : DecisionKind::notice, event.cause);
     d.evidence = words::proof_evidence(event, drops());
-    d.text = confirmed ? words::confirmed(event, hold_->view(drops())) : words::event_withdrawn(event, hold_->view(drops()), night.time);
+    d.text = confirmed ? words::confirmed(event, local_view()) : words::event_withdrawn(event, local_view(), local(night.time));
   }
   if (hold_->planned_end(drops()) <= night.time) end_by_time(night.time, season, out);
 }
@@ -152,14 +154,14 @@ void BenchFeeding::consider_drop(const season::Drop& drop, const NightFacts& nig
   Decision& d = tell(out, night.time, extends ? DecisionKind::hold_extended : DecisionKind::hold_placed, Cause::sharp_drop);
   d.evidence = words::drop_evidence(drop);
   d.evidence.number("mean_rh_percent", night.air.mean_rh, 0).number("coverage", night.air.temperature.coverage, 2);
-  d.text = extends ? words::extended(drop, hold_->view(drops())) : words::placed(drop, hold_->view(drops()), drops());
+  d.text = extends ? words::extended(drop, local_view()) : words::placed(drop, local_view(), drops());
 }
 
 double BenchFeeding::plain_days_in_year(Instant t) const {
   const Instant year_ago = t - 365 * kDay;
   double days = 0;
   for (const PlainSpell& s : spells_) days += days_of(std::max(Span(0), s.to - std::max(s.from, year_ago)));
-  if (hold_ && hold_->only_detected()) days += days_of(t - std::max(hold_->placed, year_ago));
+  if (hold_ && hold_->has_detected()) days += days_of(t - std::max(hold_->placed, year_ago));
   return days;
 }
 
@@ -190,6 +192,7 @@ void BenchFeeding::ask_questions(const NightFacts& night, Decisions& out) {
 
 void BenchFeeding::begin(const SeasonFacts& season, Instant t, Decisions& out) {
   const std::size_t first = out.size();
+  begun_ = true;
   season_.take_night(season, t, rules());
   season_.proceed(t, rules());
   finish(t, first, out);
@@ -198,11 +201,11 @@ void BenchFeeding::begin(const SeasonFacts& season, Instant t, Decisions& out) {
 void BenchFeeding::take_night(const NightFacts& night, season::BenchSeason& season, Decisions& out) {
   const std::size_t first = out.size();
   count_blindness(night, out);
+  const auto drop = night.counted ? season.drop.take(season.acclimation, night.deficit_c, drops()) : std::nullopt;
   prove_events(night, season, out);
-  if (night.counted)
-    if (const auto drop = season.drop.take(season.acclimation, night.deficit_c, drops())) consider_drop(*drop, night, season, out);
+  if (drop) consider_drop(*drop, night, season, out);
   season_.take_night(night.season, night.time, rules());
-  if (!hold_) season_.proceed(night.time, rules());
+  if (!hold_ && releasing_) season_.proceed(night.time, rules());
   ask_questions(night, out);
   finish(night.time, first, out);
 }
@@ -211,10 +214,11 @@ void BenchFeeding::take_chill(Instant t, double air_c, Decisions& out) {
   const std::size_t first = out.size();
   const bool fresh = !chilled(t);
   chill_until_ = t + from_days(drops().chill_days);
-  if (fresh) {
-    Decision& d = tell(out, t, DecisionKind::feeding_changed, Cause::chill);
+  if (fresh || t - chill_told_ >= kChillToldAgain) {
+    chill_told_ = t;
+    Decision& d = tell(out, t, fresh ? DecisionKind::feeding_changed : DecisionKind::notice, Cause::chill);
     d.evidence.number("air_c", air_c, 1).number("chill_floor_c", chill_floor_c(*bench_), 1).time("until", chill_until_);
-    d.text = words::chilled(air_c, chill_floor_c(*bench_), chill_until_);
+    d.text = words::chilled(air_c, chill_floor_c(*bench_), local(chill_until_));
   }
   finish(t, first, out);
 }

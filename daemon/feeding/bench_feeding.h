@@ -62,6 +62,10 @@ class BenchFeeding {
 
   /// The bench's first moment: the season's share before any night is known.
   void begin(const SeasonFacts& season, Instant t, Decisions& out);
+  /// False for a bench that is new to the settings; it gets plain water until it has begun.
+  bool begun() const { return begun_; }
+  /// While the clock is not believed nothing is released: no end by time, no withdrawal, no rise.
+  void allow_release(bool allowed) { releasing_ = allowed; }
   void take_night(const NightFacts& night, season::BenchSeason& season, Decisions& out);
   /// The air fell under the chill floor, now, to `air_c`.
   void take_chill(Instant t, double air_c, Decisions& out);
@@ -83,7 +87,7 @@ class BenchFeeding {
 
   template <class A>
   void fields(A& a) {
-    a(season_); a(hold_); a(last_hold_id_); a(chill_until_); a(blind_nights_); a(exempt_until_); a(rest_until_); a(spells_); a(announced_);
+    a(begun_); a(releasing_); a(season_); a(hold_); a(last_hold_id_); a(chill_until_); a(chill_told_); a(blind_nights_); a(exempt_until_); a(rest_until_); a(spells_); a(announced_);
     a(questions_); a(seen_night_); a(budget_asked_); a(spring_asked_); a(long_days_since_); a(shown_); a(changed_);
   }
 
@@ -99,6 +103,11 @@ class BenchFeeding {
 
   const DropRules& drops() const { return settings_->drops; }
   const FeedingRules& rules() const { return settings_->feeding; }
+  /// As the site's clocks show it, for sentences.
+  Instant local(Instant t) const { return settings_->site.local(t); }
+  HoldView local_view() const;
+  std::string because_now(Instant t) const;
+  std::string day(Instant t) const { return format_day_month(local(t)); }
   Decision& tell(Decisions& out, Instant t, DecisionKind kind, Cause cause) const;
   /// Completes the decisions told since `first` with the feeding they lead to; adds feeding-changed where none says so.
   void finish(Instant t, std::size_t first, Decisions& out);
@@ -124,10 +133,13 @@ class BenchFeeding {
 
   const Bench* bench_;
   const Settings* settings_;
+  bool begun_ = false;
+  bool releasing_ = true;
   SeasonFeeding season_;
   std::optional<Hold> hold_;
   std::uint32_t last_hold_id_ = 0;
   Instant chill_until_{kNever};
+  Instant chill_told_{kNever};            ///< the last word of the ledger about it
   std::int32_t blind_nights_ = 0;
   Instant exempt_until_{kNever};
   Instant rest_until_{kNever};            ///< no new detected hold before, unless severe

@@ -13,9 +13,10 @@ constexpr Span kMonth = 30 * kDay;
 
 Instant BenchFeeding::next_due() const {
   Instant due = kForever;
+  if (!announced_.empty()) due = announced_.front().from;
+  if (!releasing_) return due;
   if (chill_until_ != kNever) due = std::min(due, chill_until_);
   if (exempt_until_ != kNever) due = std::min(due, exempt_until_);
-  if (!announced_.empty()) due = std::min(due, announced_.front().from);
   if (hold_) {
     due = std::min(due, hold_->planned_end(drops()));
     if (!hold_->only_detected()) due = std::min(due, hold_->asked + kMonth);
@@ -26,7 +27,7 @@ Instant BenchFeeding::next_due() const {
 }
 
 void BenchFeeding::end_hold(Instant t, season::BenchSeason& season) {
-  if (hold_->only_detected()) spells_.push_back({hold_->placed, t});
+  if (hold_->has_detected()) spells_.push_back({hold_->placed, t});
   if (hold_->capped(drops())) {
     // It ends too early for its newest fall: the plants are not used to that, and should it be severe it may yet be answered.
     season.drop.unanswered();
@@ -50,7 +51,7 @@ void BenchFeeding::end_by_time(Instant t, season::BenchSeason& season, Decisions
   rest_until_ = t + from_days(drops().rest_after_cap_days);
   ask(out, t, Cause::cap,
       fmt::format("{:.0f} days of plain water are the most that detection may ask for. Weak feed has begun; no new hold is placed before {} unless the "
-                  "nights fall severely. Please look at the plants and decide.", drops().longest_plain_water_days, format_day_month(rest_until_)));
+                  "nights fall severely. Please look at the plants and decide.", drops().longest_plain_water_days, day(rest_until_)));
 }
 
 void BenchFeeding::begin_announced(Instant t, Decisions& out) {
@@ -63,11 +64,13 @@ void BenchFeeding::begin_announced(Instant t, Decisions& out) {
   Decision& d = tell(out, t, extends ? DecisionKind::hold_extended : DecisionKind::hold_placed, Cause::announced);
   d.evidence.text("who", due.who).time("until", due.until);
   if (!due.note.empty()) d.evidence.text("note", due.note);
-  d.text = words::announced(due.who, due.until);
+  d.text = words::announced(due.who, local(due.until));
 }
 
 void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& out) {
   const std::size_t first = out.size();
+  while (!announced_.empty() && t >= announced_.front().from) begin_announced(t, out);
+  if (!releasing_) return finish(t, first, out);
   if (chill_until_ != kNever && t >= chill_until_) {
     chill_until_ = kNever;
     season_.after_pause(t, rules());
@@ -76,16 +79,21 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
     exempt_until_ = kNever;
     tell(out, t, DecisionKind::notice, Cause::exempt).text = "The exemption has ended: sharp drops are answered with a hold again.";
   }
-  while (!announced_.empty() && t >= announced_.front().from) begin_announced(t, out);
   if (hold_ && t >= hold_->planned_end(drops())) end_by_time(t, season, out);
   if (hold_ && !hold_->only_detected() && t >= hold_->asked + kMonth) {
     hold_->asked = t;
     ask(out, t, Cause::grower,
         fmt::format("The hold of your own has lasted {:.0f} days and is set until {}. Is it still wanted?", days_of(t - hold_->placed),
-                    format_day_month(hold_->planned_end(drops()))));
+                    day(hold_->planned_end(drops()))));
   }
   if (!hold_) season_.proceed(t, rules());
   finish(t, first, out);
+}
+
+HoldView BenchFeeding::local_view() const {
+  HoldView view = hold_->view(drops());
+  for (Instant* t : {&view.placed, &view.earliest_end, &view.planned_end, &view.latest_end}) *t = local(*t);
+  return view;
 }
 
 std::optional<HoldView> BenchFeeding::hold() const {
@@ -94,9 +102,14 @@ std::optional<HoldView> BenchFeeding::hold() const {
 }
 
 std::string BenchFeeding::because(Instant t) const {
+  const std::string ahead = announced_.empty() ? "" : fmt::format(" Plain water is announced from {}.", day(announced_.front().from));
+  return because_now(t) + ahead;
+}
+
+std::string BenchFeeding::because_now(Instant t) const {
   const Share now = effective(t);
-  if (now.cause == Cause::chill) return fmt::format("Chilled under its floor; plain water until {}.", format_day_month(chill_until_));
-  if (hold_ && now.cause == hold_->cause) return words::holding(hold_->view(drops()), drops());
+  if (now.cause == Cause::chill) return fmt::format("Chilled under its floor; plain water until {}.", day(chill_until_));
+  if (hold_ && now.cause == hold_->cause) return words::holding(local_view(), drops());
   return words::feeding_changed(now.feeding, now.percent, now.cause);
 }
 

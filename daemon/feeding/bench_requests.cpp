@@ -33,7 +33,7 @@ Reply BenchFeeding::hold_requested(const Request& request, Instant t, Decisions&
     Decision& d = tell(out, t, DecisionKind::notice, Cause::announced);
     sign(d, request);
     d.evidence.time("from", from).time("until", until);
-    d.text = fmt::format("Plain water is announced from {} until {}, by {}.", format_day_month(from), format_day_month(until), request.who);
+    d.text = fmt::format("Plain water is announced from {} until {}, by {}.", day(from), day(until), request.who);
     return done(d.text);
   }
   HoldEvent event = HoldEvent::of_grower(t, until, Cause::grower);
@@ -43,7 +43,7 @@ Reply BenchFeeding::hold_requested(const Request& request, Instant t, Decisions&
   Decision& d = tell(out, t, extends ? DecisionKind::hold_extended : DecisionKind::hold_placed, Cause::grower);
   sign(d, request);
   d.evidence.time("until", until);
-  d.text = fmt::format("Plain water only until {}, as {} asked.", format_day_month(hold_->planned_end(drops())), request.who);
+  d.text = fmt::format("Plain water only until {}, as {} asked.", day(hold_->planned_end(drops())), request.who);
   return done(d.text);
 }
 
@@ -54,7 +54,7 @@ Reply BenchFeeding::release_requested(const Request& request, Instant t, season:
   d.evidence.number("plain_water_days", days_of(t - hold_->placed), 1);
   end_hold(t, season);
   if (request.full) season_.growth_started(t, true);
-  d.text = chilled(t) ? fmt::format("{} released the hold; the chill's plain water goes on until {}.", request.who, format_day_month(chill_until_))
+  d.text = chilled(t) ? fmt::format("{} released the hold; the chill's plain water goes on until {}.", request.who, day(chill_until_))
                       : fmt::format("{} released the hold: {} feed from now on.", request.who, request.full ? "full" : "reduced");
   return done(d.text);
 }
@@ -63,13 +63,13 @@ Reply BenchFeeding::extend_requested(const Request& request, Instant t, Decision
   if (!hold_) return refused("nothing-to-extend", "no hold is in force on this bench; ask for `hold` instead");
   if (!request.until) return refused("until-missing", "say until when, as `until`");
   if (*request.until <= hold_->planned_end(drops()))
-    return refused("already-longer", fmt::format("the hold lasts until {} already", format_day_month(hold_->planned_end(drops()))));
+    return refused("already-longer", fmt::format("the hold lasts until {} already", day(hold_->planned_end(drops()))));
   if (*request.until > t + 2 * kLongestAhead) return refused("too-far-ahead", "a hold cannot be extended by more than two years");
   hold_->events.push_back(HoldEvent::of_grower(t, *request.until, Cause::grower));
   Decision& d = tell(out, t, DecisionKind::hold_extended, Cause::grower);
   sign(d, request);
   d.evidence.time("until", *request.until);
-  d.text = fmt::format("{} extended the plain water until {}.", request.who, format_day_month(*request.until));
+  d.text = fmt::format("{} extended the plain water until {}.", request.who, day(*request.until));
   return done(d.text);
 }
 
@@ -86,7 +86,7 @@ Reply BenchFeeding::exempt_requested(const Request& request, Instant t, season::
   Decision& d = tell(out, t, DecisionKind::notice, Cause::exempt);
   sign(d, request);
   d.evidence.time("until", exempt_until_);
-  d.text = fmt::format("No detected hold until {}, as {} asked; a chill still stops the feed.", format_day_month(exempt_until_), request.who);
+  d.text = fmt::format("No detected hold until {}, as {} asked; a chill still stops the feed.", day(exempt_until_), request.who);
   return done(d.text);
 }
 

@@ -78,6 +78,15 @@ bool Hold::only_detected() const {
   return std::all_of(events.begin(), events.end(), [](const HoldEvent& e) { return e.detected() || !e.stands(); });
 }
 
+bool Hold::has_detected() const {
+  return std::any_of(events.begin(), events.end(), [](const HoldEvent& e) { return e.detected() && e.stands(); });
+}
+
+Instant Hold::cap(const DropRules& rules) const {
+  const auto first = std::find_if(events.begin(), events.end(), [](const HoldEvent& e) { return e.detected() && e.stands(); });
+  return (first == events.end() ? placed : first->placed) + from_days(rules.longest_plain_water_days);
+}
+
 Instant Hold::earliest_end(const DropRules& rules) const {
   Instant end = placed;
   for (const HoldEvent& e : events)

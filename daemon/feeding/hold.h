@@ -74,6 +74,7 @@ struct Hold {
   bool stands() const;
   bool provisional() const;  ///< no standing event is confirmed yet
   bool only_detected() const;
+  bool has_detected() const;  ///< a detected event stands
   Instant earliest_end(const DropRules& rules) const;
   Instant planned_end(const DropRules& rules) const;
   Instant latest_end(const DropRules& rules) const;
@@ -85,7 +86,8 @@ struct Hold {
   void fields(A& a) { a(id); a(cause); a(placed); a(events); a(before); a(asked); }
 
  private:
-  Instant cap(const DropRules& rules) const { return placed + from_days(rules.longest_plain_water_days); }
+  /// Detection may ask for so long and no longer, counted from its own first standing event.
+  Instant cap(const DropRules& rules) const;
 };
 
 }  // namespace plainwater::feeding

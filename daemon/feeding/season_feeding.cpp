@@ -22,9 +22,10 @@ double reduced_percent(const SeasonFacts& facts, const FeedingRules& rules) {
 void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const FeedingRules& rules) {
   learning_ = facts.learning;
   if (learning_) {
-    target_ = facts.learning_gently ? rules.weakest_percent : 100;
-    feed_.full = !facts.learning_gently;
-    if (feed_.reduced_by == Cause::none && facts.learning_gently) feed_.reduced_by = Cause::learning;
+    const bool gently = facts.learning_gently && t >= growth_until_;  // the grower's word outweighs not knowing
+    target_ = gently ? rules.weakest_percent : 100;
+    feed_.full = !gently;
+    if (feed_.reduced_by == Cause::none && gently) feed_.reduced_by = Cause::learning;
     return;
   }
   if (facts.counted) {
@@ -47,13 +48,17 @@ void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const Feedin
     growth_until_ = kNever;
   } else if (!feed_.full && dull && feed_.reduced_by != Cause::cool_nights) {
     feed_.reduced_by = Cause::dull_season;
+  } else if (!feed_.full && bright && feed_.reduced_by == Cause::dull_season && warm_nights_ == 0) {
+    feed_.reduced_by = Cause::cool_nights;  // the light has come back, the warmth has not
   }
   if (feed_.full) {
     target_ = 100;
   } else if (facts.counted) {
     const double percent = reduced_percent(facts, rules);
     const bool far = std::abs(percent - target_) >= kStepShare * rules.step_percent;
-    if (far) target_ = static_cast<int>(std::lround(percent / rules.step_percent)) * rules.step_percent;
+    if (far)
+      target_ = std::clamp(static_cast<int>(std::lround(percent / rules.step_percent)) * rules.step_percent, rules.weakest_percent,
+                           rules.strongest_reduced_percent);
   } else {
     target_ = std::min(target_, rules.strongest_reduced_percent);
   }
@@ -109,7 +114,7 @@ void SeasonFeeding::growth_started(Instant t, bool at_once) {
 }
 
 Cause SeasonFeeding::cause() const {
-  if (learning_) return Cause::learning;
+  if (learning_ && growth_until_ == kNever) return Cause::learning;
   if (!feed_.full && feed_.reduced_by == Cause::after_hold) return Cause::after_hold;
   if (feed_.percent < target_) return Cause::ramp;
   return feed_.full ? Cause::bright_season : feed_.reduced_by;

@@ -9,8 +9,8 @@ namespace {
 const char* reason(Cause cause) {
   switch (cause) {
     case Cause::after_hold: return "a hold has just ended";
-    case Cause::cool_nights: return "nights have slowly fallen under the group's number";
-    case Cause::dull_season: return "days are short and dull";
+    case Cause::cool_nights: return "nights are under the group's number";
+    case Cause::dull_season: return "days are short";
     case Cause::bright_season: return "days are long and nights warm enough";
     case Cause::growth_started: return "growth has started";
     case Cause::learning: return "the bench's nights are still being learnt";
@@ -96,7 +96,7 @@ std::string night_blind(double coverage, bool suspect, int nights) {
 std::string feeding_changed(Feeding feeding, int percent, Cause cause) {
   switch (feeding) {
     case Feeding::plain_water: return fmt::format("Plain water only: {}.", reason(cause));
-    case Feeding::reduced: return fmt::format("Weak feed at {} %: {}.", percent, reason(cause));
+    case Feeding::reduced: return fmt::format("{} at {} %: {}.", percent <= 50 ? "Weak feed" : "Feed", percent, reason(cause));
     case Feeding::full: return fmt::format("Full feed: {}.", reason(cause));
   }
   return {};

@@ -34,7 +34,8 @@ EngineClock::EngineClock(const ClockSample& start, std::optional<Memory> memory)
   base_ = last_ = memory->engine_time;
   anchored_ = true;
   const Span ahead = start.wall - memory->engine_time;
-  const bool credible = ahead >= -kJump && ahead <= kLongestAbsence;
+  // A battery clock may come back months off: only a synchronised one is believed about a long absence.
+  const bool credible = ahead >= -kJump && ahead <= (start.synchronised ? kLongestAbsence : kShortAbsence);
   const bool persisted = !memory->settled && start.synchronised;  // the jump was there before, and is still
   const bool known_jump = !memory->settled && magnitude(ahead) > kJump;
   if (plausible_ && (persisted || (credible && !known_jump)))

@@ -14,6 +14,7 @@
 #include "settings/reader.h"
 #include "settings/scalar.h"
 #include "settings/yaml_tree.h"
+#include "settings/zone.h"
 
 namespace plainwater {
 namespace {
@@ -54,6 +55,7 @@ std::shared_ptr<const Settings> resolve(Draft draft) {
   settings->pumps = std::move(draft.pumps);
   std::sort(settings->benches.begin(), settings->benches.end(), by_name);
   std::sort(settings->pumps.begin(), settings->pumps.end(), by_name);
+  settings->site.offsets = zone_offsets(settings->site.time_zone);
   return settings;
 }
 

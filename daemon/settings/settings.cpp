@@ -24,6 +24,11 @@ std::optional<std::size_t> find_sorted(const List& list, std::string_view name) 
 
 }  // namespace
 
+Instant Site::local(Instant t) const {
+  const auto after = std::upper_bound(offsets.begin(), offsets.end(), t, [](Instant at, const ZoneOffset& o) { return at < o.from; });
+  return after == offsets.begin() ? t : t + seconds(std::prev(after)->seconds);
+}
+
 std::optional<SensorId> Settings::sensor(std::string_view name) const {
   const auto at = find_sorted(sensors, name);
   return at ? std::optional(SensorId{static_cast<std::uint32_t>(*at)}) : std::nullopt;

@@ -18,13 +18,23 @@ enum class Reports : std::uint8_t { regularly, on_change };
 enum class Durability : std::uint8_t { power, process };
 enum class ClockMode : std::uint8_t { wall, readings };
 
+/// How far the site's clocks stand from UTC, from a moment on.
+struct ZoneOffset {
+  Instant from{};
+  std::int32_t seconds = 0;
+};
+
 struct Site {
   std::string name = "greenhouse";  ///< one MQTT topic level
   double latitude_deg = 0;          ///< north positive
   double longitude_deg = 0;         ///< east positive
   std::string time_zone = "UTC";    ///< IANA name; for what people read only
+  std::vector<ZoneOffset> offsets;  ///< of the time zone, 2000 to 2100, in order; empty: UTC
   std::string outdoor_reference;    ///< sensor name, may be empty
   std::string indoor_reference;     ///< sensor name, may be empty
+
+  /// What the site's clocks show at `t`, for the dates in sentences; nothing is decided by it.
+  Instant local(Instant t) const;
 };
 
 struct Broker {

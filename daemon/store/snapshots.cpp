@@ -11,8 +11,8 @@ Snapshot row_of(const Use& use) { return {use.integer(0), use.instant(1), use.sm
 }  // namespace
 
 void write_snapshot(Connection& c, const Snapshot& snapshot) {
-  bool keep = true;
-  {
+  bool keep = snapshot.now != kNever;  // of a state that has not begun there is nothing to audit
+  if (keep) {
     Use use(c, "SELECT 1 FROM snapshots WHERE kept = 1 AND now_ms > ?1 LIMIT 1");
     keep = !use.with(snapshot.now - kKeptEvery).next();
   }

@@ -16,6 +16,9 @@ namespace {
 /// Rows of other sensors so much older than what was read mean that the file is grouped by sensor.
 constexpr Span kGrouped = kDay;
 constexpr std::uint64_t kMostReported = 20;
+constexpr std::size_t kMostGroups = 500;  // each holds a file open
+/// A row so far ahead that the next one does not bear out has a wrong time; it would drag the engine along.
+constexpr Span kFarAhead = 60 * kDay;
 constexpr std::uint64_t kProgressRows = 4096;
 
 struct Hash {
@@ -121,6 +124,18 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
       break;
     }
     if (row.sensor != previous) previous = row.sensor;
+    if (fold->summary.rows > 0 && row.time > fold->summary.last + kFarAhead) {
+      CsvRow far = row;
+      far.sensor = previous;
+      const bool more = csv.next(row);
+      if (more && row.time + kFarAhead < far.time && row.sensor == previous) {
+        report(far.line, "the time is " + format_date(far.time) + ", far ahead of the rows around it");
+      } else {
+        fold->take(far);
+      }
+      if (!more) break;
+      if (row.sensor != previous) previous = row.sensor;
+    }
     fold->take(row);
     if (fold->summary.rows % kProgressRows == 0) progress(csv.progress());
   }
@@ -133,7 +148,8 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
     auto scan = ReadingsCsv::open(path, report);
     if (!scan) return scan.error();
     const std::vector<Group> groups = groups_of(*scan);
-    if (groups.size() > 4096)
+    if (!scan->read_error().empty()) return Error{scan->read_error(), "", "mend or replace the file"};
+    if (groups.size() > kMostGroups)
       return Error{fmt::format("the rows are neither in time order nor grouped by sensor ({} runs)", groups.size()), path, "sort the file by time, or by sensor and then time"};
     std::vector<ReadingsCsv> cursors;
     std::vector<CsvRow> rows(groups.size());

@@ -32,10 +32,11 @@ std::string csv_row(const engine::NightRow& n) {
 constexpr const char* kNightsHeader =
     "bench,night,sunset,sunrise,coverage,mean_c,minimum_c,acclimated_c,deficit_c,metabolic_rate,position,feeding,strength_percent\n";
 
-/// Plain-water days of detected holds by bench and year of 365 days: what the yearly question counts.
+/// What holds and nights came to, by bench.
 struct Tally {
   std::map<std::string, int> placed, confirmed, withdrawn, extended;
   std::map<std::string, double> plain_days;
+  std::map<std::string, int> plain_nights;  ///< for whatever reason
   std::map<std::string, Instant> open;
 
   void take(const feeding::Decision& d) {
@@ -98,10 +99,11 @@ int rehearse(const Options& o) {
     for (const auto& d : outcome.decisions) {
       tally.take(d);
       if (decisions_file.is_open()) decisions_file << to_json(d) << "\n";
-      if (for_reading) text += fmt::format("{}  {:<12} {}\n", format_rfc3339(d.time).substr(0, 16), d.bench, d.text);
+      if (for_reading) text += fmt::format("{}  {:<12} {}\n", format_rfc3339(loaded.settings->site.local(d.time)).substr(0, 16), d.bench, d.text);
       if (!o.chart.empty()) decisions.push_back(d);
     }
     for (const auto& n : outcome.nights) {
+      if (n.feeding == feeding::Feeding::plain_water) ++tally.plain_nights[n.bench];
       if (nights_file.is_open()) nights_file << csv_row(n);
       if (!o.chart.empty()) nights.push_back(n);
     }
@@ -125,8 +127,8 @@ int rehearse(const Options& o) {
   report << fmt::format("{} rows{}, {} bad, {} refused requests\n", done->rows, done->rows > 0 ? " from " + format_date(done->first) + " to " + format_date(done->last) : "", done->bad_rows, done->refused_requests);
   for (const Bench& bench : loaded.settings->benches) {
     if (tally.open.contains(bench.name)) tally.plain_days[bench.name] += days_of(done->last - tally.open[bench.name]);
-    report << fmt::format("{:<16} holds placed {:>3}, confirmed {:>3}, withdrawn {:>3}, extended {:>3}; plain-water days {:>5.1f}\n", bench.name, tally.placed[bench.name],
-                          tally.confirmed[bench.name], tally.withdrawn[bench.name], tally.extended[bench.name], tally.plain_days[bench.name]);
+    report << fmt::format("{:<16} holds placed {:>3}, confirmed {:>3}, withdrawn {:>3}, extended {:>3}; days of plain water: held {:>5.1f}, for any reason {:>4}\n", bench.name, tally.placed[bench.name],
+                          tally.confirmed[bench.name], tally.withdrawn[bench.name], tally.extended[bench.name], tally.plain_days[bench.name], tally.plain_nights[bench.name]);
   }
   bool written = true;
   if (!o.chart.empty()) {

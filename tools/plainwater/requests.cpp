@@ -42,7 +42,7 @@ struct Options {
 
 std::string default_who() {
   const char* user = std::getenv("USER");
-  return user != nullptr && *user != '\0' ? user : "command line";
+  return user != nullptr && *user != '\0' ? user : "the grower";
 }
 
 /// RFC 3339, or a date that begins at midnight at the site.

@@ -151,7 +151,7 @@ int show(const std::string& file, bool json) {
     print_json(seen);
     return kDone;
   }
-  if (seen.services.empty()) fmt::print("No service has been heard for some minutes; what follows is what it said last.\n");
+  if (seen.services.empty()) fmt::print("No service is heard here; what follows is what was said last, if anything.\n");
   for (const auto& [name, state] : seen.services) fmt::print("{}\n", service_line(name, state, *loaded.settings, *local));
   print_table(seen, *local);
   return kDone;

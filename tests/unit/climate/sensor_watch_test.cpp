@@ -188,16 +188,19 @@ TEST_CASE("Humidity outside 0 to 100 % is left out") {
 TEST_CASE("The usual interval is learnt from closed cycles, and with it what is silent and what is covered") {
   Watched w;
   CHECK_FALSE(w.watch.usual_interval());
-  CHECK_FALSE(w.watch.silent_after(w.rules, Reports::regularly));
-  CHECK(w.watch.silent_after(w.rules, Reports::on_change) == hours(24));
+  CHECK_FALSE(w.watch.silent_after(w.rules));
+  Watched of_changes;
+  of_changes.watch.reports = Reports::on_change;
+  CHECK(of_changes.watch.silent_after(of_changes.rules) == hours(24));
+  CHECK(of_changes.watch.covered_gap(of_changes.rules) == hours(24));
   CHECK(w.watch.covered_gap(w.rules) == minutes(45));
   w.cycle(lively, {}, 5);
   CHECK(w.watch.usual_interval() == minutes(5));
-  CHECK(w.watch.silent_after(w.rules, Reports::regularly) == minutes(15));
+  CHECK(w.watch.silent_after(w.rules) == minutes(15));
   CHECK(w.watch.covered_gap(w.rules) == minutes(45));
   for (int d = 0; d < 3; ++d) w.cycle(lively, {}, 60);
   CHECK(w.watch.usual_interval() == minutes(60));
-  CHECK(w.watch.silent_after(w.rules, Reports::regularly) == minutes(180));
+  CHECK(w.watch.silent_after(w.rules) == minutes(180));
   CHECK(w.watch.covered_gap(w.rules) == minutes(180));
   w.cycle([](int m) { return m < 180 ? std::optional(lively(m)) : std::nullopt; }, {}, 60);  // three samples teach nothing
   CHECK(w.watch.usual_interval() == minutes(60));

@@ -99,19 +99,54 @@ TEST_CASE("A pump follows its order only when armed") {
   CHECK_FALSE(site.engine->pumps()[0].armed);
 }
 
-TEST_CASE("While the clock is not believed nothing is released; afterwards all falls due in order") {
+TEST_CASE("While the clock is not believed time goes on and nothing is released; what waited is decided when it is") {
   SyntheticSite site;
   site.days_at(50, 18);
   REQUIRE(site.ask(RequestKind::hold, [&](auto& r) { r.until = site.now + 5 * kDay; }).done);
-  const Instant end = site.now + 5 * kDay;
   site.engine->settle_clock(false, site.now, site.out);
-  site.engine->advance(site.now + 400 * kDay, site.out);  // a step of the wall clock
+  site.days(7);
   CHECK(site.bench().feeding == Feeding::plain_water);
   CHECK(site.count(DecisionKind::hold_ended) == 0);
+  CHECK(site.out.nights.size() >= 56);
   CHECK(site.ask(RequestKind::release).problem == "clock-unsettled");
-  site.engine->settle_clock(true, site.now + 6 * kDay, site.out);
+  site.engine->settle_clock(true, site.now, site.out);
   REQUIRE(site.count(DecisionKind::hold_ended) == 1);
-  CHECK(site.told(DecisionKind::hold_ended)[0].time == end);
+  CHECK(site.told(DecisionKind::hold_ended)[0].time == site.engine->now());
+  CHECK(site.bench().strength_percent == 25);
+}
+
+TEST_CASE("A chill is placed even while the clock is not believed") {
+  SyntheticSite site;
+  site.days_at(50, 18);
+  site.engine->settle_clock(false, site.now, site.out);
+  site.days_at(1, 6);
+  CHECK(site.bench().cause == Cause::chill);
+}
+
+TEST_CASE("A bench new to the settings gets plain water until it has begun, then learns gently") {
+  SyntheticSite site;
+  site.days_at(30, 18);
+  auto changed = std::make_shared<Settings>(*site.settings);
+  Bench added = changed->benches[0];
+  added.name = "mist";
+  changed->benches.push_back(added);
+  auto restored = Engine::restore(changed, site.engine->snapshot());
+  REQUIRE(restored);
+  CHECK(restored->bench(1).feeding == Feeding::plain_water);
+  Outcome out;
+  restored->advance(restored->now() + minutes(1), out);
+  CHECK(restored->bench(1).strength_percent == 25);
+  CHECK(restored->bench(0).strength_percent == site.bench().strength_percent);
+}
+
+TEST_CASE("A grower's hold does not use up what detection may ask for") {
+  SyntheticSite site;
+  site.days_at(50, 18);
+  REQUIRE(site.ask(RequestKind::hold, [&](auto& r) { r.until = site.now + 60 * kDay; }).done);
+  site.days(50);
+  site.days_at(15, 11.5);
+  REQUIRE(site.count(DecisionKind::hold_extended) == 1);
+  CHECK(site.bench().hold->earliest_end >= site.told(DecisionKind::hold_extended)[0].time + 28 * kDay);
 }
 
 TEST_CASE("More than the yearly plain water asks the grower") {

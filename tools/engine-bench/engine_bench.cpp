@@ -1,0 +1,84 @@
+// What a reading costs the engine, whether that grows with history, and how fast a house of a thousand benches is
+// back after a restart. Run by tools/bench.
+#include <benchmark/benchmark.h>
+
+#include <cmath>
+#include <memory>
+#include <string>
+
+#include "engine/engine.h"
+
+using namespace plainwater;
+using engine::Engine;
+using engine::Outcome;
+
+namespace {
+
+std::shared_ptr<Settings> house(std::size_t benches) {
+  auto settings = std::make_shared<Settings>();
+  settings->site.latitude_deg = 52.2;
+  for (std::size_t i = 0; i < benches; ++i) {
+    const std::string number = std::to_string(100'000 + i);
+    settings->sensors.push_back({"s" + number, Reports::regularly});
+    Bench bench;
+    bench.name = "b" + number;
+    bench.sensors = {SensorId(static_cast<std::uint32_t>(i))};
+    settings->benches.push_back(bench);
+  }
+  return settings;
+}
+
+/// °C of a made-up air: a day's and a year's wave.
+Milli air(std::int64_t minute) {
+  const double t = static_cast<double>(minute);
+  return to_milli(15 + 5 * std::sin(t / 1440 * 6.2831853) + 6 * std::sin(t / 525'960 * 6.2831853) + static_cast<double>(minute * 7919 % 100) / 300);
+}
+
+void feed(Engine& engine, std::size_t sensors, std::int64_t from_minute, std::int64_t to_minute, std::int64_t step, Outcome& out) {
+  for (std::int64_t m = from_minute; m < to_minute; m += step) {
+    const Instant t = from_seconds(1'800'000'000 + m * 60);
+    for (std::size_t s = 0; s < sensors; ++s) engine.take({SensorId(static_cast<std::uint32_t>(s)), Quantity::temperature, t, air(m)}, t, out);
+    out.decisions.clear();
+    out.nights.clear();
+  }
+}
+
+/// One day of one reading a minute, after a history of `range` days. Flat is right.
+void a_reading_after_days(benchmark::State& state) {
+  const auto settings = house(1);
+  Engine engine(settings);
+  Outcome out;
+  std::int64_t minute = 0;
+  const std::int64_t before = state.range(0) * 1440;
+  feed(engine, 1, 0, before, 30, out);
+  minute = before;
+  for (auto _ : state) {
+    feed(engine, 1, minute, minute + 1440, 1, out);
+    minute += 1440;
+  }
+  state.SetItemsProcessed(state.iterations() * 1440);
+}
+BENCHMARK(a_reading_after_days)->Arg(1)->Arg(365)->Arg(3650)->Unit(benchmark::kMicrosecond);
+
+/// Reading back the state of a thousand benches with a year of nights; and what a bench takes in the snapshot.
+void restore_a_thousand_benches(benchmark::State& state) {
+  const auto settings = house(1000);
+  std::string bytes;
+  {
+    Engine engine(settings);
+    Outcome out;
+    feed(engine, 1000, 0, 365 * 1440, 120, out);
+    bytes = engine.snapshot();
+  }
+  for (auto _ : state) {
+    auto engine = Engine::restore(settings, bytes);
+    if (!engine) state.SkipWithError(engine.error().message().c_str());
+    benchmark::DoNotOptimize(engine);
+  }
+  state.counters["bytes_per_bench"] = static_cast<double>(bytes.size()) / 1000;
+}
+BENCHMARK(restore_a_thousand_benches)->Unit(benchmark::kMillisecond);
+
+}  // namespace
+
+BENCHMARK_MAIN();
