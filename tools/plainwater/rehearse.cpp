@@ -21,6 +21,13 @@ struct Options {
   bool strict = false;
 };
 
+/// "2026-09-14 06:41"
+std::string minute_of(Instant local) {
+  std::string text = format_rfc3339(local).substr(0, 16);
+  text[10] = ' ';
+  return text;
+}
+
 std::string csv_row(const engine::NightRow& n) {
   const auto figure = [](double v, int places) { return std::isfinite(v) ? fixed(v, places) : std::string(); };
   // The position of a bench is not inferred yet; the column stands for those who read by position in the row.
@@ -99,7 +106,7 @@ int rehearse(const Options& o) {
     for (const auto& d : outcome.decisions) {
       tally.take(d);
       if (decisions_file.is_open()) decisions_file << to_json(d) << "\n";
-      if (for_reading) text += fmt::format("{}  {:<12} {}\n", format_rfc3339(loaded.settings->site.local(d.time)).substr(0, 16), d.bench, d.text);
+      if (for_reading) text += fmt::format("{}  {:<12} {}\n", minute_of(loaded.settings->site.local(d.time)), d.bench, d.text);
       if (!o.chart.empty()) decisions.push_back(d);
     }
     for (const auto& n : outcome.nights) {
