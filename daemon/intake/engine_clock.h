@@ -23,7 +23,7 @@ class EngineClock {
  public:
   static constexpr Span kJump = minutes(5);
   static constexpr Span kLongestAbsence = 400 * kDay;
-  static constexpr Span kShortAbsence = 2 * kDay;  ///< believed of a clock that nobody has synchronised yet
+  static constexpr Span kShortAbsence = 14 * kDay;  ///< believed of a clock that nobody has synchronised yet
   static constexpr Instant kFloor = from_seconds(1'704'067'200);  ///< 2024-01-01: earlier wall times are implausible
 
   /// What the store keeps for the next run; see `memory`.

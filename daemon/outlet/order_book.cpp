@@ -21,9 +21,9 @@ Instant due_time(const OrderContent& content, const Settings& settings, const st
 
 }  // namespace
 
-void OrderBook::seen(const std::string& bench, OrderNumber number) {
-  auto& newest = newest_[bench];
-  newest = std::max(newest, number);
+void OrderBook::seen(const std::string& bench, OrderNumber number, Instant valid_until) {
+  const auto [known, fresh] = newest_.try_emplace(bench, Seen{number, valid_until});
+  if (!fresh && known->second.number <= number) known->second = {number, valid_until};
 }
 
 Instant OrderBook::mark(Instant now) const {
@@ -80,7 +80,7 @@ const Order* OrderBook::given(const std::string& bench) const {
 
 bool OrderBook::outdated(const Order& order) const {
   const auto found = newest_.find(order.content.bench);
-  return found != newest_.end() && order.number < found->second;
+  return found != newest_.end() && order.number < found->second.number && order.issued <= found->second.valid_until;
 }
 
 }  // namespace plainwater::outlet

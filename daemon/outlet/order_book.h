@@ -22,7 +22,8 @@ class OrderBook {
   OrderBook(std::shared_ptr<const Settings> settings, std::int64_t epoch) : settings_(std::move(settings)), epoch_(epoch) {}
 
   /// An order of ours or of a second daemon, as the broker holds it.
-  void seen(const std::string& bench, OrderNumber number);
+  /// Binds us until it has expired.
+  void seen(const std::string& bench, OrderNumber number, Instant valid_until = kForever);
 
   /// Orders whose content changed, or that were not given since the start. `decisions`, in the order
   /// of their times, tell when the change fell due; without any it is now.
@@ -47,7 +48,11 @@ class OrderBook {
   std::int64_t epoch_;
   Instant last_mark_{kNever};
   std::map<std::string, Order> given_;         ///< by bench
-  std::map<std::string, OrderNumber> newest_;  ///< by bench: the newest number known anywhere
+  struct Seen {
+    OrderNumber number;
+    Instant valid_until{};
+  };
+  std::map<std::string, Seen> newest_;  ///< by bench: the newest number known anywhere
 };
 
 }  // namespace plainwater::outlet

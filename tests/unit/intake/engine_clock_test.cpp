@@ -166,6 +166,11 @@ TEST_CASE("a start some time after the last run") {
     CHECK(clock.settled());
     CHECK(clock.now(machine.after(minutes(1))) == kStart + minutes(1));
   }
+  SECTION("ten months later only a synchronised clock is believed: a battery clock may come back anywhere") {
+    machine.synchronised = GENERATE(false, true);
+    EngineClock clock(machine.sample(), remembered(kStart - 300 * kDay));
+    CHECK(clock.settled() == machine.synchronised);
+  }
   SECTION("behind the stored time, or more than 400 days ahead, needs evidence") {
     const Instant stored = kStart + GENERATE(Span(minutes(6)), Span(hours(1)), kYear, -401 * kDay);
     EngineClock clock(machine.sample(), remembered(stored));

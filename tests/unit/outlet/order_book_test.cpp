@@ -99,3 +99,13 @@ TEST_CASE("an order that is older than what the broker holds is outdated") {
   desk.book.seen(ours.content.bench, {1, ours.number.sequence + 900});
   CHECK(desk.book.outdated(ours));
 }
+
+TEST_CASE("an order of another daemon binds no longer than it is valid") {
+  Desk desk;
+  const Order ours = desk.first.front();
+  desk.book.seen(ours.content.bench, {ours.number.epoch + 1, 0}, ours.issued + minutes(1));
+  CHECK(desk.book.outdated(ours));
+  Order later = ours;
+  later.issued = ours.issued + minutes(2);
+  CHECK_FALSE(desk.book.outdated(later));
+}
