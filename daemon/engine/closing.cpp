@@ -178,7 +178,11 @@ class Closing {
     const std::vector<double> means = night_means(ids);
     // Only the one that disagrees most may be blamed a night, and only by mates that are trusted themselves:
     // else a sensor that strays would drag the others into doubt.
-    const auto trusted = [&](std::size_t k) { return !std::isnan(means[k]) && s_.sensors[index(ids[k])].watch.doubt == Doubt::none; };
+    // Silence is told live and depends on when readings arrived, so it must not touch the judgement of a night.
+    const auto trusted = [&](std::size_t k) {
+      const Doubt doubt = s_.sensors[index(ids[k])].watch.doubt;
+      return !std::isnan(means[k]) && (doubt == Doubt::none || doubt == Doubt::silent);
+    };
     std::size_t worst = ids.size();
     double worst_off = 0;
     for (std::size_t k = 0; k < ids.size(); ++k) {

@@ -63,7 +63,7 @@ Taken Engine::State::add(const Reading& reading) {
   const bool first = sensor.newest == kNever;
   if (reading.time > sensor.newest) sensor.newest = reading.time;
   if (first) next_due = std::min(next_due, silence_due(s));
-  if (sensor.watch.doubt == Doubt::silent && sensor.back_since == kNever) {
+  if (sensor.watch.doubt == Doubt::silent && reading.time > sensor.watch.doubted_since && (sensor.back_since == kNever || reading.time < sensor.back_since)) {
     sensor.back_since = reading.time;
     next_due = std::min(next_due, silence_due(s));
   }
