@@ -89,7 +89,13 @@ void BenchFeeding::count_blindness(const NightFacts& night, Decisions& out) {
   }
 }
 
-void BenchFeeding::place(HoldEvent event, Instant t) {
+Decision& BenchFeeding::place_or_extend(HoldEvent event, Instant t, Decisions& out) {
+  const Cause cause = event.cause;
+  event.during_hold = hold_.has_value();
+  if (hold_) {
+    hold_->events.push_back(std::move(event));
+    return tell(out, t, DecisionKind::hold_extended, cause);
+  }
   Hold hold;
   hold.id = ++last_hold_id_;
   hold.cause = event.cause;
@@ -98,6 +104,7 @@ void BenchFeeding::place(HoldEvent event, Instant t) {
   hold.asked = t;
   hold.events.push_back(std::move(event));
   hold_ = std::move(hold);
+  return tell(out, t, DecisionKind::hold_placed, cause);
 }
 
 void BenchFeeding::prove_events(const NightFacts& night, season::BenchSeason& season, Decisions& out) {
@@ -146,12 +153,8 @@ void BenchFeeding::consider_drop(const season::Drop& drop, const NightFacts& nig
     return;
   }
   season.drop.answered(night.night);
-  HoldEvent event = HoldEvent::of(drop, night.time);
-  const bool extends = hold_.has_value();
-  event.during_hold = extends;
-  if (extends) hold_->events.push_back(std::move(event));
-  else place(std::move(event), night.time);
-  Decision& d = tell(out, night.time, extends ? DecisionKind::hold_extended : DecisionKind::hold_placed, Cause::sharp_drop);
+  Decision& d = place_or_extend(HoldEvent::of(drop, night.time), night.time, out);
+  const bool extends = d.kind == DecisionKind::hold_extended;
   d.evidence = words::drop_evidence(drop);
   d.evidence.number("mean_rh_percent", night.air.mean_rh, 0).number("coverage", night.air.temperature.coverage, 2);
   d.text = extends ? words::extended(drop, local_view()) : words::placed(drop, local_view(), drops());

@@ -118,7 +118,8 @@ class BenchFeeding {
   void consider_drop(const season::Drop& drop, const NightFacts& night, season::BenchSeason& season, Decisions& out);
   void ask_questions(const NightFacts& night, Decisions& out);
 
-  void place(HoldEvent event, Instant t);
+  /// Adds the event to the hold in force, or places a hold with it; the decision that says so lacks its words yet.
+  Decision& place_or_extend(HoldEvent event, Instant t, Decisions& out);
   void end_hold(Instant t, season::BenchSeason& season);
   void withdraw(Instant t, std::int64_t night, season::BenchSeason& season, Decisions& out);
   void end_by_time(Instant t, season::BenchSeason& season, Decisions& out);

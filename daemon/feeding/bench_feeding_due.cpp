@@ -57,11 +57,7 @@ void BenchFeeding::end_by_time(Instant t, season::BenchSeason& season, Decisions
 void BenchFeeding::begin_announced(Instant t, Decisions& out) {
   const Announced due = announced_.front();
   announced_.erase(announced_.begin());
-  HoldEvent event = HoldEvent::of_grower(t, due.until, Cause::announced);
-  const bool extends = hold_.has_value();
-  if (extends) hold_->events.push_back(std::move(event));
-  else place(std::move(event), t);
-  Decision& d = tell(out, t, extends ? DecisionKind::hold_extended : DecisionKind::hold_placed, Cause::announced);
+  Decision& d = place_or_extend(HoldEvent::of_grower(t, due.until, Cause::announced), t, out);
   d.evidence.text("who", due.who).time("until", due.until);
   if (!due.note.empty()) d.evidence.text("note", due.note);
   d.text = words::announced(due.who, local(due.until));

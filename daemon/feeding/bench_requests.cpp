@@ -36,11 +36,7 @@ Reply BenchFeeding::hold_requested(const Request& request, Instant t, Decisions&
     d.text = fmt::format("Plain water is announced from {} until {}, by {}.", day(from), day(until), request.who);
     return done(d.text);
   }
-  HoldEvent event = HoldEvent::of_grower(t, until, Cause::grower);
-  const bool extends = hold_.has_value();
-  if (extends) hold_->events.push_back(std::move(event));
-  else place(std::move(event), t);
-  Decision& d = tell(out, t, extends ? DecisionKind::hold_extended : DecisionKind::hold_placed, Cause::grower);
+  Decision& d = place_or_extend(HoldEvent::of_grower(t, until, Cause::grower), t, out);
   sign(d, request);
   d.evidence.time("until", until);
   d.text = fmt::format("Plain water only until {}, as {} asked.", day(hold_->planned_end(drops())), request.who);
