@@ -55,6 +55,7 @@ Taken Engine::State::add(const Reading& reading) {
     return Taken::future;
   }
   if (reading.time < kept_from) return Taken::history;
+  if (reading.quantity == Quantity::place) return Taken::used;
   Series& series = reading.quantity == Quantity::temperature ? sensor.temperature : sensor.humidity;
   const Series::Added added = series.add(reading.time, reading.value);
   if (added == Series::Added::repeated) return Taken::repeated;

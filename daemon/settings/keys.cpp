@@ -28,7 +28,7 @@ struct Words<PayloadForm> {
 };
 template <>
 struct Words<Quantity> {
-  static constexpr std::string_view list[] = {"temperature", "humidity"};
+  static constexpr std::string_view list[] = {"temperature", "humidity", "place"};
 };
 template <>
 struct Words<Reports> {

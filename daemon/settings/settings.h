@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "common/position.h"
 #include "common/reading.h"
 
 namespace plainwater {
@@ -17,6 +18,12 @@ enum class PayloadForm : std::uint8_t { number, json, senml };
 enum class Reports : std::uint8_t { regularly, on_change };
 enum class Durability : std::uint8_t { power, process };
 enum class ClockMode : std::uint8_t { wall, readings };
+/// Whether a bench may change its place: never, only by a person's or a contact's word, or also by what its air says.
+enum class Moves : std::uint8_t { never, declared, watched };
+/// How soon the position filter believes in a move.
+enum class MovePreset : std::uint8_t { quiet, balanced, fast };
+/// What a change of climate by a move leads to.
+enum class MoveAnswer : std::uint8_t { hold, reduced, none };
 
 /// How far the site's clocks stand from UTC, from a moment on.
 struct ZoneOffset {
@@ -71,6 +78,9 @@ struct SensorMapping {
   Quantity quantity = Quantity::temperature;  ///< of a plain number
   std::string temperature;  ///< JSON Pointer, or SenML name; empty: none
   std::string humidity;     ///< JSON Pointer, or SenML name; empty: none
+  std::string place;        ///< JSON Pointer of a contact's word
+  std::string outdoors_word = "outdoors";  ///< what a contact sends when the bench stands outdoors
+  std::string indoors_word = "indoors";
   std::string time;         ///< JSON Pointer of the reading's own time (RFC 3339 text, or seconds since 1970)
   Unit unit = Unit::celsius;
   double offset_c = 0;      ///< added after conversion and scale
@@ -96,6 +106,9 @@ struct Bench {
   std::optional<double> group_night_c;   ///< overrides the group's lower night
   std::optional<double> chill_floor_c;   ///< overrides the group's chill floor
   bool exempt = false;                ///< never held by detection
+  Moves moves = Moves::never;
+  Position place = Position::indoors; ///< where a bench stands that never moves; where another one is until it is known
+  std::optional<SensorId> contact;    ///< a sensor whose word tells the place
 };
 
 struct Pump {
@@ -127,6 +140,28 @@ struct DropRules {
   double rest_after_cap_days = 21;
   double yearly_plain_water_days = 120;
   double chill_days = 3;
+};
+
+/// Moves between outdoors and indoors; `moves` in the file. Temperatures in °C.
+struct MoveRules {
+  bool watch = true;                 ///< false: positions are not inferred from the air
+  MovePreset preset = MovePreset::balanced;
+  std::optional<double> sure;        ///< probability at which two looks in a row are believed; blank: the preset's
+  std::optional<double> at_once;     ///< probability at which one look is believed
+  double lag_min = 20;               ///< minutes: how slowly sensor and pots follow the air
+  double indoor_level_c = 20;        ///< indoors, without an indoor reference
+  double outdoor_level_c = 10;       ///< outdoors, without an outdoor reference, until it is learnt
+  double undecided_h = 24;           ///< hours without a reading after which the position is unknown
+  double change_c = 3;               ///< change of a night or day mean that counts as another climate
+  int judged_nights = 3;             ///< nights after a move until its climate is judged
+  int shuttle_days = 2;              ///< so many out-and-back days
+  int shuttle_within_days = 4;       ///< in so many are shuttling
+  int settled_days = 4;              ///< in one place for so long: shuttling is over
+  MoveAnswer moved_outdoors = MoveAnswer::hold;
+  MoveAnswer moved_indoors = MoveAnswer::hold;
+  MoveAnswer warmer = MoveAnswer::reduced;  ///< where nights and days got warmer
+  double reduced_days = 14;
+  bool relief_ends_hold = false;
 };
 
 /// Feeding; `feeding` in the file. Strength in percent of full.
@@ -165,6 +200,7 @@ struct Settings {
   Storage store;
   Clock clock;
   DropRules drops;
+  MoveRules moves;
   FeedingRules feeding;
   SensorRules watch;
   std::vector<SensorMapping> mappings;  ///< in file order

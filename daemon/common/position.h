@@ -1,0 +1,22 @@
+// Where a bench stands.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string_view>
+
+namespace plainwater {
+
+enum class Position : std::uint8_t { unknown, indoors, outdoors };
+
+constexpr const char* name_of(Position position) {
+  return position == Position::indoors ? "indoors" : position == Position::outdoors ? "outdoors" : "unknown";
+}
+/// `indoors` or `outdoors`; a word of people and of the journal.
+constexpr std::optional<Position> position_of(std::string_view word) {
+  if (word == "indoors") return Position::indoors;
+  if (word == "outdoors") return Position::outdoors;
+  return std::nullopt;
+}
+
+}  // namespace plainwater
