@@ -28,6 +28,7 @@ void Engine::State::begin(Instant t, Outcome& out) {
   begin_cycle(day);
   kept_from = cycle_from;
   for (std::size_t b = 0; b < benches.size(); ++b) benches[b].feeding.begin(season_facts(b), t, out.decisions);
+  place_told_benches();
   next_due = earliest_due();
 }
 
@@ -69,8 +70,23 @@ void Engine::State::fire(Instant due, Outcome& out) {
   }
 }
 
+void Engine::State::fire_look(Outcome& out) {
+  const Look look = looks.front();
+  looks.pop_front();
+  take_look(look, out);
+  next_due = std::min(next_due, benches[look.bench].feeding.next_due());
+}
+
 void Engine::State::fire_all(Outcome& out) {
-  while (earliest_due() <= now) fire(now, out);
+  while (true) {
+    if (!looks.empty() && looks.front().due <= now) {
+      fire_look(out);
+    } else if (earliest_due() <= now) {
+      fire(now, out);
+    } else {
+      break;
+    }
+  }
   next_due = earliest_due();
 }
 
@@ -82,11 +98,17 @@ void Engine::State::advance(Instant to, Outcome& out) {
   for (std::size_t b = 0; b < benches.size(); ++b)
     if (!benches[b].feeding.begun()) benches[b].feeding.begin(season_facts(b), now, out.decisions);
   if (to <= now) return;
-  while (next_due <= to) {
-    const Instant due = earliest_due();
-    next_due = due;
-    if (due > to) break;
-    now = std::max(now, due);
+  while (true) {
+    const Instant look = looks.empty() ? kForever : looks.front().due;
+    if (std::min(look, next_due) > to) break;
+    if (look <= next_due) {
+      now = std::max(now, look);
+      fire_look(out);
+      continue;
+    }
+    next_due = earliest_due();
+    if (next_due > to || look <= next_due) continue;
+    now = std::max(now, next_due);
     fire(now, out);
   }
   now = to;

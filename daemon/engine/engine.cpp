@@ -69,7 +69,10 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
     }
   } else if (const auto bench = s.settings->bench(request.bench)) {
     BenchState& b = s.benches[*bench];
-    reply = b.feeding.take_request(request, s.now, b.season, out.decisions);
+    if (request.kind == RequestKind::move)
+      reply = s.take_move_request(request, *bench, out);
+    else
+      reply = b.feeding.take_request(request, s.now, b.season, out.decisions);
   } else {
     reply = {false, "unknown-bench", fmt::format("there is no bench \"{}\" in the settings", request.bench)};
   }

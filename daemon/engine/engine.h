@@ -19,12 +19,13 @@
 #include "common/result.h"
 #include "feeding/decision.h"
 #include "feeding/request.h"
+#include "season/bench_season.h"
 #include "settings/settings.h"
 
 namespace plainwater::engine {
 
 /// Counts up with every change of a rule that could change a decision; journaled with the settings in force.
-inline constexpr int kRulesRevision = 1;
+inline constexpr int kRulesRevision = 2;
 
 /// What became of a reading.
 enum class Taken : std::uint8_t {
@@ -47,6 +48,7 @@ struct NightRow {
   double mean_rh = 0;                ///< %RH; NaN when unknown
   double acclimated_c = 0, deficit_c = 0;  ///< NaN until known
   double metabolic_rate = 0;         ///< R(N)/R(A), 1 = as used to; NaN until known
+  Position position = Position::unknown;  ///< where it stood for most of the night
   feeding::Feeding feeding = feeding::Feeding::full;
   int strength_percent = 0;
 };
@@ -64,6 +66,18 @@ struct SensorNow {
   Instant last{kNever};         ///< time of its newest reading
 };
 
+/// Where a bench stands, and how that is known.
+struct PlaceNow {
+  Position position = Position::unknown;
+  Position last_known = Position::unknown;
+  season::Pattern pattern = season::Pattern::settled;
+  Moves moves = Moves::never;
+  season::Told told = season::Told::by_air;
+  double probability = 1;       ///< of the last known place: 1 where it is told or fixed; 0 while nothing is known
+  Instant since{kNever};        ///< since when it stands there, as far as known
+  double outdoor_offset_c, indoor_offset_c;  ///< how its air usually differs from the references; NaN without them
+};
+
 /// A bench at the engine's time, for orders, placards, the climate topic and the page. NaN where unknown.
 struct BenchNow {
   std::string name;
@@ -73,6 +87,7 @@ struct BenchNow {
   std::string because;          ///< the cause in words, one sentence
   std::optional<feeding::HoldView> hold;
   Instant since{kNever};        ///< when feeding or strength last changed
+  PlaceNow place;
   double temperature_c, humidity_rh, vpd_kpa, dew_point_c, absolute_humidity_gm3;
   Instant air_time{kNever};
   std::string night;            ///< last closed night's date, empty before the first

@@ -55,7 +55,10 @@ Taken Engine::State::add(const Reading& reading) {
     return Taken::future;
   }
   if (reading.time < kept_from) return Taken::history;
-  if (reading.quantity == Quantity::place) return Taken::used;
+  if (reading.quantity == Quantity::place) {
+    await_looks(reading);
+    return Taken::used;
+  }
   Series& series = reading.quantity == Quantity::temperature ? sensor.temperature : sensor.humidity;
   const Series::Added added = series.add(reading.time, reading.value);
   if (added == Series::Added::repeated) return Taken::repeated;
@@ -73,6 +76,7 @@ Taken Engine::State::add(const Reading& reading) {
     return Taken::revised;
   }
   if (reading.quantity == Quantity::temperature && in_range(reading.value, settings->watch)) {
+    await_looks(reading);
     for (std::size_t b = 0; b < benches.size(); ++b) {
       if (!on_bench(b, s) || from_milli(reading.value) >= chill_floor_c(settings->benches[b])) continue;
       const Cold waiting{std::max(reading.time + kReorderWindow, now), reading.time, static_cast<std::uint32_t>(s)};

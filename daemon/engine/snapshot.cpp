@@ -8,7 +8,7 @@ namespace plainwater::engine {
 namespace {
 
 constexpr std::uint32_t kMagic = 0x52575450;  // "PTWR"
-constexpr std::uint32_t kVersion = 2;
+constexpr std::uint32_t kVersion = 3;
 
 /// FNV-1a: a damaged snapshot must be refused, since what it says would be believed for years.
 std::uint64_t checksum(std::string_view bytes) {
@@ -50,6 +50,11 @@ std::string Engine::snapshot() const {
   };
   bytes.put(static_cast<std::uint32_t>(s.cold.size()));
   for (const Cold& c : s.cold) put_waiting(s.settings->sensors[c.sensor].name, c.due, c.time);
+  bytes.put(static_cast<std::uint32_t>(s.looks.size()));
+  for (const Look& look : s.looks) {
+    put_waiting(s.settings->benches[look.bench].name, look.due, look.time);
+    bytes.put(static_cast<std::uint8_t>(look.word));
+  }
   bytes.put(static_cast<std::uint32_t>(s.quarantine.size()));
   for (const Quarantined& q : s.quarantine) {
     put_waiting(s.settings->sensors[index(q.reading.sensor)].name, q.due, q.reading.time);
@@ -112,6 +117,19 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
     if (const auto id = settings->sensor(name)) s.cold.push_back({c.due, c.time, static_cast<std::uint32_t>(index(*id))});
   }
   for (std::size_t n = in.get_count(); n > 0; --n) {
+    Look look;
+    std::uint8_t word = 0;
+    in.get(name);
+    in.get(look.due);
+    in.get(look.time);
+    in.get(word);
+    look.word = static_cast<Position>(word);
+    if (const auto at = settings->bench(name)) {
+      look.bench = static_cast<std::uint32_t>(*at);
+      s.looks.push_back(look);
+    }
+  }
+  for (std::size_t n = in.get_count(); n > 0; --n) {
     Quarantined q;
     std::uint8_t quantity = 0;
     in.get(name);
@@ -126,6 +144,7 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
     }
   }
   if (!in.ok() || !in.at_end()) return torn;
+  if (s.begun) s.place_told_benches();
   s.next_due = kNever;
   return engine;
 }

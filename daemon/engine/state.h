@@ -39,6 +39,13 @@ struct BenchState {
   double last_deficit_c = climate::kUnknown;
   NightRow last_row;            ///< as told, for a revision
   bool disagreement = false;    ///< its two sensors were told to disagree
+  struct Stay {
+    Instant from{};
+    Position position = Position::unknown;
+    template <class A>
+    void fields(A& a) { a(from); a(position); }
+  };
+  std::vector<Stay> stays;      ///< of the running cycle, and the one before it that still lasts
   std::map<std::string, climate::DriftWatch> drift;  ///< by sensor: how it stands against its mates here
 
   BenchState(const Bench* bench, const Settings* settings) : feeding(bench, settings) {}
@@ -48,9 +55,9 @@ struct BenchState {
     a(season); a(feeding);
     a(last.temperature.coverage); a(last.temperature.mean); a(last.temperature.minimum); a(last.temperature.maximum);
     a(last.day.coverage); a(last.day.mean); a(last.day.minimum); a(last.day.maximum);
-    a(last.mean_rh); a(last.vpd_kpa); a(last.suspect); a(last_night); a(last_rate); a(last_deficit_c); a(disagreement); a(drift);
+    a(last.mean_rh); a(last.vpd_kpa); a(last.suspect); a(last_night); a(last_rate); a(last_deficit_c); a(disagreement); a(drift); a(stays);
     a(last_row.bench); a(last_row.night); a(last_row.sunset); a(last_row.sunrise); a(last_row.coverage); a(last_row.counted); a(last_row.mean_c);
-    a(last_row.minimum_c); a(last_row.mean_rh); a(last_row.acclimated_c); a(last_row.deficit_c); a(last_row.metabolic_rate); a(last_row.feeding);
+    a(last_row.minimum_c); a(last_row.mean_rh); a(last_row.acclimated_c); a(last_row.deficit_c); a(last_row.metabolic_rate); a(last_row.position); a(last_row.feeding);
     a(last_row.strength_percent);
   }
 };
@@ -61,6 +68,15 @@ struct Cold {
   Instant time{};
   std::uint32_t sensor = 0;
   auto operator<=>(const Cold&) const = default;
+};
+
+/// A bench's air or a contact's word, waiting for the reorder window.
+struct Look {
+  Instant due{};
+  Instant time{};
+  std::uint32_t bench = 0;
+  Position word = Position::unknown;  ///< a contact's; unknown: the bench's air is looked at
+  auto operator<=>(const Look&) const = default;
 };
 
 /// A reading from the future, waiting for its time.
@@ -91,11 +107,12 @@ struct Engine::State {
   std::vector<SensorState> sensors;  ///< by SensorId
   std::vector<BenchState> benches;   ///< as in the settings
   std::vector<Cold> cold;            ///< sorted
+  std::deque<Look> looks;            ///< sorted
   std::vector<Quarantined> quarantine;  ///< sorted
   std::map<std::string, bool> armed;    ///< by pump
   std::map<std::string, Answered> answered;  ///< by request id
   std::map<std::string, std::uint64_t> counters;
-  Instant next_due{kNever};      ///< a lower bound
+  Instant next_due{kNever};      ///< a lower bound of all but looks, which are many and have a queue of their own
 
   // advance.cpp
   void advance(Instant to, Outcome& out);
@@ -103,8 +120,10 @@ struct Engine::State {
   void fire_all(Outcome& out);
   void begin(Instant t, Outcome& out);
   void begin_cycle(climate::SolarDay day);
+  /// Of all but looks.
   Instant earliest_due() const;
   void fire(Instant due, Outcome& out);
+  void fire_look(Outcome& out);
 
   // closing.cpp
   void close_cycle(Outcome& out);
@@ -112,6 +131,21 @@ struct Engine::State {
   void revise_last_night(std::size_t bench, Instant t, Outcome& out);
   // live.cpp
   Taken add(const Reading& reading);
+  // position.cpp
+  bool watches_moves(std::size_t bench) const;
+  /// Where the bench stands, as far as it is known.
+  Position position(std::size_t bench) const;
+  /// Lets the reading be looked at once the reorder window has passed.
+  void await_looks(const Reading& reading);
+  void take_look(const Look& look, Outcome& out);
+  /// Before the night reaches feeding: its climate, the end of shuttling, a place that nobody has seen for long.
+  void close_position(std::size_t bench, const climate::BenchNight& air, Instant t, Outcome& out);
+  /// Where it stood for most of the night that closes.
+  Position night_position(std::size_t bench) const;
+  feeding::Reply take_move_request(const feeding::Request& request, std::size_t bench, Outcome& out);
+  void place_told_benches();
+  void take_place(std::size_t bench, const season::PlaceChange& change, feeding::Evidence evidence, const std::string& who, Outcome& out);
+  season::Sighting sight(std::size_t bench, Instant t) const;
   Instant silence_due(std::size_t sensor) const;
   void judge_silence(std::size_t sensor, Instant due, Outcome& out);
   void judge_cold(const Cold& cold, Outcome& out);

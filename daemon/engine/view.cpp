@@ -23,6 +23,19 @@ BenchNow Engine::bench(std::size_t i) const {
   now.hold = state.feeding.hold();
   now.since = state.feeding.changed();
 
+  const season::PositionWatch& watch = state.season.position;
+  const bool fixed = settings.moves == Moves::never;
+  now.place.moves = settings.moves;
+  now.place.position = s.position(i);
+  now.place.last_known = fixed ? settings.place : watch.last_known();
+  now.place.pattern = state.season.moves.pattern();
+  now.place.told = watch.told();
+  now.place.probability = fixed || !s.watches_moves(i) ? 1 : watch.probability();
+  now.place.since = fixed ? kNever : watch.since();
+  const bool seen = s.watches_moves(i) && watch.filter().last_look() != kNever;
+  now.place.outdoor_offset_c = seen && watch.filter().has_outdoor() ? watch.filter().usual_outdoor_c() : climate::kUnknown;
+  now.place.indoor_offset_c = seen && watch.filter().has_indoor() ? watch.filter().usual_indoor_c() : climate::kUnknown;
+
   const auto air = s.begun ? s.air(i, s.now) : State::LiveAir{climate::kUnknown, climate::kUnknown, kNever};
   now.temperature_c = air.temperature_c;
   now.humidity_rh = air.humidity_rh;

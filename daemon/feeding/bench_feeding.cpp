@@ -26,7 +26,7 @@ BenchFeeding::Share BenchFeeding::effective(Instant t) const {
   if (hold_) return {Feeding::plain_water, 0, hold_->cause};
   if (blind_nights_ >= rules().blind_reduced_nights)
     return {Feeding::reduced, std::min(season_.percent(), rules().weakest_percent), Cause::blind};
-  return {season_.percent() >= 100 ? Feeding::full : Feeding::reduced, season_.percent(), season_.cause()};
+  return {season_.percent() >= 100 ? Feeding::full : Feeding::reduced, season_.percent(), season_.cause(t)};
 }
 
 Decision& BenchFeeding::tell(Decisions& out, Instant t, DecisionKind kind, Cause cause) const {
@@ -109,12 +109,14 @@ Decision& BenchFeeding::place_or_extend(HoldEvent event, Instant t, Decisions& o
 
 void BenchFeeding::prove_events(const NightFacts& night, season::BenchSeason& season, Decisions& out) {
   if (!hold_ || !night.counted || !releasing_) return;
+  // While a move is not judged yet, nights that recovered prove nothing: the bench may have been carried to warmth.
+  const bool may_withdraw = !pending_move_;
   for (std::size_t i = 0; i < hold_->events.size(); ++i) {
     HoldEvent& event = hold_->events[i];
-    if (!event.take_night(night.air.temperature.mean, season.drop.mean_deficit_c(4), drops())) continue;
+    if (!event.take_night(night.air.temperature.mean, season.drop.mean_deficit_c(4), may_withdraw, drops())) continue;
     const bool confirmed = event.proof == Proof::confirmed;
     if (!confirmed && !hold_->stands()) {
-      withdraw(night.time, night.night, season, out);
+      withdraw(HoldEvent(event), night.time, night.night, season, out);
       return;
     }
     Decision& d = tell(out, night.time, confirmed ? DecisionKind::hold_confirmed : DecisionKind::notice, event.cause);
@@ -124,16 +126,19 @@ void BenchFeeding::prove_events(const NightFacts& night, season::BenchSeason& se
   if (hold_->planned_end(drops()) <= night.time) end_by_time(night.time, season, out);
 }
 
-void BenchFeeding::withdraw(Instant t, std::int64_t night, season::BenchSeason& season, Decisions& out) {
-  const HoldEvent event = hold_->events.front();
-  Decision& d = tell(out, t, DecisionKind::hold_withdrawn, hold_->cause);
+void BenchFeeding::withdraw(const HoldEvent& event, Instant t, std::int64_t night, season::BenchSeason& season, Decisions& out) {
+  Decision& d = tell(out, t, DecisionKind::hold_withdrawn, event.cause);
   const double days = days_of(t - hold_->placed);
   d.evidence = words::proof_evidence(event, drops());
   d.evidence.number("feeding_days_lost", days, 1);
   d.text = words::withdrawn(event, days);
+  season.drop.keep_base(event.base_c, event.noise_c, night, drops());
+  undo_hold(t);
+}
+
+void BenchFeeding::undo_hold(Instant t) {
   spells_.push_back({hold_->placed, t});
   season_.restore(hold_->before);
-  season.drop.keep_base(event.base_c, event.noise_c, night, drops());
   hold_.reset();
 }
 
@@ -143,7 +148,7 @@ void BenchFeeding::consider_drop(const season::Drop& drop, const NightFacts& nig
   const bool comfortable = drops().comfort_guard && drop.landing_c >= group_night_c(*bench_) + drops().guard_margin_c;
   const bool resting = night.time < rest_until_ && drop.fall_c() < drops().severe_fall_c;
   const bool exempt = bench_->exempt || night.time < exempt_until_;
-  if (!drops().watch || comfortable) return;
+  if (!drops().watch || comfortable || drop_by_move(drop, night, season, out)) return;
   if (out_of_season || resting || exempt) {
     if (night.night - seen_night_ < kSeenAgainNights) return;
     seen_night_ = night.night;
@@ -204,6 +209,7 @@ void BenchFeeding::begin(const SeasonFacts& season, Instant t, Decisions& out) {
 void BenchFeeding::take_night(const NightFacts& night, season::BenchSeason& season, Decisions& out) {
   const std::size_t first = out.size();
   count_blindness(night, out);
+  judge_move(night, season, out);
   const auto drop = night.counted ? season.drop.take(season.acclimation, night.deficit_c, drops()) : std::nullopt;
   prove_events(night, season, out);
   if (drop) consider_drop(*drop, night, season, out);

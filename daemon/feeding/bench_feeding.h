@@ -34,6 +34,17 @@ struct NightFacts {
   SeasonFacts season;
 };
 
+/// A move whose climate is not judged yet.
+struct PendingMove {
+  Cause cause = Cause::moved_outdoors;
+  Position to = Position::unknown;
+  Instant from{};           ///< the nights before it count as before
+  Instant since{};          ///< the nights after it count as after
+  bool placed = false;      ///< a provisional event of it stands
+  template <class A>
+  void fields(A& a) { a(cause); a(to); a(from); a(since); a(placed); }
+};
+
 struct Announced {
   Instant from{}, until{};
   std::string who, note;
@@ -67,6 +78,10 @@ class BenchFeeding {
   /// While the clock is not believed nothing is released: no end by time, no withdrawal, no rise.
   void allow_release(bool allowed) { releasing_ = allowed; }
   void take_night(const NightFacts& night, season::BenchSeason& season, Decisions& out);
+  /// The bench was carried from one known place to the other, as `season.moves` took it.
+  void take_move(season::Carried carried, Position to, Instant since, Instant t, const season::BenchSeason& season, Decisions& out);
+  /// Shuttling has ended, at the night's close that follows.
+  void shuttling_ended(const season::BenchSeason& season);
   /// The air fell under the chill floor, now, to `air_c`.
   void take_chill(Instant t, double air_c, Decisions& out);
   Reply take_request(const Request& request, Instant t, season::BenchSeason& season, Decisions& out);
@@ -88,7 +103,7 @@ class BenchFeeding {
   template <class A>
   void fields(A& a) {
     a(begun_); a(releasing_); a(season_); a(hold_); a(last_hold_id_); a(chill_until_); a(chill_told_); a(blind_nights_); a(exempt_until_); a(rest_until_); a(spells_); a(announced_);
-    a(questions_); a(seen_night_); a(budget_asked_); a(spring_asked_); a(long_days_since_); a(shown_); a(changed_);
+    a(questions_); a(seen_night_); a(budget_asked_); a(spring_asked_); a(long_days_since_); a(shown_); a(changed_); a(pending_move_);
   }
 
  private:
@@ -118,10 +133,26 @@ class BenchFeeding {
   void consider_drop(const season::Drop& drop, const NightFacts& night, season::BenchSeason& season, Decisions& out);
   void ask_questions(const NightFacts& night, Decisions& out);
 
+  MoveAnswer answer_to(Cause cause, Position to) const;
+  void begin_move(const PendingMove& move, Instant t, Decisions& out);
+  void judge_move(const NightFacts& night, season::BenchSeason& season, Decisions& out);
+  void answer_colder(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, Decisions& out);
+  void answer_warmer(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, season::BenchSeason& season, Decisions& out);
+  void confirm_move(const PendingMove& move, const season::ClimateChange& change, Instant t, Decisions& out);
+  /// Takes back the provisional event of a move.
+  void withdraw_move(const PendingMove& move, const season::ClimateChange& change, MoveAnswer instead, const NightFacts& night, season::BenchSeason& season, Decisions& out);
+  /// The standing event of a move; null when there is none.
+  HoldEvent* move_event();
+  /// Whether the fall of the nights is a move's work and was answered as such.
+  bool drop_by_move(const season::Drop& drop, const NightFacts& night, season::BenchSeason& season, Decisions& out);
+  bool may_hold(Instant t, double fall_c) const;
+
   /// Adds the event to the hold in force, or places a hold with it; the decision that says so lacks its words yet.
   Decision& place_or_extend(HoldEvent event, Instant t, Decisions& out);
   void end_hold(Instant t, season::BenchSeason& season);
-  void withdraw(Instant t, std::int64_t night, season::BenchSeason& season, Decisions& out);
+  void withdraw(const HoldEvent& event, Instant t, std::int64_t night, season::BenchSeason& season, Decisions& out);
+  /// The hold never was: the feeding of before comes back.
+  void undo_hold(Instant t);
   void end_by_time(Instant t, season::BenchSeason& season, Decisions& out);
   void begin_announced(Instant t, Decisions& out);
 
@@ -146,6 +177,7 @@ class BenchFeeding {
   Instant rest_until_{kNever};            ///< no new detected hold before, unless severe
   std::vector<PlainSpell> spells_;
   std::vector<Announced> announced_;
+  std::optional<PendingMove> pending_move_;
   std::map<std::string, std::string> questions_;  ///< by cause, one sentence each
   std::int64_t seen_night_ = -1000;       ///< a drop that the gate let pass was told of
   Instant budget_asked_{kNever};

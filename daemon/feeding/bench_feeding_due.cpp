@@ -36,6 +36,7 @@ void BenchFeeding::end_hold(Instant t, season::BenchSeason& season) {
     season.drop.settled();
   }
   season_.after_hold(t, rules());
+  if (pending_move_ && pending_move_->placed) pending_move_.reset();
   hold_.reset();
 }
 
@@ -105,7 +106,7 @@ std::string BenchFeeding::because(Instant t) const {
 std::string BenchFeeding::because_now(Instant t) const {
   const Share now = effective(t);
   if (now.cause == Cause::chill) return fmt::format("Chilled under its floor; plain water until {}.", day(chill_until_));
-  if (hold_ && now.cause == hold_->cause) return words::holding(local_view(), drops());
+  if (hold_ && now.cause == hold_->cause) return words::holding(local_view(), drops(), settings_->moves);
   return words::feeding_changed(now.feeding, now.percent, now.cause);
 }
 

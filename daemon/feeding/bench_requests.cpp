@@ -119,6 +119,7 @@ Reply BenchFeeding::take_request(const Request& request, Instant t, season::Benc
     case RequestKind::acknowledge: reply = acknowledge_requested(request, t, out); break;
     case RequestKind::arm:
     case RequestKind::disarm: return refused("not-a-bench-request", "arm and disarm name a pump");
+    case RequestKind::move: return refused("not-a-feeding-request", "a move is taken by the watch over positions");
   }
   finish(t, first, out);
   return reply;

@@ -12,7 +12,7 @@ constexpr std::array kKinds{"hold-placed", "hold-confirmed", "hold-withdrawn", "
                             "position-changed", "sensor-doubted", "sensor-trusted", "night-blind", "notice"};
 constexpr std::array kCauses{"", "sharp-drop", "chill", "blind", "grower", "announced", "after-hold", "cool-nights", "dull-season", "bright-season",
                              "growth-started", "learning", "exempt", "cap", "yearly-budget", "silent", "stuck", "spiking", "drifting", "out-of-range",
-                             "wet", "good-values", "clock", "ramp"};
+                             "wet", "good-values", "clock", "ramp", "moved-indoors", "moved-outdoors", "shuttling", "after-move"};
 constexpr std::array kFeedings{"plain-water", "reduced", "full"};
 
 template <class Enum, std::size_t N>
@@ -63,6 +63,7 @@ std::string to_json(const Decision& d) {
                          .text("latest_end", format_rfc3339(d.hold->latest_end))
                          .str());
   }
+  if (d.position) line.text("position", plainwater::name_of(*d.position)).text("pattern", season::name_of(d.pattern));
   if (d.since) line.text("since", format_rfc3339(*d.since));
   line.raw("evidence", d.evidence.json()).text("text", d.text);
   return line.str();

@@ -8,6 +8,8 @@
 #include <vector>
 
 #include "common/instant.h"
+#include "common/position.h"
+#include "season/move_watch.h"
 
 namespace plainwater::feeding {
 
@@ -18,12 +20,17 @@ enum class DecisionKind : std::uint8_t {
 enum class Cause : std::uint8_t {
   none, sharp_drop, chill, blind, grower, announced, after_hold, cool_nights, dull_season, bright_season,
   growth_started, learning, exempt, cap, yearly_budget, silent, stuck, spiking, drifting, out_of_range, wet, good_values, clock, ramp,
+  moved_indoors, moved_outdoors, shuttling, after_move,
 };
 enum class Feeding : std::uint8_t { plain_water, reduced, full };
 
 const char* name_of(DecisionKind kind);  ///< "hold-placed" …
 const char* name_of(Cause cause);        ///< "sharp-drop" …; `none` is ""
 const char* name_of(Feeding feeding);    ///< "plain-water", "reduced", "full"
+/// Moved there.
+constexpr Cause cause_of(Position to) { return to == Position::outdoors ? Cause::moved_outdoors : Cause::moved_indoors; }
+/// Whether a move, or shuttling, is what it says.
+constexpr bool is_move(Cause cause) { return cause == Cause::moved_indoors || cause == Cause::moved_outdoors || cause == Cause::shuttling; }
 std::optional<DecisionKind> decision_kind(std::string_view name);
 std::optional<Cause> cause(std::string_view name);
 std::optional<Feeding> feeding(std::string_view name);
@@ -62,6 +69,8 @@ struct Decision {
   Feeding feeding = Feeding::full;   ///< of the bench after the decision
   int strength_percent = 0;          ///< of the bench after the decision
   std::optional<HoldView> hold;
+  std::optional<Position> position;  ///< on position-changed only
+  season::Pattern pattern = season::Pattern::settled;  ///< told with the position
   std::optional<Instant> since;      ///< when it really happened, where that differs
   Evidence evidence;
   std::string text;                  ///< one sentence for a grower

@@ -25,6 +25,14 @@ HoldEvent HoldEvent::of(const season::Drop& drop, Instant placed) {
   return e;
 }
 
+HoldEvent HoldEvent::of_move(Cause cause, Instant moved, Instant placed) {
+  HoldEvent e;
+  e.cause = cause;
+  e.placed = placed;
+  e.moved = moved;
+  return e;
+}
+
 HoldEvent HoldEvent::of_grower(Instant placed, Instant until, Cause cause) {
   HoldEvent e;
   e.cause = cause;
@@ -41,8 +49,8 @@ double HoldEvent::lasting_c() const {
 
 double HoldEvent::needed_c(const DropRules& rules) const { return rules.confirm_share * std::max(base_c - landing_c, kLeastDepth_c); }
 
-bool HoldEvent::take_night(double mean_c, double mean_deficit_c, const DropRules& rules) {
-  if (!detected() || proof == Proof::withdrawn) return false;
+bool HoldEvent::take_night(double mean_c, double mean_deficit_c, bool may_withdraw, const DropRules& rules) {
+  if (cause != Cause::sharp_drop || proof == Proof::withdrawn) return false;
   if (nights_c.size() < kPeakNights) peak_c = rounded(std::max(peak_c, mean_deficit_c));
   if (proof == Proof::confirmed) return false;
   nights_c.push_back(mean_c);
@@ -53,7 +61,7 @@ bool HoldEvent::take_night(double mean_c, double mean_deficit_c, const DropRules
     return true;
   }
   const double recent = base_c - mean(std::span(nights_c).last(kStillColdNights));
-  if (recent >= needed_c(rules) && counted < rules.latest_decide_night) return false;
+  if ((recent >= needed_c(rules) && counted < rules.latest_decide_night) || !may_withdraw) return false;
   proof = Proof::withdrawn;
   return true;
 }
@@ -98,6 +106,7 @@ Instant Hold::planned_end(const DropRules& rules) const {
   Instant end = placed;
   for (const HoldEvent& e : events)
     if (e.stands()) end = std::max(end, e.detected() ? std::min(e.planned_end(rules), cap(rules)) : e.until);
+  if (relieved != kNever) end = std::min(end, std::max(relieved, earliest_end(rules)));
   return end;
 }
 

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "common/instant.h"
+#include "common/position.h"
 
 namespace plainwater::feeding {
 
@@ -18,6 +19,7 @@ enum class RequestKind : std::uint8_t {
   acknowledge,     ///< a person has seen the bench's open question (`note` says which)
   arm,             ///< `pump` follows its order from now on
   disarm,          ///< `pump` goes back to advice
+  move,            ///< the bench was carried `to` another place at `from` (default now); `hold` asks for plain water outright
 };
 const char* name_of(RequestKind kind);  ///< "hold", "growth-started" …
 std::optional<RequestKind> request_kind(std::string_view name);
@@ -30,6 +32,8 @@ struct Request {
   std::string pump;                ///< arm and disarm only
   std::optional<Instant> from;
   std::optional<Instant> until;
+  std::optional<Position> to;      ///< move only
+  bool hold = false;               ///< move only
   bool full = false;
   std::string note;
 };

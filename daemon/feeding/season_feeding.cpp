@@ -65,7 +65,10 @@ void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const Feedin
 }
 
 int SeasonFeeding::wanted(Instant t, const FeedingRules& rules) const {
-  return t < feed_.gentle_until ? std::min(target_, rules.after_hold_percent) : target_;
+  int most = target_;
+  if (t < feed_.gentle_until) most = std::min(most, rules.after_hold_percent);
+  if (t < feed_.moved_until) most = std::min(most, rules.strongest_reduced_percent);
+  return most;
 }
 
 void SeasonFeeding::proceed(Instant t, const FeedingRules& rules) {
@@ -82,7 +85,9 @@ Instant SeasonFeeding::next_rise(const FeedingRules& rules) const {
   if (target_ <= feed_.percent) return kForever;
   const Instant ramp = feed_.raised == kNever ? kNever : feed_.raised + kWeek;
   // Gentle feed may itself stand below its own percent, after a restore; then the ramp alone decides.
-  return feed_.percent < rules.after_hold_percent ? ramp : std::max(ramp, feed_.gentle_until);
+  Instant rise = feed_.percent < rules.after_hold_percent ? ramp : std::max(ramp, feed_.gentle_until);
+  if (feed_.percent >= rules.strongest_reduced_percent) rise = std::max(rise, feed_.moved_until);
+  return rise;
 }
 
 void SeasonFeeding::after_hold(Instant t, const FeedingRules& rules) {
@@ -96,6 +101,11 @@ void SeasonFeeding::after_hold(Instant t, const FeedingRules& rules) {
   growth_until_ = kNever;
 }
 
+void SeasonFeeding::after_move(Instant t, Instant until, const FeedingRules& rules) {
+  feed_.moved_until = until;
+  proceed(t, rules);
+}
+
 void SeasonFeeding::after_pause(Instant t, const FeedingRules& rules) {
   feed_.percent = std::min(feed_.percent, rules.after_hold_percent);
   feed_.raised = t;
@@ -104,7 +114,7 @@ void SeasonFeeding::after_pause(Instant t, const FeedingRules& rules) {
 void SeasonFeeding::growth_started(Instant t, bool at_once) {
   feed_.full = true;
   feed_.reduced_by = Cause::none;
-  feed_.gentle_until = kNever;
+  feed_.gentle_until = feed_.moved_until = kNever;
   target_ = 100;
   growth_until_ = t + kGrowthStands;
   if (at_once) {
@@ -113,9 +123,10 @@ void SeasonFeeding::growth_started(Instant t, bool at_once) {
   }
 }
 
-Cause SeasonFeeding::cause() const {
+Cause SeasonFeeding::cause(Instant t) const {
   if (learning_ && growth_until_ == kNever) return Cause::learning;
   if (!feed_.full && feed_.reduced_by == Cause::after_hold) return Cause::after_hold;
+  if (t < feed_.moved_until && target_ > feed_.percent) return Cause::after_move;
   if (feed_.percent < target_) return Cause::ramp;
   return feed_.full ? Cause::bright_season : feed_.reduced_by;
 }

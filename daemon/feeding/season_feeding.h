@@ -31,6 +31,8 @@ class SeasonFeeding {
 
   /// A hold has ended: weak feed, the first week at the weakest.
   void after_hold(Instant t, const FeedingRules& rules);
+  /// A move to a warmer place: weak feed at most until `until`, whatever the season allows.
+  void after_move(Instant t, Instant until, const FeedingRules& rules);
   /// Plain water for another reason has ended: back up by the ramp.
   void after_pause(Instant t, const FeedingRules& rules);
   /// The grower says so: full feed by the ramp; `at_once` when chosen at a release.
@@ -40,7 +42,7 @@ class SeasonFeeding {
   const SeasonFeed& feed() const { return feed_; }
   int percent() const { return feed_.percent; }
   bool learning() const { return learning_; }
-  Cause cause() const;
+  Cause cause(Instant t) const;
 
   template <class A>
   void fields(A& a) { a(feed_); a(target_); a(learning_); a(warm_nights_); a(cool_nights_); a(growth_until_); }

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
+
 namespace plainwater::feeding::words {
 namespace {
 
@@ -20,6 +22,10 @@ const char* reason(Cause cause) {
     case Cause::sharp_drop: return "the nights turned sharply cooler";
     case Cause::grower: return "the grower asked for it";
     case Cause::announced: return "it was announced";
+    case Cause::moved_outdoors: return "the bench was carried outdoors";
+    case Cause::moved_indoors: return "the bench was carried indoors";
+    case Cause::shuttling: return "the bench is carried out and in by turns";
+    case Cause::after_move: return "the bench was carried to a warmer place";
     default: return "as before";
   }
 }
@@ -73,15 +79,45 @@ std::string announced(const std::string& who, Instant until) {
   return fmt::format("Plain water only until {}, as {} announced.", format_day_month(until), who);
 }
 
-std::string holding(const HoldView& hold, const DropRules& rules) {
-  if (hold.cause != Cause::sharp_drop) return fmt::format("Plain water until {}: {}.", format_day_month(hold.planned_end), reason(hold.cause));
-  if (hold.provisional)
-    return fmt::format("Plain water: the nights turned sharply cooler; decides about {}.", format_day_month(hold.placed + from_days(rules.decide_night)));
-  return fmt::format("Plain water until about {}: the nights turned sharply cooler.", format_day_month(hold.planned_end));
+std::string holding(const HoldView& hold, const DropRules& rules, const MoveRules& moves) {
+  const bool detected = hold.cause == Cause::sharp_drop || is_move(hold.cause);
+  if (detected && hold.provisional) {
+    const double nights = is_move(hold.cause) ? moves.judged_nights : rules.decide_night;
+    return fmt::format("Plain water: {}; decides about {}.", reason(hold.cause), format_day_month(hold.placed + from_days(nights)));
+  }
+  return fmt::format("Plain water until {}{}: {}.", detected ? "about " : "", format_day_month(hold.planned_end), reason(hold.cause));
 }
 
 std::string drop_let_pass(const season::Drop& drop, const std::string& why) {
   return fmt::format("Nights fell from {:.1f} to {:.1f} °C, but no hold was placed: {}.", drop.base_c, drop.landing_c, why);
+}
+
+Evidence move_evidence(Instant moved, const season::ClimateChange& change, double needed_c) {
+  Evidence e;
+  e.time("moved", moved);
+  const auto figure = [&](const char* key, double c) {
+    if (!std::isnan(c)) e.number(key, c, 2);
+  };
+  figure("nights_before_c", change.night_before_c);
+  figure("nights_now_c", change.night_after_c);
+  figure("days_before_c", change.day_before_c);
+  figure("days_now_c", change.day_after_c);
+  e.count("nights", change.nights_after).number("needed_c", needed_c, 2);
+  return e;
+}
+
+const char* carried(Cause cause) {
+  if (cause == Cause::shuttling) return "carried out and in by turns";
+  return cause == Cause::moved_outdoors ? "carried outdoors" : "carried indoors";
+}
+
+std::string change(const season::ClimateChange& change) {
+  const auto part = [](const char* what, double before, double after) {
+    return std::isnan(before) || std::isnan(after) ? std::string() : fmt::format("{} from {:.1f} to {:.1f} °C", what, before, after);
+  };
+  const std::string nights = part("nights", change.night_before_c, change.night_after_c), days = part("days", change.day_before_c, change.day_after_c);
+  if (nights.empty() && days.empty()) return "nothing to compare with";
+  return nights + (nights.empty() || days.empty() ? "" : ", ") + days;
 }
 
 std::string chilled(double air_c, double floor_c, Instant until) {

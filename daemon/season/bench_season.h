@@ -2,6 +2,8 @@
 #pragma once
 
 #include "season/acclimation.h"
+#include "season/move_watch.h"
+#include "season/position_watch.h"
 #include "season/sharp_drop.h"
 
 namespace plainwater::season {
@@ -9,8 +11,10 @@ namespace plainwater::season {
 struct BenchSeason {
   Acclimation acclimation;
   SharpDrop drop;
+  PositionWatch position;
+  MoveWatch moves;
   template <class A>
-  void fields(A& a) { a(acclimation); a(drop); }
+  void fields(A& a) { a(acclimation); a(drop); a(position); a(moves); }
 };
 
 }  // namespace plainwater::season

@@ -25,7 +25,7 @@ HoldEvent a_fall(double landing_c = 10, Instant placed = kPlaced) {
 /// On which night of a hold the proof changed, 0 if it did not.
 int decided(HoldEvent& event, const std::vector<double>& nights) {
   for (std::size_t i = 0; i < nights.size(); ++i)
-    if (event.take_night(nights[i], 4, kRules)) return static_cast<int>(i) + 1;
+    if (event.take_night(nights[i], 4, true, kRules)) return static_cast<int>(i) + 1;
   return 0;
 }
 
@@ -45,7 +45,7 @@ TEST_CASE("Nights that stay cold confirm on night 10") {
   CHECK(e.proof == Proof::provisional);
   CHECK(decided(e, nights(20, 0)) == 10);
   CHECK(e.proof == Proof::confirmed);
-  CHECK_FALSE(e.take_night(25, 0, kRules));  // confirmed stays confirmed
+  CHECK_FALSE(e.take_night(25, 0, true, kRules));  // confirmed stays confirmed
 }
 
 TEST_CASE("Nights that recover withdraw on night 10") {
@@ -100,7 +100,7 @@ TEST_CASE("The length follows the deepest deficit of the first seven nights, 28 
   const auto length = [](double peak_c) {
     HoldEvent e = a_fall();
     e.deficit_c = e.peak_c = 0;
-    e.take_night(10, peak_c, kRules);
+    e.take_night(10, peak_c, true, kRules);
     return e.length_days(kRules);
   };
   CHECK(length(0) == 28);
@@ -109,8 +109,8 @@ TEST_CASE("The length follows the deepest deficit of the first seven nights, 28 
   CHECK(length(8) == Approx(14 * std::log(16)).margin(0.001));  // 38.8
   CHECK(length(12) == 42);                                      // 14·ln 24 = 44.5
   HoldEvent late = a_fall();
-  for (int i = 0; i < 7; ++i) late.take_night(10, 4, kRules);
-  late.take_night(10, 12, kRules);
+  for (int i = 0; i < 7; ++i) late.take_night(10, 4, true, kRules);
+  late.take_night(10, 12, true, kRules);
   CHECK(late.peak_c == 5);  // what it began with
 }
 
@@ -118,7 +118,7 @@ TEST_CASE("A grower's own event needs no proof and ends when told") {
   HoldEvent e = HoldEvent::of_grower(kPlaced, kPlaced + 90 * kDay, Cause::grower);
   CHECK_FALSE(e.detected());
   CHECK(e.proof == Proof::confirmed);
-  CHECK_FALSE(e.take_night(30, 0, kRules));
+  CHECK_FALSE(e.take_night(30, 0, true, kRules));
   CHECK(e.planned_end(kRules) == kPlaced + 90 * kDay);
 }
 

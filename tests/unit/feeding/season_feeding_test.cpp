@@ -68,7 +68,7 @@ TEST_CASE("Reduced strength: rate at the nights against the growing nights, time
 TEST_CASE("In a warm bright season feed is full") {
   Season s;
   CHECK(s.nights(3) == 100);
-  CHECK(s.feeding.cause() == Cause::bright_season);
+  CHECK(s.feeding.cause(s.now) == Cause::bright_season);
 }
 
 TEST_CASE("Short days reduce at once, in steps of 5 %") {
@@ -79,7 +79,7 @@ TEST_CASE("Short days reduce at once, in steps of 5 %") {
   CHECK(percent >= 25);
   CHECK(percent <= 50);
   CHECK(percent % 5 == 0);
-  CHECK(s.feeding.cause() == Cause::dull_season);
+  CHECK(s.feeding.cause(s.now) == Cause::dull_season);
 }
 
 TEST_CASE("Between dull and bright, full stays full and reduced stays reduced") {
@@ -99,7 +99,7 @@ TEST_CASE("Nights under the group's number for three nights reduce, one such nig
   s.facts.n14_c = 12.9;
   CHECK(s.nights(2) == 100);
   CHECK(s.nights(1) <= 50);
-  CHECK(s.feeding.cause() == Cause::cool_nights);
+  CHECK(s.feeding.cause(s.now) == Cause::cool_nights);
   Season other;
   other.nights(5);
   other.facts.n14_c = 12.9;
@@ -129,7 +129,7 @@ TEST_CASE("Back to full: long days and seven warm nights, then at most 25 points
   }
   CHECK(before == 100);
   CHECK(raises >= 2);
-  CHECK(s.feeding.cause() == Cause::bright_season);
+  CHECK(s.feeding.cause(s.now) == Cause::bright_season);
 }
 
 TEST_CASE("While it rises to full the cause is the ramp") {
@@ -137,7 +137,7 @@ TEST_CASE("While it rises to full the cause is the ramp") {
   s.dull(10);
   s.bright(2);
   CHECK(s.feeding.percent() == 75);
-  CHECK(s.feeding.cause() == Cause::ramp);
+  CHECK(s.feeding.cause(s.now) == Cause::ramp);
 }
 
 TEST_CASE("After a hold a week at 25 %, though the season would allow more") {
@@ -146,7 +146,7 @@ TEST_CASE("After a hold a week at 25 %, though the season would allow more") {
   s.feeding.after_hold(s.now, s.rules);
   const Instant ended = s.now;
   CHECK(s.feeding.percent() == 25);
-  CHECK(s.feeding.cause() == Cause::after_hold);
+  CHECK(s.feeding.cause(s.now) == Cause::after_hold);
   while (s.now < ended + 7 * kDay) CHECK(s.bright(1) == 25);
   CHECK(s.bright(1) == 50);
   CHECK(s.bright(20) == 100);
@@ -181,13 +181,13 @@ TEST_CASE("Learning: full, or 25 % in the cooling half-year; then the season tak
   Season s;
   s.facts.learning = true;
   CHECK(s.nights(5) == 100);
-  CHECK(s.feeding.cause() == Cause::learning);
+  CHECK(s.feeding.cause(s.now) == Cause::learning);
   s.facts.learning_gently = true;
   CHECK(s.nights(5) == 25);
-  CHECK(s.feeding.cause() == Cause::learning);
+  CHECK(s.feeding.cause(s.now) == Cause::learning);
   s.facts.learning = false;
   CHECK(s.bright(1) == 50);
-  CHECK(s.feeding.cause() == Cause::ramp);
+  CHECK(s.feeding.cause(s.now) == Cause::ramp);
   CHECK(s.bright(14) == 100);
 
   Season autumn;
@@ -195,7 +195,7 @@ TEST_CASE("Learning: full, or 25 % in the cooling half-year; then the season tak
   autumn.nights(15);
   autumn.facts.learning = false;
   CHECK(autumn.dull(10) <= 50);
-  CHECK(autumn.feeding.cause() == Cause::dull_season);
+  CHECK(autumn.feeding.cause(autumn.now) == Cause::dull_season);
 }
 
 TEST_CASE("A night that does not count leaves warm and cool nights as they were") {

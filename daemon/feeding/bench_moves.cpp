@@ -1,0 +1,214 @@
+// What a move between outdoors and indoors leads to: plain water from the moment it is seen, until the first nights show
+// what it did to the bench's climate.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "feeding/bench_feeding.h"
+#include "feeding/words.h"
+
+namespace plainwater::feeding {
+namespace {
+constexpr Span kLongestWait = 8 * kDay;     // for nights that can be judged
+constexpr Span kDropFollowsMove = 12 * kDay;
+constexpr double kShareOfDrop = 0.5;        // of a fall that must be the move's
+constexpr double kReliefDeficit_c = 1.0;
+}  // namespace
+
+MoveAnswer BenchFeeding::answer_to(Cause cause, Position to) const {
+  if (cause == Cause::shuttling) return MoveAnswer::hold;
+  return to == Position::outdoors ? settings_->moves.moved_outdoors : settings_->moves.moved_indoors;
+}
+
+bool BenchFeeding::may_hold(Instant t, double fall_c) const {
+  const bool resting = t < rest_until_ && fall_c < drops().severe_fall_c;
+  return !resting && !bench_->exempt && t >= exempt_until_;
+}
+
+HoldEvent* BenchFeeding::move_event() {
+  if (!hold_) return nullptr;
+  const auto found = std::find_if(hold_->events.rbegin(), hold_->events.rend(), [](const HoldEvent& e) { return is_move(e.cause) && e.stands(); });
+  return found == hold_->events.rend() ? nullptr : &*found;
+}
+
+void BenchFeeding::take_move(season::Carried carried, Position to, Instant since, Instant t, const season::BenchSeason& season, Decisions& out) {
+  using season::Carried;
+  const std::size_t first = out.size();
+  if (carried == Carried::once) {
+    PendingMove move{cause_of(to), to, since, since, false};
+    if (pending_move_) {  // carried on before the first move was judged: what it had before that one counts
+      move.from = pending_move_->from;
+      move.placed = pending_move_->placed;
+    }
+    begin_move(move, t, out);
+  } else if (carried == Carried::to_and_fro) {
+    const Instant began = season.moves.episode();
+    const HoldEvent* event = move_event();
+    PendingMove move{Cause::shuttling, to, began, began, pending_move_ && pending_move_->placed};
+    if (event == nullptr || event->proof == Proof::provisional) begin_move(move, t, out);
+  }
+  finish(t, first, out);
+}
+
+void BenchFeeding::shuttling_ended(const season::BenchSeason& season) {
+  const Instant settled = season.moves.last_move();
+  pending_move_ = PendingMove{Cause::shuttling, season.moves.last_to(), settled, settled, false};
+}
+
+void BenchFeeding::begin_move(const PendingMove& move, Instant t, Decisions& out) {
+  pending_move_ = move;
+  if (move.placed) {
+    HoldEvent* event = move_event();
+    if (event != nullptr && event->proof == Proof::provisional) {
+      if (hold_->cause == event->cause) hold_->cause = move.cause;
+      event->cause = move.cause;
+      return;
+    }
+    pending_move_->placed = false;
+  }
+  // A bench that is held already gets plain water anyway: whether its hold grows longer is for the climate to say.
+  if (hold_ || answer_to(move.cause, move.to) != MoveAnswer::hold || !may_hold(t, 0)) return;
+  pending_move_->placed = true;
+  Decision& d = place_or_extend(HoldEvent::of_move(move.cause, move.since, t), t, out);
+  d.since = move.since;
+  d.evidence.time("moved", move.since).count("judged_after_nights", settings_->moves.judged_nights);
+  d.text = fmt::format("Plain water only: the bench was {} about {}; whether its climate changed is judged about {}.", words::carried(move.cause), day(move.since),
+                       day(move.since + settings_->moves.judged_nights * kDay));
+}
+
+void BenchFeeding::judge_move(const NightFacts& night, season::BenchSeason& season, Decisions& out) {
+  if (!pending_move_ || !releasing_) return;
+  const PendingMove move = *pending_move_;
+  const season::ClimateChange change = season.moves.climate_change(move.from, move.since);
+  if (change.nights_after < settings_->moves.judged_nights && night.time - move.since < kLongestWait) return;
+  pending_move_.reset();
+  const double needed_c = settings_->moves.change_c;
+  if (!change.known()) {
+    // Nothing to compare with: a new bench, or no nights since. The careful side is the hold that was placed.
+    if (move.placed) confirm_move(move, change, night.time, out);
+  } else if (change.fall_c() >= needed_c) {
+    answer_colder(move, change, night, out);
+    if (move.placed && answer_to(move.cause, move.to) != MoveAnswer::hold) withdraw_move(move, change, MoveAnswer::none, night, season, out);
+  } else if (change.rise_c() >= needed_c) {
+    answer_warmer(move, change, night, season, out);
+  } else if (move.placed) {
+    withdraw_move(move, change, MoveAnswer::none, night, season, out);
+  }
+}
+
+void BenchFeeding::answer_colder(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, Decisions& out) {
+  const Instant t = night.time;
+  const MoveAnswer answer = answer_to(move.cause, move.to);
+  if (answer == MoveAnswer::hold) {
+    if (move.placed || may_hold(t, change.fall_c())) return confirm_move(move, change, t, out);
+  } else if (answer == MoveAnswer::reduced) {
+    season_.after_move(t, move.since + from_days(settings_->moves.reduced_days), rules());
+  }
+  Decision& d = tell(out, t, DecisionKind::notice, answer == MoveAnswer::hold && !may_hold(t, change.fall_c()) ? Cause::exempt : move.cause);
+  d.evidence = words::move_evidence(move.since, change, settings_->moves.change_c);
+  d.text = fmt::format("The bench was {} ({}), but no hold was placed: {}.", words::carried(move.cause), words::change(change),
+                       answer == MoveAnswer::hold ? "it is exempt, or had its longest plain water just before" : "the settings say so");
+}
+
+void BenchFeeding::confirm_move(const PendingMove& move, const season::ClimateChange& change, Instant t, Decisions& out) {
+  const bool had_one = move.placed && move_event() != nullptr;
+  Decision& d = had_one ? tell(out, t, DecisionKind::hold_confirmed, move.cause) : place_or_extend(HoldEvent::of_move(move.cause, move.since, t), t, out);
+  HoldEvent* event = move_event();
+  event->proof = Proof::confirmed;
+  event->peak_c = std::max(change.fall_c(), change.rise_c());
+  d.since = move.since;
+  d.evidence = words::move_evidence(move.since, change, settings_->moves.change_c);
+  if (event->also_drop) d.evidence.text("also", name_of(Cause::sharp_drop));
+  d.evidence.number("length_days", event->length_days(drops()), 1);
+  const char* ended = move.cause == Cause::shuttling && move.from == move.since && !had_one ? "The bench has come to rest in one place" : nullptr;
+  const std::string what = ended != nullptr ? ended : fmt::format("The bench was {}", words::carried(move.cause));
+  d.text = fmt::format("{}, {}: plain water until about {}.", what, words::change(change), format_day_month(local_view().planned_end));
+}
+
+void BenchFeeding::answer_warmer(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, season::BenchSeason& season, Decisions& out) {
+  const Instant t = night.time;
+  const MoveAnswer by_direction = answer_to(move.cause, move.to);
+  const MoveAnswer answer = by_direction == MoveAnswer::none ? MoveAnswer::none : settings_->moves.warmer;
+  const bool holds_before = hold_ && !move.placed;
+  if (holds_before) {
+    const bool relief = night.deficit_c && *night.deficit_c <= kReliefDeficit_c && change.night_after_c - change.night_before_c >= settings_->moves.change_c;
+    if (relief) {
+      // The nights are warm because the bench was carried; that does not undo what they were, so the proof stands.
+      for (HoldEvent& event : hold_->events)
+        if (event.cause == Cause::sharp_drop && event.proof == Proof::provisional) event.proof = Proof::confirmed;
+      if (settings_->moves.relief_ends_hold) hold_->relieved = t;
+    }
+    Decision& d = tell(out, t, DecisionKind::notice, move.cause);
+    d.since = move.since;
+    d.evidence = words::move_evidence(move.since, change, settings_->moves.change_c);
+    if (night.deficit_c) d.evidence.number("deficit_c", *night.deficit_c, 2);
+    d.text = fmt::format("The bench was {} to warmth, {}: its plain water goes on until about {}{}.", words::carried(move.cause), words::change(change),
+                         format_day_month(local_view().planned_end), relief && settings_->moves.relief_ends_hold ? ", shortened because the settings let relief end a hold" : "");
+    return;
+  }
+  if (answer == MoveAnswer::hold) {
+    if (move.placed || may_hold(t, 0)) confirm_move(move, change, t, out);
+    return;
+  }
+  if (move.placed) withdraw_move(move, change, answer, night, season, out);
+  if (answer == MoveAnswer::reduced) {
+    season_.after_move(t, move.since + from_days(settings_->moves.reduced_days), rules());
+    if (move.placed) return;
+    Decision& d = tell(out, t, DecisionKind::notice, move.cause);
+    d.evidence = words::move_evidence(move.since, change, settings_->moves.change_c);
+    d.text = fmt::format("The bench was {} to warmth, {}: weak feed at most until {}.", words::carried(move.cause), words::change(change),
+                         day(move.since + from_days(settings_->moves.reduced_days)));
+  }
+}
+
+void BenchFeeding::withdraw_move(const PendingMove& move, const season::ClimateChange& change, MoveAnswer instead, const NightFacts& night, season::BenchSeason& season,
+                                 Decisions& out) {
+  HoldEvent* event = move_event();
+  if (event == nullptr || event->proof != Proof::provisional) return;
+  event->proof = Proof::withdrawn;
+  const Instant t = night.time;
+  const bool over = !hold_->stands();
+  Decision& d = tell(out, t, over ? DecisionKind::hold_withdrawn : DecisionKind::notice, event->cause);
+  d.since = move.since;
+  d.evidence = words::move_evidence(move.since, change, settings_->moves.change_c);
+  const double days = days_of(t - hold_->placed);
+  if (over) d.evidence.number("feeding_days_lost", days, 1);
+  const std::string after = instead == MoveAnswer::reduced ? fmt::format("weak feed at most until {}", day(move.since + from_days(settings_->moves.reduced_days)))
+                            : over                         ? std::string("feeding goes on as before")
+                                                           : fmt::format("the hold ends about {}, as without it", format_day_month(local_view().planned_end));
+  d.text = fmt::format("The bench was {}, but {} ({}): {}{}.", words::carried(move.cause), instead == MoveAnswer::reduced ? "to warmth" : "its climate hardly changed",
+                       words::change(change), after, over ? fmt::format("; {:.0f} feeding days were lost", days) : "");
+  if (over)
+    undo_hold(t);
+  else if (hold_->planned_end(drops()) <= t)
+    end_by_time(t, season, out);
+}
+
+bool BenchFeeding::drop_by_move(const season::Drop& drop, const NightFacts& night, season::BenchSeason& season, Decisions& out) {
+  const Instant moved = season.moves.episode();
+  if (moved == kNever || night.time - moved > kDropFollowsMove) return false;
+  const season::ClimateChange change = season.moves.climate_change(moved, moved);
+  if (!(change.night_before_c - change.night_after_c >= kShareOfDrop * drop.fall_c())) return false;
+  season.drop.answered(night.night);
+  const Cause cause = season.moves.pattern() == season::Pattern::shuttling ? Cause::shuttling : cause_of(season.moves.last_to());
+  HoldEvent* event = move_event();
+  const bool answered = event != nullptr;
+  if (!answered && answer_to(cause, season.moves.last_to()) == MoveAnswer::hold && may_hold(night.time, drop.fall_c())) {
+    HoldEvent late = HoldEvent::of_move(cause, moved, night.time);
+    late.proof = Proof::confirmed;
+    late.peak_c = drop.fall_c();
+    late.also_drop = true;
+    place_or_extend(std::move(late), night.time, out);
+  } else {
+    tell(out, night.time, DecisionKind::notice, cause);
+  }
+  if (answered) event->also_drop = true;
+  Decision& d = out.back();
+  d.since = moved;
+  d.evidence = words::move_evidence(moved, change, settings_->moves.change_c);
+  d.evidence.text("also", name_of(Cause::sharp_drop)).number("week_before_c", drop.before_c, 2).number("fall_c", drop.fall_c(), 2).number("deficit_c", drop.deficit_c, 2);
+  d.text = fmt::format("The nights' fall from {:.1f} to {:.1f} °C is the move's: the bench was {} about {}.", drop.base_c, drop.landing_c, words::carried(cause), day(moved));
+  return true;
+}
+
+}  // namespace plainwater::feeding

@@ -1,0 +1,136 @@
+#include "season/position_filter.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "common/json_text.h"
+
+namespace plainwater::season {
+namespace {
+
+constexpr Span kLeastStep = minutes(5);
+constexpr double kNoise_c = 0.32;       // of a sensor among leaves
+constexpr double kLoose_c = 0.1;        // what the lag leaves out
+constexpr double kHandling = 0.4;       // share of the difference that a move's unknown minute leaves open
+constexpr double kMostOdds = 6.9;       // a thousandth: no place is ever beyond doubt
+constexpr double kSmooth_h = 3;         // one room's own ups and downs are not another's
+constexpr double kLearn_h = 34;
+constexpr double kSettled = 0.95;       // so sure: differences are learnt
+
+/// How a place's air goes, with and without a reference.
+struct Course {
+  double spread_c, hours;  ///< standard deviation around what is usual, and how long a deviation lasts
+  double unsure_c;         ///< how well `usual` is known at first
+  double bound_c;          ///< how far it may be learnt away from where it began
+};
+constexpr Course kCourses[2][2] = {
+    {{1.5, 20, 4, 1.5}, {1.0, 8, 1, 1.5}},   // indoors: without, with a reference
+    {{5.0, 12, 6, 15}, {2.5, 5.9, 1.5, 3}},  // outdoors
+};
+
+/// By how many references there are: the usual time between moves, and the difference of the two places below which
+/// looks say little.
+struct Prior {
+  double stay_h, blur_c;
+};
+constexpr Prior kPriors[3] = {{250, 0}, {90, 0.4}, {90, 0.4}};
+
+}  // namespace
+
+double PositionFilter::outdoors() const { return 1 / (1 + std::exp(-log_odds_)); }
+
+PlaceModel PositionFilter::model(Position place, Span step, bool first) const {
+  const bool referenced = place == Position::outdoors ? has_outdoor_ : has_indoor_;
+  const Course& course = kCourses[at(place)][referenced];
+  PlaceModel m;
+  m.usual_c = usual_[at(place)][referenced];
+  m.spread_c = first ? std::hypot(course.spread_c, course.unsure_c) : course.spread_c;
+  m.keeps = std::exp(-hours_of(step) / course.hours);
+  return m;
+}
+
+void PositionFilter::start(const Sighting& s, const MoveRules& rules) {
+  if (!known_) usual_ = {{{rules.indoor_level_c, 0}, {rules.outdoor_level_c, 0}}};
+  known_ = 1;
+  has_outdoor_ = !std::isnan(s.outdoor_c);
+  has_indoor_ = !std::isnan(s.indoor_c);
+  indoor_smooth_c_ = has_indoor_ ? s.indoor_c : 0;
+  const PlaceModel out = model(Position::outdoors, Span(0), true), in = model(Position::indoors, Span(0), true);
+  beliefs_[0] = PlaceBelief::first(Position::indoors, indoor_smooth_c_, out, in);
+  beliefs_[1] = PlaceBelief::first(Position::outdoors, has_outdoor_ ? s.outdoor_c : 0, out, in);
+}
+
+bool PositionFilter::take(const Sighting& s, Position told, const MoveRules& rules) {
+  if (last_ != kNever && s.time < last_ + kLeastStep) return false;
+  // A reference that came or went changes what the differences mean; where the bench stands is still known.
+  const bool other = has_outdoor_ == std::isnan(s.outdoor_c) || has_indoor_ == std::isnan(s.indoor_c);
+  if (last_ == kNever || other) start(s, rules);
+  if (last_ == kNever) last_ = s.time - kLeastStep;
+  weigh(s, told, rules);
+  return true;
+}
+
+void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& rules) {
+  const Span step = s.time - last_;
+  const PlaceModel out = model(Position::outdoors, step, false), in = model(Position::indoors, step, false);
+  if (has_indoor_) indoor_smooth_c_ += (s.indoor_c - indoor_smooth_c_) * (1 - std::exp(-hours_of(step) / kSmooth_h));
+  const double reference_c[2] = {indoor_smooth_c_, has_outdoor_ ? s.outdoor_c : 0};
+  const Prior& prior = kPriors[has_outdoor_ + has_indoor_];
+  const double moved = 1 - std::exp(-hours_of(step) / prior.stay_h);
+  const double apart_c = reference_c[1] + out.usual_c - reference_c[0] - in.usual_c;
+  const double tells = prior.blur_c == 0 ? 1 : apart_c * apart_c / (apart_c * apart_c + prior.blur_c * prior.blur_c);
+  const double lag_ms = rules.lag_min * 60'000;
+  const double keeps = std::exp(-static_cast<double>(step.count()) / lag_ms);
+  const double keeps_half = std::sqrt(keeps);  // a move lies somewhere in the step
+  const double before[2] = {1 - outdoors(), outdoors()};
+
+  PlaceBelief after[2][2];  // from, to
+  double weight[2][2], most = -1e300;
+  for (std::size_t from = 0; from < 2; ++from) {
+    PlaceBelief relaxed = beliefs_[from];
+    relaxed.relax(out, in);
+    for (std::size_t to = 0; to < 2; ++to) {
+      PlaceBelief& belief = after[from][to] = relaxed;
+      const Position where = to == 1 ? Position::outdoors : Position::indoors;
+      const double air_c = reference_c[to] + (to == 1 ? relaxed.outdoor_c : relaxed.indoor_c);
+      const double loose_c = from == to ? kLoose_c : std::hypot(kLoose_c, kHandling * (air_c - relaxed.bench_c) * std::sqrt(keeps_half));
+      belief.follow(where, reference_c[to], from == to ? keeps : keeps_half, loose_c);
+      weight[from][to] = std::log(std::max(before[from] * (from == to ? 1 - moved : moved), 1e-12)) + tells * belief.take(s.bench_c, kNoise_c);
+      if (told != Position::unknown && to != at(told)) weight[from][to] = -1e9;
+      most = std::max(most, weight[from][to]);
+    }
+  }
+  double sum[2] = {0, 0};
+  for (auto& from : weight)
+    for (std::size_t to = 0; to < 2; ++to) sum[to] += from[to] = std::exp(from[to] - most);
+  const Instant middle = last_ + step / 2;
+  for (std::size_t to = 0; to < 2; ++to) {
+    const double stayed = sum[to] > 0 ? weight[to][to] / sum[to] : 1;
+    beliefs_[to] = PlaceBelief::mixed(after[to][to], stayed, after[1 - to][to], 1 - stayed);
+    beliefs_[to].round();
+    if (entered_[to] == kNever && stayed < 0.5) entered_[to] = middle;
+    if (entered_[to] != kNever) entered_[to] += Span(std::llround((1 - stayed) * static_cast<double>((middle - entered_[to]).count())));
+  }
+  log_odds_ = rounded(std::clamp(std::log(std::max(sum[1], 1e-12)) - std::log(std::max(sum[0], 1e-12)), -kMostOdds, kMostOdds));
+  last_ = s.time;
+  learn(step, rules);
+}
+
+void PositionFilter::learn(Span step, const MoveRules& rules) {
+  const double share = 1 - std::exp(-hours_of(step) / kLearn_h);
+  const auto draw = [&](Position place, double seen_c, bool referenced, double began_c) {
+    if (probability(place) < kSettled) return;
+    double& usual = usual_[at(place)][referenced];
+    const double bound = kCourses[at(place)][referenced].bound_c;
+    usual = rounded(std::clamp(usual + share * (seen_c - usual), began_c - bound, began_c + bound));
+  };
+  draw(Position::outdoors, beliefs_[1].outdoor_c, has_outdoor_, has_outdoor_ ? 0 : rules.outdoor_level_c);
+  draw(Position::indoors, beliefs_[0].indoor_c, has_indoor_, has_indoor_ ? 0 : rules.indoor_level_c);
+}
+
+void PositionFilter::believe(Position place, Instant moved) {
+  log_odds_ = place == Position::outdoors ? kMostOdds : -kMostOdds;
+  entered_[at(place)] = moved;
+}
+
+}  // namespace plainwater::season
