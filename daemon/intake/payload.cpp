@@ -49,6 +49,20 @@ std::variant<double, Refusal> number(const json::value& value) {
   return *d;
 }
 
+/// The text that a JSON value is compared with a contact's words by; nothing for values that are no word.
+std::optional<std::string> word(const json::value& value) {
+  if (const auto* text = value.if_string()) return std::string(text->data(), text->size());
+  if (const bool* yes = value.if_bool()) return *yes ? "true" : "false";
+  if (const auto* i = value.if_int64()) return std::to_string(*i);
+  if (const auto* u = value.if_uint64()) return std::to_string(*u);
+  return std::nullopt;
+}
+
+std::variant<Milli, Refusal> place(const json::value& value, const SensorMapping& mapping) {
+  const auto written = word(value);
+  return written ? place_of(*written, mapping) : Refusal::unknown_word;
+}
+
 std::variant<Instant, Refusal> own_time(const json::value& value) {
   if (const auto* text = value.if_string()) {
     Instant t;
@@ -60,18 +74,15 @@ std::variant<Instant, Refusal> own_time(const json::value& value) {
   return instant_of(std::abs(*s) > kMilliseconds ? *s / 1000 : *s);
 }
 
-std::variant<Milli, Refusal> value_of(Quantity quantity, double value, const SensorMapping& mapping) {
-  return quantity == Quantity::temperature ? temperature_of(value, mapping.unit, mapping) : humidity_of(value, mapping);
+/// The value of a temperature or humidity from the number that was read.
+std::variant<Milli, Refusal> value_of(Quantity quantity, const std::variant<double, Refusal>& read, const SensorMapping& mapping) {
+  const double* number = std::get_if<double>(&read);
+  if (number == nullptr) return std::get<Refusal>(read);
+  return quantity == Quantity::temperature ? temperature_of(*number, mapping.unit, mapping) : humidity_of(*number, mapping);
 }
 
 /// Adds the reading, or notes the refusal, of one quantity.
-void take(Quantity quantity, const std::variant<double, Refusal>& raw, const SensorMapping& mapping, std::optional<Instant> time,
-          Decoded& out) {
-  std::variant<Milli, Refusal> value = Refusal::not_a_number;
-  if (const double* number = std::get_if<double>(&raw))
-    value = value_of(quantity, *number, mapping);
-  else
-    value = std::get<Refusal>(raw);
+void take(Quantity quantity, const std::variant<Milli, Refusal>& value, std::optional<Instant> time, Decoded& out) {
   if (const Milli* milli = std::get_if<Milli>(&value))
     out.readings.push_back({quantity, *milli, time, Span{0}});
   else if (!out.refusal)
@@ -80,18 +91,21 @@ void take(Quantity quantity, const std::variant<double, Refusal>& raw, const Sen
 
 Decoded decode_object(const json::value& document, const SensorMapping& mapping) {
   Decoded out;
-  const json::value* temperature = mapping.temperature.empty() ? nullptr : find(document, mapping.temperature);
-  const json::value* humidity = mapping.humidity.empty() ? nullptr : find(document, mapping.humidity);
-  if (temperature == nullptr && humidity == nullptr) return {{}, Refusal::missing_field};
+  const auto field = [&](const std::string& pointer) { return pointer.empty() ? nullptr : find(document, pointer); };
+  const json::value* temperature = field(mapping.temperature);
+  const json::value* humidity = field(mapping.humidity);
+  const json::value* contact = field(mapping.place);
+  if (temperature == nullptr && humidity == nullptr && contact == nullptr) return {{}, Refusal::missing_field};
 
   std::optional<Instant> time;
-  if (const json::value* written = mapping.time.empty() ? nullptr : find(document, mapping.time)) {
+  if (const json::value* written = field(mapping.time)) {
     const auto read = own_time(*written);
     if (const Refusal* refusal = std::get_if<Refusal>(&read)) return {{}, *refusal};
     time = std::get<Instant>(read);
   }
-  if (temperature != nullptr) take(Quantity::temperature, number(*temperature), mapping, time, out);
-  if (humidity != nullptr) take(Quantity::humidity, number(*humidity), mapping, time, out);
+  if (temperature != nullptr) take(Quantity::temperature, value_of(Quantity::temperature, number(*temperature), mapping), time, out);
+  if (humidity != nullptr) take(Quantity::humidity, value_of(Quantity::humidity, number(*humidity), mapping), time, out);
+  if (contact != nullptr) take(Quantity::place, place(*contact, mapping), time, out);
   return out;
 }
 
@@ -115,6 +129,13 @@ std::variant<Milli, Refusal> temperature_of(double value, Unit unit, const Senso
 }
 
 std::variant<Milli, Refusal> humidity_of(double value, const SensorMapping& mapping) { return to_domain(value + mapping.humidity_offset); }
+
+std::variant<Milli, Refusal> place_of(std::string_view word, const SensorMapping& mapping) {
+  word = trimmed(word);
+  if (word == mapping.outdoors_word) return milli_of(Position::outdoors);
+  if (word == mapping.indoors_word) return milli_of(Position::indoors);
+  return Refusal::unknown_word;
+}
 
 std::variant<Instant, Refusal> instant_of(double seconds_since_1970) {
   if (!(std::abs(seconds_since_1970) < 1e12)) return Refusal::bad_time;  // also NaN; keeps the rounding below in range
@@ -144,7 +165,9 @@ Decoded Payload::decode(const SensorMapping& mapping) {
   if (mapping.form == PayloadForm::number) {
     if (!is_utf8(bytes_)) return {{}, Refusal::not_utf8};
     Decoded out;
-    take(mapping.quantity, parse_number(bytes_), mapping, std::nullopt, out);
+    const Quantity quantity = mapping.quantity;
+    const auto value = quantity == Quantity::place ? place_of(bytes_, mapping) : value_of(quantity, parse_number(bytes_), mapping);
+    take(quantity, value, std::nullopt, out);
     return out;
   }
   if (const auto refusal = parse()) return {{}, *refusal};

@@ -29,7 +29,7 @@ inline constexpr double kDomain = 1000;  ///< °C and %RH either side of zero
 
 struct Measured {
   Quantity quantity = Quantity::temperature;
-  Milli value = 0;              ///< °C or %RH, converted and corrected
+  Milli value = 0;              ///< °C or %RH, converted and corrected; of a place see `place_of`
   std::optional<Instant> time;  ///< the reading's own time
   Span from_arrival{0};         ///< only without an own time: added to the arrival time (SenML relative time)
 
@@ -71,6 +71,8 @@ std::variant<double, Refusal> parse_number(std::string_view text);
 std::variant<Milli, Refusal> temperature_of(double value, Unit unit, const SensorMapping& mapping);
 /// %RH with the offset applied; rounded to a thousandth.
 std::variant<Milli, Refusal> humidity_of(double value, const SensorMapping& mapping);
+/// What a contact says: 0 indoors, 1000 outdoors. Blanks around the word do not count, upper and lower case do.
+std::variant<Milli, Refusal> place_of(std::string_view word, const SensorMapping& mapping);
 /// Seconds since 1970 as an instant; `bad_time` outside the years 2000 to 9999.
 std::variant<Instant, Refusal> instant_of(double seconds_since_1970);
 

@@ -16,7 +16,7 @@ constexpr std::array<Words, kRefusals> kWords{{
     {"not-json", "the mapping expects JSON: check the device's format, or map the topic with another form"},
     {"too-deep", "send JSON that is nested at most 16 deep"},
     {"not-senml", "send an array of SenML records of version 10 or older, without extensions that must be understood"},
-    {"missing-field", "compare the mapping's temperature and humidity with the names in the payload"},
+    {"missing-field", "compare the mapping's temperature, humidity and place with the names in the payload"},
     {"not-a-number", "send a number with a decimal point and no unit, such as 21.4"},
     {"not-finite", "the device sent no real number: look at its sensor and cable"},
     {"bad-time", "send the time as RFC 3339 text or as seconds since 1970, and set the device's clock"},
@@ -27,6 +27,7 @@ constexpr std::array<Words, kRefusals> kWords{{
     {"untimed-retained", "let the device send without the retain flag, or with its own time"},
     {"untimed-duplicate", "let the device send its own time, so that redelivered readings can be used"},
     {"future", "set the device's clock, and check the clock of this machine"},
+    {"unknown-word", "compare the mapping's outdoors_word and indoors_word with what the contact sends, letter by letter"},
 }};
 
 constexpr std::size_t at(Refusal reason) { return static_cast<std::size_t>(reason); }

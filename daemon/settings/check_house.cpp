@@ -18,7 +18,7 @@ class HouseChecks {
   HouseChecks(const Draft& draft, Findings& findings) : draft_(draft), findings_(findings) {
     for (const SensorMapping& mapping : draft.settings.mappings)
       if (!is_family(mapping))
-        own_.insert(mapping.name);
+        own_.emplace(mapping.name, &mapping);
       else if (families_.size() < kMostFamilies)
         families_.push_back(&mapping);
   }
@@ -43,12 +43,22 @@ class HouseChecks {
           "use letters, digits and hyphens");
   }
 
+  /// True when such an entry feeds the sensor: its own, or else a family that reaches it.
+  template <class Such>
+  bool fed_by(Such such, const std::string& sensor) const {
+    if (const auto own = own_.find(sensor); own != own_.end()) return such(*own->second);
+    return std::any_of(families_.begin(), families_.end(),
+                       [&](const SensorMapping* family) { return such(*family) && reaches(*family, sensor); });
+  }
+  bool known(const std::string& sensor) const {
+    return fed_by([](const SensorMapping&) { return true; }, sensor);
+  }
+
   /// A sensor is known by an entry of its own or through a family; without a broker its name is enough.
   void use(const std::string& sensor, const std::string& key) {
     used_.insert(sensor);
-    if (own_.contains(sensor)) return;
-    if (std::any_of(families_.begin(), families_.end(), [&](const SensorMapping* family) { return reaches(*family, sensor); })) return;
-    const auto names_of_own = [](const std::string& name) -> std::string_view { return name; };
+    if (known(sensor)) return;
+    const auto names_of_own = [](const auto& own) -> std::string_view { return own.first; };
     const std::string near = nearest(sensor, own_, names_of_own);
     const std::string what = fmt::format("sensor {} has no topic: it has no entry in sensors, and no family reaches it", quoted(sensor));
     const std::string remedy = near.empty() ? "add it to sensors" : fmt::format("did you mean {}?", near);
@@ -58,14 +68,21 @@ class HouseChecks {
       findings_.warnings.push_back({draft_.line(key), key, what, remedy});
   }
 
+  void use_air(const std::string& sensor, const std::string& key) {
+    use(sensor, key);
+    if (!fed_by(tells_air, sensor) && known(sensor))
+      fault(key, fmt::format("sensor {} tells a place, but nothing of the air", quoted(sensor)),
+            "name a sensor of the air; a contact is named in a bench's contact");
+  }
+
   void check_site() {
     const Site& site = draft_.settings.site;
     if (draft_.benches.empty()) fault("benches", "expected one bench or more", "add one; plainwater check --sample shows how");
     for (const char* key : {"site.latitude", "site.longitude"})
       if (!draft_.benches.empty() && !draft_.lines.contains(key))
         fault(key, "expected where the benches stand, for sunset and sunrise", "give it in degrees, north and east positive");
-    if (!site.outdoor_reference.empty()) use(site.outdoor_reference, "site.outdoor_reference");
-    if (!site.indoor_reference.empty()) use(site.indoor_reference, "site.indoor_reference");
+    if (!site.outdoor_reference.empty()) use_air(site.outdoor_reference, "site.outdoor_reference");
+    if (!site.indoor_reference.empty()) use_air(site.indoor_reference, "site.indoor_reference");
     if (!site.indoor_reference.empty() && site.indoor_reference == site.outdoor_reference)
       fault("site.indoor_reference", "the same sensor as outdoor_reference",
             "a reference stands either outdoors or indoors; leave one blank");
@@ -83,13 +100,26 @@ class HouseChecks {
       else if (!is_level_name(sensor))
         fault(path + ".sensors", fmt::format("{} cannot be the name of a sensor", quoted(sensor)), "use its name in sensors");
       else
-        use(sensor, path + ".sensors");
+        use_air(sensor, path + ".sensors");
     }
+    if (!draft.contact.empty()) check_contact(draft, path + ".contact");
     if (chill_floor_c(bench) >= group_night_c(bench))
       fault(path + (bench.chill_floor_c ? ".chill_floor" : ".group_night"),
             fmt::format("expected the chill floor ({:g} °C) to be below the lowest night for full feed ({:g} °C)", chill_floor_c(bench),
                         group_night_c(bench)),
             "change chill_floor or group_night");
+  }
+
+  void check_contact(const BenchDraft& draft, const std::string& key) {
+    use(draft.contact, key);
+    if (!fed_by(tells_place, draft.contact) && known(draft.contact))
+      fault(key, fmt::format("sensor {} tells no place", quoted(draft.contact)),
+            "say quantity: place in its entry, or form: json and where the word is in place");
+    if (std::find(draft.sensors.begin(), draft.sensors.end(), draft.contact) != draft.sensors.end())
+      fault(key, fmt::format("{} is one of the bench's sensors", quoted(draft.contact)),
+            "give the contact an entry of its own in sensors; it may read the same topic");
+    if (draft.bench.moves == Moves::never)
+      fault(key, "a bench that never moves has no use for a contact", "say moves: declared or moves: watched, or leave the contact out");
   }
 
   void check_pumps() {
@@ -115,7 +145,8 @@ class HouseChecks {
   const Draft& draft_;
   Findings& findings_;
   std::vector<const SensorMapping*> families_;
-  std::set<std::string> own_, used_;
+  std::map<std::string, const SensorMapping*> own_;
+  std::set<std::string> used_;
 };
 
 }  // namespace

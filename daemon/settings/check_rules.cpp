@@ -41,6 +41,10 @@ void check_rules(const Draft& draft, Findings& findings) {
   order.at_most("detection.fall", d.fall_c, "detection.severe_fall", d.severe_fall_c);
   order.at_most("detection.fall", d.fall_c, "detection.gate_passing_fall", d.gate_passing_fall_c);
 
+  const MoveRules& m = draft.settings.moves;
+  if (m.sure && m.at_once) order.at_most("moves.sure", *m.sure, "moves.at_once", *m.at_once);
+  order.at_most("moves.shuttle_days", m.shuttle_days, "moves.shuttle_within_days", m.shuttle_within_days);
+
   const FeedingRules& f = draft.settings.feeding;
   order.at_most("feeding.weakest_percent", f.weakest_percent, "feeding.strongest_reduced_percent", f.strongest_reduced_percent);
   order.at_most("feeding.after_hold_percent", f.after_hold_percent, "feeding.strongest_reduced_percent", f.strongest_reduced_percent);

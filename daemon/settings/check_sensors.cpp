@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <map>
 
 #include "settings/check.h"
@@ -20,6 +21,7 @@ class SensorChecks {
     at_ = &mapping;
     check_name();
     check_topic();
+    check_words();
     switch (mapping.form) {
       case PayloadForm::number: return check_number();
       case PayloadForm::json: return check_json();
@@ -61,8 +63,29 @@ class SensorChecks {
     }
   }
 
+  void check_words() {
+    static const SensorMapping kDefaults;
+    check_word("outdoors_word", at_->outdoors_word, kDefaults.outdoors_word);
+    check_word("indoors_word", at_->indoors_word, kDefaults.indoors_word);
+    if (at_->outdoors_word == at_->indoors_word)
+      fault("indoors_word", fmt::format("the same word as outdoors_word, {}", quoted(at_->indoors_word)), "one word cannot tell both");
+  }
+
+  /// Blanks around what the contact sends are not compared.
+  void check_word(std::string_view key, const std::string& word, const std::string& usual) {
+    const auto blank = [](char c) { return std::string_view(" \t\r\n").find(c) != std::string_view::npos; };
+    if (word != usual && !tells_place(*at_))
+      fault(key, "only a contact has words", "say quantity: place, or form: json and where the word is in place; or leave the key out");
+    else if (word.empty() || blank(word.front()) || blank(word.back()))
+      fault(key, fmt::format("expected a word without blanks around it, found {}", quoted(word)), "write it as the contact sends it");
+  }
+
+  std::array<std::pair<const char*, const std::string*>, 4> fields_and_time() const {
+    return {{{"temperature", &at_->temperature}, {"humidity", &at_->humidity}, {"place", &at_->place}, {"time", &at_->time}}};
+  }
+
   void check_number() {
-    for (const auto& [key, value] : {std::pair{"temperature", &at_->temperature}, {"humidity", &at_->humidity}, {"time", &at_->time}})
+    for (const auto& [key, value] : fields_and_time())
       if (!value->empty()) fault(key, "a plain number has no fields", "leave it out, or say form: json");
     claim("quantity", "");
     if (draft_.settings.clock.time == ClockMode::readings && !draft_.settings.broker.url.empty())
@@ -70,7 +93,7 @@ class SensorChecks {
   }
 
   void check_json() {
-    for (const auto& [key, value] : {std::pair{"temperature", &at_->temperature}, {"humidity", &at_->humidity}, {"time", &at_->time}})
+    for (const auto& [key, value] : fields_and_time())
       if (!is_json_pointer(*value))
         fault(key, fmt::format("expected a JSON Pointer, found {}", quoted(*value)),
               "begin it with /, as in /air/temperature; write ~ as ~0");
@@ -81,15 +104,20 @@ class SensorChecks {
 
   void check_senml() {
     if (!at_->time.empty()) fault("time", "a SenML record carries its own time", "leave the key out");
+    if (!at_->place.empty()) fault("place", "a contact's word is not read from SenML", "send it as JSON, or plainly with quantity: place");
     check_fields();
   }
 
   void check_fields() {
     if (at_->quantity != Quantity::temperature) fault("quantity", "only a plain number needs it", "leave it out; name the fields instead");
-    if (at_->temperature.empty() && at_->humidity.empty())
-      fault("", "expected temperature or humidity to name a field of the payload", "name one");
+    if (at_->temperature.empty() && at_->humidity.empty() && at_->place.empty())
+      fault("",
+            at_->form == PayloadForm::json ? "expected temperature, humidity or place to name a field of the payload"
+                                           : "expected temperature or humidity to name a field of the payload",
+            "name one");
     if (!at_->temperature.empty()) claim("temperature", at_->temperature);
     if (!at_->humidity.empty()) claim("humidity", at_->humidity);
+    if (!at_->place.empty()) claim("place", at_->place);
   }
 
   /// One field of one topic can be one quantity of one sensor only.

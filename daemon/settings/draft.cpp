@@ -18,6 +18,7 @@ Draft draft_of(const Settings& settings) {
     BenchDraft& entry = draft.benches.emplace_back();
     entry.bench = bench;
     for (const SensorId id : bench.sensors) entry.sensors.push_back(settings.sensors[index(id)].name);
+    if (bench.contact) entry.contact = settings.sensors[index(*bench.contact)].name;
   }
   draft.pumps = settings.pumps;
   return draft;

@@ -12,6 +12,7 @@ namespace plainwater {
 struct BenchDraft {
   Bench bench;
   std::vector<std::string> sensors;  ///< names
+  std::string contact;               ///< name; empty: none
 };
 
 struct Draft {

@@ -16,6 +16,7 @@ std::span<const Key> bench_keys();
 std::span<const Key> pump_keys();
 std::span<const Key> watch_keys();
 std::span<const Key> detection_keys();
+std::span<const Key> move_keys();
 std::span<const Key> feeding_keys();
 std::span<const Key> sensor_watch_keys();
 

@@ -12,6 +12,7 @@
 namespace plainwater {
 namespace {
 
+/// The words of an enum from its first value on, or from `first` on where there is one.
 template <class Enum>
 struct Words;
 template <>
@@ -42,6 +43,29 @@ template <>
 struct Words<ClockMode> {
   static constexpr std::string_view list[] = {"wall", "readings"};
 };
+template <>
+struct Words<Moves> {
+  static constexpr std::string_view list[] = {"never", "declared", "watched"};
+};
+template <>
+struct Words<Position> {
+  static constexpr Position first = Position::indoors;  // nobody sets a bench's place to unknown
+  static constexpr std::string_view list[] = {"indoors", "outdoors"};
+};
+template <>
+struct Words<MovePreset> {
+  static constexpr std::string_view list[] = {"quiet", "balanced", "fast"};
+};
+template <>
+struct Words<MoveAnswer> {
+  static constexpr std::string_view list[] = {"hold", "reduced", "none"};
+};
+
+template <class Enum>
+constexpr std::size_t first_value() {
+  if constexpr (requires { Words<Enum>::first; }) return static_cast<std::size_t>(Words<Enum>::first);
+  return 0;
+}
 
 /// A throw-away set of fields, to ask a key for its type.
 Slot slot_of_defaults(const Key& key) {
@@ -82,6 +106,7 @@ std::span<const Section> sections() {
       {"pumps", "east-line", "Dosing pumps, one entry each. A pump that mixes into drinking water pipes needs a backflow preventer.",
        pump_keys()},
       {"detection", "", "How sharp drops of the nights are told from weather.", detection_keys()},
+      {"moves", "", "How moves between outdoors and indoors are told and answered.", move_keys()},
       {"feeding", "", "How feed is measured.", feeding_keys()},
       {"sensor_watch", "", "When a sensor is doubted.", sensor_watch_keys()},
   };
@@ -109,6 +134,22 @@ std::vector<std::string_view> words_of(const Slot& slot) {
         using Field = std::remove_pointer_t<std::remove_cvref_t<decltype(field)>>;
         if constexpr (std::is_enum_v<Field>) return {std::begin(Words<Field>::list), std::end(Words<Field>::list)};
         return {};
+      },
+      slot);
+}
+
+bool set_word(const Slot& slot, std::string_view word) {
+  return std::visit(
+      [&](const auto& field) {
+        using Field = std::remove_pointer_t<std::remove_cvref_t<decltype(field)>>;
+        if constexpr (std::is_enum_v<Field>) {
+          const auto& list = Words<Field>::list;
+          const auto found = std::find(std::begin(list), std::end(list), word);
+          if (found == std::end(list)) return false;
+          *field = static_cast<Field>(first_value<Field>() + static_cast<std::size_t>(found - std::begin(list)));
+          return true;
+        }
+        return false;
       },
       slot);
 }
@@ -153,8 +194,10 @@ std::string yaml_of(const Slot& slot) {
           return *field ? "true" : "false";
         else if constexpr (std::is_same_v<Field, std::vector<std::string>*>)
           return yaml_list(*field);
-        else
-          return std::string(Words<std::remove_pointer_t<Field>>::list[static_cast<std::size_t>(*field)]);
+        else {
+          using Enum = std::remove_pointer_t<Field>;
+          return std::string(Words<Enum>::list[static_cast<std::size_t>(*field) - first_value<Enum>()]);
+        }
       },
       slot);
 }

@@ -28,7 +28,7 @@ struct SecondsSlot {
 
 /// The field that a key fills; its type is the key's type.
 using Slot = std::variant<std::string*, double*, std::optional<double>*, int*, bool*, std::vector<std::string>*, SecondsSlot, Group*, Unit*,
-                          PayloadForm*, Quantity*, Reports*, Durability*, ClockMode*>;
+                          PayloadForm*, Quantity*, Reports*, Durability*, ClockMode*, Moves*, Position*, MovePreset*, MoveAnswer*>;
 
 /// What a text has to be, beyond text.
 enum class TextRule { any, level_name, broker_url, time_zone };
@@ -63,8 +63,10 @@ const Key* find_key(const Section& section, std::string_view name);
 /// "benches.*.group"
 std::string pattern(const Section& section, const Key& key);
 
-/// The words of a one-of field, in the order of its enum; empty for other slots.
+/// The words that a one-of field may be given; empty for other slots.
 std::vector<std::string_view> words_of(const Slot& slot);
+/// Sets a one-of field to one of its words; false when it has no such word.
+bool set_word(const Slot& slot, std::string_view word);
 /// "a number from -90 to 90", for messages and the reference.
 std::string expectation(const Key& key);
 /// The field's value as YAML; nothing for an empty text or a number left out.

@@ -16,14 +16,20 @@ const Key kSensors[] = {
      "levels that the first wildcard stands for, {2} for the second. A sensor that has an entry of its own is never fed by a "
      "family.", "house/east/air"},
     {"sensors", "form", of_sensor<&M::form>, "", {},
-     "number: the payload is one number. json: an object. senml: a SenML pack (RFC 8428).", "json"},
+     "number: the payload is one number, or a contact's word. json: an object. senml: a SenML pack (RFC 8428).", "json"},
     {"sensors", "quantity", of_sensor<&M::quantity>, "", {},
-     "What a plain number is; json and senml name their fields below.", ""},
+     "What a plain payload is; json and senml name their fields below. place: a contact's word that tells where a bench stands.", ""},
     {"sensors", "temperature", of_sensor<&M::temperature>, "", {},
      "json: JSON Pointer to the temperature. senml: the record's full name, or its own name in a pack of one device.", "/temperature"},
     {"sensors", "humidity", of_sensor<&M::humidity>, "", {},
      "json: JSON Pointer to the relative humidity in percent. senml: the record's full name, or its own name in a pack of one "
      "device.", "/humidity"},
+    {"sensors", "place", of_sensor<&M::place>, "", {},
+     "json: JSON Pointer to a contact's word (text, a whole number, true or false) that tells where a bench stands.", ""},
+    {"sensors", "outdoors_word", of_sensor<&M::outdoors_word>, "", {},
+     "What the contact sends when the bench stands outdoors. Upper and lower case count, blanks around it do not.", ""},
+    {"sensors", "indoors_word", of_sensor<&M::indoors_word>, "", {},
+     "What it sends when the bench stands indoors.", ""},
     {"sensors", "time", of_sensor<&M::time>, "", {},
      "json: JSON Pointer to the time of measurement, RFC 3339 text or seconds since 1970; blank: the time of arrival counts.", "/time"},
     {"sensors", "unit", of_sensor<&M::unit>, "", {},
@@ -55,6 +61,14 @@ const Key kBenches[] = {
      "A single minimum below it harms; blank: the group's (5, 10, 13).", ""},
     {"benches", "exempt", of_bench<&Bench::exempt>, "", {},
      "true: sharp drops are told, but place no hold. A chill still does.", ""},
+    {"benches", "moves", of_bench<&Bench::moves>, "", {},
+     "never: it stays at its place, so that no move can be raised for it. declared: it moves by a person's or a contact's word. "
+     "watched: its moves are inferred from its air as well.", ""},
+    {"benches", "place", of_bench<&Bench::place>, "", {},
+     "Where a bench stands that never moves; for another one, where it is until that is known.", ""},
+    {"benches", "contact", contact_of_bench, "", {},
+     "A sensor whose word tells whether the bench stands outdoors or indoors; blank for none. A word that the broker kept counts "
+     "only with a time of its own.", "", TextRule::level_name},
 };
 
 const Key kPumps[] = {

@@ -1,4 +1,4 @@
-// Keys of the rules: what is watched, how drops are judged, how feed is measured, when a sensor is doubted.
+// Keys of the rules: what is watched, how drops and moves are judged, how feed is measured, when a sensor is doubted.
 #include "settings/key_tables.h"
 #include "settings/slots.h"
 
@@ -9,7 +9,9 @@ using namespace slots;
 using D = DropRules;
 using F = FeedingRules;
 using R = SensorRules;
+using V = MoveRules;
 constexpr auto drops = &Settings::drops;
+constexpr auto moves = &Settings::moves;
 constexpr auto feeding = &Settings::feeding;
 constexpr auto sensors = &Settings::watch;
 
@@ -18,6 +20,8 @@ constexpr auto sensors = &Settings::watch;
 const Key kWatch[] = {
     {"watch", "drops", at<drops, &D::watch>, "", {},
      "false: sharp drops place no hold. A chill still does.", ""},
+    {"watch", "moves", at<moves, &V::watch>, "", {},
+     "false: positions are not inferred from the air; declared moves still count.", ""},
 };
 
 const Key kDetection[] = {
@@ -63,6 +67,43 @@ const Key kDetection[] = {
      "More detected plain water in a year than this: the grower is asked.", ""},
     {"detection", "chill_days", at<drops, &D::chill_days>, "days", {0.5, 60},
      "Plain water after a minimum below the chill floor.", ""},
+};
+
+const Key kMoves[] = {
+    {"moves", "preset", at<moves, &V::preset>, "", {},
+     "How soon a move is believed. quiet: later, and fewer moves are told that were none. fast: sooner, and more of them.", ""},
+    {"moves", "sure", at<moves, &V::sure>, "probability", {0.5, 0.99999},
+     "A move is believed when two looks in a row are this sure; blank: the preset's.", ""},
+    {"moves", "at_once", at<moves, &V::at_once>, "probability", {0.5, 0.99999},
+     "Or when a single look is this sure; blank: the preset's.", ""},
+    {"moves", "lag_minutes", at<moves, &V::lag_min>, "min", {1, 240},
+     "How slowly a bench's sensor and pots follow the air (time constant).", ""},
+    {"moves", "indoor_level", at<moves, &V::indoor_level_c>, "°C", {-10, 40},
+     "The usual air indoors, where there is no indoor reference.", ""},
+    {"moves", "outdoor_level", at<moves, &V::outdoor_level_c>, "°C", {-30, 45},
+     "The usual air outdoors, where there is no outdoor reference, until it has been learnt.", ""},
+    {"moves", "undecided_hours", at<moves, &V::undecided_h>, "h", {1, 720},
+     "Without a reading for so long a watched bench's position is unknown.", ""},
+    {"moves", "change", at<moves, &V::change_c>, "°C", {0.5, 20},
+     "A change of the nights' or the days' mean this large is another climate; smaller ones lead to nothing.", ""},
+    {"moves", "judged_nights", at<moves, &V::judged_nights>, "nights", {1, 14},
+     "So many nights after a move its new climate is judged.", ""},
+    {"moves", "shuttle_days", at<moves, &V::shuttle_days>, "days", {1, 30},
+     "A bench is shuttling once it went out and back on so many days.", ""},
+    {"moves", "shuttle_within_days", at<moves, &V::shuttle_within_days>, "days", {1, 60},
+     "Within this many days they are counted.", ""},
+    {"moves", "settled_days", at<moves, &V::settled_days>, "days", {1, 60},
+     "In one place for so long: the shuttling is over.", ""},
+    {"moves", "moved_outdoors", at<moves, &V::moved_outdoors>, "", {},
+     "What a move outdoors leads to where the climate changed: a hold, reduced feed, or nothing.", ""},
+    {"moves", "moved_indoors", at<moves, &V::moved_indoors>, "", {},
+     "The same for a move indoors.", ""},
+    {"moves", "warmer", at<moves, &V::warmer>, "", {},
+     "The same, either way, where nights and days both got warmer.", ""},
+    {"moves", "reduced_days", at<moves, &V::reduced_days>, "days", {0, 120},
+     "How long such reduced feed lasts.", ""},
+    {"moves", "relief_ends_hold", at<moves, &V::relief_ends_hold>, "", {},
+     "true: a move to where nights and days are warmer ends a detected hold early.", ""},
 };
 
 const Key kFeeding[] = {
@@ -122,6 +163,7 @@ const Key kSensorWatch[] = {
 
 std::span<const Key> watch_keys() { return kWatch; }
 std::span<const Key> detection_keys() { return kDetection; }
+std::span<const Key> move_keys() { return kMoves; }
 std::span<const Key> feeding_keys() { return kFeeding; }
 std::span<const Key> sensor_watch_keys() { return kSensorWatch; }
 

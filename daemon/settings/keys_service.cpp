@@ -60,7 +60,7 @@ const Key kStore[] = {
      "power: a reading is on the disk before the broker is told so. process: safe against a killed service, but a power cut "
      "may take the last moments.", ""},
     {"store", "raw_days", at<&S::store, &Storage::raw_days>, "days", {30, 36500},
-     "How long single readings are kept; nights and decisions are kept for ever.", ""},
+     "How long single readings of the air are kept; nights, decisions and contacts' words are kept for ever.", ""},
 };
 
 const Key kClock[] = {

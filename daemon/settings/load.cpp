@@ -44,12 +44,16 @@ std::shared_ptr<const Settings> resolve(Draft draft) {
   };
   name(settings->site.outdoor_reference);
   name(settings->site.indoor_reference);
-  for (const BenchDraft& bench : draft.benches) std::for_each(bench.sensors.begin(), bench.sensors.end(), name);
+  for (const BenchDraft& bench : draft.benches) {
+    std::for_each(bench.sensors.begin(), bench.sensors.end(), name);
+    name(bench.contact);
+  }
   for (const auto& [sensor, reports] : sensors) settings->sensors.push_back({sensor, reports});
 
   const auto by_name = [](const auto& a, const auto& b) { return a.name < b.name; };
   for (BenchDraft& bench : draft.benches) {
     for (const std::string& sensor : bench.sensors) bench.bench.sensors.push_back(*settings->sensor(sensor));
+    bench.bench.contact = settings->sensor(bench.contact);
     settings->benches.push_back(std::move(bench.bench));
   }
   settings->pumps = std::move(draft.pumps);

@@ -174,13 +174,7 @@ class Reader {
   }
   template <class Enum>
   bool store(const Key&, Enum* field, const YamlNode& value, std::string&) const {
-    const auto words = words_of(Slot(field));
-    for (std::size_t i = 0; i < words.size() && value.kind == Kind::scalar; ++i) {
-      if (words[i] != value.text) continue;
-      *field = static_cast<Enum>(i);
-      return true;
-    }
-    return false;
+    return value.kind == Kind::scalar && set_word(Slot(field), value.text);
   }
 
   Draft& draft_;

@@ -36,6 +36,12 @@ std::optional<SensorId> Settings::sensor(std::string_view name) const {
 
 std::optional<std::size_t> Settings::bench(std::string_view name) const { return find_sorted(benches, name); }
 
+bool tells_place(const SensorMapping& mapping) { return mapping.quantity == Quantity::place || !mapping.place.empty(); }
+bool tells_air(const SensorMapping& mapping) {
+  const bool by_payload = mapping.form == PayloadForm::number && mapping.quantity != Quantity::place;
+  return by_payload || !mapping.temperature.empty() || !mapping.humidity.empty();
+}
+
 double group_night_c(const Bench& bench) { return bench.group_night_c.value_or(figures(bench.group).night_c); }
 double chill_floor_c(const Bench& bench) { return bench.chill_floor_c.value_or(figures(bench.group).chill_floor_c); }
 double group_middle_c(Group group) { return figures(group).middle_c; }

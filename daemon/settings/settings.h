@@ -78,7 +78,7 @@ struct SensorMapping {
   Quantity quantity = Quantity::temperature;  ///< of a plain number
   std::string temperature;  ///< JSON Pointer, or SenML name; empty: none
   std::string humidity;     ///< JSON Pointer, or SenML name; empty: none
-  std::string place;        ///< JSON Pointer of a contact's word
+  std::string place;        ///< JSON Pointer of a contact's word; empty: none
   std::string outdoors_word = "outdoors";  ///< what a contact sends when the bench stands outdoors
   std::string indoors_word = "indoors";
   std::string time;         ///< JSON Pointer of the reading's own time (RFC 3339 text, or seconds since 1970)
@@ -215,6 +215,10 @@ struct Settings {
   std::optional<std::size_t> bench(std::string_view name) const;
 };
 
+/// True when a contact's word is read from the payload.
+bool tells_place(const SensorMapping& mapping);
+/// True when a temperature or a humidity is.
+bool tells_air(const SensorMapping& mapping);
 /// °C: lower bound of the group's night range (plant notes: cool 10, intermediate 13, warm 18).
 double group_night_c(const Bench& bench);
 /// °C: one night minimum below it is a warning (cool 5, intermediate 10, warm 13).

@@ -23,6 +23,7 @@ Slot of_bench(const Place& place) {
   return &(place.bench->bench.*Field);
 }
 inline Slot sensors_of_bench(const Place& place) { return &place.bench->sensors; }
+inline Slot contact_of_bench(const Place& place) { return &place.bench->contact; }
 template <auto Field>
 Slot of_pump(const Place& place) {
   return &(place.pump->*Field);

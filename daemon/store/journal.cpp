@@ -60,6 +60,13 @@ std::int64_t last_journal_seq(Connection& c) {
   return use.integer(0);
 }
 
+bool journal_holds(Connection& c, Quantity quantity) {
+  // One look into the index a sensor, however long the journal is.
+  Use use(c,
+          "SELECT 1 FROM sensors WHERE EXISTS (SELECT 1 FROM journal WHERE kind = 0 AND sensor_id = sensors.id AND quantity = ?1) LIMIT 1");
+  return use.with(static_cast<int>(quantity)).next();
+}
+
 std::optional<Instant> largest_now(Connection& c) {
   // A snapshot's time is at least that of every row before it, so only the rows since need be looked at.
   Use use(c,

@@ -38,7 +38,7 @@ struct Appended {
 /// Called row by row; false ends the walk.
 using JournalVisitor = std::function<bool(std::int64_t seq, const JournalRow& row)>;
 
-/// What is left of the raw readings of one clock hour (UTC) once they are thinned.
+/// What is left of the raw readings of one clock hour (UTC) once they are thinned; never of a place.
 struct HourRow {
   std::string sensor;
   Quantity quantity = Quantity::temperature;

@@ -1,5 +1,6 @@
 // Thinning old readings. The journal is cut only at a kept snapshot, never by the readings' own times: an audit
-// folds every row after its snapshot, so after the cut none may be missing.
+// folds every row after its snapshot, so after the cut none may be missing. Contacts' words (quantity 2) stay: they
+// are few, and a mean of them says nothing.
 #include <algorithm>
 
 #include "store/rows.h"
@@ -28,12 +29,12 @@ Retained thin_readings(Connection& c, Instant cut) {
       "INSERT INTO hourly (sensor_id, quantity, hour, sum_milli, min_milli, max_milli, count) "
       "SELECT sensor_id, quantity, (time_ms - (time_ms % 3600000 + 3600000) % 3600000) / 3600000 AS h, "
       "SUM(value_milli), MIN(value_milli), MAX(value_milli), COUNT(*) "
-      "FROM journal WHERE seq > ?1 AND seq <= ?2 AND kind = 0 GROUP BY sensor_id, quantity, h "
+      "FROM journal WHERE seq > ?1 AND seq <= ?2 AND kind = 0 AND quantity <> 2 GROUP BY sensor_id, quantity, h "
       "ON CONFLICT (sensor_id, quantity, hour) DO UPDATE SET sum_milli = sum_milli + excluded.sum_milli, "
       "min_milli = MIN(min_milli, excluded.min_milli), max_milli = MAX(max_milli, excluded.max_milli), count = count + excluded.count")
       .with(thinned, until)
       .run();
-  const int gone = Use(c, "DELETE FROM journal WHERE seq > ?1 AND seq <= ?2 AND kind = 0").with(thinned, until).run();
+  const int gone = Use(c, "DELETE FROM journal WHERE seq > ?1 AND seq <= ?2 AND kind = 0 AND quantity <> 2").with(thinned, until).run();
   set_meta(c, "thinned_seq", until);
   set_meta(c, "cut_seq", last + 1);
   return {gone, until < last};

@@ -22,6 +22,7 @@ namespace plainwater::store {
 Appended append_row(Connection& c, const JournalRow& row);
 void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit);
 std::int64_t last_journal_seq(Connection& c);
+bool journal_holds(Connection& c, Quantity quantity);
 std::optional<Instant> largest_now(Connection& c);
 std::optional<SettingsInForce> last_settings(Connection& c);
 

@@ -75,6 +75,10 @@ class Store {
   Status journal_since(std::int64_t seq, const JournalVisitor& visit);
   /// The newest journal row's number; 0 when there is none.
   Result<std::int64_t> last_seq();
+  /// Up to this row only contacts' words are left of the readings; 0: all readings are there.
+  Result<std::int64_t> thinned_seq();
+  /// True when the journal holds a reading of this quantity.
+  Result<bool> holds(Quantity quantity);
   /// The largest engine time journaled or in a snapshot; none in an empty store.
   Result<std::optional<Instant>> last_now();
   Result<std::optional<SettingsInForce>> settings_in_force();
@@ -97,9 +101,9 @@ class Store {
   Status mark_acknowledged(std::int64_t effect_id, Instant at);
   /// The new epoch; after a restore from backup.
   Result<std::int64_t> raise_epoch();
-  /// Thins readings that were taken more than `raw_days` (at least 1) before `now` into hourly rows. Cuts only at a
-  /// kept snapshot that is itself that old, so the journal after it stays whole; drops effects acknowledged
-  /// more than 30 days ago. Bounded work a call (some tens of milliseconds).
+  /// Thins readings that were taken more than `raw_days` (at least 1) before `now` into hourly rows; contacts' words
+  /// stay as they are. Cuts only at a kept snapshot that is itself that old, so the journal after it stays whole;
+  /// drops effects acknowledged more than 30 days ago. Bounded work a call (some tens of milliseconds).
   Result<Retained> retain(Instant now, int raw_days);
   /// A whole, consistent copy while writes go on; `target` must not exist, and appears only when it is complete.
   Status backup_to(const std::filesystem::path& target, const BackupProgress& progress = {});

@@ -22,6 +22,14 @@ Result<std::int64_t> Store::last_seq() {
   return read([](Connection& c) -> Result<std::int64_t> { return last_journal_seq(c); });
 }
 
+Result<std::int64_t> Store::thinned_seq() {
+  return read([](Connection& c) -> Result<std::int64_t> { return meta(c, "thinned_seq"); });
+}
+
+Result<bool> Store::holds(Quantity quantity) {
+  return read([&](Connection& c) -> Result<bool> { return journal_holds(c, quantity); });
+}
+
 Result<std::optional<Instant>> Store::last_now() {
   return read([](Connection& c) -> Result<std::optional<Instant>> { return largest_now(c); });
 }

@@ -123,3 +123,21 @@ def test_broken_rows_are_counted_and_strict_refuses_them(settings, season, tmp_p
     strict = run("plainwater", "rehearse", "--settings", settings, "--readings", path, "--decisions", decisions, "--strict")
     assert strict.returncode == 1
     assert "broken.csv:1001" in strict.stderr
+
+
+def test_a_column_of_places_is_read_and_its_words_are_checked(settings, season, tmp_path):
+    """Contacts' words of sensors that no bench names as its contact change nothing; what is no word is told."""
+    plain = rehearse(settings, season, tmp_path)
+    head, *rows = season.splitlines()
+    words = ["", "indoors", "outdoors"]
+    with_places = "\n".join([head + ",place"] + [f"{row},{words[i % 3]}" for i, row in enumerate(rows)]) + "\n"
+    assert rehearse(settings, with_places, tmp_path) == plain
+    path = tmp_path / "wrong.csv"
+    path.write_text("place,time,sensor,temperature_c\nIndoors,2026-09-14T00:00:00Z,mist-a,20\n")
+    strict = run("plainwater", "rehearse", "--settings", settings, "--readings", path, "--strict")
+    assert strict.returncode == 1
+    assert 'wrong.csv:2: place is neither indoors nor outdoors: "Indoors"' in strict.stderr
+    path.write_text("time,sensor,place\n")
+    headless = run("plainwater", "rehearse", "--settings", settings, "--readings", path)
+    assert headless.returncode == 2
+    assert "temperature_c" in headless.stderr and "humidity_percent and place" in headless.stderr

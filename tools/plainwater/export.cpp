@@ -1,10 +1,12 @@
 // plainwater export: what a store holds, in the forms of the rehearsal.
+#include <array>
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
 #include <memory>
 
 #include "common/json_text.h"
+#include "common/position.h"
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
 #include "store/store.h"
@@ -43,48 +45,59 @@ class Output {
   std::string failure_;
 };
 
-/// Temperature and humidity that a sensor sent together stand in one row again.
 constexpr Span kFutureTolerance = minutes(5);
 
+/// What a sensor sent together stands in one row again.
 class Rows {
  public:
-  explicit Rows(Output& output) : output_(output) { output_.write("time,sensor,temperature_c,humidity_percent\n"); }
+  /// Houses without contacts get no column for their words.
+  Rows(Output& output, bool with_places) : output_(output), columns_(with_places ? 3 : 2) {
+    output_.write(std::string("time,sensor,temperature_c,humidity_percent") + (with_places ? ",place\n" : "\n"));
+  }
 
   bool add(const store::JournalRow& row) {
-    const std::string value = fixed(from_milli(row.value), 3);
-    std::string& field = row.quantity == Quantity::temperature ? temperature_ : humidity_;
+    std::string& field = fields_.at(static_cast<std::size_t>(row.quantity));
     if (row.time != time_ || row.sensor != sensor_ || !field.empty()) {
       if (!flush()) return false;
       time_ = row.time;
       sensor_ = row.sensor;
     }
-    (row.quantity == Quantity::temperature ? temperature_ : humidity_) = value;
+    field = row.quantity == Quantity::place ? name_of(position_of(row.value)) : fixed(from_milli(row.value), 3);
     return true;
   }
   bool flush() {
-    if (temperature_.empty() && humidity_.empty()) return true;
-    const bool written = output_.write(format_rfc3339(time_) + "," + sensor_ + "," + temperature_ + "," + humidity_ + "\n");
-    temperature_.clear();
-    humidity_.clear();
-    return written;
+    std::string line;
+    for (std::size_t i = 0; i < columns_; ++i) line += "," + fields_[i];
+    const bool any = line.size() > columns_;
+    fields_ = {};
+    return !any || output_.write(format_rfc3339(time_) + "," + sensor_ + line + "\n");
   }
 
  private:
   Output& output_;
+  std::size_t columns_;
   Instant time_{kNever};
-  std::string sensor_, temperature_, humidity_;
+  std::string sensor_;
+  std::array<std::string, 3> fields_;  ///< by quantity
 };
 
 Status export_readings(store::Store& store, const std::string& path) {
   const auto last = store.last_seq();
   if (!last) return last.error();
+  // After the last row: a contact whose first word comes meanwhile then is in neither.
+  const auto with_places = store.holds(Quantity::place);
+  if (!with_places) return with_places.error();
+  const auto thinned = store.thinned_seq();
+  if (!thinned) return thinned.error();
   Output output(path);
-  Rows rows(output);
+  Rows rows(output, *with_places);
   int future = 0;
   Progress progress("exporting readings");
   const auto walked = store.journal_since(0, [&](std::int64_t seq, const store::JournalRow& row) {
+    if (seq > *last) return false;
     progress.show(static_cast<double>(seq) / static_cast<double>(*last));
-    if (row.kind != store::JournalKind::reading) return true;
+    // Old words outlive the readings around them; alone they would begin a rehearsal long before its first air.
+    if (row.kind != store::JournalKind::reading || seq <= *thinned) return true;
     // A reading from the future waits in the journal; in a rehearsal it would drag the time along.
     if (row.time > row.now + kFutureTolerance) return ++future, true;
     return rows.add(row);

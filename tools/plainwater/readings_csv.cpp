@@ -7,6 +7,8 @@
 #include <cmath>
 #include <cstring>
 
+#include "common/position.h"
+
 namespace plainwater::tool {
 namespace {
 
@@ -71,7 +73,7 @@ ReadingsCsv::ReadingsCsv(gzFile file, std::string path, BadRow bad_row) : file_(
 ReadingsCsv::ReadingsCsv(ReadingsCsv&& o) noexcept
     : file_(std::exchange(o.file_, nullptr)), path_(std::move(o.path_)), bad_row_(std::move(o.bad_row_)), size_(o.size_), buffer_(std::move(o.buffer_)),
       begin_(o.begin_), end_(o.end_), at_end_(o.at_end_), offset_(o.offset_), line_(o.line_), read_error_(std::move(o.read_error_)),
-      time_at_(o.time_at_), sensor_at_(o.sensor_at_), temperature_at_(o.temperature_at_), humidity_at_(o.humidity_at_), columns_(o.columns_) {}
+      time_at_(o.time_at_), sensor_at_(o.sensor_at_), temperature_at_(o.temperature_at_), humidity_at_(o.humidity_at_), place_at_(o.place_at_), columns_(o.columns_) {}
 
 ReadingsCsv::~ReadingsCsv() {
   if (file_ != nullptr) gzclose(file_);
@@ -111,7 +113,7 @@ Result<ReadingsCsv> ReadingsCsv::open(const std::string& path, BadRow bad_row) {
   if (file == nullptr) return Error{std::string("cannot open: ") + std::strerror(errno), path, "name a readable CSV or CSV.GZ file"};
   ReadingsCsv csv(file, path, std::move(bad_row));
   std::string_view header;
-  if (!csv.next_line(header)) return Error{"the file is empty", path, "the first line must be time,sensor,temperature_c,humidity_percent"};
+  if (!csv.next_line(header)) return Error{"the file is empty", path, "the first line must be time,sensor,temperature_c,humidity_percent, with place where there are contacts"};
   if (header.starts_with("\xEF\xBB\xBF")) header.remove_prefix(3);
   std::array<std::string_view, kMostColumns> names;
   csv.columns_ = static_cast<int>(split(header, names));
@@ -121,10 +123,11 @@ Result<ReadingsCsv> ReadingsCsv::open(const std::string& path, BadRow bad_row) {
     if (name == "sensor") csv.sensor_at_ = i;
     if (name == "temperature_c") csv.temperature_at_ = i;
     if (name == "humidity_percent") csv.humidity_at_ = i;
+    if (name == "place") csv.place_at_ = i;
   }
   const char* missing = csv.time_at_ < 0 ? "time" : csv.sensor_at_ < 0 ? "sensor" : csv.temperature_at_ < 0 ? "temperature_c" : nullptr;
   if (missing != nullptr)
-    return Error{std::string("no column \"") + missing + "\" in the header", path + ":1", "the header names time, sensor, temperature_c and, if there is any, humidity_percent"};
+    return Error{std::string("no column \"") + missing + "\" in the header", path + ":1", "the header names time, sensor, temperature_c and, if there are any, humidity_percent and place"};
   return csv;
 }
 
@@ -158,6 +161,15 @@ bool ReadingsCsv::parse(std::string_view line, CsvRow& row, std::string& why) co
     if (text.empty() || parse_milli(text, *value)) continue;
     why = std::string(name) + " is not a number: \"" + std::string(text.substr(0, 40)) + "\"";
     return false;
+  }
+  row.place = kMissing;
+  if (const std::string_view text = field(place_at_); !text.empty()) {
+    const auto place = position_of(text);
+    if (!place) {
+      why = "place is neither indoors nor outdoors: \"" + std::string(text.substr(0, 40)) + "\"";
+      return false;
+    }
+    row.place = milli_of(*place);
   }
   return true;
 }

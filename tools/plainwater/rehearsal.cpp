@@ -69,7 +69,8 @@ struct Rehearsal::Fold {
       const auto id = SensorId(sensor->second);
       if (row.temperature != kMissing) engine.take({id, Quantity::temperature, row.time, row.temperature}, now, outcome);
       if (row.humidity != kMissing) engine.take({id, Quantity::humidity, row.time, row.humidity}, now, outcome);
-      if (row.temperature == kMissing && row.humidity == kMissing) engine.advance(now, outcome);
+      if (row.place != kMissing) engine.take({id, Quantity::place, row.time, row.place}, now, outcome);
+      if (row.temperature == kMissing && row.humidity == kMissing && row.place == kMissing) engine.advance(now, outcome);
     }
     flush();
   }

@@ -20,6 +20,7 @@ SensorMapping json_form() {
 Decoded decode(const std::string& bytes, const SensorMapping& mapping) { return Payload(bytes).decode(mapping); }
 
 Measured temperature(Milli value, std::optional<Instant> time = {}) { return {Quantity::temperature, value, time, Span{0}}; }
+Measured place(Milli value, std::optional<Instant> time = {}) { return {Quantity::place, value, time, Span{0}}; }
 Measured humidity(Milli value, std::optional<Instant> time = {}) { return {Quantity::humidity, value, time, Span{0}}; }
 Decoded refused(Refusal reason) { return {{}, reason}; }
 Decoded just(std::vector<Measured> readings) { return {std::move(readings), std::nullopt}; }
@@ -35,7 +36,7 @@ struct StringMaker<plainwater::intake::Decoded> {
   static std::string convert(const plainwater::intake::Decoded& decoded) {
     std::string text;
     for (const auto& r : decoded.readings)
-      text += (r.quantity == plainwater::Quantity::temperature ? "T " : "H ") + std::to_string(r.value) +
+      text += "THP"[static_cast<int>(r.quantity)] + (" " + std::to_string(r.value)) +
               (r.time ? " at " + plainwater::format_rfc3339(*r.time) : "") + " + " + std::to_string(r.from_arrival.count()) + " ms; ";
     return text + (decoded.refusal ? plainwater::intake::name_of(*decoded.refusal) : "no refusal");
   }
@@ -160,6 +161,57 @@ TEST_CASE("every prefix of a valid payload gives a value or a reason") {
     const Decoded decoded = decode(number.substr(0, n), number_form());
     CHECK(decoded.readings.empty() == decoded.refusal.has_value());
   }
+}
+
+TEST_CASE("a contact's plain word is a place") {
+  SensorMapping mapping;
+  mapping.quantity = Quantity::place;
+  CHECK(decode("outdoors", mapping) == just({place(1000)}));
+  CHECK(decode(" indoors\r\n", mapping) == just({place(0)}));
+  for (const char* text : {"", " ", "Outdoors", "OUTDOORS", "outdoor", "in doors", "\"outdoors\"", "1", "true", "0"})
+    CHECK(decode(text, mapping) == refused(Refusal::unknown_word));
+  CHECK(decode("outdoors\xff", mapping) == refused(Refusal::not_utf8));
+  mapping.outdoors_word = "0";
+  mapping.indoors_word = "im Haus";
+  mapping.offset_c = 5;  // of temperatures only
+  CHECK(decode("0", mapping) == just({place(1000)}));
+  CHECK(decode("im Haus", mapping) == just({place(0)}));
+  for (const char* text : {"0.0", "00", "-0", "imHaus", "indoors"}) CHECK(decode(text, mapping) == refused(Refusal::unknown_word));
+}
+
+TEST_CASE("a contact's word in JSON is text, a whole number or a truth value") {
+  SensorMapping mapping = json_form();
+  mapping.place = "/where";
+  const auto with_place = [&](const std::string& word) { return decode(R"({"at":"2026-09-14T05:31:00Z","where":)" + word + "}", mapping); };
+  CHECK(with_place(R"("outdoors")") == just({place(1000, kMorning)}));
+  CHECK(with_place(R"(" indoors ")") == just({place(0, kMorning)}));
+  for (const char* word : {R"("Indoors")", R"("")", "true", "1", "0.5", "[]", "{}", R"(["outdoors"])", "1e400"})
+    CHECK(with_place(word) == refused(Refusal::unknown_word));
+  CHECK(with_place("null") == refused(Refusal::missing_field));
+
+  mapping.outdoors_word = "true";
+  mapping.indoors_word = "false";
+  CHECK(with_place("true") == just({place(1000, kMorning)}));
+  CHECK(with_place("false") == just({place(0, kMorning)}));
+  CHECK(with_place(R"("false")") == just({place(0, kMorning)}));
+  CHECK(with_place("1") == refused(Refusal::unknown_word));
+
+  mapping.outdoors_word = "18446744073709551615";
+  mapping.indoors_word = "-1";
+  CHECK(with_place("18446744073709551615") == just({place(1000, kMorning)}));
+  CHECK(with_place("-1") == just({place(0, kMorning)}));
+  CHECK(with_place("-1.0") == refused(Refusal::unknown_word));
+}
+
+TEST_CASE("a word that nobody knows leaves the air beside it, and a missing one is no fault") {
+  SensorMapping mapping = json_form();
+  mapping.place = "/where";
+  CHECK(decode(R"({"air":{"temperature":21,"humidity":61},"where":"outdoors"})", mapping) ==
+        just({temperature(21000), humidity(61000), place(1000)}));
+  CHECK(decode(R"({"air":{"temperature":21},"where":"nowhere"})", mapping) == Decoded{{temperature(21000)}, Refusal::unknown_word});
+  CHECK(decode(R"({"air":{"temperature":"n/a"},"where":"indoors"})", mapping) == Decoded{{place(0)}, Refusal::not_a_number});
+  CHECK(decode(R"({"air":{"temperature":21},"where":null})", mapping) == just({temperature(21000)}));
+  CHECK(decode(R"({"where":"indoors","at":"yesterday"})", mapping) == refused(Refusal::bad_time));
 }
 
 TEST_CASE("several mappings read one payload") {

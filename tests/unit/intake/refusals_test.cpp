@@ -13,6 +13,7 @@ TEST_CASE("every refusal has a name of its own and a remedy") {
   }
   CHECK(std::string(name_of(Refusal::future)) == "future");
   CHECK(std::string(name_of(Refusal::too_large)) == "too-large");
+  CHECK(std::string(name_of(Refusal::unknown_word)) == "unknown-word");
 }
 
 TEST_CASE("the first of a kind is worth a line, the next are only counted") {

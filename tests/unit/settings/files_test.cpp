@@ -75,7 +75,8 @@ TEST_CASE("The Tern Bank scenario") {
 
 TEST_CASE("The scorer's template, with and without references") {
   std::string text = read("/tests/score-settings.yaml.in");
-  for (const auto& [placeholder, value] : {std::pair{"@LATITUDE@", "40.6"}, {"@LONGITUDE@", "-73.8"}, {"@WATCH_DROPS@", "false"}})
+  for (const auto& [placeholder, value] :
+       {std::pair{"@LATITUDE@", "40.6"}, {"@LONGITUDE@", "-73.8"}, {"@WATCH_DROPS@", "false"}, {"@WATCH_MOVES@", "true"}})
     text = with(text, placeholder, value);
   const std::string alone = with(with(with(text, "@BENCH_SENSORS@", "[bench]"), "@OUTDOOR_REFERENCE@", ""), "@INDOOR_REFERENCE@", "");
   const Loaded one = load(alone);
@@ -84,6 +85,8 @@ TEST_CASE("The scorer's template, with and without references") {
   CHECK_FALSE(one.settings->drops.watch);
   CHECK_FALSE(one.settings->drops.season_gate);
   CHECK_FALSE(one.settings->drops.comfort_guard);
+  CHECK(one.settings->moves.watch);
+  CHECK(one.settings->benches[0].moves == Moves::watched);
   const Loaded more = load(with(with(with(text, "@BENCH_SENSORS@", "[bench-a, bench-b, bench-c]"), "@OUTDOOR_REFERENCE@", "outdoors"),
                                 "@INDOOR_REFERENCE@", "indoors"));
   REQUIRE(more.settings);
@@ -92,6 +95,9 @@ TEST_CASE("The scorer's template, with and without references") {
 
 TEST_CASE("What is printed as merged loads to the same") {
   for (const std::string& text : {print_sample(), read("/config/tern-bank.yaml"),
+                                  house("    moves: declared\n    place: outdoors\n    contact: door\nsensors:\n  east-air: {}\n"
+                                        "  door: {quantity: place, outdoors_word: \"true\", indoors_word: \"0\"}\n"
+                                        "moves: {sure: 0.99999, preset: fast, warmer: none, relief_ends_hold: yes}\n"),
                                   house("    group_night: 12.3\n    usual_summer_night: -0.1\n    lamps_hours: 0.1\nsensors:\n  \"{1}\": "
                                         "{topic: \"a/+\", offset: 0.0001}\n"
                                         "store: {path: \"a \\\"b\\\" \\\\ ü: # \\n.db\"}\npumps: {\"no\": {benches: [east]}}\nbroker: "
@@ -105,6 +111,7 @@ TEST_CASE("What is printed as merged loads to the same") {
     REQUIRE(again.settings);
     CHECK(print_merged(*again.settings) == merged);
     CHECK(again.settings->store.path == loaded.settings->store.path);
+    CHECK(again.settings->benches[0].contact == loaded.settings->benches[0].contact);
   }
 }
 

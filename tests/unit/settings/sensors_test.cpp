@@ -135,7 +135,8 @@ TEST_CASE("Fields that a form has and has not") {
   CHECK_THAT(problems(live("  east-air: {topic: a, form: json, temperature: t}\n")),
              Contains("house.yaml:10: sensors.east-air.temperature: expected a JSON Pointer, found \"t\""));
   CHECK_THAT(problems(live("  east-air: {topic: a, form: json, temperature: /t~2}\n")), Contains("expected a JSON Pointer"));
-  CHECK_THAT(problems(live("  east-air: {topic: a, form: json}\n")), Contains("expected temperature or humidity to name a field"));
+  CHECK_THAT(problems(live("  east-air: {topic: a, form: json}\n")), Contains("expected temperature, humidity or place to name a field"));
+  CHECK_THAT(problems(live("  east-air: {topic: a, form: senml}\n")), Contains("expected temperature or humidity to name a field"));
   CHECK_THAT(problems(live("  east-air: {topic: a, temperature: /t}\n")), Contains("a plain number has no fields"));
   CHECK_THAT(problems(live("  east-air: {topic: a, form: senml, temperature: t, time: /t}\n")),
              Contains("a SenML record carries its own time"));

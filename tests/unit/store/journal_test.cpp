@@ -19,7 +19,10 @@ TEST_CASE("a reading delivered again is journaled once; one that differs in anyt
   CHECK(append(*store, reading("air", kStart + milliseconds(1), 21'000)).is_new);
   CHECK(append(*store, reading("air", kStart, 21'000, Quantity::humidity)).is_new);
   CHECK(append(*store, reading("floor", kStart, 21'000)).is_new);
-  CHECK(journal(*store).size() == 5);
+  CHECK(append(*store, reading("air", kStart, 1000, Quantity::place)).is_new);
+  CHECK_FALSE(append(*store, reading("air", kStart, 1000, Quantity::place)).is_new);
+  CHECK(append(*store, reading("air", kStart, 0, Quantity::place)).is_new);
+  CHECK(journal(*store).size() == 7);
   CHECK(append(*store, other(JournalKind::tick, kStart, "")).is_new);
   CHECK(append(*store, other(JournalKind::tick, kStart, "")).is_new);
 }
@@ -121,6 +124,20 @@ TEST_CASE("state is the latest snapshot and the journal since") {
   int seen = 0;
   must(store->journal_since(0, [&](std::int64_t, const JournalRow&) { return ++seen < 3; }));
   CHECK(seen == 3);
+}
+
+TEST_CASE("a store can tell whether a quantity was ever journaled") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  append(*store, other(JournalKind::tick, kStart, ""));
+  CHECK_FALSE(must(store->holds(Quantity::temperature)));
+  append(*store, reading("air", kStart, 1));
+  append(*store, reading("floor", kStart, 1));
+  CHECK(must(store->holds(Quantity::temperature)));
+  CHECK_FALSE(must(store->holds(Quantity::place)));
+  append(*store, reading("floor", kStart, 0, Quantity::place));
+  CHECK(must(store->holds(Quantity::place)));
+  CHECK_FALSE(must(store->holds(Quantity::humidity)));
 }
 
 TEST_CASE("snapshot bytes may hold anything, also nothing") {

@@ -10,9 +10,9 @@ std::int64_t readings_in(Store& store) {
   return std::count_if(rows.begin(), rows.end(), [](const auto& row) { return row.second.kind == JournalKind::reading; });
 }
 
-std::vector<HourRow> hours_of_sensor(Store& store, const char* sensor) {
+std::vector<HourRow> hours_of_sensor(Store& store, const char* sensor, Quantity quantity = Quantity::temperature) {
   std::vector<HourRow> rows;
-  must(store.hourly(sensor, Quantity::temperature, kNever, kForever, [&](const HourRow& row) {
+  must(store.hourly(sensor, quantity, kNever, kForever, [&](const HourRow& row) {
     rows.push_back(row);
     return true;
   }));
@@ -95,6 +95,42 @@ TEST_CASE("old readings become exact hours; settings, requests and the journal a
   CHECK(all[hours.size() - 1].mean == 0);
   CHECK(must(store->audit_start())->bytes == "next cut");
   CHECK(readings_in(*store) == 0);
+}
+
+TEST_CASE("contacts' words are not thinned") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  // A contact in each of 100 hours, beside and among the readings of the air; one of the sensors is both.
+  std::int64_t seq = 0;
+  std::vector<std::pair<std::int64_t, JournalRow>> words;
+  for (int i = 0; i < 100; ++i) {
+    append(*store, reading("air", kStart + hours(i), 1000 * i));
+    auto word = reading(i % 2 == 0 ? "air" : "door", kStart + hours(i), i % 3 == 0 ? 1000 : 0, Quantity::place);
+    seq = append(*store, word).seq;
+    words.emplace_back(seq, word);
+    append(*store, reading("door", kStart + hours(i), 50'000, Quantity::humidity));
+  }
+  const auto cut = append(*store, other(JournalKind::tick, kStart + 10 * kDay, "")).seq;
+  save(*store, cut, kStart + 10 * kDay, "cut");
+  CHECK(must(store->thinned_seq()) == 0);
+  CHECK(must(store->retain(kStart + 411 * kDay, 400)).thinned == 200);
+  CHECK(must(store->retain(kStart + 411 * kDay, 400)).thinned == 0);
+  CHECK(must(store->thinned_seq()) == cut - 1);
+
+  auto left = journal(*store);
+  REQUIRE(left.size() == 101);
+  left.pop_back();  // the tick
+  for (std::size_t i = 0; i < left.size(); ++i) {
+    const auto& [was_seq, was] = words[i];
+    const auto& [is_seq, is] = left[i];
+    if (is_seq != was_seq || is.sensor != was.sensor || is.quantity != Quantity::place || is.time != was.time || is.value != was.value)
+      FAIL("word " << i);
+  }
+  CHECK(hours_of_sensor(*store, "air").size() == 100);
+  CHECK(hours_of_sensor(*store, "door", Quantity::humidity).size() == 100);
+  CHECK(hours_of_sensor(*store, "air", Quantity::place).empty());
+  CHECK(hours_of_sensor(*store, "door", Quantity::place).empty());
+  CHECK_FALSE(append(*store, words.front().second).is_new);
 }
 
 TEST_CASE("of many snapshots three stay, and one in thirty days") {

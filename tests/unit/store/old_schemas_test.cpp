@@ -1,0 +1,118 @@
+// Stores that older programs wrote: brought up to date, with every row as it was.
+#include <fstream>
+
+#include "fixture.h"
+#include "store/connection.h"
+#include "store/migrations.h"
+
+namespace plainwater::store {
+namespace {
+
+/// A store as the program of that schema would have left it, with these rows.
+void make_old(const std::filesystem::path& path, int schema, const char* rows) {
+  std::ofstream(path).close();
+  Connection connection(path, Connection::Access::write);
+  must(migrate(connection, {migrations().begin(), migrations().begin() + schema}));
+  REQUIRE(connection.number("PRAGMA user_version") == schema);
+  connection.execute(rows);
+}
+
+/// All rows of a table as text, in order.
+std::string dump(const std::filesystem::path& path, const char* query) {
+  Connection connection(path, Connection::Access::read);
+  SQLite::Statement statement(connection.database(), query);
+  std::string text;
+  while (statement.executeStep()) {
+    for (int i = 0; i < statement.getColumnCount(); ++i)
+      text += (statement.getColumn(i).isNull() ? "NULL" : statement.getColumn(i).getString()) + "|";
+    text += "\n";
+  }
+  return text;
+}
+
+// 2026-09-14 is 1789344000000 ms. Rows 3 to 6 were thinned long ago.
+constexpr const char* kRowsOfSchema1 = R"(
+  INSERT INTO sensors (id, name) VALUES (1, 'air'), (7, 'floor');
+  INSERT INTO journal (seq, kind, now_ms, body) VALUES (1, 2, 1789344000000, 'site: x'), (2, 4, 1789344000000, '');
+  INSERT INTO journal (seq, kind, now_ms, sensor_id, quantity, time_ms, value_milli) VALUES
+    (7, 0, 1789344000000, 1, 0, 1789344000000, 21375), (8, 0, 1789344000000, 1, 1, 1789344000000, 61000),
+    (9, 0, 1789344060000, 7, 0, -1, -40000), (12, 0, 1789344120000, 7, 0, -1, -40001);
+  INSERT INTO journal (seq, kind, now_ms, body) VALUES (13, 1, 1789344180000, '{"note":"naïve ''quote''"}'), (14, 3, 1789344180000, ''),
+    (20, 5, 1789344240000, 'dose');
+  INSERT INTO ledger (id, journal_seq, ordinal, time_ms, bench, decision, cause, json) VALUES (1, 3, 0, 1789344000000, 'mist', 'notice', 'clock', '{}');
+  INSERT INTO snapshots (journal_seq, now_ms, revision, kept, bytes) VALUES (6, 1789344000000, 1, 1, x'00ff');
+  INSERT INTO hourly (sensor_id, quantity, hour, sum_milli, min_milli, max_milli, count) VALUES (1, 0, 497039, 63000, 20000, 22000, 3);
+  INSERT INTO outbox (id, kind, topic, payload, qos, retain, created_ms) VALUES (5, 'order', 't', x'70', 1, 0, 1789344000000);
+  UPDATE meta SET value = 6 WHERE key IN ('thinned_seq', 'cut_seq');
+)";
+
+constexpr const char* kEveryTable[] = {"SELECT * FROM journal ORDER BY seq",
+                                       "SELECT * FROM sensors ORDER BY id",
+                                       "SELECT * FROM ledger",
+                                       "SELECT journal_seq, now_ms, revision, kept, hex(bytes) FROM snapshots",
+                                       "SELECT * FROM hourly",
+                                       "SELECT * FROM outbox",
+                                       "SELECT * FROM meta ORDER BY key"};
+constexpr const char* kIndexes = "SELECT name, sql FROM sqlite_schema WHERE type IN ('index', 'trigger') AND sql IS NOT NULL ORDER BY name";
+
+}  // namespace
+
+TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes") {
+  const Folder folder;
+  const auto path = folder / "old.db";
+  make_old(path, 1, kRowsOfSchema1);
+  std::vector<std::string> before;
+  for (const char* query : kEveryTable) before.push_back(dump(path, query));
+  REQUIRE(std::count(before[0].begin(), before[0].end(), '\n') == 9);
+  const std::string indexes = dump(path, kIndexes);
+  REQUIRE_THAT(indexes, Catch::Contains("journal_reading") && Catch::Contains("journal_other") && Catch::Contains("ledger_is_kept"));
+
+  auto store = opened(path);
+  for (std::size_t i = 0; i < before.size(); ++i) CHECK(dump(path, kEveryTable[i]) == before[i]);
+  CHECK(dump(path, kIndexes) == indexes);
+  CHECK(dump(path, "SELECT name FROM sqlite_schema WHERE name LIKE 'journal%' ORDER BY name") ==
+        "journal|\njournal_other|\njournal_reading|\n");
+  CHECK(dump(path, "PRAGMA integrity_check") == "ok|\n");
+  CHECK(dump(path, "PRAGMA foreign_key_check").empty());
+
+  // It goes on as a store of today: old readings are known again, numbers go on, a contact's word has room.
+  CHECK(append(*store, reading("air", kStart, 21'375)).seq == 7);
+  CHECK_FALSE(append(*store, reading("air", kStart, 21'375)).is_new);
+  CHECK(append(*store, reading("door", kStart, 1000, Quantity::place)).seq == 21);
+  CHECK_FALSE(append(*store, reading("door", kStart, 1000, Quantity::place)).is_new);
+  CHECK(must(store->settings_in_force())->body == "site: x");
+  CHECK(must(store->audit_start())->bytes == std::string("\0\xff", 2));
+  CHECK(journal(*store, 6).size() == 8);
+  store.reset();
+  CHECK(journal(*opened(path)).back().second.quantity == Quantity::place);
+}
+
+TEST_CASE("a store of schema 1 is not read before it is brought up to date") {
+  const Folder folder;
+  const auto path = folder / "old.db";
+  make_old(path, 1, kRowsOfSchema1);
+  const auto reader = Store::open_to_read(path);
+  REQUIRE_FALSE(reader);
+  CHECK_THAT(reader.error().message(), Catch::Contains("number 1") && Catch::Contains("start the service once"));
+  opened(path).reset();
+  CHECK(Store::open_to_read(path));
+}
+
+TEST_CASE("what schema 1 refused of readings is refused still") {
+  const Folder folder;
+  opened(folder / "s.db").reset();
+  Connection connection(folder / "s.db", Connection::Access::write);
+  connection.execute("INSERT INTO sensors (id, name) VALUES (1, 'air')");
+  for (const char* values :
+       {"(0, 1, 1, 3, 1, 1, NULL)", "(0, 1, 1, -1, 1, 1, NULL)", "(0, 1, NULL, 0, 1, 1, NULL)", "(0, 1, 1, 2, NULL, 1, NULL)",
+        "(0, 1, 1, 2, 1, NULL, NULL)", "(0, 1, 1, 2, 1, 1, 'body')", "(6, 1, NULL, NULL, NULL, NULL, '')", "(0, 1, 2, 2, 1, 1, NULL)"}) {
+    INFO(values);
+    CHECK_THROWS_AS(
+        connection.execute(std::string("INSERT INTO journal (kind, now_ms, sensor_id, quantity, time_ms, value_milli, body) VALUES ") +
+                           values),
+        SQLite::Exception);
+  }
+  CHECK(connection.number("SELECT COUNT(*) FROM journal") == 0);
+}
+
+}  // namespace plainwater::store
