@@ -85,7 +85,9 @@ class Service {
   void send(Result<Keeper::Written> written);
   void send_order(std::int64_t outbox_id, const outlet::Order& order);
   void send_strength(const outlet::Order& order);
+  /// Climate and position of each bench, where there is something new.
   void send_climate();
+  void send_news(const std::string& topic, const engine::BenchNow& bench, std::string (*form)(const engine::BenchNow&, Instant), Instant fixed);
   void send_service_state();
   void repeat_orders();
   void on_publisher_state(bool connected, int version);
@@ -114,7 +116,7 @@ class Service {
   std::uint64_t lost_ = 0;                                 ///< acknowledged, not stored, no room to hold
   std::map<std::string, std::uint64_t> refused_requests_;  ///< by problem
   std::map<std::string, outlet::OrderNumber> told_outdated_;
-  std::map<std::string, std::string> last_climate_;
+  std::map<std::string, std::string> last_news_;  ///< by topic: what was said last
   std::set<std::int64_t> on_the_way_;  ///< outbox ids not acknowledged yet
   Instant started_{kNever};
   std::string last_state_;

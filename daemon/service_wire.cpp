@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "outlet/climate.h"
+#include "outlet/position.h"
 #include "outlet/placard.h"
 #include "service.h"
 #include "version.h"
@@ -87,16 +88,19 @@ void Service::repeat_orders() {
   }
 }
 
+void Service::send_news(const std::string& topic, const engine::BenchNow& bench, std::string (*form)(const engine::BenchNow&, Instant), Instant fixed) {
+  // News is what differs beside the time of writing.
+  std::string content = form(bench, fixed);
+  std::string& last = last_news_[topic];
+  if (last == content) return;
+  if (publish(topic, form(bench, keeper_->engine().now()), true, std::nullopt)) last = std::move(content);
+}
+
 void Service::send_climate() {
   if (!keeper_->usable()) return;
   for (const auto& bench : keeper_->engine().benches()) {
-    if (bench.air_time == kNever) continue;
-    // News is what differs beside the time of writing.
-    std::string content = outlet::climate_json(bench, bench.air_time);
-    auto& last = last_climate_[bench.name];
-    if (last == content) continue;
-    if (publish(topics_.climate(bench.name), outlet::climate_json(bench, keeper_->engine().now()), true, std::nullopt))
-      last = std::move(content);
+    if (bench.air_time != kNever) send_news(topics_.climate(bench.name), bench, outlet::climate_json, bench.air_time);
+    send_news(topics_.position(bench.name), bench, outlet::position_json, from_ms(0));
   }
 }
 
@@ -132,7 +136,7 @@ void Service::on_publisher_state(bool connected, int version) {
     if (keeper_->usable())
       for (const auto id : old)
         if (auto done = keeper_->strike_off(id); !done) spdlog::error("{}", done.error().message());
-    last_climate_.clear();
+    last_news_.clear();
     give_orders_if_allowed();
     send_service_state();
   });

@@ -15,7 +15,7 @@ using feeding::RequestKind;
 /// Which of the optional fields a kind of request takes; id, who, request and note belong to all.
 struct Takes {
   RequestKind kind;
-  bool bench, pump, from, until, until_needed, full;
+  bool bench, pump, from, until, until_needed, full, to = false;
 };
 constexpr std::array kTakes = {
     Takes{RequestKind::hold, true, false, true, true, false, false},
@@ -26,6 +26,7 @@ constexpr std::array kTakes = {
     Takes{RequestKind::acknowledge, true, false, false, false, false, false},
     Takes{RequestKind::arm, false, true, false, false, false, false},
     Takes{RequestKind::disarm, false, true, false, false, false, false},
+    Takes{RequestKind::move, true, false, true, false, false, false, true},
 };
 
 const Takes& takes(RequestKind kind) {
@@ -88,7 +89,7 @@ class Fields {
 
 bool known(std::string_view key, const Takes& row) {
   return key == "id" || key == "who" || key == "request" || key == "note" || (key == "bench" && row.bench) || (key == "pump" && row.pump) ||
-         (key == "from" && row.from) || (key == "until" && row.until) || (key == "full" && row.full);
+         (key == "from" && row.from) || ((key == "to" || key == "hold") && row.to) || (key == "until" && row.until) || (key == "full" && row.full);
 }
 
 RequestFault refuse(std::string id, std::string problem, std::string text) {
@@ -125,6 +126,12 @@ std::variant<Request, RequestFault> parse_request(std::string_view json) {
   if (row.from) request.from = fields.time("from", false);
   if (row.until) request.until = fields.time("until", row.until_needed);
   if (row.full) request.full = fields.flag("full");
+  if (row.to) {
+    const std::string to = fields.text("to", true);
+    request.to = position_of(to);
+    if (!to.empty() && !request.to) fields.fail("bad-value", "to must be outdoors or indoors");
+    request.hold = fields.flag("hold");
+  }
   request.note = fields.text("note", false);
   if (fields.fault()) return refuse(request.id, fields.fault()->problem, fields.fault()->text);
   return request;
@@ -138,6 +145,8 @@ std::string to_json(const Request& request) {
   if (request.from) json.text("from", format_rfc3339(*request.from));
   if (request.until) json.text("until", format_rfc3339(*request.until));
   if (request.full) json.boolean("full", true);
+  if (request.to) json.text("to", name_of(*request.to));
+  if (request.hold) json.boolean("hold", true);
   if (!request.note.empty()) json.text("note", request.note);
   return json.str();
 }

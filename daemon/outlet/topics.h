@@ -17,6 +17,7 @@ class Topics {
   std::string strength(std::string_view bench) const { return below(bench, "strength"); }
   std::string placard(std::string_view bench) const { return below(bench, "placard"); }
   std::string climate(std::string_view bench) const { return below(bench, "climate"); }
+  std::string position(std::string_view bench) const { return below(bench, "position"); }
   std::string requests() const { return base_ + "/requests"; }
   /// Where the command line listens for the reply to its request.
   std::string reply(std::string_view id) const { return base_ + "/replies/" + std::string(id); }
@@ -25,6 +26,7 @@ class Topics {
   /// Filters for those who want all of a kind.
   std::string every_order() const { return below("+", "order"); }
   std::string every_climate() const { return below("+", "climate"); }
+  std::string every_position() const { return below("+", "position"); }
   std::string every_service() const { return base_ + "/service/+"; }
 
   /// The bench in a topic of the form `<base>/benches/<bench>/<leaf>`; empty when it is another topic.

@@ -28,9 +28,10 @@ struct PlaceBelief {
   /// Sensor and pots draw near the air of `where`, of which `keeps` of the old temperature is left; `loose_c` is added as the standard
   /// deviation of what this leaves out.
   void follow(Position where, double reference_c, double keeps, double loose_c);
-  /// Takes the bench's temperature, with noise of `noise_c`; its log-likelihood by a Student-t distribution, of which the scale's part
-  /// is tempered. A value far off moves the belief less than in proportion.
-  double take(double bench_now_c, double noise_c);
+  /// Takes the bench's temperature, with noise of `noise_c` and a doubt of `doubt_c` about the reference, which makes
+  /// misses count less but costs nothing by itself, since it lasts for hours; its log-likelihood by a Student-t distribution, of which
+  /// the scale's part is tempered. A value far off moves the belief less than in proportion.
+  double take(double bench_now_c, double noise_c, double doubt_c);
   /// To a millionth, so that the last bits of a mathematics library do not live on.
   void round();
 

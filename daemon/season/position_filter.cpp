@@ -13,7 +13,9 @@ constexpr double kNoise_c = 0.32;       // of a sensor among leaves
 constexpr double kLoose_c = 0.1;        // what the lag leaves out
 constexpr double kHandling = 0.4;       // share of the difference that a move's unknown minute leaves open
 constexpr double kMostOdds = 6.9;       // a thousandth: no place is ever beyond doubt
-constexpr double kSmooth_h = 3;         // one room's own ups and downs are not another's
+constexpr double kSmooth_h = 4;         // the reference's own ups and downs are the bench's only in part:
+constexpr double kShared = 0.5;         // this share of them is taken over,
+constexpr double kUnshared = 0.5;       // and this share is added to the doubt
 constexpr double kLearn_h = 34;
 constexpr double kSettled = 0.95;       // so sure: differences are learnt
 
@@ -74,7 +76,9 @@ void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& ru
   const Span step = s.time - last_;
   const PlaceModel out = model(Position::outdoors, step, false), in = model(Position::indoors, step, false);
   if (has_indoor_) indoor_smooth_c_ += (s.indoor_c - indoor_smooth_c_) * (1 - std::exp(-hours_of(step) / kSmooth_h));
-  const double reference_c[2] = {indoor_smooth_c_, has_outdoor_ ? s.outdoor_c : 0};
+  const double swing_c = has_indoor_ ? s.indoor_c - indoor_smooth_c_ : 0;
+  const double reference_c[2] = {indoor_smooth_c_ + kShared * swing_c, has_outdoor_ ? s.outdoor_c : 0};
+  const double doubt_c[2] = {kUnshared * std::abs(swing_c), 0};
   const Prior& prior = kPriors[has_outdoor_ + has_indoor_];
   const double moved = 1 - std::exp(-hours_of(step) / prior.stay_h);
   const double apart_c = reference_c[1] + out.usual_c - reference_c[0] - in.usual_c;
@@ -95,7 +99,7 @@ void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& ru
       const double air_c = reference_c[to] + (to == 1 ? relaxed.outdoor_c : relaxed.indoor_c);
       const double loose_c = from == to ? kLoose_c : std::hypot(kLoose_c, kHandling * (air_c - relaxed.bench_c) * std::sqrt(keeps_half));
       belief.follow(where, reference_c[to], from == to ? keeps : keeps_half, loose_c);
-      weight[from][to] = std::log(std::max(before[from] * (from == to ? 1 - moved : moved), 1e-12)) + tells * belief.take(s.bench_c, kNoise_c);
+      weight[from][to] = std::log(std::max(before[from] * (from == to ? 1 - moved : moved), 1e-12)) + tells * belief.take(s.bench_c, kNoise_c, doubt_c[to]);
       if (told != Position::unknown && to != at(told)) weight[from][to] = -1e9;
       most = std::max(most, weight[from][to]);
     }

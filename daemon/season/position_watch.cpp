@@ -1,5 +1,8 @@
 #include "season/position_watch.h"
 
+#include <algorithm>
+#include <cmath>
+
 #include "common/json_text.h"
 
 namespace plainwater::season {
@@ -10,17 +13,17 @@ constexpr int kSureLooks = 2;
 
 /// What it takes to say something.
 struct Sureness {
-  double sure;      ///< in two looks in a row: said
-  double at_once;   ///< in one look: said
+  double sure;      ///< in two looks in a row, as far apart as the sensor's lag: said
+  double at_once;   ///< in one look: said; above 1: never
   double doubt;     ///< the place said is less probable than this: unknown
   double unsure;    ///< less probable than this for `unsure_h`: unknown
   double unsure_h;
 };
 
 Sureness sureness(const MoveRules& rules) {
-  Sureness s{0.972, 0.998, 0.8, 0.9, 1};
-  if (rules.preset == MovePreset::quiet) s = {0.99, 0.9989, 0.5, 0.8, 2};
-  if (rules.preset == MovePreset::fast) s = {0.92, 0.98, 0.8, 0.9, 1};
+  Sureness s{0.97, 2, 0.85, 0.9, 1};
+  if (rules.preset == MovePreset::quiet) s = {0.995, 2, 0.5, 0.8, 3};
+  if (rules.preset == MovePreset::fast) s = {0.95, 0.99, 0.85, 0.9, 1};
   s.sure = rules.sure.value_or(s.sure);
   s.at_once = std::max(s.sure, rules.at_once.value_or(s.at_once));
   return s;
@@ -56,7 +59,10 @@ std::optional<PlaceChange> PositionWatch::look(const Sighting& sighting, Instant
   const double probability = filter_.probability(likely);
   if (likely != position_) {
     sure_looks_ = probability >= s.sure ? sure_looks_ + 1 : 0;
-    if (probability >= s.at_once || sure_looks_ >= kSureLooks) return change_to(likely, Told::by_air, now, filter_.entered(likely), probability);
+    if (sure_looks_ == 1) sure_since_ = sighting.time;
+    // Sensor and pots take their time, and one wild reading is none: what was seen must have lasted.
+    const bool lasted = sure_looks_ >= kSureLooks && sighting.time - sure_since_ >= Span(std::llround(rules.lag_min * 60'000));
+    if (probability >= s.at_once || lasted) return change_to(likely, Told::by_air, now, filter_.entered(likely), probability);
   } else {
     sure_looks_ = 0;
   }

@@ -42,24 +42,43 @@ Air House::behind_glass(const Glass& glass, Instant t) const {
 
 Air House::parlour(Instant t) const {
   const SolarTime solar = solar_time(t);
-  const double fire = solar.hour > 7 && solar.hour < 22 ? 2.5 : 0.0;
+  // Lit at seven, banked at ten in the evening; walls and air follow slowly.
+  const double since_lit = solar.hour - 7, since_banked = solar.hour >= 22 ? solar.hour - 22 : solar.hour + 2;
+  const double fire = since_lit >= 0 && solar.hour < 22 ? 2.5 * (1 - std::exp(-since_lit / 0.7)) : 2.5 * std::exp(-since_banked / 1.5);
   const double unheated = weather_.temperature_c(t - hours(6)) + 3.0;
   const double temperature = std::max(16.5 + fire + thermostat_c(t), unheated);
   return {.temperature_c = temperature, .humidity_rh = 48 + 8 * std::cos((solar.hour - 5) * std::numbers::pi / 12)};
 }
 
-Air House::courtyard(Instant t) const {
+bool House::rolled_out(Instant t) const {
   const SolarTime solar = solar_time(t);
-  if (solar.between(11, 1, 5, 10)) return parlour(t);
-  // Outside the summer it is rolled out at ten, when that morning is warm enough, and comes in at six.
+  const bool by_day = solar.hour >= 10 && solar.hour < 18;
+  const auto on = [&](unsigned month, unsigned day) { return solar.month == month && solar.day_of_month == day; };
+  if (solar.between(6, 1, 9, 4)) return !(on(6, 1) && solar.hour < 10) && !(on(9, 3) && solar.hour >= 18);
+  if (solar.between(11, 1, 5, 10)) return false;
+  // Out at ten, when that morning is warm enough, and in at six.
   const Instant ten = t - Span(static_cast<std::int64_t>((solar.hour - 10) * 3'600'000));
-  const bool rolled_out = solar.hour >= 10 && solar.hour < 18 && weather_.temperature_c(ten) >= 11;
-  if (!rolled_out && !solar.between(6, 1, 9, 3)) {
-    constexpr Glass kPorch = {.set_point_c = 12, .shelter_c = 4.5, .droop = 0.05, .sun_gain_c = 4, .humidity_rh = 66};
-    return behind_glass(kPorch, t);
-  }
+  return by_day && weather_.temperature_c(ten) >= 11;
+}
+
+Air House::courtyard_place(bool out, Instant t) const {
+  if (!out) return parlour(t);
   Air air = weather_.air(t);
   air.temperature_c += 1.5;  // a wall keeps some of the day
+  return air;
+}
+
+Air House::courtyard(Instant t) const {
+  // Pots and sensor need some twenty minutes to follow when the bench has been rolled.
+  const double hour = solar_time(t).hour;
+  const double since_roll = hour >= 18 ? hour - 18 : hour >= 10 ? hour - 10 : hour + 6;
+  const bool out = rolled_out(t), was_out = rolled_out(t - Span(static_cast<std::int64_t>((since_roll + 0.1) * 3'600'000)));
+  Air air = courtyard_place(out, t);
+  if (out == was_out) return air;
+  const Air before = courtyard_place(was_out, t);
+  const double left = std::exp(-since_roll * 3);
+  air.temperature_c += left * (before.temperature_c - air.temperature_c);
+  air.humidity_rh += left * (before.humidity_rh - air.humidity_rh);
   return air;
 }
 

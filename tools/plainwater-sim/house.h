@@ -8,9 +8,9 @@ namespace plainwater::sim {
 enum class Place { mist, long_bench, cold_end, courtyard, outdoors, parlour };
 
 /// The story, the same every year:
-///   to 3 September     the courtyard bench stands outdoors; then on mild days only, else in the porch
-///   14 September       a front; the cold end leaks and the porch is cool: both see sharply cooler nights
-///   1 November         the courtyard bench moves into the parlour; from 10 May it stands out on mild days
+///   to 3 September     the courtyard bench stands outdoors; then on mild days only, at night in the parlour
+///   14 September       a front; the cold end leaks and sees sharply cooler nights
+///   1 November         the courtyard bench stays in the parlour; from 10 May it is out on mild days, from 1 June for good
 ///   12 to 14 January   the long bench's heating fails for two nights
 class House {
  public:
@@ -21,6 +21,8 @@ class House {
   struct Glass;
   Air behind_glass(const Glass& glass, Instant t) const;
   Air parlour(Instant t) const;
+  bool rolled_out(Instant t) const;
+  Air courtyard_place(bool out, Instant t) const;
   Air courtyard(Instant t) const;
   Weather weather_;
 };

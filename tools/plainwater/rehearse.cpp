@@ -30,9 +30,8 @@ std::string minute_of(Instant local) {
 
 std::string csv_row(const engine::NightRow& n) {
   const auto figure = [](double v, int places) { return std::isfinite(v) ? fixed(v, places) : std::string(); };
-  // The position of a bench is not inferred yet; the column stands for those who read by position in the row.
   return fmt::format("{},{},{},{},{},{},{},{},{},{},{},{},{}\n", n.bench, n.night, format_rfc3339(n.sunset), format_rfc3339(n.sunrise), fixed(n.coverage, 3), figure(n.mean_c, 3),
-                     figure(n.minimum_c, 3), figure(n.acclimated_c, 3), figure(n.deficit_c, 3), figure(n.metabolic_rate, 3), "unknown", feeding::name_of(n.feeding),
+                     figure(n.minimum_c, 3), figure(n.acclimated_c, 3), figure(n.deficit_c, 3), figure(n.metabolic_rate, 3), name_of(n.position), feeding::name_of(n.feeding),
                      n.strength_percent);
 }
 

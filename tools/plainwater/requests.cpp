@@ -21,7 +21,7 @@ constexpr Span kAnswerLimit = seconds(10);
 struct Verb {
   RequestKind kind;
   const char* doc;
-  bool pump, from, until, until_needed, full;
+  bool pump, from, until, until_needed, full, to = false;
 };
 constexpr Verb kVerbs[] = {
     {RequestKind::hold, "Plain water for a bench, now or from a day on", false, true, true, false, false},
@@ -33,11 +33,12 @@ constexpr Verb kVerbs[] = {
     {RequestKind::arm, "Let a pump follow its orders. Before that, see that stock cannot flow back into drinking water", true, false, false,
      false, false},
     {RequestKind::disarm, "Let a pump only be advised: its strength goes out as 0", true, false, false, false, false},
+    {RequestKind::move, "Say that a bench was carried outdoors or indoors", false, true, false, false, false, true},
 };
 
 struct Options {
-  std::string settings, target, from, until, note, who;
-  bool full = false;
+  std::string settings, target, from, until, note, who, to;
+  bool full = false, hold = false;
 };
 
 std::string default_who() {
@@ -61,6 +62,8 @@ Result<feeding::Request> build(const Verb& verb, const Options& options, const S
   request.kind = verb.kind;
   (verb.pump ? request.pump : request.bench) = options.target;
   request.full = options.full;
+  request.to = position_of(options.to);
+  request.hold = options.hold;
   request.note = options.note;
   const auto local = outlet::LocalTime::of(settings.site.time_zone);
   if (!local) return local.error();
@@ -108,7 +111,13 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
   auto* command = app.add_subcommand(feeding::name_of(verb.kind), verb.doc);
   command->add_option(verb.pump ? "PUMP" : "BENCH", options->target, verb.pump ? "Pump's name" : "Bench's name")->required();
   command->add_option("--settings", options->settings, "Settings file of the service")->required()->type_name("FILE");
-  if (verb.from) command->add_option("--from", options->from, "When it begins; now when left out")->type_name("DATE");
+  if (verb.to) {
+    command->add_option("--to", options->to, "Where it stands now")->required()->check(CLI::IsMember({"outdoors", "indoors"}))->type_name("PLACE");
+    command->add_option("--at", options->from, "When it was carried; now when left out")->type_name("TIME");
+    command->add_flag("--hold", options->hold, "Plain water outright, whatever its climate does");
+  } else if (verb.from) {
+    command->add_option("--from", options->from, "When it begins; now when left out")->type_name("DATE");
+  }
   if (verb.until) command->add_option("--until", options->until, "When it ends")->required(verb.until_needed)->type_name("DATE");
   if (verb.full) command->add_flag("--full", options->full, "Full feed at once instead of a weak start");
   command->add_option("--note", options->note, "Kept with the request")->type_name("TEXT");

@@ -41,7 +41,7 @@ std::optional<double> number_at(const boost::json::object& object, std::string_v
 std::string degrees(std::optional<double> value) { return value ? fixed(*value, 1) : "-"; }
 
 struct Bench {
-  std::string order, climate;  ///< JSON, empty when the broker has none
+  std::string order, climate, position;  ///< JSON, empty when the broker has none
 };
 struct Seen {
   std::map<std::string, Bench> benches;
@@ -58,6 +58,8 @@ Seen sort(const outlet::Topics& topics, const Settings& settings, const std::map
       seen.benches[std::string(order)].order = payload;
     else if (const auto climate = topics.bench_of(topic, "climate"); !climate.empty())
       seen.benches[std::string(climate)].climate = payload;
+    else if (const auto position = topics.bench_of(topic, "position"); !position.empty())
+      seen.benches[std::string(position)].position = payload;
     else
       seen.services[last_level(topic)] = payload;
   }
@@ -69,7 +71,7 @@ void print_json(const Seen& seen) {
   const auto or_null = [](const std::string& json) { return object_of(json).empty() ? std::string("null") : json; };
   for (const auto& [name, json] : seen.services) services.raw(name, or_null(json));
   for (const auto& [name, bench] : seen.benches)
-    benches.raw(name, JsonObject().raw("order", or_null(bench.order)).raw("climate", or_null(bench.climate)).str());
+    benches.raw(name, JsonObject().raw("order", or_null(bench.order)).raw("climate", or_null(bench.climate)).raw("position", or_null(bench.position)).str());
   fmt::print("{}\n", JsonObject().raw("services", services.str()).raw("benches", benches.str()).str());
 }
 
@@ -113,18 +115,28 @@ std::string sensors(const boost::json::object& climate) {
   return fmt::format("{} good{}", trusted, doubted);
 }
 
+/// "outdoors", "unknown, 62 %", "indoors, shuttling".
+std::string stands(const boost::json::object& position) {
+  std::string text = text_at(position, "position");
+  if (text.empty()) return "-";
+  if (text == "unknown" && text_at(position, "last_known") != "unknown")
+    text = fmt::format("{}? {} %", text_at(position, "last_known"), fixed(100 * number_at(position, "probability").value_or(0), 0));
+  if (text_at(position, "pattern") == "shuttling") text += ", to and fro";
+  return text;
+}
+
 void print_table(const Seen& seen, const outlet::LocalTime& local) {
-  static constexpr const char* kRow = "{:<{}}  {:<12} {:>8}  {:<22} {:>7} {:>8}  {}\n";
+  static constexpr const char* kRow = "{:<{}}  {:<12} {:>8}  {:<22} {:>7} {:>8}  {:<18} {}\n";
   std::size_t width = 5;
   for (const auto& [name, bench] : seen.benches) width = std::max(width, name.size());
-  fmt::print(kRow, "bench", width, "feeding", "strength", "until", "night", "used to", "sensors");
-  fmt::print(kRow, "", width, "", "%", "", "\u00b0C", "\u00b0C", "");
+  fmt::print(kRow, "bench", width, "feeding", "strength", "until", "night", "used to", "stands", "sensors");
+  fmt::print(kRow, "", width, "", "%", "", "\u00b0C", "\u00b0C", "", "");
   for (const auto& [name, bench] : seen.benches) {
     const auto order = object_of(bench.order), climate = object_of(bench.climate);
     const auto strength = number_at(order, "strength_percent");
     fmt::print(kRow, name, width, order.empty() ? "no order" : text_at(order, "feeding"), strength ? fixed(*strength, 0) : "-",
                until(order, local), degrees(number_at(climate, "night_mean_c")), degrees(number_at(climate, "acclimated_c")),
-               sensors(climate));
+               stands(object_of(bench.position)), sensors(climate));
     const auto because = order.empty() ? std::string("No valid order: pumps give plain water.") : text_at(order, "because");
     fmt::print("{:<{}}  {}{}\n", "", width, because,
                text_at(order, "pump_mode") == "advise" && !text_at(order, "pump").empty() ? " (pump on advice)" : "");
@@ -141,7 +153,7 @@ int show(const std::string& file, bool json) {
     return kNo;
   }
   const outlet::Topics topics(*loaded.settings);
-  const auto messages = read_retained(*loaded.settings, {topics.every_order(), topics.every_climate(), topics.every_service()}, kLimit);
+  const auto messages = read_retained(*loaded.settings, {topics.every_order(), topics.every_climate(), topics.every_position(), topics.every_service()}, kLimit);
   if (!messages) {
     std::fprintf(stderr, "%s\n", messages.error().message().c_str());
     return kUnreachable;
