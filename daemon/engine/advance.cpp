@@ -9,6 +9,13 @@ Engine::State::State(std::shared_ptr<const Settings> s) : settings(std::move(s))
   sensors.resize(settings->sensors.size());
   for (std::size_t i = 0; i < sensors.size(); ++i) sensors[i].watch.reports = settings->sensors[i].reports;
   for (const Bench& bench : settings->benches) benches.emplace_back(&bench, settings.get());
+  watchers.resize(sensors.size());
+  for (std::size_t b = 0; b < benches.size(); ++b) {
+    const Bench& bench = settings->benches[b];
+    const auto watch = [&](SensorId sensor) { watchers[index(sensor)].push_back(static_cast<std::uint32_t>(b)); };
+    if (watches_moves(b)) std::for_each(bench.sensors.begin(), bench.sensors.end(), watch);
+    if (bench.contact) watch(*bench.contact);
+  }
   for (const Pump& pump : settings->pumps) armed[pump.name] = false;
 }
 

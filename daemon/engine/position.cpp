@@ -50,15 +50,12 @@ void Engine::State::place_told_benches() {
 }
 
 void Engine::State::await_looks(const Reading& reading) {
-  for (std::size_t b = 0; b < benches.size(); ++b) {
-    Position word = Position::unknown;
-    if (reading.quantity == Quantity::place) {
-      if (settings->benches[b].contact != reading.sensor) continue;
-      word = reading.value != 0 ? Position::outdoors : Position::indoors;
-    } else if (!watches_moves(b) || !on_bench(b, index(reading.sensor)) || reading.time <= benches[b].season.position.filter().last_look()) {
-      continue;
-    }
-    const Look look{std::max(reading.time + kReorderWindow, now), reading.time, static_cast<std::uint32_t>(b), word};
+  for (const std::uint32_t b : watchers[index(reading.sensor)]) {
+    const bool by_contact = settings->benches[b].contact == reading.sensor;
+    if (by_contact != (reading.quantity == Quantity::place)) continue;
+    if (!by_contact && reading.time <= benches[b].season.position.filter().last_look()) continue;
+    const Position word = by_contact ? position_of(reading.value) : Position::unknown;
+    const Look look{std::max(reading.time + kReorderWindow, now), reading.time, b, word};
     const auto at = std::upper_bound(looks.begin(), looks.end(), look);
     if (at == looks.begin() || *std::prev(at) != look) looks.insert(at, look);
   }

@@ -106,6 +106,7 @@ struct Engine::State {
   Instant cycle_from{}, sunset{}, sunrise{};
   std::vector<SensorState> sensors;  ///< by SensorId
   std::vector<BenchState> benches;   ///< as in the settings
+  std::vector<std::vector<std::uint32_t>> watchers;  ///< by SensorId: benches whose place its readings tell
   std::vector<Cold> cold;            ///< sorted
   std::deque<Look> looks;            ///< sorted
   std::vector<Quarantined> quarantine;  ///< sorted

@@ -59,9 +59,8 @@ void PlaceBelief::follow(Position where, double reference_c, double keeps, doubl
   bench_indoor = keeps * bench_indoor + share * (out ? outdoor_indoor : indoor_var);
 }
 
-double PlaceBelief::take(double bench_now_c, double noise_c, double doubt_c) {
-  constexpr double kFreedom = 10;     // degrees of freedom of the Student-t: sun and draughts make heavy tails
-  constexpr double kScaleShare = 0.4; // a vague belief that fits is hardly worse than a sharp one: sharpness alone is weak evidence
+double PlaceBelief::take(double bench_now_c, double noise_c, double doubt_c, double scale_share) {
+  constexpr double kFreedom = 10;  // degrees of freedom of the Student-t: sun and draughts make heavy tails
   const double sharp = bench_var + noise_c * noise_c, variance = sharp + doubt_c * doubt_c;
   const double miss = bench_now_c - bench_c, squares = miss * miss / variance;
   const double weight = std::min(1.0, (kFreedom + 1) / (kFreedom + squares));
@@ -75,7 +74,7 @@ double PlaceBelief::take(double bench_now_c, double noise_c, double doubt_c) {
   bench_var -= gain * bench_var;
   bench_outdoor -= gain * bench_outdoor;
   bench_indoor -= gain * bench_indoor;
-  return -kScaleShare * std::log(sharp) - (kFreedom + 1) / 2 * std::log1p(squares / kFreedom);
+  return -scale_share * std::log(sharp) - (kFreedom + 1) / 2 * std::log1p(squares / kFreedom);
 }
 
 void PlaceBelief::round() {

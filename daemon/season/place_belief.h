@@ -30,8 +30,8 @@ struct PlaceBelief {
   void follow(Position where, double reference_c, double keeps, double loose_c);
   /// Takes the bench's temperature, with noise of `noise_c` and a doubt of `doubt_c` about the reference, which makes
   /// misses count less but costs nothing by itself, since it lasts for hours; its log-likelihood by a Student-t distribution, of which
-  /// the scale's part is tempered. A value far off moves the belief less than in proportion.
-  double take(double bench_now_c, double noise_c, double doubt_c);
+  /// the scale counts by `scale_share` where it would be a half. A value far off moves the belief less than in proportion.
+  double take(double bench_now_c, double noise_c, double doubt_c, double scale_share);
   /// To a millionth, so that the last bits of a mathematics library do not live on.
   void round();
 

@@ -9,14 +9,14 @@ namespace plainwater::season {
 namespace {
 
 constexpr Span kLeastStep = minutes(5);
-constexpr double kNoise_c = 0.32;       // of a sensor among leaves
-constexpr double kLoose_c = 0.1;        // what the lag leaves out
+constexpr double kNoise_c = 0.4;        // of a sensor among leaves
+constexpr double kLoose_c = 0.04;       // what the lag leaves out
 constexpr double kHandling = 0.4;       // share of the difference that a move's unknown minute leaves open
-constexpr double kMostOdds = 6.9;       // a thousandth: no place is ever beyond doubt
-constexpr double kSmooth_h = 4;         // the reference's own ups and downs are the bench's only in part:
+constexpr double kMostOdds = 9;         // a few in ten thousand: no place is ever beyond doubt
+constexpr double kSmooth_h = 2.5;       // the reference's own ups and downs are the bench's only in part:
 constexpr double kShared = 0.5;         // this share of them is taken over,
 constexpr double kUnshared = 0.5;       // and this share is added to the doubt
-constexpr double kLearn_h = 34;
+constexpr double kLearn_h = 40;
 constexpr double kSettled = 0.95;       // so sure: differences are learnt
 
 /// How a place's air goes, with and without a reference.
@@ -26,16 +26,17 @@ struct Course {
   double bound_c;          ///< how far it may be learnt away from where it began
 };
 constexpr Course kCourses[2][2] = {
-    {{1.5, 20, 4, 1.5}, {1.0, 8, 1, 1.5}},   // indoors: without, with a reference
-    {{5.0, 12, 6, 15}, {2.5, 5.9, 1.5, 3}},  // outdoors
+    {{1.1, 9, 4, 1.25}, {1.0, 12, 1, 1.5}},   // indoors: without, with a reference
+    {{3.6, 7.5, 6, 15}, {2.1, 4.5, 1.5, 3}},  // outdoors
 };
 
-/// By how many references there are: the usual time between moves, and the difference of the two places below which
-/// looks say little.
-struct Prior {
-  double stay_h, blur_c;
+/// What the references there are allow.
+struct Means {
+  double stay_h;  ///< usual time between moves
+  double blur_c;  ///< differences of the two places near and under this say little
+  double scale_share;  ///< a vague belief that fits is hardly worse than a sharp one: sharpness alone is weak evidence
 };
-constexpr Prior kPriors[3] = {{250, 0}, {90, 0.4}, {90, 0.4}};
+constexpr Means kNone{140, 0, 0.45}, kOne{60, 0.5, 0.4}, kBoth{90, 1.0, 0.4};
 
 }  // namespace
 
@@ -79,10 +80,10 @@ void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& ru
   const double swing_c = has_indoor_ ? s.indoor_c - indoor_smooth_c_ : 0;
   const double reference_c[2] = {indoor_smooth_c_ + kShared * swing_c, has_outdoor_ ? s.outdoor_c : 0};
   const double doubt_c[2] = {kUnshared * std::abs(swing_c), 0};
-  const Prior& prior = kPriors[has_outdoor_ + has_indoor_];
-  const double moved = 1 - std::exp(-hours_of(step) / prior.stay_h);
+  const Means& means = has_outdoor_ && has_indoor_ ? kBoth : has_outdoor_ || has_indoor_ ? kOne : kNone;
+  const double moved = 1 - std::exp(-hours_of(step) / means.stay_h);
   const double apart_c = reference_c[1] + out.usual_c - reference_c[0] - in.usual_c;
-  const double tells = prior.blur_c == 0 ? 1 : apart_c * apart_c / (apart_c * apart_c + prior.blur_c * prior.blur_c);
+  const double tells = means.blur_c == 0 ? 1 : apart_c * apart_c / (apart_c * apart_c + means.blur_c * means.blur_c);
   const double lag_ms = rules.lag_min * 60'000;
   const double keeps = std::exp(-static_cast<double>(step.count()) / lag_ms);
   const double keeps_half = std::sqrt(keeps);  // a move lies somewhere in the step
@@ -99,7 +100,7 @@ void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& ru
       const double air_c = reference_c[to] + (to == 1 ? relaxed.outdoor_c : relaxed.indoor_c);
       const double loose_c = from == to ? kLoose_c : std::hypot(kLoose_c, kHandling * (air_c - relaxed.bench_c) * std::sqrt(keeps_half));
       belief.follow(where, reference_c[to], from == to ? keeps : keeps_half, loose_c);
-      weight[from][to] = std::log(std::max(before[from] * (from == to ? 1 - moved : moved), 1e-12)) + tells * belief.take(s.bench_c, kNoise_c, doubt_c[to]);
+      weight[from][to] = std::log(std::max(before[from] * (from == to ? 1 - moved : moved), 1e-12)) + tells * belief.take(s.bench_c, kNoise_c, doubt_c[to], means.scale_share);
       if (told != Position::unknown && to != at(told)) weight[from][to] = -1e9;
       most = std::max(most, weight[from][to]);
     }

@@ -16,16 +16,15 @@ struct Sureness {
   double sure;      ///< in two looks in a row, as far apart as the sensor's lag: said
   double at_once;   ///< in one look: said; above 1: never
   double doubt;     ///< the place said is less probable than this: unknown
-  double unsure;    ///< less probable than this for `unsure_h`: unknown
-  double unsure_h;
 };
 
 Sureness sureness(const MoveRules& rules) {
-  Sureness s{0.97, 2, 0.85, 0.9, 1};
-  if (rules.preset == MovePreset::quiet) s = {0.995, 2, 0.5, 0.8, 3};
-  if (rules.preset == MovePreset::fast) s = {0.95, 0.99, 0.85, 0.9, 1};
+  Sureness s{0.975, 2, 0.92};
+  if (rules.preset == MovePreset::quiet) s = {0.995, 2, 0.7};
+  if (rules.preset == MovePreset::fast) s = {0.95, 0.99, 0.9};
   s.sure = rules.sure.value_or(s.sure);
   s.at_once = std::max(s.sure, rules.at_once.value_or(s.at_once));
+  s.doubt = std::min(s.doubt, s.sure);
   return s;
 }
 
@@ -40,9 +39,8 @@ PlaceChange PositionWatch::change_to(Position place, Told told, Instant now, Ins
   const PlaceChange change{last_known_, place, told, now, since, rounded(probability, 4)};
   position_ = place;
   told_ = told;
-  sure_looks_ = 0;
-  unsure_since_ = kNever;
   if (place != Position::unknown) {
+    sure_looks_ = 0;  // doubt about one place is no news of the other: what was seen of it still counts
     if (place != last_known_) since_ = since;
     last_known_ = place;
   }
@@ -68,13 +66,7 @@ std::optional<PlaceChange> PositionWatch::look(const Sighting& sighting, Instant
   }
   if (position_ == Position::unknown) return std::nullopt;
   const double standing = filter_.probability(position_);
-  if (standing >= s.unsure) {
-    unsure_since_ = kNever;
-    return std::nullopt;
-  }
-  if (unsure_since_ == kNever) unsure_since_ = sighting.time;
-  const bool for_long = hours_of(sighting.time - unsure_since_) >= s.unsure_h;
-  if (standing >= s.doubt && !for_long) return std::nullopt;
+  if (standing >= s.doubt) return std::nullopt;
   return change_to(Position::unknown, Told::by_air, now, kNever, standing);
 }
 

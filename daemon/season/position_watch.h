@@ -45,7 +45,7 @@ class PositionWatch {
 
   template <class A>
   void fields(A& a) {
-    a(filter_); a(position_); a(last_known_); a(told_); a(since_); a(sure_looks_); a(sure_since_); a(unsure_since_); a(told_until_);
+    a(filter_); a(position_); a(last_known_); a(told_); a(since_); a(sure_looks_); a(sure_since_); a(told_until_);
   }
 
  private:
@@ -58,7 +58,6 @@ class PositionWatch {
   Instant since_{kNever};
   std::int32_t sure_looks_ = 0;      ///< looks in a row that are sure of another place than the one said
   Instant sure_since_{kNever};       ///< the first of them
-  Instant unsure_since_{kNever};
   Instant told_until_{kNever};       ///< a word stands so long against the air
 };
 

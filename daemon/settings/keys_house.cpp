@@ -65,7 +65,7 @@ const Key kBenches[] = {
      "never: it stays at its place, so that no move can be raised for it. declared: it moves by a person's or a contact's word. "
      "watched: its moves are inferred from its air as well.", ""},
     {"benches", "place", of_bench<&Bench::place>, "", {},
-     "Where a bench stands that never moves; for another one, where it is until that is known.", ""},
+     "Where a bench stands that never moves; where one that is only declared stands until the first word.", ""},
     {"benches", "contact", contact_of_bench, "", {},
      "A sensor whose word tells whether the bench stands outdoors or indoors; blank for none. A word that the broker kept counts "
      "only with a time of its own.", "", TextRule::level_name},

@@ -73,9 +73,9 @@ const Key kMoves[] = {
     {"moves", "preset", at<moves, &V::preset>, "", {},
      "How soon a move is believed. quiet: later, and fewer moves are told that were none. fast: sooner, and more of them.", ""},
     {"moves", "sure", at<moves, &V::sure>, "probability", {0.5, 0.99999},
-     "A move is believed when two looks in a row are this sure; blank: the preset's.", ""},
+     "A move is believed when looks are this sure for as long as `lag_minutes`; blank: the preset's (0.975).", ""},
     {"moves", "at_once", at<moves, &V::at_once>, "probability", {0.5, 0.99999},
-     "Or when a single look is this sure; blank: the preset's.", ""},
+     "Or when a single look is this sure; blank: the preset's (never; fast: 0.99).", ""},
     {"moves", "lag_minutes", at<moves, &V::lag_min>, "min", {1, 240},
      "How slowly a bench's sensor and pots follow the air (time constant).", ""},
     {"moves", "indoor_level", at<moves, &V::indoor_level_c>, "°C", {-10, 40},
@@ -103,7 +103,7 @@ const Key kMoves[] = {
     {"moves", "reduced_days", at<moves, &V::reduced_days>, "days", {0, 120},
      "How long such reduced feed lasts.", ""},
     {"moves", "relief_ends_hold", at<moves, &V::relief_ends_hold>, "", {},
-     "true: a move to where nights and days are warmer ends a detected hold early.", ""},
+     "true: a move that makes the nights warm again ends a detected hold, yet never before its shortest time.", ""},
 };
 
 const Key kFeeding[] = {

@@ -60,6 +60,27 @@ void a_reading_after_days(benchmark::State& state) {
 }
 BENCHMARK(a_reading_after_days)->Arg(1)->Arg(365)->Arg(3650)->Unit(benchmark::kMicrosecond);
 
+/// Readings of a bench and of both references, one round each `range(1)` minutes, on a bench that never moves and on one
+/// whose place is watched: what the position filter adds to a reading.
+void a_reading_of_a_bench(benchmark::State& state) {
+  const auto settings = house(3);
+  settings->benches.resize(1);
+  settings->benches[0].moves = state.range(0) == 1 ? Moves::watched : Moves::never;
+  settings->site.outdoor_reference = settings->sensors[1].name;
+  settings->site.indoor_reference = settings->sensors[2].name;
+  Engine engine(settings);
+  Outcome out;
+  const std::int64_t step = state.range(1);
+  std::int64_t minute = 30 * 1440;
+  feed(engine, 3, 0, minute, step, out);
+  for (auto _ : state) {
+    feed(engine, 3, minute, minute + 1440, step, out);
+    minute += 1440;
+  }
+  state.SetItemsProcessed(state.iterations() * 3 * 1440 / step);
+}
+BENCHMARK(a_reading_of_a_bench)->ArgNames({"watched", "minutes"})->ArgsProduct({{0, 1}, {1, 10}})->Unit(benchmark::kMicrosecond);
+
 /// Reading back the state of a thousand benches with a year of nights; and what a bench takes in the snapshot.
 void restore_a_thousand_benches(benchmark::State& state) {
   const auto settings = house(1000);

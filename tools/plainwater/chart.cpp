@@ -22,7 +22,7 @@ constexpr const char* kStyle =
     ".title{font-size:18px}.small{font-size:11px;fill:#6d6a62}.grid{stroke:#e4dfd3;stroke-width:1}.axis{stroke:#a9a394;stroke-width:1}"
     ".night{fill:#6b7f8c}.uncounted{fill:none;stroke:#b9b3a5}.used{fill:none;stroke:#8a4b2a;stroke-width:2}.number{stroke:#6d6a62;stroke-dasharray:2 4}"
     ".held{fill:#4f6d8f;fill-opacity:.16;stroke:#4f6d8f;stroke-width:1}.trial{fill:url(#trial);stroke:#4f6d8f;stroke-width:1;stroke-dasharray:3 3}"
-    ".gone{fill:none;stroke:#8f8a7c;stroke-width:1;stroke-dasharray:3 3}.feed{fill:#71884e}.water{fill:#4f6d8f}";
+    ".gone{fill:none;stroke:#8f8a7c;stroke-width:1;stroke-dasharray:3 3}.feed{fill:#71884e}.water{fill:#4f6d8f}.out{fill:#b5793b}.unsure{fill:#cfc8b8}";
 
 struct Band {
   Instant from{}, confirmed{kForever}, to{kForever};
@@ -41,7 +41,7 @@ std::vector<Band> bands_of(const std::string& bench, const std::vector<Decision>
   std::vector<Band> bands;
   for (const Decision& d : decisions) {
     if (d.bench != bench) continue;
-    if (d.kind == DecisionKind::hold_placed) bands.push_back({d.time, kForever, kForever, false, d.cause, 0});
+    if (d.kind == DecisionKind::hold_placed) bands.push_back({d.time, d.hold && !d.hold->provisional ? d.time : kForever, kForever, false, d.cause, 0});
     if (bands.empty()) continue;
     Band& band = bands.back();
     if (d.kind == DecisionKind::hold_confirmed && band.confirmed == kForever) band.confirmed = d.time;
@@ -112,6 +112,8 @@ class Row {
         before = n->sunset;
       }
       const double bottom = top_ + kPlotHeight + kStripHeight;
+      if (n->position != Position::indoors)
+        strip += fmt::format("<rect class='{}' x='{:.1f}' y='{:.1f}' width='{:.1f}' height='4'/>", n->position == Position::outdoors ? "out" : "unsure", x(n->sunset), top_ + kPlotHeight - 4, kDayWidth);
       const bool water = n->feeding == feeding::Feeding::plain_water;
       const double height = water ? 3 : kStripHeight * 0.8 * n->strength_percent / 100;
       strip += fmt::format("<rect class='{}' x='{:.1f}' y='{:.1f}' width='{:.1f}' height='{:.1f}'/>", water ? "water" : "feed", x(n->sunrise), bottom - height, kDayWidth, height);
@@ -133,7 +135,8 @@ std::string legend(double y) {
   return at(64, "<circle class='night' cx='12' cy='0' r='2.5'/>", "night mean") + at(164, "<path class='used' d='M0 0L22 0'/>", "what the plants are used to") +
          at(350, "<rect class='trial' x='0' y='-7' width='22' height='14'/>", "hold, not yet decided") + at(510, "<rect class='held' x='0' y='-7' width='22' height='14'/>", "hold, confirmed") +
          at(640, "<rect class='gone' x='0' y='-7' width='22' height='14'/>", "withdrawn") + at(740, "<rect class='feed' x='0' y='-7' width='22' height='14'/>", "feed strength, full height = 100 %") +
-         at(980, "<rect class='water' x='0' y='-1' width='22' height='3'/>", "plain water");
+         at(980, "<rect class='water' x='0' y='-1' width='22' height='3'/>", "plain water") +
+         at(1080, "<rect class='out' x='0' y='-2' width='22' height='4'/>", "night outdoors");
 }
 
 }  // namespace
@@ -178,7 +181,7 @@ std::string draw_chart(const Settings& settings, const std::vector<NightRow>& ni
       y += kPlotHeight + kStripHeight + kRowGap;
     }
   }
-  width = std::max(width, 1120.0);
+  width = std::max(width, 1220.0);
   return fmt::format("<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {0:.0f} {1:.0f}' width='{0:.0f}' height='{1:.0f}'>\n"
                      "<title>{2}: nights, holds and feed</title>\n<defs><pattern id='trial' width='6' height='6' patternUnits='userSpaceOnUse' patternTransform='rotate(45)'>"
                      "<line x1='0' y1='0' x2='0' y2='6' stroke='#4f6d8f' stroke-opacity='.35' stroke-width='2'/></pattern></defs>\n<style>{3}</style>\n"

@@ -1,0 +1,95 @@
+"""Where benches stand, as the broker tells it: the position topic, the grower's word, what a restart keeps."""
+import datetime
+import json
+
+import jsonschema
+import pytest
+
+from conftest import ROOT, SETTINGS, run, wait_for
+from season import export
+from test_topics import retained, validate
+
+BASE = "plainwater/testing"
+MOVING = SETTINGS.replace("sensors: [east-air]\n", "sensors: [east-air]\n    moves: declared\n")
+
+
+def ago(**span):
+    return (datetime.datetime.now(datetime.timezone.utc) - datetime.timedelta(**span)).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+@pytest.fixture
+def moving(make_daemon):
+    daemon = make_daemon(MOVING)
+    daemon.start()
+    return daemon
+
+
+def position(broker, bench, wanted):
+    def look():
+        message = retained(broker, f"{BASE}/benches/{bench}/position")
+        return message if message.json()["position"] == wanted else None
+    message = wait_for(look, f"{bench} to stand {wanted}")
+    validate(message, "position")
+    return message.json()
+
+
+def decisions(daemon):
+    return [json.loads(line) for line in export(daemon)[1].splitlines()]
+
+
+def test_a_bench_that_never_moves_stands_where_the_settings_say(make_daemon, broker, client):
+    make_daemon(SETTINGS.replace("sensors: [west-air]\n", "sensors: [west-air]\n    place: outdoors\n")).start()
+    told = position(broker, "west", "outdoors")
+    assert (told["said_by"], told["probability"], told["pattern"], told["since"]) == ("settings", 1, "settled", None)
+    assert position(broker, "east", "indoors")["said_by"] == "settings"
+    reply = client.ask(f"{BASE}/requests", {"id": "m1", "who": "a test", "request": "move", "bench": "east", "to": "outdoors"})
+    assert (reply["done"], reply["problem"]) == (False, "does-not-move")
+
+
+def test_a_declared_move_is_answered_at_once_and_kept(moving, broker, client):
+    assert position(broker, "east", "indoors")["said_by"] == "person"
+    moved = ago(hours=2)
+    reply = client.ask(f"{BASE}/requests", {"id": "m1", "who": "a test", "request": "move", "bench": "east", "to": "outdoors", "from": moved})
+    assert reply["done"], reply
+    told = position(broker, "east", "outdoors")
+    assert (told["said_by"], told["since"], told["probability"]) == ("person", moved, 1)
+    order = wait_for(lambda: (o := retained(broker, f"{BASE}/benches/east/order").json())["feeding"] == "plain-water" and o, "plain water")
+    assert order["hold"]["cause"] == "moved-outdoors" and order["hold"]["provisional"]
+
+    schema = json.loads((ROOT / "config" / "schemas" / "decision.json").read_text())
+    ledger = decisions(moving)
+    for decision in ledger:
+        jsonschema.validate(decision, schema)
+    changed = next(d for d in ledger if d["decision"] == "position-changed")
+    assert list(changed)[:9] == ["time", "bench", "decision", "cause", "feeding", "strength_percent", "position", "pattern", "since"]
+    assert (changed["position"], changed["pattern"], changed["since"], changed["evidence"]["who"]) == ("outdoors", "settled", moved, "a test")
+
+    moving.kill()
+    moving.start()
+    assert position(broker, "east", "outdoors")["since"] == moved
+    assert decisions(moving)[:len(ledger)] == ledger
+
+
+@pytest.mark.parametrize("fields, problem", [
+    ({}, "missing-field"),
+    ({"to": "porch"}, "bad-value"),
+    ({"to": "outdoors", "from": "2040-01-01T00:00:00Z"}, "in-the-future"),
+    ({"to": "outdoors", "from": "2020-01-01T00:00:00Z"}, "too-long-ago"),
+    ({"to": "outdoors", "until": "2040-01-01T00:00:00Z"}, "unknown-field"),
+])
+def test_a_move_that_cannot_be_is_refused(moving, client, fields, problem):
+    reply = client.ask(f"{BASE}/requests", {"id": "bad", "who": "a test", "request": "move", "bench": "east", **fields})
+    assert (reply["done"], reply["problem"]) == (False, problem)
+    assert not any(d["decision"] == "position-changed" for d in decisions(moving))
+
+
+def test_the_command_line_declares_a_move_and_shows_it(moving, broker):
+    result = run("plainwater", "move", "east", "--to", "outdoors", "--hold", "--note", "out for the summer", "--settings", moving.settings)
+    assert result.returncode == 0, result.stderr
+    position(broker, "east", "outdoors")
+    shown = run("plainwater", "show", "--settings", moving.settings)
+    assert shown.returncode == 0 and "outdoors" in shown.stdout
+    assert json.loads(run("plainwater", "show", "--json", "--settings", moving.settings).stdout)["benches"]["east"]["position"]["position"] == "outdoors"
+    # --hold: plain water outright, by the grower's word and not for the climate to withdraw.
+    assert any(d["cause"] == "grower" and d["decision"].startswith("hold-") for d in decisions(moving))
+    assert run("plainwater", "move", "east", "--to", "porch", "--settings", moving.settings).returncode == 2
