@@ -103,6 +103,10 @@ class HouseChecks {
         use_air(sensor, path + ".sensors");
     }
     if (!draft.contact.empty()) check_contact(draft, path + ".contact");
+    if (bench.moves == Moves::watched && draft_.settings.moves.watch && draft_.settings.site.outdoor_reference.empty())
+      findings_.warnings.push_back({draft_.line(path + ".moves"), path + ".moves",
+                                    "moves are watched without an outdoor reference: warm weeks will be taken for a room now and then",
+                                    "name a sensor outdoors in site.outdoor_reference, or say moves: declared"});
     if (chill_floor_c(bench) >= group_night_c(bench))
       fault(path + (bench.chill_floor_c ? ".chill_floor" : ".group_night"),
             fmt::format("expected the chill floor ({:g} °C) to be below the lowest night for full feed ({:g} °C)", chill_floor_c(bench),

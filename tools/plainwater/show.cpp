@@ -126,7 +126,7 @@ std::string stands(const boost::json::object& position) {
 }
 
 void print_table(const Seen& seen, const outlet::LocalTime& local) {
-  static constexpr const char* kRow = "{:<{}}  {:<12} {:>8}  {:<22} {:>7} {:>8}  {:<18} {}\n";
+  static constexpr const char* kRow = "{:<{}}  {:<12} {:>8}  {:<24} {:>7} {:>8}  {:<19}  {}\n";
   std::size_t width = 5;
   for (const auto& [name, bench] : seen.benches) width = std::max(width, name.size());
   fmt::print(kRow, "bench", width, "feeding", "strength", "until", "night", "used to", "stands", "sensors");
