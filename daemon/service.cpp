@@ -93,7 +93,7 @@ bool Service::run() {
   const auto& folded = keeper_->folded();
   spdlog::info("state of {} read back: {} journal rows after the last snapshot", settings_->store.path, folded.rows);
   if (folded.missing > 0) spdlog::warn("{} decisions were missing in the ledger and have been recorded", folded.missing);
-  for (const auto& difference : folded.differences) spdlog::error("the ledger differs from what its journal gives: {}", difference);
+  for (const auto& difference : folded.differences) spdlog::error("reading the store back: {}", difference);
   {
     const std::lock_guard lock(mutex_);
     sample_ = clock_.read();

@@ -280,15 +280,13 @@ void Engine::State::close_cycle(Outcome& out) {
     row.mean_c = air.mean;
     row.minimum_c = air.minimum;
     row.mean_rh = facts.air.mean_rh;
-    row.position = night_position(b);
+    row.position = take_night_position(b);
     const auto share = bench.feeding.effective(t);
     row.feeding = share.feeding;
     row.strength_percent = share.percent;
     bench.last_row = row;
     out.nights.push_back(std::move(row));
   }
-  for (BenchState& bench : benches)
-    while (bench.stays.size() > 1 && bench.stays[1].from <= sunrise) bench.stays.erase(bench.stays.begin());
   kept_from = sunset;
   for (SensorState& sensor : sensors) {
     sensor.temperature.forget_before(kept_from);

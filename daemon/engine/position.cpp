@@ -155,14 +155,15 @@ void Engine::State::close_position(std::size_t b, const climate::BenchNight& air
   }
 }
 
-Position Engine::State::night_position(std::size_t b) const {
+Position Engine::State::take_night_position(std::size_t b) {
   if (settings->benches[b].moves == Moves::never) return settings->benches[b].place;
-  const auto& stays = benches[b].stays;
+  auto& stays = benches[b].stays;
   Span spent[3] = {Span(0), Span(0), Span(0)};
   for (std::size_t i = 0; i < stays.size(); ++i) {
     const Instant from = std::max(stays[i].from, sunset), to = i + 1 < stays.size() ? std::min(stays[i + 1].from, sunrise) : sunrise;
     if (from < to) spent[static_cast<std::size_t>(stays[i].position)] += to - from;
   }
+  while (stays.size() > 1 && stays[1].from <= sunrise) stays.erase(stays.begin());
   return static_cast<Position>(std::max_element(std::begin(spent), std::end(spent)) - std::begin(spent));
 }
 

@@ -67,6 +67,14 @@ std::string Engine::snapshot() const {
   return whole + end.take();
 }
 
+bool Engine::of_former_version(std::string_view bytes) {
+  ByteReader in(bytes);
+  std::uint32_t magic = 0, version = 0;
+  in.get(magic);
+  in.get(version);
+  return in.ok() && magic == kMagic && version < kVersion;
+}
+
 Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::string_view bytes) {
   ByteReader in(bytes);
   Loader load(in);

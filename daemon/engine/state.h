@@ -141,8 +141,8 @@ struct Engine::State {
   void take_look(const Look& look, Outcome& out);
   /// Before the night reaches feeding: its climate, the end of shuttling, a place that nobody has seen for long.
   void close_position(std::size_t bench, const climate::BenchNight& air, Instant t, Outcome& out);
-  /// Where it stood for most of the night that closes.
-  Position night_position(std::size_t bench) const;
+  /// Where it stood for most of the night that closes; stays of before are forgotten.
+  Position take_night_position(std::size_t bench);
   feeding::Reply take_move_request(const feeding::Request& request, std::size_t bench, Outcome& out);
   void place_told_benches();
   void take_place(std::size_t bench, const season::PlaceChange& change, feeding::Evidence evidence, const std::string& who, Outcome& out);

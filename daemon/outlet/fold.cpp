@@ -1,5 +1,6 @@
 #include "outlet/fold.h"
 
+#include <algorithm>
 #include <boost/json.hpp>
 #include <map>
 #include <utility>
@@ -133,13 +134,19 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
 
   auto snapshot = store.latest_snapshot();
   if (!snapshot) return snapshot.error();
-  if (*snapshot) {
+  auto thinned = store.thinned_seq();
+  if (!thinned) return thinned.error();
+  std::int64_t decided = 0;  // decisions up to here were taken by another program and stay as they are
+  if (*snapshot && *thinned == 0 && engine::Engine::of_former_version((*snapshot)->bytes)) {
+    decided = (*snapshot)->journal_seq;
+    note(folded, "the state was kept by a former version of this program; it has been derived anew from the whole journal");
+  } else if (*snapshot) {
     auto restored = engine::Engine::restore(old, (*snapshot)->bytes);
     if (!restored) return restored.error();
     folded.engine = std::move(*restored);
     folded.seq = (*snapshot)->journal_seq;
   }
-  auto recorded = recorded_since(store, folded.seq);
+  auto recorded = recorded_since(store, std::max(decided, folded.seq));
   if (!recorded) return recorded.error();
 
   std::vector<Derived> derived;
@@ -147,7 +154,7 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
     Derived brought{seq, {}};
     take_row(folded.engine, *old, row, brought.outcome);
     if (row.kind == store::JournalKind::clock) folded.settled = row.body == clock_body(true);
-    if (!brought.outcome.empty()) derived.push_back(std::move(brought));
+    if (!brought.outcome.empty() && seq > decided) derived.push_back(std::move(brought));
     folded.seq = seq;
     ++folded.rows;
     return true;
