@@ -35,6 +35,13 @@ struct Prior {
 };
 constexpr Prior kPriors[3] = {{250, 0}, {90, 0.4}, {90, 0.4}};
 
+/// The log-likelihood of a look, if it may also be a wild one that says nothing: a glitch fits no place, and must not be taken for the
+/// place that it misses by less. The first look after a move could be one too; the next tells.
+double or_wild(double fits) {
+  constexpr double kWild = -8.75;
+  return std::max(fits, kWild) + std::log1p(std::exp(-std::abs(fits - kWild)));
+}
+
 }  // namespace
 
 double PositionFilter::outdoors() const { return 1 / (1 + std::exp(-log_odds_)); }
@@ -95,7 +102,7 @@ void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& ru
       const double air_c = reference_c[to] + (to == 1 ? relaxed.outdoor_c : relaxed.indoor_c);
       const double loose_c = from == to ? kLoose_c : std::hypot(kLoose_c, kHandling * (air_c - relaxed.bench_c) * std::sqrt(keeps_half));
       belief.follow(where, reference_c[to], from == to ? keeps : keeps_half, loose_c);
-      weight[from][to] = std::log(std::max(before[from] * (from == to ? 1 - moved : moved), 1e-12)) + tells * belief.take(s.bench_c, kNoise_c);
+      weight[from][to] = std::log(std::max(before[from] * (from == to ? 1 - moved : moved), 1e-12)) + tells * or_wild(belief.take(s.bench_c, kNoise_c));
       if (told != Position::unknown && to != at(told)) weight[from][to] = -1e9;
       most = std::max(most, weight[from][to]);
     }
