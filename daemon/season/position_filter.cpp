@@ -115,8 +115,10 @@ void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& ru
     const double stayed = sum[to] > 0 ? weight[to][to] / sum[to] : 1;
     beliefs_[to] = PlaceBelief::mixed(after[to][to], stayed, after[1 - to][to], 1 - stayed);
     beliefs_[to].round();
-    if (entered_[to] == kNever && stayed < 0.5) entered_[to] = middle;
-    if (entered_[to] != kNever) entered_[to] += Span(std::llround((1 - stayed) * static_cast<double>((middle - entered_[to]).count())));
+    // Doubt that is kept up only because nothing is ever beyond it is of the bench having been carried just now.
+    const double here = sum[to] / (sum[0] + sum[1]), since_before = stayed * std::min(1.0, here * (1 + std::exp(kMostOdds)));
+    if (entered_[to] == kNever && since_before < 0.5) entered_[to] = middle;
+    if (entered_[to] != kNever) entered_[to] += Span(std::llround((1 - since_before) * static_cast<double>((middle - entered_[to]).count())));
   }
   log_odds_ = rounded(std::clamp(std::log(std::max(sum[1], 1e-12)) - std::log(std::max(sum[0], 1e-12)), -kMostOdds, kMostOdds));
   last_ = s.time;
