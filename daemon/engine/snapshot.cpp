@@ -8,7 +8,7 @@ namespace plainwater::engine {
 namespace {
 
 constexpr std::uint32_t kMagic = 0x52575450;  // "PTWR"
-constexpr std::uint32_t kVersion = 3;
+constexpr std::uint32_t kVersion = 4;
 
 /// FNV-1a: a damaged snapshot must be refused, since what it says would be believed for years.
 std::uint64_t checksum(std::string_view bytes) {

@@ -9,7 +9,7 @@
 
 namespace plainwater::feeding {
 namespace {
-constexpr Span kLongestWait = 8 * kDay;     // for nights that can be judged
+constexpr int kNightsMissed = 5;            // so many uncovered ones are waited for
 constexpr Span kDropFollowsMove = 12 * kDay;
 constexpr double kShareOfDrop = 0.5;        // of a fall that must be the move's
 constexpr double kReliefDeficit_c = 1.0;
@@ -80,7 +80,7 @@ void BenchFeeding::judge_move(const NightFacts& night, season::BenchSeason& seas
   if (!pending_move_ || !releasing_) return;
   const PendingMove move = *pending_move_;
   const season::ClimateChange change = season.moves.climate_change(move.from, move.since);
-  if (change.nights_after < settings_->moves.judged_nights && night.time - move.since < kLongestWait) return;
+  if (change.nights_after < settings_->moves.judged_nights && night.time - move.since < (settings_->moves.judged_nights + kNightsMissed) * kDay) return;
   pending_move_.reset();
   const double needed_c = settings_->moves.change_c;
   if (!change.known()) {

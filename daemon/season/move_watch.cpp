@@ -3,15 +3,17 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <set>
 
 #include "common/statistics.h"
 
 namespace plainwater::season {
 namespace {
 
-constexpr std::size_t kKeptCycles = 16, kBefore = 7, kKeptLegs = 32;
+constexpr std::size_t kBefore = 7, kKeptLegs = 64;
 constexpr Span kShortStay = hours(20);
+constexpr Span kSameDay = hours(12);  // two ways home so near are of one day
+/// Cycles that are kept: the week before a move, for as long as its climate may be asked for.
+std::size_t kept_cycles(const MoveRules& rules) { return kBefore + 2 + static_cast<std::size_t>(std::max({12, rules.judged_nights + 5, rules.settled_days + 2})); }
 /// The minute of a move is an estimate; a night or day that began so much before it is still one after it.
 constexpr Span kGrace = hours(2);
 
@@ -26,18 +28,24 @@ double ClimateChange::fall_c() const { return std::max({0.0, -change(night_befor
 double ClimateChange::rise_c() const { return std::max({0.0, change(night_before_c, night_after_c), change(day_before_c, day_after_c)}); }
 
 int MoveWatch::excursions(Position home, Instant now, Span within, Instant& first) const {
-  std::set<std::int64_t> days;
+  int days = 0;
+  Instant counted = kNever;
   first = now;
   for (std::size_t i = 1; i < legs_.size(); ++i) {
     const Leg &there = legs_[i - 1], &back = legs_[i];
-    if (back.to != home || back.since - there.since > kShortStay || now - back.since > within) continue;
-    days.insert(to_seconds(back.since) / 86'400);
+    const Span away = back.since - there.since;
+    if (back.to != home || away == Span(0) || away > kShortStay || now - there.since > within) continue;
     first = std::min(first, there.since);
+    if (counted != kNever && back.since - counted < kSameDay) continue;
+    counted = back.since;
+    ++days;
   }
-  return static_cast<int>(days.size());
+  return days;
 }
 
 Carried MoveWatch::take(Position to, Instant since, const MoveRules& rules) {
+  // Who remembers a time before the last move says that there was none: a stay of no length.
+  if (!legs_.empty()) since = std::max(since, legs_.back().since);
   const bool short_stay = !legs_.empty() && since - legs_.back().since <= kShortStay;
   legs_.push_back({to, since});
   if (legs_.size() > kKeptLegs) legs_.erase(legs_.begin());
@@ -56,7 +64,7 @@ Carried MoveWatch::take(Position to, Instant since, const MoveRules& rules) {
 
 bool MoveWatch::close(const Cycle& cycle, const MoveRules& rules) {
   cycles_.push_back(cycle);
-  if (cycles_.size() > kKeptCycles) cycles_.erase(cycles_.begin());
+  while (cycles_.size() > kept_cycles(rules)) cycles_.erase(cycles_.begin());
   if (pattern_ != Pattern::shuttling || cycle.sunrise - last_move() < rules.settled_days * kDay) return false;
   pattern_ = Pattern::settled;
   return true;

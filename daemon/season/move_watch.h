@@ -69,12 +69,12 @@ class MoveWatch {
     template <class A>
     void fields(A& a) { a(to); a(since); }
   };
-  /// Days of the last `within` on which a stay of less than a day ended by coming back to `home`; the first of those
-  /// stays began at `first`.
+  /// Days on which a stay of less than a day, all of it within the last `within`, ended by coming back to `home`; the
+  /// first of those stays began at `first`.
   int excursions(Position home, Instant now, Span within, Instant& first) const;
 
   std::vector<Leg> legs_;      ///< of the last days, newest last
-  std::vector<Cycle> cycles_;  ///< the last 16, newest last
+  std::vector<Cycle> cycles_;  ///< of the last weeks, newest last
   Pattern pattern_ = Pattern::settled;
   Instant shuttling_since_{kNever};
 };

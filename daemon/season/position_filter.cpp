@@ -38,6 +38,13 @@ struct Means {
 };
 constexpr Means kNone{140, 0, 0.45}, kOne{60, 0.5, 0.4}, kBoth{90, 1.0, 0.4};
 
+/// The log-likelihood of a look, if it may also be a wild one that says nothing: a glitch fits no place, and must not be taken for the
+/// place that it misses by less. The first look after a move could be one too; the next tells.
+double or_wild(double fits) {
+  constexpr double kWild = -8.75;
+  return std::max(fits, kWild) + std::log1p(std::exp(-std::abs(fits - kWild)));
+}
+
 }  // namespace
 
 double PositionFilter::outdoors() const { return 1 / (1 + std::exp(-log_odds_)); }
@@ -100,7 +107,8 @@ void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& ru
       const double air_c = reference_c[to] + (to == 1 ? relaxed.outdoor_c : relaxed.indoor_c);
       const double loose_c = from == to ? kLoose_c : std::hypot(kLoose_c, kHandling * (air_c - relaxed.bench_c) * std::sqrt(keeps_half));
       belief.follow(where, reference_c[to], from == to ? keeps : keeps_half, loose_c);
-      weight[from][to] = std::log(std::max(before[from] * (from == to ? 1 - moved : moved), 1e-12)) + tells * belief.take(s.bench_c, kNoise_c, doubt_c[to], means.scale_share);
+      const double fits = or_wild(belief.take(s.bench_c, kNoise_c, doubt_c[to], means.scale_share));
+      weight[from][to] = std::log(std::max(before[from] * (from == to ? 1 - moved : moved), 1e-12)) + tells * fits;
       if (told != Position::unknown && to != at(told)) weight[from][to] = -1e9;
       most = std::max(most, weight[from][to]);
     }
@@ -113,8 +121,10 @@ void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& ru
     const double stayed = sum[to] > 0 ? weight[to][to] / sum[to] : 1;
     beliefs_[to] = PlaceBelief::mixed(after[to][to], stayed, after[1 - to][to], 1 - stayed);
     beliefs_[to].round();
-    if (entered_[to] == kNever && stayed < 0.5) entered_[to] = middle;
-    if (entered_[to] != kNever) entered_[to] += Span(std::llround((1 - stayed) * static_cast<double>((middle - entered_[to]).count())));
+    // Doubt that is kept up only because nothing is ever beyond it is of the bench having been carried just now.
+    const double here = sum[to] / (sum[0] + sum[1]), since_before = stayed * std::min(1.0, here * (1 + std::exp(kMostOdds)));
+    if (entered_[to] == kNever && since_before < 0.5) entered_[to] = middle;
+    if (entered_[to] != kNever) entered_[to] += Span(std::llround((1 - since_before) * static_cast<double>((middle - entered_[to]).count())));
   }
   log_odds_ = rounded(std::clamp(std::log(std::max(sum[1], 1e-12)) - std::log(std::max(sum[0], 1e-12)), -kMostOdds, kMostOdds));
   last_ = s.time;

@@ -73,19 +73,21 @@ std::optional<PlaceChange> PositionWatch::look(const Sighting& sighting, Instant
 std::optional<PlaceChange> PositionWatch::tell(Position place, Told told, Instant moved, Instant now) {
   const bool same = place == position_;
   filter_.believe(place, moved);
-  if (same) {
-    told_ = told;
-    return std::nullopt;
-  }
-  return change_to(place, told, now, moved, 1);
+  word_ = moved;
+  if (!same) return change_to(place, told, now, moved, 1);
+  told_ = told;
+  sure_looks_ = 0;
+  return std::nullopt;
 }
 
 std::optional<PlaceChange> PositionWatch::declare(Position place, Instant moved, Instant now) {
+  if (told_ == Told::by_contact && place == position_) return std::nullopt;  // its word stands longer
   told_until_ = now + kWordStands;
   return tell(place, Told::by_person, moved, now);
 }
 
 std::optional<PlaceChange> PositionWatch::contact(Position place, Instant time, Instant now) {
+  if (time < word_) return std::nullopt;  // it comes late: a newer one is known
   told_until_ = kForever;
   return tell(place, Told::by_contact, time, now);
 }

@@ -29,7 +29,7 @@ class PositionWatch {
   std::optional<PlaceChange> look(const Sighting& sighting, Instant now, const MoveRules& rules);
   /// A person's word: it stands against the air for a day. `moved` is when it was carried.
   std::optional<PlaceChange> declare(Position place, Instant moved, Instant now);
-  /// A contact's word: it stands until its next one.
+  /// A contact's word: it stands until its next one. One that is older than the last word, of a contact or a person, counts no more.
   std::optional<PlaceChange> contact(Position place, Instant time, Instant now);
   /// Nothing was seen for so long that the place cannot be vouched for.
   std::optional<PlaceChange> unseen(Instant now, const MoveRules& rules);
@@ -45,7 +45,7 @@ class PositionWatch {
 
   template <class A>
   void fields(A& a) {
-    a(filter_); a(position_); a(last_known_); a(told_); a(since_); a(sure_looks_); a(sure_since_); a(told_until_);
+    a(filter_); a(position_); a(last_known_); a(told_); a(since_); a(sure_looks_); a(sure_since_); a(told_until_); a(word_);
   }
 
  private:
@@ -59,6 +59,7 @@ class PositionWatch {
   std::int32_t sure_looks_ = 0;      ///< looks in a row that are sure of another place than the one said
   Instant sure_since_{kNever};       ///< the first of them
   Instant told_until_{kNever};       ///< a word stands so long against the air
+  Instant word_{kNever};             ///< when the bench was carried or stood there, by the last word
 };
 
 }  // namespace plainwater::season
