@@ -59,7 +59,7 @@ void Service::send_order(std::int64_t outbox_id, const outlet::Order& order) {
   const auto left = seconds_left(order.valid_until, now);
   publish(topics_.order(bench), outlet::to_json(order), expires, left, static_cast<std::uint64_t>(outbox_id));
   if (const auto at = settings_->bench(bench))
-    publish(topics_.placard(bench), outlet::placard(keeper_->engine().bench(*at), settings_->drops, local_), expires, left);
+    publish(topics_.placard(bench), outlet::placard(keeper_->engine().bench(*at), *settings_, local_), expires, left);
   send_strength(order);
 }
 
@@ -82,7 +82,7 @@ void Service::repeat_orders() {
     if (publisher_->protocol_version() == 3) {
       publish(topics_.order(bench.name), outlet::to_json(*order), false, std::nullopt);
       if (const auto at = settings_->bench(bench.name); at && keeper_->usable())
-        publish(topics_.placard(bench.name), outlet::placard(keeper_->engine().bench(*at), settings_->drops, local_), false, std::nullopt);
+        publish(topics_.placard(bench.name), outlet::placard(keeper_->engine().bench(*at), *settings_, local_), false, std::nullopt);
     }
     send_strength(*order);
   }

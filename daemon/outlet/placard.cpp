@@ -6,16 +6,19 @@ namespace {
 using feeding::Cause;
 using feeding::Feeding;
 
-/// A provisional hold is decided between two nights; the second is named once the first has gone by.
-Instant decision_day(const engine::BenchNow& bench, const DropRules& rules) {
+/// A provisional hold is decided between two nights, that of a move some nights after it; the second is named once the
+/// first has gone by.
+Instant decision_day(const engine::BenchNow& bench, const Settings& settings) {
+  if (is_move(bench.hold->cause)) return bench.hold->placed + kDay * settings.moves.judged_nights;
+  const DropRules& rules = settings.drops;
   const Instant first = bench.hold->placed + kDay * rules.decide_night;
   return !bench.night.empty() && bench.air_time > first ? bench.hold->placed + kDay * rules.latest_decide_night : first;
 }
 
-std::string plain_water_line(const engine::BenchNow& bench, const DropRules& rules, const LocalTime& local) {
+std::string plain_water_line(const engine::BenchNow& bench, const Settings& settings, const LocalTime& local) {
   if (bench.cause == Cause::blind) return "no readings";
   if (!bench.hold) return "until told otherwise";
-  if (bench.hold->provisional) return "decides " + local.day_month(decision_day(bench, rules));
+  if (bench.hold->provisional) return "decides " + local.day_month(decision_day(bench, settings));
   if (bench.hold->cause == Cause::chill) return "chill, to " + local.day_month(bench.hold->planned_end);
   return "until about " + local.day_month(bench.hold->planned_end);
 }
@@ -28,6 +31,7 @@ std::string since_line(const engine::BenchNow& bench, const LocalTime& local) {
 std::string reduced_line(const engine::BenchNow& bench, const LocalTime& local) {
   switch (bench.cause) {
     case Cause::after_hold: return "after a hold";
+    case Cause::after_move: return "in a new place";
     case Cause::cool_nights: return "cool nights";
     case Cause::dull_season: return "short days";
     case Cause::learning: return "still learning";
@@ -45,9 +49,9 @@ std::string line(std::string text) {
 
 }  // namespace
 
-std::string placard(const engine::BenchNow& bench, const DropRules& rules, const LocalTime& local) {
+std::string placard(const engine::BenchNow& bench, const Settings& settings, const LocalTime& local) {
   switch (bench.feeding) {
-    case Feeding::plain_water: return "PLAIN WATER ONLY\n" + line(plain_water_line(bench, rules, local));
+    case Feeding::plain_water: return "PLAIN WATER ONLY\n" + line(plain_water_line(bench, settings, local));
     case Feeding::reduced: return "FEED " + std::to_string(bench.strength_percent) + " %\n" + line(reduced_line(bench, local));
     case Feeding::full: {
       std::string text = bench.strength_percent >= 100 ? "FULL FEED" : "FEED " + std::to_string(bench.strength_percent) + " %";

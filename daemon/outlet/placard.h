@@ -13,6 +13,6 @@ inline constexpr std::size_t kPlacardWidth = 20;
 
 /// "PLAIN WATER ONLY\ndecides 14 Oct", "FEED 40 %\nafter a hold", "FULL FEED\nsince 3 Mar". Never a line end after the
 /// second line.
-std::string placard(const engine::BenchNow& bench, const DropRules& rules, const LocalTime& local);
+std::string placard(const engine::BenchNow& bench, const Settings& settings, const LocalTime& local);
 
 }  // namespace plainwater::outlet

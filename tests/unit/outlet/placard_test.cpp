@@ -33,7 +33,7 @@ engine::BenchNow held(Cause cause, bool provisional) {
   return now;
 }
 
-std::string placard_of(const engine::BenchNow& now) { return placard(now, DropRules(), LocalTime::of("Europe/London").value()); }
+std::string placard_of(const engine::BenchNow& now) { return placard(now, Settings(), LocalTime::of("Europe/London").value()); }
 
 }  // namespace
 
@@ -42,6 +42,11 @@ TEST_CASE("a provisional hold says when it is decided") {
   CHECK(placard_of(now) == "PLAIN WATER ONLY\ndecides 14 Oct");
   now.air_time = at("2026-10-15T06:00:00Z");
   CHECK(placard_of(now) == "PLAIN WATER ONLY\ndecides 20 Oct");
+}
+
+TEST_CASE("a provisional hold by a move is decided by the first nights") {
+  CHECK(placard_of(held(Cause::moved_outdoors, true)) == "PLAIN WATER ONLY\ndecides 7 Oct");
+  CHECK(placard_of(bench(Feeding::reduced, 50, Cause::after_move)) == "FEED 50 %\nin a new place");
 }
 
 TEST_CASE("a confirmed hold says until when, about") {
