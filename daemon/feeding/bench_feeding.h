@@ -136,7 +136,8 @@ class BenchFeeding {
   MoveAnswer answer_to(Cause cause, Position to) const;
   void begin_move(const PendingMove& move, Instant t, Decisions& out);
   void judge_move(const NightFacts& night, season::BenchSeason& season, Decisions& out);
-  void answer_colder(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, Decisions& out);
+  /// Another climate, and not simply a warmer one.
+  void answer_changed(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, season::BenchSeason& season, Decisions& out);
   void answer_warmer(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, season::BenchSeason& season, Decisions& out);
   void confirm_move(const PendingMove& move, const season::ClimateChange& change, Instant t, Decisions& out);
   /// Takes back the provisional event of a move.
@@ -145,6 +146,7 @@ class BenchFeeding {
   HoldEvent* move_event();
   /// Whether the fall of the nights is a move's work and was answered as such.
   bool drop_by_move(const season::Drop& drop, const NightFacts& night, season::BenchSeason& season, Decisions& out);
+  bool is_exempt(Instant t) const;
   bool may_hold(Instant t, double fall_c) const;
 
   /// Adds the event to the hold in force, or places a hold with it; the decision that says so lacks its words yet.

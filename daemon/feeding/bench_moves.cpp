@@ -20,9 +20,11 @@ MoveAnswer BenchFeeding::answer_to(Cause cause, Position to) const {
   return to == Position::outdoors ? settings_->moves.moved_outdoors : settings_->moves.moved_indoors;
 }
 
+bool BenchFeeding::is_exempt(Instant t) const { return bench_->exempt || t < exempt_until_; }
+
 bool BenchFeeding::may_hold(Instant t, double fall_c) const {
   const bool resting = t < rest_until_ && fall_c < drops().severe_fall_c;
-  return !resting && !bench_->exempt && t >= exempt_until_;
+  return !resting && !is_exempt(t);
 }
 
 HoldEvent* BenchFeeding::move_event() {
@@ -86,28 +88,27 @@ void BenchFeeding::judge_move(const NightFacts& night, season::BenchSeason& seas
   if (!change.known()) {
     // Nothing to compare with: a new bench, or no nights since. The careful side is the hold that was placed.
     if (move.placed) confirm_move(move, change, night.time, out);
-  } else if (change.fall_c() >= needed_c) {
-    answer_colder(move, change, night, out);
-    if (move.placed && answer_to(move.cause, move.to) != MoveAnswer::hold) withdraw_move(move, change, MoveAnswer::none, night, season, out);
-  } else if (change.rise_c() >= needed_c) {
+  } else if (change.rise_c() >= needed_c && (change.fall_c() == 0 || (hold_ && !move.placed && change.fall_c() < needed_c))) {
     answer_warmer(move, change, night, season, out);
+  } else if (std::max(change.fall_c(), change.rise_c()) >= needed_c) {
+    answer_changed(move, change, night, season, out);
   } else if (move.placed) {
     withdraw_move(move, change, MoveAnswer::none, night, season, out);
   }
 }
 
-void BenchFeeding::answer_colder(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, Decisions& out) {
+void BenchFeeding::answer_changed(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, season::BenchSeason& season, Decisions& out) {
   const Instant t = night.time;
   const MoveAnswer answer = answer_to(move.cause, move.to);
-  if (answer == MoveAnswer::hold) {
-    if (move.placed || may_hold(t, change.fall_c())) return confirm_move(move, change, t, out);
-  } else if (answer == MoveAnswer::reduced) {
-    season_.after_move(t, move.since + from_days(settings_->moves.reduced_days), rules());
-  }
-  Decision& d = tell(out, t, DecisionKind::notice, answer == MoveAnswer::hold && !may_hold(t, change.fall_c()) ? Cause::exempt : move.cause);
+  const bool held_back = answer == MoveAnswer::hold;
+  if (held_back && (move.placed || may_hold(t, change.fall_c()))) return confirm_move(move, change, t, out);
+  if (move.placed) withdraw_move(move, change, answer, night, season, out);
+  if (answer == MoveAnswer::reduced) season_.after_move(t, move.since + from_days(settings_->moves.reduced_days), rules());
+  if (move.placed) return;
+  Decision& d = tell(out, t, DecisionKind::notice, held_back && is_exempt(t) ? Cause::exempt : move.cause);
   d.evidence = words::move_evidence(move.since, change, settings_->moves.change_c);
   d.text = fmt::format("The bench was {} ({}), but no hold was placed: {}.", words::carried(move.cause), words::change(change),
-                       answer == MoveAnswer::hold ? "it is exempt, or had its longest plain water just before" : "the settings say so");
+                       !held_back ? "the settings say so" : is_exempt(t) ? "it is exempt" : "it had its longest plain water just before");
 }
 
 void BenchFeeding::confirm_move(const PendingMove& move, const season::ClimateChange& change, Instant t, Decisions& out) {
@@ -173,11 +174,12 @@ void BenchFeeding::withdraw_move(const PendingMove& move, const season::ClimateC
   d.evidence = words::move_evidence(move.since, change, settings_->moves.change_c);
   const double days = days_of(t - hold_->placed);
   if (over) d.evidence.number("feeding_days_lost", days, 1);
+  const bool changed = std::max(change.fall_c(), change.rise_c()) >= settings_->moves.change_c;
+  const char* what = !changed ? "but its climate hardly changed" : change.fall_c() == 0 ? "to warmth" : "for which the settings ask no hold";
   const std::string after = instead == MoveAnswer::reduced ? fmt::format("weak feed at most until {}", day(move.since + from_days(settings_->moves.reduced_days)))
                             : over                         ? std::string("feeding goes on as before")
                                                            : fmt::format("the hold ends about {}, as without it", format_day_month(local_view().planned_end));
-  d.text = fmt::format("The bench was {}, but {} ({}): {}{}.", words::carried(move.cause), instead == MoveAnswer::reduced ? "to warmth" : "its climate hardly changed",
-                       words::change(change), after, over ? fmt::format("; {:.0f} feeding days were lost", days) : "");
+  d.text = fmt::format("The bench was {}, {} ({}): {}{}.", words::carried(move.cause), what, words::change(change), after, over ? fmt::format("; {:.0f} feeding days were lost", days) : "");
   if (over)
     undo_hold(t);
   else if (hold_->planned_end(drops()) <= t)
