@@ -16,7 +16,7 @@ constexpr double kReliefDeficit_c = 1.0;
 }  // namespace
 
 MoveAnswer BenchFeeding::answer_to(Cause cause, Position to) const {
-  if (cause == Cause::shuttling) return MoveAnswer::hold;
+  if (cause == Cause::shuttling) return std::min(settings_->moves.moved_outdoors, settings_->moves.moved_indoors);  // it goes both ways
   return to == Position::outdoors ? settings_->moves.moved_outdoors : settings_->moves.moved_indoors;
 }
 
@@ -47,14 +47,22 @@ void BenchFeeding::take_move(season::Carried carried, Position to, Instant since
     const Instant began = season.moves.episode();
     const HoldEvent* event = move_event();
     PendingMove move{Cause::shuttling, to, began, began, pending_move_ && pending_move_->placed};
-    if (event == nullptr || event->proof == Proof::provisional) begin_move(move, t, out);
+    // An excursion that was confirmed already has answered for the pattern; an older move has not.
+    if (event == nullptr || event->proof == Proof::provisional || event->moved < began) begin_move(move, t, out);
   }
   finish(t, first, out);
 }
 
 void BenchFeeding::shuttling_ended(const season::BenchSeason& season) {
   const Instant settled = season.moves.last_move();
-  pending_move_ = PendingMove{Cause::shuttling, season.moves.last_to(), settled, settled, false};
+  const HoldEvent* event = move_event();
+  if (event != nullptr && event->proof == Proof::confirmed && event->moved == settled) return;  // the fall of its nights was answered
+  PendingMove move{Cause::shuttling, season.moves.last_to(), settled, settled, false};
+  if (pending_move_) {  // its start is not judged yet: what was before counts
+    move.from = pending_move_->from;
+    move.placed = pending_move_->placed;
+  }
+  pending_move_ = move;
 }
 
 void BenchFeeding::begin_move(const PendingMove& move, Instant t, Decisions& out) {
