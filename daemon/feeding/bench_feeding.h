@@ -103,7 +103,7 @@ class BenchFeeding {
   template <class A>
   void fields(A& a) {
     a(begun_); a(releasing_); a(season_); a(hold_); a(last_hold_id_); a(chill_until_); a(chill_told_); a(blind_nights_); a(exempt_until_); a(rest_until_); a(spells_); a(announced_);
-    a(questions_); a(seen_night_); a(budget_asked_); a(spring_asked_); a(long_days_since_); a(shown_); a(changed_); a(pending_move_);
+    a(questions_); a(seen_night_); a(budget_asked_); a(spring_asked_); a(long_days_since_); a(shown_); a(changed_); a(pending_move_); a(moves_released_);
   }
 
  private:
@@ -180,6 +180,7 @@ class BenchFeeding {
   std::vector<PlainSpell> spells_;
   std::vector<Announced> announced_;
   std::optional<PendingMove> pending_move_;
+  Instant moves_released_{kNever};        ///< holds of moves up to then were released by the grower
   std::map<std::string, std::string> questions_;  ///< by cause, one sentence each
   std::int64_t seen_night_ = -1000;       ///< a drop that the gate let pass was told of
   Instant budget_asked_{kNever};

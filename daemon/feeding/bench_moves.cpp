@@ -72,6 +72,7 @@ void BenchFeeding::begin_move(const PendingMove& move, Instant t, Decisions& out
     if (event != nullptr && event->proof == Proof::provisional) {
       if (hold_->cause == event->cause) hold_->cause = move.cause;
       event->cause = move.cause;
+      event->moved = move.since;
       return;
     }
     pending_move_->placed = false;
@@ -195,20 +196,24 @@ void BenchFeeding::withdraw_move(const PendingMove& move, const season::ClimateC
 }
 
 bool BenchFeeding::drop_by_move(const season::Drop& drop, const NightFacts& night, season::BenchSeason& season, Decisions& out) {
-  const Instant moved = season.moves.episode();
-  if (moved == kNever || night.time - moved > kDropFollowsMove) return false;
+  Instant moved = season.moves.episode();
+  if (moved == kNever) return false;
+  if (night.time - moved > kDropFollowsMove) moved = season.moves.last_move();  // of long shuttling: it may have come to rest
+  if (night.time - moved > kDropFollowsMove) return false;
   const season::ClimateChange change = season.moves.climate_change(moved, moved);
   if (!(change.night_before_c - change.night_after_c >= kShareOfDrop * drop.fall_c())) return false;
   season.drop.answered(night.night);
   const Cause cause = season.moves.pattern() == season::Pattern::shuttling ? Cause::shuttling : cause_of(season.moves.last_to());
   HoldEvent* event = move_event();
-  const bool answered = event != nullptr;
-  if (!answered && answer_to(cause, season.moves.last_to()) == MoveAnswer::hold && may_hold(night.time, drop.fall_c())) {
+  const bool answered = event != nullptr && (event->proof == Proof::provisional || event->moved >= moved);
+  const bool released = moved <= moves_released_;  // by the grower, who need not say it twice
+  if (!answered && !released && answer_to(cause, season.moves.last_to()) == MoveAnswer::hold && may_hold(night.time, drop.fall_c())) {
     HoldEvent late = HoldEvent::of_move(cause, moved, night.time);
     late.proof = Proof::confirmed;
     late.peak_c = drop.fall_c();
     late.also_drop = true;
     place_or_extend(std::move(late), night.time, out);
+    pending_move_.reset();
   } else {
     tell(out, night.time, DecisionKind::notice, cause);
   }
