@@ -25,7 +25,7 @@
 namespace plainwater::engine {
 
 /// Counts up with every change of a rule that could change a decision; journaled with the settings in force.
-inline constexpr int kRulesRevision = 2;
+inline constexpr int kRulesRevision = 3;
 
 /// What became of a reading.
 enum class Taken : std::uint8_t {

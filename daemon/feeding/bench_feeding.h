@@ -103,7 +103,7 @@ class BenchFeeding {
   template <class A>
   void fields(A& a) {
     a(begun_); a(releasing_); a(season_); a(hold_); a(last_hold_id_); a(chill_until_); a(chill_told_); a(blind_nights_); a(exempt_until_); a(rest_until_); a(spells_); a(announced_);
-    a(questions_); a(seen_night_); a(budget_asked_); a(spring_asked_); a(long_days_since_); a(shown_); a(changed_); a(pending_move_);
+    a(questions_); a(seen_night_); a(budget_asked_); a(spring_asked_); a(long_days_since_); a(shown_); a(changed_); a(pending_move_); a(moves_released_);
   }
 
  private:
@@ -136,7 +136,8 @@ class BenchFeeding {
   MoveAnswer answer_to(Cause cause, Position to) const;
   void begin_move(const PendingMove& move, Instant t, Decisions& out);
   void judge_move(const NightFacts& night, season::BenchSeason& season, Decisions& out);
-  void answer_colder(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, Decisions& out);
+  /// Another climate, and not simply a warmer one.
+  void answer_changed(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, season::BenchSeason& season, Decisions& out);
   void answer_warmer(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, season::BenchSeason& season, Decisions& out);
   void confirm_move(const PendingMove& move, const season::ClimateChange& change, Instant t, Decisions& out);
   /// Takes back the provisional event of a move.
@@ -145,6 +146,7 @@ class BenchFeeding {
   HoldEvent* move_event();
   /// Whether the fall of the nights is a move's work and was answered as such.
   bool drop_by_move(const season::Drop& drop, const NightFacts& night, season::BenchSeason& season, Decisions& out);
+  bool is_exempt(Instant t) const;
   bool may_hold(Instant t, double fall_c) const;
 
   /// Adds the event to the hold in force, or places a hold with it; the decision that says so lacks its words yet.
@@ -178,6 +180,7 @@ class BenchFeeding {
   std::vector<PlainSpell> spells_;
   std::vector<Announced> announced_;
   std::optional<PendingMove> pending_move_;
+  Instant moves_released_{kNever};        ///< holds of moves up to then were released by the grower
   std::map<std::string, std::string> questions_;  ///< by cause, one sentence each
   std::int64_t seen_night_ = -1000;       ///< a drop that the gate let pass was told of
   Instant budget_asked_{kNever};

@@ -16,13 +16,15 @@ constexpr double kReliefDeficit_c = 1.0;
 }  // namespace
 
 MoveAnswer BenchFeeding::answer_to(Cause cause, Position to) const {
-  if (cause == Cause::shuttling) return MoveAnswer::hold;
+  if (cause == Cause::shuttling) return std::min(settings_->moves.moved_outdoors, settings_->moves.moved_indoors);  // it goes both ways
   return to == Position::outdoors ? settings_->moves.moved_outdoors : settings_->moves.moved_indoors;
 }
 
+bool BenchFeeding::is_exempt(Instant t) const { return bench_->exempt || t < exempt_until_; }
+
 bool BenchFeeding::may_hold(Instant t, double fall_c) const {
   const bool resting = t < rest_until_ && fall_c < drops().severe_fall_c;
-  return !resting && !bench_->exempt && t >= exempt_until_;
+  return !resting && !is_exempt(t);
 }
 
 HoldEvent* BenchFeeding::move_event() {
@@ -45,14 +47,22 @@ void BenchFeeding::take_move(season::Carried carried, Position to, Instant since
     const Instant began = season.moves.episode();
     const HoldEvent* event = move_event();
     PendingMove move{Cause::shuttling, to, began, began, pending_move_ && pending_move_->placed};
-    if (event == nullptr || event->proof == Proof::provisional) begin_move(move, t, out);
+    // An excursion that was confirmed already has answered for the pattern; an older move has not.
+    if (event == nullptr || event->proof == Proof::provisional || event->moved < began) begin_move(move, t, out);
   }
   finish(t, first, out);
 }
 
 void BenchFeeding::shuttling_ended(const season::BenchSeason& season) {
   const Instant settled = season.moves.last_move();
-  pending_move_ = PendingMove{Cause::shuttling, season.moves.last_to(), settled, settled, false};
+  const HoldEvent* event = move_event();
+  if (event != nullptr && event->proof == Proof::confirmed && event->moved == settled) return;  // the fall of its nights was answered
+  PendingMove move{Cause::shuttling, season.moves.last_to(), settled, settled, false};
+  if (pending_move_) {  // its start is not judged yet: what was before counts
+    move.from = pending_move_->from;
+    move.placed = pending_move_->placed;
+  }
+  pending_move_ = move;
 }
 
 void BenchFeeding::begin_move(const PendingMove& move, Instant t, Decisions& out) {
@@ -62,6 +72,7 @@ void BenchFeeding::begin_move(const PendingMove& move, Instant t, Decisions& out
     if (event != nullptr && event->proof == Proof::provisional) {
       if (hold_->cause == event->cause) hold_->cause = move.cause;
       event->cause = move.cause;
+      event->moved = move.since;
       return;
     }
     pending_move_->placed = false;
@@ -86,28 +97,27 @@ void BenchFeeding::judge_move(const NightFacts& night, season::BenchSeason& seas
   if (!change.known()) {
     // Nothing to compare with: a new bench, or no nights since. The careful side is the hold that was placed.
     if (move.placed) confirm_move(move, change, night.time, out);
-  } else if (change.fall_c() >= needed_c) {
-    answer_colder(move, change, night, out);
-    if (move.placed && answer_to(move.cause, move.to) != MoveAnswer::hold) withdraw_move(move, change, MoveAnswer::none, night, season, out);
-  } else if (change.rise_c() >= needed_c) {
+  } else if (change.rise_c() >= needed_c && (change.fall_c() == 0 || (hold_ && !move.placed && change.fall_c() < needed_c))) {
     answer_warmer(move, change, night, season, out);
+  } else if (std::max(change.fall_c(), change.rise_c()) >= needed_c) {
+    answer_changed(move, change, night, season, out);
   } else if (move.placed) {
     withdraw_move(move, change, MoveAnswer::none, night, season, out);
   }
 }
 
-void BenchFeeding::answer_colder(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, Decisions& out) {
+void BenchFeeding::answer_changed(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, season::BenchSeason& season, Decisions& out) {
   const Instant t = night.time;
   const MoveAnswer answer = answer_to(move.cause, move.to);
-  if (answer == MoveAnswer::hold) {
-    if (move.placed || may_hold(t, change.fall_c())) return confirm_move(move, change, t, out);
-  } else if (answer == MoveAnswer::reduced) {
-    season_.after_move(t, move.since + from_days(settings_->moves.reduced_days), rules());
-  }
-  Decision& d = tell(out, t, DecisionKind::notice, answer == MoveAnswer::hold && !may_hold(t, change.fall_c()) ? Cause::exempt : move.cause);
+  const bool held_back = answer == MoveAnswer::hold;
+  if (held_back && (move.placed || may_hold(t, change.fall_c()))) return confirm_move(move, change, t, out);
+  if (move.placed) withdraw_move(move, change, answer, night, season, out);
+  if (answer == MoveAnswer::reduced) season_.after_move(t, move.since + from_days(settings_->moves.reduced_days), rules());
+  if (move.placed) return;
+  Decision& d = tell(out, t, DecisionKind::notice, held_back && is_exempt(t) ? Cause::exempt : move.cause);
   d.evidence = words::move_evidence(move.since, change, settings_->moves.change_c);
   d.text = fmt::format("The bench was {} ({}), but no hold was placed: {}.", words::carried(move.cause), words::change(change),
-                       answer == MoveAnswer::hold ? "it is exempt, or had its longest plain water just before" : "the settings say so");
+                       !held_back ? "the settings say so" : is_exempt(t) ? "it is exempt" : "it had its longest plain water just before");
 }
 
 void BenchFeeding::confirm_move(const PendingMove& move, const season::ClimateChange& change, Instant t, Decisions& out) {
@@ -173,11 +183,12 @@ void BenchFeeding::withdraw_move(const PendingMove& move, const season::ClimateC
   d.evidence = words::move_evidence(move.since, change, settings_->moves.change_c);
   const double days = days_of(t - hold_->placed);
   if (over) d.evidence.number("feeding_days_lost", days, 1);
+  const bool changed = std::max(change.fall_c(), change.rise_c()) >= settings_->moves.change_c;
+  const char* what = !changed ? "but its climate hardly changed" : change.fall_c() == 0 ? "to warmth" : "for which the settings ask no hold";
   const std::string after = instead == MoveAnswer::reduced ? fmt::format("weak feed at most until {}", day(move.since + from_days(settings_->moves.reduced_days)))
                             : over                         ? std::string("feeding goes on as before")
                                                            : fmt::format("the hold ends about {}, as without it", format_day_month(local_view().planned_end));
-  d.text = fmt::format("The bench was {}, but {} ({}): {}{}.", words::carried(move.cause), instead == MoveAnswer::reduced ? "to warmth" : "its climate hardly changed",
-                       words::change(change), after, over ? fmt::format("; {:.0f} feeding days were lost", days) : "");
+  d.text = fmt::format("The bench was {}, {} ({}): {}{}.", words::carried(move.cause), what, words::change(change), after, over ? fmt::format("; {:.0f} feeding days were lost", days) : "");
   if (over)
     undo_hold(t);
   else if (hold_->planned_end(drops()) <= t)
@@ -185,20 +196,24 @@ void BenchFeeding::withdraw_move(const PendingMove& move, const season::ClimateC
 }
 
 bool BenchFeeding::drop_by_move(const season::Drop& drop, const NightFacts& night, season::BenchSeason& season, Decisions& out) {
-  const Instant moved = season.moves.episode();
-  if (moved == kNever || night.time - moved > kDropFollowsMove) return false;
+  Instant moved = season.moves.episode();
+  if (moved == kNever) return false;
+  if (night.time - moved > kDropFollowsMove) moved = season.moves.last_move();  // of long shuttling: it may have come to rest
+  if (night.time - moved > kDropFollowsMove) return false;
   const season::ClimateChange change = season.moves.climate_change(moved, moved);
   if (!(change.night_before_c - change.night_after_c >= kShareOfDrop * drop.fall_c())) return false;
   season.drop.answered(night.night);
   const Cause cause = season.moves.pattern() == season::Pattern::shuttling ? Cause::shuttling : cause_of(season.moves.last_to());
   HoldEvent* event = move_event();
-  const bool answered = event != nullptr;
-  if (!answered && answer_to(cause, season.moves.last_to()) == MoveAnswer::hold && may_hold(night.time, drop.fall_c())) {
+  const bool answered = event != nullptr && (event->proof == Proof::provisional || event->moved >= moved);
+  const bool released = moved <= moves_released_;  // by the grower, who need not say it twice
+  if (!answered && !released && answer_to(cause, season.moves.last_to()) == MoveAnswer::hold && may_hold(night.time, drop.fall_c())) {
     HoldEvent late = HoldEvent::of_move(cause, moved, night.time);
     late.proof = Proof::confirmed;
     late.peak_c = drop.fall_c();
     late.also_drop = true;
     place_or_extend(std::move(late), night.time, out);
+    pending_move_.reset();
   } else {
     tell(out, night.time, DecisionKind::notice, cause);
   }

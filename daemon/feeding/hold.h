@@ -25,7 +25,7 @@ struct HoldEvent {
   double deficit_c = 0;     ///< mean of the last 4 deficits when it began
   double peak_c = 0;        ///< the largest such mean over the first 7 nights
   std::vector<double> nights_c;  ///< counted night means since it began
-  Instant moved{kNever};    ///< of a move: when the bench was carried
+  Instant moved{kNever};    ///< of a move: when the bench was carried last
   bool also_drop = false;   ///< of a move: the nights' fall is its work, and no sharp drop of the season
 
   static HoldEvent of(const season::Drop& drop, Instant placed);

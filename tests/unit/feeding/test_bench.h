@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <catch2/catch.hpp>
+#include <limits>
 #include <memory>
 #include <string>
 #include <vector>
@@ -20,6 +21,8 @@ struct TestBench {
   std::int64_t night = 20'000;
   bool days_shorten = true, long_days = false, tropical = false;
   double light_h = 13;
+  double day_over_night_c = 6;   ///< how much warmer days are than the nights after them
+  std::optional<double> day_c;   ///< days of this mean instead
 
   explicit TestBench(DropRules rules = {}, Group group = Group::intermediate) {
     settings->drops = rules;
@@ -57,6 +60,9 @@ struct TestBench {
     n.air.temperature.mean = mean_c;
     n.air.temperature.coverage = counted ? 1 : 0.2;
     if (counted) n.deficit_c = season.acclimation.take(night, mean_c, settings->drops);
+    const double unknown = std::numeric_limits<double>::quiet_NaN();
+    const season::Cycle cycle{now() - hours(25), now() - hours(13), now() - hours(1), counted ? day_c.value_or(mean_c + day_over_night_c) : unknown, counted ? mean_c : unknown};
+    if (season.moves.close(cycle, settings->moves)) feeding->shuttling_ended(season);
     n.days_shorten = days_shorten;
     n.long_days = long_days;
     n.season = facts();
@@ -68,6 +74,14 @@ struct TestBench {
   }
   void blind(int count) {
     for (int i = 0; i < count; ++i) one_night(0, false);
+  }
+  /// The bench is carried so many hours after the last night's close, and seen there an hour later.
+  season::Carried carry(Position to, double hours_after = 3) {
+    const Instant since = now() + from_days(hours_after / 24), seen = since + hours(1);
+    due_until(seen);
+    const season::Carried carried = season.moves.take(to, since, settings->moves);
+    feeding->take_move(carried, to, since, seen, season, out);
+    return carried;
   }
   Reply ask(RequestKind kind, std::optional<Instant> until = {}, std::optional<Instant> from = {}, bool full = false) {
     Request r;
