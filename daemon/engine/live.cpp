@@ -164,6 +164,11 @@ std::string Engine::State::bench_of(std::size_t sensor) const {
   return {};
 }
 
+bool Engine::State::tells_air(std::size_t sensor) const {
+  const std::string& name = settings->sensors[sensor].name;
+  return !bench_of(sensor).empty() || name == settings->site.outdoor_reference || name == settings->site.indoor_reference;
+}
+
 void Engine::State::tell_notice(Outcome& out, Instant t, std::size_t bench, feeding::Cause cause, feeding::Evidence evidence, std::string text) const {
   feeding::Decision d;
   d.time = t;
