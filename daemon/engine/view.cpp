@@ -28,7 +28,7 @@ BenchNow Engine::bench(std::size_t i) const {
   now.place.moves = settings.moves;
   now.place.position = s.position(i);
   now.place.last_known = fixed ? settings.place : watch.last_known();
-  now.place.pattern = state.season.moves.pattern();
+  now.place.pattern = fixed ? season::Pattern::settled : state.season.moves.pattern();
   now.place.told = watch.told();
   now.place.probability = fixed || !s.watches_moves(i) ? 1 : watch.probability();
   now.place.since = fixed ? kNever : watch.since();
