@@ -53,7 +53,7 @@ void Engine::State::await_looks(const Reading& reading) {
   for (std::size_t b = 0; b < benches.size(); ++b) {
     Position word = Position::unknown;
     if (reading.quantity == Quantity::place) {
-      if (settings->benches[b].contact != reading.sensor) continue;
+      if (settings->benches[b].contact != reading.sensor || settings->benches[b].moves == Moves::never) continue;
       word = reading.value != 0 ? Position::outdoors : Position::indoors;
     } else if (!watches_moves(b) || !on_bench(b, index(reading.sensor)) || reading.time <= benches[b].season.position.filter().last_look()) {
       continue;
@@ -88,6 +88,8 @@ Sighting Engine::State::sight(std::size_t b, Instant t) const {
 void Engine::State::take_look(const Look& look, Outcome& out) {
   season::PositionWatch& watch = benches[look.bench].season.position;
   if (look.word != Position::unknown) {
+    // It may have waited through a change of settings.
+    if (!settings->benches[look.bench].contact || settings->benches[look.bench].moves == Moves::never) return;
     const auto change = watch.contact(look.word, look.time, now);
     if (!change) return;
     const std::string& contact = settings->sensors[index(*settings->benches[look.bench].contact)].name;
