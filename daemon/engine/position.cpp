@@ -181,6 +181,14 @@ feeding::Reply Engine::State::take_move_request(const feeding::Request& request,
   if (moved > now + kFutureTolerance) return refused("in-the-future", "a move is told when it has been made; give an earlier `from`, or leave it out");
   if (moved < now - kLongestAgo) return refused("too-long-ago", "a move of more than 14 days ago changes nothing any more");
   BenchState& bench = benches[b];
+  feeding::Reply held;
+  if (request.hold) {  // first, since a hold that is refused must not leave half of the request done
+    feeding::Request hold = request;
+    hold.kind = feeding::RequestKind::hold;
+    hold.from.reset();
+    held = bench.feeding.take_request(hold, now, bench.season, out.decisions);
+    if (!held.done) return held;
+  }
   const auto change = bench.season.position.declare(*request.to, moved, now);
   feeding::Evidence evidence;
   evidence.text("who", request.who).text("request", request.id);
@@ -189,15 +197,10 @@ feeding::Reply Engine::State::take_move_request(const feeding::Request& request,
     evidence.text("last_known", plainwater::name_of(change->from));
     take_place(b, *change, std::move(evidence), request.who, out);
   }
-  if (request.hold) {
-    feeding::Request hold = request;
-    hold.kind = feeding::RequestKind::hold;
-    hold.from.reset();
-    return bench.feeding.take_request(hold, now, bench.season, out.decisions);
-  }
+  const std::string stands = fmt::format("The bench {} {} {}", change ? "stands" : "stood", plainwater::name_of(*request.to), change ? "now" : "already");
+  if (request.hold) return {true, "", fmt::format("{}. {}", stands, held.text)};
   const auto hold = bench.feeding.hold();
-  return {true, "", change ? fmt::format("The bench stands {} now{}.", plainwater::name_of(*request.to), hold ? fmt::format("; plain water until about {}", format_day_month(settings->site.local(hold->planned_end))) : "")
-                           : fmt::format("The bench stood {} already.", plainwater::name_of(*request.to))};
+  return {true, "", change && hold ? fmt::format("{}; plain water until about {}.", stands, format_day_month(settings->site.local(hold->planned_end))) : stands + "."};
 }
 
 }  // namespace plainwater::engine
