@@ -44,7 +44,8 @@ void Engine::State::place_told_benches() {
   for (std::size_t b = 0; b < benches.size(); ++b) {
     // A bench of whose moves we are only told stands where the settings say until the first word.
     season::PositionWatch& watch = benches[b].season.position;
-    if (settings->benches[b].moves == Moves::declared && watch.last_known() == Position::unknown) watch.declare(settings->benches[b].place, kNever, now);
+    const bool told_only = settings->benches[b].moves != Moves::never && !watches_moves(b);
+    if (told_only && watch.last_known() == Position::unknown) watch.declare(settings->benches[b].place, kNever, now);
     if (benches[b].stays.empty()) benches[b].stays.push_back({now, position(b)});
   }
 }
