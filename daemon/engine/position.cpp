@@ -110,7 +110,10 @@ void Engine::State::take_place(std::size_t b, const PlaceChange& change, feeding
   const Instant since = change.since == kNever ? change.time : change.since;
   const season::Pattern was = bench.season.moves.pattern();
   const season::Carried carried = change.moved() ? bench.season.moves.take(change.to, since, settings->moves) : season::Carried::again;
-  bench.stays.push_back({change.time, change.to});
+  // Where it stood counts from when it was carried, not from when that was noticed.
+  const Instant stands_from = change.moved() ? since : change.time;
+  while (!bench.stays.empty() && bench.stays.back().from >= stands_from) bench.stays.pop_back();
+  bench.stays.push_back({stands_from, change.to});
 
   feeding::Decision d;
   d.time = change.time;
