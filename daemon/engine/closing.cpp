@@ -54,7 +54,7 @@ class Closing {
       was_.push_back(sensor.watch.doubt);
       cycles_.push_back(sensor.watch.fold(sensor.temperature, sensor.humidity, s_.cycle_from, s_.sunrise, s_.settings->watch,
                                           [&, i](Instant from, Instant to) { return neighbours_moved(i, from, to); }));
-      if (cycles_[i].samples == 0 && cycles_[i].humidity.empty() && sensor.watch.doubt == Doubt::none) {
+      if (cycles_[i].samples == 0 && cycles_[i].humidity.empty() && sensor.watch.doubt == Doubt::none && s_.tells_air(i)) {
         sensor.watch.doubt = Doubt::silent;
         sensor.watch.doubted_since = sensor.newest == kNever ? s_.cycle_from : sensor.newest;
         sensor.back_since = kNever;

@@ -54,11 +54,11 @@ Taken Engine::State::add(const Reading& reading) {
     next_due = std::min(next_due, held.due);
     return Taken::future;
   }
-  if (reading.time < kept_from) return Taken::history;
-  if (reading.quantity == Quantity::place) {
+  if (reading.quantity == Quantity::place) {  // a contact may have said it long ago; an older word than the last is passed over
     await_looks(reading);
     return Taken::used;
   }
+  if (reading.time < kept_from) return Taken::history;
   Series& series = reading.quantity == Quantity::temperature ? sensor.temperature : sensor.humidity;
   const Series::Added added = series.add(reading.time, reading.value);
   if (added == Series::Added::repeated) return Taken::repeated;
@@ -162,6 +162,11 @@ std::string Engine::State::bench_of(std::size_t sensor) const {
   for (std::size_t b = 0; b < benches.size(); ++b)
     if (on_bench(b, sensor)) return settings->benches[b].name;
   return {};
+}
+
+bool Engine::State::tells_air(std::size_t sensor) const {
+  const std::string& name = settings->sensors[sensor].name;
+  return !bench_of(sensor).empty() || name == settings->site.outdoor_reference || name == settings->site.indoor_reference;
 }
 
 void Engine::State::tell_notice(Outcome& out, Instant t, std::size_t bench, feeding::Cause cause, feeding::Evidence evidence, std::string text) const {

@@ -44,7 +44,14 @@ void Engine::State::place_told_benches() {
   for (std::size_t b = 0; b < benches.size(); ++b) {
     // A bench of whose moves we are only told stands where the settings say until the first word.
     season::PositionWatch& watch = benches[b].season.position;
-    if (settings->benches[b].moves == Moves::declared && watch.last_known() == Position::unknown) watch.declare(settings->benches[b].place, kNever, now);
+    const Bench& bench = settings->benches[b];
+    if (bench.moves == Moves::never) {  // what was inferred under other settings must not come back with them
+      watch = {};
+      benches[b].season.moves = {};
+    }
+    if (!bench.contact) watch.forget_contact();
+    const bool told_only = bench.moves != Moves::never && !watches_moves(b);
+    if (told_only && (watch.last_known() == Position::unknown || watch.told() == season::Told::by_settings)) watch.assume(bench.place, now);
     if (benches[b].stays.empty()) benches[b].stays.push_back({now, position(b)});
   }
 }
@@ -85,6 +92,11 @@ Sighting Engine::State::sight(std::size_t b, Instant t) const {
 void Engine::State::take_look(const Look& look, Outcome& out) {
   season::PositionWatch& watch = benches[look.bench].season.position;
   if (look.word != Position::unknown) {
+    // It may have waited through a change of settings.
+    if (!settings->benches[look.bench].contact || settings->benches[look.bench].moves == Moves::never) return;
+    // A contact bounces: of words within the window the last one counts.
+    const auto newer = [&](const Look& other) { return other.bench == look.bench && other.word != Position::unknown; };
+    if (std::any_of(looks.begin(), looks.end(), newer)) return;
     const auto change = watch.contact(look.word, look.time, now);
     if (!change) return;
     const std::string& contact = settings->sensors[index(*settings->benches[look.bench].contact)].name;
@@ -104,7 +116,10 @@ void Engine::State::take_place(std::size_t b, const PlaceChange& change, feeding
   const Instant since = change.since == kNever ? change.time : change.since;
   const season::Pattern was = bench.season.moves.pattern();
   const season::Carried carried = change.moved() ? bench.season.moves.take(change.to, since, settings->moves) : season::Carried::again;
-  bench.stays.push_back({change.time, change.to});
+  // Where it stood counts from when it was carried, not from when that was noticed.
+  const Instant stands_from = change.moved() ? since : change.time;
+  while (!bench.stays.empty() && bench.stays.back().from >= stands_from) bench.stays.pop_back();
+  bench.stays.push_back({stands_from, change.to});
 
   feeding::Decision d;
   d.time = change.time;
@@ -114,13 +129,14 @@ void Engine::State::take_place(std::size_t b, const PlaceChange& change, feeding
   d.pattern = bench.season.moves.pattern();
   if (change.moved()) d.cause = d.pattern != was ? feeding::Cause::shuttling : feeding::cause_of(change.to);
   if (change.since != kNever) d.since = change.since;
-  const auto share = bench.feeding.effective(change.time);
-  d.feeding = share.feeding;
-  d.strength_percent = share.percent;
   d.evidence = std::move(evidence);
   d.text = place_changed(change, settings->site.local(since), d.pattern, who);
+  const std::size_t told = out.decisions.size();
   out.decisions.push_back(std::move(d));
   if (change.moved()) bench.feeding.take_move(carried, change.to, since, change.time, bench.season, out.decisions);
+  const auto share = bench.feeding.effective(change.time);
+  out.decisions[told].feeding = share.feeding;
+  out.decisions[told].strength_percent = share.percent;
 }
 
 void Engine::State::close_position(std::size_t b, const climate::BenchNight& air, Instant t, Outcome& out) {
@@ -129,7 +145,7 @@ void Engine::State::close_position(std::size_t b, const climate::BenchNight& air
   const double least = settings->watch.night_coverage;
   const bool ended = bench.season.moves.close({cycle_from, sunset, sunrise, air.day.coverage >= least ? air.day.mean : climate::kUnknown,
                                                air.temperature.coverage >= least && !air.suspect ? air.temperature.mean : climate::kUnknown},
-                                              settings->moves);
+                                              position(b) != Position::unknown, settings->moves);
   if (ended) {
     feeding::Decision d;
     d.time = t;
@@ -177,6 +193,14 @@ feeding::Reply Engine::State::take_move_request(const feeding::Request& request,
   if (moved > now + kFutureTolerance) return refused("in-the-future", "a move is told when it has been made; give an earlier `from`, or leave it out");
   if (moved < now - kLongestAgo) return refused("too-long-ago", "a move of more than 14 days ago changes nothing any more");
   BenchState& bench = benches[b];
+  feeding::Reply held;
+  if (request.hold) {  // first, since a hold that is refused must not leave half of the request done
+    feeding::Request hold = request;
+    hold.kind = feeding::RequestKind::hold;
+    hold.from.reset();
+    held = bench.feeding.take_request(hold, now, bench.season, out.decisions);
+    if (!held.done) return held;
+  }
   const auto change = bench.season.position.declare(*request.to, moved, now);
   feeding::Evidence evidence;
   evidence.text("who", request.who).text("request", request.id);
@@ -185,15 +209,11 @@ feeding::Reply Engine::State::take_move_request(const feeding::Request& request,
     evidence.text("last_known", plainwater::name_of(change->from));
     take_place(b, *change, std::move(evidence), request.who, out);
   }
-  if (request.hold) {
-    feeding::Request hold = request;
-    hold.kind = feeding::RequestKind::hold;
-    hold.from.reset();
-    return bench.feeding.take_request(hold, now, bench.season, out.decisions);
-  }
+  const std::string stands = fmt::format("The bench {} {} {}", change ? "stands" : "stood", plainwater::name_of(*request.to), change ? "now" : "already");
+  if (request.hold) return {true, "", fmt::format("{}. {}", stands, held.text)};
   const auto hold = bench.feeding.hold();
-  return {true, "", change ? fmt::format("The bench stands {} now{}.", plainwater::name_of(*request.to), hold ? fmt::format("; plain water until about {}", format_day_month(settings->site.local(hold->planned_end))) : "")
-                           : fmt::format("The bench stood {} already.", plainwater::name_of(*request.to))};
+  if (!change || !hold) return {true, "", stands + "."};
+  return {true, "", fmt::format("{}. {}", stands, bench.feeding.because(now))};
 }
 
 }  // namespace plainwater::engine

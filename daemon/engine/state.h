@@ -157,6 +157,8 @@ struct Engine::State {
   bool on_bench(std::size_t bench, std::size_t sensor) const;
   /// The bench that a sensor's decisions belong to; empty for a reference.
   std::string bench_of(std::size_t sensor) const;
+  /// Whether it stands on a bench or is a reference; a contact tells a place alone, and may have nothing to tell for months.
+  bool tells_air(std::size_t sensor) const;
   double light_h(std::size_t bench, climate::SolarDay day);
   feeding::SeasonFacts season_facts(std::size_t bench);
   void tell_notice(Outcome& out, Instant t, std::size_t bench, feeding::Cause cause, feeding::Evidence evidence, std::string text) const;

@@ -28,9 +28,9 @@ BenchNow Engine::bench(std::size_t i) const {
   now.place.moves = settings.moves;
   now.place.position = s.position(i);
   now.place.last_known = fixed ? settings.place : watch.last_known();
-  now.place.pattern = state.season.moves.pattern();
+  now.place.pattern = fixed ? season::Pattern::settled : state.season.moves.pattern();
   now.place.told = watch.told();
-  now.place.probability = fixed || !s.watches_moves(i) ? 1 : watch.probability();
+  now.place.probability = fixed ? 1 : watch.probability();
   now.place.since = fixed ? kNever : watch.since();
   const bool seen = s.watches_moves(i) && watch.filter().last_look() != kNever;
   now.place.outdoor_offset_c = seen && watch.filter().has_outdoor() ? watch.filter().usual_outdoor_c() : climate::kUnknown;

@@ -79,7 +79,7 @@ class BenchFeeding {
   void allow_release(bool allowed) { releasing_ = allowed; }
   void take_night(const NightFacts& night, season::BenchSeason& season, Decisions& out);
   /// The bench was carried from one known place to the other, as `season.moves` took it.
-  void take_move(season::Carried carried, Position to, Instant since, Instant t, const season::BenchSeason& season, Decisions& out);
+  void take_move(season::Carried carried, Position to, Instant since, Instant t, season::BenchSeason& season, Decisions& out);
   /// Shuttling has ended, at the night's close that follows.
   void shuttling_ended(const season::BenchSeason& season);
   /// The air fell under the chill floor, now, to `air_c`.
@@ -103,7 +103,7 @@ class BenchFeeding {
   template <class A>
   void fields(A& a) {
     a(begun_); a(releasing_); a(season_); a(hold_); a(last_hold_id_); a(chill_until_); a(chill_told_); a(blind_nights_); a(exempt_until_); a(rest_until_); a(spells_); a(announced_);
-    a(questions_); a(seen_night_); a(budget_asked_); a(spring_asked_); a(long_days_since_); a(shown_); a(changed_); a(pending_move_); a(moves_released_);
+    a(questions_); a(seen_night_); a(budget_asked_); a(spring_asked_); a(long_days_since_); a(shown_); a(changed_); a(pending_move_); a(moves_released_); a(cooled_by_move_);
   }
 
  private:
@@ -141,11 +141,13 @@ class BenchFeeding {
   void answer_warmer(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, season::BenchSeason& season, Decisions& out);
   void confirm_move(const PendingMove& move, const season::ClimateChange& change, Instant t, Decisions& out);
   /// Takes back the provisional event of a move.
-  void withdraw_move(const PendingMove& move, const season::ClimateChange& change, MoveAnswer instead, const NightFacts& night, season::BenchSeason& season, Decisions& out);
+  void withdraw_move(const PendingMove& move, const season::ClimateChange& change, MoveAnswer instead, Instant t, season::BenchSeason& season, Decisions& out);
   /// The standing event of a move; null when there is none.
   HoldEvent* move_event();
   /// Whether the fall of the nights is a move's work and was answered as such.
   bool drop_by_move(const season::Drop& drop, const NightFacts& night, season::BenchSeason& season, Decisions& out);
+  /// A move that is not judged yet keeps a hold from ending.
+  bool hold_on_for_move(Instant t, Decisions& out);
   bool is_exempt(Instant t) const;
   bool may_hold(Instant t, double fall_c) const;
 
@@ -180,7 +182,8 @@ class BenchFeeding {
   std::vector<PlainSpell> spells_;
   std::vector<Announced> announced_;
   std::optional<PendingMove> pending_move_;
-  Instant moves_released_{kNever};        ///< holds of moves up to then were released by the grower
+  Instant moves_released_{kNever};        ///< holds up to then were released by the grower
+  std::optional<PendingMove> cooled_by_move_;  ///< the last move that was judged to have made the nights cooler
   std::map<std::string, std::string> questions_;  ///< by cause, one sentence each
   std::int64_t seen_night_ = -1000;       ///< a drop that the gate let pass was told of
   Instant budget_asked_{kNever};

@@ -43,6 +43,7 @@ void BenchFeeding::end_hold(Instant t, season::BenchSeason& season) {
 void BenchFeeding::end_by_time(Instant t, season::BenchSeason& season, Decisions& out) {
   const Hold ended = *hold_;
   const bool capped = ended.capped(drops());
+  if (!capped && hold_on_for_move(t, out)) return;
   Decision& d = tell(out, t, DecisionKind::hold_ended, capped ? Cause::cap : ended.cause);
   d.evidence.number("plain_water_days", days_of(t - ended.placed), 1).count("events", static_cast<std::int64_t>(ended.events.size()));
   if (season.acclimation.acclimated_c()) d.evidence.number("acclimated_c", *season.acclimation.acclimated_c(), 2);

@@ -13,6 +13,7 @@ constexpr int kNightsMissed = 5;            // so many uncovered ones are waited
 constexpr Span kDropFollowsMove = 12 * kDay;
 constexpr double kShareOfDrop = 0.5;        // of a fall that must be the move's
 constexpr double kReliefDeficit_c = 1.0;
+constexpr double kNotCooler_c = 1.0;        // so much is within the scatter of a few nights
 }  // namespace
 
 MoveAnswer BenchFeeding::answer_to(Cause cause, Position to) const {
@@ -33,7 +34,7 @@ HoldEvent* BenchFeeding::move_event() {
   return found == hold_->events.rend() ? nullptr : &*found;
 }
 
-void BenchFeeding::take_move(season::Carried carried, Position to, Instant since, Instant t, const season::BenchSeason& season, Decisions& out) {
+void BenchFeeding::take_move(season::Carried carried, Position to, Instant since, Instant t, season::BenchSeason& season, Decisions& out) {
   using season::Carried;
   const std::size_t first = out.size();
   if (carried == Carried::once) {
@@ -50,14 +51,21 @@ void BenchFeeding::take_move(season::Carried carried, Position to, Instant since
     // An excursion that was confirmed already has answered for the pattern; an older move has not.
     if (event == nullptr || event->proof == Proof::provisional || event->moved < began) begin_move(move, t, out);
   }
+  const bool only_move = pending_move_ && pending_move_->from == pending_move_->since;
+  if (carried == Carried::undone && only_move && releasing_) {
+    const PendingMove move = *pending_move_;
+    pending_move_.reset();
+    if (move.placed) withdraw_move(move, {}, MoveAnswer::none, t, season, out);
+  }
   finish(t, first, out);
 }
 
 void BenchFeeding::shuttling_ended(const season::BenchSeason& season) {
   const Instant settled = season.moves.last_move();
   const HoldEvent* event = move_event();
-  if (event != nullptr && event->proof == Proof::confirmed && event->moved == settled) return;  // the fall of its nights was answered
-  PendingMove move{Cause::shuttling, season.moves.last_to(), settled, settled, false};
+  const bool answered = event != nullptr && event->moved == settled;  // with the fall of its nights
+  if (answered && event->proof == Proof::confirmed) return;
+  PendingMove move{Cause::shuttling, season.moves.last_to(), settled, settled, answered};
   if (pending_move_) {  // its start is not judged yet: what was before counts
     move.from = pending_move_->from;
     move.placed = pending_move_->placed;
@@ -84,25 +92,37 @@ void BenchFeeding::begin_move(const PendingMove& move, Instant t, Decisions& out
   d.since = move.since;
   d.evidence.time("moved", move.since).count("judged_after_nights", settings_->moves.judged_nights);
   d.text = fmt::format("Plain water only: the bench was {} about {}; whether its climate changed is judged about {}.", words::carried(move.cause), day(move.since),
-                       day(move.since + settings_->moves.judged_nights * kDay));
+                       day(t + settings_->moves.judged_nights * kDay));
 }
 
 void BenchFeeding::judge_move(const NightFacts& night, season::BenchSeason& season, Decisions& out) {
   if (!pending_move_ || !releasing_) return;
-  const PendingMove move = *pending_move_;
-  const season::ClimateChange change = season.moves.climate_change(move.from, move.since);
-  if (change.nights_after < settings_->moves.judged_nights && night.time - move.since < (settings_->moves.judged_nights + kNightsMissed) * kDay) return;
+  PendingMove move = *pending_move_;
+  if (bench_->moves == Moves::never) {  // the settings have come to say so meanwhile
+    pending_move_.reset();
+    if (move.placed) withdraw_move(move, {}, MoveAnswer::none, night.time, season, out);
+    return;
+  }
+  const Span longest = (settings_->moves.judged_nights + kNightsMissed) * kDay;
+  season::ClimateChange change = season.moves.climate_change(move.from, move.since);
+  if (change.nights_after < settings_->moves.judged_nights) {
+    if (night.time - move.from < longest) return;
+    // Carried again and again: what all its nights since the first time were is what there is to judge.
+    move.since = move.from;
+    change = season.moves.climate_change(move.from, move.from);
+  }
   pending_move_.reset();
   const double needed_c = settings_->moves.change_c;
+  if (change.known() && change.night_before_c - change.night_after_c >= needed_c) cooled_by_move_ = move;
   if (!change.known()) {
     // Nothing to compare with: a new bench, or no nights since. The careful side is the hold that was placed.
     if (move.placed) confirm_move(move, change, night.time, out);
-  } else if (change.rise_c() >= needed_c && (change.fall_c() == 0 || (hold_ && !move.placed && change.fall_c() < needed_c))) {
+  } else if (change.rise_c() >= needed_c && (change.fall_c() < kNotCooler_c || (hold_ && !move.placed && change.fall_c() < needed_c))) {
     answer_warmer(move, change, night, season, out);
   } else if (std::max(change.fall_c(), change.rise_c()) >= needed_c) {
     answer_changed(move, change, night, season, out);
   } else if (move.placed) {
-    withdraw_move(move, change, MoveAnswer::none, night, season, out);
+    withdraw_move(move, change, MoveAnswer::none, night.time, season, out);
   }
 }
 
@@ -111,7 +131,7 @@ void BenchFeeding::answer_changed(const PendingMove& move, const season::Climate
   const MoveAnswer answer = answer_to(move.cause, move.to);
   const bool held_back = answer == MoveAnswer::hold;
   if (held_back && (move.placed || may_hold(t, change.fall_c()))) return confirm_move(move, change, t, out);
-  if (move.placed) withdraw_move(move, change, answer, night, season, out);
+  if (move.placed) withdraw_move(move, change, answer, t, season, out);
   if (answer == MoveAnswer::reduced) season_.after_move(t, move.since + from_days(settings_->moves.reduced_days), rules());
   if (move.placed) return;
   Decision& d = tell(out, t, DecisionKind::notice, held_back && is_exempt(t) ? Cause::exempt : move.cause);
@@ -160,7 +180,7 @@ void BenchFeeding::answer_warmer(const PendingMove& move, const season::ClimateC
     if (move.placed || may_hold(t, 0)) confirm_move(move, change, t, out);
     return;
   }
-  if (move.placed) withdraw_move(move, change, answer, night, season, out);
+  if (move.placed) withdraw_move(move, change, answer, t, season, out);
   if (answer == MoveAnswer::reduced) {
     season_.after_move(t, move.since + from_days(settings_->moves.reduced_days), rules());
     if (move.placed) return;
@@ -171,12 +191,12 @@ void BenchFeeding::answer_warmer(const PendingMove& move, const season::ClimateC
   }
 }
 
-void BenchFeeding::withdraw_move(const PendingMove& move, const season::ClimateChange& change, MoveAnswer instead, const NightFacts& night, season::BenchSeason& season,
+void BenchFeeding::withdraw_move(const PendingMove& move, const season::ClimateChange& change, MoveAnswer instead, Instant t, season::BenchSeason& season,
                                  Decisions& out) {
   HoldEvent* event = move_event();
   if (event == nullptr || event->proof != Proof::provisional) return;
   event->proof = Proof::withdrawn;
-  const Instant t = night.time;
+  if (event->also_drop) season.drop.unanswered();  // the fall was not the move's after all; it may still be answered
   const bool over = !hold_->stands();
   Decision& d = tell(out, t, over ? DecisionKind::hold_withdrawn : DecisionKind::notice, event->cause);
   d.since = move.since;
@@ -184,11 +204,12 @@ void BenchFeeding::withdraw_move(const PendingMove& move, const season::ClimateC
   const double days = days_of(t - hold_->placed);
   if (over) d.evidence.number("feeding_days_lost", days, 1);
   const bool changed = std::max(change.fall_c(), change.rise_c()) >= settings_->moves.change_c;
-  const char* what = !changed ? "but its climate hardly changed" : change.fall_c() == 0 ? "to warmth" : "for which the settings ask no hold";
+  const char* what = bench_->moves == Moves::never ? "but the settings say that it never moves" : change.nights_after == 0 ? "and back at once" : !changed ? "but its climate hardly changed" : change.fall_c() == 0 ? "to warmth" : "for which the settings ask no hold";
   const std::string after = instead == MoveAnswer::reduced ? fmt::format("weak feed at most until {}", day(move.since + from_days(settings_->moves.reduced_days)))
                             : over                         ? std::string("feeding goes on as before")
                                                            : fmt::format("the hold ends about {}, as without it", format_day_month(local_view().planned_end));
-  d.text = fmt::format("The bench was {}, {} ({}): {}{}.", words::carried(move.cause), what, words::change(change), after, over ? fmt::format("; {:.0f} feeding days were lost", days) : "");
+  const std::string figures = change.known() ? " (" + words::change(change) + ")" : "";
+  d.text = fmt::format("The bench was {}, {}{}: {}{}.", words::carried(move.cause), what, figures, after, over ? fmt::format("; {:.0f} feeding days were lost", days) : "");
   if (over)
     undo_hold(t);
   else if (hold_->planned_end(drops()) <= t)
@@ -196,33 +217,56 @@ void BenchFeeding::withdraw_move(const PendingMove& move, const season::ClimateC
 }
 
 bool BenchFeeding::drop_by_move(const season::Drop& drop, const NightFacts& night, season::BenchSeason& season, Decisions& out) {
-  Instant moved = season.moves.episode();
-  if (moved == kNever) return false;
-  if (night.time - moved > kDropFollowsMove) moved = season.moves.last_move();  // of long shuttling: it may have come to rest
-  if (night.time - moved > kDropFollowsMove) return false;
-  const season::ClimateChange change = season.moves.climate_change(moved, moved);
+  // A move that is not judged yet, one of which the judgement found cooler nights, or one that took the bench to where nights
+  // fell later; the way back of a short stay has left the nights as they were.
+  std::optional<PendingMove> move = pending_move_ ? pending_move_ : cooled_by_move_;
+  const Instant resting = season.moves.resting_move(night.time);
+  const bool late = resting != kNever && (!move || (!pending_move_ && move->since < resting));
+  if (late) {
+    const bool shuttling = season.moves.pattern() == season::Pattern::shuttling;
+    move = PendingMove{shuttling ? Cause::shuttling : cause_of(season.moves.last_to()), season.moves.last_to(), resting, resting, false};
+  }
+  if (!move || night.time - move->since > kDropFollowsMove) return false;
+  const season::ClimateChange change = season.moves.climate_change(move->from, move->since);
   if (!(change.night_before_c - change.night_after_c >= kShareOfDrop * drop.fall_c())) return false;
   season.drop.answered(night.night);
-  const Cause cause = season.moves.pattern() == season::Pattern::shuttling ? Cause::shuttling : cause_of(season.moves.last_to());
   HoldEvent* event = move_event();
-  const bool answered = event != nullptr && (event->proof == Proof::provisional || event->moved >= moved);
-  const bool released = moved <= moves_released_;  // by the grower, who need not say it twice
-  if (!answered && !released && answer_to(cause, season.moves.last_to()) == MoveAnswer::hold && may_hold(night.time, drop.fall_c())) {
-    HoldEvent late = HoldEvent::of_move(cause, moved, night.time);
-    late.proof = Proof::confirmed;
-    late.peak_c = drop.fall_c();
-    late.also_drop = true;
-    place_or_extend(std::move(late), night.time, out);
-    pending_move_.reset();
+  const bool released = move->since <= moves_released_;  // by the grower, who need not say it twice
+  const bool unanswered = late && (event == nullptr || event->moved < move->since) && !released && answer_to(move->cause, move->to) == MoveAnswer::hold &&
+                          may_hold(night.time, drop.fall_c());
+  if (unanswered) {
+    HoldEvent fresh = HoldEvent::of(drop, night.time);
+    fresh.cause = move->cause;
+    fresh.moved = move->since;
+    place_or_extend(std::move(fresh), night.time, out);
+    event = move_event();
   } else {
-    tell(out, night.time, DecisionKind::notice, cause);
+    tell(out, night.time, DecisionKind::notice, move->cause);
   }
-  if (answered) event->also_drop = true;
+  if (event != nullptr) event->also_drop = true;
   Decision& d = out.back();
-  d.since = moved;
-  d.evidence = words::move_evidence(moved, change, settings_->moves.change_c);
+  d.since = move->since;
+  d.evidence = words::move_evidence(move->since, change, settings_->moves.change_c);
   d.evidence.text("also", name_of(Cause::sharp_drop)).number("week_before_c", drop.before_c, 2).number("fall_c", drop.fall_c(), 2).number("deficit_c", drop.deficit_c, 2);
-  d.text = fmt::format("The nights' fall from {:.1f} to {:.1f} °C is the move's: the bench was {} about {}.", drop.base_c, drop.landing_c, words::carried(cause), day(moved));
+  const std::string answer = unanswered         ? fmt::format("plain water only; whether it lasts is decided about {}", day(night.time + from_days(drops().decide_night)))
+                             : event != nullptr   ? fmt::format("its plain water, until about {}, answers both", format_day_month(local_view().planned_end))
+                             : pending_move_    ? std::string("it is answered with the move")
+                             : is_exempt(night.time) ? std::string("the bench is exempt")
+                                                : std::string("no hold follows, as for the move");
+  d.text = fmt::format("The nights' fall from {:.1f} to {:.1f} °C is the move's, since the bench was {} about {}: {}.", drop.base_c, drop.landing_c, words::carried(move->cause),
+                       day(move->since), answer);
+  return true;
+}
+
+bool BenchFeeding::hold_on_for_move(Instant t, Decisions& out) {
+  if (!pending_move_ || pending_move_->placed || answer_to(pending_move_->cause, pending_move_->to) != MoveAnswer::hold || !may_hold(t, 0)) return false;
+  const PendingMove& move = *pending_move_;
+  Decision& d = place_or_extend(HoldEvent::of_move(move.cause, move.since, t), t, out);
+  pending_move_->placed = true;
+  d.since = move.since;
+  d.evidence.time("moved", move.since).count("judged_after_nights", settings_->moves.judged_nights);
+  d.text = fmt::format("The hold would end now, but the bench was {} about {}: plain water goes on until it is clear whether its climate changed.", words::carried(move.cause),
+                       day(move.since));
   return true;
 }
 

@@ -48,7 +48,8 @@ Reply BenchFeeding::release_requested(const Request& request, Instant t, season:
   Decision& d = tell(out, t, DecisionKind::hold_ended, Cause::grower);
   sign(d, request);
   d.evidence.number("plain_water_days", days_of(t - hold_->placed), 1);
-  if (move_event() != nullptr) moves_released_ = t;
+  pending_move_.reset();  // the grower knows of the move too
+  moves_released_ = t;
   end_hold(t, season);
   if (request.full) season_.growth_started(t, true);
   d.text = chilled(t) ? fmt::format("{} released the hold; the chill's plain water goes on until {}.", request.who, day(chill_until_))

@@ -22,6 +22,7 @@ HoldEvent HoldEvent::of(const season::Drop& drop, Instant placed) {
   e.landing_c = drop.landing_c;
   e.acclimated_c = drop.acclimated_c;
   e.deficit_c = e.peak_c = drop.deficit_c;
+  e.by_nights = true;
   return e;
 }
 
@@ -50,7 +51,7 @@ double HoldEvent::lasting_c() const {
 double HoldEvent::needed_c(const DropRules& rules) const { return rules.confirm_share * std::max(base_c - landing_c, kLeastDepth_c); }
 
 bool HoldEvent::take_night(double mean_c, double mean_deficit_c, bool may_withdraw, const DropRules& rules) {
-  if (cause != Cause::sharp_drop || proof == Proof::withdrawn) return false;
+  if (!by_nights || proof == Proof::withdrawn) return false;
   if (nights_c.size() < kPeakNights) peak_c = rounded(std::max(peak_c, mean_deficit_c));
   if (proof == Proof::confirmed) return false;
   nights_c.push_back(mean_c);

@@ -26,6 +26,7 @@ struct HoldEvent {
   double peak_c = 0;        ///< the largest such mean over the first 7 nights
   std::vector<double> nights_c;  ///< counted night means since it began
   Instant moved{kNever};    ///< of a move: when the bench was carried last
+  bool by_nights = false;   ///< its proof are the nights since; a move's is its climate
   bool also_drop = false;   ///< of a move: the nights' fall is its work, and no sharp drop of the season
 
   static HoldEvent of(const season::Drop& drop, Instant placed);
@@ -40,7 +41,7 @@ struct HoldEvent {
   double lasting_c() const;
   /// What must last for the event to be confirmed, °C: half of the fall.
   double needed_c(const DropRules& rules) const;
-  /// Takes the next counted night of a drop; decides from night `decide_night` on. Returns whether the proof
+  /// Takes the next counted night of an event that is proved by nights; decides from night `decide_night` on. Returns whether the proof
   /// changed. Without `may_withdraw` what would be withdrawn is asked again the next night.
   bool take_night(double mean_c, double mean_deficit_c, bool may_withdraw, const DropRules& rules);
   /// Days of plain water by depth: 14·ln(peak/0.5) within the shortest and the longest. During a hold the shortest:
@@ -51,7 +52,7 @@ struct HoldEvent {
   template <class A>
   void fields(A& a) {
     a(cause); a(proof); a(placed); a(during_hold); a(until); a(base_c); a(noise_c); a(before_c); a(landing_c); a(acclimated_c); a(deficit_c); a(peak_c); a(nights_c);
-    a(moved); a(also_drop);
+    a(moved); a(by_nights); a(also_drop);
   }
 };
 

@@ -6,7 +6,7 @@ namespace plainwater::outlet {
 namespace {
 
 const char* said_by(const engine::PlaceNow& place) {
-  if (place.moves == Moves::never) return "settings";
+  if (place.moves == Moves::never || place.told == season::Told::by_settings) return "settings";
   if (place.told == season::Told::by_contact) return "contact";
   return place.told == season::Told::by_person ? "person" : "air";
 }

@@ -11,6 +11,7 @@ namespace {
 
 constexpr std::size_t kBefore = 7, kKeptLegs = 64;
 constexpr Span kShortStay = hours(20);
+constexpr Span kNoStay = hours(1);
 constexpr Span kSameDay = hours(12);  // two ways home so near are of one day
 /// Cycles that are kept: the week before a move, for as long as its climate may be asked for.
 std::size_t kept_cycles(const MoveRules& rules) { return kBefore + 2 + static_cast<std::size_t>(std::max({12, rules.judged_nights + 5, rules.settled_days + 2})); }
@@ -46,6 +47,10 @@ int MoveWatch::excursions(Position home, Instant now, Span within, Instant& firs
 Carried MoveWatch::take(Position to, Instant since, const MoveRules& rules) {
   // Who remembers a time before the last move says that there was none: a stay of no length.
   if (!legs_.empty()) since = std::max(since, legs_.back().since);
+  if (!legs_.empty() && legs_.back().to != to && since - legs_.back().since < kNoStay) {
+    legs_.pop_back();
+    return Carried::undone;
+  }
   const bool short_stay = !legs_.empty() && since - legs_.back().since <= kShortStay;
   legs_.push_back({to, since});
   if (legs_.size() > kKeptLegs) legs_.erase(legs_.begin());
@@ -62,15 +67,23 @@ Carried MoveWatch::take(Position to, Instant since, const MoveRules& rules) {
   return Carried::back;
 }
 
-bool MoveWatch::close(const Cycle& cycle, const MoveRules& rules) {
+bool MoveWatch::close(const Cycle& cycle, bool place_known, const MoveRules& rules) {
   cycles_.push_back(cycle);
   while (cycles_.size() > kept_cycles(rules)) cycles_.erase(cycles_.begin());
-  if (pattern_ != Pattern::shuttling || cycle.sunrise - last_move() < rules.settled_days * kDay) return false;
+  if (pattern_ != Pattern::shuttling || !place_known || cycle.sunrise - last_move() < rules.settled_days * kDay) return false;
   pattern_ = Pattern::settled;
   return true;
 }
 
 Instant MoveWatch::episode() const { return pattern_ == Pattern::shuttling ? shuttling_since_ : last_move(); }
+
+Instant MoveWatch::resting_move(Instant now) const {
+  if (legs_.empty()) return kNever;
+  const Instant last = legs_.back().since;
+  if (pattern_ == Pattern::shuttling) return now - last > kShortStay ? last : kNever;
+  const bool way_back = legs_.size() > 1 && last - legs_[legs_.size() - 2].since <= kShortStay;
+  return way_back ? kNever : last;
+}
 
 ClimateChange MoveWatch::climate_change(Instant from, Instant since) const {
   std::vector<double> night_before, night_after, day_before, day_after;

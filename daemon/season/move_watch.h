@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <limits>
 #include <optional>
 #include <vector>
 
@@ -20,6 +21,7 @@ enum class Carried : std::uint8_t {
   back,        ///< the way back of a stay shorter than a day
   to_and_fro,  ///< the one that makes it shuttling
   again,       ///< one more while shuttling
+  undone,      ///< back within the hour: it was none
 };
 
 /// A cycle of a bench, a day and the night after it; °C, NaN where it was not covered.
@@ -33,7 +35,8 @@ struct Cycle {
 /// Means before and after a move, °C: medians of up to 7 nights and days before, and of those since; NaN where there
 /// are none.
 struct ClimateChange {
-  double night_before_c = 0, night_after_c = 0, day_before_c = 0, day_after_c = 0;
+  static constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+  double night_before_c = kNone, night_after_c = kNone, day_before_c = kNone, day_after_c = kNone;
   int nights_after = 0;  ///< that were covered
   /// Whether there is anything to compare.
   bool known() const;
@@ -47,8 +50,8 @@ class MoveWatch {
  public:
   /// Takes a change from one known place to the other, which happened at about `since`.
   Carried take(Position to, Instant since, const MoveRules& rules);
-  /// Takes a closed cycle; whether shuttling has ended with it.
-  bool close(const Cycle& cycle, const MoveRules& rules);
+  /// Takes a closed cycle; whether shuttling has ended with it, which nobody can say while the place is not known.
+  bool close(const Cycle& cycle, bool place_known, const MoveRules& rules);
 
   Pattern pattern() const { return pattern_; }
   /// When the running shuttling began; else the last move; kNever: none yet.
@@ -56,6 +59,9 @@ class MoveWatch {
   /// Where the last change led.
   Position last_to() const { return legs_.empty() ? Position::unknown : legs_.back().to; }
   Instant last_move() const { return legs_.empty() ? kNever : legs_.back().since; }
+  /// The last move, if it took the bench to another place than where it stood before: no way back of a short stay. While
+  /// shuttling it is one once the bench rests longer than its stays. kNever: none.
+  Instant resting_move(Instant now) const;
   /// What changed for the bench from the days before `from` to those after `since`.
   ClimateChange climate_change(Instant from, Instant since) const;
 

@@ -31,12 +31,14 @@ Sureness sureness(const MoveRules& rules) {
 }  // namespace
 
 double PositionWatch::probability() const {
-  if (told_ == Told::by_contact) return 1;
+  if (told_ != Told::by_air) return 1;
   return last_known_ == Position::unknown ? 0 : filter_.probability(last_known_);
 }
 
 PlaceChange PositionWatch::change_to(Position place, Told told, Instant now, Instant since, double probability) {
-  const PlaceChange change{last_known_, place, told, now, since, rounded(probability, 4)};
+  const bool corrected = told_ == Told::by_settings && told == Told::by_contact && since < assumed_ + kWordStands;
+  const Position from = corrected ? Position::unknown : last_known_;
+  const PlaceChange change{from, place, told, now, since, rounded(probability, 4)};
   position_ = place;
   told_ = told;
   if (place != Position::unknown) {
@@ -90,6 +92,19 @@ std::optional<PlaceChange> PositionWatch::contact(Position place, Instant time, 
   if (time < word_) return std::nullopt;  // it comes late: a newer one is known
   told_until_ = kForever;
   return tell(place, Told::by_contact, time, now);
+}
+
+void PositionWatch::assume(Position place, Instant now) {
+  if (told_ != Told::by_settings) assumed_ = now;
+  position_ = last_known_ = place;
+  told_ = Told::by_settings;
+  filter_.believe(place, kNever);
+}
+
+void PositionWatch::forget_contact() {
+  if (told_ != Told::by_contact) return;
+  told_ = Told::by_person;  // as a word of before, which the air may contradict
+  told_until_ = kNever;
 }
 
 std::optional<PlaceChange> PositionWatch::unseen(Instant now, const MoveRules& rules) {

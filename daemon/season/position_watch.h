@@ -9,7 +9,7 @@
 namespace plainwater::season {
 
 /// Who says where a bench stands.
-enum class Told : std::uint8_t { by_air, by_contact, by_person };
+enum class Told : std::uint8_t { by_air, by_contact, by_person, by_settings };
 
 /// What is said about the place has changed.
 struct PlaceChange {
@@ -31,6 +31,11 @@ class PositionWatch {
   std::optional<PlaceChange> declare(Position place, Instant moved, Instant now);
   /// A contact's word: it stands until its next one. One that is older than the last word, of a contact or a person, counts no more.
   std::optional<PlaceChange> contact(Position place, Instant time, Instant now);
+  /// The settings' place, for a bench of which only words tell. A contact that says otherwise within a day corrects it,
+  /// and saw no move.
+  void assume(Position place, Instant now);
+  /// The bench has no contact any more: its last word ends.
+  void forget_contact();
   /// Nothing was seen for so long that the place cannot be vouched for.
   std::optional<PlaceChange> unseen(Instant now, const MoveRules& rules);
 
@@ -39,13 +44,13 @@ class PositionWatch {
   Told told() const { return told_; }
   /// Since when it stands there, as far as known; kNever: not known.
   Instant since() const { return since_; }
-  /// Of the place that is or was last known, by the air; 1 where a contact tells it. 0: nothing is known.
+  /// Of the place that is or was last known: 1 where somebody tells it, else by the air; 0: nothing is known.
   double probability() const;
   const PositionFilter& filter() const { return filter_; }
 
   template <class A>
   void fields(A& a) {
-    a(filter_); a(position_); a(last_known_); a(told_); a(since_); a(sure_looks_); a(sure_since_); a(told_until_); a(word_);
+    a(filter_); a(position_); a(last_known_); a(told_); a(since_); a(sure_looks_); a(sure_since_); a(told_until_); a(assumed_); a(word_);
   }
 
  private:
@@ -59,6 +64,7 @@ class PositionWatch {
   std::int32_t sure_looks_ = 0;      ///< looks in a row that are sure of another place than the one said
   Instant sure_since_{kNever};       ///< the first of them
   Instant told_until_{kNever};       ///< a word stands so long against the air
+  Instant assumed_{kNever};          ///< when the settings' place was taken over
   Instant word_{kNever};             ///< when the bench was carried or stood there, by the last word
 };
 

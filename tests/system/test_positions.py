@@ -47,7 +47,7 @@ def test_a_bench_that_never_moves_stands_where_the_settings_say(make_daemon, bro
 
 
 def test_a_declared_move_is_answered_at_once_and_kept(moving, broker, client):
-    assert position(broker, "east", "indoors")["said_by"] == "person"
+    assert position(broker, "east", "indoors")["said_by"] == "settings"
     moved = ago(hours=2)
     reply = client.ask(f"{BASE}/requests", {"id": "m1", "who": "a test", "request": "move", "bench": "east", "to": "outdoors", "from": moved})
     assert reply["done"], reply

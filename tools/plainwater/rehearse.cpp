@@ -50,6 +50,7 @@ struct Tally {
     switch (d.kind) {
       case DecisionKind::hold_placed:
         ++placed[d.bench];
+        if (d.hold && !d.hold->provisional) ++confirmed[d.bench];
         open[d.bench] = d.time;
         break;
       case DecisionKind::hold_confirmed: ++confirmed[d.bench]; break;
@@ -157,7 +158,7 @@ void add_rehearse(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<Options>();
   CLI::App* command = app.add_subcommand("rehearse", "what would have been decided on recorded readings");
   command->add_option("--settings", options->settings, "settings file")->required();
-  command->add_option("--readings", options->readings, "CSV or CSV.GZ: time,sensor,temperature_c,humidity_percent")->required();
+  command->add_option("--readings", options->readings, "CSV or CSV.GZ: time,sensor,temperature_c,humidity_percent, and place for contacts")->required();
   command->add_option("--requests", options->requests, "requests at their times, one JSON object a line");
   command->add_option("--decisions", options->decisions, "write the ledger there, one JSON object a line");
   command->add_option("--nights", options->nights, "write a CSV of nights there");

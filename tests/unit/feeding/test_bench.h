@@ -29,6 +29,7 @@ struct TestBench {
     Bench bench;
     bench.name = "long";
     bench.group = group;
+    bench.moves = Moves::watched;
     settings->benches.push_back(bench);
     feeding = std::make_unique<BenchFeeding>(&settings->benches[0], settings.get());
     feeding->begin(facts(), now(), out);
@@ -62,7 +63,7 @@ struct TestBench {
     if (counted) n.deficit_c = season.acclimation.take(night, mean_c, settings->drops);
     const double unknown = std::numeric_limits<double>::quiet_NaN();
     const season::Cycle cycle{now() - hours(25), now() - hours(13), now() - hours(1), counted ? day_c.value_or(mean_c + day_over_night_c) : unknown, counted ? mean_c : unknown};
-    if (season.moves.close(cycle, settings->moves)) feeding->shuttling_ended(season);
+    if (season.moves.close(cycle, true, settings->moves)) feeding->shuttling_ended(season);
     n.days_shorten = days_shorten;
     n.long_days = long_days;
     n.season = facts();

@@ -23,7 +23,7 @@ struct Days {
   Carried take(Position to, int day, double hour) { return watch.take(to, at(day, hour), rules); }
   /// The day and the night after it; sunrise at 5, sunset at 20.
   bool close(int day, double day_c, double night_c) {
-    return watch.close({at(day, 5), at(day, 20), at(day + 1, 5), day_c, night_c}, rules);
+    return watch.close({at(day, 5), at(day, 20), at(day + 1, 5), day_c, night_c}, true, rules);
   }
   ClimateChange change(int day, double hour) const { return watch.climate_change(at(day, hour), at(day, hour)); }
 };
@@ -271,7 +271,29 @@ TEST_CASE("A move that is told with an earlier time than the last one does not b
   d.take(kOut, 5, 10);
   d.take(kIn, 2, 10);  // as a person remembers it
   d.take(kOut, 6, 10);
-  CHECK(d.take(kIn, 3, 10) != Carried::to_and_fro);
+  CHECK(d.take(kIn, 3, 10) == Carried::undone);
   CHECK(d.watch.pattern() == Pattern::settled);
-  CHECK(d.watch.last_to() == kIn);
+  CHECK(d.watch.last_move() == kNever);
+}
+
+TEST_CASE("Back within the hour is no move, and no shuttling in the end") {
+  Days d;
+  for (int day = 2; day < 8; ++day) {
+    CHECK(d.take(kOut, day, 10) == Carried::once);
+    CHECK(d.take(kIn, day, 10.2) == Carried::undone);
+  }
+  CHECK(d.watch.pattern() == Pattern::settled);
+  CHECK(d.take(kOut, 9, 10) == Carried::once);
+  CHECK(d.take(kIn, 9, 12) == Carried::back);
+}
+
+TEST_CASE("Shuttling does not end while nobody knows where the bench stands") {
+  Days d;
+  for (int day = 2; day < 5; ++day) {
+    d.take(kOut, day, 10);
+    d.take(kIn, day, 18);
+  }
+  REQUIRE(d.watch.pattern() == Pattern::shuttling);
+  for (int day = 5; day < 12; ++day) CHECK_FALSE(d.watch.close({d.at(day, 5), d.at(day, 20), d.at(day + 1, 5), 20, 15}, false, d.rules));
+  CHECK(d.close(12, 20, 15));
 }
