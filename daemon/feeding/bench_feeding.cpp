@@ -21,7 +21,7 @@ BenchFeeding::Share BenchFeeding::effective(Instant t) const {
   const bool blind_for_long = blind_nights_ >= rules().blind_plain_nights;
   const bool blind_for_too_long = blind_nights_ >= rules().blind_plain_nights + kBlindDaysAsk;
   if (!begun_) return {Feeding::plain_water, 0, Cause::learning};
-  if (t < chill_until_) return plain_chill;
+  if (chilled(t)) return plain_chill;
   if (blind_for_long && !blind_for_too_long) return {Feeding::plain_water, 0, Cause::blind};
   if (hold_) return {Feeding::plain_water, 0, hold_->cause};
   if (blind_nights_ >= rules().blind_reduced_nights)
