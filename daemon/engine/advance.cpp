@@ -79,10 +79,10 @@ void Engine::State::fire_look(Outcome& out) {
 
 void Engine::State::fire_all(Outcome& out) {
   while (true) {
-    if (!looks.empty() && looks.front().due <= now) {
-      fire_look(out);
-    } else if (earliest_due() <= now) {
+    if (earliest_due() <= now) {
       fire(now, out);
+    } else if (!looks.empty() && looks.front().due <= now) {
+      fire_look(out);
     } else {
       break;
     }
@@ -101,13 +101,13 @@ void Engine::State::advance(Instant to, Outcome& out) {
   while (true) {
     const Instant look = looks.empty() ? kForever : looks.front().due;
     if (std::min(look, next_due) > to) break;
-    if (look <= next_due) {
+    if (look < next_due) {  // at the same moment last: it tells the feed to which the others led
       now = std::max(now, look);
       fire_look(out);
       continue;
     }
     next_due = earliest_due();
-    if (next_due > to || look <= next_due) continue;
+    if (next_due > to || look < next_due) continue;
     now = std::max(now, next_due);
     fire(now, out);
   }

@@ -123,13 +123,14 @@ void Engine::State::take_place(std::size_t b, const PlaceChange& change, feeding
   d.pattern = bench.season.moves.pattern();
   if (change.moved()) d.cause = d.pattern != was ? feeding::Cause::shuttling : feeding::cause_of(change.to);
   if (change.since != kNever) d.since = change.since;
-  const auto share = bench.feeding.effective(change.time);
-  d.feeding = share.feeding;
-  d.strength_percent = share.percent;
   d.evidence = std::move(evidence);
   d.text = place_changed(change, settings->site.local(since), d.pattern, who);
+  const std::size_t told = out.decisions.size();
   out.decisions.push_back(std::move(d));
   if (change.moved()) bench.feeding.take_move(carried, change.to, since, change.time, bench.season, out.decisions);
+  const auto share = bench.feeding.effective(change.time);
+  out.decisions[told].feeding = share.feeding;
+  out.decisions[told].strength_percent = share.percent;
 }
 
 void Engine::State::close_position(std::size_t b, const climate::BenchNight& air, Instant t, Outcome& out) {
