@@ -94,7 +94,8 @@ class BenchFeeding {
   std::optional<HoldView> hold() const;
   const SeasonFeeding& season() const { return season_; }
   Instant changed() const { return changed_; }
-  bool chilled(Instant t) const { return t < chill_until_; }
+  /// A chill has not ended while nothing is released.
+  bool chilled(Instant t) const { return t < chill_until_ || (!releasing_ && chill_until_ != kNever); }
   int blind_nights() const { return blind_nights_; }
   /// Days of plain water by detected holds in the 365 days before `t`.
   double plain_days_in_year(Instant t) const;
