@@ -70,6 +70,9 @@ void BenchFeeding::ask(Decisions& out, Instant t, Cause cause, const std::string
 }
 
 void BenchFeeding::count_blindness(const NightFacts& night, Decisions& out) {
+  // What would raise the feed waits until things are released: a night that counts again, and feed after too long a blindness.
+  const int raises_at = rules().blind_plain_nights + kBlindDaysAsk;
+  if (!releasing_ && (night.counted ? blind_nights_ >= rules().blind_reduced_nights : blind_nights_ + 1 == raises_at)) return;
   if (night.counted) {
     if (blind_nights_ >= rules().blind_reduced_nights) season_.after_pause(night.time, rules());
     blind_nights_ = 0;
@@ -82,7 +85,7 @@ void BenchFeeding::count_blindness(const NightFacts& night, Decisions& out) {
     d.evidence.number("coverage", night.air.temperature.coverage, 2).count("nights_in_a_row", blind_nights_);
     d.text = words::night_blind(night.air.temperature.coverage, night.air.suspect, blind_nights_);
   }
-  if (blind_nights_ == rules().blind_plain_nights + kBlindDaysAsk) {
+  if (blind_nights_ == raises_at) {
     ask(out, night.time, Cause::blind,
         fmt::format("{} nights without believable readings: the bench goes on with {} % feed, because never feeding is harmful too. "
                     "Please mend its sensors or decide by hand.", blind_nights_, rules().weakest_percent));

@@ -25,6 +25,7 @@ TEST_CASE("A bench that is carried out is seen within hours, held, and its colde
   CHECK(change.cause == Cause::moved_outdoors);
   CHECK(change.position == kOut);
   CHECK(change.pattern == season::Pattern::settled);
+  CHECK(change.feeding == Feeding::plain_water);  // to which it led
   CHECK(change.time > moved);
   CHECK(change.time - moved <= hours(6));
   REQUIRE(change.since);

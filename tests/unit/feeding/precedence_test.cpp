@@ -161,3 +161,26 @@ TEST_CASE("What people read says why") {
   chill(b);
   CHECK_THAT(b.feeding->because(b.now()), Contains("Chilled"));
 }
+
+TEST_CASE("While the clock is not believed neither a chill nor blindness ends in feed") {
+  TestBench chilled, blind;
+  for (TestBench* b : {&chilled, &blind}) b->nights(40, 18);
+  chilled.feeding->take_chill(chilled.now() + hours(1), 5, chilled.out);
+  chilled.feeding->allow_release(false);
+  chilled.nights(8, 18);
+  CHECK(chilled.percent() == 0);
+  CHECK(chilled.share().cause == Cause::chill);
+  chilled.feeding->allow_release(true);
+  chilled.due_until(chilled.now() + hours(1));
+  CHECK(chilled.percent() == 25);
+  blind.blind(8);
+  REQUIRE(blind.percent() == 0);
+  blind.feeding->allow_release(false);
+  blind.nights(3, 18);
+  CHECK(blind.percent() == 0);
+  blind.blind(60);
+  CHECK(blind.percent() == 0);
+  blind.feeding->allow_release(true);
+  blind.one_night(18);
+  CHECK(blind.percent() == 25);
+}
