@@ -158,7 +158,7 @@ void Engine::State::close_position(std::size_t b, const climate::BenchNight& air
     d.feeding = share.feeding;
     d.strength_percent = share.percent;
     d.evidence.time("last_move", bench.season.moves.last_move()).count("settled_days", settings->moves.settled_days);
-    d.text = fmt::format("The bench has not been carried for {} days: it no longer goes out and in by turns.", settings->moves.settled_days);
+    d.text = fmt::format("The bench has not been seen carried for {} days: it no longer goes out and in by turns.", settings->moves.settled_days);
     out.decisions.push_back(std::move(d));
     bench.feeding.shuttling_ended(bench.season);
   }
@@ -190,7 +190,7 @@ feeding::Reply Engine::State::take_move_request(const feeding::Request& request,
     return refused("does-not-move", fmt::format("bench {} stays {} by its settings; set `moves: declared` or `moves: watched` first", settings_of.name, plainwater::name_of(settings_of.place)));
   if (!request.to || *request.to == Position::unknown) return refused("to-missing", "say where the bench was carried, as `to`: outdoors or indoors");
   const Instant moved = request.from.value_or(now);
-  if (moved > now + kFutureTolerance) return refused("in-the-future", "a move is told when it has been made; give an earlier `from`, or leave it out");
+  if (moved > now + kFutureTolerance) return refused("in-the-future", "a move is told when it has been made; give an earlier time, or none");
   if (moved < now - kLongestAgo) return refused("too-long-ago", "a move of more than 14 days ago changes nothing any more");
   BenchState& bench = benches[b];
   feeding::Reply held;

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace plainwater::engine {
@@ -17,9 +18,9 @@ feeding::Evidence look_evidence(const season::PlaceChange& change, const season:
 
 std::string place_changed(const season::PlaceChange& change, Instant since, season::Pattern pattern, const std::string& who) {
   const std::string hour = format_rfc3339(since).substr(11, 5);
-  const std::string when = change.since == kNever ? "" : fmt::format(" since about {} on {}", hour, format_day_month(since));
+  const std::string when = change.since == kNever ? "" : fmt::format(" {} about {} on {}", change.moved() ? "at" : "since", hour, format_day_month(since));
   if (change.to == Position::unknown) return fmt::format("Where the bench stands cannot be told now; it was {} last ({:.0f} % likely still).", name_of(change.from), 100 * change.probability);
-  const std::string by = change.told == season::Told::by_air ? fmt::format("by its air, {:.1f} % sure", 100 * change.probability) : "as " + who + " says";
+  const std::string by = change.told == season::Told::by_air ? fmt::format("by its air, {:.1f} % sure", std::min(99.9, 100 * change.probability)) : "as " + who + " says";
   const std::string what = change.moved() ? fmt::format("The bench was carried {}", name_of(change.to)) : fmt::format("The bench stands {}", name_of(change.to));
   return fmt::format("{}{} ({}){}.", what, when, by, pattern == season::Pattern::shuttling ? "; it goes out and in by turns" : "");
 }

@@ -193,7 +193,7 @@ void BenchFeeding::ask_questions(const NightFacts& night, Decisions& out) {
     long_days_since_ = night.night;
   }
   const bool late_in_spring = long_days_since_ >= 0 && night.night - long_days_since_ >= kSpringNights && night.night - long_days_since_ < kSpringNights + 60;
-  if (late_in_spring && !spring_asked_ && !night.season.tropical && !hold_ && !season_.learning() && !season_.feed().full) {
+  if (late_in_spring && !spring_asked_ && !night.season.tropical && !hold_ && !season_.learning() && !season_.feed().full && night.season.n14_c < night.season.group_night_c) {
     spring_asked_ = true;
     ask(out, t, Cause::cool_nights,
         "Six weeks into the long days this bench is still on reduced feed, because its nights stay under its group's number. "

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "feeding/bench_feeding.h"
 #include "feeding/words.h"
@@ -114,9 +115,11 @@ void BenchFeeding::judge_move(const NightFacts& night, season::BenchSeason& seas
   pending_move_.reset();
   const double needed_c = settings_->moves.change_c;
   if (change.known() && change.night_before_c - change.night_after_c >= needed_c) cooled_by_move_ = move;
+  const bool new_bench = std::isnan(change.night_before_c) && std::isnan(change.day_before_c);
   if (!change.known()) {
-    // Nothing to compare with: a new bench, or no nights since. The careful side is the hold that was placed.
-    if (move.placed) confirm_move(move, change, night.time, out);
+    // Without nights since, the careful side is the hold that was placed; a new bench has no climate that could have changed.
+    if (move.placed && new_bench) withdraw_move(move, change, MoveAnswer::none, night.time, season, out);
+    if (move.placed && !new_bench) confirm_move(move, change, night.time, out);
   } else if (change.rise_c() >= needed_c && (change.fall_c() < kNotCooler_c || (hold_ && !move.placed && change.fall_c() < needed_c))) {
     answer_warmer(move, change, night, season, out);
   } else if (std::max(change.fall_c(), change.rise_c()) >= needed_c) {
@@ -204,7 +207,7 @@ void BenchFeeding::withdraw_move(const PendingMove& move, const season::ClimateC
   const double days = days_of(t - hold_->placed);
   if (over) d.evidence.number("feeding_days_lost", days, 1);
   const bool changed = std::max(change.fall_c(), change.rise_c()) >= settings_->moves.change_c;
-  const char* what = bench_->moves == Moves::never ? "but the settings say that it never moves" : change.nights_after == 0 ? "and back at once" : !changed ? "but its climate hardly changed" : change.fall_c() == 0 ? "to warmth" : "for which the settings ask no hold";
+  const char* what = bench_->moves == Moves::never ? "but the settings say that it never moves" : change.nights_after == 0 ? "and back at once" : !change.known() ? "but what it had before is not known" : !changed ? "but its climate hardly changed" : change.fall_c() == 0 ? "to warmth" : "for which the settings ask no hold";
   const std::string after = instead == MoveAnswer::reduced ? fmt::format("weak feed at most until {}", day(move.since + from_days(settings_->moves.reduced_days)))
                             : over                         ? std::string("feeding goes on as before")
                                                            : fmt::format("the hold ends about {}, as without it", format_day_month(local_view().planned_end));

@@ -226,12 +226,12 @@ TEST_CASE("Out and back on one day is withdrawn, since the nights are as before"
   CHECK(b.percent() == 100);
 }
 
-TEST_CASE("With nothing to compare with, the careful side is the hold") {
+TEST_CASE("With nothing to compare with: a new bench was not changed, and without nights since the hold is the careful side") {
   TestBench b;
   b.carry(kOut);
   CHECK(b.percent() == 0);
   b.nights(3, 15);
-  CHECK(b.count(DecisionKind::hold_confirmed) == 1);
+  CHECK(b.count(DecisionKind::hold_withdrawn) == 1);
   TestBench dark = fed();
   dark.carry(kOut);
   dark.blind(7);
