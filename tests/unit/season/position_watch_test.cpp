@@ -36,7 +36,7 @@ TEST_CASE("A move is said once, within hours, and when it was is told within an 
     const Instant moved = bench.now;
     bench.run(12);
     REQUIRE(bench.moves() == 1);
-    const PlaceChange& change = bench.changes.back();
+    const PlaceChange change = bench.changes.back();
     CHECK(change.from == kIn);
     CHECK(change.to == kOut);
     CHECK(change.time >= moved);
@@ -104,7 +104,7 @@ TEST_CASE("When it cannot be told, the place is unknown with the last one and it
     }
   }
   REQUIRE(bench.watch.position() == Position::unknown);
-  const PlaceChange& lost = bench.changes.back();
+  const PlaceChange lost = bench.changes.back();
   CHECK(lost.to == Position::unknown);
   CHECK_FALSE(lost.moved());
   CHECK(lost.since == kNever);
