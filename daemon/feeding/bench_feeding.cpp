@@ -149,10 +149,9 @@ void BenchFeeding::consider_drop(const season::Drop& drop, const NightFacts& nig
   const bool cold_enough_for_anyone = drop.fall_c() >= drops().gate_passing_fall_c || drop.landing_c < chill_floor_c(*bench_);
   const bool out_of_season = drops().season_gate && !night.season.tropical && !night.days_shorten && !cold_enough_for_anyone;
   const bool comfortable = drops().comfort_guard && drop.landing_c >= group_night_c(*bench_) + drops().guard_margin_c;
-  const bool resting = night.time < rest_until_ && drop.fall_c() < drops().severe_fall_c;
-  const bool exempt = is_exempt(night.time);
   if (!drops().watch || comfortable || drop_by_move(drop, night, season, out)) return;
-  if (out_of_season || resting || exempt) {
+  const bool exempt = is_exempt(night.time);
+  if (out_of_season || !may_hold(night.time, drop.fall_c())) {
     if (night.night - seen_night_ < kSeenAgainNights) return;
     seen_night_ = night.night;
     Decision& d = tell(out, night.time, DecisionKind::notice, exempt ? Cause::exempt : Cause::sharp_drop);

@@ -136,6 +136,10 @@ class BenchFeeding {
 
   MoveAnswer answer_to(Cause cause, Position to) const;
   void begin_move(const PendingMove& move, Instant t, Decisions& out);
+  /// A provisional event of the pending move; the decision lacks its words yet.
+  Decision& place_pending_move(Instant t, Decisions& out);
+  /// The end of the weak feed after a move to warmth.
+  Instant weak_until(const PendingMove& move) const;
   void judge_move(const NightFacts& night, season::BenchSeason& season, Decisions& out);
   /// Another climate, and not simply a warmer one.
   void answer_changed(const PendingMove& move, const season::ClimateChange& change, const NightFacts& night, season::BenchSeason& season, Decisions& out);

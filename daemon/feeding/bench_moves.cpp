@@ -22,6 +22,8 @@ MoveAnswer BenchFeeding::answer_to(Cause cause, Position to) const {
   return to == Position::outdoors ? settings_->moves.moved_outdoors : settings_->moves.moved_indoors;
 }
 
+Instant BenchFeeding::weak_until(const PendingMove& move) const { return move.since + from_days(settings_->moves.reduced_days); }
+
 bool BenchFeeding::is_exempt(Instant t) const { return bench_->exempt || t < exempt_until_; }
 
 bool BenchFeeding::may_hold(Instant t, double fall_c) const {
@@ -88,12 +90,17 @@ void BenchFeeding::begin_move(const PendingMove& move, Instant t, Decisions& out
   }
   // A bench that is held already gets plain water anyway: whether its hold grows longer is for the climate to say.
   if (hold_ || answer_to(move.cause, move.to) != MoveAnswer::hold || !may_hold(t, 0)) return;
-  pending_move_->placed = true;
-  Decision& d = place_or_extend(HoldEvent::of_move(move.cause, move.since, t), t, out);
-  d.since = move.since;
-  d.evidence.time("moved", move.since).count("judged_after_nights", settings_->moves.judged_nights);
+  Decision& d = place_pending_move(t, out);
   d.text = fmt::format("Plain water only: the bench was {} about {}; whether its climate changed is judged about {}.", words::carried(move.cause), day(move.since),
                        day(t + settings_->moves.judged_nights * kDay));
+}
+
+Decision& BenchFeeding::place_pending_move(Instant t, Decisions& out) {
+  pending_move_->placed = true;
+  Decision& d = place_or_extend(HoldEvent::of_move(pending_move_->cause, pending_move_->since, t), t, out);
+  d.since = pending_move_->since;
+  d.evidence.time("moved", pending_move_->since).count("judged_after_nights", settings_->moves.judged_nights);
+  return d;
 }
 
 void BenchFeeding::judge_move(const NightFacts& night, season::BenchSeason& season, Decisions& out) {
@@ -135,7 +142,7 @@ void BenchFeeding::answer_changed(const PendingMove& move, const season::Climate
   const bool held_back = answer == MoveAnswer::hold;
   if (held_back && (move.placed || may_hold(t, change.fall_c()))) return confirm_move(move, change, t, out);
   if (move.placed) withdraw_move(move, change, answer, t, season, out);
-  if (answer == MoveAnswer::reduced) season_.after_move(t, move.since + from_days(settings_->moves.reduced_days), rules());
+  if (answer == MoveAnswer::reduced) season_.after_move(t, weak_until(move), rules());
   if (move.placed) return;
   Decision& d = tell(out, t, DecisionKind::notice, held_back && is_exempt(t) ? Cause::exempt : move.cause);
   d.evidence = words::move_evidence(move.since, change, settings_->moves.change_c);
@@ -185,12 +192,12 @@ void BenchFeeding::answer_warmer(const PendingMove& move, const season::ClimateC
   }
   if (move.placed) withdraw_move(move, change, answer, t, season, out);
   if (answer == MoveAnswer::reduced) {
-    season_.after_move(t, move.since + from_days(settings_->moves.reduced_days), rules());
+    season_.after_move(t, weak_until(move), rules());
     if (move.placed) return;
     Decision& d = tell(out, t, DecisionKind::notice, move.cause);
     d.evidence = words::move_evidence(move.since, change, settings_->moves.change_c);
     d.text = fmt::format("The bench was {} to warmth, {}: weak feed at most until {}.", words::carried(move.cause), words::change(change),
-                         day(move.since + from_days(settings_->moves.reduced_days)));
+                         day(weak_until(move)));
   }
 }
 
@@ -207,8 +214,18 @@ void BenchFeeding::withdraw_move(const PendingMove& move, const season::ClimateC
   const double days = days_of(t - hold_->placed);
   if (over) d.evidence.number("feeding_days_lost", days, 1);
   const bool changed = std::max(change.fall_c(), change.rise_c()) >= settings_->moves.change_c;
-  const char* what = bench_->moves == Moves::never ? "but the settings say that it never moves" : change.nights_after == 0 ? "and back at once" : !change.known() ? "but what it had before is not known" : !changed ? "but its climate hardly changed" : change.fall_c() == 0 ? "to warmth" : "for which the settings ask no hold";
-  const std::string after = instead == MoveAnswer::reduced ? fmt::format("weak feed at most until {}", day(move.since + from_days(settings_->moves.reduced_days)))
+  const char* what = "for which the settings ask no hold";
+  if (bench_->moves == Moves::never)
+    what = "but the settings say that it never moves";
+  else if (change.nights_after == 0)
+    what = "and back at once";
+  else if (!change.known())
+    what = "but what it had before is not known";
+  else if (!changed)
+    what = "but its climate hardly changed";
+  else if (change.fall_c() == 0)
+    what = "to warmth";
+  const std::string after = instead == MoveAnswer::reduced ? fmt::format("weak feed at most until {}", day(weak_until(move)))
                             : over                         ? std::string("feeding goes on as before")
                                                            : fmt::format("the hold ends about {}, as without it", format_day_month(local_view().planned_end));
   const std::string figures = change.known() ? " (" + words::change(change) + ")" : "";
@@ -264,10 +281,7 @@ bool BenchFeeding::drop_by_move(const season::Drop& drop, const NightFacts& nigh
 bool BenchFeeding::hold_on_for_move(Instant t, Decisions& out) {
   if (!pending_move_ || pending_move_->placed || answer_to(pending_move_->cause, pending_move_->to) != MoveAnswer::hold || !may_hold(t, 0)) return false;
   const PendingMove& move = *pending_move_;
-  Decision& d = place_or_extend(HoldEvent::of_move(move.cause, move.since, t), t, out);
-  pending_move_->placed = true;
-  d.since = move.since;
-  d.evidence.time("moved", move.since).count("judged_after_nights", settings_->moves.judged_nights);
+  Decision& d = place_pending_move(t, out);
   d.text = fmt::format("The hold would end now, but the bench was {} about {}: plain water goes on until it is clear whether its climate changed.", words::carried(move.cause),
                        day(move.since));
   return true;
