@@ -51,7 +51,8 @@ class Broker:
         self.url = f"mqtt://127.0.0.1:{self.port}"
         (folder / "mosquitto.conf").write_text(
             f"listener {self.port} 127.0.0.1\nallow_anonymous true\npersistence true\npersistence_location {folder}/\n"
-            "max_queued_messages 1000000\nmax_inflight_messages 1000\n")
+            # Started by root, mosquitto becomes a user who may not write here, and then forgets what it had accepted.
+            "user root\nmax_queued_messages 1000000\nmax_inflight_messages 1000\n")
 
     def start(self):
         program = shutil.which("mosquitto", path=os.environ["PATH"] + ":/usr/sbin")
