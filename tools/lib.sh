@@ -116,6 +116,7 @@ listener $BROKER_PORT 127.0.0.1
 allow_anonymous true
 persistence true
 persistence_location $directory/
+user $(id -un)
 max_queued_messages 1000000
 max_inflight_messages 1000
 CONF
