@@ -120,7 +120,10 @@ Reply BenchFeeding::take_request(const Request& request, Instant t, season::Benc
     case RequestKind::growth_started: reply = growth_requested(request, t, out); break;
     case RequestKind::acknowledge: reply = acknowledge_requested(request, t, out); break;
     case RequestKind::arm:
-    case RequestKind::disarm: return refused("not-a-bench-request", "arm and disarm name a pump");
+    case RequestKind::disarm:
+    case RequestKind::trust: return refused("not-a-bench-request", "arm, disarm and trust name a pump");
+    case RequestKind::watered:
+    case RequestKind::runoff: return refused("not-a-feeding-request", "what was watered goes into the bench's salts");
     case RequestKind::move: return refused("not-a-feeding-request", "a move is taken by the watch over positions");
   }
   finish(t, first, out);

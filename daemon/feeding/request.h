@@ -20,6 +20,9 @@ enum class RequestKind : std::uint8_t {
   arm,             ///< `pump` follows its order from now on
   disarm,          ///< `pump` goes back to advice
   move,            ///< the bench was carried `to` another place at `from` (default now); `hold` asks for plain water outright
+  watered,         ///< a person watered the bench by hand: `litres` at `strength_percent` (default 0), at `from` (default now)
+  runoff,          ///< what drained from the bench's pots was measured: `ec`, at `from` (default now)
+  trust,           ///< `pump` disobeyed and has been looked after: its orders count again
 };
 const char* name_of(RequestKind kind);  ///< "hold", "growth-started" …
 std::optional<RequestKind> request_kind(std::string_view name);
@@ -29,11 +32,14 @@ struct Request {
   std::string who;   ///< who asked, as told by the asker; recorded
   RequestKind kind = RequestKind::acknowledge;
   std::string bench;
-  std::string pump;                ///< arm and disarm only
+  std::string pump;                ///< arm, disarm and trust only
   std::optional<Instant> from;
   std::optional<Instant> until;
   std::optional<Position> to;      ///< move only
   bool hold = false;               ///< move only
+  std::optional<double> litres;            ///< watered only, L
+  std::optional<double> strength_percent;  ///< watered only, 0..100
+  std::optional<double> ec;                ///< runoff only, mS/cm at 25 °C
   bool full = false;
   std::string note;
 };

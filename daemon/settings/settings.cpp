@@ -15,6 +15,15 @@ const GroupFigures& figures(Group group) {
   return kFigures[static_cast<std::size_t>(group)];
 }
 
+struct SaltFigures {
+  double alarm_ec, refusal_ec;
+};
+
+const SaltFigures& figures(SaltTolerance tolerance) {
+  static constexpr SaltFigures kFigures[] = {{0.8, 1.0}, {1.2, 1.5}, {1.6, 2.1}};
+  return kFigures[static_cast<std::size_t>(tolerance)];
+}
+
 template <class List>
 std::optional<std::size_t> find_sorted(const List& list, std::string_view name) {
   const auto found = std::lower_bound(list.begin(), list.end(), name, [](const auto& item, std::string_view n) { return item.name < n; });
@@ -36,6 +45,18 @@ std::optional<SensorId> Settings::sensor(std::string_view name) const {
 
 std::optional<std::size_t> Settings::bench(std::string_view name) const { return find_sorted(benches, name); }
 
+std::optional<std::size_t> Settings::pump(std::string_view name) const { return find_sorted(pumps, name); }
+
+const Recipe* Settings::recipe(std::string_view name) const {
+  const auto at = find_sorted(recipes, name);
+  return at ? &recipes[*at] : nullptr;
+}
+
+const Water* Settings::water(std::string_view name) const {
+  const auto at = find_sorted(waters, name);
+  return at ? &waters[*at] : nullptr;
+}
+
 bool tells_place(const SensorMapping& mapping) { return mapping.quantity == Quantity::place || !mapping.place.empty(); }
 bool tells_air(const SensorMapping& mapping) {
   const bool by_payload = mapping.form == PayloadForm::number && mapping.quantity != Quantity::place;
@@ -45,6 +66,8 @@ bool tells_air(const SensorMapping& mapping) {
 double group_night_c(const Bench& bench) { return bench.group_night_c.value_or(figures(bench.group).night_c); }
 double chill_floor_c(const Bench& bench) { return bench.chill_floor_c.value_or(figures(bench.group).chill_floor_c); }
 double group_middle_c(Group group) { return figures(group).middle_c; }
+double alarm_ec(const Bench& bench) { return bench.alarm_ec.value_or(figures(bench.salt_tolerance).alarm_ec); }
+double refusal_ec(const Bench& bench) { return bench.refusal_ec.value_or(figures(bench.salt_tolerance).refusal_ec); }
 const char* name_of(Group group) { return figures(group).name; }
 
 }  // namespace plainwater

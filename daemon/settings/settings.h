@@ -25,6 +25,12 @@ enum class MovePreset : std::uint8_t { quiet, balanced, fast };
 /// What a change of climate by a move leads to.
 enum class MoveAnswer : std::uint8_t { hold, reduced, none };
 
+/// How much salt the plants of a bench bear.
+enum class SaltTolerance : std::uint8_t { low, usual, high };
+enum class EcUnit : std::uint8_t { ms_per_cm, us_per_cm };
+/// What a pump's plain number is.
+enum class DoseField : std::uint8_t { litres, litres_total, feed, feed_total, strength, ec };
+
 /// How far the site's clocks stand from UTC, from a moment on.
 struct ZoneOffset {
   Instant from{};
@@ -109,11 +115,73 @@ struct Bench {
   Moves moves = Moves::never;
   Position place = Position::indoors; ///< where a bench stands that never moves; where another one is until it is known
   std::optional<SensorId> contact;    ///< a sensor whose word tells the place
+  int pots = 0;                       ///< 0: no salt balance
+  double pot_l = 0;                   ///< volume of one pot, L
+  double held_share = 0.3;            ///< of a pot's volume that is water after draining, 0..1
+  double leaching = 0.3;              ///< share of the water given that drains, 0..1 (leaching fraction)
+  SaltTolerance salt_tolerance = SaltTolerance::usual;
+  std::optional<double> alarm_ec;     ///< mS/cm of feed or pot; overrides the tolerance's
+  std::optional<double> refusal_ec;   ///< mS/cm of feed; overrides the tolerance's
+  std::optional<double> watering_days;   ///< a notice when no watering was reported for so long; none: not watched
+};
+
+/// Water as it comes, or two of them mixed. EC in mS/cm at 25 °C.
+struct Water {
+  std::string name;
+  std::optional<double> ec;         ///< of a source
+  std::vector<std::string> blend;   ///< names of two sources; empty: a source
+  double share = 0.5;               ///< of the first in the blend, 0..1
+};
+
+/// What is mixed into the water at full strength.
+struct Recipe {
+  std::string name;
+  std::string label;                    ///< N-P-K in percent by mass, "15-5-15"
+  double nitrogen_percent = 0;          ///< the label's first number
+  std::optional<double> stock_g_per_l;  ///< of fertilizer in a stock mixed from it
+  std::optional<double> density;        ///< kg/L of a ready liquid
+  std::optional<double> injector_ratio; ///< at full strength, 100 for 1:100
+  std::optional<double> ml_per_litre;   ///< stock in a litre at full strength; another way to say the ratio
+  double ec_per_100ppm_n = 0;           ///< mS/cm that 100 ppm N add, from the label
+  std::optional<double> target_ppm_n;   ///< at full strength, mg/L
+  std::optional<double> target_ec;      ///< at full strength, water included, mS/cm
 };
 
 struct Pump {
   std::string name;
   std::vector<std::string> benches;  ///< at least one
+  std::string recipe{};              ///< empty: orders tell the strength alone
+  std::string water{};               ///< what it mixes into; empty without a recipe
+  double least_ml_per_litre = 0;     ///< the least that it can dose
+  std::optional<double> most_ml_per_litre{};
+  double step_ml_per_litre = 0;      ///< 0: any
+  double line_l = 0;                 ///< water in the line between pump and pots, which still has the strength of before, L
+  double ec_tolerance = 0.15;        ///< mS/cm, at least 0.1
+  double strength_tolerance = 10;    ///< points of percent
+  double feed_tolerance_percent = 15;  ///< of the mL of stock
+  double grace_min = 10;             ///< minutes after a change in which the order of before may still be followed
+  std::optional<double> daily_l{};       ///< more water a day than this is told, L
+  std::optional<double> daily_feed_ml{}; ///< more stock a day than this is told, mL
+  std::optional<double> silent_h{};      ///< hours without a report after which the pump counts as silent
+  int untrusted_after = 3;           ///< disobedient reports within 14 days
+};
+
+/// Where a pump's reports come from in a form of its own; `plainwater/<site>/benches/<bench>/dosed` needs no entry.
+struct PumpReport {
+  std::string name;
+  std::string pump;
+  std::string bench;            ///< empty: all of the pump's
+  std::string topic;
+  PayloadForm form = PayloadForm::json;
+  DoseField value = DoseField::litres_total;  ///< of a plain number
+  // JSON Pointer or SenML name each; empty: not told.
+  std::string litres, litres_total, feed, feed_total, strength, ec, water_temperature, runoff_ec, time;
+  double litres_scale = 1;      ///< L a unit, for pulse counters
+  double feed_scale = 1;        ///< mL a unit
+  EcUnit ec_unit = EcUnit::ms_per_cm;
+  bool ec_compensated = true;   ///< false: as measured at the water's temperature
+  Unit unit = Unit::celsius;    ///< of the water's temperature
+  int line = 0;                 ///< of the settings file, for messages
 };
 
 /// Detection of sharp drops; `detection` in the file. Temperatures in °C, spans in nights unless named.
@@ -206,13 +274,21 @@ struct Settings {
   std::vector<SensorMapping> mappings;  ///< in file order
   std::vector<Sensor> sensors;          ///< sorted by name
   std::vector<Bench> benches;           ///< sorted by name
+  std::vector<Water> waters;            ///< sorted by name
+  std::vector<Recipe> recipes;          ///< sorted by name
   std::vector<Pump> pumps;              ///< sorted by name
+  std::vector<PumpReport> pump_reports; ///< in file order
   std::string text;                     ///< the file as read, journaled as the settings in force
 
   /// The sensor of this name, or none.
   std::optional<SensorId> sensor(std::string_view name) const;
   /// The index of the bench of this name, or none.
   std::optional<std::size_t> bench(std::string_view name) const;
+  /// The index of the pump of this name, or none.
+  std::optional<std::size_t> pump(std::string_view name) const;
+  /// Null when there is no recipe, or water, of this name.
+  const Recipe* recipe(std::string_view name) const;
+  const Water* water(std::string_view name) const;
 };
 
 /// True when a contact's word is read from the payload.
@@ -225,6 +301,10 @@ double group_night_c(const Bench& bench);
 double chill_floor_c(const Bench& bench);
 /// °C: middle of the group's night range, the growing-season night until it is known (11.5, 15.5, 19.5).
 double group_middle_c(Group group);
+/// mS/cm of feed: above it a warning (by salt tolerance: low 0.8, usual 1.2, high 1.6).
+double alarm_ec(const Bench& bench);
+/// mS/cm of feed: above it none is ordered (by salt tolerance: low 1.0, usual 1.5, high 2.1).
+double refusal_ec(const Bench& bench);
 const char* name_of(Group group);
 
 }  // namespace plainwater
