@@ -83,6 +83,7 @@ class Service {
 
   // service_wire.cpp: what goes out.
   void send(Result<Keeper::Written> written);
+  void send_notice(const Keeper::OutgoingNotice& notice);
   void send_order(std::int64_t outbox_id, const outlet::Order& order);
   void send_strength(const outlet::Order& order);
   /// Climate and position of each bench, where there is something new.

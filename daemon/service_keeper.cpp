@@ -3,12 +3,14 @@
 #include <algorithm>
 #include <utility>
 
+#include "outlet/notice.h"
 #include "outlet/requests.h"
 
 namespace plainwater {
 namespace {
 
 constexpr const char* kOrderKind = "order";
+constexpr const char* kNoticeKind = "notice";
 
 store::JournalRow row_of(store::JournalKind kind, Instant now, std::string body = {}) {
   store::JournalRow row;
@@ -81,6 +83,8 @@ Status Keeper::record(store::Transaction& transaction, engine::Outcome outcome, 
   if (outcome.empty()) return Done{};
   if (auto done = transaction.record(folded_.seq, outcome.decisions); !done) return done;
   if (auto done = transaction.record(outcome.nights); !done) return done;
+  for (const auto& decision : outcome.decisions)
+    if (auto done = put_notice(transaction, decision, written); !done) return done;
   std::ranges::move(outcome.decisions, std::back_inserter(written.decisions));
   return Done{};
 }
@@ -184,6 +188,33 @@ Status Keeper::put(store::Transaction& transaction, std::vector<outlet::Order> o
     written.orders.push_back({*id, std::move(order)});
   }
   return Done{};
+}
+
+Status Keeper::put_notice(store::Transaction& transaction, const feeding::Decision& decision, Written& written) {
+  const auto urgency = outlet::urgency_of(decision);
+  if (!urgency) return Done{};
+  const std::string topic = topics_.notices(outlet::name_of(*urgency));
+  const std::pair<std::string, std::string> forms[] = {{topic, outlet::notice_line(decision)}, {topic + "/json", feeding::to_json(decision)}};
+  for (const auto& [where, text] : forms) {
+    store::Effect effect;
+    effect.kind = kNoticeKind;
+    effect.topic = where;
+    effect.payload = text;
+    effect.created = decision.time;
+    const auto id = transaction.put_outbox(effect);
+    if (!id) return id.error();
+    written.notices.push_back({*id, where, text});
+  }
+  return Done{};
+}
+
+Result<std::vector<Keeper::OutgoingNotice>> Keeper::pending_notices() {
+  auto pending = store_->outbox_pending();
+  if (!pending) return pending.error();
+  std::vector<OutgoingNotice> notices;
+  for (auto& effect : *pending)
+    if (effect.kind == kNoticeKind) notices.push_back({effect.id, std::move(effect.topic), std::move(effect.payload)});
+  return notices;
 }
 
 Result<Keeper::Written> Keeper::allow_orders() {

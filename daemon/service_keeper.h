@@ -32,10 +32,15 @@ class Keeper {
     std::int64_t id = 0;  ///< in the store's outbox
     outlet::Order order;
   };
+  struct OutgoingNotice {
+    std::int64_t id = 0;  ///< in the store's outbox
+    std::string topic, payload;
+  };
   /// What one input brought about, all of it recorded.
   struct Written {
     std::vector<feeding::Decision> decisions;
     std::vector<Outgoing> orders;
+    std::vector<OutgoingNotice> notices;
     std::uint64_t taken = 0;     ///< readings that are new in the journal
     std::uint64_t repeated = 0;  ///< readings that it had already
   };
@@ -63,6 +68,10 @@ class Keeper {
   bool ordering() const { return ordering_; }
   /// Orders that the re-issue interval has made due; nothing most of the time.
   Result<Written> reissue();
+  /// Recorded, and the broker has not acknowledged them: they go out once it can be reached.
+  Result<std::vector<OutgoingNotice>> pending_notices();
+  /// Orders on their way are given anew after a reconnect; what is left of them in the outbox is settled.
+  Status strike_off_old_orders();
   /// The broker has it, or it was replaced before it could go out.
   Status strike_off(std::int64_t outbox_id);
 
@@ -89,8 +98,8 @@ class Keeper {
   Status record(store::Transaction& transaction, engine::Outcome outcome, Written& written);
   Result<Written> finish(store::Transaction& transaction, Written written, bool look_at_orders);
   Status put(store::Transaction& transaction, std::vector<outlet::Order> orders, Written& written);
+  Status put_notice(store::Transaction& transaction, const feeding::Decision& decision, Written& written);
   Status put_snapshot(store::Transaction& transaction);
-  Status strike_off_old_orders();
   Error fail(const Error& why);
 
   std::shared_ptr<const Settings> settings_;

@@ -38,7 +38,13 @@ void Service::send(Result<Keeper::Written> written) {
   }
   if (options_.print_ledger && !written->decisions.empty())
     boost::asio::post(io_, [this, decisions = std::move(written->decisions)] { print(decisions); });
+  for (const auto& notice : written->notices) send_notice(notice);
   for (const auto& outgoing : written->orders) send_order(outgoing.id, outgoing.order);
+}
+
+void Service::send_notice(const Keeper::OutgoingNotice& notice) {
+  on_the_way_.insert(notice.id);
+  publish(notice.topic, notice.payload, false, std::nullopt, static_cast<std::uint64_t>(notice.id));
 }
 
 void Service::send_order(std::int64_t outbox_id, const outlet::Order& order) {
@@ -128,15 +134,18 @@ void Service::send_service_state() {
 
 void Service::on_publisher_state(bool connected, int version) {
   if (!connected) return;
-  // Whatever was on its way is given anew; the old entries of the outbox are settled.
+  // Orders that were on their way are given anew, and their old entries in the outbox settled; notices go out again.
   boost::asio::post(io_, [this, version] {
     const std::lock_guard lock(mutex_);
     spdlog::info("publishing over MQTT {}", version == 5 ? "5" : "3.1.1: orders are repeated, not retained");
-    const auto old = std::exchange(on_the_way_, {});
-    if (keeper_->usable())
-      for (const auto id : old)
-        if (auto done = keeper_->strike_off(id); !done) spdlog::error("{}", done.error().message());
+    on_the_way_.clear();
     last_news_.clear();
+    if (keeper_->usable()) {
+      if (auto done = keeper_->strike_off_old_orders(); !done) spdlog::error("{}", done.error().message());
+      const auto notices = keeper_->pending_notices();
+      if (!notices) spdlog::error("{}", notices.error().message());
+      if (notices) std::ranges::for_each(*notices, [this](const auto& notice) { send_notice(notice); });
+    }
     give_orders_if_allowed();
     send_service_state();
   });

@@ -16,7 +16,7 @@ Engine::State::State(std::shared_ptr<const Settings> s) : settings(std::move(s))
     if (watches_moves(b)) std::for_each(bench.sensors.begin(), bench.sensors.end(), watch);
     if (bench.contact && bench.moves != Moves::never) watch(*bench.contact);
   }
-  for (const Pump& pump : settings->pumps) armed[pump.name] = false;
+  pumps.resize(settings->pumps.size());
 }
 
 void Engine::State::begin_cycle(climate::SolarDay day) {
@@ -36,6 +36,7 @@ void Engine::State::begin(Instant t, Outcome& out) {
   kept_from = cycle_from;
   for (std::size_t b = 0; b < benches.size(); ++b) benches[b].feeding.begin(season_facts(b), t, out.decisions);
   place_told_benches();
+  look_at_pumps(out);
   next_due = earliest_due();
 }
 
@@ -45,10 +46,18 @@ Instant Engine::State::earliest_due() const {
   if (!cold.empty()) due = std::min(due, cold.front().due);
   for (std::size_t s = 0; s < sensors.size(); ++s) due = std::min(due, silence_due(s));
   for (const BenchState& bench : benches) due = std::min(due, bench.feeding.next_due());
+  for (std::size_t b = 0; b < benches.size(); ++b) due = std::min(due, dry_due(b));
+  for (std::size_t p = 0; p < pumps.size(); ++p) due = std::min(due, pump_due(p));
   return due;
 }
 
 void Engine::State::fire(Instant due, Outcome& out) {
+  const std::size_t told = out.decisions.size();
+  fire_one(due, out);
+  if (out.decisions.size() != told) note_commands();
+}
+
+void Engine::State::fire_one(Instant due, Outcome& out) {
   if (!quarantine.empty() && quarantine.front().due <= due) {
     const Reading reading = quarantine.front().reading;
     quarantine.erase(quarantine.begin());
@@ -75,12 +84,18 @@ void Engine::State::fire(Instant due, Outcome& out) {
     bench.feeding.take_due(due, bench.season, out.decisions);
     return;
   }
+  for (std::size_t b = 0; b < benches.size(); ++b)
+    if (dry_due(b) <= due) return tell_dry(b, out);
+  for (std::size_t p = 0; p < pumps.size(); ++p)
+    if (pump_due(p) <= due) return tell_silence(p, out);
 }
 
 void Engine::State::fire_look(Outcome& out) {
   const Look look = looks.front();
   looks.pop_front();
+  const std::size_t told = out.decisions.size();
   take_look(look, out);
+  if (out.decisions.size() != told) note_commands();
   next_due = std::min(next_due, benches[look.bench].feeding.next_due());
 }
 
@@ -104,6 +119,7 @@ void Engine::State::advance(Instant to, Outcome& out) {
   }
   for (std::size_t b = 0; b < benches.size(); ++b)
     if (!benches[b].feeding.begun()) benches[b].feeding.begin(season_facts(b), now, out.decisions);
+  if (!pumps_ready) look_at_pumps(out);
   if (to <= now) return;
   while (true) {
     const Instant look = looks.empty() ? kForever : looks.front().due;

@@ -287,6 +287,8 @@ void Engine::State::close_cycle(Outcome& out) {
     bench.last_row = row;
     out.nights.push_back(std::move(row));
   }
+  for (std::size_t b = 0; b < benches.size(); ++b) advise_flush(b, t, out);
+  count_days_behind(t, out);
   kept_from = sunset;
   for (SensorState& sensor : sensors) {
     sensor.temperature.forget_before(kept_from);

@@ -24,6 +24,16 @@ const char* name_of(Taken taken) {
   return "";
 }
 
+const char* name_of(TakenDose taken) {
+  switch (taken) {
+    case TakenDose::used: return "used";
+    case TakenDose::repeated: return "repeated";
+    case TakenDose::history: return "history";
+    case TakenDose::unknown: return "unknown";
+  }
+  return "";
+}
+
 }  // namespace
 
 Engine::Engine(std::shared_ptr<const Settings> settings) : state_(std::make_unique<State>(std::move(settings))) {}
@@ -49,33 +59,22 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   feeding::Reply reply;
   if (!s.begun || !s.settled) {
     reply = {false, "clock-unsettled", "the clock is not to be believed yet; ask again when it is set"};
-  } else if (request.kind == RequestKind::arm || request.kind == RequestKind::disarm) {
-    const auto pump = s.armed.find(request.pump);
-    if (pump == s.armed.end()) {
-      reply = {false, "unknown-pump", fmt::format("there is no pump \"{}\" in the settings", request.pump)};
-    } else {
-      const bool arm = request.kind == RequestKind::arm;
-      pump->second = arm;
-      feeding::Decision d;
-      d.time = s.now;
-      d.kind = feeding::DecisionKind::notice;
-      d.cause = feeding::Cause::grower;
-      d.feeding = feeding::Feeding::plain_water;
-      d.evidence.text("who", request.who).text("request", request.id).text("pump", request.pump);
-      d.text = arm ? fmt::format("Pump {} follows its order from now on, as {} asked.", request.pump, request.who)
-                   : fmt::format("Pump {} is on advice only, as {} asked: its strength goes out as 0.", request.pump, request.who);
-      reply = {true, "", d.text};
-      out.decisions.push_back(std::move(d));
-    }
+  } else if (request.kind == RequestKind::arm || request.kind == RequestKind::disarm || request.kind == RequestKind::trust) {
+    reply = s.take_pump_request(request, out);
   } else if (const auto bench = s.settings->bench(request.bench)) {
     BenchState& b = s.benches[*bench];
     if (request.kind == RequestKind::move)
       reply = s.take_move_request(request, *bench, out);
+    else if (request.kind == RequestKind::watered)
+      reply = s.take_watered(request, *bench, out);
+    else if (request.kind == RequestKind::runoff)
+      reply = s.take_runoff(request, *bench);
     else
       reply = b.feeding.take_request(request, s.now, b.season, out.decisions);
   } else {
     reply = {false, "unknown-bench", fmt::format("there is no bench \"{}\" in the settings", request.bench)};
   }
+  if (s.begun) s.note_commands();
   s.next_due = s.begun ? s.earliest_due() : kNever;
   if (!request.id.empty() && reply.problem != "clock-unsettled") {
     std::erase_if(s.answered, [&](const auto& entry) { return entry.second.when < s.now - kAnswersKept; });
@@ -86,6 +85,15 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
     s.answered[request.id] = {s.now, reply};
   }
   return reply;
+}
+
+TakenDose Engine::take(const feeding::DoseReport& report, Instant now, Outcome& out) {
+  State& s = *state_;
+  s.advance(now, out);
+  const TakenDose taken = s.begun ? s.take_dose(report, out) : TakenDose::history;
+  if (s.begun) s.next_due = s.earliest_due();
+  if (taken != TakenDose::used) ++s.counters[std::string("dose-") + name_of(taken)];
+  return taken;
 }
 
 void Engine::settle_clock(bool settled, Instant now, Outcome& out) {
@@ -107,6 +115,7 @@ void Engine::settle_clock(bool settled, Instant now, Outcome& out) {
   out.decisions.push_back(std::move(d));
   // What had fallen due meanwhile is decided at this moment.
   if (settled) s.fire_all(out);
+  s.note_commands();
 }
 
 Instant Engine::now() const { return state_->now; }

@@ -18,6 +18,8 @@
 #include "common/reading.h"
 #include "common/result.h"
 #include "feeding/decision.h"
+#include "feeding/dose.h"
+#include "feeding/dose_report.h"
 #include "feeding/request.h"
 #include "season/bench_season.h"
 #include "settings/settings.h"
@@ -25,7 +27,7 @@
 namespace plainwater::engine {
 
 /// Counts up with every change of a rule that could change a decision; journaled with the settings in force.
-inline constexpr int kRulesRevision = 3;
+inline constexpr int kRulesRevision = 4;
 
 /// What became of a reading.
 enum class Taken : std::uint8_t {
@@ -52,6 +54,8 @@ struct NightRow {
   feeding::Feeding feeding = feeding::Feeding::full;
   int strength_percent = 0;
 };
+
+using feeding::TakenDose;
 
 struct Outcome {
   std::vector<feeding::Decision> decisions;  ///< in the order of their times
@@ -97,6 +101,9 @@ struct BenchNow {
   int counted_nights = 0;
   bool learning = false, blind = false;
   double plain_water_days_in_year = 0;  ///< detected holds only
+  double salts_ec, salts_doubt_ec;  ///< of the pots, mS/cm at 25 °C, and its standard deviation
+  double flush_l = 0;           ///< advised now, L; 0: none
+  Instant watered{kNever};      ///< last reported, by a pump or a person
   std::vector<std::string> questions;   ///< open questions to the grower, one sentence each
   std::vector<SensorNow> sensors;
 };
@@ -105,8 +112,14 @@ struct PumpNow {
   std::string name;
   bool armed = false;
   std::vector<std::string> benches;
-  feeding::Feeding feeding = feeding::Feeding::plain_water;  ///< the most careful of its benches
+  feeding::Feeding feeding = feeding::Feeding::plain_water;  ///< the most careful of its benches; plain water when it cannot give its dose
   int strength_percent = 0;
+  std::string limited_by{};          ///< the bench by which others get less; empty: none does
+  std::map<std::string, int> behind{};  ///< by bench: days on which it got less than it might
+  bool trusted = true;
+  bool silent = false;
+  Instant last_report{kNever};
+  std::optional<feeding::Dose> dose{};  ///< none without a recipe
 };
 
 class Engine {
@@ -123,6 +136,8 @@ class Engine {
   Taken take(const Reading& reading, Instant now, Outcome& out);
   /// Advances to `now`, then answers. An id seen in the last 400 days gets its first reply again.
   feeding::Reply take(const feeding::Request& request, Instant now, Outcome& out);
+  /// Advances to `now`, then holds the report against the orders of its time. One from the future counts as now.
+  TakenDose take(const feeding::DoseReport& report, Instant now, Outcome& out);
   /// The clock is (not) to be believed. While it is not, time goes on as the caller tells it and holds and chills are
   /// placed, but nothing is released: no end, no withdrawal, no rise. That waits and is decided when it settles.
   void settle_clock(bool settled, Instant now, Outcome& out);

@@ -8,7 +8,7 @@ namespace plainwater::engine {
 namespace {
 
 constexpr std::uint32_t kMagic = 0x52575450;  // "PTWR"
-constexpr std::uint32_t kVersion = 4;
+constexpr std::uint32_t kVersion = 5;
 
 /// FNV-1a: a damaged snapshot must be refused, since what it says would be believed for years.
 std::uint64_t checksum(std::string_view bytes) {
@@ -21,7 +21,7 @@ std::uint64_t checksum(std::string_view bytes) {
 template <class Archive, class State>
 void common_fields(Archive& a, State& s) {
   a(s.now); a(s.begun); a(s.settled); a(s.night); a(s.kept_from); a(s.cycle_from); a(s.sunset); a(s.sunrise); a(s.counters);
-  a(s.armed); a(s.answered);
+  a(s.answered);
 }
 
 }  // namespace
@@ -42,6 +42,11 @@ std::string Engine::snapshot() const {
   for (std::size_t i = 0; i < s.benches.size(); ++i) {
     bytes.put(s.settings->benches[i].name);
     save(s.benches[i]);
+  }
+  bytes.put(static_cast<std::uint32_t>(s.pumps.size()));
+  for (std::size_t i = 0; i < s.pumps.size(); ++i) {
+    bytes.put(s.settings->pumps[i].name);
+    save(s.pumps[i]);
   }
   const auto put_waiting = [&](const std::string& sensor, Instant due, Instant time) {
     bytes.put(sensor);
@@ -95,10 +100,7 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
 
   Engine engine(settings);
   State& s = *engine.state_;
-  const auto fresh_pumps = s.armed;
   common_fields(load, s);
-  std::erase_if(s.armed, [&](const auto& pump) { return !fresh_pumps.contains(pump.first); });
-  s.armed.insert(fresh_pumps.begin(), fresh_pumps.end());
 
   std::string name;
   for (std::size_t n = in.get_count(); n > 0; --n) {
@@ -116,6 +118,12 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
     const auto at = settings->bench(name);
     BenchState gone(&nobody, settings.get());
     load(at ? s.benches[*at] : gone);
+  }
+  for (std::size_t n = in.get_count(); n > 0; --n) {
+    in.get(name);
+    PumpState gone;
+    const auto at = settings->pump(name);
+    load(at ? s.pumps[*at] : gone);
   }
   for (std::size_t n = in.get_count(); n > 0; --n) {
     Cold c;

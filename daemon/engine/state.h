@@ -9,6 +9,8 @@
 #include "climate/sun.h"
 #include "engine/engine.h"
 #include "feeding/bench_feeding.h"
+#include "feeding/pump_watch.h"
+#include "feeding/salts.h"
 #include "season/bench_season.h"
 
 namespace plainwater::engine {
@@ -30,6 +32,31 @@ struct SensorState {
   void fields(A& a) { a(temperature); a(humidity); a(watch); a(wet); a(newest); a(back_since); a(late); }
 };
 
+/// What a bench's pots got.
+struct WateringState {
+  feeding::SaltBalance salts;
+  Instant watered{kNever};       ///< newest watering told
+  Instant dry_since{kNever};     ///< from when the days without water count
+  Instant flush_advised{kNever};
+  double flush_l = 0;            ///< of the advice that stands, L
+  std::uint32_t opened_hold = 0; ///< the hold whose opening flush was advised
+
+  template <class A>
+  void fields(A& a) { a(salts); a(watered); a(dry_since); a(flush_advised); a(flush_l); a(opened_hold); }
+};
+
+struct PumpState {
+  bool armed = false;
+  feeding::PumpWatch watch;
+  std::string mix;               ///< what it was armed with: recipe, water, range; another one disarms
+  Instant heard{kNever};         ///< last report, or when the watch over it began
+  bool silent = false;
+  std::map<std::string, std::int32_t> behind;  ///< by bench: days on which it got less than it might
+
+  template <class A>
+  void fields(A& a) { a(armed); a(watch); a(mix); a(heard); a(silent); a(behind); }
+};
+
 struct BenchState {
   season::BenchSeason season;
   feeding::BenchFeeding feeding;
@@ -46,13 +73,14 @@ struct BenchState {
     void fields(A& a) { a(from); a(position); }
   };
   std::vector<Stay> stays;      ///< of the running cycle, and the one before it that still lasts
+  WateringState watering;
   std::map<std::string, climate::DriftWatch> drift;  ///< by sensor: how it stands against its mates here
 
   BenchState(const Bench* bench, const Settings* settings) : feeding(bench, settings) {}
 
   template <class A>
   void fields(A& a) {
-    a(season); a(feeding);
+    a(season); a(feeding); a(watering);
     a(last.temperature.coverage); a(last.temperature.mean); a(last.temperature.minimum); a(last.temperature.maximum);
     a(last.day.coverage); a(last.day.mean); a(last.day.minimum); a(last.day.maximum);
     a(last.mean_rh); a(last.vpd_kpa); a(last.suspect); a(last_night); a(last_rate); a(last_deficit_c); a(disagreement); a(drift); a(stays);
@@ -110,7 +138,8 @@ struct Engine::State {
   std::vector<Cold> cold;            ///< sorted
   std::deque<Look> looks;            ///< sorted
   std::vector<Quarantined> quarantine;  ///< sorted
-  std::map<std::string, bool> armed;    ///< by pump
+  std::vector<PumpState> pumps;         ///< as in the settings
+  bool pumps_ready = false;             ///< since the start or a restore they have been looked at
   std::map<std::string, Answered> answered;  ///< by request id
   std::map<std::string, std::uint64_t> counters;
   Instant next_due{kNever};      ///< a lower bound of all but looks, which are many and have a queue of their own
@@ -124,8 +153,38 @@ struct Engine::State {
   /// Of all but looks.
   Instant earliest_due() const;
   void fire(Instant due, Outcome& out);
+  void fire_one(Instant due, Outcome& out);
   void fire_look(Outcome& out);
 
+  // pumps.cpp
+  struct PumpShare {
+    feeding::Feeding feeding = feeding::Feeding::full;
+    int percent = 100;
+    std::string limited_by;
+    std::optional<feeding::Dose> dose;
+  };
+  /// What a pump may give now: the most careful share of its benches, as far as it can be dosed.
+  PumpShare pump_share(std::size_t pump) const;
+  std::optional<std::size_t> pump_of(std::size_t bench) const;
+  /// First look at the pumps under these settings.
+  void look_at_pumps(Outcome& out);
+  /// Lets each pump's watch know what it may give from now on.
+  void note_commands();
+  TakenDose take_dose(const feeding::DoseReport& report, Outcome& out);
+  Instant pump_due(std::size_t pump) const;
+  void tell_silence(std::size_t pump, Outcome& out);
+  /// Once a day: benches that lose by sharing a pump.
+  void count_days_behind(Instant t, Outcome& out);
+  void tell_pump(Outcome& out, Instant t, std::size_t pump, std::string bench, feeding::Cause cause, feeding::Evidence evidence, std::string text) const;
+  feeding::Reply take_pump_request(const feeding::Request& request, Outcome& out);
+  // waterings.cpp
+  std::optional<double> water_ec_of(std::size_t bench) const;
+  void water(std::size_t bench, std::optional<double> litres, double ec, Instant t);
+  Instant dry_due(std::size_t bench) const;
+  void tell_dry(std::size_t bench, Outcome& out);
+  void advise_flush(std::size_t bench, Instant t, Outcome& out);
+  feeding::Reply take_watered(const feeding::Request& request, std::size_t bench, Outcome& out);
+  feeding::Reply take_runoff(const feeding::Request& request, std::size_t bench);
   // closing.cpp
   void close_cycle(Outcome& out);
   // revising.cpp

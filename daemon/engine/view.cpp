@@ -59,6 +59,11 @@ BenchNow Engine::bench(std::size_t i) const {
   now.learning = state.feeding.season().learning();
   now.blind = state.feeding.blind_nights() >= s.settings->feeding.blind_reduced_nights;
   now.plain_water_days_in_year = s.begun ? state.feeding.plain_days_in_year(s.now) : 0;
+  const WateringState& watering = state.watering;
+  now.salts_ec = watering.salts.known() ? watering.salts.ec() : climate::kUnknown;
+  now.salts_doubt_ec = watering.salts.known() ? watering.salts.doubt_ec() : climate::kUnknown;
+  now.flush_l = watering.flush_l;
+  now.watered = watering.watered;
   now.questions = state.feeding.questions();
   for (const SensorId id : settings.sensors) {
     const SensorState& sensor = s.sensors[index(id)];
@@ -76,16 +81,11 @@ std::vector<BenchNow> Engine::benches() const {
 std::vector<PumpNow> Engine::pumps() const {
   const State& s = *state_;
   std::vector<PumpNow> out;
-  for (const Pump& pump : s.settings->pumps) {
-    PumpNow now{pump.name, s.armed.at(pump.name), pump.benches, feeding::Feeding::full, 100};
-    for (const std::string& name : pump.benches) {
-      const auto bench = s.settings->bench(name);
-      if (!bench) continue;
-      const auto share = s.benches[*bench].feeding.effective(s.now);
-      now.feeding = std::min(now.feeding, share.feeding);
-      now.strength_percent = std::min(now.strength_percent, share.percent);
-    }
-    out.push_back(std::move(now));
+  for (std::size_t i = 0; i < s.pumps.size(); ++i) {
+    const PumpState& pump = s.pumps[i];
+    auto share = s.pump_share(i);
+    out.push_back({s.settings->pumps[i].name, pump.armed, s.settings->pumps[i].benches, share.feeding, share.percent, std::move(share.limited_by), pump.behind,
+                   pump.watch.trusted(), pump.silent, pump.watch.last_report(), std::move(share.dose)});
   }
   return out;
 }

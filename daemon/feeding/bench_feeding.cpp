@@ -21,6 +21,7 @@ BenchFeeding::Share BenchFeeding::effective(Instant t) const {
   const bool blind_for_long = blind_nights_ >= rules().blind_plain_nights;
   const bool blind_for_too_long = blind_nights_ >= rules().blind_plain_nights + kBlindDaysAsk;
   if (!begun_) return {Feeding::plain_water, 0, Cause::learning};
+  if (forbidden_) return {Feeding::plain_water, 0, Cause::pump_untrusted};
   if (chilled(t)) return plain_chill;
   if (blind_for_long && !blind_for_too_long) return {Feeding::plain_water, 0, Cause::blind};
   if (hold_) return {Feeding::plain_water, 0, hold_->cause};
@@ -66,7 +67,19 @@ void BenchFeeding::finish(Instant t, std::size_t first, Decisions& out) {
 
 void BenchFeeding::ask(Decisions& out, Instant t, Cause cause, const std::string& question) {
   questions_[name_of(cause)] = question;
-  tell(out, t, DecisionKind::notice, cause).text = question;
+  Decision& d = tell(out, t, DecisionKind::notice, cause);
+  d.text = question;
+  const Share now = effective(t);
+  d.feeding = now.feeding;
+  d.strength_percent = now.percent;
+}
+
+void BenchFeeding::forbid(bool forbidden, Instant t, Decisions& out) {
+  if (forbidden_ == forbidden) return;
+  const std::size_t first = out.size();
+  forbidden_ = forbidden;
+  if (!forbidden) season_.after_pause(t, rules());
+  finish(t, first, out);
 }
 
 void BenchFeeding::count_blindness(const NightFacts& night, Decisions& out) {

@@ -1,10 +1,11 @@
 // One bench's feeding: holds, chill, blindness, the grower's word and the season's share, in this precedence:
 //
-//   1. chill, and seven blind nights     plain water
-//   2. the grower's word                 hold, release, exempt, growth started
-//   3. a detected hold                   plain water
-//   4. two blind nights                  at most the weakest feed
-//   5. the season                        full, reduced, ramps
+//   1. a pump that is not trusted        plain water
+//   2. chill, and seven blind nights     plain water
+//   3. the grower's word                 hold, release, exempt, growth started
+//   4. a detected hold                   plain water
+//   5. two blind nights                  at most the weakest feed
+//   6. the season                        full, reduced, ramps
 //
 // `effective` mirrors this table line by line. An exemption never beats chill.
 #pragma once
@@ -77,6 +78,10 @@ class BenchFeeding {
   bool begun() const { return begun_; }
   /// While the clock is not believed nothing is released: no end by time, no withdrawal, no rise.
   void allow_release(bool allowed) { releasing_ = allowed; }
+  /// Its pump is not trusted: plain water until it is again.
+  void forbid(bool forbidden, Instant t, Decisions& out);
+  /// A question that stands until it is acknowledged.
+  void ask(Decisions& out, Instant t, Cause cause, const std::string& question);
   void take_night(const NightFacts& night, season::BenchSeason& season, Decisions& out);
   /// The bench was carried from one known place to the other, as `season.moves` took it.
   void take_move(season::Carried carried, Position to, Instant since, Instant t, season::BenchSeason& season, Decisions& out);
@@ -103,7 +108,7 @@ class BenchFeeding {
 
   template <class A>
   void fields(A& a) {
-    a(begun_); a(releasing_); a(season_); a(hold_); a(last_hold_id_); a(chill_until_); a(chill_told_); a(blind_nights_); a(exempt_until_); a(rest_until_); a(spells_); a(announced_);
+    a(begun_); a(releasing_); a(forbidden_); a(season_); a(hold_); a(last_hold_id_); a(chill_until_); a(chill_told_); a(blind_nights_); a(exempt_until_); a(rest_until_); a(spells_); a(announced_);
     a(questions_); a(seen_night_); a(budget_asked_); a(spring_asked_); a(long_days_since_); a(shown_); a(changed_); a(pending_move_); a(moves_released_); a(cooled_by_move_);
   }
 
@@ -127,7 +132,6 @@ class BenchFeeding {
   Decision& tell(Decisions& out, Instant t, DecisionKind kind, Cause cause) const;
   /// Completes the decisions told since `first` with the feeding they lead to; adds feeding-changed where none says so.
   void finish(Instant t, std::size_t first, Decisions& out);
-  void ask(Decisions& out, Instant t, Cause cause, const std::string& question);
 
   void count_blindness(const NightFacts& night, Decisions& out);
   void prove_events(const NightFacts& night, season::BenchSeason& season, Decisions& out);
@@ -176,6 +180,7 @@ class BenchFeeding {
   const Settings* settings_;
   bool begun_ = false;
   bool releasing_ = true;
+  bool forbidden_ = false;
   SeasonFeeding season_;
   std::optional<Hold> hold_;
   std::uint32_t last_hold_id_ = 0;

@@ -12,7 +12,9 @@ constexpr std::array kKinds{"hold-placed", "hold-confirmed", "hold-withdrawn", "
                             "position-changed", "sensor-doubted", "sensor-trusted", "night-blind", "notice"};
 constexpr std::array kCauses{"", "sharp-drop", "chill", "blind", "grower", "announced", "after-hold", "cool-nights", "dull-season", "bright-season",
                              "growth-started", "learning", "exempt", "cap", "yearly-budget", "silent", "stuck", "spiking", "drifting", "out-of-range",
-                             "wet", "good-values", "clock", "ramp", "moved-indoors", "moved-outdoors", "shuttling", "after-move"};
+                             "wet", "good-values", "clock", "ramp", "moved-indoors", "moved-outdoors", "shuttling", "after-move",
+                             "fed-in-plain-water", "fed-against-advice", "over-strength", "under-strength", "daily-cap", "pump-untrusted",
+                             "pump-trusted", "pump-silent", "pump-reports", "no-watering", "shared-pump", "salts-up", "recipe-changed"};
 constexpr std::array kFeedings{"plain-water", "reduced", "full"};
 
 template <class Enum, std::size_t N>

@@ -30,4 +30,12 @@ struct DoseReport {
   bool operator==(const DoseReport&) const = default;
 };
 
+/// What became of a report.
+enum class TakenDose : std::uint8_t {
+  used,
+  repeated,  ///< the same source and time again
+  history,   ///< too old for the orders of then to be known; nothing was judged or counted
+  unknown,   ///< a pump or bench that the settings do not know
+};
+
 }  // namespace plainwater::feeding

@@ -26,6 +26,7 @@ const char* reason(Cause cause) {
     case Cause::moved_indoors: return "the bench was carried indoors";
     case Cause::shuttling: return "the bench is carried out and in by turns";
     case Cause::after_move: return "the bench was carried to a warmer place";
+    case Cause::pump_untrusted: return "its pump disobeyed and is not trusted until somebody has looked after it";
     default: return "as before";
   }
 }

@@ -53,6 +53,10 @@ std::string climate_json(const engine::BenchNow& bench, Instant now) {
       .boolean("learning", bench.learning)
       .boolean("blind", bench.blind)
       .number("plain_water_days_in_year", bench.plain_water_days_in_year, 1)
+      .number("salts_ec", bench.salts_ec, 2)
+      .number("salts_doubt_ec", bench.salts_doubt_ec, 2)
+      .number("flush_litres", bench.flush_l, 1)
+      .raw("watered", time_or_null(bench.watered))
       .raw("questions", array(bench.questions, [](const std::string& question) { return json_string(question); }))
       .raw("sensors", array(bench.sensors, sensor_json))
       .str();

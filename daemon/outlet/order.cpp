@@ -25,6 +25,17 @@ std::string hold_json(const feeding::HoldView& hold) {
       .str();
 }
 
+std::string dose_json(const feeding::Dose& dose) {
+  JsonObject json;
+  json.text("recipe", dose.recipe).text("water", dose.water).number("ml_per_litre", dose.ml_per_litre, 3);
+  if (dose.injector_ratio > 0)
+    json.number("injector_ratio", dose.injector_ratio, 1);
+  else
+    json.raw("injector_ratio", "null");
+  json.number("ppm_n", dose.ppm_n, 1).number("ec", dose.ec, 3).number("water_ec", dose.water_ec, 3);
+  return json.raw("problem", dose.problem == feeding::DoseProblem::none ? "null" : json_string(feeding::name_of(dose.problem))).str();
+}
+
 std::optional<std::int64_t> integer_at(const boost::json::object& object, std::string_view key) {
   const auto* value = object.if_contains({key.data(), key.size()});
   return value != nullptr && value->is_int64() ? std::optional(value->get_int64()) : std::nullopt;
@@ -47,7 +58,9 @@ OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine:
   const auto pump = std::ranges::find_if(pumps, feeds_bench);
   if (pump != pumps.end()) {
     const bool plain = pump->feeding == feeding::Feeding::plain_water;
-    content.pump = OrderPump{pump->name, pump->armed, plain, plain ? 0 : pump->strength_percent};
+    content.pump = OrderPump{pump->name, pump->armed, plain, plain ? 0 : pump->strength_percent, pump->limited_by, pump->trusted, pump->dose};
+    if (content.feeding != feeding::Feeding::plain_water && pump->dose && pump->dose->problem != feeding::DoseProblem::none)
+      content.because += std::string(" Its pump cannot give that (") + feeding::name_of(pump->dose->problem) + "): plain water until the recipe or the pump fits.";
   }
   return content;
 }
@@ -74,9 +87,12 @@ std::string to_json(const Order& order) {
   if (c.pump)
     json.text("pump", c.pump->name)
         .text("pump_mode", c.pump->armed ? "armed" : "advise")
-        .integer("pump_strength_percent", c.pump->strength_percent);
+        .integer("pump_strength_percent", c.pump->strength_percent)
+        .raw("limited_by", c.pump->limited_by.empty() ? "null" : json_string(c.pump->limited_by))
+        .boolean("untrusted", !c.pump->trusted)
+        .raw("dose", c.pump->dose ? dose_json(*c.pump->dose) : "null");
   else
-    json.raw("pump", "null").text("pump_mode", "advise").raw("pump_strength_percent", "null");
+    json.raw("pump", "null").text("pump_mode", "advise").raw("pump_strength_percent", "null").raw("limited_by", "null").boolean("untrusted", false).raw("dose", "null");
   return json.text("instance", order.instance).str();
 }
 

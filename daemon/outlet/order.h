@@ -17,8 +17,11 @@ namespace plainwater::outlet {
 struct OrderPump {
   std::string name;
   bool armed = false;        ///< false: advice only
-  bool plain_water = true;   ///< one of its benches must have plain water
+  bool plain_water = true;   ///< one of its benches must have plain water, or the dose cannot be given
   int strength_percent = 0;  ///< what all of its benches may have, percent of full
+  std::string limited_by{};  ///< the bench by which others on it get less; empty: none does
+  bool trusted = true;       ///< false: it disobeyed, and nobody has said yet that it was looked after
+  std::optional<feeding::Dose> dose{};  ///< none without a recipe
 
   bool operator==(const OrderPump&) const = default;
 };

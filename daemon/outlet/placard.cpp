@@ -17,6 +17,7 @@ Instant decision_day(const engine::BenchNow& bench, const Settings& settings) {
 
 std::string plain_water_line(const engine::BenchNow& bench, const Settings& settings, const LocalTime& local) {
   if (bench.cause == Cause::blind) return "no readings";
+  if (bench.cause == Cause::pump_untrusted) return "pump disobeyed";
   if (!bench.hold) return "until told otherwise";
   if (bench.hold->provisional) return "decides " + local.day_month(decision_day(bench, settings));
   if (bench.hold->cause == Cause::chill) return "chill, to " + local.day_month(bench.hold->planned_end);

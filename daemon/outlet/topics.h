@@ -18,6 +18,7 @@ class Topics {
   std::string placard(std::string_view bench) const { return below(bench, "placard"); }
   std::string climate(std::string_view bench) const { return below(bench, "climate"); }
   std::string position(std::string_view bench) const { return below(bench, "position"); }
+  std::string notices(std::string_view urgency) const { return base_ + "/notices/" + std::string(urgency); }
   std::string requests() const { return base_ + "/requests"; }
   /// Where the command line listens for the reply to its request.
   std::string reply(std::string_view id) const { return base_ + "/replies/" + std::string(id); }

@@ -118,7 +118,7 @@ struct Bench {
   int pots = 0;                       ///< 0: no salt balance
   double pot_l = 0;                   ///< volume of one pot, L
   double held_share = 0.3;            ///< of a pot's volume that is water after draining, 0..1
-  double leaching = 0.3;              ///< share of the water given that drains, 0..1 (leaching fraction)
+  double leaching = 0.5;              ///< share of the water given that drains, 0..1 (leaching fraction)
   SaltTolerance salt_tolerance = SaltTolerance::usual;
   std::optional<double> alarm_ec;     ///< mS/cm of feed or pot; overrides the tolerance's
   std::optional<double> refusal_ec;   ///< mS/cm of feed; overrides the tolerance's

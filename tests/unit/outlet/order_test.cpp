@@ -43,7 +43,34 @@ TEST_CASE("an order by hand, to the byte") {
   CHECK(to_json(order) ==
         R"({"bench":"mist","feeding":"full","strength_percent":100,"stock":"open","cause":"","because":"Growth runs.","hold":null,)"
         R"("issued":"2026-09-14T05:21:00Z","valid_until":"2026-09-15T07:21:00Z","epoch":2,"sequence":1789363260,)"
-        R"("pump":null,"pump_mode":"advise","pump_strength_percent":null,"instance":"main"})");
+        R"("pump":null,"pump_mode":"advise","pump_strength_percent":null,"limited_by":null,"untrusted":false,"dose":null,"instance":"main"})");
+}
+
+TEST_CASE("an order carries the dose of its pump, and who limits it") {
+  auto feeds = pump(true, Feeding::reduced, 35);
+  feeds.limited_by = "cold-end";
+  feeds.dose = feeding::Dose{};
+  feeds.dose->recipe = "spring";
+  feeds.dose->water = "blend";
+  feeds.dose->ml_per_litre = 2.625;
+  feeds.dose->injector_ratio = 380.952381;
+  feeds.dose->ppm_n = 35;
+  feeds.dose->ec = 0.4125;
+  feeds.dose->water_ec = 0.2;
+  CHECK(to_json(order_of(content_of(bench("long", Feeding::full, 100), {feeds})))
+            .find(R"("pump_strength_percent":35,"limited_by":"cold-end","untrusted":false,"dose":{"recipe":"spring","water":"blend","ml_per_litre":2.625,)"
+                  R"("injector_ratio":381.0,"ppm_n":35.0,"ec":0.413,"water_ec":0.200,"problem":null})") != std::string::npos);
+}
+
+TEST_CASE("a dose that the pump cannot give is plain water, and the order says so") {
+  auto feeds = pump(true, Feeding::plain_water, 0);
+  feeds.dose = feeding::Dose{};
+  feeds.dose->problem = feeding::DoseProblem::too_little;
+  const auto content = content_of(bench("long", Feeding::reduced, 25), {feeds});
+  CHECK_FALSE(content.stock_open());
+  CHECK(commanded_strength(content) == 0);
+  CHECK(content.because == "Growth runs. Its pump cannot give that (too-little): plain water until the recipe or the pump fits.");
+  CHECK(to_json(order_of(content)).find(R"("ml_per_litre":0.000,"injector_ratio":null,)") != std::string::npos);
 }
 
 TEST_CASE("a hold locks the stock and stands in the order") {

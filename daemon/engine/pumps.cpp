@@ -1,0 +1,220 @@
+// Pumps: what each may give, and what it reports that it gave.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "engine/state.h"
+#include "feeding/pump_watch.h"
+
+namespace plainwater::engine {
+
+using feeding::Cause;
+using feeding::Feeding;
+
+namespace {
+
+constexpr int kAskDaysBehind = 28;
+
+/// All that a dose depends on, so that another mix is seen as another one.
+std::string mix_of(const Settings& settings, const Pump& pump) {
+  const Recipe* recipe = settings.recipe(pump.recipe);
+  const auto water = feeding::water_ec(settings, pump.water);
+  if (recipe == nullptr || !water) return {};
+  const auto full = feeding::full_strength(*recipe, *water);
+  if (!full) return {};
+  return fmt::format("{}, {}, {:.4f} mL/L, {:.2f} ppm N, EC {:.3f} on {:.3f}; {:.4f} to {:.4f} by {:.4f} mL/L", recipe->name, recipe->label, full->ml_per_litre,
+                     full->ppm_n, full->ec, full->water_ec, pump.least_ml_per_litre, pump.most_ml_per_litre.value_or(0), pump.step_ml_per_litre);
+}
+
+}  // namespace
+
+std::optional<std::size_t> Engine::State::pump_of(std::size_t bench) const {
+  const std::string& name = settings->benches[bench].name;
+  for (std::size_t p = 0; p < pumps.size(); ++p)
+    if (std::ranges::find(settings->pumps[p].benches, name) != settings->pumps[p].benches.end()) return p;
+  return std::nullopt;
+}
+
+Engine::State::PumpShare Engine::State::pump_share(std::size_t p) const {
+  PumpShare share;
+  int most = 0;
+  std::string careful;
+  for (const std::string& name : settings->pumps[p].benches) {
+    const auto bench = settings->bench(name);
+    if (!bench) continue;
+    const auto own = benches[*bench].feeding.effective(now);
+    most = std::max(most, own.percent);
+    if (careful.empty() || own.percent < share.percent) careful = name;
+    share.feeding = std::min(share.feeding, own.feeding);
+    share.percent = std::min(share.percent, own.percent);
+  }
+  if (most > share.percent) share.limited_by = careful;
+  share.dose = feeding::dose_of(*settings, settings->pumps[p], share.percent);
+  const bool can_dose = settings->pumps[p].recipe.empty() || (share.dose && share.dose->problem == feeding::DoseProblem::none);
+  if (share.feeding == Feeding::plain_water || !can_dose) {
+    share.feeding = Feeding::plain_water;
+    share.percent = 0;
+  }
+  return share;
+}
+
+void Engine::State::note_commands() {
+  for (std::size_t p = 0; p < pumps.size(); ++p) pumps[p].watch.command({now, pump_share(p).percent, pumps[p].armed}, settings->pumps[p].line_l);
+}
+
+void Engine::State::look_at_pumps(Outcome& out) {
+  pumps_ready = true;
+  for (std::size_t p = 0; p < pumps.size(); ++p) {
+    PumpState& pump = pumps[p];
+    if (pump.heard == kNever) pump.heard = now;
+    std::string mix = mix_of(*settings, settings->pumps[p]);
+    if (pump.armed && pump.mix != mix) {
+      pump.armed = false;
+      feeding::Evidence evidence;
+      evidence.text("pump", settings->pumps[p].name).text("armed_with", pump.mix).text("now", mix);
+      tell_pump(out, now, p, "", Cause::recipe_changed, std::move(evidence),
+                fmt::format("Pump {} is on advice again, because its recipe, water or range changed. Look at the new dose, and arm it when it is right.",
+                            settings->pumps[p].name));
+    }
+    pump.mix = std::move(mix);
+    std::erase_if(pump.behind, [&](const auto& entry) {
+      return std::ranges::find(settings->pumps[p].benches, entry.first) == settings->pumps[p].benches.end();
+    });
+  }
+  for (std::size_t b = 0; b < benches.size(); ++b) {
+    if (benches[b].watering.dry_since == kNever) benches[b].watering.dry_since = now;
+    const auto p = pump_of(b);
+    benches[b].feeding.forbid(p && !pumps[*p].watch.trusted(), now, out.decisions);
+  }
+  note_commands();
+  next_due = earliest_due();
+}
+
+void Engine::State::tell_pump(Outcome& out, Instant t, std::size_t p, std::string bench, Cause cause, feeding::Evidence evidence, std::string text) const {
+  feeding::Decision d;
+  d.time = t;
+  d.bench = std::move(bench);
+  d.cause = cause;
+  const auto share = pump_share(p);
+  d.feeding = share.feeding;
+  d.strength_percent = share.percent;
+  d.evidence = std::move(evidence);
+  d.text = std::move(text);
+  out.decisions.push_back(std::move(d));
+}
+
+Instant Engine::State::pump_due(std::size_t p) const {
+  const auto& silent_h = settings->pumps[p].silent_h;
+  return silent_h && !pumps[p].silent && pumps[p].heard != kNever ? pumps[p].heard + from_days(*silent_h / 24) : kForever;
+}
+
+void Engine::State::tell_silence(std::size_t p, Outcome& out) {
+  pumps[p].silent = true;
+  feeding::Evidence evidence;
+  evidence.text("pump", settings->pumps[p].name).time("last_heard", pumps[p].heard).number("silent_hours", *settings->pumps[p].silent_h, 1);
+  tell_pump(out, now, p, "", Cause::pump_silent, std::move(evidence),
+            fmt::format("Pump {} has reported nothing for {:.0f} hours. Please see that its benches are watered; watering never stops.", settings->pumps[p].name,
+                        *settings->pumps[p].silent_h));
+}
+
+TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& out) {
+  const auto p = settings->pump(report.pump);
+  const auto named = settings->bench(report.bench);
+  if (!p || (!report.bench.empty() && (!named || pump_of(*named) != p))) return TakenDose::unknown;
+  PumpState& pump = pumps[*p];
+  if (pump.watch.seen(report)) return TakenDose::repeated;
+  if (pump.watch.too_old(report, now)) return TakenDose::history;
+
+  const Pump& about = settings->pumps[*p];
+  std::vector<std::size_t> watered;
+  double held = 0, flush = 0;
+  for (const std::string& name : about.benches) {
+    const auto bench = settings->bench(name);
+    if (!bench || (named && bench != named)) continue;
+    watered.push_back(*bench);
+    held += feeding::held_l(settings->benches[*bench]);
+    flush += benches[*bench].watering.flush_l;
+  }
+  feeding::PumpContext context;
+  context.pump = &about;
+  context.limits = feeding::limits_of(*settings, about);
+  context.flush_l = flush;
+  if (const auto water = feeding::water_ec(*settings, about.water)) context.water_ec = *water;
+  if (const Recipe* recipe = settings->recipe(about.recipe); recipe != nullptr && context.water_ec)
+    if (const auto full = feeding::full_strength(*recipe, *context.water_ec)) context.full = *full;
+  const Instant at = std::min(report.time, now);
+  context.local_day = std::chrono::floor<std::chrono::days>(settings->site.local(at)).time_since_epoch().count();
+
+  if (pump.silent) {
+    feeding::Evidence evidence;
+    evidence.text("pump", about.name).time("last_heard", pump.heard);
+    tell_pump(out, now, *p, "", Cause::pump_reports, std::move(evidence), fmt::format("Pump {} reports again.", about.name));
+  }
+  pump.silent = false;
+  pump.heard = now;
+
+  auto judged = pump.watch.take(report, now, context);
+  for (auto& finding : judged.findings) tell_pump(out, now, *p, report.bench, finding.cause, std::move(finding.evidence), std::move(finding.text));
+  const auto& given = judged.given;
+  const bool told_of_water = given.litres ? *given.litres > 0 : !report.litres_total && (report.strength_percent || report.ec || given.feed_ml.value_or(0) > 0);
+  for (const std::size_t b : watered) {
+    const Bench& bench = settings->benches[b];
+    const double part = held > 0 ? feeding::held_l(bench) / held : 1.0 / static_cast<double>(watered.size());
+    if (told_of_water) water(b, given.litres ? std::optional(*given.litres * part) : std::nullopt, judged.ec, at);
+    if (report.runoff_ec) benches[b].watering.salts.runoff(*report.runoff_ec, at, bench);
+  }
+  if (judged.lost_trust)
+    for (const std::string& name : about.benches)
+      if (const auto bench = settings->bench(name)) benches[*bench].feeding.forbid(true, now, out.decisions);
+  note_commands();
+  return TakenDose::used;
+}
+
+void Engine::State::count_days_behind(Instant t, Outcome& out) {
+  for (std::size_t p = 0; p < pumps.size(); ++p) {
+    const auto share = pump_share(p);
+    for (const std::string& name : settings->pumps[p].benches) {
+      const auto bench = settings->bench(name);
+      if (!bench) continue;
+      auto& days = pumps[p].behind[name];
+      const bool loses = !share.limited_by.empty() && benches[*bench].feeding.effective(t).percent > share.percent;
+      days = loses ? days + 1 : std::max(0, days - 1);
+      if (!loses || days % kAskDaysBehind != 0) continue;
+      benches[*bench].feeding.ask(out.decisions, t, Cause::shared_pump,
+                                  fmt::format("On {} days bench {} got less feed than it may, because pump {} follows its most careful bench, now {}. Never feeding is "
+                                              "harmful too: please feed it by hand, or give it another pump.", days, name, settings->pumps[p].name, share.limited_by));
+    }
+  }
+}
+
+feeding::Reply Engine::State::take_pump_request(const feeding::Request& request, Outcome& out) {
+  const auto p = settings->pump(request.pump);
+  if (!p) return {false, "unknown-pump", fmt::format("there is no pump \"{}\" in the settings", request.pump)};
+  PumpState& pump = pumps[*p];
+  feeding::Evidence evidence;
+  evidence.text("who", request.who).text("request", request.id).text("pump", request.pump);
+  if (!request.note.empty()) evidence.text("note", request.note);
+  std::string text;
+  Cause cause = Cause::grower;
+  if (request.kind == feeding::RequestKind::trust) {
+    if (pump.watch.trusted()) return {false, "trusted-already", fmt::format("pump {} is trusted already", request.pump)};
+    pump.watch.trust();
+    for (const std::string& name : settings->pumps[*p].benches)
+      if (const auto bench = settings->bench(name)) benches[*bench].feeding.forbid(false, now, out.decisions);
+    cause = Cause::pump_trusted;
+    text = fmt::format("Pump {} is trusted again, as {} said.", request.pump, request.who);
+  } else if (request.kind == feeding::RequestKind::arm) {
+    if (!pump.watch.trusted())
+      return {false, "pump-untrusted", fmt::format("pump {} disobeyed; look after it and say so (trust) before you arm it", request.pump)};
+    pump.armed = true;
+    if (!pump.mix.empty()) evidence.text("mix", pump.mix);
+    text = fmt::format("Pump {} follows its order from now on, as {} asked.", request.pump, request.who);
+  } else {
+    pump.armed = false;
+    text = fmt::format("Pump {} is on advice only, as {} asked: its strength goes out as 0.", request.pump, request.who);
+  }
+  tell_pump(out, now, *p, "", cause, std::move(evidence), text);
+  return {true, "", std::move(text)};
+}
+
+}  // namespace plainwater::engine

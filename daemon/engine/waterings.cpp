@@ -1,0 +1,133 @@
+// What the pots of a bench got, and what is advised about it.
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "engine/state.h"
+
+namespace plainwater::engine {
+
+using feeding::Cause;
+
+namespace {
+
+constexpr Span kToldLate = 30 * kDay;       // a person remembers a watering for so long
+constexpr Span kAdvisedAgain = 14 * kDay;
+constexpr Span kAdviceStands = 7 * kDay;
+constexpr double kWarmMorning_c = 3;        // above the chill floor: cold wet roots rot
+
+/// When a person says it was; now when left out.
+std::variant<Instant, feeding::Reply> told_time(const feeding::Request& request, Instant now) {
+  const Instant at = request.from.value_or(now);
+  if (at > now + kFutureTolerance) return feeding::Reply{false, "in-the-future", "what has not happened yet cannot be told; give an earlier time"};
+  if (at < now - kToldLate) return feeding::Reply{false, "too-long-ago", "it was more than 30 days ago; nothing is changed by it any more"};
+  return std::min(at, now);
+}
+
+}  // namespace
+
+std::optional<double> Engine::State::water_ec_of(std::size_t bench) const {
+  const auto p = pump_of(bench);
+  if (!p) return std::nullopt;
+  const auto ec = feeding::water_ec(*settings, settings->pumps[*p].water);
+  return ec ? std::optional(*ec) : std::nullopt;
+}
+
+void Engine::State::water(std::size_t b, std::optional<double> litres, double ec, Instant t) {
+  WateringState& bench = benches[b].watering;
+  bench.watered = std::max(bench.watered, t);
+  bench.dry_since = std::max(bench.dry_since, t);
+  if (litres) bench.salts.water(*litres, ec, settings->benches[b]);
+}
+
+Instant Engine::State::dry_due(std::size_t b) const {
+  const auto& days = settings->benches[b].watering_days;
+  const Instant since = benches[b].watering.dry_since;
+  return days && since != kNever ? since + from_days(*days) : kForever;
+}
+
+void Engine::State::tell_dry(std::size_t b, Outcome& out) {
+  WateringState& bench = benches[b].watering;
+  const std::string last = bench.watered == kNever ? "none yet" : format_day_month(settings->site.local(bench.watered));
+  feeding::Evidence evidence;
+  if (bench.watered != kNever) evidence.time("last_watering", bench.watered);
+  evidence.number("watering_days", *settings->benches[b].watering_days, 1);
+  tell_notice(out, now, b, Cause::no_watering, std::move(evidence),
+              fmt::format("No watering of this bench was reported for {:.3g} days (last: {}). Watering goes on whatever the feed does: please look.",
+                          bench.watered == kNever ? *settings->benches[b].watering_days : days_of(now - bench.watered), last));
+  bench.dry_since = now;  // told again after as many days
+}
+
+void Engine::State::advise_flush(std::size_t b, Instant t, Outcome& out) {
+  WateringState& bench = benches[b].watering;
+  const Bench& about = settings->benches[b];
+  if (bench.flush_advised != kNever && t - bench.flush_advised >= kAdviceStands) bench.flush_l = 0;
+  if (!bench.salts.known()) return;
+  if (bench.salts.ec() <= alarm_ec(about)) bench.flush_l = 0;
+  const auto hold = benches[b].feeding.hold();
+  const bool opens = hold && hold->id != bench.opened_hold && bench.salts.ec() > alarm_ec(about);
+  const bool high = bench.salts.ec() > feeding::flush_above_ec(about) && (bench.flush_advised == kNever || t - bench.flush_advised >= kAdvisedAgain);
+  const double air_c = air(b, t).temperature_c;
+  const double warm_c = chill_floor_c(about) + kWarmMorning_c;
+  if ((!opens && !high) || std::isnan(air_c) || air_c < warm_c) return;  // asked again tomorrow morning
+
+  const double water_ec = water_ec_of(b).value_or(0);
+  const auto advice = feeding::flush_advice(bench.salts, water_ec, about);
+  bench.flush_advised = t;
+  bench.flush_l = advice.water_too_salty ? 0 : advice.litres;
+  if (hold) bench.opened_hold = hold->id;
+  feeding::Evidence evidence;
+  evidence.number("salts_ec", bench.salts.ec(), 2).number("doubt_ec", bench.salts.doubt_ec(), 2).number("above_ec", opens ? alarm_ec(about) : feeding::flush_above_ec(about), 2);
+  evidence.number("target_ec", advice.target_ec, 2).number("water_ec", water_ec, 3).number("litres", bench.flush_l, 1).number("air_c", air_c, 1);
+  if (bench.salts.measured() != kNever) evidence.time("runoff_measured", bench.salts.measured());
+  if (opens) evidence.count("opens_hold", hold->id);
+  std::string text = fmt::format("Salts are up in the pots: EC {:.1f} ± {:.1f} mS/cm{}. ", bench.salts.ec(), bench.salts.doubt_ec(),
+                                 bench.salts.measured() == kNever ? ", reckoned from the waterings alone" : "");
+  if (advice.water_too_salty)
+    text += fmt::format("This water has EC {:.1f} itself and cannot wash them out: flush with rain or reverse-osmosis water.", water_ec);
+  else
+    text += fmt::format("{}Flush with about {:.0f} L of plain water{}, on this or another morning that is {:.0f} °C or warmer, until it runs from the pots.",
+                        opens ? "A hold has begun, and salts grow stronger as pots dry. " : "", bench.flush_l, advice.again ? ", and again a week later" : "", warm_c);
+  tell_notice(out, t, b, Cause::salts_up, std::move(evidence), std::move(text));
+}
+
+feeding::Reply Engine::State::take_watered(const feeding::Request& request, std::size_t b, Outcome& out) {
+  if (!request.litres || *request.litres <= 0) return {false, "litres-missing", "say how much, as `litres`"};
+  const auto time = told_time(request, now);
+  if (const auto* refused = std::get_if<feeding::Reply>(&time)) return *refused;
+  const Instant at = std::get<Instant>(time);
+  const double percent = request.strength_percent.value_or(0);
+
+  double ec = climate::kUnknown;
+  if (const auto p = pump_of(b)) {
+    const Pump& pump = settings->pumps[*p];
+    const auto dose = feeding::dose_of(*settings, Pump{pump.name, pump.benches, pump.recipe, pump.water}, percent);
+    if (dose && dose->problem == feeding::DoseProblem::none) ec = dose->ec;
+    if (percent == 0) ec = water_ec_of(b).value_or(ec);
+  }
+  water(b, *request.litres, ec, at);
+  const auto share = benches[b].feeding.effective(now);
+  if (percent > share.percent) {
+    feeding::Evidence evidence;
+    evidence.text("who", request.who).text("request", request.id).number("litres", *request.litres, 2).number("strength_percent", percent, 0).time("watered", at);
+    evidence.count("allowed_percent", share.percent);
+    tell_notice(out, now, b, Cause::fed_against_advice, std::move(evidence),
+                fmt::format("{} watered by hand with feed at {:.0f} %, while the bench may have {} %.", request.who, percent, share.percent));
+  }
+  std::string text = fmt::format("{:.3g} L at {:.0f} % noted for bench {}", *request.litres, percent, request.bench);
+  if (std::isnan(ec)) text += "; its salts cannot be reckoned without a recipe and a water of its pump";
+  return {true, "", text + (percent > share.percent ? fmt::format("; mind that it may have {} % only.", share.percent) : ".")};
+}
+
+feeding::Reply Engine::State::take_runoff(const feeding::Request& request, std::size_t b) {
+  if (!request.ec) return {false, "ec-missing", "say what was measured, as `ec` in mS/cm"};
+  const auto time = told_time(request, now);
+  if (const auto* refused = std::get_if<feeding::Reply>(&time)) return *refused;
+  if (feeding::held_l(settings->benches[b]) <= 0)
+    return {false, "no-pots", fmt::format("the settings tell no pots of bench {}; give pots and pot_litres, so that salts can be reckoned", request.bench)};
+  feeding::SaltBalance& salts = benches[b].watering.salts;
+  salts.runoff(*request.ec, std::get<Instant>(time), settings->benches[b]);
+  return {true, "", fmt::format("Runoff of EC {:.2f} noted; the pots are taken to hold EC {:.2f} ± {:.2f} mS/cm.", *request.ec, salts.ec(), salts.doubt_ec())};
+}
+
+}  // namespace plainwater::engine

@@ -1,0 +1,44 @@
+// What a pump gave, from reports that may come twice, out of order, or as totals of counters that are reset.
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "feeding/dose_report.h"
+
+namespace plainwater::feeding {
+
+/// Reports this much older than engine time are history: longer than the longest plain water between two looks.
+inline constexpr Span kReportsKept = 35 * kDay;
+
+/// What one report adds.
+struct Given {
+  std::optional<double> litres;   ///< none: not told, or the first total of a counter
+  std::optional<double> feed_ml;
+  Instant from{};                 ///< it was given after this; the report's time when nothing tells
+  bool reset = false;             ///< a counter began anew
+};
+
+class PumpCounters {
+ public:
+  /// True when a report of this source and time was taken before.
+  bool seen(const DoseReport& report) const;
+  /// A total older than the last one of its source adds nothing.
+  Given take(const DoseReport& report, Instant now);
+
+  template <class A>
+  void fields(A& a) { a(sources_); }
+
+ private:
+  struct Source {
+    std::vector<Instant> times;  ///< of reports taken, sorted
+    Instant total_time{kNever};
+    std::optional<double> litres_total, feed_ml_total;
+    template <class A>
+    void fields(A& a) { a(times); a(total_time); a(litres_total); a(feed_ml_total); }
+  };
+  std::map<std::string, Source> sources_;
+};
+
+}  // namespace plainwater::feeding

@@ -1,0 +1,108 @@
+// What one pump says it gave, held against what was ordered at that time.
+//
+// A pump is told of at the first report in which it disobeys. It is not trusted any longer after so many disobedient
+// reports within a fortnight: then its benches get plain water until a person has looked and says `trust`.
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <vector>
+
+#include "feeding/decision.h"
+#include "feeding/dose.h"
+#include "feeding/pump_counters.h"
+
+namespace plainwater::feeding {
+
+/// What a pump may give from a moment on.
+struct PumpCommand {
+  Instant from{};
+  std::int32_t percent = 0;  ///< of full; 0: plain water
+  bool armed = false;        ///< false: advice to a person
+  template <class A>
+  void fields(A& a) { a(from); a(percent); a(armed); }
+};
+
+/// Something to tell about a report.
+struct PumpFinding {
+  Cause cause = Cause::none;
+  Evidence evidence;
+  std::string text;
+};
+
+/// What the pump is, for a judgement.
+struct PumpContext {
+  const Pump* pump = nullptr;
+  std::optional<FullStrength> full;  ///< none without a recipe
+  std::optional<double> water_ec;    ///< none without a water
+  DoseLimits limits;
+  std::int64_t local_day = 0;        ///< of the report, days since 1970 on the site's clocks
+  double flush_l = 0;                ///< litres of advised flushes, which no cap of water counts
+};
+
+struct DoseJudged {
+  Given given;
+  double ec;  ///< mS/cm at 25 °C of what went out: measured, else expected; NaN unknown
+  std::vector<PumpFinding> findings;
+  bool lost_trust = false;
+};
+
+class PumpWatch {
+ public:
+  /// What it may give changed; `line_l` is the pump's. Equal commands do nothing.
+  void command(const PumpCommand& command, double line_l);
+  bool seen(const DoseReport& report) const { return counters_.seen(report); }
+  /// Whether the orders at the report's time are still known.
+  bool too_old(const DoseReport& report, Instant now) const {
+    return report.time < now - kReportsKept || commands_.empty() || report.time < commands_.front().from;
+  }
+  DoseJudged take(const DoseReport& report, Instant now, const PumpContext& context);
+
+  bool trusted() const { return trusted_; }
+  /// A person has looked after it.
+  void trust();
+  /// The last report's arrival; kNever before the first.
+  Instant last_report() const { return last_report_; }
+
+  template <class A>
+  void fields(A& a) {
+    a(commands_); a(counters_); a(days_); a(episodes_); a(disobeyed_); a(trusted_); a(last_report_); a(passed_l_); a(line_least_); a(line_most_);
+  }
+
+ private:
+  /// What it might give over a stretch of time.
+  struct Allowed {
+    int least = 0, most = 0;  ///< percent of full
+    bool armed = false;       ///< all the time
+  };
+  struct Day {
+    double litres = 0, feed_ml = 0;
+    bool told = false;
+    template <class A>
+    void fields(A& a) { a(litres); a(feed_ml); a(told); }
+  };
+  struct Episode {
+    Instant told{};
+    std::uint32_t unsaid = 0;
+    template <class A>
+    void fields(A& a) { a(told); a(unsaid); }
+  };
+
+  Allowed in_force(Instant from, Instant to) const;
+  /// Tells at the start of an episode and once a day while it lasts; in between it counts.
+  void tell(PumpFinding finding, Instant now, DoseJudged& judged);
+  void judge_day(const DoseReport& report, const PumpContext& context, bool armed, DoseJudged& judged);
+  void note_disobedience(const DoseReport& report, const PumpContext& context, DoseJudged& judged);
+
+  std::vector<PumpCommand> commands_;  ///< by time
+  PumpCounters counters_;
+  std::map<std::int64_t, Day> days_;   ///< by local day
+  std::map<std::uint8_t, Episode> episodes_;  ///< by cause
+  std::vector<Instant> disobeyed_;     ///< within the last fortnight
+  bool trusted_ = true;
+  Instant last_report_{kNever};
+  double passed_l_ = 1e9;              ///< water since the last change of command, L
+  std::int32_t line_least_ = 0, line_most_ = 0;  ///< what may still stand in the line
+};
+
+}  // namespace plainwater::feeding

@@ -1,0 +1,75 @@
+#include "feeding/pump_words.h"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace plainwater::feeding::words {
+namespace {
+
+/// "12 L with 42 mL of stock at EC 0.95, reported as 25 %"
+std::string told(const DoseReport& report, const Given& given, const DoseCheck& check) {
+  std::string text = given.litres ? fmt::format("{:.3g} L", *given.litres) : "water";
+  if (given.feed_ml) text += fmt::format(" with {:.3g} mL of stock", *given.feed_ml);
+  if (!std::isnan(check.ec25)) text += fmt::format(" at EC {:.2f} mS/cm", check.ec25);
+  if (report.strength_percent) text += fmt::format(", reported as {:.3g} %", *report.strength_percent);
+  return text;
+}
+
+const char* compensation(const DoseReport& report) {
+  if (report.ec_compensated) return "at 25 °C as reported";
+  return report.water_c ? "2 %/K to 25 °C" : "not possible: no water temperature";
+}
+
+}  // namespace
+
+Evidence report_evidence(const DoseReport& report, const Given& given, int allowed_percent, const DoseCheck& check, const PumpContext& context) {
+  Evidence e;
+  e.text("pump", report.pump).text("source", report.source).time("reported", report.time).count("allowed_percent", allowed_percent);
+  if (check.by[0] != '\0') e.text("by", check.by);
+  if (given.litres) e.number("litres", *given.litres, 3);
+  if (given.feed_ml) e.number("feed_ml", *given.feed_ml, 2);
+  if (!std::isnan(check.expected_ml)) e.number("expected_feed_ml", check.expected_ml, 2);
+  if (report.strength_percent) e.number("strength_percent", *report.strength_percent, 1);
+  if (report.ec) {
+    e.number("ec", *report.ec, 3).text("ec_compensation", compensation(report));
+    if (report.water_c) e.number("water_c", *report.water_c, 1);
+    if (!std::isnan(check.ec25) && !report.ec_compensated) e.number("ec_25", check.ec25, 3);
+    if (!std::isnan(check.expected_ec)) e.number("expected_ec", check.expected_ec, 3);
+    if (context.water_ec) e.number("water_ec", *context.water_ec, 3);
+    e.number("ec_tolerance", context.pump->ec_tolerance, 2);
+    if (check.over_refusal) e.number("refusal_ec", context.limits.refusal_ec, 2);
+  }
+  if (given.reset) e.text("counter", "began anew");
+  if (report.epoch) e.count("epoch", *report.epoch);
+  if (report.sequence) e.count("sequence", *report.sequence);
+  return e;
+}
+
+std::string disobeyed(Cause cause, const DoseReport& report, const Given& given, int allowed_percent, const DoseCheck& check, const Pump& pump) {
+  const std::string what = told(report, given, check);
+  const char* limit = check.over_refusal ? " That is above the refusal limit: a cut-out at the pump should have stopped it." : "";
+  switch (cause) {
+    case Cause::fed_in_plain_water:
+      return fmt::format("Pump {} gave feed where plain water was ordered: {}. Please close its stock valve by hand and look at it now.{}", pump.name, what, limit);
+    case Cause::fed_against_advice:
+      return fmt::format("Pump {} is on advice only; feed went out although the advice is plain water: {}.{}", pump.name, what, limit);
+    case Cause::under_strength:
+      return fmt::format("Pump {} feeds weaker than its {} %: {}. Please look at its stock and at its dosing head.", pump.name, allowed_percent, what);
+    default:
+      return fmt::format("Pump {} feeds stronger than its {} %: {}. Please look at its injector and at the strength of the stock.{}", pump.name, allowed_percent,
+                         what, limit);
+  }
+}
+
+std::string cap_passed(const Pump& pump, double litres, double feed_ml, bool feed) {
+  if (feed) return fmt::format("Pump {} gave {:.0f} mL of stock today, more than the {:.0f} mL of its settings. Please look at it now.", pump.name, feed_ml, *pump.daily_feed_ml);
+  return fmt::format("Pump {} gave {:.1f} L today, more than the {:.1f} L of its settings. Please look for a leak or a valve that stays open.", pump.name, litres, *pump.daily_l);
+}
+
+std::string untrusted(const Pump& pump, int reports) {
+  return fmt::format("Pump {} disobeyed {} times within 14 days and is trusted no longer: its benches get plain water until somebody has looked after it and "
+                     "says so (trust).", pump.name, reports);
+}
+
+}  // namespace plainwater::feeding::words
