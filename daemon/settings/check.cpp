@@ -6,6 +6,8 @@ void check_draft(const Draft& draft, Findings& findings) {
   check_broker(draft, findings);
   check_sensors(draft, findings);
   check_house(draft, findings);
+  check_feed(draft, findings);
+  check_reports(draft, findings);
   check_rules(draft, findings);
 }
 

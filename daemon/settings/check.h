@@ -19,7 +19,9 @@ void check_draft(const Draft& draft, Findings& findings);
 
 // Its parts.
 void check_sensors(const Draft& draft, Findings& findings);
-void check_house(const Draft& draft, Findings& findings);  ///< benches, pumps, references
+void check_house(const Draft& draft, Findings& findings);    ///< benches, pumps, references
+void check_feed(const Draft& draft, Findings& findings);     ///< waters, recipes, what pumps and benches say of feed
+void check_reports(const Draft& draft, Findings& findings);  ///< where pumps report
 void check_broker(const Draft& draft, Findings& findings);
 void check_rules(const Draft& draft, Findings& findings);
 

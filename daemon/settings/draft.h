@@ -16,7 +16,7 @@ struct BenchDraft {
 };
 
 struct Draft {
-  Settings settings;  ///< its benches and pumps stay empty until resolved
+  Settings settings;  ///< its benches and pumps stay empty until resolved; waters and recipes are in file order
   std::vector<BenchDraft> benches;
   std::vector<Pump> pumps;
   std::map<std::string, int, std::less<>> lines;  ///< of each section, entry and key given: "benches.mist.group" -> 12

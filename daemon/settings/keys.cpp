@@ -60,20 +60,23 @@ template <>
 struct Words<MoveAnswer> {
   static constexpr std::string_view list[] = {"hold", "reduced", "none"};
 };
+template <>
+struct Words<SaltTolerance> {
+  static constexpr std::string_view list[] = {"low", "usual", "high"};
+};
+template <>
+struct Words<EcUnit> {
+  static constexpr std::string_view list[] = {"mS/cm", "uS/cm"};
+};
+template <>
+struct Words<DoseField> {
+  static constexpr std::string_view list[] = {"litres", "litres-total", "feed", "feed-total", "strength", "ec"};
+};
 
 template <class Enum>
 constexpr std::size_t first_value() {
   if constexpr (requires { Words<Enum>::first; }) return static_cast<std::size_t>(Words<Enum>::first);
   return 0;
-}
-
-/// A throw-away set of fields, to ask a key for its type.
-Slot slot_of_defaults(const Key& key) {
-  static Settings settings;
-  static SensorMapping sensor;
-  static BenchDraft bench;
-  static Pump pump;
-  return key.slot({&settings, &sensor, &bench, &pump});
 }
 
 std::string yaml_seconds(int seconds) {
@@ -103,8 +106,18 @@ std::span<const Section> sections() {
       {"watch", "", "What places holds.", watch_keys()},
       {"sensors", "east-air", "Where readings come from, one entry a sensor or a family of sensors.", sensor_keys()},
       {"benches", "east", "Benches or shelves whose plants share one climate, one entry each.", bench_keys()},
-      {"pumps", "east-line", "Dosing pumps, one entry each. A pump that mixes into drinking water pipes needs a backflow preventer.",
+      {"waters", "tap", "Waters that feed is mixed into, one entry each: a source, or a blend of two.", water_keys()},
+      {"recipes", "growth",
+       "What is mixed into the water at full strength, one entry each, told by two of stock, ratio and target. Concentrates burn: gloves "
+       "and eye protection; keep a calcium stock apart from sulphates and phosphates. The label's own rules come first.",
+       recipe_keys()},
+      {"pumps", "east-line",
+       "Dosing pumps, one entry each. A pump that mixes into drinking water pipes needs a backflow preventer; mains power near water needs "
+       "residual-current protection and an electrician. Local codes and licensed practice come first.",
        pump_keys()},
+      {"pump_reports", "east-meter",
+       "Where pumps and meters report what was given, in a form of their own; plainwater/<site>/benches/<bench>/dosed needs no entry.",
+       pump_report_keys()},
       {"detection", "", "How sharp drops of the nights are told from weather.", detection_keys()},
       {"moves", "", "How moves between outdoors and indoors are told and answered.", move_keys()},
       {"feeding", "", "How feed is measured.", feeding_keys()},
@@ -155,7 +168,8 @@ bool set_word(const Slot& slot, std::string_view word) {
 }
 
 std::string expectation(const Key& key) {
-  const Slot slot = slot_of_defaults(key);
+  static Defaults defaults;  // to ask the key for its type
+  const Slot slot = key.slot(defaults.place());
   if (const auto words = words_of(slot); !words.empty()) return fmt::format("one of {}", fmt::join(words, ", "));
   if (std::holds_alternative<bool*>(slot)) return "true or false";
   if (std::holds_alternative<std::vector<std::string>*>(slot)) return "a list of names such as [one, two]";

@@ -19,6 +19,21 @@ struct Place {
   SensorMapping* sensor = nullptr;
   BenchDraft* bench = nullptr;
   Pump* pump = nullptr;
+  Water* water = nullptr;
+  Recipe* recipe = nullptr;
+  PumpReport* report = nullptr;
+};
+
+/// Fields of every section at their defaults.
+struct Defaults {
+  Settings settings;
+  SensorMapping sensor;
+  BenchDraft bench;
+  Pump pump;
+  Water water;
+  Recipe recipe;
+  PumpReport report;
+  Place place() { return {&settings, &sensor, &bench, &pump, &water, &recipe, &report}; }
 };
 
 /// A span of time in seconds, written with its unit: "30 s", "15 min", "26 h", "7 d".
@@ -28,7 +43,8 @@ struct SecondsSlot {
 
 /// The field that a key fills; its type is the key's type.
 using Slot = std::variant<std::string*, double*, std::optional<double>*, int*, bool*, std::vector<std::string>*, SecondsSlot, Group*, Unit*,
-                          PayloadForm*, Quantity*, Reports*, Durability*, ClockMode*, Moves*, Position*, MovePreset*, MoveAnswer*>;
+                          PayloadForm*, Quantity*, Reports*, Durability*, ClockMode*, Moves*, Position*, MovePreset*, MoveAnswer*,
+                          SaltTolerance*, EcUnit*, DoseField*>;
 
 /// What a text has to be, beyond text.
 enum class TextRule { any, level_name, broker_url, time_zone };
@@ -46,7 +62,7 @@ struct Key {
   std::string_view doc;      ///< one or two plain sentences
   std::string_view example;  ///< YAML, in the annotated sample in place of the default; empty: shown commented out
   TextRule rule = TextRule::any;
-  bool needed = false;  ///< has no default that could be right; checked in check_house.cpp
+  bool needed = false;  ///< has no default that could be right; checked in check_house.cpp and check_feed.cpp
 };
 
 struct Section {

@@ -1,4 +1,4 @@
-// Keys of the sensors, benches and pumps.
+// Keys of the sensors and benches.
 #include "settings/key_tables.h"
 #include "settings/slots.h"
 
@@ -69,11 +69,22 @@ const Key kBenches[] = {
     {"benches", "contact", contact_of_bench, "", {},
      "A sensor whose word tells whether the bench stands outdoors or indoors; blank for none. A word that the broker kept counts "
      "only with a time of its own.", "", TextRule::level_name},
-};
-
-const Key kPumps[] = {
-    {"pumps", "benches", of_pump<&Pump::benches>, "", {},
-     "The benches on this dosing line; the most careful of them decides.", "[east]", TextRule::any, true},
+    {"benches", "pots", of_bench<&Bench::pots>, "", {0, 100'000},
+     "How many pots stand on it; 0: no account of salts is kept.", ""},
+    {"benches", "pot_litres", of_bench<&Bench::pot_l>, "L", {0, 1000},
+     "Volume of one pot, the usual one where they differ.", ""},
+    {"benches", "held_share", of_bench<&Bench::held_share>, "share", {0.05, 0.9},
+     "Share of a pot's volume that is water once it has drained.", ""},
+    {"benches", "leaching", of_bench<&Bench::leaching>, "share", {0.01, 0.9},
+     "Share of the water given that drains away (leaching fraction).", ""},
+    {"benches", "salt_tolerance", of_bench<&Bench::salt_tolerance>, "", {},
+     "How much salt the plants bear: alarm and refusal are at 0.8 and 1.0 mS/cm (low), 1.2 and 1.5 (usual), 1.6 and 2.1 (high).", ""},
+    {"benches", "alarm_ec", of_bench<&Bench::alarm_ec>, "mS/cm", {0.05, 10},
+     "Feed, or water in the pots, above it is a warning; blank: by salt_tolerance.", ""},
+    {"benches", "refusal_ec", of_bench<&Bench::refusal_ec>, "mS/cm", {0.1, 10},
+     "Feed above it is never ordered; blank: by salt_tolerance.", ""},
+    {"benches", "watering_days", of_bench<&Bench::watering_days>, "days", {0.25, 120},
+     "A notice when no watering was reported for so long; blank: not watched.", ""},
 };
 
 // clang-format on
@@ -81,6 +92,5 @@ const Key kPumps[] = {
 
 std::span<const Key> sensor_keys() { return kSensors; }
 std::span<const Key> bench_keys() { return kBenches; }
-std::span<const Key> pump_keys() { return kPumps; }
 
 }  // namespace plainwater

@@ -11,6 +11,7 @@
 #include "settings/check.h"
 #include "settings/draft.h"
 #include "settings/family.h"
+#include "settings/mixture.h"
 #include "settings/reader.h"
 #include "settings/scalar.h"
 #include "settings/yaml_tree.h"
@@ -30,7 +31,7 @@ void sort_by_line(std::vector<Problem>& problems) {
   std::stable_sort(problems.begin(), problems.end(), [](const Problem& a, const Problem& b) { return a.line < b.line; });
 }
 
-/// Names become indices: every sensor that is named anywhere, sorted; benches and pumps sorted.
+/// Names become indices: every sensor that is named anywhere, sorted; benches, waters, recipes and pumps sorted.
 std::shared_ptr<const Settings> resolve(Draft draft) {
   auto settings = std::make_shared<Settings>(std::move(draft.settings));
   std::map<std::string, Reports, std::less<>> sensors;
@@ -59,6 +60,9 @@ std::shared_ptr<const Settings> resolve(Draft draft) {
   settings->pumps = std::move(draft.pumps);
   std::sort(settings->benches.begin(), settings->benches.end(), by_name);
   std::sort(settings->pumps.begin(), settings->pumps.end(), by_name);
+  std::sort(settings->waters.begin(), settings->waters.end(), by_name);
+  std::sort(settings->recipes.begin(), settings->recipes.end(), by_name);
+  for (Recipe& recipe : settings->recipes) recipe.nitrogen_percent = nitrogen_of_label(recipe.label).value_or(0);
   settings->site.offsets = zone_offsets(settings->site.time_zone);
   return settings;
 }

@@ -35,15 +35,6 @@ std::string merged_keys(const Section& section, const Place& place, std::string_
   return out;
 }
 
-/// The fields of a section's entry at their defaults.
-struct Defaults {
-  Settings settings;
-  SensorMapping sensor;
-  BenchDraft bench;
-  Pump pump;
-  std::string of(const Key& key) { return yaml_of(key.slot({&settings, &sensor, &bench, &pump})); }
-};
-
 std::string describe(const Key& key) {
   const std::string unit = key.unit.empty() ? "" : fmt::format(" ({})", key.unit);
   return expectation(key) + unit;
@@ -56,7 +47,7 @@ std::string print_merged(const Settings& settings) {
   std::string out;
   for (const Section& section : sections()) {
     out += fmt::format("{}:\n", section.name);
-    Place place{&draft.settings, nullptr, nullptr, nullptr};
+    Place place{.settings = &draft.settings};
     const auto entry = [&](const std::string& name) {
       out += fmt::format("  {}:\n", yaml_text(name));
       out += merged_keys(section, place, "    ");
@@ -66,8 +57,14 @@ std::string print_merged(const Settings& settings) {
       for (SensorMapping& sensor : draft.settings.mappings) place.sensor = &sensor, entry(sensor.name);
     if (section.name == "benches")
       for (BenchDraft& bench : draft.benches) place.bench = &bench, entry(bench.bench.name);
+    if (section.name == "waters")
+      for (Water& water : draft.settings.waters) place.water = &water, entry(water.name);
+    if (section.name == "recipes")
+      for (Recipe& recipe : draft.settings.recipes) place.recipe = &recipe, entry(recipe.name);
     if (section.name == "pumps")
       for (Pump& pump : draft.pumps) place.pump = &pump, entry(pump.name);
+    if (section.name == "pump_reports")
+      for (PumpReport& report : draft.settings.pump_reports) place.report = &report, entry(report.name);
   }
   return out;
 }
@@ -78,7 +75,7 @@ std::string print_keys() {
   for (const Section& section : sections()) {
     out += fmt::format("{}{}: {}\n", out.empty() ? "" : "\n", section.name, section.doc);
     for (const Key& key : section.keys) {
-      const std::string value = defaults.of(key);
+      const std::string value = yaml_of(key.slot(defaults.place()));
       out += fmt::format("\n  {}\n", pattern(section, key));
       const std::string otherwise = key.needed ? "needed" : value.empty() ? "default none" : fmt::format("default {}", value);
       out += wrapped(fmt::format("{}; {}", describe(key), otherwise), "      ");
@@ -104,9 +101,10 @@ std::string print_sample() {
     const std::string comment = fmt::format("{}# ", indent);
     for (const Key& key : section.keys) {
       const std::string type = describe(key);
-      out +=
-          wrapped(type == "text" ? std::string(key.doc) : fmt::format("{} [{}{}]", key.doc, key.needed ? "needed: " : "", type), comment);
-      out += key.example.empty() ? line_of(fmt::format("{}#", indent), key.name, defaults.of(key))
+      out += wrapped(
+          type == "text" && !key.needed ? std::string(key.doc) : fmt::format("{} [{}{}]", key.doc, key.needed ? "needed: " : "", type),
+          comment);
+      out += key.example.empty() ? line_of(fmt::format("{}#", indent), key.name, yaml_of(key.slot(defaults.place())))
                                  : line_of(indent, key.name, std::string(key.example));
     }
     if (section.name == "sensors")
@@ -116,6 +114,12 @@ std::string print_sample() {
           "  #  topic: house/+/air\n"
           "  #  form: json\n"
           "  #  temperature: /temperature\n";
+    if (section.name == "waters")
+      out +=
+          "  # A blend, here a third of tap water; rain would be a source like tap.\n"
+          "  #\"mixed\":\n"
+          "  #  blend: [tap, rain]\n"
+          "  #  share: 0.33\n";
   }
   return out;
 }

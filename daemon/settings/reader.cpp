@@ -58,7 +58,7 @@ class Reader {
     if (value.kind != Kind::map)
       return fault(value.line, name, section.entry.empty() ? "expected keys below it" : "expected named entries below it",
                    "indent them by two spaces, each with its value after a colon");
-    if (section.entry.empty()) return read_keys(section, {&draft_.settings, nullptr, nullptr, nullptr}, name, value);
+    if (section.entry.empty()) return read_keys(section, {.settings = &draft_.settings}, name, value);
     std::set<std::string> seen;
     for (const auto& [key, entry] : value.entries)
       if (first(seen, key, name + "." + path_part(key.text))) read_entry(section, key, entry);
@@ -69,7 +69,7 @@ class Reader {
     draft_.lines.emplace(path, key.line);
     if (value.kind != Kind::map && value.kind != Kind::nothing)
       return fault(value.line, path, "expected keys below it", "indent them by two spaces more, each with its value after a colon");
-    Place place{&draft_.settings, nullptr, nullptr, nullptr};
+    Place place{.settings = &draft_.settings};
     if (section.name == "sensors") {
       place.sensor = &draft_.settings.mappings.emplace_back();
       place.sensor->name = key.text;
@@ -77,6 +77,16 @@ class Reader {
     } else if (section.name == "benches") {
       place.bench = &draft_.benches.emplace_back();
       place.bench->bench.name = key.text;
+    } else if (section.name == "waters") {
+      place.water = &draft_.settings.waters.emplace_back();
+      place.water->name = key.text;
+    } else if (section.name == "recipes") {
+      place.recipe = &draft_.settings.recipes.emplace_back();
+      place.recipe->name = key.text;
+    } else if (section.name == "pump_reports") {
+      place.report = &draft_.settings.pump_reports.emplace_back();
+      place.report->name = key.text;
+      place.report->line = key.line;
     } else {
       place.pump = &draft_.pumps.emplace_back();
       place.pump->name = key.text;

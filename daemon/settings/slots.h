@@ -28,5 +28,17 @@ template <auto Field>
 Slot of_pump(const Place& place) {
   return &(place.pump->*Field);
 }
+template <auto Field>
+Slot of_water(const Place& place) {
+  return &(place.water->*Field);
+}
+template <auto Field>
+Slot of_recipe(const Place& place) {
+  return &(place.recipe->*Field);
+}
+template <auto Field>
+Slot of_report(const Place& place) {
+  return &(place.report->*Field);
+}
 
 }  // namespace plainwater::slots

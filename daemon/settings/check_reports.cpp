@@ -1,0 +1,141 @@
+// Where pumps report what they gave: names, topics, fields.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <map>
+
+#include "settings/check.h"
+#include "settings/reader.h"
+#include "settings/scalar.h"
+
+namespace plainwater {
+namespace {
+
+using Field = std::pair<const char*, const std::string*>;
+
+class ReportChecks {
+ public:
+  ReportChecks(const Draft& draft, Findings& findings) : draft_(draft), findings_(findings) {}
+
+  void check(const PumpReport& report) {
+    at_ = &report;
+    if (!is_level_name(report.name))
+      fault("", "expected a name: at most 64 characters without spaces or any of / + # { }", "use letters, digits and hyphens");
+    check_pump();
+    check_topic();
+    switch (report.form) {
+      case PayloadForm::number: return check_number();
+      case PayloadForm::json: return check_json();
+      case PayloadForm::senml: return check_senml();
+    }
+  }
+
+ private:
+  std::string path(std::string_view key) const {
+    const std::string entry = "pump_reports." + path_part(at_->name);
+    return key.empty() ? entry : fmt::format("{}.{}", entry, key);
+  }
+  void fault(std::string_view key, std::string what, std::string remedy) {
+    findings_.problems.push_back({draft_.line(path(key)), path(key), std::move(what), std::move(remedy)});
+  }
+
+  void check_pump() {
+    const auto name = [](const auto& item) -> std::string_view { return item.name; };
+    if (at_->pump.empty()) return fault("pump", "expected the pump that it tells of", "name one of pumps");
+    const auto pump = std::find_if(draft_.pumps.begin(), draft_.pumps.end(), [&](const Pump& p) { return p.name == at_->pump; });
+    if (pump == draft_.pumps.end()) {
+      const std::string near = nearest(at_->pump, draft_.pumps, name);
+      fault("pump", fmt::format("there is no pump {}", quoted(at_->pump)),
+            near.empty() ? "add it to pumps" : fmt::format("did you mean {}?", near));
+    } else if (!at_->bench.empty() && std::find(pump->benches.begin(), pump->benches.end(), at_->bench) == pump->benches.end()) {
+      const std::string near = nearest(at_->bench, pump->benches, [](const std::string& bench) -> std::string_view { return bench; });
+      fault("bench", fmt::format("pump {} has no bench {}", pump->name, quoted(at_->bench)),
+            near.empty() ? "name one of its benches, or leave it blank for all" : fmt::format("did you mean {}?", near));
+    }
+  }
+
+  void check_topic() {
+    if (at_->topic.empty())
+      fault("topic", "expected the MQTT topic that its reports come from", "give one");
+    else if (at_->topic.find_first_of("+#") != std::string::npos || !is_topic_filter(at_->topic))
+      fault("topic", fmt::format("expected a topic without wildcards, found {}", quoted(at_->topic)),
+            "give every meter an entry of its own");
+  }
+
+  std::array<Field, 7> amounts() const {
+    return {{{"litres", &at_->litres},
+             {"litres_total", &at_->litres_total},
+             {"feed", &at_->feed},
+             {"feed_total", &at_->feed_total},
+             {"strength", &at_->strength},
+             {"ec", &at_->ec},
+             {"runoff_ec", &at_->runoff_ec}}};
+  }
+  std::array<Field, 2> others() const { return {{{"water_temperature", &at_->water_temperature}, {"time", &at_->time}}}; }
+
+  template <class Action>
+  void each_field(Action action) const {
+    for (const Field& field : amounts()) action(field);
+    for (const Field& field : others()) action(field);
+  }
+
+  void check_number() {
+    if (!draft_.lines.contains(path("value"))) fault("value", "expected what the number is", "say it, as in value: litres-total");
+    each_field([&](const Field& field) {
+      if (!field.second->empty()) fault(field.first, "a plain number has no fields", "leave it out, or say form: json");
+    });
+    if (!at_->ec_compensated && at_->value == DoseField::ec)
+      fault("ec_compensated", "a plain number tells no temperature to compensate with",
+            "send the EC at 25 °C, or JSON with the temperature");
+    claim("value", "");
+  }
+
+  void check_json() {
+    each_field([&](const Field& field) {
+      if (!is_json_pointer(*field.second))
+        fault(field.first, fmt::format("expected a JSON Pointer, found {}", quoted(*field.second)),
+              "begin it with /, as in /meter/litres; write ~ as ~0");
+    });
+    check_fields();
+  }
+
+  void check_senml() {
+    if (!at_->time.empty()) fault("time", "a SenML record carries its own time", "leave the key out");
+    check_fields();
+  }
+
+  void check_fields() {
+    if (at_->value != PumpReport{}.value) fault("value", "only a plain number needs it", "leave it out; name the fields instead");
+    const auto told = [](const Field& field) { return !field.second->empty(); };
+    const auto fields = amounts();
+    if (std::none_of(fields.begin(), fields.end(), told))
+      fault("", "expected a field of the payload: litres, litres_total, feed, feed_total, strength, ec or runoff_ec", "name one");
+    for (const Field& field : fields)
+      if (told(field)) claim(field.first, *field.second);
+    if (!at_->ec_compensated && !at_->ec.empty() && at_->water_temperature.empty())
+      fault("water_temperature", "an EC that is not compensated needs the water's temperature",
+            "name its field, or say ec_compensated: true");
+  }
+
+  /// One field of one topic can be one amount only.
+  void claim(std::string_view key, const std::string& field) {
+    if (at_->topic.empty()) return;
+    const auto [owner, is_new] = owners_.try_emplace({at_->topic, field}, path(key));
+    if (!is_new) fault(key, fmt::format("the same topic and field as {}", owner->second), "one of them is wrong");
+  }
+
+  const Draft& draft_;
+  Findings& findings_;
+  const PumpReport* at_ = nullptr;
+  std::map<std::pair<std::string, std::string>, std::string> owners_;
+};
+
+}  // namespace
+
+void check_reports(const Draft& draft, Findings& findings) {
+  ReportChecks checks(draft, findings);
+  for (const PumpReport& report : draft.settings.pump_reports) checks.check(report);
+}
+
+}  // namespace plainwater
