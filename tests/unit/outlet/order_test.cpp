@@ -59,7 +59,7 @@ TEST_CASE("an order carries the dose of its pump, and who limits it") {
   feeds.dose->water_ec = 0.2;
   CHECK(to_json(order_of(content_of(bench("long", Feeding::full, 100), {feeds})))
             .find(R"("pump_strength_percent":35,"limited_by":"cold-end","untrusted":false,"dose":{"recipe":"spring","water":"blend","ml_per_litre":2.625,)"
-                  R"("injector_ratio":381.0,"ppm_n":35.0,"ec":0.413,"water_ec":0.200,"problem":null})") != std::string::npos);
+                  R"("injector_ratio":381.0,"ppm_n":35.0,"ec":0.412,"water_ec":0.200,"problem":null})") != std::string::npos);
 }
 
 TEST_CASE("a dose that the pump cannot give is plain water, and the order says so") {
