@@ -112,6 +112,7 @@ TEST_CASE("orders, requests, replies and decisions keep to their schemas") {
   request.who = "a";
   request.bench = "mist";
   request.from = request.until = from_seconds(0);
+  request.litres = request.strength_percent = request.ec = 1;
   check_keys(to_json(request), schema("request"));
   check_keys(reply_json("1", {true, "", "done"}), schema("reply"));
 
