@@ -58,6 +58,9 @@ TEST_CASE("topics stand below root and site") {
   CHECK(topics.service() == "plainwater/tern-bank/service/main");
   CHECK(topics.bench_of(topics.order("mist"), "order") == "mist");
   CHECK(topics.bench_of(topics.order("mist"), "climate").empty());
+  CHECK(topics.dosed("mist") == "plainwater/tern-bank/benches/mist/dosed");
+  CHECK(topics.every_dosed() == "plainwater/tern-bank/benches/+/dosed");
+  CHECK(topics.bench_of(topics.dosed("mist"), "dosed") == "mist");
   CHECK(topics.bench_of("plainwater/other/benches/mist/order", "order").empty());
   CHECK(topics.bench_of("plainwater/tern-bank/benches/mist", "order").empty());
   CHECK(topics.bench_of("plainwater/tern-bank/benches/mist/order/x", "order").empty());
@@ -67,7 +70,7 @@ TEST_CASE("replies go nowhere that a pump or a board listens") {
   const Topics topics{settings()};
   CHECK(topics.may_reply_to(topics.reply("7")));
   CHECK(topics.may_reply_to("phone/answers"));
-  for (const auto& topic : {std::string(), topics.order("mist"), topics.strength("mist"), topics.service(), topics.requests(),
+  for (const auto& topic : {std::string(), topics.order("mist"), topics.strength("mist"), topics.dosed("mist"), topics.service(), topics.requests(),
                             std::string("a/+/b"), std::string("a/#")})
     CHECK_FALSE(topics.may_reply_to(topic));
 }
