@@ -1,4 +1,4 @@
-// The time to use for a reading. A reading's own time counts; the time of arrival serves only while it can be near
+// The time to use for a reading or a dose. A reading's own time counts; the time of arrival serves only while it can be near
 // the truth: never for a retained message, a redelivery, or the broker's backlog before the fence.
 #pragma once
 
@@ -28,7 +28,8 @@ struct TimeToUse {
   bool operator==(const TimeToUse&) const = default;
 };
 
-/// A time, or one of the `untimed_` refusals.
+/// A time, or one of the `untimed_` refusals. Without an `own` time it is the arrival's and `from_arrival`.
+std::variant<TimeToUse, Refusal> time_to_use(std::optional<Instant> own, Span from_arrival, const Arrival& arrival);
 std::variant<TimeToUse, Refusal> reading_time(const Measured& reading, const Arrival& arrival);
 
 }  // namespace plainwater::intake

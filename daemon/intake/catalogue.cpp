@@ -98,6 +98,8 @@ Catalogue::Catalogue(std::shared_ptr<const Settings> settings) : settings_(std::
     }
     filters.insert(mapping.topic);
   }
+  for (const PumpReport& report : settings_->pump_reports)
+    if (!report.topic.empty()) filters.insert(report.topic);
   subscriptions_ = without_covered(filters);
 }
 
@@ -115,6 +117,14 @@ std::vector<Match> Catalogue::match(std::string_view topic) const {
   if (exact > 0 && matches.size() > exact)
     std::sort(matches.begin(), matches.end(), [](const Match& a, const Match& b) { return a.mapping < b.mapping; });
   return matches;
+}
+
+std::vector<const PumpReport*> Catalogue::reports(std::string_view topic) const {
+  // A house has few pumps: looking through them costs less than a table of them would.
+  std::vector<const PumpReport*> found;
+  for (const PumpReport& report : settings_->pump_reports)
+    if (filter_takes(report.topic, topic)) found.push_back(&report);
+  return found;
 }
 
 }  // namespace plainwater::intake

@@ -1,4 +1,4 @@
-// Which sensors a topic carries. Built once from the settings, then read only (so safe from any thread).
+// Which sensors and which pumps' reports a topic carries. Built once from the settings, then read only (so safe from any thread).
 #pragma once
 
 #include <memory>
@@ -26,6 +26,8 @@ class Catalogue {
   const std::vector<std::string>& subscriptions() const { return subscriptions_; }
   /// Every mapping that the topic feeds, in the settings' order; empty when unmapped.
   std::vector<Match> match(std::string_view topic) const;
+  /// Every entry of `pump_reports` that the topic feeds, in the settings' order. They live as long as the catalogue.
+  std::vector<const PumpReport*> reports(std::string_view topic) const;
 
  private:
   struct TextHash {

@@ -31,24 +31,6 @@ std::variant<Milli, Refusal> to_domain(double value) {
   return to_milli(value);
 }
 
-/// The value that the pointer names, or nothing when it is absent or null.
-const json::value* find(const json::value& document, std::string_view pointer) {
-  boost::system::error_code error;
-  const json::value* found = document.find_pointer({pointer.data(), pointer.size()}, error);
-  return found == nullptr || found->is_null() ? nullptr : found;
-}
-
-/// A JSON number, or a string that holds one.
-std::variant<double, Refusal> number(const json::value& value) {
-  if (const auto* text = value.if_string()) return parse_number({text->data(), text->size()});
-  if (const auto* i = value.if_int64()) return static_cast<double>(*i);
-  if (const auto* u = value.if_uint64()) return static_cast<double>(*u);
-  const auto* d = value.if_double();
-  if (d == nullptr) return Refusal::not_a_number;
-  if (!std::isfinite(*d)) return Refusal::not_finite;  // the library reads 1e400 as infinity
-  return *d;
-}
-
 /// The text that a JSON value is compared with a contact's words by; nothing for values that are no word.
 std::optional<std::string> word(const json::value& value) {
   if (const auto* text = value.if_string()) return std::string(text->data(), text->size());
@@ -61,17 +43,6 @@ std::optional<std::string> word(const json::value& value) {
 std::variant<Milli, Refusal> place(const json::value& value, const SensorMapping& mapping) {
   const auto written = word(value);
   return written ? place_of(*written, mapping) : Refusal::unknown_word;
-}
-
-std::variant<Instant, Refusal> own_time(const json::value& value) {
-  if (const auto* text = value.if_string()) {
-    Instant t;
-    if (parse_rfc3339_into({text->data(), text->size()}, t)) return within(t) ? std::variant<Instant, Refusal>(t) : Refusal::bad_time;
-  }
-  const auto seconds = number(value);
-  const double* s = std::get_if<double>(&seconds);
-  if (s == nullptr) return Refusal::bad_time;
-  return instant_of(std::abs(*s) > kMilliseconds ? *s / 1000 : *s);
 }
 
 /// The value of a temperature or humidity from the number that was read.
@@ -91,20 +62,19 @@ void take(Quantity quantity, const std::variant<Milli, Refusal>& value, std::opt
 
 Decoded decode_object(const json::value& document, const SensorMapping& mapping) {
   Decoded out;
-  const auto field = [&](const std::string& pointer) { return pointer.empty() ? nullptr : find(document, pointer); };
-  const json::value* temperature = field(mapping.temperature);
-  const json::value* humidity = field(mapping.humidity);
-  const json::value* contact = field(mapping.place);
+  const json::value* temperature = find(document, mapping.temperature);
+  const json::value* humidity = find(document, mapping.humidity);
+  const json::value* contact = find(document, mapping.place);
   if (temperature == nullptr && humidity == nullptr && contact == nullptr) return {{}, Refusal::missing_field};
 
   std::optional<Instant> time;
-  if (const json::value* written = field(mapping.time)) {
-    const auto read = own_time(*written);
+  if (const json::value* written = find(document, mapping.time)) {
+    const auto read = time_of(*written);
     if (const Refusal* refusal = std::get_if<Refusal>(&read)) return {{}, *refusal};
     time = std::get<Instant>(read);
   }
-  if (temperature != nullptr) take(Quantity::temperature, value_of(Quantity::temperature, number(*temperature), mapping), time, out);
-  if (humidity != nullptr) take(Quantity::humidity, value_of(Quantity::humidity, number(*humidity), mapping), time, out);
+  if (temperature != nullptr) take(Quantity::temperature, value_of(Quantity::temperature, number_of(*temperature), mapping), time, out);
+  if (humidity != nullptr) take(Quantity::humidity, value_of(Quantity::humidity, number_of(*humidity), mapping), time, out);
   if (contact != nullptr) take(Quantity::place, place(*contact, mapping), time, out);
   return out;
 }
@@ -121,11 +91,41 @@ std::variant<double, Refusal> parse_number(std::string_view text) {
   return value;
 }
 
+const json::value* find(const json::value& document, std::string_view pointer) {
+  if (pointer.empty()) return nullptr;
+  boost::system::error_code error;
+  const json::value* found = document.find_pointer({pointer.data(), pointer.size()}, error);
+  return found == nullptr || found->is_null() ? nullptr : found;
+}
+
+std::variant<double, Refusal> number_of(const json::value& value) {
+  if (const auto* text = value.if_string()) return parse_number({text->data(), text->size()});
+  if (const auto* i = value.if_int64()) return static_cast<double>(*i);
+  if (const auto* u = value.if_uint64()) return static_cast<double>(*u);
+  const auto* d = value.if_double();
+  if (d == nullptr) return Refusal::not_a_number;
+  if (!std::isfinite(*d)) return Refusal::not_finite;  // the library reads 1e400 as infinity
+  return *d;
+}
+
+std::variant<Instant, Refusal> time_of(const json::value& value) {
+  if (const auto* text = value.if_string()) {
+    Instant t;
+    if (parse_rfc3339_into({text->data(), text->size()}, t)) return within(t) ? std::variant<Instant, Refusal>(t) : Refusal::bad_time;
+  }
+  const auto seconds = number_of(value);
+  const double* s = std::get_if<double>(&seconds);
+  if (s == nullptr) return Refusal::bad_time;
+  return instant_of(std::abs(*s) > kMilliseconds ? *s / 1000 : *s);
+}
+
+double celsius_of(double value, Unit unit) {
+  if (unit == Unit::fahrenheit) return (value - 32.0) / 1.8;
+  return unit == Unit::kelvin ? value - 273.15 : value;
+}
+
 std::variant<Milli, Refusal> temperature_of(double value, Unit unit, const SensorMapping& mapping) {
-  double celsius = value;
-  if (unit == Unit::fahrenheit) celsius = (value - 32.0) / 1.8;
-  if (unit == Unit::kelvin) celsius = value - 273.15;
-  return to_domain(celsius * mapping.scale + mapping.offset_c);
+  return to_domain(celsius_of(value, unit) * mapping.scale + mapping.offset_c);
 }
 
 std::variant<Milli, Refusal> humidity_of(double value, const SensorMapping& mapping) { return to_domain(value + mapping.humidity_offset); }
@@ -160,18 +160,32 @@ std::optional<Refusal> Payload::parse() {
   return refusal == nullptr ? std::nullopt : std::optional(*refusal);
 }
 
+std::variant<std::string_view, Refusal> Payload::text() const {
+  if (bytes_.size() > kLargestPayload) return Refusal::too_large;
+  if (!is_utf8(bytes_)) return Refusal::not_utf8;
+  return bytes_;
+}
+
+std::variant<const json::value*, Refusal> Payload::document() {
+  if (bytes_.size() > kLargestPayload) return Refusal::too_large;
+  if (const auto refusal = parse()) return *refusal;
+  return &std::get<json::value>(document_);
+}
+
 Decoded Payload::decode(const SensorMapping& mapping) {
-  if (bytes_.size() > kLargestPayload) return {{}, Refusal::too_large};
   if (mapping.form == PayloadForm::number) {
-    if (!is_utf8(bytes_)) return {{}, Refusal::not_utf8};
+    const auto read = text();
+    if (const Refusal* refusal = std::get_if<Refusal>(&read)) return {{}, *refusal};
+    const std::string_view written = std::get<std::string_view>(read);
     Decoded out;
     const Quantity quantity = mapping.quantity;
-    const auto value = quantity == Quantity::place ? place_of(bytes_, mapping) : value_of(quantity, parse_number(bytes_), mapping);
+    const auto value = quantity == Quantity::place ? place_of(written, mapping) : value_of(quantity, parse_number(written), mapping);
     take(quantity, value, std::nullopt, out);
     return out;
   }
-  if (const auto refusal = parse()) return {{}, *refusal};
-  const json::value& document = std::get<json::value>(document_);
+  const auto parsed = document();
+  if (const Refusal* refusal = std::get_if<Refusal>(&parsed)) return {{}, *refusal};
+  const json::value& document = *std::get<const json::value*>(parsed);
   return mapping.form == PayloadForm::json ? decode_object(document, mapping) : decode_senml(document, mapping);
 }
 

@@ -55,6 +55,11 @@ class Payload {
   /// be read refuses the payload.
   Decoded decode(const SensorMapping& mapping);
 
+  /// The bytes as text, or why they cannot be used.
+  std::variant<std::string_view, Refusal> text() const;
+  /// The bytes as JSON, or why they cannot be used.
+  std::variant<const boost::json::value*, Refusal> document();
+
  private:
   std::optional<Refusal> parse();
 
@@ -64,9 +69,16 @@ class Payload {
   std::variant<std::monostate, Refusal, boost::json::value> document_;
 };
 
-/// Building blocks, shared with SenML.
+/// Building blocks, shared with SenML and dose reports.
 /// A decimal number, blanks around it allowed, nothing else.
 std::variant<double, Refusal> parse_number(std::string_view text);
+/// The value that a JSON Pointer names; null when it is empty, or names nothing, or null.
+const boost::json::value* find(const boost::json::value& document, std::string_view pointer);
+/// A finite JSON number, or a text that holds one.
+std::variant<double, Refusal> number_of(const boost::json::value& value);
+/// RFC 3339 text, or seconds or milliseconds since 1970.
+std::variant<Instant, Refusal> time_of(const boost::json::value& value);
+double celsius_of(double value, Unit unit);
 /// °C from the mapping's (or the given) unit, scale and offset applied; rounded to a thousandth.
 std::variant<Milli, Refusal> temperature_of(double value, Unit unit, const SensorMapping& mapping);
 /// %RH with the offset applied; rounded to a thousandth.

@@ -22,7 +22,7 @@ enum class Refusal : std::uint8_t {
   not_finite,            ///< a number that no double holds, or NaN
   bad_time,              ///< unreadable, or outside the years 2000 to 9999
   bad_unit,              ///< SenML unit that does not belong to the quantity
-  out_of_domain,         ///< beyond ±1000 °C or ±1000 %RH
+  out_of_domain,         ///< beyond ±1000 °C or ±1000 %RH; of doses see dose_payload.h
   unmapped_topic,        ///< no mapping, or a family member that no bench and no reference uses
   untimed_before_fence,  ///< no time of its own, from the broker's backlog
   untimed_retained,      ///< no time of its own, kept by the broker for nobody knows how long

@@ -12,14 +12,6 @@ namespace json = boost::json;
 constexpr double kRelative = 268'435'456.0;
 constexpr double kNewestVersion = 10;
 
-/// The base fields in force, as the records set them one after the other.
-struct Base {
-  std::string name;
-  double time = 0;
-  std::string unit;
-  double value = 0;
-};
-
 std::optional<double> finite(const json::value& value) {
   double number = 0;
   if (const auto* i = value.if_int64())
@@ -51,7 +43,7 @@ bool read(const json::object& record, std::string_view key, std::string& out) {
 }
 
 /// Takes over the record's base fields. False when one is malformed, or the record needs a newer reader.
-bool rebase(const json::object& record, Base& base) {
+bool rebase(const json::object& record, SenmlRecord::Base& base) {
   double version = kNewestVersion;
   if (!read(record, "bver", version) || version > kNewestVersion) return false;
   for (const auto& field : record)
@@ -74,10 +66,9 @@ bool several_base_names(const json::array& pack) {
   return false;
 }
 
-std::optional<Quantity> quantity_named(std::string_view full, std::string_view own, bool own_suffices, const SensorMapping& mapping) {
-  const auto names = [&](std::string_view wanted) { return !wanted.empty() && (full == wanted || (own_suffices && own == wanted)); };
-  if (names(mapping.temperature)) return Quantity::temperature;
-  if (names(mapping.humidity)) return Quantity::humidity;
+std::optional<Quantity> quantity_named(const SenmlRecord& record, const SensorMapping& mapping) {
+  if (record.is_named(mapping.temperature)) return Quantity::temperature;
+  if (record.is_named(mapping.humidity)) return Quantity::humidity;
   return std::nullopt;
 }
 
@@ -93,51 +84,69 @@ std::variant<Milli, Refusal> value_in(Quantity quantity, double value, std::stri
 }
 
 /// One record whose name the mapping wants.
-std::variant<Measured, Refusal> measured(const json::object& record, Quantity quantity, const Base& base, const SensorMapping& mapping) {
-  const json::value* written = record.if_contains("v");
-  if (written == nullptr)
-    return record.contains("vs") || record.contains("vb") || record.contains("vd") ? Refusal::not_a_number : Refusal::missing_field;
-  double own_value = 0, own_time = 0;
-  std::string unit = base.unit;
-  if (!read(record, "v", own_value)) return written->is_double() ? Refusal::not_finite : Refusal::not_a_number;
-  if (!read(record, "t", own_time)) return Refusal::bad_time;
-  if (!read(record, "u", unit)) return Refusal::bad_unit;
-
-  const auto value = value_in(quantity, base.value + own_value, unit, mapping);
+std::variant<Measured, Refusal> measured(const SenmlRecord& record, Quantity quantity, const SensorMapping& mapping) {
+  const auto resolved = record.value();
+  if (const Refusal* refusal = std::get_if<Refusal>(&resolved)) return *refusal;
+  const auto& [number, unit, time, from_arrival] = std::get<SenmlValue>(resolved);
+  const auto value = value_in(quantity, number, unit, mapping);
   if (const Refusal* refusal = std::get_if<Refusal>(&value)) return *refusal;
-  Measured result{quantity, std::get<Milli>(value), std::nullopt, Span{0}};
-  const double time = base.time + own_time;
-  if (std::abs(time) < kRelative) {
-    result.from_arrival = Span(std::llround(time * 1000));
-    return result;
-  }
-  const auto absolute = instant_of(time);
-  if (const Refusal* refusal = std::get_if<Refusal>(&absolute)) return *refusal;
-  result.time = std::get<Instant>(absolute);
-  return result;
+  return Measured{quantity, std::get<Milli>(value), time, from_arrival};
 }
 
 }  // namespace
 
-Decoded decode_senml(const json::value& pack, const SensorMapping& mapping) {
-  const auto* records = pack.if_array();
-  if (records == nullptr || records->empty()) return {{}, Refusal::not_senml};
-  const bool own_suffices = !several_base_names(*records);
+bool SenmlRecord::is_named(std::string_view wanted) const {
+  return !wanted.empty() && (full_name_ == wanted || (own_suffices_ && own_name_ == wanted));
+}
 
-  Decoded out;
-  Base base;
+std::variant<SenmlValue, Refusal> SenmlRecord::value() const {
+  const json::value* written = record_.if_contains("v");
+  if (written == nullptr)
+    return record_.contains("vs") || record_.contains("vb") || record_.contains("vd") ? Refusal::not_a_number : Refusal::missing_field;
+  SenmlValue out;
+  out.unit = base_.unit;
+  double own_value = 0, own_time = 0;
+  if (!read(record_, "v", own_value)) return written->is_double() ? Refusal::not_finite : Refusal::not_a_number;
+  if (!read(record_, "t", own_time)) return Refusal::bad_time;
+  if (!read(record_, "u", out.unit)) return Refusal::bad_unit;
+  out.value = base_.value + own_value;
+  const double time = base_.time + own_time;
+  if (std::abs(time) < kRelative) {
+    out.from_arrival = Span(std::llround(time * 1000));
+    return out;
+  }
+  const auto absolute = instant_of(time);
+  if (const Refusal* refusal = std::get_if<Refusal>(&absolute)) return *refusal;
+  out.time = std::get<Instant>(absolute);
+  return out;
+}
+
+std::optional<Refusal> walk_senml(const json::value& pack, const std::function<void(const SenmlRecord&)>& visit) {
+  const auto* records = pack.if_array();
+  if (records == nullptr || records->empty()) return Refusal::not_senml;
+  const bool own_suffices = !several_base_names(*records);
+  SenmlRecord::Base base;
   for (const json::value& item : *records) {
     const auto* record = item.if_object();
     std::string own;
-    if (record == nullptr || !rebase(*record, base) || !read(*record, "n", own)) return {{}, Refusal::not_senml};
-    const auto quantity = quantity_named(base.name + own, own, own_suffices, mapping);
-    if (!quantity) continue;
-    const auto result = measured(*record, *quantity, base, mapping);
+    if (record == nullptr || !rebase(*record, base) || !read(*record, "n", own)) return Refusal::not_senml;
+    visit(SenmlRecord(*record, base, own, own_suffices));
+  }
+  return std::nullopt;
+}
+
+Decoded decode_senml(const json::value& pack, const SensorMapping& mapping) {
+  Decoded out;
+  const auto broken = walk_senml(pack, [&](const SenmlRecord& record) {
+    const auto quantity = quantity_named(record, mapping);
+    if (!quantity) return;
+    const auto result = measured(record, *quantity, mapping);
     if (const Measured* reading = std::get_if<Measured>(&result))
       out.readings.push_back(*reading);
     else if (!out.refusal)
       out.refusal = std::get<Refusal>(result);
-  }
+  });
+  if (broken) return {{}, *broken};
   if (out.readings.empty() && !out.refusal) out.refusal = Refusal::missing_field;
   return out;
 }

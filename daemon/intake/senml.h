@@ -2,6 +2,11 @@
 #pragma once
 
 #include <boost/json/value.hpp>
+#include <functional>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <variant>
 
 #include "intake/payload.h"
 
@@ -12,5 +17,40 @@ namespace plainwater::intake {
 /// mapping. Units: `Cel` and `K` for temperature, `%RH` for humidity; a record without a unit is read in the
 /// mapping's. Times below 2^28 s count from the arrival, as the standard says; such readings have no own time.
 Decoded decode_senml(const boost::json::value& pack, const SensorMapping& mapping);
+
+/// What one record says, its base fields resolved.
+struct SenmlValue {
+  double value = 0;
+  std::string unit;             ///< empty: not told
+  std::optional<Instant> time;  ///< its own
+  Span from_arrival{0};         ///< only without an own time
+};
+
+class SenmlRecord {
+ public:
+  /// The base fields in force, as the records set them one after the other.
+  struct Base {
+    std::string name;
+    double time = 0;
+    std::string unit;
+    double value = 0;
+  };
+  SenmlRecord(const boost::json::object& record, const Base& base, std::string_view own_name, bool own_suffices)
+      : record_(record), base_(base), full_name_(base.name + std::string(own_name)), own_name_(own_name), own_suffices_(own_suffices) {}
+
+  /// Whether a mapping's name means this record; an empty one never does.
+  bool is_named(std::string_view wanted) const;
+  std::variant<SenmlValue, Refusal> value() const;
+
+ private:
+  const boost::json::object& record_;
+  const Base& base_;
+  std::string full_name_;
+  std::string_view own_name_;
+  bool own_suffices_;
+};
+
+/// Shows every record of the pack in its order; `not_senml` when it is none, or ends in a record that is none.
+std::optional<Refusal> walk_senml(const boost::json::value& pack, const std::function<void(const SenmlRecord&)>& visit);
 
 }  // namespace plainwater::intake

@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "common/json_text.h"
+#include "outlet/json_fields.h"
 
 namespace plainwater::outlet {
 namespace {
@@ -15,19 +16,26 @@ using feeding::RequestKind;
 /// Which of the optional fields a kind of request takes; id, who, request and note belong to all.
 struct Takes {
   RequestKind kind;
-  bool bench, pump, from, until, until_needed, full, to = false;
+  bool bench = false, pump = false, from = false, until = false, until_needed = false, full = false, to = false, litres = false, ec = false;
 };
 constexpr std::array kTakes = {
-    Takes{RequestKind::hold, true, false, true, true, false, false},
-    Takes{RequestKind::release, true, false, false, false, false, true},
-    Takes{RequestKind::extend, true, false, false, true, true, false},
-    Takes{RequestKind::exempt, true, false, false, true, true, false},
-    Takes{RequestKind::growth_started, true, false, false, false, false, false},
-    Takes{RequestKind::acknowledge, true, false, false, false, false, false},
-    Takes{RequestKind::arm, false, true, false, false, false, false},
-    Takes{RequestKind::disarm, false, true, false, false, false, false},
-    Takes{RequestKind::move, true, false, true, false, false, false, true},
+    Takes{.kind = RequestKind::hold, .bench = true, .from = true, .until = true},
+    Takes{.kind = RequestKind::release, .bench = true, .full = true},
+    Takes{.kind = RequestKind::extend, .bench = true, .until = true, .until_needed = true},
+    Takes{.kind = RequestKind::exempt, .bench = true, .until = true, .until_needed = true},
+    Takes{.kind = RequestKind::growth_started, .bench = true},
+    Takes{.kind = RequestKind::acknowledge, .bench = true},
+    Takes{.kind = RequestKind::arm, .pump = true},
+    Takes{.kind = RequestKind::disarm, .pump = true},
+    Takes{.kind = RequestKind::move, .bench = true, .from = true, .to = true},
+    Takes{.kind = RequestKind::watered, .bench = true, .from = true, .litres = true},
+    Takes{.kind = RequestKind::runoff, .bench = true, .from = true, .ec = true},
+    Takes{.kind = RequestKind::trust, .pump = true},
 };
+
+constexpr NumberRange kLitres{0, 100'000, true};
+constexpr NumberRange kPercent{0, 100};
+constexpr NumberRange kEc{0, 20};
 
 const Takes& takes(RequestKind kind) {
   for (const auto& row : kTakes)
@@ -35,61 +43,10 @@ const Takes& takes(RequestKind kind) {
   return kTakes.front();
 }
 
-struct Fault {
-  std::string problem, text;
-};
-
-/// Reads the fields of one object; the first fault stays.
-class Fields {
- public:
-  explicit Fields(const boost::json::object& object) : object_(object) {}
-
-  std::string text(std::string_view key, bool needed) {
-    const auto* value = find(key, needed);
-    if (value == nullptr) return {};
-    if (!value->is_string()) return fail("bad-value", std::string(key) + " must be a text"), std::string();
-    const std::string read(value->get_string().data(), value->get_string().size());
-    if (read.empty() && needed) fail("bad-value", std::string(key) + " must not be empty");
-    if (read.size() > kLongestRequestText)
-      fail("bad-value", std::string(key) + " is longer than " + std::to_string(kLongestRequestText) + " characters");
-    return read;
-  }
-
-  std::optional<Instant> time(std::string_view key, bool needed) {
-    const std::string written = text(key, needed);
-    if (written.empty()) return std::nullopt;
-    auto parsed = parse_rfc3339(written);
-    if (parsed) return *parsed;
-    fail("bad-value", std::string(key) + ": " + parsed.error().message());
-    return std::nullopt;
-  }
-
-  bool flag(std::string_view key) {
-    const auto* value = find(key, false);
-    if (value == nullptr) return false;
-    if (!value->is_bool()) fail("bad-value", std::string(key) + " must be true or false");
-    return value->is_bool() && value->get_bool();
-  }
-
-  void fail(std::string problem, std::string text) {
-    if (!fault_) fault_ = Fault{std::move(problem), std::move(text)};
-  }
-  const std::optional<Fault>& fault() const { return fault_; }
-
- private:
-  const boost::json::value* find(std::string_view key, bool needed) {
-    const auto* value = object_.if_contains({key.data(), key.size()});
-    if (value == nullptr && needed) fail("missing-field", "the request has no \"" + std::string(key) + "\"");
-    return value;
-  }
-
-  const boost::json::object& object_;
-  std::optional<Fault> fault_;
-};
-
 bool known(std::string_view key, const Takes& row) {
   return key == "id" || key == "who" || key == "request" || key == "note" || (key == "bench" && row.bench) || (key == "pump" && row.pump) ||
-         (key == "from" && row.from) || ((key == "to" || key == "hold") && row.to) || (key == "until" && row.until) || (key == "full" && row.full);
+         (key == "from" && row.from) || ((key == "to" || key == "hold") && row.to) || (key == "until" && row.until) || (key == "full" && row.full) ||
+         ((key == "litres" || key == "strength_percent") && row.litres) || (key == "ec" && row.ec);
 }
 
 RequestFault refuse(std::string id, std::string problem, std::string text) {
@@ -106,7 +63,7 @@ std::variant<Request, RequestFault> parse_request(std::string_view json) {
   if (broken) return refuse("", "not-json", "the request is not JSON: " + broken.message());
   if (!value.is_object()) return refuse("", "not-json", "the request is not a JSON object");
 
-  Fields fields(value.get_object());
+  JsonFields fields(value.get_object(), "the request");
   Request request;
   request.id = fields.text("id", true);
   request.who = fields.text("who", true);
@@ -132,6 +89,11 @@ std::variant<Request, RequestFault> parse_request(std::string_view json) {
     if (!to.empty() && !request.to) fields.fail("bad-value", "to must be outdoors or indoors");
     request.hold = fields.flag("hold");
   }
+  if (row.litres) {
+    request.litres = fields.number("litres", true, kLitres);
+    request.strength_percent = fields.number("strength_percent", false, kPercent);
+  }
+  if (row.ec) request.ec = fields.number("ec", true, kEc);
   request.note = fields.text("note", false);
   if (fields.fault()) return refuse(request.id, fields.fault()->problem, fields.fault()->text);
   return request;
@@ -147,6 +109,9 @@ std::string to_json(const Request& request) {
   if (request.full) json.boolean("full", true);
   if (request.to) json.text("to", name_of(*request.to));
   if (request.hold) json.boolean("hold", true);
+  if (request.litres) json.raw("litres", plain_number(*request.litres));
+  if (request.strength_percent) json.raw("strength_percent", plain_number(*request.strength_percent));
+  if (request.ec) json.raw("ec", plain_number(*request.ec));
   if (!request.note.empty()) json.text("note", request.note);
   return json.str();
 }

@@ -12,8 +12,6 @@ namespace plainwater::outlet {
 
 /// Longer payloads are refused unread.
 inline constexpr std::size_t kLargestRequest = 16 * 1024;
-/// Characters of any text field.
-inline constexpr std::size_t kLongestRequestText = 500;
 
 /// What is answered when a request cannot even be understood: nothing has been journaled or changed.
 struct RequestFault {
@@ -21,7 +19,7 @@ struct RequestFault {
   feeding::Reply reply;
 };
 
-/// {"id": …, "who": …, "request": …, "bench": … or "pump": …, "from"?, "until"?, "full"?, "note"?}. Fields that are
+/// {"id": …, "who": …, "request": …, "bench": … or "pump": …, "from"?, "until"?, "full"?, "note"? …}. Fields that are
 /// not known, or not of this kind of request, are refused by name: a misspelt `until` must not become an open end.
 std::variant<feeding::Request, RequestFault> parse_request(std::string_view json);
 

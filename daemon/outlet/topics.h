@@ -19,6 +19,8 @@ class Topics {
   std::string climate(std::string_view bench) const { return below(bench, "climate"); }
   std::string position(std::string_view bench) const { return below(bench, "position"); }
   std::string notices(std::string_view urgency) const { return base_ + "/notices/" + std::string(urgency); }
+  /// Where the bench's pump reports what it gave.
+  std::string dosed(std::string_view bench) const { return below(bench, "dosed"); }
   std::string requests() const { return base_ + "/requests"; }
   /// Where the command line listens for the reply to its request.
   std::string reply(std::string_view id) const { return base_ + "/replies/" + std::string(id); }
@@ -28,6 +30,7 @@ class Topics {
   std::string every_order() const { return below("+", "order"); }
   std::string every_climate() const { return below("+", "climate"); }
   std::string every_position() const { return below("+", "position"); }
+  std::string every_dosed() const { return below("+", "dosed"); }
   std::string every_service() const { return base_ + "/service/+"; }
 
   /// The bench in a topic of the form `<base>/benches/<bench>/<leaf>`; empty when it is another topic.

@@ -19,6 +19,14 @@ Appended append_reading(Connection& c, const JournalRow& row) {
   return {find.integer(0), false};
 }
 
+Appended append_dose(Connection& c, const JournalRow& row) {
+  Use insert(c, "INSERT INTO journal (kind, now_ms, body) VALUES (5, ?1, ?2) ON CONFLICT (body) WHERE kind = 5 DO NOTHING");
+  if (insert.with(row.now, row.body).run() == 1) return {c.database().getLastInsertRowid(), true};
+  Use find(c, "SELECT seq FROM journal WHERE kind = 5 AND body = ?1");
+  find.with(row.body).next();
+  return {find.integer(0), false};
+}
+
 std::map<std::int64_t, std::string> sensor_names(Connection& c) {
   std::map<std::int64_t, std::string> names;
   Use use(c, "SELECT id, name FROM sensors");
@@ -30,6 +38,7 @@ std::map<std::int64_t, std::string> sensor_names(Connection& c) {
 
 Appended append_row(Connection& c, const JournalRow& row) {
   if (row.kind == JournalKind::reading) return append_reading(c, row);
+  if (row.kind == JournalKind::dose) return append_dose(c, row);
   Use(c, "INSERT INTO journal (kind, now_ms, body) VALUES (?1, ?2, ?3)").with(static_cast<int>(row.kind), row.now, row.body).run();
   return {c.database().getLastInsertRowid(), true};
 }

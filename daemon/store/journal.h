@@ -17,7 +17,7 @@ enum class JournalKind : std::uint8_t {
   settings = 2,  ///< body: settings text and rules revision, as the service wrote them
   clock = 3,     ///< body: a fact about the clock that was accepted
   tick = 4,      ///< time passed and something was due; body empty
-  dose = 5,      ///< body: a pump's report
+  dose = 5,      ///< body: a pump's report, with its own time; the same body again is the same report
 };
 
 struct JournalRow {
@@ -31,8 +31,8 @@ struct JournalRow {
 };
 
 struct Appended {
-  std::int64_t seq = 0;  ///< of the row, or of the equal reading that was there already
-  bool is_new = true;    ///< false: this very reading is journaled; nothing was written
+  std::int64_t seq = 0;  ///< of the row, or of the equal reading or dose that was there already
+  bool is_new = true;    ///< false: this very reading or dose is journaled; nothing was written
 };
 
 /// Called row by row; false ends the walk.

@@ -40,7 +40,7 @@ class Transaction {
   /// Rolls back unless committed. Must happen on the thread that began it.
   ~Transaction();
 
-  /// An equal reading (sensor, quantity, time, value) that is journaled already is not written twice.
+  /// An equal reading (sensor, quantity, time, value), or dose (body), that is journaled already is not written twice.
   Result<Appended> append(const JournalRow& row);
   /// Decisions brought about by the journal row `seq`, in their order; may be called again for the same row.
   Status record(std::int64_t seq, std::span<const feeding::Decision> decisions);

@@ -1,4 +1,4 @@
-// plainwater hold, release, extend …: one subcommand a kind of request, each asked of the running service.
+// plainwater hold, release, watered …: one subcommand a kind of request, each asked of the running service.
 #include "outlet/requests.h"
 
 #include <boost/json.hpp>
@@ -21,24 +21,32 @@ constexpr Span kAnswerLimit = seconds(10);
 struct Verb {
   RequestKind kind;
   const char* doc;
-  bool pump, from, until, until_needed, full, to = false;
+  bool pump = false, from = false, until = false, until_needed = false, full = false, to = false, litres = false, ec = false;
+  const char* at = nullptr;  ///< what --at tells, where `from` is a moment rather than a beginning
 };
 constexpr Verb kVerbs[] = {
-    {RequestKind::hold, "Plain water for a bench, now or from a day on", false, true, true, false, false},
-    {RequestKind::release, "End a bench's hold", false, false, false, false, true},
-    {RequestKind::extend, "Let the hold in force last longer", false, false, true, true, false},
-    {RequestKind::exempt, "No detected hold for a bench until a day; a chill still counts", false, false, true, true, false},
-    {RequestKind::growth_started, "Say that growth has started: full feed again", false, false, false, false, false},
-    {RequestKind::acknowledge, "Say that the bench's open question has been seen", false, false, false, false, false},
-    {RequestKind::arm, "Let a pump follow its orders. Before that, see that stock cannot flow back into drinking water", true, false, false,
-     false, false},
-    {RequestKind::disarm, "Let a pump only be advised: its strength goes out as 0", true, false, false, false, false},
-    {RequestKind::move, "Say that a bench was carried outdoors or indoors", false, true, false, false, false, true},
+    {.kind = RequestKind::hold, .doc = "Plain water for a bench, now or from a day on", .from = true, .until = true},
+    {.kind = RequestKind::release, .doc = "End a bench's hold", .full = true},
+    {.kind = RequestKind::extend, .doc = "Let the hold in force last longer", .until = true, .until_needed = true},
+    {.kind = RequestKind::exempt, .doc = "No detected hold for a bench until a day; a chill still counts", .until = true, .until_needed = true},
+    {.kind = RequestKind::growth_started, .doc = "Say that growth has started: full feed again"},
+    {.kind = RequestKind::acknowledge, .doc = "Say that the bench's open question has been seen"},
+    {.kind = RequestKind::arm,
+     .doc = "Let a pump follow its orders. Before that, see that stock cannot flow back into drinking water",
+     .pump = true},
+    {.kind = RequestKind::disarm, .doc = "Let a pump only be advised: its strength goes out as 0", .pump = true},
+    {.kind = RequestKind::move, .doc = "Say that a bench was carried outdoors or indoors", .from = true, .to = true, .at = "When it was carried"},
+    {.kind = RequestKind::watered, .doc = "Say that a bench was watered by hand", .from = true, .litres = true, .at = "When it was watered"},
+    {.kind = RequestKind::runoff, .doc = "Tell the EC of what drained from a bench's pots", .from = true, .ec = true, .at = "When it was measured"},
+    {.kind = RequestKind::trust,
+     .doc = "Say that a pump that disobeyed has been looked after: its orders count again",
+     .pump = true},
 };
 
 struct Options {
   std::string settings, target, from, until, note, who, to;
   bool full = false, hold = false;
+  std::optional<double> litres, strength_percent, ec;
 };
 
 std::string default_who() {
@@ -54,7 +62,7 @@ Result<Instant> parse_when(const std::string& text, const outlet::LocalTime& loc
   return Error{exact.error().what, "", "write a date like 2026-10-12, or a time like 2026-10-12T08:00:00Z"};
 }
 
-/// The request, or what is wrong with a date in it.
+/// The request, or what is wrong with a date or a number in it.
 Result<feeding::Request> build(const Verb& verb, const Options& options, const Settings& settings) {
   feeding::Request request;
   request.id = fresh_id();
@@ -64,6 +72,9 @@ Result<feeding::Request> build(const Verb& verb, const Options& options, const S
   request.full = options.full;
   request.to = position_of(options.to);
   request.hold = options.hold;
+  request.litres = options.litres;
+  request.strength_percent = options.strength_percent;
+  request.ec = options.ec;
   request.note = options.note;
   const auto local = outlet::LocalTime::of(settings.site.time_zone);
   if (!local) return local.error();
@@ -73,6 +84,9 @@ Result<feeding::Request> build(const Verb& verb, const Options& options, const S
     if (!when) return when.error();
     *field = *when;
   }
+  // What the service would not even understand is told here: a number that is no number, a name too long.
+  const auto parsed = outlet::parse_request(outlet::to_json(request));
+  if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed)) return Error{fault->reply.text, "", ""};
   return request;
 }
 
@@ -113,11 +127,17 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
   command->add_option("--settings", options->settings, "Settings file of the service")->required()->type_name("FILE");
   if (verb.to) {
     command->add_option("--to", options->to, "Where it stands now")->required()->check(CLI::IsMember({"outdoors", "indoors"}))->type_name("PLACE");
-    command->add_option("--at", options->from, "When it was carried; now when left out")->type_name("TIME");
     command->add_flag("--hold", options->hold, "Plain water outright, whatever its climate does");
-  } else if (verb.from) {
-    command->add_option("--from", options->from, "When it begins; now when left out")->type_name("DATE");
   }
+  if (verb.litres) {
+    command->add_option("--litres", options->litres, "How much was given to the whole bench")->required()->type_name("L");
+    command->add_option("--strength", options->strength_percent, "Percent of full feed; plain water when left out")->type_name("PERCENT");
+  }
+  if (verb.ec) command->add_option("--ec", options->ec, "mS/cm at 25 \u00b0C")->required()->type_name("EC");
+  if (verb.at != nullptr)
+    command->add_option("--at", options->from, std::string(verb.at) + "; now when left out")->type_name("TIME");
+  else if (verb.from)
+    command->add_option("--from", options->from, "When it begins; now when left out")->type_name("DATE");
   if (verb.until) command->add_option("--until", options->until, "When it ends")->required(verb.until_needed)->type_name("DATE");
   if (verb.full) command->add_flag("--full", options->full, "Full feed at once instead of a weak start");
   command->add_option("--note", options->note, "Kept with the request")->type_name("TEXT");

@@ -111,4 +111,28 @@ TEST_CASE("what no sensor uses is not asked for") {
   CHECK(Catalogue(s).subscriptions().empty());
 }
 
+TEST_CASE("a topic may feed sensors and pumps' reports alike") {
+  auto made = std::make_shared<Settings>(*settings({"mist"}, {{"mist", "house/mist"}}));
+  for (const auto& [name, topic] : {std::pair("meter", "house/mist"), std::pair("any", "house/+"), std::pair("other", "shed/pump"), std::pair("none", "")}) {
+    PumpReport report;
+    report.name = name;
+    report.topic = topic;
+    made->pump_reports.push_back(report);
+  }
+  const Catalogue catalogue(made);
+  const auto names = [&](std::string_view topic) {
+    std::string text;
+    for (const PumpReport* report : catalogue.reports(topic)) text += report->name + " ";
+    return text;
+  };
+  CHECK(names("house/mist") == "meter any ");
+  CHECK(names("house/long") == "any ");
+  CHECK(names("shed/pump") == "other ");
+  CHECK(names("shed").empty());
+  CHECK(names("").empty());
+  CHECK(fed(catalogue, *made, "house/mist") == "mist<house/mist");
+  CHECK(fed(catalogue, *made, "shed/pump").empty());
+  CHECK(catalogue.subscriptions() == std::vector<std::string>{"house/+", "shed/pump"});
+}
+
 }  // namespace plainwater::intake

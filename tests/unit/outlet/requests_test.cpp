@@ -43,7 +43,11 @@ TEST_CASE("each kind of request survives its wire form") {
         R"({"id":"1","who":"a","request":"exempt","bench":"mist","until":"2026-11-12T00:00:00Z"})",
         R"({"id":"1","who":"a","request":"growth-started","bench":"mist"})",
         R"({"id":"1","who":"a","request":"acknowledge","bench":"mist","note":"the cap"})",
-        R"({"id":"1","who":"a","request":"arm","pump":"long"})", R"({"id":"1","who":"a","request":"disarm","pump":"long"})"})
+        R"({"id":"1","who":"a","request":"arm","pump":"long"})", R"({"id":"1","who":"a","request":"disarm","pump":"long"})",
+        R"({"id":"1","who":"a","request":"watered","bench":"mist","from":"2026-11-12T00:00:00Z","litres":5.5,"strength_percent":25,"note":"can"})",
+        R"({"id":"1","who":"a","request":"watered","bench":"mist","litres":0.000001})",
+        R"({"id":"1","who":"a","request":"runoff","bench":"mist","from":"2026-11-12T00:00:00Z","ec":1.85})",
+        R"({"id":"1","who":"a","request":"trust","pump":"long","note":"new injector"})"})
     CHECK(to_json(good(json)) == json);
 }
 
@@ -82,6 +86,30 @@ TEST_CASE("values of the wrong kind are refused") {
   CHECK(bad(R"({"id":"7","who":"a","request":"water-the-lawn","bench":"mist"})").reply.problem == "unknown-request");
 }
 
+TEST_CASE("what was given by hand is a number in its range, rounded to a millionth") {
+  const auto watered = [](const std::string& fields) { return R"({"id":"7","who":"a","request":"watered","bench":"mist",)" + fields + "}"; };
+  CHECK(good(watered(R"("litres":12)")).litres == 12);
+  CHECK(good(watered(R"("litres":0.12345649)")).litres == 0.123456);
+  CHECK_FALSE(good(watered(R"("litres":12)")).strength_percent);
+  CHECK(good(watered(R"("litres":100000,"strength_percent":100)")).strength_percent == 100);
+  CHECK(good(watered(R"("litres":1,"strength_percent":0)")).strength_percent == 0);
+  for (const char* litres : {"0", "-1", "100001", "1e-7", "1e400", "-1e400", "1e308", "\"5\"", "null", "true", "[]", "18446744073709551615"}) {
+    const auto fault = bad(watered("\"litres\":" + std::string(litres)));
+    CHECK(fault.reply.problem == "bad-value");
+    CHECK(fault.reply.text == "litres must be a number, more than 0, at most 100000");
+  }
+  CHECK(bad(watered(R"("litres":1,"strength_percent":101)")).reply.text == "strength_percent must be a number, 0 to 100");
+  CHECK(bad(watered(R"("strength_percent":10)")).reply.problem == "missing-field");
+  CHECK(bad(watered(R"("litres":1,"ec":1)")).reply.problem == "unknown-field");
+  CHECK(bad(watered(R"("litres":1,"pump":"long")")).reply.problem == "unknown-field");
+  CHECK(good(R"({"id":"7","who":"a","request":"runoff","bench":"mist","ec":0})").ec == 0);
+  CHECK(bad(R"({"id":"7","who":"a","request":"runoff","bench":"mist","ec":20.5})").reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"7","who":"a","request":"runoff","bench":"mist"})").reply.problem == "missing-field");
+  CHECK(bad(R"({"id":"7","who":"a","request":"trust"})").reply.problem == "missing-field");
+  CHECK(bad(R"({"id":"7","who":"a","request":"trust","pump":"long","bench":"mist"})").reply.problem == "unknown-field");
+  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","litres":1})").reply.problem == "unknown-field");
+}
+
 TEST_CASE("what is no request gets an answer") {
   for (const char* text : {"", "{", "[]", "null", "\"hold\"", "\xff\xfe"}) CHECK(bad(text).reply.problem == "not-json");
   CHECK(bad(std::string(5000, '{')).reply.problem == "not-json");
@@ -92,6 +120,9 @@ TEST_CASE("every beginning of a good request is refused") {
   const std::string whole = R"({"id":"7","who":"Ada","request":"hold","bench":"mist","until":"2026-11-12T00:00:00Z"})";
   for (std::size_t length = 0; length < whole.size(); ++length) bad(whole.substr(0, length));
   good(whole);
+  const std::string given = R"({"id":"7","who":"Ada","request":"watered","bench":"mist","litres":5.25,"strength_percent":25})";
+  for (std::size_t length = 0; length < given.size(); ++length) bad(given.substr(0, length));
+  good(given);
 }
 
 TEST_CASE("a reply, to the byte") {

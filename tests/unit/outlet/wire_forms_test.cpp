@@ -6,6 +6,7 @@
 #include <sstream>
 
 #include "outlet/climate.h"
+#include "outlet/dose_report.h"
 #include "outlet/fold.h"
 #include "outlet/order.h"
 #include "outlet/requests.h"
@@ -58,6 +59,9 @@ TEST_CASE("topics stand below root and site") {
   CHECK(topics.service() == "plainwater/tern-bank/service/main");
   CHECK(topics.bench_of(topics.order("mist"), "order") == "mist");
   CHECK(topics.bench_of(topics.order("mist"), "climate").empty());
+  CHECK(topics.dosed("mist") == "plainwater/tern-bank/benches/mist/dosed");
+  CHECK(topics.every_dosed() == "plainwater/tern-bank/benches/+/dosed");
+  CHECK(topics.bench_of(topics.dosed("mist"), "dosed") == "mist");
   CHECK(topics.bench_of("plainwater/other/benches/mist/order", "order").empty());
   CHECK(topics.bench_of("plainwater/tern-bank/benches/mist", "order").empty());
   CHECK(topics.bench_of("plainwater/tern-bank/benches/mist/order/x", "order").empty());
@@ -67,7 +71,7 @@ TEST_CASE("replies go nowhere that a pump or a board listens") {
   const Topics topics{settings()};
   CHECK(topics.may_reply_to(topics.reply("7")));
   CHECK(topics.may_reply_to("phone/answers"));
-  for (const auto& topic : {std::string(), topics.order("mist"), topics.strength("mist"), topics.service(), topics.requests(),
+  for (const auto& topic : {std::string(), topics.order("mist"), topics.strength("mist"), topics.dosed("mist"), topics.service(), topics.requests(),
                             std::string("a/+/b"), std::string("a/#")})
     CHECK_FALSE(topics.may_reply_to(topic));
 }
@@ -112,6 +116,7 @@ TEST_CASE("orders, requests, replies and decisions keep to their schemas") {
   request.who = "a";
   request.bench = "mist";
   request.from = request.until = from_seconds(0);
+  request.litres = request.strength_percent = request.ec = 1;
   check_keys(to_json(request), schema("request"));
   check_keys(reply_json("1", {true, "", "done"}), schema("reply"));
 
@@ -119,6 +124,29 @@ TEST_CASE("orders, requests, replies and decisions keep to their schemas") {
   decision.hold = feeding::HoldView{};
   decision.since = from_seconds(0);
   check_keys(feeding::to_json(decision), schema("decision"));
+}
+
+TEST_CASE("a report of a pump keeps to its schema") {
+  const std::string report = R"({"time":"2026-09-14T05:31:00Z","pump":"long","litres":5.5,"litres_total":1205.5,"feed_ml":27.5,)"
+                             R"("feed_ml_total":6000,"strength_percent":50,"ec":0.85,"ec_compensated":false,"water_c":18.25,)"
+                             R"("runoff_ec":1.2,"epoch":2,"sequence":3})";
+  REQUIRE(std::holds_alternative<DoseMessage>(parse_dose_report(report)));
+  const auto form = schema("dosed");
+  check_keys(report, form);
+  CHECK(boost::json::parse(report).as_object().size() == form.at("properties").as_object().size());
+  for (const auto& one : form.at("anyOf").as_array()) {
+    const std::string key(one.at("required").at(0).as_string());
+    CHECK(std::holds_alternative<DoseMessage>(parse_dose_report("{\"" + key + "\":1}")));
+  }
+  for (const auto& property : form.at("properties").as_object()) {
+    const auto* most = property.value().as_object().if_contains("maximum");
+    if (most == nullptr) continue;
+    const std::string begin = (property.key() == "litres" ? "{\"" : "{\"litres\":1,\"") + std::string(property.key()) + "\":";
+    const auto limit = most->to_number<std::int64_t>();
+    INFO(begin << limit);
+    CHECK(std::holds_alternative<DoseMessage>(parse_dose_report(begin + std::to_string(limit) + "}")));
+    CHECK_FALSE(std::holds_alternative<DoseMessage>(parse_dose_report(begin + std::to_string(limit + 1) + "}")));
+  }
 }
 
 TEST_CASE("a settings record is read back") {

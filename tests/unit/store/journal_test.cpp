@@ -27,6 +27,34 @@ TEST_CASE("a reading delivered again is journaled once; one that differs in anyt
   CHECK(append(*store, other(JournalKind::tick, kStart, "")).is_new);
 }
 
+TEST_CASE("a dose delivered again is journaled once, also after reopening; other rows of equal bodies are all kept") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  const std::string body = R"({"time":"2026-09-14T00:00:00Z","pump":"long","litres":5})";
+  const auto first = append(*store, other(JournalKind::dose, kStart, body));
+  CHECK(first.is_new);
+  append(*store, other(JournalKind::request, kStart, body));
+  CHECK(append(*store, other(JournalKind::request, kStart, body)).is_new);
+  CHECK(append(*store, other(JournalKind::clock, kStart, body)).is_new);
+  CHECK(append(*store, other(JournalKind::dose, kStart, body + " ")).is_new);
+  store.reset();
+  store = opened(folder / "s.db");
+  const auto again = append(*store, other(JournalKind::dose, kStart + hours(1), body));
+  CHECK_FALSE(again.is_new);
+  CHECK(again.seq == first.seq);
+  CHECK(journal(*store).size() == 5);
+  CHECK(journal(*store).front().second.now == kStart);
+  {
+    // Within one transaction too, and the transaction goes on.
+    auto transaction = must(store->begin());
+    CHECK(must(transaction.append(other(JournalKind::dose, kStart, "a"))).is_new);
+    CHECK_FALSE(must(transaction.append(other(JournalKind::dose, kStart, "a"))).is_new);
+    CHECK(must(transaction.append(other(JournalKind::dose, kStart, "b"))).is_new);
+    must(transaction.commit());
+  }
+  CHECK(journal(*store).size() == 7);
+}
+
 TEST_CASE("a redelivery after reopening is still known") {
   const Folder folder;
   append(*opened(folder / "s.db"), reading("air", kStart, 5));

@@ -133,6 +133,26 @@ TEST_CASE("contacts' words are not thinned") {
   CHECK_FALSE(append(*store, words.front().second).is_new);
 }
 
+TEST_CASE("doses are not thinned") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  std::vector<std::pair<std::int64_t, std::string>> doses;
+  for (int i = 0; i < 100; ++i) {
+    append(*store, reading("air", kStart + hours(i), 1000 * i));
+    const std::string body = "dose " + std::to_string(i);
+    doses.emplace_back(append(*store, other(JournalKind::dose, kStart + hours(i), body)).seq, body);
+  }
+  const auto cut = append(*store, other(JournalKind::tick, kStart + 10 * kDay, "")).seq;
+  save(*store, cut, kStart + 10 * kDay, "cut");
+  CHECK(must(store->retain(kStart + 411 * kDay, 400)).thinned == 100);
+  auto left = journal(*store);
+  REQUIRE(left.size() == 101);
+  left.pop_back();  // the tick
+  for (std::size_t i = 0; i < left.size(); ++i)
+    if (left[i].first != doses[i].first || left[i].second.kind != JournalKind::dose || left[i].second.body != doses[i].second) FAIL("dose " << i);
+  CHECK_FALSE(append(*store, other(JournalKind::dose, kStart + 411 * kDay, "dose 0")).is_new);
+}
+
 TEST_CASE("of many snapshots three stay, and one in thirty days") {
   const Folder folder;
   auto store = opened(folder / "s.db");

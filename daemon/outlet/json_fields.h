@@ -1,0 +1,57 @@
+// Reading the fields of one JSON object that came over the wire: strict about kinds and ranges, and the first fault,
+// with its field by name, stays.
+#pragma once
+
+#include <boost/json/object.hpp>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "common/instant.h"
+
+namespace plainwater::outlet {
+
+/// Characters of any text field.
+inline constexpr std::size_t kLongestText = 500;
+
+struct FieldFault {
+  std::string problem;  ///< stable word: "missing-field", "unknown-field", "bad-value"
+  std::string text;     ///< one sentence without a full stop
+};
+
+struct NumberRange {
+  double least = 0, most = 0;
+  bool above_least = false;  ///< `least` itself is too little
+};
+
+class JsonFields {
+ public:
+  /// `what` is what the object is, for people: "the request". The object must outlive this.
+  JsonFields(const boost::json::object& object, std::string what) : object_(object), what_(std::move(what)) {}
+
+  /// Not empty and not too long when needed; empty when it is absent.
+  std::string text(std::string_view key, bool needed);
+  /// RFC 3339.
+  std::optional<Instant> time(std::string_view key, bool needed);
+  /// A JSON number, rounded to 1e-6.
+  std::optional<double> number(std::string_view key, bool needed, const NumberRange& range);
+  /// A whole JSON number from 0 on that every JSON reader takes exactly.
+  std::optional<std::int64_t> count(std::string_view key);
+  bool flag(std::string_view key, bool otherwise = false);
+
+  void fail(std::string problem, std::string text);
+  const std::optional<FieldFault>& fault() const { return fault_; }
+
+ private:
+  const boost::json::value* find(std::string_view key, bool needed);
+
+  const boost::json::object& object_;
+  std::string what_;
+  std::optional<FieldFault> fault_;
+};
+
+/// A number with at most six decimals and no zeros behind them: what `JsonFields::number` reads comes back equal.
+std::string plain_number(double value);
+
+}  // namespace plainwater::outlet
