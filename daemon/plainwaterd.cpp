@@ -15,6 +15,8 @@ int main(int argc, char** argv) {
   plainwater::ServiceOptions options;
   app.add_option("--settings", file, "settings file (YAML)")->required()->type_name("FILE");
   app.add_flag("--ledger", options.print_ledger, "print one line a decision");
+  app.add_flag("--stand-in-pumps", options.stand_in_pumps,
+               "No pump is real, as in a trial with pump-stand-in: they may be armed while the time comes from the readings");
   app.add_option("--log-level", level, "debug, info, warn or error")->check(CLI::IsMember({"debug", "info", "warn", "error"}));
   app.set_version_flag("--version", plainwater::kVersion);
   try {

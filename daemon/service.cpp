@@ -53,7 +53,7 @@ Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> s
   if (!local) return local.error();
   auto keeper = Keeper::open(settings);
   if (!keeper) return keeper.error();
-  if (settings->clock.time == ClockMode::readings)
+  if (settings->clock.time == ClockMode::readings && !options.stand_in_pumps)
     for (const auto& pump : (*keeper)->engine().pumps())
       if (pump.armed)
         return Error{"the time may not come from the readings while the pump " + pump.name + " is armed", "clock.time",
@@ -223,6 +223,7 @@ void Service::open_or_close_link() {
   auto subscriptions = catalogue_.subscriptions();
   subscriptions.push_back(topics_.requests());
   subscriptions.push_back(topics_.every_order());
+  subscriptions.push_back(topics_.every_dosed());
   intake::LinkEvents events;
   events.on_state = [this](bool connected, int) { on_link_state(connected); };
   events.on_log = log_line;

@@ -35,6 +35,7 @@ namespace plainwater {
 
 struct ServiceOptions {
   bool print_ledger = false;  ///< one line a decision on standard output
+  bool stand_in_pumps = false;  ///< no pump is real: they may be armed while the time comes from the readings
 };
 
 class Service {
@@ -71,11 +72,16 @@ class Service {
   /// False when the store failed: the message has to be held.
   bool take(const intake::Message& message, Instant now);
   bool take_readings(const intake::Message& message, Instant now);
+  bool take_doses(const intake::Message& message, std::string_view bench, Instant now);
+  /// Journals and folds what a message told; false when the store failed.
+  template <class Item>
+  bool store_each(const std::vector<Item>& items, const intake::Message& message, Instant now);
   bool take_request(const intake::Message& message, Instant now);
   void note_order(std::string_view bench, const intake::Message& message);
   std::vector<Reading> decode(const intake::Message& message, Instant now);
-  std::variant<intake::TimeToUse, intake::Refusal> time_of(const intake::Measured& measured, const intake::Message& message,
-                                                           Instant now) const;
+  std::vector<feeding::DoseReport> decode_reports(const intake::Message& message, const std::vector<const PumpReport*>& mappings, Instant now);
+  /// The time to use of what has an `own` time or not; none when it is refused, which is counted.
+  std::optional<Instant> time_of(std::optional<Instant> own, Span from_arrival, const intake::Message& message, Instant now);
   void refuse(intake::Refusal reason, std::string_view topic);
   feeding::Reply obey(const feeding::Request& request, Instant now, bool& stored);
   void reply(const intake::Message& message, std::string_view id, const feeding::Reply& reply);
@@ -116,6 +122,7 @@ class Service {
   std::uint64_t readings_ = 0;
   std::uint64_t lost_ = 0;                                 ///< acknowledged, not stored, no room to hold
   std::map<std::string, std::uint64_t> refused_requests_;  ///< by problem
+  std::map<std::string, std::uint64_t> refused_doses_;     ///< by problem
   std::map<std::string, outlet::OrderNumber> told_outdated_;
   std::map<std::string, std::string> last_news_;  ///< by topic: what was said last
   std::set<std::int64_t> on_the_way_;  ///< outbox ids not acknowledged yet

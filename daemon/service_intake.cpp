@@ -1,10 +1,13 @@
 // What comes in: readings, requests, and the orders that the broker holds.
 #include <spdlog/spdlog.h>
 
+#include <algorithm>
 #include <variant>
 
 #include "intake/arrival.h"
+#include "intake/dose_payload.h"
 #include "intake/payload.h"
+#include "outlet/dose_report.h"
 #include "outlet/requests.h"
 #include "service.h"
 
@@ -28,6 +31,7 @@ void Service::on_message(const intake::Message& message) noexcept {
 bool Service::take(const intake::Message& message, Instant now) {
   if (message.topic == topics_.requests()) return take_request(message, now);
   if (const auto bench = topics_.bench_of(message.topic, "order"); !bench.empty()) return note_order(bench, message), true;
+  if (const auto bench = topics_.bench_of(message.topic, "dosed"); !bench.empty()) return take_doses(message, bench, now);
   return take_readings(message, now);
 }
 
@@ -64,50 +68,59 @@ void Service::refuse(intake::Refusal reason, std::string_view topic) {
   if (refusals_.count(reason, topic)) spdlog::warn("{}: not used ({}); {}", topic, intake::name_of(reason), intake::remedy(reason));
 }
 
-std::variant<intake::TimeToUse, intake::Refusal> Service::time_of(const intake::Measured& measured, const intake::Message& message,
-                                                                  Instant now) const {
+std::optional<Instant> Service::time_of(std::optional<Instant> own, Span from_arrival, const intake::Message& message, Instant now) {
   intake::Arrival arrival{now, message.retained, message.duplicate, message.after_fence};
   if (by_readings()) {
     // The reading's own time is the time; one without it has none.
-    arrival.now = measured.time.value_or(now);
+    arrival.now = own.value_or(now);
     arrival.after_fence = false;
   }
-  return intake::reading_time(measured, arrival);
+  const auto timed = intake::time_to_use(own, from_arrival, arrival);
+  if (const auto* refusal = std::get_if<intake::Refusal>(&timed)) {
+    refuse(*refusal, message.topic);
+    return std::nullopt;
+  }
+  const auto& use = std::get<intake::TimeToUse>(timed);
+  const bool far_ahead = by_readings() && keeper_->engine().now() != kNever && use.time > keeper_->engine().now() + kFarAhead;
+  if (use.future || far_ahead) refuse(intake::Refusal::future, message.topic);
+  if (far_ahead) return std::nullopt;  // one wrong time must not drag the whole house along
+  return use.time;
 }
 
 std::vector<Reading> Service::decode(const intake::Message& message, Instant now) {
   std::vector<Reading> readings;
-  const auto matches = catalogue_.match(message.topic);
-  if (matches.empty()) refuse(intake::Refusal::unmapped_topic, message.topic);
   intake::Payload payload(message.payload);
-  for (const auto& match : matches) {
+  for (const auto& match : catalogue_.match(message.topic)) {
     const auto decoded = payload.decode(*match.mapping);
     if (decoded.refusal) refuse(*decoded.refusal, message.topic);
     for (const auto& measured : decoded.readings) {
-      const auto timed = time_of(measured, message, now);
-      if (const auto* refusal = std::get_if<intake::Refusal>(&timed)) {
-        refuse(*refusal, message.topic);
-        continue;
-      }
-      const auto& use = std::get<intake::TimeToUse>(timed);
-      if (by_readings() && keeper_->engine().now() != kNever && use.time > keeper_->engine().now() + kFarAhead) {
-        refuse(intake::Refusal::future, message.topic);  // one wrong time must not drag the whole house along
-        continue;
-      }
-      if (use.future) refuse(intake::Refusal::future, message.topic);
+      const auto time = time_of(measured.time, measured.from_arrival, message, now);
+      if (!time) continue;
       // A sensor that tells the time live is a witness for the clock.
       if (measured.time && message.after_fence && !message.retained && !message.duplicate && !by_readings())
         engine_clock_.hear(match.sensor, *measured.time, sample_);
-      readings.push_back({match.sensor, measured.quantity, use.time, measured.value});
+      readings.push_back({match.sensor, measured.quantity, *time, measured.value});
     }
   }
   return readings;
 }
 
-bool Service::take_readings(const intake::Message& message, Instant now) {
-  const auto readings = decode(message, now);
-  if (readings.empty()) return true;
-  auto written = keeper_->take(readings, now, !message.after_fence);
+std::vector<feeding::DoseReport> Service::decode_reports(const intake::Message& message, const std::vector<const PumpReport*>& mappings, Instant now) {
+  std::vector<feeding::DoseReport> reports;
+  intake::Payload payload(message.payload);
+  for (const auto* mapping : mappings) {
+    const auto decoded = intake::decode_doses(payload, *mapping);
+    if (decoded.refusal) refuse(*decoded.refusal, message.topic);
+    for (const auto& told : decoded.reports)
+      if (const auto time = time_of(told.time, told.from_arrival, message, now)) reports.push_back(outlet::report_of(told, *mapping, *time));
+  }
+  return reports;
+}
+
+template <class Item>
+bool Service::store_each(const std::vector<Item>& items, const intake::Message& message, Instant now) {
+  if (items.empty()) return true;
+  auto written = keeper_->take(items, now, !message.after_fence);
   if (!written) {
     spdlog::error("the store failed, nothing is ordered until it works again: {}", written.error().message());
     return false;
@@ -115,6 +128,35 @@ bool Service::take_readings(const intake::Message& message, Instant now) {
   readings_ += written->taken;
   send(std::move(written));
   return true;
+}
+
+bool Service::take_readings(const intake::Message& message, Instant now) {
+  const auto mappings = catalogue_.reports(message.topic);
+  if (mappings.empty() && catalogue_.match(message.topic).empty()) refuse(intake::Refusal::unmapped_topic, message.topic);
+  return store_each(decode(message, now), message, now) && (mappings.empty() || store_each(decode_reports(message, mappings, now), message, now));
+}
+
+bool Service::take_doses(const intake::Message& message, std::string_view bench, Instant now) {
+  const auto refuse_dose = [&](const std::string& problem, const std::string& text) {
+    if (refused_doses_[problem]++ == 0) spdlog::warn("{}: not used ({}): {}", message.topic, problem, text);
+    return true;
+  };
+  const auto parsed = outlet::parse_dose_report(message.payload);
+  if (const auto* fault = std::get_if<outlet::FieldFault>(&parsed)) return refuse_dose(fault->problem, fault->text);
+  const auto& told = std::get<outlet::DoseMessage>(parsed);
+  feeding::DoseReport report = told.report;
+  const auto feeds = [&](const Pump& pump) { return std::ranges::find(pump.benches, bench) != pump.benches.end(); };
+  const auto pump = std::ranges::find_if(settings_->pumps, feeds);
+  if (pump == settings_->pumps.end()) return refuse_dose("no-pump", "no pump of the settings feeds this bench");
+  if (!report.pump.empty() && report.pump != pump->name)
+    return refuse_dose("another-pump", "the report names pump " + report.pump + ", but " + pump->name + " feeds this bench");
+  report.pump = pump->name;
+  report.bench = bench;
+  report.source = "benches/" + report.bench;
+  const auto time = time_of(told.own_time ? std::optional(report.time) : std::nullopt, Span(0), message, now);
+  if (!time) return true;
+  report.time = *time;
+  return store_each(std::vector{report}, message, now);
 }
 
 bool Service::take_request(const intake::Message& message, Instant now) {
@@ -141,7 +183,7 @@ bool Service::take_request(const intake::Message& message, Instant now) {
 }
 
 feeding::Reply Service::obey(const feeding::Request& request, Instant now, bool& stored) {
-  if (by_readings() && request.kind == feeding::RequestKind::arm)
+  if (by_readings() && request.kind == feeding::RequestKind::arm && !options_.stand_in_pumps)
     return {false, "time-from-readings", "no pump is armed while the time comes from the readings; set clock.time to wall first"};
   if (by_readings() && now == kNever) return {false, "no-time-yet", "no reading has told the time yet; ask again later"};
   auto answered = keeper_->take(request, now);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "outlet/dose_report.h"
 #include "outlet/notice.h"
 #include "outlet/requests.h"
 
@@ -111,16 +112,38 @@ Status Keeper::take_one(store::Transaction& transaction, const Reading& reading,
   return record(transaction, std::move(outcome), written);
 }
 
-Result<Keeper::Written> Keeper::take(std::span<const Reading> readings, Instant now, bool backlog) {
+Status Keeper::take_one(store::Transaction& transaction, const feeding::DoseReport& report, Instant now, Written& written) {
+  const auto appended = transaction.append(row_of(store::JournalKind::dose, now, outlet::to_json(report)));
+  if (!appended) return appended.error();
+  if (!appended->is_new) {
+    ++written.repeated;
+    return Done{};
+  }
+  folded_.seq = appended->seq;
+  ++written.taken;
+  ++inputs_since_snapshot_;
+  engine::Outcome outcome;
+  folded_.engine.take(report, now, outcome);
+  return record(transaction, std::move(outcome), written);
+}
+
+template <class Item>
+Result<Keeper::Written> Keeper::take_each(std::span<const Item> items, Instant now, bool backlog) {
   auto transaction = store_->begin();
   if (!transaction) return fail(transaction.error());
   Written written;
-  for (const auto& reading : readings) {
-    const Instant own = std::max(folded_.engine.now(), reading.time);
+  for (const auto& item : items) {
+    const Instant own = std::max(folded_.engine.now(), item.time);
     const Instant taken_at = settings_->clock.time == ClockMode::readings ? own : backlog ? std::min(own, now) : now;
-    if (auto done = take_one(*transaction, reading, taken_at, written); !done) return fail(done.error());
+    if (auto done = take_one(*transaction, item, taken_at, written); !done) return fail(done.error());
   }
   return finish(*transaction, std::move(written), false);
+}
+
+Result<Keeper::Written> Keeper::take(std::span<const Reading> readings, Instant now, bool backlog) { return take_each(readings, now, backlog); }
+
+Result<Keeper::Written> Keeper::take(std::span<const feeding::DoseReport> reports, Instant now, bool backlog) {
+  return take_each(reports, now, backlog);
 }
 
 Result<Keeper::Answered> Keeper::take(const feeding::Request& request, Instant now) {

@@ -41,8 +41,8 @@ class Keeper {
     std::vector<feeding::Decision> decisions;
     std::vector<Outgoing> orders;
     std::vector<OutgoingNotice> notices;
-    std::uint64_t taken = 0;     ///< readings that are new in the journal
-    std::uint64_t repeated = 0;  ///< readings that it had already
+    std::uint64_t taken = 0;     ///< readings or reports that are new in the journal
+    std::uint64_t repeated = 0;  ///< those that it had already
   };
   struct Answered {
     feeding::Reply reply;
@@ -58,6 +58,8 @@ class Keeper {
   /// Readings of one message. In `clock.time: readings` each is taken at its own time, and `now` is not used; of a
   /// `backlog` too, as far as engine time still stands before it, so that a night that closed meanwhile gets them.
   Result<Written> take(std::span<const Reading> readings, Instant now, bool backlog);
+  /// Pumps' reports of one message, at the same times as readings would be.
+  Result<Written> take(std::span<const feeding::DoseReport> reports, Instant now, bool backlog);
   Result<Answered> take(const feeding::Request& request, Instant now);
   Result<Written> advance(Instant now);
   Result<Written> settle_clock(bool settled, Instant now);
@@ -95,6 +97,10 @@ class Keeper {
  private:
   Keeper(std::shared_ptr<const Settings> settings, std::unique_ptr<store::Store> store, outlet::Folded folded, std::int64_t epoch);
   Status take_one(store::Transaction& transaction, const Reading& reading, Instant now, Written& written);
+  Status take_one(store::Transaction& transaction, const feeding::DoseReport& report, Instant now, Written& written);
+  /// Each of what one message told, at its time.
+  template <class Item>
+  Result<Written> take_each(std::span<const Item> items, Instant now, bool backlog);
   Status record(store::Transaction& transaction, engine::Outcome outcome, Written& written);
   Result<Written> finish(store::Transaction& transaction, Written written, bool look_at_orders);
   Status put(store::Transaction& transaction, std::vector<outlet::Order> orders, Written& written);

@@ -128,6 +128,7 @@ void Service::send_service_state() {
   for (const auto& [reason, count] : keeper_->engine().counters())
     if (count > 0) state.refused.try_emplace(reason, count);
   for (const auto& [problem, count] : refused_requests_) state.refused["request-" + problem] = count;
+  for (const auto& [problem, count] : refused_doses_) state.refused["dose-" + problem] = count;
   if (lost_ > 0) state.refused["lost"] = lost_;
   publish(topics_.service(), outlet::online_json(state), true, static_cast<std::uint32_t>(outlet::kServiceExpiry.count()));
 }

@@ -139,6 +139,7 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
   context.pump = &about;
   context.limits = feeding::limits_of(*settings, about);
   context.flush_l = flush;
+  context.order_valid = seconds(settings->feeding.order_valid_s);
   if (const auto water = feeding::water_ec(*settings, about.water)) context.water_ec = *water;
   if (const Recipe* recipe = settings->recipe(about.recipe); recipe != nullptr && context.water_ec)
     if (const auto full = feeding::full_strength(*recipe, *context.water_ec)) context.full = *full;

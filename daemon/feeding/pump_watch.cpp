@@ -57,6 +57,12 @@ PumpWatch::Allowed PumpWatch::in_force(Instant from, Instant to) const {
   return any ? allowed : Allowed{};
 }
 
+bool PumpWatch::followed_replaced_order(const DoseReport& report, const PumpContext& context, int allowed_percent) const {
+  if (!report.sequence) return false;
+  const Instant issued = from_seconds(*report.sequence);
+  return issued <= report.time && report.time < issued + context.order_valid && in_force(issued, issued).most > allowed_percent;
+}
+
 void PumpWatch::tell(PumpFinding finding, Instant now, DoseJudged& judged) {
   const auto [at, fresh] = episodes_.try_emplace(static_cast<std::uint8_t>(finding.cause), Episode{now, 0});
   Episode& episode = at->second;
@@ -95,10 +101,14 @@ DoseJudged PumpWatch::take(const DoseReport& report, Instant now, const PumpCont
     cause = Cause::under_strength;
   for (const Cause each : {Cause::fed_in_plain_water, Cause::fed_against_advice, Cause::over_strength, Cause::under_strength})
     if (check.judged && each != cause) episodes_.erase(static_cast<std::uint8_t>(each));
-  if (cause != Cause::none)
-    tell({cause, words::report_evidence(report, judged.given, allowed.most, check, context), words::disobeyed(cause, report, judged.given, allowed.most, check, pump)},
-         now, judged);
-  if (check.over && allowed.armed) note_disobedience(report, context, judged);
+  const bool replaced = check.over && followed_replaced_order(report, context, allowed.most);
+  if (cause != Cause::none) {
+    PumpFinding finding{cause, words::report_evidence(report, judged.given, allowed.most, check, context),
+                        words::disobeyed(cause, report, judged.given, allowed.most, check, pump)};
+    if (replaced) finding.text += words::followed_replaced_order();
+    tell(std::move(finding), now, judged);
+  }
+  if (check.over && allowed.armed && !replaced) note_disobedience(report, context, judged);
   judge_day(report, context, allowed.armed, judged);
   judged.ec = rounded(ec_given(report, judged.given, check, context, allowed.armed ? allowed.most : 0));
   return judged;

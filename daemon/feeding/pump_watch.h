@@ -1,5 +1,7 @@
 // What one pump says it gave, held against what was ordered at that time.
 //
+// A pump that was out of reach follows the order that it has until that expires, as it should: it is told of, and does
+// not count as disobedient as long as it says which order it followed.
 // A pump is told of at the first report in which it disobeys. It is not trusted any longer after so many disobedient
 // reports within a fortnight: then its benches get plain water until a person has looked and says `trust`.
 #pragma once
@@ -37,6 +39,7 @@ struct PumpContext {
   std::optional<double> water_ec;    ///< none without a water
   DoseLimits limits;
   std::int64_t local_day = 0;        ///< of the report, days since 1970 on the site's clocks
+  Span order_valid = hours(26);
   double flush_l = 0;                ///< litres of advised flushes, which no cap of water counts
 };
 
@@ -89,6 +92,8 @@ class PumpWatch {
   };
 
   Allowed in_force(Instant from, Instant to) const;
+  /// Whether the pump followed an order that allowed more and was still valid: it may not have got the one that replaced it.
+  bool followed_replaced_order(const DoseReport& report, const PumpContext& context, int allowed_percent) const;
   /// Tells at the start of an episode and once a day while it lasts; in between it counts.
   void tell(PumpFinding finding, Instant now, DoseJudged& judged);
   void judge_day(const DoseReport& report, const PumpContext& context, bool armed, DoseJudged& judged);

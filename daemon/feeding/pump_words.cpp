@@ -62,6 +62,10 @@ std::string disobeyed(Cause cause, const DoseReport& report, const Given& given,
   }
 }
 
+std::string followed_replaced_order() {
+  return " It followed an order that has been replaced since and had not expired: please see whether it can still be reached.";
+}
+
 std::string cap_passed(const Pump& pump, double litres, double feed_ml, bool feed) {
   if (feed) return fmt::format("Pump {} gave {:.0f} mL of stock today, more than the {:.0f} mL of its settings. Please look at it now.", pump.name, feed_ml, *pump.daily_feed_ml);
   return fmt::format("Pump {} gave {:.1f} L today, more than the {:.1f} L of its settings. Please look for a leak or a valve that stays open.", pump.name, litres, *pump.daily_l);

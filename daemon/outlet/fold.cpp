@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "common/json_text.h"
+#include "outlet/dose_report.h"
 #include "outlet/requests.h"
 #include "settings/load.h"
 
@@ -120,8 +121,10 @@ void take_row(engine::Engine& engine, const Settings& settings, const store::Jou
       return;
     case store::JournalKind::clock: engine.settle_clock(row.body == clock_body(true), row.now, out); return;
     case store::JournalKind::tick: engine.advance(row.now, out); return;
-    case store::JournalKind::settings:
-    case store::JournalKind::dose: return;
+    case store::JournalKind::dose:
+      if (const auto report = read_dose_body(row.body)) engine.take(*report, row.now, out);
+      return;
+    case store::JournalKind::settings: return;
   }
 }
 

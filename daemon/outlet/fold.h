@@ -28,8 +28,7 @@ std::optional<SettingsRecord> read_settings_record(std::string_view body);
 const char* clock_body(bool settled);
 
 /// Takes one row as it was taken when it was journaled. Rows of sensors that the settings no longer know do nothing
-/// but advance; settings rows do nothing: where they stand, the caller goes on under other settings. Dose rows are
-/// history for people and do not touch the engine.
+/// but advance; settings rows do nothing: where they stand, the caller goes on under other settings.
 void take_row(engine::Engine& engine, const Settings& settings, const store::JournalRow& row, engine::Outcome& out);
 
 struct Folded {

@@ -125,6 +125,37 @@ std::string stands(const boost::json::object& position) {
   return text;
 }
 
+bool is_true(const boost::json::object& object, std::string_view key) {
+  const auto* value = object.if_contains({key.data(), key.size()});
+  return value != nullptr && value->is_bool() && value->get_bool();
+}
+
+/// "Pump long on advice: 25 %, 2.50 mL/L, EC 0.36; cold-end limits it." Empty for a bench that is fed by hand.
+std::string pump_line(const boost::json::object& order) {
+  const std::string pump = text_at(order, "pump");
+  if (pump.empty()) return "";
+  std::string line = fmt::format("Pump {} {}: ", pump, text_at(order, "pump_mode") == "armed" ? "is armed" : "on advice");
+  line += text_at(order, "stock") == "open" ? fixed(number_at(order, "pump_strength_percent").value_or(0), 0) + " %" : "plain water";
+  if (const auto* dose = order.if_contains("dose"); dose != nullptr && dose->is_object()) {
+    const auto& d = dose->get_object();
+    if (const double ml = number_at(d, "ml_per_litre").value_or(0); ml > 0) line += ", " + fixed(ml, 2) + " mL/L";
+    line += ", EC " + fixed(number_at(d, "ec").value_or(0), 2);
+    if (const auto problem = text_at(d, "problem"); !problem.empty()) line += " (" + problem + ")";
+  }
+  if (const auto by = text_at(order, "limited_by"); !by.empty()) line += "; " + by + " limits it";
+  if (is_true(order, "untrusted")) line += "; NOT TRUSTED since it disobeyed";
+  return line + ".";
+}
+
+/// "Pots about EC 1.4 ± 0.5; flush with 12 L." Empty while nothing is known.
+std::string salts_line(const boost::json::object& climate) {
+  const auto ec = number_at(climate, "salts_ec");
+  if (!ec) return "";
+  std::string line = fmt::format("Pots about EC {} \u00b1 {} mS/cm", fixed(*ec, 1), fixed(number_at(climate, "salts_doubt_ec").value_or(0), 1));
+  if (const double flush = number_at(climate, "flush_litres").value_or(0); flush > 0) line += fmt::format("; flush with {} L", fixed(flush, 0));
+  return line + ".";
+}
+
 void print_table(const Seen& seen, const outlet::LocalTime& local) {
   static constexpr const char* kRow = "{:<{}}  {:<12} {:>8}  {:<24} {:>7} {:>8}  {:<19}  {}\n";
   std::size_t width = 5;
@@ -138,8 +169,8 @@ void print_table(const Seen& seen, const outlet::LocalTime& local) {
                until(order, local), degrees(number_at(climate, "night_mean_c")), degrees(number_at(climate, "acclimated_c")),
                stands(object_of(bench.position)), sensors(climate));
     const auto because = order.empty() ? std::string("No valid order: pumps give plain water.") : text_at(order, "because");
-    fmt::print("{:<{}}  {}{}\n", "", width, because,
-               text_at(order, "pump_mode") == "advise" && !text_at(order, "pump").empty() ? " (pump on advice)" : "");
+    for (const auto& line : {because, pump_line(order), salts_line(climate)})
+      if (!line.empty()) fmt::print("{:<{}}  {}\n", "", width, line);
   }
 }
 
