@@ -28,7 +28,9 @@ void give(Dose& dose, double ml_per_litre, const FullStrength& full) {
 
 }  // namespace
 
-Result<double> water_ec(const Settings& settings, std::string_view water) { return ec_of_water(settings.waters, water); }
+Result<double> water_ec(const Settings& settings, std::string_view water) {
+  return ec_of_water([&](std::string_view name) { return settings.water(name); }, water);
+}
 
 Result<FullStrength> full_strength(const Recipe& recipe, double water_ec) {
   const auto mixture = mixture_of(recipe, water_ec);

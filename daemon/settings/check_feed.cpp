@@ -1,9 +1,9 @@
 // Waters, recipes, and what pumps and benches say of feed: names that must exist, figures that must fit each other.
 #include <fmt/format.h>
 
-#include <algorithm>
+#include <map>
 #include <optional>
-#include <tuple>
+#include <string_view>
 
 #include "settings/check.h"
 #include "settings/keys.h"
@@ -14,11 +14,19 @@
 namespace plainwater {
 namespace {
 
-template <class List>
-auto find_named(const List& list, const std::string& name) {
-  const auto found = std::find_if(list.begin(), list.end(), [&](const auto& item) { return item.name == name; });
-  return found == list.end() ? nullptr : &*found;
-}
+/// Looks up by name; a file may hold thousands of entries.
+template <class Item>
+class ByName {
+ public:
+  void add(const Item& item) { items_.emplace(item.name, &item); }
+  const Item* find(std::string_view name) const {
+    const auto found = items_.find(name);
+    return found == items_.end() ? nullptr : found->second;
+  }
+
+ private:
+  std::map<std::string_view, const Item*> items_;
+};
 
 /// The most sensitive of a pump's benches by one of its limits.
 struct Limit {
@@ -28,7 +36,11 @@ struct Limit {
 
 class FeedChecks {
  public:
-  FeedChecks(const Draft& draft, Findings& findings) : draft_(draft), findings_(findings) {}
+  FeedChecks(const Draft& draft, Findings& findings) : draft_(draft), findings_(findings) {
+    for (const BenchDraft& bench : draft.benches) benches_.add(bench.bench);
+    for (const Water& water : draft.settings.waters) waters_.add(water);
+    for (const Recipe& recipe : draft.settings.recipes) recipes_.add(recipe);
+  }
 
   void check() {
     for (const BenchDraft& bench : draft_.benches) check_bench(bench.bench);
@@ -86,7 +98,7 @@ class FeedChecks {
     if (water.blend[0] == water.blend[1])
       fault(path + ".blend", fmt::format("{} is named twice", quoted(water.blend[0])), "name two sources");
     for (const std::string& name : water.blend) {
-      const Water* source = find_named(draft_.settings.waters, name);
+      const Water* source = waters_.find(name);
       if (source == nullptr)
         no_such(path + ".blend", "water", "waters", name, draft_.settings.waters);
       else if (!source->blend.empty())
@@ -132,17 +144,16 @@ class FeedChecks {
             fmt::format("expected step_ml_per_litre ({}) to be no more than most_ml_per_litre ({})", decimal(pump.step_ml_per_litre),
                         decimal(*pump.most_ml_per_litre)),
             "change one of the two");
-    const auto& [waters, recipes] = std::tie(draft_.settings.waters, draft_.settings.recipes);
-    const Recipe* recipe = pump.recipe.empty() ? nullptr : find_named(recipes, pump.recipe);
-    const Water* water = pump.water.empty() ? nullptr : find_named(waters, pump.water);
-    if (!pump.recipe.empty() && recipe == nullptr) no_such(path + ".recipe", "recipe", "recipes", pump.recipe, recipes);
-    if (!pump.water.empty() && water == nullptr) no_such(path + ".water", "water", "waters", pump.water, waters);
+    const Recipe* recipe = pump.recipe.empty() ? nullptr : recipes_.find(pump.recipe);
+    const Water* water = pump.water.empty() ? nullptr : waters_.find(pump.water);
+    if (!pump.recipe.empty() && recipe == nullptr) no_such(path + ".recipe", "recipe", "recipes", pump.recipe, draft_.settings.recipes);
+    if (!pump.water.empty() && water == nullptr) no_such(path + ".water", "water", "waters", pump.water, draft_.settings.waters);
     if (!pump.recipe.empty() && pump.water.empty())
       fault(path + ".water", "a recipe needs the water that it is mixed into", "name one of waters");
     if (pump.recipe.empty() && !pump.water.empty())
       fault(path + ".water", "a water without a recipe", "name one of recipes in recipe, or leave it out");
     if (recipe == nullptr || water == nullptr) return;
-    const auto ec = ec_of_water(waters, pump.water);
+    const auto ec = ec_of_water([&](std::string_view name) { return waters_.find(name); }, pump.water);
     const auto labelled = with_nitrogen(*recipe);
     if (!ec || !labelled || !well_formed(*labelled)) return;  // told already
     const auto mixture = mixture_of(*labelled, *ec);
@@ -155,10 +166,9 @@ class FeedChecks {
   template <class Of>
   std::optional<Limit> strictest(const Pump& pump, Of of) const {
     std::optional<Limit> strictest;
-    for (const BenchDraft& bench : draft_.benches) {
-      const bool on_pump = std::find(pump.benches.begin(), pump.benches.end(), bench.bench.name) != pump.benches.end();
-      if (on_pump && (!strictest || of(bench.bench) < strictest->ec)) strictest = Limit{bench.bench.name, of(bench.bench)};
-    }
+    for (const std::string& name : pump.benches)
+      if (const Bench* bench = benches_.find(name); bench != nullptr && (!strictest || of(*bench) < strictest->ec))
+        strictest = Limit{name, of(*bench)};
     return strictest;
   }
 
@@ -201,6 +211,9 @@ class FeedChecks {
 
   const Draft& draft_;
   Findings& findings_;
+  ByName<Bench> benches_;
+  ByName<Water> waters_;
+  ByName<Recipe> recipes_;
 };
 
 }  // namespace

@@ -16,7 +16,9 @@ using Field = std::pair<const char*, const std::string*>;
 
 class ReportChecks {
  public:
-  ReportChecks(const Draft& draft, Findings& findings) : draft_(draft), findings_(findings) {}
+  ReportChecks(const Draft& draft, Findings& findings) : draft_(draft), findings_(findings) {
+    for (const Pump& pump : draft.pumps) pumps_.emplace(pump.name, &pump);
+  }
 
   void check(const PumpReport& report) {
     at_ = &report;
@@ -43,8 +45,9 @@ class ReportChecks {
   void check_pump() {
     const auto name = [](const auto& item) -> std::string_view { return item.name; };
     if (at_->pump.empty()) return fault("pump", "expected the pump that it tells of", "name one of pumps");
-    const auto pump = std::find_if(draft_.pumps.begin(), draft_.pumps.end(), [&](const Pump& p) { return p.name == at_->pump; });
-    if (pump == draft_.pumps.end()) {
+    const auto found = pumps_.find(at_->pump);
+    const Pump* pump = found == pumps_.end() ? nullptr : found->second;
+    if (pump == nullptr) {
       const std::string near = nearest(at_->pump, draft_.pumps, name);
       fault("pump", fmt::format("there is no pump {}", quoted(at_->pump)),
             near.empty() ? "add it to pumps" : fmt::format("did you mean {}?", near));
@@ -128,6 +131,7 @@ class ReportChecks {
   const Draft& draft_;
   Findings& findings_;
   const PumpReport* at_ = nullptr;
+  std::map<std::string_view, const Pump*> pumps_;
   std::map<std::pair<std::string, std::string>, std::string> owners_;
 };
 

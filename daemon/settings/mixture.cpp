@@ -72,11 +72,7 @@ std::optional<double> nitrogen_of_label(std::string_view label) {
   return sum <= 100 ? nitrogen : std::nullopt;
 }
 
-Result<double> ec_of_water(const std::vector<Water>& waters, std::string_view name) {
-  const auto find = [&](std::string_view wanted) {
-    const auto found = std::find_if(waters.begin(), waters.end(), [&](const Water& water) { return water.name == wanted; });
-    return found == waters.end() ? nullptr : &*found;
-  };
+Result<double> ec_of_water(const FindWater& find, std::string_view name) {
   const auto no_such = [](std::string_view wanted) {
     return Error{fmt::format("there is no water {}", json_string(wanted)), "", "add it to waters"};
   };

@@ -3,9 +3,9 @@
 // EC is in mS/cm at 25 °C, ppm N in mg of nitrogen a litre.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string_view>
-#include <vector>
 
 #include "common/result.h"
 #include "settings/settings.h"
@@ -23,8 +23,10 @@ struct Mixture {
 /// The first number of an N-P-K label such as "15-5-15"; none when it is not one: three numbers from 0, together at most 100.
 std::optional<double> nitrogen_of_label(std::string_view label);
 
+/// The water of a name, or null.
+using FindWater = std::function<const Water*(std::string_view name)>;
 /// EC of a source or of a blend. Errors: no such water, no EC, a blend that is not of two sources.
-Result<double> ec_of_water(const std::vector<Water>& waters, std::string_view name);
+Result<double> ec_of_water(const FindWater& find, std::string_view name);
 
 /// Faults that no water can mend: no nitrogen or EC of it, one thing told twice, too little told.
 /// `where` of an error is the recipe's key to blame.

@@ -49,12 +49,12 @@ def test_wrong_settings_name_file_line_and_key(tmp_path, change, says):
     assert "wrong.yaml:" in told and says in told
 
 
-@pytest.mark.parametrize("arguments", [[], ["water"], ["rehearse"], ["check", "--no-such-option"], ["show", "too", "many", "words"]])
+@pytest.mark.parametrize("arguments", [[], ["water"], ["rehearse"], ["check", "--no-such-option"], ["show", "too", "many", "words"], ["dose"]])
 def test_wrong_usage_is_exit_code_2(arguments):
     assert run("plainwater", *arguments).returncode == 2
 
 
-@pytest.mark.parametrize("command", [[], ["check"], ["show"], ["hold"], ["release"], ["rehearse"], ["export"]])
+@pytest.mark.parametrize("command", [[], ["check"], ["show"], ["hold"], ["release"], ["dose"], ["rehearse"], ["export"]])
 def test_help_is_exit_code_0(command):
     result = run("plainwater", *command, "--help")
     assert result.returncode == 0 and "Usage" in result.stdout
