@@ -11,7 +11,6 @@ inline constexpr int kDone = 0, kNo = 1, kUsage = 2, kUnreachable = 3;
 void add_check(CLI::App& app, int& exit_code);
 void add_show(CLI::App& app, int& exit_code);
 void add_requests(CLI::App& app, int& exit_code);  ///< hold, release, extend, exempt, growth-started, acknowledge, arm, watered …
-void add_requests(CLI::App& app, int& exit_code);  ///< hold, release, extend, exempt, growth-started, acknowledge, arm, disarm
 void add_dose(CLI::App& app, int& exit_code);      ///< a strength in stock, nitrogen and EC
 void add_rehearse(CLI::App& app, int& exit_code);
 void add_export(CLI::App& app, int& exit_code);    ///< readings of a store as a rehearsal CSV; the ledger as JSON lines
