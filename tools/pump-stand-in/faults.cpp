@@ -16,8 +16,9 @@ constexpr std::array<Fault, 5> kKinds{{{&Broken::stuck_open, "stuck-open"},
 Error malformed(std::string_view text, std::string what) {
   return {.what = std::move(what),
           .where = "--fault " + std::string(text),
-          .remedy = "write kind or kind:from/to, for example stuck-open:2026-11-03/2026-11-10; kinds are stuck-open, siphoning, wrong-ratio, "
-                    "dead and replaying"};
+          .remedy =
+              "write kind or kind:from/to, for example stuck-open:2026-11-03/2026-11-10; kinds are stuck-open, siphoning, wrong-ratio, "
+              "dead and replaying"};
 }
 
 Result<Instant> parse_day_or_time(std::string_view text) {

@@ -1,7 +1,6 @@
 // pump-stand-in: a dosing pump without a pump, which keeps to deploy/pump-contract.md or breaks on request.
 // Exit codes: 0 done, 1 reports or the log could not be delivered, 2 usage, 3 cannot reach.
 #include <fmt/format.h>
-
 #include <unistd.h>
 
 #include <csignal>
@@ -33,7 +32,8 @@ void complain(const std::string& problem) { fmt::print(stderr, "pump-stand-in: {
 std::vector<std::string> filters_of(const Options& options) {
   std::vector<std::string> filters;
   for (const auto& bench : options.setup.benches)
-    filters.push_back(fmt::format("{}/{}/benches/{}/{}", options.root, options.site, bench, options.setup.follow == Follow::order ? "order" : "strength"));
+    filters.push_back(fmt::format("{}/{}/benches/{}/{}", options.root, options.site, bench,
+                                  options.setup.follow == Follow::order ? "order" : "strength"));
   if (options.clock == ClockSource::topic) filters.push_back(options.clock_topic);
   return filters;
 }
@@ -44,9 +44,11 @@ class StandIn {
       : options_(options),
         pump_(options.setup),
         schedule_(options.every, options.offset, options.clock == ClockSource::topic),
-        wire_(options.broker, options.mqtt_5, fmt::format("pump-stand-in-{}-{}", options.setup.name, ::getpid()), filters_of(options), options.totals),
+        wire_(options.broker, options.mqtt_5, fmt::format("pump-stand-in-{}-{}", options.setup.name, ::getpid()), filters_of(options),
+              options.totals),
         log_(std::move(log)) {
-    for (const auto& bench : options.setup.benches) benches_.emplace(topic_of(bench, options.setup.follow == Follow::order ? "order" : "strength"), bench);
+    for (const auto& bench : options.setup.benches)
+      benches_.emplace(topic_of(bench, options.setup.follow == Follow::order ? "order" : "strength"), bench);
   }
 
   int run() {
@@ -132,7 +134,8 @@ class StandIn {
     Totals& totals = totals_[bench];
     totals.litres += watering.litres;
     totals.feed_ml += watering.metered_ml;
-    wire_.report(topic_of(bench, "dosed"), report_json(watering, options_.setup.name, options_.totals ? std::optional(totals) : std::nullopt));
+    wire_.report(topic_of(bench, "dosed"),
+                 report_json(watering, options_.setup.name, options_.totals ? std::optional(totals) : std::nullopt));
   }
 
   int leave() {

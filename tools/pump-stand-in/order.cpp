@@ -22,25 +22,37 @@ class Members {
   std::string text(std::string_view key) {
     const auto* value = find(key);
     const auto* text = value == nullptr ? nullptr : value->if_string();
-    if (text == nullptr) { fail(key, "a text"); return {}; }
+    if (text == nullptr) {
+      fail(key, "a text");
+      return {};
+    }
     return {text->data(), text->size()};
   }
   std::int64_t integer(std::string_view key) {
     const auto* value = find(key);
-    if (value == nullptr || !value->is_int64()) { fail(key, "a whole number"); return 0; }
+    if (value == nullptr || !value->is_int64()) {
+      fail(key, "a whole number");
+      return 0;
+    }
     return value->get_int64();
   }
   double amount(std::string_view key) {
     const auto* value = find(key);
     const double* real = value == nullptr ? nullptr : value->if_double();
     const double number = real != nullptr ? *real : value != nullptr && value->is_int64() ? static_cast<double>(value->get_int64()) : -1;
-    if (!(number >= 0 && number <= 1e6)) { fail(key, "a number from 0 to 1000000"); return 0; }
+    if (!(number >= 0 && number <= 1e6)) {
+      fail(key, "a number from 0 to 1000000");
+      return 0;
+    }
     return number;
   }
   std::optional<double> maybe_amount(std::string_view key) { return find(key) == nullptr ? std::nullopt : std::optional(amount(key)); }
   Instant time(std::string_view key) {
     const auto read = parse_rfc3339(text(key));
-    if (!read) { fail(key, "an RFC 3339 time"); return {}; }
+    if (!read) {
+      fail(key, "an RFC 3339 time");
+      return {};
+    }
     return *read;
   }
   void fail(std::string_view key, std::string_view expected) {
@@ -55,7 +67,9 @@ class Members {
 };
 
 Error malformed(std::string what) {
-  return {.what = std::move(what), .where = "order", .remedy = "config/schemas/order.json says what an order holds; plain water until a good one comes"};
+  return {.what = std::move(what),
+          .where = "order",
+          .remedy = "config/schemas/order.json says what an order holds; plain water until a good one comes"};
 }
 
 Dose read_dose(const json::object& object, std::string& problem) {
@@ -101,8 +115,10 @@ Result<Order> parse_order(std::string_view text) {
     members.fail("pump_strength_percent", "a whole number");
   }
   if (const auto* dose = members.find("dose")) {
-    if (const auto* inside = dose->if_object()) order.dose = read_dose(*inside, members.problem);
-    else members.fail("dose", "an object");
+    if (const auto* inside = dose->if_object())
+      order.dose = read_dose(*inside, members.problem);
+    else
+      members.fail("dose", "an object");
   }
   if (!members.problem.empty()) return malformed(members.problem);
   return order;

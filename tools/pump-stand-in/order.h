@@ -19,11 +19,11 @@ struct OrderNumber {
 };
 
 struct Dose {
-  double ml_per_litre = 0;          ///< stock in a litre, mL; 0 with plain water
-  std::optional<double> ppm_n;      ///< mg/L of nitrogen that this makes
-  std::optional<double> ec;         ///< mS/cm that this makes, water included
-  std::optional<double> water_ec;   ///< mS/cm
-  bool problem = false;             ///< the service says that this dose must not be given
+  double ml_per_litre = 0;         ///< stock in a litre, mL; 0 with plain water
+  std::optional<double> ppm_n;     ///< mg/L of nitrogen that this makes
+  std::optional<double> ec;        ///< mS/cm that this makes, water included
+  std::optional<double> water_ec;  ///< mS/cm
+  bool problem = false;            ///< the service says that this dose must not be given
 };
 
 struct Order {

@@ -8,8 +8,8 @@ namespace {
 
 constexpr Instant kFirstPlausible = from_seconds(1'577'836'800);  ///< 2020: what is before is a clock that nobody has set
 constexpr Span kClockLag = minutes(5);
-constexpr double kSiphonedShare = 0.4;   ///< of a full dose
-constexpr double kUntilCutOut = 0.05;    ///< of a watering: what has left before the EC probe has seen it
+constexpr double kSiphonedShare = 0.4;  ///< of a full dose
+constexpr double kUntilCutOut = 0.05;   ///< of a watering: what has left before the EC probe has seen it
 
 /// The calendar, when it may be believed: a clock that is behind the order's own making is not.
 std::optional<Instant> calendar_for(const Order& order, const Moment& moment) {
@@ -88,7 +88,8 @@ Status Pump::take_strength(const std::string& bench, std::string_view text, cons
   const auto found = slots_.find(bench);
   if (found == slots_.end()) return refuse({.what = "no bench of this pump is called so", .where = bench, .remedy = ""});
   Slot& slot = found->second;
-  if (arrival.retained) return refuse({"a retained strength has no age and is not followed", bench, "publish strengths without the retain flag"});
+  if (arrival.retained)
+    return refuse({"a retained strength has no age and is not followed", bench, "publish strengths without the retain flag"});
   const auto percent = parse_strength(text);
   if (!percent) {
     slot.doubt = Why::not_understood;
@@ -129,25 +130,25 @@ Pump::Decision Pump::dose_of(const Order& order) const {
 }
 
 Pump::Decision Pump::by_order(const Slot& slot, const Moment& moment) const {
-  if (slot.doubt != Why::feed) return {.why = slot.doubt, .number = {}};
-  if (!slot.order) return {.why = Why::no_order, .number = {}};
+  if (slot.doubt != Why::feed) return {.why = slot.doubt};
+  if (!slot.order) return {.why = Why::no_order};
   const Order& order = *slot.order;
-  if (const Why why = stale(slot, moment); why != Why::feed) return {.why = why, .number = {}};
-  if (order.pump != setup_.name) return {.why = Why::other_pump, .number = {}};
-  const Why why = !order.armed                              ? Why::advise
-                  : !order.open                             ? Why::locked
-                  : order.dose && order.dose->problem       ? Why::dose_problem
-                  : order.allows() == 0                     ? Why::nothing_ordered
-                                                            : Why::feed;
+  if (const Why why = stale(slot, moment); why != Why::feed) return {.why = why};
+  if (order.pump != setup_.name) return {.why = Why::other_pump};
+  const Why why = !order.armed                        ? Why::advise
+                  : !order.open                       ? Why::locked
+                  : order.dose && order.dose->problem ? Why::dose_problem
+                  : order.allows() == 0               ? Why::nothing_ordered
+                                                      : Why::feed;
   return why == Why::feed ? dose_of(order) : Decision{.why = why, .number = order.number};
 }
 
 Pump::Decision Pump::by_strength(const Slot& slot, const Moment& moment) const {
-  if (slot.doubt != Why::feed) return {.why = slot.doubt, .number = {}};
-  if (!slot.strength || moment.running - slot.received >= setup_.patience) return {.why = Why::silent, .number = {}};
-  if (*slot.strength == 0) return {.why = Why::nothing_ordered, .number = {}};
+  if (slot.doubt != Why::feed) return {.why = slot.doubt};
+  if (!slot.strength || moment.running - slot.received >= setup_.patience) return {.why = Why::silent};
+  if (*slot.strength == 0) return {.why = Why::nothing_ordered};
   const double full = setup_.ml_per_litre.value_or(tank_.full_ml_per_litre);
-  return {.why = Why::feed, .strength_percent = *slot.strength, .ml_per_litre = full * *slot.strength / 100, .number = {}};
+  return {.why = Why::feed, .strength_percent = *slot.strength, .ml_per_litre = full * *slot.strength / 100};
 }
 
 Pump::Decision Pump::decide(const Slot& slot, const Moment& moment, bool replaying) const {
@@ -166,7 +167,7 @@ bool Pump::passes_cap(double feed_ml, const Moment& moment) {
 }
 
 Watering Pump::water(const std::string& bench, double litres, const Moment& moment, const Broken& broken) {
-  Watering watering{.bench = bench, .time = moment.calendar, .ec = {}, .number = {}};
+  Watering watering{.bench = bench, .time = moment.calendar};
   if (broken.dead || cut_out_) {
     watering.why = broken.dead ? Why::dead : Why::cut_out;
     return watering;

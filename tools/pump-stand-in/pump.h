@@ -55,7 +55,7 @@ struct Broken {
   bool siphoning = false;    ///< the dosing head stands still, stock is drawn past it
   bool wrong_ratio = false;  ///< twice the stock; its meter does not know
   bool dead = false;
-  bool replaying = false;    ///< follows the first order that allowed feed, for ever
+  bool replaying = false;  ///< follows the first order that allowed feed, for ever
 };
 
 enum class Follow : std::uint8_t { order, strength };
@@ -65,21 +65,21 @@ struct Setup {
   std::vector<std::string> benches;
   Follow follow = Follow::order;
   Span patience = minutes(15);  ///< a strength, and an order of unknown validity, counts so long
-  std::optional<double> daily_feed_ml, ec_limit;
+  std::optional<double> daily_feed_ml{}, ec_limit{};
   // What is in the tank and the tap. What is not given here is taken from the dose in the orders.
-  std::optional<double> water_ec, ec_per_100ppm;
-  std::optional<double> ml_per_litre;  ///< at full strength
+  std::optional<double> water_ec{}, ec_per_100ppm{};
+  std::optional<double> ml_per_litre{};  ///< at full strength
 };
 
 struct Watering {
   std::string bench;
-  std::optional<Instant> time;
+  std::optional<Instant> time{};
   double litres = 0;
-  int strength_percent = 0;           ///< as the controller believes
-  double feed_ml = 0;                 ///< stock that was drawn
-  double metered_ml = 0;              ///< stock that the dosing head's meter has counted
-  std::optional<double> ec;           ///< mS/cm of what went out; none without water
-  std::optional<OrderNumber> number;  ///< of the order that was followed
+  int strength_percent = 0;             ///< as the controller believes
+  double feed_ml = 0;                   ///< stock that was drawn
+  double metered_ml = 0;                ///< stock that the dosing head's meter has counted
+  std::optional<double> ec{};           ///< mS/cm of what went out; none without water
+  std::optional<OrderNumber> number{};  ///< of the order that was followed
   Why why = Why::feed;
 };
 
@@ -113,12 +113,12 @@ class Pump {
     Why why = Why::feed;
     int strength_percent = 0;
     double ml_per_litre = 0;
-    std::optional<OrderNumber> number;
+    std::optional<OrderNumber> number{};
   };
   struct Tank {
     double full_ml_per_litre = 10;
-    double ppm_per_ml = 12.5;   ///< mg/L of nitrogen by 1 mL in a litre
-    double ec_per_ml = 0.08;    ///< mS/cm by 1 mL in a litre
+    double ppm_per_ml = 12.5;  ///< mg/L of nitrogen by 1 mL in a litre
+    double ec_per_ml = 0.08;   ///< mS/cm by 1 mL in a litre
     double water_ec = 0.3;
   };
 

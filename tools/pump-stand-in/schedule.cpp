@@ -7,7 +7,7 @@ namespace {
 
 namespace json = boost::json;
 
-constexpr std::int64_t kMostMissed = 10'000;  ///< more marks at once: the clock was set, not played
+constexpr std::int64_t kMostMissed = 10'000;                            ///< more marks at once: the clock was set, not played
 constexpr double kEarliest_s = 946'684'800, kLatest_s = 4'102'444'800;  ///< 2000 to 2100
 
 }  // namespace

@@ -19,8 +19,10 @@ int version(bool mqtt_5) { return mqtt_5 ? MQTTVERSION_5 : MQTTVERSION_3_1_1; }
 mqtt::connect_options options_of(bool mqtt_5) {
   mqtt::connect_options options;
   options.set_mqtt_version(version(mqtt_5));
-  if (mqtt_5) options.set_clean_start(true);
-  else options.set_clean_session(true);
+  if (mqtt_5)
+    options.set_clean_start(true);
+  else
+    options.set_clean_session(true);
   options.set_keep_alive_interval(std::chrono::seconds(20));
   options.set_connect_timeout(kPatience);
   options.set_max_inflight(static_cast<int>(kMostOnTheWay));
