@@ -1,12 +1,14 @@
 """The pump stand-in over a real broker: it obeys orders, gives plain water when it has none, and tells all that it did."""
 import datetime
 import json
+import re
 import subprocess
+import time
 
 import jsonschema
 import pytest
 
-from conftest import run, wait_for
+from conftest import ROOT, run, wait_for
 from pump import DOSED, ORDER, SCHEMA, STRENGTH, expiring, order, start  # noqa: F401
 
 
@@ -118,6 +120,37 @@ def test_reports_made_while_the_broker_is_away_come_later(start, broker):
     reported = [json.loads(line)["time"] for line in heard.stdout.splitlines()]
     assert done <= set(reported), sorted(done - set(reported))
     assert set(reported) <= done
+
+
+def test_the_acceptance_tests_of_the_contract_can_be_run(start, broker):
+    """The shell functions and the commands as they stand there, against the stand-in in the pump's place."""
+    contract = (ROOT / "deploy" / "pump-contract.md").read_text()
+    functions = contract.split("```sh\n")[1].split("```")[0].replace("-p 1883", f"-p {broker.port}")
+    steps = {int(number): command for number, command in re.findall(r"^\| (\d+) \| [^`\n]*(?:step 2, then )?`([^`]+)`", contract, re.MULTILINE)}
+
+    def do(number):
+        command = steps[number].replace("\\|", "|")  # as a table writes it
+        subprocess.run(["bash", "-euc", functions + command], check=True, timeout=30)
+
+    pump = start()
+    pump.gives_plain_water("no-order")
+    do(2)
+    pump.gives_feed(40)
+    do(7)
+    wait_for(lambda: "older" in pump.told(), "the older order to be refused")
+    pump.gives_feed(40)
+    for number, because in ((3, "locked"), (4, "advise"), (5, "other-pump"), (6, "other-bench")):
+        time.sleep(1.1)  # orders are numbered by the second
+        do(number)
+        pump.gives_plain_water(because)
+    do(9)
+    pump.gives_feed(40)
+    do(8)
+    pump.gives_plain_water("not-understood")
+    time.sleep(1.1)
+    do(10)
+    pump.gives_feed(40)
+    pump.gives_plain_water("expired")
 
 
 def test_reports_that_nobody_took_are_exit_code_1(start, broker):
