@@ -43,9 +43,9 @@ def expiring(interval_s):
 class Pump:
     """A running stand-in for `east`, ten waterings a second."""
 
-    def __init__(self, folder, broker, *more, every="100ms"):
+    def __init__(self, folder, broker, *more, every="100ms", name="one"):
         self.log, self.out = folder / "pump.jsonl", folder / "pump.out"
-        arguments = ["--broker", broker.url, "--site", "testing", "--pump", "one", "--bench", "east", "--every", every, "--litres", "2", "--log", self.log, *more]
+        arguments = ["--broker", broker.url, "--site", "testing", "--pump", name, "--bench", "east", "--every", every, "--litres", "2", "--log", self.log, *more]
         self.process = subprocess.Popen([BIN / "pump-stand-in", *map(str, arguments)], stdout=open(self.out, "a"), stderr=subprocess.STDOUT)
         wait_for(lambda: "listens" in self.told() or self.process.poll() is not None, "the pump to listen")
         assert self.process.poll() is None, self.told()

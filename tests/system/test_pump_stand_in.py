@@ -9,7 +9,7 @@ import jsonschema
 import pytest
 
 from conftest import ROOT, run, wait_for
-from pump import DOSED, ORDER, SCHEMA, STRENGTH, expiring, order, start  # noqa: F401
+from pump import BASE, DOSED, ORDER, SCHEMA, STRENGTH, expiring, order, start  # noqa: F401
 
 
 def test_it_obeys(start, client):
@@ -120,6 +120,18 @@ def test_reports_made_while_the_broker_is_away_come_later(start, broker):
     reported = [json.loads(line)["time"] for line in heard.stdout.splitlines()]
     assert done <= set(reported), sorted(done - set(reported))
     assert set(reported) <= done
+
+
+def test_it_follows_the_real_service(start, daemon, client):
+    pump = start(name="east")
+    pump.gives_plain_water("advise")
+    requests = f"{BASE}/requests"
+    assert client.ask(requests, {"id": "1", "who": "a test", "request": "arm", "pump": "east"})["done"]
+    wait_for(lambda: pump.last()["strength_percent"] > 0, "feed by the service's own order")
+    assert client.ask(requests, {"id": "2", "who": "a test", "request": "hold", "bench": "east"})["done"]
+    pump.gives_plain_water("locked")
+    assert pump.stop() == 0
+    assert " 0 messages refused" in pump.told()
 
 
 def test_the_acceptance_tests_of_the_contract_can_be_run(start, broker):
