@@ -1,0 +1,87 @@
+"""Hand-made orders for the bench `east`, and a running pump stand-in that follows them."""
+import datetime
+import json
+import signal
+import subprocess
+
+import pytest
+from paho.mqtt.packettypes import PacketTypes
+from paho.mqtt.properties import Properties
+
+from conftest import BIN, ROOT, wait_for
+
+BASE = "plainwater/testing"
+ORDER = f"{BASE}/benches/east/order"
+STRENGTH = f"{BASE}/benches/east/strength"
+DOSED = f"{BASE}/benches/east/dosed"
+SCHEMA = json.loads((ROOT / "config" / "schemas" / "dosed.json").read_text())
+WATER_EC, FULL_ML, EC_PER_ML = 0.2, 10.0, 0.08
+
+
+def text(time):
+    return time.strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def order(percent=40, good_for=3600, now=None, **changes):
+    """An order for `east` of the pump `one`, full feed being 10 mL in a litre."""
+    now = now or datetime.datetime.now(datetime.timezone.utc)
+    ml = FULL_ML * percent / 100
+    dose = {"recipe": "house", "water": "rain", "ml_per_litre": ml, "injector_ratio": 1000 / ml if ml else None, "ppm_n": 1.25 * percent,
+            "ec": round(WATER_EC + ml * EC_PER_ML, 3), "water_ec": WATER_EC, "problem": None}
+    return {"bench": "east", "feeding": "reduced" if percent else "plain-water", "strength_percent": percent, "stock": "open" if percent else "locked",
+            "cause": "dull-season", "because": "Days are short.", "hold": None, "issued": text(now),
+            "valid_until": text(now + datetime.timedelta(seconds=good_for)), "epoch": 0, "sequence": int(now.timestamp()), "pump": "one", "pump_mode": "armed",
+            "pump_strength_percent": percent, "limited_by": None, "untrusted": False, "dose": dose, "instance": "main", **changes}
+
+
+def expiring(interval_s):
+    properties = Properties(PacketTypes.PUBLISH)
+    properties.MessageExpiryInterval = interval_s
+    return properties
+
+
+class Pump:
+    """A running stand-in for `east`, ten waterings a second."""
+
+    def __init__(self, folder, broker, *more, every="100ms", name="one"):
+        self.log, self.out = folder / "pump.jsonl", folder / "pump.out"
+        arguments = ["--broker", broker.url, "--site", "testing", "--pump", name, "--bench", "east", "--every", every, "--litres", "2", "--log", self.log, *more]
+        self.process = subprocess.Popen([BIN / "pump-stand-in", *map(str, arguments)], stdout=open(self.out, "a"), stderr=subprocess.STDOUT)
+        wait_for(lambda: "listens" in self.told() or self.process.poll() is not None, "the pump to listen")
+        assert self.process.poll() is None, self.told()
+
+    def told(self):
+        return self.out.read_text()
+
+    def waterings(self):
+        return [json.loads(line) for line in self.log.read_text().splitlines(keepends=True) if line.endswith("\n")]
+
+    def last(self):
+        assert self.process.poll() is None, self.told()
+        waterings = self.waterings()
+        return waterings[-1] if waterings else {}
+
+    def gives_feed(self, percent):
+        wait_for(lambda: self.last().get("strength_percent") == percent, f"feed of {percent} %; log: {self.log.read_text()[-300:]}")
+
+    def gives_plain_water(self, because):
+        last = wait_for(lambda: self.last().get("plain_water_because") == because and self.last(), f"plain water by {because}; log: {self.log.read_text()[-300:]}")
+        assert (last["litres"], last["feed_ml"], last["strength_percent"]) == (2, 0, 0)
+
+    def stop(self):
+        self.process.send_signal(signal.SIGTERM)
+        return self.process.wait(30)
+
+
+@pytest.fixture
+def start(tmp_path, broker):
+    pumps = []
+
+    def make(*more, **how):
+        pumps.append(Pump(tmp_path, broker, *more, **how))
+        return pumps[-1]
+    yield make
+    for pump in pumps:
+        if pump.process.poll() is None:
+            pump.process.kill()
+            pump.process.wait()

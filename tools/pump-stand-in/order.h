@@ -1,0 +1,48 @@
+// What a pump needs of a feed order, and the plain strength. deploy/pump-contract.md says what a pump does with them.
+#pragma once
+
+#include <compare>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "common/instant.h"
+#include "common/result.h"
+
+namespace plainwater::pump {
+
+/// Orders are compared by epoch, then sequence.
+struct OrderNumber {
+  std::int64_t epoch = 0, sequence = 0;
+  auto operator<=>(const OrderNumber&) const = default;
+};
+
+struct Dose {
+  double ml_per_litre = 0;         ///< stock in a litre, mL; 0 with plain water
+  std::optional<double> ppm_n;     ///< mg/L of nitrogen that this makes
+  std::optional<double> ec;        ///< mS/cm that this makes, water included
+  std::optional<double> water_ec;  ///< mS/cm
+  bool problem = false;            ///< the service says that this dose must not be given
+};
+
+struct Order {
+  std::string bench;
+  std::string pump;  ///< empty: the bench has none
+  bool open = false, armed = false;
+  int strength_percent = 0;  ///< of the pump, 0..100
+  Instant issued{}, valid_until{};
+  OrderNumber number;
+  std::optional<Dose> dose;  ///< none: the strength alone counts
+
+  /// Feed that it allows as long as it is valid, as a strength in percent.
+  int allows() const;
+};
+
+/// Unknown members are ignored. An error names the member that is missing or not what it should be.
+Result<Order> parse_order(std::string_view json);
+
+/// A whole percent, "0" to "100", and nothing beside it.
+Result<int> parse_strength(std::string_view text);
+
+}  // namespace plainwater::pump
