@@ -2,6 +2,7 @@
 import datetime
 import json
 import re
+import sqlite3
 import subprocess
 import time
 
@@ -132,6 +133,12 @@ def test_it_follows_the_real_service(start, daemon, client):
     pump.gives_plain_water("locked")
     assert pump.stop() == 0
     assert " 0 messages refused" in pump.told()
+    # The other way as well: every report is in the service's journal.
+    def journaled():
+        with sqlite3.connect(f"file:{daemon.store}?mode=ro", uri=True) as store:
+            return store.execute("SELECT count(*) FROM journal WHERE kind = 5").fetchone()[0]
+    wait_for(lambda: journaled() == len(pump.waterings()), "all reports in the journal")
+    assert "not used" not in daemon.log.read_text()
 
 
 def test_the_acceptance_tests_of_the_contract_can_be_run(start, broker):
