@@ -127,6 +127,8 @@ bool Service::store_each(const std::vector<Item>& items, const intake::Message& 
   }
   readings_ += written->taken;
   send(std::move(written));
+  // A played season may run through an order's whole validity between two ticks.
+  if (by_readings() && keeper_->usable() && keeper_->reissue_overdue()) send(keeper_->reissue());
   return true;
 }
 

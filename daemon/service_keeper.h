@@ -68,6 +68,8 @@ class Keeper {
   Result<Written> allow_orders();
   void forbid_orders() { ordering_ = false; }
   bool ordering() const { return ordering_; }
+  /// Engine time ran so far since the last re-issue that orders will soon expire.
+  bool reissue_overdue() const { return ordering_ && book_.overdue(folded_.engine.now()); }
   /// Orders that the re-issue interval has made due; nothing most of the time.
   Result<Written> reissue();
   /// Recorded, and the broker has not acknowledged them: they go out once it can be reached.

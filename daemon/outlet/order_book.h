@@ -32,6 +32,8 @@ class OrderBook {
   std::vector<Order> reissued(const engine::Engine& engine);
   /// True when `reissued` would have something to look at; cheap.
   bool mark_passed(Instant now) const { return mark(now) != last_mark_; }
+  /// True when half of the orders' validity has gone by since they were looked at.
+  bool overdue(Instant now) const { return last_mark_ != kNever && now - last_mark_ > seconds(settings_->feeding.order_valid_s) / 2; }
 
   /// Forgets what was given: all orders are due again, as after a start.
   void start_afresh() { given_.clear(); }
