@@ -36,7 +36,8 @@ Status look_at(const fs::path& path) {
   std::array<char, 100> head{};
   std::ifstream file(path, std::ios::binary);
   if (!file) return no_backup(path, std::string("cannot be opened: ") + std::strerror(errno));
-  if (!file.read(head.data(), head.size()) || std::memcmp(head.data(), "SQLite format 3", 16) != 0) return no_backup(path, "is no backup of a store");
+  if (!file.read(head.data(), head.size()) || std::memcmp(head.data(), "SQLite format 3", 16) != 0)
+    return no_backup(path, "is no backup of a store");
   // SQLite's file format: the application's number stands big-endian at byte 68.
   std::uint32_t application = 0;
   for (std::size_t i = 68; i < 72; ++i) application = application << 8 | static_cast<unsigned char>(head.at(i));
@@ -182,7 +183,8 @@ Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare, const 
   give_to_owner(copied, target);
   const auto epoch = make_ready(copied, exists ? epoch_of(target) : 0, prepare);
   if (!epoch) return fail(epoch.error());
-  if (fs::exists(beside(copied, "-wal"))) return fail(file_failure(beside(copied, "-wal"), "another program holds the unfinished store open"));
+  if (fs::exists(beside(copied, "-wal")))
+    return fail(file_failure(beside(copied, "-wal"), "another program holds the unfinished store open"));
   if (fs::exists(plan.kept)) return fail(file_failure(plan.kept, "there is a file of this name already"));
   Status placed = exists ? keep(target, plan.kept) : Status(Done{});
   if (placed) placed = put_in_place(copied, target, exists);

@@ -167,7 +167,7 @@ int run(const Options& o) {
     return kNo;
   }
   for (const auto& [path, work] : {std::pair(&o.readings, &export_readings), std::pair(&o.ledger, &export_ledger),
-                                  std::pair(&o.requests, &export_requests), std::pair(&o.doses, &export_doses)}) {
+                                   std::pair(&o.requests, &export_requests), std::pair(&o.doses, &export_doses)}) {
     if (path->empty()) continue;
     if (auto done = work(**store, *path); !done) {
       std::fprintf(stderr, "%s\n", done.error().message().c_str());
@@ -181,13 +181,13 @@ int run(const Options& o) {
 
 void add_export(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<Options>();
-  auto* command =
-      app.add_subcommand("export", "Write what a store holds in the forms of the rehearsal; the service may run meanwhile");
+  auto* command = app.add_subcommand("export", "Write what a store holds in the forms of the rehearsal; the service may run meanwhile");
   command->add_option("--store", options->store, "Store file")->required()->type_name("FILE");
   auto* what = command->add_option_group("what", "At least one; - is standard output");
   what->add_option("--readings", options->readings, "Readings as CSV, in the order in which they were taken")->type_name("FILE");
   what->add_option("--ledger", options->ledger, "Decisions as JSON lines, as rehearse writes them")->type_name("FILE");
-  what->add_option("--requests", options->requests, "Growers' requests as JSON lines, each with the time at which it was taken")->type_name("FILE");
+  what->add_option("--requests", options->requests, "Growers' requests as JSON lines, each with the time at which it was taken")
+      ->type_name("FILE");
   what->add_option("--doses", options->doses, "Pumps' reports as JSON lines, each with the time at which it was taken")->type_name("FILE");
   what->require_option(1, 4);
   command->callback([options, &exit_code] { exit_code = run(*options); });

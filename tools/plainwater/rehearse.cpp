@@ -140,8 +140,9 @@ int rehearse(const Options& o) {
   for (const std::string& sensor : done->unknown_sensors) std::cerr << o.readings << ": sensor \"" << sensor << "\" stands on no bench and is no reference; its rows are not used\n";
   if (done->rows == 0) std::cerr << o.readings << ": no rows that can be read\n";
   std::ostream& report = for_reading ? std::cout : std::cerr;
-  report << fmt::format("{} rows{}, {} bad, {} refused requests{}\n", done->rows, done->rows > 0 ? " from " + format_date(done->first) + " to " + format_date(done->last) : "", done->bad_rows, done->refused_requests,
-                        o.doses.empty() ? "" : fmt::format(", {} doses not used", done->unused_doses));
+  report << fmt::format("{} rows{}, {} bad, {} refused requests{}\n", done->rows,
+                        done->rows > 0 ? " from " + format_date(done->first) + " to " + format_date(done->last) : "", done->bad_rows,
+                        done->refused_requests, o.doses.empty() ? "" : fmt::format(", {} doses not used", done->unused_doses));
   for (const Bench& bench : loaded.settings->benches) {
     if (tally.open.contains(bench.name)) tally.plain_days[bench.name] += days_of(done->last - tally.open[bench.name]);
     report << fmt::format("{:<16} holds placed {:>3}, confirmed {:>3}, withdrawn {:>3}, extended {:>3}; days of plain water: held {:>5.1f}, for any reason {:>4}\n", bench.name, tally.placed[bench.name],

@@ -66,7 +66,8 @@ Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settin
   prepared.notes = folded->differences;
   for (const auto& pump : folded->engine.pumps())
     if (pump.armed)
-      return Error{"pump " + pump.name + " would stay armed: when the backup was made the clock was not believed", "", "restore an older backup"};
+      return Error{"pump " + pump.name + " would stay armed: when the backup was made the clock was not believed", "",
+                   "restore an older backup"};
   return Done{};
 }
 
