@@ -1,4 +1,5 @@
 """Backup beside a running service, restore after it: every pump on advice, a higher epoch, the store before kept."""
+import contextlib
 import datetime
 import json
 import sqlite3
@@ -29,6 +30,13 @@ def live_order(client, condition, what):
     orders = client.subscribe(f"{BASE}/benches/east/order")
     wait_for(lambda: orders and condition(orders[-1].json()), what)
     return orders[-1].json()
+
+
+@contextlib.contextmanager
+def opened(path):
+    """The store itself, while no service holds it; committed and closed afterwards."""
+    with contextlib.closing(sqlite3.connect(path)) as store, store:
+        yield store
 
 
 def kept_stores(daemon):
@@ -76,7 +84,7 @@ def test_after_a_restore_each_pump_is_on_advice_and_the_epoch_rose(daemon, clien
     ledger = tmp_path / "ledger.jsonl"
     assert run("plainwater", "export", "--store", daemon.store, "--ledger", ledger).returncode == 0
     assert "as restore asked" in ledger.read_text()
-    with sqlite3.connect(kept) as store:
+    with opened(kept) as store:
         assert store.execute("SELECT count(*) FROM ledger WHERE decision = 'hold-placed'").fetchone()[0] == 1
 
 
@@ -116,6 +124,20 @@ def test_what_is_no_backup_is_told_and_changes_nothing(daemon, armed, tmp_path):
     assert not [path for path in tmp_path.iterdir() if ".restoring" in path.name]
 
 
+def test_a_backup_that_would_leave_a_pump_armed_is_refused(daemon, armed, tmp_path):
+    """While the clock is not believed the engine takes no requests, so no disarm either."""
+    daemon.stop()
+    with opened(daemon.store) as store:
+        store.execute("INSERT INTO journal (kind, now_ms, body) SELECT 3, max(now_ms), 'unsettled' FROM journal")
+    assert backup(daemon, tmp_path / "unsettled.db").returncode == 0
+    before = daemon.store.read_bytes()
+    result = restore(daemon, tmp_path / "unsettled.db", "--replace")
+    assert result.returncode == 1
+    assert "pump east would stay armed" in result.stderr
+    assert kept_stores(daemon) == []
+    assert daemon.store.read_bytes() == before
+
+
 def test_a_backup_never_overwrites_and_needs_a_store(daemon, armed, tmp_path, make_daemon):
     result = backup(daemon, tmp_path / "backup.db")
     assert result.returncode == 1
@@ -134,7 +156,7 @@ def test_backups_follow_each_other_while_readings_come_in(daemon, client, tmp_pa
         assert backup(daemon, tmp_path / f"{i}.db").returncode == 0
     counts = []
     for i in range(3):
-        with sqlite3.connect(tmp_path / f"{i}.db") as store:
+        with opened(tmp_path / f"{i}.db") as store:
             assert store.execute("PRAGMA integrity_check").fetchone() == ("ok",)
             counts.append(store.execute("SELECT count(*) FROM journal WHERE kind = 0").fetchone()[0])
     assert 50 <= counts[0] <= counts[1] <= counts[2] and counts[2] >= 150
@@ -150,7 +172,7 @@ def test_what_was_given_by_hand_is_journaled_and_can_be_rehearsed(daemon, client
     client.publish("house/west/air", "17.5")
     wait_for(lambda: daemon.state()["readings"] > 0, "the reading", patience=90)
     daemon.stop()
-    with sqlite3.connect(daemon.store) as store:
+    with opened(daemon.store) as store:
         now, = store.execute("SELECT max(now_ms) FROM journal").fetchone()
         for pump in ("east", "unheard-of"):
             body = {"time": "2026-10-12T00:00:00Z", "pump": pump, "litres": 5}
@@ -178,6 +200,31 @@ def test_what_was_given_by_hand_is_journaled_and_can_be_rehearsed(daemon, client
     assert result.returncode == 0, result.stderr
     assert '"hold-placed"' in decisions.read_text()
     assert " doses not used" in result.stderr
+
+
+def test_a_report_that_comes_twice_is_one_and_comes_back_in_a_rehearsal(daemon, client, tmp_path):
+    live_order(client, lambda o: True, "an order")
+    now = datetime.datetime.now(datetime.timezone.utc)
+    report = {"time": f"{now:%Y-%m-%dT%H:%M:%SZ}", "pump": "east", "litres": 2.5, "ec": 0.4}
+    for payload in (report, report, {**report, "liters": 1}, {**report, "pump": "west"}, b"{", dict(report)):
+        client.publish(f"{BASE}/benches/east/dosed", payload)
+    client.publish(f"{BASE}/benches/west/dosed", report)  # no pump feeds it
+    ask(client, id="after", request="hold", bench="west")
+    files = {name: tmp_path / f"{name}.out" for name in ("requests", "doses")}
+    result = run("plainwater", "export", "--store", daemon.store, *(x for name, path in files.items() for x in (f"--{name}", path)))
+    assert result.returncode == 0, result.stderr
+    [line] = files["doses"].read_text().splitlines()
+    dose = json.loads(line)
+    assert list(dose)[:5] == ["now", "time", "pump", "bench", "source"]
+    assert (dose["litres"], dose["ec"], dose["bench"]) == (2.5, 0.4, "east")
+
+    files["readings"] = tmp_path / "readings.out"
+    times = [now - datetime.timedelta(hours=1), now + datetime.timedelta(hours=1)]
+    files["readings"].write_text("time,sensor,temperature_c\n" + "".join(f"{t:%Y-%m-%dT%H:%M:%SZ},west-air,17.5\n" for t in times))
+    result = run("plainwater", "rehearse", "--settings", daemon.settings, "--decisions", tmp_path / "decisions.jsonl",
+                 *(x for name, path in files.items() for x in (f"--{name}", path)))
+    assert result.returncode == 0, result.stderr
+    assert "0 refused requests, 0 doses not used" in result.stderr
 
 
 def test_a_line_that_is_no_dose_is_told_with_its_place(daemon, tmp_path):
