@@ -49,12 +49,14 @@ def test_wrong_settings_name_file_line_and_key(tmp_path, change, says):
     assert "wrong.yaml:" in told and says in told
 
 
-@pytest.mark.parametrize("arguments", [[], ["water"], ["rehearse"], ["check", "--no-such-option"], ["show", "too", "many", "words"], ["dose"]])
+@pytest.mark.parametrize("arguments", [[], ["water"], ["rehearse"], ["check", "--no-such-option"], ["show", "too", "many", "words"],
+                                       ["dose"], ["backup"], ["restore", "--settings", "x.yaml"], ["export", "--store", "x.db"]])
 def test_wrong_usage_is_exit_code_2(arguments):
     assert run("plainwater", *arguments).returncode == 2
 
 
-@pytest.mark.parametrize("command", [[], ["check"], ["show"], ["hold"], ["release"], ["dose"], ["rehearse"], ["export"]])
+@pytest.mark.parametrize("command", [[], ["check"], ["show"], ["hold"], ["release"], ["watered"], ["runoff"], ["trust"], ["dose"],
+                                     ["rehearse"], ["export"], ["backup"], ["restore"]])
 def test_help_is_exit_code_0(command):
     result = run("plainwater", *command, "--help")
     assert result.returncode == 0 and "Usage" in result.stdout
@@ -62,6 +64,22 @@ def test_help_is_exit_code_0(command):
 
 def test_a_request_that_reaches_nobody_is_exit_code_3(settings):
     assert run("plainwater", "hold", "--settings", settings, "mist").returncode == 3
+
+
+@pytest.mark.parametrize("arguments, says", [
+    (["watered", "mist"], "--litres"),
+    (["watered", "mist", "--litres", "0"], "litres must be a number, more than 0"),
+    (["watered", "mist", "--litres", "nan"], "litres must be a number"),
+    (["watered", "mist", "--litres", "5", "--strength", "101"], "strength_percent must be a number, 0 to 100"),
+    (["watered", "mist", "--litres", "5", "--at", "yesterday"], "write a date"),
+    (["runoff", "mist", "--ec", "25"], "ec must be a number, 0 to 20"),
+    (["runoff", "mist", "--ec", "much"], "--ec"),
+    (["trust"], "PUMP"),
+])
+def test_a_request_that_cannot_be_right_is_refused_without_asking(settings, arguments, says):
+    result = run("plainwater", arguments[0], "--settings", settings, *arguments[1:])
+    assert result.returncode == 2
+    assert says in result.stdout + result.stderr
 
 
 def test_a_store_that_is_not_there_is_told(tmp_path):

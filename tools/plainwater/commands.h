@@ -13,6 +13,8 @@ void add_show(CLI::App& app, int& exit_code);
 void add_requests(CLI::App& app, int& exit_code);  ///< hold, release, extend, exempt, growth-started, acknowledge, arm, watered …
 void add_dose(CLI::App& app, int& exit_code);      ///< a strength in stock, nitrogen and EC
 void add_rehearse(CLI::App& app, int& exit_code);
-void add_export(CLI::App& app, int& exit_code);    ///< readings of a store as a rehearsal CSV; the ledger as JSON lines
+void add_export(CLI::App& app, int& exit_code);  ///< readings of a store as a rehearsal CSV; the rest as JSON lines
+void add_backup(CLI::App& app, int& exit_code);
+void add_restore(CLI::App& app, int& exit_code);
 
 }  // namespace plainwater::tool

@@ -3,10 +3,14 @@
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
+#include <functional>
 #include <memory>
+#include <optional>
 
 #include "common/json_text.h"
 #include "common/position.h"
+#include "outlet/dose_report.h"
+#include "outlet/requests.h"
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
 #include "store/store.h"
@@ -115,13 +119,55 @@ Status export_ledger(store::Store& store, const std::string& path) {
   return walked ? output.finish() : walked;
 }
 
-int run(const std::string& store_path, const std::string& readings, const std::string& ledger) {
-  auto store = store::Store::open_to_read(store_path);
+/// One line for every journal row of a kind. What gives no line cannot be read back and is counted.
+Status export_rows(store::Store& store, const std::string& path, store::JournalKind kind, const char* what,
+                   const std::function<std::optional<std::string>(const store::JournalRow&)>& line_of) {
+  const auto last = store.last_seq();
+  if (!last) return last.error();
+  Output output(path);
+  int unread = 0;
+  Progress progress(std::string("exporting ") + what);
+  const auto walked = store.journal_since(0, [&](std::int64_t seq, const store::JournalRow& row) {
+    if (seq > *last) return false;
+    progress.show(static_cast<double>(seq) / static_cast<double>(*last));
+    if (row.kind != kind) return true;
+    const auto line = line_of(row);
+    return line ? output.write(*line + "\n") : (++unread, true);
+  });
+  progress.clear();
+  if (unread > 0) std::fprintf(stderr, "%d %s are in a form that this program does not know; they are left out\n", unread, what);
+  return walked ? output.finish() : walked;
+}
+
+Status export_requests(store::Store& store, const std::string& path) {
+  return export_rows(store, path, store::JournalKind::request, "requests", [](const store::JournalRow& row) -> std::optional<std::string> {
+    const auto parsed = outlet::parse_request(row.body);
+    const auto* request = std::get_if<feeding::Request>(&parsed);
+    if (request == nullptr) return std::nullopt;
+    return "{\"time\":" + json_string(format_rfc3339(row.now)) + "," + outlet::to_json(*request).substr(1);
+  });
+}
+
+Status export_doses(store::Store& store, const std::string& path) {
+  return export_rows(store, path, store::JournalKind::dose, "doses", [](const store::JournalRow& row) -> std::optional<std::string> {
+    const auto report = outlet::read_dose_body(row.body);
+    if (!report) return std::nullopt;
+    return outlet::dose_line(row.now, *report);
+  });
+}
+
+struct Options {
+  std::string store, readings, ledger, requests, doses;
+};
+
+int run(const Options& o) {
+  auto store = store::Store::open_to_read(o.store);
   if (!store) {
     std::fprintf(stderr, "%s\n", store.error().message().c_str());
     return kNo;
   }
-  for (const auto& [path, work] : {std::pair(&readings, &export_readings), std::pair(&ledger, &export_ledger)}) {
+  for (const auto& [path, work] : {std::pair(&o.readings, &export_readings), std::pair(&o.ledger, &export_ledger),
+                                   std::pair(&o.requests, &export_requests), std::pair(&o.doses, &export_doses)}) {
     if (path->empty()) continue;
     if (auto done = work(**store, *path); !done) {
       std::fprintf(stderr, "%s\n", done.error().message().c_str());
@@ -134,18 +180,17 @@ int run(const std::string& store_path, const std::string& readings, const std::s
 }  // namespace
 
 void add_export(CLI::App& app, int& exit_code) {
-  struct Options {
-    std::string store, readings, ledger;
-  };
   auto options = std::make_shared<Options>();
-  auto* command =
-      app.add_subcommand("export", "Write a store's readings and ledger in the forms of the rehearsal; the service may run meanwhile");
+  auto* command = app.add_subcommand("export", "Write what a store holds in the forms of the rehearsal; the service may run meanwhile");
   command->add_option("--store", options->store, "Store file")->required()->type_name("FILE");
   auto* what = command->add_option_group("what", "At least one; - is standard output");
   what->add_option("--readings", options->readings, "Readings as CSV, in the order in which they were taken")->type_name("FILE");
   what->add_option("--ledger", options->ledger, "Decisions as JSON lines, as rehearse writes them")->type_name("FILE");
-  what->require_option(1, 2);
-  command->callback([options, &exit_code] { exit_code = run(options->store, options->readings, options->ledger); });
+  what->add_option("--requests", options->requests, "Growers' requests as JSON lines, each with the time at which it was taken")
+      ->type_name("FILE");
+  what->add_option("--doses", options->doses, "Pumps' reports as JSON lines, each with the time at which it was taken")->type_name("FILE");
+  what->require_option(1, 4);
+  command->callback([options, &exit_code] { exit_code = run(*options); });
 }
 
 }  // namespace plainwater::tool

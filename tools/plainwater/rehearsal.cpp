@@ -30,7 +30,8 @@ struct Hash {
 
 /// One pass: the engine with what has been read so far.
 struct Rehearsal::Fold {
-  Fold(std::shared_ptr<const Settings> s, const std::vector<TimedRequest>& r, const Sink& out) : settings(s), engine(s), requests(r), sink(out) {
+  Fold(std::shared_ptr<const Settings> s, const std::vector<TimedRequest>& r, const std::vector<outlet::TimedDose>& d, const Sink& out)
+      : settings(s), engine(s), requests(r), doses(d), sink(out) {
     for (std::size_t i = 0; i < settings->sensors.size(); ++i) known.emplace(settings->sensors[i].name, static_cast<std::uint32_t>(i));
     latest = known.end();
   }
@@ -42,10 +43,19 @@ struct Rehearsal::Fold {
     outcome.nights.clear();
   }
 
-  void requests_until(Instant t) {
-    for (; next_request < requests.size() && requests[next_request].time <= t; ++next_request) {
-      const auto& [time, request] = requests[next_request];
-      if (!engine.take(request, time, outcome).done) ++summary.refused_requests;
+  bool waiting() const { return next_request < requests.size() || next_dose < doses.size(); }
+
+  /// Requests and doses up to and including `t`, in the order of their times; of one time requests first.
+  void told_until(Instant t) {
+    while (waiting()) {
+      const Instant request = next_request < requests.size() ? requests[next_request].time : kForever;
+      const Instant dose = next_dose < doses.size() ? doses[next_dose].now : kForever;
+      if (std::min(request, dose) > t) return;
+      if (request <= dose) {
+        if (!engine.take(requests[next_request++].request, request, outcome).done) ++summary.refused_requests;
+      } else if (engine.take(doses[next_dose++].report, dose, outcome) != engine::TakenDose::used) {
+        ++summary.unused_doses;
+      }
       flush();
     }
   }
@@ -61,7 +71,7 @@ struct Rehearsal::Fold {
       if (summary.unknown_sensors.size() < 100 && std::find(summary.unknown_sensors.begin(), summary.unknown_sensors.end(), row.sensor) == summary.unknown_sensors.end())
         summary.unknown_sensors.emplace_back(row.sensor);
     }
-    if (next_request < requests.size()) requests_until(row.time);
+    if (waiting()) told_until(row.time);
     const Instant now = summary.last;
     if (sensor == known.end()) {
       engine.advance(now, outcome);
@@ -78,8 +88,9 @@ struct Rehearsal::Fold {
   std::shared_ptr<const Settings> settings;
   engine::Engine engine;
   const std::vector<TimedRequest>& requests;
+  const std::vector<outlet::TimedDose>& doses;
   const Sink& sink;
-  std::size_t next_request = 0;
+  std::size_t next_request = 0, next_dose = 0;
   using Known = std::unordered_map<std::string, std::uint32_t, Hash, std::equal_to<>>;
   Known known;
   Known::const_iterator latest = known.end();  ///< rows of one sensor often follow each other
@@ -115,7 +126,7 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
   if (!opened) return opened.error();
   ReadingsCsv& csv = opened.value();
 
-  auto fold = std::make_unique<Fold>(settings_, requests_, sink);
+  auto fold = std::make_unique<Fold>(settings_, requests_, doses_, sink);
   CsvRow row;
   std::string previous;
   bool grouped = false;
@@ -144,7 +155,7 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
 
   if (grouped) {
     start_over();
-    fold = std::make_unique<Fold>(settings_, requests_, sink);
+    fold = std::make_unique<Fold>(settings_, requests_, doses_, sink);
     bad = 0;
     auto scan = ReadingsCsv::open(path, report);
     if (!scan) return scan.error();
@@ -176,7 +187,7 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
       if (++total % kProgressRows == 0) progress(cursors[g].progress());
     }
   }
-  fold->requests_until(fold->summary.last);
+  fold->told_until(fold->summary.last);
   fold->summary.bad_rows = bad;
   if (bad > kMostReported) say(fmt::format("{}: {} more rows could not be read", path, bad - kMostReported));
   return fold->summary;
@@ -205,6 +216,21 @@ Result<std::vector<TimedRequest>> read_requests(const std::string& path) {
   }
   std::stable_sort(requests.begin(), requests.end(), [](const TimedRequest& a, const TimedRequest& b) { return a.time < b.time; });
   return requests;
+}
+
+Result<std::vector<outlet::TimedDose>> read_doses(const std::string& path) {
+  std::ifstream file(path);
+  if (!file) return Error{"cannot open", path, "name a file with one report a line, as plainwater export --doses writes it"};
+  std::vector<outlet::TimedDose> doses;
+  std::string line;
+  for (int n = 1; std::getline(file, line); ++n) {
+    if (line.empty()) continue;
+    auto read = outlet::read_dose_line(line);
+    if (const auto* fault = std::get_if<outlet::FieldFault>(&read)) return Error{fault->text, fmt::format("{}:{}", path, n), ""};
+    doses.push_back(std::move(std::get<outlet::TimedDose>(read)));
+  }
+  std::stable_sort(doses.begin(), doses.end(), [](const outlet::TimedDose& a, const outlet::TimedDose& b) { return a.now < b.now; });
+  return doses;
 }
 
 }  // namespace plainwater::tool

@@ -1,4 +1,5 @@
-// Runs the engine over recorded readings, and growers' requests at their times, as the daemon would have.
+// Runs the engine over recorded readings, and growers' requests and pumps' reports at their times, as the daemon would
+// have.
 #pragma once
 
 #include <functional>
@@ -8,6 +9,7 @@
 
 #include "engine/engine.h"
 #include "feeding/request.h"
+#include "outlet/dose_report.h"
 #include "plainwater/readings_csv.h"
 
 namespace plainwater::tool {
@@ -21,6 +23,7 @@ struct RehearsalSummary {
   std::uint64_t rows = 0, bad_rows = 0, unused_rows = 0;
   std::vector<std::string> unknown_sensors;  ///< in the file, in no bench and no reference
   std::uint64_t refused_requests = 0;
+  std::uint64_t unused_doses = 0;
   Instant first{kForever}, last{kNever};
 };
 
@@ -29,7 +32,9 @@ class Rehearsal {
   using Sink = std::function<void(const engine::Outcome&)>;
   using Say = std::function<void(const std::string&)>;
 
-  Rehearsal(std::shared_ptr<const Settings> settings, std::vector<TimedRequest> requests) : settings_(std::move(settings)), requests_(std::move(requests)) {}
+  /// Requests and doses in the order of their times.
+  Rehearsal(std::shared_ptr<const Settings> settings, std::vector<TimedRequest> requests, std::vector<outlet::TimedDose> doses)
+      : settings_(std::move(settings)), requests_(std::move(requests)), doses_(std::move(doses)) {}
 
   /// Reads the file through; `sink` gets what was decided, in order. When the file turns out to be grouped by sensor,
   /// `start_over` is called and the reading begins anew with one cursor a sensor.
@@ -40,9 +45,12 @@ class Rehearsal {
   struct Fold;
   std::shared_ptr<const Settings> settings_;
   std::vector<TimedRequest> requests_;
+  std::vector<outlet::TimedDose> doses_;
 };
 
 /// `{"time": …, …request…}` a line; see config/schemas/request.json. All errors with file and line.
 Result<std::vector<TimedRequest>> read_requests(const std::string& path);
+/// Lines as `plainwater export --doses` writes them. All errors with file and line.
+Result<std::vector<outlet::TimedDose>> read_doses(const std::string& path);
 
 }  // namespace plainwater::tool

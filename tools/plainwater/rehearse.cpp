@@ -17,7 +17,7 @@ namespace plainwater::tool {
 namespace {
 
 struct Options {
-  std::string settings, readings, requests, decisions, nights, chart;
+  std::string settings, readings, requests, doses, decisions, nights, chart;
   bool strict = false;
 };
 
@@ -78,6 +78,15 @@ int rehearse(const Options& o) {
     }
     requests = std::move(*read);
   }
+  std::vector<outlet::TimedDose> doses;
+  if (!o.doses.empty()) {
+    auto read = read_doses(o.doses);
+    if (!read) {
+      std::cerr << read.error().message() << "\n";
+      return kUsage;
+    }
+    doses = std::move(*read);
+  }
   std::ofstream decisions_file, nights_file;
   for (const auto& [file, path] : {std::pair(&decisions_file, &o.decisions), std::pair(&nights_file, &o.nights)}) {
     if (path->empty()) continue;
@@ -120,7 +129,7 @@ int rehearse(const Options& o) {
     std::cerr << line << "\n";
   };
   begin();
-  Rehearsal rehearsal(loaded.settings, std::move(requests));
+  Rehearsal rehearsal(loaded.settings, std::move(requests), std::move(doses));
   const auto done = rehearsal.run(o.readings, sink, begin, say, [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) {
@@ -131,7 +140,9 @@ int rehearse(const Options& o) {
   for (const std::string& sensor : done->unknown_sensors) std::cerr << o.readings << ": sensor \"" << sensor << "\" stands on no bench and is no reference; its rows are not used\n";
   if (done->rows == 0) std::cerr << o.readings << ": no rows that can be read\n";
   std::ostream& report = for_reading ? std::cout : std::cerr;
-  report << fmt::format("{} rows{}, {} bad, {} refused requests\n", done->rows, done->rows > 0 ? " from " + format_date(done->first) + " to " + format_date(done->last) : "", done->bad_rows, done->refused_requests);
+  report << fmt::format("{} rows{}, {} bad, {} refused requests{}\n", done->rows,
+                        done->rows > 0 ? " from " + format_date(done->first) + " to " + format_date(done->last) : "", done->bad_rows,
+                        done->refused_requests, o.doses.empty() ? "" : fmt::format(", {} doses not used", done->unused_doses));
   for (const Bench& bench : loaded.settings->benches) {
     if (tally.open.contains(bench.name)) tally.plain_days[bench.name] += days_of(done->last - tally.open[bench.name]);
     report << fmt::format("{:<16} holds placed {:>3}, confirmed {:>3}, withdrawn {:>3}, extended {:>3}; days of plain water: held {:>5.1f}, for any reason {:>4}\n", bench.name, tally.placed[bench.name],
@@ -160,6 +171,7 @@ void add_rehearse(CLI::App& app, int& exit_code) {
   command->add_option("--settings", options->settings, "settings file")->required();
   command->add_option("--readings", options->readings, "CSV or CSV.GZ: time,sensor,temperature_c,humidity_percent, and place for contacts")->required();
   command->add_option("--requests", options->requests, "requests at their times, one JSON object a line");
+  command->add_option("--doses", options->doses, "pumps' reports at the times at which they were taken, as export writes them");
   command->add_option("--decisions", options->decisions, "write the ledger there, one JSON object a line");
   command->add_option("--nights", options->nights, "write a CSV of nights there");
   command->add_option("--chart", options->chart, "draw the season there, as SVG");

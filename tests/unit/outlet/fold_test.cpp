@@ -4,6 +4,7 @@
 #include <filesystem>
 
 #include "house.h"
+#include "outlet/dose_report.h"
 #include "outlet/requests.h"
 
 using namespace plainwater;
@@ -170,6 +171,30 @@ TEST_CASE("other settings take over the state, and the journal before is folded 
   CHECK(bench.feeding == feeding::Feeding::plain_water);
   REQUIRE(bench.hold);
   CHECK(bench.hold->cause == feeding::Cause::grower);
+}
+
+TEST_CASE("a dose goes into the engine as it was taken; one that cannot be read does nothing") {
+  House house;
+  house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
+  feeding::DoseReport report;
+  report.pump = "long";
+  report.time = at("2026-07-01T10:59:00Z");
+  report.litres = 5;
+  report.feed_ml = 25;
+  engine::Engine direct(house.settings);
+  engine::Outcome outcome;
+  direct.advance(at("2026-07-01T10:00:00Z"), outcome);
+  direct.take(report, at("2026-07-01T11:00:00Z"), outcome);
+  house.take(JournalKind::dose, "2026-07-01T11:00:00Z", to_json(report));
+  CHECK(house.engine.snapshot() == direct.snapshot());
+  CHECK(house.engine.now() == at("2026-07-01T11:00:00Z"));
+
+  house.take(JournalKind::dose, "2026-07-01T12:00:00Z", "a body of another program");
+  CHECK(house.engine.snapshot() == direct.snapshot());
+  const auto folded = fold_store(*house.store, house.settings);
+  REQUIRE(folded);
+  CHECK(folded->engine.snapshot() == house.engine.snapshot());
+  CHECK(folded->differences.empty());
 }
 
 TEST_CASE("the last word on the clock is remembered") {

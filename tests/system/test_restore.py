@@ -1,0 +1,236 @@
+"""Backup beside a running service, restore after it: every pump on advice, a higher epoch, the store before kept."""
+import contextlib
+import datetime
+import json
+import sqlite3
+
+import pytest
+
+from conftest import run, wait_for
+
+BASE = "plainwater/testing"
+
+
+def ask(client, **fields):
+    reply = client.ask(f"{BASE}/requests", {"who": "a test", **fields})
+    assert reply["done"], reply
+    return reply
+
+
+def backup(daemon, to):
+    return run("plainwater", "backup", "--settings", daemon.settings, "--to", to)
+
+
+def restore(daemon, source, *options):
+    return run("plainwater", "restore", "--settings", daemon.settings, "--from", source, *options)
+
+
+def live_order(client, condition, what):
+    """The newest order of the east bench that satisfies the condition, kept or new."""
+    orders = client.subscribe(f"{BASE}/benches/east/order")
+    wait_for(lambda: orders and condition(orders[-1].json()), what)
+    return orders[-1].json()
+
+
+@contextlib.contextmanager
+def opened(path):
+    """The store itself, while no service holds it; committed and closed afterwards."""
+    with contextlib.closing(sqlite3.connect(path)) as store, store:
+        yield store
+
+
+def kept_stores(daemon):
+    return sorted(path for path in daemon.store.parent.iterdir() if ".before-restore-" in path.name)
+
+
+@pytest.fixture
+def armed(daemon, client, tmp_path):
+    """A daemon whose pump is armed, and a backup made while it runs."""
+    ask(client, id="arm-1", request="arm", pump="east")
+    order = live_order(client, lambda o: o["pump_mode"] == "armed", "the pump to be armed")
+    made = backup(daemon, tmp_path / "backup.db")
+    assert made.returncode == 0, made.stderr
+    assert "backed up" in made.stdout and "backup.db" in made.stdout
+    assert made.stderr == ""  # no progress bar where there is no terminal
+    return order
+
+
+@pytest.mark.parametrize("killed", [False, True], ids=["stopped", "killed"])
+def test_after_a_restore_each_pump_is_on_advice_and_the_epoch_rose(daemon, client, armed, tmp_path, killed):
+    ask(client, id="hold-1", request="hold", bench="east")  # not in the backup
+    held = live_order(client, lambda o: o["hold"], "the hold")
+    daemon.kill() if killed else daemon.stop()
+
+    result = restore(daemon, tmp_path / "backup.db", "--replace")
+    assert result.returncode == 0, result.stderr
+    assert "Every pump is on advice: east." in result.stdout
+    assert "plainwater arm" in result.stdout
+    [kept] = kept_stores(daemon)
+    assert kept.name in result.stdout
+
+    daemon.start()
+    order = live_order(client, lambda o: o["epoch"] > held["epoch"], "an order of the new epoch")
+    assert order["pump_mode"] == "advise"
+    assert order["hold"] is None
+    assert "missing in the ledger" not in daemon.tail() and "reading the store back" not in daemon.tail()
+    # What was asked before is known again, so the same id arms nothing; a new one does.
+    assert ask(client, id="arm-1", request="arm", pump="east")
+    assert live_order(client, lambda o: True, "an order")["pump_mode"] == "advise"
+    ask(client, id="arm-2", request="arm", pump="east")
+    live_order(client, lambda o: o["pump_mode"] == "armed", "the pump to be armed again")
+
+    # The disarm stands in the ledger, and the hold in the store that was kept.
+    daemon.stop()
+    ledger = tmp_path / "ledger.jsonl"
+    assert run("plainwater", "export", "--store", daemon.store, "--ledger", ledger).returncode == 0
+    assert "as restore asked" in ledger.read_text()
+    with opened(kept) as store:
+        assert store.execute("SELECT count(*) FROM ledger WHERE decision = 'hold-placed'").fetchone()[0] == 1
+
+
+def test_a_restore_beside_a_running_service_is_refused(daemon, client, armed, tmp_path):
+    result = restore(daemon, tmp_path / "backup.db", "--replace")
+    assert result.returncode == 1
+    assert "another plainwater service" in result.stderr
+    assert kept_stores(daemon) == []
+    assert live_order(client, lambda o: True, "an order")["pump_mode"] == "armed"
+
+
+def test_a_store_is_replaced_only_when_asked(daemon, armed, tmp_path):
+    daemon.stop()
+    before = daemon.store.read_bytes()
+    result = restore(daemon, tmp_path / "backup.db")
+    assert result.returncode == 1
+    assert "--replace" in result.stderr
+    assert daemon.store.read_bytes() == before
+    daemon.store.unlink()
+    result = restore(daemon, tmp_path / "backup.db")
+    assert result.returncode == 0, result.stderr
+    daemon.start()
+
+
+def test_what_is_no_backup_is_told_and_changes_nothing(daemon, armed, tmp_path):
+    daemon.stop()
+    before = daemon.store.read_bytes()
+    whole = (tmp_path / "backup.db").read_bytes()
+    (tmp_path / "cut.db").write_bytes(whole[:len(whole) // 2])
+    (tmp_path / "text.db").write_text("benches:\n" * 1000)
+    for name in ("cut.db", "text.db", "none.db"):
+        result = restore(daemon, tmp_path / name, "--replace")
+        assert result.returncode == 1
+        assert name in result.stderr
+        assert daemon.store.read_bytes() == before
+    assert kept_stores(daemon) == []
+    assert not [path for path in tmp_path.iterdir() if ".restoring" in path.name]
+
+
+def test_a_backup_that_would_leave_a_pump_armed_is_refused(daemon, armed, tmp_path):
+    """While the clock is not believed the engine takes no requests, so no disarm either."""
+    daemon.stop()
+    with opened(daemon.store) as store:
+        store.execute("INSERT INTO journal (kind, now_ms, body) SELECT 3, max(now_ms), 'unsettled' FROM journal")
+    assert backup(daemon, tmp_path / "unsettled.db").returncode == 0
+    before = daemon.store.read_bytes()
+    result = restore(daemon, tmp_path / "unsettled.db", "--replace")
+    assert result.returncode == 1
+    assert "pump east would stay armed" in result.stderr
+    assert kept_stores(daemon) == []
+    assert daemon.store.read_bytes() == before
+
+
+def test_a_backup_never_overwrites_and_needs_a_store(daemon, armed, tmp_path, make_daemon):
+    result = backup(daemon, tmp_path / "backup.db")
+    assert result.returncode == 1
+    assert "already" in result.stderr
+    fresh = make_daemon(name="fresh")  # never started: no store yet
+    result = backup(fresh, tmp_path / "other.db")
+    assert result.returncode == 1
+    assert "fresh.db" in result.stderr
+    assert not fresh.store.exists() and not (tmp_path / "other.db").exists()
+
+
+def test_backups_follow_each_other_while_readings_come_in(daemon, client, tmp_path):
+    for i in range(3):
+        for n in range(50):
+            client.publish("house/west/air", f"{15 + i}.{n:03}")
+        assert backup(daemon, tmp_path / f"{i}.db").returncode == 0
+    counts = []
+    for i in range(3):
+        with opened(tmp_path / f"{i}.db") as store:
+            assert store.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+            counts.append(store.execute("SELECT count(*) FROM journal WHERE kind = 0").fetchone()[0])
+    assert 50 <= counts[0] <= counts[1] <= counts[2] and counts[2] >= 150
+
+
+def test_what_was_given_by_hand_is_journaled_and_can_be_rehearsed(daemon, client, tmp_path):
+    """However the service answers: the words and figures of the command line are in the request that it took."""
+    for arguments in (["watered", "east", "--litres", "5.5", "--strength", "25", "--at", "2026-10-12", "--note", "with the can"],
+                      ["runoff", "east", "--ec", "1.8"], ["trust", "east"], ["hold", "west"]):
+        result = run("plainwater", arguments[0], "--settings", daemon.settings, *arguments[1:], "--who", "a test")
+        assert result.returncode in (0, 1), result.stderr
+        assert result.stdout or result.stderr
+    client.publish("house/west/air", "17.5")
+    wait_for(lambda: daemon.state()["readings"] > 0, "the reading", patience=90)
+    daemon.stop()
+    with opened(daemon.store) as store:
+        now, = store.execute("SELECT max(now_ms) FROM journal").fetchone()
+        for pump in ("east", "unheard-of"):
+            body = {"time": "2026-10-12T00:00:00Z", "pump": pump, "litres": 5}
+            store.execute("INSERT INTO journal (kind, now_ms, body) VALUES (5, ?, ?)", (now, json.dumps(body)))
+    files = {name: tmp_path / f"{name}.out" for name in ("readings", "requests", "doses")}
+    result = run("plainwater", "export", "--store", daemon.store, *(x for name, path in files.items() for x in (f"--{name}", path)))
+    assert result.returncode == 0, result.stderr
+
+    requests = [json.loads(line) for line in files["requests"].read_text().splitlines()]
+    assert [r["request"] for r in requests] == ["watered", "runoff", "trust", "hold"]
+    assert all(list(r)[0] == "time" for r in requests)
+    watered = requests[0]
+    assert (watered["litres"], watered["strength_percent"], watered["from"], watered["note"]) == (5.5, 25, "2026-10-11T23:00:00Z", "with the can")
+    assert requests[1]["ec"] == 1.8 and requests[2]["pump"] == "east"
+    doses = [json.loads(line) for line in files["doses"].read_text().splitlines()]
+    assert [d["pump"] for d in doses] == ["east", "unheard-of"] and all(d["now"] > d["time"] for d in doses)
+
+    # A last reading after all of it: a rehearsal goes no further than the readings.
+    with files["readings"].open("a") as readings:
+        later = datetime.datetime.fromtimestamp(now / 1000 + 3600, datetime.timezone.utc)
+        readings.write(f"{later:%Y-%m-%dT%H:%M:%SZ},west-air,17.5,\n")
+    decisions = tmp_path / "decisions.jsonl"
+    result = run("plainwater", "rehearse", "--settings", daemon.settings, "--decisions", decisions,
+                 *(x for name, path in files.items() for x in (f"--{name}", path)))
+    assert result.returncode == 0, result.stderr
+    assert '"hold-placed"' in decisions.read_text()
+    assert " doses not used" in result.stderr
+
+
+def test_a_report_that_comes_twice_is_one_and_comes_back_in_a_rehearsal(daemon, client, tmp_path):
+    live_order(client, lambda o: True, "an order")
+    now = datetime.datetime.now(datetime.timezone.utc)
+    report = {"time": f"{now:%Y-%m-%dT%H:%M:%SZ}", "pump": "east", "litres": 2.5, "ec": 0.4}
+    for payload in (report, report, {**report, "liters": 1}, {**report, "pump": "west"}, b"{", dict(report)):
+        client.publish(f"{BASE}/benches/east/dosed", payload)
+    client.publish(f"{BASE}/benches/west/dosed", report)  # no pump feeds it
+    ask(client, id="after", request="hold", bench="west")
+    files = {name: tmp_path / f"{name}.out" for name in ("requests", "doses")}
+    result = run("plainwater", "export", "--store", daemon.store, *(x for name, path in files.items() for x in (f"--{name}", path)))
+    assert result.returncode == 0, result.stderr
+    [line] = files["doses"].read_text().splitlines()
+    dose = json.loads(line)
+    assert list(dose)[:5] == ["now", "time", "pump", "bench", "source"]
+    assert (dose["litres"], dose["ec"], dose["bench"]) == (2.5, 0.4, "east")
+
+    files["readings"] = tmp_path / "readings.out"
+    times = [now - datetime.timedelta(hours=1), now + datetime.timedelta(hours=1)]
+    files["readings"].write_text("time,sensor,temperature_c\n" + "".join(f"{t:%Y-%m-%dT%H:%M:%SZ},west-air,17.5\n" for t in times))
+    result = run("plainwater", "rehearse", "--settings", daemon.settings, "--decisions", tmp_path / "decisions.jsonl",
+                 *(x for name, path in files.items() for x in (f"--{name}", path)))
+    assert result.returncode == 0, result.stderr
+    assert "0 refused requests, 0 doses not used" in result.stderr
+
+
+def test_a_line_that_is_no_dose_is_told_with_its_place(daemon, tmp_path):
+    readings, doses = tmp_path / "r.csv", tmp_path / "d.jsonl"
+    readings.write_text("time,sensor,temperature_c,humidity_percent\n2026-10-12T00:00:00Z,west-air,17.5,\n")
+    doses.write_text('\n{"now":"2026-10-12T00:00:00Z","time":"2026-10-12T00:00:00Z","liters":5}\n')
+    result = run("plainwater", "rehearse", "--settings", daemon.settings, "--readings", readings, "--doses", doses)
+    assert result.returncode == 2
+    assert 'd.jsonl:2: a report has no field "liters"' in result.stderr

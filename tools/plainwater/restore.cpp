@@ -1,0 +1,132 @@
+// plainwater restore: a backup becomes the store again, with every pump on advice.
+#include "store/restore.h"
+
+#include <algorithm>
+#include <cstdio>
+#include <memory>
+
+#include "intake/clock.h"
+#include "outlet/fold.h"
+#include "outlet/local_time.h"
+#include "outlet/requests.h"
+#include "plainwater/commands.h"
+#include "plainwater/progress.h"
+#include "plainwater/wire.h"
+#include "settings/load.h"
+
+namespace plainwater::tool {
+namespace {
+
+struct Options {
+  std::string settings, from;
+  bool replace = false;
+};
+
+/// What the copy told while it was prepared.
+struct Prepared {
+  std::optional<Instant> last;
+  std::vector<std::string> notes;
+};
+
+int refuse(const Error& error) {
+  std::fprintf(stderr, "%s\n", error.message().c_str());
+  return kNo;
+}
+
+/// A disarm for every pump, as if somebody had asked for it last.
+Status disarm_all(store::Store& copy, const Settings& settings, Instant now) {
+  auto transaction = copy.begin();
+  if (!transaction) return transaction.error();
+  for (const Pump& pump : settings.pumps) {
+    feeding::Request request;
+    request.id = fresh_id();
+    request.who = "restore";
+    request.kind = feeding::RequestKind::disarm;
+    request.pump = pump.name;
+    request.note = "a backup was restored";
+    store::JournalRow row;
+    row.kind = store::JournalKind::request;
+    row.now = now;
+    row.body = outlet::to_json(request);
+    if (const auto appended = transaction->append(row); !appended) return appended.error();
+  }
+  return transaction->commit();
+}
+
+/// Nothing in the store since the backup is known, so nothing may be dosed by it until a person has looked.
+Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settings, Prepared& prepared) {
+  const auto last = copy.last_now();
+  if (!last) return last.error();
+  prepared.last = *last;
+  if (*last)
+    if (auto done = disarm_all(copy, *settings, **last); !done) return done;
+  // What the service will do at its start; it must not fail there, and no pump may come out of it armed.
+  const auto folded = outlet::fold_store(copy, settings);
+  if (!folded) return folded.error();
+  prepared.notes = folded->differences;
+  for (const auto& pump : folded->engine.pumps())
+    if (pump.armed)
+      return Error{"pump " + pump.name + " would stay armed: when the backup was made the clock was not believed", "",
+                   "restore an older backup"};
+  return Done{};
+}
+
+/// "20261012T080000Z"
+std::string stamp(Instant now) {
+  std::string text = format_rfc3339(from_seconds(to_seconds(now)));
+  std::erase_if(text, [](char c) { return c == '-' || c == ':'; });
+  return text;
+}
+
+std::string list(const std::vector<Pump>& pumps) {
+  std::string text;
+  for (const Pump& pump : pumps) text += (text.empty() ? "" : ", ") + pump.name;
+  return text;
+}
+
+int restore(const Options& o) {
+  const auto loaded = load_settings_file(o.settings);
+  for (const auto& problem : loaded.problems) std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
+  if (!loaded.settings) return kNo;
+  const Settings& settings = *loaded.settings;
+  const auto local = outlet::LocalTime::of(settings.site.time_zone);
+  if (!local) return refuse(local.error());
+
+  store::RestorePlan plan{o.from, settings.store.path, {}};
+  if (o.replace) plan.kept = settings.store.path + ".before-restore-" + stamp(intake::SystemClock().read().wall);
+  Prepared prepared;
+  Progress progress("copying");
+  const auto done = store::restore(
+      plan,
+      [&](store::Store& copy) {
+        progress.clear();
+        return prepare(copy, loaded.settings, prepared);
+      },
+      [&](int steps, int all) { progress.show(static_cast<double>(steps) / all); });
+  progress.clear();
+  if (!done) return refuse(done.error());
+
+  for (const std::string& note : prepared.notes) std::fprintf(stderr, "%s\n", note.c_str());
+  std::printf("%s is restored from %s%s.\n", settings.store.path.c_str(), o.from.c_str(),
+              prepared.last ? (", as it was on " + local->date_time(*prepared.last)).c_str() : "; nothing is in it yet");
+  if (done->replaced) std::printf("The store before is kept as %s.\n", plan.kept.c_str());
+  std::printf("Its orders count as newer than all before: their epoch is %lld.\n", static_cast<long long>(done->epoch));
+  if (!settings.pumps.empty()) std::printf("Every pump is on advice: %s.\n", list(settings.pumps).c_str());
+  std::printf(
+      "Next: start the service and look at `plainwater show`. Ask again for what was asked since the backup (holds, moves, releases).\n"
+      "When you agree with the orders, let each pump follow them again: `plainwater arm PUMP`.\n");
+  return kDone;
+}
+
+}  // namespace
+
+void add_restore(CLI::App& app, int& exit_code) {
+  auto options = std::make_shared<Options>();
+  auto* command = app.add_subcommand("restore", "Put a backup in the store's place; the service must be stopped");
+  command->add_option("--settings", options->settings, "Settings file of the service")->required()->type_name("FILE");
+  command->add_option("--from", options->from, "What plainwater backup made")->required()->type_name("FILE");
+  command->add_flag("--replace", options->replace, "Also when there is a store; it is kept under another name beside the new one");
+  command->callback([options, &exit_code] { exit_code = restore(*options); });
+}
+
+}  // namespace plainwater::tool
