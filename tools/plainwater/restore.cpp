@@ -64,6 +64,11 @@ Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settin
   const auto folded = outlet::fold_store(copy, settings);
   if (!folded) return folded.error();
   prepared.notes = folded->differences;
+  // Notices that had not gone out when the backup was made are old news by now.
+  const auto pending = copy.outbox_pending();
+  if (!pending) return pending.error();
+  for (const auto& effect : *pending)
+    if (auto done = copy.mark_acknowledged(effect.id, prepared.last.value_or(effect.created)); !done) return done;
   for (const auto& pump : folded->engine.pumps())
     if (pump.armed)
       return Error{"pump " + pump.name + " would stay armed: when the backup was made the clock was not believed", "",
