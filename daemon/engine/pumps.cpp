@@ -198,7 +198,7 @@ feeding::Reply Engine::State::take_pump_request(const feeding::Request& request,
   Cause cause = Cause::grower;
   if (request.kind == feeding::RequestKind::trust) {
     if (pump.watch.trusted()) return {false, "trusted-already", fmt::format("pump {} is trusted already", request.pump)};
-    pump.watch.trust();
+    pump.watch.trust(now);
     for (const std::string& name : settings->pumps[*p].benches)
       if (const auto bench = settings->bench(name)) benches[*bench].feeding.forbid(false, now, out.decisions);
     cause = Cause::pump_trusted;
