@@ -41,7 +41,7 @@ void SaltBalance::water(double litres, double ec, const Bench& bench) {
 }
 
 void SaltBalance::runoff(double ec, Instant t, const Bench& bench) {
-  if (held_l(bench) <= 0) return;
+  if (held_l(bench) <= 0 || t < measured_) return;
   measured_ = t;
   const double reading_doubt = kRunoffDoubt * (1 + ec);
   if (!known_) {

@@ -19,7 +19,7 @@ class SaltBalance {
  public:
   /// Water of `ec` mS/cm went over the pots. Without pots in the settings nothing is known.
   void water(double litres, double ec, const Bench& bench);
-  /// The runoff was measured, mS/cm at 25 °C.
+  /// The runoff was measured, mS/cm at 25 °C. A measurement from before the last one changes nothing.
   void runoff(double ec, Instant t, const Bench& bench);
 
   bool known() const { return known_; }
