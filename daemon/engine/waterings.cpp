@@ -75,7 +75,8 @@ void Engine::State::advise_flush(std::size_t b, Instant t, Outcome& out) {
   WateringState& bench = benches[b].watering;
   const Bench& about = settings->benches[b];
   if (bench.flush_advised != kNever && t - bench.flush_advised >= kAdviceStands) bench.flush_l = 0;
-  if (!bench.salts.known()) return;
+  if (feeding::held_l(about) <= 0) bench.flush_l = 0;  // its pots have left the settings
+  if (!bench.salts.known() || feeding::held_l(about) <= 0) return;
   if (bench.salts.ec() <= alarm_ec(about)) bench.flush_l = 0;
   const auto hold = benches[b].feeding.hold();
   const bool opens = hold && hold->id != bench.opened_hold && bench.salts.ec() > alarm_ec(about);

@@ -83,8 +83,9 @@ DoseJudged PumpWatch::take(const DoseReport& report, Instant now, const PumpCont
   const Span grace = from_days(pump.grace_min / (24 * 60));
   const Allowed since = in_force(given.from - grace, given.time), moment = in_force(given.time - grace, given.time);
   DoseBounds bounds{since.least, since.most, moment.least, moment.most, moment.least, moment.most};
-  // Where no water is measured nobody knows when the line is flushed: then the time's grace alone counts.
-  if (metered_ && passed_l_ < pump.line_l) {
+  // Where no water is measured nobody knows when the line is flushed: then the time's grace alone counts. Where some is, but
+  // not by this source, a probe stands in the water of before until any has passed.
+  if (metered_ && (given.litres ? passed_l_ < pump.line_l : passed_l_ <= pump.line_l)) {
     bounds.line_least = std::min(bounds.line_least, line_least_);
     bounds.line_most = std::max(bounds.line_most, line_most_);
   }

@@ -73,6 +73,18 @@ TEST_CASE("Until its water has passed, the line may hold what was given before")
     q.later(minutes(1));
     CHECK(causes_of(q.ec(0.7)) == kFedInPlainWater);
   }
+  SECTION("a probe stands in the feed of before until water flows, however short the line") {
+    WatchedPump q(50);
+    q.stock(50);
+    q.order(0);
+    for (int i = 0; i < 5; ++i) {
+      q.later(hours(1));
+      CHECK(causes_of(q.ec(0.7)) == kNone);
+    }
+    q.stock(0);
+    q.later(minutes(1));
+    CHECK(causes_of(q.ec(0.7)) == kFedInPlainWater);
+  }
   SECTION("without any meter the time's grace alone counts") {
     WatchedPump q(50);
     q.pump.line_l = 8;
