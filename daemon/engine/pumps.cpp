@@ -113,7 +113,7 @@ void Engine::State::tell_silence(std::size_t p, Outcome& out) {
   feeding::Evidence evidence;
   evidence.text("pump", settings->pumps[p].name).time("last_heard", pumps[p].heard).number("silent_hours", *settings->pumps[p].silent_h, 1);
   tell_pump(out, now, p, "", Cause::pump_silent, std::move(evidence),
-            fmt::format("Pump {} has reported nothing for {:.0f} hours. Please see that its benches are watered; watering never stops.", settings->pumps[p].name,
+            fmt::format("Pump {} has reported nothing for {:.3g} hours. Please see that its benches are watered; watering never stops.", settings->pumps[p].name,
                         *settings->pumps[p].silent_h));
 }
 
@@ -130,10 +130,11 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
   double held = 0, flush = 0;
   for (const std::string& name : about.benches) {
     const auto bench = settings->bench(name);
-    if (!bench || (named && bench != named)) continue;
+    if (!bench) continue;
+    flush += benches[*bench].watering.flush_l;  // the day's water is that of all of them
+    if (named && bench != named) continue;
     watered.push_back(*bench);
     held += feeding::held_l(settings->benches[*bench]);
-    flush += benches[*bench].watering.flush_l;
   }
   feeding::PumpContext context;
   context.pump = &about;
@@ -146,6 +147,7 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
   const Instant at = std::min(report.time, now);
   context.local_day = std::chrono::floor<std::chrono::days>(settings->site.local(at)).time_since_epoch().count();
 
+  const std::size_t first = out.decisions.size();
   if (pump.silent) {
     feeding::Evidence evidence;
     evidence.text("pump", about.name).time("last_heard", pump.heard);
@@ -164,9 +166,16 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
     if (told_of_water) water(b, given.litres ? std::optional(*given.litres * part) : std::nullopt, judged.ec, at);
     if (report.runoff_ec) benches[b].watering.salts.runoff(*report.runoff_ec, at, bench);
   }
+  const std::size_t told = out.decisions.size();
   if (judged.lost_trust)
     for (const std::string& name : about.benches)
       if (const auto bench = settings->bench(name)) benches[*bench].feeding.forbid(true, now, out.decisions);
+  // What the report was told with tells the feed to which it led.
+  const auto share = pump_share(*p);
+  for (std::size_t i = first; i < told; ++i) {
+    out.decisions[i].feeding = share.feeding;
+    out.decisions[i].strength_percent = share.percent;
+  }
   note_commands();
   return TakenDose::used;
 }
@@ -178,7 +187,7 @@ void Engine::State::count_days_behind(Instant t, Outcome& out) {
       const auto bench = settings->bench(name);
       if (!bench) continue;
       auto& days = pumps[p].behind[name];
-      const bool loses = !share.limited_by.empty() && benches[*bench].feeding.effective(t).percent > share.percent;
+      const bool loses = !share.limited_by.empty() && name != share.limited_by && benches[*bench].feeding.effective(t).percent > share.percent;
       days = loses ? days + 1 : std::max(0, days - 1);
       if (!loses || days % kAskDaysBehind != 0) continue;
       benches[*bench].feeding.ask(out.decisions, t, Cause::shared_pump,
@@ -199,7 +208,7 @@ feeding::Reply Engine::State::take_pump_request(const feeding::Request& request,
   Cause cause = Cause::grower;
   if (request.kind == feeding::RequestKind::trust) {
     if (pump.watch.trusted()) return {false, "trusted-already", fmt::format("pump {} is trusted already", request.pump)};
-    pump.watch.trust();
+    pump.watch.trust(now);
     for (const std::string& name : settings->pumps[*p].benches)
       if (const auto bench = settings->bench(name)) benches[*bench].feeding.forbid(false, now, out.decisions);
     cause = Cause::pump_trusted;

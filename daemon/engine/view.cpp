@@ -60,8 +60,9 @@ BenchNow Engine::bench(std::size_t i) const {
   now.blind = state.feeding.blind_nights() >= s.settings->feeding.blind_reduced_nights;
   now.plain_water_days_in_year = s.begun ? state.feeding.plain_days_in_year(s.now) : 0;
   const WateringState& watering = state.watering;
-  now.salts_ec = watering.salts.known() ? watering.salts.ec() : climate::kUnknown;
-  now.salts_doubt_ec = watering.salts.known() ? watering.salts.doubt_ec() : climate::kUnknown;
+  const bool salts = watering.salts.known() && feeding::held_l(settings) > 0;
+  now.salts_ec = salts ? watering.salts.ec() : climate::kUnknown;
+  now.salts_doubt_ec = salts ? watering.salts.doubt_ec() : climate::kUnknown;
   now.flush_l = watering.flush_l;
   now.watered = watering.watered;
   now.questions = state.feeding.questions();

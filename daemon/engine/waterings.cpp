@@ -3,7 +3,9 @@
 
 #include <cmath>
 
+#include "common/json_text.h"
 #include "engine/state.h"
+#include "feeding/pump_words.h"
 
 namespace plainwater::engine {
 
@@ -15,6 +17,17 @@ constexpr Span kToldLate = 30 * kDay;       // a person remembers a watering for
 constexpr Span kAdvisedAgain = 14 * kDay;
 constexpr Span kAdviceStands = 7 * kDay;
 constexpr double kWarmMorning_c = 3;        // above the chill floor: cold wet roots rot
+
+/// EC of what a person mixed by hand, whatever the pump can dose and the bench may have; NaN without recipe and water.
+double hand_mixed_ec(const Settings& settings, const Pump& pump, double percent) {
+  const auto water = feeding::water_ec(settings, pump.water);
+  if (!water) return climate::kUnknown;
+  if (percent <= 0) return *water;
+  const Recipe* recipe = settings.recipe(pump.recipe);
+  if (recipe == nullptr) return climate::kUnknown;
+  const auto full = feeding::full_strength(*recipe, *water);
+  return full ? rounded(*water + percent / 100 * (full->ec - *water)) : climate::kUnknown;
+}
 
 /// When a person says it was; now when left out.
 std::variant<Instant, feeding::Reply> told_time(const feeding::Request& request, Instant now) {
@@ -62,7 +75,8 @@ void Engine::State::advise_flush(std::size_t b, Instant t, Outcome& out) {
   WateringState& bench = benches[b].watering;
   const Bench& about = settings->benches[b];
   if (bench.flush_advised != kNever && t - bench.flush_advised >= kAdviceStands) bench.flush_l = 0;
-  if (!bench.salts.known()) return;
+  if (feeding::held_l(about) <= 0) bench.flush_l = 0;  // its pots have left the settings
+  if (!bench.salts.known() || feeding::held_l(about) <= 0) return;
   if (bench.salts.ec() <= alarm_ec(about)) bench.flush_l = 0;
   const auto hold = benches[b].feeding.hold();
   const bool opens = hold && hold->id != bench.opened_hold && bench.salts.ec() > alarm_ec(about);
@@ -71,14 +85,16 @@ void Engine::State::advise_flush(std::size_t b, Instant t, Outcome& out) {
   const double warm_c = chill_floor_c(about) + kWarmMorning_c;
   if ((!opens && !high) || std::isnan(air_c) || air_c < warm_c) return;  // asked again tomorrow morning
 
-  const double water_ec = water_ec_of(b).value_or(0);
+  const auto known_water = water_ec_of(b);
+  const double water_ec = known_water.value_or(0);  // as pure as it may be: a person is asked to look at the runoff anyway
   const auto advice = feeding::flush_advice(bench.salts, water_ec, about);
   bench.flush_advised = t;
   bench.flush_l = advice.water_too_salty ? 0 : advice.litres;
   if (hold) bench.opened_hold = hold->id;
   feeding::Evidence evidence;
   evidence.number("salts_ec", bench.salts.ec(), 2).number("doubt_ec", bench.salts.doubt_ec(), 2).number("above_ec", opens ? alarm_ec(about) : feeding::flush_above_ec(about), 2);
-  evidence.number("target_ec", advice.target_ec, 2).number("water_ec", water_ec, 3).number("litres", bench.flush_l, 1).number("air_c", air_c, 1);
+  if (known_water) evidence.number("water_ec", water_ec, 3);
+  evidence.number("target_ec", advice.target_ec, 2).number("litres", bench.flush_l, 1).number("air_c", air_c, 1);
   if (bench.salts.measured() != kNever) evidence.time("runoff_measured", bench.salts.measured());
   if (opens) evidence.count("opens_hold", hold->id);
   std::string text = fmt::format("Salts are up in the pots: EC {:.1f} ± {:.1f} mS/cm{}. ", bench.salts.ec(), bench.salts.doubt_ec(),
@@ -86,8 +102,8 @@ void Engine::State::advise_flush(std::size_t b, Instant t, Outcome& out) {
   if (advice.water_too_salty)
     text += fmt::format("This water has EC {:.1f} itself and cannot wash them out: flush with rain or reverse-osmosis water.", water_ec);
   else
-    text += fmt::format("{}Flush with about {:.0f} L of plain water{}, on this or another morning that is {:.0f} °C or warmer, until it runs from the pots.",
-                        opens ? "A hold has begun, and salts grow stronger as pots dry. " : "", bench.flush_l, advice.again ? ", and again a week later" : "", warm_c);
+    text += fmt::format("{}Flush with about {} L of plain water{}, on this or another morning that is {:.0f} °C or warmer, until it runs from the pots.",
+                        opens ? "A hold has begun, and salts grow stronger as pots dry. " : "", feeding::words::amount(bench.flush_l), advice.again ? ", and again a week later" : "", warm_c);
   tell_notice(out, t, b, Cause::salts_up, std::move(evidence), std::move(text));
 }
 
@@ -98,25 +114,23 @@ feeding::Reply Engine::State::take_watered(const feeding::Request& request, std:
   const Instant at = std::get<Instant>(time);
   const double percent = request.strength_percent.value_or(0);
 
-  double ec = climate::kUnknown;
-  if (const auto p = pump_of(b)) {
-    const Pump& pump = settings->pumps[*p];
-    const auto dose = feeding::dose_of(*settings, Pump{pump.name, pump.benches, pump.recipe, pump.water}, percent);
-    if (dose && dose->problem == feeding::DoseProblem::none) ec = dose->ec;
-    if (percent == 0) ec = water_ec_of(b).value_or(ec);
-  }
+  const auto p = pump_of(b);
+  const double ec = p ? hand_mixed_ec(*settings, settings->pumps[*p], percent) : climate::kUnknown;
   water(b, *request.litres, ec, at);
   const auto share = benches[b].feeding.effective(now);
-  if (percent > share.percent) {
+  // What it might have before its feed last changed is not known any more: nobody is blamed for that.
+  const bool too_strong = percent > share.percent && at >= benches[b].feeding.changed();
+  const std::string allowed = share.percent == 0 ? "plain water only" : fmt::format("{} % only", share.percent);
+  if (too_strong) {
     feeding::Evidence evidence;
     evidence.text("who", request.who).text("request", request.id).number("litres", *request.litres, 2).number("strength_percent", percent, 0).time("watered", at);
     evidence.count("allowed_percent", share.percent);
     tell_notice(out, now, b, Cause::fed_against_advice, std::move(evidence),
-                fmt::format("{} watered by hand with feed at {:.0f} %, while the bench may have {} %.", request.who, percent, share.percent));
+                fmt::format("{} watered by hand with feed at {:.0f} %, while the bench may have {}.", request.who, percent, allowed));
   }
-  std::string text = fmt::format("{:.3g} L at {:.0f} % noted for bench {}", *request.litres, percent, request.bench);
-  if (std::isnan(ec)) text += "; its salts cannot be reckoned without a recipe and a water of its pump";
-  return {true, "", text + (percent > share.percent ? fmt::format("; mind that it may have {} % only.", share.percent) : ".")};
+  std::string text = fmt::format("{} L at {:.0f} % noted for bench {}", feeding::words::amount(*request.litres), percent, request.bench);
+  if (std::isnan(ec) && feeding::held_l(settings->benches[b]) > 0) text += "; its salts cannot be reckoned without a recipe and a water of its pump";
+  return {true, "", text + (too_strong ? fmt::format("; mind that it may have {}.", allowed) : ".")};
 }
 
 feeding::Reply Engine::State::take_runoff(const feeding::Request& request, std::size_t b) {
@@ -126,6 +140,8 @@ feeding::Reply Engine::State::take_runoff(const feeding::Request& request, std::
   if (feeding::held_l(settings->benches[b]) <= 0)
     return {false, "no-pots", fmt::format("the settings tell no pots of bench {}; give pots and pot_litres, so that salts can be reckoned", request.bench)};
   feeding::SaltBalance& salts = benches[b].watering.salts;
+  if (std::get<Instant>(time) < salts.measured())
+    return {false, "measured-since", "a later measurement is known already; this one would change nothing"};
   salts.runoff(*request.ec, std::get<Instant>(time), settings->benches[b]);
   return {true, "", fmt::format("Runoff of EC {:.2f} noted; the pots are taken to hold EC {:.2f} ± {:.2f} mS/cm.", *request.ec, salts.ec(), salts.doubt_ec())};
 }

@@ -49,6 +49,7 @@ void BenchFeeding::finish(Instant t, std::size_t first, Decisions& out) {
     d.feeding = now.feeding;
     d.strength_percent = now.percent;
     if (d.hold && hold_ && d.hold->id == hold_->id) d.hold = hold_->view(drops());
+    if (d.kind == DecisionKind::hold_withdrawn && now.feeding == Feeding::plain_water) d.text += " For now plain water goes on: " + words::reason(now.cause) + ".";
     told = told || d.kind == DecisionKind::hold_placed || d.kind == DecisionKind::hold_withdrawn || d.kind == DecisionKind::hold_ended ||
            d.kind == DecisionKind::feeding_changed;
   }

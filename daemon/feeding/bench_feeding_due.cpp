@@ -48,12 +48,15 @@ void BenchFeeding::end_by_time(Instant t, season::BenchSeason& season, Decisions
   d.evidence.number("plain_water_days", days_of(t - ended.placed), 1).count("events", static_cast<std::int64_t>(ended.events.size()));
   if (season.acclimation.acclimated_c()) d.evidence.number("acclimated_c", *season.acclimation.acclimated_c(), 2);
   end_hold(t, season);
-  d.text = words::ended(days_of(t - ended.placed), season_.percent(), capped);
+  const Share after = effective(t);
+  const double days = days_of(t - ended.placed);
+  d.text = after.feeding == Feeding::plain_water ? words::ended_in_plain_water(days, after.cause) : words::ended(days, season_.percent(), capped);
   if (!capped) return;
   rest_until_ = t + from_days(drops().rest_after_cap_days);
   ask(out, t, Cause::cap,
-      fmt::format("{:.0f} days of plain water are the most that detection may ask for. Weak feed has begun; no new hold is placed before {} unless the "
-                  "nights fall severely. Please look at the plants and decide.", drops().longest_plain_water_days, day(rest_until_)));
+      fmt::format("{:.0f} days of plain water are the most that detection may ask for. {}; no new hold is placed before {} unless the "
+                  "nights fall severely. Please look at the plants and decide.", drops().longest_plain_water_days,
+                  after.feeding == Feeding::plain_water ? "The hold has ended" : "Weak feed has begun", day(rest_until_)));
 }
 
 void BenchFeeding::begin_announced(Instant t, Decisions& out) {

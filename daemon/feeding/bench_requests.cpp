@@ -52,8 +52,13 @@ Reply BenchFeeding::release_requested(const Request& request, Instant t, season:
   moves_released_ = t;
   end_hold(t, season);
   if (request.full) season_.growth_started(t, true);
-  d.text = chilled(t) ? fmt::format("{} released the hold; the chill's plain water goes on until {}.", request.who, day(chill_until_))
-                      : fmt::format("{} released the hold: {} feed from now on.", request.who, request.full ? "full" : "reduced");
+  const Share after = effective(t);
+  if (after.cause == Cause::chill)
+    d.text = fmt::format("{} released the hold; the chill's plain water goes on until {}.", request.who, day(chill_until_));
+  else if (after.feeding == Feeding::plain_water)
+    d.text = fmt::format("{} released the hold, but plain water goes on: {}.", request.who, words::reason(after.cause));
+  else
+    d.text = fmt::format("{} released the hold: {} feed from now on.", request.who, request.full ? "full" : "reduced");
   return done(d.text);
 }
 

@@ -16,7 +16,8 @@ inline constexpr Span kReportsKept = 35 * kDay;
 struct Given {
   std::optional<double> litres;   ///< none: not told, or the first total of a counter
   std::optional<double> feed_ml;
-  Instant from{};                 ///< it was given after this; the report's time when nothing tells
+  Instant time{};                 ///< the report's; one from the future counts as now
+  Instant from{};                 ///< it was given after this; the same as `time` when nothing tells
   bool reset = false;             ///< a counter began anew
 };
 

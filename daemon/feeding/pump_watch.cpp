@@ -29,12 +29,13 @@ double ec_given(const DoseReport& report, const Given& given, const DoseCheck& c
 }  // namespace
 
 void PumpWatch::command(const PumpCommand& command, double line_l) {
-  if (!commands_.empty() && commands_.back().percent == command.percent && commands_.back().armed == command.armed) return;
-  if (!commands_.empty() && commands_.back().percent != command.percent) {
-    const std::int32_t before = commands_.back().percent;
+  if (!commands_.empty()) {
+    const PumpCommand& before = commands_.back();
+    if (before.percent == command.percent && before.armed == command.armed) return;
+    const std::int32_t least = before.armed ? before.percent : 0;  // nobody follows an advice to the letter
     const bool flushed = passed_l_ >= line_l;
-    line_least_ = flushed ? before : std::min(line_least_, before);
-    line_most_ = flushed ? before : std::max(line_most_, before);
+    line_least_ = flushed ? least : std::min(line_least_, least);
+    line_most_ = flushed ? before.percent : std::max(line_most_, before.percent);
     passed_l_ = 0;
   }
   // The last one that began before the time kept is still in force at its beginning.
@@ -63,15 +64,17 @@ bool PumpWatch::followed_replaced_order(const DoseReport& report, const PumpCont
   return issued <= report.time && report.time < issued + context.order_valid && in_force(issued, issued).most > allowed_percent;
 }
 
-void PumpWatch::tell(PumpFinding finding, Instant now, DoseJudged& judged) {
-  const auto [at, fresh] = episodes_.try_emplace(static_cast<std::uint8_t>(finding.cause), Episode{now, 0});
+void PumpWatch::tell(PumpFinding finding, std::uint8_t found_by, Instant now, DoseJudged& judged) {
+  const auto [at, fresh] = episodes_.try_emplace(static_cast<std::uint8_t>(finding.cause), Episode{now, 0, 0});
   Episode& episode = at->second;
+  episode.found_by |= found_by;
   if (!fresh && now - episode.told < kToldAgain) {
     ++episode.unsaid;
     return;
   }
   if (episode.unsaid > 0) finding.evidence.count("reports_since_told", episode.unsaid);
-  episode = {now, 0};
+  episode.told = now;
+  episode.unsaid = 0;
   judged.findings.push_back(std::move(finding));
 }
 
@@ -79,65 +82,71 @@ DoseJudged PumpWatch::take(const DoseReport& report, Instant now, const PumpCont
   const Pump& pump = *context.pump;
   DoseJudged judged;
   judged.given = counters_.take(report, now);
+  const Given& given = judged.given;
   last_report_ = std::max(last_report_, now);
+  metered_ = metered_ || given.litres || report.litres_total;
 
   const Span grace = from_days(pump.grace_min / (24 * 60));
-  const Allowed allowed = in_force(judged.given.from - grace, report.time);
-  DoseBounds bounds{allowed.least, allowed.most, allowed.least, allowed.most};
-  if (judged.given.litres && passed_l_ < pump.line_l) {
+  const Allowed since = in_force(given.from - grace, given.time), moment = in_force(given.time - grace, given.time);
+  DoseBounds bounds{since.least, since.most, moment.least, moment.most, moment.least, moment.most};
+  // Where no water is measured nobody knows when the line is flushed: then the time's grace alone counts. Where some is, but
+  // not by this source, a probe stands in the water of before until any has passed.
+  if (metered_ && (given.litres ? passed_l_ < pump.line_l : passed_l_ <= pump.line_l)) {
     bounds.line_least = std::min(bounds.line_least, line_least_);
     bounds.line_most = std::max(bounds.line_most, line_most_);
   }
-  passed_l_ = rounded(passed_l_ + judged.given.litres.value_or(0));
+  if (!commands_.empty() && given.from >= commands_.back().from) passed_l_ = rounded(passed_l_ + given.litres.value_or(0));
   // Nobody follows an advice to the letter; too much is told all the same.
-  if (!allowed.armed) bounds.least = bounds.line_least = 0;
+  if (!since.armed) bounds.stock_least = 0;
+  if (!moment.armed) bounds.least = bounds.line_least = 0;
 
-  const DoseCheck check = check_dose(report, judged.given, bounds, pump, context.full, context.water_ec, context.limits);
-  const bool in_plain_water = check.over && allowed.most == 0;
+  const DoseCheck check = check_dose(report, given, bounds, pump, context.full, context.water_ec, context.limits);
+  const std::uint8_t found = check.over ? check.over : check.under;
+  const Allowed& allowed = found & kByMoment ? moment : since;
   Cause cause = Cause::none;
   if (check.over)
-    cause = !in_plain_water ? Cause::over_strength : allowed.armed ? Cause::fed_in_plain_water : Cause::fed_against_advice;
+    cause = !allowed.armed ? Cause::fed_against_advice : allowed.most == 0 ? Cause::fed_in_plain_water : Cause::over_strength;
   else if (check.under)
     cause = Cause::under_strength;
-  for (const Cause each : {Cause::fed_in_plain_water, Cause::fed_against_advice, Cause::over_strength, Cause::under_strength})
-    if (check.judged && each != cause) episodes_.erase(static_cast<std::uint8_t>(each));
+  std::erase_if(episodes_, [&](const auto& e) { return e.first != static_cast<std::uint8_t>(cause) && (e.second.found_by & check.judged) != 0; });
   const bool replaced = check.over && followed_replaced_order(report, context, allowed.most);
   if (cause != Cause::none) {
-    PumpFinding finding{cause, words::report_evidence(report, judged.given, allowed.most, check, context),
-                        words::disobeyed(cause, report, judged.given, allowed.most, check, pump)};
+    const int percent = check.over ? allowed.most : allowed.least;
+    PumpFinding finding{cause, words::report_evidence(report, given, percent, check, context), words::disobeyed(cause, report, given, percent, check, pump)};
     if (replaced) finding.text += words::followed_replaced_order();
-    tell(std::move(finding), now, judged);
+    tell(std::move(finding), found, now, judged);
   }
-  if (check.over && allowed.armed && !replaced) note_disobedience(report, context, judged);
-  judge_day(report, context, allowed.armed, judged);
-  judged.ec = rounded(ec_given(report, judged.given, check, context, allowed.armed ? allowed.most : 0));
+  if (check.over && allowed.armed && !replaced) note_disobedience(context, judged);
+  judge_day(context, since.armed, judged);
+  judged.ec = rounded(ec_given(report, given, check, context, moment.armed ? moment.most : 0));
   return judged;
 }
 
-void PumpWatch::judge_day(const DoseReport& report, const PumpContext& context, bool armed, DoseJudged& judged) {
+void PumpWatch::judge_day(const PumpContext& context, bool armed, DoseJudged& judged) {
   const Pump& pump = *context.pump;
   Day& day = days_[context.local_day];
   day.litres = rounded(day.litres + judged.given.litres.value_or(0));
   day.feed_ml = rounded(day.feed_ml + judged.given.feed_ml.value_or(0));
-  while (!days_.empty() && days_.begin()->first < context.local_day - kDaysKept) days_.erase(days_.begin());
-  const bool too_wet = pump.daily_l && day.litres > *pump.daily_l + context.flush_l;
-  const bool too_much = pump.daily_feed_ml && day.feed_ml > *pump.daily_feed_ml;
-  if (day.told || (!too_wet && !too_much)) return;
-  day.told = true;
-  Evidence evidence;
-  evidence.text("pump", pump.name).number("litres", day.litres, 2).number("feed_ml", day.feed_ml, 1);
-  if (pump.daily_l) evidence.number("daily_litres", *pump.daily_l, 2);
-  if (pump.daily_feed_ml) evidence.number("daily_feed_ml", *pump.daily_feed_ml, 1);
-  if (context.flush_l > 0) evidence.number("flush_litres", context.flush_l, 1);
-  judged.findings.push_back({Cause::daily_cap, std::move(evidence), words::cap_passed(pump, day.litres, day.feed_ml, too_much)});
-  if (too_much && armed) note_disobedience(report, context, judged);
+  const DayGiven given{context.local_day, day.litres, day.feed_ml, context.flush_l};
+  if (pump.daily_l && !day.water_told && day.litres > *pump.daily_l + context.flush_l) {
+    day.water_told = true;
+    judged.findings.push_back({Cause::daily_cap, words::day_evidence(given, pump), words::water_cap_passed(given, pump)});
+  }
+  if (pump.daily_feed_ml && !day.feed_told && day.feed_ml > *pump.daily_feed_ml) {
+    day.feed_told = true;
+    judged.findings.push_back({Cause::daily_cap, words::day_evidence(given, pump), words::feed_cap_passed(given, pump)});
+    if (armed) note_disobedience(context, judged);
+  }
+  while (days_.begin()->first < context.local_day - kDaysKept) days_.erase(days_.begin());
 }
 
-void PumpWatch::note_disobedience(const DoseReport& report, const PumpContext& context, DoseJudged& judged) {
+void PumpWatch::note_disobedience(const PumpContext& context, DoseJudged& judged) {
   // By the reports' own times, so that a backlog drained in one go counts as the days it tells of.
-  if (std::find(disobeyed_.begin(), disobeyed_.end(), report.time) != disobeyed_.end()) return;
-  disobeyed_.insert(std::upper_bound(disobeyed_.begin(), disobeyed_.end(), report.time), report.time);
-  std::erase_if(disobeyed_, [&](Instant t) { return t < disobeyed_.back() - kCountedFor; });
+  const Instant t = judged.given.time;
+  const auto at = std::lower_bound(disobeyed_.begin(), disobeyed_.end(), t);
+  if (t <= looked_after_ || (at != disobeyed_.end() && *at == t)) return;
+  disobeyed_.insert(at, t);
+  std::erase_if(disobeyed_, [&](Instant each) { return each < disobeyed_.back() - kCountedFor; });
   const int often = static_cast<int>(disobeyed_.size());
   if (!trusted_ || often < context.pump->untrusted_after) return;
   trusted_ = false;
@@ -147,8 +156,9 @@ void PumpWatch::note_disobedience(const DoseReport& report, const PumpContext& c
   judged.findings.push_back({Cause::pump_untrusted, std::move(evidence), words::untrusted(*context.pump, often)});
 }
 
-void PumpWatch::trust() {
+void PumpWatch::trust(Instant t) {
   trusted_ = true;
+  looked_after_ = t;
   disobeyed_.clear();
   episodes_.clear();
 }

@@ -52,7 +52,8 @@ struct DoseJudged {
 
 class PumpWatch {
  public:
-  /// What it may give changed; `line_l` is the pump's. Equal commands do nothing.
+  /// What it may give changed; `line_l` is the pump's. Equal commands do nothing. Until so much water has passed, the line
+  /// may hold what was given before; of a pump that was on advice, anything up to the advice.
   void command(const PumpCommand& command, double line_l);
   bool seen(const DoseReport& report) const { return counters_.seen(report); }
   /// Whether the orders at the report's time are still known.
@@ -62,14 +63,15 @@ class PumpWatch {
   DoseJudged take(const DoseReport& report, Instant now, const PumpContext& context);
 
   bool trusted() const { return trusted_; }
-  /// A person has looked after it.
-  void trust();
+  /// A person has looked after it; what it did before counts no longer.
+  void trust(Instant t);
   /// The last report's arrival; kNever before the first.
   Instant last_report() const { return last_report_; }
 
   template <class A>
   void fields(A& a) {
-    a(commands_); a(counters_); a(days_); a(episodes_); a(disobeyed_); a(trusted_); a(last_report_); a(passed_l_); a(line_least_); a(line_most_);
+    a(commands_); a(counters_); a(days_); a(episodes_); a(disobeyed_); a(trusted_); a(last_report_); a(looked_after_); a(metered_); a(passed_l_);
+    a(line_least_); a(line_most_);
   }
 
  private:
@@ -80,24 +82,25 @@ class PumpWatch {
   };
   struct Day {
     double litres = 0, feed_ml = 0;
-    bool told = false;
+    bool water_told = false, feed_told = false;
     template <class A>
-    void fields(A& a) { a(litres); a(feed_ml); a(told); }
+    void fields(A& a) { a(litres); a(feed_ml); a(water_told); a(feed_told); }
   };
   struct Episode {
     Instant told{};
     std::uint32_t unsaid = 0;
+    std::uint8_t found_by = 0;  ///< channels; only one of these can say that it is over
     template <class A>
-    void fields(A& a) { a(told); a(unsaid); }
+    void fields(A& a) { a(told); a(unsaid); a(found_by); }
   };
 
   Allowed in_force(Instant from, Instant to) const;
   /// Whether the pump followed an order that allowed more and was still valid: it may not have got the one that replaced it.
   bool followed_replaced_order(const DoseReport& report, const PumpContext& context, int allowed_percent) const;
   /// Tells at the start of an episode and once a day while it lasts; in between it counts.
-  void tell(PumpFinding finding, Instant now, DoseJudged& judged);
-  void judge_day(const DoseReport& report, const PumpContext& context, bool armed, DoseJudged& judged);
-  void note_disobedience(const DoseReport& report, const PumpContext& context, DoseJudged& judged);
+  void tell(PumpFinding finding, std::uint8_t found_by, Instant now, DoseJudged& judged);
+  void judge_day(const PumpContext& context, bool armed, DoseJudged& judged);
+  void note_disobedience(const PumpContext& context, DoseJudged& judged);
 
   std::vector<PumpCommand> commands_;  ///< by time
   PumpCounters counters_;
@@ -106,6 +109,8 @@ class PumpWatch {
   std::vector<Instant> disobeyed_;     ///< within the last fortnight
   bool trusted_ = true;
   Instant last_report_{kNever};
+  Instant looked_after_{kNever};       ///< by a person
+  bool metered_ = false;               ///< some report told of litres
   double passed_l_ = 1e9;              ///< water since the last change of command, L
   std::int32_t line_least_ = 0, line_most_ = 0;  ///< what may still stand in the line
 };

@@ -9,12 +9,14 @@ namespace {
 
 /// "12 L with 42 mL of stock at EC 0.95, reported as 25 %"
 std::string told(const DoseReport& report, const Given& given, const DoseCheck& check) {
-  std::string text = given.litres ? fmt::format("{:.3g} L", *given.litres) : "water";
-  if (given.feed_ml) text += fmt::format(" with {:.3g} mL of stock", *given.feed_ml);
+  std::string text = given.litres ? fmt::format("{} L", amount(*given.litres)) : "water";
+  if (given.feed_ml) text += fmt::format(" with {} mL of stock", amount(*given.feed_ml));
   if (!std::isnan(check.ec25)) text += fmt::format(" at EC {:.2f} mS/cm", check.ec25);
   if (report.strength_percent) text += fmt::format(", reported as {:.3g} %", *report.strength_percent);
   return text;
 }
+
+std::string day_of(const DayGiven& day) { return format_day_month(Instant(kDay * day.local_day)); }
 
 const char* compensation(const DoseReport& report) {
   if (report.ec_compensated) return "at 25 °C as reported";
@@ -22,6 +24,8 @@ const char* compensation(const DoseReport& report) {
 }
 
 }  // namespace
+
+std::string amount(double value) { return fmt::format("{:.{}f}", value, value < 1 ? 2 : value < 100 ? 1 : 0); }
 
 Evidence report_evidence(const DoseReport& report, const Given& given, int allowed_percent, const DoseCheck& check, const PumpContext& context) {
   Evidence e;
@@ -37,7 +41,7 @@ Evidence report_evidence(const DoseReport& report, const Given& given, int allow
     if (!std::isnan(check.ec25) && !report.ec_compensated) e.number("ec_25", check.ec25, 3);
     if (!std::isnan(check.expected_ec)) e.number("expected_ec", check.expected_ec, 3);
     if (context.water_ec) e.number("water_ec", *context.water_ec, 3);
-    e.number("ec_tolerance", context.pump->ec_tolerance, 2);
+    e.number("ec_tolerance", ec_tolerance(*context.pump), 2);
     if (check.over_refusal) e.number("refusal_ec", context.limits.refusal_ec, 2);
   }
   if (given.reset) e.text("counter", "began anew");
@@ -53,7 +57,9 @@ std::string disobeyed(Cause cause, const DoseReport& report, const Given& given,
     case Cause::fed_in_plain_water:
       return fmt::format("Pump {} gave feed where plain water was ordered: {}. Please close its stock valve by hand and look at it now.{}", pump.name, what, limit);
     case Cause::fed_against_advice:
-      return fmt::format("Pump {} is on advice only; feed went out although the advice is plain water: {}.{}", pump.name, what, limit);
+      return fmt::format("Pump {} is on advice only; {}: {}. If nobody gave it by hand, look at its valve.{}", pump.name,
+                         allowed_percent == 0 ? "feed went out although the advice is plain water" : fmt::format("feed went out that is stronger than the advised {} %", allowed_percent),
+                         what, limit);
     case Cause::under_strength:
       return fmt::format("Pump {} feeds weaker than its {} %: {}. Please look at its stock and at its dosing head.", pump.name, allowed_percent, what);
     default:
@@ -66,9 +72,24 @@ std::string followed_replaced_order() {
   return " It followed an order that has been replaced since and had not expired: please see whether it can still be reached.";
 }
 
-std::string cap_passed(const Pump& pump, double litres, double feed_ml, bool feed) {
-  if (feed) return fmt::format("Pump {} gave {:.0f} mL of stock today, more than the {:.0f} mL of its settings. Please look at it now.", pump.name, feed_ml, *pump.daily_feed_ml);
-  return fmt::format("Pump {} gave {:.1f} L today, more than the {:.1f} L of its settings. Please look for a leak or a valve that stays open.", pump.name, litres, *pump.daily_l);
+Evidence day_evidence(const DayGiven& day, const Pump& pump) {
+  Evidence e;
+  e.text("pump", pump.name).number("litres", day.litres, 2).number("feed_ml", day.feed_ml, 1);
+  if (pump.daily_l) e.number("daily_litres", *pump.daily_l, 2);
+  if (pump.daily_feed_ml) e.number("daily_feed_ml", *pump.daily_feed_ml, 1);
+  if (day.flush_l > 0) e.number("flush_litres", day.flush_l, 1);
+  return e;
+}
+
+std::string water_cap_passed(const DayGiven& day, const Pump& pump) {
+  const std::string flush = day.flush_l > 0 ? fmt::format(" and the {} L of the advised flush", amount(day.flush_l)) : "";
+  return fmt::format("Pump {} gave {} L on {}, more than the {} L a day of its settings{}. Please look for a leak or a valve that stays open.", pump.name,
+                     amount(day.litres), day_of(day), amount(*pump.daily_l), flush);
+}
+
+std::string feed_cap_passed(const DayGiven& day, const Pump& pump) {
+  return fmt::format("Pump {} gave {} mL of stock on {}, more than the {} mL a day of its settings. Please look at it now.", pump.name, amount(day.feed_ml),
+                     day_of(day), amount(*pump.daily_feed_ml));
 }
 
 std::string untrusted(const Pump& pump, int reports) {

@@ -32,16 +32,16 @@ void SaltBalance::water(double litres, double ec, const Bench& bench) {
     ec_ = ec;
     doubt_ = kFirstDoubt;
   }
-  const double drained = bench.leaching * litres;
+  const double drained = std::max(bench.leaching * litres, litres - held);
   const double kept = held / (held + drained);  // weight of what was there
-  const double long_run = ec * stays_ / bench.leaching;
+  const double long_run = ec * stays_ * litres / drained;
   ec_ = rounded(kept * ec_ + (1 - kept) * long_run);
   // A wrong leaching share is wrong every time, so its doubt does not average out.
   doubt_ = rounded(kept * doubt_ + (1 - kept) * kModelDoubt * long_run);
 }
 
 void SaltBalance::runoff(double ec, Instant t, const Bench& bench) {
-  if (held_l(bench) <= 0) return;
+  if (held_l(bench) <= 0 || t < measured_) return;
   measured_ = t;
   const double reading_doubt = kRunoffDoubt * (1 + ec);
   if (!known_) {

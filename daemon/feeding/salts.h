@@ -1,7 +1,8 @@
 // The salts in a bench's pots, as one well-mixed pot: what comes in with the water, what leaves with the part that
 // drains. Evaporation takes water and leaves the salts; at field capacity the pot holds `held_l` again.
 //
-//   one watering: C' = (C·W + EC·V) / (W + D), D = leaching · V      W held, V given, D drained, litres
+//   one watering: C' = (C·W + EC·V) / (W + D)                        W held, V given, D drained, litres:
+//                 D = leaching · V, but at least V - W               more than it holds no pot can keep
 //   in the long run: C = EC / leaching                               the leaching requirement of FAO paper 29
 //   a flush with water of EC w: V = W · ln((C - w) / (T - w)) / e     T wanted, e share of the pot that it reaches
 //
@@ -19,7 +20,7 @@ class SaltBalance {
  public:
   /// Water of `ec` mS/cm went over the pots. Without pots in the settings nothing is known.
   void water(double litres, double ec, const Bench& bench);
-  /// The runoff was measured, mS/cm at 25 °C.
+  /// The runoff was measured, mS/cm at 25 °C. A measurement from before the last one changes nothing.
   void runoff(double ec, Instant t, const Bench& bench);
 
   bool known() const { return known_; }

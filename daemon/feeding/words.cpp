@@ -5,10 +5,7 @@
 #include <cmath>
 
 namespace plainwater::feeding::words {
-namespace {
-
-/// Why the season feeds as it does, to follow a colon.
-const char* reason(Cause cause) {
+std::string reason(Cause cause) {
   switch (cause) {
     case Cause::after_hold: return "a hold has just ended";
     case Cause::cool_nights: return "nights are under the group's number";
@@ -30,8 +27,6 @@ const char* reason(Cause cause) {
     default: return "as before";
   }
 }
-
-}  // namespace
 
 Evidence drop_evidence(const season::Drop& drop) {
   Evidence e;
@@ -75,6 +70,8 @@ std::string event_withdrawn(const HoldEvent& event, const HoldView& hold, Instan
 std::string ended(double days, int percent, bool capped) {
   return fmt::format("{} {:.0f} days of plain water: weak feed at {} % begins.", capped ? "Ended at the longest allowed time after" : "Done after", days, percent);
 }
+
+std::string ended_in_plain_water(double days, Cause cause) { return fmt::format("The hold is over after {:.0f} days, but plain water goes on: {}.", days, reason(cause)); }
 
 std::string announced(const std::string& who, Instant until) {
   return fmt::format("Plain water only until {}, as {} announced.", format_day_month(until), who);

@@ -17,6 +17,8 @@ std::string confirmed(const HoldEvent& event, const HoldView& hold);
 std::string withdrawn(const HoldEvent& event, double days);
 std::string event_withdrawn(const HoldEvent& event, const HoldView& hold, Instant now);
 std::string ended(double days, int percent, bool capped);
+/// The hold is over, but not the plain water.
+std::string ended_in_plain_water(double days, Cause cause);
 std::string announced(const std::string& who, Instant until);
 std::string holding(const HoldView& hold, const DropRules& rules, const MoveRules& moves);
 std::string drop_let_pass(const season::Drop& drop, const std::string& why);
@@ -28,6 +30,8 @@ std::string change(const season::ClimateChange& change);
 
 std::string chilled(double air_c, double floor_c, Instant until);
 std::string night_blind(double coverage, bool suspect, int nights);
+/// Why it is fed so, to follow a colon.
+std::string reason(Cause cause);
 std::string feeding_changed(Feeding feeding, int percent, Cause cause);
 
 }  // namespace plainwater::feeding::words

@@ -36,6 +36,16 @@ std::string dose_json(const feeding::Dose& dose) {
   return json.raw("problem", dose.problem == feeding::DoseProblem::none ? "null" : json_string(feeding::name_of(dose.problem))).str();
 }
 
+const char* in_words(feeding::DoseProblem problem) {
+  switch (problem) {
+    case feeding::DoseProblem::too_little: return "Its pump cannot dose so little";
+    case feeding::DoseProblem::too_much: return "Its pump cannot dose so much";
+    case feeding::DoseProblem::over_refusal: return "That would pass the EC that the benches of its pump refuse";
+    case feeding::DoseProblem::none: break;
+  }
+  return "";
+}
+
 std::optional<std::int64_t> integer_at(const boost::json::object& object, std::string_view key) {
   const auto* value = object.if_contains({key.data(), key.size()});
   return value != nullptr && value->is_int64() ? std::optional(value->get_int64()) : std::nullopt;
@@ -60,7 +70,7 @@ OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine:
     const bool plain = pump->feeding == feeding::Feeding::plain_water;
     content.pump = OrderPump{pump->name, pump->armed, plain, plain ? 0 : pump->strength_percent, pump->limited_by, pump->trusted, pump->dose};
     if (content.feeding != feeding::Feeding::plain_water && pump->dose && pump->dose->problem != feeding::DoseProblem::none)
-      content.because += std::string(" Its pump cannot give that (") + feeding::name_of(pump->dose->problem) + "): plain water until the recipe or the pump fits.";
+      content.because += std::string(" ") + in_words(pump->dose->problem) + ": plain water until recipe, water and pump fit.";
   }
   return content;
 }

@@ -16,7 +16,7 @@ namespace plainwater::property {
 
 struct Step {
   Instant now{};
-  std::variant<Reading, feeding::Request, bool> input;  ///< bool: whether the clock is to be believed from now on
+  std::variant<Reading, feeding::Request, bool, feeding::DoseReport> input;  ///< bool: whether the clock is to be believed from now on
 };
 
 struct History {
@@ -157,6 +157,7 @@ inline History random_history() {
 inline void take(engine::Engine& engine, const Step& step, engine::Outcome& out) {
   if (const auto* reading = std::get_if<Reading>(&step.input)) engine.take(*reading, step.now, out);
   else if (const auto* believed = std::get_if<bool>(&step.input)) engine.settle_clock(*believed, step.now, out);
+  else if (const auto* report = std::get_if<feeding::DoseReport>(&step.input)) engine.take(*report, step.now, out);
   else engine.take(std::get<feeding::Request>(step.input), step.now, out);
 }
 

@@ -69,7 +69,7 @@ TEST_CASE("a dose that the pump cannot give is plain water, and the order says s
   const auto content = content_of(bench("long", Feeding::reduced, 25), {feeds});
   CHECK_FALSE(content.stock_open());
   CHECK(commanded_strength(content) == 0);
-  CHECK(content.because == "Growth runs. Its pump cannot give that (too-little): plain water until the recipe or the pump fits.");
+  CHECK(content.because == "Growth runs. Its pump cannot dose so little: plain water until recipe, water and pump fit.");
   CHECK(to_json(order_of(content)).find(R"("ml_per_litre":0.000,"injector_ratio":null,)") != std::string::npos);
 }
 
