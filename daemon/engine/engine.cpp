@@ -92,7 +92,6 @@ TakenDose Engine::take(const feeding::DoseReport& report, Instant now, Outcome& 
   State& s = *state_;
   s.advance(now, out);
   const TakenDose taken = s.begun ? s.take_dose(report, out) : TakenDose::history;
-  if (s.begun) s.next_due = s.earliest_due();
   if (taken != TakenDose::used) ++s.counters[std::string("dose-") + name_of(taken)];
   return taken;
 }

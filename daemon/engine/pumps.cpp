@@ -120,7 +120,7 @@ void Engine::State::tell_silence(std::size_t p, Outcome& out) {
 TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& out) {
   const auto p = settings->pump(report.pump);
   const auto named = settings->bench(report.bench);
-  if (!p || (!report.bench.empty() && (!named || pump_of(*named) != p))) return TakenDose::unknown;
+  if (!p || (!report.bench.empty() && std::ranges::find(settings->pumps[*p].benches, report.bench) == settings->pumps[*p].benches.end())) return TakenDose::unknown;
   PumpState& pump = pumps[*p];
   if (pump.watch.seen(report)) return TakenDose::repeated;
   if (pump.watch.too_old(report, now)) return TakenDose::history;
@@ -176,7 +176,12 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
     out.decisions[i].feeding = share.feeding;
     out.decisions[i].strength_percent = share.percent;
   }
-  note_commands();
+  // A report puts off what is due; only what it led to may be due sooner. So it costs the same however many pumps there are.
+  next_due = std::min(next_due, pump_due(*p));
+  if (out.decisions.size() != first) {
+    note_commands();
+    next_due = earliest_due();
+  }
   return TakenDose::used;
 }
 

@@ -60,6 +60,39 @@ void a_reading_after_days(benchmark::State& state) {
 }
 BENCHMARK(a_reading_after_days)->Arg(1)->Arg(365)->Arg(3650)->Unit(benchmark::kMicrosecond);
 
+/// A pump's report every ten minutes, in a house of `range` benches with a pump each. Flat is right.
+void a_report_of_a_pump(benchmark::State& state) {
+  const auto settings = house(static_cast<std::size_t>(state.range(0)));
+  Recipe recipe;
+  recipe.name = "growth";
+  recipe.nitrogen_percent = 15;
+  recipe.injector_ratio = 100;
+  recipe.ec_per_100ppm_n = 0.65;
+  recipe.target_ppm_n = 100;
+  settings->recipes = {recipe};
+  settings->waters = {Water{"rain", 0.05, {}, 0.5}};
+  for (const Bench& bench : settings->benches) settings->pumps.push_back({"p" + bench.name, {bench.name}, "growth", "rain"});
+  for (Bench& bench : settings->benches) bench.pots = 30, bench.pot_l = 0.5;
+  Engine engine(settings);
+  Outcome out;
+  Instant t = from_seconds(1'800'000'000);
+  engine.advance(t, out);
+  feeding::DoseReport report;
+  report.pump = settings->pumps.back().name;
+  report.bench = report.source = settings->benches.back().name;
+  report.litres = 4;
+  report.feed_ml = 0;
+  report.ec = 0.05;
+  for (auto _ : state) {
+    report.time = t += minutes(10);
+    engine.take(report, t, out);
+    out.decisions.clear();
+    out.nights.clear();
+  }
+  state.SetItemsProcessed(state.iterations());
+}
+BENCHMARK(a_report_of_a_pump)->Arg(1)->Arg(1000)->Unit(benchmark::kMicrosecond);
+
 /// Readings of a bench and of both references, one round each `range(1)` minutes, on a bench that never moves and on one
 /// whose place is watched: what the position filter adds to a reading.
 void a_reading_of_a_bench(benchmark::State& state) {
