@@ -80,6 +80,9 @@ class Service {
   void note_order(std::string_view bench, const intake::Message& message);
   std::vector<Reading> decode(const intake::Message& message, Instant now);
   std::vector<feeding::DoseReport> decode_reports(const intake::Message& message, const std::vector<const PumpReport*>& mappings, Instant now);
+  /// A pump's own time, none where its clock is plainly wrong: what it tells counts as of now.
+  std::optional<Instant> pump_time(std::optional<Instant> told, const intake::Message& message, Instant now);
+  bool refuse_dose(const intake::Message& message, const std::string& problem, const std::string& text);
   /// The time to use of what has an `own` time or not; none when it is refused, which is counted.
   std::optional<Instant> time_of(std::optional<Instant> own, Span from_arrival, const intake::Message& message, Instant now);
   void refuse(intake::Refusal reason, std::string_view topic);

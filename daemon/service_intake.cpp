@@ -112,7 +112,7 @@ std::vector<feeding::DoseReport> Service::decode_reports(const intake::Message& 
     const auto decoded = intake::decode_doses(payload, *mapping);
     if (decoded.refusal) refuse(*decoded.refusal, message.topic);
     for (const auto& told : decoded.reports)
-      if (const auto time = time_of(told.time, told.from_arrival, message, now)) reports.push_back(outlet::report_of(told, *mapping, *time));
+      if (const auto time = time_of(pump_time(told.time, message, now), told.from_arrival, message, now)) reports.push_back(outlet::report_of(told, *mapping, *time));
   }
   return reports;
 }
@@ -138,24 +138,33 @@ bool Service::take_readings(const intake::Message& message, Instant now) {
   return store_each(decode(message, now), message, now) && (mappings.empty() || store_each(decode_reports(message, mappings, now), message, now));
 }
 
+bool Service::refuse_dose(const intake::Message& message, const std::string& problem, const std::string& text) {
+  if (refused_doses_[problem]++ == 0) spdlog::warn("{}: not used ({}): {}", message.topic, problem, text);
+  return true;
+}
+
+std::optional<Instant> Service::pump_time(std::optional<Instant> told, const intake::Message& message, Instant now) {
+  const auto time = outlet::time_by_pump(told);
+  const bool live = message.after_fence && !message.retained && !message.duplicate && !by_readings();
+  if (!time || !live || *time <= now + intake::kFuture) return time;
+  if (refused_doses_["clock-ahead"]++ == 0) spdlog::warn("{}: the pump's clock is ahead; its reports count as of their arrival, please set it", message.topic);
+  return std::nullopt;
+}
+
 bool Service::take_doses(const intake::Message& message, std::string_view bench, Instant now) {
-  const auto refuse_dose = [&](const std::string& problem, const std::string& text) {
-    if (refused_doses_[problem]++ == 0) spdlog::warn("{}: not used ({}): {}", message.topic, problem, text);
-    return true;
-  };
   const auto parsed = outlet::parse_dose_report(message.payload);
-  if (const auto* fault = std::get_if<outlet::FieldFault>(&parsed)) return refuse_dose(fault->problem, fault->text);
+  if (const auto* fault = std::get_if<outlet::FieldFault>(&parsed)) return refuse_dose(message, fault->problem, fault->text);
   const auto& told = std::get<outlet::DoseMessage>(parsed);
   feeding::DoseReport report = told.report;
   const auto feeds = [&](const Pump& pump) { return std::ranges::find(pump.benches, bench) != pump.benches.end(); };
   const auto pump = std::ranges::find_if(settings_->pumps, feeds);
-  if (pump == settings_->pumps.end()) return refuse_dose("no-pump", "no pump of the settings feeds this bench");
+  if (pump == settings_->pumps.end()) return refuse_dose(message, "no-pump", "no pump of the settings feeds this bench");
   if (!report.pump.empty() && report.pump != pump->name)
-    return refuse_dose("another-pump", "the report names pump " + report.pump + ", but " + pump->name + " feeds this bench");
+    return refuse_dose(message, "another-pump", "the report names pump " + report.pump + ", but " + pump->name + " feeds this bench");
   report.pump = pump->name;
   report.bench = bench;
   report.source = "benches/" + report.bench;
-  const auto time = time_of(told.own_time ? std::optional(report.time) : std::nullopt, Span(0), message, now);
+  const auto time = time_of(pump_time(told.own_time ? std::optional(report.time) : std::nullopt, message, now), Span(0), message, now);
   if (!time) return true;
   report.time = *time;
   return store_each(std::vector{report}, message, now);

@@ -83,8 +83,10 @@ void Engine::State::look_at_pumps(Outcome& out) {
   }
   for (std::size_t b = 0; b < benches.size(); ++b) {
     if (benches[b].watering.dry_since == kNever) benches[b].watering.dry_since = now;
+    // A pump under another name is the same pump: what was forbidden is allowed again by a person's word alone.
     const auto p = pump_of(b);
-    benches[b].feeding.forbid(p && !pumps[*p].watch.trusted(), now, out.decisions);
+    if (p && !pumps[*p].watch.trusted()) benches[b].feeding.forbid(true, now, out.decisions);
+    if (!p && settled) benches[b].feeding.forbid(false, now, out.decisions);
   }
   note_commands();
   next_due = earliest_due();
@@ -113,8 +115,36 @@ void Engine::State::tell_silence(std::size_t p, Outcome& out) {
   feeding::Evidence evidence;
   evidence.text("pump", settings->pumps[p].name).time("last_heard", pumps[p].heard).number("silent_hours", *settings->pumps[p].silent_h, 1);
   tell_pump(out, now, p, "", Cause::pump_silent, std::move(evidence),
-            fmt::format("Pump {} has reported nothing for {:.3g} hours. Please see that its benches are watered; watering never stops.", settings->pumps[p].name,
+            fmt::format("Pump {} has reported nothing for {:.3g} hours. Please see that its benches are watered.", settings->pumps[p].name,
                         *settings->pumps[p].silent_h));
+}
+
+void Engine::State::hear(std::size_t p, Outcome& out) {
+  PumpState& pump = pumps[p];
+  if (pump.silent) {
+    feeding::Evidence evidence;
+    evidence.text("pump", settings->pumps[p].name).time("last_heard", pump.heard);
+    tell_pump(out, now, p, "", Cause::pump_reports, std::move(evidence), fmt::format("Pump {} reports again.", settings->pumps[p].name));
+  }
+  pump.silent = false;
+  pump.heard = now;
+}
+
+void Engine::State::tell_wrong_clock(std::size_t p, Instant reported, Outcome& out) {
+  if (pumps[p].clock_told != kNever && now - pumps[p].clock_told < kDay) return;
+  pumps[p].clock_told = now;
+  feeding::Evidence evidence;
+  evidence.text("pump", settings->pumps[p].name).time("reported", reported);
+  tell_pump(out, now, p, "", Cause::pump_clock, std::move(evidence),
+            fmt::format("Pump {} sends reports of {}, too far back to be held against its orders. Please look at its clock.", settings->pumps[p].name,
+                        format_date(settings->site.local(reported))));
+}
+
+bool Engine::State::forbidden(std::size_t p) const {
+  return !pumps[p].watch.trusted() || std::ranges::any_of(settings->pumps[p].benches, [&](const std::string& name) {
+    const auto bench = settings->bench(name);
+    return bench && benches[*bench].feeding.effective(now).cause == Cause::pump_untrusted;
+  });
 }
 
 TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& out) {
@@ -123,11 +153,20 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
   if (!p || (!report.bench.empty() && std::ranges::find(settings->pumps[*p].benches, report.bench) == settings->pumps[*p].benches.end())) return TakenDose::unknown;
   PumpState& pump = pumps[*p];
   if (pump.watch.seen(report)) return TakenDose::repeated;
-  if (pump.watch.too_old(report, now)) return TakenDose::history;
+  const std::size_t first = out.decisions.size();
+  if (pump.watch.too_old(report, now)) {
+    if (report.time >= now - feeding::kReportsKept) return TakenDose::history;  // of before there were orders
+    hear(*p, out);
+    tell_wrong_clock(*p, report.time, out);
+    next_due = std::min(next_due, pump_due(*p));
+    return TakenDose::history;
+  }
+  hear(*p, out);
 
   const Pump& about = settings->pumps[*p];
   std::vector<std::size_t> watered;
   double held = 0, flush = 0;
+  bool all_tell_pots = true;
   for (const std::string& name : about.benches) {
     const auto bench = settings->bench(name);
     if (!bench) continue;
@@ -135,6 +174,7 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
     if (named && bench != named) continue;
     watered.push_back(*bench);
     held += feeding::held_l(settings->benches[*bench]);
+    all_tell_pots = all_tell_pots && feeding::held_l(settings->benches[*bench]) > 0;
   }
   feeding::PumpContext context;
   context.pump = &about;
@@ -147,22 +187,13 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
   const Instant at = std::min(report.time, now);
   context.local_day = std::chrono::floor<std::chrono::days>(settings->site.local(at)).time_since_epoch().count();
 
-  const std::size_t first = out.decisions.size();
-  if (pump.silent) {
-    feeding::Evidence evidence;
-    evidence.text("pump", about.name).time("last_heard", pump.heard);
-    tell_pump(out, now, *p, "", Cause::pump_reports, std::move(evidence), fmt::format("Pump {} reports again.", about.name));
-  }
-  pump.silent = false;
-  pump.heard = now;
-
   auto judged = pump.watch.take(report, now, context);
   for (auto& finding : judged.findings) tell_pump(out, now, *p, report.bench, finding.cause, std::move(finding.evidence), std::move(finding.text));
   const auto& given = judged.given;
   const bool told_of_water = given.litres ? *given.litres > 0 : !report.litres_total && (report.strength_percent || report.ec || given.feed_ml.value_or(0) > 0);
   for (const std::size_t b : watered) {
     const Bench& bench = settings->benches[b];
-    const double part = held > 0 ? feeding::held_l(bench) / held : 1.0 / static_cast<double>(watered.size());
+    const double part = all_tell_pots ? feeding::held_l(bench) / held : 1.0 / static_cast<double>(watered.size());
     if (told_of_water) water(b, given.litres ? std::optional(*given.litres * part) : std::nullopt, judged.ec, at);
     if (report.runoff_ec) benches[b].watering.salts.runoff(*report.runoff_ec, at, bench);
   }
@@ -191,10 +222,12 @@ void Engine::State::count_days_behind(Instant t, Outcome& out) {
     for (const std::string& name : settings->pumps[p].benches) {
       const auto bench = settings->bench(name);
       if (!bench) continue;
-      auto& days = pumps[p].behind[name];
+      auto& [days, asked] = pumps[p].behind[name];
       const bool loses = !share.limited_by.empty() && name != share.limited_by && benches[*bench].feeding.effective(t).percent > share.percent;
       days = loses ? days + 1 : std::max(0, days - 1);
-      if (!loses || days % kAskDaysBehind != 0) continue;
+      if (days == 0) asked = 0;
+      if (!loses || days < asked + kAskDaysBehind) continue;
+      asked = days;
       benches[*bench].feeding.ask(out.decisions, t, Cause::shared_pump,
                                   fmt::format("On {} days bench {} got less feed than it may, because pump {} follows its most careful bench, now {}. Never feeding is "
                                               "harmful too: please feed it by hand, or give it another pump.", days, name, settings->pumps[p].name, share.limited_by));
@@ -212,14 +245,14 @@ feeding::Reply Engine::State::take_pump_request(const feeding::Request& request,
   std::string text;
   Cause cause = Cause::grower;
   if (request.kind == feeding::RequestKind::trust) {
-    if (pump.watch.trusted()) return {false, "trusted-already", fmt::format("pump {} is trusted already", request.pump)};
+    if (!forbidden(*p)) return {false, "trusted-already", fmt::format("pump {} is trusted already", request.pump)};
     pump.watch.trust(now);
     for (const std::string& name : settings->pumps[*p].benches)
       if (const auto bench = settings->bench(name)) benches[*bench].feeding.forbid(false, now, out.decisions);
     cause = Cause::pump_trusted;
-    text = fmt::format("Pump {} is trusted again, as {} said.", request.pump, request.who);
+    text = fmt::format("Pump {} is trusted again, as {} said{}.", request.pump, request.who, pump.armed ? "; it is armed and follows its orders at once" : "");
   } else if (request.kind == feeding::RequestKind::arm) {
-    if (!pump.watch.trusted())
+    if (forbidden(*p))
       return {false, "pump-untrusted", fmt::format("pump {} disobeyed; look after it and say so (trust) before you arm it", request.pump)};
     pump.armed = true;
     if (!pump.mix.empty()) evidence.text("mix", pump.mix);

@@ -51,10 +51,16 @@ struct PumpState {
   std::string mix;               ///< what it was armed with: recipe, water, range; another one disarms
   Instant heard{kNever};         ///< last report, or when the watch over it began
   bool silent = false;
-  std::map<std::string, std::int32_t> behind;  ///< by bench: days on which it got less than it might
+  Instant clock_told{kNever};    ///< when its reports' times were last told to be wrong
+  struct Behind {
+    std::int32_t days = 0, asked = 0;
+    template <class A>
+    void fields(A& a) { a(days); a(asked); }
+  };
+  std::map<std::string, Behind> behind;  ///< by bench: days on which it got less than it might
 
   template <class A>
-  void fields(A& a) { a(armed); a(watch); a(mix); a(heard); a(silent); a(behind); }
+  void fields(A& a) { a(armed); a(watch); a(mix); a(heard); a(silent); a(clock_told); a(behind); }
 };
 
 struct BenchState {
@@ -173,6 +179,11 @@ struct Engine::State {
   TakenDose take_dose(const feeding::DoseReport& report, Outcome& out);
   Instant pump_due(std::size_t pump) const;
   void tell_silence(std::size_t pump, Outcome& out);
+  /// The pump has reported something, whatever it was.
+  void hear(std::size_t pump, Outcome& out);
+  /// What it reports lies too far back to be judged.
+  void tell_wrong_clock(std::size_t pump, Instant reported, Outcome& out);
+  bool forbidden(std::size_t pump) const;
   /// Once a day: benches that lose by sharing a pump.
   void count_days_behind(Instant t, Outcome& out);
   void tell_pump(Outcome& out, Instant t, std::size_t pump, std::string bench, feeding::Cause cause, feeding::Evidence evidence, std::string text) const;

@@ -85,8 +85,9 @@ std::vector<PumpNow> Engine::pumps() const {
   for (std::size_t i = 0; i < s.pumps.size(); ++i) {
     const PumpState& pump = s.pumps[i];
     auto share = s.pump_share(i);
-    out.push_back({s.settings->pumps[i].name, pump.armed, s.settings->pumps[i].benches, share.feeding, share.percent, std::move(share.limited_by), pump.behind,
-                   pump.watch.trusted(), pump.silent, pump.watch.last_report(), std::move(share.dose)});
+    out.push_back({s.settings->pumps[i].name, pump.armed, s.settings->pumps[i].benches, share.feeding, share.percent, std::move(share.limited_by), {},
+                   !s.forbidden(i), pump.silent, pump.watch.last_report(), std::move(share.dose)});
+    for (const auto& [bench, behind] : pump.behind) out.back().behind[bench] = behind.days;
   }
   return out;
 }

@@ -125,7 +125,7 @@ feeding::Reply Engine::State::take_watered(const feeding::Request& request, std:
     feeding::Evidence evidence;
     evidence.text("who", request.who).text("request", request.id).number("litres", *request.litres, 2).number("strength_percent", percent, 0).time("watered", at);
     evidence.count("allowed_percent", share.percent);
-    tell_notice(out, now, b, Cause::fed_against_advice, std::move(evidence),
+    tell_notice(out, now, b, Cause::fed_by_hand, std::move(evidence),
                 fmt::format("{} watered by hand with feed at {:.0f} %, while the bench may have {}.", request.who, percent, allowed));
   }
   std::string text = fmt::format("{} L at {:.0f} % noted for bench {}", feeding::words::amount(*request.litres), percent, request.bench);
@@ -143,7 +143,10 @@ feeding::Reply Engine::State::take_runoff(const feeding::Request& request, std::
   if (std::get<Instant>(time) < salts.measured())
     return {false, "measured-since", "a later measurement is known already; this one would change nothing"};
   salts.runoff(*request.ec, std::get<Instant>(time), settings->benches[b]);
-  return {true, "", fmt::format("Runoff of EC {:.2f} noted; the pots are taken to hold EC {:.2f} ± {:.2f} mS/cm.", *request.ec, salts.ec(), salts.doubt_ec())};
+  std::string text = fmt::format("Runoff of EC {:.2f} noted; the pots are taken to hold EC {:.2f} ± {:.2f} mS/cm.", *request.ec, salts.ec(), salts.doubt_ec());
+  if (const double most = feeding::flush_above_ec(settings->benches[b]); salts.ec() > most)
+    text += fmt::format(" That is above {:.1f}: a flush is advised on the next morning that is warm enough.", most);
+  return {true, "", std::move(text)};
 }
 
 }  // namespace plainwater::engine

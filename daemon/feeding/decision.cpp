@@ -14,7 +14,8 @@ constexpr std::array kCauses{"", "sharp-drop", "chill", "blind", "grower", "anno
                              "growth-started", "learning", "exempt", "cap", "yearly-budget", "silent", "stuck", "spiking", "drifting", "out-of-range",
                              "wet", "good-values", "clock", "ramp", "moved-indoors", "moved-outdoors", "shuttling", "after-move",
                              "fed-in-plain-water", "fed-against-advice", "over-strength", "under-strength", "daily-cap", "pump-untrusted",
-                             "pump-trusted", "pump-silent", "pump-reports", "no-watering", "shared-pump", "salts-up", "recipe-changed"};
+                             "pump-trusted", "pump-silent", "pump-reports", "no-watering", "shared-pump", "salts-up", "recipe-changed",
+                             "pump-clock", "fed-by-hand"};
 constexpr std::array kFeedings{"plain-water", "reduced", "full"};
 
 template <class Enum, std::size_t N>

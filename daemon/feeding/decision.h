@@ -22,7 +22,7 @@ enum class Cause : std::uint8_t {
   growth_started, learning, exempt, cap, yearly_budget, silent, stuck, spiking, drifting, out_of_range, wet, good_values, clock, ramp,
   moved_indoors, moved_outdoors, shuttling, after_move,
   fed_in_plain_water, fed_against_advice, over_strength, under_strength, daily_cap, pump_untrusted, pump_trusted, pump_silent, pump_reports,
-  no_watering, shared_pump, salts_up, recipe_changed,
+  no_watering, shared_pump, salts_up, recipe_changed, pump_clock, fed_by_hand,
 };
 enum class Feeding : std::uint8_t { plain_water, reduced, full };
 

@@ -44,10 +44,10 @@ DoseCheck check_dose(const DoseReport& report, const Given& given, const DoseBou
   const auto dose = [&](int percent) { return dose_at(*full, percent, limits); };
   const bool flowed = !given.litres || *given.litres > 0;
 
-  if (report.strength_percent && flowed) {
+  if (report.strength_percent) {
     const double said = *report.strength_percent;
     const double tolerance = pump.strength_tolerance;
-    find(check, said > bounds.most + (bounds.most == 0 ? kNothing_percent : tolerance), said < bounds.least - tolerance, kByStrength);
+    find(check, said > bounds.most + (bounds.most == 0 ? kNothing_percent : tolerance), flowed && said < bounds.least - tolerance, kByStrength);
   }
   if (given.feed_ml && (bounds.stock_most == 0 || (full && given.litres))) {
     const double share = pump.feed_tolerance_percent / 100;
@@ -57,15 +57,14 @@ DoseCheck check_dose(const DoseReport& report, const Given& given, const DoseBou
     find(check, *given.feed_ml > most_ml * (1 + share) + kDrops_ml, *given.feed_ml < least_ml * (1 - share) - kDrops_ml, kByStock);
   }
   const bool fed_known = full || bounds.line_most == 0;
-  if (!std::isnan(check.ec25) && flowed) {
-    check.over_refusal = check.ec25 > limits.refusal_ec;
-    if (water_ec && fed_known) {
+  if (!std::isnan(check.ec25)) {
+    check.over_refusal = check.ec25 > limits.refusal_ec + kLeastEcTolerance;
+    if (check.over_refusal) find(check, true, false, kByEc);
+    if (flowed && water_ec && fed_known) {
       check.expected_ec = bounds.line_most == 0 ? *water_ec : dose(bounds.line_most).ec;
       // Water that is purer than the settings' is no weak feed.
       const bool weak = bounds.line_least > 0 && check.ec25 < dose(bounds.line_least).ec - ec_tolerance(pump);
       find(check, check.ec25 > check.expected_ec + ec_tolerance(pump), weak, kByEc);
-    } else if (check.over_refusal) {
-      find(check, true, false, kByEc);
     }
   }
   if (check.over) check.under = 0;

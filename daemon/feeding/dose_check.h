@@ -34,7 +34,8 @@ double ec_at_25(const DoseReport& report);
 /// mS/cm by which conductivity may be off: never tighter than 0.1, whatever the settings say, since no cheap meter is better.
 double ec_tolerance(const Pump& pump);
 
-/// Where it is told that no water went out, neither strength nor conductivity says anything: a probe stands in old water.
+/// Where it is told that no water went out, conductivity says nothing, since a probe stands in old water, unless it is above
+/// the refusal limit: that should stand nowhere. Above that limit, by more than a meter may be off, is always too much.
 DoseCheck check_dose(const DoseReport& report, const Given& given, const DoseBounds& bounds, const Pump& pump, const std::optional<FullStrength>& full,
                      std::optional<double> water_ec, const DoseLimits& limits);
 

@@ -16,6 +16,7 @@ struct DoseReport {
   std::string bench;   ///< empty: all benches of the pump, shared out
   std::string source;  ///< whose report: with `time` what tells a repetition from a new one
   Instant time{};      ///< the end of what it tells of
+  std::optional<Instant> began;           ///< of the watering that it tells of, when that took a while
   std::optional<double> litres;           ///< water, L
   std::optional<double> litres_total;
   std::optional<double> feed_ml;          ///< feed stock, mL

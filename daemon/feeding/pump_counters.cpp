@@ -1,6 +1,7 @@
 #include "feeding/pump_counters.h"
 
 #include <algorithm>
+#include <utility>
 
 #include "common/json_text.h"
 
@@ -8,25 +9,26 @@ namespace plainwater::feeding {
 namespace {
 
 constexpr std::size_t kTimesMost = 50'000;  // one a minute for 35 days
-/// Litres and millilitres, or this share of its total, that a counter may seem to run backwards: by rounding, by water that
-/// flows back. A fall of more is a counter that began anew.
-constexpr double kJitter = 1e-3, kJitterShare = 0.01;
-
-/// What was added to a counter since its last total, which `now` then replaces; all of it when it began anew.
-std::optional<double> grown(std::optional<double>& last, const std::optional<double>& now, bool& reset) {
-  if (!now) return std::nullopt;
-  if (!last) {
-    last = now;
-    return std::nullopt;
-  }
-  const double more = *now - *last;
-  if (more < 0 && -more <= std::max(kJitter, kJitterShare * *last)) return 0.0;  // the higher total stays: what flowed back comes again
-  reset = reset || more < 0;
-  last = now;
-  return rounded(more < 0 ? *now : more);
-}
+/// Litres and millilitres that a counter may seem to run backwards, by rounding or by water that flows back, yet never more
+/// than this share of it. A fall of more is a counter that began anew.
+constexpr double kJitter = 2, kJitterShare = 0.01;
+/// A watering is no longer than this.
+constexpr Span kLongestWatering = hours(12);
 
 }  // namespace
+
+std::optional<double> PumpCounters::Counter::grown(const std::optional<double>& now, Instant at, Instant& from, bool& reset) {
+  if (!now || at <= time) return std::nullopt;
+  const std::optional<double> before = std::exchange(total, now);
+  const Instant since = std::exchange(time, at);
+  if (!before) return std::nullopt;
+  from = since;
+  const double more = *now - *before;
+  if (more >= 0) return rounded(more);
+  if (-more <= std::min(kJitter, kJitterShare * *before)) return 0.0;
+  reset = true;
+  return *now;
+}
 
 bool PumpCounters::seen(const DoseReport& report) const {
   const auto source = sources_.find(report.source);
@@ -41,16 +43,13 @@ Given PumpCounters::take(const DoseReport& report, Instant now) {
   times.erase(times.begin(), std::max(keep, times.end() - static_cast<std::ptrdiff_t>(std::min(times.size(), kTimesMost))));
 
   const Instant at = std::min(report.time, now);
-  Given given{report.litres, report.feed_ml, at, at, false};
-  if (!report.litres_total && !report.feed_ml_total) return given;
-  if (given.time <= source.total_time) return given;
-  const auto litres = grown(source.litres_total, report.litres_total, given.reset);
-  const auto feed_ml = grown(source.feed_ml_total, report.feed_ml_total, given.reset);
-  const bool by_total = (!given.litres && litres) || (!given.feed_ml && feed_ml);
-  if (!given.litres) given.litres = litres;
-  if (!given.feed_ml) given.feed_ml = feed_ml;
-  if (by_total && source.total_time != kNever) given.from = source.total_time;
-  source.total_time = given.time;
+  Given given{report.litres, report.feed_ml, at, at, at, at, false};
+  if (report.began) given.moment = given.from = given.stock_from = std::clamp(*report.began, at - kLongestWatering, at);
+  Instant litres_from = given.from, stock_from = given.stock_from;
+  const auto litres = source.litres.grown(report.litres_total, at, litres_from, given.reset);
+  const auto feed_ml = source.feed_ml.grown(report.feed_ml_total, at, stock_from, given.reset);
+  if (!given.litres && litres) given.litres = litres, given.from = litres_from;
+  if (!given.feed_ml && feed_ml) given.feed_ml = feed_ml, given.stock_from = stock_from;
   return given;
 }
 

@@ -17,7 +17,9 @@ struct Given {
   std::optional<double> litres;   ///< none: not told, or the first total of a counter
   std::optional<double> feed_ml;
   Instant time{};                 ///< the report's; one from the future counts as now
-  Instant from{};                 ///< it was given after this; the same as `time` when nothing tells
+  Instant from{};                 ///< water was given after this; the same as `time` when nothing tells
+  Instant stock_from{};           ///< stock was
+  Instant moment{};               ///< when the watering began that `time` ended; the same as `time` when nothing tells
   bool reset = false;             ///< a counter began anew
 };
 
@@ -32,12 +34,19 @@ class PumpCounters {
   void fields(A& a) { a(sources_); }
 
  private:
+  struct Counter {
+    Instant time{kNever};        ///< of its last total
+    std::optional<double> total;
+    /// What was added since, and from when on; nothing for a total that is older, or the first.
+    std::optional<double> grown(const std::optional<double>& now, Instant at, Instant& from, bool& reset);
+    template <class A>
+    void fields(A& a) { a(time); a(total); }
+  };
   struct Source {
     std::vector<Instant> times;  ///< of reports taken, sorted
-    Instant total_time{kNever};
-    std::optional<double> litres_total, feed_ml_total;
+    Counter litres, feed_ml;
     template <class A>
-    void fields(A& a) { a(times); a(total_time); a(litres_total); a(feed_ml_total); }
+    void fields(A& a) { a(times); a(litres); a(feed_ml); }
   };
   std::map<std::string, Source> sources_;
 };

@@ -11,10 +11,14 @@
 namespace plainwater::feeding {
 namespace {
 
-constexpr Span kToldAgain = kDay;
+constexpr Span kToldAgain = hours(20);  // less than a day, so that a daily report tells daily
+constexpr Span kStandingWater = kDay;   // so long a probe may stand in the water of before
+constexpr Span kSecond = seconds(1);
 constexpr Span kCountedFor = 14 * kDay;
 constexpr std::int64_t kDaysKept = 36;
 constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
+
+double days_between(Instant from, Instant to) { return std::max(1.0, std::ceil(days_of(to - from))); }
 
 /// What went out: as measured, else as it should be by the stock or the strength that was told.
 double ec_given(const DoseReport& report, const Given& given, const DoseCheck& check, const PumpContext& context, int commanded) {
@@ -58,10 +62,15 @@ PumpWatch::Allowed PumpWatch::in_force(Instant from, Instant to) const {
   return any ? allowed : Allowed{};
 }
 
-bool PumpWatch::followed_replaced_order(const DoseReport& report, const PumpContext& context, int allowed_percent) const {
+bool PumpWatch::followed_replaced_order(const DoseReport& report, const Given& given, const PumpContext& context) const {
   if (!report.sequence) return false;
   const Instant issued = from_seconds(*report.sequence);
-  return issued <= report.time && report.time < issued + context.order_valid && in_force(issued, issued).most > allowed_percent;
+  if (issued > given.time || given.time >= issued + context.order_valid) return false;
+  // A sequence is whole seconds: the order is what stood at the end of its second.
+  const Instant settled = issued + kSecond - Span(1);
+  const int percent = in_force(settled, settled).most;
+  const DoseCheck check = check_dose(report, given, {0, percent, 0, percent, 0, percent}, *context.pump, context.full, context.water_ec, context.limits);
+  return !check.over && !check.over_refusal;
 }
 
 void PumpWatch::tell(PumpFinding finding, std::uint8_t found_by, Instant now, DoseJudged& judged) {
@@ -87,11 +96,12 @@ DoseJudged PumpWatch::take(const DoseReport& report, Instant now, const PumpCont
   metered_ = metered_ || given.litres || report.litres_total;
 
   const Span grace = from_days(pump.grace_min / (24 * 60));
-  const Allowed since = in_force(given.from - grace, given.time), moment = in_force(given.time - grace, given.time);
+  const Allowed since = in_force(given.stock_from - grace, given.time), moment = in_force(given.moment - grace, given.time);
   DoseBounds bounds{since.least, since.most, moment.least, moment.most, moment.least, moment.most};
   // Where no water is measured nobody knows when the line is flushed: then the time's grace alone counts. Where some is, but
   // not by this source, a probe stands in the water of before until any has passed.
-  if (metered_ && (given.litres ? passed_l_ < pump.line_l : passed_l_ <= pump.line_l)) {
+  const bool standing = passed_l_ <= pump.line_l && !commands_.empty() && given.time - commands_.back().from < kStandingWater;
+  if (metered_ && (given.litres ? passed_l_ < pump.line_l : standing)) {
     bounds.line_least = std::min(bounds.line_least, line_least_);
     bounds.line_most = std::max(bounds.line_most, line_most_);
   }
@@ -105,11 +115,11 @@ DoseJudged PumpWatch::take(const DoseReport& report, Instant now, const PumpCont
   const Allowed& allowed = found & kByMoment ? moment : since;
   Cause cause = Cause::none;
   if (check.over)
-    cause = !allowed.armed ? Cause::fed_against_advice : allowed.most == 0 ? Cause::fed_in_plain_water : Cause::over_strength;
+    cause = !in_force(given.time, given.time).armed ? Cause::fed_against_advice : allowed.most == 0 ? Cause::fed_in_plain_water : Cause::over_strength;
   else if (check.under)
     cause = Cause::under_strength;
   std::erase_if(episodes_, [&](const auto& e) { return e.first != static_cast<std::uint8_t>(cause) && (e.second.found_by & check.judged) != 0; });
-  const bool replaced = check.over && followed_replaced_order(report, context, allowed.most);
+  const bool replaced = check.over && followed_replaced_order(report, given, context);
   if (cause != Cause::none) {
     const int percent = check.over ? allowed.most : allowed.least;
     PumpFinding finding{cause, words::report_evidence(report, given, percent, check, context), words::disobeyed(cause, report, given, percent, check, pump)};
@@ -125,8 +135,9 @@ DoseJudged PumpWatch::take(const DoseReport& report, Instant now, const PumpCont
 void PumpWatch::judge_day(const PumpContext& context, bool armed, DoseJudged& judged) {
   const Pump& pump = *context.pump;
   Day& day = days_[context.local_day];
-  day.litres = rounded(day.litres + judged.given.litres.value_or(0));
-  day.feed_ml = rounded(day.feed_ml + judged.given.feed_ml.value_or(0));
+  // What a total tells of some days at once counts evenly.
+  day.litres = rounded(day.litres + judged.given.litres.value_or(0) / days_between(judged.given.from, judged.given.time));
+  day.feed_ml = rounded(day.feed_ml + judged.given.feed_ml.value_or(0) / days_between(judged.given.stock_from, judged.given.time));
   const DayGiven given{context.local_day, day.litres, day.feed_ml, context.flush_l};
   if (pump.daily_l && !day.water_told && day.litres > *pump.daily_l + context.flush_l) {
     day.water_told = true;
@@ -144,7 +155,10 @@ void PumpWatch::note_disobedience(const PumpContext& context, DoseJudged& judged
   // By the reports' own times, so that a backlog drained in one go counts as the days it tells of.
   const Instant t = judged.given.time;
   const auto at = std::lower_bound(disobeyed_.begin(), disobeyed_.end(), t);
-  if (t <= looked_after_ || (at != disobeyed_.end() && *at == t)) return;
+  // Reports of one watering count once.
+  const Span apart = std::max(from_days(context.pump->grace_min / (24 * 60)), kSecond);
+  const bool same = (at != disobeyed_.end() && *at - t < apart) || (at != disobeyed_.begin() && t - *std::prev(at) < apart);
+  if (t <= looked_after_ || same) return;
   disobeyed_.insert(at, t);
   std::erase_if(disobeyed_, [&](Instant each) { return each < disobeyed_.back() - kCountedFor; });
   const int often = static_cast<int>(disobeyed_.size());

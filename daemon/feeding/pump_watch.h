@@ -95,8 +95,8 @@ class PumpWatch {
   };
 
   Allowed in_force(Instant from, Instant to) const;
-  /// Whether the pump followed an order that allowed more and was still valid: it may not have got the one that replaced it.
-  bool followed_replaced_order(const DoseReport& report, const PumpContext& context, int allowed_percent) const;
+  /// Whether what the pump gave fits an order that was still valid by itself: it may not have got the one that replaced it.
+  bool followed_replaced_order(const DoseReport& report, const Given& given, const PumpContext& context) const;
   /// Tells at the start of an episode and once a day while it lasts; in between it counts.
   void tell(PumpFinding finding, std::uint8_t found_by, Instant now, DoseJudged& judged);
   void judge_day(const PumpContext& context, bool armed, DoseJudged& judged);

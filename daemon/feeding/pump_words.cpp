@@ -93,8 +93,8 @@ std::string feed_cap_passed(const DayGiven& day, const Pump& pump) {
 }
 
 std::string untrusted(const Pump& pump, int reports) {
-  return fmt::format("Pump {} disobeyed {} times within 14 days and is trusted no longer: its benches get plain water until somebody has looked after it and "
-                     "says so (trust).", pump.name, reports);
+  return fmt::format("Pump {} disobeyed {} within 14 days and is trusted no longer: its benches get plain water until somebody has looked after it and "
+                     "says so (plainwater trust {}).", pump.name, reports == 1 ? "once" : fmt::format("{} times", reports), pump.name);
 }
 
 }  // namespace plainwater::feeding::words

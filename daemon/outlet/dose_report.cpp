@@ -11,7 +11,7 @@ namespace {
 
 using feeding::DoseReport;
 
-constexpr Instant kEarliest = from_seconds(946'684'800);  // 2000-01-01
+constexpr Instant kEarliest = from_seconds(1'577'836'800);  // 2020-01-01: a pump's clock before it was never set
 
 struct Figure {
   const char* key;
@@ -35,7 +35,7 @@ enum class Form { wire, body, line };
 
 bool known(std::string_view key, Form form) {
   if (std::any_of(kFigures.begin(), kFigures.end(), [&](const Figure& f) { return key == f.key; })) return true;
-  if (key == "time" || key == "pump" || key == "ec_compensated" || key == "epoch" || key == "sequence") return true;
+  if (key == "time" || key == "began" || key == "pump" || key == "ec_compensated" || key == "epoch" || key == "sequence") return true;
   if (form != Form::wire && (key == "bench" || key == "source")) return true;
   return form == Form::line && key == "now";
 }
@@ -61,7 +61,8 @@ std::variant<Read, FieldFault> read(std::string_view json, Form form) {
   DoseReport& report = out.report;
   if (form == Form::line) out.now = fields.time("now", true);
   out.time = fields.time("time", form != Form::wire);
-  if (out.time && *out.time < kEarliest) fields.fail("bad-value", "time lies before the year 2000: set the pump's clock, or send no time");
+  report.began = fields.time("began", false);
+  if (form == Form::wire && out.time && !time_by_pump(out.time)) out.time = report.began = std::nullopt;
   report.time = out.time.value_or(Instant{});
   report.pump = fields.text("pump", false);
   report.bench = fields.text("bench", false);
@@ -82,6 +83,7 @@ std::variant<Read, FieldFault> read(std::string_view json, Form form) {
 
 void put_report(JsonObject& json, const DoseReport& report) {
   json.text("time", format_rfc3339(report.time));
+  if (report.began) json.text("began", format_rfc3339(*report.began));
   for (const auto& [key, text] : {std::pair("pump", &report.pump), std::pair("bench", &report.bench), std::pair("source", &report.source)})
     if (!text->empty()) json.text(key, *text);
   for (const Figure& f : kFigures)
@@ -99,6 +101,8 @@ std::variant<DoseMessage, FieldFault> parse_dose_report(std::string_view json) {
   auto& found = std::get<Read>(parsed);
   return DoseMessage{std::move(found.report), found.time.has_value()};
 }
+
+std::optional<Instant> time_by_pump(std::optional<Instant> told) { return told && *told >= kEarliest ? told : std::nullopt; }
 
 std::string to_json(const DoseReport& report) {
   JsonObject json;

@@ -138,6 +138,18 @@ def test_a_backup_by_a_clock_that_was_not_believed_leaves_no_pump_armed(daemon, 
         assert store.execute("SELECT count(*) FROM outbox WHERE acked_ms IS NULL").fetchone() == (0,)
 
 
+def test_a_pump_that_only_the_backup_knows_is_disarmed_too(daemon, client, armed, tmp_path):
+    """Whoever takes the old settings back must not find it armed."""
+    daemon.stop()
+    text = daemon.settings.read_text()
+    daemon.settings.write_text(text.replace("  east:\n    benches: [east]\n", "  other:\n    benches: [east]\n"))
+    result = restore(daemon, tmp_path / "backup.db", "--replace")
+    assert result.returncode == 0, result.stderr
+    daemon.settings.write_text(text)
+    daemon.start()
+    assert live_order(client, lambda o: o["epoch"] > armed["epoch"], "an order of the restored store")["pump_mode"] == "advise"
+
+
 def test_a_backup_never_overwrites_and_needs_a_store(daemon, armed, tmp_path, make_daemon):
     result = backup(daemon, tmp_path / "backup.db")
     assert result.returncode == 1

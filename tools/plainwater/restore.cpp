@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cstdio>
 #include <memory>
+#include <set>
 
 #include "intake/clock.h"
 #include "outlet/fold.h"
@@ -33,20 +34,33 @@ int refuse(const Error& error) {
   return kNo;
 }
 
-/// A disarm for every pump, as if somebody had asked for it last.
-Status disarm_all(store::Store& copy, const Settings& settings, Instant now) {
+/// The settings under which the copy will be read back first: its own, or those given where it has none that load.
+Result<std::shared_ptr<const Settings>> settings_of(store::Store& copy, const std::shared_ptr<const Settings>& given) {
+  const auto in_force = copy.settings_in_force();
+  if (!in_force) return in_force.error();
+  if (!*in_force) return given;
+  const auto record = outlet::read_settings_record((*in_force)->body);
+  const auto loaded = record ? load_settings_text(record->text, "settings in force before") : Loaded{};
+  return loaded.settings ? loaded.settings : given;
+}
+
+/// A disarm for every pump that was there or is, as if somebody had asked for it last.
+Status disarm_all(store::Store& copy, const Settings& then, const Settings& now, Instant last) {
+  std::set<std::string> pumps;
+  for (const auto* settings : {&then, &now})
+    for (const Pump& pump : settings->pumps) pumps.insert(pump.name);
   auto transaction = copy.begin();
   if (!transaction) return transaction.error();
-  for (const Pump& pump : settings.pumps) {
+  for (const std::string& pump : pumps) {
     feeding::Request request;
     request.id = fresh_id();
     request.who = "restore";
     request.kind = feeding::RequestKind::disarm;
-    request.pump = pump.name;
+    request.pump = pump;
     request.note = "a backup was restored";
     store::JournalRow row;
     row.kind = store::JournalKind::request;
-    row.now = now;
+    row.now = last;
     row.body = outlet::to_json(request);
     if (const auto appended = transaction->append(row); !appended) return appended.error();
   }
@@ -58,21 +72,24 @@ Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settin
   const auto last = copy.last_now();
   if (!last) return last.error();
   prepared.last = *last;
+  const auto then = settings_of(copy, settings);
+  if (!then) return then.error();
   if (*last)
-    if (auto done = disarm_all(copy, *settings, **last); !done) return done;
-  // What the service will do at its start; it must not fail there, and no pump may come out of it armed.
-  const auto folded = outlet::fold_store(copy, settings);
-  if (!folded) return folded.error();
-  prepared.notes = folded->differences;
+    if (auto done = disarm_all(copy, **then, *settings, **last); !done) return done;
+  // What the service will do at its start, under the settings of before or these; it must not fail there, and no pump may
+  // come out of it armed.
+  for (const auto& under : {*then, settings}) {
+    const auto folded = outlet::fold_store(copy, under);
+    if (!folded) return folded.error();
+    prepared.notes = folded->differences;
+    for (const auto& pump : folded->engine.pumps())
+      if (pump.armed) return Error{"pump " + pump.name + " would stay armed after a restore", "", "restore an older backup, and report this as a fault"};
+  }
   // Notices that had not gone out when the backup was made are old news by now.
   const auto pending = copy.outbox_pending();
   if (!pending) return pending.error();
   for (const auto& effect : *pending)
     if (auto done = copy.mark_acknowledged(effect.id, prepared.last.value_or(effect.created)); !done) return done;
-  for (const auto& pump : folded->engine.pumps())
-    if (pump.armed)
-      return Error{"pump " + pump.name + " would stay armed: when the backup was made the clock was not believed", "",
-                   "restore an older backup"};
   return Done{};
 }
 

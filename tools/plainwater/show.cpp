@@ -156,6 +156,12 @@ std::string salts_line(const boost::json::object& climate) {
   return line + ".";
 }
 
+/// "Last watering told: 25 Nov 21:27." Empty while there was none.
+std::string watered_line(const boost::json::object& climate, const outlet::LocalTime& local) {
+  const auto time = parse_rfc3339(text_at(climate, "watered"));
+  return time ? "Last watering told: " + local.date_time(*time) + "." : "";
+}
+
 void print_table(const Seen& seen, const outlet::LocalTime& local) {
   static constexpr const char* kRow = "{:<{}}  {:<12} {:>8}  {:<24} {:>7} {:>8}  {:<19}  {}\n";
   std::size_t width = 5;
@@ -169,7 +175,7 @@ void print_table(const Seen& seen, const outlet::LocalTime& local) {
                until(order, local), degrees(number_at(climate, "night_mean_c")), degrees(number_at(climate, "acclimated_c")),
                stands(object_of(bench.position)), sensors(climate));
     const auto because = order.empty() ? std::string("No valid order: pumps give plain water.") : text_at(order, "because");
-    for (const auto& line : {because, pump_line(order), salts_line(climate)})
+    for (const auto& line : {because, pump_line(order), salts_line(climate), watered_line(climate, local)})
       if (!line.empty()) fmt::print("{:<{}}  {}\n", "", width, line);
   }
 }

@@ -37,6 +37,8 @@ struct Order {
 
   /// Feed that it allows as long as it is valid, as a strength in percent.
   int allows() const;
+  /// Of its dose; 0 without one, or when none may flow.
+  double ml_per_litre() const { return dose && allows() > 0 ? dose->ml_per_litre : 0; }
 };
 
 /// Unknown members are ignored. An error names the member that is missing or not what it should be.

@@ -68,7 +68,7 @@ Status Pump::take_order(const std::string& bench, std::string_view json, const A
   if (slot.order) {
     const bool same = order->number == slot.order->number;
     if (order->number < slot.order->number) return refuse({"older than an order that was seen before", bench, ""});
-    if (same && order->allows() > slot.order->allows())
+    if (same && (order->allows() > slot.order->allows() || order->ml_per_litre() > slot.order->ml_per_litre()))
       return refuse({"a second order of the same number that allows more; the weaker counts", bench, "are there two services?"});
     // The broker's copy of what is held, without an age: it says nothing new about its validity.
     if (same && arrival.retained && !arrival.expiry) {
@@ -125,7 +125,7 @@ Pump::Decision Pump::dose_of(const Order& order) const {
   const double full = setup_.ml_per_litre.value_or(tank_.full_ml_per_litre);
   return {.why = Why::feed,
           .strength_percent = order.strength_percent,
-          .ml_per_litre = order.dose ? order.dose->ml_per_litre : full * order.strength_percent / 100,
+          .ml_per_litre = order.dose ? order.ml_per_litre() : full * order.strength_percent / 100,
           .number = order.number};
 }
 
@@ -167,7 +167,7 @@ bool Pump::passes_cap(double feed_ml, const Moment& moment) {
 }
 
 Watering Pump::water(const std::string& bench, double litres, const Moment& moment, const Broken& broken) {
-  Watering watering{.bench = bench, .time = moment.calendar};
+  Watering watering{.bench = bench, .time = moment.calendar && *moment.calendar >= kFirstPlausible ? moment.calendar : std::nullopt};
   if (broken.dead || cut_out_) {
     watering.why = broken.dead ? Why::dead : Why::cut_out;
     return watering;

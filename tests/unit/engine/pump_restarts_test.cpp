@@ -107,7 +107,7 @@ TEST_CASE("Another dose puts the pump on advice again and says so; the same dose
   CHECK(site.pump().armed);
 }
 
-TEST_CASE("A bench that moves to another pump leaves the mistrust behind, and feed comes back by the ramp") {
+TEST_CASE("A bench that moves to another pump is fed again when somebody says so, by the ramp") {
   FedSite site = lived();
   site.disobey();
   REQUIRE(site.bench_of("mist").cause == Cause::pump_untrusted);
@@ -120,9 +120,12 @@ TEST_CASE("A bench that moves to another pump leaves the mistrust behind, and fe
   site.restart(moved);
   site.later(minutes(1));
   CHECK(site.bench_of("long").cause == Cause::pump_untrusted);
+  CHECK(site.bench_of("mist").cause == Cause::pump_untrusted);
+  CHECK_FALSE(site.engine->pumps()[1].trusted);
+  CHECK(site.ask_pump(RequestKind::arm, "other").problem == "pump-untrusted");
+  CHECK(site.ask_pump(RequestKind::trust, "other").done);
   CHECK(site.bench_of("mist").strength_percent == 25);
-  CHECK(site.out.decisions.back().kind == feeding::DecisionKind::feeding_changed);
-  CHECK(site.out.decisions.back().bench == "mist");
+  CHECK(site.bench_of("long").cause == Cause::pump_untrusted);
   CHECK(site.engine->pumps()[0].behind.count("mist") == 0);
   CHECK_FALSE(site.engine->pumps()[1].armed);
   SECTION("and back again") {
@@ -148,7 +151,7 @@ TEST_CASE("A bench new on a pump that is not trusted gets plain water at once") 
   CHECK(site.bench_of("shade").cause == Cause::pump_untrusted);
 }
 
-TEST_CASE("A pump that is gone takes its mistrust with it, a new one is on advice and watched from now on") {
+TEST_CASE("A pump under another name is on advice, watched from now on, and trusted when somebody says so") {
   FedSite site = lived();
   site.disobey();
   const auto renamed = site.copy();
@@ -156,8 +159,11 @@ TEST_CASE("A pump that is gone takes its mistrust with it, a new one is on advic
   site.restart(renamed);
   CHECK(site.gave(5, 50) == TakenDose::unknown);
   site.later(minutes(1));
-  CHECK(site.bench_of("mist").strength_percent == 25);
+  CHECK(site.bench_of("mist").cause == Cause::pump_untrusted);
   CHECK_FALSE(site.pump().armed);
+  CHECK_FALSE(site.pump().trusted);
+  CHECK(site.ask_pump(RequestKind::trust, "new-line").done);
+  CHECK(site.bench_of("mist").strength_percent == 25);
   CHECK(site.pump().trusted);
   feeding::DoseReport r = site.report(5);
   r.pump = "new-line";

@@ -235,19 +235,19 @@ TEST_CASE("Feed by hand against the advice is told, unless it was right when it 
   site.days(20);
   REQUIRE(site.bench_of("long").strength_percent == 50);
   CHECK(site.ask_bench(RequestKind::watered, "long", watered(2, 50)).done);
-  CHECK(site.notices(Cause::fed_against_advice).empty());
+  CHECK(site.notices(Cause::fed_by_hand).empty());
   site.later(hours(2));
   REQUIRE(site.ask_bench(RequestKind::hold, "long").done);
   site.later(hours(2));
   const auto right = site.ask_bench(RequestKind::watered, "long", watered(2, 50, site.now - hours(3)));
   CHECK(right.text == "2.0 L at 50 % noted for bench long.");
-  CHECK(site.notices(Cause::fed_against_advice).empty());
+  CHECK(site.notices(Cause::fed_by_hand).empty());
   const auto wrong = site.ask_bench(RequestKind::watered, "long", watered(2, 50, site.now - hours(1)));
   CHECK(wrong.done);
   CHECK_THAT(wrong.text, Contains("mind that it may have plain water only."));
-  REQUIRE(site.notices(Cause::fed_against_advice).size() == 1);
-  CHECK_THAT(site.notices(Cause::fed_against_advice)[0].text, Contains("Ines watered by hand with feed at 50 %, while the bench may have plain water only."));
-  CHECK_THAT(site.notices(Cause::fed_against_advice)[0].evidence.json(), Contains("\"who\":\"Ines\"") && Contains("\"allowed_percent\":0"));
+  REQUIRE(site.notices(Cause::fed_by_hand).size() == 1);
+  CHECK_THAT(site.notices(Cause::fed_by_hand)[0].text, Contains("Ines watered by hand with feed at 50 %, while the bench may have plain water only."));
+  CHECK_THAT(site.notices(Cause::fed_by_hand)[0].evidence.json(), Contains("\"who\":\"Ines\"") && Contains("\"allowed_percent\":0"));
 }
 
 TEST_CASE("Runoff needs a reading, pots, and to be newer than the last") {

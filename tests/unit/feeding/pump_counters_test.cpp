@@ -79,8 +79,41 @@ TEST_CASE("Water that flows back through the meter is no reset") {
   const Given back = c.take(totals(kNoon + hours(1), 12'345.2));
   CHECK_FALSE(back.reset);
   CHECK(back.litres == 0);
-  CHECK(c.take(totals(kNoon + hours(2), 12'345.6)).litres == 0);  // the same water again
-  CHECK(c.take(totals(kNoon + hours(3), 12'347.7)).litres == 2);
+  CHECK(*c.take(totals(kNoon + hours(2), 12'345.6)).litres == Approx(0.4));  // the same water again, and never more than that
+  CHECK(*c.take(totals(kNoon + hours(3), 12'347.7)).litres == Approx(2.1));
+}
+
+TEST_CASE("A counter that lost some of its count hides nothing that flows after it") {
+  Counters c;
+  c.take(totals(kNoon, 1'000, 100'000));
+  const Given back = c.take(totals(kNoon + hours(1), 1'000, 99'000));  // a power cut: the last figure saved
+  CHECK(back.reset);
+  CHECK(*c.take(totals(kNoon + hours(2), 1'000, 99'100)).feed_ml == Approx(100));
+}
+
+TEST_CASE("Each total counts from the last of its own") {
+  Counters c;
+  c.take(totals(kNoon, 100, 1'000));
+  DoseReport water = report(kNoon + hours(5));
+  water.litres_total = 110;
+  CHECK(c.take(water).from == kNoon);
+  const Given both = c.take(totals(kNoon + hours(9), 120, 1'050));
+  CHECK(both.from == kNoon + hours(5));
+  CHECK(both.stock_from == kNoon);
+}
+
+TEST_CASE("A watering lasts from when it is said to have begun, at most half a day") {
+  Counters c;
+  DoseReport r = report(kNoon);
+  r.litres = 4;
+  r.began = kNoon - minutes(40);
+  CHECK(c.take(r).moment == kNoon - minutes(40));
+  r.time += hours(1);
+  r.began = kNoon + hours(3);
+  CHECK(c.take(r).moment == r.time);
+  r.time += hours(1);
+  r.began = kNoon - 9 * kDay;
+  CHECK(c.take(r).from == r.time - hours(12));
 }
 
 TEST_CASE("A total that was overtaken adds nothing, amounts since the report before always do") {

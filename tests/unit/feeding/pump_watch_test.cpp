@@ -91,8 +91,8 @@ TEST_CASE("Feed in plain water is found by conductivity alone") {
     WatchedPump q;
     q.context.full.reset();
     q.context.water_ec.reset();
-    CHECK(causes_of(q.ec(1.5)) == kNone);
-    CHECK(causes_of(q.ec(1.6)) == kFedInPlainWater);
+    CHECK(causes_of(q.ec(1.59)) == kNone);
+    REQUIRE(causes_of(q.ec(1.61)) == kFedInPlainWater);
     CHECK_THAT(q.told.back().text, Contains("above the refusal limit"));
     CHECK_THAT(q.told.back().evidence.json(), Contains("\"refusal_ec\":1.50"));
   }

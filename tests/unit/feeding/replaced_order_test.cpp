@@ -47,7 +47,7 @@ TEST_CASE("Once that order has expired, each report counts") {
   p.fed_by(order_of_before);
   CHECK(p.watch.trusted());
   for (int i = 0; i < 3; ++i) {
-    p.later(minutes(1));
+    p.later(minutes(15));
     p.fed_by(order_of_before);
   }
   CHECK_FALSE(p.watch.trusted());
@@ -61,5 +61,36 @@ TEST_CASE("The order in force, one from the future and one that locked the stock
       p.later(minutes(30));
     }
     CHECK_FALSE(p.watch.trusted());
+  }
+}
+
+TEST_CASE("An order by half a second is told from the one before it by its number") {
+  WatchedPump p(50);
+  p.now += milliseconds(500);
+  p.order(0);  // its number is the whole second
+  const Instant asked = from_seconds(to_seconds(p.now));
+  for (int i = 0; i < 3; ++i) {
+    p.later(minutes(30));
+    DoseReport r = p.report();
+    r.litres = 10;
+    r.feed_ml = 50;
+    r.sequence = to_seconds(asked);
+    p.take(r);
+  }
+  CHECK_FALSE(p.watch.trusted());
+}
+
+TEST_CASE("An order that has been replaced excuses what it allowed, and no more") {
+  for (const double ml : {50.0, 80.0}) {
+    CutOff p;
+    for (int i = 0; i < 3; ++i) {
+      DoseReport r = p.report();
+      r.litres = 10;
+      r.feed_ml = ml;
+      r.sequence = to_seconds(p.replaced - hours(1));
+      p.take(r);
+      p.later(minutes(30));
+    }
+    CHECK(p.watch.trusted() == (ml == 50));
   }
 }

@@ -86,8 +86,14 @@ TEST_CASE("figures out of range, or no numbers, are refused by name") {
 }
 
 TEST_CASE("times, names and numbers of orders are checked") {
-  for (const char* time : {"\"yesterday\"", "1789363860", "\"1970-01-01T00:00:10Z\"", "\"1999-12-31T23:59:59Z\"", "null"})
+  for (const char* time : {"\"yesterday\"", "1789363860", "null"})
     CHECK(bad("{\"litres\":1,\"time\":" + std::string(time) + "}").problem == "bad-value");
+  for (const char* time : {"1970-01-01T00:00:10Z", "2001-03-04T05:06:07Z", "2019-12-31T23:59:59Z"}) {
+    const auto unset = parse_dose_report(R"({"litres":1,"time":")" + std::string(time) + R"(","began":")" + time + "\"}");
+    REQUIRE(std::holds_alternative<DoseMessage>(unset));
+    CHECK_FALSE(std::get<DoseMessage>(unset).own_time);  // a clock that nobody has set
+    CHECK_FALSE(std::get<DoseMessage>(unset).report.began);
+  }
   CHECK(bad(R"({"litres":1,"pump":7})").problem == "bad-value");
   CHECK(bad(R"({"litres":1,"pump":")" + std::string(501, 'x') + "\"}").problem == "bad-value");
   CHECK(bad(R"({"litres":1,"ec_compensated":1})").problem == "bad-value");

@@ -127,7 +127,7 @@ TEST_CASE("orders, requests, replies and decisions keep to their schemas") {
 }
 
 TEST_CASE("a report of a pump keeps to its schema") {
-  const std::string report = R"({"time":"2026-09-14T05:31:00Z","pump":"long","litres":5.5,"litres_total":1205.5,"feed_ml":27.5,)"
+  const std::string report = R"({"time":"2026-09-14T05:31:00Z","began":"2026-09-14T05:01:00Z","pump":"long","litres":5.5,"litres_total":1205.5,"feed_ml":27.5,)"
                              R"("feed_ml_total":6000,"strength_percent":50,"ec":0.85,"ec_compensated":false,"water_c":18.25,)"
                              R"("runoff_ec":1.2,"epoch":2,"sequence":3})";
   REQUIRE(std::holds_alternative<DoseMessage>(parse_dose_report(report)));
