@@ -90,30 +90,22 @@ Status Keeper::record(store::Transaction& transaction, engine::Outcome outcome, 
   return Done{};
 }
 
-Status Keeper::take_one(store::Transaction& transaction, const Reading& reading, Instant now, Written& written) {
-  store::JournalRow row;
-  row.kind = store::JournalKind::reading;
-  row.now = now;
+store::JournalRow Keeper::journal_row(const Reading& reading, Instant now) const {
+  store::JournalRow row = row_of(store::JournalKind::reading, now);
   row.sensor = settings_->sensors[index(reading.sensor)].name;
   row.quantity = reading.quantity;
   row.time = reading.time;
   row.value = reading.value;
-  const auto appended = transaction.append(row);
-  if (!appended) return appended.error();
-  if (!appended->is_new) {
-    ++written.repeated;
-    return Done{};
-  }
-  folded_.seq = appended->seq;
-  ++written.taken;
-  ++inputs_since_snapshot_;
-  engine::Outcome outcome;
-  folded_.engine.take(reading, now, outcome);
-  return record(transaction, std::move(outcome), written);
+  return row;
 }
 
-Status Keeper::take_one(store::Transaction& transaction, const feeding::DoseReport& report, Instant now, Written& written) {
-  const auto appended = transaction.append(row_of(store::JournalKind::dose, now, outlet::to_json(report)));
+store::JournalRow Keeper::journal_row(const feeding::DoseReport& report, Instant now) const {
+  return row_of(store::JournalKind::dose, now, outlet::to_json(report));
+}
+
+template <class Item>
+Status Keeper::take_one(store::Transaction& transaction, const Item& item, Instant now, Written& written) {
+  const auto appended = transaction.append(journal_row(item, now));
   if (!appended) return appended.error();
   if (!appended->is_new) {
     ++written.repeated;
@@ -123,7 +115,7 @@ Status Keeper::take_one(store::Transaction& transaction, const feeding::DoseRepo
   ++written.taken;
   ++inputs_since_snapshot_;
   engine::Outcome outcome;
-  folded_.engine.take(report, now, outcome);
+  folded_.engine.take(item, now, outcome);
   return record(transaction, std::move(outcome), written);
 }
 

@@ -98,8 +98,10 @@ class Keeper {
 
  private:
   Keeper(std::shared_ptr<const Settings> settings, std::unique_ptr<store::Store> store, outlet::Folded folded, std::int64_t epoch);
-  Status take_one(store::Transaction& transaction, const Reading& reading, Instant now, Written& written);
-  Status take_one(store::Transaction& transaction, const feeding::DoseReport& report, Instant now, Written& written);
+  store::JournalRow journal_row(const Reading& reading, Instant now) const;
+  store::JournalRow journal_row(const feeding::DoseReport& report, Instant now) const;
+  template <class Item>
+  Status take_one(store::Transaction& transaction, const Item& item, Instant now, Written& written);
   /// Each of what one message told, at its time.
   template <class Item>
   Result<Written> take_each(std::span<const Item> items, Instant now, bool backlog);

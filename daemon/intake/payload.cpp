@@ -108,6 +108,13 @@ std::variant<double, Refusal> number_of(const json::value& value) {
   return *d;
 }
 
+std::optional<double> finite_number(const json::value& value) {
+  if (value.is_string()) return std::nullopt;
+  const auto read = number_of(value);
+  const double* number = std::get_if<double>(&read);
+  return number == nullptr ? std::nullopt : std::optional(*number);
+}
+
 std::variant<Instant, Refusal> time_of(const json::value& value) {
   if (const auto* text = value.if_string()) {
     Instant t;

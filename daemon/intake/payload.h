@@ -76,6 +76,8 @@ std::variant<double, Refusal> parse_number(std::string_view text);
 const boost::json::value* find(const boost::json::value& document, std::string_view pointer);
 /// A finite JSON number, or a text that holds one.
 std::variant<double, Refusal> number_of(const boost::json::value& value);
+/// A finite JSON number; none for all else, text too.
+std::optional<double> finite_number(const boost::json::value& value);
 /// RFC 3339 text, or seconds or milliseconds since 1970.
 std::variant<Instant, Refusal> time_of(const boost::json::value& value);
 double celsius_of(double value, Unit unit);

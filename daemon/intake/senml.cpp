@@ -12,24 +12,11 @@ namespace json = boost::json;
 constexpr double kRelative = 268'435'456.0;
 constexpr double kNewestVersion = 10;
 
-std::optional<double> finite(const json::value& value) {
-  double number = 0;
-  if (const auto* i = value.if_int64())
-    number = static_cast<double>(*i);
-  else if (const auto* u = value.if_uint64())
-    number = static_cast<double>(*u);
-  else if (const auto* d = value.if_double())
-    number = *d;
-  else
-    return std::nullopt;
-  return std::isfinite(number) ? std::optional(number) : std::nullopt;
-}
-
 /// Reads a number field into `out`; an absent field leaves it. False when it is there and no finite number.
 bool read(const json::object& record, std::string_view key, double& out) {
   const json::value* field = record.if_contains({key.data(), key.size()});
   if (field == nullptr) return true;
-  const auto number = finite(*field);
+  const auto number = finite_number(*field);
   if (number) out = *number;
   return number.has_value();
 }

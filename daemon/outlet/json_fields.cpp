@@ -4,25 +4,13 @@
 #include <cmath>
 
 #include "common/json_text.h"
+#include "intake/payload.h"
 
 namespace plainwater::outlet {
 namespace {
 
 /// 2^53 - 1: beyond it a reader that holds numbers as doubles would take another one.
 constexpr std::int64_t kLargestCount = 9'007'199'254'740'991;
-
-std::optional<double> finite(const boost::json::value& value) {
-  double number = 0;
-  if (const auto* i = value.if_int64())
-    number = static_cast<double>(*i);
-  else if (const auto* u = value.if_uint64())
-    number = static_cast<double>(*u);
-  else if (const auto* d = value.if_double())
-    number = *d;
-  else
-    return std::nullopt;
-  return std::isfinite(number) ? std::optional(number) : std::nullopt;  // the library reads 1e400 as infinity
-}
 
 std::string words(const NumberRange& range) {
   const std::string least = range.above_least ? "more than " + plain_number(range.least) + ", at most " : plain_number(range.least) + " to ";
@@ -60,7 +48,7 @@ std::optional<Instant> JsonFields::time(std::string_view key, bool needed) {
 std::optional<double> JsonFields::number(std::string_view key, bool needed, const NumberRange& range) {
   const auto* value = find(key, needed);
   if (value == nullptr) return std::nullopt;
-  const auto read = finite(*value);
+  const auto read = intake::finite_number(*value);
   // Rounded first: what passes must pass again when it is read back.
   const double number = rounded(read.value_or(range.most + 1));
   if (read && number <= range.most && (number > range.least || (number == range.least && !range.above_least))) return number;
