@@ -94,8 +94,10 @@ void Engine::State::take_look(const Look& look, Outcome& out) {
   if (look.word != Position::unknown) {
     // It may have waited through a change of settings.
     if (!settings->benches[look.bench].contact || settings->benches[look.bench].moves == Moves::never) return;
-    // A contact bounces: of words within the window the last one counts.
-    const auto newer = [&](const Look& other) { return other.bench == look.bench && other.word != Position::unknown; };
+    // A contact bounces: of words within the window the last one counts. One that comes late is no bounce of a newer one.
+    const auto newer = [&](const Look& other) {
+      return other.bench == look.bench && other.word != Position::unknown && other.time - look.time <= kReorderWindow;
+    };
     if (std::any_of(looks.begin(), looks.end(), newer)) return;
     const auto change = watch.contact(look.word, look.time, now);
     if (!change) return;
