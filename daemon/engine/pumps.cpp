@@ -17,12 +17,9 @@ constexpr int kAskDaysBehind = 28;
 
 /// All that a dose depends on, so that another mix is seen as another one.
 std::string mix_of(const Settings& settings, const Pump& pump) {
-  const Recipe* recipe = settings.recipe(pump.recipe);
-  const auto water = feeding::water_ec(settings, pump.water);
-  if (recipe == nullptr || !water) return {};
-  const auto full = feeding::full_strength(*recipe, *water);
+  const auto full = feeding::full_strength_of(settings, pump);
   if (!full) return {};
-  return fmt::format("{}, {}, {:.4f} mL/L, {:.2f} ppm N, EC {:.3f} on {:.3f}; {:.4f} to {:.4f} by {:.4f} mL/L", recipe->name, recipe->label, full->ml_per_litre,
+  return fmt::format("{}, {}, {:.4f} mL/L, {:.2f} ppm N, EC {:.3f} on {:.3f}; {:.4f} to {:.4f} by {:.4f} mL/L", pump.recipe, settings.recipe(pump.recipe)->label, full->ml_per_litre,
                      full->ppm_n, full->ec, full->water_ec, pump.least_ml_per_litre, pump.most_ml_per_litre.value_or(0), pump.step_ml_per_litre);
 }
 
@@ -140,6 +137,11 @@ void Engine::State::tell_wrong_clock(std::size_t p, Instant reported, Outcome& o
                         format_date(settings->site.local(reported))));
 }
 
+void Engine::State::forbid(std::size_t p, bool forbidden, Outcome& out) {
+  for (const std::string& name : settings->pumps[p].benches)
+    if (const auto bench = settings->bench(name)) benches[*bench].feeding.forbid(forbidden, now, out.decisions);
+}
+
 bool Engine::State::forbidden(std::size_t p) const {
   return !pumps[p].watch.trusted() || std::ranges::any_of(settings->pumps[p].benches, [&](const std::string& name) {
     const auto bench = settings->bench(name);
@@ -181,9 +183,8 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
   context.limits = feeding::limits_of(*settings, about);
   context.flush_l = flush;
   context.order_valid = seconds(settings->feeding.order_valid_s);
-  if (const auto water = feeding::water_ec(*settings, about.water)) context.water_ec = *water;
-  if (const Recipe* recipe = settings->recipe(about.recipe); recipe != nullptr && context.water_ec)
-    if (const auto full = feeding::full_strength(*recipe, *context.water_ec)) context.full = *full;
+  context.water_ec = feeding::water_ec_of(*settings, about);
+  context.full = feeding::full_strength_of(*settings, about);
   const Instant at = std::min(report.time, now);
   context.local_day = std::chrono::floor<std::chrono::days>(settings->site.local(at)).time_since_epoch().count();
 
@@ -198,9 +199,7 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
     if (report.runoff_ec) benches[b].watering.salts.runoff(*report.runoff_ec, at, bench);
   }
   const std::size_t told = out.decisions.size();
-  if (judged.lost_trust)
-    for (const std::string& name : about.benches)
-      if (const auto bench = settings->bench(name)) benches[*bench].feeding.forbid(true, now, out.decisions);
+  if (judged.lost_trust) forbid(*p, true, out);
   // What the report was told with tells the feed to which it led.
   const auto share = pump_share(*p);
   for (std::size_t i = first; i < told; ++i) {
@@ -247,8 +246,7 @@ feeding::Reply Engine::State::take_pump_request(const feeding::Request& request,
   if (request.kind == feeding::RequestKind::trust) {
     if (!forbidden(*p)) return {false, "trusted-already", fmt::format("pump {} is trusted already", request.pump)};
     pump.watch.trust(now);
-    for (const std::string& name : settings->pumps[*p].benches)
-      if (const auto bench = settings->bench(name)) benches[*bench].feeding.forbid(false, now, out.decisions);
+    forbid(*p, false, out);
     cause = Cause::pump_trusted;
     text = fmt::format("Pump {} is trusted again, as {} said{}.", request.pump, request.who, pump.armed ? "; it is armed and follows its orders at once" : "");
   } else if (request.kind == feeding::RequestKind::arm) {

@@ -183,13 +183,14 @@ struct Engine::State {
   void hear(std::size_t pump, Outcome& out);
   /// What it reports lies too far back to be judged.
   void tell_wrong_clock(std::size_t pump, Instant reported, Outcome& out);
+  /// Plain water for all of its benches, or no longer.
+  void forbid(std::size_t pump, bool forbidden, Outcome& out);
   bool forbidden(std::size_t pump) const;
   /// Once a day: benches that lose by sharing a pump.
   void count_days_behind(Instant t, Outcome& out);
   void tell_pump(Outcome& out, Instant t, std::size_t pump, std::string bench, feeding::Cause cause, feeding::Evidence evidence, std::string text) const;
   feeding::Reply take_pump_request(const feeding::Request& request, Outcome& out);
   // waterings.cpp
-  std::optional<double> water_ec_of(std::size_t bench) const;
   void water(std::size_t bench, std::optional<double> litres, double ec, Instant t);
   Instant dry_due(std::size_t bench) const;
   void tell_dry(std::size_t bench, Outcome& out);

@@ -20,12 +20,10 @@ constexpr double kWarmMorning_c = 3;        // above the chill floor: cold wet r
 
 /// EC of what a person mixed by hand, whatever the pump can dose and the bench may have; NaN without recipe and water.
 double hand_mixed_ec(const Settings& settings, const Pump& pump, double percent) {
-  const auto water = feeding::water_ec(settings, pump.water);
+  const auto water = feeding::water_ec_of(settings, pump);
   if (!water) return climate::kUnknown;
   if (percent <= 0) return *water;
-  const Recipe* recipe = settings.recipe(pump.recipe);
-  if (recipe == nullptr) return climate::kUnknown;
-  const auto full = feeding::full_strength(*recipe, *water);
+  const auto full = feeding::full_strength_of(settings, pump);
   return full ? rounded(*water + percent / 100 * (full->ec - *water)) : climate::kUnknown;
 }
 
@@ -38,13 +36,6 @@ std::variant<Instant, feeding::Reply> told_time(const feeding::Request& request,
 }
 
 }  // namespace
-
-std::optional<double> Engine::State::water_ec_of(std::size_t bench) const {
-  const auto p = pump_of(bench);
-  if (!p) return std::nullopt;
-  const auto ec = feeding::water_ec(*settings, settings->pumps[*p].water);
-  return ec ? std::optional(*ec) : std::nullopt;
-}
 
 void Engine::State::water(std::size_t b, std::optional<double> litres, double ec, Instant t) {
   WateringState& bench = benches[b].watering;
@@ -85,7 +76,8 @@ void Engine::State::advise_flush(std::size_t b, Instant t, Outcome& out) {
   const double warm_c = chill_floor_c(about) + kWarmMorning_c;
   if ((!opens && !high) || std::isnan(air_c) || air_c < warm_c) return;  // asked again tomorrow morning
 
-  const auto known_water = water_ec_of(b);
+  const auto p = pump_of(b);
+  const auto known_water = p ? feeding::water_ec_of(*settings, settings->pumps[*p]) : std::nullopt;
   const double water_ec = known_water.value_or(0);  // as pure as it may be: a person is asked to look at the runoff anyway
   const auto advice = feeding::flush_advice(bench.salts, water_ec, about);
   bench.flush_advised = t;

@@ -77,12 +77,21 @@ DoseLimits limits_of(const Settings& settings, const Pump& pump) {
   return limits;
 }
 
-std::optional<Dose> dose_of(const Settings& settings, const Pump& pump, double strength_percent) {
+std::optional<double> water_ec_of(const Settings& settings, const Pump& pump) {
+  const auto ec = water_ec(settings, pump.water);
+  return ec ? std::optional(*ec) : std::nullopt;
+}
+
+std::optional<FullStrength> full_strength_of(const Settings& settings, const Pump& pump) {
   const Recipe* recipe = settings.recipe(pump.recipe);
-  if (recipe == nullptr) return std::nullopt;
-  const auto water = water_ec(settings, pump.water);
-  if (!water) return std::nullopt;
+  const auto water = water_ec_of(settings, pump);
+  if (recipe == nullptr || !water) return std::nullopt;
   const auto full = full_strength(*recipe, *water);
+  return full ? std::optional(*full) : std::nullopt;
+}
+
+std::optional<Dose> dose_of(const Settings& settings, const Pump& pump, double strength_percent) {
+  const auto full = full_strength_of(settings, pump);
   if (!full) return std::nullopt;
   Dose dose = dose_at(*full, strength_percent, limits_of(settings, pump));
   dose.recipe = pump.recipe;

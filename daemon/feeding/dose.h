@@ -69,6 +69,10 @@ Dose dose_at(const FullStrength& full, double strength_percent, const DoseLimits
 
 /// The limits of a pump and of the most sensitive of its benches.
 DoseLimits limits_of(const Settings& settings, const Pump& pump);
+/// EC of the pump's water; none when the settings tell none.
+std::optional<double> water_ec_of(const Settings& settings, const Pump& pump);
+/// What full strength is on the pump; none without a recipe and a water that go together.
+std::optional<FullStrength> full_strength_of(const Settings& settings, const Pump& pump);
 /// The dose of a pump at a strength; none when the pump has no recipe. The settings have been checked.
 std::optional<Dose> dose_of(const Settings& settings, const Pump& pump, double strength_percent);
 

@@ -1,12 +1,12 @@
 #include "feeding/dose_check.h"
 
 #include <cmath>
-#include <limits>
+
+#include "climate/night.h"
 
 namespace plainwater::feeding {
 namespace {
 
-constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
 constexpr double kPerKelvin = 0.02;  // ISO 7888's linear compensation
 /// mL of stock that a meter may count while none flows.
 constexpr double kDrops_ml = 0.5;
@@ -29,9 +29,9 @@ void find(DoseCheck& check, bool over, bool under, Channel by) {
 }  // namespace
 
 double ec_at_25(const DoseReport& report) {
-  if (!report.ec) return kUnknown;
+  if (!report.ec) return climate::kUnknown;
   if (report.ec_compensated) return *report.ec;
-  return report.water_c ? *report.ec / (1 + kPerKelvin * (*report.water_c - 25)) : kUnknown;
+  return report.water_c ? *report.ec / (1 + kPerKelvin * (*report.water_c - 25)) : climate::kUnknown;
 }
 
 double ec_tolerance(const Pump& pump) { return std::max(pump.ec_tolerance, kLeastEcTolerance); }
@@ -40,7 +40,7 @@ DoseCheck check_dose(const DoseReport& report, const Given& given, const DoseBou
                      std::optional<double> water_ec, const DoseLimits& limits) {
   DoseCheck check;
   check.ec25 = ec_at_25(report);
-  check.expected_ec = check.expected_ml = kUnknown;
+  check.expected_ec = check.expected_ml = climate::kUnknown;
   const auto dose = [&](int percent) { return dose_at(*full, percent, limits); };
   const bool flowed = !given.litres || *given.litres > 0;
 

@@ -2,8 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
+#include "climate/night.h"
 #include "common/json_text.h"
 #include "feeding/dose_check.h"
 #include "feeding/pump_words.h"
@@ -16,15 +16,14 @@ constexpr Span kStandingWater = kDay;   // so long a probe may stand in the wate
 constexpr Span kSecond = seconds(1);
 constexpr Span kCountedFor = 14 * kDay;
 constexpr std::int64_t kDaysKept = 36;
-constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
 
 double days_between(Instant from, Instant to) { return std::max(1.0, std::ceil(days_of(to - from))); }
 
 /// What went out: as measured, else as it should be by the stock or the strength that was told.
 double ec_given(const DoseReport& report, const Given& given, const DoseCheck& check, const PumpContext& context, int commanded) {
   if (!std::isnan(check.ec25)) return check.ec25;
-  if (!context.water_ec) return kUnknown;
-  if (!context.full) return given.feed_ml.value_or(0) > 0 || report.strength_percent.value_or(commanded) > 0 ? kUnknown : *context.water_ec;
+  if (!context.water_ec) return climate::kUnknown;
+  if (!context.full) return given.feed_ml.value_or(0) > 0 || report.strength_percent.value_or(commanded) > 0 ? climate::kUnknown : *context.water_ec;
   if (given.feed_ml && given.litres.value_or(0) > 0)
     return *context.water_ec + *given.feed_ml / *given.litres / context.full->ml_per_litre * (context.full->ec - *context.water_ec);
   return *context.water_ec + report.strength_percent.value_or(commanded) / 100 * (context.full->ec - *context.water_ec);
