@@ -1,0 +1,121 @@
+"""Faults are tried, counted and told: one row of the table of DEVELOPERS.md for each fault.
+
+tools/test tries each a few times; tools/soak sets PLAINWATER_SOAK=1 and tries it many times. Both count the same way.
+A test tells its row before it asserts on it, so that a failure stands in the table too.
+"""
+import datetime
+import json
+import os
+import struct
+import threading
+
+import paho.mqtt.client as paho
+
+from conftest import BIN
+
+LONG = os.environ.get("PLAINWATER_SOAK") == "1"
+
+
+def times(short, long):
+    """How often to try: `short` in tools/test, `long` in tools/soak."""
+    return long if LONG else short
+
+
+def tell(fault, tried, lost, wrong, recovery_s, note=""):
+    """One row: how often tried, inputs lost, orders that allowed feed which the ledger did not, longest recovery in
+    seconds (None: nothing had to recover). Printed, and appended to the file that PLAINWATER_FAULT_TABLE names."""
+    row = {"fault": fault, "tried": tried, "lost": lost, "wrong": wrong, "recovery_s": None if recovery_s is None else round(recovery_s, 2), "note": note}
+    print(row)
+    if table := os.environ.get("PLAINWATER_FAULT_TABLE"):
+        with open(table, "a") as file:
+            file.write(json.dumps(row) + "\n")
+
+
+def preloaded(shim, **variables):
+    """The environment for a daemon with tests/preload/<shim>.cpp loaded before everything else."""
+    own = {**os.environ, "LD_PRELOAD": str(BIN / f"libtest_{shim}.so"), **{name: str(value) for name, value in variables.items()}}
+    # Sanitizers want to be the first; these shims only pass calls on.
+    own["ASAN_OPTIONS"] = ":".join(filter(None, [own.get("ASAN_OPTIONS"), "verify_asan_link_order=0"]))
+    return own
+
+
+class Clocks:
+    """The wall clock and the boot clock of a daemon, set from a test: Daemon.start(env=clocks.env)."""
+
+    def __init__(self, folder):
+        self.file = folder / "clocks"
+        self.file.write_bytes(bytes(24))
+        self.env = preloaded("clock", PLAINWATER_TEST_CLOCK=self.file)
+        self.shift()
+
+    def shift(self, wall_s=0.0, boot_s=0.0, synchronised=True):
+        """Seconds added to each; a machine that slept or ran on for a week has both, a clock that was set has the first."""
+        with open(self.file, "r+b") as file:
+            file.write(struct.pack("<qqq", int(wall_s * 1e9), int(boot_s * 1e9), int(synchronised)))
+
+
+class Disk:
+    """The disk below a daemon's store: Daemon.start(env=disk.env)."""
+
+    def __init__(self, folder, store):
+        self.file = folder / "disk"
+        self.env = preloaded("disk", PLAINWATER_TEST_DISK=self.file, PLAINWATER_TEST_DISK_PATH=store)
+        self.is_now("fine")
+
+    def is_now(self, state):
+        """fine, full, read-only, broken, or slow N (milliseconds a sync)."""
+        whole = self.file.with_suffix(".new")
+        whole.write_text(state + "\n")
+        whole.rename(self.file)
+
+
+def instant(text):
+    return datetime.datetime.fromisoformat(text.replace("Z", "+00:00"))
+
+
+class OrderWatch:
+    """Keeps every order that the broker hands out, over restarts of the broker, and holds them against a ledger."""
+
+    def __init__(self, broker, site):
+        self.orders, self.lock = [], threading.Lock()
+        self.client = paho.Client(client_id=f"order-watch-{site}", protocol=paho.MQTTv311, clean_session=False)
+        self.client.reconnect_delay_set(1, 1)
+        ready = threading.Event()
+        self.client.on_connect = lambda client, *_: client.subscribe(f"plainwater/{site}/benches/+/order", qos=1)
+        self.client.on_subscribe = lambda *_: ready.set()
+        self.client.on_message = self._keep
+        self.client.connect("127.0.0.1", broker.port)
+        self.client.loop_start()
+        assert ready.wait(30), "the watch over the orders could not subscribe"
+
+    def _keep(self, _client, _data, message):
+        with self.lock:
+            self.orders.append(json.loads(message.payload))
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        self.client.disconnect()
+        self.client.loop_stop()
+
+    def seen(self):
+        with self.lock:
+            return list(self.orders)
+
+    def wrong(self, ledger_text):
+        """Orders that allow more than the ledger's last word about their bench at their time of issue did."""
+        words = {}  # bench -> [(time, percent)]
+        for line in ledger_text.splitlines():
+            decision = json.loads(line)
+            if decision["bench"]:
+                words.setdefault(decision["bench"], []).append((instant(decision["time"]), decision["strength_percent"]))
+        found = []
+        for order in self.seen():
+            at = instant(order["issued"])
+            # What is decided at one moment all tells the feeding to which it leads together: the last one counts.
+            before = [percent for time, percent in words.get(order["bench"], []) if time <= at]
+            allowed = before[-1] if before else 0
+            if order["strength_percent"] > allowed or (order["stock"] == "open" and allowed == 0):
+                found.append(order)
+        return found
