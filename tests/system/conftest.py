@@ -78,12 +78,12 @@ class Daemon:
         self.settings, self.store, self.topic, self.broker = settings, store, topic, broker
         self.process, self.log = None, settings.with_suffix(".log")
 
-    def start(self, past_backlog=True, more=(), env=None):
+    def start(self, past_backlog=True, more=(), env=None, program=BIN / "plainwaterd"):
         """Starts it, with `more` arguments and in another environment, and waits for a heartbeat of this process that says online, and that the backlog is drained."""
         with Client(self.broker.port) as listener:
             heartbeats = listener.subscribe(self.topic)
             seen = len(heartbeats)
-            self.process = subprocess.Popen([BIN / "plainwaterd", "--settings", self.settings, *more], stdout=open(self.log, "a"), stderr=subprocess.STDOUT, env=env)
+            self.process = subprocess.Popen([program, "--settings", self.settings, *more], stdout=open(self.log, "a"), stderr=subprocess.STDOUT, env=env)
 
             def online():
                 assert self.process.poll() is None, f"the daemon ended by itself:\n{self.tail()}"
