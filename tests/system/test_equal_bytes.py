@@ -14,6 +14,7 @@ UNOPTIMISED = pathlib.Path(os.environ.get("PLAINWATER_O0_BIN", ROOT / "build" / 
 # Names of before and after glibc 2.33; the ones that it does not know do nothing.
 WITHOUT_FMA = {"GLIBC_TUNABLES": "glibc.cpu.hwcaps=" + ",".join(f"-{name}" for name in ("FMA", "FMA_Usable", "FMA4", "FMA4_Usable", "AVX2", "AVX2_Usable"))}
 DAY_S = 86_400
+ROUNDED = 18  # a season in which a figure of the position filter showed that it had not been rounded
 # Beside the season's own troubles: a sensor that says nothing, one that is stuck, and none at all for ten days.
 FAULTS = ("--fault", "silent:mist-a:2026-10-03/2026-10-20", "--fault", "stuck:long-b:2026-11-03/2026-11-10", "--fault", "spikes:long-c:2027-02-01/2027-03-01")
 SILENCE = ("2027-01-20", "2027-01-30")
@@ -69,7 +70,7 @@ def test_the_other_libraries_are_others():
 def test_the_ledger_of_a_season_is_the_same_bytes(tmp_path):
     assert (UNOPTIMISED / "ledger_bytes").exists(), f"{UNOPTIMISED} holds no ledger_bytes; tools/test builds it, or cmake with -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG=-O0"
     tried, wrong = 0, []
-    for seed in range(1, times(2, 20) + 1):
+    for seed in times((1, ROUNDED), range(1, 21)):
         readings = season(tmp_path, seed)
         expected = ledger(readings)
         assert expected.count(b'"decision":"hold-placed"') >= 4 and expected.count(b"\nstate ") == 1
