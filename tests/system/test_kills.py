@@ -115,7 +115,7 @@ def test_what_was_acknowledged_survives_kills(make_daemon, broker, truth, tmp_pa
                 time.sleep(chance.uniform(0, 0.4) if chance.random() < 0.33 else chance.uniform(0.3, 1.0))
                 for victim in chance.sample(victims, len(victims)):
                     (daemon if victim == "service" else broker).kill()
-                began = time.monotonic()
+                began, told = time.monotonic(), len(watch.seen())
                 for victim in chance.sample(victims, len(victims)):
                     daemon.spawn() if victim == "service" else broker.start()
                 if chance.random() < 0.67:
@@ -126,7 +126,6 @@ def test_what_was_acknowledged_survives_kills(make_daemon, broker, truth, tmp_pa
         # The broker hands over in the order of arrival: the last of all comes last.
         wait_for(lambda: publisher.last in proxy.acknowledged, f"the last reading in the store; log:\n{daemon.tail()}", PATIENCE)
         wait_for(lambda: proxy.past_backlog(began), f"the backlog drained; log:\n{daemon.tail()}", PATIENCE)
-        told = len(watch.seen())
         wait_for(lambda: len(watch.seen()) > told, "an order after the last kill")
         text, ledger = export(daemon)
         daemon.stop()
