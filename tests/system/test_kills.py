@@ -22,6 +22,7 @@ from season import export, readings, rehearse, simulate, tern_bank_settings
 SAVES_AT_ONCE = "allow_anonymous true\nautosave_on_changes true\nautosave_interval 1\n"
 PATIENCE = 120
 RATE = 200  # messages a second
+MOST_WAITING = 500  # at the broker, which saves all of them with each change
 STRETCH = times(("--from", "2026-09-01", "--to", "2026-12-01"), ("--from", "2026-08-01", "--to", "2027-06-01"))
 INTERVAL = times("60m", "20m")
 
@@ -30,8 +31,9 @@ class Publisher:
     """Plays a season as JSON, one instant at a time: the next begins when the broker has acknowledged all of the last,
     so that nothing can come later than its night allows. What is not acknowledged is sent again after a reconnect."""
 
-    def __init__(self, port, truth):
-        self.truth, self.acknowledged, self.enough = truth, {}, threading.Event()
+    def __init__(self, port, truth, taken):
+        """`taken`: how many of them the service has acknowledged; the stream waits for a service that is far behind."""
+        self.truth, self.taken, self.acknowledged, self.enough = truth, taken, {}, threading.Event()
         self.waiting, self.changed = {}, threading.Condition()
         self.client = paho.Client(client_id="counted-stream", protocol=paho.MQTTv311, clean_session=False)
         self.client.max_inflight_messages_set(100)
@@ -54,6 +56,8 @@ class Publisher:
         for time_of, sensor in sorted(self.truth):
             instants.setdefault(time_of, []).append(sensor)
         for time_of, sensors in instants.items():
+            while len(self.acknowledged) - self.taken() > MOST_WAITING and not self.enough.is_set():
+                time.sleep(0.05)
             last, began = self.enough.is_set(), time.monotonic()
             for sensor in sensors:
                 payload = payload_of(time_of, sensor, self.truth)
@@ -107,7 +111,7 @@ def test_what_was_acknowledged_survives_kills(make_daemon, broker, truth, tmp_pa
     daemon.start()
     chance, recoveries = random.Random(20261125), []
     with OrderWatch(broker, "tern-bank") as watch:
-        publisher = Publisher(broker.port, truth)
+        publisher = Publisher(broker.port, truth, lambda: len(proxy.acknowledged))
         try:
             wait_for(lambda: proxy.acknowledged, "the first reading in the store")
             for _ in range(kills):
