@@ -18,6 +18,7 @@ constexpr Span kSnapshotSpacing = seconds(10);  ///< of the wall; engine time ma
 constexpr Span kToldTimeBehind = hours(1);
 constexpr Span kBacklogPatience = hours(24);
 constexpr Span kRetentionSpacing = hours(1);
+constexpr Span kSlow = seconds(1);           ///< the disk needs milliseconds when it is well
 constexpr Span kRefusalNews = seconds(10);  ///< what was refused is told sooner than the next heartbeat
 
 std::optional<intake::EngineClock::Memory> memory(Keeper& keeper) {
@@ -124,8 +125,10 @@ void Service::tick() {
     const std::lock_guard lock(mutex_);
     sample_ = clock_.read();
     if (!keeper_->usable() || !held_.empty()) try_to_recover();
-    if (keeper_->usable()) keep_time();
+    // What waited comes first, or a night would close without its readings.
+    if (keeper_->usable() && held_.empty()) keep_time();
     if (keeper_->usable()) keep_store();
+    note_speed();
     if (every(kStrengthRepeat, last_strength_)) repeat_orders();
     if (every(kClimateSpacing, last_climate_at_)) send_climate();
     note_state();
@@ -166,16 +169,35 @@ void Service::try_to_recover() {
   if (!keeper_->usable()) {
     if (!every(kRecoverySpacing, last_recovery_)) return;
     if (auto done = keeper_->recover(); !done) {
-      spdlog::warn("the store still fails: {}", done.error().message());
+      // Once, not every few seconds for as long as it lasts.
+      if (const auto why = done.error().message(); why != told_trouble_) spdlog::warn("the store still fails: {}", told_trouble_ = why);
       return;
     }
+    told_trouble_.clear();
     spdlog::info("the store works again; taking {} messages that waited", held_.size());
+    settle_outbox();
   }
-  while (!held_.empty() && take(held_.front().message(), held_.front().now)) held_.pop();
+  // Some at a time: on a slow disk many of them would keep this thread from its sign of life.
+  for (const auto until = sample_.since_boot + kSlow; !held_.empty() && clock_.read().since_boot < until;) {
+    if (!take(held_.front().message(), held_.front().now)) return;
+    held_.pop();
+  }
+}
+
+void Service::note_speed() {
+  const Span now = clock_.read().since_boot, took = now - sample_.since_boot;
+  if (took < kSlow) return;
+  if (now - last_slow_ > kSlowTold) {
+    slowest_ = Span(0);
+    spdlog::warn("the store is slow: it took {:.1f} s to store something; look at the disk (dmesg, iostat) and at what else writes to it",
+                 std::chrono::duration<double>(took).count());
+  }
+  last_slow_ = now;
+  slowest_ = std::max(slowest_, took);
 }
 
 void Service::note_state() {
-  const std::string state = std::string(keeper_->usable() ? "healthy" : "store trouble") +
+  const std::string state = std::string(!keeper_->usable() ? "store trouble" : slow() ? "store slow" : "healthy") +
                             (engine_clock_.settled() ? "" : ", clock unsettled") + (past_fence_ ? "" : ", waiting for the broker");
   std::uint64_t refused = refusals_.total();
   for (const auto& [problem, count] : refused_requests_) refused += count;

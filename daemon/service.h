@@ -2,7 +2,8 @@
 //
 // Two threads matter. The link's receive thread takes each message: decoded, journaled, folded, recorded, all before
 // the callback returns, since that is when the broker hears that we have it. The main thread wakes once a second for
-// all that depends on time. One mutex guards everything below it; nothing waits for the network while holding it.
+// all that depends on time. One mutex guards everything below it, given in the order of asking: on a slow disk the main
+// thread would never get it from a thread that takes it again at once. Nothing waits for the network while holding it.
 #pragma once
 
 #include <boost/asio/io_context.hpp>
@@ -30,6 +31,7 @@
 #include "service_hold.h"
 #include "service_keeper.h"
 #include "service_notify.h"
+#include "store/fair_lock.h"
 
 namespace plainwater {
 
@@ -64,6 +66,11 @@ class Service {
   /// True once in each `interval` of the boot clock.
   bool every(Span interval, Span& last) const;
   void note_state();
+  /// After work that began with `sample_`: remembers when it took long.
+  void note_speed();
+  bool slow() const { return sample_.since_boot - last_slow_ <= kSlowTold; }
+  /// Strikes off what was acknowledged while the store could not be written, and sends what never went out.
+  void settle_outbox();
 
   // service_intake.cpp: the link's receive thread, and held messages on the main thread.
   void on_message(const intake::Message& message) noexcept;
@@ -114,7 +121,7 @@ class Service {
   intake::Refusals refusals_;
   Notify notify_;
 
-  std::mutex mutex_;
+  store::FairLock mutex_;
   // Guarded by mutex_:
   std::unique_ptr<Keeper> keeper_;
   intake::EngineClock engine_clock_;
@@ -124,11 +131,16 @@ class Service {
   Span fence_wait_since_{kLongAgo};  ///< boot clock; when the wait for the broker's backlog began
   std::uint64_t readings_ = 0;
   std::uint64_t lost_ = 0;                                 ///< acknowledged, not stored, no room to hold
+  std::uint64_t replies_not_sent_ = 0;
   std::map<std::string, std::uint64_t> refused_requests_;  ///< by problem
   std::map<std::string, std::uint64_t> refused_doses_;     ///< by problem
   std::map<std::string, outlet::OrderNumber> told_outdated_;
   std::map<std::string, std::string> last_news_;  ///< by topic: what was said last
   std::set<std::int64_t> on_the_way_;  ///< outbox ids not acknowledged yet
+  std::set<std::int64_t> to_strike_off_;  ///< acknowledged while the store could not be written
+  std::string told_trouble_;              ///< the failure that is in the log already
+  Span last_slow_{kLongAgo};              ///< boot clock; when the disk was seen to be slow
+  Span slowest_{0};                       ///< since then
   Instant started_{kNever};
   std::string last_state_;
   Instant last_told_time_{from_ms(0)};  ///< engine time of the last heartbeat
@@ -146,6 +158,7 @@ class Service {
   std::unique_ptr<intake::MqttPublisher> publisher_;
 
   static constexpr Span kLongAgo{hours(-24 * 365)};
+  static constexpr Span kSlowTold = minutes(2);  ///< how long a slow write is told of
 };
 
 }  // namespace plainwater

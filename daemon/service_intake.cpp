@@ -15,6 +15,8 @@ namespace plainwater {
 namespace {
 /// With the time from the readings: what is farther ahead than this of all before it is a wrong time.
 constexpr Span kFarAhead = 60 * kDay;
+/// So many refused requests of a kind are worth a line each, and so many replies that could not be sent.
+constexpr std::uint64_t kToldRequests = 20;
 }  // namespace
 
 void Service::on_message(const intake::Message& message) noexcept {
@@ -22,7 +24,7 @@ void Service::on_message(const intake::Message& message) noexcept {
   sample_ = clock_.read();
   const Instant now = engine_now(sample_);
   // After a failure everything waits in the order of its arrival.
-  if (held_.empty() && keeper_->usable() && take(message, now)) return;
+  if (held_.empty() && keeper_->usable() && take(message, now)) return note_speed();
   if (held_.hold(message, now)) return;
   if (lost_++ == 0)
     spdlog::critical("{}: a message is lost: the store cannot be written and there is no more room to keep messages", message.topic);
@@ -59,13 +61,16 @@ void Service::give_orders_if_allowed() {
 }
 
 void Service::note_order(std::string_view bench, const intake::Message& message) {
+  if (!settings_->bench(bench)) return;  // anybody can write about benches that nobody has: they are not remembered
   const auto stamp = outlet::read_stamp(message.payload);
   // An order that is no longer valid binds nobody.
   if (stamp && stamp->valid_until >= keeper_->engine().now()) keeper_->book().seen(std::string(bench), stamp->number, stamp->valid_until);
 }
 
 void Service::refuse(intake::Refusal reason, std::string_view topic) {
-  if (refusals_.count(reason, topic)) spdlog::warn("{}: not used ({}); {}", topic, intake::name_of(reason), intake::remedy(reason));
+  static constexpr std::size_t kTopicTold = 200;  // MQTT allows 65,535 characters
+  if (refusals_.count(reason, topic.substr(0, kTopicTold)))
+    spdlog::warn("{}: not used ({}); {}", topic.substr(0, kTopicTold), intake::name_of(reason), intake::remedy(reason));
 }
 
 std::optional<Instant> Service::time_of(std::optional<Instant> own, Span from_arrival, const intake::Message& message, Instant now) {
@@ -172,8 +177,7 @@ bool Service::take_doses(const intake::Message& message, std::string_view bench,
 
 bool Service::take_request(const intake::Message& message, Instant now) {
   if (message.retained) {
-    spdlog::warn("{}: a retained request is not obeyed; publish requests without retain", message.topic);
-    ++refused_requests_["retained"];
+    if (refused_requests_["retained"]++ == 0) spdlog::warn("{}: a retained request is not obeyed; publish requests without retain", message.topic);
     return true;
   }
   const auto parsed = outlet::parse_request(message.payload);
@@ -186,9 +190,10 @@ bool Service::take_request(const intake::Message& message, Instant now) {
   bool stored = true;
   const auto answer = obey(request, now, stored);
   if (!stored) return false;
-  spdlog::info("request {} of {}: {} {}{}: {}", request.id, request.who, feeding::name_of(request.kind), request.bench, request.pump,
-               answer.text);
-  if (!answer.done) ++refused_requests_[answer.problem];
+  // Somebody's wrong requests must not fill the log, however many they are.
+  if (answer.done || refused_requests_[answer.problem]++ < kToldRequests)
+    spdlog::info("request {} of {}: {} {}{}: {}", request.id, request.who, feeding::name_of(request.kind), request.bench, request.pump,
+                 answer.text);
   reply(message, request.id, answer);
   return true;
 }
@@ -212,14 +217,14 @@ void Service::reply(const intake::Message& message, std::string_view id, const f
   if (topic.empty()) return;
   // An asker must not be able to make us write where pumps and boards listen.
   if (!topics_.may_reply_to(topic)) {
-    spdlog::warn("no reply to {}: a response topic has no wildcards and lies outside our benches and services", topic);
+    if (replies_not_sent_++ < kToldRequests) spdlog::warn("no reply to {}: a response topic has no wildcards and lies outside our benches and services", topic);
     return;
   }
   intake::Publication publication;
   publication.topic = topic;
   publication.payload = outlet::reply_json(id, reply);
   publication.correlation = message.correlation;
-  if (!publisher_->publish(std::move(publication))) spdlog::warn("the reply to request {} could not be sent: not connected", id);
+  if (!publisher_->publish(std::move(publication)) && replies_not_sent_++ < kToldRequests) spdlog::warn("the reply to request {} could not be sent: not connected", id);
 }
 
 }  // namespace plainwater

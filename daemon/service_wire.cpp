@@ -1,4 +1,5 @@
 // What goes out: orders with their placards, strengths, the climate of the benches, the service's own state.
+#include <fmt/format.h>
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
@@ -117,6 +118,9 @@ void Service::send_service_state() {
   state.engine_time = keeper_->engine().now();
   state.started = started_;
   state.store = keeper_->usable() ? "healthy" : keeper_->trouble();
+  if (keeper_->usable() && slow())
+    state.store = fmt::format("slow: it took {:.1f} s to store something; look at the disk and at what else writes to it",
+                              std::chrono::duration<double>(slowest_).count());
   state.clock = by_readings() ? "readings" : engine_clock_.settled() ? "settled" : "unsettled";
   state.backlog = !past_fence_;
   state.readings = readings_;
@@ -143,9 +147,7 @@ void Service::on_publisher_state(bool connected, int version) {
     last_news_.clear();
     if (keeper_->usable()) {
       if (auto done = keeper_->strike_off_old_orders(); !done) spdlog::error("{}", done.error().message());
-      const auto notices = keeper_->pending_notices();
-      if (!notices) spdlog::error("{}", notices.error().message());
-      if (notices) std::ranges::for_each(*notices, [this](const auto& notice) { send_notice(notice); });
+      settle_outbox();
     }
     give_orders_if_allowed();
     repeat_orders();  // what was said while nobody could hear it; simple pumps would wait five minutes for the next
@@ -158,9 +160,25 @@ void Service::on_acknowledged(std::uint64_t id) {
   boost::asio::post(io_, [this, id] {
     const std::lock_guard lock(mutex_);
     const auto effect = static_cast<std::int64_t>(id);
-    if (on_the_way_.erase(effect) == 0 || !keeper_->usable()) return;
-    if (auto done = keeper_->strike_off(effect); !done) spdlog::error("{}", done.error().message());
+    if (on_the_way_.erase(effect) == 0) return;
+    if (keeper_->usable()) {
+      const auto done = keeper_->strike_off(effect);
+      if (done) return;
+      spdlog::error("{}", done.error().message());
+    }
+    to_strike_off_.insert(effect);
   });
+}
+
+void Service::settle_outbox() {
+  while (!to_strike_off_.empty()) {
+    if (auto done = keeper_->strike_off(*to_strike_off_.begin()); !done) return spdlog::error("{}", done.error().message());
+    to_strike_off_.erase(to_strike_off_.begin());
+  }
+  const auto notices = keeper_->pending_notices();
+  if (!notices) return spdlog::error("{}", notices.error().message());
+  for (const auto& notice : *notices)
+    if (!on_the_way_.contains(notice.id)) send_notice(notice);
 }
 
 void Service::print(const std::vector<feeding::Decision>& decisions) const {

@@ -9,6 +9,7 @@ namespace {
 
 /// Only a second writer (a backup being put in place, a person with the sqlite3 shell) can make us wait at all.
 constexpr int kBusyMs = 5000;
+constexpr int kPagesInLog = 1000;
 
 int flags_of(Connection::Access access) {
   return (access == Connection::Access::write ? SQLite::OPEN_READWRITE : SQLite::OPEN_READONLY) | SQLite::OPEN_NOMUTEX;
@@ -17,7 +18,8 @@ int flags_of(Connection::Access access) {
 std::string remedy(int code) {
   switch (code & 0xff) {
     case SQLITE_FULL: return "free space on this file system; the service takes up its work again by itself";
-    case SQLITE_IOERR: return "look for disk errors and free space (dmesg, df); the service tries again by itself";
+    // Also what a file system gives that became read-only under us.
+    case SQLITE_IOERR: return "look for disk errors, free space, and whether it is still mounted for writing (dmesg, df, mount); the service tries again by itself";
     case SQLITE_READONLY:
       return "let the service's user write the file and its folder, and see that the file system is mounted for writing";
     case SQLITE_CANTOPEN: return "see that the folder exists and that the service's user may read and write it";
@@ -52,6 +54,23 @@ SQLite::Statement& Connection::kept(const char* sql) {
 void Connection::roll_back() noexcept {
   sensors_.clear();  // an id given inside the lost transaction is not in the file
   if (sqlite3_get_autocommit(database_.getHandle()) == 0) database_.tryExec("ROLLBACK");
+}
+
+void Connection::checkpoint() {
+  const int code = sqlite3_wal_checkpoint_v2(database_.getHandle(), nullptr, SQLITE_CHECKPOINT_PASSIVE, nullptr, nullptr);
+  if (code != SQLITE_OK && code != SQLITE_BUSY && code != SQLITE_LOCKED) throw SQLite::Exception(database_.getHandle(), code);
+}
+
+void Connection::watch_checkpoints() {
+  const auto after_commit = [](void* own, sqlite3*, const char*, int pages) {
+    auto& connection = *static_cast<Connection*>(own);
+    if (pages < kPagesInLog) return SQLITE_OK;
+    try {
+      connection.checkpoint();
+    } catch (const SQLite::Exception& thrown) { connection.checkpoint_failure_ = failure(thrown, connection.where_); }
+    return SQLITE_OK;  // the commit itself is safe
+  };
+  sqlite3_wal_hook(database_.getHandle(), after_commit, this);
 }
 
 std::optional<std::int64_t> Connection::known_sensor(std::string_view name) {

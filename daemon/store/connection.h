@@ -12,6 +12,7 @@
 #include <string_view>
 #include <type_traits>
 #include <unordered_map>
+#include <utility>
 
 #include "common/instant.h"
 #include "common/result.h"
@@ -37,6 +38,12 @@ class Connection {
   /// Ends an open transaction, if there is one; SQLite may have ended it itself after a failure.
   void roll_back() noexcept;
   SQLite::Database& database() { return database_; }
+  /// From now on the log is taken into the file every thousand pages, as SQLite would do, but a failure is remembered.
+  void watch_checkpoints();
+  /// Takes the log into the file as far as readers let it.
+  void checkpoint();
+  /// Why taking the log into the file has failed since the last call; SQLite itself tells nobody.
+  std::optional<Error> checkpoint_failure() { return std::exchange(checkpoint_failure_, std::nullopt); }
 
   /// The sensor's id in the file, known ones from memory.
   std::optional<std::int64_t> known_sensor(std::string_view name);
@@ -56,6 +63,7 @@ class Connection {
   SQLite::Database database_;
   std::unordered_map<const char*, std::unique_ptr<SQLite::Statement>> statements_;
   std::unordered_map<std::string, std::int64_t> sensors_;
+  std::optional<Error> checkpoint_failure_;
 };
 
 /// One use of a kept statement. Reset at the end, because a statement left open holds its read of the file.

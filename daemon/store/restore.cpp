@@ -98,6 +98,17 @@ Result<std::int64_t> make_ready(const fs::path& copy, std::int64_t epoch_before,
   return epoch;
 }
 
+/// What `keep` did, undone, also when the new store has the name already: it gives it up before the old log comes back.
+void put_back(const fs::path& target, const fs::path& kept) {
+  std::error_code problem;
+  if (fs::equivalent(target, kept, problem))
+    fs::remove(kept, problem);
+  else
+    fs::rename(kept, target, problem);
+  for (const char* suffix : {"-wal", "-shm"})
+    if (fs::exists(beside(kept, suffix), problem)) fs::rename(beside(kept, suffix), beside(target, suffix), problem);
+}
+
 /// The store that is there gets a second name, and its log with it: SQLite would read an old log into the new store.
 Status keep(const fs::path& target, const fs::path& kept) {
   try {
@@ -110,17 +121,15 @@ Status keep(const fs::path& target, const fs::path& kept) {
   for (const char* suffix : {"-wal", "-shm"}) {
     if (!fs::exists(beside(target, suffix))) continue;
     fs::rename(beside(target, suffix), beside(kept, suffix), problem);
-    if (problem) return file_failure(beside(kept, suffix), "cannot keep the log of the store that is there: " + problem.message());
+    if (problem) {
+      put_back(target, kept);
+      return file_failure(beside(kept, suffix), "cannot keep the log of the store that is there: " + problem.message());
+    }
   }
-  return Done{};
-}
-
-/// What `keep` did, undone.
-void put_back(const fs::path& target, const fs::path& kept) {
-  std::error_code problem;
-  for (const char* suffix : {"-wal", "-shm"})
-    if (fs::exists(beside(kept, suffix), problem)) fs::rename(beside(kept, suffix), beside(target, suffix), problem);
-  if (fs::equivalent(target, kept, problem)) fs::remove(kept, problem);
+  // Before the new store has the name: after a power cut it must not find the old log beside it.
+  Status synced = sync_folder_of(target);
+  if (!synced) put_back(target, kept);
+  return synced;
 }
 
 /// The copy becomes the store.
@@ -135,7 +144,9 @@ Status put_in_place(const fs::path& copy, const fs::path& target, bool exists) {
     if (!problem) fs::remove(copy, problem);
   }
   if (problem) return file_failure(target, "cannot give the restored store its name: " + problem.message());
-  return sync_folder_of(target);
+  Status synced = sync_folder_of(target);
+  if (!synced && !exists) fs::remove(target, problem);
+  return synced;
 }
 
 void clear_away(const fs::path& copy) {
@@ -186,9 +197,12 @@ Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare, const 
   if (fs::exists(beside(copied, "-wal")))
     return fail(file_failure(beside(copied, "-wal"), "another program holds the unfinished store open"));
   if (fs::exists(plan.kept)) return fail(file_failure(plan.kept, "there is a file of this name already"));
-  Status placed = exists ? keep(target, plan.kept) : Status(Done{});
-  if (placed) placed = put_in_place(copied, target, exists);
-  if (!placed) {
+  // Nor may one begin with the new store before it is there to stay.
+  const auto claim_of_new = WriterClaim::take(copied);
+  if (!claim_of_new) return fail(claim_of_new.error());
+  if (exists)
+    if (auto done = keep(target, plan.kept); !done) return fail(done.error());
+  if (auto placed = put_in_place(copied, target, exists); !placed) {
     if (exists) put_back(target, plan.kept);
     return fail(placed.error());
   }

@@ -3,6 +3,7 @@
 #include <sqlite3.h>
 
 #include "store/access.h"
+#include "store/files.h"
 #include "store/migrations.h"
 #include "store/rows.h"
 #include "store/writer_claim.h"
@@ -24,7 +25,10 @@ Status make_ready(Connection& c, Durability durability) {
   const auto found = schema_of(c, migrations().back().number);
   if (!found) return found.error();
   const auto logged = c.guarded([&]() -> Status {
-    const std::string mode = c.database().execAndGet("PRAGMA journal_mode = WAL").getString();
+    // Run to its end and then asked: it says "wal" before the disk has taken the change, and without a log SQLite takes
+    // back the last commit after a power cut.
+    c.execute("PRAGMA journal_mode = WAL");
+    const std::string mode = c.database().execAndGet("PRAGMA journal_mode").getString();
     if (mode != "wal")
       return Error{"SQLite cannot keep a write-ahead log here (journal mode is " + mode + ")", c.where(), "put the store on a local disk"};
     c.execute(durability == Durability::power ? "PRAGMA synchronous = FULL" : "PRAGMA synchronous = NORMAL");
@@ -37,7 +41,9 @@ Status make_ready(Connection& c, Durability durability) {
   // The journal grows to gigabytes; check_journal() looks at it in the background.
   for (const char* table : {"meta", "sensors", "ledger", "nights", "snapshots", "outbox"})
     if (const auto sound = check_table(c, table); !sound) return sound;
-  return Done{};
+  // SQLite syncs the folder when it has made its log, but does not look at how that ended: a log without a name would
+  // be gone after a power cut with all that was committed to it.
+  return sync_folder_of(c.where());
 }
 
 Status same_schema(Connection& c) {
@@ -62,6 +68,7 @@ Result<std::unique_ptr<Store>> Store::open(const std::filesystem::path& path, Du
   try {
     store->writer_ = std::make_unique<Connection>(path, Connection::Access::write);
     if (const auto ready = make_ready(*store->writer_, durability); !ready) return ready.error();
+    store->writer_->watch_checkpoints();
     store->reader_ = std::make_unique<Connection>(path, Connection::Access::read);
   } catch (const SQLite::Exception& thrown) { return failure(thrown, path.string()); }
   return store;
@@ -132,11 +139,13 @@ Error Store::write_failed(const SQLite::Exception& thrown) {
   const Error why = failure(thrown, path_.string());
   const int code = thrown.getErrorCode() & 0xff;
   const bool callers_fault = code == SQLITE_CONSTRAINT || code == SQLITE_MISMATCH || code == SQLITE_TOOBIG;
-  if (!callers_fault) {
-    const std::lock_guard guard(health_);
-    if (!trouble_) trouble_ = why;
-  }
+  if (!callers_fault) latch(why);
   return why;
+}
+
+void Store::latch(const Error& why) {
+  const std::lock_guard guard(health_);
+  if (!trouble_) trouble_ = why;
 }
 
 Status Store::try_recover() {
@@ -152,6 +161,16 @@ Status Store::try_recover() {
     });
     if (!written) return written;
     if (auto committed = transaction.commit(); !committed) return committed;
+  }
+  {
+    // What failed may have been the file and not the log.
+    if (auto turn = take_turn(); !turn) return turn;
+    Transaction transaction(*this);
+    const Status taken_in = transaction.attempt([](Connection& c) -> Status {
+      c.checkpoint();
+      return Done{};
+    });
+    if (!taken_in) return taken_in;
   }
   const std::lock_guard guard(health_);
   trouble_.reset();

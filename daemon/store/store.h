@@ -111,7 +111,7 @@ class Store {
   bool healthy() const;
   /// Why not; none while healthy.
   std::optional<Error> trouble() const;
-  /// Writes and removes a probe of 64 KiB; Done makes the store healthy again.
+  /// Writes and removes a probe of 64 KiB and takes the log into the file; Done makes the store healthy again.
   Status try_recover();
 
   const std::filesystem::path& path() const { return path_; }
@@ -128,6 +128,7 @@ class Store {
   Status take_turn();
   /// A failure that is the world's fault, not the caller's, makes the store unhealthy.
   Error write_failed(const SQLite::Exception& thrown);
+  void latch(const Error& why);
 
   std::filesystem::path path_;
   std::unique_ptr<WriterClaim> claim_;  ///< released after the connections are closed

@@ -56,6 +56,7 @@ Status Transaction::commit() {
     roll_back();
     return done;
   }
+  if (auto why = store_->writer_->checkpoint_failure()) store_->latch(*why);
   store_->writing_.unlock();
   store_ = nullptr;
   return done;

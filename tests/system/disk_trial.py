@@ -1,0 +1,145 @@
+"""A fault of the disk below a running daemon, from beginning to end, and who looks on."""
+import contextlib
+import datetime
+import socket
+import tempfile
+import threading
+import time
+
+from conftest import wait_for
+from faults import times
+from mqtt5 import Client
+from season import export, readings
+
+TOPIC, REQUESTS = "house/east/air", "plainwater/testing/requests"
+
+
+class SystemdSocket:
+    """What systemd would hear: STATUS lines, and the gaps between two signs of life."""
+
+    def __init__(self):
+        self.folder = tempfile.TemporaryDirectory()  # a short path: a socket's name holds 107 bytes
+        self.path = f"{self.folder.name}/notify"
+        self.socket = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
+        self.socket.bind(self.path)
+        self.socket.settimeout(0.2)
+        self.statuses, self.alive, self.open = [], [], True
+        self.thread = threading.Thread(target=self._listen)
+        self.thread.start()
+
+    def _listen(self):
+        while self.open:
+            with contextlib.suppress(socket.timeout):
+                for line in self.socket.recv(4096).decode().splitlines():
+                    if line.startswith("STATUS="):
+                        self.statuses.append(line[7:])
+                    elif line == "WATCHDOG=1":
+                        self.alive.append(time.monotonic())
+
+    def longest_silence(self, since):
+        """Seconds, up to now."""
+        heard = [since, *[at for at in self.alive if at > since], time.monotonic()]
+        return max(b - a for a, b in zip(heard, heard[1:]))
+
+    def close(self):
+        self.open = False
+        self.thread.join()
+        self.socket.close()
+        self.folder.cleanup()
+
+
+class Stream:
+    """A reading every `spacing` seconds, each with its own second and a value of its own; all are acknowledged by the broker."""
+
+    def __init__(self, broker, spacing=0.2):
+        self.client, self.spacing = Client(broker.port), spacing
+        self.sent, self.running = set(), True
+        self.from_ms = int(time.time()) - 3000
+        self.thread = threading.Thread(target=self._run)
+        self.thread.start()
+
+    def _run(self):
+        while self.running:
+            n = len(self.sent)
+            value = 15 + n % 97 / 8
+            at = datetime.datetime.fromtimestamp(self.from_ms + n, datetime.timezone.utc).strftime("%Y-%m-%dT%H:%M:%SZ")
+            self.client.publish(TOPIC, {"t": value, "time": at})
+            self.sent.add((at, value))
+            time.sleep(self.spacing)
+
+    def stop(self):
+        self.running = False
+        self.thread.join()
+        self.client.client.disconnect()
+        self.client.client.loop_stop()
+
+    def lost(self, daemon):
+        """Those that are not in the store yet."""
+        stored = {(time, value[0]) for (time, _), value in readings(export(daemon)[0]).items()}
+        return {(at, value) for at, value in self.sent if (at, value) not in stored}
+
+
+class Trial:
+    """One fault of a running daemon, from beginning to end."""
+
+    def __init__(self, broker, daemon, systemd):
+        self.broker, self.daemon, self.systemd = broker, daemon, systemd
+        self.heartbeats = None
+        self.id = 0
+
+    def request(self, client):
+        """A hold, or its end, by turns: what would change the order. Its reply."""
+        self.id += 1
+        what = {"request": "hold"} if self.id % 2 else {"request": "release", "full": True}
+        return client.ask(REQUESTS, {"id": f"r{self.id}", "who": "Sam", "bench": "east", **what})
+
+    def store_says(self, client):
+        if self.heartbeats is None:
+            self.heartbeats = client.subscribe(self.daemon.topic)
+        wait_for(lambda: self.heartbeats, "a heartbeat")
+        return self.heartbeats[-1].json()["store"]
+
+    def during(self, client, watch, begin, end, log_word):
+        """The fault, a request in it, and the end of it. (lost, wrong, seconds to recovery)"""
+        stream = Stream(self.broker)
+        answered = {}
+        try:
+            wait_for(lambda: len(stream.sent) > 3, "a few readings")
+            assert self.store_says(client) == "healthy"
+            log_before, began = len(self.daemon.log.read_text()), time.monotonic()
+            begin()
+            wait_for(lambda: self.store_says(client) != "healthy", "the service topic to say that the store fails", 60)
+            wait_for(lambda: self.systemd.statuses[-1].startswith("store trouble"), "systemd's status")
+            # A request that comes now is held, at the broker or by the daemon, and answered when it is stored.
+            asker = threading.Thread(target=lambda: answered.update(self.request_held()))
+            asker.start()
+            orders_before, in_force = len(watch.seen()), {o["bench"]: o["valid_until"] for o in watch.seen()}
+            time.sleep(times(1.5, 15))
+            assert not answered, f"a request was answered while it could not be recorded: {answered}"
+            new_orders = watch.seen()[orders_before:]
+            assert not new_orders, f"ordered while nothing could be recorded: {new_orders}"
+            assert in_force, "no order is in force that could stand"
+            log = self.daemon.log.read_text()[log_before:]
+            assert log_word in log, log
+            told = [line for line in log.splitlines() if "store" in line and ("[error]" in line or "[warning]" in line)]
+            assert len(told) <= 8, "more lines than facts:\n" + "\n".join(told)
+            silence = self.systemd.longest_silence(began)
+            assert silence < 10, f"systemd heard nothing for {silence:.1f} s"
+            ended = time.monotonic()
+            end()
+            wait_for(lambda: self.store_says(client) == "healthy", "the store to work again", 60)
+            recovery = time.monotonic() - ended
+            asker.join(60)
+            assert answered.get("done"), f"the request that came meanwhile: {answered}"
+            wait_for(lambda: self.systemd.statuses[-1] == "healthy", "systemd's status")
+        finally:
+            stream.stop()
+        deadline = time.monotonic() + 30
+        while (lost := stream.lost(self.daemon)) and time.monotonic() < deadline:
+            time.sleep(0.2)
+        wrong = watch.wrong(export(self.daemon)[1])
+        return len(lost), len(wrong), recovery, len(stream.sent)
+
+    def request_held(self):
+        with Client(self.broker.port) as asker:
+            return self.request(asker)
