@@ -139,6 +139,33 @@ def long_absence(make_daemon, broker, folder, name, gone_h, step_h, kills):
     return len(lost), len(wrong) + len(late), recovery, len(sensors.sent)
 
 
+def test_a_broker_that_hangs_up_again_and_again_is_gone(make_daemon, broker, tmp_path):
+    """Each connection is accepted and lost before the backlog: that must not keep nights open for ever."""
+    clocks, proxy, attempts = Clocks(tmp_path), Proxy(broker.port), 0
+    daemon = make_daemon(SETTINGS.replace("{url}", proxy.url()))
+    daemon.start(env=clocks.env)
+    arm(broker)
+    with OrderWatch(broker, "testing") as orders:
+        wait_for(orders.seen, "an order")
+        ledger = export(daemon)[1]
+        proxy.fickle = True
+        proxy.cut()
+        for hours in range(16, 16 * times(3, 8) + 1, 16):
+            clocks.shift(wall_s=hours * HOUR, boot_s=hours * HOUR)
+            shifted = time.monotonic()
+            wait_for(lambda: len(proxy.tried(shifted + 1.2, "-in")) > 0, "another attempt")  # and a look at the clock
+            time.sleep(1.2)
+            attempts += len(proxy.tried(shifted, "-in"))
+            if hours < 24:
+                assert export(daemon)[1] == ledger
+        blind = [d for d in map(json.loads, export(daemon)[1][len(ledger):].splitlines()) if d["decision"] == "night-blind"]
+        given, back_at, proxy.fickle = len(orders.seen()), time.monotonic(), False
+        recovery = back_again(daemon, orders, given, back_at, "after it holds on")
+        wrong = orders.wrong(export(daemon)[1])
+    tell("broker that hangs up again and again", attempts, 0, len(wrong), recovery, f"{len(blind)} nights closed without it")
+    assert blind and not wrong
+
+
 def test_half_open(make_daemon, broker):
     proxy, sensors, rounds, recovery, found = Proxy(broker.port), Sensors(), times(1, 10), 0.0, []
     daemon = make_daemon(SETTINGS.replace("{url}", proxy.url()))
