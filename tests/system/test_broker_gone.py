@@ -19,7 +19,7 @@ HOUR = 3600
 
 def test_gone_for_seconds(make_daemon, broker):
     proxy, chance, sensors, recovery = Proxy(broker.port), random.Random(20261125), Sensors(), 0.0
-    daemon, rounds = make_daemon(SETTINGS.replace("{url}", proxy.url())), times(2, 25)
+    daemon, rounds = make_daemon(SETTINGS.replace("{url}", proxy.url())), times(2, 14)
     daemon.start()
     arm(broker)
     with OrderWatch(broker, "testing") as orders:
@@ -55,7 +55,7 @@ def test_gone_for_seconds(make_daemon, broker):
 
 @pytest.mark.parametrize("gone_h, step_h", [(20, 10), (9 * 24, 36)], ids=["hours", "a week"])
 def test_gone_for_long(make_daemon, broker, tmp_path, gone_h, step_h):
-    rounds = times(1, 4)
+    rounds = times(1, 3)
     lost, wrong, recovery, sent = 0, 0, 0.0, 0
     for round_number in range(rounds):
         name = f"testing{round_number}"
@@ -167,7 +167,7 @@ def test_a_broker_that_hangs_up_again_and_again_is_gone(make_daemon, broker, tmp
 
 
 def test_half_open(make_daemon, broker):
-    proxy, sensors, rounds, recovery, found = Proxy(broker.port), Sensors(), times(1, 10), 0.0, []
+    proxy, sensors, rounds, recovery, found = Proxy(broker.port), Sensors(), times(1, 8), 0.0, []
     daemon = make_daemon(SETTINGS.replace("{url}", proxy.url()))
     daemon.start()
     arm(broker)
@@ -199,7 +199,7 @@ def test_half_open(make_daemon, broker):
 def test_certificates(make_daemon, tmp_path):
     house, stranger, port = Authority(tmp_path / "house"), Authority(tmp_path / "stranger"), free_port()
     broker = Broker(tmp_path, f"allow_anonymous true\nlistener {port} 127.0.0.1\ncertfile {tmp_path}/broker.pem\nkeyfile {tmp_path}/broker.key\n")
-    proxy, sensors, rounds, recovery, tried = Proxy(port, reads=False), Sensors(), times(1, 4), 0.0, 0
+    proxy, sensors, rounds, recovery, tried = Proxy(port, reads=False), Sensors(), times(1, 2), 0.0, 0
     house.issue(tmp_path / "broker", days=1)
     broker.start()
     daemon = make_daemon(SETTINGS.replace("{url}", f"mqtts://localhost:{proxy.port}\n  certificate_authority: {house.certificate}"))
@@ -256,7 +256,7 @@ def test_wrong_password(make_daemon, tmp_path):
     secret.chmod(0o600)
     broker = GuardedBroker(tmp_path, "grower", right)
     broker.start()
-    proxy, sensors, rounds, recovery = Proxy(broker.port), Sensors(), times(1, 6), 0.0
+    proxy, sensors, rounds, recovery = Proxy(broker.port), Sensors(), times(1, 4), 0.0
     daemon = make_daemon(SETTINGS.replace("{url}", f"{proxy.url()}\n  user: grower\n  password_file: {secret}"))
     daemon.broker = broker
     try:
