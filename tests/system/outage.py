@@ -136,8 +136,9 @@ def wait_while(seconds, daemon):
 
 
 def back_again(daemon, orders, given, began, what):
-    """Seconds from `began` to the first new order."""
-    wait_for(lambda: len(orders.seen()) > given, f"an order {what}; log:\n{daemon.tail()}", 60)
+    """Seconds from `began` to the first order that is none of those `given` before; what a broker had retained is no news."""
+    known = {(order["epoch"], order["sequence"]) for order in orders.seen()[:given]}
+    wait_for(lambda: any((order["epoch"], order["sequence"]) not in known for order in orders.seen()[given:]), f"a new order {what}; log:\n{daemon.tail()}", 60)
     return time.monotonic() - began
 
 
