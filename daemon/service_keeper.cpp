@@ -70,13 +70,15 @@ Status Keeper::enforce_settings(Instant now) {
   }
   auto transaction = store_->begin();
   if (!transaction) return transaction.error();
+  // The time of the state that goes over, or an audit could not tell at which moment new benches began.
+  const Instant at = folded_.engine.now() == kNever ? now : folded_.engine.now();
   const auto appended =
-      transaction->append(row_of(store::JournalKind::settings, now, outlet::to_json({engine::kRulesRevision, settings_->text})));
+      transaction->append(row_of(store::JournalKind::settings, at, outlet::to_json({engine::kRulesRevision, settings_->text})));
   if (!appended) return appended.error();
   folded_.seq = appended->seq;
   // The journal after a snapshot is folded under one set of settings, so a new set begins with one, in the same
-  // transaction: a kill between the two would fold old rows under new settings.
-  if (auto done = put_snapshot(*transaction); !done) return done;
+  // transaction: a kill between the two would fold old rows under new settings. Another program's audit begins at it.
+  if (auto done = put_snapshot(*transaction, true); !done) return done;
   return transaction->commit();
 }
 
@@ -257,9 +259,9 @@ bool Keeper::snapshot_due() const {
   return inputs_since_snapshot_ >= kSnapshotInputs || last_snapshot_ == kNever || folded_.engine.now() - last_snapshot_ >= kSnapshotSpan;
 }
 
-Status Keeper::put_snapshot(store::Transaction& transaction) {
+Status Keeper::put_snapshot(store::Transaction& transaction, bool for_ever) {
   const Instant now = folded_.engine.now();
-  const store::Snapshot whole{folded_.seq, now, engine::kRulesRevision, folded_.engine.snapshot()};
+  const store::Snapshot whole{folded_.seq, now, engine::kRulesRevision, folded_.engine.snapshot(), for_ever};
   if (auto done = transaction.save_snapshot(whole); !done) return fail(done.error());
   if (folded_.settled) return Done{};
   // So that a fold that starts here learns of it.

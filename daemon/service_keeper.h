@@ -109,7 +109,7 @@ class Keeper {
   Result<Written> finish(store::Transaction& transaction, Written written, bool look_at_orders);
   Status put(store::Transaction& transaction, std::vector<outlet::Order> orders, Written& written);
   Status put_notice(store::Transaction& transaction, const feeding::Decision& decision, Written& written);
-  Status put_snapshot(store::Transaction& transaction);
+  Status put_snapshot(store::Transaction& transaction, bool for_ever = false);
   Error fail(const Error& why);
 
   std::shared_ptr<const Settings> settings_;
