@@ -6,17 +6,20 @@
 #include <cstdio>
 
 #include "service.h"
+#include "service_privileges.h"
+#include "settings/file_modes.h"
 #include "settings/load.h"
 #include "version.h"
 
 int main(int argc, char** argv) {
   CLI::App app{"plainwaterd decides for every bench whether it may be fed, and gives the orders", "plainwaterd"};
-  std::string file, level = "info";
+  std::string file, user, level = "info";
   plainwater::ServiceOptions options;
   app.add_option("--settings", file, "settings file (YAML)")->required()->type_name("FILE");
   app.add_flag("--ledger", options.print_ledger, "print one line a decision");
   app.add_flag("--stand-in-pumps", options.stand_in_pumps,
                "No pump is real, as in a trial with pump-stand-in: they may be armed while the time comes from the readings");
+  app.add_option("--user", user, "User to become when root starts the service; it needs nothing of root's")->type_name("NAME");
   app.add_option("--log-level", level, "debug, info, warn or error")->check(CLI::IsMember({"debug", "info", "warn", "error"}));
   app.set_version_flag("--version", plainwater::kVersion);
   try {
@@ -25,10 +28,16 @@ int main(int argc, char** argv) {
 
   spdlog::set_default_logger(spdlog::stderr_color_mt("plainwaterd"));
   spdlog::set_level(spdlog::level::from_str(level));
-  const auto loaded = plainwater::load_settings_file(file);
+  if (const auto done = plainwater::give_up_privileges(user); !done) {
+    spdlog::critical("{}", done.error().message());
+    return 1;
+  }
+  if (plainwater::runs_as_root()) spdlog::info("running as root, though without its capabilities; better give the service a user: --user");
+  auto loaded = plainwater::load_settings_file(file);
+  plainwater::add_file_modes(loaded, file);
   for (const auto& problem : loaded.problems) std::fprintf(stderr, "%s\n", plainwater::message(problem, file).c_str());
   for (const auto& warning : loaded.warnings) spdlog::warn("{}", warning);
-  if (!loaded.settings) return 1;
+  if (!loaded.problems.empty()) return 1;
 
   auto service = plainwater::Service::open(loaded.settings, options);
   if (!service) {

@@ -148,6 +148,7 @@ void Service::on_publisher_state(bool connected, int version) {
       if (notices) std::ranges::for_each(*notices, [this](const auto& notice) { send_notice(notice); });
     }
     give_orders_if_allowed();
+    repeat_orders();  // what was said while nobody could hear it; simple pumps would wait five minutes for the next
     send_service_state();
   });
 }

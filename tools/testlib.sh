@@ -51,19 +51,26 @@ run_ctest() {
   shift
   say "== Unit and property tests ($name)"
   rm -f "$RESULTS/ctest.xml"
-  ctest --test-dir "$ROOT/build/$name" --no-tests=error --output-on-failure -j "$(nproc)" --timeout 900 --output-junit "$RESULTS/ctest.xml" "$@" >"$RESULTS/ctest.log" 2>&1 || status=$?
+  ctest --test-dir "$ROOT/build/$name" --no-tests=error --output-on-failure -j "$(nproc)" --timeout "${LONGEST_TEST:-900}" --output-junit "$RESULTS/ctest.xml" "$@" >"$RESULTS/ctest.log" 2>&1 || status=$?
   count_junit "$RESULTS/ctest.xml" || { grep -vE '^ *[0-9]+/[0-9]+ .*Passed|^ +Start ' "$RESULTS/ctest.log" | tail -n 150 >&2; return 0; }
   # Everything counted passed, and yet ctest complains: something died outside of a test.
   [[ $status -eq 0 ]] || { tail -n 40 "$RESULTS/ctest.log" >&2; count 0 1; }
 }
 
-# run_lint [--self-test]
-run_lint() {
-  local status=0 last
-  say "== tools/lint $*"
-  "$ROOT/tools/lint" "$@" >"$RESULTS/lint.log" 2>&1 || status=$?
-  sed 's/^/   /' "$RESULTS/lint.log"
-  last=$(tail -n 1 "$RESULTS/lint.log")
+# build_unoptimised: what tests/system/test_equal_bytes.py compares with, into build/O0.
+build_unoptimised() {
+  step "Build without optimisation" build_tree O0 -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG=-O0 -DPLAINWATER_TESTS=ON \
+    -DPLAINWATER_SANITIZE= --targets ledger_bytes
+}
+
+# run_tool TOOL [arguments]: lint or fuzz, which close with "N passed, N failed" themselves.
+run_tool() {
+  local status=0 last tool=$1
+  shift
+  say "== tools/$tool $*"
+  "$ROOT/tools/$tool" "$@" >"$RESULTS/$tool.log" 2>&1 || status=$?
+  sed 's/^/   /' "$RESULTS/$tool.log"
+  last=$(tail -n 1 "$RESULTS/$tool.log")
   if [[ $last =~ ([0-9]+)\ passed,\ ([0-9]+)\ failed$ ]]; then
     count "${BASH_REMATCH[1]}" "${BASH_REMATCH[2]}"
     [[ $status -eq 0 || ${BASH_REMATCH[2]} -gt 0 ]] || count 0 1

@@ -2,6 +2,8 @@
 
 #include <cstdio>
 
+#include "common/quoted.h"
+
 namespace plainwater {
 namespace {
 
@@ -10,6 +12,9 @@ using std::chrono::month;
 using std::chrono::sys_days;
 using std::chrono::year;
 using std::chrono::year_month_day;
+
+constexpr Instant kFirst = from_seconds(-62'135'596'800);                      // 0001-01-01
+constexpr Instant kLast = from_seconds(253'402'300'799) + milliseconds(999);  // 9999-12-31
 
 constexpr bool digit(char c) { return c >= '0' && c <= '9'; }
 
@@ -59,6 +64,8 @@ std::size_t parse_at(std::string_view t, Instant& out) {
   }
   if (at != t.size()) return at;
   out = Instant(sys_days(date)) + hours(h) + minutes(mi - offset_min) + seconds(s) + milliseconds(ms);
+  // An offset or a leap second can lead out of the years that can be written, and so be read again.
+  if (out < kFirst || out > kLast) return 0;
   return std::string_view::npos;
 }
 
@@ -72,7 +79,7 @@ Result<Instant> parse_rfc3339(std::string_view text) {
   Instant t;
   const std::size_t fault = parse_at(text, t);
   if (fault == std::string_view::npos) return t;
-  return Error{"not an RFC 3339 time at character " + std::to_string(fault + 1) + ": \"" + std::string(text.substr(0, 40)) + "\"", "",
+  return Error{"not an RFC 3339 time at character " + std::to_string(fault + 1) + ": " + quoted(text), "",
                "write it like 2026-09-14T05:31:00Z"};
 }
 

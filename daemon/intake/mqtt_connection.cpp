@@ -84,8 +84,9 @@ void Connection::keep(Lock& lock, bool& began) {
   log(LogLevel::info,
       "broker " + plan_.broker.url + ": connected, MQTT " + (protocol_version_ == 5 ? "5" : "3.1.1") + ", as " + client_id(plan_));
   last_failure_.clear();
-  if (events_.on_state) events_.on_state(true, protocol_version_);
   began = duty_.begin(*current_);
+  // Only now: who hears of it publishes at once, and a publisher that is not open yet would drop that.
+  if (began && events_.on_state) events_.on_state(true, protocol_version_);
   lock.lock();
   while (began && !stopping_ && !lost_) {
     woken_ = false;

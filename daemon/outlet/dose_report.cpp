@@ -5,6 +5,7 @@
 #include <boost/json.hpp>
 
 #include "common/json_text.h"
+#include "common/quoted.h"
 
 namespace plainwater::outlet {
 namespace {
@@ -55,7 +56,7 @@ std::variant<Read, FieldFault> read(std::string_view json, Form form) {
   JsonFields fields(value.get_object(), "the report");
   for (const auto& member : value.get_object()) {
     const std::string_view key(member.key().data(), member.key().size());
-    if (!known(key, form)) fields.fail("unknown-field", "a report has no field \"" + std::string(key.substr(0, 60)) + "\"");
+    if (!known(key, form)) fields.fail("unknown-field", "a report has no field " + quoted(key, 60));
   }
   Read out;
   DoseReport& report = out.report;

@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "common/json_text.h"
+#include "common/quoted.h"
 #include "outlet/json_fields.h"
 
 namespace plainwater::outlet {
@@ -76,7 +77,7 @@ std::variant<Request, RequestFault> parse_request(std::string_view json) {
   const Takes& row = takes(*kind);
   for (const auto& member : value.get_object()) {
     const std::string_view key(member.key().data(), member.key().size());
-    if (!known(key, row)) fields.fail("unknown-field", "a " + word + " request has no field \"" + std::string(key.substr(0, 60)) + "\"");
+    if (!known(key, row)) fields.fail("unknown-field", "a " + word + " request has no field " + quoted(key, 60));
   }
   if (row.bench) request.bench = fields.text("bench", true);
   if (row.pump) request.pump = fields.text("pump", true);

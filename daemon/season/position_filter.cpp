@@ -64,7 +64,7 @@ void PositionFilter::start(const Sighting& s, const MoveRules& rules) {
   known_ = 1;
   has_outdoor_ = !std::isnan(s.outdoor_c);
   has_indoor_ = !std::isnan(s.indoor_c);
-  indoor_smooth_c_ = has_indoor_ ? s.indoor_c : 0;
+  indoor_smooth_c_ = has_indoor_ ? rounded(s.indoor_c) : 0;
   const PlaceModel out = model(Position::outdoors, Span(0), true), in = model(Position::indoors, Span(0), true);
   beliefs_[0] = PlaceBelief::first(Position::indoors, indoor_smooth_c_, out, in);
   beliefs_[1] = PlaceBelief::first(Position::outdoors, has_outdoor_ ? s.outdoor_c : 0, out, in);
@@ -83,7 +83,7 @@ bool PositionFilter::take(const Sighting& s, Position told, const MoveRules& rul
 void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& rules) {
   const Span step = s.time - last_;
   const PlaceModel out = model(Position::outdoors, step, false), in = model(Position::indoors, step, false);
-  if (has_indoor_) indoor_smooth_c_ += (s.indoor_c - indoor_smooth_c_) * (1 - std::exp(-hours_of(step) / kSmooth_h));
+  if (has_indoor_) indoor_smooth_c_ = rounded(indoor_smooth_c_ + (s.indoor_c - indoor_smooth_c_) * (1 - std::exp(-hours_of(step) / kSmooth_h)));
   const double swing_c = has_indoor_ ? s.indoor_c - indoor_smooth_c_ : 0;
   const double reference_c[2] = {indoor_smooth_c_ + kShared * swing_c, has_outdoor_ ? s.outdoor_c : 0};
   const double doubt_c[2] = {kUnshared * std::abs(swing_c), 0};

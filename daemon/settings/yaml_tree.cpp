@@ -5,6 +5,7 @@
 #include <yaml-cpp/parser.h>
 
 #include <sstream>
+#include <utility>
 
 namespace plainwater {
 namespace {
@@ -78,7 +79,7 @@ class Builder : public YAML::EventHandler {
     if (parent.node.kind == YamlNode::Kind::list) {
       parent.node.items.push_back(std::move(node));
     } else if (parent.has_key) {
-      parent.node.entries.emplace_back(std::move(parent.key), std::move(node));
+      parent.node.entries.push_back({std::move(parent.key), std::move(node)});
       parent.key = {};
       parent.has_key = false;
     } else {

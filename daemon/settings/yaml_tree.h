@@ -6,21 +6,26 @@
 
 #include <string>
 #include <string_view>
-#include <utility>
 #include <vector>
 
 #include "common/result.h"
 
 namespace plainwater {
 
+struct YamlEntry;
+
 struct YamlNode {
   enum class Kind { nothing, scalar, list, map };
   Kind kind = Kind::nothing;
-  int line = 0;                                        ///< first line is 1
-  bool quoted = false;                                 ///< a scalar in quotes: text, whatever it looks like
-  std::string text;                                    ///< of a scalar
-  std::vector<YamlNode> items;                         ///< of a list
-  std::vector<std::pair<YamlNode, YamlNode>> entries;  ///< of a map in file order, keys scalars; duplicates are kept
+  int line = 0;                    ///< first line is 1
+  bool quoted = false;             ///< a scalar in quotes: text, whatever it looks like
+  std::string text;                ///< of a scalar
+  std::vector<YamlNode> items;     ///< of a list
+  std::vector<YamlEntry> entries;  ///< of a map in file order, keys scalars; duplicates are kept
+};
+
+struct YamlEntry {
+  YamlNode key, value;
 };
 
 struct YamlFault {

@@ -17,7 +17,7 @@ from mqtt5 import Client
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 BIN = pathlib.Path(os.environ.get("PLAINWATER_BIN", ROOT / "build" / "release" / "bin"))
-PATIENCE = 30  # seconds, for things that take milliseconds on a machine with nothing else to do
+PATIENCE = int(os.environ.get("PLAINWATER_TEST_PATIENCE", "30"))  # seconds, for things that take milliseconds on a machine with nothing else to do
 
 
 def wait_for(condition, what, patience=PATIENCE):
@@ -46,11 +46,12 @@ def run(program, *arguments, **options):
 class Broker:
     """A mosquitto of our own. Its persistence lets it be killed and started again."""
 
-    def __init__(self, folder):
+    def __init__(self, folder, more="allow_anonymous true\n"):
+        """`more` lines of its configuration come after those of the listener."""
         self.folder, self.port, self.process = folder, free_port(), None
         self.url = f"mqtt://127.0.0.1:{self.port}"
         (folder / "mosquitto.conf").write_text(
-            f"listener {self.port} 127.0.0.1\nallow_anonymous true\npersistence true\npersistence_location {folder}/\n"
+            f"listener {self.port} 127.0.0.1\n{more}persistence true\npersistence_location {folder}/\n"
             # Started by root, mosquitto becomes a user who may not write here, and then forgets what it had accepted.
             "user root\nmax_queued_messages 1000000\nmax_inflight_messages 1000\n")
 
@@ -70,6 +71,10 @@ class Broker:
             self.process.terminate()
             self.process.wait(PATIENCE)
 
+    def kill(self):
+        self.process.kill()
+        self.process.wait(PATIENCE)
+
 
 class Daemon:
     """plainwaterd on a settings file."""
@@ -78,18 +83,22 @@ class Daemon:
         self.settings, self.store, self.topic, self.broker = settings, store, topic, broker
         self.process, self.log = None, settings.with_suffix(".log")
 
-    def start(self, past_backlog=True, more=(), env=None):
+    def start(self, past_backlog=True, more=(), env=None, program=BIN / "plainwaterd"):
         """Starts it, with `more` arguments and in another environment, and waits for a heartbeat of this process that says online, and that the backlog is drained."""
         with Client(self.broker.port) as listener:
             heartbeats = listener.subscribe(self.topic)
             seen = len(heartbeats)
-            self.process = subprocess.Popen([BIN / "plainwaterd", "--settings", self.settings, *more], stdout=open(self.log, "a"), stderr=subprocess.STDOUT, env=env)
+            self.spawn(more, env, program)
 
             def online():
                 assert self.process.poll() is None, f"the daemon ended by itself:\n{self.tail()}"
                 states = [m.json() for m in heartbeats[seen:] if not m.retain]
                 return any(s["state"] == "online" and not (past_backlog and s["backlog"]) for s in states)
             wait_for(online, f"{self.topic} to say online; log:\n{self.tail()}")
+
+    def spawn(self, more=(), env=None, program=BIN / "plainwaterd"):
+        """Starts it and waits for nothing."""
+        self.process = subprocess.Popen([program, "--settings", self.settings, *more], stdout=open(self.log, "a"), stderr=subprocess.STDOUT, env=env)
 
     def tail(self):
         return self.log.read_text()[-3000:] if self.log.exists() else ""

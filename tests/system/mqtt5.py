@@ -25,8 +25,10 @@ class Message:
 
 
 class Client:
-    def __init__(self, port):
+    def __init__(self, port, user=None, password=None):
         self.client = paho.Client(client_id=f"test-{uuid.uuid4().hex[:12]}", protocol=paho.MQTTv5)
+        if user:
+            self.client.username_pw_set(user, password)
         self.client.on_message = lambda _client, _data, raw: self._collect(Message(raw))
         self.client.on_subscribe = lambda *_: self.subscribed.set()
         connected = threading.Event()

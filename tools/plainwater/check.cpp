@@ -8,6 +8,7 @@
 #include <stdexcept>
 
 #include "plainwater/commands.h"
+#include "settings/file_modes.h"
 #include "settings/load.h"
 
 namespace plainwater::tool {
@@ -30,6 +31,7 @@ int check(const std::string& path) {
   Loaded loaded = load_settings_file(path);
   if (loaded.settings)
     if (const auto fault = fault_of_zone(loaded)) loaded.problems.push_back(*fault);
+  add_file_modes(loaded, path);
   for (const std::string& warning : loaded.warnings) fmt::print(stderr, "warning: {}\n", warning);
   for (const Problem& problem : loaded.problems) fmt::print(stderr, "{}\n", message(problem, path));
   if (!loaded.problems.empty()) return kNo;

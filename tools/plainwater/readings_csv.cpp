@@ -8,11 +8,12 @@
 #include <cstring>
 
 #include "common/position.h"
+#include "common/quoted.h"
 
 namespace plainwater::tool {
 namespace {
 
-constexpr std::size_t kChunk = 1 << 20;
+constexpr std::size_t kChunk = 1 << 17;  // hundreds of files may be open at a time
 constexpr std::size_t kLongestLine = 1 << 16;
 constexpr std::size_t kMostColumns = 64;
 
@@ -147,7 +148,7 @@ bool ReadingsCsv::parse(std::string_view line, CsvRow& row, std::string& why) co
   }
   const auto field = [&](int at) { return at < 0 ? std::string_view() : fields[static_cast<std::size_t>(at)]; };
   if (!parse_rfc3339_into(field(time_at_), row.time)) {
-    why = "time is not RFC 3339: \"" + std::string(field(time_at_).substr(0, 40)) + "\"";
+    why = "time is not RFC 3339: " + quoted(field(time_at_));
     return false;
   }
   row.sensor = field(sensor_at_);
@@ -159,14 +160,14 @@ bool ReadingsCsv::parse(std::string_view line, CsvRow& row, std::string& why) co
   for (const auto& [at, value, name] : {std::tuple(temperature_at_, &row.temperature, "temperature_c"), std::tuple(humidity_at_, &row.humidity, "humidity_percent")}) {
     const std::string_view text = field(at);
     if (text.empty() || parse_milli(text, *value)) continue;
-    why = std::string(name) + " is not a number: \"" + std::string(text.substr(0, 40)) + "\"";
+    why = std::string(name) + " is not a number: " + quoted(text);
     return false;
   }
   row.place = kMissing;
   if (const std::string_view text = field(place_at_); !text.empty()) {
     const auto place = position_of(text);
     if (!place) {
-      why = "place is neither indoors nor outdoors: \"" + std::string(text.substr(0, 40)) + "\"";
+      why = "place is neither indoors nor outdoors: " + quoted(text);
       return false;
     }
     row.place = milli_of(*place);

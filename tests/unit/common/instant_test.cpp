@@ -48,6 +48,17 @@ TEST_CASE("Fractions are cut to milliseconds") {
   CHECK(parsed("2026-09-14T06:31:00.5+01:00") - whole == milliseconds(500));
 }
 
+TEST_CASE("A time that could not be written again is refused") {
+  CHECK(format_rfc3339(parsed("0001-01-01T01:00:00+01:00")) == "0001-01-01T00:00:00Z");
+  CHECK(format_rfc3339(parsed("9999-12-31T23:59:59.999Z")) == "9999-12-31T23:59:59.999Z");
+  for (const char* text : {"0001-01-01T00:59:59+01:00", "9999-12-31T23:59:60Z", "9999-12-31T23:00:00-01:00"}) {
+    INFO(text);
+    CHECK_FALSE(parse_rfc3339(text));
+    Instant t;
+    CHECK_FALSE(parse_rfc3339_into(text, t));
+  }
+}
+
 TEST_CASE("A leap second reads as the second after") {
   CHECK(parsed("2016-12-31T23:59:60Z") == parsed("2017-01-01T00:00:00Z"));
   CHECK_FALSE(parse_rfc3339("2016-12-31T23:59:61Z"));

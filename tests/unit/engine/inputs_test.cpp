@@ -1,6 +1,7 @@
 // Readings, requests and the clock at the engine's edge.
 #include <catch2/catch.hpp>
 
+#include "damage.h"
 #include "synthetic_site.h"
 
 using namespace plainwater;
@@ -174,6 +175,21 @@ TEST_CASE("A snapshot restores under settings with a bench more and a sensor les
   REQUIRE(restored);
   CHECK(restored->bench(0).hold->placed == site.bench().hold->placed);
   CHECK_FALSE(restored->bench(1).hold);
+}
+
+TEST_CASE("A snapshot that is cut off or damaged in one byte is refused, and says so") {
+  SyntheticSite site;
+  site.days_at(5, 18);
   const std::string bytes = site.engine->snapshot();
-  for (std::size_t n = 0; n < bytes.size(); n += 1 + n / 50) CHECK_FALSE(Engine::restore(site.settings, std::string_view(bytes).substr(0, n)));
+  const auto check = [&](const std::string& damaged) {
+    const auto restored = Engine::restore(site.settings, damaged);
+    if (restored || restored.error().what.empty() || restored.error().remedy.empty()) FAIL("taken, or no reason given, " << damaged.size() << " bytes");
+  };
+  for_every_prefix(bytes, check);
+  for (std::size_t at = 0; at < bytes.size(); ++at) {
+    std::string damaged = bytes;
+    damaged[at] = static_cast<char>(damaged[at] ^ (1 << at % 8));
+    check(damaged);
+    check(bytes.substr(0, at) + bytes.substr(at + 1));
+  }
 }

@@ -33,6 +33,24 @@ TEST_CASE("a message that the broker refuses is told to its owner") {
   CHECK_FALSE(link.past_fence());
 }
 
+TEST_CASE("what is published on the news of a connection is taken") {
+  TestBroker broker;
+  broker.start();
+  Diary diary;
+  MqttPublisher* ours = nullptr;
+  PublisherEvents events = publisher_events(diary);
+  events.on_state = [&](bool connected, int) {
+    if (connected) diary.note(ours->publish(text(9, "air/mist", "x")) ? "taken" : "dropped");
+  };
+  MqttPublisher publisher(plan(broker.url(), "out"), events);
+  ours = &publisher;
+  publisher.start();
+  const bool acknowledged = soon([&] { return diary.has("acknowledged 9"); });
+  INFO(diary.all());
+  CHECK(acknowledged);
+  CHECK_FALSE(diary.has("dropped"));
+}
+
 TEST_CASE("a broker without MQTT 5 is spoken to in 3.1.1") {
   StandIn broker([](const std::string& packet) -> std::string {
     if (packet[0] != 0x10) return {};

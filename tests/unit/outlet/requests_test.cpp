@@ -1,5 +1,6 @@
 #include "outlet/requests.h"
 
+#include <boost/json.hpp>
 #include <catch2/catch.hpp>
 
 using namespace plainwater;
@@ -114,6 +115,25 @@ TEST_CASE("what is no request gets an answer") {
   for (const char* text : {"", "{", "[]", "null", "\"hold\"", "\xff\xfe"}) CHECK(bad(text).reply.problem == "not-json");
   CHECK(bad(std::string(5000, '{')).reply.problem == "not-json");
   CHECK(bad(std::string(kLargestRequest + 1, ' ')).reply.problem == "too-long");
+}
+
+TEST_CASE("a refusal is JSON, whatever it quotes") {
+  std::string name(59, 'x');
+  name += "\u00fc";  // its second byte is the 61st
+  for (const std::string& field : {"\"" + name + "\":1", R"("until":")" + std::string(39, '2') + "\u20ac\""}) {
+    const auto fault = bad(R"({"id":"7","who":"a","request":"hold","bench":"mist",)" + field + "}");
+    boost::system::error_code broken;
+    boost::json::parse(reply_json(fault.id, fault.reply), broken);
+    INFO(fault.reply.text);
+    CHECK_FALSE(broken);
+  }
+}
+
+TEST_CASE("no request is taken whose times could not be read back from the journal") {
+  const std::string last = R"({"id":"7","who":"a","request":"hold","bench":"mist","until":"9999-12-31T23:59:59Z"})";
+  CHECK(to_json(good(last)) == last);
+  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","until":"9999-12-31T23:59:60Z"})").reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","from":"0001-01-01T00:00:00+01:00"})").reply.problem == "bad-value");
 }
 
 TEST_CASE("every beginning of a good request is refused") {

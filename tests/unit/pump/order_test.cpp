@@ -3,6 +3,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "damage.h"
 #include "orders.h"
 
 namespace plainwater::pump {
@@ -76,6 +77,19 @@ TEST_CASE("no prefix of an order is an order, and each is plain water") {
     REQUIRE(is_plain(pump.water("east", 2, at()), Why::not_understood));
   }
   CHECK(pump.refused() == whole.size());
+}
+
+TEST_CASE("a damaged order is refused by the name of what is wrong, or allows no more than a percent") {
+  for_every_damage(OrderText{}.json(), [](const std::string& text) {
+    const auto order = parse_order(text);
+    INFO(text);
+    if (order) {
+      REQUIRE((order->allows() >= 0 && order->allows() <= 100));
+      REQUIRE((order->ml_per_litre() >= 0 && order->ml_per_litre() <= 1e6));
+    } else {
+      REQUIRE((order.error().what.starts_with("it is not") || order.error().what.find('"') != std::string::npos));
+    }
+  });
 }
 
 TEST_CASE("a strength is a whole percent and nothing else") {

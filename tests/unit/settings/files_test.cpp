@@ -1,8 +1,10 @@
 // Whole files: what is shipped loads, what is torn or hostile is refused, what is printed loads again.
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <fstream>
 #include <iterator>
 
+#include "damage.h"
 #include "loading.h"
 
 using namespace plainwater;
@@ -58,6 +60,45 @@ TEST_CASE("Every prefix of the sample gives settings or problems") {
     const Loaded loaded = load(std::string_view(sample).substr(0, size));
     if ((loaded.settings == nullptr) != !loaded.problems.empty()) FAIL("at " << size << " bytes");
   }
+}
+
+TEST_CASE("A prefix of Tern Bank loads when all that it has begun stands there, else its problems have lines") {
+  const std::string whole = read("/config/tern-bank.yaml");
+  const std::size_t first_bench = whole.find("sensors: [mist-a, mist-b]"), pumps = whole.find("\npumps:");
+  REQUIRE(pumps != std::string::npos);
+  std::size_t taken = 0;
+  for_every_prefix(whole, [&](const std::string& text) {
+    const Loaded loaded = load(text);
+    INFO(text.substr(text.size() - std::min<std::size_t>(text.size(), 60)));
+    const auto lines = 1 + std::count(text.begin(), text.end(), '\n');
+    for (const Problem& problem : loaded.problems) REQUIRE((!problem.what.empty() && problem.line >= 0 && problem.line <= lines));
+    REQUIRE((loaded.settings != nullptr) == loaded.problems.empty());
+    if (!loaded.settings) return;
+    ++taken;
+    REQUIRE(text.size() > first_bench);
+    const Loaded again = load(print_merged(*loaded.settings));
+    REQUIRE(again.settings);
+    REQUIRE(print_merged(*again.settings) == print_merged(*loaded.settings));
+    // Between the benches and the pumps all four benches stand there.
+    if (text.size() > pumps) REQUIRE(loaded.settings->benches.size() == 4);
+  });
+  CHECK(taken > 0);
+  CHECK(taken < whole.size() - first_bench);
+}
+
+TEST_CASE("Damaged settings are loaded or refused, and print the way they were loaded") {
+  const std::string whole = house("    group: warm\nsensors: {east-air: {topic: a/b, unit: kelvin}}\npumps:\n  one: {benches: [east]}\n");
+  REQUIRE(problems(whole).empty());
+  std::size_t loaded_ones = 0, refused = 0;
+  for_every_damage(whole, [&](const std::string& text) {
+    const Loaded loaded = load(text);
+    INFO(text);
+    REQUIRE((loaded.settings != nullptr) == loaded.problems.empty());
+    ++(loaded.settings ? loaded_ones : refused);
+    if (loaded.settings) REQUIRE(load(print_merged(*loaded.settings)).settings);
+  });
+  CHECK(loaded_ones > 0);
+  CHECK(refused > loaded_ones / 4);
 }
 
 TEST_CASE("The Tern Bank scenario") {

@@ -1,0 +1,292 @@
+"""Clocks that are set, jump, start in 1970 or belong to sensors: nothing is released by them, and time never runs back."""
+import datetime
+import json
+import time
+
+import pytest
+
+from conftest import run, wait_for
+from faults import Clocks, OrderWatch, instant, tell, times
+from season import export, readings, rehearse, simulate, tern_bank_settings
+
+HOUR, DAY, YEAR = 3600, 86400, 365 * 86400
+BASE = "plainwater/testing"
+SETTINGS = """\
+site:
+  name: testing
+  latitude: 52.2
+  longitude: -2.1
+  time_zone: Europe/London
+broker:
+  url: {url}
+store:
+  path: {store}
+  durability: process
+sensors:
+  "{{1}}":
+    topic: house/+/air
+    form: json
+    temperature: /t
+    time: /time
+benches:
+  east:
+    group: intermediate
+    sensors: [east-a, east-b, east-c]
+pumps:
+  east:
+    benches: [east]
+{more}"""
+
+
+def machine_now():
+    return datetime.datetime.now(datetime.timezone.utc)
+
+
+def text_of(when):
+    return when.strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def send(client, sensor, celsius, when):
+    client.publish(f"house/{sensor}/air", {"t": round(celsius, 3), "time": text_of(when)})
+
+
+def barrier(client):
+    """Returns once the service has taken all that this client published before."""
+    reply = client.ask(f"{BASE}/requests", {"id": "barrier"})
+    assert not reply["done"], "a request without a verb is refused, and changes nothing"
+
+
+def ask(client, **request):
+    reply = client.ask(f"{BASE}/requests", {"who": "a test", **request})
+    assert reply["done"], reply
+
+
+class Watch:
+    """The service's clock as its heartbeats tell it; its engine time must never run backwards."""
+
+    def __init__(self, client, daemon):
+        self.beats, self.seen, self.last = client.subscribe(daemon.topic), 0, None
+
+    def state(self):
+        for beat in self.beats[self.seen:]:
+            now = beat.json().get("engine_time")
+            assert not (now and self.last) or now >= self.last, f"engine time ran back from {self.last} to {now}"
+            self.last = now or self.last
+        self.seen = len(self.beats)
+        return self.beats[-1].json() if self.beats else {}
+
+    def until(self, clock):
+        begin = time.monotonic()
+        wait_for(lambda: self.state().get("clock") == clock, f"a clock that is {clock}; last: {self.state()}")
+        return time.monotonic() - begin
+
+
+def clock_notices(daemon):
+    return [d["text"] for d in map(json.loads, export(daemon)[1].splitlines()) if d["cause"] == "clock"]
+
+
+@pytest.mark.parametrize("step", [HOUR, -HOUR, YEAR, -YEAR], ids=["an hour on", "an hour back", "a year on", "a year back"])
+def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_daemon, broker, client, tmp_path, step):
+    clocks, daemon = Clocks(tmp_path), make_daemon(SETTINGS)
+    watch, recovery = Watch(client, daemon), 0.0
+    with OrderWatch(broker, "testing") as orders:
+        daemon.start(env=clocks.env)
+        begun = machine_now()
+        # Two holds: one that would have ended by an hour's jump, one by a year's.
+        ask(client, id="hold-1", request="hold", bench="east", until=text_of(begun + datetime.timedelta(minutes=30 if abs(step) == HOUR else 60 * 24 * 200)))
+        ask(client, id="arm-1", request="arm", pump="east")
+        for round_number in range(times(1, 5)):
+            clocks.shift(wall_s=step)
+            watch.until("unsettled")
+            # Sensors whose time is the true one do not vouch for the clock.
+            for sensor in ("east-a", "east-b"):
+                send(client, sensor, 18, machine_now())
+            barrier(client)
+            assert watch.state()["clock"] == "unsettled"
+            assert abs((instant(watch.last) - machine_now()).total_seconds()) < 60, "engine time goes on as if nothing had happened"
+            assert len(clock_notices(daemon)) == 2 * round_number + 1, "it is told, once"
+            clocks.shift(wall_s=0)
+            recovery = max(recovery, watch.until("settled"))
+        assert all(order["strength_percent"] == 0 for order in orders.seen() if instant(order["issued"]) > begun + datetime.timedelta(seconds=2))
+        # Persisting through a restart with a synchronised clock is evidence, for a jump forwards and back.
+        clocks.shift(wall_s=step)
+        watch.until("unsettled")
+        daemon.stop()
+        assert watch.state()["state"] == "offline"
+        daemon.start(env=clocks.env)
+        watch.until("settled")
+        if step < 0:
+            assert abs((instant(watch.last) - machine_now()).total_seconds()) < 120, "engine time waits until the clock has caught up"
+        # Back, and two sensors bear out the jump.
+        if step == HOUR:
+            clocks.shift(wall_s=2 * step)
+            watch.until("unsettled")
+            for sensor in ("east-a", "east-b"):
+                send(client, sensor, 18, machine_now() + datetime.timedelta(seconds=2 * step))
+            watch.until("settled")
+        barrier(client)
+        ledger = export(daemon)[1]
+        wrong = orders.wrong(ledger)
+        ends = [d for d in map(json.loads, ledger.splitlines()) if d["decision"] == "hold-ended"]
+        assert all(instant(d["time"]) > begun + datetime.timedelta(minutes=29) for d in ends), "no hold ends by a clock that nobody believes"
+        tell(f"clock set by {'an hour' if abs(step) == HOUR else 'a year'}", times(1, 5) + 1 + (step == HOUR), 0, len(wrong), recovery, "back to settled once the clock is right")
+        assert not wrong
+
+
+def test_leap_seconds_stepped_or_smeared_are_nothing(make_daemon, broker, client, tmp_path):
+    clocks, daemon = Clocks(tmp_path), make_daemon(SETTINGS, more="feeding:\n  order_valid: 60 s\n  reissue: 5 s\n")
+    watch, tried = Watch(client, daemon), 0
+    with OrderWatch(broker, "testing") as orders:
+        daemon.start(env=clocks.env)
+        for leap in (1, -1):  # one more second: the clock stands still or steps back; one less: it steps on
+            clocks.shift(wall_s=-leap)
+            time.sleep(2)
+            clocks.shift()
+            time.sleep(2)
+            for tenth in range(times(20, 200)):  # smeared
+                clocks.shift(wall_s=-leap * tenth / times(20, 200))
+                time.sleep(0.1)
+                watch.state()
+            clocks.shift()
+            tried += 2
+        barrier(client)
+        state = daemon.state()
+        assert state["clock"] == "settled" and not clock_notices(daemon)
+        numbers = [(order["epoch"], order["sequence"]) for order in orders.seen()]
+        assert len(numbers) > 2 and numbers == sorted(numbers), "orders count up"
+        wrong = orders.wrong(export(daemon)[1])
+        tell("leap second, stepped or smeared", tried, 0, len(wrong), None, "no effect")
+        assert not wrong
+
+
+def test_summer_time_changes_only_the_dates_in_sentences(tmp_path):
+    """Over a season with both changes, in zones that change, that change at other dates, and that never do; and wherever the machine stands."""
+    text = simulate("--interval", "60m")
+    zones = ["Europe/London", "UTC", "America/New_York", "Australia/Lord_Howe"]
+    ledgers = {}
+    for zone in zones:
+        settings = tmp_path / "zone.yaml"
+        settings.write_text(tern_bank_settings().format(url="mqtt://127.0.0.1:1", store=tmp_path / "none.db").replace("time_zone: Europe/London", f"time_zone: {zone}"))
+        assert zone in settings.read_text()
+        ledgers[zone] = rehearse(settings, text, tmp_path)
+    sentences = {zone: [json.loads(line).pop("text") for line in ledger.splitlines()] for zone, ledger in ledgers.items()}
+
+    def decided(ledger):
+        return [{key: value for key, value in json.loads(line).items() if key != "text"} for line in ledger.splitlines()]
+    wrong = sum(decided(ledgers[zone]) != decided(ledgers["UTC"]) for zone in zones)
+    assert sentences["Australia/Lord_Howe"] != sentences["UTC"], "people read their own dates"
+    for machine in ("Europe/London", "Pacific/Apia"):
+        result = run("plainwater", "rehearse", "--settings", settings, "--readings", tmp_path / "rehearsed.csv", "--decisions", tmp_path / "there.jsonl",
+                     env={"TZ": machine, "PATH": "/usr/bin:/bin"})
+        assert result.returncode == 0, result.stderr
+        wrong += (tmp_path / "there.jsonl").read_text() != ledgers[zones[-1]]
+    tell("summer time, both ways", len(zones) + 2, 0, wrong, None, "no effect")
+    assert not wrong and len(ledgers["UTC"]) > 1000
+
+
+def test_a_start_in_1970_decides_nothing_and_loses_nothing(make_daemon, broker, client, tmp_path):
+    clocks, daemon = Clocks(tmp_path), make_daemon(SETTINGS)
+    strengths = client.subscribe(f"{BASE}/benches/+/strength")
+    with OrderWatch(broker, "testing") as orders:
+        daemon.start(env=clocks.env)
+        ask(client, id="arm-1", request="arm", pump="east")
+        wait_for(lambda: strengths and strengths[-1].payload != b"0", "feed to be allowed before")
+        rounds, recovery, sent = times(2, 10), 0.0, {}
+        for round_number in range(rounds):
+            (daemon.stop if round_number % 2 else daemon.kill)()
+            clocks.shift(wall_s=-time.time() + 100, synchronised=False)
+            before, given = export(daemon)[1], len(orders.seen())
+            strengths.clear()
+            daemon.start(past_backlog=False, env=clocks.env)
+            for i in range(50):
+                when = machine_now() - datetime.timedelta(seconds=1000 * (round_number + 1) + i)
+                sent[text_of(when)] = 17 + i / 50
+                send(client, "east-a", sent[text_of(when)], when)
+            wait_for(lambda: strengths, "a strength")
+            assert {m.payload for m in strengths} == {b"0"}, "no order can be timed by such a clock"
+            assert daemon.state()["clock"] == "unsettled"
+            time.sleep(2)
+            assert export(daemon)[1] == before and len(orders.seen()) == given, "nothing is decided, and nothing ordered"
+            clocks.shift()
+            begin = time.monotonic()
+            wait_for(lambda: len(orders.seen()) > given, "an order once the clock is right")
+            recovery = max(recovery, time.monotonic() - begin)
+        barrier(client)
+        text, ledger = export(daemon)
+        stored = {time_text.replace(".000", ""): value[0] for (time_text, _), value in readings(text).items()}
+        lost, wrong = [t for t, c in sent.items() if stored.get(t) != round(c, 3)], orders.wrong(ledger)
+        tell("clock at 1970 at the start", rounds, len(lost), len(wrong), recovery, "readings wait at the broker")
+        assert not lost and not wrong
+
+
+def test_in_readings_time_a_clock_in_1970_does_not_matter(make_daemon, broker, tmp_path):
+    clocks, daemon = Clocks(tmp_path), make_daemon(tern_bank_settings(), name="tern-bank")
+    clocks.shift(wall_s=-time.time() + 100, synchronised=False)
+    daemon.start(env=clocks.env)
+    part = ("--interval", "60m", "--from", "2026-09-01", "--to", "2026-10-15")
+    result = run("plainwater-sim", "--broker", broker.url, "--quiet", *part, "--duration", "2s")
+    assert result.returncode == 0, result.stderr
+    truth = readings(simulate(*part))
+    wait_for(lambda: max(truth) in readings(export(daemon)[0]), "the last report in the journal")
+    text, ledger = export(daemon)
+    assert readings(text) == truth and ledger == rehearse(daemon.settings, text, tmp_path)
+    assert "hold-placed" in ledger
+
+
+DAYS = 20
+WRONG_CLOCKS = {
+    "an hour ahead": lambda true, begun: true + datetime.timedelta(hours=1),
+    "two seconds a minute too fast": lambda true, begun: true + (true - begun) / 30,
+    "a year behind": lambda true, begun: true - datetime.timedelta(days=365),
+    "in 1970": lambda true, begun: datetime.datetime.fromtimestamp(0, datetime.timezone.utc) + (true - begun),
+}
+
+
+def play(make_daemon, broker, client, folder, wrong_clock, name):
+    """DAYS of three sensors, the nights cooler by 7 degrees from the 17th on: what was decided about the bench, and the last heartbeat."""
+    clocks, daemon = Clocks(folder), make_daemon(SETTINGS.replace("name: testing", f"name: {name}"), name=name)
+    requests = f"plainwater/{name}/requests"
+    with OrderWatch(broker, name) as orders:
+        daemon.start(env=clocks.env)
+        begun = machine_now()
+        for hour in range(0, DAYS * 24, 2):
+            clocks.shift(wall_s=hour * HOUR, boot_s=hour * HOUR)
+            true = begun + datetime.timedelta(hours=hour)
+            celsius = (20 if 8 <= true.hour < 20 else 17) - (7 if hour >= 16 * 24 else 0)
+            for sensor in ("east-a", "east-b"):
+                send(client, sensor, celsius, true)
+            if wrong_clock:
+                send(client, "east-c", celsius + 0.5, wrong_clock(true, begun))
+            if 4 <= true.hour < 11 or hour % 12 == 0:  # what belongs to a night must come before it closes
+                client.ask(requests, {"id": "barrier"})
+        client.ask(requests, {"id": "barrier"})
+        clocks.shift(wall_s=hour * HOUR + 61, boot_s=hour * HOUR + 61)
+        end = text_of(begun + datetime.timedelta(hours=hour, seconds=30))
+        state = wait_for(lambda: (s := daemon.state())["engine_time"] > end and s, "a heartbeat after all readings")
+        assert state["readings"] >= 2 * 12 * DAYS
+        assert (instant(state["engine_time"]) - machine_now()).total_seconds() < hour * HOUR + 90, "no sensor drags the time along"
+        ledger = export(daemon)[1]
+        assert state["clock"] == "settled"
+        wrong = orders.wrong(ledger)
+        log = daemon.log.read_text()
+        daemon.stop()
+    decided = [json.loads(line) for line in ledger.splitlines()]
+    # When it began differs by the seconds between two runs; what was decided, and on which day, must not.
+    told = [(d["decision"], d["cause"], d["strength_percent"], (instant(d["time"]) - begun).days) for d in decided if not d["decision"].startswith("sensor-")]
+    return told, state, wrong, log
+
+
+def test_a_sensor_with_a_wrong_clock_changes_no_decision(make_daemon, broker, client, tmp_path):
+    expected, _, wrong, _ = play(make_daemon, broker, client, tmp_path, None, "right")
+    assert ("hold-placed", "sharp-drop") in {(d[0], d[1]) for d in expected}
+    differ = 0
+    kinds = list(WRONG_CLOCKS.items())[:times(2, 4)]
+    for number, (kind, clock) in enumerate(kinds):
+        told, state, more, log = play(make_daemon, broker, client, tmp_path, clock, f"wrong-{number}")
+        wrong += more
+        differ += told != expected
+        assert told == expected, (kind, [d for d in told if d not in expected], [d for d in expected if d not in told])
+        assert sum(state["refused"].get(reason, 0) for reason in ("future", "history", "bad-time")) > 0, (kind, state["refused"])
+        assert "house/east-c/air" in log or kind == "a year behind", "its topic is named"
+    tell("sensors with wrong clocks", len(kinds), 0, len(wrong) + differ, None, "no effect; counted by reason")
+    assert not wrong
