@@ -61,7 +61,7 @@ void Service::give_orders_if_allowed() {
 void Service::note_order(std::string_view bench, const intake::Message& message) {
   const auto stamp = outlet::read_stamp(message.payload);
   // An order that is no longer valid binds nobody.
-  if (stamp && stamp->valid_until >= keeper_->engine().now()) keeper_->book().seen(std::string(bench), stamp->number, stamp->valid_until);
+  if (stamp && stamp->valid_until >= keeper_->engine().now()) keeper_->book().seen(std::string(bench), *stamp);
 }
 
 void Service::refuse(intake::Refusal reason, std::string_view topic) {

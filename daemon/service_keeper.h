@@ -98,6 +98,7 @@ class Keeper {
 
  private:
   Keeper(std::shared_ptr<const Settings> settings, std::unique_ptr<store::Store> store, outlet::Folded folded, std::int64_t epoch);
+  Status journal_settings(Instant now);
   store::JournalRow journal_row(const Reading& reading, Instant now) const;
   store::JournalRow journal_row(const feeding::DoseReport& report, Instant now) const;
   template <class Item>

@@ -149,7 +149,8 @@ class Auditor {
     if (own && !judged && !first && !(engine_ && engine_->now() == kNever) && !take_up(*epoch, *stored)) {
       const std::string where = "on " + format_date(row.now) + " rules revision " + std::to_string(engine::kRulesRevision) + " began";
       if (!*stored) note(where + ", but the state of that moment was not stored");
-      if (engine_) note(where + "; compared from the state that this program derives for the time before, which may differ from the one of then");
+      if (engine_)
+        note(where + "; compared from the state that this program derives for the time before, which may differ from the one of then");
     }
     if (!judged) outcome_ = {};
     judge(*epoch);
@@ -182,7 +183,8 @@ class Auditor {
     std::string what = std::to_string(unjudged_decisions_) + " decisions";
     if (unjudged_from_ != kNever) what += " from " + format_date(unjudged_from_) + " to " + format_date(unjudged_to_);
     if (revision_ != engine::kRulesRevision && revision_ != 0)
-      note(what + " were decided by rules revision " + std::to_string(revision_) + ", this program has " + std::to_string(engine::kRulesRevision) + "; not compared");
+      note(what + " were decided by rules revision " + std::to_string(revision_) + ", this program has " +
+           std::to_string(engine::kRulesRevision) + "; not compared");
     else
       note(what + " were not compared: the state before them is not known");
     unjudged_ = unjudged_decisions_ = 0;
@@ -198,25 +200,35 @@ class Auditor {
       if (recorded == nullptr || recorded->journal_seq != seq || recorded->ordinal != static_cast<std::int64_t>(i))
         return differ("the ledger lacks this decision", derived.bench, std::nullopt, json);
       if (recorded->json != json) return differ("the decision recorded is not the one derived", derived.bench, recorded->json, json);
-      if (!says_the_same(*recorded, derived)) return differ("the ledger's columns do not say what its text says", recorded->bench, columns(*recorded), json);
+      if (!says_the_same(*recorded, derived))
+        return differ("the ledger's columns do not say what its text says", recorded->bench, columns(*recorded), json);
       ++audit_.decisions;
       ledger_.pass();
     }
     const auto* more = ledger_.next();
-    if (more != nullptr && more->journal_seq == seq) return differ("nothing of the kind is derived from this input", more->bench, more->json, std::nullopt);
+    if (more != nullptr && more->journal_seq == seq)
+      return differ("nothing of the kind is derived from this input", more->bench, more->json, std::nullopt);
     return !ledger_.failure();
   }
 
   static std::string columns(const store::LedgerRow& row) {
-    return JsonObject().text("time", format_rfc3339(row.time)).text("bench", row.bench).text("decision", row.decision).text("cause", row.cause).str();
+    return JsonObject()
+        .text("time", format_rfc3339(row.time))
+        .text("bench", row.bench)
+        .text("decision", row.decision)
+        .text("cause", row.cause)
+        .str();
   }
 
   bool differ(std::string what, std::string bench, std::optional<std::string> recorded, std::optional<std::string> derived) {
-    audit_.difference = Difference{seq_, input_of(*row_), row_->now, std::move(bench), std::move(what), std::move(recorded), std::move(derived)};
+    audit_.difference =
+        Difference{seq_, input_of(*row_), row_->now, std::move(bench), std::move(what), std::move(recorded), std::move(derived)};
     return false;
   }
   void differ_stray(const store::LedgerRow& row) {
-    audit_.difference = Difference{row.journal_seq, "", row.time, row.bench, "the journal has no such row, so nothing can have brought this decision", row.json, std::nullopt};
+    audit_.difference = Difference{
+        row.journal_seq, "",          row.time, row.bench, "the journal has no such row, so nothing can have brought this decision",
+        row.json,        std::nullopt};
   }
 
   store::Store& store_;

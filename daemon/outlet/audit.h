@@ -50,9 +50,9 @@ Result<Audit> audit_store(const std::filesystem::path& path, const AuditProgress
 
 /// What a fold over the whole journal begins with; for audits of both kinds.
 struct AuditStart {
-  std::optional<store::Snapshot> snapshot;              ///< at the retention cut; none: the journal is whole
-  std::optional<store::SettingsInForce> settings;       ///< of that moment
-  std::int64_t last_seq = 0;                            ///< the newest row when it began
+  std::optional<store::Snapshot> snapshot;         ///< at the retention cut; none: the journal is whole
+  std::optional<store::SettingsInForce> settings;  ///< of that moment
+  std::int64_t last_seq = 0;                       ///< the newest row when it began
   std::int64_t seq() const { return snapshot ? snapshot->journal_seq : 0; }
 };
 Result<AuditStart> audit_start(store::Store& store);

@@ -66,7 +66,8 @@ class FedDays {
 /// Two ledgers in the order of time, moment by moment.
 class Comparison {
  public:
-  Comparison(LedgerReader& ledger, Otherwise& found, const std::function<void(const OtherLine&)>& line) : ledger_(ledger), found_(found), line_(line) {}
+  Comparison(LedgerReader& ledger, Otherwise& found, const std::function<void(const OtherLine&)>& line)
+      : ledger_(ledger), found_(found), line_(line) {}
 
   void take(const feeding::Decision& decision) {
     if (!derived_.empty() && derived_.front().time != decision.time) meet();
@@ -130,8 +131,9 @@ class Comparison {
 void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Otherwise& found, std::set<int>& foreign) {
   const auto record = read_settings_record(row.body);
   if (record && record->rules_revision != engine::kRulesRevision && foreign.insert(record->rules_revision).second)
-    found.notes.push_back("a part of the ledger was decided by rules revision " + std::to_string(record->rules_revision) + ", this program has " +
-                          std::to_string(engine::kRulesRevision) + ": there the rules differ as well as the settings");
+    found.notes.push_back("a part of the ledger was decided by rules revision " + std::to_string(record->rules_revision) +
+                          ", this program has " + std::to_string(engine::kRulesRevision) +
+                          ": there the rules differ as well as the settings");
   if (const auto epoch = epoch_of(row))
     for (const Bench& bench : epoch->settings->benches) benches.insert(bench.name);
 }
@@ -157,9 +159,11 @@ Result<Otherwise> decide_otherwise(const std::filesystem::path& path, std::share
     auto restored = engine::Engine::restore(settings, start->snapshot->bytes);
     if (!restored) return restored.error();
     engine = std::move(*restored);
-    found.notes.push_back("older readings have been thinned: compared from " + format_date(start->snapshot->now) + ", beginning with the state of then");
+    found.notes.push_back("older readings have been thinned: compared from " + format_date(start->snapshot->now) +
+                          ", beginning with the state of then");
     for (const auto& bench : engine.benches())
-      for (auto* fed : {&comparison.then, &comparison.now}) fed->begin(bench.name, bench.feeding == feeding::Feeding::plain_water, start->snapshot->now);
+      for (auto* fed : {&comparison.then, &comparison.now})
+        fed->begin(bench.name, bench.feeding == feeding::Feeding::plain_water, start->snapshot->now);
     store::JournalRow row;
     if (start->settings) row.body = start->settings->body, note_epoch(row, benches, found, foreign);
   }

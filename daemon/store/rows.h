@@ -24,6 +24,7 @@ void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& v
 std::int64_t last_journal_seq(Connection& c);
 bool journal_holds(Connection& c, Quantity quantity);
 std::optional<Instant> largest_now(Connection& c);
+std::optional<Instant> first_settings(Connection& c);
 std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_seq);
 
 // ledger.cpp

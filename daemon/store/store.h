@@ -84,6 +84,8 @@ class Store {
   Result<bool> holds(Quantity quantity);
   /// The largest engine time journaled or in a snapshot; none in an empty store.
   Result<std::optional<Instant>> last_now();
+  /// Engine time of the first settings row: when a service first took up the store. Copies and backups keep it.
+  Result<std::optional<Instant>> began();
   /// Those of the last settings row up to `until_seq`.
   Result<std::optional<SettingsInForce>> settings_in_force(std::int64_t until_seq = std::numeric_limits<std::int64_t>::max());
   Status ledger(const LedgerFilter& filter, const LedgerVisitor& visit);

@@ -38,6 +38,10 @@ Result<std::optional<Instant>> Store::last_now() {
   return read([](Connection& c) -> Result<std::optional<Instant>> { return largest_now(c); });
 }
 
+Result<std::optional<Instant>> Store::began() {
+  return read([](Connection& c) -> Result<std::optional<Instant>> { return first_settings(c); });
+}
+
 Result<std::optional<SettingsInForce>> Store::settings_in_force(std::int64_t until_seq) {
   return read([&](Connection& c) -> Result<std::optional<SettingsInForce>> { return last_settings(c, until_seq); });
 }
