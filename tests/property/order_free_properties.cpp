@@ -39,9 +39,11 @@ History calm_history(bool with_gap) {
   for (Bench& bench : history.settings->benches) bench.moves = Moves::never;
   Milli lowest = 0;
   for (const Step& step : history.steps)
-    if (const auto& reading = std::get<Reading>(step.input); reading.quantity == Quantity::temperature) lowest = std::min(lowest, reading.value - 14'000);
+    if (const auto& reading = std::get<Reading>(step.input); reading.quantity == Quantity::temperature)
+      lowest = std::min(lowest, reading.value - 14'000);
   for (Step& step : history.steps)  // above every floor; a sensor's fault value stays what it is
-    if (auto& reading = std::get<Reading>(step.input); reading.quantity == Quantity::temperature && reading.value != 85'000) reading.value -= lowest;
+    if (auto& reading = std::get<Reading>(step.input); reading.quantity == Quantity::temperature && reading.value != 85'000)
+      reading.value -= lowest;
   return history;
 }
 
@@ -49,7 +51,8 @@ std::string without_silence(const Outcome& out) {
   std::string text;
   for (const auto& d : out.decisions) {
     const bool sensor = d.kind == feeding::DecisionKind::sensor_doubted || d.kind == feeding::DecisionKind::sensor_trusted;
-    if (!sensor || (d.cause != feeding::Cause::silent && to_json(d).find("\"was\":\"silent\"") == std::string::npos)) text += to_json(d) + "\n";
+    if (!sensor || (d.cause != feeding::Cause::silent && to_json(d).find("\"was\":\"silent\"") == std::string::npos))
+      text += to_json(d) + "\n";
   }
   return text;
 }
@@ -60,8 +63,8 @@ void assert_same_nights(const Outcome& a, const Outcome& b) {
     const auto &x = a.nights[i], &y = b.nights[i];
     RC_ASSERT(x.bench == y.bench);
     RC_ASSERT(x.night == y.night);
-    for (const auto figure : {&engine::NightRow::mean_c, &engine::NightRow::minimum_c, &engine::NightRow::mean_rh, &engine::NightRow::coverage,
-                              &engine::NightRow::acclimated_c, &engine::NightRow::metabolic_rate})
+    for (const auto figure : {&engine::NightRow::mean_c, &engine::NightRow::minimum_c, &engine::NightRow::mean_rh,
+                              &engine::NightRow::coverage, &engine::NightRow::acclimated_c, &engine::NightRow::metabolic_rate})
       RC_ASSERT(std::bit_cast<std::uint64_t>(x.*figure) == std::bit_cast<std::uint64_t>(y.*figure));
     RC_ASSERT(x.feeding == y.feeding);
     RC_ASSERT(x.strength_percent == y.strength_percent);
@@ -196,7 +199,8 @@ TEST_CASE("Readings after their night's close change no decision taken, and the 
       std::map<std::string, std::int64_t> told;
       for (; decisions < out.decisions.size(); ++decisions) {
         const std::string evidence = out.decisions[decisions].evidence.json(), key = "\"late_readings\":";
-        if (const auto at = evidence.find(key); at != std::string::npos) told[out.decisions[decisions].bench] += std::stoll(evidence.substr(at + key.size()));
+        if (const auto at = evidence.find(key); at != std::string::npos)
+          told[out.decisions[decisions].bench] += std::stoll(evidence.substr(at + key.size()));
       }
       if (out.nights.size() != nights) {
         RC_ASSERT(told == due);

@@ -41,7 +41,9 @@ std::string grouped(std::uint64_t number) {
 std::string counted(std::uint64_t number, const char* one, const char* many) { return grouped(number) + " " + (number == 1 ? one : many); }
 
 /// The library's own form of a figure, 1.908E1, is not for reading.
-std::string shown(const boost::json::value& value) { return value.is_double() ? fmt::format("{}", value.get_double()) : boost::json::serialize(value); }
+std::string shown(const boost::json::value& value) {
+  return value.is_double() ? fmt::format("{}", value.get_double()) : boost::json::serialize(value);
+}
 
 /// A decision line by line, so that two can be compared by eye; what is no JSON stands as it is.
 std::vector<std::string> lines_of(const std::string& json) {
@@ -56,7 +58,8 @@ std::vector<std::string> lines_of(const std::string& json) {
       continue;
     }
     lines.push_back(name);
-    for (const auto& [inner, part] : field.get_object()) lines.push_back(fmt::format("  {:<16} {}", std::string(inner.data(), inner.size()), shown(part)));
+    for (const auto& [inner, part] : field.get_object())
+      lines.push_back(fmt::format("  {:<16} {}", std::string(inner.data(), inner.size()), shown(part)));
   }
   return lines;
 }
@@ -87,11 +90,12 @@ int audit(const Options& o) {
   progress.clear();
   if (!done) return refuse(done.error());
   if (done->before > 0)
-    std::printf("%s older than the readings that are left (they have been thinned); not compared\n", counted(done->before, "decision is", "decisions are").c_str());
+    std::printf("%s older than the readings that are left (they have been thinned); not compared\n",
+                counted(done->before, "decision is", "decisions are").c_str());
   for (const std::string& note : done->notes) std::printf("%s\n", note.c_str());
   if (const auto& d = done->difference) {
-    std::printf("different at journal row %lld%s%s, %s%s%s: %s\n", static_cast<long long>(d->seq), d->input.empty() ? "" : ", ", d->input.c_str(),
-                minute(d->now).c_str(), d->bench.empty() ? "" : ", bench ", d->bench.c_str(), d->what.c_str());
+    std::printf("different at journal row %lld%s%s, %s%s%s: %s\n", static_cast<long long>(d->seq), d->input.empty() ? "" : ", ",
+                d->input.c_str(), minute(d->now).c_str(), d->bench.empty() ? "" : ", bench ", d->bench.c_str(), d->what.c_str());
     print("recorded", d->recorded, d->derived);
     print("derived", d->derived, d->recorded);
     std::printf("%s before it: identical.\n", counted(done->decisions, "decision", "decisions").c_str());
@@ -102,8 +106,10 @@ int audit(const Options& o) {
     return kNo;
   }
   if (done->inputs == 0) {
-    std::fprintf(stderr, "%s: nothing could be compared; audit it with the version of plainwater that ran then, or let the service of this version run\n",
-                 o.store.c_str());
+    std::fprintf(
+        stderr,
+        "%s: nothing could be compared; audit it with the version of plainwater that ran then, or let the service of this version run\n",
+        o.store.c_str());
     return kNo;
   }
   std::string what = fmt::format("{} of {} derived again from {}", counted(done->decisions, "decision", "decisions"),
@@ -131,7 +137,8 @@ int otherwise(const Options& o) {
   Progress progress("deciding");
   const auto line = [&](const outlet::OtherLine& l) {
     progress.clear();
-    std::printf("%c %s  %-12s %s\n", l.recorded ? '-' : '+', minute(loaded.settings->site.local(l.time)).c_str(), l.bench.c_str(), l.text.c_str());
+    std::printf("%c %s  %-12s %s\n", l.recorded ? '-' : '+', minute(loaded.settings->site.local(l.time)).c_str(), l.bench.c_str(),
+                l.text.c_str());
   };
   const auto done = outlet::decide_otherwise(o.store, loaded.settings, line, [&](double share) { progress.show(share); });
   progress.clear();
@@ -142,9 +149,10 @@ int otherwise(const Options& o) {
   for (const auto& [sensor, readings] : done->sensors_gone)
     std::printf("sensor %s is not in the new settings: %s not used\n", sensor.c_str(), counted(readings, "reading", "readings").c_str());
   list("sensors of the new settings that never reported", done->sensors_new);
-  std::printf("%s the same, %s only recorded (-), %s only under %s (+)", counted(done->same, "decision", "decisions").c_str(), grouped(done->less).c_str(),
-              grouped(done->more).c_str(), o.settings.c_str());
-  std::printf(done->inputs > 0 ? ", from %s, %s to %s\n" : "\n", counted(done->inputs, "input", "inputs").c_str(), day(done->first).c_str(), day(done->last).c_str());
+  std::printf("%s the same, %s only recorded (-), %s only under %s (+)", counted(done->same, "decision", "decisions").c_str(),
+              grouped(done->less).c_str(), grouped(done->more).c_str(), o.settings.c_str());
+  std::printf(done->inputs > 0 ? ", from %s, %s to %s\n" : "\n", counted(done->inputs, "input", "inputs").c_str(), day(done->first).c_str(),
+              day(done->last).c_str());
   std::printf("%-16s %25s %25s %15s\n", "bench", "days of plain water", "days of feeding", "holds placed");
   std::printf("%-16s %12s %12s %12s %12s %7s %7s\n", "", "then", "now", "then", "now", "then", "now");
   std::set<std::string> benches;
@@ -153,11 +161,14 @@ int otherwise(const Options& o) {
   for (const std::string& bench : benches) {
     const auto figures = [&](const std::map<std::string, outlet::Fed>& side) {
       const auto found = side.find(bench);
-      return found == side.end() ? std::array<std::string, 3>{"-", "-", "-"}
-                                 : std::array{fmt::format("{:.1f}", found->second.plain_days), fmt::format("{:.1f}", found->second.feeding_days), std::to_string(found->second.holds_placed)};
+      return found == side.end()
+                 ? std::array<std::string, 3>{"-", "-", "-"}
+                 : std::array{fmt::format("{:.1f}", found->second.plain_days), fmt::format("{:.1f}", found->second.feeding_days),
+                              std::to_string(found->second.holds_placed)};
     };
     const auto then = figures(done->then), now = figures(done->now);
-    std::printf("%-16s %12s %12s %12s %12s %7s %7s\n", bench.c_str(), then[0].c_str(), now[0].c_str(), then[1].c_str(), now[1].c_str(), then[2].c_str(), now[2].c_str());
+    std::printf("%-16s %12s %12s %12s %12s %7s %7s\n", bench.c_str(), then[0].c_str(), now[0].c_str(), then[1].c_str(), now[1].c_str(),
+                then[2].c_str(), now[2].c_str());
   }
   return kDone;
 }

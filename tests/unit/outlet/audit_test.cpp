@@ -95,8 +95,9 @@ TEST_CASE("a decision that the ledger lacks, and one too many") {
     REQUIRE(audited(house).difference);
   }
   SECTION("too many at an input that brought some") {
-    house.tamper("INSERT INTO ledger SELECT 99, journal_seq, ordinal + 1, time_ms, bench, decision, cause, json FROM ledger WHERE journal_seq = 3 "
-                 "ORDER BY ordinal DESC LIMIT 1");
+    house.tamper(
+        "INSERT INTO ledger SELECT 99, journal_seq, ordinal + 1, time_ms, bench, decision, cause, json FROM ledger WHERE journal_seq = 3 "
+        "ORDER BY ordinal DESC LIMIT 1");
     const auto difference = audited(house).difference;
     REQUIRE(difference);
     CHECK(difference->seq == 3);
@@ -179,7 +180,8 @@ TEST_CASE("what other rules decided is not judged; comparing goes on with this p
   const auto as_told = to_json(request("2", RequestKind::release, "long"));
   engine::Outcome outcome;
   house.engine.take(request("other rules", RequestKind::release, "long"), at("2026-07-01T11:30:00Z"), outcome);
-  const std::string rules = "rules revision " + std::to_string(engine::kRulesRevision - 1) + ", this program has " + std::to_string(engine::kRulesRevision);
+  const std::string rules =
+      "rules revision " + std::to_string(engine::kRulesRevision - 1) + ", this program has " + std::to_string(engine::kRulesRevision);
 
   SECTION("from the state that was stored with it") {
     house.change(house.settings);
@@ -223,8 +225,10 @@ TEST_CASE("settings that no longer load leave a part that cannot be derived") {
   house.change(house.settings);
   house.take(JournalKind::request, "2026-07-03T12:00:00Z", house.hold("9"));
   REQUIRE(audited(house).identical());
-  house.tamper("UPDATE journal SET body = replace(body, 'latitude: 52.2', 'latitude: north') WHERE kind = 2 AND seq = (SELECT seq FROM journal WHERE kind = 2 "
-               "ORDER BY seq LIMIT 1 OFFSET 1)");
+  house.tamper(
+      "UPDATE journal SET body = replace(body, 'latitude: 52.2', 'latitude: north') WHERE kind = 2 AND seq = (SELECT seq FROM journal "
+      "WHERE kind = 2 "
+      "ORDER BY seq LIMIT 1 OFFSET 1)");
   const Audit audit = audited(house);
   CHECK(audit.settings_lost);
   CHECK_FALSE(audit.identical());

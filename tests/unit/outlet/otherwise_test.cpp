@@ -17,7 +17,8 @@ struct Answer {
 
 Answer ask(House& house, std::shared_ptr<const Settings> settings) {
   Answer answer;
-  auto found = decide_otherwise(house.folder.path / "a.db", std::move(settings), [&](const OtherLine& line) { answer.lines.push_back(line); }, {});
+  auto found =
+      decide_otherwise(house.folder.path / "a.db", std::move(settings), [&](const OtherLine& line) { answer.lines.push_back(line); }, {});
   if (!found) FAIL(found.error().message());
   answer.found = std::move(*found);
   return answer;
@@ -81,8 +82,10 @@ TEST_CASE("a bench that went, one that came, and the readings of a sensor that i
   House house;
   live(house);
   std::string text = house.settings->text;
-  for (const auto& [what, by] : {std::pair<std::string, std::string>{"  long-air: {}", "  door-air: {}"}, {"  long: {group: intermediate, sensors: [long-air]}", "  door: {group: intermediate, sensors: [door-air]}"},
-                                 {"benches: [long, cold-end]", "benches: [door, cold-end]"}}) {
+  for (const auto& [what, by] :
+       {std::pair<std::string, std::string>{"  long-air: {}", "  door-air: {}"},
+        {"  long: {group: intermediate, sensors: [long-air]}", "  door: {group: intermediate, sensors: [door-air]}"},
+        {"benches: [long, cold-end]", "benches: [door, cold-end]"}}) {
     const auto where = text.find(what);
     REQUIRE(where != std::string::npos);
     text.replace(where, what.size(), by);
