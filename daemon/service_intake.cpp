@@ -65,7 +65,7 @@ void Service::note_order(std::string_view bench, const intake::Message& message)
   if (!settings_->bench(bench)) return;  // anybody can write about benches that nobody has: they are not remembered
   const auto stamp = outlet::read_stamp(message.payload);
   // An order that is no longer valid binds nobody.
-  if (stamp && stamp->valid_until >= keeper_->engine().now()) keeper_->book().seen(std::string(bench), stamp->number, stamp->valid_until);
+  if (stamp && stamp->valid_until >= keeper_->engine().now()) keeper_->book().seen(std::string(bench), *stamp);
 }
 
 void Service::refuse(intake::Refusal reason, std::string_view topic) {

@@ -3,15 +3,12 @@
 #include <algorithm>
 #include <utility>
 
+#include "intake/engine_clock.h"
 #include "outlet/dose_report.h"
-#include "outlet/notice.h"
 #include "outlet/requests.h"
 
 namespace plainwater {
 namespace {
-
-constexpr const char* kOrderKind = "order";
-constexpr const char* kNoticeKind = "notice";
 
 store::JournalRow row_of(store::JournalKind kind, Instant now, std::string body = {}) {
   store::JournalRow row;
@@ -38,17 +35,6 @@ Result<std::unique_ptr<Keeper>> Keeper::open(std::shared_ptr<const Settings> set
   return keeper;
 }
 
-Status Keeper::strike_off_old_orders() {
-  auto pending = store_->outbox_pending();
-  if (!pending) return pending.error();
-  for (const auto& effect : *pending)
-    if (effect.kind == kOrderKind)
-      if (auto done = strike_off(effect.id); !done) return done;
-  return Done{};
-}
-
-Status Keeper::strike_off(std::int64_t outbox_id) { return store_->mark_acknowledged(outbox_id, folded_.engine.now()); }
-
 Error Keeper::fail(const Error& why) {
   stale_ = true;
   ordering_ = false;
@@ -62,6 +48,14 @@ std::string Keeper::trouble() const {
 }
 
 Status Keeper::enforce_settings(Instant now) {
+  if (auto done = journal_settings(now); !done) return done;
+  const auto began = store_->began();
+  if (!began) return began.error();
+  book_.history_since(*began && **began >= intake::EngineClock::kFloor ? *began : std::nullopt);
+  return Done{};
+}
+
+Status Keeper::journal_settings(Instant now) {
   const auto in_force = store_->settings_in_force();
   if (!in_force) return in_force.error();
   if (*in_force) {
@@ -70,13 +64,15 @@ Status Keeper::enforce_settings(Instant now) {
   }
   auto transaction = store_->begin();
   if (!transaction) return transaction.error();
+  // The time of the state that goes over, or an audit could not tell at which moment new benches began.
+  const Instant at = folded_.engine.now() == kNever ? now : folded_.engine.now();
   const auto appended =
-      transaction->append(row_of(store::JournalKind::settings, now, outlet::to_json({engine::kRulesRevision, settings_->text})));
+      transaction->append(row_of(store::JournalKind::settings, at, outlet::to_json({engine::kRulesRevision, settings_->text})));
   if (!appended) return appended.error();
   folded_.seq = appended->seq;
   // The journal after a snapshot is folded under one set of settings, so a new set begins with one, in the same
-  // transaction: a kill between the two would fold old rows under new settings.
-  if (auto done = put_snapshot(*transaction); !done) return done;
+  // transaction: a kill between the two would fold old rows under new settings. Another program's audit begins at it.
+  if (auto done = put_snapshot(*transaction, true); !done) return done;
   return transaction->commit();
 }
 
@@ -189,49 +185,6 @@ Result<Keeper::Written> Keeper::finish(store::Transaction& transaction, Written 
   return written;
 }
 
-Status Keeper::put(store::Transaction& transaction, std::vector<outlet::Order> orders, Written& written) {
-  for (auto& order : orders) {
-    store::Effect effect;
-    effect.kind = kOrderKind;
-    effect.topic = topics_.order(order.content.bench);
-    effect.payload = outlet::to_json(order);
-    effect.retain = true;
-    effect.expires = order.valid_until;
-    effect.created = order.issued;
-    const auto id = transaction.put_outbox(effect);
-    if (!id) return id.error();
-    written.orders.push_back({*id, std::move(order)});
-  }
-  return Done{};
-}
-
-Status Keeper::put_notice(store::Transaction& transaction, const feeding::Decision& decision, Written& written) {
-  const auto urgency = outlet::urgency_of(decision);
-  if (!urgency) return Done{};
-  const std::string topic = topics_.notices(outlet::name_of(*urgency));
-  const std::pair<std::string, std::string> forms[] = {{topic, outlet::notice_line(decision)}, {topic + "/json", feeding::to_json(decision)}};
-  for (const auto& [where, text] : forms) {
-    store::Effect effect;
-    effect.kind = kNoticeKind;
-    effect.topic = where;
-    effect.payload = text;
-    effect.created = decision.time;
-    const auto id = transaction.put_outbox(effect);
-    if (!id) return id.error();
-    written.notices.push_back({*id, where, text});
-  }
-  return Done{};
-}
-
-Result<std::vector<Keeper::OutgoingNotice>> Keeper::pending_notices() {
-  auto pending = store_->outbox_pending();
-  if (!pending) return pending.error();
-  std::vector<OutgoingNotice> notices;
-  for (auto& effect : *pending)
-    if (effect.kind == kNoticeKind) notices.push_back({effect.id, std::move(effect.topic), std::move(effect.payload)});
-  return notices;
-}
-
 Result<Keeper::Written> Keeper::allow_orders() {
   auto transaction = store_->begin();
   if (!transaction) return fail(transaction.error());
@@ -257,9 +210,9 @@ bool Keeper::snapshot_due() const {
   return inputs_since_snapshot_ >= kSnapshotInputs || last_snapshot_ == kNever || folded_.engine.now() - last_snapshot_ >= kSnapshotSpan;
 }
 
-Status Keeper::put_snapshot(store::Transaction& transaction) {
+Status Keeper::put_snapshot(store::Transaction& transaction, bool for_ever) {
   const Instant now = folded_.engine.now();
-  const store::Snapshot whole{folded_.seq, now, engine::kRulesRevision, folded_.engine.snapshot()};
+  const store::Snapshot whole{folded_.seq, now, engine::kRulesRevision, folded_.engine.snapshot(), for_ever};
   if (auto done = transaction.save_snapshot(whole); !done) return fail(done.error());
   if (folded_.settled) return Done{};
   // So that a fold that starts here learns of it.

@@ -98,6 +98,7 @@ class Keeper {
 
  private:
   Keeper(std::shared_ptr<const Settings> settings, std::unique_ptr<store::Store> store, outlet::Folded folded, std::int64_t epoch);
+  Status journal_settings(Instant now);
   store::JournalRow journal_row(const Reading& reading, Instant now) const;
   store::JournalRow journal_row(const feeding::DoseReport& report, Instant now) const;
   template <class Item>
@@ -109,7 +110,7 @@ class Keeper {
   Result<Written> finish(store::Transaction& transaction, Written written, bool look_at_orders);
   Status put(store::Transaction& transaction, std::vector<outlet::Order> orders, Written& written);
   Status put_notice(store::Transaction& transaction, const feeding::Decision& decision, Written& written);
-  Status put_snapshot(store::Transaction& transaction);
+  Status put_snapshot(store::Transaction& transaction, bool for_ever = false);
   Error fail(const Error& why);
 
   std::shared_ptr<const Settings> settings_;

@@ -89,6 +89,18 @@ Result<std::shared_ptr<const Settings>> settings_then(store::Store& store, const
   return now;
 }
 
+/// Another epoch of the journal begins. Settings that no longer load leave those of before in force.
+void enter(Folded& folded, std::shared_ptr<const Settings>& in_force, const store::JournalRow& row, engine::Outcome& out) {
+  const auto record = read_settings_record(row.body);
+  if (!record || record->text == in_force->text) return;
+  const auto epoch = epoch_of(row);
+  if (epoch && change_settings(folded.engine, epoch->settings, row.now, out)) {
+    in_force = epoch->settings;
+    return;
+  }
+  note(folded, (epoch ? "settings could not take over the state" : epoch.error().message()) + "; those of before were kept in force");
+}
+
 }  // namespace
 
 std::string to_json(const SettingsRecord& record) {
@@ -103,6 +115,23 @@ std::optional<SettingsRecord> read_settings_record(std::string_view body) {
   const auto* text = value.get_object().if_contains("settings");
   if (revision == nullptr || !revision->is_int64() || text == nullptr || !text->is_string()) return std::nullopt;
   return SettingsRecord{static_cast<int>(revision->get_int64()), std::string(text->get_string().data(), text->get_string().size())};
+}
+
+Result<Epoch> epoch_of(const store::JournalRow& settings_row) {
+  const auto record = read_settings_record(settings_row.body);
+  if (!record) return Error{"the record of its settings cannot be read", "settings of " + format_rfc3339(settings_row.now), ""};
+  auto loaded = load_settings_text(record->text, "settings of " + format_rfc3339(settings_row.now));
+  if (loaded.settings) return Epoch{record->rules_revision, std::move(loaded.settings)};
+  return Error{message(loaded.problems.front(), "settings of " + format_rfc3339(settings_row.now)), "", ""};
+}
+
+Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> settings, Instant now, engine::Outcome& out) {
+  // One that has not begun must not begin before its first input.
+  if (engine.now() != kNever) engine.advance(now, out);
+  auto changed = engine::Engine::restore(std::move(settings), engine.snapshot());
+  if (!changed) return changed.error();
+  engine = std::move(*changed);
+  return Done{};
 }
 
 const char* clock_body(bool settled) { return settled ? "settled" : "unsettled"; }
@@ -153,9 +182,11 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
   if (!recorded) return recorded.error();
 
   std::vector<Derived> derived;
+  std::shared_ptr<const Settings> in_force = old;  // changes on the way only where the whole journal is derived anew
   const auto walked = store.journal_since(folded.seq, [&](std::int64_t seq, const store::JournalRow& row) {
     Derived brought{seq, {}};
-    take_row(folded.engine, *old, row, brought.outcome);
+    if (row.kind == store::JournalKind::settings) enter(folded, in_force, row, brought.outcome);
+    take_row(folded.engine, *in_force, row, brought.outcome);
     if (row.kind == store::JournalKind::clock) folded.settled = row.body == clock_body(true);
     if (!brought.outcome.empty() && seq > decided) derived.push_back(std::move(brought));
     folded.seq = seq;
@@ -165,11 +196,9 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
   if (!walked) return walked.error();
   if (auto written = write_missing(store, folded, derived, std::move(*recorded)); !written) return written.error();
 
-  if (old != settings) {
-    auto moved = engine::Engine::restore(settings, folded.engine.snapshot());
-    if (!moved) return moved.error();
-    folded.engine = std::move(*moved);
-  }
+  engine::Outcome none;
+  if (in_force->text != settings->text)
+    if (auto moved = change_settings(folded.engine, settings, folded.engine.now(), none); !moved) return moved.error();
   return folded;
 }
 

@@ -24,6 +24,16 @@ struct SettingsRecord {
 std::string to_json(const SettingsRecord& record);
 std::optional<SettingsRecord> read_settings_record(std::string_view body);
 
+/// What a settings row put in force; an Error when its text no longer loads.
+struct Epoch {
+  int rules_revision = 0;
+  std::shared_ptr<const Settings> settings;
+};
+Result<Epoch> epoch_of(const store::JournalRow& settings_row);
+
+/// Goes on under other settings at a settings row, as the service does when it starts with them.
+Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> settings, Instant now, engine::Outcome& out);
+
 /// Body of a clock row.
 const char* clock_body(bool settled);
 

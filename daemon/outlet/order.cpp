@@ -46,6 +46,11 @@ const char* in_words(feeding::DoseProblem problem) {
   return "";
 }
 
+std::string text_at(const boost::json::object& object, std::string_view key) {
+  const auto* value = object.if_contains({key.data(), key.size()});
+  return value != nullptr && value->is_string() ? std::string(value->get_string().data(), value->get_string().size()) : std::string();
+}
+
 std::optional<std::int64_t> integer_at(const boost::json::object& object, std::string_view key) {
   const auto* value = object.if_contains({key.data(), key.size()});
   return value != nullptr && value->is_int64() ? std::optional(value->get_int64()) : std::nullopt;
@@ -103,7 +108,9 @@ std::string to_json(const Order& order) {
         .raw("dose", c.pump->dose ? dose_json(*c.pump->dose) : "null");
   else
     json.raw("pump", "null").text("pump_mode", "advise").raw("pump_strength_percent", "null").raw("limited_by", "null").boolean("untrusted", false).raw("dose", "null");
-  return json.text("instance", order.instance).str();
+  return json.text("instance", order.instance)
+      .raw("history_since", order.history_since ? json_string(format_rfc3339(*order.history_since)) : "null")
+      .str();
 }
 
 std::optional<OrderStamp> read_stamp(std::string_view json) {
@@ -111,12 +118,11 @@ std::optional<OrderStamp> read_stamp(std::string_view json) {
   const auto value = boost::json::parse({json.data(), json.size()}, fault);
   if (fault || !value.is_object()) return std::nullopt;
   const auto epoch = integer_at(value.get_object(), "epoch"), sequence = integer_at(value.get_object(), "sequence");
-  const auto* until = value.get_object().if_contains("valid_until");
-  if (!epoch || !sequence || until == nullptr || !until->is_string()) return std::nullopt;
-  const auto& text = until->get_string();
-  const auto valid_until = parse_rfc3339({text.data(), text.size()});
-  if (!valid_until) return std::nullopt;
-  return OrderStamp{{*epoch, *sequence}, *valid_until};
+  const auto valid_until = parse_rfc3339(text_at(value.get_object(), "valid_until"));
+  if (!epoch || !sequence || !valid_until) return std::nullopt;
+  OrderStamp stamp{{*epoch, *sequence}, *valid_until, text_at(value.get_object(), "instance"), std::nullopt};
+  if (const auto since = parse_rfc3339(text_at(value.get_object(), "history_since"))) stamp.history_since = *since;
+  return stamp;
 }
 
 }  // namespace plainwater::outlet

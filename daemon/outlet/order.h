@@ -55,6 +55,7 @@ struct Order {
   Instant valid_until{};
   OrderNumber number;
   std::string instance;  ///< the daemon that gave it
+  std::optional<Instant> history_since{};  ///< when that daemon's store began; a younger one knows less
 };
 
 /// What the bench is to be given now. `pumps` are the engine's.
@@ -66,10 +67,12 @@ std::optional<int> commanded_strength(const OrderContent& content);
 /// One JSON object, keys in the order of the schema.
 std::string to_json(const Order& order);
 
-/// The number and the validity in an order as read back from the broker; none when it is not one of ours.
+/// What an order as read back from the broker says of itself; none when it is not one of ours.
 struct OrderStamp {
   OrderNumber number;
   Instant valid_until{};
+  std::string instance{};
+  std::optional<Instant> history_since{};
 };
 std::optional<OrderStamp> read_stamp(std::string_view json);
 

@@ -21,9 +21,13 @@ Instant due_time(const OrderContent& content, const Settings& settings, const st
 
 }  // namespace
 
-void OrderBook::seen(const std::string& bench, OrderNumber number, Instant valid_until) {
-  const auto [known, fresh] = newest_.try_emplace(bench, Seen{number, valid_until});
-  if (!fresh && known->second.number <= number) known->second = {number, valid_until};
+void OrderBook::seen(const std::string& bench, const OrderStamp& stamp) {
+  const auto [known, fresh] = newest_.try_emplace(bench, Seen{stamp.number, stamp.valid_until});
+  if (!fresh && known->second.number <= stamp.number) known->second = {stamp.number, stamp.valid_until};
+  const bool elder = stamp.history_since && history_since_ && *stamp.history_since < *history_since_ && stamp.instance != settings_->broker.instance;
+  if (!elder) return;
+  auto& until = elder_.try_emplace(bench, stamp.valid_until).first->second;
+  until = std::max(until, stamp.valid_until);
 }
 
 Instant OrderBook::mark(Instant now) const {
@@ -41,6 +45,7 @@ Order OrderBook::order(OrderContent content, Instant due) const {
   order.issued = due;
   order.valid_until = due + seconds(settings_->feeding.order_valid_s);
   order.instance = settings_->broker.instance;
+  order.history_since = history_since_;
   order.content = std::move(content);
   return order;
 }
@@ -79,6 +84,8 @@ const Order* OrderBook::given(const std::string& bench) const {
 }
 
 bool OrderBook::outdated(const Order& order) const {
+  const auto elder = elder_.find(order.content.bench);
+  if (elder != elder_.end() && order.issued <= elder->second) return true;
   const auto found = newest_.find(order.content.bench);
   return found != newest_.end() && order.number < found->second.number && order.issued <= found->second.valid_until;
 }

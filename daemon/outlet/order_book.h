@@ -21,9 +21,12 @@ class OrderBook {
  public:
   OrderBook(std::shared_ptr<const Settings> settings, std::int64_t epoch) : settings_(std::move(settings)), epoch_(epoch) {}
 
+  /// When our store began. A daemon with an older one knows holds that ours does not: while an order of it is valid, all
+  /// of ours for that bench are outdated.
+  void history_since(std::optional<Instant> since) { history_since_ = since; }
   /// An order of ours or of a second daemon, as the broker holds it.
   /// Binds us until it has expired.
-  void seen(const std::string& bench, OrderNumber number, Instant valid_until = kForever);
+  void seen(const std::string& bench, const OrderStamp& stamp);
 
   /// Orders whose content changed, or that were not given since the start. `decisions`, in the order
   /// of their times, tell when the change fell due; without any it is now.
@@ -39,7 +42,7 @@ class OrderBook {
   void start_afresh() { given_.clear(); }
   /// The last order given for a bench; none before the first.
   const Order* given(const std::string& bench) const;
-  /// True when the broker holds a newer order than this one, from a second daemon.
+  /// True when the broker holds a newer order than this one, or one of a daemon with an older store.
   bool outdated(const Order& order) const;
 
  private:
@@ -55,6 +58,8 @@ class OrderBook {
     Instant valid_until{};
   };
   std::map<std::string, Seen> newest_;  ///< by bench: the newest number known anywhere
+  std::optional<Instant> history_since_;
+  std::map<std::string, Instant> elder_;  ///< by bench: until when an order of a daemon with an older store is valid
 };
 
 }  // namespace plainwater::outlet

@@ -85,9 +85,15 @@ std::optional<Instant> largest_now(Connection& c) {
   return use.instant(0);
 }
 
-std::optional<SettingsInForce> last_settings(Connection& c) {
-  Use use(c, "SELECT seq, now_ms, body FROM journal WHERE kind = 2 AND kind <> 0 ORDER BY seq DESC LIMIT 1");
+std::optional<Instant> first_settings(Connection& c) {
+  Use use(c, "SELECT now_ms FROM journal WHERE kind = 2 AND kind <> 0 ORDER BY seq LIMIT 1");
   if (!use.next()) return std::nullopt;
+  return use.instant(0);
+}
+
+std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_seq) {
+  Use use(c, "SELECT seq, now_ms, body FROM journal WHERE kind = 2 AND kind <> 0 AND seq <= ?1 ORDER BY seq DESC LIMIT 1");
+  if (!use.with(until_seq).next()) return std::nullopt;
   return SettingsInForce{use.integer(0), use.instant(1), use.text(2)};
 }
 

@@ -3,6 +3,13 @@
 #include "store/rows.h"
 
 namespace plainwater::store {
+namespace {
+
+LedgerRow row_of(const Use& use) {
+  return {use.integer(0), use.integer(1), use.integer(2), use.instant(3), use.text(4), use.text(5), use.text(6), use.text(7)};
+}
+
+}  // namespace
 
 void record_decisions(Connection& c, std::int64_t seq, std::span<const feeding::Decision> decisions) {
   if (decisions.empty()) return;
@@ -30,9 +37,32 @@ void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor&
   Use use(c, filter.newest_first ? kNewestFirst : kOldestFirst);
   use.with(filter.bench, filter.since, filter.after_id, filter.limit);
   while (use.next()) {
-    const LedgerRow row{use.integer(0), use.integer(1), use.integer(2), use.instant(3), use.text(4), use.text(5), use.text(6), use.text(7)};
-    if (!visit(row)) break;
+    if (!visit(row_of(use))) break;
   }
+}
+
+std::vector<LedgerRow> ledger_page(Connection& c, std::int64_t seq, std::int64_t ordinal, std::int64_t limit) {
+  std::vector<LedgerRow> rows;
+  Use use(c,
+          "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
+          "WHERE (journal_seq, ordinal) > (?1, ?2) ORDER BY journal_seq, ordinal LIMIT ?3");
+  use.with(seq, ordinal, limit);
+  while (use.next()) rows.push_back(row_of(use));
+  return rows;
+}
+
+std::int64_t count_decisions(Connection& c, std::int64_t until_seq) {
+  Use use(c, "SELECT COUNT(*) FROM ledger WHERE journal_seq <= ?1");
+  use.with(until_seq).next();
+  return use.integer(0);
+}
+
+std::optional<LedgerRow> decision_of_nothing(Connection& c, std::int64_t after_seq) {
+  Use use(c,
+          "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
+          "WHERE journal_seq > ?1 AND NOT EXISTS (SELECT 1 FROM journal WHERE seq = journal_seq) ORDER BY journal_seq, ordinal LIMIT 1");
+  if (!use.with(after_seq).next()) return std::nullopt;
+  return row_of(use);
 }
 
 }  // namespace plainwater::store

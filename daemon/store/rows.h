@@ -24,11 +24,15 @@ void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& v
 std::int64_t last_journal_seq(Connection& c);
 bool journal_holds(Connection& c, Quantity quantity);
 std::optional<Instant> largest_now(Connection& c);
-std::optional<SettingsInForce> last_settings(Connection& c);
+std::optional<Instant> first_settings(Connection& c);
+std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_seq);
 
 // ledger.cpp
 void record_decisions(Connection& c, std::int64_t seq, std::span<const feeding::Decision> decisions);
 void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor& visit);
+std::vector<LedgerRow> ledger_page(Connection& c, std::int64_t seq, std::int64_t ordinal, std::int64_t limit);
+std::int64_t count_decisions(Connection& c, std::int64_t until_seq);
+std::optional<LedgerRow> decision_of_nothing(Connection& c, std::int64_t after_seq);
 
 // nights.cpp
 void record_nights(Connection& c, std::span<const engine::NightRow> nights);
@@ -38,6 +42,7 @@ std::vector<engine::NightRow> read_nights(Connection& c, std::string_view bench)
 void write_snapshot(Connection& c, const Snapshot& snapshot);
 std::optional<Snapshot> newest_snapshot(Connection& c);
 std::optional<Snapshot> snapshot_at_cut(Connection& c);
+std::optional<Snapshot> snapshot_of(Connection& c, std::int64_t seq);
 
 // outbox.cpp
 std::int64_t write_effect(Connection& c, const Effect& effect);

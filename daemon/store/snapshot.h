@@ -13,6 +13,7 @@ struct Snapshot {
   Instant now{};                 ///< engine time
   int revision = 0;              ///< rules revision of the binary that made it
   std::string bytes;             ///< Engine::snapshot()
+  bool for_ever = false;         ///< kept whatever comes after it; some others are kept as well
 };
 
 }  // namespace plainwater::store

@@ -12,6 +12,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <limits>
 #include <memory>
 #include <mutex>
 #include <optional>
@@ -71,6 +72,8 @@ class Store {
   Result<std::optional<Snapshot>> latest_snapshot();
   /// Where an audit starts: the snapshot at the last retention cut; none when the journal is whole from its first row.
   Result<std::optional<Snapshot>> audit_start();
+  /// The one with this row folded in last.
+  Result<std::optional<Snapshot>> snapshot_at(std::int64_t seq);
   /// Rows after `seq`, in order; 0 starts at the first.
   Status journal_since(std::int64_t seq, const JournalVisitor& visit);
   /// The newest journal row's number; 0 when there is none.
@@ -81,8 +84,17 @@ class Store {
   Result<bool> holds(Quantity quantity);
   /// The largest engine time journaled or in a snapshot; none in an empty store.
   Result<std::optional<Instant>> last_now();
-  Result<std::optional<SettingsInForce>> settings_in_force();
+  /// Engine time of the first settings row: when a service first took up the store. Copies and backups keep it.
+  Result<std::optional<Instant>> began();
+  /// Those of the last settings row up to `until_seq`.
+  Result<std::optional<SettingsInForce>> settings_in_force(std::int64_t until_seq = std::numeric_limits<std::int64_t>::max());
   Status ledger(const LedgerFilter& filter, const LedgerVisitor& visit);
+  /// Decisions after the `ordinal`th of `seq`, in the order of the inputs that brought them; at most `limit`.
+  Result<std::vector<LedgerRow>> ledger_page(std::int64_t seq, std::int64_t ordinal, std::int64_t limit);
+  /// How many decisions the inputs up to `seq` brought.
+  Result<std::int64_t> decisions_until(std::int64_t seq);
+  /// The first decision after `seq` whose input is not in the journal.
+  Result<std::optional<LedgerRow>> decision_of_nothing(std::int64_t seq);
   /// In order of date; empty name: all benches, by name. Needs engine/engine.h at the caller.
   Result<std::vector<engine::NightRow>> nights(std::string_view bench);
   /// Thinned readings of a sensor in [from, to), in order of hour.

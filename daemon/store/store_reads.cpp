@@ -11,6 +11,10 @@ Result<std::optional<Snapshot>> Store::audit_start() {
   return read([](Connection& c) -> Result<std::optional<Snapshot>> { return snapshot_at_cut(c); });
 }
 
+Result<std::optional<Snapshot>> Store::snapshot_at(std::int64_t seq) {
+  return read([&](Connection& c) -> Result<std::optional<Snapshot>> { return snapshot_of(c, seq); });
+}
+
 Status Store::journal_since(std::int64_t seq, const JournalVisitor& visit) {
   return read([&](Connection& c) -> Status {
     walk_journal(c, seq, visit);
@@ -34,8 +38,12 @@ Result<std::optional<Instant>> Store::last_now() {
   return read([](Connection& c) -> Result<std::optional<Instant>> { return largest_now(c); });
 }
 
-Result<std::optional<SettingsInForce>> Store::settings_in_force() {
-  return read([](Connection& c) -> Result<std::optional<SettingsInForce>> { return last_settings(c); });
+Result<std::optional<Instant>> Store::began() {
+  return read([](Connection& c) -> Result<std::optional<Instant>> { return first_settings(c); });
+}
+
+Result<std::optional<SettingsInForce>> Store::settings_in_force(std::int64_t until_seq) {
+  return read([&](Connection& c) -> Result<std::optional<SettingsInForce>> { return last_settings(c, until_seq); });
 }
 
 Status Store::ledger(const LedgerFilter& filter, const LedgerVisitor& visit) {
@@ -43,6 +51,18 @@ Status Store::ledger(const LedgerFilter& filter, const LedgerVisitor& visit) {
     walk_ledger(c, filter, visit);
     return Done{};
   });
+}
+
+Result<std::vector<LedgerRow>> Store::ledger_page(std::int64_t seq, std::int64_t ordinal, std::int64_t limit) {
+  return read([&](Connection& c) -> Result<std::vector<LedgerRow>> { return store::ledger_page(c, seq, ordinal, limit); });
+}
+
+Result<std::int64_t> Store::decisions_until(std::int64_t seq) {
+  return read([&](Connection& c) -> Result<std::int64_t> { return count_decisions(c, seq); });
+}
+
+Result<std::optional<LedgerRow>> Store::decision_of_nothing(std::int64_t seq) {
+  return read([&](Connection& c) -> Result<std::optional<LedgerRow>> { return store::decision_of_nothing(c, seq); });
 }
 
 Result<std::vector<engine::NightRow>> Store::nights(std::string_view bench) {

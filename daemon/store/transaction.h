@@ -46,7 +46,8 @@ class Transaction {
   Status record(std::int64_t seq, std::span<const feeding::Decision> decisions);
   /// A night recorded again replaces the earlier row of the same bench and date.
   Status record(std::span<const engine::NightRow> nights);
-  /// Keeps the last three, and about one in 30 days of engine time for ever: Store::retain() cuts at those.
+  /// Keeps the last three, and for ever those that ask for it and about one in 30 days of engine time: Store::retain()
+  /// cuts at those.
   Status save_snapshot(const Snapshot& snapshot);
   /// Its id. `effect.id` is ignored.
   Result<std::int64_t> put_outbox(const Effect& effect);

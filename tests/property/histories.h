@@ -90,15 +90,15 @@ inline Carrying random_carrying(Settings& settings) {
   return c;
 }
 
-/// 60 to 200 days at one reading of each sensor in two hours.
-inline History random_history() {
+/// 60 to 200 days at one reading of each sensor in two hours; maybe some days without any.
+inline History random_history(bool with_gap = true) {
   History history;
   history.settings = small_site(*rc::gen::element(52.0, -37.0, 1.0, 69.0));
   const int days = *rc::gen::inRange(60, 200);
   const Instant start = *parse_rfc3339("2026-07-01T00:00:00Z") + kDay * *rc::gen::inRange(0, 365);
   const int drop_day = *rc::gen::inRange(20, 120), back_day = drop_day + *rc::gen::inRange(1, 60);
   const double drop_c = *rc::gen::inRange(2, 12), base_c = *rc::gen::inRange(8, 24);
-  const int gap_day = *rc::gen::inRange(10, 150), gap_days = *rc::gen::inRange(0, 20);
+  const int gap_day = *rc::gen::inRange(10, 150), gap_days = *rc::gen::inRange(0, 20) * (with_gap ? 1 : 0);
   const int glitch = *rc::gen::inRange(3, 200);
   const Carrying carrying = random_carrying(*history.settings);
   const auto requests = *rc::gen::container<std::vector<std::pair<int, int>>>(rc::gen::pair(rc::gen::inRange(0, 199), rc::gen::inRange(0, 9)));

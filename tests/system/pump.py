@@ -31,7 +31,7 @@ def order(percent=40, good_for=3600, now=None, **changes):
     return {"bench": "east", "feeding": "reduced" if percent else "plain-water", "strength_percent": percent, "stock": "open" if percent else "locked",
             "cause": "dull-season", "because": "Days are short.", "hold": None, "issued": text(now),
             "valid_until": text(now + datetime.timedelta(seconds=good_for)), "epoch": 0, "sequence": int(now.timestamp()), "pump": "one", "pump_mode": "armed",
-            "pump_strength_percent": percent, "limited_by": None, "untrusted": False, "dose": dose, "instance": "main", **changes}
+            "pump_strength_percent": percent, "limited_by": None, "untrusted": False, "dose": dose, "instance": "main", "history_since": None, **changes}
 
 
 def expiring(interval_s):

@@ -1,9 +1,6 @@
 #include "outlet/fold.h"
 
-#include <cstdlib>
-#include <filesystem>
-
-#include "house.h"
+#include "journaled_house.h"
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
 
@@ -12,68 +9,6 @@ using namespace plainwater::outlet;
 using namespace plainwater::testing;
 using feeding::RequestKind;
 using store::JournalKind;
-
-namespace {
-
-struct Folder {
-  std::filesystem::path path;
-  Folder() {
-    std::string pattern = (std::filesystem::temp_directory_path() / "plainwater-fold-XXXXXX").string();
-    REQUIRE(::mkdtemp(pattern.data()) != nullptr);
-    path = pattern;
-  }
-  ~Folder() { std::filesystem::remove_all(path); }
-};
-
-/// A store and an engine fed alike, as the service does it.
-struct House {
-  Folder folder;
-  std::shared_ptr<const Settings> settings = house();
-  std::unique_ptr<store::Store> store = store::Store::open(folder.path / "a.db", Durability::process).value();
-  engine::Engine engine{settings};
-  std::int64_t seq = 0;
-
-  void take(JournalKind kind, const char* now, std::string body, bool record = true) {
-    store::JournalRow row;
-    row.kind = kind;
-    row.now = at(now);
-    row.body = std::move(body);
-    put(row, record);
-  }
-  void put(const store::JournalRow& row, bool record = true) {
-    auto transaction = store->begin();
-    REQUIRE(transaction);
-    const auto appended = transaction->append(row);
-    REQUIRE(appended);
-    seq = appended->seq;
-    engine::Outcome outcome;
-    take_row(engine, *settings, row, outcome);
-    if (record) REQUIRE(transaction->record(seq, outcome.decisions));
-    REQUIRE(transaction->commit());
-  }
-  void read(const char* now, Milli value) {
-    store::JournalRow row;
-    row.now = row.time = at(now);
-    row.kind = JournalKind::reading;
-    row.sensor = "long-air";
-    row.value = value;
-    put(row);
-  }
-  void snapshot() {
-    auto transaction = store->begin();
-    REQUIRE(transaction);
-    REQUIRE(transaction->save_snapshot({seq, engine.now(), engine::kRulesRevision, engine.snapshot()}));
-    REQUIRE(transaction->commit());
-  }
-  std::string hold(const char* id) const { return to_json(request(id, RequestKind::hold, "long")); }
-  int ledger_rows() {
-    int rows = 0;
-    REQUIRE(store->ledger({}, [&](const store::LedgerRow&) { return ++rows, true; }));
-    return rows;
-  }
-};
-
-}  // namespace
 
 TEST_CASE("a snapshot and the journal since give the state back") {
   House house;
@@ -171,6 +106,31 @@ TEST_CASE("other settings take over the state, and the journal before is folded 
   CHECK(bench.feeding == feeding::Feeding::plain_water);
   REQUIRE(bench.hold);
   CHECK(bench.hold->cause == feeding::Cause::grower);
+}
+
+TEST_CASE("the whole journal is derived anew with every epoch under its own settings") {
+  House house;
+  house.change(testing::house());
+  house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
+  house.read("2026-07-01T23:00:00Z", 9'000);
+  house.read("2026-07-01T23:05:00Z", 8'900);
+  house.take(JournalKind::tick, "2026-07-01T23:30:00Z", "");
+  // In a cool group that air would have been no chill.
+  std::string text = house.settings->text;
+  const std::string group = "long: {group: intermediate";
+  text.replace(text.find(group), group.size(), "long: {group: cool");
+  house.change(load_settings_text(text, "house.yaml").settings);
+  house.take(JournalKind::tick, "2026-07-02T00:00:00Z", "");
+  auto transaction = house.store->begin();
+  std::string bytes = house.engine.snapshot();
+  bytes[4] = 1;
+  REQUIRE(transaction->save_snapshot({house.seq, house.engine.now(), 1, bytes}));
+  REQUIRE(transaction->commit());
+
+  const auto folded = fold_store(*house.store, house.settings);
+  REQUIRE(folded);
+  CHECK(folded->engine.bench(*house.settings->bench("long")).cause == feeding::Cause::chill);
+  CHECK(folded->engine.snapshot() == house.engine.snapshot());
 }
 
 TEST_CASE("a dose goes into the engine as it was taken; one that cannot be read does nothing") {

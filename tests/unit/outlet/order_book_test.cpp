@@ -92,20 +92,53 @@ TEST_CASE("an order that is older than what the broker holds is outdated") {
   Desk desk;
   const auto& ours = desk.first.front();
   CHECK_FALSE(desk.book.outdated(ours));
-  desk.book.seen(ours.content.bench, ours.number);
+  desk.book.seen(ours.content.bench, {ours.number, kForever});
   CHECK_FALSE(desk.book.outdated(ours));
-  desk.book.seen(ours.content.bench, {ours.number.epoch, ours.number.sequence + 1});
+  desk.book.seen(ours.content.bench, {{ours.number.epoch, ours.number.sequence + 1}, kForever});
   CHECK(desk.book.outdated(ours));
-  desk.book.seen(ours.content.bench, {1, ours.number.sequence + 900});
+  desk.book.seen(ours.content.bench, {{1, ours.number.sequence + 900}, kForever});
   CHECK(desk.book.outdated(ours));
 }
 
 TEST_CASE("an order of another daemon binds no longer than it is valid") {
   Desk desk;
   const Order ours = desk.first.front();
-  desk.book.seen(ours.content.bench, {ours.number.epoch + 1, 0}, ours.issued + minutes(1));
+  desk.book.seen(ours.content.bench, {{ours.number.epoch + 1, 0}, ours.issued + minutes(1)});
   CHECK(desk.book.outdated(ours));
   Order later = ours;
   later.issued = ours.issued + minutes(2);
   CHECK_FALSE(desk.book.outdated(later));
+}
+
+TEST_CASE("while an order of a daemon with an older store is valid, a younger one gives none") {
+  Desk desk;
+  const Order ours = desk.first.front();
+  CHECK_FALSE(ours.history_since);
+  const std::string bench = ours.content.bench;
+  const OrderNumber before{ours.number.epoch, ours.number.sequence - 1};
+  const Instant began = at("2026-06-01T00:00:00Z"), until = ours.issued + minutes(1);
+  desk.book.seen(bench, {before, until, "other", began});
+  CHECK_FALSE(desk.book.outdated(ours));  // nobody knows how old our own is
+
+  desk.book.history_since(began);
+  desk.book.seen(bench, {before, until, "other", began});
+  CHECK_FALSE(desk.book.outdated(ours));  // of one age: a spare with a copy
+  desk.book.seen(bench, {before, until, "other", began + kDay});
+  desk.book.seen(bench, {before, until, "other", std::nullopt});
+  CHECK_FALSE(desk.book.outdated(ours));
+  desk.book.seen(bench, {before, until, "main", began - kDay});
+  CHECK_FALSE(desk.book.outdated(ours));  // our own, of a store that is gone
+  desk.book.seen(bench, {before, until, "other", began - kDay});
+  CHECK(desk.book.outdated(ours));
+  desk.book.seen(bench, {before, until - seconds(30), "other", began - kDay});
+  Order later = ours;
+  later.issued = until;
+  CHECK(desk.book.outdated(later));
+  later.issued = until + Span(1);
+  CHECK_FALSE(desk.book.outdated(later));
+  later.content.bench = "another";
+  later.issued = ours.issued;
+  CHECK_FALSE(desk.book.outdated(later));
+  desk.engine.advance(at("2026-07-01T11:00:00Z"), desk.outcome);
+  for (const auto& order : desk.book.reissued(desk.engine)) CHECK(order.history_since == began);
 }

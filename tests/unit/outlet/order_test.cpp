@@ -43,7 +43,7 @@ TEST_CASE("an order by hand, to the byte") {
   CHECK(to_json(order) ==
         R"({"bench":"mist","feeding":"full","strength_percent":100,"stock":"open","cause":"","because":"Growth runs.","hold":null,)"
         R"("issued":"2026-09-14T05:21:00Z","valid_until":"2026-09-15T07:21:00Z","epoch":2,"sequence":1789363260,)"
-        R"("pump":null,"pump_mode":"advise","pump_strength_percent":null,"limited_by":null,"untrusted":false,"dose":null,"instance":"main"})");
+        R"("pump":null,"pump_mode":"advise","pump_strength_percent":null,"limited_by":null,"untrusted":false,"dose":null,"instance":"main","history_since":null})");
 }
 
 TEST_CASE("an order carries the dose of its pump, and who limits it") {
@@ -121,6 +121,13 @@ TEST_CASE("the stamp of an order is read back") {
   REQUIRE(stamp);
   CHECK(stamp->number == OrderNumber{2, to_seconds(kIssued)});
   CHECK(stamp->valid_until == kIssued + hours(26));
+  CHECK(stamp->instance == "main");
+  CHECK_FALSE(stamp->history_since);
+  Order order = order_of(content_of(bench("mist", Feeding::full, 100), {}));
+  order.history_since = kIssued - 40 * kDay;
+  const auto with_history = read_stamp(to_json(order));
+  REQUIRE(with_history);
+  CHECK(with_history->history_since == kIssued - 40 * kDay);
 }
 
 TEST_CASE("what is no order has no stamp") {

@@ -186,4 +186,24 @@ TEST_CASE("row numbers go on after everything before them was thinned") {
 }
 
 }  // namespace
+TEST_CASE("a snapshot that asks for it is kept for ever, also when it is written again") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  const auto put = [&](std::int64_t seq, const char* bytes, bool for_ever) {
+    auto transaction = must(store->begin());
+    must(transaction.save_snapshot({seq, kStart + hours(seq), 4, bytes, for_ever}));
+    must(transaction.commit());
+  };
+  put(1, "the first is kept as one in thirty days", false);
+  put(2, "of a change of settings", true);
+  put(2, "written again", false);
+  for (std::int64_t seq = 3; seq < 10; ++seq) put(seq, "passing", false);
+  const auto kept = must(store->snapshot_at(2));
+  REQUIRE(kept);
+  CHECK(kept->bytes == "written again");
+  CHECK(kept->for_ever);
+  CHECK_FALSE(must(store->snapshot_at(3)));
+  CHECK(must(store->snapshot_at(9)));
+}
+
 }  // namespace plainwater::store

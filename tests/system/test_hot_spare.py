@@ -1,0 +1,243 @@
+"""Two daemons on one broker, each with a store of its own, on the machine's clock and timed readings: they decide the
+same and order the same, one may be taken away, and a spare that was away for a day comes back without a wrong order."""
+import datetime
+import json
+import shutil
+import sqlite3
+import time
+
+import pytest
+
+from conftest import run, wait_for
+from faults import Clocks, OrderWatch, instant, tell, times
+from season import export
+
+SITE = "plainwater/testing"
+BENCHES = ("east", "west")
+TWO = """\
+site:
+  name: testing
+  latitude: 52.2
+  longitude: -2.1
+  time_zone: Europe/London
+broker:
+  url: {url}
+  instance: INSTANCE
+store:
+  path: {store}
+  durability: process
+sensors:
+  east-air:
+    topic: house/east/air
+    form: json
+    temperature: /t
+    humidity: /rh
+    time: /time
+  west-air:
+    topic: house/west/air
+    form: json
+    temperature: /t
+    time: /time
+benches:
+  east:
+    group: intermediate
+    sensors: [east-air]
+  west:
+    group: cool
+    sensors: [west-air]
+pumps:
+  east:
+    benches: [east]
+{more}"""
+
+
+def number(order):
+    return order["epoch"], order["sequence"]
+
+
+def content(order):
+    return {key: value for key, value in order.items() if key != "instance"}
+
+
+class House:
+    """Its clock runs by hours at our word, and its sensors report at each."""
+
+    def __init__(self, clocks, client, watch):
+        self.clocks, self.client, self.watch, self.ahead_s, self.sent = clocks, client, watch, 0, 0
+        self.unheard = {}  # by daemon: readings from before its session began
+
+    def now(self):
+        return datetime.datetime.now(datetime.timezone.utc) + datetime.timedelta(seconds=self.ahead_s)
+
+    def hour(self, running, east_c=19.0, look=False):
+        """One hour on. `look`: until every running daemon has woken and given its orders for the hour."""
+        self.ahead_s += 3600
+        self.clocks.shift(self.ahead_s, self.ahead_s)
+        at = self.now()
+        for _ in range(1 if east_c > 15 else 3):
+            stamp = at.strftime("%Y-%m-%dT%H:%M:%S.") + f"{at.microsecond // 1000:03}Z"
+            self.client.publish("house/east/air", {"t": east_c, "rh": 70, "time": stamp})
+            self.client.publish("house/west/air", {"t": 17.0, "time": stamp})
+            at += datetime.timedelta(milliseconds=7)
+            self.sent += 1
+        for daemon in running:
+            wait_for(lambda d=daemon: readings_of(d) + self.unheard.get(d, 0) >= 2 * self.sent, "the hour's readings in the journal")
+        if look:
+            mark = int(self.now().timestamp()) // 3600 * 3600
+            for daemon in running:
+                wait_for(lambda d=daemon: all(self.given(d.instance, bench, mark) for bench in BENCHES), f"{daemon.instance}'s orders for {mark}; log:\n{daemon.tail()}")
+
+    def given(self, instance, bench, since):
+        return [o for o in self.watch.seen() if o["instance"] == instance and o["bench"] == bench and o["sequence"] >= since]
+
+    def latest(self):
+        """What a pump follows now, by bench, after all that the broker has handed out."""
+        newest = {}
+        for order in self.watch.seen():
+            newest[order["bench"]] = order
+        return newest
+
+    def older_or_expired(self):
+        """Orders that came after a newer one; and benches whose order is not valid now."""
+        newest, found = {}, []
+        for order in self.watch.seen():
+            if number(order) < newest.get(order["bench"], (0, 0)):
+                found.append(order)
+            newest[order["bench"]] = max(number(order), newest.get(order["bench"], (0, 0)))
+        return found + [o for o in self.latest().values() if instant(o["valid_until"]) <= self.now()]
+
+
+def readings_of(daemon):
+    """Temperatures and words in the journal, humidities left out."""
+    store = sqlite3.connect(f"file:{daemon.store}?mode=ro", uri=True)
+    try:
+        return store.execute("SELECT COUNT(*) FROM journal WHERE kind = 0 AND quantity = 0").fetchone()[0]
+    finally:
+        store.close()
+
+
+def ledger(daemon):
+    return export(daemon)[1]
+
+
+@pytest.fixture
+def pair(make_daemon, tmp_path, broker, client):
+    """A main that lived two days and holds a bench after a chill, a spare that was never started, and the house."""
+    daemons = []
+    for name in ("main", "spare"):
+        daemon = make_daemon(TWO.replace("INSTANCE", name), name=name)
+        daemon.topic, daemon.instance = f"{SITE}/service/{name}", name
+        daemons.append(daemon)
+    clocks = Clocks(tmp_path)
+    with OrderWatch(broker, "testing") as watch:
+        house = House(clocks, client, watch)
+        main, spare = daemons
+        main.start(env=clocks.env)
+        for hour in range(40):
+            house.hour([main], 8.0 if hour == 36 else 19.0)
+        house.hour([main], look=True)
+        assert house.latest()["east"]["feeding"] == "plain-water" and house.latest()["east"]["cause"] == "chill"
+        yield main, spare, house
+
+
+def copied(main, spare, house, tmp_path):
+    """The spare gets the main's store as it is now, and starts; its session at the broker is there already."""
+    backup = tmp_path / "for-the-spare.db"
+    assert run("plainwater", "backup", "--settings", main.settings, "--to", backup).returncode == 0
+    for file in spare.store.parent.glob(spare.store.name + "*"):
+        file.unlink()
+    shutil.move(backup, spare.store)
+    spare.start(env=house.clocks.env)
+
+
+def test_a_fresh_spare_gives_no_orders_beside_one_that_knows_more(pair):
+    main, spare, house = pair
+    before = len(house.watch.seen())
+    spare.start(env=house.clocks.env)
+    for _ in range(2):
+        house.hour([main], look=True)
+        time.sleep(1.5)  # the spare wakes once a second
+    by_spare = [o for o in house.watch.seen() if o["instance"] == "spare"]
+    wrong = house.watch.wrong(ledger(main)) + house.older_or_expired()
+    tell("fresh spare beside a running one", 2, 0, len(wrong) + len(by_spare), None)
+    assert by_spare == [] and wrong == []
+    assert len(house.watch.seen()) > before
+    assert "is not published" in spare.tail()
+    # The one that knew more is gone for good: when its last order has expired, the other takes over.
+    main.kill()
+    house.unheard[spare] = 2 * house.sent - readings_of(spare)
+    for _ in range(25):
+        house.hour([spare])
+    assert not any(o["instance"] == "spare" for o in house.watch.seen())
+    house.hour([spare])
+    house.hour([spare], look=True)
+    assert house.latest()["east"]["instance"] == "spare" and house.older_or_expired() == []
+
+
+def test_one_of_two_may_be_taken_away(pair, tmp_path):
+    main, spare, house = pair
+    spare.start(env=house.clocks.env)  # so that the broker keeps for it what comes from now on
+    spare.stop()
+    house.hour([main])
+    copied(main, spare, house, tmp_path)
+    both = [main, spare]
+    # Together: through the end of the chill, another one, and some nights.
+    for hour in range(80):
+        house.hour(both, 8.5 if hour == 74 else 19.0)
+    house.hour(both, look=True)
+    assert ledger(main) == ledger(spare)
+    assert sum('"cause":"chill"' in line for line in ledger(main).splitlines()) >= 2
+
+    rounds, recovery = times(2, 20), 0.0
+    for attempt in range(rounds):
+        gone, left = both if attempt % 2 == 0 else reversed(both)
+        for _ in range(2):
+            house.hour(both, look=True)
+            mark = max(o["sequence"] for o in house.watch.seen())
+            for bench in BENCHES:
+                one, other = (next(o for o in reversed(house.watch.seen()) if o["bench"] == bench and o["instance"] == d.instance and o["sequence"] == mark) for d in both)
+                assert content(one) == content(other)
+        gone.kill()
+        for hour in range(3):
+            since = time.monotonic()
+            house.hour([left], 8.0 if hour == 1 else 19.0, look=True)
+            recovery = max(recovery, time.monotonic() - since)
+            assert house.older_or_expired() == []
+        gone.start(env=house.clocks.env)
+        house.hour(both, look=True)
+    wrong = house.watch.wrong(ledger(main)) + house.older_or_expired()
+    same = ledger(main) == ledger(spare)
+    lost = 2 * (2 * house.sent) - readings_of(main) - readings_of(spare)
+    tell("spare taken away", rounds, lost, len(wrong), recovery)
+    assert wrong == [] and same and lost == 0
+
+
+def test_a_spare_drains_a_days_backlog_beside_the_other(pair, tmp_path):
+    main, spare, house = pair
+    spare.start(env=house.clocks.env)
+    spare.stop()
+    copied(main, spare, house, tmp_path)
+    rounds, recovery, late = times(1, 10), 0.0, []
+    for attempt in range(rounds):
+        house.hour([main, spare], look=True)
+        (spare.kill if attempt % 2 == 0 else spare.stop)()
+        away = len(house.watch.seen())
+        for hour in range(26):
+            house.hour([main], 8.0 if hour == 12 else 19.0)
+        assert not any(o["instance"] == "spare" for o in house.watch.seen()[away:])
+        # It comes back with a day at once, while the other goes on.
+        back, since = house.now() - datetime.timedelta(seconds=1), time.monotonic()
+        spare.start(env=house.clocks.env)
+        recovery = max(recovery, time.monotonic() - since)
+        wait_for(lambda: readings_of(spare) >= 2 * house.sent, "the backlog in the spare's journal")
+        house.hour([main, spare], look=True)
+        late += [o for o in house.watch.seen()[away:] if o["instance"] == "spare" and instant(o["issued"]) < back]
+    wrong = house.watch.wrong(ledger(main)) + house.older_or_expired()
+    lost = 2 * house.sent - readings_of(spare)
+    tell("spare drains a day's backlog", rounds, lost, len(wrong) + len(late), recovery)
+    assert wrong == [] and late == [] and lost == 0
+    assert ledger(main) == ledger(spare)
+    newest = {d.instance: {o["bench"]: o for o in house.watch.seen() if o["instance"] == d.instance} for d in (main, spare)}
+    for bench in BENCHES:
+        assert content(newest["main"][bench]) == content(newest["spare"][bench])
+        assert json.dumps(newest["main"][bench]["history_since"]) != "null"
