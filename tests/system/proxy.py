@@ -136,7 +136,7 @@ class Proxy:
                 with self.lock:
                     self.open[number] = (daemon, broker)
                 broker.sendall(first)
-                waiting = {}  # packet id -> payload
+                waiting = {}  # packet id -> [(topic, payload)]: a broker that was killed may give out a number twice
                 threading.Thread(target=self._to_daemon, args=(broker, daemon, number, version, waiting), daemon=True).start()
                 self._to_broker(daemon, broker, number, waiting)
         except (OSError, ConnectionError, IndexError):
@@ -159,7 +159,8 @@ class Proxy:
                 if first >> 4 == 4:  # PUBACK
                     now = time.monotonic()
                     with self.lock:  # also of a half-open connection: the service has it
-                        topic, payload = waiting.pop(int.from_bytes(body[:2], "big"), ("", None))
+                        those = waiting.get(int.from_bytes(body[:2], "big"))
+                        topic, payload = those.pop(0) if those else ("", None)
                         if topic.endswith("/fence"):
                             self.fences.setdefault(number, now)
                         elif payload is not None:
@@ -179,7 +180,7 @@ class Proxy:
                     parts = publish_parts(first, body, version) if first >> 4 == 3 else None
                     if parts and number not in self.frozen:
                         with self.lock:
-                            waiting[parts[0]] = parts[1:]
+                            waiting.setdefault(parts[0], []).append(parts[1:])
                             self.handed[parts[2]] = self.handed.get(parts[2], 0) + 1
                             self.flagged += bool(first & 8)
                 if number not in self.frozen:
