@@ -147,8 +147,9 @@ void Service::keep_time() {
       send(keeper_->settle_clock(engine_clock_.settled(), now));
     }
     // No night closes before the broker's backlog is in, since it may hold that night's readings. A broker that is
-    // gone for a day is another matter: then nights close as they are, and blind ones count.
-    const bool backlog_due = !past_fence_ && sample_.since_boot - fence_wait_since_ < kBacklogPatience;
+    // gone for a day is another matter: then nights close as they are, and blind ones count. While it was us who did
+    // not listen, however long, it was not gone.
+    const bool backlog_due = !past_fence_ && (link_ == nullptr || sample_.since_boot - fence_wait_since_ < kBacklogPatience);
     if (keeper_->usable() && !backlog_due) send(keeper_->advance(now));
   }
   if (!keeper_->usable()) return;
@@ -251,6 +252,10 @@ void Service::open_or_close_link() {
   events.on_log = log_line;
   events.on_message = [this](const intake::Message& message) { on_message(message); };
   events.on_fence = [this] { on_fence(); };
+  {
+    const std::lock_guard lock(mutex_);
+    fence_wait_since_ = clock_.read().since_boot;
+  }
   link_ = std::make_unique<intake::MqttLink>(plan(*settings_, "in"), std::move(subscriptions), std::move(events));
   link_->start();
 }

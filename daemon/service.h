@@ -152,7 +152,7 @@ class Service {
   boost::asio::io_context io_;
   boost::asio::steady_timer timer_{io_};
   boost::asio::signal_set signals_{io_};
-  std::unique_ptr<intake::MqttLink> link_;
+  std::unique_ptr<intake::MqttLink> link_;  ///< while we listen
 
   /// Published to from any thread; made before the link and ended after it.
   std::unique_ptr<intake::MqttPublisher> publisher_;

@@ -49,8 +49,9 @@ void Service::on_fence() noexcept {
 void Service::on_link_state(bool connected) {
   const std::lock_guard lock(mutex_);
   if (connected) return;
+  // A connection that comes and goes without ever handing over its backlog does not begin the wait anew.
+  if (past_fence_) fence_wait_since_ = clock_.read().since_boot;
   past_fence_ = false;
-  fence_wait_since_ = clock_.read().since_boot;
   keeper_->forbid_orders();
 }
 

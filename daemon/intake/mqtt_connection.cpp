@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "intake/broker_login.h"
+#include "intake/certificate.h"
 #include "intake/mqtt_failure.h"
 
 namespace plainwater::intake {
@@ -135,6 +136,9 @@ bool Connection::connect() {
     const Lock lock(mutex_);
     if (stopping_) return false;
   }
+  // The broker itself said nothing: then it may be its certificate, and the library does not say what about it.
+  if (is_encrypted(plan_.broker.url) && !answered_by_broker(*failure))
+    if (const auto fault = certificate_fault(plan_.broker)) return fail(*fault);
   return fail(connect_error(*failure, plan_.broker));
 }
 

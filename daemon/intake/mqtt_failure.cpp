@@ -32,6 +32,8 @@ int code_of(const mqtt::exception& failure) {
 
 bool version_refused(const mqtt::exception& failure) { return code_of(failure) == bad_version_3 || code_of(failure) == bad_version; }
 
+bool answered_by_broker(const mqtt::exception& failure) { return code_of(failure) > 0; }
+
 std::string reason_of(const mqtt::exception& failure) {
   switch (code_of(failure)) {
     case bad_version_3:

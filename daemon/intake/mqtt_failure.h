@@ -12,6 +12,8 @@ namespace plainwater::intake {
 
 /// The broker does not speak the version of the protocol that we tried.
 bool version_refused(const mqtt::exception& failure);
+/// The broker gave a reason; else nothing came from it, or the library gave up.
+bool answered_by_broker(const mqtt::exception& failure);
 /// The code in words, without our advice: "not authorised", "no answer in time" …
 std::string reason_of(const mqtt::exception& failure);
 /// Why no connection came about, with the broker's address and what to do.

@@ -46,6 +46,8 @@ def run(program, *arguments, **options):
 class Broker:
     """A mosquitto of our own. Its persistence lets it be killed and started again."""
 
+    user = password = None
+
     def __init__(self, folder, more="allow_anonymous true\n"):
         """`more` lines of its configuration come after those of the listener."""
         self.folder, self.port, self.process = folder, free_port(), None
@@ -75,6 +77,25 @@ class Broker:
         self.process.kill()
         self.process.wait(PATIENCE)
 
+    def client(self):
+        """A connected client, to be used as a context."""
+        return Client(self.port, self.user, self.password)
+
+
+class GuardedBroker(Broker):
+    """A broker that wants a user and a password."""
+
+    def __init__(self, folder, user, password):
+        self.users, self.user = folder / "users", user
+        super().__init__(folder, f"allow_anonymous false\npassword_file {self.users}\n")
+        self.users.touch()
+        self.change_password(password)
+
+    def change_password(self, password):
+        """Counts from its next start on."""
+        subprocess.run(["mosquitto_passwd", "-b", self.users, self.user, password], check=True)
+        self.password = password
+
 
 class Daemon:
     """plainwaterd on a settings file."""
@@ -85,7 +106,7 @@ class Daemon:
 
     def start(self, past_backlog=True, more=(), env=None, program=BIN / "plainwaterd"):
         """Starts it, with `more` arguments and in another environment, and waits for a heartbeat of this process that says online, and that the backlog is drained."""
-        with Client(self.broker.port) as listener:
+        with self.broker.client() as listener:
             heartbeats = listener.subscribe(self.topic)
             seen = len(heartbeats)
             self.spawn(more, env, program)
@@ -119,7 +140,7 @@ class Daemon:
 
     def state(self):
         """The last heartbeat, as the broker keeps it."""
-        with Client(self.broker.port) as client:
+        with self.broker.client() as client:
             messages = client.subscribe(self.topic)
             return wait_for(lambda: messages, "a retained heartbeat")[-1].json()
 
@@ -194,5 +215,5 @@ def daemon(make_daemon):
 
 @pytest.fixture
 def client(broker):
-    with Client(broker.port) as client:
+    with broker.client() as client:
         yield client

@@ -80,6 +80,8 @@ class OrderWatch:
         self.orders, self.lock = [], threading.Lock()
         self.client = paho.Client(client_id=f"order-watch-{site}", protocol=paho.MQTTv311, clean_session=False)
         self.client.reconnect_delay_set(1, 1)
+        if broker.user:
+            self.client.username_pw_set(broker.user, broker.password)
         ready = threading.Event()
         self.client.on_connect = lambda client, *_: client.subscribe(f"plainwater/{site}/benches/+/order", qos=1)
         self.client.on_subscribe = lambda *_: ready.set()

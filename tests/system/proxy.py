@@ -53,10 +53,10 @@ def publish_parts(first, body, version):
 
 class Proxy:
     """Listens on `port` and passes on to `upstream`. While it is `refusing`, each connection is closed after its first
-    packet. `reads` False: what it cannot read (TLS) is passed on and only the connections are counted."""
+    packet; while it is `fickle`, after the broker's yes to it. `reads` False: what it cannot read (TLS) is passed on and only the connections are counted."""
 
     def __init__(self, upstream, reads=True):
-        self.upstream, self.reads, self.refusing = upstream, reads, False
+        self.upstream, self.reads, self.refusing, self.fickle = upstream, reads, False, False
         self.lock = threading.Lock()
         self.attempts = []            # (monotonic time, client id); no id when nothing can be read along
         self.handed = {}              # payload -> how often it was sent to the daemon
@@ -184,6 +184,8 @@ class Proxy:
                             self.flagged += bool(first & 8)
                 if number not in self.frozen:
                     daemon.sendall(data)
+                if self.fickle and self.reads and first >> 4 == 2:  # CONNACK
+                    break
         except (OSError, ConnectionError, IndexError):
             pass
         if number not in self.frozen:  # a half-open connection does not tell of the other end's end either

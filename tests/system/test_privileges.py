@@ -3,14 +3,12 @@ import os
 import pathlib
 import pwd
 import shutil
-import socket
 import subprocess
 import tempfile
 
 import pytest
 
-from conftest import BIN, ROOT, SETTINGS, free_port, run, wait_for
-from mqtt5 import Client
+from conftest import BIN, SETTINGS, GuardedBroker, run, wait_for
 
 SECRET = "fern-lantern-43-ochre"
 USER = "nobody"  # every system has it; a house would have a user of its own
@@ -98,25 +96,14 @@ def test_settings_that_everybody_may_change_are_refused_at_the_start(make_daemon
     assert ended.returncode == 1 and "everybody on this machine may change" in ended.stderr and "chmod o-w" in ended.stderr
 
 
-def answers(port):
-    with socket.socket() as s:
-        return s.connect_ex(("127.0.0.1", port)) == 0
-
-
 @pytest.fixture
 def guarded_broker(tmp_path):
-    """A broker that wants a password; yields its port."""
-    port, folder = free_port(), tmp_path / "guarded"
+    folder = tmp_path / "guarded"
     folder.mkdir()
-    users = folder / "users"
-    subprocess.run(["mosquitto_passwd", "-b", "-c", users, "grower", SECRET], check=True)
-    (folder / "mosquitto.conf").write_text(f"listener {port} 127.0.0.1\nallow_anonymous false\npassword_file {users}\nuser root\n")
-    program = shutil.which("mosquitto", path=os.environ["PATH"] + ":/usr/sbin")
-    process = subprocess.Popen([program, "-c", folder / "mosquitto.conf"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    wait_for(lambda: answers(port), "the guarded broker's port")
-    yield port
-    process.terminate()
-    process.wait(30)
+    broker = GuardedBroker(folder, "grower", SECRET)
+    broker.start()
+    yield broker
+    broker.stop()
 
 
 @pytest.mark.parametrize("kept_in", ["file", "environment"])
@@ -129,8 +116,8 @@ def test_the_password_shows_up_nowhere(make_daemon, guarded_broker, tmp_path, ke
         key, environment = f"password_file: {secret}", dict(os.environ)
     else:
         key, environment = "password_environment: GROWERS_WORD", {**os.environ, "GROWERS_WORD": SECRET}
-    daemon = make_daemon(SETTINGS.replace("broker:\n", f"broker:\n  user: grower\n  {key}\n").replace("{url}", f"mqtt://127.0.0.1:{guarded_broker}"))
-    with Client(guarded_broker, user="grower", password=SECRET) as listener:
+    daemon = make_daemon(SETTINGS.replace("broker:\n", f"broker:\n  user: grower\n  {key}\n").replace("{url}", guarded_broker.url))
+    with guarded_broker.client() as listener:
         everything = listener.subscribe("#")
         daemon.process = subprocess.Popen([BIN / "plainwaterd", "--settings", daemon.settings, "--log-level", "debug", "--ledger"], stdout=open(daemon.log, "a"),
                                           stderr=subprocess.STDOUT, env=environment)
