@@ -16,10 +16,10 @@ from season import export, readings
 GOOD = "house/east/air"
 STORM_SETTINGS = SETTINGS.replace("sensors:\n", "sensors:\n  \"{{1}}\":\n    topic: fleet/+/air\n    form: json\n    temperature: /t\n    time: /time\n", 1)
 FLAT_KIB = 4096  # what RSS may grow after the first tenth, however many messages follow
-LOG_BYTES = 150_000
+LOG_BYTES = 100_000
 
-VALID_REQUEST = {"id": "q", "who": "Sam", "request": "hold", "bench": "east"}
-VALID_DOSE = {"id": "d1", "litres": 2.0, "stock_ml": 0, "strength_percent": 0}
+WELL_FORMED_REQUEST = {"id": "q", "who": "Sam", "request": "hold", "bench": "nobody"}
+WELL_FORMED_DOSE = {"id": "d1", "litres": 2.0, "stock_ml": 0, "strength_percent": 0}
 
 
 def mutated(chance, valid):
@@ -48,7 +48,7 @@ def counted(chance, n):
         lambda: ("fleet/" + "x" * chance.randint(1, 2000) + f"{n}/air", b"21.0", "unmapped-topic"),
         lambda: ("plainwater/testing/requests", b"{%d" % n, "request-not-json"),
         lambda: ("plainwater/testing/requests", b'{"id": "s%d", "who": "x", "request": "flood-%d"}' % (n, n), "request-unknown-request"),
-        lambda: (f"plainwater/testing/benches/{chance.randrange(10**9)}/dosed", json.dumps(VALID_DOSE).encode(), None),
+        lambda: (f"plainwater/testing/benches/{chance.randrange(10**9)}/dosed", json.dumps(WELL_FORMED_DOSE).encode(), None),
         lambda: ("plainwater/testing/benches/east/dosed", b'{"litres": %d' % n, "dose-not-json"),
     ])()
 
@@ -58,8 +58,8 @@ def uncounted(chance, n):
     return chance.choice([
         lambda: (GOOD, mutated(chance, {"t": 21.5, "rh": 60, "time": "2020-01-01T00:00:00Z"})),
         lambda: (f"fleet/{n}/air", mutated(chance, {"t": 21.5})),
-        lambda: ("plainwater/testing/requests", mutated(chance, VALID_REQUEST)),
-        lambda: ("plainwater/testing/benches/east/dosed", mutated(chance, VALID_DOSE)),
+        lambda: ("plainwater/testing/requests", mutated(chance, WELL_FORMED_REQUEST)),
+        lambda: ("plainwater/testing/benches/east/dosed", mutated(chance, WELL_FORMED_DOSE)),
         lambda: ("plainwater/testing/benches/east/order", mutated(chance, {"bench": "east", "epoch": 1, "sequence": 1})),
         lambda: (f"plainwater/testing/benches/no-{n}/order",
                  json.dumps({"epoch": 1, "sequence": n, "valid_until": "2099-01-01T00:00:00Z", "bench": f"no-{n}"}).encode()),
@@ -124,10 +124,10 @@ class OurOrders(OrderWatch):
 
     def _keep(self, client, data, message):
         try:
-            ours = "issued" in json.loads(message.payload)
+            order = json.loads(message.payload)
         except ValueError:
             return
-        if ours:
+        if isinstance(order, dict) and "issued" in order:
             super()._keep(client, data, message)
 
 
