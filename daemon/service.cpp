@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <boost/system/error_code.hpp>
 #include <csignal>
+#include <utility>
 
 #include "version.h"
 
@@ -141,7 +142,11 @@ void Service::tick() {
 void Service::keep_time() {
   const Instant now = engine_now(sample_);
   if (!by_readings()) {
-    if (!engine_clock_.plausible()) return;
+    const bool was_plausible = std::exchange(told_plausible_, engine_clock_.plausible());
+    if (!engine_clock_.plausible()) {
+      if (was_plausible) spdlog::warn("clock: {}", engine_clock_.explain());
+      return;
+    }
     if (keeper_->folded().settled != engine_clock_.settled()) {
       spdlog::warn("clock: {}", engine_clock_.settled() ? "settled" : engine_clock_.explain());
       send(keeper_->settle_clock(engine_clock_.settled(), now));

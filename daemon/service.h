@@ -145,6 +145,7 @@ class Service {
   std::string last_state_;
   Instant last_told_time_{from_ms(0)};  ///< engine time of the last heartbeat
   std::uint64_t told_refused_ = 0;
+  bool told_plausible_ = true;  ///< false once the log has told that the wall clock cannot be believed at all
 
   // Main thread only:
   Span last_heartbeat_{kLongAgo}, last_strength_{kLongAgo}, last_climate_at_{kLongAgo}, last_recovery_{kLongAgo}, last_snapshot_{kLongAgo},

@@ -94,8 +94,7 @@ std::string EngineClock::explain() const {
   if (!settled_)
     return "The wall clock stands " + in_words(difference_) + (difference_ < Span{0} ? " behind" : " ahead of") +
            " engine time: until two sensors' own times agree with it, or it stays so through a restart with a synchronised clock, no hold "
-           "is "
-           "released and none is newly placed; check the clock.";
+           "is released; check the clock.";
   if (difference_ < -kJump)
     return "The wall clock was set back by " + in_words(difference_) + ": engine time waits until it has caught up.";
   return {};

@@ -6,7 +6,13 @@
 //   - it persists through a restart with a synchronised clock, or
 //   - it comes with the first synchronisation since the start and is not more than 400 days ahead (a machine without
 //     a battery clock starts with an old time, and its time service corrects it a little later).
-// Until then engine time goes on and `settled()` is false: nothing is released, nothing newly placed.
+// Until then engine time goes on and `settled()` is false: nothing is released. A hold may be placed: that is the safe
+// side, and engine time is still what it was.
+//
+// A wall clock before `kFloor` is not replaced by what sensors say, however well they agree: without it there is no
+// independent witness, and sensors of one make share their mistakes (the date of their firmware, one wrong time server).
+// Two of them could carry engine time past the end of a hold. So nothing is decided, every bench gets plain water, and
+// the readings wait at the broker until the clock is set.
 #pragma once
 
 #include <map>

@@ -13,6 +13,10 @@ constexpr Span kConnectLimit = seconds(10);
 constexpr Span kFirstPause = seconds(1);
 constexpr int kQueuedCommands = 20'000;  ///< the library refuses calls beyond it
 
+/// The library probes after this long without traffic and gives up after one and a half times as much again, so that a
+/// connection that is silently gone is found within one and a half times the setting.
+std::chrono::seconds probe_after(int keep_alive_s) { return std::chrono::seconds((3 * keep_alive_s + 4) / 5); }
+
 std::string client_id(const ConnectPlan& plan) {
   return plan.broker.root + "-" + plan.site + "-" + plan.broker.instance + "-" + plan.client_suffix;
 }
@@ -179,7 +183,7 @@ mqtt::async_client& Connection::client(int version) {
 mqtt::connect_options Connection::options(int version, const std::string& password) {
   mqtt::connect_options chosen;
   chosen.set_mqtt_version(version == 5 ? MQTTVERSION_5 : MQTTVERSION_3_1_1);
-  chosen.set_keep_alive_interval(plan_.broker.keep_alive_s);
+  chosen.set_keep_alive_interval(probe_after(plan_.broker.keep_alive_s));
   chosen.set_connect_timeout(kConnectLimit);
   chosen.set_automatic_reconnect(false);
   if (version == 5) {

@@ -19,6 +19,7 @@ std::optional<Urgency> urgency_of(const feeding::Decision& decision) {
     case Cause::daily_cap:
     case Cause::pump_untrusted: return Urgency::urgent;
     case Cause::fed_against_advice: return decision.feeding == feeding::Feeding::plain_water ? Urgency::urgent : Urgency::soon;
+    case Cause::clock:
     case Cause::fed_by_hand:
     case Cause::pump_clock:
     case Cause::under_strength:

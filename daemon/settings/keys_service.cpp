@@ -48,7 +48,7 @@ const Key kBroker[] = {
     {"broker", "session_expiry", seconds_at<&S::broker, &Broker::session_expiry_s>, "", {60, 31'536'000},
      "How long the broker keeps readings for us while we are away.", ""},
     {"broker", "keep_alive", seconds_at<&S::broker, &Broker::keep_alive_s>, "", {5, 3600},
-     "After this long without traffic the connection is probed.", ""},
+     "A connection that is silently gone is found within about one and a half times this.", ""},
     {"broker", "longest_backoff", seconds_at<&S::broker, &Broker::longest_backoff_s>, "", {1, 3600},
      "Longest wait between attempts to connect.", ""},
 };

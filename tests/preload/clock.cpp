@@ -1,11 +1,13 @@
 // LD_PRELOAD for the service under test: the machine's clocks, shifted by what a file says, so that a week without a
-// broker or a clock that jumps by a year takes seconds. Only what daemon/intake/clock.cpp reads is shifted; timers
-// and the network run on.
+// broker or a clock that jumps by a year takes seconds. Only what the program itself reads is shifted, which is
+// daemon/intake/clock.cpp; timers and the network run on. Libraries see the machine's time: those that wait until a
+// moment would spin or sleep for ever, since the kernel knows nothing of the shift.
 //
 // PLAINWATER_TEST_CLOCK names a file of three little-endian 64-bit integers, read anew on every call: nanoseconds
 // added to the wall clock, nanoseconds added to the boot clock, and 1 synchronised / 0 not / -1 as the machine says.
 #include <dlfcn.h>
 #include <fcntl.h>
+#include <link.h>
 #include <sys/mman.h>
 #include <sys/timex.h>
 #include <unistd.h>
@@ -35,13 +37,44 @@ Function* original(const char* name) {
   return reinterpret_cast<Function*>(::dlsym(RTLD_NEXT, name));
 }
 
+/// Where the program itself lies in memory.
+struct Range {
+  std::uintptr_t from = UINTPTR_MAX, to = 0;
+};
+
+const Range& program() {
+  static const Range found = [] {
+    Range range;
+    ::dl_iterate_phdr(
+        [](dl_phdr_info* object, std::size_t, void* to) {
+          auto& all = *static_cast<Range*>(to);
+          for (int i = 0; i < object->dlpi_phnum; ++i) {
+            const auto& part = object->dlpi_phdr[i];
+            if (part.p_type != PT_LOAD) continue;
+            const std::uintptr_t from = object->dlpi_addr + part.p_vaddr;
+            if (from < all.from) all.from = from;
+            if (from + part.p_memsz > all.to) all.to = from + part.p_memsz;
+          }
+          return 1;  // the first object is the program
+        },
+        &range);
+    return range;
+  }();
+  return found;
+}
+
+bool is_program(const void* caller) {
+  const auto at = reinterpret_cast<std::uintptr_t>(caller);
+  return at >= program().from && at < program().to;
+}
+
 }  // namespace
 
 extern "C" int clock_gettime(clockid_t id, timespec* time) noexcept {
   static auto* const real = original<int(clockid_t, timespec*)>("clock_gettime");
   const int result = real(id, time);
   const auto* shift = shifts();
-  if (result != 0 || shift == nullptr || (id != CLOCK_REALTIME && id != CLOCK_BOOTTIME)) return result;
+  if (result != 0 || shift == nullptr || (id != CLOCK_REALTIME && id != CLOCK_BOOTTIME) || !is_program(__builtin_return_address(0))) return result;
   constexpr std::int64_t kSecond = 1'000'000'000;
   const std::int64_t whole = time->tv_sec * kSecond + time->tv_nsec + shift[id == CLOCK_REALTIME ? 0 : 1];
   time->tv_sec = whole / kSecond - (whole % kSecond < 0 ? 1 : 0);

@@ -88,7 +88,7 @@ def clock_notices(daemon):
 @pytest.mark.parametrize("step", [HOUR, -HOUR, YEAR, -YEAR], ids=["an hour on", "an hour back", "a year on", "a year back"])
 def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_daemon, broker, client, tmp_path, step):
     clocks, daemon = Clocks(tmp_path), make_daemon(SETTINGS)
-    watch, recovery = Watch(client, daemon), 0.0
+    watch, recovery, notices = Watch(client, daemon), 0.0, client.subscribe(f"{BASE}/notices/soon")
     with OrderWatch(broker, "testing") as orders:
         daemon.start(env=clocks.env)
         begun = machine_now()
@@ -105,6 +105,7 @@ def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_d
             assert watch.state()["clock"] == "unsettled"
             assert abs((instant(watch.last) - machine_now()).total_seconds()) < 60, "engine time goes on as if nothing had happened"
             assert len(clock_notices(daemon)) == 2 * round_number + 1, "it is told, once"
+            wait_for(lambda: len(notices) == 2 * round_number + 1 and b"clock" in notices[-1].payload, "a notice that goes out")
             clocks.shift(wall_s=0)
             recovery = max(recovery, watch.until("settled"))
         assert all(order["strength_percent"] == 0 for order in orders.seen() if instant(order["issued"]) > begun + datetime.timedelta(seconds=2))
@@ -207,6 +208,7 @@ def test_a_start_in_1970_decides_nothing_and_loses_nothing(make_daemon, broker, 
             assert daemon.state()["clock"] == "unsettled"
             time.sleep(2)
             assert export(daemon)[1] == before and len(orders.seen()) == given, "nothing is decided, and nothing ordered"
+            assert daemon.log.read_text().count("every bench gets plain water; set the clock") == round_number + 1, "the log says why, once"
             clocks.shift()
             begin = time.monotonic()
             wait_for(lambda: len(orders.seen()) > given, "an order once the clock is right")

@@ -29,7 +29,7 @@ TEST_CASE("harm that is being done is urgent") {
 
 TEST_CASE("what wants a look within the day is soon, what is well again is for information") {
   for (const Cause cause : {Cause::fed_against_advice, Cause::under_strength, Cause::pump_silent, Cause::no_watering, Cause::shared_pump, Cause::salts_up,
-                            Cause::recipe_changed})
+                            Cause::recipe_changed, Cause::clock})
     CHECK(urgency_of(notice(cause)) == Urgency::soon);
   for (const Cause cause : {Cause::pump_trusted, Cause::pump_reports}) CHECK(urgency_of(notice(cause)) == Urgency::info);
 }
