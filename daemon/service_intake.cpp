@@ -42,7 +42,7 @@ void Service::on_fence() noexcept {
   past_fence_ = true;
   spdlog::info("the broker's backlog is drained");
   sample_ = clock_.read();
-  if (keeper_->usable()) keep_time();
+  if (keeper_->usable() && held_.empty()) keep_time();  // as in tick: what waits may belong to a night that is due
   give_orders_if_allowed();
 }
 

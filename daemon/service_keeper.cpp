@@ -179,10 +179,15 @@ Result<Keeper::Written> Keeper::settle_clock(bool settled, Instant now) {
 }
 
 Result<Keeper::Written> Keeper::finish(store::Transaction& transaction, Written written, bool look_at_orders) {
-  if (ordering_ && (look_at_orders || !written.decisions.empty()))
-    if (auto done = put(transaction, book_.changed(folded_.engine, written.decisions), written); !done) return fail(done.error());
-  if (auto done = transaction.commit(); !done) return fail(done.error());
-  return written;
+  const bool looks = ordering_ && (look_at_orders || !written.decisions.empty());
+  // What the book holds is repeated to simple pumps: never an order that could not be recorded.
+  std::optional<outlet::OrderBook> recorded;
+  if (looks) recorded = book_;
+  auto stored = looks ? put(transaction, book_.changed(folded_.engine, written.decisions), written) : Status(Done{});
+  if (stored) stored = transaction.commit();
+  if (stored) return written;
+  if (recorded) book_ = std::move(*recorded);
+  return fail(stored.error());
 }
 
 Result<Keeper::Written> Keeper::allow_orders() {
@@ -195,14 +200,16 @@ Result<Keeper::Written> Keeper::allow_orders() {
 
 Result<Keeper::Written> Keeper::reissue() {
   if (!ordering_ || !book_.mark_passed(folded_.engine.now())) return Written{};
+  outlet::OrderBook recorded = book_;
   auto due = book_.reissued(folded_.engine);
   if (due.empty()) return Written{};
-  auto transaction = store_->begin();
-  if (!transaction) return fail(transaction.error());
   Written written;
-  if (auto done = put(*transaction, std::move(due), written); !done) return fail(done.error());
-  if (auto done = transaction->commit(); !done) return fail(done.error());
-  return written;
+  auto transaction = store_->begin();
+  Status stored = transaction ? put(*transaction, std::move(due), written) : Status(transaction.error());
+  if (stored) stored = transaction->commit();
+  if (stored) return written;
+  book_ = std::move(recorded);
+  return fail(stored.error());
 }
 
 bool Keeper::snapshot_due() const {

@@ -23,29 +23,30 @@ Result<const passwd*> entry_of(const std::string& user) {
   return refused("this machine knows no user \"" + user + "\"", "add it: useradd --system " + user);
 }
 
-Status keep_no_capabilities() {
-  // Only root may empty the bounding set; without root and without new privileges it gives nothing.
-  if (capng_apply(runs_as_root() ? CAPNG_SELECT_BOTH : CAPNG_SELECT_CAPS) == 0) return Done{};
+Status keep_no_capabilities(bool may_empty_bounding_set) {
+  if (capng_apply(may_empty_bounding_set ? CAPNG_SELECT_BOTH : CAPNG_SELECT_CAPS) == 0) return Done{};
   return Error{"the capabilities of the process could not be given up", "libcap-ng", "see the limits that the service is started with"};
 }
 
 /// Capabilities and the bounding set go with the change.
-Status become(const passwd& entry) {
-  constexpr auto kHow = static_cast<capng_flags_t>(CAPNG_INIT_SUPP_GRP | CAPNG_CLEAR_BOUNDING);
-  if (const int result = capng_change_id(static_cast<int>(entry.pw_uid), static_cast<int>(entry.pw_gid), kHow); result != 0)
+Status become(const passwd& entry, bool may_empty_bounding_set) {
+  const auto how = static_cast<capng_flags_t>(CAPNG_INIT_SUPP_GRP | (may_empty_bounding_set ? CAPNG_CLEAR_BOUNDING : CAPNG_NO_FLAG));
+  if (const int result = capng_change_id(static_cast<int>(entry.pw_uid), static_cast<int>(entry.pw_gid), how); result != 0)
     return refused(std::string("cannot become ") + entry.pw_name + " (libcap-ng says " + std::to_string(result) + ")", "start the service as that user instead");
   return Done{};
 }
 
 /// Who it is already needs no change.
 Status drop_to(const std::string& user) {
+  // A container's root may lack it; without new privileges the set then gives nothing.
+  const bool may_empty_bounding_set = capng_have_capability(CAPNG_EFFECTIVE, CAP_SETPCAP) != 0;
   capng_clear(CAPNG_SELECT_BOTH);
-  if (user.empty()) return keep_no_capabilities();
+  if (user.empty()) return keep_no_capabilities(may_empty_bounding_set);
   const auto entry = entry_of(user);
   if (!entry) return entry.error();
-  if ((*entry)->pw_uid == ::geteuid()) return keep_no_capabilities();
+  if ((*entry)->pw_uid == ::geteuid()) return keep_no_capabilities(may_empty_bounding_set);
   if (!runs_as_root()) return refused("only root can become another user", "leave --user out, or start the service as " + user);
-  return become(**entry);
+  return become(**entry, may_empty_bounding_set);
 }
 
 }  // namespace

@@ -69,7 +69,12 @@ struct MqttLink::Impl : ConnectionDuty {
     return kFenceRepeat;
   }
 
-  void end() override { passed = false; }
+  void end() override {
+    // One that is still on its way to us must not be believed: it is of the connection that was lost.
+    const std::lock_guard lock(mutex);
+    fence_text = run_mark + "-" + std::to_string(++connections);
+    passed = false;
+  }
 
   std::vector<std::string> filters_now() {
     const std::lock_guard lock(mutex);
@@ -139,11 +144,13 @@ struct MqttLink::Impl : ConnectionDuty {
   /// On the receive thread.
   void receive(const mqtt::message& message) noexcept {
     if (message.get_topic() == fence_topic) {
+      bool first = false;
       {
         const std::lock_guard lock(mutex);
         if (message.get_payload() != fence_text) return;  // from an earlier connection
+        first = !passed.exchange(true);
       }
-      if (!passed.exchange(true) && events.on_fence) events.on_fence();
+      if (first && events.on_fence) events.on_fence();
       return;
     }
     Message seen;

@@ -91,7 +91,7 @@ class Trial:
         """A hold, or its end, by turns: what would change the order. Its reply."""
         self.id += 1
         what = {"request": "hold"} if self.id % 2 else {"request": "release", "full": True}
-        return client.ask(REQUESTS, {"id": f"r{self.id}", "who": "Sam", "bench": "east", **what})
+        return client.ask(REQUESTS, {"id": f"r{self.id}", "who": "Sam", "bench": "east", **what}, patience=120)
 
     def store_says(self, client):
         if self.heartbeats is None:

@@ -1,5 +1,6 @@
 """A small MQTT 5 client for tests: collects messages, publishes at QoS 1, asks and waits for the reply."""
 import json
+import os
 import threading
 import time
 import uuid
@@ -9,7 +10,7 @@ from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
 from paho.mqtt.subscribeoptions import SubscribeOptions
 
-PATIENCE = 30
+PATIENCE = int(os.environ.get("PLAINWATER_TEST_PATIENCE", "30"))
 
 
 class Message:
@@ -67,14 +68,14 @@ class Client:
         sent.wait_for_publish(PATIENCE)
         assert sent.is_published(), f"{topic}: not acknowledged"
 
-    def ask(self, topic, request):
+    def ask(self, topic, request, patience=PATIENCE):
         """A request by MQTT 5: the reply, after checking that the correlation data came back."""
         response_topic, correlation = f"test/replies/{uuid.uuid4().hex}", uuid.uuid4().bytes
         replies = self.subscribe(response_topic)
         properties = Properties(PacketTypes.PUBLISH)
         properties.ResponseTopic, properties.CorrelationData = response_topic, correlation
         self.publish(topic, request, properties)
-        deadline = time.monotonic() + PATIENCE
+        deadline = time.monotonic() + patience
         while not replies:
             assert time.monotonic() < deadline, f"no reply to {request}"
             time.sleep(0.01)

@@ -109,6 +109,7 @@ def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_d
             clocks.shift(wall_s=0)
             recovery = max(recovery, watch.until("settled"))
         assert all(order["strength_percent"] == 0 for order in orders.seen() if instant(order["issued"]) > begun + datetime.timedelta(seconds=2))
+        assert "hold-ended" not in export(daemon)[1], "no hold ends by a clock that nobody believes"
         # Persisting through a restart with a synchronised clock is evidence, for a jump forwards and back.
         clocks.shift(wall_s=step)
         watch.until("unsettled")
@@ -128,8 +129,6 @@ def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_d
         barrier(client)
         ledger = export(daemon)[1]
         wrong = orders.wrong(ledger)
-        ends = [d for d in map(json.loads, ledger.splitlines()) if d["decision"] == "hold-ended"]
-        assert all(instant(d["time"]) > begun + datetime.timedelta(minutes=29) for d in ends), "no hold ends by a clock that nobody believes"
         tell(f"clock set by {'an hour' if abs(step) == HOUR else 'a year'}", times(1, 5) + 1 + (step == HOUR), 0, len(wrong), recovery, "back to settled once the clock is right")
         assert not wrong
 
@@ -251,10 +250,11 @@ def play(make_daemon, broker, client, folder, wrong_clock, name):
     with OrderWatch(broker, name) as orders:
         daemon.start(env=clocks.env)
         begun = machine_now()
+        front = begun.replace(hour=12) + datetime.timedelta(days=16)  # by day, or it would halve a night
         for hour in range(0, DAYS * 24, 2):
             clocks.shift(wall_s=hour * HOUR, boot_s=hour * HOUR)
             true = begun + datetime.timedelta(hours=hour)
-            celsius = (20 if 8 <= true.hour < 20 else 17) - (7 if hour >= 16 * 24 else 0)
+            celsius = (20 if 8 <= true.hour < 20 else 17) - (7 if true >= front else 0)
             for sensor in ("east-a", "east-b"):
                 send(client, sensor, celsius, true)
             if wrong_clock:

@@ -119,8 +119,8 @@ def test_a_slow_disk(tmp_path, broker, make_daemon, client, systemd):
                 silences[slow_ms] = systemd.longest_silence(began)
                 if slow_ms == 250:
                     assert trial.store_says(client) == "healthy" and answers
-            wait_for(lambda: trial.store_says(client).startswith("slow"), "the service topic to say that the store is slow")
-            wait_for(lambda: systemd.statuses[-1] == "store slow", "systemd's status")
+            wait_for(lambda: trial.store_says(client).startswith("slow"), "the service topic to say that the store is slow", 120)
+            wait_for(lambda: systemd.statuses[-1] == "store slow", "systemd's status", 120)
             assert daemon.log.read_text().count("the store is slow") == 1
             disk.is_now("fine")
             ended = time.monotonic()

@@ -60,7 +60,7 @@ def uncounted(chance, n):
         lambda: (f"fleet/{n}/air", mutated(chance, {"t": 21.5})),
         lambda: ("plainwater/testing/requests", mutated(chance, WELL_FORMED_REQUEST)),
         lambda: ("plainwater/testing/benches/east/dosed", mutated(chance, WELL_FORMED_DOSE)),
-        lambda: ("plainwater/testing/benches/east/order", mutated(chance, {"bench": "east", "epoch": 1, "sequence": 1})),
+        lambda: ("plainwater/testing/benches/east/order", mutated(chance, {"bench": "east", "epoch": 1, "sequence": 1, "valid_until": "2020-01-01T00:00:00Z"})),
         lambda: (f"plainwater/testing/benches/no-{n}/order",
                  json.dumps({"epoch": 1, "sequence": n, "valid_until": "2099-01-01T00:00:00Z", "bench": f"no-{n}"}).encode()),
     ])()
