@@ -170,6 +170,28 @@ def test_an_acknowledgement_is_not_forgotten_while_the_store_fails(tmp_path, bro
     assert len(sent) == len(set(sent)) >= 2, f"sent twice: {sent}"
 
 
+def test_an_order_that_could_not_be_recorded_is_not_told_to_simple_pumps(tmp_path, broker, make_daemon, client):
+    """The end of a hold is what the disk does not take: until it is recorded, the strength that is repeated stays 0."""
+    daemon = make_daemon(POWER)
+    disk = Disk(tmp_path, daemon.store)
+    daemon.start(env=disk.env)
+    assert client.ask(REQUESTS, {"id": "arm-1", "who": "Sam", "request": "arm", "pump": "east"})["done"]
+    trial = Trial(broker, daemon, None)
+    assert trial.request(client)["done"], "a hold"
+    disk.is_now("full")
+    client.publish(REQUESTS, {"id": "end-1", "who": "Sam", "request": "release", "bench": "east", "full": True})
+    wait_for(lambda: "nothing is ordered until it works again" in daemon.log.read_text(), "the store to fail")
+    broker.stop()
+    broker.start()  # the service repeats the strengths once it is back
+    with broker.client() as listener:
+        strengths = listener.subscribe("plainwater/testing/benches/east/strength")
+        wait_for(lambda: strengths, "a strength")
+        assert {message.payload for message in strengths} == {b"0"}
+        disk.is_now("fine")
+        wait_for(lambda: strengths[-1].payload != b"0", "the release to be recorded and ordered", 60)
+    assert "hold-ended" in export(daemon)[1]
+
+
 def test_a_disk_that_is_read_only_at_the_start_is_told(tmp_path, make_daemon):
     daemon = make_daemon(POWER)
     disk = Disk(tmp_path, daemon.store)
