@@ -104,9 +104,10 @@ class Proxy:
             return sum(times - 1 for times in self.handed.values())
 
     def past_backlog(self, since):
-        """When the daemon had drained the backlog of a connection that it made after `since`; None: not yet."""
+        """When the daemon had drained the backlog of a connection, for the first time after `since`; None: not yet. By the
+        connection's own beginning it cannot be told: one may be made just before a kill and served after the restart."""
         with self.lock:
-            return min((at for number, at in self.fences.items() if self.made[number] >= since), default=None)
+            return min((at for at in self.fences.values() if at >= since), default=None)
 
     def _accept(self):
         while True:
