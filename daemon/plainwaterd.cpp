@@ -19,7 +19,9 @@ int main(int argc, char** argv) {
   app.add_flag("--ledger", options.print_ledger, "print one line a decision");
   app.add_flag("--stand-in-pumps", options.stand_in_pumps,
                "No pump is real, as in a trial with pump-stand-in: they may be armed while the time comes from the readings");
-  app.add_option("--user", user, "User to become when root starts the service; it needs nothing of root's")->type_name("NAME");
+  // An unset variable in a start script must not leave the service root.
+  const auto named = [](const std::string& name) { return name.empty() ? std::string("expected the name of a user, found none") : std::string(); };
+  app.add_option("--user", user, "User to become when root starts the service; it needs nothing of root's")->type_name("NAME")->check(named);
   app.add_option("--log-level", level, "debug, info, warn or error")->check(CLI::IsMember({"debug", "info", "warn", "error"}));
   app.set_version_flag("--version", plainwater::kVersion);
   try {

@@ -71,6 +71,11 @@ def test_root_can_start_it_as_another_user_and_without_root_it_works(broker, ope
     daemon.kill()
 
 
+def test_a_user_without_a_name_is_refused(daemon):
+    ended = run("plainwaterd", "--settings", daemon.settings, "--user", "")
+    assert ended.returncode == 2 and "expected the name of a user" in ended.stderr
+
+
 def test_an_unknown_user_is_refused(daemon):
     ended = run("plainwaterd", "--settings", daemon.settings, "--user", "no-such-grower")
     assert ended.returncode == 1 and 'knows no user "no-such-grower"' in ended.stderr and "useradd" in ended.stderr
