@@ -4,6 +4,7 @@ namespace plainwater {
 
 void check_draft(const Draft& draft, Findings& findings) {
   check_broker(draft, findings);
+  check_board(draft, findings);
   check_sensors(draft, findings);
   check_house(draft, findings);
   check_feed(draft, findings);

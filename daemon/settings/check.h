@@ -23,6 +23,7 @@ void check_house(const Draft& draft, Findings& findings);    ///< benches, pumps
 void check_feed(const Draft& draft, Findings& findings);     ///< waters, recipes, what pumps and benches say of feed
 void check_reports(const Draft& draft, Findings& findings);  ///< where pumps report
 void check_broker(const Draft& draft, Findings& findings);
+void check_board(const Draft& draft, Findings& findings);
 void check_rules(const Draft& draft, Findings& findings);
 
 }  // namespace plainwater

@@ -11,6 +11,7 @@ std::span<const Key> site_keys();
 std::span<const Key> broker_keys();
 std::span<const Key> store_keys();
 std::span<const Key> clock_keys();
+std::span<const Key> board_keys();
 std::span<const Key> sensor_keys();
 std::span<const Key> bench_keys();
 std::span<const Key> water_keys();

@@ -103,6 +103,7 @@ std::span<const Section> sections() {
       {"broker", "", "The MQTT broker that readings come from and feed orders go to.", broker_keys()},
       {"store", "", "The database.", store_keys()},
       {"clock", "", "Whose time counts.", clock_keys()},
+      {"board", "", "The pages for people: benches, season, ledger. They only show; nothing can be changed there.", board_keys()},
       {"watch", "", "What places holds.", watch_keys()},
       {"sensors", "east-air", "Where readings come from, one entry a sensor or a family of sensors.", sensor_keys()},
       {"benches", "east", "Benches or shelves whose plants share one climate, one entry each.", bench_keys()},
@@ -185,6 +186,8 @@ std::string expectation(const Key& key) {
     case TextRule::level_name: return "a name: at most 64 characters without spaces or any of / + # { }";
     case TextRule::broker_url: return "mqtt://host:port or mqtts://host:port";
     case TextRule::time_zone: return "an IANA time zone such as Europe/London";
+    case TextRule::listen_address: return "an address and a port such as 127.0.0.1:8632";
+    case TextRule::web_address: return "http://host or https://host, with a port where it needs one";
     case TextRule::any: break;
   }
   return "text";

@@ -1,4 +1,4 @@
-// Keys of the site, the broker, the store and the clock.
+// Keys of the site, the broker, the store, the clock and the board.
 #include "settings/key_tables.h"
 #include "settings/slots.h"
 
@@ -69,6 +69,19 @@ const Key kClock[] = {
      "is armed.", ""},
 };
 
+const Key kBoard[] = {
+    {"board", "listen", at<&S::board, &Board::listen>, "", {},
+     "Address and port of the pages; blank: no pages. Beyond 127.0.0.1 they need a token_file, or behind_proxy.", "", TextRule::listen_address},
+    {"board", "token_file", at<&S::board, &Board::token_file>, "", {},
+     "File whose first line a reader must know, readable by the service only. Without TLS it travels in clear: better a reverse proxy in front.", ""},
+    {"board", "behind_proxy", at<&S::board, &Board::behind_proxy>, "", {},
+     "true: a reverse proxy in front of it says who may read.", ""},
+    {"board", "address", at<&S::board, &Board::address>, "", {},
+     "Where readers reach the pages, for the codes on bench cards; blank: as the page was asked for.", "", TextRule::web_address},
+    {"board", "unit", at<&S::board, &Board::unit>, "", {},
+     "Of temperatures on the pages: celsius or fahrenheit. Sentences of the ledger stay as they were written, in °C.", ""},
+};
+
 // clang-format on
 }  // namespace
 
@@ -76,5 +89,6 @@ std::span<const Key> site_keys() { return kSite; }
 std::span<const Key> broker_keys() { return kBroker; }
 std::span<const Key> store_keys() { return kStore; }
 std::span<const Key> clock_keys() { return kClock; }
+std::span<const Key> board_keys() { return kBoard; }
 
 }  // namespace plainwater

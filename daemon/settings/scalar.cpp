@@ -1,5 +1,7 @@
 #include "settings/scalar.h"
 
+#include <arpa/inet.h>
+
 #include <algorithm>
 #include <charconv>
 #include <cmath>
@@ -133,6 +135,36 @@ std::optional<std::string> fault_of_broker_url(std::string_view url) {
   const auto number = port.find_first_not_of("0123456789") == std::string_view::npos ? read_whole(port) : std::nullopt;
   if (!number || *number < 1 || *number > 65'535) return "expected a port from 1 to 65535";
   return std::nullopt;
+}
+
+std::optional<ListenAddress> read_listen_address(std::string_view text) {
+  const auto colon = text.rfind(':');
+  if (colon == std::string_view::npos) return std::nullopt;
+  std::string_view host = text.substr(0, colon);
+  const std::string_view port = text.substr(colon + 1);
+  const auto number = port.find_first_not_of("0123456789") == std::string_view::npos ? read_whole(port) : std::nullopt;
+  if (!number || *number > 65'535) return std::nullopt;
+  const bool bracketed = host.size() > 2 && host.front() == '[' && host.back() == ']';
+  if (bracketed) host = host.substr(1, host.size() - 2);
+  ListenAddress found{host == "localhost" ? "127.0.0.1" : std::string(host), *number, false};
+  unsigned char bytes[16];
+  if (!bracketed && inet_pton(AF_INET, found.address.c_str(), bytes) == 1)
+    found.loopback = bytes[0] == 127;
+  else if (bracketed && inet_pton(AF_INET6, found.address.c_str(), bytes) == 1)
+    found.loopback = std::all_of(bytes, bytes + 15, [](unsigned char b) { return b == 0; }) && bytes[15] == 1;
+  else
+    return std::nullopt;
+  return found;
+}
+
+bool is_web_address(std::string_view text) {
+  for (const std::string_view scheme : {"http://", "https://"}) {
+    if (!text.starts_with(scheme)) continue;
+    const std::string_view rest = text.substr(scheme.size());
+    return text.size() <= 200 && !rest.empty() && rest.front() != '/' && rest.front() != ':' &&
+           std::none_of(rest.begin(), rest.end(), [](char c) { return static_cast<unsigned char>(c) <= 0x20 || std::string_view("@?#\"'<>\\\x7f").find(c) != std::string_view::npos; });
+  }
+  return false;
 }
 
 std::size_t edit_distance(std::string_view a, std::string_view b) {

@@ -32,6 +32,17 @@ bool is_time_zone(std::string_view text);
 /// What is wrong with "mqtt://host:port"; nothing when it is right. The text itself is never repeated.
 std::optional<std::string> fault_of_broker_url(std::string_view url);
 
+/// Where to listen: an address in figures and a port.
+struct ListenAddress {
+  std::string address;  ///< IPv4, or IPv6 without brackets
+  int port = 0;         ///< 0: any free one
+  bool loopback = false;  ///< only this machine can reach it
+};
+/// "127.0.0.1:8632", "[::1]:8632", "localhost:8632", "0.0.0.0:8632".
+std::optional<ListenAddress> read_listen_address(std::string_view text);
+/// http://host or https://host with an optional port and path; no user, query or fragment.
+bool is_web_address(std::string_view text);
+
 /// Letters to insert, take out or change.
 std::size_t edit_distance(std::string_view a, std::string_view b);
 

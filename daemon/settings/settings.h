@@ -75,6 +75,15 @@ struct Clock {
   ClockMode time = ClockMode::wall;
 };
 
+/// The pages that the service shows to people; they can change nothing.
+struct Board {
+  std::string listen = "127.0.0.1:8632";  ///< address:port; empty: no pages
+  std::string token_file;     ///< first line is what a reader must know; empty: nothing
+  bool behind_proxy = false;  ///< a reverse proxy in front of it says who may read
+  std::string address;        ///< http(s)://… under which readers reach it, for codes and links; empty: as they asked
+  Unit unit = Unit::celsius;  ///< of temperatures on the pages; celsius or fahrenheit
+};
+
 /// One sensor, or a family when the topic holds a wildcard: then the name holds `{1}`, `{2}` … for the
 /// topic levels that the wildcards stand for.
 struct SensorMapping {
@@ -267,6 +276,7 @@ struct Settings {
   Broker broker;
   Storage store;
   Clock clock;
+  Board board;
   DropRules drops;
   MoveRules moves;
   FeedingRules feeding;

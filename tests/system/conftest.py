@@ -196,7 +196,9 @@ def make_daemon(tmp_path, broker):
     def make(text=SETTINGS, more="", name="testing"):
         store = tmp_path / f"{name}.db"
         settings = tmp_path / f"{name}.yaml"
-        settings.write_text(text.format(url=broker.url, store=store, more=more))
+        written = text.format(url=broker.url, store=store, more=more)
+        # Tests run beside each other: only those of the pages have any, each on a port of its own.
+        settings.write_text(written if "\nboard:" in written else written + 'board:\n  listen: ""\n')
         site = next(line.split(":", 1)[1].strip() for line in settings.read_text().splitlines() if line.strip().startswith("name:"))
         made.append(Daemon(settings, store, f"plainwater/{site}/service/main", broker))
         return made[-1]

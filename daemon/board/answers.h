@@ -1,0 +1,37 @@
+// What the pages and programs are told: one request in, one answer out. No sockets, no loop, no clock: the moment is
+// brought by the service, all else is read from the store through a connection of its own.
+//
+// Not thread-safe: one thread asks. Reading a year of fifty benches takes tens of milliseconds, so that thread is not the
+// one that decides.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "board/moment.h"
+#include "http/answer.h"
+#include "http/request.h"
+#include "settings/settings.h"
+
+namespace plainwater::board {
+
+class Answers {
+ public:
+  explicit Answers(std::shared_ptr<const Settings> settings);
+  ~Answers();
+
+  /// The newest state. Gives what viewers must hear: events in the form of `text/event-stream`, one a bench that
+  /// changed, and one for the house when the rest did. `decided`: something was added to the ledger, so that what was
+  /// kept of earlier answers is stale.
+  std::vector<std::string> learn(Moment moment, bool decided);
+  http::Answer answer(const http::Request& request);
+  /// The event that a new viewer gets first.
+  std::string hello() const;
+
+ private:
+  struct State;
+  std::unique_ptr<State> state_;
+};
+
+}  // namespace plainwater::board

@@ -1,0 +1,23 @@
+// Who may read the pages.
+#include "settings/check.h"
+#include "settings/scalar.h"
+
+namespace plainwater {
+
+void check_board(const Draft& draft, Findings& findings) {
+  const Board& board = draft.settings.board;
+  const auto fault = [&](const char* key, const char* what, const char* remedy) {
+    findings.problems.push_back({draft.line(key), key, what, remedy});
+  };
+  if (board.unit == Unit::kelvin) fault("board.unit", "the pages show celsius or fahrenheit", "write one of the two");
+  const auto listen = read_listen_address(board.listen);
+  if (!listen) return;
+  if (!listen->loopback && board.token_file.empty() && !board.behind_proxy)
+    fault("board.listen", "whoever reaches this address could read the pages",
+          "name a board.token_file, or set board.behind_proxy when a reverse proxy says who may read, or listen on 127.0.0.1");
+  if (!listen->loopback && !board.token_file.empty() && !board.behind_proxy)
+    findings.warnings.push_back({draft.line("board.listen"), "board.listen", "the token travels in clear over the network",
+                                 "put a reverse proxy with TLS in front of it and listen on 127.0.0.1"});
+}
+
+}  // namespace plainwater
