@@ -41,7 +41,9 @@ bool same(std::string_view a, std::string_view b) {
 /// Small letters, without the port, brackets and a final dot.
 std::string host_name(std::string_view host) {
   if (host.starts_with('[')) {
-    host = host.substr(1, host.find(']') == std::string_view::npos ? std::string_view::npos : host.find(']') - 1);
+    const auto end = host.find(']');
+    if (end == std::string_view::npos) return {};
+    host = host.substr(1, end - 1);
   } else {
     host = host.substr(0, host.find(':'));
     if (host.ends_with('.')) host.remove_suffix(1);

@@ -21,6 +21,19 @@ constexpr std::size_t kSlice = 64 * 1024;
 /// Of the kernel, for one reader: what it may hold back from us.
 constexpr int kSendBuffer = 128 * 1024;
 
+// g++ 12 destroys twice what is made within the expression of a co_return, so answers are made in functions of their own.
+RequestReader::Next too_slow(int seconds) {
+  return RequestReader::Refused{408, "the request did not come in within " + std::to_string(seconds) + " s"};
+}
+
+Handled not_allowed(const Request& request) {
+  Handled refused{problem(405, "nothing can be changed here; use GET")};
+  refused.answer.fields.emplace_back("Allow", allowed_methods(request));
+  return refused;
+}
+
+Handled too_many_late() { return Handled{problem(503, "too many wrong tokens at a time; try again in a minute")}; }
+
 }  // namespace
 
 Connection::Connection(std::shared_ptr<ServerState> state, asio::ip::tcp::socket socket)
@@ -93,10 +106,10 @@ asio::awaitable<RequestReader::Next> Connection::read(int patience_s) {
     reading_ = false;
     if (fault) {
       allow_ever();
-      if (overdue_ && reader_.begun()) co_return RequestReader::Refused{408, "the request did not come in within " + std::to_string(state_->limits.request_s) + " s"};
+      if (overdue_ && reader_.begun()) next = too_slow(state_->limits.request_s);
       co_return next;
     }
-    reader_.feed({bytes_.data(), bytes});
+    reader_.feed(std::string_view(bytes_.data(), bytes));
   }
 }
 
@@ -121,7 +134,8 @@ asio::awaitable<void> Connection::serve() {
 
 asio::awaitable<void> Connection::refuse(int status, std::string detail) {
   const Answer told = problem(status, detail);
-  const bool sent = co_await send(told, Request{}, false, true, nullptr);
+  const Request none;
+  const bool sent = co_await send(told, none, false, true, nullptr);
   if (sent) co_await drain();
   close();
 }
@@ -161,9 +175,8 @@ asio::awaitable<bool> Connection::answer(RequestReader::Whole whole) {
 asio::awaitable<Handled> Connection::ask(Request request) {
   handled_.reset();
   if (request.method == Method::other) {
-    Answer refused = problem(405, "nothing can be changed here; use GET");
-    refused.fields.emplace_back("Allow", allowed_methods(request));
-    co_return Handled{std::move(refused)};
+    auto refused = not_allowed(request);
+    co_return refused;
   }
   auto done = [self = shared_from_this()](Handled handled) {
     if (handled.live && !self->is_head_) self->begin_stream(handled);
@@ -177,7 +190,7 @@ asio::awaitable<Handled> Connection::ask(Request request) {
 
 asio::awaitable<void> Connection::wait_late(Handled& handled) {
   if (state_->late >= state_->limits.late_answers) {
-    handled = Handled{problem(503, "too many wrong tokens at a time; try again in a minute")};
+    handled = too_many_late();
     co_return;
   }
   const auto counted = std::shared_ptr<void>(nullptr, [state = state_](void*) { --state->late; });
@@ -206,8 +219,11 @@ asio::awaitable<bool> Connection::send(const Answer& answer, const Request& requ
 }
 
 asio::awaitable<Piece> Connection::fetch(Handled& handled) {
-  if (!handled.next_piece) co_return handled.answer.pieces();
   piece_.reset();
+  if (!handled.next_piece) {
+    Piece piece(handled.answer.pieces());
+    co_return piece;
+  }
   handled.next_piece([self = shared_from_this()](Piece piece) {
     self->piece_ = std::move(piece);
     self->wake();
@@ -224,7 +240,7 @@ asio::awaitable<bool> Connection::send_pieces(Handled& handled, Framing framing)
       overdue_ = true;  // cut off, so that nobody takes it for the whole
       co_return false;
     }
-    const std::string head = chunks ? chunk_head(piece->size()) : "";
+    const std::string head = chunks ? chunk_head(piece->size()) : std::string();
     std::vector<asio::const_buffer> buffers{asio::buffer(head), asio::buffer(*piece)};
     if (chunks) buffers.push_back(asio::buffer("\r\n", 2));
     const bool taken = co_await write(std::move(buffers));

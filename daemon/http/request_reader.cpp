@@ -82,7 +82,7 @@ RequestReader::Next RequestReader::next() {
   }
   namespace error = beast::http;
   if (fault == error::error::header_limit) {
-    if (waiting_.find('\n') == std::string::npos) return refusal(414, "the address is too long");
+    if (used_ == 0 && waiting_.find('\n') == std::string::npos) return refusal(414, "the address is too long");
     return refusal(431, "the header fields are too long; at most " + std::to_string(limits_.header_bytes) + " bytes are read");
   }
   if (fault == error::error::body_limit) return refusal(413, "the body is too long; at most " + std::to_string(limits_.body_bytes) + " bytes are read");
