@@ -4,15 +4,6 @@ plainwater.page = (() => {
   const { el, write } = plainwater.dom, texts = plainwater.texts, format = plainwater.format, live = plainwater.live;
   let spoken = null, quietUntil = 0;
 
-  /// Words of the skeleton, so that a translation reaches them: data-text="pages.today".
-  function translate() {
-    document.documentElement.lang = texts.lang;
-    for (const node of document.querySelectorAll("[data-text]")) {
-      const text = node.dataset.text.split(".").reduce((t, key) => t && t[key], texts);
-      if (typeof text === "string" && node.textContent !== text) node.textContent = text;
-    }
-  }
-
   function troubles(now, away) {
     const when = live.heard() ? format.moment(live.heard()) : "";
     const list = [];
@@ -52,7 +43,7 @@ plainwater.page = (() => {
   }
 
   function start() {
-    translate();
+    plainwater.dom.translate();
     spoken = document.body.appendChild(el("div", { class: "hidden", "aria-live": "polite", role: "status" }));
     live.on("now", showState);
     live.on("house", showState);
@@ -62,5 +53,5 @@ plainwater.page = (() => {
   /// What could not be read, in place of what was to stand there.
   const failure = (error) => el("p", { class: "loading", role: "alert" }, texts.failed(error && error.message));
 
-  return { start, announce, failure, translate };
+  return { start, announce, failure };
 })();

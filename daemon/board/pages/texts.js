@@ -83,6 +83,7 @@ plainwater.texts = (() => {
     seasonHead: "Season",
     seasonLead: "Each strip is a bench through its nights.",
     seasonHelp: "Drag across a strip to look closer, or pinch; all strips go together. A double click shows all again. With the keyboard: arrows move the night, + and − change how close, Home and End go to the ends, Escape shows all.",
+    wholeRun: "All nights",
     lastYear: "The last twelve months",
     yearChoice: "Year",
     compare: "Lay the year before over it",
