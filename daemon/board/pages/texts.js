@@ -171,9 +171,11 @@ plainwater.texts = (() => {
     ledger: {
       bench: "Bench", all: "all benches", kind: "What was decided", allKinds: "everything but changes of place", everything: "everything", from: "From", to: "To", more: "Older ones", csv: "Take it along (CSV)",
       evidence: "Figures", none: "Nothing was decided in this stretch.", house: "the house", shown: (n) => count(n, "decision", "decisions"), end: "That is all.", newer: (n) => `${count(n, "new decision", "new decisions")}: show`,
-      wrong: "These filters do not fit together.", holds: "holds", feeding: "feeding", places: "places", sensors: "sensors and nights", notices: "notices", because: "cause", hold: "hold", since: "really since",
+      holds: "holds", feeding: "feeding", places: "places", sensors: "sensors and nights", notices: "notices", because: "cause", hold: "hold", since: "really since", after: "after it",
       filters: "Which decisions",
     },
+
+    holdDates: (placed, earliest, latest) => `placed ${placed}, ends between ${earliest} and ${latest}`,
 
     // Wall
     wall: {
