@@ -21,9 +21,9 @@ plainwater.dom = (() => {
   /// Writes only what differs, so that a reader's place and a screen reader's peace are kept. Gives whether it did.
   function write(node, text) {
     if (!node || node.textContent === text) return false;
-    const before = node.textContent;
     node.textContent = text;
-    if (before !== "") mark(node);
+    if (node.dataset.written) mark(node);
+    node.dataset.written = "yes";
     return true;
   }
   function mark(node) {
@@ -38,7 +38,7 @@ plainwater.dom = (() => {
     while (node.children.length > children.length) node.lastElementChild.remove();
   }
   const table = (caption, heads, rows, figures = []) =>
-    el("div", { class: "wide", tabindex: "0", role: "region", "aria-label": caption }, el("table", {}, el("caption", {}, caption),
+    el("div", { class: "wide", tabindex: "0", role: "group", "aria-label": caption }, el("table", {}, el("caption", {}, caption),
       el("thead", {}, el("tr", {}, heads.map((h, i) => el("th", { scope: "col", class: figures.includes(i) ? "figure" : null }, h)))),
       el("tbody", {}, rows.map((row) => el("tr", {}, row.map((cell, i) => el(i === 0 ? "th" : "td", { scope: i === 0 ? "row" : null, class: figures.includes(i) ? "figure" : null }, cell)))))));
 

@@ -3,6 +3,8 @@
 plainwater.rows = (() => {
   const { el } = plainwater.dom, texts = plainwater.texts, format = plainwater.format;
 
+  const kFed = /^(hold-|feeding-)/;  // decisions after which a sign tells what the bench may have
+
   function more(row) {
     const out = [];
     if (row.cause) out.push([texts.ledger.because, texts.causes[row.cause] || row.cause.replace(/-/g, " ")]);
@@ -20,6 +22,7 @@ plainwater.rows = (() => {
     figures.addEventListener("toggle", () => figures.open && figures.children.length === 1 && figures.append(plainwater.evidence.list(row.evidence, more(row))));
     return el("li", { class: `row ${row.decision}`, "data-row": row.id },
       el("p", { class: "where" }, el("span", { "data-field": "bench" }, bench), el("time", { datetime: row.time, "data-field": "time" }, format.moment(row.time))),
+      el("div", { class: "after-sign" }, kFed.test(row.decision) ? plainwater.sign.draw(row.feeding, row.strength_percent, row.decision === "hold-placed") : ""),
       el("div", { class: "what" }, el("p", { class: "kind", "data-field": "decision" }, texts.decisions[row.decision] || row.decision), el("p", { "data-field": "text" }, format.sentence(row.text)), figures));
   }
   return { make };

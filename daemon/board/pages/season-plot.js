@@ -64,7 +64,8 @@ plainwater.seasonPlot = (() => {
       }
     };
     const unsure = plainwater.plot.hatch(ctx, ink.quiet);
-    runs((n) => n.position, (n, x, w) => {
+    runs((n) => `${n.position}${n.feeding === "unknown" && n.mean === null}`, (n, x, w) => {
+      if (n.feeding === "unknown" && n.mean === null) return;  // no night is recorded
       if (n.position === "outdoors") (ctx.fillStyle = ink.out), ctx.fillRect(x, stay, w, kStay);
       else if (n.position === "unknown") (ctx.fillStyle = unsure), ctx.fillRect(x, stay, w, kStay);
     });

@@ -4,6 +4,8 @@ plainwater.sign = (() => {
   const { svg } = plainwater.dom;
   const kBulb = "M24 34C13 40 6 55 8 70C10 83 17 90 26 90C35 90 42 83 44 70C46 55 37 40 28 34Z";
   const kLeaf = "M26 34C24 22 13 8 3 4C5 18 14 30 25 34M27 34C29 24 37 14 48 11C46 22 38 31 27.5 34";
+  // Grooves of its skin, and the rhizome it stands on.
+  const kGrooves = "M20 42C15 52 14 64 15 74M32 42C37 52 38 64 37 74", kRhizome = "M3 91C14 93 38 93 49 91";
   const kTop = 38, kBottom = 90;
   let made = 0;
 
@@ -19,7 +21,7 @@ plainwater.sign = (() => {
       const level = kBottom - ((kBottom - kTop) * percent) / 100;
       inside.append(svg("rect", { class: "feed", x: 0, y: level, width: 52, height: 92 - level }), svg("path", { class: "level", d: `M0 ${level}H52` }));
     }
-    parts.push(inside, svg("path", { class: "skin", d: kBulb }), svg("path", { class: "leaf", d: kLeaf }));
+    parts.push(inside, svg("path", { class: "skin", d: kBulb }), svg("path", { class: "leaf", d: kLeaf }), svg("path", { class: "groove", d: kGrooves }), svg("path", { class: "leaf", d: kRhizome }));
     return svg("svg", { class: "bulb", viewBox: "0 0 52 94", "aria-hidden": "true", focusable: "false" }, parts);
   }
   return { draw };

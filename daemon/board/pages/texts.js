@@ -25,7 +25,7 @@ plainwater.texts = (() => {
     // Feeding
     feeding: (feeding, percent) =>
       feeding === "plain-water" ? "Plain water" : feeding === "full" && percent >= 100 ? "Full feed" : feeding === "reduced" && percent <= 50 ? "Weak feed" : "Feed",
-    feedings: { "plain-water": "Plain water", reduced: "Weak feed", full: "Full feed" },
+    feedings: { "plain-water": "Plain water", reduced: "Reduced feed", full: "Full feed" },
     sign: (words) => `Sign: ${words}`,
     until: {
       decides: (day) => `decides about ${day}`,
@@ -91,7 +91,7 @@ plainwater.texts = (() => {
     filter: "Benches with",
     reset: "Show all nights",
     strip: (bench) => `Nights on ${bench}`,
-    stripNumber: (group, c) => `${group}; dotted: its group’s night of ${c}`,
+    stripNumber: (group, c) => `${group}; dotted: its group’s night of ${c.replace(" ", "\u00a0")}`,
     legend: {
       night: "night mean", uncounted: "night that did not count", used: "what the plants are used to", trial: "hold, not yet decided", held: "hold, confirmed", gone: "hold, withdrawn",
       feed: "strength of feed", water: "plain water", out: "night outdoors", unsure: "place unknown", before: "a year before",
@@ -180,7 +180,8 @@ plainwater.texts = (() => {
     // Wall
     wall: {
       asOf: (when) => `as of ${when}`, stale: (when) => `STALE: nothing new since ${when}`, never: "STALE: nothing heard yet", page: (n, of) => `${n} / ${of}`, calm: "Nothing needs you.",
-      more: (n) => `and ${n} more on Today`,
+      need: (kind, where) => (where ? `${kind} (${where})` : kind),
+      needs: (urgency, list, more) => `! Needs you ${urgency}: ${list.join(", ")}${more ? `, and ${more} more` : ""}. See Today.`,
     },
 
     // Evidence: [label, unit]. "c": a temperature, "d": a difference of temperatures, "%": of a share 0..1, "day", "time", or a unit as it is.

@@ -4,7 +4,7 @@
 plainwater.wall = (() => {
   const { el } = plainwater.dom, texts = plainwater.texts, format = plainwater.format, live = plainwater.live;
   // What can be read from three metres on a small display: at least this much for a bench, in CSS pixels.
-  const kRow = 84, kColumn = 560, kTurn = 20000;
+  const kRow = 84, kColumn = 560, kTurn = 20000, kTold = 3;
   let page = 0, drawn = "";
 
   /// Columns and rows for `n` benches, as large as they can be.
@@ -25,8 +25,9 @@ plainwater.wall = (() => {
 
   function need(now) {
     if (!now.needs.length) return texts.needs(0, 0);
-    const first = now.needs[0];
-    return `! ${format.sentence(first.text)}${now.needs.length > 1 ? ` (${texts.wall.more(now.needs.length - 1)})` : ""}`;
+    const told = now.needs.slice(0, kTold).map((n) => texts.wall.need(texts.kinds[n.kind] || n.kind, n.bench || n.pump || ""));
+    const more = now.needs.length - told.length;
+    return texts.wall.needs(texts.urgency[now.needs[0].urgency], told, more);
   }
   function state(now) {
     if (!live.heard()) return [texts.wall.never, true];
