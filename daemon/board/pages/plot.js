@@ -108,15 +108,15 @@ plainwater.plot = (() => {
     return (event) => {
       if (event.ctrlKey || event.metaKey || event.altKey) return;
       const { span, xs } = of, now = span.at(), [from, to] = span.shown();
-      const step = (n) => {
-        const i = now === null ? nearest(xs, n > 0 ? from : to) : Math.min(Math.max(nearest(xs, now) + n, 0), xs.length - 1);
+      const go = (i) => {
         span.point(xs[i]);
         if (xs[i] < from || xs[i] > to) span.show(xs[i] - (to - from) / 2, xs[i] + (to - from) / 2);
       };
+      const step = (n) => go(now === null ? nearest(xs, n > 0 ? from : to) : Math.min(Math.max(nearest(xs, now) + n, 0), xs.length - 1));
       const around = now === null || now < from || now > to ? (from + to) / 2 : now;
       const does = {
         ArrowRight: () => step(1), ArrowLeft: () => step(-1), ArrowUp: () => step(1), ArrowDown: () => step(-1), PageUp: () => step(of.leap), PageDown: () => step(-of.leap),
-        Home: () => step(-xs.length), End: () => step(xs.length), "+": () => span.zoom(0.6, around), "=": () => span.zoom(0.6, around), "-": () => span.zoom(1 / 0.6, around), Escape: () => span.reset(),
+        Home: () => go(0), End: () => go(xs.length - 1), "+": () => span.zoom(0.6, around), "=": () => span.zoom(0.6, around), "-": () => span.zoom(1 / 0.6, around), Escape: () => span.reset(),
       }[event.key];
       if (!does || !xs.length) return;
       event.preventDefault();

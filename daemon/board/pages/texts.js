@@ -142,7 +142,8 @@ plainwater.texts = (() => {
     },
     mix: (recipe, water) => `${recipe} in ${water}`,
     ratio: (ml, ratio) => `${ml} mL in a litre${ratio ? `, 1:${ratio}` : ""}`,
-    ordersTable: { caption: "Recent", issued: "given", feeding: "feeding", because: "because", stock: "stock", broker: "at the broker", notYet: "not yet" },
+    ordersTable: { caption: "Recent", issued: "given", times: "times", feeding: "feeding", because: "because", stock: "stock", broker: "at the broker", notYet: "not yet" },
+    fromTo: (from, to) => (from === to ? from : `${from} to ${to}`),
     dosesTable: { caption: "The newest first", time: "when", litres: "water", feed: "stock", strength: "strength", ec: "EC", runoff: "drained EC" },
     dosesNone: "No report of a watering yet.",
     salts: (ec, doubt, limit) => `About ${ec}${doubt ? ` ± ${doubt}` : ""} mS/cm in the pots’ water; a flush is advised above ${limit}.`,
@@ -181,7 +182,8 @@ plainwater.texts = (() => {
     wall: {
       asOf: (when) => `as of ${when}`, stale: (when) => `STALE: nothing new since ${when}`, never: "STALE: nothing heard yet", page: (n, of) => `${n} / ${of}`, calm: "Nothing needs you.",
       need: (kind, where) => (where ? `${kind} (${where})` : kind),
-      needs: (urgency, list, more) => `! Needs you ${urgency}: ${list.join(", ")}${more ? `, and ${more} more` : ""}. See Today.`,
+      needs: (urgency, list, more) => `! Needs you ${urgency}: ${list.join(", ")}${more ? `, and ${more} more` : ""}.`,
+      store: "STORE IN TROUBLE", backlog: "CATCHING UP: no orders yet", clock: "TIME NOT BELIEVED",
     },
 
     // Evidence: [label, unit]. "c": a temperature, "d": a difference of temperatures, "%": of a share 0..1, "day", "time", or a unit as it is.

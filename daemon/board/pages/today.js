@@ -100,7 +100,7 @@ plainwater.today = (() => {
     live.on("now", show);
     live.on("house", (now) => (showNeeds(now), showSum(now)));
     live.on("bench", () => (layOut(live.now()), showSum(live.now()), readSeason(live.now())));
-    page.start();
+    page.start({ needs: true });
   }
   return { start };
 })();

@@ -33,8 +33,8 @@ plainwater.wall = (() => {
     if (!live.heard()) return [texts.wall.never, true];
     const when = format.moment(live.heard());
     if (away() || live.still()) return [texts.wall.stale(when), true];
-    if (now.service.store !== "healthy") return [texts.trouble.store(now.service.store), true];
-    if (now.service.backlog || now.service.clock === "unsettled") return [now.service.backlog ? texts.trouble.backlog : texts.trouble.unsettled, true];
+    if (now.service.store !== "healthy") return [texts.wall.store, true];
+    if (now.service.backlog || now.service.clock === "unsettled") return [now.service.backlog ? texts.wall.backlog : texts.wall.clock, true];
     return [texts.wall.asOf(when), false];
   }
   // A stream that blinks does not soil the paper.
