@@ -23,7 +23,7 @@ plainwater.air = (() => {
       say: (i) => [format.moment(rows[i][0]), ...labels.map((l, k) => `${labels.length > 1 || l !== what ? `${l} ` : ""}${told(rows[i][k + 1])}`)].join(" · "),
       options: (ink) => ({
         colors: labels.map((_, k) => ink[inks[k % inks.length]]), strokeWidth: 1.6, drawPoints: false, xAxisHeight: 20,
-        series: Object.fromEntries(labels.map((l, k) => [l, { strokePattern: kDashes[k % kDashes.length] }])), axes: { x: { ticker }, y: { axisLabelFormatter: (v) => format.number(v, digits ? 1 : 0), pixelsPerLabel: 34 } },
+        series: Object.fromEntries(labels.map((l, k) => [l, { strokePattern: kDashes[k % kDashes.length] }])), axes: { x: { ticker }, y: { axisLabelFormatter: (v) => format.number(v, digits ? 1 : 0), pixelsPerLabel: 24 } },
       }),
     }));
   }

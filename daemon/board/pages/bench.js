@@ -11,7 +11,9 @@ plainwater.bench = (() => {
   const facts = (pairs) => el("dl", { class: "facts" }, pairs.filter(([, value]) => value).map(([label, value]) => el("div", {}, el("dt", {}, label), el("dd", {}, value))));
 
   function showNow(bench, pump) {
-    const t = texts.now, a = bench.air, n = bench.night;
+    const t = texts.now, a = bench.air, n = bench.night, key = JSON.stringify([bench, pump]);
+    if (keys.now === key) return;
+    keys.now = key;
     const known = (value, text) => (format.known(value) ? text : "");
     const pairs = [
       [t.air, known(a.temperature_c, `${format.temperature(a.temperature_c)}, ${format.hour(a.time)}`)], [t.humidity, known(a.humidity_percent, format.percent(a.humidity_percent))], [t.vpd, known(a.vpd_kpa, `${format.number(a.vpd_kpa, 2)} kPa`)],
@@ -39,11 +41,11 @@ plainwater.bench = (() => {
     document.querySelector(".card").replaceChildren(
       el("div", { class: "card-words" }, el("p", { class: "card-name" }, bench.name), el("p", {}, t.group(texts.groups[bench.group], format.temperature(bench.group_night_c, 0))), el("p", {}, t.floor(format.temperature(bench.chill_floor_c, 0)))),
       el("div", { class: "card-code" }, el("img", { src: `${path}/code.svg`, alt: t.code(bench.name), width: 150, height: 150 })),
-      el("p", { class: "card-scan" }, t.scan), el("p", { class: "card-caution" }, t.caution), el("p", { class: "card-printed" }, `${format.site().name} · ${t.printed(format.dayYear(Date.now()))}`));
+      el("p", { class: "card-scan" }, t.scan), el("div", { class: "card-lines" }, el("p", {}, t.here), el("p", {}), el("p", {})), el("p", { class: "card-caution" }, t.caution), el("p", { class: "card-printed" }, `${format.site().name} · ${t.printed(format.dayYear(Date.now()))}`));
   }
 
   async function once(what, key, call) {
-    if (keys[what] === key) return;
+    if (keys[what] === key || (keys[what] && section(what).contains(document.activeElement))) return;  // nobody's place is taken away
     keys[what] = key;
     try {
       await call();
@@ -58,7 +60,7 @@ plainwater.bench = (() => {
     strip = bench ? plainwater.seasonStrips.make(bench, [], span, false) : null;
     if (!bench) return section("year").replaceChildren(el("p", {}, texts.noNights));
     if (bench.list.length && span.whole()) span.setAll(bench.list[0].x - nights.kDay / 2, bench.list[bench.list.length - 1].x + nights.kDay);
-    section("year").replaceChildren(plainwater.seasonStrips.legend(false), el("p", { class: "quiet help", id: "season-help" }, texts.seasonHelp), strip.figure);
+    section("year").replaceChildren(plainwater.seasonStrips.legend(false), plainwater.seasonStrips.help(), strip.figure);
   }
   async function ledger() {
     const got = await live.read(`/api/ledger?bench=${encodeURIComponent(name)}&limit=15`);

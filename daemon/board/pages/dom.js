@@ -22,9 +22,12 @@ plainwater.dom = (() => {
   function write(node, text) {
     if (!node || node.textContent === text) return false;
     node.textContent = text;
-    if (node.dataset.written) mark(node);
-    node.dataset.written = "yes";
     return true;
+  }
+  /// The same for what a person should notice: a value that changed is marked for a moment.
+  function rewrite(node, text) {
+    const before = node.textContent;
+    if (write(node, text) && before !== "") mark(node);
   }
   function mark(node) {
     node.classList.remove("written");
@@ -66,5 +69,5 @@ plainwater.dom = (() => {
   }
   const ready = () => (document.body.dataset.ready = "yes");
 
-  return { el, svg, add, write, field, arrange, table, whenSeen, translate, start, ready };
+  return { el, svg, add, write, rewrite, field, arrange, table, whenSeen, translate, start, ready };
 })();

@@ -2,7 +2,7 @@
 // on the bench's own page.
 "use strict";
 plainwater.entry = (() => {
-  const { el, write, field } = plainwater.dom, texts = plainwater.texts, format = plainwater.format;
+  const { el, write, rewrite, field } = plainwater.dom, texts = plainwater.texts, format = plainwater.format;
 
   /// "Weak feed 35 %", in words that say the strength only where the words do not.
   function feeding(bench) {
@@ -54,9 +54,9 @@ plainwater.entry = (() => {
       may.replaceChildren(el("span", { "data-field": "feeding" }, f.words, f.said ? [" ", strength] : []), f.said ? "" : strength);
       if (before) may.classList.add("written");
     }
-    write(field(node, "because"), format.sentence(bench.because || ""));
-    write(field(node, "until"), until(bench));
-    write(field(node, "position"), place(bench));
+    rewrite(field(node, "because"), format.sentence(bench.because || ""));
+    rewrite(field(node, "until"), until(bench));
+    rewrite(field(node, "position"), place(bench));
     write(node.querySelector(".remarks"), remarks(bench));
     const told = plants(bench), line = node.querySelector(".plants"), text = told.map((t) => (typeof t === "string" ? t : t.textContent)).join("");
     if (line.textContent !== text) line.replaceChildren(...told);

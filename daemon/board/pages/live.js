@@ -2,7 +2,7 @@
 // it is taken up again by itself and everything is asked anew, since what happened meanwhile was not heard.
 "use strict";
 plainwater.live = (() => {
-  const kStill = 15 * 60 * 1000, kPoll = 10000, kRetry = 4000;
+  const kStill = 15 * 60 * 1000, kPoll = 10000, kRetry = 4000, kHidden = 60000;
   const hearers = { now: [], bench: [], house: [], ledger: [], connection: [] };
   let now = null, stream = null, connected = false, heard = null, engineTime = null, moved = 0, polling = 0, asked = 0;
 
@@ -58,7 +58,7 @@ plainwater.live = (() => {
     call(data);
   };
   function open() {
-    stream = new EventSource("/api/events");
+    const mine = (stream = new EventSource("/api/events"));
     stream.onopen = () => {
       clearInterval(polling);
       polling = 0;
@@ -67,10 +67,10 @@ plainwater.live = (() => {
     };
     stream.onerror = () => {
       setConnected(false);
-      if (stream.readyState !== EventSource.CLOSED) return;  // it tries again by itself
+      if (stream !== mine || mine.readyState !== EventSource.CLOSED) return;  // it tries again by itself
       // Refused: another page must close first, or somebody must enter. Until then the old way.
       if (!polling) polling = setInterval(refresh, kPoll), refresh();
-      setTimeout(open, kRetry);
+      setTimeout(() => stream === mine && open(), kRetry);
     };
     stream.addEventListener("bench", parsed((bench) => {
       if (!now) return;
@@ -89,6 +89,14 @@ plainwater.live = (() => {
     stream.addEventListener("ledger", parsed((ledger) => tell("ledger", ledger)));
   }
 
+  function close() {
+    if (stream) stream.close();
+    stream = null;
+    clearInterval(polling);
+    polling = 0;
+    setConnected(false);
+  }
+
   /// The engine's time stands still although the stream is there.
   function still() {
     if (!now || !engineTime) return false;
@@ -99,7 +107,16 @@ plainwater.live = (() => {
     document.body.dataset.live = "no";
     open();
     refresh();
-    document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && refresh());
+    // A browser has few connections to one service: a page that nobody sees gives its own back.
+    let hidden = 0;
+    document.addEventListener("visibilitychange", () => {
+      clearTimeout(hidden);
+      if (document.visibilityState !== "visible") hidden = setTimeout(close, kHidden);
+      else if (stream) refresh();
+      else open();
+    });
+    addEventListener("pagehide", close);
+    addEventListener("pageshow", (event) => event.persisted && !stream && open());
     setInterval(() => tell("connection", connected), 30000);
   }
 

@@ -6,7 +6,7 @@ plainwater.plot = (() => {
   const kDragged = 6, kTwice = 350;
 
   // Legends and labels are the page's own; dygraphs' legend would write inline styles, which the page forbids.
-  Dygraph.PLUGINS = Dygraph.PLUGINS.filter((p) => p === Dygraph.Plugins.Axes || p === Dygraph.Plugins.Grid);
+  Dygraph.PLUGINS = Dygraph.PLUGINS.filter((p) => p === Dygraph.Plugins.Axes);
 
   /// The colours of the page, for canvases.
   function inks() {
@@ -37,6 +37,24 @@ plainwater.plot = (() => {
     }
     return low > 0 && x - xs[low - 1] < xs[low] - x ? low - 1 : low;
   };
+
+  /// Ruled lines at the ticks, under everything else; those of the days begin at `top`.
+  function rule(ctx, area, g, ink, top) {
+    ctx.save();
+    ctx.strokeStyle = ink.rule;
+    ctx.lineWidth = 1;
+    ctx.beginPath();
+    for (const { pos, has_tick } of g.layout_.yticks) {
+      const y = Math.round(area.y + pos * area.h) + 0.5;
+      if (has_tick !== false) ctx.moveTo(area.x, y), ctx.lineTo(area.x + area.w, y);
+    }
+    for (const { pos, has_tick } of g.layout_.xticks) {
+      const x = Math.round(area.x + pos * area.w) + 0.5;
+      if (has_tick !== false) ctx.moveTo(x, top), ctx.lineTo(x, area.y + area.h);
+    }
+    ctx.stroke();
+    ctx.restore();
+  }
 
   /// Fingers and mouse on the canvas, as dygraphs hands them over.
   function hands(of) {
@@ -151,7 +169,10 @@ plainwater.plot = (() => {
     function draw() {
       of.graph = new Dygraph(canvas, what.rows, {
         labels: what.labels, labelsUTC: true, legend: "never", showLabelsOnHighlight: false, highlightCircleSize: 0, animatedZooms: false, xRangePad: 0, rightGap: 2, axisLabelFontSize: 12, axisLabelWidth: 52,
-        axisLineColor: ink.axis, gridLineColor: ink.rule, gridLineWidth: 1, dateWindow: what.span.shown(), interactionModel: hands(of), underlayCallback: (ctx, area, g) => what.underlay && what.underlay(ctx, area, g, ink),
+        axisLineColor: ink.axis, dateWindow: what.span.shown(), interactionModel: hands(of), underlayCallback(ctx, area, g) {
+          rule(ctx, area, g, ink, area.y + (what.head || 0));
+          if (what.underlay) what.underlay(ctx, area, g, ink);
+        },
         ...what.options(ink),
       });
       last = what.span.shown().join();

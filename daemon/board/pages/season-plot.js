@@ -106,7 +106,7 @@ plainwater.seasonPlot = (() => {
     const scale = (high - low) / (kHeight - 20 - kHead - kBelow);
     const byX = new Map(before.map((n) => [n.x, n]));
     return plainwater.plot.make({
-      rows: rowsOf(bench, before), labels: ["x", "night", "uncounted", "used", "before", "beforeUsed"], name: texts.strip(bench.name), readout, span, describedby, leap: 7, into, height: kHeight, nothing: texts.readoutNone,
+      rows: rowsOf(bench, before), labels: ["x", "night", "uncounted", "used", "before", "beforeUsed"], name: texts.strip(bench.name), readout, span, describedby, leap: 7, head: kHead, into, height: kHeight, nothing: texts.readoutNone,
       say: (i) => say(bench, byX, i),
       underlay(ctx, area, g, ink) {
         ctx.save();

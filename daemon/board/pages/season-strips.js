@@ -45,5 +45,6 @@ plainwater.seasonStrips = (() => {
       },
     };
   }
-  return { make, legend };
+  const help = () => el("details", { class: "help" }, el("summary", {}, texts.seasonHow), el("p", { id: "season-help" }, texts.seasonHelp));
+  return { make, legend, help };
 })();

@@ -10,7 +10,7 @@ plainwater.seasonTable = (() => {
     return table(t.caption, [t.placed, t.cause, t.state, t.ended, t.days], bench.holds.map((h) => {
       const days = h.ended ? (Date.parse(h.ended) - Date.parse(h.placed)) / nights.kDay : null;
       const state = nights.holdState(h), end = h.ended ? format.dayYear(h.ended) : h.planned_end && h.confirmed ? texts.toPlanned(format.day(h.planned_end)) : texts.none;
-      return [format.dayYear(h.placed), texts.causes[h.cause] || h.cause, texts.holdStates[state] + (h.extended ? `, ${texts.extended(h.extended)}` : ""), end, format.number(days, 0)];
+      return [format.dayYear(h.placed), texts.causes[h.cause] || h.cause, (state === "over" && h.confirmed ? texts.holdStates.done : texts.holdStates[state]) + (h.extended ? `, ${texts.extended(h.extended)}` : ""), end, format.number(days, 0)];
     }), [4]);
   }
 

@@ -34,7 +34,7 @@ plainwater.season = (() => {
         el("p", {}, el("label", { for: "year" }, texts.yearChoice), el("select", { id: "year" })), el("p", {}, el("label", { for: "filter" }, texts.filter), el("input", { type: "search", id: "filter", autocomplete: "off" })),
         el("p", { class: "tick" }, el("input", { type: "checkbox", id: "compare" }), el("label", { for: "compare" }, texts.compare)), el("p", {}, el("button", { type: "button", id: "reset" }, texts.reset))));
     if (!main.querySelector(".strips")) main.append(el("div", { class: "signs" }), el("p", { class: "loading" }, texts.loading), el("div", { class: "strips" }));
-    if (!main.querySelector("#season-help")) main.querySelector(".strips").before(el("p", { class: "help quiet", id: "season-help" }, texts.seasonHelp));
+    if (!main.querySelector("#season-help")) main.querySelector(".strips").before(plainwater.seasonStrips.help());
   }
 
   function fillYears(years) {

@@ -82,6 +82,7 @@ plainwater.texts = (() => {
     // Season
     seasonHead: "Season",
     seasonLead: "Each strip is a bench through its nights.",
+    seasonHow: "How to look closer",
     seasonHelp: "Drag across a strip to look closer, or pinch; all strips go together. A double click shows all again. With the keyboard: arrows move the night, + and − change how close, Home and End go to the ends, Escape shows all.",
     wholeRun: "All nights",
     lastYear: "The last twelve months",
@@ -101,7 +102,7 @@ plainwater.texts = (() => {
     night: (n) => [n.day, `night ${n.mean || "not known"}`, n.minimum && `lowest ${n.minimum}`, n.used && `used to ${n.used}`, n.rate && `running at ${n.rate}`, n.feeding, n.place, !n.counted && "did not count", n.before && `a year before ${n.before}`]
       .filter(Boolean).join(" · "),
     holdNow: (name, state) => `${name}, ${state}`,
-    holdStates: { trial: "not yet decided", held: "confirmed", gone: "withdrawn", over: "over" },
+    holdStates: { trial: "not yet decided", held: "confirmed", gone: "withdrawn", over: "over", done: "confirmed, over" },
     extended: (n) => (n === 1 ? "extended" : `extended ${n} times`),
     numbers: "In numbers",
     holdsTable: { caption: "Holds", placed: "placed", cause: "cause", state: "how it went", ended: "ended", days: "days", none: "No hold in this stretch." },
@@ -152,7 +153,7 @@ plainwater.texts = (() => {
     saltsNone: "Salts are reckoned once pots and their litres stand in the settings.",
     card: {
       scan: "What this bench may have today, and why: scan.", group: (group, c) => `${group}, nights of ${c} or more for full feed`, floor: (c) => `Keep the air above ${c}.`,
-      caution: "The water of a dosing line is not drinking water. Concentrates burn skin and eyes: gloves and glasses. Whoever is in doubt gives plain water.", printed: (day) => `printed ${day}`, code: (bench) => `Code that opens the page of bench ${bench}`,
+      here: "What stands here", caution: "The water of a dosing line is not drinking water. Concentrates burn skin and eyes: gloves and glasses. Whoever is in doubt gives plain water.", printed: (day) => `printed ${day}`, code: (bench) => `Code that opens the page of bench ${bench}`,
       print: "Print its card",
     },
 

@@ -39,6 +39,7 @@ plainwater.today = (() => {
       });
     }
     const said = plainwater.entry.update(node, bench);
+    node.dataset.kind = bench.feeding;
     if (said) page.announce(texts.changed(bench.name, said));
     return node;
   }
@@ -99,7 +100,12 @@ plainwater.today = (() => {
     });
     live.on("now", show);
     live.on("house", (now) => (showNeeds(now), showSum(now)));
-    live.on("bench", () => (layOut(live.now()), showSum(live.now()), readSeason(live.now())));
+    live.on("bench", (bench) => {
+      const known = entries.get(bench.name), before = known && known.dataset.kind;
+      entryOf(bench);
+      if (before !== bench.feeding) layOut(live.now()), showSum(live.now());
+      readSeason(live.now());
+    });
     page.start({ needs: true });
   }
   return { start };
