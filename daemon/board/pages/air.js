@@ -14,6 +14,12 @@ plainwater.air = (() => {
     }
     return ticks;
   }
+  /// Four lines or so, at round figures.
+  function levels(low, high) {
+    const step = [0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50].find((s) => (high - low) / s <= 4.5) || 100, ticks = [];
+    for (let k = Math.ceil(low / step); k * step <= high; ++k) ticks.push({ v: k * step, label: format.number(k * step, step < 0.1 ? 2 : step < 1 ? 1 : 0) });
+    return ticks;
+  }
   function plot(node, name, what, rows, labels, unit, digits, inks) {
     const readout = el("p", { class: "readout", "data-field": "readout" }, texts.airReadoutNone), place = el("div", {});
     node.append(el("figure", { class: "air" }, el("figcaption", {}, el("h3", {}, what), el("p", { class: "quiet" }, unit)), el("div", { class: "body" }, readout, place)));
@@ -23,7 +29,7 @@ plainwater.air = (() => {
       say: (i) => [format.moment(rows[i][0]), ...labels.map((l, k) => `${labels.length > 1 || l !== what ? `${l} ` : ""}${told(rows[i][k + 1])}`)].join(" · "),
       options: (ink) => ({
         colors: labels.map((_, k) => ink[inks[k % inks.length]]), strokeWidth: 1.6, drawPoints: false, xAxisHeight: 20,
-        series: Object.fromEntries(labels.map((l, k) => [l, { strokePattern: kDashes[k % kDashes.length] }])), axes: { x: { ticker }, y: { axisLabelFormatter: (v) => format.number(v, digits ? 1 : 0), pixelsPerLabel: 24 } },
+        series: Object.fromEntries(labels.map((l, k) => [l, { strokePattern: kDashes[k % kDashes.length] }])), axes: { x: { ticker }, y: { ticker: levels } },
       }),
     }));
   }

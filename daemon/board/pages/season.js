@@ -104,7 +104,7 @@ plainwater.season = (() => {
       wish = { year: query.get("year") || "", compare: query.get("compare") === "1", bench: query.get("bench") || "" };
     }
     listen();
-    if (carried) return void (plainwater.dom.translate(), show());
+    if (carried) return void (plainwater.dom.translate(), write(document.querySelector(".head p"), texts.carriedLead(format.site().name, format.evening(carried.from, true), format.evening(carried.to, true))), show());
     // Nights close once a day: only then is there something new to draw.
     let night = null;
     plainwater.live.on("now", (now) => {

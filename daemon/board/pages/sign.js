@@ -6,7 +6,7 @@ plainwater.sign = (() => {
   const kLeaf = "M26 34C24 22 13 8 3 4C5 18 14 30 25 34M27 34C29 24 37 14 48 11C46 22 38 31 27.5 34";
   // Grooves of its skin, and the rhizome it stands on.
   const kGrooves = "M20 42C15 52 14 64 15 74M32 42C37 52 38 64 37 74", kRhizome = "M3 91C14 93 38 93 49 91";
-  const kTop = 38, kBottom = 90;
+  const kTop = 34, kBottom = 90;
   let made = 0;
 
   /// `trial`: plain water that is not decided yet. It is drawn for the eye only; the words stand beside it.

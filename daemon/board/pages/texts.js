@@ -82,6 +82,7 @@ plainwater.texts = (() => {
     // Season
     seasonHead: "Season",
     seasonLead: "Each strip is a bench through its nights.",
+    carriedLead: (site, from, to) => `${site}, ${from} to ${to}. Each strip is a bench through its nights.`,
     seasonHow: "How to look closer",
     seasonHelp: "Drag across a strip to look closer, or pinch; all strips go together. A double click shows all again. With the keyboard: arrows move the night, + and − change how close, Home and End go to the ends, Escape shows all.",
     wholeRun: "All nights",
