@@ -24,7 +24,7 @@ plainwater.bench = (() => {
     ];
     section("numbers").replaceChildren(facts(pairs));
     const doubted = (s) => (s.trusted ? `${texts.sensorStates.good}; ${texts.counts}` : `${texts.sensorStates[s.doubt] || s.doubt}; ${texts.countsNot}`);
-    section("sensors").replaceChildren(bench.sensors.length ? table(texts.sections.sensors, [texts.sensorsTable.sensor, texts.sensorsTable.state, texts.sensorsTable.last], bench.sensors.map((s) => [s.name, doubted(s), format.moment(s.last)])) : el("p", {}, texts.none));
+    section("sensors").replaceChildren(bench.sensors.length ? table(texts.sections.sensors, [texts.sensorsTable.sensor, texts.sensorsTable.state, texts.sensorsTable.last], bench.sensors.map((s) => [s.name, doubted(s), format.moment(s.last)]), [], false) : el("p", {}, texts.none));
     const s = bench.salts;
     section("salts").replaceChildren(...(!s ? [el("p", {}, texts.saltsNone)] : [
       el("p", {}, format.known(s.ec) ? texts.salts(format.number(s.ec, 2), format.known(s.doubt_ec) ? format.number(s.doubt_ec, 2) : "", format.number(s.flush_above_ec, 2)) : texts.saltsUnknown(format.number(s.flush_above_ec, 2))),
@@ -64,7 +64,7 @@ plainwater.bench = (() => {
   }
   async function ledger() {
     const got = await live.read(`/api/ledger?bench=${encodeURIComponent(name)}&limit=15`);
-    section("ledger").replaceChildren(el("ol", { class: "rows" }, got.rows.map((row) => plainwater.rows.make(row, false))), el("p", { class: "after" }, el("a", { href: `/ledger?bench=${encodeURIComponent(name)}&decision=all` }, texts.ledger.more)));
+    section("ledger").replaceChildren(el("ol", { class: "rows" }, got.rows.map((row) => plainwater.rows.make(row, false))), el("p", { class: "after" }, el("a", { href: `/ledger?bench=${encodeURIComponent(name)}` }, texts.ledger.more)));
   }
 
   function show(now) {

@@ -40,8 +40,9 @@ plainwater.dom = (() => {
     children.forEach((child, i) => node.children[i] !== child && node.insertBefore(child, node.children[i] || null));
     while (node.children.length > children.length) node.lastElementChild.remove();
   }
-  const table = (caption, heads, rows, figures = []) =>
-    el("div", { class: "wide", tabindex: "0", role: "group", "aria-label": caption }, el("table", {}, el("caption", {}, caption),
+  /// `figures`: columns to set right; `told`: the caption is seen, not only heard.
+  const table = (caption, heads, rows, figures = [], told = true) =>
+    el("div", { class: "wide", tabindex: "0", role: "group", "aria-label": caption }, el("table", {}, el("caption", { class: told ? null : "hidden" }, caption),
       el("thead", {}, el("tr", {}, heads.map((h, i) => el("th", { scope: "col", class: figures.includes(i) ? "figure" : null }, h)))),
       el("tbody", {}, rows.map((row) => el("tr", {}, row.map((cell, i) => el(i === 0 ? "th" : "td", { scope: i === 0 ? "row" : null, class: figures.includes(i) ? "figure" : null }, cell)))))));
 

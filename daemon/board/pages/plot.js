@@ -160,6 +160,7 @@ plainwater.plot = (() => {
       const i = at === null || !of.xs.length ? -1 : nearest(of.xs, at);
       const text = i < 0 ? what.nothing : what.say(i);
       write(what.readout, text);
+      what.readout.classList.toggle("idle", i < 0);
       node.setAttribute("aria-valuenow", i < 0 ? of.xs.length - 1 : i);
       node.setAttribute("aria-valuetext", text);
       const g = of.graph, [from, to] = what.span.shown();
