@@ -21,7 +21,7 @@ plainwater.air = (() => {
     return ticks;
   }
   function plot(node, name, what, rows, labels, unit, digits, inks) {
-    const readout = el("p", { class: "readout", "data-field": "readout" }, texts.airReadoutNone), place = el("div", {});
+    const readout = el("p", { class: "readout idle", "data-field": "readout" }, texts.airReadoutNone), place = el("div", {});
     node.append(el("figure", { class: "air" }, el("figcaption", {}, el("h3", {}, what), el("p", { class: "quiet" }, unit)), el("div", { class: "body" }, readout, place)));
     const told = (value) => (format.known(value) ? `${format.number(value, digits)} ${unit}` : texts.none);
     plots.push(plainwater.plot.make({

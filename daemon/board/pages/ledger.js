@@ -21,10 +21,10 @@ plainwater.ledger = (() => {
   }
   function fillKinds(asked) {
     const select = document.querySelector("#kind"), t = texts.ledger;
-    const options = [[kKinds.usual, t.allKinds], ["", t.everything], ...["holds", "feeding", "places", "sensors", "notices"].map((k) => [kKinds[k], t[k]])];
+    const options = [["", t.everything], [kKinds.usual, t.allKinds], ...["holds", "feeding", "places", "sensors", "notices"].map((k) => [kKinds[k], t[k]])];
     if (asked !== null && !options.some(([v]) => v === asked)) options.push([asked, asked.split(",").map((d) => texts.decisions[d] || d).join(", ")]);
     select.replaceChildren(...options.map(([v, words]) => el("option", { value: v }, words)));
-    select.value = asked === null ? kKinds.usual : asked;
+    select.value = asked || "";
   }
   function fillBenches(names, asked) {
     const select = document.querySelector("#bench"), all = asked && !names.includes(asked) ? [...names, asked] : names;
@@ -33,10 +33,8 @@ plainwater.ledger = (() => {
   }
 
   function keep() {
-    const q = query(), shown = new URLSearchParams(q);
-    if (value("kind") === kKinds.usual) shown.delete("decision");
-    else if (!value("kind")) shown.set("decision", "all");
-    history.replaceState(null, "", shown.toString() ? `?${shown}` : location.pathname);
+    const q = query();
+    history.replaceState(null, "", q.toString() ? `?${q}` : location.pathname);
     document.querySelector("#csv").href = `/api/ledger.csv${q.toString() ? `?${q}` : ""}`;
   }
   async function read(older) {
@@ -69,7 +67,7 @@ plainwater.ledger = (() => {
   function start() {
     const asked = new URLSearchParams(location.search), kind = asked.get("decision");
     list = document.querySelector(".rows");
-    fillKinds(kind === "all" ? "" : kind);
+    fillKinds(kind);
     fillBenches([], asked.get("bench") || "");
     for (const id of ["from", "to"]) document.querySelector(`#${id}`).value = asked.get(id) || "";
     document.querySelector("form.asks").addEventListener("submit", (event) => (event.preventDefault(), ask()));

@@ -88,6 +88,7 @@ plainwater.seasonPlot = (() => {
 
   function say(bench, before, i) {
     const n = bench.list[i], b = before.get(n.x);
+    if (n.feeding === "unknown" && n.mean === null) return texts.nightMissing(format.evening(n.date, true));
     const known = (c) => format.known(c) && format.temperature(c);
     const midnight = n.x, hold = bench.holds.map((h) => [h, nights.phases(h).find((p) => p.from <= midnight + nights.kDay / 2 && (p.to === null || p.to > midnight))]).find(([, p]) => p);
     const words = n.feeding === "unknown" ? "" : plainwater.texts.feeding(n.feeding, n.strength) + (n.feeding === "plain-water" || n.strength >= 100 ? "" : ` ${format.percent(n.strength)}`);

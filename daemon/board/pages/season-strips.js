@@ -20,7 +20,7 @@ plainwater.seasonStrips = (() => {
 
   /// A figure of the bench; `before`: a year earlier, at this year's dates. `linked`: its name leads to its page.
   function make(bench, before, span, linked) {
-    const readout = el("p", { class: "readout", "data-field": "readout" }, texts.readoutNone), place = el("div", { class: "place" });
+    const readout = el("p", { class: "readout idle", "data-field": "readout" }, texts.readoutNone), place = el("div", { class: "place" });
     const name = linked ? el("a", { href: `/bench/${encodeURIComponent(bench.name)}` }, bench.name) : bench.name;
     const figure = el("figure", { class: "strip", "data-bench": bench.name },
       el("figcaption", {}, el("h2", {}, name), el("p", { class: "quiet" }, texts.stripNumber(texts.groups[bench.group], format.temperature(bench.group_night_c, 0)))),

@@ -15,6 +15,7 @@ plainwater.texts = (() => {
     months: ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"],
     weekdays: ["Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"],
     none: "–",
+    title: (page, site, needs) => `${needs ? `(${needs}) ` : ""}${page} – ${site}`,
     benches: "Benches",
     pages: { today: "Today", season: "Season", bench: "Bench", ledger: "Ledger", wall: "Wall" },
     skip: "Skip to what is said",
@@ -99,6 +100,7 @@ plainwater.texts = (() => {
       feed: "strength of feed", water: "plain water", out: "night outdoors", unsure: "place unknown", before: "a year before",
     },
     legendHead: "Signs",
+    nightMissing: (day) => `${day} · no night is recorded`,
     readoutNone: "Point at a night.",
     night: (n) => [n.day, `night ${n.mean || "not known"}`, n.minimum && `lowest ${n.minimum}`, n.used && `used to ${n.used}`, n.rate && `running at ${n.rate}`, n.feeding, n.place, !n.counted && "did not count", n.before && `a year before ${n.before}`]
       .filter(Boolean).join(" · "),

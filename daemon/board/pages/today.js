@@ -11,6 +11,7 @@ plainwater.today = (() => {
     const key = JSON.stringify(now.needs);
     write(document.querySelector("h1"), head);
     write(document.querySelector("[data-when]"), format.weekday(now.time));
+    document.title = texts.title(texts.pages.today, now.site.name, now.needs.length);
     if (key === needsKey) return;
     if (needsKey && now.needs.length) page.announce(`${head} ${format.sentence(now.needs[0].text)}`);
     needsKey = key;
