@@ -67,7 +67,7 @@ plainwater.ledger = (() => {
   function start() {
     const asked = new URLSearchParams(location.search), kind = asked.get("decision");
     list = document.querySelector(".rows");
-    fillKinds(kind);
+    fillKinds(kind === "all" ? null : kind);
     fillBenches([], asked.get("bench") || "");
     for (const id of ["from", "to"]) document.querySelector(`#${id}`).value = asked.get(id) || "";
     document.querySelector("form.asks").addEventListener("submit", (event) => (event.preventDefault(), ask()));

@@ -12,7 +12,7 @@ plainwater.live = (() => {
   async function read(path) {
     const answer = await fetch(path, { headers: { Accept: "application/json" } });
     if (answer.status === 401) {
-      location.assign("/enter");
+      location.assign(`/enter?to=${encodeURIComponent(location.pathname)}`);
       throw new Error("");
     }
     const body = await answer.json().catch(() => ({}));
