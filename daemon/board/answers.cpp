@@ -10,6 +10,7 @@
 #include "board/code.h"
 #include "board/files.h"
 #include "board/json.h"
+#include "board/kept.h"
 #include "board/ledger.h"
 #include "board/now.h"
 #include "board/season.h"
@@ -66,18 +67,11 @@ struct Answers::State {
   std::uint64_t learnt = 0;    ///< counts moments
   std::uint64_t told_decided = 0;
 
-  struct Entry {
-    Kept how;
-    std::uint64_t at;
-    Answer answer;
-  };
-  std::map<std::string, Entry> entries;
-  std::size_t entry_bytes = 0;
+  KeptAnswers answers;
 };
 
 namespace {
 
-constexpr std::size_t kMostEntries = 200, kMostBytes = 32 << 20;
 constexpr int kUsualHours = 48, kMostHours = 744, kUsualItems = 20, kMostItems = 200;
 
 /// As asked, as one text: the key of what is kept.
@@ -111,16 +105,14 @@ Answer Answers::State::kept(const Request& request, Kept how, std::string type, 
   const std::uint64_t at = how == Kept::for_ever ? 0 : how == Kept::until_decided ? decided : learnt;
   // The host is part of a code's address.
   const std::string key = key_of(request) + (type == "image/svg+xml" ? "\n" + request.host : "");
-  if (const auto found = entries.find(key); found != entries.end() && found->second.at == at) return found->second.answer;
+  if (const Answer* found = answers.find(key, at)) return *found;
   Result<std::string> made = make();
-  if (!made) return unreadable(made.error());
-  Answer answer = http::whole(std::move(*made), std::move(type));
-  if (entries.size() >= kMostEntries || entry_bytes >= kMostBytes) {
-    entries.clear();
-    entry_bytes = 0;
+  if (!made) {
+    store.reset();  // a file of that name may be another one by the next request
+    return unreadable(made.error());
   }
-  entry_bytes += answer.body->size() + (answer.zipped ? answer.zipped->size() : 0);
-  entries.insert_or_assign(key, Entry{how, at, answer});
+  Answer answer = http::whole(std::move(*made), std::move(type));
+  answers.keep(key, at, answer);
   return answer;
 }
 
@@ -217,7 +209,9 @@ Answer Answers::State::bench(const Request& request) {
     if (const auto stray = stray_field(request, {})) return *stray;
     std::string address = settings->board.address.empty() ? "http://" + request.host : settings->board.address;
     while (address.ends_with('/')) address.pop_back();
-    return kept(request, Kept::for_ever, "image/svg+xml", [&]() -> Result<std::string> { return code_svg(address + "/bench/" + percent_coded(bench.name)); });
+    address += "/bench/" + percent_coded(bench.name);
+    if (address.size() > kLongestCoded) return problem(404, "The address of this bench is too long for a code; give a shorter board.address.");
+    return kept(request, Kept::for_ever, "image/svg+xml", [&]() -> Result<std::string> { return code_svg(address); });
   }
   const bool air = what == "air", orders = what == "orders";
   if (!air && !orders && what != "doses") return problem(404, "There is nothing here; see /api/openapi.json.");
@@ -254,7 +248,9 @@ Answer Answers::State::page(const Request& request) {
     for (const char* name : {"season", "ledger", "wall", "enter"})
       if (path[0] == name) return kept_file(std::string(name) + ".html");
   if (path.size() == 2 && path[0] == "bench" && settings->bench(path[1])) return kept_file("bench.html");
-  if (path.size() == 2 && path[0] == "files" && path[1].find(".html") == std::string::npos) return kept_file(path[1]);
+  if (path.size() == 2 && path[0] == "files")
+    for (const char* ending : {".css", ".js", ".svg"})
+      if (path[1].ends_with(ending)) return kept_file(path[1]);
   return problem(404, "There is no such page. The first one is /.");
 }
 
