@@ -1,11 +1,10 @@
 #include "board/answers.h"
 
 #include <algorithm>
-#include <charconv>
-#include <map>
 #include <optional>
 #include <utility>
 
+#include "board/asked.h"
 #include "board/bench_history.h"
 #include "board/code.h"
 #include "board/files.h"
@@ -23,9 +22,12 @@ namespace {
 using http::Answer;
 using http::problem;
 using http::Request;
+using NightsSpan = std::optional<std::pair<std::string, std::string>>;
 
 /// How long an answer can be given again.
 enum class Kept { for_ever, until_decided, until_learnt };
+
+constexpr int kUsualHours = 48, kMostHours = 744, kUsualItems = 20, kMostItems = 200;
 
 std::string event(const char* name, const std::string& data) { return std::string("event: ") + name + "\ndata: " + data + "\n\n"; }
 
@@ -50,6 +52,8 @@ struct Answers::State {
 
   // What it is told from.
   Result<std::shared_ptr<store::Store>> opened();
+  /// First and last night; looked for once until something is decided.
+  Result<NightsSpan> nights_span();
   std::optional<std::size_t> bench_at(const std::string& name) const;
   /// The answer as it was given before, if nothing has happened since, or a new one by `make`, which gives JSON.
   template <class Make>
@@ -59,6 +63,7 @@ struct Answers::State {
   outlet::Topics topics;
   std::optional<outlet::LocalTime> local;
   std::shared_ptr<store::Store> store;
+  std::optional<std::pair<std::uint64_t, NightsSpan>> span;  ///< as it was at this count of `decided`
 
   std::optional<Moment> moment;
   std::vector<std::string> benches;  ///< JSON of each, as last told
@@ -69,36 +74,6 @@ struct Answers::State {
 
   KeptAnswers answers;
 };
-
-namespace {
-
-constexpr int kUsualHours = 48, kMostHours = 744, kUsualItems = 20, kMostItems = 200;
-
-/// As asked, as one text: the key of what is kept.
-std::string key_of(const Request& request) {
-  std::string key;
-  for (const auto& part : request.path) key += "/" + part;
-  for (const auto& [name, value] : request.query) key += "\n" + name + "=" + value;
-  return key;
-}
-
-/// A whole number of a query, or the usual one; none when it is out of its range or no number.
-std::optional<int> number_asked(const Request& request, const char* name, int usual, int most) {
-  const auto text = request.asked(name);
-  if (!text) return usual;
-  int value = 0;
-  const auto [end, fault] = std::from_chars(text->data(), text->data() + text->size(), value);
-  if (fault != std::errc() || end != text->data() + text->size() || value < 1 || value > most) return std::nullopt;
-  return value;
-}
-
-std::optional<Answer> stray_field(const Request& request, std::initializer_list<std::string_view> known) {
-  for (const auto& [name, value] : request.query)
-    if (std::ranges::find(known, std::string_view(name)) == known.end()) return problem(400, "There is no field " + quoted(name, 60) + " here; see /api/openapi.json.");
-  return std::nullopt;
-}
-
-}  // namespace
 
 template <class Make>
 Answer Answers::State::kept(const Request& request, Kept how, std::string type, Make make) {
@@ -128,6 +103,19 @@ std::optional<std::size_t> Answers::State::bench_at(const std::string& name) con
   return at && moment && *at < moment->benches.size() ? at : std::nullopt;
 }
 
+Result<NightsSpan> Answers::State::nights_span() {
+  if (span && span->first == decided) return span->second;
+  auto open = opened();
+  if (!open) return open.error();
+  auto found = (*open)->nights_span();
+  if (!found) {
+    store.reset();
+    return found.error();
+  }
+  span.emplace(decided, *found);
+  return *found;
+}
+
 Answer Answers::State::kept_file(std::string_view name) {
   const File* found = file(name);
   if (found == nullptr) return problem(404, "There is no such file.");
@@ -147,14 +135,14 @@ Answer Answers::State::season(const Request& request) {
   if (const auto stray = stray_field(request, {"from", "to", "bench"})) return *stray;
   const auto bench = request.asked("bench");
   if (bench && !settings->bench(*bench)) return problem(404, "There is no bench " + quoted(*bench, 60) + ".");
-  auto open = opened();
-  if (!open) return unreadable(open.error());
-  const auto all = (*open)->nights_span();
+  const auto all = nights_span();
   if (!all) return unreadable(all.error());
   const std::string today = moment && moment->now != kNever ? format_date(moment->now) : "1970-01-01";
   const auto dates = stretch(request.asked("from"), request.asked("to"), *all ? (*all)->second : today);
   if (!dates) return problem(400, "from and to are dates such as 2026-09-14, the earlier one first, at most ten years apart.");
   return kept(request, Kept::until_decided, "application/json", [&]() -> Result<std::string> {
+    const auto open = opened();
+    if (!open) return open.error();
     SeasonRows rows;
     rows.dates = *dates;
     rows.all = *all;

@@ -63,7 +63,7 @@ TEST_CASE("a night that is not there is a gap") {
   blind.counted = false;
   blind.acclimated_c = blind.metabolic_rate = std::nan("");
   blind.feeding = feeding::Feeding::plain_water;
-  rows.nights = {night("long", "2026-08-31", 1), night("long", "2026-09-10", 17.255), blind, night("long", "2026-09-15", 12), night("long", "2026-10-01", 1),
+  rows.nights = {night("long", "2026-08-31", 1), night("long", "2026-09-10", 17.258), blind, night("long", "2026-09-15", 12), night("long", "2026-10-01", 1),
                  night("nobody", "2026-09-11", 5)};
   const auto season = season_of(rows);
   CHECK(season.at("years").as_array() == json::array{2025, 2026, 2027});
@@ -106,10 +106,15 @@ TEST_CASE("a hold is told from its placing to its end, and only where it touches
   CHECK(whole.at("latest_end").as_string() == "2026-11-20T00:00:00Z");
   CHECK_FALSE(whole.at("withdrawn").as_bool());
 
-  for (const auto& [from, to, there] : {std::tuple("2026-08-01", "2026-09-13", false), std::tuple("2026-08-01", "2026-09-14", true), std::tuple("2026-11-12", "2026-12-01", true),
-                                        std::tuple("2026-11-13", "2026-12-01", false)}) {
+  // It was placed in the morning after the night of 13 September.
+  for (const auto& [from, to, last, there] :
+       {std::tuple("2026-08-01", "2026-09-12", "2026-12-01", false), std::tuple("2026-08-01", "2026-09-13", "2026-12-01", true),
+        std::tuple("2026-11-12", "2026-12-01", "2026-12-01", true), std::tuple("2026-11-13", "2026-12-01", "2026-12-01", false),
+        // Nights have not come further yet.
+        std::tuple("2026-08-01", "2026-09-11", "2026-09-11", true)}) {
     INFO(from << " " << to);
     rows.dates = {from, to};
+    rows.all = std::pair<std::string, std::string>("2026-08-01", last);
     CHECK(hold().as_array().size() == (there ? 1 : 0));
   }
 }

@@ -65,7 +65,7 @@ sensors:
 benches:
   cold-end: {group: cool, sensors: [cold-air]}
   long: {group: intermediate, sensors: [long-a, long-b]}
-  mist: {group: warm, sensors: [mist-air], pots: 20, pot_l: 1}
+  mist: {group: warm, sensors: [mist-air], pots: 20, pot_litres: 1}
 pumps:
   line: {benches: [cold-end, long]}
 store: {path: ")" + store.string() + "\"}\n" + more,
