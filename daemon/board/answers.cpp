@@ -25,7 +25,7 @@ using http::Request;
 using NightsSpan = std::optional<std::pair<std::string, std::string>>;
 
 /// How long an answer can be given again.
-enum class Kept { for_ever, until_decided, until_learnt };
+enum class Kept { for_ever, until_decided, until_learnt, for_a_minute };
 
 constexpr int kUsualHours = 48, kMostHours = 744, kUsualItems = 20, kMostItems = 200;
 
@@ -77,7 +77,10 @@ struct Answers::State {
 
 template <class Make>
 Answer Answers::State::kept(const Request& request, Kept how, std::string type, Make make) {
-  const std::uint64_t at = how == Kept::for_ever ? 0 : how == Kept::until_decided ? decided : learnt;
+  const std::uint64_t at = how == Kept::for_ever        ? 0
+                           : how == Kept::until_decided ? decided
+                           : how == Kept::until_learnt  ? learnt
+                                                        : static_cast<std::uint64_t>(to_seconds(moment->now) / 60);
   // The host is part of a code's address.
   const std::string key = key_of(request) + (type == "image/svg+xml" ? "\n" + request.host : "");
   if (const Answer* found = answers.find(key, at)) return *found;
@@ -209,7 +212,8 @@ Answer Answers::State::bench(const Request& request) {
   if (air && moment->now == kNever) return problem(503, "No time is known yet; ask again when readings have come in.");
   auto open = opened();
   if (!open) return unreadable(open.error());
-  return kept(request, Kept::until_learnt, "application/json", [&]() -> Result<std::string> {
+  // Weeks of readings are many, and their steps are long.
+  return kept(request, air && *number > kUsualHours ? Kept::for_a_minute : Kept::until_learnt, "application/json", [&]() -> Result<std::string> {
     if (air) return air_json(**open, bench, moment->now, *number);
     if (orders) return orders_json(**open, topics.order(bench.name), *number);
     const auto pump = std::ranges::find_if(moment->pumps, [&](const auto& p) { return std::ranges::find(p.benches, bench.name) != p.benches.end(); });

@@ -120,6 +120,15 @@ TEST_CASE("an answer is made once until something happened that it tells of") {
     CHECK(same(target, [] {}));
     CHECK_FALSE(same(target, learn(false)));
   }
+  const auto later = [&](Span span) {
+    return [&told, span] {
+      auto moment = told.moment();
+      moment.now += span;
+      told.answers.learn(moment, true);
+    };
+  };
+  CHECK(same("/api/benches/long/air?hours=744", later(seconds(1))));
+  CHECK_FALSE(same("/api/benches/long/air?hours=744", later(minutes(1) + seconds(1))));
   CHECK_FALSE(same("/api/season", learn(true)));
   CHECK_FALSE(same("/api/ledger", learn(true)));
   CHECK(same("/", learn(true)));
