@@ -1,15 +1,15 @@
 #include "board/answers.h"
 
 #include <algorithm>
-#include <charconv>
-#include <map>
 #include <optional>
 #include <utility>
 
+#include "board/asked.h"
 #include "board/bench_history.h"
 #include "board/code.h"
 #include "board/files.h"
 #include "board/json.h"
+#include "board/kept.h"
 #include "board/ledger.h"
 #include "board/now.h"
 #include "board/season.h"
@@ -22,9 +22,12 @@ namespace {
 using http::Answer;
 using http::problem;
 using http::Request;
+using NightsSpan = std::optional<std::pair<std::string, std::string>>;
 
 /// How long an answer can be given again.
 enum class Kept { for_ever, until_decided, until_learnt };
+
+constexpr int kUsualHours = 48, kMostHours = 744, kUsualItems = 20, kMostItems = 200;
 
 std::string event(const char* name, const std::string& data) { return std::string("event: ") + name + "\ndata: " + data + "\n\n"; }
 
@@ -49,6 +52,8 @@ struct Answers::State {
 
   // What it is told from.
   Result<std::shared_ptr<store::Store>> opened();
+  /// First and last night; looked for once until something is decided.
+  Result<NightsSpan> nights_span();
   std::optional<std::size_t> bench_at(const std::string& name) const;
   /// The answer as it was given before, if nothing has happened since, or a new one by `make`, which gives JSON.
   template <class Make>
@@ -58,6 +63,7 @@ struct Answers::State {
   outlet::Topics topics;
   std::optional<outlet::LocalTime> local;
   std::shared_ptr<store::Store> store;
+  std::optional<std::pair<std::uint64_t, NightsSpan>> span;  ///< as it was at this count of `decided`
 
   std::optional<Moment> moment;
   std::vector<std::string> benches;  ///< JSON of each, as last told
@@ -66,61 +72,22 @@ struct Answers::State {
   std::uint64_t learnt = 0;    ///< counts moments
   std::uint64_t told_decided = 0;
 
-  struct Entry {
-    Kept how;
-    std::uint64_t at;
-    Answer answer;
-  };
-  std::map<std::string, Entry> entries;
-  std::size_t entry_bytes = 0;
+  KeptAnswers answers;
 };
-
-namespace {
-
-constexpr std::size_t kMostEntries = 200, kMostBytes = 32 << 20;
-constexpr int kUsualHours = 48, kMostHours = 744, kUsualItems = 20, kMostItems = 200;
-
-/// As asked, as one text: the key of what is kept.
-std::string key_of(const Request& request) {
-  std::string key;
-  for (const auto& part : request.path) key += "/" + part;
-  for (const auto& [name, value] : request.query) key += "\n" + name + "=" + value;
-  return key;
-}
-
-/// A whole number of a query, or the usual one; none when it is out of its range or no number.
-std::optional<int> number_asked(const Request& request, const char* name, int usual, int most) {
-  const auto text = request.asked(name);
-  if (!text) return usual;
-  int value = 0;
-  const auto [end, fault] = std::from_chars(text->data(), text->data() + text->size(), value);
-  if (fault != std::errc() || end != text->data() + text->size() || value < 1 || value > most) return std::nullopt;
-  return value;
-}
-
-std::optional<Answer> stray_field(const Request& request, std::initializer_list<std::string_view> known) {
-  for (const auto& [name, value] : request.query)
-    if (std::ranges::find(known, std::string_view(name)) == known.end()) return problem(400, "There is no field " + quoted(name, 60) + " here; see /api/openapi.json.");
-  return std::nullopt;
-}
-
-}  // namespace
 
 template <class Make>
 Answer Answers::State::kept(const Request& request, Kept how, std::string type, Make make) {
   const std::uint64_t at = how == Kept::for_ever ? 0 : how == Kept::until_decided ? decided : learnt;
   // The host is part of a code's address.
   const std::string key = key_of(request) + (type == "image/svg+xml" ? "\n" + request.host : "");
-  if (const auto found = entries.find(key); found != entries.end() && found->second.at == at) return found->second.answer;
+  if (const Answer* found = answers.find(key, at)) return *found;
   Result<std::string> made = make();
-  if (!made) return unreadable(made.error());
-  Answer answer = http::whole(std::move(*made), std::move(type));
-  if (entries.size() >= kMostEntries || entry_bytes >= kMostBytes) {
-    entries.clear();
-    entry_bytes = 0;
+  if (!made) {
+    store.reset();  // a file of that name may be another one by the next request
+    return unreadable(made.error());
   }
-  entry_bytes += answer.body->size() + (answer.zipped ? answer.zipped->size() : 0);
-  entries.insert_or_assign(key, Entry{how, at, answer});
+  Answer answer = http::whole(std::move(*made), std::move(type));
+  answers.keep(key, at, answer);
   return answer;
 }
 
@@ -134,6 +101,19 @@ Result<std::shared_ptr<store::Store>> Answers::State::opened() {
 std::optional<std::size_t> Answers::State::bench_at(const std::string& name) const {
   const auto at = settings->bench(name);
   return at && moment && *at < moment->benches.size() ? at : std::nullopt;
+}
+
+Result<NightsSpan> Answers::State::nights_span() {
+  if (span && span->first == decided) return span->second;
+  auto open = opened();
+  if (!open) return open.error();
+  auto found = (*open)->nights_span();
+  if (!found) {
+    store.reset();
+    return found.error();
+  }
+  span.emplace(decided, *found);
+  return *found;
 }
 
 Answer Answers::State::kept_file(std::string_view name) {
@@ -155,14 +135,14 @@ Answer Answers::State::season(const Request& request) {
   if (const auto stray = stray_field(request, {"from", "to", "bench"})) return *stray;
   const auto bench = request.asked("bench");
   if (bench && !settings->bench(*bench)) return problem(404, "There is no bench " + quoted(*bench, 60) + ".");
-  auto open = opened();
-  if (!open) return unreadable(open.error());
-  const auto all = (*open)->nights_span();
+  const auto all = nights_span();
   if (!all) return unreadable(all.error());
   const std::string today = moment && moment->now != kNever ? format_date(moment->now) : "1970-01-01";
   const auto dates = stretch(request.asked("from"), request.asked("to"), *all ? (*all)->second : today);
   if (!dates) return problem(400, "from and to are dates such as 2026-09-14, the earlier one first, at most ten years apart.");
   return kept(request, Kept::until_decided, "application/json", [&]() -> Result<std::string> {
+    const auto open = opened();
+    if (!open) return open.error();
     SeasonRows rows;
     rows.dates = *dates;
     rows.all = *all;
@@ -217,7 +197,9 @@ Answer Answers::State::bench(const Request& request) {
     if (const auto stray = stray_field(request, {})) return *stray;
     std::string address = settings->board.address.empty() ? "http://" + request.host : settings->board.address;
     while (address.ends_with('/')) address.pop_back();
-    return kept(request, Kept::for_ever, "image/svg+xml", [&]() -> Result<std::string> { return code_svg(address + "/bench/" + percent_coded(bench.name)); });
+    address += "/bench/" + percent_coded(bench.name);
+    if (address.size() > kLongestCoded) return problem(404, "The address of this bench is too long for a code; give a shorter board.address.");
+    return kept(request, Kept::for_ever, "image/svg+xml", [&]() -> Result<std::string> { return code_svg(address); });
   }
   const bool air = what == "air", orders = what == "orders";
   if (!air && !orders && what != "doses") return problem(404, "There is nothing here; see /api/openapi.json.");
@@ -254,7 +236,9 @@ Answer Answers::State::page(const Request& request) {
     for (const char* name : {"season", "ledger", "wall", "enter"})
       if (path[0] == name) return kept_file(std::string(name) + ".html");
   if (path.size() == 2 && path[0] == "bench" && settings->bench(path[1])) return kept_file("bench.html");
-  if (path.size() == 2 && path[0] == "files" && path[1].find(".html") == std::string::npos) return kept_file(path[1]);
+  if (path.size() == 2 && path[0] == "files")
+    for (const char* ending : {".css", ".js", ".svg"})
+      if (path[1].ends_with(ending)) return kept_file(path[1]);
   return problem(404, "There is no such page. The first one is /.");
 }
 

@@ -17,7 +17,7 @@ std::string percent_coded(const std::string& text) {
 
 std::string code_svg(const std::string& text) {
   constexpr int kQuiet = 4;  // modules of white around it, as the standard asks
-  if (text.size() > 500) return {};
+  if (text.size() > kLongestCoded) return {};
   const auto code = qrcodegen::QrCode::encodeText(text.c_str(), qrcodegen::QrCode::Ecc::MEDIUM);
   std::string path;
   for (int y = 0; y < code.getSize(); ++y)

@@ -70,11 +70,12 @@ void HoldStory::take(const std::string& decision_json) {
   if (*kind == DecisionKind::hold_withdrawn || *kind == DecisionKind::hold_ended) at->ended = time;
 }
 
-std::string HoldStory::json(std::string_view bench, const Dates& dates) const {
+std::string HoldStory::json(std::string_view bench, const Dates& dates, bool newest) const {
   std::string json = "[";
+  const std::string until = newest ? "a" : date_after(dates.to, 2);
   for (const Hold& hold : holds_) {
-    // Dates before times of the same day sort as they should: "2026-09-14" < "2026-09-14T06:41:00Z".
-    if (hold.bench != bench || hold.placed > dates.to + "T99" || (!hold.ended.empty() && hold.ended < dates.from)) continue;
+    // Dates sort before times of the same day: "2026-09-14" < "2026-09-14T06:41:00Z".
+    if (hold.bench != bench || hold.placed > until || (!hold.ended.empty() && hold.ended < dates.from)) continue;
     json += (json.size() > 1 ? "," : "") + JsonObject()
                                                .integer("id", hold.id)
                                                .text("cause", hold.cause)

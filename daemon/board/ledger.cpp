@@ -25,6 +25,9 @@ Error wrong(const std::string& field, const std::string& what, const std::string
   return Error{"expected " + what + ", found " + quoted(found, 60), field, "correct it or leave it out"};
 }
 
+/// What people wrote may stand at the beginning of a text, and a spreadsheet would take "=…" there for a formula to obey.
+std::string harmless(const std::string& text) { return !text.empty() && std::string_view("=+-@\t\r\n").find(text.front()) != std::string_view::npos ? "'" + text : text; }
+
 std::string csv_field(std::string_view text) {
   if (text.find_first_of("\",\r\n") == std::string_view::npos) return std::string(text);
   std::string out = "\"";
@@ -56,8 +59,8 @@ std::string csv_row(const store::LedgerRow& row) {
   const boost::json::object none;
   const auto& decision = !fault && parsed.is_object() ? parsed.get_object() : none;
   std::string line = std::to_string(row.id);
-  for (const auto& field : {format_rfc3339(row.time), row.bench, row.decision, row.cause, plain(decision, "feeding"), plain(decision, "strength_percent"),
-                            plain(decision, "hold"), plain(decision, "position"), plain(decision, "since"), plain(decision, "text"), evidence_of(row.json)})
+  for (const auto& field : {format_rfc3339(row.time), harmless(row.bench), row.decision, row.cause, plain(decision, "feeding"), plain(decision, "strength_percent"),
+                            plain(decision, "hold"), plain(decision, "position"), plain(decision, "since"), harmless(plain(decision, "text")), evidence_of(row.json)})
     line += "," + csv_field(field);
   return line + "\r\n";
 }

@@ -11,6 +11,16 @@ namespace {
 
 using outlet::Urgency;
 
+std::string cannot_dose(const std::string& pump, feeding::DoseProblem problem) {
+  switch (problem) {
+    case feeding::DoseProblem::too_little: return fmt::format("Pump {} cannot dose so little", pump);
+    case feeding::DoseProblem::too_much: return fmt::format("Pump {} cannot dose so much", pump);
+    case feeding::DoseProblem::over_refusal: return fmt::format("What pump {} would give passes the EC that its benches refuse", pump);
+    case feeding::DoseProblem::none: break;
+  }
+  return {};
+}
+
 class List {
  public:
   List(const Moment& moment, const Settings& settings) : moment_(moment), settings_(settings) {}
@@ -58,7 +68,7 @@ class List {
                                      : fmt::format("Pump {} has not reported since {}. Please see that its benches get water.", pump.name, day(pump.last_report)));
     if (pump.dose && pump.dose->problem != feeding::DoseProblem::none)
       add(Urgency::soon, "dose", "", pump.name,
-          fmt::format("Pump {}: {}. It gives plain water until recipe, water and pump fit.", pump.name, outlet::in_words(pump.dose->problem)));
+          fmt::format("{}. It gives plain water until recipe, water and pump fit.", cannot_dose(pump.name, pump.dose->problem)));
   }
 
   void of(const engine::BenchNow& bench) {

@@ -78,7 +78,8 @@ std::string bench_json(const Bench& bench, const std::vector<const NightRow*>& r
       .raw("feeding", days.runs([](const NightRow* n) { return n == nullptr ? std::string("\"unknown\"") : json_string(feeding::name_of(n->feeding)); }))
       .raw("strength_percent",
            days.runs([](const NightRow* n) { return std::to_string(n == nullptr || n->feeding == feeding::Feeding::plain_water ? 0 : n->strength_percent); }))
-      .raw("holds", season.holds.json(bench.name, season.dates))
+      // What came after the last night that there is belongs to it as well: the night to come is not closed yet.
+      .raw("holds", season.holds.json(bench.name, season.dates, !season.all || season.dates.to >= season.all->second))
       .str();
 }
 

@@ -30,8 +30,9 @@ class HoldStory {
  public:
   /// Any decision, as `feeding::to_json` writes it; what concerns no hold is passed over.
   void take(const std::string& decision_json);
-  /// SeasonHolds of this bench that touch the dates.
-  std::string json(std::string_view bench, const Dates& dates) const;
+  /// SeasonHolds of this bench that touch the nights of these evenings, the last until the next one; `newest`: or came
+  /// after them.
+  std::string json(std::string_view bench, const Dates& dates, bool newest = false) const;
 
  private:
   struct Hold {

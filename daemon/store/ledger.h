@@ -24,7 +24,7 @@ struct LedgerRow {
 };
 
 struct LedgerFilter {
-  std::optional<std::string> bench;  ///< only this bench
+  std::optional<std::string> bench{};  ///< only this bench
   std::vector<std::string> decisions{};  ///< only of these kinds; empty: all
   std::optional<std::string> cause{};    ///< only by this cause
   Instant since{kNever};             ///< decided at or after

@@ -37,9 +37,10 @@ std::string csv_row(const engine::NightRow& n) {
                      n.strength_percent);
 }
 
-/// The board's season page with these nights in it.
-std::string page_of(const Settings& settings, std::vector<engine::NightRow> nights, const std::vector<feeding::Decision>& decisions) {
+/// The board's season page with these nights in it; `dates` are told when there is none.
+std::string page_of(const Settings& settings, std::vector<engine::NightRow> nights, const std::vector<feeding::Decision>& decisions, board::Dates dates) {
   board::SeasonRows rows;
+  rows.dates = std::move(dates);
   if (!nights.empty()) {
     const auto [first, last] = std::ranges::minmax(nights, {}, &engine::NightRow::night);
     rows.dates = {first.night, last.night};
@@ -165,8 +166,9 @@ int rehearse(const Options& o) {
   }
   bool written = true;
   if (!o.chart.empty()) {
+    const Instant first = done->rows > 0 ? done->first : Instant(), last = done->rows > 0 ? done->last : Instant();
     std::ofstream chart(o.chart, std::ios::binary | std::ios::trunc);
-    chart << (o.chart.ends_with(".html") ? page_of(*loaded.settings, std::move(nights), decisions) : draw_chart(*loaded.settings, nights, decisions));
+    chart << (o.chart.ends_with(".html") ? page_of(*loaded.settings, std::move(nights), decisions, {format_date(first), format_date(last)}) : draw_chart(*loaded.settings, nights, decisions));
     chart.close();
     if (!chart) { std::cerr << o.chart << ": cannot be written\n"; written = false; }
   }

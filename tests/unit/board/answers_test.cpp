@@ -1,199 +1,250 @@
-// One request in, one answer out, over a real store and without HTTP.
-#include <boost/json.hpp>
-#include <catch2/catch.hpp>
+// Requests in, answers out, without a socket.
+#include <fmt/format.h>
 
-#include "../outlet/journaled_house.h"
-#include "board/answers.h"
-#include "board/code.h"
+#include <algorithm>
+#include <set>
+
 #include "board/files.h"
-#include "board/needs.h"
+#include "board/kept.h"
+#include "shown_house.h"
 
 using namespace plainwater;
 using namespace plainwater::board;
-using plainwater::testing::at;
-using Catch::Matchers::Contains;
+using Catch::Contains;
 
 namespace {
 
-std::shared_ptr<const Settings> settings_on(const std::string& path, const std::string& more = "") {
-  auto settings = std::make_shared<Settings>(*plainwater::testing::house(more));
-  settings->store.path = path;
-  return settings;
-}
+/// A season in it: 40 warm days, then a fall that places a hold on the cold end.
+struct Told : ShownHouse {
+  Answers answers{settings};
 
-struct Asked : plainwater::testing::House {
-  std::shared_ptr<const Settings> told = settings_on((folder.path / "a.db").string());
-  Answers answers{told};
-
-  Moment moment() const {
-    Moment now;
-    now.now = engine.now();
-    now.benches = engine.benches();
-    now.pumps = engine.pumps();
-    now.service.engine_time = now.now;
-    return now;
+  explicit Told(const std::string& more = "") : ShownHouse(more) {
+    days(40, 17);
+    days(12, 9);
+    answers.learn(moment(), true);
   }
-  http::Answer ask(const std::string& target) {
-    auto request = http::read_target(target);
-    REQUIRE(request);
-    request->host = "127.0.0.1:8632";
-    return answers.answer(*request);
+  http::Answer get(const std::string& target) { return answers.answer(asking(target)); }
+  json::value data(const std::string& target) {
+    const auto answer = get(target);
+    INFO(target << ": " << *answer.body);
+    REQUIRE(answer.status == 200);
+    return parsed(*answer.body);
   }
-  boost::json::value json(const std::string& target) {
-    const auto answer = ask(target);
-    INFO(target << " " << *answer.body);
-    CHECK(answer.status == 200);
-    CHECK(answer.type == "application/json");
-    return boost::json::parse(*answer.body);
-  }
-  void hold_long(const char* id = "h1") { take(store::JournalKind::request, "2026-09-14T12:00:00Z", hold(id)); }
 };
+
+std::size_t of_kind(const std::vector<std::string>& events, const std::string& kind) {
+  return static_cast<std::size_t>(std::ranges::count_if(events, [&](const std::string& event) { return event.starts_with("event: " + kind + "\ndata: {"); }));
+}
 
 }  // namespace
 
-TEST_CASE_METHOD(Asked, "Before the first moment nothing is made up") {
-  CHECK(ask("/api/now").status == 503);
-  CHECK(ask("/api/benches/long").status == 503);
-  CHECK(ask("/").status == 200);
-}
-
-TEST_CASE_METHOD(Asked, "What is told is what the engine says") {
-  hold_long();
-  answers.learn(moment(), true);
-  const auto now = json("/api/now");
-  const auto& benches = now.at("benches").as_array();
-  REQUIRE(benches.size() == 3);
-  CHECK(benches[1].at("name") == "long");
-  CHECK(benches[1].at("feeding") == "plain-water");
-  CHECK(benches[1].at("hold").at("decides").is_null());
-  CHECK(benches[1].at("until") == benches[1].at("hold").at("planned_end"));
-  CHECK(benches[1].at("pump") == "long");
-  CHECK(benches[2].at("pump").is_null());
-  CHECK(benches[1] == json("/api/benches/long"));
-}
-
-TEST_CASE_METHOD(Asked, "Viewers hear of what changed, and of nothing else") {
-  const auto first = answers.learn(moment(), false);
-  CHECK(first.size() == 4);  // three benches and the house
-  CHECK(answers.learn(moment(), false).empty());
-  hold_long();
-  const auto events = answers.learn(moment(), true);
-  REQUIRE(events.size() == 3);
-  CHECK_THAT(events[0], Catch::Matchers::StartsWith("event: bench\ndata: {\"name\":\"long\","));
-  CHECK_THAT(events[1], Catch::Matchers::StartsWith("event: house\ndata: {"));
-  CHECK(events[2] == "event: ledger\ndata: {\"decided\":1}\n\n");
-  for (const auto& event : events) CHECK(event.find('\n', event.find('\n') + 1) == event.size() - 2);
-  CHECK_THAT(answers.hello(), Catch::Matchers::StartsWith("retry: 2000\n\nevent: house\n"));
-}
-
-TEST_CASE_METHOD(Asked, "An answer is kept until something happens") {
-  answers.learn(moment(), false);
-  const auto before = ask("/api/ledger");
-  CHECK(ask("/api/ledger").body == before.body);
-  hold_long();
-  CHECK(ask("/api/ledger").body == before.body);  // the service has not told of it yet
-  answers.learn(moment(), true);
-  CHECK(ask("/api/ledger").body != before.body);
-  CHECK(json("/api/ledger").at("rows").as_array().size() == static_cast<std::size_t>(ledger_rows()));
-}
-
-TEST_CASE_METHOD(Asked, "The ledger is told in pages, and whole as CSV") {
-  for (int i = 0; i < 4; ++i) hold_long(("h" + std::to_string(i)).c_str());
-  answers.learn(moment(), true);
-  const int all = ledger_rows();
-  REQUIRE(all >= 2);
-  std::vector<std::int64_t> ids;
-  std::string older;
-  for (int page = 0; page <= all; ++page) {
-    const auto told = json("/api/ledger?limit=1" + older);
-    REQUIRE(told.at("rows").as_array().size() == 1);
-    ids.push_back(told.at("rows").as_array()[0].at("id").as_int64());
-    if (told.at("before").is_null()) break;
-    older = "&before=" + std::to_string(told.at("before").as_int64());
-  }
-  CHECK(ids.size() == static_cast<std::size_t>(all));
-  CHECK(std::is_sorted(ids.rbegin(), ids.rend()));
-
-  auto csv = ask("/api/ledger.csv?bench=long");
-  REQUIRE(csv.pieces);
-  std::string text;
-  for (;;) {
-    const auto piece = csv.pieces();
-    REQUIRE(piece);
-    if (piece->empty()) break;
-    text += *piece;
-  }
-  CHECK_THAT(text, Catch::Matchers::StartsWith("id,time,bench,decision,cause,feeding,strength_percent,hold,position,since,text,evidence\r\n1,2026-09-14T12:00:00Z,long,hold-placed,grower,plain-water,0,1,,,"));
-  CHECK(std::count(text.begin(), text.end(), '\n') == all + 1);
-  CHECK_THAT(text, Contains("\"{\"\"who\"\":\"\"a test\"\""));
-}
-
-TEST_CASE_METHOD(Asked, "What is asked wrongly is told what is right") {
-  answers.learn(moment(), false);
-  for (const auto& [target, words] : {std::pair("/api/ledger?limit=0", "limit: expected a whole number from 1 to 500"),
-                                      std::pair("/api/ledger?bench=nowhere", "bench: expected the name of a bench"),
-                                      std::pair("/api/ledger?decision=hold-placed,x", "kinds of decisions"),
-                                      std::pair("/api/ledger?from=2026-02-30", "a date such as"),
-                                      std::pair("/api/ledger?colour=red", "there is no such filter"),
-                                      std::pair("/api/ledger.csv?limit=5", "leave before and limit out"),
-                                      std::pair("/api/season?from=2026-10-01&to=2026-09-01", "the earlier one first"),
-                                      std::pair("/api/benches/long/air?hours=745", "from 1 to 744"),
-                                      std::pair("/api/benches/long/orders?hours=5", "no field"),
-                                      std::pair("/api/now?x=1", "no field")}) {
-    const auto answer = ask(target);
-    INFO(target);
-    CHECK(answer.status == 400);
+TEST_CASE("before the first moment there are pages, and data say that it is too early") {
+  const Folder folder;
+  Answers answers(house_at(folder / "none.db"));
+  CHECK(answers.answer(asking("/")).status == 200);
+  CHECK(answers.hello() == "retry: 2000\n\n");
+  for (const char* target : {"/api/now", "/api/benches/long", "/api/benches/long/air", "/api/benches/long/code.svg"}) {
+    const auto answer = answers.answer(asking(target));
+    CHECK(answer.status == 503);
     CHECK(answer.type == "application/problem+json");
-    CHECK_THAT(*answer.body, Contains(words));
   }
-  for (const char* target : {"/api", "/api/nothing", "/api/benches", "/api/benches/nowhere", "/api/benches/long/nothing", "/api/benches/long/air/x", "/bench/nowhere", "/bench",
-                             "/files/nothing.js", "/files/today.html", "/files/../today.html", "/season/x", "/api/season?bench=nowhere"})
-    CHECK(ask(target).status == 404);
 }
 
-TEST_CASE_METHOD(Asked, "A store that cannot be read is told of, and read once it can be") {
-  Answers early(settings_on((folder.path / "later.db").string()));
-  early.learn(moment(), false);
-  auto request = http::read_target("/api/ledger");
-  CHECK(early.answer(*request).status == 503);
-  REQUIRE(store::Store::open(folder.path / "later.db", Durability::process));
-  CHECK(early.answer(*request).status == 200);
+TEST_CASE("each page and file has its address, and nothing else is given away") {
+  const Folder folder;
+  Answers answers(house_at(folder / "none.db"));
+  const std::pair<const char*, const char*> pages[] = {{"/", "today.html"}, {"/season", "season.html"}, {"/bench/long", "bench.html"}, {"/ledger", "ledger.html"},
+                                                       {"/wall", "wall.html"}, {"/enter", "enter.html"}};
+  for (const auto& [target, name] : pages) {
+    const auto answer = answers.answer(asking(target));
+    INFO(target);
+    REQUIRE(answer.status == 200);
+    CHECK(answer.type == "text/html; charset=utf-8");
+    CHECK(*answer.body == file(name)->text);
+    CHECK_FALSE(answer.tag.empty());
+  }
+  CHECK(answers.answer(asking("/files/dygraph.min.js")).type == "text/javascript; charset=utf-8");
+  CHECK(answers.answer(asking("/files/house.css")).type == "text/css; charset=utf-8");
+  CHECK(*answers.answer(asking("/api/openapi.json")).body == file("openapi.json")->text);
+  for (const char* target : {"/bench/nobody", "/bench", "/season/x", "/files", "/files/", "/files/today.html", "/files/season.files", "/files/openapi.json", "/files/none.js",
+                             "/files/a/house.css", "/today.html", "/api", "/api/x", "/api/benches", "/api/benches/nobody", "/api/now/x", "/api/season/x"}) {
+    INFO(target);
+    const auto answer = answers.answer(asking(target));
+    CHECK((answer.status == 404 || (answer.status == 503 && std::string(target).starts_with("/api/benches/"))));
+    CHECK(answer.type == "application/problem+json");
+  }
 }
 
-TEST_CASE("Every page's file is there, with its type") {
-  for (const char* name : {"today.html", "season.html", "bench.html", "ledger.html", "wall.html", "enter.html", "dygraph.min.js", "dygraph.min.css", "openapi.json", "season.files"})
-    CHECK(file(name) != nullptr);
-  CHECK(file("dygraph.min.js")->text.find("sourceMappingURL") == std::string_view::npos);
-  CHECK(type_of("a.js") == "text/javascript; charset=utf-8");
+TEST_CASE("viewers hear of what changed and of nothing else") {
+  ShownHouse house;
+  house.days(3, 17);
+  Answers answers(house.settings);
+  const auto first = answers.learn(house.moment(), false);
+  CHECK(of_kind(first, "bench") == 3);
+  CHECK(of_kind(first, "house") == 1);
+  CHECK(of_kind(first, "ledger") == 0);
+  for (const auto& event : first) {
+    CHECK(event.ends_with("\n\n"));
+    CHECK(std::ranges::count(event, '\n') == 3);
+  }
+  CHECK(answers.hello().starts_with("retry: 2000\n\nevent: house\ndata: {"));
+  CHECK(answers.learn(house.moment(), false).empty());
+
+  auto changed = house.moment();
+  changed.benches[1].strength_percent = 7;
+  const auto second = answers.learn(changed, true);
+  REQUIRE(second.size() == 2);
+  CHECK_THAT(second[0], Contains("\"name\":\"long\"") && Contains("\"strength_percent\":7"));
+  CHECK(second[1] == "event: ledger\ndata: {\"decided\":1}\n\n");
+  CHECK(answers.learn(changed, true) == std::vector<std::string>{"event: ledger\ndata: {\"decided\":2}\n\n"});
 }
 
-TEST_CASE("A code leads to the bench's page") {
-  CHECK(percent_coded("öst bank/1") == "%C3%B6st%20bank%2F1");
-  const std::string svg = code_svg("http://127.0.0.1:8632/bench/long");
-  CHECK_THAT(svg, Contains("viewBox=\"0 0 33 33\""));  // version 3: 29 modules and 8 of white... or the like
-  CHECK(code_svg(std::string(600, 'x')).empty());
+TEST_CASE("an answer is made once until something happened that it tells of") {
+  Told told;
+  const auto same = [&](const char* target, auto between) {
+    const auto before = told.get(target);
+    REQUIRE(before.status == 200);
+    between();
+    const auto after = told.get(target);
+    REQUIRE(after.status == 200);
+    return before.body == after.body;
+  };
+  const auto learn = [&](bool decided) { return [&told, decided] { told.answers.learn(told.moment(), decided); }; };
+  for (const char* target : {"/api/season", "/api/season?bench=long", "/api/ledger?limit=3", "/"}) {
+    INFO(target);
+    CHECK(same(target, [] {}));
+    CHECK(same(target, learn(false)));
+  }
+  for (const char* target : {"/api/now", "/api/benches/long", "/api/benches/long/air", "/api/benches/long/orders", "/api/benches/long/doses"}) {
+    INFO(target);
+    CHECK(same(target, [] {}));
+    CHECK_FALSE(same(target, learn(false)));
+  }
+  CHECK_FALSE(same("/api/season", learn(true)));
+  CHECK_FALSE(same("/api/ledger", learn(true)));
+  CHECK(same("/", learn(true)));
+  // A night closes and nothing is decided: the season has one more all the same.
+  const auto nights = told.data("/api/season?bench=mist").at("benches").at(0).at("nights").as_int64();
+  told.days(1, 9);
+  told.answers.learn(told.moment(), false);
+  CHECK(told.data("/api/season?bench=mist").at("benches").at(0).at("nights").as_int64() == nights + 1);
 }
 
-TEST_CASE("What needs a person stands with the worst first") {
-  const auto settings = plainwater::testing::house();
-  Moment moment;
-  engine::Engine engine(settings);
-  moment.benches = engine.benches();
-  moment.pumps = engine.pumps();
-  CHECK(needs(moment, *settings).empty());
-  moment.benches[0].questions = {"Please decide."};
-  moment.benches[1].sensors[0].trusted = false;
-  moment.benches[1].sensors[0].doubt = "stuck";
-  moment.benches[2].flush_l = 12;
-  moment.pumps[0].trusted = false;
-  moment.service.backlog = true;
-  moment.usable = false;
-  moment.service.store = "disk full";
-  const auto list = needs(moment, *settings);
-  std::vector<std::string> kinds;
-  for (const auto& need : list) kinds.emplace_back(need.kind);
-  CHECK(kinds == std::vector<std::string>{"store", "pump-untrusted", "backlog", "question", "sensor", "flush"});
-  CHECK_THAT(list[0].text, Contains("(disk full)"));
-  CHECK_THAT(list[4].text, Contains("Sensor long-air is doubted (stuck)"));
-  CHECK_THAT(list[5].text, Contains("12 L"));
+TEST_CASE("what is kept is bounded") {
+  KeptAnswers kept;
+  const auto answer = http::whole(std::string(1 << 20, 'x'), "text/plain");
+  for (int i = 0; i < 1000; ++i) kept.keep(fmt::format("{}", i), 1, answer);
+  std::size_t found = 0;
+  for (int i = 0; i < 1000; ++i) found += kept.find(fmt::format("{}", i), 1) != nullptr ? 1 : 0;
+  CHECK(found > 0);
+  CHECK(found * answer.body->size() <= KeptAnswers::kMostBytes);
+
+  KeptAnswers small;
+  for (std::size_t i = 0; i < 3 * KeptAnswers::kMost; ++i) small.keep(fmt::format("{}", i), 1, http::whole("x", "text/plain"));
+  found = 0;
+  for (std::size_t i = 0; i < 3 * KeptAnswers::kMost; ++i) found += small.find(fmt::format("{}", i), 1) != nullptr ? 1 : 0;
+  CHECK((found > 0 && found <= KeptAnswers::kMost));
+  CHECK(small.find(fmt::format("{}", 3 * KeptAnswers::kMost - 1), 2) == nullptr);
+  // The same key again takes no more room.
+  for (int i = 0; i < 100; ++i) kept.keep("again", static_cast<std::uint64_t>(i), answer);
+  CHECK(kept.find("again", 99) != nullptr);
+  small.keep("other", 1, http::whole("x", "text/plain"));
+  CHECK(small.find("other", 1) != nullptr);
+}
+
+TEST_CASE("a store that cannot be read is told of, and tried again at the next request") {
+  ShownHouse house;
+  house.days(3, 17);
+  const auto elsewhere = house_at(house.folder / "b.db");
+  Answers answers(elsewhere);
+  answers.learn(house.moment(), true);
+  for (const char* target : {"/api/season", "/api/ledger", "/api/ledger.csv", "/api/benches/long/air", "/api/benches/long/orders", "/api/benches/long/doses"}) {
+    const auto answer = answers.answer(asking(target));
+    INFO(target);
+    CHECK(answer.status == 503);
+    CHECK_THAT(*answer.body, Contains("b.db"));
+  }
+  CHECK(answers.answer(asking("/api/now")).status == 200);
+  must(store::Store::open(elsewhere->store.path, Durability::process)).reset();
+  CHECK(answers.answer(asking("/api/season")).status == 200);
+  CHECK(answers.answer(asking("/api/benches/long/air")).status == 200);
+}
+
+TEST_CASE("questions that make no sense are refused with a word about them") {
+  Told told;
+  const std::tuple<const char*, int, const char*> questions[] = {
+      {"/api/now?x=1", 400, "x"},
+      {"/api/benches/long?limit=3", 400, "limit"},
+      {"/api/season?from=2026-09-31", 400, "dates"},
+      {"/api/season?from=2026-09-02&to=2026-09-01", 400, "dates"},
+      {"/api/season?from=1900-01-01&to=2026-09-01", 400, "ten years"},
+      {"/api/season?days=3", 400, "days"},
+      {"/api/season?bench=nobody", 404, "nobody"},
+      {"/api/benches/nobody/air", 404, "nobody"},
+      {"/api/benches/long/water", 404, "openapi"},
+      {"/api/benches/long/air?hours=0", 400, "from 1 to 744"},
+      {"/api/benches/long/air?hours=745", 400, "from 1 to 744"},
+      {"/api/benches/long/air?hours=4.5", 400, "from 1 to 744"},
+      {"/api/benches/long/air?hours=", 400, "from 1 to 744"},
+      {"/api/benches/long/air?limit=4", 400, "limit"},
+      {"/api/benches/long/orders?limit=201", 400, "from 1 to 200"},
+      {"/api/benches/long/doses?limit=-1", 400, "from 1 to 200"},
+      {"/api/ledger?limit=501", 400, "500"},
+      {"/api/ledger?before=0", 400, "before"},
+      {"/api/ledger?before=99999999999999999999", 400, "before"},
+      {"/api/ledger?decision=hold-placed,", 400, "decision"},
+      {"/api/ledger?cause=hunger", 400, "hunger"},
+      {"/api/ledger?bench=nobody", 400, "nobody"},
+      {"/api/ledger?to=9999-12-31", 400, "to"},
+      {"/api/ledger?sort=up", 400, "sort"},
+      {"/api/ledger.csv?limit=3", 400, "CSV"},
+  };
+  for (const auto& [target, status, word] : questions) {
+    INFO(target);
+    const auto answer = told.get(target);
+    CHECK(answer.status == status);
+    CHECK(answer.type == "application/problem+json");
+    const auto problem = parsed(*answer.body);
+    CHECK(problem.at("status").as_int64() == status);
+    CHECK_THAT(std::string(problem.at("detail").as_string().c_str()), Contains(word));
+  }
+}
+
+TEST_CASE("the season is that of the store, by bench and stretch") {
+  Told told;
+  const auto all = told.data("/api/season");
+  CHECK(all.at("benches").as_array().size() == 3);
+  CHECK(all.at("to").as_string() == "2026-10-15");
+  CHECK(all.at("from").as_string() == "2025-10-16");
+  CHECK(all.at("years").as_array() == json::array{2026});
+  const auto& cold = all.at("benches").at(0);
+  CHECK(cold.at("name").as_string() == "cold-end");
+  CHECK(cold.at("first_night").as_string() == "2026-08-25");
+  const auto nights = must(told.store->nights("cold-end"));
+  CHECK(cold.at("nights").as_int64() == static_cast<std::int64_t>(nights.size()));
+  for (std::size_t i = 0; i < nights.size(); ++i) CHECK(cold.at("mean_c").at(i).to_number<double>() == Approx(nights[i].mean_c).margin(0.005));
+  REQUIRE(cold.at("holds").as_array().size() == 1);
+  CHECK(cold.at("holds").at(0).at("cause").as_string() == "sharp-drop");
+
+  const auto part = told.data("/api/season?bench=long&from=2026-09-01&to=2026-09-10");
+  REQUIRE(part.at("benches").as_array().size() == 1);
+  CHECK(part.at("benches").at(0).at("nights").as_int64() == 10);
+  CHECK(part.at("benches").at(0).at("holds").as_array().empty());
+  const auto never = told.data("/api/season?from=2030-01-01");
+  CHECK(never.at("to").as_string() == "2030-01-01");
+  CHECK(never.at("benches").at(0).at("first_night").is_null());
+}
+
+TEST_CASE("a code leads to the bench's page, under the address of the settings or the one that was asked") {
+  Told asked;
+  const auto here = asked.get("/api/benches/long/code.svg");
+  CHECK(here.type == "image/svg+xml");
+  auto request = asking("/api/benches/long/code.svg");
+  request.host = "tern-bank.example:8632";
+  const auto there = asked.answers.answer(request);
+  CHECK(*here.body != *there.body);
+  CHECK(*asked.get("/api/benches/long/code.svg").body == *here.body);
+
+  Told told("board: {address: \"http://tern-bank.example:8632/\"}\n");
+  CHECK(*told.get("/api/benches/long/code.svg").body == *there.body);
 }

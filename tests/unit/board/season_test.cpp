@@ -1,125 +1,184 @@
-// Nights and holds as the season's JSON.
-#include <boost/json.hpp>
-#include <catch2/catch.hpp>
-#include <cmath>
-
-#include "../outlet/house.h"
-#include "board/chart_page.h"
+// Nights and holds as JSON: gaps stay gaps, runs add up, holds are told by what the ledger says of them.
 #include "board/season.h"
+
+#include <fmt/format.h>
+
+#include "board/chart_page.h"
+#include "board/files.h"
+#include "shown_house.h"
 
 using namespace plainwater;
 using namespace plainwater::board;
-using plainwater::testing::house;
+using Catch::Contains;
+using feeding::DecisionKind;
 
 namespace {
 
-engine::NightRow night(std::string bench, std::string date, double mean, feeding::Feeding feeding, int strength, Position position = Position::indoors) {
-  engine::NightRow row;
-  row.bench = std::move(bench);
-  row.night = std::move(date);
-  row.coverage = std::isfinite(mean) ? 1 : 0;
-  row.counted = std::isfinite(mean);
-  row.mean_c = mean;
-  row.minimum_c = mean - 1;
-  row.acclimated_c = std::nan("");
-  row.metabolic_rate = std::nan("");
-  row.feeding = feeding;
-  row.strength_percent = strength;
-  row.position = position;
-  return row;
+engine::NightRow night(const char* bench, const char* date, double mean) {
+  engine::NightRow n;
+  n.bench = bench;
+  n.night = date;
+  n.coverage = 0.5;
+  n.counted = true;
+  n.mean_c = mean;
+  n.minimum_c = mean - 1;
+  n.acclimated_c = 18.126;
+  n.metabolic_rate = 0.98765;
+  n.position = Position::indoors;
+  n.feeding = feeding::Feeding::reduced;
+  n.strength_percent = 40;
+  return n;
 }
 
-std::string hold(const char* decision, const char* time, int id = 1, const char* cause = "sharp-drop", const char* bench = "long") {
-  return std::string(R"({"time":")") + time + R"(","bench":")" + bench + R"(","decision":")" + decision + R"(","cause":")" + cause +
-         R"(","hold":{"id":)" + std::to_string(id) + R"(,"placed":"2026-09-20T06:00:00Z","earliest_end":"2026-10-18T06:00:00Z","latest_end":"2026-11-01T06:00:00Z"},"text":"why"})";
+std::string told(DecisionKind kind, feeding::Cause cause, const char* time, const char* latest, const std::string& text = "because", const char* bench = "long") {
+  feeding::Decision d;
+  d.kind = kind;
+  d.cause = cause;
+  d.time = at(time);
+  d.bench = bench;
+  d.text = text;
+  d.hold = feeding::HoldView{3, cause, true, at("2026-09-14T05:41:00Z"), at("2026-09-21T05:41:00Z"), at(latest), at(latest)};
+  return feeding::to_json(d);
 }
 
-boost::json::value json(const std::string& text) { return boost::json::parse(text); }
+int sum(const json::value& runs) {
+  int all = 0;
+  for (const auto& run : runs.as_array()) all += static_cast<int>(run.at(1).as_int64());
+  return all;
+}
 
-const Dates kSeptember{"2026-09-01", "2026-09-30"};
+json::value season_of(const SeasonRows& rows, const std::string& more = "") {
+  const Folder folder;
+  return parsed(season_json(rows, *house_at(folder / "a.db"), more));
+}
 
 }  // namespace
 
-TEST_CASE("A night that is missing is a gap, and words stand in runs") {
+TEST_CASE("a night that is not there is a gap") {
   SeasonRows rows;
-  rows.dates = kSeptember;
-  rows.all = std::pair("2025-08-01", "2026-09-12");
-  const auto full = feeding::Feeding::full, water = feeding::Feeding::plain_water;
-  rows.nights = {night("long", "2026-08-31", 1, full, 100), night("long", "2026-09-10", 17.25, full, 100, Position::outdoors),
-                 night("long", "2026-09-12", std::nan(""), water, 35)};
-  const auto season = json(season_json(rows, *house()));
-  CHECK(season.at("years") == json("[2025,2026]"));
-  const auto& benches = season.at("benches").as_array();
-  REQUIRE(benches.size() == 3);
-  const auto& bench = benches[1];  // by name: cold-end, long, mist
-  CHECK(bench.at("name") == "long");
-  CHECK(bench.at("first_night") == "2026-09-10");
-  CHECK(bench.at("nights") == 3);
-  CHECK(bench.at("mean_c") == json("[17.25,null,null]"));
-  CHECK(bench.at("acclimated_c") == json("[null,null,null]"));
-  CHECK(bench.at("counted") == json("[[true,1],[false,2]]"));
-  CHECK(bench.at("position") == json(R"([["outdoors",1],["unknown",1],["indoors",1]])"));
-  CHECK(bench.at("feeding") == json(R"([["full",1],["unknown",1],["plain-water",1]])"));
-  CHECK(bench.at("strength_percent") == json("[[100,1],[0,2]]"));
-  CHECK(benches[0].at("first_night").is_null());
-  CHECK(benches[0].at("counted") == json("[]"));
+  rows.dates = {"2026-09-01", "2026-09-30"};
+  rows.all = std::pair<std::string, std::string>("2025-12-30", "2027-01-02");
+  auto blind = night("long", "2026-09-12", 11);
+  blind.coverage = 0;
+  blind.counted = false;
+  blind.acclimated_c = blind.metabolic_rate = std::nan("");
+  blind.feeding = feeding::Feeding::plain_water;
+  rows.nights = {night("long", "2026-08-31", 1), night("long", "2026-09-10", 17.258), blind, night("long", "2026-09-15", 12), night("long", "2026-10-01", 1),
+                 night("nobody", "2026-09-11", 5)};
+  const auto season = season_of(rows);
+  CHECK(season.at("years").as_array() == json::array{2025, 2026, 2027});
+  const auto& bench = season.at("benches").at(1);
+  CHECK(bench.at("first_night").as_string() == "2026-09-10");
+  REQUIRE(bench.at("nights").as_int64() == 6);
+  CHECK(bench.at("mean_c") == parsed("[17.26,null,null,null,null,12.00]"));
+  CHECK(bench.at("minimum_c") == parsed("[16.26,null,null,null,null,11.00]"));
+  CHECK(bench.at("acclimated_c") == parsed("[18.13,null,null,null,null,18.13]"));
+  CHECK(bench.at("metabolic_rate") == parsed("[0.988,null,null,null,null,0.988]"));
+  CHECK(bench.at("coverage") == parsed("[0.50,null,0.00,null,null,0.50]"));
+  CHECK(bench.at("counted") == parsed("[[true,1],[false,4],[true,1]]"));
+  CHECK(bench.at("position") == parsed(R"([["indoors",1],["unknown",1],["indoors",1],["unknown",2],["indoors",1]])"));
+  CHECK(bench.at("feeding") == parsed(R"([["reduced",1],["unknown",1],["plain-water",1],["unknown",2],["reduced",1]])"));
+  CHECK(bench.at("strength_percent") == parsed("[[40,1],[0,4],[40,1]]"));
+  for (const char* runs : {"counted", "position", "feeding", "strength_percent"}) CHECK(sum(bench.at(runs)) == 6);
+  CHECK(season.at("benches").at(0).at("first_night").is_null());
+  CHECK(season.at("benches").at(0).at("mean_c").as_array().empty());
 }
 
-TEST_CASE("A hold's story is put together from what the ledger says of it") {
-  HoldStory story;
-  for (const auto& line : {hold("hold-placed", "2026-09-20T06:00:00Z"), hold("feeding-changed", "2026-09-20T06:00:00Z"), hold("hold-extended", "2026-09-25T06:00:00Z"),
-                           hold("hold-confirmed", "2026-09-30T06:00:00Z"), hold("hold-confirmed", "2026-10-05T06:00:00Z"), hold("hold-ended", "2026-10-18T06:00:00Z")})
-    story.take(line);
-  story.take("{\"decision\":\"hold-placed\"");
-  story.take("[]");
-  const auto holds = json(story.json("long", kSeptember)).as_array();
-  REQUIRE(holds.size() == 1);
-  CHECK(holds[0].at("confirmed") == "2026-09-30T06:00:00Z");
-  CHECK(holds[0].at("ended") == "2026-10-18T06:00:00Z");
-  CHECK(holds[0].at("extended") == 1);
-  CHECK(holds[0].at("withdrawn") == false);
-  CHECK(json(story.json("mist", kSeptember)).as_array().empty());
-}
-
-TEST_CASE("Only what touches the dates is told, and a person's word is on no trial") {
-  HoldStory story;
-  story.take(hold("hold-placed", "2026-09-20T06:00:00Z", 1));
-  story.take(hold("hold-withdrawn", "2026-09-29T06:00:00Z", 1));
-  story.take(hold("hold-placed", "2026-12-01T06:00:00Z", 2, "grower"));
-  const auto count = [&](const Dates& dates) { return json(story.json("long", dates)).as_array().size(); };
-  CHECK(count({"2026-09-01", "2026-09-19"}) == 0);
-  CHECK(count({"2026-09-01", "2026-09-20"}) == 1);
-  CHECK(count({"2026-09-29", "2026-10-30"}) == 1);
-  CHECK(count({"2026-09-30", "2026-10-30"}) == 0);
-  const auto winter = json(story.json("long", {"2027-01-01", "2027-01-31"})).as_array();
-  REQUIRE(winter.size() == 1);
-  CHECK(winter[0].at("confirmed") == "2026-12-01T06:00:00Z");
-  CHECK(winter[0].at("ended").is_null());
-}
-
-TEST_CASE("A stretch of dates is completed, or refused") {
-  CHECK(stretch({}, {}, "2026-09-30")->from == "2025-10-01");
-  CHECK(stretch("2026-01-01", {}, "2026-09-30")->to == "2026-09-30");
-  CHECK(stretch("2027-01-01", {}, "2026-09-30")->to == "2027-01-01");
-  CHECK(stretch({}, "2024-02-29", "2026-09-30")->from == "2023-03-02");
-  for (const auto& [from, to] : {std::pair("2026-02-30", "2026-03-01"), std::pair("2026-3-1", "2026-03-02"), std::pair("2026-03-02", "2026-03-01"),
-                                 std::pair("1900-01-01", "2026-01-01"), std::pair("", "2026-01-01"), std::pair("2026-01-01T00", "2026-01-02")})
-    CHECK_FALSE(stretch(std::string(from), std::string(to), "2026-09-30"));
-}
-
-TEST_CASE("The chart's page is one piece, whatever a sentence holds") {
+TEST_CASE("a hold is told from its placing to its end, and only where it touches the stretch") {
   SeasonRows rows;
-  rows.dates = kSeptember;
-  std::string line = hold("hold-placed", "2026-09-20T06:00:00Z");
-  line.replace(line.find("why"), 3, "</script><!--");
-  rows.holds.take(line);
-  const std::string page = chart_page(rows, *house());
-  CHECK(page.find("</script><!--") == std::string::npos);
-  const std::string open = "id=\"season-data\">";
+  rows.dates = {"2026-09-01", "2026-12-31"};
+  const auto hold = [&] { return season_of(rows).at("benches").at(1).at("holds"); };
+  rows.holds.take(told(DecisionKind::feeding_changed, feeding::Cause::cool_nights, "2026-09-13T05:41:00Z", "2026-11-01T00:00:00Z"));
+  rows.holds.take(told(DecisionKind::hold_confirmed, feeding::Cause::sharp_drop, "2026-09-13T06:41:00Z", "2026-11-01T00:00:00Z"));
+  rows.holds.take("no JSON");
+  CHECK(hold().as_array().empty());
+
+  rows.holds.take(told(DecisionKind::hold_placed, feeding::Cause::sharp_drop, "2026-09-14T05:41:00Z", "2026-11-13T00:00:00Z", "Nights fell."));
+  CHECK(hold().at(0) == parsed(R"({"id":3,"cause":"sharp-drop","placed":"2026-09-14T05:41:00Z","since":null,"confirmed":null,"ended":null,"withdrawn":false,
+    "earliest_end":"2026-09-21T05:41:00Z","latest_end":"2026-11-13T00:00:00Z","extended":0,"text":"Nights fell."})"));
+  rows.holds.take(told(DecisionKind::hold_confirmed, feeding::Cause::sharp_drop, "2026-09-24T05:41:00Z", "2026-11-13T00:00:00Z"));
+  rows.holds.take(told(DecisionKind::hold_extended, feeding::Cause::sharp_drop, "2026-10-24T05:41:00Z", "2026-11-20T00:00:00Z"));
+  rows.holds.take(told(DecisionKind::hold_ended, feeding::Cause::after_hold, "2026-11-12T05:41:00Z", "2026-11-20T00:00:00Z"));
+  const auto whole = hold().at(0);
+  CHECK(whole.at("confirmed").as_string() == "2026-09-24T05:41:00Z");
+  CHECK(whole.at("ended").as_string() == "2026-11-12T05:41:00Z");
+  CHECK(whole.at("extended").as_int64() == 1);
+  CHECK(whole.at("latest_end").as_string() == "2026-11-20T00:00:00Z");
+  CHECK_FALSE(whole.at("withdrawn").as_bool());
+
+  // It was placed in the morning after the night of 13 September.
+  for (const auto& [from, to, last, there] :
+       {std::tuple("2026-08-01", "2026-09-12", "2026-12-01", false), std::tuple("2026-08-01", "2026-09-13", "2026-12-01", true),
+        std::tuple("2026-11-12", "2026-12-01", "2026-12-01", true), std::tuple("2026-11-13", "2026-12-01", "2026-12-01", false),
+        // Nights have not come further yet.
+        std::tuple("2026-08-01", "2026-09-11", "2026-09-11", true)}) {
+    INFO(from << " " << to);
+    rows.dates = {from, to};
+    rows.all = std::pair<std::string, std::string>("2026-08-01", last);
+    CHECK(hold().as_array().size() == (there ? 1 : 0));
+  }
+}
+
+TEST_CASE("a hold that was withdrawn says so, and a person's needs no trial") {
+  SeasonRows rows;
+  rows.dates = {"2026-09-01", "2026-12-31"};
+  rows.holds.take(told(DecisionKind::hold_placed, feeding::Cause::sharp_drop, "2026-09-14T05:41:00Z", "2026-11-13T00:00:00Z"));
+  rows.holds.take(told(DecisionKind::hold_withdrawn, feeding::Cause::sharp_drop, "2026-09-24T05:41:00Z", "2026-11-13T00:00:00Z"));
+  rows.holds.take(told(DecisionKind::hold_placed, feeding::Cause::grower, "2026-09-15T05:41:00Z", "2026-11-13T00:00:00Z", "asked", "mist"));
+  const auto benches = season_of(rows).at("benches");
+  CHECK(benches.at(1).at("holds").at(0).at("withdrawn").as_bool());
+  CHECK(benches.at(1).at("holds").at(0).at("ended").as_string() == "2026-09-24T05:41:00Z");
+  CHECK(benches.at(1).at("holds").at(0).at("confirmed").is_null());
+  CHECK(benches.at(2).at("holds").at(0).at("confirmed").as_string() == "2026-09-15T05:41:00Z");
+  CHECK(benches.at(0).at("holds").as_array().empty());
+}
+
+TEST_CASE("a stretch is completed, and a wrong one is none") {
+  const auto dates = [](std::optional<std::string> from, std::optional<std::string> to) {
+    const auto found = stretch(from, to, "2026-11-26");
+    return found ? found->from + " " + found->to : std::string("none");
+  };
+  CHECK(dates({}, {}) == "2025-11-27 2026-11-26");
+  CHECK(dates("2026-09-01", {}) == "2026-09-01 2026-11-26");
+  CHECK(dates({}, "2024-02-29") == "2023-03-02 2024-02-29");
+  CHECK(dates("2026-09-01", "2026-09-01") == "2026-09-01 2026-09-01");
+  CHECK(dates("2026-12-24", {}) == "2026-12-24 2026-12-24");
+  for (const char* wrong : {"", "2026-9-1", "2026-02-29", "2026-13-01", "2026-09-01T", "20260901", "tomorrow", "2026-09-0a"}) {
+    INFO(wrong);
+    CHECK_FALSE(is_date(wrong));
+    CHECK(dates(wrong, {}) == "none");
+    CHECK(dates({}, wrong) == "none");
+  }
+  CHECK(dates("2026-09-02", "2026-09-01") == "none");
+  CHECK(dates("2010-01-01", "2026-09-01") == "none");
+  CHECK(date_after("2026-12-31", 1) == "2027-01-01");
+  CHECK(date_after("2026-03-01", -1) == "2026-02-28");
+}
+
+TEST_CASE("a season in one page carries its data and loads nothing, whatever texts say") {
+  const Folder folder;
+  const auto settings = house_at(folder / "a.db");
+  SeasonRows rows;
+  rows.dates = {"2026-09-01", "2026-09-30"};
+  rows.nights = {night("long", "2026-09-10", 17.25)};
+  rows.holds.take(told(DecisionKind::hold_placed, feeding::Cause::grower, "2026-09-14T05:41:00Z", "2026-11-13T00:00:00Z", "</script><!-- <script> ]]> & said Ines"));
+  const auto page = chart_page(rows, *settings);
+  CHECK_THAT(page, Catch::StartsWith("<!DOCTYPE html>\n<html lang=\"en\">") && Contains("<title>tern-bank: ") && Contains("default-src 'none'"));
+  const std::string open = "<script type=\"application/json\" id=\"season-data\">";
   const auto begin = page.find(open) + open.size(), end = page.find("</script>", begin);
-  const auto data = json(page.substr(begin, end - begin));
-  CHECK(data.at("site").at("name") == "testing");
-  CHECK(data.at("benches").as_array()[1].at("holds").as_array()[0].at("text") == "</script><!--");
-  CHECK(page.find("src=") == std::string::npos);
-  CHECK(page.find("Dygraph") != std::string::npos);
+  REQUIRE(begin > open.size());
+  const std::string data = page.substr(begin, end - begin);
+  CHECK(data.find('<') == std::string::npos);
+  const auto season = parsed(data);
+  CHECK(season.at("site").at("name").as_string() == "tern-bank");
+  CHECK(season.at("benches").at(1).at("holds").at(0).at("text").as_string() == "</script><!-- <script> ]]> & said Ines");
+  CHECK(season.at("benches") == season_of(rows).at("benches"));
+  for (const char* load : {"<link", " src=", "@import", "url(http", "sourceMappingURL"}) {
+    INFO(load);
+    CHECK(page.find(load) == std::string::npos);
+  }
+  // Two scripts, the data and the program, each closed once.
+  std::size_t closed = 0;
+  for (auto at = page.find("</script"); at != std::string::npos; at = page.find("</script", at + 1)) ++closed;
+  CHECK(closed == 2);
 }

@@ -1,137 +1,186 @@
-// What the pages ask of the store: parts of the ledger, of the nights, of what came in and went out.
-#include <cmath>
+// What pages ask of a store: rows by kind, cause and stretch, nights of a season, readings of a sensor, orders, doses.
+#include <fmt/format.h>
+
+#include <fstream>
 
 #include "fixture.h"
+#include "store/connection.h"
+#include "store/migrations.h"
 
 namespace plainwater::store {
 namespace {
 
-void record(Store& store, std::int64_t seq, feeding::DecisionKind kind, feeding::Cause cause, Instant time) {
-  feeding::Decision d;
-  d.bench = "long";
-  d.time = time;
-  d.kind = kind;
-  d.cause = cause;
+std::vector<std::int64_t> ids(Store& store, const LedgerFilter& filter) {
+  std::vector<std::int64_t> found;
+  must(store.ledger(filter, [&](const LedgerRow& row) {
+    found.push_back(row.id);
+    return true;
+  }));
+  return found;
+}
+using Ids = std::vector<std::int64_t>;
+
+engine::NightRow night(std::string bench, std::string date, Position position = Position::unknown) {
+  engine::NightRow n;
+  n.bench = std::move(bench);
+  n.night = std::move(date);
+  n.position = position;
+  return n;
+}
+
+void record(Store& store, const std::vector<engine::NightRow>& nights) {
   auto transaction = must(store.begin());
-  must(transaction.record(seq, std::vector{d}));
+  must(transaction.record(nights));
   must(transaction.commit());
 }
 
-std::vector<std::int64_t> ids(Store& store, const LedgerFilter& filter) {
-  std::vector<std::int64_t> found;
-  must(store.ledger(filter, [&](const LedgerRow& row) { return found.push_back(row.id), true; }));
-  return found;
+std::string dates(const std::vector<engine::NightRow>& nights) {
+  std::string all;
+  for (const auto& n : nights) all += n.bench + " " + n.night + "|";
+  return all;
 }
 
-engine::NightRow night(std::string bench, std::string date, Position position) {
-  engine::NightRow row;
-  row.bench = std::move(bench);
-  row.night = std::move(date);
-  row.sunset = kStart;
-  row.sunrise = kStart + hours(10);
-  row.position = position;
-  return row;
+std::string plan(const std::filesystem::path& path, const std::string& query) {
+  Connection connection(path, Connection::Access::read);
+  SQLite::Statement statement(connection.database(), "EXPLAIN QUERY PLAN " + query);
+  std::string text;
+  while (statement.executeStep()) text += statement.getColumn(3).getString() + "|";
+  return text;
 }
-
-using feeding::Cause;
-using feeding::DecisionKind;
-using Ids = std::vector<std::int64_t>;
 
 }  // namespace
 
-TEST_CASE("the ledger is read by kind, cause, time and number") {
+TEST_CASE("the ledger is found by kinds, cause, stretch and number, and by all of them together") {
   const Folder folder;
   auto store = opened(folder / "s.db");
-  record(*store, 1, DecisionKind::hold_placed, Cause::sharp_drop, kStart);
-  record(*store, 2, DecisionKind::notice, Cause::salts_up, kStart + hours(1));
-  record(*store, 3, DecisionKind::hold_ended, Cause::sharp_drop, kStart + hours(2));
-  LedgerFilter kinds;
-  kinds.decisions = {"hold-placed", "notice"};
-  CHECK(ids(*store, kinds) == Ids{1, 2});
-  LedgerFilter cause;
-  cause.cause = "sharp-drop";
-  cause.newest_first = true;
-  CHECK(ids(*store, cause) == Ids{3, 1});
-  LedgerFilter before;
-  before.before_id = 3;
-  before.newest_first = true;
-  before.limit = 1;
-  CHECK(ids(*store, before) == Ids{2});
-  LedgerFilter until;
-  until.since = kStart + hours(1);
-  until.until = kStart + hours(2);
-  CHECK(ids(*store, until) == Ids{2});
-  LedgerFilter quoted;
-  quoted.decisions = {"\"]"};
-  CHECK(ids(*store, quoted).empty());
+  using feeding::Cause;
+  using feeding::DecisionKind;
+  std::vector<feeding::Decision> all;
+  for (int i = 0; i < 6; ++i) {
+    feeding::Decision d;
+    d.bench = i % 2 == 0 ? "long" : "mist";
+    d.time = kStart + hours(i);
+    d.kind = i < 2 ? DecisionKind::hold_placed : i < 4 ? DecisionKind::hold_ended : DecisionKind::notice;
+    d.cause = i % 3 == 0 ? Cause::chill : Cause::ramp;
+    all.push_back(d);
+  }
+  auto transaction = must(store->begin());
+  must(transaction.record(1, all));
+  must(transaction.commit());
+
+  CHECK(ids(*store, {.decisions = {"hold-placed", "notice"}}) == Ids{1, 2, 5, 6});
+  CHECK(ids(*store, {.decisions = {"no such \"kind\""}}).empty());
+  CHECK(ids(*store, {.cause = "chill"}) == Ids{1, 4});
+  CHECK(ids(*store, {.since = kStart + hours(1), .until = kStart + hours(3)}) == Ids{2, 3});
+  CHECK(ids(*store, {.after_id = 2, .before_id = 5}) == Ids{3, 4});
+  CHECK(ids(*store, {.before_id = 5, .newest_first = true, .limit = 2}) == Ids{4, 3});
+  CHECK(ids(*store, {.bench = "mist", .decisions = {"hold-ended"}, .cause = "chill", .since = kStart, .until = kStart + hours(4), .after_id = 1, .before_id = 6}) == Ids{4});
 }
 
-TEST_CASE("nights keep where a bench stood, and are read by date") {
+TEST_CASE("nights come by bench and stretch, with where the bench stood") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   CHECK_FALSE(must(store->nights_span()));
+  record(*store, {night("mist", "2026-09-13", Position::indoors), night("mist", "2026-09-14", Position::outdoors), night("mist", "2026-09-15"),
+                  night("long", "2026-08-31"), night("long", "2026-09-14")});
+  CHECK(dates(must(store->nights(""))) == "long 2026-08-31|long 2026-09-14|mist 2026-09-13|mist 2026-09-14|mist 2026-09-15|");
+  CHECK(dates(must(store->nights("", "2026-09-14", "2026-09-14"))) == "long 2026-09-14|mist 2026-09-14|");
+  CHECK(dates(must(store->nights("mist", "2026-09-14"))) == "mist 2026-09-14|mist 2026-09-15|");
+  CHECK(dates(must(store->nights("mist", "", "2026-09-14"))) == "mist 2026-09-13|mist 2026-09-14|");
+  CHECK(must(store->nights_span()) == std::optional(std::pair<std::string, std::string>("2026-08-31", "2026-09-15")));
+  const auto mist = must(store->nights("mist"));
+  CHECK(mist[0].position == Position::indoors);
+  CHECK(mist[1].position == Position::outdoors);
+  CHECK(mist[2].position == Position::unknown);
+  record(*store, {night("mist", "2026-09-14", Position::indoors)});
+  CHECK(must(store->nights("mist"))[1].position == Position::indoors);
+}
+
+TEST_CASE("a night from before places were kept stood nowhere that is known") {
+  const Folder folder;
+  const auto path = folder / "old.db";
+  std::ofstream(path).close();
+  {
+    Connection connection(path, Connection::Access::write);
+    must(migrate(connection, {migrations().begin(), migrations().begin() + 3}));
+    connection.execute(
+        "INSERT INTO nights (bench, night, sunset_ms, sunrise_ms, coverage, counted, mean_c, minimum_c, feeding, strength_percent) "
+        "VALUES ('mist', '2026-09-13', 1, 2, 0.9, 1, 18.5, 17.5, 'full', 100)");
+  }
+  auto store = opened(path);
+  record(*store, {night("mist", "2026-09-14", Position::outdoors)});
+  const auto nights = must(store->nights("mist"));
+  REQUIRE(nights.size() == 2);
+  CHECK(nights[0].mean_c == 18.5);
+  CHECK(nights[0].position == Position::unknown);
+  CHECK(nights[1].position == Position::outdoors);
+}
+
+TEST_CASE("readings of a sensor come in order of time, one a time, as far as asked") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  for (const auto& [minute, value] : {std::pair(30, 3), std::pair(10, 1), std::pair(20, 9), std::pair(20, 2), std::pair(40, 4)}) append(*store, reading("air", kStart + minutes(minute), value));
+  append(*store, reading("air", kStart + minutes(10), 77, Quantity::humidity));
+  append(*store, reading("floor", kStart + minutes(10), 88));
+  std::string text;
+  const auto visit = [&](Instant time, Milli value) {
+    text += fmt::format("{}:{} ", (time - kStart) / minutes(1), value);
+    return value < 4;
+  };
+  must(store->readings("air", Quantity::temperature, kNever, kForever, visit));
+  CHECK(text == "10:1 20:2 30:3 40:4 ");
+  text.clear();
+  must(store->readings("air", Quantity::temperature, kStart + minutes(20), kStart + minutes(40), visit));
+  CHECK(text == "20:2 30:3 ");
+  must(store->readings("nobody", Quantity::temperature, kNever, kForever, visit));
+  CHECK(text == "20:2 30:3 ");
+}
+
+TEST_CASE("what went to a topic comes newest first, until enough is known") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
   auto transaction = must(store->begin());
-  must(transaction.record(std::vector{night("long", "2026-09-13", Position::outdoors), night("long", "2026-09-14", Position::indoors),
-                                      night("mist", "2026-09-15", Position::unknown)}));
+  for (int i = 0; i < 5; ++i) must(transaction.put_outbox({0, "order", i == 2 ? "b" : "a", std::to_string(i), 1, true, {}, kStart + hours(i)}));
   must(transaction.commit());
-  CHECK(*must(store->nights_span()) == std::pair<std::string, std::string>("2026-09-13", "2026-09-15"));
-  const auto all = must(store->nights(""));
-  REQUIRE(all.size() == 3);
-  CHECK(all[0].position == Position::outdoors);
-  CHECK(all[1].position == Position::indoors);
-  CHECK(all[2].position == Position::unknown);
-  CHECK(must(store->nights("", "2026-09-14", "2026-09-14")).size() == 1);
-  CHECK(must(store->nights("long", "2026-09-14")).size() == 1);
-  CHECK(must(store->nights("long", "", "2026-09-14")).size() == 2);
+  must(store->mark_acknowledged(1, kStart + minutes(1)));
+  std::string text;
+  must(store->effects("a", [&](const Effect& effect, std::optional<Instant> acknowledged) {
+    text += effect.payload + (acknowledged == kStart + minutes(1) ? "!" : acknowledged ? "?" : "") + " ";
+    return true;
+  }));
+  CHECK(text == "4 3 1 0! ");
+  int seen = 0;
+  must(store->effects("a", [&](const Effect&, std::optional<Instant>) { return ++seen < 2; }));
+  CHECK(seen == 2);
 }
 
-TEST_CASE("readings of one sensor are read by time, the smaller of two") {
+TEST_CASE("pumps' reports come newest first, of one bench or pump") {
   const Folder folder;
   auto store = opened(folder / "s.db");
-  append(*store, reading("a", kStart + minutes(2), 12'000));
-  append(*store, reading("a", kStart, 11'000));
-  append(*store, reading("a", kStart, 10'000));
-  append(*store, reading("a", kStart + minutes(4), 13'000));
-  append(*store, reading("a", kStart, 80'000, Quantity::humidity));
-  append(*store, reading("b", kStart, 20'000));
-  std::vector<std::pair<Instant, Milli>> found;
-  const auto take = [&](Instant time, Milli value) { return found.emplace_back(time, value), true; };
-  must(store->readings("a", Quantity::temperature, kStart, kStart + minutes(4), take));
-  CHECK(found == std::vector<std::pair<Instant, Milli>>{{kStart, 10'000}, {kStart + minutes(2), 12'000}});
-  found.clear();
-  must(store->readings("nobody", Quantity::temperature, kStart, kStart + minutes(4), take));
-  CHECK(found.empty());
+  append(*store, other(JournalKind::dose, kStart, R"({"bench":"mist","n":1})"));
+  append(*store, other(JournalKind::dose, kStart + hours(1), R"({"pump":"line","n":2})"));
+  append(*store, other(JournalKind::dose, kStart + hours(2), R"({"bench":"mist","pump":"line","n":3})"));
+  append(*store, other(JournalKind::request, kStart + hours(3), R"({"bench":"mist","n":4})"));
+  const auto told = [&](const char* bench, const char* pump, int limit) {
+    std::string text;
+    for (const DoseRow& row : must(store->doses(bench, pump, limit))) text += row.body.substr(row.body.size() - 2, 1) + (row.now > kStart ? "" : "!");
+    return text;
+  };
+  CHECK(told("mist", "", 9) == "31!");
+  CHECK(told("mist", "line", 9) == "321!");
+  CHECK(told("mist", "line", 1) == "3");
+  CHECK(told("long", "line", 9) == "2");
+  CHECK(told("long", "", 9).empty());
 }
 
-TEST_CASE("reports of a bench are its own and those of its whole pump") {
+TEST_CASE("pages read by indexes, however long a house has run") {
   const Folder folder;
-  auto store = opened(folder / "s.db");
-  append(*store, other(JournalKind::dose, kStart, R"({"time":"1","bench":"long","litres":1})"));
-  append(*store, other(JournalKind::dose, kStart, R"({"time":"2","bench":"mist","litres":2})"));
-  append(*store, other(JournalKind::dose, kStart + hours(1), R"({"time":"3","pump":"line","litres":3})"));
-  append(*store, other(JournalKind::request, kStart, R"({"bench":"long"})"));
-  const auto both = must(store->doses("long", "line", 10));
-  REQUIRE(both.size() == 2);
-  CHECK(both[0].now == kStart + hours(1));
-  CHECK(both[1].body.find("\"litres\":1") != std::string::npos);
-  CHECK(must(store->doses("long", "", 10)).size() == 1);
-  CHECK(must(store->doses("long", "line", 1)).size() == 1);
-}
-
-TEST_CASE("what went to a topic is read newest first, with when the broker had it") {
-  const Folder folder;
-  auto store = opened(folder / "s.db");
-  auto transaction = must(store->begin());
-  const auto first = must(transaction.put_outbox({0, "order", "t/long", "one", 1, true, {}, kStart}));
-  must(transaction.put_outbox({0, "order", "t/mist", "other", 1, true, {}, kStart}));
-  must(transaction.put_outbox({0, "order", "t/long", "two", 1, true, {}, kStart + hours(1)}));
-  must(transaction.commit());
-  must(store->mark_acknowledged(first, kStart + minutes(1)));
-  std::vector<std::pair<std::string, std::optional<Instant>>> found;
-  must(store->effects("t/long", [&](const Effect& effect, std::optional<Instant> acknowledged) { return found.emplace_back(effect.payload, acknowledged), true; }));
-  REQUIRE(found.size() == 2);
-  CHECK(found[0] == std::pair<std::string, std::optional<Instant>>("two", std::nullopt));
-  CHECK(found[1] == std::pair<std::string, std::optional<Instant>>("one", kStart + minutes(1)));
+  opened(folder / "s.db").reset();
+  const auto path = folder / "s.db";
+  CHECK_THAT(plan(path, "SELECT id FROM outbox WHERE topic = 'a' ORDER BY id DESC"), Catch::Contains("outbox_topic") && !Catch::Contains("TEMP B-TREE"));
+  CHECK_THAT(plan(path, "SELECT time_ms, MIN(value_milli) FROM journal WHERE kind = 0 AND sensor_id = 1 AND quantity = 0 AND time_ms >= 1 AND time_ms < 2 GROUP BY time_ms ORDER BY time_ms"),
+             Catch::Contains("journal_reading") && !Catch::Contains("TEMP B-TREE"));
+  CHECK_THAT(plan(path, "SELECT seq, body FROM journal WHERE kind = 5 AND kind <> 0 ORDER BY seq DESC LIMIT 20000"), Catch::Contains("journal_other") && !Catch::Contains("TEMP B-TREE"));
 }
 
 }  // namespace plainwater::store

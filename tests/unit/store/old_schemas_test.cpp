@@ -66,14 +66,18 @@ TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes
   REQUIRE(std::count(before[0].begin(), before[0].end(), '\n') == 9);
   const std::string indexes = dump(path, kIndexes);
   REQUIRE_THAT(indexes, Catch::Contains("journal_reading") && Catch::Contains("journal_other") && Catch::Contains("ledger_is_kept"));
-  const std::string doses = "journal_dose|CREATE UNIQUE INDEX journal_dose ON journal (body) WHERE kind = 5|\n";
+  const std::string later[] = {"journal_dose|CREATE UNIQUE INDEX journal_dose ON journal (body) WHERE kind = 5|\n",
+                               "outbox_topic|CREATE INDEX outbox_topic ON outbox (topic, id)|\n"};
 
   auto store = opened(path);
   for (std::size_t i = 0; i < before.size(); ++i) CHECK(dump(path, kEveryTable[i]) == before[i]);
   std::string now = dump(path, kIndexes);
-  const auto at = now.find(doses);
-  REQUIRE(at != std::string::npos);
-  CHECK(now.erase(at, doses.size()) == indexes);
+  for (const std::string& index : later) {
+    const auto at = now.find(index);
+    REQUIRE(at != std::string::npos);
+    now.erase(at, index.size());
+  }
+  CHECK(now == indexes);
   CHECK(dump(path, "SELECT name FROM sqlite_schema WHERE name LIKE 'journal%' ORDER BY name") ==
         "journal|\njournal_dose|\njournal_other|\njournal_reading|\n");
   CHECK(dump(path, "PRAGMA integrity_check") == "ok|\n");
