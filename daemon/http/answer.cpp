@@ -56,9 +56,11 @@ std::string_view reason(int status) {
     case 408: return "Request Timeout";
     case 413: return "Content Too Large";
     case 414: return "URI Too Long";
+    case 417: return "Expectation Failed";
     case 421: return "Misdirected Request";
     case 431: return "Request Header Fields Too Large";
     case 503: return "Service Unavailable";
+    case 505: return "HTTP Version Not Supported";
     default: return "Internal Server Error";
   }
 }

@@ -1,0 +1,204 @@
+#include "http/access.h"
+
+#include <arpa/inet.h>
+#include <openssl/crypto.h>
+#include <openssl/sha.h>
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <fstream>
+
+#include "settings/scalar.h"
+
+namespace plainwater::http {
+namespace {
+
+using Digest = std::array<unsigned char, SHA256_DIGEST_LENGTH>;
+
+Digest digest(std::string_view text) {
+  Digest out;
+  SHA256(reinterpret_cast<const unsigned char*>(text.data()), text.size(), out.data());
+  return out;
+}
+
+std::string in_figures(const Digest& digest) {
+  constexpr const char* kDigits = "0123456789abcdef";
+  std::string text;
+  for (const unsigned char byte : digest) {
+    text += kDigits[byte >> 4];
+    text += kDigits[byte & 15];
+  }
+  return text;
+}
+
+/// Takes as long whatever differs, and wherever.
+bool same(std::string_view a, std::string_view b) {
+  const Digest x = digest(a), y = digest(b);
+  return CRYPTO_memcmp(x.data(), y.data(), x.size()) == 0;
+}
+
+/// Small letters, without the port, brackets and a final dot.
+std::string host_name(std::string_view host) {
+  if (host.starts_with('[')) {
+    const auto end = host.find(']');
+    if (end == std::string_view::npos) return {};
+    host = host.substr(1, end - 1);
+  } else {
+    host = host.substr(0, host.find(':'));
+    if (host.ends_with('.')) host.remove_suffix(1);
+  }
+  std::string name(host);
+  std::ranges::transform(name, name.begin(), [](unsigned char letter) { return static_cast<char>(std::tolower(letter)); });
+  return name;
+}
+
+std::string host_of_address(std::string_view address) {
+  const auto begin = address.find("://");
+  if (begin == std::string_view::npos) return {};
+  address.remove_prefix(begin + 3);
+  return host_name(address.substr(0, address.find('/')));
+}
+
+bool is_in_figures(const std::string& host) {
+  in6_addr address;
+  return inet_pton(AF_INET, host.c_str(), &address) == 1 || inet_pton(AF_INET6, host.c_str(), &address) == 1;
+}
+
+Answer moved(std::string to) {
+  Answer answer;
+  answer.status = 303;
+  answer.type = "text/plain; charset=utf-8";
+  answer.cache = "no-store";
+  answer.fields.emplace_back("Location", std::move(to));
+  return answer;
+}
+
+Answer denied() {
+  Answer answer = problem(401, "a token is needed: open /enter in a browser, or send Authorization: Bearer with the first line of board.token_file");
+  answer.fields.emplace_back("WWW-Authenticate", "Bearer realm=\"plainwater\"");
+  return answer;
+}
+
+/// For a path in a Location or a query: nothing that could end it.
+std::string encoded(std::string_view text) {
+  constexpr const char* kDigits = "0123456789ABCDEF";
+  std::string out;
+  for (const char letter : text) {
+    const auto byte = static_cast<unsigned char>(letter);
+    if (byte < 0x80 && (std::isalnum(byte) != 0 || letter == '-' || letter == '_' || letter == '.' || letter == '~')) {
+      out += letter;
+    } else {
+      out += '%';
+      out += kDigits[byte >> 4];
+      out += kDigits[byte & 15];
+    }
+  }
+  return out;
+}
+
+/// Where a reader wanted to go: a page of ours, whatever was asked for.
+std::string page_of(const Request& request) {
+  std::string page;
+  for (const auto& part : request.path) page += "/" + encoded(part);
+  return page.empty() ? "/" : page;
+}
+
+bool is_for_programs(const Request& request) {
+  return !request.path.empty() && (request.path.front() == "api" || request.path.front() == "files");
+}
+
+bool is_entrance(const Request& request) { return request.path.size() == 1 && request.path.front() == "enter"; }
+
+/// What the form needs to be seen: not worth a secret.
+bool is_open_to_all(const Request& request) {
+  return is_entrance(request) || (request.path.size() == 2 && request.path[0] == "files" && request.path[1].ends_with(".css"));
+}
+
+std::string entrance(const std::string& to, bool wrong) {
+  return std::string("/enter") + (to == "/" ? "" : "?to=" + encoded(to)) + (wrong ? "#wrong" : "");
+}
+
+}  // namespace
+
+Result<std::string> read_token(const std::string& path) {
+  std::ifstream file(path);
+  if (!file) return Error{"cannot read the file of board.token_file", path, "check that it exists and that the service's user may read it"};
+  std::string line;
+  std::getline(file, line);
+  const auto is_space = [](char letter) { return letter == ' ' || letter == '\t' || letter == '\r'; };
+  while (!line.empty() && is_space(line.back())) line.pop_back();
+  line.erase(line.begin(), std::ranges::find_if_not(line, is_space));
+  constexpr const char* kRemedy = "write 16 or more letters, figures or signs into its first line, for example from: openssl rand -hex 16";
+  if (line.empty()) return Error{"the first line of the file of board.token_file is empty", path, kRemedy};
+  if (!std::ranges::all_of(line, [](unsigned char letter) { return letter > 0x20 && letter < 0x7f; }))
+    return Error{"the token of board.token_file holds a space, or what is no plain letter, figure or sign", path, kRemedy};
+  if (line.size() < kShortestToken) return Error{"the token of board.token_file is too short: it could be guessed", path, kRemedy};
+  return line;
+}
+
+std::string_view allowed_methods(const Request& request) { return is_entrance(request) ? "GET, HEAD, POST" : "GET, HEAD"; }
+
+Result<Access> Access::of(const Board& board) {
+  Access access;
+  if (!board.token_file.empty()) {
+    auto token = read_token(board.token_file);
+    if (!token) return token.error();
+    access.token_ = std::move(*token);
+    access.cookie_ = in_figures(digest("plainwater reader\n" + access.token_));
+  }
+  const auto listen = read_listen_address(board.listen);
+  // Off loopback nothing is read without the token, and a cookie is the host's to whom it was given.
+  access.any_host_ = board.behind_proxy || !listen || !listen->loopback;
+  access.own_host_ = host_of_address(board.address);
+  access.secure_cookie_ = board.address.starts_with("https:");
+  return access;
+}
+
+bool Access::known_host(std::string_view host) const {
+  // No browser leaves it empty.
+  if (any_host_ || host.empty()) return true;
+  const std::string name = host_name(host);
+  return name == "localhost" || name.ends_with(".localhost") || is_in_figures(name) || (!own_host_.empty() && name == own_host_);
+}
+
+bool Access::knows(std::string_view told) const {
+  const bool token = same(told, token_), cookie = same(told, cookie_);
+  return token || cookie;
+}
+
+Access::Verdict Access::look(const Request& request) const {
+  if (!known_host(request.host))
+    return {Way::answer, problem(421, "these pages are not known under this name; open them by an address in figures or as localhost, or set board.address")};
+  if (request.method == Method::post) return enter(request);
+  if (!asks_for_token() || is_open_to_all(request)) return {};
+  if (!request.token.empty() && knows(request.token)) return {};
+  const Way way = request.token.empty() ? Way::answer : Way::late;
+  return {way, is_for_programs(request) ? denied() : moved(entrance(page_of(request), false))};
+}
+
+Access::Verdict Access::enter(const Request& request) const {
+  if (!is_entrance(request)) {
+    Answer answer = problem(405, "nothing can be changed here; use GET");
+    answer.fields.emplace_back("Allow", allowed_methods(request));
+    return {Way::answer, std::move(answer)};
+  }
+  // Through the reader of targets, so that it leads to a page of ours and nowhere else.
+  const auto wanted = read_target(request.asked("to").value_or("/"));
+  const std::string to = wanted && !is_for_programs(*wanted) ? page_of(*wanted) : "/";
+  if (!asks_for_token()) return {Way::answer, moved(to)};
+  const auto form = read_form(request.body);
+  if (!form) return {Way::answer, problem(400, "the form cannot be read; send token=… as application/x-www-form-urlencoded")};
+  const auto field = std::ranges::find(*form, "token", &std::pair<std::string, std::string>::first);
+  std::string_view told = field == form->end() ? std::string_view() : field->second;
+  while (!told.empty() && told.front() == ' ') told.remove_prefix(1);
+  while (!told.empty() && told.back() == ' ') told.remove_suffix(1);
+  // The cookie is no token: who saw one cannot have more of them.
+  if (!same(told, token_)) return {Way::late, moved(entrance(to, true))};
+  Answer answer = moved(to);
+  answer.fields.emplace_back("Set-Cookie", std::string(kCookie) + "=" + cookie_ + "; Path=/; Max-Age=" + std::to_string(kCookieDays * 24 * 3600) +
+                                               "; HttpOnly; SameSite=Strict" + (secure_cookie_ ? "; Secure" : ""));
+  return {Way::answer, std::move(answer)};
+}
+
+}  // namespace plainwater::http

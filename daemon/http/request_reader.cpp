@@ -1,0 +1,121 @@
+#include "http/request_reader.h"
+
+#include <utility>
+// Asio uses std::exchange without including what has it.
+#include <boost/asio/buffer.hpp>
+#include <boost/beast/http/parser.hpp>
+#include <boost/beast/http/string_body.hpp>
+
+#include "http/access.h"
+
+namespace plainwater::http {
+namespace {
+
+namespace beast = boost::beast;
+using Message = beast::http::request<beast::http::string_body>;
+
+std::string_view view(beast::string_view text) { return {text.data(), text.size()}; }
+
+/// All fields of a name as one, as RFC 9110 (5.2) reads them.
+std::string joined(const Message& message, beast::http::field name) {
+  std::string all;
+  for (auto [at, end] = message.equal_range(name); at != end; ++at) all += (all.empty() ? "" : ", ") + std::string(at->value());
+  return all;
+}
+
+Method method_of(const Message& message) {
+  switch (message.method()) {
+    case beast::http::verb::get: return Method::get;
+    case beast::http::verb::head: return Method::head;
+    case beast::http::verb::post: return Method::post;
+    default: return Method::other;
+  }
+}
+
+std::string token_of(const Message& message) {
+  constexpr std::string_view kScheme = "bearer ";
+  std::string_view told = view(message[beast::http::field::authorization]);
+  if (told.size() > kScheme.size() && beast::iequals(told.substr(0, kScheme.size()), kScheme)) {
+    told.remove_prefix(kScheme.size());
+    while (told.starts_with(' ')) told.remove_prefix(1);
+    return std::string(told);
+  }
+  return cookie(view(message[beast::http::field::cookie]), kCookie);
+}
+
+/// "http://host/path" in place of a path, as proxies are asked: then the host is that one.
+std::string_view split_absolute(std::string_view target, std::string& host) {
+  constexpr std::string_view kScheme = "http://";
+  if (!beast::iequals(target.substr(0, kScheme.size()), kScheme)) return target;
+  target.remove_prefix(kScheme.size());
+  const auto slash = std::min(target.find('/'), target.size());
+  host = target.substr(0, slash);
+  return slash == target.size() ? std::string_view("/") : target.substr(slash);
+}
+
+}  // namespace
+
+struct RequestReader::Parser {
+  beast::http::request_parser<beast::http::string_body> beast;
+};
+
+RequestReader::RequestReader(const Limits& limits) : limits_(limits) {}
+RequestReader::~RequestReader() = default;
+
+RequestReader::Next RequestReader::next() {
+  if (!parser_) {
+    // Empty lines before a request are none (RFC 9112, 2.2).
+    waiting_.erase(0, std::min(waiting_.find_first_not_of("\r\n"), waiting_.size()));
+    if (waiting_.empty()) return More{};
+    parser_ = std::make_unique<Parser>();
+    parser_->beast.eager(true);
+    parser_->beast.header_limit(static_cast<std::uint32_t>(limits_.header_bytes));
+    parser_->beast.body_limit(limits_.body_bytes);
+    used_ = 0;
+  }
+  auto& parser = parser_->beast;
+  beast::error_code fault;
+  while (!parser.is_done() && !waiting_.empty() && !fault) {
+    const std::size_t taken = parser.put(boost::asio::buffer(waiting_), fault);
+    waiting_.erase(0, taken);
+    used_ += taken;
+  }
+  namespace error = beast::http;
+  if (fault == error::error::header_limit) {
+    if (used_ == 0 && waiting_.find('\n') == std::string::npos) return refusal(414, "the address is too long");
+    return refusal(431, "the header fields are too long; at most " + std::to_string(limits_.header_bytes) + " bytes are read");
+  }
+  if (fault == error::error::body_limit) return refusal(413, "the body is too long; at most " + std::to_string(limits_.body_bytes) + " bytes are read");
+  if (fault && fault != error::error::need_more) return refusal(400, "this is no request of HTTP/1.1: " + fault.message());
+  if (!parser.is_done()) {
+    // Extensions of chunks have no bound of their own.
+    if (used_ + waiting_.size() > limits_.header_bytes + 8 * limits_.body_bytes) return refusal(413, "the body is too long");
+    return More{};
+  }
+  const Message message = parser.release();
+  const bool keep_alive = parser.keep_alive() && message.version() == 11, chunked = parser.chunked();
+  parser_.reset();
+
+  if (message.version() != 10 && message.version() != 11) return refusal(505, "only HTTP/1.0 and HTTP/1.1 are spoken here");
+  // Whoever stands before us might see its end elsewhere.
+  if (message.count(beast::http::field::transfer_encoding) > 0 && !chunked) return refusal(400, "the transfer coding is not known; send the body as it is, or in chunks");
+  if (message.count(beast::http::field::expect) > 0) return refusal(417, "nothing is promised before a request is whole; send it without Expect");
+  if (message.count(beast::http::field::host) > 1 || (message.version() == 11 && message.count(beast::http::field::host) == 0))
+    return refusal(400, "a request names its host once");
+  std::string host(message[beast::http::field::host]);
+  const std::string_view told = view(message.target()), target = split_absolute(told, host);
+  if (target.size() > kLongestTarget) return refusal(414, "the address is too long; at most " + std::to_string(kLongestTarget) + " bytes are read");
+  auto request = read_target(target);
+  const Method method = method_of(message);
+  if (!request && method == Method::other) request.emplace();  // as in "OPTIONS *": it is the method that is refused
+  if (!request) return refusal(400, "the address cannot be read: it is a path in UTF-8, with % codes where they are needed");
+  request->method = method;
+  request->host = std::move(host);
+  request->if_none_match = joined(message, beast::http::field::if_none_match);
+  request->gzip = takes_gzip(joined(message, beast::http::field::accept_encoding));
+  request->token = token_of(message);
+  if (method == Method::post) request->body = message.body();
+  return Whole{std::move(*request), keep_alive, message.version() == 11};
+}
+
+}  // namespace plainwater::http

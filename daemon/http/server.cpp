@@ -1,0 +1,130 @@
+#include "http/server.h"
+
+#include <utility>
+// Asio uses std::exchange without including what has it.
+#include <boost/asio/as_tuple.hpp>
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/detached.hpp>
+#include <boost/asio/use_awaitable.hpp>
+#include <chrono>
+
+#include "http/connection.h"
+
+namespace plainwater::http {
+namespace {
+
+namespace asio = boost::asio;
+using asio::ip::tcp;
+using boost::system::error_code;
+
+constexpr auto kWith = asio::as_tuple(asio::use_awaitable);
+/// Who finds the house full is told so, but not everybody at a time.
+constexpr std::size_t kTurnedAway = 32;
+
+std::string remedy(const error_code& fault, int port) {
+  if (fault == asio::error::address_in_use)
+    return "another program has this port (ss -ltnp tells which); stop it, or choose another port in board.listen";
+  if (fault == asio::error::access_denied) return "ports below 1024 are root's; choose a higher one than " + std::to_string(port) + " in board.listen, with a reverse proxy in front";
+  if (fault == error_code(EADDRNOTAVAIL, boost::system::system_category())) return "this machine does not have that address now (ip address tells which it has); look at board.listen";
+  return "look at board.listen";
+}
+
+std::string shown(const ListenAddress& at) {
+  return (at.address.find(':') == std::string::npos ? at.address : "[" + at.address + "]") + ":" + std::to_string(at.port);
+}
+
+asio::awaitable<void> count_seconds(std::shared_ptr<ServerState> state) {
+  const auto comment = std::make_shared<const std::string>(":\n\n");
+  for (int second = 1; !state->stopped; ++second) {
+    state->seconds.expires_after(std::chrono::seconds(1));
+    co_await state->seconds.async_wait(kWith);
+    for (auto* connection : state->connections) connection->second_passed();
+    if (second % state->limits.comment_s == 0) state->tell(comment);
+  }
+}
+
+asio::awaitable<void> accept_all(std::shared_ptr<ServerState> state) {
+  bool told = false;
+  while (!state->stopped) {
+    auto [fault, socket] = co_await state->acceptor.async_accept(kWith);
+    if (state->stopped) co_return;
+    if (fault == asio::error::connection_aborted) continue;
+    if (fault) {
+      // No more files, no more memory: it passes when others close theirs.
+      if (!told) state->log("no reader can be let in: " + fault.message() + "; tried again each second; see the limit of open files (ulimit -n)");
+      told = true;
+      state->pause.expires_after(std::chrono::seconds(1));
+      co_await state->pause.async_wait(kWith);
+      continue;
+    }
+    told = false;
+    const std::size_t here = state->connections.size();
+    if (here < state->limits.connections) {
+      std::make_shared<Connection>(state, std::move(socket))->start();
+      continue;
+    }
+    ++state->counters.refused_connections;
+    if (here < state->limits.connections + kTurnedAway) std::make_shared<Connection>(state, std::move(socket))->turn_away();
+  }
+}
+
+}  // namespace
+
+void ServerState::tell(const Body& event) {
+  for (auto* connection : connections) connection->tell(event);
+}
+
+void ServerState::count() {
+  counters.connections = connections.size();
+  counters.streams = 0;
+  for (const auto* connection : connections) counters.streams += connection->live() ? 1 : 0;
+}
+
+Server::Server(asio::io_context& loop, ListenAddress at, Limits limits, Handler handler, std::function<void(const std::string&)> log)
+    : state_(std::make_shared<ServerState>(loop, std::move(at), limits, std::move(handler), std::move(log))) {}
+
+Server::~Server() {
+  state_->stopped = true;
+  error_code ignored;
+  state_->acceptor.close(ignored);
+  state_->pause.cancel();
+  state_->seconds.cancel();
+  for (auto* connection : state_->connections) connection->close();
+  // What the caller gave us may not outlive it.
+  state_->handler = [](Request, std::function<void(Handled)>) {};
+  state_->log = [](const std::string&) {};
+}
+
+Status Server::listen() {
+  error_code fault;
+  auto& acceptor = state_->acceptor;
+  const auto address = asio::ip::make_address(state_->at.address, fault);
+  const tcp::endpoint end(address, static_cast<unsigned short>(state_->at.port));
+  if (!fault) acceptor.open(end.protocol(), fault);
+  if (!fault) acceptor.set_option(asio::socket_base::reuse_address(true), fault);
+  if (!fault) acceptor.bind(end, fault);
+  if (!fault) acceptor.listen(asio::socket_base::max_listen_connections, fault);
+  if (fault) {
+    error_code ignored;
+    acceptor.close(ignored);
+    return Error{"cannot listen on " + shown(state_->at) + ": " + fault.message(), "board.listen", remedy(fault, state_->at.port)};
+  }
+  asio::co_spawn(state_->loop, accept_all(state_), asio::detached);
+  asio::co_spawn(state_->loop, count_seconds(state_), asio::detached);
+  return Done{};
+}
+
+int Server::port() const {
+  error_code fault;
+  const auto end = state_->acceptor.local_endpoint(fault);
+  return fault ? 0 : end.port();
+}
+
+void Server::tell(const std::string& event) { state_->tell(std::make_shared<const std::string>(event)); }
+
+const Counters& Server::counters() const {
+  state_->count();
+  return state_->counters;
+}
+
+}  // namespace plainwater::http

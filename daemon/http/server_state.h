@@ -1,0 +1,38 @@
+// What a server and its connections share. Only the loop's thread uses it.
+#pragma once
+
+#include <set>
+#include <utility>
+// Asio uses std::exchange without including what has it.
+#include <boost/asio/ip/tcp.hpp>
+#include <boost/asio/steady_timer.hpp>
+
+#include "http/server.h"
+
+namespace plainwater::http {
+
+class Connection;
+
+struct ServerState {
+  ServerState(boost::asio::io_context& of_loop, ListenAddress address, Limits set_limits, Handler set_handler, std::function<void(const std::string&)> set_log)
+      : loop(of_loop), at(std::move(address)), limits(set_limits), handler(std::move(set_handler)), log(std::move(set_log)) {}
+
+  void tell(const Body& event);
+  /// Refreshes what the counters say of now.
+  void count();
+
+  boost::asio::io_context& loop;
+  const ListenAddress at;
+  const Limits limits;
+  Handler handler;
+  std::function<void(const std::string&)> log;
+  boost::asio::ip::tcp::acceptor acceptor{loop};
+  boost::asio::steady_timer pause{loop};    ///< before accepting again
+  boost::asio::steady_timer seconds{loop};  ///< by which patience is counted: nothing here reads a clock
+  std::set<Connection*> connections;
+  Counters counters;
+  std::size_t late = 0;  ///< answers that wait now
+  bool stopped = false;
+};
+
+}  // namespace plainwater::http

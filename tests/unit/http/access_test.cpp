@@ -1,0 +1,168 @@
+// Who may read: names, tokens, cookies.
+#include "http/access.h"
+
+#include <catch2/catch.hpp>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <unistd.h>
+
+using namespace plainwater;
+using namespace plainwater::http;
+using Catch::Matchers::Contains;
+
+namespace {
+
+constexpr const char* kToken = "tern-bank-0123456789";
+
+class TokenFile {
+ public:
+  explicit TokenFile(const std::string& text) {
+    std::string name = (std::filesystem::temp_directory_path() / "token-XXXXXX").string();
+    ::close(::mkstemp(name.data()));
+    path_ = name;
+    std::ofstream(path_) << text;
+  }
+  ~TokenFile() { std::filesystem::remove(path_); }
+  std::string path() const { return path_; }
+
+ private:
+  std::string path_;
+};
+
+Request asking(std::string target, std::string host = "127.0.0.1:8632", std::string token = "") {
+  Request request = *read_target(target);
+  request.host = std::move(host);
+  request.token = std::move(token);
+  return request;
+}
+
+Request entering(std::string body, std::string target = "/enter") {
+  Request request = asking(std::move(target));
+  request.method = Method::post;
+  request.body = std::move(body);
+  return request;
+}
+
+std::string field(const Answer& answer, std::string_view name) {
+  for (const auto& [key, value] : answer.fields)
+    if (key == name) return value;
+  return {};
+}
+
+Access with_token(Board board = {}) {
+  const TokenFile file(std::string("  ") + kToken + " \r\nsecond line\n");
+  board.token_file = file.path();
+  auto access = Access::of(board);
+  REQUIRE(access);
+  return *access;
+}
+
+}  // namespace
+
+TEST_CASE("On loopback only names are answered to that nobody else can own") {
+  const Access access = *Access::of({});
+  for (const char* host : {"127.0.0.1", "127.0.0.1:8632", "localhost:9000", "LocalHost", "localhost.", "[::1]:8632", "10.1.2.3", "board.localhost", ""}) {
+    INFO(host);
+    CHECK(access.look(asking("/", host)).way == Access::Way::pass);
+  }
+  for (const char* host : {"evil.example", "evil.example:8632", "127.0.0.1.evil.example", "localhost.evil.example", "[", "[::1", "::1x", ":"}) {
+    INFO(host);
+    const auto verdict = access.look(asking("/api/now", host));
+    CHECK(verdict.way == Access::Way::answer);
+    CHECK(verdict.answer.status == 421);
+  }
+}
+
+TEST_CASE("The address of the settings is a name of ours, and behind a proxy any is") {
+  Board board;
+  board.address = "https://Greenhouse.example:444/board";
+  CHECK(Access::of(board)->look(asking("/", "greenhouse.example")).way == Access::Way::pass);
+  CHECK(Access::of(board)->look(asking("/", "other.example")).answer.status == 421);
+  board.behind_proxy = true;
+  CHECK(Access::of(board)->look(asking("/", "other.example")).way == Access::Way::pass);
+  Board open;
+  open.listen = "0.0.0.0:8632";
+  CHECK(Access::of(open)->look(asking("/", "greenhouse.lan")).way == Access::Way::pass);
+}
+
+TEST_CASE("Without a token programs get 401 and people the entrance") {
+  const Access access = with_token();
+  const auto program = access.look(asking("/api/now"));
+  CHECK(program.way == Access::Way::answer);
+  CHECK(program.answer.status == 401);
+  CHECK_THAT(field(program.answer, "WWW-Authenticate"), Contains("Bearer"));
+  const auto person = access.look(asking("/bench/long%20one"));
+  CHECK(person.answer.status == 303);
+  CHECK(field(person.answer, "Location") == "/enter?to=%2Fbench%2Flong%2520one");
+  CHECK(field(access.look(asking("/")).answer, "Location") == "/enter");
+  CHECK(access.look(asking("/files/today.js")).answer.status == 401);
+  for (const char* open : {"/enter", "/enter?to=/wall", "/files/enter.css"}) CHECK(access.look(asking(open)).way == Access::Way::pass);
+}
+
+TEST_CASE("The token and the cookie made from it open, others wait") {
+  const Access access = with_token();
+  CHECK(access.look(asking("/api/now", "localhost", kToken)).way == Access::Way::pass);
+  CHECK(access.look(asking("/", "localhost", access.cookie_value())).way == Access::Way::pass);
+  CHECK_THAT(access.cookie_value(), !Contains(kToken));
+  for (const std::string& wrong : {std::string(kToken) + "x", std::string(kToken).substr(1), std::string("x"), access.cookie_value() + "0"}) {
+    const auto verdict = access.look(asking("/api/now", "localhost", wrong));
+    CHECK(verdict.way == Access::Way::late);
+    CHECK(verdict.answer.status == 401);
+  }
+}
+
+TEST_CASE("The form gives a cookie for the right token alone") {
+  const Access access = with_token();
+  const auto right = access.look(entering(std::string("token=+") + kToken));
+  CHECK(right.way == Access::Way::answer);
+  CHECK(right.answer.status == 303);
+  CHECK(field(right.answer, "Location") == "/");
+  const std::string set = field(right.answer, "Set-Cookie");
+  CHECK_THAT(set, Contains(access.cookie_value()) && Contains("; HttpOnly") && Contains("; SameSite=Strict") && Contains("; Path=/;") && !Contains("Secure") &&
+                      Contains("Max-Age=2592000"));
+  for (const std::string& body : {std::string("token=wrong"), std::string(), "token=" + access.cookie_value()}) {
+    const auto wrong = access.look(entering(body));
+    CHECK(wrong.way == Access::Way::late);
+    CHECK(field(wrong.answer, "Location") == "/enter#wrong");
+    CHECK(field(wrong.answer, "Set-Cookie").empty());
+  }
+  CHECK(access.look(entering("token=%")).answer.status == 400);
+  Board board;
+  board.address = "https://greenhouse.example";
+  CHECK_THAT(field(with_token(board).look(entering(std::string("token=") + kToken)).answer, "Set-Cookie"), Contains("; Secure"));
+}
+
+TEST_CASE("After the form a reader is where it wanted to go, and never elsewhere") {
+  const Access access = with_token();
+  const auto leads = [&](const std::string& to) { return field(access.look(entering(std::string("token=") + kToken, "/enter?to=" + to)).answer, "Location"); };
+  CHECK(leads("%2Fbench%2Flong%2520one") == "/bench/long%20one");
+  CHECK(leads("//evil.example") == "/evil.example");
+  CHECK(leads("https://evil.example") == "/");
+  CHECK(leads("/%255Cevil.example") == "/%5Cevil.example");
+  CHECK(leads("/%250d%250aX:%20y") == "/");
+  CHECK(leads("/api/now") == "/");
+}
+
+TEST_CASE("Nothing else is posted") {
+  const auto verdict = Access::of({})->look(entering("", "/api/now"));
+  CHECK(verdict.answer.status == 405);
+  CHECK(field(verdict.answer, "Allow") == "GET, HEAD");
+  CHECK(field(Access::of({})->look(entering("token=x")).answer, "Location") == "/");
+}
+
+TEST_CASE("A token file that cannot serve is an error that says what to do") {
+  const auto why = [](const std::string& path) {
+    const auto token = read_token(path);
+    REQUIRE_FALSE(token);
+    CHECK(token.error().where == path);
+    return token.error().message();
+  };
+  CHECK_THAT(why("nowhere/token"), Contains("cannot read the file of board.token_file"));
+  const TokenFile empty(""), none("\nsecond-line-0123456789\n"), brief("0123456789abcde\n"), spaced("0123456789 abcdef\n"), whole("0123456789abcdef");
+  CHECK_THAT(why(empty.path()), Contains("is empty"));
+  CHECK_THAT(why(none.path()), Contains("is empty") && Contains("openssl rand"));
+  CHECK_THAT(why(brief.path()), Contains("too short"));
+  CHECK_THAT(why(spaced.path()), Contains("a space"));
+  CHECK(*read_token(whole.path()) == "0123456789abcdef");
+}
