@@ -60,7 +60,11 @@ Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> s
       if (pump.armed)
         return Error{"the time may not come from the readings while the pump " + pump.name + " is armed", "clock.time",
                      "set clock.time to wall, or disarm the pump first"};
-  return std::unique_ptr<Service>(new Service(std::move(settings), options, std::move(*keeper), *local));
+  std::unique_ptr<Service> service(new Service(settings, options, std::move(*keeper), *local));
+  auto board = ServiceBoard::open(service->io_, settings, [service = service.get()] { return service->moment(); });
+  if (!board) return board.error();
+  service->board_ = std::move(*board);
+  return service;
 }
 
 Service::Service(std::shared_ptr<const Settings> settings, ServiceOptions options, std::unique_ptr<Keeper> keeper, outlet::LocalTime local)
@@ -135,6 +139,7 @@ void Service::tick() {
     note_state();
   }
   open_or_close_link();
+  if (board_) board_->second_passed();
   notify_.alive();
   wake_in_a_second();
 }
@@ -268,6 +273,7 @@ void Service::open_or_close_link() {
 bool Service::stop() {
   notify_.stopping();
   link_.reset();
+  board_.reset();
   bool stored = true;
   {
     const std::lock_guard lock(mutex_);

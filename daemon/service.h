@@ -28,6 +28,7 @@
 #include "outlet/local_time.h"
 #include "outlet/service_state.h"
 #include "outlet/topics.h"
+#include "service_board.h"
 #include "service_hold.h"
 #include "service_keeper.h"
 #include "service_notify.h"
@@ -105,7 +106,10 @@ class Service {
   /// Climate and position of each bench, where there is something new.
   void send_climate();
   void send_news(const std::string& topic, const engine::BenchNow& bench, std::string (*form)(const engine::BenchNow&, Instant), Instant fixed);
+  outlet::ServiceState state() const;
   void send_service_state();
+  /// For the pages: takes the lock.
+  board::Moment moment();
   void repeat_orders();
   void on_publisher_state(bool connected, int version);
   void on_acknowledged(std::uint64_t id);
@@ -154,6 +158,7 @@ class Service {
   boost::asio::steady_timer timer_{io_};
   boost::asio::signal_set signals_{io_};
   std::unique_ptr<intake::MqttLink> link_;  ///< while we listen
+  std::unique_ptr<ServiceBoard> board_;     ///< none when the settings want no pages
 
   /// Published to from any thread; made before the link and ended after it.
   std::unique_ptr<intake::MqttPublisher> publisher_;

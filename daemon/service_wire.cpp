@@ -37,6 +37,7 @@ void Service::send(Result<Keeper::Written> written) {
     spdlog::error("the store failed, nothing is ordered until it works again: {}", written.error().message());
     return;
   }
+  if (board_ && !written->decisions.empty()) board_->news();
   if (options_.print_ledger && !written->decisions.empty())
     boost::asio::post(io_, [this, decisions = std::move(written->decisions)] { print(decisions); });
   for (const auto& notice : written->notices) send_notice(notice);
@@ -111,7 +112,7 @@ void Service::send_climate() {
   }
 }
 
-void Service::send_service_state() {
+outlet::ServiceState Service::state() const {
   outlet::ServiceState state;
   state.instance = settings_->broker.instance;
   state.version = kVersion;
@@ -134,7 +135,26 @@ void Service::send_service_state() {
   for (const auto& [problem, count] : refused_requests_) state.refused["request-" + problem] = count;
   for (const auto& [problem, count] : refused_doses_) state.refused["dose-" + problem] = count;
   if (lost_ > 0) state.refused["lost"] = lost_;
-  publish(topics_.service(), outlet::online_json(state), true, static_cast<std::uint32_t>(outlet::kServiceExpiry.count()));
+  return state;
+}
+
+void Service::send_service_state() {
+  publish(topics_.service(), outlet::online_json(state()), true, static_cast<std::uint32_t>(outlet::kServiceExpiry.count()));
+}
+
+board::Moment Service::moment() {
+  const std::lock_guard lock(mutex_);
+  board::Moment moment;
+  moment.now = keeper_->engine().now();
+  moment.benches = keeper_->engine().benches();
+  moment.pumps = keeper_->engine().pumps();
+  for (const auto& bench : moment.benches)
+    if (const auto* order = keeper_->book().given(bench.name); order != nullptr && order->valid_until > moment.now && !keeper_->book().outdated(*order))
+      moment.orders.emplace(bench.name, *order);
+  moment.service = state();
+  moment.slow = slow();
+  moment.usable = keeper_->usable();
+  return moment;
 }
 
 void Service::on_publisher_state(bool connected, int version) {

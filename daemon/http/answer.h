@@ -3,6 +3,7 @@
 
 #include <functional>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -20,9 +21,9 @@ struct Answer {
   std::string tag;  ///< entity tag with its quotes; empty: never the same twice
   std::string cache = "no-cache";  ///< Cache-Control
   std::vector<std::pair<std::string, std::string>> fields{};  ///< more header fields
-  /// For what is too long to hold: called for one piece after the other until it gives an empty one. Each call reads a
-  /// bounded amount. Then `body` is not used, and the answer goes out in chunks.
-  std::function<std::string()> pieces{};
+  /// For what is too long to hold: called for one piece after the other until it gives an empty one, or none where the rest
+  /// cannot be had. Each call reads a bounded amount. Then `body` is not used, and the answer goes out in chunks.
+  std::function<std::optional<std::string>()> pieces{};
 };
 
 /// With a tag made from its bytes, and zipped where that saves something.

@@ -67,11 +67,15 @@ void Connection::second_passed() {
 }
 
 void Connection::close() {
+  error_code ignored;
+  socket_.set_option(asio::socket_base::linger(true, 0), ignored);
+  end();
+}
+
+void Connection::end() {
   live_ = false;
   waiting_.clear();
   error_code ignored;
-  // What the reader did not take is not worth the kernel's memory.
-  socket_.set_option(asio::socket_base::linger(true, 0), ignored);
   socket_.close(ignored);
   wake();
 }
@@ -126,10 +130,8 @@ asio::awaitable<void> Connection::serve() {
     }
     more = co_await answer(std::move(std::get<RequestReader::Whole>(next)));
   }
-  // Orderly: the kernel still delivers what was sent.
-  error_code ignored;
-  if (!overdue_ && socket_.is_open()) socket_.close(ignored);
-  close();
+  if (overdue_) close();
+  end();
 }
 
 asio::awaitable<void> Connection::refuse(int status, std::string detail) {

@@ -34,8 +34,10 @@ class Connection : public std::enable_shared_from_this<Connection> {
   void second_passed();
   /// An event for this viewer, if it is one.
   void tell(const Body& event);
-  /// At once, whatever was not sent is lost.
+  /// What the reader did not take is lost, and costs the kernel nothing more.
   void close();
+  /// The kernel goes on to deliver what was sent.
+  void end();
   bool live() const { return live_; }
 
  private:

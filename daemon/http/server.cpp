@@ -89,7 +89,7 @@ Server::~Server() {
   state_->acceptor.close(ignored);
   state_->pause.cancel();
   state_->seconds.cancel();
-  for (auto* connection : state_->connections) connection->close();
+  for (auto* connection : state_->connections) connection->end();
   // What the caller gave us may not outlive it.
   state_->handler = [](Request, std::function<void(Handled)>) {};
   state_->log = [](const std::string&) {};

@@ -36,16 +36,6 @@ std::string dose_json(const feeding::Dose& dose) {
   return json.raw("problem", dose.problem == feeding::DoseProblem::none ? "null" : json_string(feeding::name_of(dose.problem))).str();
 }
 
-const char* in_words(feeding::DoseProblem problem) {
-  switch (problem) {
-    case feeding::DoseProblem::too_little: return "Its pump cannot dose so little";
-    case feeding::DoseProblem::too_much: return "Its pump cannot dose so much";
-    case feeding::DoseProblem::over_refusal: return "That would pass the EC that the benches of its pump refuse";
-    case feeding::DoseProblem::none: break;
-  }
-  return "";
-}
-
 std::string text_at(const boost::json::object& object, std::string_view key) {
   const auto* value = object.if_contains({key.data(), key.size()});
   return value != nullptr && value->is_string() ? std::string(value->get_string().data(), value->get_string().size()) : std::string();
@@ -57,6 +47,16 @@ std::optional<std::int64_t> integer_at(const boost::json::object& object, std::s
 }
 
 }  // namespace
+
+const char* in_words(feeding::DoseProblem problem) {
+  switch (problem) {
+    case feeding::DoseProblem::too_little: return "Its pump cannot dose so little";
+    case feeding::DoseProblem::too_much: return "Its pump cannot dose so much";
+    case feeding::DoseProblem::over_refusal: return "That would pass the EC that the benches of its pump refuse";
+    case feeding::DoseProblem::none: break;
+  }
+  return "";
+}
 
 bool OrderContent::stock_open() const { return feeding != feeding::Feeding::plain_water && !(pump && pump->plain_water); }
 

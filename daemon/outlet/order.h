@@ -64,6 +64,9 @@ OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine:
 /// What the strength topic of a bench says, percent: 0 unless its pump is armed. None without a pump.
 std::optional<int> commanded_strength(const OrderContent& content);
 
+/// "Its pump cannot dose so little", to go before ": plain water …"; empty for none.
+const char* in_words(feeding::DoseProblem problem);
+
 /// One JSON object, keys in the order of the schema.
 std::string to_json(const Order& order);
 

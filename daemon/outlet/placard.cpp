@@ -1,19 +1,20 @@
 #include "outlet/placard.h"
 
 namespace plainwater::outlet {
-namespace {
 
-using feeding::Cause;
-using feeding::Feeding;
-
-/// A provisional hold is decided between two nights, that of a move some nights after it; the second is named once the
-/// first has gone by.
+// A provisional hold is decided between two nights, that of a move some nights after it; the second is named once the
+// first has gone by.
 Instant decision_day(const engine::BenchNow& bench, const Settings& settings) {
   if (is_move(bench.hold->cause)) return bench.hold->placed + kDay * settings.moves.judged_nights;
   const DropRules& rules = settings.drops;
   const Instant first = bench.hold->placed + kDay * rules.decide_night;
   return !bench.night.empty() && bench.air_time > first ? bench.hold->placed + kDay * rules.latest_decide_night : first;
 }
+
+namespace {
+
+using feeding::Cause;
+using feeding::Feeding;
 
 std::string plain_water_line(const engine::BenchNow& bench, const Settings& settings, const LocalTime& local) {
   if (bench.cause == Cause::blind) return "no readings";

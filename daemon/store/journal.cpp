@@ -76,6 +76,30 @@ bool journal_holds(Connection& c, Quantity quantity) {
   return use.with(static_cast<int>(quantity)).next();
 }
 
+void walk_readings(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to, const ReadingVisitor& visit) {
+  const auto id = c.known_sensor(sensor);
+  if (!id) return;
+  Use use(c,
+          "SELECT time_ms, MIN(value_milli) FROM journal WHERE kind = 0 AND sensor_id = ?1 AND quantity = ?2 AND time_ms >= ?3 AND time_ms < ?4 "
+          "GROUP BY time_ms ORDER BY time_ms");
+  use.with(*id, static_cast<int>(quantity), from, to);
+  while (use.next())
+    if (!visit(use.instant(0), use.small(1))) break;
+}
+
+std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::string_view pump, std::int64_t limit) {
+  // Bounded, however many reports of other benches the years have brought.
+  const std::string bench_name(bench), pump_name(pump);
+  Use use(c,
+          "SELECT now_ms, body FROM (SELECT seq, now_ms, body FROM journal WHERE kind = 5 AND kind <> 0 ORDER BY seq DESC LIMIT 20000) "
+          "WHERE COALESCE(body ->> 'bench', '') = ?1 OR (COALESCE(body ->> 'bench', '') = '' AND ?2 <> '' AND body ->> 'pump' = ?2) "
+          "ORDER BY seq DESC LIMIT ?3");
+  use.with(bench_name, pump_name, limit);
+  std::vector<DoseRow> rows;
+  while (use.next()) rows.push_back({use.instant(0), use.text(1)});
+  return rows;
+}
+
 std::optional<Instant> largest_now(Connection& c) {
   // A snapshot's time is at least that of every row before it, so only the rows since need be looked at.
   Use use(c,

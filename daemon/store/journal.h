@@ -38,6 +38,15 @@ struct Appended {
 /// Called row by row; false ends the walk.
 using JournalVisitor = std::function<bool(std::int64_t seq, const JournalRow& row)>;
 
+/// A pump's report as journaled.
+struct DoseRow {
+  Instant now{};  ///< engine time at which it was taken
+  std::string body;
+};
+
+/// Called reading by reading; false ends the walk.
+using ReadingVisitor = std::function<bool(Instant time, Milli value)>;
+
 /// What is left of the raw readings of one clock hour (UTC) once they are thinned; never of a place.
 struct HourRow {
   std::string sensor;

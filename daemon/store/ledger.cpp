@@ -1,5 +1,6 @@
 #include "store/ledger.h"
 
+#include "common/json_text.h"
 #include "store/rows.h"
 
 namespace plainwater::store {
@@ -30,12 +31,17 @@ void record_decisions(Connection& c, std::int64_t seq, std::span<const feeding::
 void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor& visit) {
   static constexpr const char* kOldestFirst =
       "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
-      "WHERE (?1 IS NULL OR bench = ?1) AND time_ms >= ?2 AND id > ?3 ORDER BY id LIMIT ?4";
+      "WHERE (?1 IS NULL OR bench = ?1) AND time_ms >= ?2 AND time_ms < ?3 AND id > ?4 AND id < ?5 "
+      "AND (?6 IS NULL OR decision IN (SELECT value FROM json_each(?6))) AND (?7 IS NULL OR cause = ?7) ORDER BY id LIMIT ?8";
   static constexpr const char* kNewestFirst =
       "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
-      "WHERE (?1 IS NULL OR bench = ?1) AND time_ms >= ?2 AND id > ?3 ORDER BY id DESC LIMIT ?4";
+      "WHERE (?1 IS NULL OR bench = ?1) AND time_ms >= ?2 AND time_ms < ?3 AND id > ?4 AND id < ?5 "
+      "AND (?6 IS NULL OR decision IN (SELECT value FROM json_each(?6))) AND (?7 IS NULL OR cause = ?7) ORDER BY id DESC LIMIT ?8";
+  std::string kinds;
+  for (const std::string& kind : filter.decisions) kinds += (kinds.empty() ? "[" : ",") + json_string(kind);
+  const auto kind_list = kinds.empty() ? std::nullopt : std::optional(kinds + "]");
   Use use(c, filter.newest_first ? kNewestFirst : kOldestFirst);
-  use.with(filter.bench, filter.since, filter.after_id, filter.limit);
+  use.with(filter.bench, filter.since, filter.until, filter.after_id, filter.before_id, kind_list, filter.cause, filter.limit);
   while (use.next()) {
     if (!visit(row_of(use))) break;
   }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
 
@@ -19,5 +20,8 @@ struct Effect {
   std::optional<Instant> expires;  ///< not worth sending after it
   Instant created{};
 };
+
+/// Called effect by effect, with when the broker had it; false ends the walk.
+using EffectVisitor = std::function<bool(const Effect& effect, std::optional<Instant> acknowledged)>;
 
 }  // namespace plainwater::store

@@ -4,7 +4,9 @@
 #include <cstdint>
 #include <optional>
 #include <span>
+#include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "engine/engine.h"
@@ -23,6 +25,8 @@ Appended append_row(Connection& c, const JournalRow& row);
 void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit);
 std::int64_t last_journal_seq(Connection& c);
 bool journal_holds(Connection& c, Quantity quantity);
+void walk_readings(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to, const ReadingVisitor& visit);
+std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::string_view pump, std::int64_t limit);
 std::optional<Instant> largest_now(Connection& c);
 std::optional<Instant> first_settings(Connection& c);
 std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_seq);
@@ -36,7 +40,8 @@ std::optional<LedgerRow> decision_of_nothing(Connection& c, std::int64_t after_s
 
 // nights.cpp
 void record_nights(Connection& c, std::span<const engine::NightRow> nights);
-std::vector<engine::NightRow> read_nights(Connection& c, std::string_view bench);
+std::vector<engine::NightRow> read_nights(Connection& c, std::string_view bench, std::string_view from, std::string_view to);
+std::optional<std::pair<std::string, std::string>> span_of_nights(Connection& c);
 
 // snapshots.cpp
 void write_snapshot(Connection& c, const Snapshot& snapshot);
@@ -47,6 +52,7 @@ std::optional<Snapshot> snapshot_of(Connection& c, std::int64_t seq);
 // outbox.cpp
 std::int64_t write_effect(Connection& c, const Effect& effect);
 std::vector<Effect> pending_effects(Connection& c);
+void walk_effects(Connection& c, std::string_view topic, const EffectVisitor& visit);
 void acknowledge_effect(Connection& c, std::int64_t id, Instant at);
 /// Drops effects acknowledged, or never sent and expired, before `before`; true when some are left for another call.
 bool drop_old_effects(Connection& c, Instant before);

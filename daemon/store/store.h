@@ -19,6 +19,7 @@
 #include <string>
 #include <string_view>
 #include <type_traits>
+#include <utility>
 #include <vector>
 
 #include "common/instant.h"
@@ -95,8 +96,16 @@ class Store {
   Result<std::int64_t> decisions_until(std::int64_t seq);
   /// The first decision after `seq` whose input is not in the journal.
   Result<std::optional<LedgerRow>> decision_of_nothing(std::int64_t seq);
-  /// In order of date; empty name: all benches, by name. Needs engine/engine.h at the caller.
-  Result<std::vector<engine::NightRow>> nights(std::string_view bench);
+  /// In order of date, from and to the evenings of these dates ("2026-09-14"; empty: no bound); empty name: all benches,
+  /// by name. Needs engine/engine.h at the caller.
+  Result<std::vector<engine::NightRow>> nights(std::string_view bench, std::string_view from = {}, std::string_view to = {});
+  /// Dates of the first and the last night of all; none before the first.
+  Result<std::optional<std::pair<std::string, std::string>>> nights_span();
+  /// Readings of a sensor measured in [from, to), in order of time, as far as they are not thinned yet. Of two of one
+  /// time the smaller counts.
+  Status readings(std::string_view sensor, Quantity quantity, Instant from, Instant to, const ReadingVisitor& visit);
+  /// What pumps reported of a bench, or of the whole `pump` (empty: none), the newest first.
+  Result<std::vector<DoseRow>> doses(std::string_view bench, std::string_view pump, std::int64_t limit);
   /// Thinned readings of a sensor in [from, to), in order of hour.
   Status hourly(std::string_view sensor, Quantity quantity, Instant from, Instant to, const HourVisitor& visit);
   /// The store's own number of a sensor; none when it never reported.
@@ -104,6 +113,8 @@ class Store {
   Result<std::optional<std::string>> sensor_name(std::int64_t id);
   /// Not acknowledged yet, oldest first.
   Result<std::vector<Effect>> outbox_pending();
+  /// What went to a topic, or is still to go there, the newest first.
+  Status effects(std::string_view topic, const EffectVisitor& visit);
   /// 1 in a new store.
   Result<std::int64_t> epoch();
   /// SQLite's check of the journal: seconds per ten million rows; for the background.

@@ -65,8 +65,30 @@ Result<std::optional<LedgerRow>> Store::decision_of_nothing(std::int64_t seq) {
   return read([&](Connection& c) -> Result<std::optional<LedgerRow>> { return store::decision_of_nothing(c, seq); });
 }
 
-Result<std::vector<engine::NightRow>> Store::nights(std::string_view bench) {
-  return read([&](Connection& c) -> Result<std::vector<engine::NightRow>> { return read_nights(c, bench); });
+Result<std::vector<engine::NightRow>> Store::nights(std::string_view bench, std::string_view from, std::string_view to) {
+  return read([&](Connection& c) -> Result<std::vector<engine::NightRow>> { return read_nights(c, bench, from, to); });
+}
+
+Result<std::optional<std::pair<std::string, std::string>>> Store::nights_span() {
+  return read([](Connection& c) -> Result<std::optional<std::pair<std::string, std::string>>> { return span_of_nights(c); });
+}
+
+Status Store::readings(std::string_view sensor, Quantity quantity, Instant from, Instant to, const ReadingVisitor& visit) {
+  return read([&](Connection& c) -> Status {
+    walk_readings(c, sensor, quantity, from, to, visit);
+    return Done{};
+  });
+}
+
+Result<std::vector<DoseRow>> Store::doses(std::string_view bench, std::string_view pump, std::int64_t limit) {
+  return read([&](Connection& c) -> Result<std::vector<DoseRow>> { return read_doses(c, bench, pump, limit); });
+}
+
+Status Store::effects(std::string_view topic, const EffectVisitor& visit) {
+  return read([&](Connection& c) -> Status {
+    walk_effects(c, topic, visit);
+    return Done{};
+  });
 }
 
 Status Store::hourly(std::string_view sensor, Quantity quantity, Instant from, Instant to, const HourVisitor& visit) {

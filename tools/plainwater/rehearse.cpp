@@ -1,11 +1,13 @@
 // plainwater rehearse: what would have been decided on recorded readings.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <fstream>
 #include <iostream>
 #include <map>
 
+#include "board/chart_page.h"
 #include "common/json_text.h"
 #include "plainwater/chart.h"
 #include "plainwater/commands.h"
@@ -33,6 +35,19 @@ std::string csv_row(const engine::NightRow& n) {
   return fmt::format("{},{},{},{},{},{},{},{},{},{},{},{},{}\n", n.bench, n.night, format_rfc3339(n.sunset), format_rfc3339(n.sunrise), fixed(n.coverage, 3), figure(n.mean_c, 3),
                      figure(n.minimum_c, 3), figure(n.acclimated_c, 3), figure(n.deficit_c, 3), figure(n.metabolic_rate, 3), name_of(n.position), feeding::name_of(n.feeding),
                      n.strength_percent);
+}
+
+/// The board's season page with these nights in it.
+std::string page_of(const Settings& settings, std::vector<engine::NightRow> nights, const std::vector<feeding::Decision>& decisions) {
+  board::SeasonRows rows;
+  if (!nights.empty()) {
+    const auto [first, last] = std::ranges::minmax(nights, {}, &engine::NightRow::night);
+    rows.dates = {first.night, last.night};
+    rows.all = std::pair(first.night, last.night);
+  }
+  rows.nights = std::move(nights);
+  for (const auto& d : decisions) rows.holds.take(to_json(d));
+  return board::chart_page(rows, settings);
 }
 
 constexpr const char* kNightsHeader =
@@ -151,7 +166,7 @@ int rehearse(const Options& o) {
   bool written = true;
   if (!o.chart.empty()) {
     std::ofstream chart(o.chart, std::ios::binary | std::ios::trunc);
-    chart << draw_chart(*loaded.settings, nights, decisions);
+    chart << (o.chart.ends_with(".html") ? page_of(*loaded.settings, std::move(nights), decisions) : draw_chart(*loaded.settings, nights, decisions));
     chart.close();
     if (!chart) { std::cerr << o.chart << ": cannot be written\n"; written = false; }
   }
@@ -174,7 +189,7 @@ void add_rehearse(CLI::App& app, int& exit_code) {
   command->add_option("--doses", options->doses, "pumps' reports at the times at which they were taken, as export writes them");
   command->add_option("--decisions", options->decisions, "write the ledger there, one JSON object a line");
   command->add_option("--nights", options->nights, "write a CSV of nights there");
-  command->add_option("--chart", options->chart, "draw the season there, as SVG");
+  command->add_option("--chart", options->chart, "draw the season there: a picture (.svg), or a page to look around in (.html)");
   command->add_flag("--strict", options->strict, "exit 1 when a row could not be read");
   command->callback([options, &exit_code] { exit_code = rehearse(*options); });
 }

@@ -31,11 +31,20 @@ plainwater.seasonTable = (() => {
     });
     return table(t.caption, [t.month, t.nights, t.mean, t.minimum, t.used, t.water, t.strength, t.outdoors], rows, [1, 2, 3, 4, 5, 6, 7]);
   }
+  /// Each hold as a line under its strip; null without any.
+  function holdLines(bench) {
+    if (!bench.holds.length) return null;
+    return el("ul", { class: "hold-lines" }, bench.holds.map((h) => {
+      const state = nights.holdState(h), said = state === "over" && h.confirmed ? texts.holdStates.done : texts.holdStates[state];
+      const name = (texts.causes[h.cause] || h.cause) + (h.extended ? `, ${texts.extended(h.extended)}` : "");
+      return el("li", {}, texts.holdInWords(name, format.day(h.placed), h.ended ? format.day(h.ended) : "", h.confirmed && h.planned_end ? format.day(h.planned_end) : "", said));
+    }));
+  }
   /// Folded away; what it says is made when it is opened.
   function make(bench) {
     const details = el("details", { class: "numbers" }, el("summary", {}, texts.numbers, el("span", { class: "hidden" }, ` – ${texts.strip(bench.name)}`)));
     details.addEventListener("toggle", () => details.open && details.children.length === 1 && details.append(el("div", { class: "both" }, holds(bench), months(bench))));
     return details;
   }
-  return { make };
+  return { make, holdLines };
 })();

@@ -1,0 +1,305 @@
+#include "board/answers.h"
+
+#include <algorithm>
+#include <charconv>
+#include <map>
+#include <optional>
+#include <utility>
+
+#include "board/bench_history.h"
+#include "board/code.h"
+#include "board/files.h"
+#include "board/json.h"
+#include "board/ledger.h"
+#include "board/now.h"
+#include "board/season.h"
+#include "common/quoted.h"
+#include "outlet/topics.h"
+
+namespace plainwater::board {
+namespace {
+
+using http::Answer;
+using http::problem;
+using http::Request;
+
+/// How long an answer can be given again.
+enum class Kept { for_ever, until_decided, until_learnt };
+
+std::string event(const char* name, const std::string& data) { return std::string("event: ") + name + "\ndata: " + data + "\n\n"; }
+
+Answer unreadable(const Error& why) { return problem(503, "What is stored cannot be read now: " + why.message()); }
+
+}  // namespace
+
+struct Answers::State {
+  explicit State(std::shared_ptr<const Settings> given) : settings(std::move(given)), topics(*settings) {
+    if (auto zone = outlet::LocalTime::of(settings->site.time_zone)) local = *zone;
+  }
+
+  // What is told.
+  Answer route(const Request& request);
+  Answer page(const Request& request);
+  Answer api(const Request& request);
+  Answer bench(const Request& request);
+  Answer season(const Request& request);
+  Answer ledger(const Request& request, bool csv);
+  Answer now();
+  Answer kept_file(std::string_view name);
+
+  // What it is told from.
+  Result<std::shared_ptr<store::Store>> opened();
+  std::optional<std::size_t> bench_at(const std::string& name) const;
+  /// The answer as it was given before, if nothing has happened since, or a new one by `make`, which gives JSON.
+  template <class Make>
+  Answer kept(const Request& request, Kept how, std::string type, Make make);
+
+  std::shared_ptr<const Settings> settings;
+  outlet::Topics topics;
+  std::optional<outlet::LocalTime> local;
+  std::shared_ptr<store::Store> store;
+
+  std::optional<Moment> moment;
+  std::vector<std::string> benches;  ///< JSON of each, as last told
+  std::string house;
+  std::uint64_t decided = 0;   ///< counts what made kept answers stale
+  std::uint64_t learnt = 0;    ///< counts moments
+  std::uint64_t told_decided = 0;
+
+  struct Entry {
+    Kept how;
+    std::uint64_t at;
+    Answer answer;
+  };
+  std::map<std::string, Entry> entries;
+  std::size_t entry_bytes = 0;
+};
+
+namespace {
+
+constexpr std::size_t kMostEntries = 200, kMostBytes = 32 << 20;
+constexpr int kUsualHours = 48, kMostHours = 744, kUsualItems = 20, kMostItems = 200;
+
+/// As asked, as one text: the key of what is kept.
+std::string key_of(const Request& request) {
+  std::string key;
+  for (const auto& part : request.path) key += "/" + part;
+  for (const auto& [name, value] : request.query) key += "\n" + name + "=" + value;
+  return key;
+}
+
+/// A whole number of a query, or the usual one; none when it is out of its range or no number.
+std::optional<int> number_asked(const Request& request, const char* name, int usual, int most) {
+  const auto text = request.asked(name);
+  if (!text) return usual;
+  int value = 0;
+  const auto [end, fault] = std::from_chars(text->data(), text->data() + text->size(), value);
+  if (fault != std::errc() || end != text->data() + text->size() || value < 1 || value > most) return std::nullopt;
+  return value;
+}
+
+std::optional<Answer> stray_field(const Request& request, std::initializer_list<std::string_view> known) {
+  for (const auto& [name, value] : request.query)
+    if (std::ranges::find(known, std::string_view(name)) == known.end()) return problem(400, "There is no field " + quoted(name, 60) + " here; see /api/openapi.json.");
+  return std::nullopt;
+}
+
+}  // namespace
+
+template <class Make>
+Answer Answers::State::kept(const Request& request, Kept how, std::string type, Make make) {
+  const std::uint64_t at = how == Kept::for_ever ? 0 : how == Kept::until_decided ? decided : learnt;
+  // The host is part of a code's address.
+  const std::string key = key_of(request) + (type == "image/svg+xml" ? "\n" + request.host : "");
+  if (const auto found = entries.find(key); found != entries.end() && found->second.at == at) return found->second.answer;
+  Result<std::string> made = make();
+  if (!made) return unreadable(made.error());
+  Answer answer = http::whole(std::move(*made), std::move(type));
+  if (entries.size() >= kMostEntries || entry_bytes >= kMostBytes) {
+    entries.clear();
+    entry_bytes = 0;
+  }
+  entry_bytes += answer.body->size() + (answer.zipped ? answer.zipped->size() : 0);
+  entries.insert_or_assign(key, Entry{how, at, answer});
+  return answer;
+}
+
+Result<std::shared_ptr<store::Store>> Answers::State::opened() {
+  if (store) return store;
+  auto made = store::Store::open_to_read(settings->store.path);
+  if (!made) return made.error();
+  return store = std::move(*made);
+}
+
+std::optional<std::size_t> Answers::State::bench_at(const std::string& name) const {
+  const auto at = settings->bench(name);
+  return at && moment && *at < moment->benches.size() ? at : std::nullopt;
+}
+
+Answer Answers::State::kept_file(std::string_view name) {
+  const File* found = file(name);
+  if (found == nullptr) return problem(404, "There is no such file.");
+  Request as;
+  as.path = {"files", std::string(name)};
+  return kept(as, Kept::for_ever, std::string(type_of(name)), [&]() -> Result<std::string> { return std::string(found->text); });
+}
+
+Answer Answers::State::now() {
+  if (!moment) return problem(503, "The service has just begun; ask again in a second.");
+  Request as;
+  as.path = {"api", "now"};
+  return kept(as, Kept::until_learnt, "application/json", [&]() -> Result<std::string> { return house_json(*moment, *settings, &benches); });
+}
+
+Answer Answers::State::season(const Request& request) {
+  if (const auto stray = stray_field(request, {"from", "to", "bench"})) return *stray;
+  const auto bench = request.asked("bench");
+  if (bench && !settings->bench(*bench)) return problem(404, "There is no bench " + quoted(*bench, 60) + ".");
+  auto open = opened();
+  if (!open) return unreadable(open.error());
+  const auto all = (*open)->nights_span();
+  if (!all) return unreadable(all.error());
+  const std::string today = moment && moment->now != kNever ? format_date(moment->now) : "1970-01-01";
+  const auto dates = stretch(request.asked("from"), request.asked("to"), *all ? (*all)->second : today);
+  if (!dates) return problem(400, "from and to are dates such as 2026-09-14, the earlier one first, at most ten years apart.");
+  return kept(request, Kept::until_decided, "application/json", [&]() -> Result<std::string> {
+    SeasonRows rows;
+    rows.dates = *dates;
+    rows.all = *all;
+    rows.bench = bench.value_or("");
+    auto nights = (*open)->nights(rows.bench, dates->from, dates->to);
+    if (!nights) return nights.error();
+    rows.nights = std::move(*nights);
+    store::LedgerFilter filter;
+    filter.bench = bench;
+    filter.decisions = hold_decisions();
+    const auto done = (*open)->ledger(filter, [&](const store::LedgerRow& row) {
+      rows.holds.take(row.json);
+      return true;
+    });
+    if (!done) return done.error();
+    return season_json(rows, *settings);
+  });
+}
+
+Answer Answers::State::ledger(const Request& request, bool csv) {
+  if (!local) return problem(503, "The site's time zone is not known to this machine.");
+  auto filter = ledger_filter(request.query, *settings, *local);
+  if (!filter) return problem(400, filter.error().message() + ".");
+  if (csv && (request.asked("before") || request.asked("limit"))) return problem(400, "The CSV has all rows: leave before and limit out.");
+  auto open = opened();
+  if (!open) return unreadable(open.error());
+  if (!csv) return kept(request, Kept::until_decided, "application/json", [&] { return ledger_json(**open, *filter); });
+  Answer answer;
+  answer.type = "text/csv; charset=utf-8; header=present";
+  answer.fields.emplace_back("Content-Disposition", "attachment; filename=\"ledger.csv\"");
+  answer.cache = "no-store";
+  answer.pieces = [store = *open, filter = *filter, begun = false]() mutable -> std::optional<std::string> {
+    if (!std::exchange(begun, true)) return kLedgerCsvHead;
+    auto rows = ledger_csv(*store, filter);
+    if (!rows) return std::nullopt;
+    return std::move(*rows);
+  };
+  return answer;
+}
+
+Answer Answers::State::bench(const Request& request) {
+  const auto& path = request.path;  // {"api", "benches", name} or with one part more
+  const auto at = bench_at(path[2]);
+  if (!at) return problem(moment ? 404 : 503, moment ? "There is no bench " + quoted(path[2], 60) + "." : "The service has just begun; ask again in a second.");
+  const engine::BenchNow& bench = moment->benches[*at];
+  const std::string what = path.size() == 4 ? path[3] : "";
+  if (path.size() == 3) {
+    if (const auto stray = stray_field(request, {})) return *stray;
+    return kept(request, Kept::until_learnt, "application/json", [&]() -> Result<std::string> { return benches[*at]; });
+  }
+  if (what == "code.svg") {
+    if (const auto stray = stray_field(request, {})) return *stray;
+    std::string address = settings->board.address.empty() ? "http://" + request.host : settings->board.address;
+    while (address.ends_with('/')) address.pop_back();
+    return kept(request, Kept::for_ever, "image/svg+xml", [&]() -> Result<std::string> { return code_svg(address + "/bench/" + percent_coded(bench.name)); });
+  }
+  const bool air = what == "air", orders = what == "orders";
+  if (!air && !orders && what != "doses") return problem(404, "There is nothing here; see /api/openapi.json.");
+  if (const auto stray = stray_field(request, {air ? "hours" : "limit"})) return *stray;
+  const auto number = air ? number_asked(request, "hours", kUsualHours, kMostHours) : number_asked(request, "limit", kUsualItems, kMostItems);
+  if (!number) return problem(400, std::string(air ? "hours" : "limit") + " is a whole number from 1 to " + std::to_string(air ? kMostHours : kMostItems) + ".");
+  if (air && moment->now == kNever) return problem(503, "No time is known yet; ask again when readings have come in.");
+  auto open = opened();
+  if (!open) return unreadable(open.error());
+  return kept(request, Kept::until_learnt, "application/json", [&]() -> Result<std::string> {
+    if (air) return air_json(**open, bench, moment->now, *number);
+    if (orders) return orders_json(**open, topics.order(bench.name), *number);
+    const auto pump = std::ranges::find_if(moment->pumps, [&](const auto& p) { return std::ranges::find(p.benches, bench.name) != p.benches.end(); });
+    return doses_json(**open, bench.name, pump == moment->pumps.end() ? std::string() : pump->name, *number);
+  });
+}
+
+Answer Answers::State::api(const Request& request) {
+  const auto& path = request.path;
+  if ((path.size() == 3 || path.size() == 4) && path[1] == "benches") return bench(request);
+  if (path.size() != 2) return problem(404, "There is nothing here; see /api/openapi.json.");
+  if (path[1] == "season") return season(request);
+  if (path[1] == "ledger") return ledger(request, false);
+  if (path[1] == "ledger.csv") return ledger(request, true);
+  if (path[1] != "now" && path[1] != "openapi.json") return problem(404, "There is nothing here; see /api/openapi.json.");
+  if (const auto stray = stray_field(request, {})) return *stray;
+  return path[1] == "now" ? now() : kept_file("openapi.json");
+}
+
+Answer Answers::State::page(const Request& request) {
+  const auto& path = request.path;
+  if (path.empty()) return kept_file("today.html");
+  if (path.size() == 1)
+    for (const char* name : {"season", "ledger", "wall", "enter"})
+      if (path[0] == name) return kept_file(std::string(name) + ".html");
+  if (path.size() == 2 && path[0] == "bench" && settings->bench(path[1])) return kept_file("bench.html");
+  if (path.size() == 2 && path[0] == "files" && path[1].find(".html") == std::string::npos) return kept_file(path[1]);
+  return problem(404, "There is no such page. The first one is /.");
+}
+
+Answer Answers::State::route(const Request& request) {
+  return !request.path.empty() && request.path[0] == "api" ? api(request) : page(request);
+}
+
+Answers::Answers(std::shared_ptr<const Settings> settings) : state_(std::make_unique<State>(std::move(settings))) {}
+Answers::~Answers() = default;
+
+std::vector<std::string> Answers::learn(Moment moment, bool decided) {
+  State& s = *state_;
+  // A night that closed, or was revised, without a decision is news to the season.
+  const auto night_moved = [&](std::size_t at) {
+    const auto &before = s.moment->benches[at], &after = moment.benches[at];
+    return before.night != after.night || before.night_coverage != after.night_coverage || before.hold.has_value() != after.hold.has_value();
+  };
+  const bool first = !s.moment || s.moment->benches.size() != moment.benches.size();
+  bool moved = first || decided;
+  for (std::size_t at = 0; !moved && at < moment.benches.size(); ++at) moved = night_moved(at);
+  s.moment = std::move(moment);
+  ++s.learnt;
+  if (moved) ++s.decided;
+
+  std::vector<std::string> events;
+  s.benches.resize(s.moment->benches.size());
+  for (std::size_t at = 0; at < s.benches.size(); ++at) {
+    std::string json = bench_json(*s.moment, at, *s.settings);
+    if (json == s.benches[at]) continue;
+    s.benches[at] = std::move(json);
+    events.push_back(event("bench", s.benches[at]));
+  }
+  if (std::string house = house_json(*s.moment, *s.settings); house != s.house) {
+    s.house = std::move(house);
+    events.push_back(event("house", s.house));
+  }
+  if (decided) events.push_back(event("ledger", JsonObject().integer("decided", static_cast<std::int64_t>(++s.told_decided)).str()));
+  return events;
+}
+
+http::Answer Answers::answer(const Request& request) { return state_->route(request); }
+
+std::string Answers::hello() const {
+  constexpr const char* kRetry = "retry: 2000\n\n";
+  return state_->house.empty() ? kRetry : kRetry + event("house", state_->house);
+}
+
+}  // namespace plainwater::board

@@ -1,0 +1,178 @@
+#include "board/now.h"
+
+#include <algorithm>
+
+#include "board/json.h"
+#include "board/needs.h"
+#include "feeding/salts.h"
+#include "outlet/placard.h"
+
+namespace plainwater::board {
+namespace {
+
+using engine::BenchNow;
+
+std::string hold_json(const BenchNow& bench, const Settings& settings) {
+  const auto& hold = *bench.hold;
+  return JsonObject()
+      .integer("id", hold.id)
+      .text("cause", feeding::name_of(hold.cause))
+      .boolean("provisional", hold.provisional)
+      .text("placed", format_rfc3339(hold.placed))
+      .text("earliest_end", format_rfc3339(hold.earliest_end))
+      .text("planned_end", format_rfc3339(hold.planned_end))
+      .text("latest_end", format_rfc3339(hold.latest_end))
+      .raw("decides", hold.provisional ? time_or_null(outlet::decision_day(bench, settings)) : "null")
+      .str();
+}
+
+std::string place_json(const engine::PlaceNow& place) {
+  static constexpr const char* kMoves[] = {"never", "declared", "watched"};
+  return JsonObject()
+      .text("position", name_of(place.position))
+      .text("last_known", name_of(place.last_known))
+      .text("pattern", season::name_of(place.pattern))
+      .text("moves", kMoves[static_cast<std::size_t>(place.moves)])
+      .number("probability", place.probability, 2)
+      .raw("since", time_or_null(place.since))
+      .str();
+}
+
+std::string air_json(const BenchNow& bench) {
+  return JsonObject()
+      .raw("time", time_or_null(bench.air_time))
+      .number("temperature_c", bench.temperature_c, 2)
+      .number("humidity_percent", bench.humidity_rh, 1)
+      .number("vpd_kpa", bench.vpd_kpa, 3)
+      .number("dew_point_c", bench.dew_point_c, 2)
+      .number("absolute_humidity_gm3", bench.absolute_humidity_gm3, 2)
+      .str();
+}
+
+std::string night_json(const BenchNow& bench) {
+  return JsonObject()
+      .raw("date", text_or_null(bench.night))
+      .number("mean_c", bench.night_mean_c, 2)
+      .number("minimum_c", bench.night_minimum_c, 2)
+      .number("coverage", bench.night_coverage, 3)
+      .number("day_mean_c", bench.day_mean_c, 2)
+      .number("day_maximum_c", bench.day_maximum_c, 2)
+      .number("dif_c", bench.dif_c, 2)
+      .number("acclimated_c", bench.acclimated_c, 2)
+      .number("deficit_c", bench.deficit_c, 2)
+      .number("metabolic_rate", bench.metabolic_rate, 3)
+      .integer("counted", bench.counted_nights)
+      .str();
+}
+
+std::string salts_json(const BenchNow& bench, const Bench& told) {
+  if (told.pots == 0) return "null";
+  return JsonObject()
+      .number("ec", bench.salts_ec, 2)
+      .number("doubt_ec", bench.salts_doubt_ec, 2)
+      .number("flush_above_ec", feeding::flush_above_ec(told), 2)
+      .number("flush_litres", bench.flush_l, 1)
+      .str();
+}
+
+std::string sensor_json(const engine::SensorNow& sensor) {
+  return JsonObject().text("name", sensor.name).boolean("trusted", sensor.trusted).raw("doubt", text_or_null(sensor.doubt)).raw("last", time_or_null(sensor.last)).str();
+}
+
+std::string pump_json(const engine::PumpNow& pump) {
+  return JsonObject()
+      .text("name", pump.name)
+      .boolean("armed", pump.armed)
+      .boolean("trusted", pump.trusted)
+      .boolean("silent", pump.silent)
+      .raw("benches", array(pump.benches, [](const std::string& name) { return json_string(name); }))
+      .text("feeding", feeding::name_of(pump.feeding))
+      .integer("strength_percent", pump.strength_percent)
+      .raw("limited_by", text_or_null(pump.limited_by))
+      .raw("last_report", time_or_null(pump.last_report))
+      .str();
+}
+
+std::string service_json(const outlet::ServiceState& service) {
+  return JsonObject()
+      .text("instance", service.instance)
+      .text("version", service.version)
+      .raw("engine_time", time_or_null(service.engine_time))
+      .raw("started", time_or_null(service.started))
+      .text("store", service.store)
+      .text("clock", service.clock)
+      .boolean("backlog", service.backlog)
+      .integer("readings", static_cast<std::int64_t>(service.readings))
+      .integer("rules_revision", service.rules_revision)
+      .str();
+}
+
+std::string need_json(const Need& need) {
+  return JsonObject()
+      .text("urgency", outlet::name_of(need.urgency))
+      .text("kind", need.kind)
+      .raw("bench", text_or_null(need.bench))
+      .raw("pump", text_or_null(need.pump))
+      .text("text", need.text)
+      .str();
+}
+
+Instant until(const BenchNow& bench, const Settings& settings) {
+  if (!bench.hold || bench.feeding != feeding::Feeding::plain_water) return kNever;
+  return bench.hold->provisional ? outlet::decision_day(bench, settings) : bench.hold->planned_end;
+}
+
+}  // namespace
+
+std::string site_json(const Settings& settings) {
+  return JsonObject()
+      .text("name", settings.site.name)
+      .text("time_zone", settings.site.time_zone)
+      .text("unit", settings.board.unit == Unit::fahrenheit ? "fahrenheit" : "celsius")
+      .str();
+}
+
+std::string bench_json(const Moment& moment, std::size_t at, const Settings& settings) {
+  const BenchNow& bench = moment.benches[at];
+  const Bench& told = settings.benches[at];
+  const auto pump = std::ranges::find_if(moment.pumps, [&](const auto& p) { return std::ranges::find(p.benches, bench.name) != p.benches.end(); });
+  const auto order = moment.orders.find(bench.name);
+  return JsonObject()
+      .text("name", bench.name)
+      .text("group", name_of(told.group))
+      .number("group_night_c", group_night_c(told), 1)
+      .number("chill_floor_c", chill_floor_c(told), 1)
+      .text("feeding", feeding::name_of(bench.feeding))
+      .integer("strength_percent", bench.feeding == feeding::Feeding::plain_water ? 0 : bench.strength_percent)
+      .text("cause", feeding::name_of(bench.cause))
+      .text("because", bench.because)
+      .raw("since", time_or_null(bench.since))
+      .raw("until", time_or_null(until(bench, settings)))
+      .raw("hold", bench.hold ? hold_json(bench, settings) : "null")
+      .raw("place", place_json(bench.place))
+      .raw("air", air_json(bench))
+      .raw("night", night_json(bench))
+      .boolean("learning", bench.learning)
+      .boolean("blind", bench.blind)
+      .number("plain_water_days_in_year", bench.plain_water_days_in_year, 1)
+      .raw("salts", salts_json(bench, told))
+      .raw("watered", time_or_null(bench.watered))
+      .raw("questions", array(bench.questions, [](const std::string& question) { return json_string(question); }))
+      .raw("sensors", array(bench.sensors, sensor_json))
+      .raw("pump", pump == moment.pumps.end() ? "null" : json_string(pump->name))
+      .raw("order", order == moment.orders.end() ? "null" : outlet::to_json(order->second))
+      .str();
+}
+
+std::string house_json(const Moment& moment, const Settings& settings, const std::vector<std::string>* benches) {
+  JsonObject json;
+  json.raw("time", time_or_null(moment.now))
+      .raw("site", site_json(settings))
+      .raw("service", service_json(moment.service))
+      .raw("needs", array(needs(moment, settings), need_json))
+      .raw("pumps", array(moment.pumps, pump_json));
+  if (benches != nullptr) json.raw("benches", array(*benches, [](const std::string& bench) -> const std::string& { return bench; }));
+  return json.str();
+}
+
+}  // namespace plainwater::board

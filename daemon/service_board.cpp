@@ -1,0 +1,181 @@
+#include "service_board.h"
+
+#include <spdlog/spdlog.h>
+
+#include <memory>
+#include <utility>
+// Asio uses std::exchange without including what has it.
+#include <boost/asio/post.hpp>
+#include <boost/asio/thread_pool.hpp>
+
+#include "board/answers.h"
+
+namespace plainwater {
+namespace {
+
+constexpr Span kListenSpacing = seconds(10);
+constexpr Span kLookSpacing = seconds(5);     ///< the air changes slowly
+constexpr Span kFresh = seconds(1);           ///< a moment that is good enough for a question
+constexpr Span kNewsSpacing = milliseconds(200);
+constexpr Span kLongAgo = -hours(24 * 365);
+
+http::Answer failed(const std::string& what) {
+  spdlog::error("pages: an answer failed: {}", what);
+  return http::problem(500, "the answer could not be made; the service's log says why");
+}
+
+}  // namespace
+
+/// What the answers' thread works on. Shared with answers in pieces, which go back to that thread to be ended.
+struct ServiceBoard::Desk : std::enable_shared_from_this<Desk> {
+  explicit Desk(std::shared_ptr<const Settings> settings) : answers(std::move(settings)) {}
+
+  http::Answer answer(const http::Request& request) {
+    try {
+      return answers.answer(request);
+    } catch (const std::exception& failure) { return failed(failure.what()); }
+  }
+
+  http::Handled handled(const http::Request& request, bool live) {
+    http::Handled handled;
+    handled.live = live;
+    if (live) {
+      handled.first_event = answers.hello();
+      handled.answer.type = "text/event-stream";
+      return handled;
+    }
+    handled.answer = answer(request);
+    return handled;
+  }
+
+  board::Answers answers;  ///< used by the pool's thread alone
+  boost::asio::thread_pool pool{1};
+};
+
+namespace {
+
+/// Pieces may read the store, so they are made and ended where answers are made.
+template <class Desk>
+void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop, const std::shared_ptr<Desk>& desk) {
+  using Pieces = std::function<std::string()>;
+  if (!handled.answer.pieces) return;
+  const std::shared_ptr<Pieces> pieces(new Pieces(std::exchange(handled.answer.pieces, [] { return std::string(); })), [desk](Pieces* ended) {
+    boost::asio::post(desk->pool, [owned = std::unique_ptr<Pieces>(ended)] {});
+  });
+  handled.next_piece = [&loop, &pool = desk->pool, pieces](std::function<void(http::Piece)> done) {
+    boost::asio::post(pool, [&loop, pieces, done = std::move(done)]() mutable {
+      http::Piece piece;
+      try {
+        piece = (*pieces)();
+      } catch (const std::exception& failure) { failed(failure.what()); }
+      boost::asio::post(loop, [pieces = std::move(pieces), done = std::move(done), piece = std::move(piece)]() mutable { done(std::move(piece)); });
+    });
+  };
+}
+
+}  // namespace
+
+Result<std::unique_ptr<ServiceBoard>> ServiceBoard::open(boost::asio::io_context& loop, std::shared_ptr<const Settings> settings, TakeMoment moment) {
+  if (settings->board.listen.empty()) return std::unique_ptr<ServiceBoard>();
+  auto access = http::Access::of(settings->board);
+  if (!access) return access.error();
+  return std::unique_ptr<ServiceBoard>(new ServiceBoard(loop, std::move(settings), std::move(*access), std::move(moment)));
+}
+
+ServiceBoard::ServiceBoard(boost::asio::io_context& loop, std::shared_ptr<const Settings> settings, http::Access access, TakeMoment moment)
+    : loop_(loop),
+      access_(std::move(access)),
+      moment_(std::move(moment)),
+      address_(settings->board.listen),
+      desk_(std::make_shared<Desk>(settings)),
+      server_(loop, read_listen_address(settings->board.listen).value_or(ListenAddress{}), {},
+              [this](http::Request request, std::function<void(http::Handled)> done) { handle(std::move(request), std::move(done)); },
+              [](const std::string& line) { spdlog::warn("pages: {}", line); }),
+      spacing_(loop),
+      learned_at_(kLongAgo),
+      tried_at_(kLongAgo) {}
+
+ServiceBoard::~ServiceBoard() {
+  desk_->pool.stop();
+  desk_->pool.join();
+}
+
+void ServiceBoard::listen() {
+  if (const auto done = server_.listen(); !done) {
+    if (const auto why = done.error().message(); why != told_) spdlog::error("no pages: {}; tried again every 10 s", told_ = why);
+    return;
+  }
+  told_.clear();
+  const std::string host = address_.substr(0, address_.rfind(':'));
+  spdlog::info("pages on http://{}:{}/", host, server_.port());
+}
+
+void ServiceBoard::second_passed() {
+  const Span now = since_boot();
+  if (server_.port() == 0 && now - tried_at_ >= kListenSpacing) {
+    tried_at_ = now;
+    listen();
+  }
+  if (now - learned_at_ >= kLookSpacing && watched()) learn();
+}
+
+void ServiceBoard::news() {
+  decided_ = true;
+  if (called_.exchange(true)) return;
+  boost::asio::post(loop_, [this] {
+    called_ = false;
+    if (watched()) learn_for_viewers();
+  });
+}
+
+void ServiceBoard::learn_for_viewers() {
+  // Who learns now will look again afterwards.
+  if (!decided_ || spaced_ || learning_ > 0) return;
+  const Span wait = learned_at_ + kNewsSpacing - since_boot();
+  if (wait <= Span(0)) return learn();
+  spaced_ = true;
+  spacing_.expires_after(std::chrono::duration_cast<std::chrono::milliseconds>(wait) + std::chrono::milliseconds(1));
+  spacing_.async_wait([this](const boost::system::error_code& fault) {
+    if (fault) return;
+    spaced_ = false;
+    learn_for_viewers();
+  });
+}
+
+void ServiceBoard::learn() {
+  learned_at_ = since_boot();
+  const bool decided = decided_.exchange(false);
+  ++learning_;
+  boost::asio::post(desk_->pool, [this, desk = desk_.get(), decided, moment = moment_()]() mutable {
+    std::vector<std::string> events;
+    try {
+      events = desk->answers.learn(std::move(moment), decided);
+    } catch (const std::exception& failure) { failed(failure.what()); }
+    boost::asio::post(loop_, [this, events = std::move(events)] {
+      --learning_;
+      for (const auto& event : events) server_.tell(event);
+      if (watched()) learn_for_viewers();
+    });
+  });
+}
+
+void ServiceBoard::handle(http::Request request, std::function<void(http::Handled)> done) {
+  auto verdict = access_.look(request);
+  if (verdict.way != http::Access::Way::pass) {
+    http::Handled refused{std::move(verdict.answer)};
+    refused.late = verdict.way == http::Access::Way::late;
+    return done(std::move(refused));
+  }
+  const bool is_data = !request.path.empty() && request.path.front() == "api";
+  const bool live = request.path == std::vector<std::string>{"api", "events"};
+  if (is_data && (decided_ || since_boot() - learned_at_ >= kFresh)) learn();
+  boost::asio::post(desk_->pool, [&loop = loop_, desk = desk_.get(), request = std::move(request), live, done = std::move(done)]() mutable {
+    auto handled = desk->handled(request, live);
+    boost::asio::post(loop, [&loop, desk, handled = std::move(handled), done = std::move(done)]() mutable {
+      fetch_elsewhere(handled, loop, desk->shared_from_this());
+      done(std::move(handled));
+    });
+  });
+}
+
+}  // namespace plainwater

@@ -1,0 +1,206 @@
+"""The pages of the real service over real sockets: who may read, what it costs, what strangers can do, live events."""
+import datetime
+import gzip
+import http.client
+import socket
+import time
+
+import pytest
+
+from board import LISTEN, Events, ask, port_of
+from conftest import PATIENCE, wait_for
+
+REQUESTS = "plainwater/testing/requests"
+TOKEN = "tern-bank-0123456789"
+GUARDS = {"x-content-type-options": "nosniff", "referrer-policy": "no-referrer", "cross-origin-opener-policy": "same-origin",
+          "cross-origin-resource-policy": "same-origin", "vary": "Accept-Encoding"}
+POLICY = ("default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; base-uri 'none'; "
+          "form-action 'self'; frame-ancestors 'none'")
+
+
+@pytest.fixture
+def shown(make_daemon):
+    """A daemon with pages; .port is where."""
+    daemon = make_daemon(more=LISTEN)
+    daemon.start()
+    daemon.port = port_of(daemon)
+    return daemon
+
+
+def held(client, bench, days=20):
+    """A grower's hold; returns when it was obeyed."""
+    until = (datetime.datetime.now(datetime.timezone.utc) + datetime.timedelta(days=days)).strftime("%Y-%m-%dT%H:%M:%SZ")
+    reply = client.ask(REQUESTS, {"id": f"hold-{bench}", "who": "a test", "request": "hold", "bench": bench, "until": until})
+    assert reply["done"], reply
+
+
+def named(data, bench):
+    return bench in (data.get("bench"), data.get("name"))
+
+
+def test_every_answer_has_its_guards(shown):
+    for target, method in [("/", "GET"), ("/api/now", "GET"), ("/nowhere", "GET"), ("/api/now", "DELETE"), ("/api/now", "POST"), ("/", "HEAD"), ("/a%", "GET")]:
+        reply = ask(shown.port, target, method)
+        assert reply.fields["content-security-policy"] == POLICY, target
+        for name, value in GUARDS.items():
+            assert reply.fields[name] == value, (target, name)
+    assert "server" not in reply.fields
+
+
+def test_who_has_it_is_told_so_and_gzip_is_another(shown):
+    first = ask(shown.port, "/")
+    zipped = ask(shown.port, "/", accept_encoding="gzip")
+    assert first.status == zipped.status == 200 and first.fields["content-type"].startswith("text/html")
+    again = ask(shown.port, "/", if_none_match=first.fields["etag"])
+    assert (again.status, again.body) == (304, b"")
+    if zipped.fields.get("content-encoding") == "gzip":
+        assert gzip.decompress(zipped.body) == first.body
+        assert zipped.fields["etag"] != first.fields["etag"]
+        assert ask(shown.port, "/", accept_encoding="gzip", if_none_match=zipped.fields["etag"]).status == 304
+    head = ask(shown.port, "/", "HEAD")
+    assert head.body == b"" and head.fields["content-length"] == str(len(first.body))
+
+
+def test_one_connection_serves_many(shown):
+    connection = http.client.HTTPConnection("127.0.0.1", shown.port, timeout=PATIENCE)
+    for _ in range(50):
+        assert ask(shown.port, "/api/now", connection=connection).status == 200
+    connection.close()
+
+
+def test_names_that_others_can_own_get_nothing(shown):
+    assert ask(shown.port, "/api/now", host=f"localhost:{shown.port}").status == 200
+    reply = ask(shown.port, "/api/now", host="evil.example")
+    assert reply.status == 421 and "board.address" in reply.json()["detail"]
+
+
+def test_what_is_too_large_is_refused(shown):
+    assert ask(shown.port, "/enter", "POST", body="x" * 100_000).status == 413
+    assert ask(shown.port, "/" + "x" * 3000).status == 414
+    assert ask(shown.port, "/" + "x" * 30_000).status == 414
+    assert ask(shown.port, "/", x="y" * 30_000).status == 431
+    assert ask(shown.port, "/", "PUT").fields["allow"] == "GET, HEAD"
+
+
+def test_a_request_by_drops_is_dropped_while_others_are_served(shown):
+    with socket.create_connection(("127.0.0.1", shown.port), timeout=PATIENCE) as drip:
+        drip.sendall(b"GET / HTTP/1.1\r\n")
+        begin, answer = time.monotonic(), b""
+        while not answer and time.monotonic() - begin < 30:
+            assert ask(shown.port, "/").status == 200
+            try:
+                drip.sendall(b"X: y\r\n")
+                drip.settimeout(0.5)
+                answer = drip.recv(1000)
+            except TimeoutError:
+                continue
+        assert answer.startswith(b"HTTP/1.1 408") and 9 <= time.monotonic() - begin <= 13
+
+
+@pytest.fixture
+def guarded(make_daemon, tmp_path):
+    """A daemon whose pages ask for a token."""
+    file = tmp_path / "token"
+    file.write_text(TOKEN + "\n")
+    file.chmod(0o640)
+    daemon = make_daemon(more=LISTEN + f"  token_file: {file}\n")
+    daemon.start()
+    daemon.port = port_of(daemon)
+    return daemon
+
+
+def test_the_token_opens_by_a_form_and_by_a_field(guarded):
+    port = guarded.port
+    assert ask(port, "/api/now").status == 401
+    assert ask(port, "/api/events").status == 401
+    assert ask(port, "/api/now", authorization=f"Bearer {TOKEN}").status == 200
+    reply = ask(port, "/bench/east")
+    assert reply.status == 303 and reply.fields["location"] == "/enter?to=%2Fbench%2Feast"
+    assert ask(port, "/enter").status == 200
+
+    begin = time.monotonic()
+    wrong = ask(port, "/enter", "POST", body="token=guessed-0123456789")
+    assert wrong.status == 303 and wrong.fields["location"] == "/enter#wrong" and "set-cookie" not in wrong.fields
+    assert ask(port, "/api/now", authorization="Bearer guessed-0123456789").status == 401
+    assert time.monotonic() - begin >= 1.9
+
+    right = ask(port, "/enter?to=%2Fbench%2Feast", "POST", body=f"token={TOKEN}")
+    assert right.status == 303 and right.fields["location"] == "/bench/east"
+    cookie, *how = right.fields["set-cookie"].split("; ")
+    assert {"HttpOnly", "SameSite=Strict", "Path=/"} <= set(how) and TOKEN not in cookie
+    assert ask(port, "/api/now", cookie=cookie).status == 200
+    with Events(port, cookie=cookie) as events:
+        assert events.status == 200
+    assert TOKEN not in guarded.log.read_text()
+
+
+@pytest.mark.parametrize("text, says", [(None, "cannot read the file"), ("", "is empty"), ("short\n", "too short")])
+def test_a_token_file_that_cannot_serve_ends_the_start(make_daemon, tmp_path, text, says):
+    file = tmp_path / "token"
+    if text is not None:
+        file.write_text(text)
+        file.chmod(0o640)
+    daemon = make_daemon(more=LISTEN + f"  token_file: {file}\n")
+    daemon.spawn()
+    assert daemon.process.wait(PATIENCE) == 1
+    assert says in daemon.tail() and str(file) in daemon.tail()
+
+
+def test_a_decision_reaches_viewers_within_a_second(shown, client):
+    with Events(shown.port) as events, Events(shown.port) as other:
+        assert events.fields["content-type"] == "text/event-stream"
+        assert events.next()[0] == "house"
+        held(client, "east")
+        data, took = events.until(lambda kind, data: kind == "bench" and named(data, "east"))
+        assert took < 1
+        told, _ = events.until(lambda kind, data: kind == "ledger")
+        assert told["decided"] >= 1
+        assert other.until(lambda kind, data: kind == "bench" and named(data, "east"))[0] == data
+    held(client, "west")
+    assert ask(shown.port, "/api/now").status == 200
+
+
+def test_a_decision_is_in_the_next_answer(shown, client):
+    before = ask(shown.port, "/api/now")
+    held(client, "east")
+    after = ask(shown.port, "/api/now", if_none_match=before.fields["etag"])
+    assert after.status == 200 and after.body != before.body
+
+
+def test_a_port_that_is_taken_does_not_stop_the_service(make_daemon):
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        daemon = make_daemon(more=f'board:\n  listen: "127.0.0.1:{port}"\n')
+        daemon.start()
+        told = wait_for(lambda: [line for line in daemon.tail().splitlines() if "no pages" in line], "a word about the port")
+        assert "another program has this port" in told[0]
+        assert daemon.state()["state"] == "online"
+    assert port_of(daemon) == port  # tried again
+    assert ask(port, "/").status == 200
+    assert daemon.tail().count("no pages") == 1
+
+
+def test_too_many_readers_find_the_door_closed(shown):
+    readers = [socket.create_connection(("127.0.0.1", shown.port), timeout=PATIENCE) for _ in range(512)]
+    last = wait_for(lambda: (reply := ask(shown.port, "/")).status == 503 and reply, "a closed door")
+    assert last.fields["connection"] == "close"
+    for reader in readers:
+        reader.close()
+    wait_for(lambda: ask(shown.port, "/").status == 200, "an open door")
+
+
+def test_it_stops_with_readers_at_the_door(shown):
+    with Events(shown.port) as viewer, socket.create_connection(("127.0.0.1", shown.port)) as silent:
+        viewer.next()
+        begin = time.monotonic()
+        shown.stop()
+        assert time.monotonic() - begin < 5
+        assert viewer.next() is None and silent.recv(1) == b""
+
+
+def test_no_pages_when_none_are_wanted(daemon):
+    """Its settings say so: see make_daemon."""
+    wait_for(lambda: "backlog is drained" in daemon.tail(), "the end of the start")
+    assert "pages on" not in daemon.tail() and "no pages" not in daemon.tail()
