@@ -57,9 +57,9 @@ namespace {
 /// Pieces may read the store, so they are made and ended where answers are made.
 template <class Desk>
 void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop, const std::shared_ptr<Desk>& desk) {
-  using Pieces = std::function<std::string()>;
+  using Pieces = std::function<http::Piece()>;
   if (!handled.answer.pieces) return;
-  const std::shared_ptr<Pieces> pieces(new Pieces(std::exchange(handled.answer.pieces, [] { return std::string(); })), [desk](Pieces* ended) {
+  const std::shared_ptr<Pieces> pieces(new Pieces(std::exchange(handled.answer.pieces, [] { return http::Piece(""); })), [desk](Pieces* ended) {
     boost::asio::post(desk->pool, [owned = std::unique_ptr<Pieces>(ended)] {});
   });
   handled.next_piece = [&loop, &pool = desk->pool, pieces](std::function<void(http::Piece)> done) {

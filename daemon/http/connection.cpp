@@ -223,7 +223,7 @@ asio::awaitable<bool> Connection::send(const Answer& answer, const Request& requ
 asio::awaitable<Piece> Connection::fetch(Handled& handled) {
   piece_.reset();
   if (!handled.next_piece) {
-    Piece piece(handled.answer.pieces());
+    Piece piece = handled.answer.pieces();
     co_return piece;
   }
   handled.next_piece([self = shared_from_this()](Piece piece) {

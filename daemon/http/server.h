@@ -25,8 +25,7 @@ struct Counters {
   std::size_t connections = 0, streams = 0;  ///< now
 };
 
-/// A piece of a long answer: empty at its end, none when it cannot be had; then the connection is cut, so that the
-/// reader sees that something is missing.
+/// As Answer::pieces gives them. After none the connection is cut, so that the reader sees that something is missing.
 using Piece = std::optional<std::string>;
 
 /// What the handler decided: an answer, or that this reader gets live events from here on.

@@ -204,3 +204,27 @@ def test_no_pages_when_none_are_wanted(daemon):
     """Its settings say so: see make_daemon."""
     wait_for(lambda: "backlog is drained" in daemon.tail(), "the end of the start")
     assert "pages on" not in daemon.tail() and "no pages" not in daemon.tail()
+
+
+def test_the_ledger_as_csv_comes_in_pieces(shown, client):
+    held(client, "east")
+    reply = ask(shown.port, "/api/ledger.csv")
+    assert reply.status == 200 and reply.fields["transfer-encoding"] == "chunked"
+    lines = reply.body.decode().split("\r\n")
+    assert lines[0].startswith("id,time,bench") and any(",east," in line for line in lines[1:])
+    assert ask(shown.port, "/api/ledger.csv", "HEAD").body == b""
+
+
+def test_pages_go_with_time_from_the_readings(make_daemon, client):
+    daemon = make_daemon(more=LISTEN + "clock:\n  time: readings\n")
+    daemon.start()
+    port = port_of(daemon)
+    assert ask(port, "/").status == 200
+    assert ask(port, "/api/now").status in (200, 503)  # no reading has told the time yet
+    with Events(port) as events:
+        assert events.status == 200
+        for day in range(1, 29):
+            for hour in range(0, 24, 2):
+                client.publish("house/east/air", f'{{"t": {20 if day < 20 else 4}, "rh": 60, "time": "2026-09-{day:02}T{hour:02}:00:00Z"}}')
+        events.until(lambda kind, data: kind == "bench" and named(data, "east") and "2026-09-2" in str(data))
+    assert ask(port, "/api/season").status == 200

@@ -25,7 +25,7 @@ void echo(Request request, std::function<void(Handled)> done) {
   if (first == "problem") handled.answer = problem(404, "no such bench");
   if (first == "late") handled.late = true;
   if (first == "pieces" || first == "cut")
-    handled.answer.pieces = [left = 3, cut = first == "cut"]() mutable { return left-- > 0 ? std::string(1000, static_cast<char>('a' + left)) : std::string(); };
+    handled.answer.pieces = [left = 3, cut = first == "cut"]() mutable { return Piece(left-- > 0 ? std::string(1000, static_cast<char>('a' + left)) : std::string()); };
   if (first == "cut")
     handled.next_piece = [given = 0](std::function<void(Piece)> next) mutable { next(given++ == 0 ? Piece("some") : std::nullopt); };
   done(std::move(handled));
