@@ -4,6 +4,7 @@
 // the callback returns, since that is when the broker hears that we have it. The main thread wakes once a second for
 // all that depends on time. One mutex guards everything below it, given in the order of asking: on a slow disk the main
 // thread would never get it from a thread that takes it again at once. Nothing waits for the network while holding it.
+// Pages are served by the main thread and made by one of their own: see service_board.h.
 #pragma once
 
 #include <boost/asio/io_context.hpp>
