@@ -11,7 +11,7 @@ def guarded(tmp_path_factory, season):
     from browser.house import House
     folder = tmp_path_factory.mktemp("guarded")
     token = folder / "token"
-    token.write_text("the line of the house\n")
+    token.write_text("bulbs-and-leaves-0123\n")
     token.chmod(0o600)
     house = House(folder, season, f"  token_file: {token}\n")
     yield house

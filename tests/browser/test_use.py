@@ -31,10 +31,10 @@ def test_card_on_paper_shows_the_code_and_no_state(check, autumn_house):
 
 def test_door_opens_to_the_token_only(check, make_house, tmp_path):
     token = tmp_path / "token"
-    token.write_text("the line of the house\n")
+    token.write_text("bulbs-and-leaves-0123\n")
     token.chmod(0o600)
     house = make_house(f"  token_file: {token}\n")
-    check("door-with-a-token", house, {"BOARD_TOKEN": "the line of the house"})
+    check("door-with-a-token", house, {"BOARD_TOKEN": "bulbs-and-leaves-0123"})
 
 
 def test_chart_of_a_rehearsal_stands_alone(shots, season, tmp_path):

@@ -9,6 +9,7 @@ import gzip
 import json
 import pathlib
 import re
+import socket
 import subprocess
 import sys
 import tempfile
@@ -55,6 +56,7 @@ class Grower:
                 self.arrived.notify_all()
             before(message)
         client._collect = collect
+        client.client.socket().setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
         client.subscribe("plainwater/tern-bank/benches/+/order")
         with self.arrived:
             self.arrived.wait_for(lambda: len(self.orders) == BENCHES, 60)
@@ -103,7 +105,7 @@ def decisions(house, count):
                 if viewers:
                     got = json.loads(viewers.communicate("")[0])
             print(f"  round {number}: " + "; ".join(line))
-            print(f"    the viewers: {got['requests'] / got['seconds']:.0f} answers/s, {got['bytes'] / got['seconds'] / 1e6:.2f} MB/s, p50 {got['p50_ms']:.0f} p99 {got['p99_ms']:.0f} ms, {got['events'] / got['seconds']:.0f} events/s, "
+            print(f"    the viewers: {got['requests'] / got['seconds']:.0f} answers/s, {got['bytes'] / got['seconds'] / 1e6:.2f} MB/s, p50 {got['p50_ms']:.1f} p99 {got['p99_ms']:.1f} ms, {got['events'] / got['seconds']:.0f} events/s, "
                   f"{got['broken']} broken connections; " + ", ".join(f"{key} {value}" for key, value in sorted(got.items()) if key.startswith("status") or key == "unchanged"))
     for name, share in (("p50", 0.5), ("p99", 0.99)):
         alone, viewed = quantile(found[False], share), quantile(found[True], share)

@@ -22,7 +22,7 @@ async function quiet(t) {
   const page = await t.open(t.asked.path);
   await read(page);
   await t.reader.violations(page);
-  assert.ok(t.reader.requests.length > 2, "the page asked for its parts");
+  assert.ok(t.reader.requests.length >= 2, "the page asked for its parts");
   const answer = await page.request.get(t.base + t.asked.path);
   assert.equal(answer.headers()["content-security-policy"], kPolicy);
   // The policy is in force, and the ear for it hears: what is not the board's own does not run.
@@ -65,7 +65,7 @@ async function pictures(t) {
       await read(page);
       const name = `${t.asked.path === "/" ? "today" : t.asked.path.slice(1).replace(/\W+/g, "-")}-${width}-${dark ? "dark" : "light"}.png`;
       await page.screenshot({ path: path.join(folder, name), fullPage: true });
-      const paper = await page.evaluate(() => getComputedStyle(document.body).backgroundColor.match(/\d+/g).slice(0, 3).map(Number));
+      const paper = await page.evaluate(() => [document.body, document.documentElement].map((n) => getComputedStyle(n).backgroundColor).find((c) => !/, 0\)$/.test(c)).match(/\d+/g).slice(0, 3).map(Number));
       const bright = paper.reduce((a, b) => a + b) / 3;
       if (t.asked.path !== "/wall") assert.ok(dark ? bright < 90 : bright > 200, `${dark ? "dark" : "light"} paper: ${paper}`);
       assert.ok(fs.statSync(path.join(folder, name)).size > 5000, "a picture with something on it");

@@ -115,7 +115,7 @@ async function season(t) {
 /// The nights of the API are those of a rehearsal of the same readings, another way to the same figures.
 async function seasonAndNights(t) {
   const [head, ...rows] = fs.readFileSync(process.env.NIGHTS, "utf8").trim().split("\n").map((line) => line.split(","));
-  const at = Object.fromEntries(head.map((name, i) => [name, i])), data = await t.api("/api/season?from=2026-08-01&to=2027-06-30");
+  const at = Object.fromEntries(head.map((name, i) => [name, i])), data = await t.api("/api/season?from=2026-07-15&to=2027-06-30");
   let compared = 0;
   for (const row of rows) {
     const bench = data.benches.find((b) => b.name === row[at.bench]), i = Math.round((Date.parse(row[at.night]) - Date.parse(bench.first_night)) / 86400000);
