@@ -105,7 +105,7 @@ void Service::send_news(const std::string& topic, const engine::BenchNow& bench,
 }
 
 void Service::send_climate() {
-  if (!keeper_->usable()) return;
+  if (!keeper_->usable() || keeper_->engine().now() == kNever) return;
   for (const auto& bench : keeper_->engine().benches()) {
     if (bench.air_time != kNever) send_news(topics_.climate(bench.name), bench, outlet::climate_json, bench.air_time);
     send_news(topics_.position(bench.name), bench, outlet::position_json, from_ms(0));

@@ -22,6 +22,11 @@ missing_packages() {
   local section need name
   for section in "$@"; do
     while IFS= read -r need; do
+      # "npm unless npm": a nodejs from elsewhere brings its own, and Debian's npm would put that out.
+      if [[ $need =~ ^(.*[^[:space:]])[[:space:]]+unless[[:space:]]+([^[:space:]]+) ]]; then
+        command -v "${BASH_REMATCH[2]}" >/dev/null && continue
+        need=${BASH_REMATCH[1]}
+      fi
       name=${need%%|*}
       installed "${name// /}" && continue
       name=$(first_known "$need")

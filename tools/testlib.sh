@@ -90,6 +90,20 @@ run_pytest() {
   [[ $status -eq 0 ]] || { tail -n 40 "$RESULTS/pytest.log" >&2; count 0 1; }
 }
 
+# npm_packages DIR: what DIR/package-lock.json names, to the byte, into DIR/node_modules; the registry is asked only when
+# something is missing there or has changed.
+npm_packages() {
+  local directory=$1
+  cmp -s "$directory/package-lock.json" "$directory/node_modules/.wanted" && return 0
+  if ! npm ci --prefix "$directory" --ignore-scripts --no-audit --no-fund >"$directory/npm.log" 2>&1; then
+    tail -n 15 "$directory/npm.log" >&2
+    complain "npm could not fetch what ${directory#"$ROOT"/}/package-lock.json names from $(npm config get registry); is the network there? Without it the pages are not tried in a browser"
+    return 1
+  fi
+  cp "$directory/package-lock.json" "$directory/node_modules/.wanted"
+  rm -f "$directory/npm.log"
+}
+
 # Prints the verdict and leaves with it. No test at all is a failure.
 summary() {
   say ''

@@ -17,14 +17,14 @@ plainwater.benchOrders = (() => {
   }
   async function orders(node, path, bench) {
     const got = await plainwater.live.read(`${path}/orders?limit=100`), t = texts.ordersTable, alike = [];
-    // An order is repeated every hour; those that say the same are one line.
+    // An order is repeated every hour; those that say the same are one line, from the first of them to the last.
     for (const given of got.orders) {
       const last = alike[alike.length - 1], o = given.order;
-      if (last && last.o.because === o.because && may(last.o) === may(o) && last.o.stock === o.stock) (last.first = o.issued), ++last.times;
-      else alike.push({ o, first: o.issued, times: 1, at: given.acknowledged });
+      if (last && last.o.because === o.because && may(last.o) === may(o) && last.o.stock === o.stock) (last.first = given.recorded), (last.at = given.acknowledged);
+      else alike.push({ o, first: given.recorded, at: given.acknowledged });
     }
-    const rows = alike.map(({ o, first, times, at }) => [texts.fromTo(format.moment(first), format.moment(o.issued)), String(times), may(o), texts.order.stockWords[o.stock].split(":")[0], at ? format.moment(at) : t.notYet, format.sentence(o.because)]);
-    node.replaceChildren(el("h3", {}, texts.order.head), bench.order ? inForce(bench.order) : el("p", {}, texts.orderNone), ...(rows.length ? [table(t.caption, [t.issued, t.times, t.feeding, t.stock, t.broker, t.because], rows, [1])] : []));
+    const rows = alike.map(({ o, first, at }) => [texts.fromTo(format.moment(first), format.moment(o.issued)), may(o), texts.order.stockWords[o.stock].split(":")[0], at ? format.moment(at) : t.notYet, format.sentence(o.because)]);
+    node.replaceChildren(el("h3", {}, texts.order.head), bench.order ? inForce(bench.order) : el("p", {}, texts.orderNone), ...(rows.length ? [table(t.caption, [t.issued, t.feeding, t.stock, t.broker, t.because], rows)] : []));
   }
   async function doses(node, path) {
     const got = await plainwater.live.read(`${path}/doses?limit=20`), t = texts.dosesTable;

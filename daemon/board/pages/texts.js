@@ -148,7 +148,7 @@ plainwater.texts = (() => {
     },
     mix: (recipe, water) => `${recipe} in ${water}`,
     ratio: (ml, ratio) => `${ml} mL in a litre${ratio ? `, 1:${ratio}` : ""}`,
-    ordersTable: { caption: "Recent", issued: "given", times: "times", feeding: "feeding", because: "because", stock: "stock", broker: "at the broker", notYet: "not yet" },
+    ordersTable: { caption: "Recent", issued: "given, and last repeated", feeding: "feeding", because: "because", stock: "stock", broker: "first at the broker", notYet: "not yet" },
     fromTo: (from, to) => (from === to ? from : `${from} to ${to}`),
     dosesTable: { caption: "The newest first", time: "when", litres: "water", feed: "stock", strength: "strength", ec: "EC", runoff: "drained EC" },
     dosesNone: "No report of a watering yet.",

@@ -205,6 +205,23 @@ TEST_CASE("Without a file to spare nobody is let in; later they are") {
   CHECK(server.logged().size() == 1);
 }
 
+TEST_CASE("Readers that hang up at any moment leave nothing behind") {
+  Loopback server(live_or_large);
+  for (int i = 0; i < 400; ++i) {
+    const char* const targets[] = {"/", "/large", "/events", "/nowhere%"};
+    const std::string request = std::string("GET ") + targets[i % 4] + " HTTP/1.1\r\nHost: a\r\n\r\n";
+    Wire wire(server.port(), 4096);
+    wire.send(i % 3 == 0 ? request.substr(0, static_cast<std::size_t>(i) % request.size()) : request + request);
+    if (i % 5 == 0 && i % 3 != 0) wire.until("\r\n");
+    if (i % 7 == 0) server.tell(kEvent);
+  }
+  CHECK(soon([&] { return server.counters().connections == 0; }));
+  CHECK(server.counters().streams == 0);
+  Wire wire(server.port());
+  wire.get("/");
+  CHECK(wire.reply().status == 200);
+}
+
 TEST_CASE("The server ends at once, whoever is here") {
   Wire* viewer = nullptr;
   std::unique_ptr<Wire> kept;

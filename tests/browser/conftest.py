@@ -1,0 +1,65 @@
+"""Fixtures for the pages: two states of one season, played once, and a house with its board on each."""
+import os
+import pathlib
+
+import pytest
+
+from browser.house import Check, House, Season
+
+
+@pytest.fixture(scope="session")
+def shots(tmp_path_factory):
+    """Where pictures of the pages go: PLAINWATER_SCREENSHOTS, else a folder of the run's own."""
+    wanted = os.environ.get("PLAINWATER_SCREENSHOTS")
+    folder = pathlib.Path(wanted) if wanted else tmp_path_factory.mktemp("shots")
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def season(tmp_path_factory):
+    """All of it, August to May."""
+    return Season(tmp_path_factory.mktemp("season"), "2027-06-01")
+
+
+@pytest.fixture(scope="session")
+def autumn(tmp_path_factory):
+    """Up to a day in October on which benches have plain water, weak feed and full feed."""
+    return Season(tmp_path_factory.mktemp("autumn"), "2026-10-22")
+
+
+@pytest.fixture(scope="session")
+def house(tmp_path_factory, season):
+    """For tests that only read."""
+    house = House(tmp_path_factory.mktemp("house"), season)
+    yield house
+    house.close()
+
+
+@pytest.fixture(scope="session")
+def autumn_house(tmp_path_factory, autumn):
+    house = House(tmp_path_factory.mktemp("autumn-house"), autumn)
+    yield house
+    house.close()
+
+
+@pytest.fixture
+def make_house(tmp_path, season):
+    """make_house(more): a house of the test's own, with more settings of the board."""
+    made = []
+
+    def make(more="", of=season):
+        made.append(House(tmp_path / f"house-{len(made)}", of, more))
+        return made[-1]
+    yield make
+    for house in made:
+        house.close()
+
+
+@pytest.fixture
+def check(shots):
+    """check(name, house, …): runs a check of checks/ and wants it to hold."""
+    def check(name, house, env=(), **asked):
+        with Check(name, house.url, shots, {"LEDGER": str(house.season.ledger), **dict(env)}, **asked):
+            pass
+    return check

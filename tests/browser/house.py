@@ -1,0 +1,149 @@
+"""A season of Tern Bank with its board, and Node with Chromium as the reader of it."""
+import json
+import os
+import pathlib
+import queue
+import shutil
+import subprocess
+import sys
+import threading
+import time
+import urllib.request
+
+HERE = pathlib.Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent / "system"))
+
+import pytest  # noqa: E402
+
+from conftest import BIN, PATIENCE, Broker, Daemon, free_port, run, wait_for  # noqa: E402
+from season import export, readings, simulate, tern_bank_settings  # noqa: E402
+
+INTERVAL = ("--interval", "60m")
+# Starting a browser on a machine with other things to do.
+LONGEST = 4 * PATIENCE + 60
+
+
+class Season:
+    """What the real service made of Tern Bank's season, up to `until`: a store to start from, and its export."""
+
+    def __init__(self, folder, until):
+        self.folder, self.store = folder, folder / "season.db"
+        broker = Broker(folder)
+        broker.start()
+        settings = folder / "tern-bank.yaml"
+        settings.write_text(tern_bank_settings().format(url=broker.url, store=self.store) + 'board:\n  listen: ""\n')
+        daemon = Daemon(settings, self.store, "plainwater/tern-bank/service/main", broker)
+        part = (*INTERVAL, "--to", until)
+        try:
+            daemon.start()
+            subprocess.run([BIN / "plainwater-sim", "--broker", broker.url, "--quiet", *part], check=True, timeout=LONGEST)
+            time_of_last, sensor = max(readings(simulate(*part)))
+
+            def taken():
+                assert daemon.process.poll() is None, daemon.tail()
+                return f"{time_of_last},{sensor}," in export(daemon)[0][-4000:]
+            wait_for(taken, "the season's last report in the journal", LONGEST)
+            daemon.stop()
+            export(daemon)
+        finally:
+            daemon.clean_up()
+            broker.stop()
+        self.readings, self.ledger, self.settings = self.store.with_suffix(".csv"), self.store.with_suffix(".jsonl"), settings
+
+    def rehearse(self, *arguments):
+        result = run("plainwater", "rehearse", "--settings", self.settings, "--readings", self.readings, *arguments)
+        assert result.returncode == 0, result.stderr
+
+
+class House:
+    """A broker, and a service on a copy of a season's store that shows its pages."""
+
+    def __init__(self, folder, season, more=""):
+        folder.mkdir(exist_ok=True)
+        self.season, self.port = season, free_port()
+        self.url = f"http://127.0.0.1:{self.port}"
+        self.broker = Broker(folder)
+        self.broker.start()
+        store = folder / "house.db"
+        shutil.copy(season.store, store)
+        settings = folder / "house.yaml"
+        settings.write_text(tern_bank_settings().format(url=self.broker.url, store=store) + f"board:\n  listen: 127.0.0.1:{self.port}\n{more}")
+        if "token_file" in more:
+            settings.chmod(0o600)
+        self.daemon = Daemon(settings, store, "plainwater/tern-bank/service/main", self.broker)
+        try:
+            self.daemon.start()
+            wait_for(lambda: self.status("/") != 0, f"the board to answer; log:\n{self.daemon.tail()}")
+        except BaseException:
+            self.close()
+            raise
+
+    def status(self, path):
+        """Of an answer; 0 when nobody answers."""
+        try:
+            with urllib.request.urlopen(self.url + path, timeout=PATIENCE) as answer:
+                return answer.status
+        except urllib.error.HTTPError as error:
+            return error.code
+        except OSError:
+            return 0
+
+    def api(self, path):
+        with urllib.request.urlopen(self.url + path, timeout=PATIENCE) as answer:
+            return json.load(answer)
+
+    def close(self):
+        self.daemon.clean_up()
+        self.broker.stop()
+
+
+class Check:
+    """One of the checks in checks/, run by Node; `asked` are its arguments. As a context it can be talked with; what it
+    wrote is shown when it fails."""
+
+    def __init__(self, name, url, shots, env=(), **asked):
+        self.name, self.output, self.lines = name, [], queue.Queue()
+        environment = dict(os.environ, BOARD_URL=url, ASKED=json.dumps(asked), PLAINWATER_SCREENSHOTS=str(shots), PATIENCE=str(PATIENCE), **dict(env))
+        self.process = subprocess.Popen(["node", HERE / "run.js", name], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, env=environment)
+        threading.Thread(target=self._listen, daemon=True).start()
+
+    def _listen(self):
+        for line in self.process.stdout:
+            (self.lines.put if line.startswith("@") else self.output.append)(line)
+        self.lines.put(None)
+
+    def heard(self, word):
+        """What the check tells with this word."""
+        try:
+            line = self.lines.get(timeout=LONGEST)
+        except queue.Empty:
+            pytest.fail(f"{self.name} did not say {word} within {LONGEST} s:\n{''.join(self.output)}")
+        if line is None:
+            self.end()
+        told, value = (line or "nothing null").lstrip("@").split(" ", 1)
+        assert told == word, f"{self.name} said {told} instead of {word}:\n{''.join(self.output)}"
+        return json.loads(value)
+
+    def say(self, word):
+        self.process.stdin.write(word + "\n")
+        self.process.stdin.flush()
+
+    def end(self):
+        try:
+            code = self.process.wait(LONGEST)
+        except subprocess.TimeoutExpired:
+            pytest.fail(f"{self.name} takes longer than {LONGEST} s:\n{''.join(self.output)}")
+        while code and self.lines.get(timeout=PATIENCE) is not None:
+            pass
+        assert code == 0, f"{self.name}:\n{''.join(self.output)}"
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, kind, *_):
+        if kind is None:
+            self.end()
+        elif self.process.poll() is None:
+            # By SIGTERM, so that the browser that it started ends with it.
+            self.process.terminate()
+            self.process.wait(PATIENCE)

@@ -1,0 +1,48 @@
+"""What must hold on every page: no complaint of the browser, nothing from elsewhere, the accessibility rules, no
+scrolling sideways. Pictures of all of them are kept."""
+import pytest
+
+PAGES = ["/", "/season", "/bench/cold-end", "/ledger", "/wall", "/enter"]
+
+
+@pytest.fixture(scope="session")
+def guarded(tmp_path_factory, season):
+    """/enter is there when a token is wanted."""
+    from browser.house import House
+    folder = tmp_path_factory.mktemp("guarded")
+    token = folder / "token"
+    token.write_text("bulbs-and-leaves-0123\n")
+    token.chmod(0o600)
+    house = House(folder, season, f"  token_file: {token}\n")
+    yield house
+    house.close()
+
+
+@pytest.fixture(params=PAGES)
+def page(request, autumn_house):
+    house = request.getfixturevalue("guarded") if request.param == "/enter" else autumn_house
+    return house, request.param
+
+
+def test_page_is_quiet_and_asks_only_its_own_house(check, page):
+    check("page-is-quiet", page[0], path=page[1])
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+@pytest.mark.parametrize("width", [360, 1440])
+def test_page_is_accessible(check, page, width, dark):
+    check("page-is-accessible", page[0], path=page[1], width=width, dark=dark)
+
+
+@pytest.mark.parametrize("width", [360, 1440])
+def test_page_needs_no_scrolling_sideways(check, page, width):
+    check("page-fits", page[0], path=page[1], width=width, dark=False)
+
+
+def test_page_in_pictures_has_light_and_dark_paper(check, page):
+    check("page-in-pictures", page[0], path=page[1])
+
+
+def test_season_of_may_is_accessible_too(check, house):
+    """With every kind of hold in its tables."""
+    check("page-is-accessible", house, path="/season", width=360, dark=False)
