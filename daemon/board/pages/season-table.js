@@ -9,7 +9,7 @@ plainwater.seasonTable = (() => {
     if (!bench.holds.length) return el("p", { class: "quiet" }, t.none);
     return table(t.caption, [t.placed, t.cause, t.state, t.ended, t.days], bench.holds.map((h) => {
       const days = h.ended ? (Date.parse(h.ended) - Date.parse(h.placed)) / nights.kDay : null;
-      const state = nights.holdState(h), end = h.ended ? format.dayYear(h.ended) : h.planned_end && h.confirmed ? texts.toPlanned(format.day(h.planned_end)) : texts.none;
+      const state = nights.holdState(h), end = h.ended ? format.dayYear(h.ended) : h.latest_end && h.confirmed ? texts.toLatest(format.day(h.latest_end)) : texts.none;
       return [format.dayYear(h.placed), texts.causes[h.cause] || h.cause, (state === "over" && h.confirmed ? texts.holdStates.done : texts.holdStates[state]) + (h.extended ? `, ${texts.extended(h.extended)}` : ""), end, format.number(days, 0)];
     }), [4]);
   }
@@ -37,7 +37,7 @@ plainwater.seasonTable = (() => {
     return el("ul", { class: "hold-lines" }, bench.holds.map((h) => {
       const state = nights.holdState(h), said = state === "over" && h.confirmed ? texts.holdStates.done : texts.holdStates[state];
       const name = (texts.causes[h.cause] || h.cause) + (h.extended ? `, ${texts.extended(h.extended)}` : "");
-      return el("li", {}, texts.holdInWords(name, format.day(h.placed), h.ended ? format.day(h.ended) : "", h.confirmed && h.planned_end ? format.day(h.planned_end) : "", said));
+      return el("li", {}, texts.holdInWords(name, format.day(h.placed), h.ended ? format.day(h.ended) : "", h.confirmed && h.latest_end ? format.day(h.latest_end) : "", said));
     }));
   }
   /// Folded away; what it says is made when it is opened.

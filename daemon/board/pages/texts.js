@@ -113,8 +113,8 @@ plainwater.texts = (() => {
       caption: "Months", month: "month", nights: "nights", mean: "mean", minimum: "lowest", used: "used to, at its end", water: "nights of plain water", strength: "mean strength", outdoors: "nights outdoors",
     },
     // Of days as "20 Sep"; `end` is empty while the hold lasts.
-    holdInWords: (name, placed, end, planned, state) => (end ? `${name}: ${placed} to ${end}, ${state}` : `${name}: since ${placed}, ${state}${planned ? `, to about ${planned}` : ""}`),
-    toPlanned: (day) => `planned to ${day}`,
+    holdInWords: (name, placed, end, latest, state) => (end ? `${name}: ${placed} to ${end}, ${state}` : `${name}: since ${placed}, ${state}${latest ? `, to ${latest} at the latest` : ""}`),
+    toLatest: (day) => `to ${day} at the latest`,
     noNights: "No night has closed in this stretch.",
     noMatch: "No bench has that in its name.",
 
