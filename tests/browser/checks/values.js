@@ -94,7 +94,7 @@ async function benchAir(t) {
     const { data, width } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height), columns = new Set();
     for (let i = 0; i < data.length; i += 4) {
       const [r, g, b, a] = data.subarray(i, i + 4);
-      if (a > 128 && Math.max(r, g, b) - Math.min(r, g, b) > 20) columns.add((i / 4) % width);
+      if (a > 128 && Math.max(r, g, b) - Math.min(r, g, b) > 27) columns.add((i / 4) % width);
     }
     return columns.size / width;
   }))));
