@@ -30,6 +30,10 @@ def test_bench_tells_its_orders_and_its_ledger(check, house):
     check("bench-tells-its-orders-and-ledger", house, bench="cold-end")
 
 
+def test_bench_draws_its_air(check, house):
+    check("bench-draws-its-air", house, bench="cold-end")
+
+
 def test_season_tells_what_the_api_tells(check, either):
     check("season-tells-what-the-api-tells", either)
 

@@ -2,7 +2,7 @@
 "use strict";
 plainwater.air = (() => {
   const { el, table } = plainwater.dom, texts = plainwater.texts, format = plainwater.format;
-  const kDashes = [null, [7, 3], [2, 3], [9, 3, 2, 3]], kHour = 3600000;
+  const kDashes = [null, [7, 3], [2, 3], [9, 3, 2, 3]], kHour = 3600000, kSilence = 2 * kHour;
   let plots = [], span = null;
 
   /// Ticks at whole hours of the site's day.
@@ -20,15 +20,25 @@ plainwater.air = (() => {
     for (let k = Math.ceil(low / step); k * step <= high; ++k) ticks.push({ v: k * step, label: format.number(k * step, step < 0.1 ? 2 : step < 1 ? 1 : 0) });
     return ticks;
   }
+  /// A sensor that reports less often than the steps is one line all the same; silence is a gap, which is NaN to dygraphs.
+  function joined(rows, k) {
+    for (let i = 0, last = -1; i <= rows.length; ++i) {
+      if (i < rows.length && !format.known(rows[i][k])) continue;
+      const gap = last >= 0 && i < rows.length && rows[i][0] - rows[last][0] > kSilence;
+      for (let j = last + 1; gap && j < i; ++j) rows[j][k] = NaN;
+      last = i;
+    }
+  }
   function plot(node, name, what, rows, labels, unit, digits, inks) {
     const readout = el("p", { class: "readout idle", "data-field": "readout" }, texts.airReadoutNone), place = el("div", {});
     node.append(el("figure", { class: "air" }, el("figcaption", {}, el("h3", {}, what), el("p", { class: "quiet" }, unit)), el("div", { class: "body" }, readout, place)));
-    const told = (value) => (format.known(value) ? `${format.number(value, digits)} ${unit}` : texts.none);
+    const told = (value) => (format.known(value) && !Number.isNaN(value) ? `${format.number(value, digits)} ${unit}` : texts.none);
+    labels.forEach((_, k) => joined(rows, k + 1));
     plots.push(plainwater.plot.make({
       rows, labels: ["x", ...labels], name: texts.airPlot(what, name), readout, span, leap: 6, height: 150, into: place, nothing: texts.airReadoutNone,
       say: (i) => [format.moment(rows[i][0]), ...labels.map((l, k) => `${labels.length > 1 || l !== what ? `${l} ` : ""}${told(rows[i][k + 1])}`)].join(" · "),
       options: (ink) => ({
-        colors: labels.map((_, k) => ink[inks[k % inks.length]]), strokeWidth: 1.6, drawPoints: false, xAxisHeight: 20,
+        colors: labels.map((_, k) => ink[inks[k % inks.length]]), strokeWidth: 1.6, drawPoints: false, connectSeparatedPoints: true, xAxisHeight: 20,
         series: Object.fromEntries(labels.map((l, k) => [l, { strokePattern: kDashes[k % kDashes.length] }])), axes: { x: { ticker }, y: { ticker: levels } },
       }),
     }));

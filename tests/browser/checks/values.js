@@ -85,6 +85,22 @@ async function benchOrdersAndLedger(t) {
   assert.deepEqual(rows.map(said.plain), expected);
 }
 
+/// Lines that are seen, also of sensors that report once an hour.
+async function benchAir(t) {
+  const page = await t.open(`/bench/${t.asked.bench}`);
+  await page.waitForFunction(() => document.querySelectorAll("#air figure canvas").length >= 3);
+  await page.waitForTimeout(300);
+  const inked = await page.$$eval("#air figure .canvas", (nodes) => nodes.map((node) => Math.max(...[...node.querySelectorAll("canvas")].map((canvas) => {
+    const { data, width } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height), columns = new Set();
+    for (let i = 0; i < data.length; i += 4) {
+      const [r, g, b, a] = data.subarray(i, i + 4);
+      if (a > 128 && Math.max(r, g, b) - Math.min(r, g, b) > 27) columns.add((i / 4) % width);
+    }
+    return columns.size / width;
+  }))));
+  for (const share of inked) assert.ok(share > 0.5, `lines across the plots: ${inked}`);
+}
+
 function unrun(runs) {
   return runs.flatMap(([word, times]) => Array(times).fill(word));
 }
@@ -161,5 +177,6 @@ async function fahrenheit(t) {
 
 module.exports = {
   "today-tells-what-the-api-tells": today, "today-tells-the-ledger's-last-word": todayAndLedger, "bench-tells-what-the-api-tells": bench, "bench-tells-its-orders-and-ledger": benchOrdersAndLedger,
+  "bench-draws-its-air": benchAir,
   "season-tells-what-the-api-tells": season, "season-has-the-nights-of-a-rehearsal": seasonAndNights, "season-has-the-ledger's-holds": seasonHolds, "wall-tells-what-the-api-tells": wall, "fahrenheit-everywhere": fahrenheit,
 };
