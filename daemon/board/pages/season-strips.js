@@ -36,10 +36,14 @@ plainwater.seasonStrips = (() => {
     };
     const observer = new IntersectionObserver((seen) => draw(seen[seen.length - 1].isIntersecting), { rootMargin: "400px 0px" });
     observer.observe(figure);
+    // On paper there is no window to be near.
+    const print = () => draw(true);
+    addEventListener("beforeprint", print);
     return {
       figure,
       remove() {
         observer.disconnect();
+        removeEventListener("beforeprint", print);
         if (plot) plot.remove();
         figure.remove();
       },
