@@ -14,10 +14,14 @@ std::string text_at(const boost::json::object& object, std::string_view key) {
   return value != nullptr && value->is_string() ? std::string(value->get_string().data(), value->get_string().size()) : std::string();
 }
 
-/// What detection places is on trial until the nights confirm it; a person's word and a chill are not.
-bool on_trial(const std::string& cause) {
+/// What detection places is on trial until the nights confirm it; a person's word and a chill are not, nor a move that was
+/// judged before it placed a hold: its evidence then tells for how long.
+bool on_trial(const std::string& cause, const boost::json::object& placed) {
   const auto known = feeding::cause(cause);
-  return known && (*known == feeding::Cause::sharp_drop || is_move(*known));
+  if (!known) return false;
+  const auto* evidence = placed.if_contains("evidence");
+  const bool judged = evidence != nullptr && evidence->is_object() && evidence->get_object().contains("length_days");
+  return *known == feeding::Cause::sharp_drop || (is_move(*known) && !judged);
 }
 
 }  // namespace
@@ -57,7 +61,7 @@ void HoldStory::take(const std::string& decision_json) {
     placed.placed = time;
     placed.since = text_at(row, "since");
     placed.text = text_at(row, "text");
-    if (!on_trial(placed.cause)) placed.confirmed = time;
+    if (!on_trial(placed.cause, row)) placed.confirmed = time;
     holds_.push_back(std::move(placed));
     at = &holds_.back();
   }

@@ -133,6 +133,27 @@ TEST_CASE("a hold that was withdrawn says so, and a person's needs no trial") {
   CHECK(benches.at(0).at("holds").as_array().empty());
 }
 
+TEST_CASE("a move that was judged before it placed a hold needs no trial") {
+  const auto placed = [](bool judged) {
+    feeding::Decision d;
+    d.kind = DecisionKind::hold_placed;
+    d.cause = feeding::Cause::shuttling;
+    d.time = at("2026-09-19T06:47:12Z");
+    d.bench = "long";
+    d.hold = feeding::HoldView{4, d.cause, !judged, d.time, d.time, d.time, d.time};
+    if (judged)
+      d.evidence.number("length_days", 28, 1);
+    else
+      d.evidence.count("judged_after_nights", 3);
+    SeasonRows rows;
+    rows.dates = {"2026-09-01", "2026-09-30"};
+    rows.holds.take(feeding::to_json(d));
+    return season_of(rows).at("benches").at(1).at("holds").at(0).at("confirmed");
+  };
+  CHECK(placed(false).is_null());
+  CHECK(placed(true) == "2026-09-19T06:47:12Z");
+}
+
 TEST_CASE("a stretch is completed, and a wrong one is none") {
   const auto dates = [](std::optional<std::string> from, std::optional<std::string> to) {
     const auto found = stretch(from, to, "2026-11-26");
