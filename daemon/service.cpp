@@ -187,6 +187,7 @@ void Service::try_to_recover() {
     told_trouble_.clear();
     spdlog::info("the store works again; taking {} messages that waited", held_.size());
     settle_outbox();
+    if (board_) board_->news();  // the ledger may have got what was missing
   }
   // Some at a time: on a slow disk many of them would keep this thread from its sign of life.
   for (const auto until = sample_.since_boot + kSlow; !held_.empty() && clock_.read().since_boot < until;) {

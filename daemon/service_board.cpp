@@ -3,12 +3,14 @@
 #include <spdlog/spdlog.h>
 
 #include <memory>
+#include <numeric>
 #include <utility>
 // Asio uses std::exchange without including what has it.
 #include <boost/asio/post.hpp>
 #include <boost/asio/thread_pool.hpp>
 
 #include "board/answers.h"
+#include "board/page_files.h"
 
 namespace plainwater {
 namespace {
@@ -18,6 +20,7 @@ constexpr Span kLookSpacing = seconds(5);     ///< the air changes slowly
 constexpr Span kFresh = seconds(1);           ///< a moment that is good enough for a question
 constexpr Span kNewsSpacing = milliseconds(200);
 constexpr Span kLongAgo = -hours(24 * 365);
+constexpr int kMostAsked = 256;  ///< questions that wait for the answers' thread
 
 http::Answer failed(const std::string& what) {
   spdlog::error("pages: an answer failed: {}", what);
@@ -59,11 +62,16 @@ template <class Desk>
 void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop, const std::shared_ptr<Desk>& desk) {
   using Pieces = std::function<http::Piece()>;
   if (!handled.answer.pieces) return;
-  const std::shared_ptr<Pieces> pieces(new Pieces(std::exchange(handled.answer.pieces, [] { return http::Piece(""); })), [desk](Pieces* ended) {
-    boost::asio::post(desk->pool, [owned = std::unique_ptr<Pieces>(ended)] {});
+  // Not the desk itself: a job that waits in the desk's pool would keep it for ever.
+  const std::weak_ptr<Desk> lent = desk;
+  const std::shared_ptr<Pieces> pieces(new Pieces(std::exchange(handled.answer.pieces, [] { return http::Piece(""); })), [lent](Pieces* ended) {
+    std::unique_ptr<Pieces> owned(ended);
+    if (const auto there = lent.lock()) boost::asio::post(there->pool, [owned = std::move(owned)] {});
   });
-  handled.next_piece = [&loop, &pool = desk->pool, pieces](std::function<void(http::Piece)> done) {
-    boost::asio::post(pool, [&loop, pieces, done = std::move(done)]() mutable {
+  handled.next_piece = [&loop, lent, pieces](std::function<void(http::Piece)> done) {
+    const auto there = lent.lock();
+    if (!there) return done(std::nullopt);
+    boost::asio::post(there->pool, [&loop, pieces, done = std::move(done)]() mutable {
       http::Piece piece;
       try {
         piece = (*pieces)();
@@ -86,7 +94,7 @@ ServiceBoard::ServiceBoard(boost::asio::io_context& loop, std::shared_ptr<const 
     : loop_(loop),
       access_(std::move(access)),
       moment_(std::move(moment)),
-      address_(settings->board.listen),
+      settings_(settings),
       desk_(std::make_shared<Desk>(settings)),
       server_(loop, read_listen_address(settings->board.listen).value_or(ListenAddress{}), {},
               [this](http::Request request, std::function<void(http::Handled)> done) { handle(std::move(request), std::move(done)); },
@@ -106,7 +114,7 @@ void ServiceBoard::listen() {
     return;
   }
   told_.clear();
-  const std::string host = address_.substr(0, address_.rfind(':'));
+  const std::string host = settings_->board.listen.substr(0, settings_->board.listen.rfind(':'));
   spdlog::info("pages on http://{}:{}/", host, server_.port());
 }
 
@@ -153,7 +161,7 @@ void ServiceBoard::learn() {
     } catch (const std::exception& failure) { failed(failure.what()); }
     boost::asio::post(loop_, [this, events = std::move(events)] {
       --learning_;
-      for (const auto& event : events) server_.tell(event);
+      server_.tell(std::accumulate(events.begin(), events.end(), std::string()));
       if (watched()) learn_for_viewers();
     });
   });
@@ -167,11 +175,19 @@ void ServiceBoard::handle(http::Request request, std::function<void(http::Handle
     return done(std::move(refused));
   }
   const bool is_data = !request.path.empty() && request.path.front() == "api";
+  if (!is_data) return done(http::Handled{board::page(request, *settings_)});
+  if (asked_ >= kMostAsked) {
+    http::Handled busy{http::problem(503, "too many questions wait for their answers; ask again in a second")};
+    busy.answer.fields.emplace_back("Retry-After", "1");
+    return done(std::move(busy));
+  }
   const bool live = request.path == std::vector<std::string>{"api", "events"};
-  if (is_data && (decided_ || since_boot() - learned_at_ >= kFresh)) learn();
-  boost::asio::post(desk_->pool, [&loop = loop_, desk = desk_.get(), request = std::move(request), live, done = std::move(done)]() mutable {
+  if (learning_ == 0 && (decided_ || since_boot() - learned_at_ >= kFresh)) learn();
+  ++asked_;
+  boost::asio::post(desk_->pool, [this, &loop = loop_, desk = desk_.get(), request = std::move(request), live, done = std::move(done)]() mutable {
     auto handled = desk->handled(request, live);
-    boost::asio::post(loop, [&loop, desk, handled = std::move(handled), done = std::move(done)]() mutable {
+    boost::asio::post(loop, [this, &loop, desk, handled = std::move(handled), done = std::move(done)]() mutable {
+      --asked_;
       fetch_elsewhere(handled, loop, desk->shared_from_this());
       done(std::move(handled));
     });

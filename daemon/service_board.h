@@ -48,7 +48,7 @@ class ServiceBoard {
   boost::asio::io_context& loop_;
   const http::Access access_;
   const TakeMoment moment_;
-  const std::string address_;
+  const std::shared_ptr<const Settings> settings_;
   const intake::SystemClock clock_{};
   const std::shared_ptr<Desk> desk_;
   http::Server server_;
@@ -56,6 +56,7 @@ class ServiceBoard {
   std::atomic<bool> decided_ = false;  ///< since the last moment was taken
   std::atomic<bool> called_ = false;   ///< the loop will look at it
   bool spaced_ = false;                ///< the timer runs
+  int asked_ = 0;                      ///< questions that have no answer yet
   int learning_ = 0;                   ///< moments that the answers have not learned yet
   Span learned_at_, tried_at_;         ///< since boot
   std::string told_;                   ///< the trouble that is in the log already

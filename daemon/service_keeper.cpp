@@ -80,6 +80,7 @@ Status Keeper::record(store::Transaction& transaction, engine::Outcome outcome, 
   if (outcome.empty()) return Done{};
   if (auto done = transaction.record(folded_.seq, outcome.decisions); !done) return done;
   if (auto done = transaction.record(outcome.nights); !done) return done;
+  written.nights = written.nights || !outcome.nights.empty();
   for (const auto& decision : outcome.decisions)
     if (auto done = put_notice(transaction, decision, written); !done) return done;
   std::ranges::move(outcome.decisions, std::back_inserter(written.decisions));

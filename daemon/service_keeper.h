@@ -41,6 +41,7 @@ class Keeper {
     std::vector<feeding::Decision> decisions;
     std::vector<Outgoing> orders;
     std::vector<OutgoingNotice> notices;
+    bool nights = false;  ///< some closed, or were revised
     std::uint64_t taken = 0;     ///< readings or reports that are new in the journal
     std::uint64_t repeated = 0;  ///< those that it had already
   };

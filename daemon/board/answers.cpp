@@ -7,11 +7,11 @@
 #include "board/asked.h"
 #include "board/bench_history.h"
 #include "board/code.h"
-#include "board/files.h"
 #include "board/json.h"
 #include "board/kept.h"
 #include "board/ledger.h"
 #include "board/now.h"
+#include "board/page_files.h"
 #include "board/season.h"
 #include "common/quoted.h"
 #include "outlet/topics.h"
@@ -42,13 +42,11 @@ struct Answers::State {
 
   // What is told.
   Answer route(const Request& request);
-  Answer page(const Request& request);
   Answer api(const Request& request);
   Answer bench(const Request& request);
   Answer season(const Request& request);
   Answer ledger(const Request& request, bool csv);
   Answer now();
-  Answer kept_file(std::string_view name);
 
   // What it is told from.
   Result<std::shared_ptr<store::Store>> opened();
@@ -119,14 +117,6 @@ Result<NightsSpan> Answers::State::nights_span() {
   return *found;
 }
 
-Answer Answers::State::kept_file(std::string_view name) {
-  const File* found = file(name);
-  if (found == nullptr) return problem(404, "There is no such file.");
-  Request as;
-  as.path = {"files", std::string(name)};
-  return kept(as, Kept::for_ever, std::string(type_of(name)), [&]() -> Result<std::string> { return std::string(found->text); });
-}
-
 Answer Answers::State::now() {
   if (!moment) return problem(503, "The service has just begun; ask again in a second.");
   Request as;
@@ -142,7 +132,7 @@ Answer Answers::State::season(const Request& request) {
   if (!all) return unreadable(all.error());
   const std::string today = moment && moment->now != kNever ? format_date(moment->now) : "1970-01-01";
   const auto dates = stretch(request.asked("from"), request.asked("to"), *all ? (*all)->second : today);
-  if (!dates) return problem(400, "from and to are dates such as 2026-09-14, the earlier one first, at most ten years apart.");
+  if (!dates) return problem(400, "from and to are dates such as 2026-09-14, the earlier one first, at most two years apart.");
   return kept(request, Kept::until_decided, "application/json", [&]() -> Result<std::string> {
     const auto open = opened();
     if (!open) return open.error();
@@ -153,10 +143,7 @@ Answer Answers::State::season(const Request& request) {
     auto nights = (*open)->nights(rows.bench, dates->from, dates->to);
     if (!nights) return nights.error();
     rows.nights = std::move(*nights);
-    store::LedgerFilter filter;
-    filter.bench = bench;
-    filter.decisions = hold_decisions();
-    const auto done = (*open)->ledger(filter, [&](const store::LedgerRow& row) {
+    const auto done = (*open)->decisions_of(hold_decisions(), rows.bench, [&](const store::LedgerRow& row) {
       rows.holds.take(row.json);
       return true;
     });
@@ -167,7 +154,7 @@ Answer Answers::State::season(const Request& request) {
 
 Answer Answers::State::ledger(const Request& request, bool csv) {
   if (!local) return problem(503, "The site's time zone is not known to this machine.");
-  auto filter = ledger_filter(request.query, *settings, *local);
+  auto filter = ledger_filter(request.query, *local);
   if (!filter) return problem(400, filter.error().message() + ".");
   if (csv && (request.asked("before") || request.asked("limit"))) return problem(400, "The CSV has all rows: leave before and limit out.");
   auto open = opened();
@@ -230,24 +217,11 @@ Answer Answers::State::api(const Request& request) {
   if (path[1] == "ledger.csv") return ledger(request, true);
   if (path[1] != "now" && path[1] != "openapi.json") return problem(404, "There is nothing here; see /api/openapi.json.");
   if (const auto stray = stray_field(request, {})) return *stray;
-  return path[1] == "now" ? now() : kept_file("openapi.json");
-}
-
-Answer Answers::State::page(const Request& request) {
-  const auto& path = request.path;
-  if (path.empty()) return kept_file("today.html");
-  if (path.size() == 1)
-    for (const char* name : {"season", "ledger", "wall", "enter"})
-      if (path[0] == name) return kept_file(std::string(name) + ".html");
-  if (path.size() == 2 && path[0] == "bench" && settings->bench(path[1])) return kept_file("bench.html");
-  if (path.size() == 2 && path[0] == "files")
-    for (const char* ending : {".css", ".js", ".svg"})
-      if (path[1].ends_with(ending)) return kept_file(path[1]);
-  return problem(404, "There is no such page. The first one is /.");
+  return path[1] == "now" ? now() : file_answer("openapi.json");
 }
 
 Answer Answers::State::route(const Request& request) {
-  return !request.path.empty() && request.path[0] == "api" ? api(request) : page(request);
+  return !request.path.empty() && request.path[0] == "api" ? api(request) : page(request, *settings);
 }
 
 Answers::Answers(std::shared_ptr<const Settings> settings) : state_(std::make_unique<State>(std::move(settings))) {}

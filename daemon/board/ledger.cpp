@@ -67,14 +67,13 @@ std::string csv_row(const store::LedgerRow& row) {
 
 }  // namespace
 
-Result<store::LedgerFilter> ledger_filter(const std::vector<std::pair<std::string, std::string>>& query, const Settings& settings, const outlet::LocalTime& local) {
+Result<store::LedgerFilter> ledger_filter(const std::vector<std::pair<std::string, std::string>>& query, const outlet::LocalTime& local) {
   store::LedgerFilter filter;
   filter.newest_first = true;
   filter.limit = kUsualRows;
   for (const auto& [name, value] : query) {
     if (name == "bench") {
-      if (!settings.bench(value)) return wrong(name, "the name of a bench", value);
-      filter.bench = value;
+      filter.bench = value;  // also one that the settings name no more
     } else if (name == "decision") {
       for (std::size_t at = 0; at <= value.size();) {
         const auto end = std::min(value.find(',', at), value.size());

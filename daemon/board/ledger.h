@@ -15,7 +15,7 @@ namespace plainwater::board {
 inline constexpr std::int64_t kUsualRows = 100, kMostRows = 500;
 
 /// From a query; the error says which field and what it should be. Dates are of the site's calendar.
-Result<store::LedgerFilter> ledger_filter(const std::vector<std::pair<std::string, std::string>>& query, const Settings& settings, const outlet::LocalTime& local);
+Result<store::LedgerFilter> ledger_filter(const std::vector<std::pair<std::string, std::string>>& query, const outlet::LocalTime& local);
 /// A Ledger of config/openapi.json: rows of the filter, the newest first.
 Result<std::string> ledger_json(store::Store& store, const store::LedgerFilter& filter);
 

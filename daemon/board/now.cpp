@@ -128,7 +128,7 @@ std::string site_json(const Settings& settings) {
   return JsonObject()
       .text("name", settings.site.name)
       .text("time_zone", settings.site.time_zone)
-      .text("unit", settings.board.unit == Unit::fahrenheit ? "fahrenheit" : "celsius")
+      .text("unit", settings.board.unit == ShownUnit::fahrenheit ? "fahrenheit" : "celsius")
       .str();
 }
 

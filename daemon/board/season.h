@@ -17,7 +17,7 @@ namespace plainwater::board {
 struct Dates {
   std::string from, to;
 };
-/// A date that is in the calendar.
+/// A date that is in the calendar, from 1900 to 8999.
 bool is_date(std::string_view text);
 /// The date so many days later; `date` must be one.
 std::string date_after(std::string_view date, int days);

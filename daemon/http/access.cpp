@@ -148,8 +148,9 @@ Result<Access> Access::of(const Board& board) {
     access.cookie_ = in_figures(digest("plainwater reader\n" + access.token_));
   }
   const auto listen = read_listen_address(board.listen);
+  // A proxy may pass any name on, unless the settings tell the one that readers use.
   // Off loopback nothing is read without the token, and a cookie is the host's to whom it was given.
-  access.any_host_ = board.behind_proxy || !listen || !listen->loopback;
+  access.any_host_ = !listen || !listen->loopback || (board.behind_proxy && board.address.empty());
   access.own_host_ = host_of_address(board.address);
   access.secure_cookie_ = board.address.starts_with("https:");
   return access;

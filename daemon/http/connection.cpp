@@ -32,8 +32,6 @@ Handled not_allowed(const Request& request) {
   return refused;
 }
 
-Handled too_many_late() { return Handled{problem(503, "too many wrong tokens at a time; try again in a minute")}; }
-
 }  // namespace
 
 Connection::Connection(std::shared_ptr<ServerState> state, asio::ip::tcp::socket socket)
@@ -168,7 +166,7 @@ asio::awaitable<bool> Connection::answer(RequestReader::Whole whole) {
     co_await stream();
     co_return false;
   }
-  if (handled.late) co_await wait_late(handled);
+  if (handled.late) co_await wait_late();
   const bool keep_alive = whole.keep_alive && !state_->stopped;
   const bool sent = co_await send(handled.answer, form, keep_alive, whole.chunks, &handled);
   co_return sent && keep_alive;
@@ -190,13 +188,7 @@ asio::awaitable<Handled> Connection::ask(Request request) {
   co_return std::move(*handled_);
 }
 
-asio::awaitable<void> Connection::wait_late(Handled& handled) {
-  if (state_->late >= state_->limits.late_answers) {
-    handled = too_many_late();
-    co_return;
-  }
-  const auto counted = std::shared_ptr<void>(nullptr, [state = state_](void*) { --state->late; });
-  ++state_->late;
+asio::awaitable<void> Connection::wait_late() {
   asio::steady_timer timer(state_->loop, std::chrono::seconds(state_->limits.late_s));
   co_await timer.async_wait(kWith);
 }

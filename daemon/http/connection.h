@@ -53,7 +53,7 @@ class Connection : public std::enable_shared_from_this<Connection> {
   Awaitable<bool> send(const Answer& answer, const Request& request, bool keep_alive, bool chunks, Handled* in_pieces);
   Awaitable<bool> send_pieces(Handled& handled, Framing framing);
   Awaitable<Piece> fetch(Handled& handled);
-  Awaitable<void> wait_late(Handled& handled);
+  Awaitable<void> wait_late();
   // connection_stream.cpp
   Awaitable<void> stream();
   Awaitable<void> watch_for_end();

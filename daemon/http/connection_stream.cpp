@@ -32,7 +32,8 @@ void Connection::begin_stream(Handled& handled) {
 
 void Connection::tell(const Body& event) {
   if (!live_ || event->empty()) return;
-  if (waiting_bytes_ + event->size() > state_->limits.waiting_bytes) {
+  // What waits behind what is on its way is how slow the viewer is; one event may be as long as the house is large.
+  if (!waiting_.empty() && waiting_bytes_ + event->size() > state_->limits.waiting_bytes) {
     ++state_->counters.dropped_readers;
     close();
     return;

@@ -14,7 +14,6 @@ struct Limits {
   int idle_s = 60;                 ///< between two requests of one connection
   int answer_s = 30;               ///< for an answer, or a piece of it, to be taken
   int late_s = 1;                  ///< how long an answer waits that is to be late
-  std::size_t late_answers = 16;   ///< so many wait at a time; beyond it: 503
   int comment_s = 15;              ///< between signs of life to viewers of live events
   std::size_t waiting_bytes = 256 * 1024;  ///< events that wait for one viewer; more: it is dropped
 };

@@ -31,7 +31,6 @@ struct ServerState {
   boost::asio::steady_timer seconds{loop};  ///< by which patience is counted: nothing here reads a clock
   std::set<Connection*> connections;
   Counters counters;
-  std::size_t late = 0;  ///< answers that wait now
   bool stopped = false;
 };
 

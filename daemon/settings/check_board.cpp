@@ -9,7 +9,9 @@ void check_board(const Draft& draft, Findings& findings) {
   const auto fault = [&](const char* key, const char* what, const char* remedy) {
     findings.problems.push_back({draft.line(key), key, what, remedy});
   };
-  if (board.unit == Unit::kelvin) fault("board.unit", "the pages show celsius or fahrenheit", "write one of the two");
+  if (board.behind_proxy && board.address.empty())
+    findings.warnings.push_back({draft.line("board.behind_proxy"), "board.behind_proxy", "pages are shown under whatever name they are asked for",
+                                 "name the one that readers use in board.address"});
   const auto listen = read_listen_address(board.listen);
   if (!listen) return;
   if (!listen->loopback && board.token_file.empty() && !board.behind_proxy)

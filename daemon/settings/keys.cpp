@@ -20,6 +20,10 @@ struct Words<Group> {
   static constexpr std::string_view list[] = {"cool", "intermediate", "warm"};
 };
 template <>
+struct Words<ShownUnit> {
+  static constexpr std::string_view list[] = {"celsius", "fahrenheit"};
+};
+template <>
 struct Words<Unit> {
   static constexpr std::string_view list[] = {"celsius", "fahrenheit", "kelvin"};
 };

@@ -42,7 +42,7 @@ struct SecondsSlot {
 };
 
 /// The field that a key fills; its type is the key's type.
-using Slot = std::variant<std::string*, double*, std::optional<double>*, int*, bool*, std::vector<std::string>*, SecondsSlot, Group*, Unit*,
+using Slot = std::variant<std::string*, double*, std::optional<double>*, int*, bool*, std::vector<std::string>*, SecondsSlot, Group*, Unit*, ShownUnit*,
                           PayloadForm*, Quantity*, Reports*, Durability*, ClockMode*, Moves*, Position*, MovePreset*, MoveAnswer*,
                           SaltTolerance*, EcUnit*, DoseField*>;
 

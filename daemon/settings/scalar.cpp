@@ -78,7 +78,7 @@ bool is_utf8(std::string_view text) {
 }
 
 bool is_level_name(std::string_view text) {
-  if (text.empty() || text.size() > 64 || text.front() == '$' || !is_utf8(text)) return false;
+  if (text.empty() || text.size() > 64 || text.front() == '$' || text == "." || text == ".." || !is_utf8(text)) return false;
   return std::none_of(text.begin(), text.end(), [](char c) {
     const auto byte = static_cast<unsigned char>(c);
     return byte <= 0x20 || byte == 0x7f || std::string_view("/+#{}").find(c) != std::string_view::npos;
@@ -160,9 +160,10 @@ std::optional<ListenAddress> read_listen_address(std::string_view text) {
 bool is_web_address(std::string_view text) {
   for (const std::string_view scheme : {"http://", "https://"}) {
     if (!text.starts_with(scheme)) continue;
-    const std::string_view rest = text.substr(scheme.size());
+    std::string_view rest = text.substr(scheme.size());
+    if (rest.ends_with('/')) rest.remove_suffix(1);
     return text.size() <= 200 && !rest.empty() && rest.front() != '/' && rest.front() != ':' &&
-           std::none_of(rest.begin(), rest.end(), [](char c) { return static_cast<unsigned char>(c) <= 0x20 || std::string_view("@?#\"'<>\\\x7f").find(c) != std::string_view::npos; });
+           std::none_of(rest.begin(), rest.end(), [](char c) { return static_cast<unsigned char>(c) <= 0x20 || std::string_view("/@?#\"'<>\\\x7f").find(c) != std::string_view::npos; });
   }
   return false;
 }

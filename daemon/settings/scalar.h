@@ -21,7 +21,7 @@ std::optional<int> read_seconds(std::string_view text);
 /// Well-formed UTF-8 without NUL.
 bool is_utf8(std::string_view text);
 /// One MQTT topic level that is safe in topics, file names and sentences: 1 to 64 bytes of UTF-8 without
-/// spaces, control characters or any of / + # { }, not beginning with $.
+/// spaces, control characters or any of / + # { }, not beginning with $, and neither . nor .. .
 bool is_level_name(std::string_view text);
 /// An MQTT topic filter: + alone in its level, # alone in the last.
 bool is_topic_filter(std::string_view text);
@@ -40,7 +40,7 @@ struct ListenAddress {
 };
 /// "127.0.0.1:8632", "[::1]:8632", "localhost:8632", "0.0.0.0:8632".
 std::optional<ListenAddress> read_listen_address(std::string_view text);
-/// http://host or https://host with an optional port and path; no user, query or fragment.
+/// http://host or https://host with an optional port; the pages lead to each other from the root, so no path.
 bool is_web_address(std::string_view text);
 
 /// Letters to insert, take out or change.

@@ -14,6 +14,8 @@ namespace plainwater {
 
 enum class Group : std::uint8_t { cool, intermediate, warm };
 enum class Unit : std::uint8_t { celsius, fahrenheit, kelvin };
+/// Of temperatures as people read them.
+enum class ShownUnit : std::uint8_t { celsius, fahrenheit };
 enum class PayloadForm : std::uint8_t { number, json, senml };
 enum class Reports : std::uint8_t { regularly, on_change };
 enum class Durability : std::uint8_t { power, process };
@@ -81,7 +83,7 @@ struct Board {
   std::string token_file;     ///< first line is what a reader must know; empty: nothing
   bool behind_proxy = false;  ///< a reverse proxy in front of it says who may read
   std::string address;        ///< http(s)://… under which readers reach it, for codes and links; empty: as they asked
-  Unit unit = Unit::celsius;  ///< of temperatures on the pages; celsius or fahrenheit
+  ShownUnit unit = ShownUnit::celsius;  ///< of temperatures on the pages
 };
 
 /// One sensor, or a family when the topic holds a wildcard: then the name holds `{1}`, `{2}` … for the

@@ -10,6 +10,13 @@ LedgerRow row_of(const Use& use) {
   return {use.integer(0), use.integer(1), use.integer(2), use.instant(3), use.text(4), use.text(5), use.text(6), use.text(7)};
 }
 
+/// As a JSON array, for json_each.
+std::string list_of(const std::vector<std::string>& kinds) {
+  std::string list;
+  for (const std::string& kind : kinds) list += (list.empty() ? "[" : ",") + json_string(kind);
+  return list.empty() ? "[]" : list + "]";
+}
+
 }  // namespace
 
 void record_decisions(Connection& c, std::int64_t seq, std::span<const feeding::Decision> decisions) {
@@ -37,11 +44,20 @@ void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor&
       "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
       "WHERE (?1 IS NULL OR bench = ?1) AND time_ms >= ?2 AND time_ms < ?3 AND id > ?4 AND id < ?5 "
       "AND (?6 IS NULL OR decision IN (SELECT value FROM json_each(?6))) AND (?7 IS NULL OR cause = ?7) ORDER BY id DESC LIMIT ?8";
-  std::string kinds;
-  for (const std::string& kind : filter.decisions) kinds += (kinds.empty() ? "[" : ",") + json_string(kind);
-  const auto kind_list = kinds.empty() ? std::nullopt : std::optional(kinds + "]");
+  const auto kind_list = filter.decisions.empty() ? std::nullopt : std::optional(list_of(filter.decisions));
   Use use(c, filter.newest_first ? kNewestFirst : kOldestFirst);
   use.with(filter.bench, filter.since, filter.until, filter.after_id, filter.before_id, kind_list, filter.cause, filter.limit);
+  while (use.next()) {
+    if (!visit(row_of(use))) break;
+  }
+}
+
+void walk_decisions_of(Connection& c, const std::vector<std::string>& kinds, std::string_view bench, const LedgerVisitor& visit) {
+  const std::string list = list_of(kinds), name(bench);
+  Use use(c,
+          "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger INDEXED BY ledger_decision "
+          "WHERE decision IN (SELECT value FROM json_each(?1)) AND (?2 = '' OR bench = ?2) ORDER BY id");
+  use.with(list, name);
   while (use.next()) {
     if (!visit(row_of(use))) break;
   }

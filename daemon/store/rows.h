@@ -34,6 +34,7 @@ std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_s
 // ledger.cpp
 void record_decisions(Connection& c, std::int64_t seq, std::span<const feeding::Decision> decisions);
 void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor& visit);
+void walk_decisions_of(Connection& c, const std::vector<std::string>& kinds, std::string_view bench, const LedgerVisitor& visit);
 std::vector<LedgerRow> ledger_page(Connection& c, std::int64_t seq, std::int64_t ordinal, std::int64_t limit);
 std::int64_t count_decisions(Connection& c, std::int64_t until_seq);
 std::optional<LedgerRow> decision_of_nothing(Connection& c, std::int64_t after_seq);

@@ -90,6 +90,8 @@ class Store {
   /// Those of the last settings row up to `until_seq`.
   Result<std::optional<SettingsInForce>> settings_in_force(std::int64_t until_seq = std::numeric_limits<std::int64_t>::max());
   Status ledger(const LedgerFilter& filter, const LedgerVisitor& visit);
+  /// Decisions of these few kinds, oldest first, without looking at the others; empty name: of all benches.
+  Status decisions_of(const std::vector<std::string>& kinds, std::string_view bench, const LedgerVisitor& visit);
   /// Decisions after the `ordinal`th of `seq`, in the order of the inputs that brought them; at most `limit`.
   Result<std::vector<LedgerRow>> ledger_page(std::int64_t seq, std::int64_t ordinal, std::int64_t limit);
   /// How many decisions the inputs up to `seq` brought.

@@ -53,6 +53,13 @@ Status Store::ledger(const LedgerFilter& filter, const LedgerVisitor& visit) {
   });
 }
 
+Status Store::decisions_of(const std::vector<std::string>& kinds, std::string_view bench, const LedgerVisitor& visit) {
+  return read([&](Connection& c) -> Status {
+    walk_decisions_of(c, kinds, bench, visit);
+    return Done{};
+  });
+}
+
 Result<std::vector<LedgerRow>> Store::ledger_page(std::int64_t seq, std::int64_t ordinal, std::int64_t limit) {
   return read([&](Connection& c) -> Result<std::vector<LedgerRow>> { return store::ledger_page(c, seq, ordinal, limit); });
 }

@@ -19,7 +19,7 @@ plainwater.bench = (() => {
       [t.air, known(a.temperature_c, `${format.temperature(a.temperature_c)}, ${format.hour(a.time)}`)], [t.humidity, known(a.humidity_percent, format.percent(a.humidity_percent))], [t.vpd, known(a.vpd_kpa, `${format.number(a.vpd_kpa, 2)} kPa`)],
       [t.dew, known(a.dew_point_c, format.temperature(a.dew_point_c))], [t.absolute, known(a.absolute_humidity_gm3, `${format.number(a.absolute_humidity_gm3, 1)} g/m³`)], [t.minimum, known(n.minimum_c, format.temperature(n.minimum_c))],
       [t.day, known(n.day_mean_c, format.temperature(n.day_mean_c))], [t.dayMaximum, known(n.day_maximum_c, format.temperature(n.day_maximum_c))], [t.dif, known(n.dif_c, format.difference(n.dif_c))], [t.deficit, known(n.deficit_c, format.difference(n.deficit_c))],
-      [t.coverage, known(n.coverage, format.share(n.coverage))], [t.counted, String(n.counted)], [t.group, format.temperature(bench.group_night_c, 0)], [t.floor, format.temperature(bench.chill_floor_c, 0)],
+      [t.coverage, known(n.coverage, format.share(n.coverage))], [t.counted, String(n.counted)], [t.group, format.temperature(bench.group_night_c)], [t.floor, format.temperature(bench.chill_floor_c)],
       [t.plainDays, texts.days(Math.round(bench.plain_water_days_in_year))], [t.watered, bench.watered && format.moment(bench.watered)], [t.pump, pump ? `${pump.name}: ${texts.pumpState(pump)}` : bench.pump || texts.byHand],
     ];
     section("numbers").replaceChildren(facts(pairs));
@@ -39,7 +39,7 @@ plainwater.bench = (() => {
   function card(bench) {
     const t = texts.card;
     document.querySelector(".card").replaceChildren(
-      el("div", { class: "card-words" }, el("p", { class: "card-name" }, bench.name), el("p", {}, t.group(texts.groups[bench.group], format.temperature(bench.group_night_c, 0))), el("p", {}, t.floor(format.temperature(bench.chill_floor_c, 0)))),
+      el("div", { class: "card-words" }, el("p", { class: "card-name" }, bench.name), el("p", {}, t.group(texts.groups[bench.group], format.temperature(bench.group_night_c))), el("p", {}, t.floor(format.temperature(bench.chill_floor_c)))),
       el("div", { class: "card-code" }, el("img", { src: `${path}/code.svg`, alt: t.code(bench.name), width: 150, height: 150 })),
       el("p", { class: "card-scan" }, t.scan), el("div", { class: "card-lines" }, el("p", {}, t.here), el("p", {}), el("p", {})), el("p", { class: "card-caution" }, t.caution), el("p", { class: "card-printed" }, `${format.site().name} · ${t.printed(format.dayYear(Date.now()))}`));
   }

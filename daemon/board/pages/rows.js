@@ -14,10 +14,12 @@ plainwater.rows = (() => {
     out.push([texts.ledger.after, row.feeding === "plain-water" || row.strength_percent >= 100 ? words : `${words} ${format.percent(row.strength_percent)}`]);
     return out;
   }
+  /// A bench that the settings name no more has no page.
+  const here = (name) => !plainwater.live.now() || plainwater.live.now().benches.some((b) => b.name === name);
   /// `linked`: the bench's name leads to its page.
   function make(row, linked) {
     const href = `/bench/${encodeURIComponent(row.bench)}`;
-    const bench = !row.bench ? texts.ledger.house : linked ? el("a", { href }, row.bench) : row.bench;
+    const bench = !row.bench ? texts.ledger.house : linked && here(row.bench) ? el("a", { href }, row.bench) : row.bench;
     const figures = el("details", {}, el("summary", {}, texts.ledger.evidence, el("span", { class: "hidden" }, ` – ${format.moment(row.time)}`)));
     figures.addEventListener("toggle", () => figures.open && figures.children.length === 1 && figures.append(plainwater.evidence.list(row.evidence, more(row))));
     return el("li", { class: `row ${row.decision}`, "data-row": row.id },

@@ -23,7 +23,7 @@ plainwater.seasonStrips = (() => {
     const readout = el("p", { class: "readout idle", "data-field": "readout" }, texts.readoutNone), place = el("div", { class: "place" });
     const name = linked ? el("a", { href: `/bench/${encodeURIComponent(bench.name)}` }, bench.name) : bench.name;
     const figure = el("figure", { class: "strip", "data-bench": bench.name },
-      el("figcaption", {}, el("h2", {}, name), el("p", { class: "quiet" }, texts.stripNumber(texts.groups[bench.group], format.temperature(bench.group_night_c, 0)))),
+      el("figcaption", {}, el("h2", {}, name), el("p", { class: "quiet" }, texts.stripNumber(texts.groups[bench.group], format.temperature(bench.group_night_c)))),
       el("div", { class: "body" }, bench.list.length ? [readout, place] : el("p", { class: "quiet" }, texts.noNights), plainwater.seasonTable.holdLines(bench), bench.list.length || bench.holds.length ? plainwater.seasonTable.make(bench) : ""));
     let plot = null;
     const draw = (near) => {

@@ -107,12 +107,13 @@ plainwater.season = (() => {
     if (carried) return void (plainwater.dom.translate(), write(document.querySelector(".head p"), texts.carriedLead(format.site().name, format.evening(carried.from, true), format.evening(carried.to, true))), show());
     // Nights close once a day: only then is there something new to draw.
     let night = null;
-    plainwater.live.on("now", (now) => {
+    const look = (now) => {
       const key = now.benches.map((b) => `${b.night.date}${b.hold ? `${b.hold.id}${b.hold.provisional}` : ""}`).join();
       if (key !== night) show(night !== null && !span.whole());
       night = key;
-    });
-    plainwater.live.on("bench", (bench) => bench.night.date && shown && plainwater.live.refresh());
+    };
+    plainwater.live.on("now", look);
+    plainwater.live.on("bench", () => plainwater.live.now() && look(plainwater.live.now()));
     plainwater.page.start();
   }
   return { start };

@@ -26,7 +26,7 @@ plainwater.texts = (() => {
     // Feeding
     feeding: (feeding, percent) =>
       feeding === "plain-water" ? "Plain water" : feeding === "full" && percent >= 100 ? "Full feed" : feeding === "reduced" && percent <= 50 ? "Weak feed" : "Feed",
-    feedings: { "plain-water": "Plain water", reduced: "Reduced feed", full: "Full feed" },
+    feedings: { "plain-water": "Plain water", reduced: "Weak feed", full: "Full feed" },
     sign: (words) => `Sign: ${words}`,
     until: {
       decides: (day) => `decides about ${day}`,
@@ -81,7 +81,6 @@ plainwater.texts = (() => {
     changed: (bench, words) => `${bench}: ${words}.`,
 
     // Season
-    seasonHead: "Season",
     seasonLead: "Each strip is a bench through its nights.",
     carriedLead: (site, from, to) => `${site}, ${from} to ${to}. Each strip is a bench through its nights.`,
     seasonHow: "How to look closer",

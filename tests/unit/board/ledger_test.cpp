@@ -35,7 +35,7 @@ struct Full : ShownHouse {
     must(transaction.commit());
   }
   store::LedgerFilter filter(const std::string& query) const {
-    return must(ledger_filter(http::read_form(query).value(), *settings, must(outlet::LocalTime::of("Europe/London"))));
+    return must(ledger_filter(http::read_form(query).value(), must(outlet::LocalTime::of("Europe/London"))));
   }
   std::vector<std::int64_t> pages(const std::string& query) {
     std::vector<std::int64_t> ids;

@@ -133,6 +133,14 @@ TEST_CASE("a hold that was withdrawn says so, and a person's needs no trial") {
   CHECK(benches.at(0).at("holds").as_array().empty());
 }
 
+TEST_CASE("dates far from any season are none") {
+  for (const char* date : {"0001-01-01", "1899-12-31", "9000-01-01", "9999-12-31"}) {
+    CHECK_FALSE(is_date(date));
+    CHECK_FALSE(stretch({}, std::string(date), "2026-09-30"));
+  }
+  CHECK(is_date("1900-01-01"));
+}
+
 TEST_CASE("a move that was judged before it placed a hold needs no trial") {
   const auto placed = [](bool judged) {
     feeding::Decision d;

@@ -76,10 +76,12 @@ TEST_CASE("On loopback only names are answered to that nobody else can own") {
 
 TEST_CASE("The address of the settings is a name of ours, and behind a proxy any is") {
   Board board;
-  board.address = "https://Greenhouse.example:444/board";
+  board.address = "https://Greenhouse.example:444";
   CHECK(Access::of(board)->look(asking("/", "greenhouse.example")).way == Access::Way::pass);
   CHECK(Access::of(board)->look(asking("/", "other.example")).answer.status == 421);
   board.behind_proxy = true;
+  CHECK(Access::of(board)->look(asking("/", "other.example")).answer.status == 421);
+  board.address.clear();
   CHECK(Access::of(board)->look(asking("/", "other.example")).way == Access::Way::pass);
   Board open;
   open.listen = "0.0.0.0:8632";

@@ -142,6 +142,21 @@ TEST_CASE("A viewer that does not read is dropped; it costs the others nothing")
   CHECK(quick_one.until("\n\n") == kEvent);
 }
 
+TEST_CASE("One event may be longer than what may wait") {
+  Limits limits;
+  limits.waiting_bytes = 20'000;
+  Loopback server(live_or_large, limits);
+  Wire viewer(server.port());
+  viewer.get("/events");
+  viewer.until("retry: 2000\n\n");
+  const std::string large = "data: " + std::string(300'000, 'x') + "\n\n";
+  for (int i = 0; i < 3; ++i) {
+    server.tell(large);
+    CHECK(viewer.until("\n\n") == large);
+  }
+  CHECK(server.counters().dropped_readers == 0);
+}
+
 TEST_CASE("A stream shows signs of life, and outlives the time for requests") {
   Loopback server(live_or_large, quick());
   Wire viewer(server.port());

@@ -38,14 +38,14 @@ TEST_CASE("An address to listen on is in figures, with a port") {
 }
 
 TEST_CASE("The address for codes is one of the web") {
-  CHECK(is_web_address("https://greenhouse.example/board"));
+  CHECK(is_web_address("https://greenhouse.example"));
   CHECK(is_web_address("http://192.168.1.4:8632"));
-  for (const char* bad : {"", "http://", "https:///x", "ftp://a", "http://ann@a", "http://a?b", "http://a b", "http://a\"b", "greenhouse.example"})
+  for (const char* bad : {"", "http://", "https:///x", "ftp://a", "http://ann@a", "http://a?b", "http://a b", "https://a/board", "http://a\"b", "greenhouse.example"})
     CHECK_FALSE(is_web_address(bad));
   CHECK_THAT(problems(board("address: greenhouse")), Contains("http://host or https://host"));
 }
 
 TEST_CASE("Pages know two units") {
-  CHECK(load(board("unit: fahrenheit")).settings->board.unit == Unit::fahrenheit);
-  CHECK_THAT(problems(board("unit: kelvin")), Contains("the pages show celsius or fahrenheit"));
+  CHECK(load(board("unit: fahrenheit")).settings->board.unit == ShownUnit::fahrenheit);
+  CHECK_THAT(problems(board("unit: kelvin")), Contains("one of celsius, fahrenheit"));
 }

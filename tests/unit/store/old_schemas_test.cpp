@@ -67,6 +67,7 @@ TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes
   const std::string indexes = dump(path, kIndexes);
   REQUIRE_THAT(indexes, Catch::Contains("journal_reading") && Catch::Contains("journal_other") && Catch::Contains("ledger_is_kept"));
   const std::string later[] = {"journal_dose|CREATE UNIQUE INDEX journal_dose ON journal (body) WHERE kind = 5|\n",
+                               "ledger_decision|CREATE INDEX ledger_decision ON ledger (decision, id)|\n",
                                "outbox_topic|CREATE INDEX outbox_topic ON outbox (topic, id)|\n"};
 
   auto store = opened(path);
