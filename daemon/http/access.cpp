@@ -152,7 +152,8 @@ Result<Access> Access::of(const Board& board) {
   // Off loopback nothing is read without the token, and a cookie is the host's to whom it was given.
   access.any_host_ = !listen || !listen->loopback || (board.behind_proxy && board.address.empty());
   access.own_host_ = host_of_address(board.address);
-  access.secure_cookie_ = board.address.starts_with("https:");
+  // The service itself speaks no TLS: who comes to it past a proxy could not keep such a cookie.
+  access.secure_cookie_ = board.behind_proxy && board.address.starts_with("https:");
   return access;
 }
 

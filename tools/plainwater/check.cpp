@@ -7,6 +7,7 @@
 #include <optional>
 #include <stdexcept>
 
+#include "http/access.h"
 #include "plainwater/commands.h"
 #include "settings/file_modes.h"
 #include "settings/load.h"
@@ -32,6 +33,11 @@ int check(const std::string& path) {
   if (loaded.settings)
     if (const auto fault = fault_of_zone(loaded)) loaded.problems.push_back(*fault);
   add_file_modes(loaded, path);
+  if (loaded.settings && !loaded.settings->board.token_file.empty())
+    if (const auto token = http::read_token(loaded.settings->board.token_file); !token) {
+      const auto line = loaded.lines.find("board.token_file");
+      loaded.problems.push_back({line == loaded.lines.end() ? 0 : line->second, "board.token_file", token.error().where + ": " + token.error().what, token.error().remedy});
+    }
   for (const std::string& warning : loaded.warnings) fmt::print(stderr, "warning: {}\n", warning);
   for (const Problem& problem : loaded.problems) fmt::print(stderr, "{}\n", message(problem, path));
   if (!loaded.problems.empty()) return kNo;

@@ -18,7 +18,7 @@ plainwater.bench = (() => {
     const pairs = [
       [t.air, known(a.temperature_c, `${format.temperature(a.temperature_c)}, ${format.hour(a.time)}`)], [t.humidity, known(a.humidity_percent, format.percent(a.humidity_percent))], [t.vpd, known(a.vpd_kpa, `${format.number(a.vpd_kpa, 2)} kPa`)],
       [t.dew, known(a.dew_point_c, format.temperature(a.dew_point_c))], [t.absolute, known(a.absolute_humidity_gm3, `${format.number(a.absolute_humidity_gm3, 1)} g/m³`)], [t.minimum, known(n.minimum_c, format.temperature(n.minimum_c))],
-      [t.day, known(n.day_mean_c, format.temperature(n.day_mean_c))], [t.dayMaximum, known(n.day_maximum_c, format.temperature(n.day_maximum_c))], [t.dif, known(n.dif_c, format.difference(n.dif_c))], [t.deficit, known(n.deficit_c, format.difference(n.deficit_c))],
+      [t.day, known(n.day_mean_c, format.temperature(n.day_mean_c))], [t.dayMaximum, known(n.day_maximum_c, format.temperature(n.day_maximum_c))], [t.dif, known(n.dif_c, format.difference(n.dif_c))], [n.deficit_c < 0 ? t.surplus : t.deficit, known(n.deficit_c, format.difference(Math.abs(n.deficit_c)))],
       [t.coverage, known(n.coverage, format.share(n.coverage))], [t.counted, String(n.counted)], [t.group, format.temperature(bench.group_night_c)], [t.floor, format.temperature(bench.chill_floor_c)],
       [t.plainDays, texts.days(Math.round(bench.plain_water_days_in_year))], [t.watered, bench.watered && format.moment(bench.watered)], [t.pump, pump ? `${pump.name}: ${texts.pumpState(pump)}` : bench.pump || texts.byHand],
     ];

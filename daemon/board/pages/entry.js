@@ -30,6 +30,16 @@ plainwater.entry = (() => {
     if (has(n.mean_c)) return texts.plantsNoUsed(night);
     return has(n.acclimated_c) ? texts.plantsBlind(used) : [texts.plantsNothing];
   }
+  /// What its pump does of that, where it is less.
+  function pump(bench) {
+    const o = bench.order;
+    if (!o || !o.pump) return "";
+    if (o.untrusted) return texts.pumpGives.untrusted(o.pump);
+    if (o.pump_mode !== "armed") return texts.pumpGives.advice(o.pump);
+    if (o.pump_strength_percent >= bench.strength_percent) return "";
+    const gives = o.pump_strength_percent > 0 ? format.percent(o.pump_strength_percent) : texts.pumpGives.water;
+    return texts.pumpGives.less(o.pump, gives, o.limited_by && o.limited_by !== bench.name ? o.limited_by : "");
+  }
   const remarks = (bench) => [texts.groups[bench.group], bench.learning && texts.learning, bench.blind && texts.blind].filter(Boolean).join("; ");
 
   /// An article for the bench; `deep`: on its own page, without a link to it.
@@ -38,7 +48,7 @@ plainwater.entry = (() => {
     return el("article", { class: "entry", "data-bench": bench.name, "aria-label": texts.benchLink(bench.name) },
       el("header", { class: "who" }, el(deep ? "h1" : "h3", {}, name), el("p", { class: "quiet" }, el("span", { class: "remarks" })), el("p", { class: "quiet" }, el("span", { "data-field": "position" }))),
       el("div", { class: "sign" }),
-      el("div", { class: "said" }, el("p", { class: "words" }, el("span", { class: "may" }), " ", el("span", { class: "till", "data-field": "until" })), el("p", { "data-field": "because" }), el("p", { class: "plants" })),
+      el("div", { class: "said" }, el("p", { class: "words" }, el("span", { class: "may" }), " ", el("span", { class: "till", "data-field": "until" })), el("p", { "data-field": "because" }), el("p", { class: "plants" }), el("p", { class: "quiet", "data-field": "pump" })),
       el("div", { class: "lately" }));
   }
 
@@ -58,6 +68,7 @@ plainwater.entry = (() => {
     rewrite(field(node, "until"), until(bench));
     rewrite(field(node, "position"), place(bench));
     write(node.querySelector(".remarks"), remarks(bench));
+    write(field(node, "pump"), pump(bench));
     const told = plants(bench), line = node.querySelector(".plants"), text = told.map((t) => (typeof t === "string" ? t : t.textContent)).join("");
     if (line.textContent !== text) line.replaceChildren(...told);
     return before && before !== key ? now : "";

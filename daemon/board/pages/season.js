@@ -70,7 +70,7 @@ plainwater.season = (() => {
       const xs = season.benches.flatMap((b) => (b.list.length ? [b.list[0].x, b.list[b.list.length - 1].x] : []));
       const from = xs.length ? Math.min(...xs) : Date.parse(season.from), to = xs.length ? Math.max(...xs) : Date.parse(season.to) + nights.kDay;
       if (!zoomKept) span.setAll(from - nights.kDay / 2, to + nights.kDay);
-      status.replaceChildren(plainwater.seasonStrips.legend(wish.compare), wish.compare ? el("p", { class: "quiet", role: "status" }, texts.comparing([...before.values()].some((l) => l.length))) : "");
+      status.replaceChildren(plainwater.seasonStrips.legend(wish.compare), wish.compare ? el("p", { class: "quiet", role: "status" }, texts.comparing(season.benches.some((b) => (before.get(b.name) || []).some((n) => b.list.some((m) => m.x === n.x))))) : "");
       layOut(season, before);
       document.querySelectorAll("main > .loading").forEach((node) => node.remove());
       plainwater.dom.ready();

@@ -132,6 +132,8 @@ TEST_CASE("The form gives a cookie for the right token alone") {
   CHECK(access.look(entering("token=%")).answer.status == 400);
   Board board;
   board.address = "https://greenhouse.example";
+  CHECK_THAT(field(with_token(board).look(entering(std::string("token=") + kToken)).answer, "Set-Cookie"), !Contains("; Secure"));
+  board.behind_proxy = true;
   CHECK_THAT(field(with_token(board).look(entering(std::string("token=") + kToken)).answer, "Set-Cookie"), Contains("; Secure"));
 }
 
