@@ -7,12 +7,12 @@
 #include "board/asked.h"
 #include "board/bench_history.h"
 #include "board/code.h"
-#include "board/json.h"
 #include "board/kept.h"
 #include "board/ledger.h"
 #include "board/now.h"
 #include "board/page_files.h"
 #include "board/season.h"
+#include "common/json_shapes.h"
 #include "common/quoted.h"
 #include "outlet/topics.h"
 

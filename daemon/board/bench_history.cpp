@@ -4,8 +4,8 @@
 #include <cmath>
 #include <vector>
 
-#include "board/json.h"
 #include "climate/vapour.h"
+#include "common/json_shapes.h"
 #include "common/statistics.h"
 
 namespace plainwater::board {

@@ -1,7 +1,7 @@
 #include <boost/json.hpp>
 
-#include "board/json.h"
 #include "board/season.h"
+#include "common/json_shapes.h"
 #include "feeding/decision.h"
 
 namespace plainwater::board {

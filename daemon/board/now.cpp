@@ -2,8 +2,8 @@
 
 #include <algorithm>
 
-#include "board/json.h"
 #include "board/needs.h"
+#include "common/json_shapes.h"
 #include "feeding/salts.h"
 #include "outlet/placard.h"
 

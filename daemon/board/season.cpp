@@ -1,11 +1,11 @@
 #include "board/season.h"
+#include "common/json_shapes.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 
-#include "board/json.h"
 
 namespace plainwater::board {
 namespace {

@@ -1,22 +1,9 @@
 #include "outlet/climate.h"
 
-#include "common/json_text.h"
+#include "common/json_shapes.h"
 
 namespace plainwater::outlet {
 namespace {
-
-std::string time_or_null(Instant t) { return t == kNever ? "null" : json_string(format_rfc3339(t)); }
-std::string text_or_null(const std::string& text) { return text.empty() ? "null" : json_string(text); }
-
-template <class Items, class Form>
-std::string array(const Items& items, Form form) {
-  std::string json = "[";
-  for (const auto& item : items) {
-    if (json.size() > 1) json += ',';
-    json += form(item);
-  }
-  return json + "]";
-}
 
 std::string sensor_json(const engine::SensorNow& sensor) {
   return JsonObject()

@@ -1,13 +1,8 @@
 #include "outlet/service_state.h"
 
-#include "common/json_text.h"
+#include "common/json_shapes.h"
 
 namespace plainwater::outlet {
-namespace {
-
-std::string time_or_null(Instant t) { return t == kNever ? "null" : json_string(format_rfc3339(t)); }
-
-}  // namespace
 
 std::string online_json(const ServiceState& state) {
   JsonObject refused;

@@ -1,4 +1,4 @@
-// Small shapes that the JSON of the board shares.
+// Shapes that the JSON of the topics and of the board shares.
 #pragma once
 
 #include <string>
@@ -6,7 +6,7 @@
 #include "common/instant.h"
 #include "common/json_text.h"
 
-namespace plainwater::board {
+namespace plainwater {
 
 inline std::string time_or_null(Instant t) { return t == kNever ? "null" : json_string(format_rfc3339(t)); }
 inline std::string text_or_null(const std::string& text) { return text.empty() ? "null" : json_string(text); }
@@ -22,4 +22,4 @@ std::string array(const Items& items, Form form) {
   return json + "]";
 }
 
-}  // namespace plainwater::board
+}  // namespace plainwater
