@@ -24,6 +24,7 @@ void check_feed(const Draft& draft, Findings& findings);     ///< waters, recipe
 void check_reports(const Draft& draft, Findings& findings);  ///< where pumps report
 void check_broker(const Draft& draft, Findings& findings);
 void check_board(const Draft& draft, Findings& findings);
+void check_outlets(const Draft& draft, Findings& findings);  ///< notices, placards, metrics
 void check_rules(const Draft& draft, Findings& findings);
 
 }  // namespace plainwater

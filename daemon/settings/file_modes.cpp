@@ -77,6 +77,7 @@ void add_file_modes(Loaded& loaded, const std::string& settings_path) {
   look.secret("broker.password_file", broker.password_file);
   look.secret("broker.client_key", broker.client_key);
   look.secret("board.token_file", loaded.settings->board.token_file);
+  look.secret("metrics.password_file", loaded.settings->metrics.password_file);
   look.kept_from_change("broker.certificate_authority", broker.certificate_authority);
   look.kept_from_change("broker.client_certificate", broker.client_certificate);
   look.kept_from_change("store.path", loaded.settings->store.path);

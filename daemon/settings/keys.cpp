@@ -108,6 +108,9 @@ std::span<const Section> sections() {
       {"store", "", "The database.", store_keys()},
       {"clock", "", "Whose time counts.", clock_keys()},
       {"board", "", "The pages for people: benches, season, ledger. They only show; nothing can be changed there.", board_keys()},
+      {"notices", "", "How people are told of what they should know; on the topics notices/urgent, notices/soon and notices/info.", notice_keys()},
+      {"placards", "", "What fits on the display boards.", placard_keys()},
+      {"metrics", "", "Figures for a metrics server such as Prometheus.", metrics_keys()},
       {"watch", "", "What places holds.", watch_keys()},
       {"sensors", "east-air", "Where readings come from, one entry a sensor or a family of sensors.", sensor_keys()},
       {"benches", "east", "Benches or shelves whose plants share one climate, one entry each.", bench_keys()},
@@ -192,6 +195,8 @@ std::string expectation(const Key& key) {
     case TextRule::time_zone: return "an IANA time zone such as Europe/London";
     case TextRule::listen_address: return "an address and a port such as 127.0.0.1:8632";
     case TextRule::web_address: return "http://host or https://host, with a port where it needs one";
+    case TextRule::time_of_day: return "a time of the day such as 07:30";
+    case TextRule::hours_of_day: return "hours of the day such as 22:00-07:00";
     case TextRule::any: break;
   }
   return "text";

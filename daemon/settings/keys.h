@@ -47,7 +47,7 @@ using Slot = std::variant<std::string*, double*, std::optional<double>*, int*, b
                           SaltTolerance*, EcUnit*, DoseField*>;
 
 /// What a text has to be, beyond text.
-enum class TextRule { any, level_name, broker_url, time_zone, listen_address, web_address };
+enum class TextRule { any, level_name, broker_url, time_zone, listen_address, web_address, time_of_day, hours_of_day };
 
 struct Range {
   double least = -1e9, most = 1e9;

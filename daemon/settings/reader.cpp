@@ -167,6 +167,8 @@ class Reader {
     if (key.rule == TextRule::level_name && !is_level_name(value.text)) return false;
     if (key.rule == TextRule::time_zone && !is_time_zone(value.text)) return false;
     if (key.rule == TextRule::listen_address && !value.text.empty() && !read_listen_address(value.text)) return false;
+    if (key.rule == TextRule::time_of_day && !value.text.empty() && !read_time_of_day(value.text)) return false;
+    if (key.rule == TextRule::hours_of_day && !value.text.empty() && !read_hours_of_day(value.text)) return false;
     if (key.rule == TextRule::web_address && !value.text.empty() && !is_web_address(value.text)) return false;
     if (key.rule == TextRule::broker_url && !value.text.empty()) {
       if (const auto wrong = fault_of_broker_url(value.text)) {

@@ -157,6 +157,21 @@ std::optional<ListenAddress> read_listen_address(std::string_view text) {
   return found;
 }
 
+std::optional<int> read_time_of_day(std::string_view text) {
+  const auto figure = [&](std::size_t at) { return text[at] >= '0' && text[at] <= '9' ? text[at] - '0' : 100; };
+  if (text.size() != 5 || text[2] != ':') return std::nullopt;
+  const int hour = figure(0) * 10 + figure(1), minute = figure(3) * 10 + figure(4);
+  if (hour > 23 || minute > 59) return std::nullopt;
+  return hour * 60 + minute;
+}
+
+std::optional<HoursOfDay> read_hours_of_day(std::string_view text) {
+  if (text.size() != 11 || text[5] != '-') return std::nullopt;
+  const auto from = read_time_of_day(text.substr(0, 5)), to = read_time_of_day(text.substr(6));
+  if (!from || !to || *from == *to) return std::nullopt;
+  return HoursOfDay{*from, *to};
+}
+
 bool is_web_address(std::string_view text) {
   for (const std::string_view scheme : {"http://", "https://"}) {
     if (!text.starts_with(scheme)) continue;

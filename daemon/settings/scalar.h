@@ -43,6 +43,17 @@ std::optional<ListenAddress> read_listen_address(std::string_view text);
 /// http://host or https://host with an optional port; the pages lead to each other from the root, so no path.
 bool is_web_address(std::string_view text);
 
+/// Minutes since midnight, of "07:30".
+std::optional<int> read_time_of_day(std::string_view text);
+/// From one time of the day to another, which may be the next morning's.
+struct HoursOfDay {
+  int from_min = 0, to_min = 0;  ///< minutes since midnight, not the same
+  /// Whether it is between them; the end does not belong to it.
+  bool holds(int minute) const { return from_min < to_min ? minute >= from_min && minute < to_min : minute >= from_min || minute < to_min; }
+};
+/// "22:00-07:00"
+std::optional<HoursOfDay> read_hours_of_day(std::string_view text);
+
 /// Letters to insert, take out or change.
 std::size_t edit_distance(std::string_view a, std::string_view b);
 

@@ -86,6 +86,30 @@ struct Board {
   ShownUnit unit = ShownUnit::celsius;  ///< of temperatures on the pages
 };
 
+/// How people are told; times of day are the site's own.
+struct Notices {
+  std::string quiet = "22:00-07:00";  ///< from-to; only urgent notices go out then; empty: no such hours
+  std::string digest = "07:30";       ///< when info is told, gathered; empty: one by one
+  int urgent_again_s = 3600;          ///< the first repeat of what lasts; then after twice as long each time
+  int soon_again_s = 86400;
+  int longest_again_s = 7 * 86400;
+  int gap_s = 600;                    ///< a broker that was away for longer is told of
+};
+
+/// What fits on a display board beside a bench.
+struct Placards {
+  int width = 20;  ///< characters a line
+  int lines = 2;
+  bool ascii = true;  ///< false: also signs such as °
+};
+
+/// Where a metrics server may ask.
+struct Metrics {
+  std::string listen;         ///< address:port; empty: nowhere
+  std::string user = "metrics";
+  std::string password_file;  ///< first line is the password; empty: none is asked for
+};
+
 /// One sensor, or a family when the topic holds a wildcard: then the name holds `{1}`, `{2}` … for the
 /// topic levels that the wildcards stand for.
 struct SensorMapping {
@@ -279,6 +303,9 @@ struct Settings {
   Storage store;
   Clock clock;
   Board board;
+  Notices notices;
+  Placards placards;
+  Metrics metrics;
   DropRules drops;
   MoveRules moves;
   FeedingRules feeding;
