@@ -45,6 +45,12 @@ intake::ConnectPlan plan(const Settings& settings, std::string suffix) {
   return plan;
 }
 
+/// The house's own desk tells of itself; the digest is the other's.
+Settings without_digest(Settings settings) {
+  settings.notices.digest.clear();
+  return settings;
+}
+
 }  // namespace
 
 Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> settings, ServiceOptions options) {
@@ -74,7 +80,8 @@ Service::Service(std::shared_ptr<const Settings> settings, ServiceOptions option
       catalogue_(settings),
       local_(local),
       keeper_(std::move(keeper)),
-      engine_clock_(clock_.read(), memory(*keeper_)) {}
+      engine_clock_(clock_.read(), memory(*keeper_)),
+      house_desk_(without_digest(*settings_)) {}
 
 Service::~Service() = default;
 
@@ -136,6 +143,7 @@ void Service::tick() {
     note_speed();
     if (every(kStrengthRepeat, last_strength_)) repeat_orders();
     if (every(kClimateSpacing, last_climate_at_)) send_climate();
+    tell_of_house();
     note_state();
   }
   open_or_close_link();
@@ -165,6 +173,7 @@ void Service::keep_time() {
   if (!keeper_->usable()) return;
   if (!keeper_->ordering()) give_orders_if_allowed();
   send(keeper_->reissue());
+  if (keeper_->usable() && (past_fence_ || by_readings())) send(keeper_->tell());
 }
 
 void Service::keep_store() {

@@ -26,6 +26,8 @@
 #include "intake/mqtt_link.h"
 #include "intake/mqtt_publisher.h"
 #include "intake/refusals.h"
+#include "notices/desk.h"
+#include "notices/lasting.h"
 #include "outlet/local_time.h"
 #include "outlet/service_state.h"
 #include "outlet/topics.h"
@@ -86,6 +88,8 @@ class Service {
   template <class Item>
   bool store_each(const std::vector<Item>& items, const intake::Message& message, Instant now);
   bool take_request(const intake::Message& message, Instant now);
+  /// Past the fence after the broker was away for long.
+  void tell_of_gap();
   void note_order(std::string_view bench, const intake::Message& message);
   std::vector<Reading> decode(const intake::Message& message, Instant now);
   std::vector<feeding::DoseReport> decode_reports(const intake::Message& message, const std::vector<const PumpReport*>& mappings, Instant now);
@@ -102,11 +106,16 @@ class Service {
   // service_wire.cpp: what goes out.
   void send(Result<Keeper::Written> written);
   void send_notice(const Keeper::OutgoingNotice& notice);
+  /// What concerns the service itself is told past the store, which may be what is wrong.
+  void tell_of_house();
+  notices::HouseNow house() const;
+  notices::When house_time() const;
   void send_order(std::int64_t outbox_id, const outlet::Order& order);
   void send_strength(const outlet::Order& order);
   /// Climate and position of each bench, where there is something new.
   void send_climate();
   void send_news(const std::string& topic, const engine::BenchNow& bench, std::string (*form)(const engine::BenchNow&, Instant), Instant fixed);
+  std::string store_words() const;
   outlet::ServiceState state() const;
   void send_service_state();
   /// For the pages: takes the lock.
@@ -133,6 +142,11 @@ class Service {
   intake::ClockSample sample_;  ///< of this wake-up or message
   HeldMessages held_;
   bool past_fence_ = false;
+  bool was_past_fence_ = false;      ///< once since the start
+  bool publishing_ = false;          ///< the publisher has a connection
+  notices::Desk house_desk_;         ///< counts by the boot clock
+  Instant broker_lost_{kNever};      ///< engine time; while it is away
+  std::map<std::pair<std::string, std::string>, std::uint64_t> told_of_house_;  ///< messages by kind and urgency
   Span fence_wait_since_{kLongAgo};  ///< boot clock; when the wait for the broker's backlog began
   std::uint64_t readings_ = 0;
   std::uint64_t lost_ = 0;                                 ///< acknowledged, not stored, no room to hold

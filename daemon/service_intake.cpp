@@ -2,6 +2,7 @@
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
+#include <utility>
 #include <variant>
 
 #include "intake/arrival.h"
@@ -44,13 +45,20 @@ void Service::on_fence() noexcept {
   sample_ = clock_.read();
   if (keeper_->usable() && held_.empty()) keep_time();  // as in tick: what waits may belong to a night that is due
   give_orders_if_allowed();
+  if (!keeper_->usable()) return;
+  if (!std::exchange(was_past_fence_, true)) settle_outbox();  // notices waited for the time to be told by
+  tell_of_gap();
 }
 
 void Service::on_link_state(bool connected) {
   const std::lock_guard lock(mutex_);
   if (connected) return;
   // A connection that comes and goes without ever handing over its backlog does not begin the wait anew.
-  if (past_fence_) fence_wait_since_ = clock_.read().since_boot;
+  if (past_fence_) {
+    const auto sample = clock_.read();
+    fence_wait_since_ = sample.since_boot;
+    broker_lost_ = engine_now(sample);
+  }
   past_fence_ = false;
   keeper_->forbid_orders();
 }
@@ -200,6 +208,14 @@ bool Service::take_request(const intake::Message& message, Instant now) {
 }
 
 feeding::Reply Service::obey(const feeding::Request& request, Instant now, bool& stored) {
+  if (!request.notice.empty()) {
+    if (const auto reply = house_desk_.acknowledge(request.notice, request.who, house_time()); reply.done) return reply;
+    const auto reply = keeper_->acknowledge(request);
+    if (reply) return *reply;
+    spdlog::error("the store failed, nothing is ordered until it works again: {}", reply.error().message());
+    stored = false;
+    return {};
+  }
   if (by_readings() && request.kind == feeding::RequestKind::arm && !options_.stand_in_pumps)
     return {false, "time-from-readings", "no pump is armed while the time comes from the readings; set clock.time to wall first"};
   if (by_readings() && now == kNever) return {false, "no-time-yet", "no reading has told the time yet; ask again later"};
