@@ -141,8 +141,9 @@ bool Service::store_each(const std::vector<Item>& items, const intake::Message& 
   }
   readings_ += written->taken;
   send(std::move(written));
-  // A played season may run through an order's whole validity between two ticks.
+  // A played season may run through an order's whole validity, and through a night, between two ticks.
   if (by_readings() && keeper_->usable() && keeper_->reissue_overdue()) send(keeper_->reissue());
+  if (by_readings() && keeper_->usable() && keeper_->desk().next_due() <= keeper_->engine().now()) send(keeper_->tell());
   return true;
 }
 

@@ -184,6 +184,15 @@ std::vector<Message> Desk::due(const When& when, const std::function<std::vector
   return messages;
 }
 
+Instant Desk::next_due() const {
+  Instant next = kForever;
+  for (const auto& [key, item] : items_) {
+    next = std::min(next, item.due);
+    if (item.state == State::open && item.gone != kNever) next = std::min(next, item.gone + kSettles);
+  }
+  return next;
+}
+
 std::vector<std::int64_t> Desk::replaced(const Message& message) const {
   std::vector<std::int64_t> effects;
   for (const auto& key : message.keys)
@@ -214,11 +223,15 @@ void Desk::sent(const Message& message, const std::vector<std::int64_t>& effects
 
 bool Desk::is_open(std::string_view id) const {
   const auto at = items_.find(id);
+  return particulars_.contains(std::string(id)) || is_told(at);
+}
+
+bool Desk::is_told(Items::const_iterator at) const {
   return at != items_.end() && at->second.matter.lasts && at->second.state == State::open;
 }
 
 feeding::Reply Desk::acknowledge(std::string_view id, const std::string& who, const When& when) {
-  if (!is_open(id)) return {false, "unknown-notice", fmt::format("no notice {} is open", id)};
+  if (!is_told(items_.find(id))) return {false, "unknown-notice", fmt::format("no notice {} is open", id)};
   Item& item = items_.find(id)->second;
   if (item.acknowledged != kNever) return {true, "", fmt::format("{} acknowledged it already.", item.acknowledged_by)};
   item.acknowledged = when.now;

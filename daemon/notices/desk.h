@@ -40,6 +40,8 @@ class Desk {
   void look(std::vector<Matter> lasting, const When& when);
   /// What is to be told now. Afterwards the caller says with `sent` where it went.
   std::vector<Message> due(const When& when, const std::function<std::vector<engine::BenchNow>()>& benches);
+  /// When `look` and `due` may have something to say by time alone, in the time of `When::now`.
+  Instant next_due() const;
   /// The outbox has the message; `effects` are its rows there.
   void sent(const Message& message, const std::vector<std::int64_t>& effects);
   /// Rows that the messages' matters still have in the outbox: those that this one replaces.
@@ -47,6 +49,7 @@ class Desk {
 
   /// By id; keeps it from being told again while it lasts.
   feeding::Reply acknowledge(std::string_view id, const std::string& who, const When& when);
+  /// Open, or a decision that `look` has not seen yet says so.
   bool is_open(std::string_view id) const;
   const std::map<std::string, Item, std::less<>>& items() const { return items_; }
 
@@ -69,6 +72,7 @@ class Desk {
   /// Not seen; true when it is to be forgotten.
   bool miss(Item& item, const When& when);
   Instant due_at(Instant after, Urgency urgency, const When& when) const;
+  bool is_told(Items::const_iterator at) const;
   void tell(Item& item, const When& when);
   std::optional<Message> digest(const When& when, const std::function<std::vector<engine::BenchNow>()>& benches);
 

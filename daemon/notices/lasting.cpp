@@ -58,6 +58,8 @@ class Looked {
       add("no-watering", bench, "No watering was reported for too many days. Watering goes on whatever the feed does: please look.").since = bench.watered;
     if (bench.flush_l > 0)
       add("salts-up", bench, fmt::format("Salts are up in the pots: flush them with {} L of plain water, in one go and with a free drain.", fixed(bench.flush_l, 0)));
+    else if (is_salty(bench))
+      add("salts-up", bench, "Salts are up in the pots, and no flush of this water is advised: please use rain or reverse-osmosis water.");
   }
 
   void at(const engine::SensorNow& sensor) {
@@ -96,6 +98,12 @@ class Looked {
     if (bench.watered != kNever) return now_ - bench.watered >= days;
     // The days begin anew when they are told; of a bench that nobody ever watered that is all there is.
     return (bench.dry_since != kNever && now_ - bench.dry_since >= days) || open_("no-watering/" + bench.name);
+  }
+
+  /// Told once, and not come down since.
+  bool is_salty(const engine::BenchNow& bench) const {
+    const auto at = settings_.bench(bench.name);
+    return at && bench.salts_ec > alarm_ec(settings_.benches[*at]) && open_("salts-up/" + bench.name);
   }
 
   Instant now_;
