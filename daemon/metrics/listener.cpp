@@ -40,7 +40,7 @@ bool same(std::string_view told, std::string_view secret) {
 std::vector<std::string> options(const ListenAddress& at) {
   const bool v6 = at.address.find(':') != std::string::npos;
   return {"listening_ports", (v6 ? "[" + at.address + "]" : at.address) + ":" + std::to_string(at.port), "num_threads", "2",
-          "enable_keep_alive", "no", "request_timeout_ms", "10000"};
+          "enable_keep_alive", "no", "request_timeout_ms", "3000"};
 }
 
 }  // namespace
