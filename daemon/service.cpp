@@ -70,6 +70,9 @@ Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> s
   auto board = ServiceBoard::open(service->io_, settings, [service = service.get()] { return service->moment(); });
   if (!board) return board.error();
   service->board_ = std::move(*board);
+  auto metrics = open_metrics(*settings, [service = service.get()] { return service->figures(); });
+  if (!metrics) return metrics.error();
+  service->metrics_ = std::move(*metrics);
   return service;
 }
 
@@ -144,6 +147,7 @@ void Service::tick() {
     if (every(kStrengthRepeat, last_strength_)) repeat_orders();
     if (every(kClimateSpacing, last_climate_at_)) send_climate();
     tell_of_house();
+    if (board_) counts_.board = board_->figures();
     note_state();
   }
   open_or_close_link();
@@ -284,6 +288,7 @@ bool Service::stop() {
   notify_.stopping();
   link_.reset();
   board_.reset();
+  metrics_.reset();
   bool stored = true;
   {
     const std::lock_guard lock(mutex_);

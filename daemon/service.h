@@ -7,6 +7,7 @@
 // Pages are served by the main thread and made by one of their own: see service_board.h.
 #pragma once
 
+#include <atomic>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/signal_set.hpp>
 #include <boost/asio/steady_timer.hpp>
@@ -34,6 +35,7 @@
 #include "service_board.h"
 #include "service_hold.h"
 #include "service_keeper.h"
+#include "service_metrics.h"
 #include "service_notify.h"
 #include "store/fair_lock.h"
 
@@ -84,6 +86,9 @@ class Service {
   bool take(const intake::Message& message, Instant now);
   bool take_readings(const intake::Message& message, Instant now);
   bool take_doses(const intake::Message& message, std::string_view bench, Instant now);
+  /// The keeper's work, with the time that it takes counted.
+  template <class Work>
+  auto timed(Work&& work);
   /// Journals and folds what a message told; false when the store failed.
   template <class Item>
   bool store_each(const std::vector<Item>& items, const intake::Message& message, Instant now);
@@ -120,6 +125,8 @@ class Service {
   void send_service_state();
   /// For the pages: takes the lock.
   board::Moment moment();
+  /// For a metrics server (service_metrics.cpp): takes the lock. By any thread, also before `run`.
+  metrics::Figures figures();
   void repeat_orders();
   void on_publisher_state(bool connected, int version);
   void on_acknowledged(std::uint64_t id);
@@ -143,7 +150,6 @@ class Service {
   HeldMessages held_;
   bool past_fence_ = false;
   bool was_past_fence_ = false;      ///< once since the start
-  bool publishing_ = false;          ///< the publisher has a connection
   notices::Desk house_desk_;         ///< counts by the boot clock
   Instant broker_lost_{kNever};      ///< engine time; while it is away
   std::map<std::pair<std::string, std::string>, std::uint64_t> told_of_house_;  ///< messages by kind and urgency
@@ -153,6 +159,7 @@ class Service {
   std::uint64_t replies_not_sent_ = 0;
   std::map<std::string, std::uint64_t> refused_requests_;  ///< by problem
   std::map<std::string, std::uint64_t> refused_doses_;     ///< by problem
+  MetricCounts counts_;
   std::map<std::string, outlet::OrderNumber> told_outdated_;
   std::map<std::string, std::string> last_news_;  ///< by topic: what was said last
   std::set<std::int64_t> on_the_way_;  ///< outbox ids not acknowledged yet
@@ -177,6 +184,8 @@ class Service {
 
   /// Published to from any thread; made before the link and ended after it.
   std::unique_ptr<intake::MqttPublisher> publisher_;
+  std::atomic<bool> publishing_ = false;        ///< connected
+  std::unique_ptr<metrics::Listener> metrics_;    ///< none when the settings want no metrics; ended before all that it asks
 
   static constexpr Span kLongAgo{hours(-24 * 365)};
   static constexpr Span kSlowTold = minutes(2);  ///< how long a slow write is told of

@@ -52,6 +52,7 @@ void Service::on_fence() noexcept {
 
 void Service::on_link_state(bool connected) {
   const std::lock_guard lock(mutex_);
+  counts_.listening = connected;
   if (connected) return;
   // A connection that comes and goes without ever handing over its backlog does not begin the wait anew.
   if (past_fence_) {
@@ -131,10 +132,18 @@ std::vector<feeding::DoseReport> Service::decode_reports(const intake::Message& 
   return reports;
 }
 
+template <class Work>
+auto Service::timed(Work&& work) {
+  const auto began = clock_.steady();
+  auto done = work();
+  counts_.writes.count(std::chrono::duration<double>(clock_.steady() - began).count());
+  return done;
+}
+
 template <class Item>
 bool Service::store_each(const std::vector<Item>& items, const intake::Message& message, Instant now) {
   if (items.empty()) return true;
-  auto written = keeper_->take(items, now, !message.after_fence);
+  auto written = timed([&] { return keeper_->take(items, now, !message.after_fence); });
   if (!written) {
     spdlog::error("the store failed, nothing is ordered until it works again: {}", written.error().message());
     return false;
@@ -220,7 +229,7 @@ feeding::Reply Service::obey(const feeding::Request& request, Instant now, bool&
   if (by_readings() && request.kind == feeding::RequestKind::arm && !options_.stand_in_pumps)
     return {false, "time-from-readings", "no pump is armed while the time comes from the readings; set clock.time to wall first"};
   if (by_readings() && now == kNever) return {false, "no-time-yet", "no reading has told the time yet; ask again later"};
-  auto answered = keeper_->take(request, now);
+  auto answered = timed([&] { return keeper_->take(request, now); });
   if (!answered) {
     spdlog::error("the store failed, nothing is ordered until it works again: {}", answered.error().message());
     stored = false;

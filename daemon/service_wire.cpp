@@ -31,6 +31,7 @@ void Service::send(Result<Keeper::Written> written) {
     spdlog::error("the store failed, nothing is ordered until it works again: {}", written.error().message());
     return;
   }
+  counts_.count(written->decisions, written->orders.size());
   if (board_ && (written->nights || !written->decisions.empty())) board_->news();
   if (options_.print_ledger && !written->decisions.empty())
     boost::asio::post(io_, [this, decisions = std::move(written->decisions)] { print(decisions); });
@@ -153,18 +154,12 @@ board::Moment Service::moment() {
 }
 
 void Service::on_publisher_state(bool connected, int version) {
-  if (!connected) {
-    boost::asio::post(io_, [this] {
-      const std::lock_guard lock(mutex_);
-      publishing_ = false;
-    });
-    return;
-  }
+  publishing_ = connected;
+  if (!connected) return;
   // Orders that were on their way are given anew, and their old entries in the outbox settled; notices go out again.
   boost::asio::post(io_, [this, version] {
     const std::lock_guard lock(mutex_);
     spdlog::info("publishing over MQTT {}", version == 5 ? "5" : "3.1.1: orders are repeated, not retained");
-    publishing_ = true;
     on_the_way_.clear();
     last_news_.clear();
     if (keeper_->usable()) {
