@@ -87,9 +87,9 @@ trap 'finish "$@"; exit 0' TERM INT HUP
 give 0 "$@"
 # Opened for both, so that it never ends while one of the writers is away.
 exec 3<>"$folder/lines"
-listen >&3 3>&- &
+listen >"$folder/lines" 3>&- &
 listener=$!
-tick >&3 3>&- &
+tick >"$folder/lines" 3>&- &
 ticker=$!
 uptime
 heard=$((now - PATIENCE))
