@@ -70,7 +70,7 @@ follow() {
   listen "$1" >"$folder/$1" &
   followers="$followers $!"
   while IFS= read -r text; do
-    text=$(printf %s "$text" | tr -d '[:cntrl:]')
+    text=$(printf %s "$text" | LC_ALL=C tr -d '[:cntrl:]')
     [ -z "$text" ] || tell "$2" "$1" "$text"
   done <"$folder/$1" &
   followers="$followers $!"
