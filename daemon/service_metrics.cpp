@@ -40,6 +40,7 @@ metrics::Figures Service::figures() {
   figures.now = keeper_->engine().now();
   figures.benches = keeper_->engine().benches();
   figures.pumps = keeper_->engine().pumps();
+  figures.sensors = keeper_->engine().sensors();
   for (const auto& bench : settings_->benches)
     if (const auto* order = keeper_->book().given(bench.name)) figures.orders_until.emplace_hint(figures.orders_until.end(), bench.name, order->valid_until);
   figures.refused_requests = refused_requests_;

@@ -54,6 +54,7 @@ struct Figures {
   Instant now{kNever};      ///< engine time
   std::vector<engine::BenchNow> benches;
   std::vector<engine::PumpNow> pumps;
+  std::vector<engine::SensorNow> sensors;  ///< references and contacts too
   std::map<std::string, Instant> orders_until;  ///< by bench: until when its last order is valid, which may be past
   double year_limit_days = 0;                   ///< of the settings: days of plain water by detection in a year
   std::map<std::string, double> salt_limits_ec; ///< by bench that has pots: mS/cm above which a flush is advised

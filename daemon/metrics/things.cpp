@@ -1,6 +1,5 @@
 // Sensors and pumps.
 #include <array>
-#include <map>
 
 #include "engine/sensor_words.h"
 #include "metrics/families.h"
@@ -15,16 +14,13 @@ constexpr std::array kDoubts{Doubt::out_of_range, Doubt::spiking, Doubt::stuck, 
 }  // namespace
 
 void add_things(const Figures& figures, Families& into) {
-  std::map<std::string, const engine::SensorNow*> sensors;  // one may belong to several benches
-  for (const auto& bench : figures.benches)
-    for (const auto& sensor : bench.sensors) sensors.emplace(sensor.name, &sensor);
-  auto trusted = gauge(into, "plainwater_sensor_trusted", "Whether what the sensor says is believed; of benches' sensors.");
-  for (const auto& [name, sensor] : sensors) trusted.add(sensor->trusted ? 1 : 0, {{"sensor", name}});
+  auto trusted = gauge(into, "plainwater_sensor_trusted", "Whether what the sensor says is believed.");
+  for (const auto& sensor : figures.sensors) trusted.add(sensor.trusted ? 1 : 0, {{"sensor", sensor.name}});
   auto doubted = gauge(into, "plainwater_sensor_doubted", "Why the sensor is not believed: 1 for the cause.");
-  for (const auto& [name, sensor] : sensors)
-    for (const auto doubt : kDoubts) doubted.add(sensor->doubt == engine::name_of(doubt) ? 1 : 0, {{"sensor", name}, {"cause", engine::name_of(doubt)}});
+  for (const auto& sensor : figures.sensors)
+    for (const auto doubt : kDoubts) doubted.add(sensor.doubt == engine::name_of(doubt) ? 1 : 0, {{"sensor", sensor.name}, {"cause", engine::name_of(doubt)}});
   auto last = gauge(into, "plainwater_sensor_last_reading_timestamp_seconds", "Time of the sensor's newest reading.");
-  for (const auto& [name, sensor] : sensors) last.add(sensor->last, {{"sensor", name}});
+  for (const auto& sensor : figures.sensors) last.add(sensor.last, {{"sensor", sensor.name}});
   auto on = gauge(into, "plainwater_sensor_bench", "Always 1; which bench the sensor belongs to.");
   for (const auto& bench : figures.benches)
     for (const auto& sensor : bench.sensors) on.add(1, {{"sensor", sensor.name}, {"bench", bench.name}});

@@ -14,7 +14,7 @@ inline constexpr std::array kRequestProblems{
     "already-longer"sv, "bad-value"sv, "clock-unsettled"sv, "does-not-move"sv, "ec-missing"sv, "hold-in-force"sv, "in-the-future"sv,
     "litres-missing"sv, "measured-since"sv, "missing-field"sv, "no-pots"sv, "no-time-yet"sv, "not-a-bench-request"sv, "not-a-feeding-request"sv, "not-json"sv,
     "nothing-to-acknowledge"sv, "nothing-to-extend"sv, "nothing-to-release"sv, "pump-untrusted"sv, "retained"sv, "time-from-readings"sv, "to-missing"sv, "too-far-ahead"sv,
-    "too-long"sv, "too-long-ago"sv, "trusted-already"sv, "unknown-bench"sv, "unknown-field"sv, "unknown-pump"sv, "unknown-request"sv, "until-in-the-past"sv,
+    "too-long"sv, "too-long-ago"sv, "trusted-already"sv, "unknown-bench"sv, "unknown-field"sv, "unknown-notice"sv, "unknown-pump"sv, "unknown-request"sv, "until-in-the-past"sv,
     "until-missing"sv, "other"sv};
 /// Of pumps' reports: see outlet/dose_report.h.
 inline constexpr std::array kDoseProblems{"another-pump"sv, "bad-value"sv, "clock-ahead"sv, "missing-field"sv, "no-pump"sv, "not-json"sv, "too-long"sv, "unknown-field"sv, "other"sv};

@@ -34,7 +34,7 @@ engine::BenchNow bench(const std::string& name) {
   bench.plain_water_days_in_year = 30;
   bench.salts_ec = 1.2;
   bench.watered = from_seconds(1'789'900'000);
-  bench.sensors = {{name + "-a", true, "", from_seconds(1'790'000'000)}};
+  bench.sensors = {{name + "-a", true, "", from_seconds(1'790'000'000), kNever, name}};
   return bench;
 }
 
@@ -150,9 +150,11 @@ TEST_CASE("A hold is told under its cause, with its ends") {
 TEST_CASE("A sensor of two benches is told once, with its doubt") {
   Figures figures;
   figures.benches = {bench("long"), bench("mist")};
-  figures.benches[0].sensors = figures.benches[1].sensors = {{"shared", false, "stuck", kNever}};
+  figures.sensors = figures.benches[0].sensors = figures.benches[1].sensors = {{"shared", false, "stuck", kNever, kNever, "long"}};
+  figures.sensors.push_back({"weather", true, "", kNever, kNever, ""});  // on no bench
   const auto all = families(figures);
-  CHECK(find(all, "plainwater_sensor_trusted")->metric.size() == 1);
+  CHECK(find(all, "plainwater_sensor_trusted")->metric.size() == 2);
+  CHECK(value(all, "plainwater_sensor_trusted", {{"sensor", "weather"}}) == 1);
   CHECK(value(all, "plainwater_sensor_trusted", {{"sensor", "shared"}}) == 0);
   CHECK(value(all, "plainwater_sensor_doubted", {{"sensor", "shared"}, {"cause", "stuck"}}) == 1);
   CHECK(value(all, "plainwater_sensor_doubted", {{"sensor", "shared"}, {"cause", "silent"}}) == 0);
