@@ -1,7 +1,12 @@
 """Every role of deploy/broker against every topic: what it may write arrives, what it may read reaches it, and nothing else."""
+import shutil
+import subprocess
+import threading
+
 import pytest
 
 from brokers import BASE, Deployed, SecureClient, deploy
+from certificates import Authority, openssl
 from conftest import free_port, wait_for
 
 ORDER, STRENGTH, PLACARD, CLIMATE, POSITION, DOSED = (f"{BASE}/benches/east/{leaf}" for leaf in
@@ -121,6 +126,20 @@ def test_pump_of_one_bench_cannot_report_for_another(brokers):
         assert [(m.topic, m.payload) for m in arrived[:-1]] == [(OTHER_DOSED, b"pump-west"), (DOSED, b"pump-east")]
 
 
+def test_what_is_too_large_is_refused(brokers):
+    with brokers["house"].client("watcher") as watcher, brokers["house"].client("sensors") as sensors:
+        arrived = watcher.subscribe("house/#")
+        sensors.send(READING, b"x" * 65536)
+        gone = threading.Event()
+        sensors.client.on_disconnect = lambda *_: gone.set()
+        sensors.client.reconnect_delay_set(60, 60)  # it would send the same again and again
+        sensors.send(READING, b"x" * 71000, wait=False)
+        assert gone.wait(5), "the broker did not hang up"
+        watcher.send("house/end", "end")
+        wait_for(lambda: arrived[-1:] and arrived[-1].topic == "house/end", "the end")
+        assert [len(m.payload) for m in arrived] == [65536, 3]
+
+
 @pytest.mark.parametrize("where", ["house", "outer"])
 @pytest.mark.parametrize("user", [None, "plainwater", "phone", "bridge", "nobody"])
 def test_nobody_without_the_right_password(brokers, where, user):
@@ -170,6 +189,38 @@ def test_files_are_private_and_hold_no_password_in_clear(tmp_path):
         if path.is_file() and not private:
             found = {name for name, word in passwords.items() if word in path.read_text()}
             assert found == ({"outer-bridge"} if path.name == "bridge.conf" else set()), path
+
+
+def test_certificates_are_renewed_in_time_and_keys_stay(tmp_path):
+    deploy(tmp_path)
+    made, authority = tmp_path / "made", Authority(tmp_path / "authority")
+    for name in ("ca.pem", "ca.key"):
+        shutil.copyfile(made / "ca" / name, authority.folder / name)
+    key, first = (made / "house/server.key").read_bytes(), (made / "house/server.pem").read_bytes()
+    for days, renewed in ((31, False), (29, True)):
+        authority.issue(tmp_path / "ending", days=days)
+        ending = (tmp_path / "ending.pem").read_bytes()
+        (made / "house/server.pem").write_bytes(ending)
+        deploy(tmp_path)
+        assert ((made / "house/server.pem").read_bytes() != ending) == renewed, f"{days} days before its end"
+    assert (made / "house/server.key").read_bytes() == key
+    # Without its authority everything is made anew, and holds together.
+    for name in ("ca.pem", "ca.key"):
+        (made / "ca" / name).unlink()
+    deploy(tmp_path)
+    for broker in ("house", "outer"):
+        openssl("verify", "-CAfile", made / "ca/ca.pem", "-verify_hostname", "localhost", made / broker / "server.pem")
+        assert (made / broker / "ca.pem").read_bytes() == (made / "ca/ca.pem").read_bytes()
+    assert (made / "house/server.pem").read_bytes() != first and (made / "house/server.key").read_bytes() == key
+
+
+def test_refusals_are_told(brokers):
+    """By MQTT 5 the acknowledgement says so."""
+    house = brokers["house"]
+    for topic, refused in ((DOSED, True), (OTHER_DOSED, False)):
+        done = subprocess.run(["mosquitto_pub", "-V", "5", "-q", "1", "-h", "localhost", "-p", str(house.tls_port), "--cafile", house.certificate_authority,
+                               "-u", "pump-west", "-P", house.password("pump-west"), "-t", topic, "-m", "{}"], capture_output=True, text=True, timeout=30)
+        assert ("Not authorized" in done.stdout + done.stderr) == refused, done
 
 
 @pytest.mark.parametrize("wrong", [["--pump", "east"], ["--pump", "east=a/b"], ["--pump", "east=#"], ["--pump", "a b=c"], ["--readings", "plainwater"],
