@@ -20,6 +20,11 @@ std::uint32_t seconds_left(Instant until, Instant now) {
   return static_cast<std::uint32_t>(std::clamp<std::int64_t>(to_seconds(until) - to_seconds(now), 1, 0xffff'fffe));
 }
 
+const feeding::Dose* dose_of(const outlet::Order& order) {
+  const auto& pump = order.content.pump;
+  return pump && pump->dose ? &*pump->dose : nullptr;
+}
+
 }  // namespace
 
 bool Service::publish(std::string topic, std::string payload, bool retain, std::optional<std::uint32_t> expiry_s, std::uint64_t id) {
@@ -67,7 +72,7 @@ void Service::send_order(std::int64_t outbox_id, const outlet::Order& order) {
   const auto left = seconds_left(order.valid_until, now);
   publish(topics_.order(bench), outlet::to_json(order), expires, left, static_cast<std::uint64_t>(outbox_id));
   if (const auto at = settings_->bench(bench))
-    publish(topics_.placard(bench), outlet::placard(keeper_->engine().bench(*at), *settings_, local_), expires, left);
+    publish(topics_.placard(bench), outlet::placard(keeper_->engine().bench(*at), *settings_, local_, dose_of(order)), expires, left);
   send_strength(order);
 }
 
@@ -90,7 +95,7 @@ void Service::repeat_orders() {
     if (publisher_->protocol_version() == 3) {
       publish(topics_.order(bench.name), outlet::to_json(*order), false, std::nullopt);
       if (const auto at = settings_->bench(bench.name); at && keeper_->usable())
-        publish(topics_.placard(bench.name), outlet::placard(keeper_->engine().bench(*at), *settings_, local_), false, std::nullopt);
+        publish(topics_.placard(bench.name), outlet::placard(keeper_->engine().bench(*at), *settings_, local_, dose_of(*order)), false, std::nullopt);
     }
     send_strength(*order);
   }
