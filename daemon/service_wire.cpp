@@ -16,6 +16,15 @@
 #include "version.h"
 
 namespace plainwater {
+namespace {
+
+const feeding::Dose* dose_of(const outlet::Order& order) {
+  const auto& pump = order.content.pump;
+  return pump && pump->dose ? &*pump->dose : nullptr;
+}
+
+}  // namespace
+
 bool Service::publish(std::string topic, std::string payload, bool retain, std::optional<std::uint32_t> expiry_s, std::uint64_t id) {
   intake::Publication publication;
   publication.id = id;
@@ -57,7 +66,7 @@ void Service::send_order(std::int64_t outbox_id, const outlet::Order& order) {
   const auto left = outlet::seconds_left(order.valid_until, now);
   publish(topics_.order(bench), outlet::to_json(order), expires, left, static_cast<std::uint64_t>(outbox_id));
   if (const auto at = settings_->bench(bench))
-    publish(topics_.placard(bench), outlet::placard(keeper_->engine().bench(*at), *settings_, local_), expires, left);
+    publish(topics_.placard(bench), outlet::placard(keeper_->engine().bench(*at), *settings_, local_, dose_of(order)), expires, left);
   send_strength(order);
 }
 
@@ -80,7 +89,7 @@ void Service::repeat_orders() {
     if (publisher_->protocol_version() == 3) {
       publish(topics_.order(bench.name), outlet::to_json(*order), false, std::nullopt);
       if (const auto at = settings_->bench(bench.name); at && keeper_->usable())
-        publish(topics_.placard(bench.name), outlet::placard(keeper_->engine().bench(*at), *settings_, local_), false, std::nullopt);
+        publish(topics_.placard(bench.name), outlet::placard(keeper_->engine().bench(*at), *settings_, local_, dose_of(*order)), false, std::nullopt);
     }
     send_strength(*order);
   }

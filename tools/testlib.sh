@@ -97,7 +97,7 @@ npm_packages() {
   cmp -s "$directory/package-lock.json" "$directory/node_modules/.wanted" && return 0
   if ! npm ci --prefix "$directory" --ignore-scripts --no-audit --no-fund >"$directory/npm.log" 2>&1; then
     tail -n 15 "$directory/npm.log" >&2
-    complain "npm could not fetch what ${directory#"$ROOT"/}/package-lock.json names from $(npm config get registry); is the network there? Without it the pages are not tried in a browser"
+    complain "npm could not fetch what ${directory#"$ROOT"/}/package-lock.json names from $(npm config get registry); is the network there? Without it ${directory#"$ROOT"/} is not run"
     return 1
   fi
   cp "$directory/package-lock.json" "$directory/node_modules/.wanted"

@@ -3,11 +3,16 @@
 #include <fmt/format.h>
 
 #include <cstdio>
+#include <fstream>
+#include <iostream>
 #include <memory>
 #include <optional>
 #include <stdexcept>
 
+#include "common/quoted.h"
 #include "http/access.h"
+#include "messages/capture.h"
+#include "messages/messages.h"
 #include "metrics/listener.h"
 #include "plainwater/commands.h"
 #include "settings/file_modes.h"
@@ -51,25 +56,67 @@ int check(const std::string& path) {
   return kDone;
 }
 
+/// Captured messages, each with what is wrong in it.
+int check_messages(const std::string& path, const std::string& settings_path) {
+  std::shared_ptr<const Settings> settings;
+  if (!settings_path.empty()) {
+    Loaded loaded = load_settings_file(settings_path);
+    for (const Problem& problem : loaded.problems) fmt::print(stderr, "{}\n", message(problem, settings_path));
+    if (!loaded.settings || !loaded.problems.empty()) return kUsage;
+    settings = std::make_shared<const Settings>(std::move(*loaded.settings));
+  }
+  std::ifstream file;
+  if (path != "-") {
+    file.open(path);
+    if (!file) {
+      fmt::print(stderr, "{}: cannot be read; name a file of messages, or - for what comes in\n", path);
+      return kUsage;
+    }
+  }
+  const MessageCheck check(settings);
+  std::size_t valid = 0, wrong = 0, unknown = 0;
+  for (const Captured& captured : read_capture(path == "-" ? std::cin : file)) {
+    const std::string where = fmt::format("{}:{}", path, captured.line);
+    if (!captured.fault.empty()) {
+      fmt::print("{}: {}; write `topic payload`, or JSON with topic and payload\n", where, captured.fault);
+      ++wrong;
+      continue;
+    }
+    const Judged judged = check.judge(captured.topic, captured.payload);
+    (judged.verdict == Verdict::valid ? valid : judged.verdict == Verdict::wrong ? wrong : unknown) += 1;
+    if (judged.verdict != Verdict::valid)
+      fmt::print("{}: {}: {} {}; {}\n", where, quoted(captured.topic, 200), judged.fault.field.empty() ? "it" : judged.fault.field, judged.fault.problem,
+                 judged.fault.remedy);
+  }
+  fmt::print("{} valid, {} wrong, {} on topics that are not known\n", valid, wrong, unknown);
+  return wrong == 0 ? kDone : kNo;
+}
+
 }  // namespace
 
 void add_check(CLI::App& app, int& exit_code) {
   struct Options {
-    std::string path;
+    std::string path, messages, settings;
     bool keys = false, sample = false;
   };
-  CLI::App* command = app.add_subcommand("check", "Check a settings file and print it with its defaults");
+  CLI::App* command = app.add_subcommand("check", "Check a settings file and print it with its defaults, or check captured messages");
   const auto options = std::make_shared<Options>();
   auto* what = command->add_option_group("what");
   what->add_option("FILE", options->path, "Settings file");
   what->add_flag("--keys", options->keys, "Print every key with its meaning, range and default");
   what->add_flag("--sample", options->sample, "Print an annotated sample");
+  what->add_option("--messages", options->messages, "Check captured messages, a line each as mosquitto_sub -v or -F %j writes them; - for standard input");
   what->require_option(1);
+  command->add_option("--settings", options->settings, "With --messages: also the sensors and pumps of this settings file");
   command->callback([options, &exit_code] {
     if (options->keys)
       fmt::print("{}", print_keys());
     else if (options->sample)
       fmt::print("{}", print_sample());
+    else if (!options->messages.empty())
+      exit_code = check_messages(options->messages, options->settings);
+    else if (!options->settings.empty())
+      throw CLI::ValidationError("--settings", "goes with --messages only; a settings file to check is named by itself");
     else
       exit_code = check(options->path);
   });

@@ -85,8 +85,8 @@ TEST_CASE("every placard is two filled lines of plain ASCII that fit") {
         CAPTURE(text);
         REQUIRE(end != std::string::npos);
         const auto first = text.substr(0, end), second = text.substr(end + 1);
-        CHECK((!first.empty() && first.size() <= kPlacardWidth));
-        CHECK((!second.empty() && second.size() <= kPlacardWidth && second.find('\n') == std::string::npos));
+        CHECK((!first.empty() && first.size() <= 20));
+        CHECK((!second.empty() && second.size() <= 20 && second.find('\n') == std::string::npos));
         CHECK(std::all_of(text.begin(), text.end(), [](char c) { return c == '\n' || (c >= 0x20 && c < 0x7f); }));
       }
 }
