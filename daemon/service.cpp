@@ -45,6 +45,12 @@ intake::ConnectPlan plan(const Settings& settings, std::string suffix) {
   return plan;
 }
 
+/// The house's own desk tells of itself; the digest is the other's.
+Settings without_digest(Settings settings) {
+  settings.notices.digest.clear();
+  return settings;
+}
+
 }  // namespace
 
 Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> settings, ServiceOptions options) {
@@ -64,6 +70,9 @@ Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> s
   auto board = ServiceBoard::open(service->io_, settings, [service = service.get()] { return service->moment(); });
   if (!board) return board.error();
   service->board_ = std::move(*board);
+  auto metrics = open_metrics(*settings, [service = service.get()] { return service->figures(); });
+  if (!metrics) return metrics.error();
+  service->metrics_ = std::move(*metrics);
   return service;
 }
 
@@ -74,7 +83,8 @@ Service::Service(std::shared_ptr<const Settings> settings, ServiceOptions option
       catalogue_(settings),
       local_(local),
       keeper_(std::move(keeper)),
-      engine_clock_(clock_.read(), memory(*keeper_)) {}
+      engine_clock_(clock_.read(), memory(*keeper_)),
+      house_desk_(without_digest(*settings_)) {}
 
 Service::~Service() = default;
 
@@ -136,6 +146,8 @@ void Service::tick() {
     note_speed();
     if (every(kStrengthRepeat, last_strength_)) repeat_orders();
     if (every(kClimateSpacing, last_climate_at_)) send_climate();
+    tell_of_house();
+    if (board_) counts_.board = board_->figures();
     note_state();
   }
   open_or_close_link();
@@ -165,6 +177,7 @@ void Service::keep_time() {
   if (!keeper_->usable()) return;
   if (!keeper_->ordering()) give_orders_if_allowed();
   send(keeper_->reissue());
+  if (keeper_->usable() && (past_fence_ || by_readings())) send(keeper_->tell());
 }
 
 void Service::keep_store() {
@@ -275,6 +288,7 @@ bool Service::stop() {
   notify_.stopping();
   link_.reset();
   board_.reset();
+  metrics_.reset();
   bool stored = true;
   {
     const std::lock_guard lock(mutex_);

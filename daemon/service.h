@@ -7,6 +7,7 @@
 // Pages are served by the main thread and made by one of their own: see service_board.h.
 #pragma once
 
+#include <atomic>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/signal_set.hpp>
 #include <boost/asio/steady_timer.hpp>
@@ -26,12 +27,15 @@
 #include "intake/mqtt_link.h"
 #include "intake/mqtt_publisher.h"
 #include "intake/refusals.h"
+#include "notices/desk.h"
+#include "notices/lasting.h"
 #include "outlet/local_time.h"
 #include "outlet/service_state.h"
 #include "outlet/topics.h"
 #include "service_board.h"
 #include "service_hold.h"
 #include "service_keeper.h"
+#include "service_metrics.h"
 #include "service_notify.h"
 #include "store/fair_lock.h"
 
@@ -82,10 +86,15 @@ class Service {
   bool take(const intake::Message& message, Instant now);
   bool take_readings(const intake::Message& message, Instant now);
   bool take_doses(const intake::Message& message, std::string_view bench, Instant now);
+  /// The keeper's work, with the time that it takes counted.
+  template <class Work>
+  auto timed(Work&& work);
   /// Journals and folds what a message told; false when the store failed.
   template <class Item>
   bool store_each(const std::vector<Item>& items, const intake::Message& message, Instant now);
   bool take_request(const intake::Message& message, Instant now);
+  /// Past the fence after the broker was away for long.
+  void tell_of_gap();
   void note_order(std::string_view bench, const intake::Message& message);
   std::vector<Reading> decode(const intake::Message& message, Instant now);
   std::vector<feeding::DoseReport> decode_reports(const intake::Message& message, const std::vector<const PumpReport*>& mappings, Instant now);
@@ -102,15 +111,22 @@ class Service {
   // service_wire.cpp: what goes out.
   void send(Result<Keeper::Written> written);
   void send_notice(const Keeper::OutgoingNotice& notice);
+  /// What concerns the service itself is told past the store, which may be what is wrong.
+  void tell_of_house();
+  notices::HouseNow house() const;
+  notices::When house_time() const;
   void send_order(std::int64_t outbox_id, const outlet::Order& order);
   void send_strength(const outlet::Order& order);
   /// Climate and position of each bench, where there is something new.
   void send_climate();
   void send_news(const std::string& topic, const engine::BenchNow& bench, std::string (*form)(const engine::BenchNow&, Instant), Instant fixed);
+  std::string store_words() const;
   outlet::ServiceState state() const;
   void send_service_state();
   /// For the pages: takes the lock.
   board::Moment moment();
+  /// For a metrics server (service_metrics.cpp): takes the lock. By any thread, also before `run`.
+  metrics::Figures figures();
   void repeat_orders();
   void on_publisher_state(bool connected, int version);
   void on_acknowledged(std::uint64_t id);
@@ -133,12 +149,17 @@ class Service {
   intake::ClockSample sample_;  ///< of this wake-up or message
   HeldMessages held_;
   bool past_fence_ = false;
+  bool was_past_fence_ = false;      ///< once since the start
+  notices::Desk house_desk_;         ///< counts by the boot clock
+  Instant broker_lost_{kNever};      ///< engine time; while it is away
+  std::map<std::pair<std::string, std::string>, std::uint64_t> told_of_house_;  ///< messages by kind and urgency
   Span fence_wait_since_{kLongAgo};  ///< boot clock; when the wait for the broker's backlog began
   std::uint64_t readings_ = 0;
   std::uint64_t lost_ = 0;                                 ///< acknowledged, not stored, no room to hold
   std::uint64_t replies_not_sent_ = 0;
   std::map<std::string, std::uint64_t> refused_requests_;  ///< by problem
   std::map<std::string, std::uint64_t> refused_doses_;     ///< by problem
+  MetricCounts counts_;
   std::map<std::string, outlet::OrderNumber> told_outdated_;
   std::map<std::string, std::string> last_news_;  ///< by topic: what was said last
   std::set<std::int64_t> on_the_way_;  ///< outbox ids not acknowledged yet
@@ -163,6 +184,8 @@ class Service {
 
   /// Published to from any thread; made before the link and ended after it.
   std::unique_ptr<intake::MqttPublisher> publisher_;
+  std::atomic<bool> publishing_ = false;        ///< connected
+  std::unique_ptr<metrics::Listener> metrics_;    ///< none when the settings want no metrics; ended before all that it asks
 
   static constexpr Span kLongAgo{hours(-24 * 365)};
   static constexpr Span kSlowTold = minutes(2);  ///< how long a slow write is told of

@@ -127,6 +127,11 @@ void ServiceBoard::second_passed() {
   if (now - learned_at_ >= kLookSpacing && watched()) learn();
 }
 
+metrics::BoardFigures ServiceBoard::figures() const {
+  const auto& counted = server_.counters();
+  return {counted.requests, counted.refused_connections, counted.bad_requests, counted.dropped_readers, counted.connections, counted.streams};
+}
+
 void ServiceBoard::news() {
   decided_ = true;
   if (called_.exchange(true)) return;

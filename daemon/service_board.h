@@ -15,6 +15,7 @@
 #include "http/access.h"
 #include "http/server.h"
 #include "intake/clock.h"
+#include "metrics/figures.h"
 #include "settings/settings.h"
 
 namespace plainwater {
@@ -32,6 +33,8 @@ class ServiceBoard {
   /// Once a second, on the loop's thread, without the lock: listens, again and again while that fails, and looks at the
   /// air for viewers.
   void second_passed();
+  /// On the loop's thread.
+  metrics::BoardFigures figures() const;
 
  private:
   struct Desk;

@@ -2,6 +2,7 @@
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
+#include <utility>
 #include <variant>
 
 #include "intake/arrival.h"
@@ -44,13 +45,21 @@ void Service::on_fence() noexcept {
   sample_ = clock_.read();
   if (keeper_->usable() && held_.empty()) keep_time();  // as in tick: what waits may belong to a night that is due
   give_orders_if_allowed();
+  if (!keeper_->usable()) return;
+  if (!std::exchange(was_past_fence_, true)) settle_outbox();  // notices waited for the time to be told by
+  tell_of_gap();
 }
 
 void Service::on_link_state(bool connected) {
   const std::lock_guard lock(mutex_);
+  counts_.listening = connected;
   if (connected) return;
   // A connection that comes and goes without ever handing over its backlog does not begin the wait anew.
-  if (past_fence_) fence_wait_since_ = clock_.read().since_boot;
+  if (past_fence_) {
+    const auto sample = clock_.read();
+    fence_wait_since_ = sample.since_boot;
+    broker_lost_ = engine_now(sample);
+  }
   past_fence_ = false;
   keeper_->forbid_orders();
 }
@@ -123,18 +132,27 @@ std::vector<feeding::DoseReport> Service::decode_reports(const intake::Message& 
   return reports;
 }
 
+template <class Work>
+auto Service::timed(Work&& work) {
+  const auto began = clock_.steady();
+  auto done = work();
+  counts_.writes.count(std::chrono::duration<double>(clock_.steady() - began).count());
+  return done;
+}
+
 template <class Item>
 bool Service::store_each(const std::vector<Item>& items, const intake::Message& message, Instant now) {
   if (items.empty()) return true;
-  auto written = keeper_->take(items, now, !message.after_fence);
+  auto written = timed([&] { return keeper_->take(items, now, !message.after_fence); });
   if (!written) {
     spdlog::error("the store failed, nothing is ordered until it works again: {}", written.error().message());
     return false;
   }
   readings_ += written->taken;
   send(std::move(written));
-  // A played season may run through an order's whole validity between two ticks.
+  // A played season may run through an order's whole validity, and through a night, between two ticks.
   if (by_readings() && keeper_->usable() && keeper_->reissue_overdue()) send(keeper_->reissue());
+  if (by_readings() && keeper_->usable() && keeper_->desk().next_due() <= keeper_->engine().now()) send(keeper_->tell());
   return true;
 }
 
@@ -200,10 +218,18 @@ bool Service::take_request(const intake::Message& message, Instant now) {
 }
 
 feeding::Reply Service::obey(const feeding::Request& request, Instant now, bool& stored) {
+  if (!request.notice.empty()) {
+    if (const auto reply = house_desk_.acknowledge(request.notice, request.who, house_time()); reply.done) return reply;
+    const auto reply = keeper_->acknowledge(request);
+    if (reply) return *reply;
+    spdlog::error("the store failed, nothing is ordered until it works again: {}", reply.error().message());
+    stored = false;
+    return {};
+  }
   if (by_readings() && request.kind == feeding::RequestKind::arm && !options_.stand_in_pumps)
     return {false, "time-from-readings", "no pump is armed while the time comes from the readings; set clock.time to wall first"};
   if (by_readings() && now == kNever) return {false, "no-time-yet", "no reading has told the time yet; ask again later"};
-  auto answered = keeper_->take(request, now);
+  auto answered = timed([&] { return keeper_->take(request, now); });
   if (!answered) {
     spdlog::error("the store failed, nothing is ordered until it works again: {}", answered.error().message());
     stored = false;

@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "intake/engine_clock.h"
+#include "notices/happened.h"
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
 
@@ -21,7 +22,7 @@ store::JournalRow row_of(store::JournalKind kind, Instant now, std::string body 
 }  // namespace
 
 Keeper::Keeper(std::shared_ptr<const Settings> settings, std::unique_ptr<store::Store> store, outlet::Folded folded, std::int64_t epoch)
-    : settings_(settings), topics_(*settings), store_(std::move(store)), folded_(std::move(folded)), book_(settings, epoch) {}
+    : settings_(settings), topics_(*settings), store_(std::move(store)), folded_(std::move(folded)), book_(settings, epoch), desk_(*settings) {}
 
 Result<std::unique_ptr<Keeper>> Keeper::open(std::shared_ptr<const Settings> settings) {
   auto store = store::Store::open(settings->store.path, settings->store.durability);
@@ -32,6 +33,7 @@ Result<std::unique_ptr<Keeper>> Keeper::open(std::shared_ptr<const Settings> set
   if (!epoch) return epoch.error();
   std::unique_ptr<Keeper> keeper(new Keeper(std::move(settings), std::move(*store), std::move(*folded), *epoch));
   if (auto done = keeper->strike_off_old_orders(); !done) return done.error();
+  if (auto done = keeper->read_desk(); !done) return done.error();
   return keeper;
 }
 
@@ -81,8 +83,6 @@ Status Keeper::record(store::Transaction& transaction, engine::Outcome outcome, 
   if (auto done = transaction.record(folded_.seq, outcome.decisions); !done) return done;
   if (auto done = transaction.record(outcome.nights); !done) return done;
   written.nights = written.nights || !outcome.nights.empty();
-  for (const auto& decision : outcome.decisions)
-    if (auto done = put_notice(transaction, decision, written); !done) return done;
   std::ranges::move(outcome.decisions, std::back_inserter(written.decisions));
   return Done{};
 }
@@ -185,6 +185,10 @@ Result<Keeper::Written> Keeper::finish(store::Transaction& transaction, Written 
   std::optional<outlet::OrderBook> recorded;
   if (looks) recorded = book_;
   auto stored = looks ? put(transaction, book_.changed(folded_.engine, written.decisions), written) : Status(Done{});
+  if (stored && !written.decisions.empty()) {
+    look(notices::told_by(written.decisions));
+    stored = put(transaction, due_messages(), written);
+  }
   if (stored) stored = transaction.commit();
   if (stored) return written;
   if (recorded) book_ = std::move(*recorded);
@@ -253,6 +257,7 @@ Status Keeper::recover() {
   if (!folded) return folded.error();
   folded_ = std::move(*folded);
   if (auto done = strike_off_old_orders(); !done) return done;
+  if (auto done = read_desk(); !done) return done;
   stale_ = false;
   ordering_ = false;
   return Done{};

@@ -7,13 +7,16 @@
 
 #include <cstdint>
 #include <functional>
+#include <map>
 #include <memory>
 #include <optional>
 #include <span>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "engine/engine.h"
+#include "notices/desk.h"
 #include "outlet/fold.h"
 #include "outlet/order_book.h"
 #include "outlet/topics.h"
@@ -35,6 +38,7 @@ class Keeper {
   struct OutgoingNotice {
     std::int64_t id = 0;  ///< in the store's outbox
     std::string topic, payload;
+    Instant expires{kForever};
   };
   /// What one input brought about, all of it recorded.
   struct Written {
@@ -64,6 +68,16 @@ class Keeper {
   Result<Answered> take(const feeding::Request& request, Instant now);
   Result<Written> advance(Instant now);
   Result<Written> settle_clock(bool settled, Instant now);
+
+  /// What has become due to be told, by time alone; nothing most of the time.
+  Result<Written> tell();
+  /// Something that is no decision of the engine.
+  Result<Written> tell(notices::Matter matter);
+  /// A notice is acknowledged: it changes no decision, so it is not journaled.
+  Result<feeding::Reply> acknowledge(const feeding::Request& request);
+  const notices::Desk& desk() const { return desk_; }
+  /// Messages since the start, by kind and urgency.
+  const std::map<std::pair<std::string, std::string>, std::uint64_t>& told() const { return told_; }
 
   /// Orders may go out: the backlog is drained and the time is believed. The first time gives all of them.
   Result<Written> allow_orders();
@@ -110,7 +124,13 @@ class Keeper {
   Status record(store::Transaction& transaction, engine::Outcome outcome, Written& written);
   Result<Written> finish(store::Transaction& transaction, Written written, bool look_at_orders);
   Status put(store::Transaction& transaction, std::vector<outlet::Order> orders, Written& written);
-  Status put_notice(store::Transaction& transaction, const feeding::Decision& decision, Written& written);
+  void look(std::vector<notices::Matter> matters);
+  std::vector<notices::Message> due_messages();
+  /// Messages, and the desk as it is after them.
+  Status put(store::Transaction& transaction, const std::vector<notices::Message>& messages, Written& written);
+  /// The same in a transaction of its own; none when there is nothing to write.
+  Result<Written> put_told();
+  Status read_desk();
   Status put_snapshot(store::Transaction& transaction, bool for_ever = false);
   Error fail(const Error& why);
 
@@ -119,6 +139,8 @@ class Keeper {
   std::unique_ptr<store::Store> store_;
   outlet::Folded folded_;
   outlet::OrderBook book_;
+  notices::Desk desk_;
+  std::map<std::pair<std::string, std::string>, std::uint64_t> told_;
   bool ordering_ = false;
   bool stale_ = false;
   std::string why_stale_;

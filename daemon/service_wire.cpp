@@ -5,9 +5,11 @@
 #include <algorithm>
 #include <boost/asio/post.hpp>
 #include <cstdio>
+#include <initializer_list>
 #include <utility>
 
 #include "outlet/climate.h"
+#include "outlet/expiry.h"
 #include "outlet/position.h"
 #include "outlet/placard.h"
 #include "service.h"
@@ -15,10 +17,6 @@
 
 namespace plainwater {
 namespace {
-
-std::uint32_t seconds_left(Instant until, Instant now) {
-  return static_cast<std::uint32_t>(std::clamp<std::int64_t>(to_seconds(until) - to_seconds(now), 1, 0xffff'fffe));
-}
 
 const feeding::Dose* dose_of(const outlet::Order& order) {
   const auto& pump = order.content.pump;
@@ -42,16 +40,12 @@ void Service::send(Result<Keeper::Written> written) {
     spdlog::error("the store failed, nothing is ordered until it works again: {}", written.error().message());
     return;
   }
+  counts_.count(written->decisions, written->orders.size());
   if (board_ && (written->nights || !written->decisions.empty())) board_->news();
   if (options_.print_ledger && !written->decisions.empty())
     boost::asio::post(io_, [this, decisions = std::move(written->decisions)] { print(decisions); });
   for (const auto& notice : written->notices) send_notice(notice);
   for (const auto& outgoing : written->orders) send_order(outgoing.id, outgoing.order);
-}
-
-void Service::send_notice(const Keeper::OutgoingNotice& notice) {
-  on_the_way_.insert(notice.id);
-  publish(notice.topic, notice.payload, false, std::nullopt, static_cast<std::uint64_t>(notice.id));
 }
 
 void Service::send_order(std::int64_t outbox_id, const outlet::Order& order) {
@@ -69,7 +63,7 @@ void Service::send_order(std::int64_t outbox_id, const outlet::Order& order) {
   // Without an expiry a retained order would outlive its validity, so 3.1.1 gets it repeated instead.
   const bool expires = publisher_->protocol_version() == 5;
   const auto now = keeper_->engine().now();
-  const auto left = seconds_left(order.valid_until, now);
+  const auto left = outlet::seconds_left(order.valid_until, now);
   publish(topics_.order(bench), outlet::to_json(order), expires, left, static_cast<std::uint64_t>(outbox_id));
   if (const auto at = settings_->bench(bench))
     publish(topics_.placard(bench), outlet::placard(keeper_->engine().bench(*at), *settings_, local_, dose_of(order)), expires, left);
@@ -117,16 +111,19 @@ void Service::send_climate() {
   }
 }
 
+std::string Service::store_words() const {
+  if (!keeper_->usable()) return keeper_->trouble();
+  if (!slow()) return "healthy";
+  return fmt::format("slow: it took {:.1f} s to store something; look at the disk and at what else writes to it", std::chrono::duration<double>(slowest_).count());
+}
+
 outlet::ServiceState Service::state() const {
   outlet::ServiceState state;
   state.instance = settings_->broker.instance;
   state.version = kVersion;
   state.engine_time = keeper_->engine().now();
   state.started = started_;
-  state.store = keeper_->usable() ? "healthy" : keeper_->trouble();
-  if (keeper_->usable() && slow())
-    state.store = fmt::format("slow: it took {:.1f} s to store something; look at the disk and at what else writes to it",
-                              std::chrono::duration<double>(slowest_).count());
+  state.store = store_words();
   state.clock = by_readings() ? "readings" : engine_clock_.settled() ? "settled" : "unsettled";
   state.backlog = !past_fence_;
   state.readings = readings_;
@@ -157,12 +154,16 @@ board::Moment Service::moment() {
     if (const auto* order = keeper_->book().given(bench.name); order != nullptr && order->valid_until > moment.now && !keeper_->book().outdated(*order))
       moment.orders.emplace(bench.name, *order);
   moment.service = state();
-  moment.slow = slow();
-  moment.usable = keeper_->usable();
+  moment.sensors = keeper_->engine().sensors();
+  moment.house = house();
+  for (const notices::Desk* desk : std::initializer_list<const notices::Desk*>{&keeper_->desk(), &house_desk_})
+    for (const auto& [key, item] : desk->items())
+      if (item.state == notices::State::open) moment.told.emplace(key, board::OpenNotice{item.matter.since, item.acknowledged_by});
   return moment;
 }
 
 void Service::on_publisher_state(bool connected, int version) {
+  publishing_ = connected;
   if (!connected) return;
   // Orders that were on their way are given anew, and their old entries in the outbox settled; notices go out again.
   boost::asio::post(io_, [this, version] {

@@ -13,6 +13,7 @@
 #include "board/page_files.h"
 #include "board/season.h"
 #include "common/json_shapes.h"
+#include "common/percent_coded.h"
 #include "common/quoted.h"
 #include "outlet/topics.h"
 

@@ -6,15 +6,6 @@
 
 namespace plainwater::board {
 
-std::string percent_coded(const std::string& text) {
-  std::string out;
-  for (const char c : text) {
-    const bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == '.' || c == '_' || c == '~';
-    out += plain ? std::string(1, c) : fmt::format("%{:02X}", static_cast<unsigned char>(c));
-  }
-  return out;
-}
-
 std::string code_svg(const std::string& text) {
   constexpr int kQuiet = 4;  // modules of white around it, as the standard asks
   if (text.size() > kLongestCoded) return {};

@@ -5,8 +5,6 @@
 
 namespace plainwater::board {
 
-/// A part of a web address, with what does not stand there as it is in percent codes (RFC 3986).
-std::string percent_coded(const std::string& text);
 inline constexpr std::size_t kLongestCoded = 500;
 /// SVG, black on white with its quiet zone; `text` at most `kLongestCoded` bytes, else it is empty.
 std::string code_svg(const std::string& text);

@@ -6,10 +6,17 @@
 #include <vector>
 
 #include "engine/engine.h"
+#include "notices/lasting.h"
 #include "outlet/order.h"
 #include "outlet/service_state.h"
 
 namespace plainwater::board {
+
+/// What the notices' desk knows of something open.
+struct OpenNotice {
+  Instant since{kNever};
+  std::string acknowledged_by;  ///< empty: nobody
+};
 
 struct Moment {
   Instant now{kNever};  ///< engine time
@@ -17,8 +24,9 @@ struct Moment {
   std::vector<engine::PumpNow> pumps;
   std::map<std::string, outlet::Order> orders;  ///< by bench: in force, not yet expired
   outlet::ServiceState service;
-  bool slow = false;     ///< the store is slow, as `service.store` then says
-  bool usable = true;    ///< the store can be written
+  std::vector<engine::SensorNow> sensors;
+  notices::HouseNow house;
+  std::map<std::string, OpenNotice> told;  ///< by a notice's id: those that are open
 };
 
 }  // namespace plainwater::board

@@ -5,17 +5,14 @@
 #include <vector>
 
 #include "board/moment.h"
-#include "outlet/notice.h"
+#include "notices/matter.h"
 #include "settings/settings.h"
 
 namespace plainwater::board {
 
 struct Need {
-  outlet::Urgency urgency = outlet::Urgency::info;
-  const char* kind = "";  ///< a stable word of config/openapi.json
-  std::string bench;      ///< empty: the house
-  std::string pump;       ///< empty: none
-  std::string text;       ///< one or two sentences
+  notices::Matter matter;       ///< as people are told of it
+  std::string acknowledged_by;  ///< empty: nobody; then it is told again while it lasts
 };
 
 std::vector<Need> needs(const Moment& moment, const Settings& settings);

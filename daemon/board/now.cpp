@@ -109,11 +109,14 @@ std::string service_json(const outlet::ServiceState& service) {
 
 std::string need_json(const Need& need) {
   return JsonObject()
-      .text("urgency", outlet::name_of(need.urgency))
-      .text("kind", need.kind)
-      .raw("bench", text_or_null(need.bench))
-      .raw("pump", text_or_null(need.pump))
-      .text("text", need.text)
+      .text("id", need.matter.id())
+      .text("urgency", notices::name_of(need.matter.urgency))
+      .text("kind", need.matter.kind)
+      .raw("bench", text_or_null(need.matter.bench))
+      .raw("pump", text_or_null(need.matter.pump))
+      .raw("since", time_or_null(need.matter.since))
+      .raw("acknowledged_by", text_or_null(need.acknowledged_by))
+      .text("text", need.matter.text)
       .str();
 }
 
@@ -157,7 +160,7 @@ std::string bench_json(const Moment& moment, std::size_t at, const Settings& set
       .number("plain_water_days_in_year", bench.plain_water_days_in_year, 1)
       .raw("salts", salts_json(bench, told))
       .raw("watered", time_or_null(bench.watered))
-      .raw("questions", array(bench.questions, [](const std::string& question) { return json_string(question); }))
+      .raw("questions", array(bench.questions, [](const feeding::Question& question) { return json_string(question.text); }))
       .raw("sensors", array(bench.sensors, sensor_json))
       .raw("pump", pump == moment.pumps.end() ? "null" : json_string(pump->name))
       .raw("order", order == moment.orders.end() ? "null" : outlet::to_json(order->second))

@@ -68,6 +68,8 @@ struct SensorNow {
   bool trusted = true;
   std::string doubt;            ///< cause when not trusted: "stuck", "silent" …
   Instant last{kNever};         ///< time of its newest reading
+  Instant doubted_since{kNever};
+  std::string bench;            ///< the first that it stands on; empty: none
 };
 
 /// Where a bench stands, and how that is known.
@@ -104,7 +106,8 @@ struct BenchNow {
   double salts_ec, salts_doubt_ec;  ///< of the pots, mS/cm at 25 °C, and its standard deviation
   double flush_l = 0;           ///< advised now, L; 0: none
   Instant watered{kNever};      ///< last reported, by a pump or a person
-  std::vector<std::string> questions;   ///< open questions to the grower, one sentence each
+  Instant dry_since{kNever};    ///< from when the days without water count; begins anew each time it is told
+  std::vector<feeding::Question> questions;  ///< open, to the grower
   std::vector<SensorNow> sensors;
 };
 
@@ -146,6 +149,7 @@ class Engine {
   std::vector<BenchNow> benches() const;   ///< in the settings' order
   BenchNow bench(std::size_t index) const;
   std::vector<PumpNow> pumps() const;
+  std::vector<SensorNow> sensors() const;  ///< references and contacts too
   /// Inputs not used, by Taken, since the state began.
   const std::map<std::string, std::uint64_t>& counters() const;
 

@@ -8,6 +8,16 @@
 
 namespace plainwater::engine {
 
+namespace {
+
+SensorNow sensor_now(const Engine::State& s, std::size_t i, const std::string& bench) {
+  const climate::SensorWatch& watch = s.sensors[i].watch;
+  const bool trusted = watch.doubt == climate::Doubt::none;
+  return {s.settings->sensors[i].name, trusted, name_of(watch.doubt), s.sensors[i].newest, trusted ? kNever : watch.doubted_since, bench};
+}
+
+}  // namespace
+
 BenchNow Engine::bench(std::size_t i) const {
   const State& s = *state_;
   const BenchState& state = s.benches[i];
@@ -65,12 +75,20 @@ BenchNow Engine::bench(std::size_t i) const {
   now.salts_doubt_ec = salts ? watering.salts.doubt_ec() : climate::kUnknown;
   now.flush_l = watering.flush_l;
   now.watered = watering.watered;
+  now.dry_since = watering.dry_since;
   now.questions = state.feeding.questions();
-  for (const SensorId id : settings.sensors) {
-    const SensorState& sensor = s.sensors[index(id)];
-    now.sensors.push_back({s.settings->sensors[index(id)].name, sensor.watch.doubt == climate::Doubt::none, name_of(sensor.watch.doubt), sensor.newest});
-  }
+  for (const SensorId id : settings.sensors) now.sensors.push_back(sensor_now(s, index(id), settings.name));
   return now;
+}
+
+std::vector<SensorNow> Engine::sensors() const {
+  const State& s = *state_;
+  std::vector<SensorNow> out;
+  for (std::size_t i = 0; i < s.sensors.size(); ++i) out.push_back(sensor_now(s, i, {}));
+  for (const Bench& bench : s.settings->benches)
+    for (const SensorId id : bench.sensors)
+      if (std::string& first = out[index(id)].bench; first.empty()) first = bench.name;
+  return out;
 }
 
 std::vector<BenchNow> Engine::benches() const {

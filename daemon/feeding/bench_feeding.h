@@ -104,7 +104,7 @@ class BenchFeeding {
   int blind_nights() const { return blind_nights_; }
   /// Days of plain water by detected holds in the 365 days before `t`.
   double plain_days_in_year(Instant t) const;
-  std::vector<std::string> questions() const;
+  std::vector<Question> questions() const;
 
   template <class A>
   void fields(A& a) {

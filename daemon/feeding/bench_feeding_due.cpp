@@ -114,9 +114,9 @@ std::string BenchFeeding::because_now(Instant t) const {
   return words::feeding_changed(now.feeding, now.percent, now.cause);
 }
 
-std::vector<std::string> BenchFeeding::questions() const {
-  std::vector<std::string> out;
-  for (const auto& [key, text] : questions_) out.push_back(text);
+std::vector<Question> BenchFeeding::questions() const {
+  std::vector<Question> out;
+  for (const auto& [cause, text] : questions_) out.push_back({cause, text});
   return out;
 }
 

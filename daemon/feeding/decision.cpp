@@ -44,9 +44,16 @@ Evidence& Evidence::count(std::string_view key, std::int64_t value) {
 }
 Evidence& Evidence::text(std::string_view key, std::string_view value) {
   fields_.emplace_back(key, json_string(value));
+  texts_.emplace_back(key, value);
   return *this;
 }
 Evidence& Evidence::time(std::string_view key, Instant value) { return text(key, format_rfc3339(value)); }
+
+std::string Evidence::text_of(std::string_view key) const {
+  for (const auto& [name, value] : texts_)
+    if (name == key) return value;
+  return {};
+}
 
 std::string Evidence::json() const {
   JsonObject object;

@@ -48,6 +48,12 @@ struct HoldView {
   Instant latest_end{};
 };
 
+/// What a person is asked about a bench, until it is acknowledged.
+struct Question {
+  std::string cause;  ///< as `name_of` writes it; one question a cause
+  std::string text;   ///< one sentence or two
+};
+
 /// Named figures in the order in which a reader wants them; numbers are fixed decimals already.
 class Evidence {
  public:
@@ -57,10 +63,13 @@ class Evidence {
   Evidence& time(std::string_view key, Instant value);
   /// A JSON object.
   std::string json() const;
+  /// What `text` was given under this key; empty: nothing.
+  std::string text_of(std::string_view key) const;
   bool empty() const { return fields_.empty(); }
 
  private:
   std::vector<std::pair<std::string, std::string>> fields_;  ///< key, JSON value
+  std::vector<std::pair<std::string, std::string>> texts_;   ///< key, text as it was given
 };
 
 struct Decision {

@@ -32,6 +32,7 @@ struct Request {
   std::string who;   ///< who asked, as told by the asker; recorded
   RequestKind kind = RequestKind::acknowledge;
   std::string bench;
+  std::string notice{};            ///< acknowledge only, instead of a bench: a notice's id
   std::string pump;                ///< arm, disarm and trust only
   std::optional<Instant> from;
   std::optional<Instant> until;

@@ -25,4 +25,6 @@ bool synchronised() {
 
 ClockSample SystemClock::read() const { return {Instant(read_clock(CLOCK_REALTIME)), read_clock(CLOCK_BOOTTIME), synchronised()}; }
 
+std::chrono::nanoseconds SystemClock::steady() const { return std::chrono::steady_clock::now().time_since_epoch(); }
+
 }  // namespace plainwater::intake

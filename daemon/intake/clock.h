@@ -15,6 +15,8 @@ struct ClockSample {
 class SystemClock {
  public:
   ClockSample read() const;
+  /// For how long something takes: finer than the sample's, and no calendar.
+  std::chrono::nanoseconds steady() const;
 };
 
 }  // namespace plainwater::intake

@@ -17,7 +17,7 @@ using feeding::RequestKind;
 /// Which of the optional fields a kind of request takes; id, who, request and note belong to all.
 struct Takes {
   RequestKind kind;
-  bool bench = false, pump = false, from = false, until = false, until_needed = false, full = false, to = false, litres = false, ec = false;
+  bool bench = false, pump = false, from = false, until = false, until_needed = false, full = false, to = false, litres = false, ec = false, notice = false;
 };
 constexpr std::array kTakes = {
     Takes{.kind = RequestKind::hold, .bench = true, .from = true, .until = true},
@@ -25,7 +25,7 @@ constexpr std::array kTakes = {
     Takes{.kind = RequestKind::extend, .bench = true, .until = true, .until_needed = true},
     Takes{.kind = RequestKind::exempt, .bench = true, .until = true, .until_needed = true},
     Takes{.kind = RequestKind::growth_started, .bench = true},
-    Takes{.kind = RequestKind::acknowledge, .bench = true},
+    Takes{.kind = RequestKind::acknowledge, .bench = true, .notice = true},
     Takes{.kind = RequestKind::arm, .pump = true},
     Takes{.kind = RequestKind::disarm, .pump = true},
     Takes{.kind = RequestKind::move, .bench = true, .from = true, .to = true},
@@ -47,7 +47,8 @@ const Takes& takes(RequestKind kind) {
 bool known(std::string_view key, const Takes& row) {
   return key == "id" || key == "who" || key == "request" || key == "note" || (key == "bench" && row.bench) || (key == "pump" && row.pump) ||
          (key == "from" && row.from) || ((key == "to" || key == "hold") && row.to) || (key == "until" && row.until) || (key == "full" && row.full) ||
-         ((key == "litres" || key == "strength_percent") && row.litres) || (key == "ec" && row.ec);
+         ((key == "litres" || key == "strength_percent") && row.litres) || (key == "ec" && row.ec) ||
+         (key == "notice" && row.notice);
 }
 
 RequestFault refuse(std::string id, std::string problem, std::string text) {
@@ -79,7 +80,9 @@ std::variant<Request, RequestFault> parse_request(std::string_view json) {
     const std::string_view key(member.key().data(), member.key().size());
     if (!known(key, row)) fields.fail("unknown-field", "a " + word + " request has no field " + quoted(key, 60));
   }
-  if (row.bench) request.bench = fields.text("bench", true);
+  if (row.notice) request.notice = fields.text("notice", false);
+  if (row.bench) request.bench = fields.text("bench", request.notice.empty());
+  if (!request.notice.empty() && !request.bench.empty()) fields.fail("bad-value", "give either the bench or the notice");
   if (row.pump) request.pump = fields.text("pump", true);
   if (row.from) request.from = fields.time("from", false);
   if (row.until) request.until = fields.time("until", row.until_needed);
@@ -104,6 +107,7 @@ std::string to_json(const Request& request) {
   JsonObject json;
   json.text("id", request.id).text("who", request.who).text("request", feeding::name_of(request.kind));
   if (!request.bench.empty()) json.text("bench", request.bench);
+  if (!request.notice.empty()) json.text("notice", request.notice);
   if (!request.pump.empty()) json.text("pump", request.pump);
   if (request.from) json.text("from", format_rfc3339(*request.from));
   if (request.until) json.text("until", format_rfc3339(*request.until));

@@ -11,6 +11,7 @@
 
 #include "engine/engine.h"
 #include "feeding/decision.h"
+#include "notices/item.h"
 #include "store/connection.h"
 #include "store/journal.h"
 #include "store/ledger.h"
@@ -61,6 +62,11 @@ bool drop_old_effects(Connection& c, Instant before);
 // retention.cpp
 Retained thin_readings(Connection& c, Instant cut);
 void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to, const HourVisitor& visit);
+
+// notices.cpp
+void write_notice(Connection& c, const notices::Item& item);
+void drop_notice(Connection& c, const std::string& key);
+std::vector<notices::Item> read_notices(Connection& c);
 
 // meta.cpp
 std::int64_t meta(Connection& c, const char* key);

@@ -36,6 +36,10 @@ namespace SQLite {
 class Exception;
 }
 
+namespace plainwater::notices {
+struct Item;
+}
+
 namespace plainwater::store {
 
 class Connection;
@@ -117,6 +121,8 @@ class Store {
   Result<std::vector<Effect>> outbox_pending();
   /// What went to a topic, or is still to go there, the newest first.
   Status effects(std::string_view topic, const EffectVisitor& visit);
+  /// What people are to be told of, or were and lasts. Needs notices/item.h at the caller.
+  Result<std::vector<notices::Item>> notices();
   /// 1 in a new store.
   Result<std::int64_t> epoch();
   /// SQLite's check of the journal: seconds per ten million rows; for the background.

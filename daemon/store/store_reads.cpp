@@ -121,6 +121,10 @@ Result<std::vector<Effect>> Store::outbox_pending() {
   return read([](Connection& c) -> Result<std::vector<Effect>> { return pending_effects(c); });
 }
 
+Result<std::vector<notices::Item>> Store::notices() {
+  return read([](Connection& c) -> Result<std::vector<notices::Item>> { return read_notices(c); });
+}
+
 Result<std::int64_t> Store::epoch() {
   return read([](Connection& c) -> Result<std::int64_t> { return meta(c, "epoch"); });
 }

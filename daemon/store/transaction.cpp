@@ -47,6 +47,27 @@ Result<std::int64_t> Transaction::put_outbox(const Effect& effect) {
   return attempt([&](Connection& c) -> Result<std::int64_t> { return write_effect(c, effect); });
 }
 
+Status Transaction::strike_off(std::int64_t effect_id, Instant at) {
+  return attempt([&](Connection& c) -> Status {
+    acknowledge_effect(c, effect_id, at);
+    return Done{};
+  });
+}
+
+Status Transaction::put_notice(const notices::Item& item) {
+  return attempt([&](Connection& c) -> Status {
+    write_notice(c, item);
+    return Done{};
+  });
+}
+
+Status Transaction::drop_notice(const std::string& key) {
+  return attempt([&](Connection& c) -> Status {
+    store::drop_notice(c, key);
+    return Done{};
+  });
+}
+
 Status Transaction::commit() {
   const Status done = attempt([](Connection& c) -> Status {
     Use(c, "COMMIT").run();

@@ -14,6 +14,7 @@
 #include <memory>
 #include <optional>
 #include <span>
+#include <string>
 #include <type_traits>
 
 #include "common/result.h"
@@ -24,6 +25,10 @@
 
 namespace plainwater::engine {
 struct NightRow;
+}
+
+namespace plainwater::notices {
+struct Item;
 }
 
 namespace plainwater::store {
@@ -51,6 +56,11 @@ class Transaction {
   Status save_snapshot(const Snapshot& snapshot);
   /// Its id. `effect.id` is ignored.
   Result<std::int64_t> put_outbox(const Effect& effect);
+  /// It was replaced before it went out; an unknown id, or one that did go out, changes nothing.
+  Status strike_off(std::int64_t effect_id, Instant at);
+  /// Replaces the item of the same key.
+  Status put_notice(const notices::Item& item);
+  Status drop_notice(const std::string& key);
   /// Once this returns Done the rows are as safe as the store's durability says.
   Status commit();
 

@@ -13,6 +13,7 @@
 #include "http/access.h"
 #include "messages/capture.h"
 #include "messages/messages.h"
+#include "metrics/listener.h"
 #include "plainwater/commands.h"
 #include "settings/file_modes.h"
 #include "settings/load.h"
@@ -42,6 +43,11 @@ int check(const std::string& path) {
     if (const auto token = http::read_token(loaded.settings->board.token_file); !token) {
       const auto line = loaded.lines.find("board.token_file");
       loaded.problems.push_back({line == loaded.lines.end() ? 0 : line->second, "board.token_file", token.error().where + ": " + token.error().what, token.error().remedy});
+    }
+  if (loaded.settings && !loaded.settings->metrics.password_file.empty())
+    if (const auto password = metrics::read_password(loaded.settings->metrics.password_file); !password) {
+      const auto line = loaded.lines.find("metrics.password_file");
+      loaded.problems.push_back({line == loaded.lines.end() ? 0 : line->second, "metrics.password_file", password.error().where + ": " + password.error().what, password.error().remedy});
     }
   for (const std::string& warning : loaded.warnings) fmt::print(stderr, "warning: {}\n", warning);
   for (const Problem& problem : loaded.problems) fmt::print(stderr, "{}\n", message(problem, path));

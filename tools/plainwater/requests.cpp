@@ -6,6 +6,7 @@
 #include <cstdlib>
 #include <memory>
 
+#include "notices/kind.h"
 #include "outlet/local_time.h"
 #include "plainwater/commands.h"
 #include "plainwater/wire.h"
@@ -21,7 +22,7 @@ constexpr Span kAnswerLimit = seconds(10);
 struct Verb {
   RequestKind kind;
   const char* doc;
-  bool pump = false, from = false, until = false, until_needed = false, full = false, to = false, litres = false, ec = false;
+  bool pump = false, from = false, until = false, until_needed = false, full = false, to = false, litres = false, ec = false, notice = false;
   const char* at = nullptr;  ///< what --at tells, where `from` is a moment rather than a beginning
 };
 constexpr Verb kVerbs[] = {
@@ -30,7 +31,9 @@ constexpr Verb kVerbs[] = {
     {.kind = RequestKind::extend, .doc = "Let the hold in force last longer", .until = true, .until_needed = true},
     {.kind = RequestKind::exempt, .doc = "No detected hold for a bench until a day; a chill still counts", .until = true, .until_needed = true},
     {.kind = RequestKind::growth_started, .doc = "Say that growth has started: full feed again"},
-    {.kind = RequestKind::acknowledge, .doc = "Say that the bench's open question has been seen"},
+    {.kind = RequestKind::acknowledge,
+     .doc = "Say that a bench's open question has been seen, or a notice: it is not told again while it lasts",
+     .notice = true},
     {.kind = RequestKind::arm,
      .doc = "Let a pump follow its orders. Before that, see that stock cannot flow back into drinking water",
      .pump = true},
@@ -68,7 +71,9 @@ Result<feeding::Request> build(const Verb& verb, const Options& options, const S
   request.id = fresh_id();
   request.who = options.who;
   request.kind = verb.kind;
-  (verb.pump ? request.pump : request.bench) = options.target;
+  // No bench has a slash in its name.
+  const bool notice = verb.notice && !settings.bench(options.target) && (options.target.find('/') != std::string::npos || notices::find_kind(options.target) != nullptr);
+  (verb.pump ? request.pump : notice ? request.notice : request.bench) = options.target;
   request.full = options.full;
   request.to = position_of(options.to);
   request.hold = options.hold;
@@ -123,7 +128,8 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
   auto options = std::make_shared<Options>();
   options->who = default_who();
   auto* command = app.add_subcommand(feeding::name_of(verb.kind), verb.doc);
-  command->add_option(verb.pump ? "PUMP" : "BENCH", options->target, verb.pump ? "Pump's name" : "Bench's name")->required();
+  command->add_option(verb.pump ? "PUMP" : "BENCH", options->target, verb.pump ? "Pump's name" : verb.notice ? "Bench's name, or a notice's id such as sensor-silent/east-air" : "Bench's name")
+      ->required();
   command->add_option("--settings", options->settings, "Settings file of the service")->required()->type_name("FILE");
   if (verb.to) {
     command->add_option("--to", options->to, "Where it stands now")->required()->check(CLI::IsMember({"outdoors", "indoors"}))->type_name("PLACE");

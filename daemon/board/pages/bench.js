@@ -34,7 +34,7 @@ plainwater.bench = (() => {
 
   function needs(now) {
     const mine = now.needs.filter((n) => n.bench === name || (n.pump && now.pumps.some((p) => p.name === n.pump && p.benches.includes(name))));
-    document.querySelector(".needs").replaceChildren(...mine.map((n) => el("li", { class: n.urgency, "data-need": n.kind }, el("p", { class: "where" }, el("span", { class: "urgency" }, texts.urgency[n.urgency])), el("p", {}, format.sentence(n.text)))));
+    document.querySelector(".needs").replaceChildren(...mine.map((n) => el("li", { class: n.urgency, "data-need": n.kind }, el("p", { class: "where" }, el("span", { class: "urgency" }, texts.urgency[n.urgency])), el("p", {}, format.sentence(n.text)), ...page.needKnown(n))));
   }
   function card(bench) {
     const t = texts.card;

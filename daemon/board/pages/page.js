@@ -58,5 +58,11 @@ plainwater.page = (() => {
   /// What could not be read, in place of what was to stand there.
   const failure = (error) => el("p", { class: "loading", role: "alert" }, texts.failed(error && error.message));
 
-  return { start, announce, failure };
+  /// Since when something needs a person, and who knows.
+  function needKnown(need) {
+    const parts = [need.since && texts.until.since(format.moment(need.since)), need.acknowledged_by && texts.acknowledged(need.acknowledged_by)].filter(Boolean);
+    return parts.length ? [el("p", { class: "known" }, `${parts.join(", ")}.`)] : [];
+  }
+
+  return { start, announce, failure, needKnown };
 })();

@@ -38,6 +38,7 @@ plainwater.texts = (() => {
     groups: { cool: "cool-growing", intermediate: "intermediate-growing", warm: "warm-growing" },
     place: (p) => (p.position === "unknown" ? (p.last_known === "unknown" ? "whereabouts unknown" : `was ${place[p.last_known]}, now unknown`) : place[p.position]) +
       (p.pattern === "shuttling" ? ", out and in by turns" : ""),
+    acknowledged: (who) => `acknowledged by ${who}`,
     placeSince: (day) => `since ${day}`,
     positions: place,
     plants: (rate, night, used) => ["The plants run at ", rate, " of what they are used to: last night ", night, ", used to ", used, "."],
@@ -53,8 +54,9 @@ plainwater.texts = (() => {
     calm: "Everything runs by itself.",
     urgency: { urgent: "now", soon: "within a day", info: "when there is time" },
     kinds: {
-      store: "store", clock: "clock", backlog: "backlog", chill: "chill", "pump-untrusted": "pump not trusted", "pump-silent": "pump silent", dose: "dose", blind: "blind bench", question: "question",
-      sensor: "sensor", flush: "flush",
+      "store-unhealthy": "store", "store-slow": "slow store", "clock-implausible": "clock", "waiting-for-broker": "broker", chill: "chill", "pump-untrusted": "pump not trusted",
+      "pump-silent": "pump silent", "cannot-dose": "dose", blind: "blind bench", "please-decide": "question", "no-watering": "no watering", "sensor-silent": "sensor silent",
+      "sensor-doubted": "sensor", "salts-up": "salts",
     },
     pump: (name) => `pump ${name}`,
     sum: (parts) => (parts.length ? parts.join(", ") + "." : ""),

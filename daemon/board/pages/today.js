@@ -18,7 +18,7 @@ plainwater.today = (() => {
     document.querySelector(".needs").replaceChildren(...now.needs.map((need) =>
       el("li", { class: need.urgency, "data-need": need.kind },
         el("p", { class: "where" }, el("span", { class: "urgency" }, texts.urgency[need.urgency]), need.bench ? el("a", { href: `/bench/${encodeURIComponent(need.bench)}` }, need.bench) : need.pump ? texts.pump(need.pump) : texts.kinds[need.kind]),
-        el("p", {}, format.sentence(need.text)))));
+        el("p", {}, format.sentence(need.text)), ...page.needKnown(need))));
   }
 
   function showSum(now) {

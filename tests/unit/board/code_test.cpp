@@ -1,8 +1,10 @@
 #include "board/code.h"
+#include "common/percent_coded.h"
 
 #include <catch2/catch.hpp>
 #include <string>
 
+using namespace plainwater;
 using namespace plainwater::board;
 
 TEST_CASE("what cannot stand in an address is coded") {

@@ -8,7 +8,7 @@
 using namespace plainwater;
 using namespace plainwater::board;
 using Catch::Contains;
-using outlet::Urgency;
+using notices::Urgency;
 
 namespace {
 
@@ -35,82 +35,81 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
   auto moment = house.moment();
 
   SECTION("a store that cannot be written") {
-    moment.usable = false;
-    moment.service.store = "the disk is full";
+    moment.house.store_usable = false;
+    moment.house.store = "the disk is full";
     const auto need = house.only(moment);
-    CHECK(need.urgency == Urgency::urgent);
-    CHECK(need.kind == std::string("store"));
-    CHECK(need.bench.empty());
-    CHECK_THAT(need.text, Contains("the disk is full") && Contains("No new orders") && Contains("look at the disk"));
+    CHECK(need.matter.urgency == Urgency::urgent);
+    CHECK(need.matter.kind == "store-unhealthy");
+    CHECK(need.matter.bench.empty());
+    CHECK_THAT(need.matter.text, Contains("the disk is full") && Contains("No new orders") && Contains("look at the disk"));
   }
   SECTION("a slow store") {
-    moment.slow = true;
-    moment.service.store = "slow: 3.0 s for a commit";
-    CHECK(house.only(moment).urgency == Urgency::soon);
-    CHECK_THAT(house.only(moment).text, Contains("3.0 s"));
+    moment.house.store_slow = true;
+    moment.house.store = "slow: 3.0 s for a commit";
+    CHECK(house.only(moment).matter.urgency == Urgency::soon);
+    CHECK_THAT(house.only(moment).matter.text, Contains("3.0 s"));
   }
   SECTION("a clock that is not believed") {
-    moment.service.clock = "unsettled";
-    CHECK(house.only(moment).kind == std::string("clock"));
-    CHECK_THAT(house.only(moment).text, Contains("set it right"));
+    moment.house.clock_settled = false;
+    CHECK(house.only(moment).matter.kind == "clock-implausible");
+    CHECK_THAT(house.only(moment).matter.text, Contains("set it right"));
   }
   SECTION("a backlog") {
-    moment.service.backlog = true;
-    CHECK(house.only(moment).kind == std::string("backlog"));
+    moment.house.backlog = true;
+    CHECK(house.only(moment).matter.kind == "waiting-for-broker");
   }
   SECTION("a chill") {
     moment.benches[2].cause = feeding::Cause::chill;
     moment.benches[2].because = "Plain water until 3 October: a chill.";
     const auto need = house.only(moment);
-    CHECK(need.urgency == Urgency::urgent);
-    CHECK(need.bench == "mist");
-    CHECK(need.text == "Plain water until 3 October: a chill. Please look at the heating.");
+    CHECK(need.matter.urgency == Urgency::urgent);
+    CHECK(need.matter.bench == "mist");
+    CHECK(need.matter.text == "Plain water until 3 October: a chill. Please look at the heating.");
   }
   SECTION("a pump that disobeyed") {
     moment.pumps[0].trusted = false;
     const auto need = house.only(moment);
-    CHECK(need.urgency == Urgency::urgent);
-    CHECK(need.pump == "line");
-    CHECK_THAT(need.text, Contains("plainwater trust line"));
+    CHECK(need.matter.urgency == Urgency::urgent);
+    CHECK(need.matter.pump == "line");
+    CHECK_THAT(need.matter.text, Contains("plainwater trust line"));
   }
   SECTION("a silent pump") {
     moment.pumps[0].silent = true;
-    CHECK_THAT(house.only(moment).text, Contains("has not reported yet"));
+    CHECK_THAT(house.only(moment).matter.text, Contains("has not reported yet"));
     moment.pumps[0].last_report = at("2026-09-10T23:30:00Z");
-    CHECK_THAT(house.only(moment).text, Contains("since 11 September"));  // the site's date
+    CHECK_THAT(house.only(moment).matter.text, Contains("since 11 September"));  // the site's date
   }
   SECTION("a dose that cannot be given") {
     moment.pumps[0].dose.emplace();
     moment.pumps[0].dose->problem = feeding::DoseProblem::too_little;
-    CHECK(house.only(moment).kind == std::string("dose"));
-    CHECK_THAT(house.only(moment).text, Contains("Pump line cannot dose so little. It gives plain water"));
+    CHECK(house.only(moment).matter.kind == "cannot-dose");
+    CHECK_THAT(house.only(moment).matter.text, Contains("Pump line cannot dose so little. It gives plain water"));
   }
   SECTION("a blind bench") {
     moment.benches[1].blind = true;
-    CHECK(house.only(moment).kind == std::string("blind"));
-    CHECK(house.only(moment).bench == "long");
+    CHECK(house.only(moment).matter.kind == "blind");
+    CHECK(house.only(moment).matter.bench == "long");
   }
   SECTION("questions, each by itself") {
-    moment.benches[1].questions = {"Was the bench carried out?", "Is the sensor dry?"};
+    moment.benches[1].questions = {{"moved-outdoors", "Was the bench carried out?"}, {"blind", "Is the sensor dry?"}};
     const auto all = house.of(moment);
     REQUIRE(all.size() == 2);
-    CHECK(all[1].text == "Is the sensor dry?");
-    CHECK(all[1].kind == std::string("question"));
+    CHECK_THAT(all[1].matter.text, Contains("Is the sensor dry?") && Contains("plainwater acknowledge long"));
+    CHECK(all[1].matter.id() == "please-decide/long/blind");
   }
   SECTION("a doubted sensor, once however many benches have it") {
-    auto& sensor = moment.benches[0].sensors[0];
+    auto& sensor = *std::ranges::find(moment.sensors, "cold-air", &engine::SensorNow::name);
     sensor.trusted = false;
     sensor.doubt = "stuck";
-    moment.benches[1].sensors.push_back(sensor);
-    CHECK_THAT(house.only(moment).text, Contains("cold-air") && Contains("stuck"));
+    CHECK_THAT(house.only(moment).matter.text, Contains("cold-air") && Contains("stuck"));
     sensor.doubt = "silent";
     sensor.last = at("2026-09-10T23:30:00Z");
-    CHECK_THAT(house.only(moment).text, Contains("silent since 11 September"));
+    CHECK_THAT(house.only(moment).matter.text, Contains("silent since 11 September"));
   }
   SECTION("a flush") {
     moment.benches[2].flush_l = 12.4;
-    CHECK(house.only(moment).urgency == Urgency::info);
-    CHECK_THAT(house.only(moment).text, Contains("12 L"));
+    CHECK(house.only(moment).matter.urgency == Urgency::soon);
+    CHECK_THAT(house.only(moment).matter.text, Contains("12 L"));
   }
 }
 
@@ -120,11 +119,15 @@ TEST_CASE("the worst comes first") {
   moment.benches[2].flush_l = 12;
   moment.benches[1].blind = true;
   moment.benches[0].cause = feeding::Cause::chill;
-  moment.service.clock = "unsettled";
+  moment.house.clock_settled = false;
   moment.pumps[0].trusted = false;
   const auto all = house.of(moment);
   REQUIRE(all.size() == 5);
-  CHECK(std::ranges::is_sorted(all, {}, &Need::urgency));
-  CHECK(all.front().urgency == Urgency::urgent);
-  CHECK(all.back().kind == std::string("flush"));
+  CHECK(std::ranges::is_sorted(all, {}, [](const Need& need) { return need.matter.urgency; }));
+  CHECK(all.front().matter.urgency == Urgency::urgent);
+  CHECK(all.back().matter.kind == "salts-up");
+
+  moment.told["salts-up/" + all.back().matter.bench] = {at("2026-09-10T06:00:00Z"), "Ines"};
+  CHECK(house.of(moment).back().matter.since == at("2026-09-10T06:00:00Z"));
+  CHECK(house.of(moment).back().acknowledged_by == "Ines");
 }

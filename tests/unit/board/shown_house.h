@@ -132,6 +132,7 @@ struct ShownHouse {
     moment.now = engine.now();
     moment.benches = engine.benches();
     moment.pumps = engine.pumps();
+    moment.sensors = engine.sensors();
     moment.service.instance = "main";
     moment.service.version = "test";
     moment.service.engine_time = engine.now();

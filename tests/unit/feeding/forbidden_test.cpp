@@ -113,7 +113,8 @@ TEST_CASE("A question stands until it is acknowledged, once for each cause") {
   TestBench b = fed();
   b.feeding->ask(b.out, b.now(), Cause::shared_pump, "After 28 days?");
   b.feeding->ask(b.out, b.now(), Cause::shared_pump, "After 56 days?");
-  CHECK(b.feeding->questions() == std::vector<std::string>{"After 56 days?"});
+  REQUIRE(b.feeding->questions().size() == 1);
+  CHECK(b.feeding->questions()[0].text == "After 56 days?");
   CHECK(b.out.back().kind == DecisionKind::notice);
   CHECK(b.out.back().strength_percent == 100);
   REQUIRE(b.ask(RequestKind::acknowledge).done);

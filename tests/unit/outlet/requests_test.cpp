@@ -44,12 +44,19 @@ TEST_CASE("each kind of request survives its wire form") {
         R"({"id":"1","who":"a","request":"exempt","bench":"mist","until":"2026-11-12T00:00:00Z"})",
         R"({"id":"1","who":"a","request":"growth-started","bench":"mist"})",
         R"({"id":"1","who":"a","request":"acknowledge","bench":"mist","note":"the cap"})",
+        R"({"id":"1","who":"a","request":"acknowledge","notice":"sensor-silent/mist-a"})",
         R"({"id":"1","who":"a","request":"arm","pump":"long"})", R"({"id":"1","who":"a","request":"disarm","pump":"long"})",
         R"({"id":"1","who":"a","request":"watered","bench":"mist","from":"2026-11-12T00:00:00Z","litres":5.5,"strength_percent":25,"note":"can"})",
         R"({"id":"1","who":"a","request":"watered","bench":"mist","litres":0.000001})",
         R"({"id":"1","who":"a","request":"runoff","bench":"mist","from":"2026-11-12T00:00:00Z","ec":1.85})",
         R"({"id":"1","who":"a","request":"trust","pump":"long","note":"new injector"})"})
     CHECK(to_json(good(json)) == json);
+}
+
+TEST_CASE("what is acknowledged is a bench's question or a notice") {
+  CHECK(bad(R"({"id":"1","who":"a","request":"acknowledge"})").reply.problem == "missing-field");
+  CHECK(bad(R"({"id":"1","who":"a","request":"acknowledge","bench":"mist","notice":"chill/mist"})").reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"1","who":"a","request":"release","bench":"mist","notice":"chill/mist"})").reply.problem == "unknown-field");
 }
 
 TEST_CASE("a misspelt field is refused by its name and does not become an open end") {

@@ -82,8 +82,8 @@ TEST_CASE("the climate message keeps to its schema, unknown figures are null") {
   bench.temperature_c = 21.4;
   bench.humidity_rh = bench.night_mean_c = std::numeric_limits<double>::quiet_NaN();
   bench.air_time = from_seconds(1'789'000'000);
-  bench.questions = {"Shall feeding go on?"};
-  bench.sensors = {{"mist-a", true, "", from_seconds(1'789'000'000)}, {"mist-b", false, "stuck", kNever}};
+  bench.questions = {{"cap", "Shall feeding go on?"}};
+  bench.sensors = {{"mist-a", true, "", from_seconds(1'789'000'000), kNever, ""}, {"mist-b", false, "stuck", kNever, kNever, ""}};
   const auto json = climate_json(bench, from_seconds(1'789'000'060));
   check_keys(json, schema("climate"));
   CHECK(json.find(R"("temperature_c":21.40,"humidity_percent":null)") != std::string::npos);

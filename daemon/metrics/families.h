@@ -1,0 +1,21 @@
+// The service's figures as families of metrics in the Prometheus text format's model: base units, and labels from the
+// settings' names and fixed words alone, so that nobody from outside can make there be more of them. Pure.
+#pragma once
+
+#include "metrics/family.h"
+#include "metrics/figures.h"
+
+namespace plainwater::metrics {
+
+Families families(const Figures& figures);
+
+// Parts of it.
+void add_climate(const Figures& figures, Families& into);
+void add_feeding(const Figures& figures, Families& into);
+void add_things(const Figures& figures, Families& into);  ///< sensors and pumps
+void add_intake(const Figures& figures, Families& into);
+void add_service(const Figures& figures, Families& into);
+/// The names that metrics of any process have.
+void add_process(const ProcessFigures& process, Families& into);
+
+}  // namespace plainwater::metrics

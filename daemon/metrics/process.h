@@ -1,0 +1,10 @@
+// What the kernel knows of this process.
+#pragma once
+
+#include "metrics/figures.h"
+
+namespace plainwater::metrics {
+
+ProcessFigures read_process();
+
+}  // namespace plainwater::metrics

@@ -1,0 +1,122 @@
+#include "notices/happened.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <optional>
+
+namespace plainwater::notices {
+namespace {
+
+using feeding::Cause;
+using feeding::Decision;
+using feeding::DecisionKind;
+
+bool about_a_hold(DecisionKind kind) { return kind >= DecisionKind::hold_placed && kind <= DecisionKind::hold_ended; }
+
+/// A person asked for it, and had an answer.
+bool asked_for(Cause cause) { return cause == Cause::grower || cause == Cause::announced || cause == Cause::exempt || cause == Cause::growth_started; }
+
+const char* kind_of_notice(const Decision& d) {
+  switch (d.cause) {
+    case Cause::fed_in_plain_water: return "fed-in-plain-water";
+    case Cause::fed_against_advice: return "fed-against-advice";
+    case Cause::over_strength: return "over-strength";
+    case Cause::under_strength: return "under-strength";
+    case Cause::daily_cap: return "daily-cap";
+    case Cause::pump_untrusted: return "pump-untrusted";
+    case Cause::pump_trusted: return "pump-trusted";
+    case Cause::pump_silent: return "pump-silent";
+    case Cause::pump_clock: return "pump-clock";
+    case Cause::no_watering: return "no-watering";
+    case Cause::salts_up: return "salts-up";
+    case Cause::recipe_changed: return "recipe-changed";
+    case Cause::fed_by_hand: return "fed-by-hand";
+    case Cause::exempt: return "exemption";
+    case Cause::cap:
+    case Cause::yearly_budget:
+    case Cause::shared_pump:
+    case Cause::blind:
+    case Cause::cool_nights:
+    case Cause::grower: return "please-decide";
+    default: return nullptr;  // it stands in the ledger, and nobody is called
+  }
+}
+
+const char* kind_of(const Decision& d) {
+  if (d.cause == Cause::chill) return d.kind == DecisionKind::feeding_changed ? "chill" : nullptr;
+  // Its pump, or its nights, are told of.
+  if (d.kind == DecisionKind::feeding_changed && (d.cause == Cause::pump_untrusted || d.cause == Cause::blind)) return nullptr;
+  switch (d.kind) {
+    case DecisionKind::hold_placed: return "hold-placed";
+    case DecisionKind::hold_confirmed: return "hold-confirmed";
+    case DecisionKind::hold_withdrawn: return "hold-withdrawn";
+    case DecisionKind::hold_extended: return "hold-extended";
+    case DecisionKind::hold_ended: return "hold-ended";
+    case DecisionKind::feeding_changed: return "strength-changed";
+    case DecisionKind::position_changed: return d.position == Position::unknown ? nullptr : "position-changed";
+    case DecisionKind::sensor_doubted: return d.cause == Cause::silent ? "sensor-silent" : "sensor-doubted";
+    case DecisionKind::night_blind: return "blind";
+    case DecisionKind::sensor_trusted: return nullptr;  // its silence, or the doubt, is told as over
+    case DecisionKind::notice: return kind_of_notice(d);
+  }
+  return nullptr;
+}
+
+/// What the person should do, where the decision's words leave that open.
+std::string advice(std::string_view kind, const Decision& d) {
+  if (kind == "hold-placed" && asked_for(d.cause)) return " Go on watering.";
+  if (kind == "hold-placed") return fmt::format(" Go on watering; if you know better: plainwater release {}.", d.bench);
+  if (kind == "hold-confirmed" || kind == "hold-extended") return " Go on watering.";
+  if (kind == "hold-withdrawn" || kind == "hold-ended" || kind == "pump-trusted") return " There is nothing for you to do.";
+  if (kind == "strength-changed") return " If you mix by hand, mix by it.";
+  if (kind == "position-changed")
+    return fmt::format(" If that is wrong: plainwater move {} --to {}.", d.bench, d.position == Position::outdoors ? "indoors" : "outdoors");
+  if (kind == "fed-by-hand") return " Water with plain water next time.";
+  if (kind == "exemption") return " There is nothing for you to do.";
+  return {};
+}
+
+/// Of what lasts: its words say what happened, what was done and what to do; the state's are less exact.
+bool says_all(std::string_view kind) { return kind == "chill" || kind == "no-watering" || kind == "salts-up"; }
+
+Urgency urgency_of(const Kind& kind, const Decision& d) {
+  if (std::string_view(kind.name) == "hold-placed" && asked_for(d.cause)) return Urgency::info;
+  // Feed in the time of plain water does harm, whoever ordered it.
+  if (d.kind == DecisionKind::notice && d.cause == Cause::fed_against_advice && d.feeding == feeding::Feeding::plain_water) return Urgency::urgent;
+  return kind.urgency;
+}
+
+std::optional<Matter> matter_of(const Decision& d) {
+  const char* name = kind_of(d);
+  if (name == nullptr) return std::nullopt;
+  const Kind& kind = *find_kind(name);
+  Matter matter;
+  matter.kind = name;
+  matter.urgency = urgency_of(kind, d);
+  matter.lasts = kind.lasts;
+  matter.bench = d.bench;
+  matter.pump = d.evidence.text_of("pump");
+  matter.sensor = d.kind == DecisionKind::notice ? "" : d.evidence.text_of("sensor");
+  matter.detail = matter.kind == "please-decide" ? feeding::name_of(d.cause) : "";
+  if (matter.kind == "please-decide") matter.pump.clear();
+  matter.since = d.since && kind.lasts ? *d.since : d.time;
+  if (!kind.lasts || says_all(matter.kind)) matter.text = d.text + advice(matter.kind, d);
+  matter.evidence = d.evidence.json();
+  matter.decision = feeding::to_json(d);
+  return matter;
+}
+
+}  // namespace
+
+std::vector<Matter> told_by(std::span<const Decision> decisions) {
+  std::vector<Matter> matters;
+  for (const Decision& d : decisions) {
+    const auto said = [&](const Decision& other) { return other.bench == d.bench && other.time == d.time && about_a_hold(other.kind); };
+    if (d.kind == DecisionKind::feeding_changed && d.cause != Cause::chill && std::ranges::any_of(decisions, said)) continue;
+    if (auto matter = matter_of(d)) matters.push_back(std::move(*matter));
+  }
+  return matters;
+}
+
+}  // namespace plainwater::notices

@@ -1,0 +1,34 @@
+// What is not as it should be now, told from the state: each trouble once, for as long as it lasts.
+#pragma once
+
+#include <functional>
+#include <string_view>
+#include <vector>
+
+#include "engine/engine.h"
+#include "notices/matter.h"
+#include "settings/settings.h"
+
+namespace plainwater::notices {
+
+/// Whether a matter of this id is open already.
+using IsOpen = std::function<bool(std::string_view id)>;
+
+/// Of benches, pumps and sensors; without since where only the ledger knows it.
+std::vector<Matter> lasting(const engine::Engine& engine, const Settings& settings, const IsOpen& open);
+/// The same from copies; `sensors` as `Engine::sensors()` gives them.
+std::vector<Matter> lasting(Instant now, const std::vector<engine::BenchNow>& benches, const std::vector<engine::PumpNow>& pumps,
+                            const std::vector<engine::SensorNow>& sensors, const Settings& settings, const IsOpen& open);
+
+/// What concerns the service itself.
+struct HouseNow {
+  bool store_usable = true;
+  std::string store;       ///< one sentence: what is wrong with it
+  bool store_slow = false;
+  bool clock_settled = true;
+  bool clock_plausible = true;
+  bool backlog = false;    ///< what waits at the broker is not in
+};
+std::vector<Matter> lasting(const HouseNow& house);
+
+}  // namespace plainwater::notices

@@ -1,0 +1,31 @@
+// One thing that a person should know of: what it is about, since when, in which words.
+#pragma once
+
+#include <string>
+
+#include "common/instant.h"
+#include "notices/kind.h"
+
+namespace plainwater::notices {
+
+struct Matter {
+  std::string kind;  ///< a name of the table of kinds
+  Urgency urgency = Urgency::info;
+  bool lasts = false;
+  std::string bench{}, pump{}, sensor{};  ///< what it is about; all empty: the house
+  std::string detail{};                   ///< tells apart what is of one kind and about one thing: the cause of a question
+  Instant since{kNever};                  ///< when it began or happened
+  std::string text{};                     ///< what happened, what the service did, what a person should do
+  std::string evidence = "{}";            ///< JSON object
+  std::string decision{};                 ///< the ledger's line behind it, JSON; empty: none
+
+  bool operator==(const Matter&) const = default;
+
+  /// "sensor-silent/east-air"; the kind alone for the house.
+  std::string id() const {
+    const std::string& about = !sensor.empty() ? sensor : !pump.empty() ? pump : bench;
+    return kind + (about.empty() ? "" : "/" + about) + (detail.empty() ? "" : "/" + detail);
+  }
+};
+
+}  // namespace plainwater::notices

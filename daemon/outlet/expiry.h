@@ -1,0 +1,16 @@
+// How long the broker may keep a message.
+#pragma once
+
+#include <algorithm>
+#include <cstdint>
+
+#include "common/instant.h"
+
+namespace plainwater::outlet {
+
+/// MQTT's message expiry interval, s: at least one, so that what is late still reaches those who listen now.
+inline std::uint32_t seconds_left(Instant until, Instant now) {
+  return static_cast<std::uint32_t>(std::clamp<std::int64_t>(to_seconds(until) - to_seconds(now), 1, 0xffff'fffe));
+}
+
+}  // namespace plainwater::outlet

@@ -1,0 +1,357 @@
+"""What people are told: every kind of notice is brought about once, with the real daemon, broker and store."""
+import datetime
+import json
+import re
+import time
+
+import jsonschema
+
+from conftest import ROOT, SETTINGS, Broker, run, wait_for
+from faults import Clocks, Disk
+from mqtt5 import Client
+from season import export
+
+BASE = "plainwater/testing"
+REQUESTS = f"{BASE}/requests"
+SCHEMAS = {path.stem: json.loads(path.read_text()) for path in (ROOT / "config" / "schemas").glob("*.json")}
+RESOLVER = jsonschema.RefResolver("", {}, store={schema["$id"]: schema for schema in SCHEMAS.values()})
+VALID = jsonschema.Draft202012Validator(SCHEMAS["notice"], resolver=RESOLVER, format_checker=jsonschema.FormatChecker())
+
+# Told beside the season: by a disk, a clock or a broker that fails.
+OF_THE_HOUSE = {"store-unhealthy", "store-slow", "clock-implausible", "waiting-for-broker", "broker-back"}
+
+SEASON = """\
+site:
+  name: testing
+  latitude: 52.2
+  longitude: -2.1
+  time_zone: Europe/London
+broker:
+  url: {url}
+store:
+  path: {store}
+  durability: process
+clock:
+  time: readings
+board:
+  listen: ""
+  address: http://house.example:8632
+notices:
+  quiet: "22:00-07:00"
+  digest: "07:30"
+sensors:
+  "{{1}}":
+    topic: house/+/air
+    form: json
+    temperature: /t
+    humidity: /rh
+    time: /time
+waters:
+  rain:
+    ec: 0.05
+recipes:
+  growth:
+    label: 15-5-15
+    injector_ratio: 100
+    ec_per_100ppm_n: 0.65
+    target_ppm_n: {ppm}
+benches:
+  east: {{group: intermediate, sensors: [east], pots: 30, pot_litres: 0.5, watering_days: 3}}
+  south: {{group: warm, sensors: [south], moves: declared}}
+  west: {{group: intermediate, sensors: [west]}}
+pumps:
+  line: {{benches: [east], recipe: growth, water: rain, daily_litres: 40, grace_minutes: 60}}
+  south: {{benches: [south], recipe: growth, water: rain, least_ml_per_litre: 50}}
+  drip: {{benches: [west], recipe: growth, water: rain, silent_hours: 36}}
+{more}"""
+
+
+def documented():
+    """{kind: urgency words} of the README's table."""
+    rows = re.findall(r"^\| `([a-z-]+)` \| ((?:urgent|soon|info)[^|]*) \|", (ROOT / "README.md").read_text(), re.MULTILINE)
+    assert len(rows) > 25
+    return dict(rows)
+
+
+class Heard:
+    """All notices that a phone would get."""
+
+    def __init__(self, client):
+        self.messages, self.lines = client.subscribe(f"{BASE}/notices/+/json"), {}
+        for urgency in ("urgent", "soon", "info"):
+            self.lines[urgency] = client.subscribe(f"{BASE}/notices/{urgency}")
+
+    def all(self):
+        return [message.json() for message in list(self.messages)]
+
+    def of(self, kind, state=None):
+        return [n for n in self.all() if n["kind"] == kind and (state is None or n["state"] == state)]
+
+    def kinds(self):
+        return {kind for n in self.all() for kind in [n["kind"], *(other["kind"] for other in n["with"])]}
+
+    def check(self):
+        """Each is what the schema says, goes out in both forms on one urgency, and names its page."""
+        told = documented()
+        for message in list(self.messages):
+            notice, urgency = message.json(), message.topic.split("/")[-2]
+            VALID.validate(notice)
+            assert notice["urgency"] == urgency and notice["kind"] in told, notice
+            assert urgency in told[notice["kind"]] or notice["state"] == "over", notice
+            assert message.expiry_s and message.expiry_s <= {"urgent": 7, "soon": 3, "info": 1}[urgency] * 86400
+            assert not message.retain and message.qos == 1
+            line = notice["text"] if not notice["bench"] or notice["sensor"] or notice["with"] else f"{notice['bench']}: {notice['text']}"
+            for start in ("Still: ", "Over: "):
+                if notice["text"].startswith(start) and not line.startswith(start):
+                    line = start + line.replace(start, "", 1)
+            assert line in [m.payload.decode() for m in self.lines[urgency]], line
+            assert "\n" not in line and notice["text"].endswith((".", "east", "south", "west", "line")), notice["text"]
+
+
+class House:
+    """Hourly readings of three sensors, as fast as the broker takes them."""
+
+    def __init__(self, client):
+        self.client, self.now = client, datetime.datetime(2026, 8, 20, tzinfo=datetime.timezone.utc)
+        self.nights = {"east": 18.0, "south": 20.0, "west": 18.0}
+        self.stuck, self.silent, self.count = set(), set(), 0
+
+    def until(self, text):
+        end = datetime.datetime.fromisoformat(text).replace(tzinfo=datetime.timezone.utc)
+        while self.now < end:
+            self.now += datetime.timedelta(hours=1)
+            for sensor, night in self.nights.items():
+                if sensor in self.silent:
+                    continue
+                self.count += 1
+                wobble = 0 if sensor in self.stuck else (self.count * 7 % 11) * 0.03
+                celsius = night + (0 if sensor in self.stuck or self.now.hour < 8 or self.now.hour >= 18 else 4) + wobble
+                payload = {"t": round(celsius, 2), "rh": round(60 + wobble * 10, 1), "time": self.text()}
+                self.client.client.publish(f"house/{sensor}/air", json.dumps(payload), qos=1)
+        self.settled()
+
+    def text(self):
+        return self.now.strftime("%Y-%m-%dT%H:%M:%SZ")
+
+    def settled(self):
+        assert not self.client.ask(REQUESTS, {"id": "barrier"})["done"]
+
+    def ask(self, **request):
+        reply = self.client.ask(REQUESTS, {"id": f"{request['request']}-{self.text()}", "who": "Ines", **request})
+        assert reply["done"], reply
+        return reply
+
+    def dosed(self, bench, **what):
+        self.client.publish(f"{BASE}/benches/{bench}/dosed", {"time": self.text(), **what})
+        self.settled()
+
+
+def test_a_season_tells_every_kind_that_concerns_benches_pumps_and_sensors(make_daemon, broker):
+    settings = SEASON.replace("{ppm}", "100")
+    daemon = make_daemon(settings, name="season")
+    daemon.start(more=["--stand-in-pumps"], past_backlog=False)
+    with Client(broker.port) as client:
+        heard, house = Heard(client), House(client)
+        house.until("2026-08-25")
+        assert heard.of("no-watering", "begun") and heard.of("pump-silent", "begun") and heard.of("cannot-dose", "begun")
+        house.ask(request="arm", pump="line")
+        house.ask(request="exempt", bench="west", until="2026-09-01T00:00:00Z")
+        house.ask(request="move", bench="south", to="outdoors")
+        house.until("2026-08-26T10:00")
+        house.dosed("east", litres=4, feed_ml=10, strength_percent=25)  # a bench that is still being learnt
+        house.ask(request="runoff", bench="east", ec=5)
+        house.until("2026-08-27T10:00")
+        house.dosed("east", litres=4, feed_ml=80)
+        assert [n["pump"] for n in heard.of("over-strength")] == ["line"]
+        house.until("2026-08-28T10:00")
+        assert heard.of("salts-up", "begun")[0]["bench"] == "east"
+        house.dosed("east", litres=4, feed_ml=2)
+        house.until("2026-08-29T10:00")
+        house.dosed("east", litres=90, feed_ml=225)
+        house.client.publish(f"{BASE}/benches/east/dosed", {"time": "2026-07-01T10:00:00Z", "litres": 4})
+        house.stuck.add("south")
+        house.until("2026-08-30T12:00")
+        assert [n["sensor"] for n in heard.of("sensor-doubted", "begun")] == ["south"]
+        house.stuck.clear()
+        house.until("2026-09-02")
+        assert heard.of("sensor-doubted", "over")
+        house.silent.add("south")
+        house.until("2026-09-06")
+        assert [n["sensor"] for n in heard.of("sensor-silent", "begun")] == ["south"]
+        assert [n["bench"] for n in heard.of("blind", "begun")] == ["south"]
+        assert len(heard.of("sensor-silent")) <= 4, "once a day at most"
+        house.silent.clear()
+        house.until("2026-09-12")
+        assert heard.of("sensor-silent", "over") and heard.of("blind", "over")
+
+        house.nights = {"east": 12.0, "south": 12.0, "west": 12.0}
+        house.until("2026-09-18T10:00")
+        chill = heard.of("chill", "begun")
+        assert chill and chill[0]["bench"] == "south" and chill[0]["urgency"] == "urgent" and chill[0]["decision"]["cause"] == "chill"
+        assert chill[0]["link"] == "http://house.example:8632/bench/south"
+        told = len(heard.of("chill"))
+        house.ask(request="acknowledge", notice="chill/south")
+        assert {n["bench"] for n in heard.of("hold-placed")} >= {"east", "west"}
+        assert heard.of("hold-placed")[0]["urgency"] == "soon" and "plainwater release" in heard.of("hold-placed")[0]["text"]
+        house.dosed("west", litres=4, strength_percent=50)
+        house.ask(request="watered", bench="east", litres=5, strength_percent=50)
+        for day in (18, 19, 20):
+            house.until(f"2026-09-{day}T12:00")
+            house.dosed("east", litres=4, feed_ml=40, strength_percent=100)
+        assert [n["pump"] for n in heard.of("pump-untrusted", "begun")] == ["line"]
+        assert not client.ask(REQUESTS, {"id": "no-such", "who": "Ines", "request": "acknowledge", "notice": "chill/east"})["done"]
+        house.ask(request="trust", pump="line")
+        house.nights["west"] = 18.0
+        house.until("2026-10-01")
+        assert heard.of("pump-untrusted", "over") and len(heard.of("chill", "lasting")) <= told, "acknowledged: not told again"
+        house.ask(request="hold", bench="west", until="2026-11-03T00:00:00Z")
+        house.ask(request="extend", bench="west", until="2026-11-20T00:00:00Z")
+        house.until("2026-11-05")
+        assert [n["id"] for n in heard.of("please-decide", "begun")] == ["please-decide/west/grower"]
+        house.ask(request="acknowledge", bench="west")
+        daemon.stop()
+
+        other = make_daemon(settings.replace("target_ppm_n: 100", "target_ppm_n: 80"), name="season")
+        other.start(more=["--stand-in-pumps"], past_backlog=False)
+        house.until("2026-11-07T12:00")
+        other.stop()
+        heard.check()
+        told = heard.kinds()
+        assert told == set(documented()) - OF_THE_HOUSE, f"not told: {set(documented()) - OF_THE_HOUSE - told}; not documented: {told - set(documented())}"
+        # Never in quiet hours unless urgent, by the site's clocks (which are an hour ahead of UTC until 25 October).
+        for notice in heard.all():
+            hour = (datetime.datetime.fromisoformat(notice["time"].replace("Z", "+00:00")) + datetime.timedelta(hours=notice["time"] < "2026-10-25T01")).hour
+            assert notice["urgency"] == "urgent" or 7 <= hour < 22, notice
+        days = [n["time"][:10] for n in heard.of("digest")]
+        assert len(days) == len(set(days)) >= 76, "one a day"
+        # A notice's ledger line stands in the ledger.
+        ledger = {json.dumps(json.loads(line)) for line in export(daemon)[1].splitlines()}
+        lines = {json.dumps(n["decision"]) for n in heard.all() if n["decision"]}
+        assert len(lines) > 10 and lines <= ledger, lines - ledger
+        per_day = {}
+        for notice in heard.all():
+            if notice["kind"] != "digest":
+                per_day[notice["time"][:10]] = per_day.get(notice["time"][:10], 0) + 1
+        print(f"{len(heard.all())} notices in 79 days, {sum(per_day.values())} beside the digests; the most in a day: {max(per_day.values())}")
+
+
+def test_a_restart_tells_nothing_twice(make_daemon, broker, client):
+    daemon = make_daemon()
+    daemon.start()
+    heard = Heard(client)
+    assert client.ask(REQUESTS, {"id": "hold-1", "who": "Ines", "request": "hold", "bench": "east"})["done"]
+    wait_for(lambda: heard.of("hold-placed"), "the hold to be told")
+    client.publish("house/west/air", "-50")  # no reading that could be
+    daemon.stop()
+    seen = len(heard.all())
+    daemon.start()
+    time.sleep(3)
+    assert [n["kind"] for n in heard.all()[seen:]] == []
+    daemon.kill()
+    daemon.start()
+    time.sleep(3)
+    assert [n["kind"] for n in heard.all()[seen:]] == []
+    heard.check()
+
+
+def test_what_happens_while_the_broker_is_away_is_told_once_it_is_back(make_daemon, broker, client, tmp_path):
+    """And that it was away; a clock moved on by hours stands for hours of waiting."""
+    clocks = Clocks(tmp_path)
+    daemon = make_daemon()
+    daemon.start(env=clocks.env)
+    broker.stop()
+    wait_for(lambda: "lost" in daemon.log.read_text() or "disconnected" in daemon.log.read_text() or daemon.process.poll() is not None, "the daemon to notice")
+    clocks.shift(wall_s=7200, boot_s=7200)
+    time.sleep(2)
+    broker.start()
+    with Client(broker.port) as listener:
+        heard = Heard(listener)
+        wait_for(lambda: heard.of("broker-back"), f"the gap to be told; log:\n{daemon.tail()}")
+        gap = heard.of("broker-back")[0]
+        assert gap["urgency"] == "soon" and len(heard.of("broker-back")) == 1
+        begin, end = (datetime.datetime.fromisoformat(gap["evidence"][key].replace("Z", "+00:00")) for key in ("from", "to"))
+        assert 7190 < (end - begin).total_seconds() < 7300
+        heard.check()
+    daemon.stop()
+
+
+def test_a_store_that_fails_is_told_past_it(make_daemon, client, tmp_path):
+    daemon = make_daemon(SETTINGS.replace("durability: process", "durability: power"))
+    disk, clocks = Disk(tmp_path, daemon.store), Clocks(tmp_path)
+    both = {**disk.env, "LD_PRELOAD": f"{disk.env['LD_PRELOAD']}:{clocks.env['LD_PRELOAD']}", "PLAINWATER_TEST_CLOCK": clocks.env["PLAINWATER_TEST_CLOCK"]}
+    heard = Heard(client)
+    daemon.start(env=both)
+    disk.is_now("slow 2500")
+    client.publish(REQUESTS, {"id": "slow-1", "who": "Ines", "request": "hold", "bench": "east"})
+    wait_for(lambda: heard.of("store-slow", "begun"), "the slow store to be told", 60)
+    disk.is_now("full")
+    client.publish(REQUESTS, {"id": "full-1", "who": "Ines", "request": "hold", "bench": "west"})
+    wait_for(lambda: heard.of("store-unhealthy", "begun"), "the store to be told", 60)
+    notice = heard.of("store-unhealthy")[0]
+    assert notice["urgency"] == "urgent" and "Please look at the disk" in notice["text"] and notice["time"]
+    disk.is_now("fine")
+    wait_for(lambda: "the store works again" in daemon.log.read_text(), "the store to work again", 60)
+    clocks.shift(wall_s=700, boot_s=700)
+    wait_for(lambda: heard.of("store-unhealthy", "over"), "the end to be told", 60)
+    assert heard.of("store-unhealthy", "over")[0]["urgency"] == "soon"
+    heard.check()
+    daemon.stop()
+
+
+def test_a_clock_that_jumps_is_told_and_its_end_too(make_daemon, client, tmp_path):
+    clocks = Clocks(tmp_path)
+    daemon = make_daemon()
+    heard = Heard(client)
+    daemon.start(env=clocks.env)
+    clocks.shift(wall_s=365 * 86400)
+    wait_for(lambda: heard.of("clock-implausible", "begun"), f"the clock to be told; log:\n{daemon.tail()}")
+    assert heard.of("clock-implausible")[0]["urgency"] == "soon"
+    assert client.ask(REQUESTS, {"id": "seen-1", "who": "Ines", "request": "acknowledge", "notice": "clock-implausible"})["done"]
+    clocks.shift(wall_s=700, boot_s=700)
+    wait_for(lambda: not daemon.state()["clock"] == "unsettled", "a settled clock")
+    clocks.shift(wall_s=1400, boot_s=1400)
+    wait_for(lambda: heard.of("clock-implausible", "over"), f"the end to be told; log:\n{daemon.tail()}")
+    heard.check()
+    daemon.stop()
+
+
+def test_a_backlog_that_never_ends_is_told(tmp_path, make_daemon):
+    """A broker whose rules keep the service from hearing itself: it can speak, and never knows that it has heard all."""
+    folder = tmp_path / "deaf"
+    folder.mkdir()
+    (folder / "acl").write_text("topic readwrite #\ntopic deny plainwater/testing/service/main/fence\n")
+    broker = Broker(folder, f"allow_anonymous true\nacl_file {folder}/acl\n")
+    broker.start()
+    try:
+        clocks = Clocks(tmp_path)
+        daemon = make_daemon(SETTINGS.replace("{url}", broker.url))
+        daemon.broker = broker
+        with broker.client() as client:
+            heard = Heard(client)
+            daemon.start(past_backlog=False, env=clocks.env)
+            time.sleep(2)
+            assert not heard.of("waiting-for-broker"), "a moment of it is usual"
+            clocks.shift(wall_s=700, boot_s=700)
+            wait_for(lambda: heard.of("waiting-for-broker", "begun"), f"it to be told; log:\n{daemon.tail()}")
+            heard.check()
+        daemon.stop()
+    finally:
+        broker.stop()
+
+
+def test_the_command_line_acknowledges_a_notice(make_daemon, client, tmp_path):
+    clocks = Clocks(tmp_path)
+    daemon = make_daemon()
+    heard = Heard(client)
+    daemon.start(env=clocks.env)
+    unknown = run("plainwater", "acknowledge", "sensor-silent/east-air", "--settings", daemon.settings)
+    assert unknown.returncode == 1 and "no notice sensor-silent/east-air is open" in unknown.stderr
+    clocks.shift(wall_s=7200, boot_s=7200)  # two hours without a word of either sensor
+    wait_for(lambda: {n["sensor"] for n in heard.of("sensor-silent", "begun")} == {"east-air", "west-air"}, f"silent sensors; log:\n{daemon.tail()}")
+    done = run("plainwater", "acknowledge", "sensor-silent/east-air", "--settings", daemon.settings)
+    assert done.returncode == 0 and "not told again until it is over" in done.stdout, done
+    clocks.shift(wall_s=7200 + 2 * 86400, boot_s=7200 + 2 * 86400)
+    wait_for(lambda: heard.of("sensor-silent", "lasting"), "a repeat of the other")
+    time.sleep(1)
+    assert [n["sensor"] for n in heard.of("sensor-silent", "lasting")] == ["west-air"], "that nobody acknowledged"
+    daemon.stop()
