@@ -265,6 +265,8 @@ void Service::open_or_close_link() {
     spdlog::warn("not taking messages until the store and the clock are in order; they wait at the broker");
     link_.reset();
     on_link_state(false);
+    const std::lock_guard lock(mutex_);
+    broker_lost_ = kNever;  // it was not the broker that went away
     return;
   }
   auto subscriptions = catalogue_.subscriptions();

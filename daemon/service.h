@@ -149,7 +149,6 @@ class Service {
   intake::ClockSample sample_;  ///< of this wake-up or message
   HeldMessages held_;
   bool past_fence_ = false;
-  bool was_past_fence_ = false;      ///< once since the start
   notices::Desk house_desk_;         ///< counts by the boot clock
   Instant broker_lost_{kNever};      ///< engine time; while it is away
   std::map<std::pair<std::string, std::string>, std::uint64_t> told_of_house_;  ///< messages by kind and urgency

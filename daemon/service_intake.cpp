@@ -46,7 +46,7 @@ void Service::on_fence() noexcept {
   if (keeper_->usable() && held_.empty()) keep_time();  // as in tick: what waits may belong to a night that is due
   give_orders_if_allowed();
   if (!keeper_->usable()) return;
-  if (!std::exchange(was_past_fence_, true)) settle_outbox();  // notices waited for the time to be told by
+  settle_outbox();  // notices waited for it
   tell_of_gap();
 }
 

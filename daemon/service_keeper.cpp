@@ -190,7 +190,10 @@ Result<Keeper::Written> Keeper::finish(store::Transaction& transaction, Written 
     stored = put(transaction, due_messages(), written);
   }
   if (stored) stored = transaction.commit();
-  if (stored) return written;
+  if (stored) {
+    count(written);
+    return written;
+  }
   if (recorded) book_ = std::move(*recorded);
   return fail(stored.error());
 }

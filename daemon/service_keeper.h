@@ -45,6 +45,7 @@ class Keeper {
     std::vector<feeding::Decision> decisions;
     std::vector<Outgoing> orders;
     std::vector<OutgoingNotice> notices;
+    std::vector<std::pair<std::string, std::string>> told;  ///< kind and urgency of each message
     bool nights = false;  ///< some closed, or were revised
     std::uint64_t taken = 0;     ///< readings or reports that are new in the journal
     std::uint64_t repeated = 0;  ///< those that it had already
@@ -129,7 +130,8 @@ class Keeper {
   /// Messages, and the desk as it is after them.
   Status put(store::Transaction& transaction, const std::vector<notices::Message>& messages, Written& written);
   /// The same in a transaction of its own; none when there is nothing to write.
-  Result<Written> put_told();
+  Result<Written> put_told(const std::vector<notices::Message>& messages);
+  void count(const Written& written);
   Status read_desk();
   Status put_snapshot(store::Transaction& transaction, bool for_ever = false);
   Error fail(const Error& why);

@@ -76,7 +76,7 @@ Status Keeper::put(store::Transaction& transaction, const std::vector<notices::M
       written.notices.push_back({*id, where, text, *effect.expires});
     }
     desk_.sent(message, effects);
-    ++told_[{message.kind, notices::name_of(message.urgency)}];
+    written.told.emplace_back(message.kind, notices::name_of(message.urgency));
   }
   const auto changes = desk_.changes();
   for (const auto& item : changes.items)
@@ -86,8 +86,7 @@ Status Keeper::put(store::Transaction& transaction, const std::vector<notices::M
   return Done{};
 }
 
-Result<Keeper::Written> Keeper::put_told() {
-  const auto messages = due_messages();
+Result<Keeper::Written> Keeper::put_told(const std::vector<notices::Message>& messages) {
   if (messages.empty() && !desk_.changed()) return Written{};
   auto transaction = store_->begin();
   if (!transaction) return fail(transaction.error());
@@ -95,25 +94,30 @@ Result<Keeper::Written> Keeper::put_told() {
   auto stored = put(*transaction, messages, written);
   if (stored) stored = transaction->commit();
   if (!stored) return fail(stored.error());
+  count(written);
   return written;
+}
+
+void Keeper::count(const Written& written) {
+  for (const auto& what : written.told) ++told_[what];
 }
 
 Result<Keeper::Written> Keeper::tell() {
   if (folded_.engine.now() == kNever) return Written{};
   look({});
-  return put_told();
+  return put_told(due_messages());
 }
 
 Result<Keeper::Written> Keeper::tell(notices::Matter matter) {
   if (folded_.engine.now() == kNever) return Written{};
   look({std::move(matter)});
-  return put_told();
+  return put_told(due_messages());
 }
 
 Result<feeding::Reply> Keeper::acknowledge(const feeding::Request& request) {
   auto reply = desk_.acknowledge(request.notice, request.who, notices::at(folded_.engine.now()));
   if (!reply.done || !desk_.changed()) return reply;
-  if (auto stored = put_told(); !stored) return stored.error();
+  if (auto stored = put_told({}); !stored) return stored.error();
   return reply;
 }
 

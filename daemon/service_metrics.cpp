@@ -66,7 +66,7 @@ metrics::Figures Service::figures() {
   for (const auto urgency : {notices::Urgency::urgent, notices::Urgency::soon, notices::Urgency::info}) figures.notices_open[notices::name_of(urgency)];
   for (const notices::Desk* desk : std::initializer_list<const notices::Desk*>{&keeper_->desk(), &house_desk_})
     for (const auto& [key, item] : desk->items())
-      if (item.state == notices::State::open) ++figures.notices_open[notices::name_of(item.matter.urgency)];
+      if (item.state == notices::State::open && item.heard) ++figures.notices_open[notices::name_of(item.matter.urgency)];
   return figures;
 }
 

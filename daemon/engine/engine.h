@@ -102,6 +102,7 @@ struct BenchNow {
   double acclimated_c, deficit_c, metabolic_rate;
   int counted_nights = 0;
   bool learning = false, blind = false;
+  Instant chilled_until{kNever};  ///< plain water for that long, whatever else holds; never: not chilled
   double plain_water_days_in_year = 0;  ///< detected holds only
   double salts_ec, salts_doubt_ec;  ///< of the pots, mS/cm at 25 °C, and its standard deviation
   double flush_l = 0;           ///< advised now, L; 0: none

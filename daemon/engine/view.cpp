@@ -68,6 +68,7 @@ BenchNow Engine::bench(std::size_t i) const {
   now.counted_nights = static_cast<int>(state.season.acclimation.counted());
   now.learning = state.feeding.season().learning();
   now.blind = state.feeding.blind_nights() >= s.settings->feeding.blind_reduced_nights;
+  if (state.feeding.chilled(s.now)) now.chilled_until = state.feeding.chilled_until();
   now.plain_water_days_in_year = s.begun ? state.feeding.plain_days_in_year(s.now) : 0;
   const WateringState& watering = state.watering;
   const bool salts = watering.salts.known() && feeding::held_l(settings) > 0;

@@ -101,6 +101,7 @@ class BenchFeeding {
   Instant changed() const { return changed_; }
   /// A chill does not run out by a clock that is not believed.
   bool chilled(Instant t) const { return t < chill_until_ || (!releasing_ && chill_until_ != kNever); }
+  Instant chilled_until() const { return chill_until_; }
   int blind_nights() const { return blind_nights_; }
   /// Days of plain water by detected holds in the 365 days before `t`.
   double plain_days_in_year(Instant t) const;

@@ -74,7 +74,7 @@ void Desk::begin(Matter matter, const When& when) {
   put(std::move(item));
 }
 
-void Desk::see(Item& item, Matter matter, const When& when) {
+void Desk::see(Item& item, Matter matter, const When& when, bool decided_again) {
   matter.since = item.matter.since;
   if (matter.evidence == "{}") matter.evidence = item.matter.evidence;
   if (matter.decision.empty()) matter.decision = item.matter.decision;
@@ -83,9 +83,15 @@ void Desk::see(Item& item, Matter matter, const When& when) {
     item.state = State::open;
     item.acknowledged = kNever;
     item.acknowledged_by.clear();
-    item.heard = false;
     const Instant turn = item.told == 0 ? when.now : std::max(when.now, item.told_at + rhythm_.again(item.matter.urgency, 1));
     item.due = due_at(turn, item.matter.urgency, when);
+    changed_[item.key] = true;
+  }
+  // A night colder still, say: whoever acknowledged the first does not know of that.
+  if (decided_again && item.acknowledged != kNever && item.matter.urgency == Urgency::urgent) {
+    item.acknowledged = kNever;
+    item.acknowledged_by.clear();
+    item.due = when.now;
     changed_[item.key] = true;
   }
   if (item.gone != kNever) changed_[item.key] = true;
@@ -111,14 +117,15 @@ void Desk::look(std::vector<Matter> lasting, const When& when) {
   for (Matter& matter : lasting) {
     const std::string id = matter.id();
     if (!seen.insert(id).second) continue;
-    if (const auto known = particulars_.find(id); known != particulars_.end()) {
+    const auto known = particulars_.find(id);
+    if (known != particulars_.end()) {
       if (matter.since == kNever) matter.since = known->second.since;
       if (!known->second.text.empty()) matter.text = known->second.text;
       matter.evidence = known->second.evidence;
       matter.decision = known->second.decision;
     }
     if (const auto at = items_.find(id); at != items_.end() && !(at->second.state == State::over && when.now - at->second.gone >= kRemembered))
-      see(at->second, std::move(matter), when);
+      see(at->second, std::move(matter), when, known != particulars_.end());
     else
       begin(std::move(matter), when);
   }
@@ -138,8 +145,9 @@ void Desk::tell(Item& item, const When& when) {
 }
 
 std::optional<Message> Desk::digest(const When& when, const std::function<std::vector<engine::BenchNow>()>& benches) {
-  if (!rhythm_.has_digest() || when.site == kNever) return std::nullopt;
   auto at = items_.find(kDigest);
+  if (!rhythm_.has_digest() && at != items_.end()) drop(at);
+  if (!rhythm_.has_digest() || when.site == kNever) return std::nullopt;
   if (at == items_.end() || at->second.due > rhythm_.next_digest(when.site)) {  // the first, or another hour was set
     Item item = at == items_.end() ? Item{} : at->second;
     item.key = item.matter.kind = kDigest;
@@ -169,7 +177,9 @@ std::vector<Message> Desk::due(const When& when, const std::function<std::vector
   for (auto& [key, item] : items_) {
     // Gathered for a digest that is not wanted any more.
     const bool left = item.state == State::happened && item.due == kForever && !rhythm_.has_digest();
-    if (key == kDigest || (item.due > when.now && !left)) continue;
+    // What may be gone already is not told as lasting; it is seen again, or over.
+    const bool going = item.state == State::open && item.gone != kNever;
+    if (key == kDigest || going || (item.due > when.now && !left)) continue;
     tell(item, when);
     alike[{urgency_of(item), item.matter.kind, state_word(item)}].push_back(&item);
   }
@@ -187,8 +197,8 @@ std::vector<Message> Desk::due(const When& when, const std::function<std::vector
 Instant Desk::next_due() const {
   Instant next = kForever;
   for (const auto& [key, item] : items_) {
-    next = std::min(next, item.due);
-    if (item.state == State::open && item.gone != kNever) next = std::min(next, item.gone + kSettles);
+    const bool going = item.state == State::open && item.gone != kNever;
+    next = std::min(next, going ? item.gone + kSettles : item.due);
   }
   return next;
 }

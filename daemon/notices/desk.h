@@ -68,7 +68,7 @@ class Desk {
   Items::iterator drop(Items::iterator at);
   void begin(Matter matter, const When& when);
   /// Still there, or there again.
-  void see(Item& item, Matter matter, const When& when);
+  void see(Item& item, Matter matter, const When& when, bool decided_again);
   /// Not seen; true when it is to be forgotten.
   bool miss(Item& item, const When& when);
   Instant due_at(Instant after, Urgency urgency, const When& when) const;

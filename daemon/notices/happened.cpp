@@ -44,7 +44,7 @@ const char* kind_of_notice(const Decision& d) {
 }
 
 const char* kind_of(const Decision& d) {
-  if (d.cause == Cause::chill) return d.kind == DecisionKind::feeding_changed ? "chill" : nullptr;
+  if (d.cause == Cause::chill) return "chill";
   // Its pump, or its nights, are told of.
   if (d.kind == DecisionKind::feeding_changed && (d.cause == Cause::pump_untrusted || d.cause == Cause::blind)) return nullptr;
   switch (d.kind) {

@@ -47,7 +47,8 @@ class Looked {
   }
 
   void at(const engine::BenchNow& bench) {
-    if (bench.cause == Cause::chill || (bench.hold && bench.hold->cause == Cause::chill)) add("chill", bench, bench.because + " Please look at the heating.");
+    // Told of a bench whose pump is not trusted too, though that is then the cause of its plain water.
+    if (bench.chilled_until != kNever) add("chill", bench, fmt::format("Chilled under its floor; plain water until {}. Please look at the heating.", day(bench.chilled_until)));
     if (bench.blind)
       add("blind", bench,
           fmt::format("Its nights have too few believable readings to decide by; it gets {}. Please look at its sensors.",
@@ -132,6 +133,7 @@ std::vector<Matter> lasting(const HouseNow& house) {
   const auto add = [&](const char* kind, std::string text) {
     matters.push_back(matter(kind));
     matters.back().text = std::move(text);
+    matters.back().evidence = JsonObject().text("instance", house.instance).str();
   };
   if (!house.store_usable)
     add("store-unhealthy",

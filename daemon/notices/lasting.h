@@ -22,6 +22,7 @@ std::vector<Matter> lasting(Instant now, const std::vector<engine::BenchNow>& be
 
 /// What concerns the service itself.
 struct HouseNow {
+  std::string instance;    ///< of two services that watch one site, which
   bool store_usable = true;
   std::string store;       ///< one sentence: what is wrong with it
   bool store_slow = false;

@@ -17,6 +17,12 @@ std::string sentence(const Matter& matter) {
   return matter.bench.empty() || !matter.sensor.empty() ? matter.text : matter.bench + ": " + matter.text;
 }
 
+/// What is over asks for nothing any more: of its words the first sentence, which says what it was.
+std::string words(const Item& item, const std::string& text) {
+  if (item.state != State::over) return text;
+  return text.substr(0, std::min(text.find(". "), text.size() - 1)) + ". There is nothing for you to do.";
+}
+
 std::string page_of(const Matter& matter) { return matter.bench.empty() ? "/" : "/bench/" + percent_coded(matter.bench); }
 
 std::string other_json(const Item* item) {
@@ -50,7 +56,7 @@ std::string json_of(const Item& item, const std::string& text, std::span<const I
       .raw("decision", matter.decision.empty() ? "null" : matter.decision)
       .text("page", page)
       .raw("link", address.empty() ? "null" : json_string(address + page))
-      .boolean("acknowledge", item.state == State::open && item.acknowledged == kNever)
+      .boolean("acknowledge", item.state == State::open && item.acknowledged == kNever && matter.kind != "store-unhealthy")
       .raw("with", array(others, other_json))
       .str();
 }
@@ -65,7 +71,7 @@ std::string several(std::span<const Item* const> items) {
   for (std::size_t i = 0; i < std::min(items.size(), kTold); ++i) names += (i == 0 ? "" : ", ") + about(items[i]->matter);
   if (items.size() > kTold) names += fmt::format(" and {} more", items.size() - kTold);
   const Matter& first = items[0]->matter;
-  return fmt::format("{}{} times {}: {}. The first: {}", prefix(*items[0]), items.size(), find_kind(first.kind)->of_many, names, sentence(first));
+  return fmt::format("{}{} times {}: {}. The first: {}", prefix(*items[0]), items.size(), find_kind(first.kind)->of_many, names, words(*items[0], sentence(first)));
 }
 
 std::string how(const engine::BenchNow& bench) {
@@ -118,8 +124,8 @@ Urgency urgency_of(const Item& item) {
 Message message(std::span<const Item* const> items, Instant written, const std::string& address) {
   const Item& first = *items[0];
   Message made{first.matter.kind, urgency_of(first), {}, {}, {}};
-  made.line = items.size() > 1 ? several(items) : prefix(first) + sentence(first.matter);
-  const std::string text = items.size() > 1 ? made.line : prefix(first) + first.matter.text;
+  made.line = items.size() > 1 ? several(items) : prefix(first) + words(first, sentence(first.matter));
+  const std::string text = items.size() > 1 ? made.line : prefix(first) + words(first, first.matter.text);
   made.json = json_of(first, text, items.subspan(1), written, address);
   for (const Item* item : items) made.keys.push_back(item->key);
   return made;

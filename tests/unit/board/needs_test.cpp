@@ -59,12 +59,11 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
     CHECK(house.only(moment).matter.kind == "waiting-for-broker");
   }
   SECTION("a chill") {
-    moment.benches[2].cause = feeding::Cause::chill;
-    moment.benches[2].because = "Plain water until 3 October: a chill.";
+    moment.benches[2].chilled_until = at("2026-10-03T06:00:00Z");
     const auto need = house.only(moment);
     CHECK(need.matter.urgency == Urgency::urgent);
     CHECK(need.matter.bench == "mist");
-    CHECK(need.matter.text == "Plain water until 3 October: a chill. Please look at the heating.");
+    CHECK(need.matter.text == "Chilled under its floor; plain water until 3 October. Please look at the heating.");
   }
   SECTION("a pump that disobeyed") {
     moment.pumps[0].trusted = false;
@@ -118,7 +117,7 @@ TEST_CASE("the worst comes first") {
   auto moment = house.moment();
   moment.benches[2].flush_l = 12;
   moment.benches[1].blind = true;
-  moment.benches[0].cause = feeding::Cause::chill;
+  moment.benches[0].chilled_until = moment.now + kDay;
   moment.house.clock_settled = false;
   moment.pumps[0].trusted = false;
   const auto all = house.of(moment);

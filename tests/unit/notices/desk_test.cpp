@@ -24,7 +24,7 @@ TEST_CASE("what lasts is told when it begins, again after longer and longer, and
   CHECK(watch.news().empty());
   watch.pass(minutes(3));
   CHECK(watch.news() == Told{"over sensor-silent"});
-  CHECK_THAT(watch.heard.back().message.line, Contains("Over: Something is wrong."));
+  CHECK(watch.heard.back().message.line == "Over: Something is wrong. There is nothing for you to do.");
   watch.pass(2 * kDay);
   CHECK(watch.news().empty());
   CHECK(watch.desk.items().empty());
@@ -85,6 +85,57 @@ TEST_CASE("a minute's gap is none") {
     watch.pass(minutes(5));
   }
   CHECK(watch.news() == Told{"begun pump-silent"});
+}
+
+TEST_CASE("what is gone at its turn is not told as lasting") {
+  Watch watch(house_with());
+  watch.lasting = {lasting_matter("sensor-silent", "long", "long-air")};
+  watch.look();
+  watch.pass(hours(23) + minutes(55));
+  watch.lasting.clear();
+  watch.pass(hours(1));
+  CHECK(watch.news() == Told{"begun sensor-silent", "over sensor-silent"});
+}
+
+TEST_CASE("an end that waits for the morning is told though it came back for an hour meanwhile") {
+  Watch watch(house_with("{quiet: \"22:00-07:00\", digest: \"\"}"), "2026-11-26T20:00:00Z");
+  watch.lasting = {lasting_matter("sensor-silent", "long", "long-air")};
+  watch.look();
+  watch.pass(hours(3));
+  watch.lasting.clear();
+  watch.pass(hours(2));
+  watch.lasting = {lasting_matter("sensor-silent", "long", "long-air")};
+  watch.pass(hours(1));
+  watch.lasting.clear();
+  watch.pass(hours(6));
+  CHECK(watch.news() == Told{"begun sensor-silent", "over sensor-silent"});
+}
+
+TEST_CASE("what is urgent and is decided again is told though the first was acknowledged") {
+  Watch watch(house_with());
+  const auto chill = lasting_matter("chill", "mist");
+  watch.lasting = {chill};
+  watch.look();
+  CHECK(watch.desk.acknowledge("chill/mist", "Ines", at(watch.now)).done);
+  watch.pass(7 * kDay);
+  watch.desk.take({chill}, at(watch.now));
+  watch.look();
+  CHECK(watch.news() == Told{"begun chill", "lasting chill"});
+}
+
+TEST_CASE("a digest that is not wanted any more leaves nothing behind") {
+  Watch watch(house_with("{quiet: \"\", digest: \"07:30\"}"));
+  watch.desk.take({happened_matter("hold-confirmed", "long", watch.now)}, at(watch.now));
+  watch.look();
+  std::vector<Item> items;
+  for (const auto& [key, item] : watch.desk.items()) items.push_back(item);
+  CHECK(items.size() == 2);
+  watch.desk = Desk(*house_with());
+  watch.desk.restore(std::move(items));
+  watch.look();
+  CHECK(watch.news() == Told{"happened hold-confirmed"});
+  CHECK(watch.desk.items().empty());
+  CHECK(watch.desk.next_due() == kForever);
 }
 
 TEST_CASE("in quiet hours only what is urgent is told") {
