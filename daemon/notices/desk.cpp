@@ -87,8 +87,8 @@ void Desk::see(Item& item, Matter matter, const When& when, bool decided_again) 
     item.due = due_at(turn, item.matter.urgency, when);
     changed_[item.key] = true;
   }
-  // A night colder still, say: whoever acknowledged the first does not know of that.
-  if (decided_again && item.acknowledged != kNever && item.matter.urgency == Urgency::urgent) {
+  // A pump that disobeys again once it was looked after, say: whoever acknowledged the first does not know of that.
+  if (decided_again && item.state == State::open && item.matter.urgency == Urgency::urgent) {
     item.acknowledged = kNever;
     item.acknowledged_by.clear();
     item.due = when.now;

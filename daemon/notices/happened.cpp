@@ -72,7 +72,7 @@ std::string advice(std::string_view kind, const Decision& d) {
   if (kind == "strength-changed") return " If you mix by hand, mix by it.";
   if (kind == "position-changed")
     return fmt::format(" If that is wrong: plainwater move {} --to {}.", d.bench, d.position == Position::outdoors ? "indoors" : "outdoors");
-  if (kind == "fed-by-hand") return " Water with plain water next time.";
+  if (kind == "fed-by-hand") return " Keep to that next time.";
   if (kind == "exemption") return " There is nothing for you to do.";
   return {};
 }

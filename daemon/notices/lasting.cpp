@@ -68,7 +68,7 @@ class Looked {
     const bool silent = sensor.doubt == "silent";
     Matter& told = add(silent ? "sensor-silent" : "sensor-doubted", sensor.bench,
                        !silent                  ? fmt::format("Sensor {} is doubted ({}): its readings are left out until they are good again. Please look at it.", sensor.name, sensor.doubt)
-                       : sensor.last == kNever ? fmt::format("Sensor {} has not been heard yet; nothing is decided by it. Please look at its battery and its way to the broker.", sensor.name)
+                       : sensor.last == kNever ? fmt::format("Sensor {} has not been heard yet; nothing is decided by it. Please look at its topic in the settings, its battery and its way to the broker.", sensor.name)
                                                : fmt::format("Sensor {} has been silent since {}; nothing is decided by it. Please look at its battery and its way to the broker.", sensor.name, day(sensor.last)));
     told.sensor = sensor.name;
     told.since = sensor.doubted_since;
