@@ -151,7 +151,6 @@ class Service {
   bool past_fence_ = false;
   notices::Desk house_desk_;         ///< counts by the boot clock
   Instant broker_lost_{kNever};      ///< engine time; while it is away
-  std::map<std::pair<std::string, std::string>, std::uint64_t> told_of_house_;  ///< messages by kind and urgency
   Span fence_wait_since_{kLongAgo};  ///< boot clock; when the wait for the broker's backlog began
   std::uint64_t readings_ = 0;
   std::uint64_t lost_ = 0;                                 ///< acknowledged, not stored, no room to hold

@@ -190,10 +190,7 @@ Result<Keeper::Written> Keeper::finish(store::Transaction& transaction, Written 
     stored = put(transaction, due_messages(), written);
   }
   if (stored) stored = transaction.commit();
-  if (stored) {
-    count(written);
-    return written;
-  }
+  if (stored) return written;
   if (recorded) book_ = std::move(*recorded);
   return fail(stored.error());
 }

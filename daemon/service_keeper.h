@@ -7,7 +7,6 @@
 
 #include <cstdint>
 #include <functional>
-#include <map>
 #include <memory>
 #include <optional>
 #include <span>
@@ -77,8 +76,6 @@ class Keeper {
   /// A notice is acknowledged: it changes no decision, so it is not journaled.
   Result<feeding::Reply> acknowledge(const feeding::Request& request);
   const notices::Desk& desk() const { return desk_; }
-  /// Messages since the start, by kind and urgency.
-  const std::map<std::pair<std::string, std::string>, std::uint64_t>& told() const { return told_; }
 
   /// Orders may go out: the backlog is drained and the time is believed. The first time gives all of them.
   Result<Written> allow_orders();
@@ -131,7 +128,6 @@ class Keeper {
   Status put(store::Transaction& transaction, const std::vector<notices::Message>& messages, Written& written);
   /// The same in a transaction of its own; none when there is nothing to write.
   Result<Written> put_told(const std::vector<notices::Message>& messages);
-  void count(const Written& written);
   Status read_desk();
   Status put_snapshot(store::Transaction& transaction, bool for_ever = false);
   Error fail(const Error& why);
@@ -142,7 +138,6 @@ class Keeper {
   outlet::Folded folded_;
   outlet::OrderBook book_;
   notices::Desk desk_;
-  std::map<std::pair<std::string, std::string>, std::uint64_t> told_;
   bool ordering_ = false;
   bool stale_ = false;
   std::string why_stale_;

@@ -94,12 +94,7 @@ Result<Keeper::Written> Keeper::put_told(const std::vector<notices::Message>& me
   auto stored = put(*transaction, messages, written);
   if (stored) stored = transaction->commit();
   if (!stored) return fail(stored.error());
-  count(written);
   return written;
-}
-
-void Keeper::count(const Written& written) {
-  for (const auto& what : written.told) ++told_[what];
 }
 
 Result<Keeper::Written> Keeper::tell() {

@@ -11,9 +11,10 @@
 
 namespace plainwater {
 
-void MetricCounts::count(const std::vector<feeding::Decision>& of, std::size_t given_orders) {
-  for (const auto& decision : of) ++decisions[{decision.kind, decision.cause}];
-  orders += given_orders;
+void MetricCounts::count(const Keeper::Written& written) {
+  for (const auto& decision : written.decisions) ++decisions[{decision.kind, decision.cause}];
+  orders += written.orders.size();
+  for (const auto& what : written.told) ++told[what];
 }
 
 Result<std::unique_ptr<metrics::Listener>> open_metrics(const Settings& settings, metrics::Listener::Take take) {
@@ -61,8 +62,7 @@ metrics::Figures Service::figures() {
   figures.usable = keeper_->usable();
   figures.slow = slow();
   for (const auto& kind : notices::kinds()) figures.notices_told[{kind.name, notices::name_of(kind.urgency)}];
-  for (const auto* told : {&keeper_->told(), &std::as_const(told_of_house_)})
-    for (const auto& [what, count] : *told) figures.notices_told[what] += count;
+  for (const auto& [what, count] : counts_.told) figures.notices_told[what] = count;
   for (const auto urgency : {notices::Urgency::urgent, notices::Urgency::soon, notices::Urgency::info}) figures.notices_open[notices::name_of(urgency)];
   for (const notices::Desk* desk : std::initializer_list<const notices::Desk*>{&keeper_->desk(), &house_desk_})
     for (const auto& [key, item] : desk->items())

@@ -3,10 +3,13 @@
 #pragma once
 
 #include <functional>
+#include <map>
 #include <memory>
+#include <string>
+#include <utility>
 
-#include "feeding/decision.h"
 #include "metrics/listener.h"
+#include "service_keeper.h"
 #include "settings/settings.h"
 
 namespace plainwater {
@@ -15,11 +18,12 @@ namespace plainwater {
 struct MetricCounts {
   metrics::DecisionCounts decisions;
   std::uint64_t orders = 0;
+  std::map<std::pair<std::string, std::string>, std::uint64_t> told;  ///< notices, by kind and urgency
   metrics::Durations writes;
   std::optional<metrics::BoardFigures> board;  ///< of the last second
   bool listening = false;  ///< connected to the broker
 
-  void count(const std::vector<feeding::Decision>& of, std::size_t given_orders);
+  void count(const Keeper::Written& written);
 };
 
 /// None when the settings want no metrics.

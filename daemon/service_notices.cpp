@@ -49,7 +49,7 @@ void Service::tell_of_house() {
     const auto worth = static_cast<std::uint32_t>(std::chrono::duration_cast<seconds>(notices::worth_telling(message.urgency)).count());
     const bool out = publish(topic, message.line, false, worth) && publish(topic + "/json", message.json, false, worth);
     house_desk_.sent(message, {});
-    if (out) ++told_of_house_[{message.kind, notices::name_of(message.urgency)}];
+    if (out) ++counts_.told[{message.kind, notices::name_of(message.urgency)}];
   }
   house_desk_.changes();  // kept in memory only
 }

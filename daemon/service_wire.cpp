@@ -40,7 +40,7 @@ void Service::send(Result<Keeper::Written> written) {
     spdlog::error("the store failed, nothing is ordered until it works again: {}", written.error().message());
     return;
   }
-  counts_.count(written->decisions, written->orders.size());
+  counts_.count(*written);
   if (board_ && (written->nights || !written->decisions.empty())) board_->news();
   if (options_.print_ledger && !written->decisions.empty())
     boost::asio::post(io_, [this, decisions = std::move(written->decisions)] { print(decisions); });
