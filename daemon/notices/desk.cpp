@@ -29,9 +29,9 @@ void Desk::restore(std::vector<Item> items) {
   for (Item& item : items) items_.emplace(item.key, std::move(item));
 }
 
-Item& Desk::put(Item item) {
+void Desk::put(Item item) {
   changed_[item.key] = true;
-  return items_[item.key] = item;
+  items_.insert_or_assign(item.key, item);
 }
 
 Desk::Items::iterator Desk::drop(Items::iterator at) {

@@ -64,7 +64,7 @@ class Desk {
 
  private:
   using Items = std::map<std::string, Item, std::less<>>;
-  Item& put(Item item);
+  void put(Item item);
   Items::iterator drop(Items::iterator at);
   void begin(Matter matter, const When& when);
   /// Still there, or there again.

@@ -22,10 +22,9 @@ struct Matter {
   bool operator==(const Matter&) const = default;
 
   /// "sensor-silent/east-air"; the kind alone for the house.
-  std::string id() const {
-    const std::string& about = !sensor.empty() ? sensor : !pump.empty() ? pump : bench;
-    return kind + (about.empty() ? "" : "/" + about) + (detail.empty() ? "" : "/" + detail);
-  }
+  std::string id() const { return kind + (about().empty() ? "" : "/" + about()) + (detail.empty() ? "" : "/" + detail); }
+  /// The name of what it is about; empty for the house.
+  const std::string& about() const { return !sensor.empty() ? sensor : !pump.empty() ? pump : bench; }
 };
 
 }  // namespace plainwater::notices

@@ -10,8 +10,6 @@
 namespace plainwater::notices {
 namespace {
 
-std::string about(const Matter& matter) { return !matter.sensor.empty() ? matter.sensor : !matter.pump.empty() ? matter.pump : matter.bench; }
-
 /// The words name a sensor or a pump themselves.
 std::string sentence(const Matter& matter) {
   return matter.bench.empty() || !matter.sensor.empty() ? matter.text : matter.bench + ": " + matter.text;
@@ -68,7 +66,7 @@ std::string prefix(const Item& item) {
 
 std::string several(std::span<const Item* const> items) {
   std::string names;
-  for (std::size_t i = 0; i < std::min(items.size(), kTold); ++i) names += (i == 0 ? "" : ", ") + about(items[i]->matter);
+  for (std::size_t i = 0; i < std::min(items.size(), kTold); ++i) names += (i == 0 ? "" : ", ") + items[i]->matter.about();
   if (items.size() > kTold) names += fmt::format(" and {} more", items.size() - kTold);
   const Matter& first = items[0]->matter;
   return fmt::format("{}{} times {}: {}. The first: {}", prefix(*items[0]), items.size(), find_kind(first.kind)->of_many, names, words(*items[0], sentence(first)));
