@@ -1,4 +1,5 @@
-// plainwaterd: the service. Exit code 0 after an orderly stop, 1 when it cannot run, 2 for a wrong command line.
+// plainwaterd: the service. Exit code 0 after an orderly stop, 1 when it cannot run, 2 for a wrong
+// command line.
 #include <spdlog/sinks/stdout_color_sinks.h>
 #include <spdlog/spdlog.h>
 
@@ -12,17 +13,25 @@
 #include "version.h"
 
 int main(int argc, char** argv) {
-  CLI::App app{"plainwaterd decides for every bench whether it may be fed, and gives the orders", "plainwaterd"};
+  CLI::App app{"plainwaterd decides for every bench whether it may be fed, and gives the orders",
+               "plainwaterd"};
   std::string file, user, level = "info";
   plainwater::ServiceOptions options;
   app.add_option("--settings", file, "settings file (YAML)")->required()->type_name("FILE");
   app.add_flag("--ledger", options.print_ledger, "print one line a decision");
   app.add_flag("--stand-in-pumps", options.stand_in_pumps,
-               "No pump is real, as in a trial with pump-stand-in: they may be armed while the time comes from the readings");
+               "No pump is real, as in a trial with pump-stand-in: they may be armed while the "
+               "time comes from the readings");
   // An unset variable in a start script must not leave the service root.
-  const auto named = [](const std::string& name) { return name.empty() ? std::string("expected the name of a user, found none") : std::string(); };
-  app.add_option("--user", user, "User to become when root starts the service; it needs nothing of root's")->type_name("NAME")->check(named);
-  app.add_option("--log-level", level, "debug, info, warn or error")->check(CLI::IsMember({"debug", "info", "warn", "error"}));
+  const auto named = [](const std::string& name) {
+    return name.empty() ? std::string("expected the name of a user, found none") : std::string();
+  };
+  app.add_option("--user", user,
+                 "User to become when root starts the service; it needs nothing of root's")
+      ->type_name("NAME")
+      ->check(named);
+  app.add_option("--log-level", level, "debug, info, warn or error")
+      ->check(CLI::IsMember({"debug", "info", "warn", "error"}));
   app.set_version_flag("--version", plainwater::kVersion);
   try {
     app.parse(argc, argv);
@@ -34,10 +43,13 @@ int main(int argc, char** argv) {
     spdlog::critical("{}", done.error().message());
     return 1;
   }
-  if (plainwater::runs_as_root()) spdlog::info("running as root, though without its capabilities; better give the service a user: --user");
+  if (plainwater::runs_as_root())
+    spdlog::info(
+        "running as root, though without its capabilities; better give the service a user: --user");
   auto loaded = plainwater::load_settings_file(file);
   plainwater::add_file_modes(loaded, file);
-  for (const auto& problem : loaded.problems) std::fprintf(stderr, "%s\n", plainwater::message(problem, file).c_str());
+  for (const auto& problem : loaded.problems)
+    std::fprintf(stderr, "%s\n", plainwater::message(problem, file).c_str());
   for (const auto& warning : loaded.warnings) spdlog::warn("{}", warning);
   if (!loaded.problems.empty()) return 1;
 

@@ -19,8 +19,9 @@ constexpr Span kSnapshotSpacing = seconds(10);  ///< of the wall; engine time ma
 constexpr Span kToldTimeBehind = hours(1);
 constexpr Span kBacklogPatience = hours(24);
 constexpr Span kRetentionSpacing = hours(1);
-constexpr Span kSlow = seconds(1);           ///< the disk needs milliseconds when it is well
-constexpr Span kRefusalNews = seconds(10);  ///< what was refused is told sooner than the next heartbeat
+constexpr Span kSlow = seconds(1);  ///< the disk needs milliseconds when it is well
+constexpr Span kRefusalNews =
+    seconds(10);  ///< what was refused is told sooner than the next heartbeat
 
 std::optional<intake::EngineClock::Memory> memory(Keeper& keeper) {
   const auto last = keeper.store().last_now();
@@ -53,7 +54,8 @@ Settings without_digest(Settings settings) {
 
 }  // namespace
 
-Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> settings, ServiceOptions options) {
+Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> settings,
+                                               ServiceOptions options) {
   if (settings->broker.url.empty())
     return Error{"the settings name no broker", "broker.url",
                  "give the broker's address, or use `plainwater rehearse` for a recorded history"};
@@ -64,10 +66,12 @@ Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> s
   if (settings->clock.time == ClockMode::readings && !options.stand_in_pumps)
     for (const auto& pump : (*keeper)->engine().pumps())
       if (pump.armed)
-        return Error{"the time may not come from the readings while the pump " + pump.name + " is armed", "clock.time",
-                     "set clock.time to wall, or disarm the pump first"};
+        return Error{
+            "the time may not come from the readings while the pump " + pump.name + " is armed",
+            "clock.time", "set clock.time to wall, or disarm the pump first"};
   std::unique_ptr<Service> service(new Service(settings, options, std::move(*keeper), *local));
-  auto board = ServiceBoard::open(service->io_, settings, [service = service.get()] { return service->moment(); });
+  auto board = ServiceBoard::open(service->io_, settings,
+                                  [service = service.get()] { return service->moment(); });
   if (!board) return board.error();
   service->board_ = std::move(*board);
   auto metrics = open_metrics(*settings, [service = service.get()] { return service->figures(); });
@@ -76,7 +80,8 @@ Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> s
   return service;
 }
 
-Service::Service(std::shared_ptr<const Settings> settings, ServiceOptions options, std::unique_ptr<Keeper> keeper, outlet::LocalTime local)
+Service::Service(std::shared_ptr<const Settings> settings, ServiceOptions options,
+                 std::unique_ptr<Keeper> keeper, outlet::LocalTime local)
     : settings_(settings),
       options_(options),
       topics_(*settings),
@@ -107,9 +112,12 @@ bool Service::run() {
     io_.stop();
   });
   const auto& folded = keeper_->folded();
-  spdlog::info("state of {} read back: {} journal rows after the last snapshot", settings_->store.path, folded.rows);
-  if (folded.missing > 0) spdlog::warn("{} decisions were missing in the ledger and have been recorded", folded.missing);
-  for (const auto& difference : folded.differences) spdlog::error("reading the store back: {}", difference);
+  spdlog::info("state of {} read back: {} journal rows after the last snapshot",
+               settings_->store.path, folded.rows);
+  if (folded.missing > 0)
+    spdlog::warn("{} decisions were missing in the ledger and have been recorded", folded.missing);
+  for (const auto& difference : folded.differences)
+    spdlog::error("reading the store back: {}", difference);
   {
     const std::lock_guard lock(mutex_);
     sample_ = clock_.read();
@@ -168,10 +176,12 @@ void Service::keep_time() {
       spdlog::warn("clock: {}", engine_clock_.settled() ? "settled" : engine_clock_.explain());
       send(keeper_->settle_clock(engine_clock_.settled(), now));
     }
-    // No night closes before the broker's backlog is in, since it may hold that night's readings. A broker that is
-    // gone for a day is another matter: then nights close as they are, and blind ones count. While it was us who did
-    // not listen, however long, it was not gone.
-    const bool backlog_due = !past_fence_ && (link_ == nullptr || sample_.since_boot - fence_wait_since_ < kBacklogPatience);
+    // No night closes before the broker's backlog is in, since it may hold that night's readings. A
+    // broker that is gone for a day is another matter: then nights close as they are, and blind
+    // ones count. While it was us who did not listen, however long, it was not gone.
+    const bool backlog_due =
+        !past_fence_ &&
+        (link_ == nullptr || sample_.since_boot - fence_wait_since_ < kBacklogPatience);
     if (keeper_->usable() && !backlog_due) send(keeper_->advance(now));
   }
   if (!keeper_->usable()) return;
@@ -182,8 +192,11 @@ void Service::keep_time() {
 
 void Service::keep_store() {
   if (keeper_->snapshot_due() && every(kSnapshotSpacing, last_snapshot_))
-    if (auto done = keeper_->snapshot(); !done) spdlog::error("the snapshot could not be stored: {}", done.error().message());
-  if (keeper_->engine().now() == kNever || !keeper_->usable() || sample_.since_boot - last_retention_ < kRetentionSpacing) return;
+    if (auto done = keeper_->snapshot(); !done)
+      spdlog::error("the snapshot could not be stored: {}", done.error().message());
+  if (keeper_->engine().now() == kNever || !keeper_->usable() ||
+      sample_.since_boot - last_retention_ < kRetentionSpacing)
+    return;
   const auto more = keeper_->retain();
   if (!more) spdlog::error("old readings could not be thinned: {}", more.error().message());
   if (!more || !*more) last_retention_ = sample_.since_boot;
@@ -194,7 +207,8 @@ void Service::try_to_recover() {
     if (!every(kRecoverySpacing, last_recovery_)) return;
     if (auto done = keeper_->recover(); !done) {
       // Once, not every few seconds for as long as it lasts.
-      if (const auto why = done.error().message(); why != told_trouble_) spdlog::warn("the store still fails: {}", told_trouble_ = why);
+      if (const auto why = done.error().message(); why != told_trouble_)
+        spdlog::warn("the store still fails: {}", told_trouble_ = why);
       return;
     }
     told_trouble_.clear();
@@ -203,7 +217,8 @@ void Service::try_to_recover() {
     if (board_) board_->news();  // the ledger may have got what was missing
   }
   // Some at a time: on a slow disk many of them would keep this thread from its sign of life.
-  for (const auto until = sample_.since_boot + kSlow; !held_.empty() && clock_.read().since_boot < until;) {
+  for (const auto until = sample_.since_boot + kSlow;
+       !held_.empty() && clock_.read().since_boot < until;) {
     if (!take(held_.front().message(), held_.front().now)) return;
     held_.pop();
   }
@@ -214,22 +229,32 @@ void Service::note_speed() {
   if (took < kSlow) return;
   if (now - last_slow_ > kSlowTold) {
     slowest_ = Span(0);
-    spdlog::warn("the store is slow: it took {:.1f} s to store something; look at the disk (dmesg, iostat) and at what else writes to it",
-                 std::chrono::duration<double>(took).count());
+    spdlog::warn(
+        "the store is slow: it took {:.1f} s to store something; look at the disk (dmesg, iostat) "
+        "and at what else writes to it",
+        std::chrono::duration<double>(took).count());
   }
   last_slow_ = now;
   slowest_ = std::max(slowest_, took);
 }
 
 void Service::note_state() {
-  const std::string state = std::string(!keeper_->usable() ? "store trouble" : slow() ? "store slow" : "healthy") +
-                            (engine_clock_.settled() ? "" : ", clock unsettled") + (past_fence_ ? "" : ", waiting for the broker");
+  const std::string state = std::string(!keeper_->usable() ? "store trouble"
+                                        : slow()           ? "store slow"
+                                                           : "healthy") +
+                            (engine_clock_.settled() ? "" : ", clock unsettled") +
+                            (past_fence_ ? "" : ", waiting for the broker");
   std::uint64_t refused = refusals_.total();
   for (const auto& [problem, count] : refused_requests_) refused += count;
-  const bool news = refused != told_refused_ && sample_.since_boot - last_heartbeat_ >= kRefusalNews;
+  const bool news =
+      refused != told_refused_ && sample_.since_boot - last_heartbeat_ >= kRefusalNews;
   // While a season is played in a minute, a heartbeat a minute would tell of a time long past.
-  const bool moved_far = by_readings() && keeper_->engine().now() > last_told_time_ + kToldTimeBehind && sample_.since_boot - last_heartbeat_ >= seconds(1);
-  if (state == last_state_ && !news && !moved_far && sample_.since_boot - last_heartbeat_ < outlet::kHeartbeat) return;
+  const bool moved_far = by_readings() &&
+                         keeper_->engine().now() > last_told_time_ + kToldTimeBehind &&
+                         sample_.since_boot - last_heartbeat_ >= seconds(1);
+  if (state == last_state_ && !news && !moved_far &&
+      sample_.since_boot - last_heartbeat_ < outlet::kHeartbeat)
+    return;
   last_state_ = state;
   last_told_time_ = keeper_->engine().now();
   told_refused_ = refused;
@@ -240,8 +265,9 @@ void Service::note_state() {
 
 void Service::open_publisher() {
   auto connect = plan(*settings_, "out");
-  connect.will = intake::Will{topics_.service(), outlet::offline_json(settings_->broker.instance, kVersion), true,
-                              static_cast<std::uint32_t>(outlet::kServiceExpiry.count())};
+  connect.will =
+      intake::Will{topics_.service(), outlet::offline_json(settings_->broker.instance, kVersion),
+                   true, static_cast<std::uint32_t>(outlet::kServiceExpiry.count())};
   intake::PublisherEvents events;
   events.on_state = [this](bool connected, int version) { on_publisher_state(connected, version); };
   events.on_log = log_line;
@@ -262,7 +288,8 @@ void Service::open_or_close_link() {
   }
   if (wanted == (link_ != nullptr)) return;
   if (!wanted) {
-    spdlog::warn("not taking messages until the store and the clock are in order; they wait at the broker");
+    spdlog::warn(
+        "not taking messages until the store and the clock are in order; they wait at the broker");
     link_.reset();
     on_link_state(false);
     const std::lock_guard lock(mutex_);
@@ -282,7 +309,8 @@ void Service::open_or_close_link() {
     const std::lock_guard lock(mutex_);
     fence_wait_since_ = clock_.read().since_boot;
   }
-  link_ = std::make_unique<intake::MqttLink>(plan(*settings_, "in"), std::move(subscriptions), std::move(events));
+  link_ = std::make_unique<intake::MqttLink>(plan(*settings_, "in"), std::move(subscriptions),
+                                             std::move(events));
   link_->start();
 }
 
@@ -294,7 +322,9 @@ bool Service::stop() {
   bool stored = true;
   {
     const std::lock_guard lock(mutex_);
-    if (!held_.empty()) spdlog::critical("{} messages were never stored: the store could not be written", held_.size());
+    if (!held_.empty())
+      spdlog::critical("{} messages were never stored: the store could not be written",
+                       held_.size());
     if (keeper_->usable()) {
       if (auto done = keeper_->snapshot(); !done) {
         spdlog::error("the last snapshot could not be stored: {}", done.error().message());

@@ -16,8 +16,8 @@ namespace plainwater {
 namespace {
 
 constexpr Span kListenSpacing = seconds(10);
-constexpr Span kLookSpacing = seconds(5);     ///< the air changes slowly
-constexpr Span kFresh = seconds(1);           ///< a moment that is good enough for a question
+constexpr Span kLookSpacing = seconds(5);  ///< the air changes slowly
+constexpr Span kFresh = seconds(1);        ///< a moment that is good enough for a question
 constexpr Span kNewsSpacing = milliseconds(200);
 constexpr Span kLongAgo = -hours(24 * 365);
 constexpr int kMostAsked = 256;  ///< questions that wait for the answers' thread
@@ -29,7 +29,8 @@ http::Answer failed(const std::string& what) {
 
 }  // namespace
 
-/// What the answers' thread works on. Shared with answers in pieces, which go back to that thread to be ended.
+/// What the answers' thread works on. Shared with answers in pieces, which go back to that thread
+/// to be ended.
 struct ServiceBoard::Desk : std::enable_shared_from_this<Desk> {
   explicit Desk(std::shared_ptr<const Settings> settings) : answers(std::move(settings)) {}
 
@@ -59,15 +60,19 @@ namespace {
 
 /// Pieces may read the store, so they are made and ended where answers are made.
 template <class Desk>
-void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop, const std::shared_ptr<Desk>& desk) {
+void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop,
+                     const std::shared_ptr<Desk>& desk) {
   using Pieces = std::function<http::Piece()>;
   if (!handled.answer.pieces) return;
   // Not the desk itself: a job that waits in the desk's pool would keep it for ever.
   const std::weak_ptr<Desk> lent = desk;
-  const std::shared_ptr<Pieces> pieces(new Pieces(std::exchange(handled.answer.pieces, [] { return http::Piece(""); })), [lent](Pieces* ended) {
-    std::unique_ptr<Pieces> owned(ended);
-    if (const auto there = lent.lock()) boost::asio::post(there->pool, [owned = std::move(owned)] {});
-  });
+  const std::shared_ptr<Pieces> pieces(
+      new Pieces(std::exchange(handled.answer.pieces, [] { return http::Piece(""); })),
+      [lent](Pieces* ended) {
+        std::unique_ptr<Pieces> owned(ended);
+        if (const auto there = lent.lock())
+          boost::asio::post(there->pool, [owned = std::move(owned)] {});
+      });
   handled.next_piece = [&loop, lent, pieces](std::function<void(http::Piece)> done) {
     const auto there = lent.lock();
     if (!there) return done(std::nullopt);
@@ -76,29 +81,37 @@ void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop, cons
       try {
         piece = (*pieces)();
       } catch (const std::exception& failure) { failed(failure.what()); }
-      boost::asio::post(loop, [pieces = std::move(pieces), done = std::move(done), piece = std::move(piece)]() mutable { done(std::move(piece)); });
+      boost::asio::post(loop, [pieces = std::move(pieces), done = std::move(done),
+                               piece = std::move(piece)]() mutable { done(std::move(piece)); });
     });
   };
 }
 
 }  // namespace
 
-Result<std::unique_ptr<ServiceBoard>> ServiceBoard::open(boost::asio::io_context& loop, std::shared_ptr<const Settings> settings, TakeMoment moment) {
+Result<std::unique_ptr<ServiceBoard>> ServiceBoard::open(boost::asio::io_context& loop,
+                                                         std::shared_ptr<const Settings> settings,
+                                                         TakeMoment moment) {
   if (settings->board.listen.empty()) return std::unique_ptr<ServiceBoard>();
   auto access = http::Access::of(settings->board);
   if (!access) return access.error();
-  return std::unique_ptr<ServiceBoard>(new ServiceBoard(loop, std::move(settings), std::move(*access), std::move(moment)));
+  return std::unique_ptr<ServiceBoard>(
+      new ServiceBoard(loop, std::move(settings), std::move(*access), std::move(moment)));
 }
 
-ServiceBoard::ServiceBoard(boost::asio::io_context& loop, std::shared_ptr<const Settings> settings, http::Access access, TakeMoment moment)
+ServiceBoard::ServiceBoard(boost::asio::io_context& loop, std::shared_ptr<const Settings> settings,
+                           http::Access access, TakeMoment moment)
     : loop_(loop),
       access_(std::move(access)),
       moment_(std::move(moment)),
       settings_(settings),
       desk_(std::make_shared<Desk>(settings)),
-      server_(loop, read_listen_address(settings->board.listen).value_or(ListenAddress{}), {},
-              [this](http::Request request, std::function<void(http::Handled)> done) { handle(std::move(request), std::move(done)); },
-              [](const std::string& line) { spdlog::warn("pages: {}", line); }),
+      server_(
+          loop, read_listen_address(settings->board.listen).value_or(ListenAddress{}), {},
+          [this](http::Request request, std::function<void(http::Handled)> done) {
+            handle(std::move(request), std::move(done));
+          },
+          [](const std::string& line) { spdlog::warn("pages: {}", line); }),
       spacing_(loop),
       learned_at_(kLongAgo),
       tried_at_(kLongAgo) {}
@@ -110,7 +123,8 @@ ServiceBoard::~ServiceBoard() {
 
 void ServiceBoard::listen() {
   if (const auto done = server_.listen(); !done) {
-    if (const auto why = done.error().message(); why != told_) spdlog::error("no pages: {}; tried again every 10 s", told_ = why);
+    if (const auto why = done.error().message(); why != told_)
+      spdlog::error("no pages: {}; tried again every 10 s", told_ = why);
     return;
   }
   told_.clear();
@@ -129,7 +143,8 @@ void ServiceBoard::second_passed() {
 
 metrics::BoardFigures ServiceBoard::figures() const {
   const auto& counted = server_.counters();
-  return {counted.requests, counted.refused_connections, counted.bad_requests, counted.dropped_readers, counted.connections, counted.streams};
+  return {counted.requests,        counted.refused_connections, counted.bad_requests,
+          counted.dropped_readers, counted.connections,         counted.streams};
 }
 
 void ServiceBoard::news() {
@@ -147,7 +162,8 @@ void ServiceBoard::learn_for_viewers() {
   const Span wait = learned_at_ + kNewsSpacing - since_boot();
   if (wait <= Span(0)) return learn();
   spaced_ = true;
-  spacing_.expires_after(std::chrono::duration_cast<std::chrono::milliseconds>(wait) + std::chrono::milliseconds(1));
+  spacing_.expires_after(std::chrono::duration_cast<std::chrono::milliseconds>(wait) +
+                         std::chrono::milliseconds(1));
   spacing_.async_wait([this](const boost::system::error_code& fault) {
     if (fault) return;
     spaced_ = false;
@@ -182,20 +198,24 @@ void ServiceBoard::handle(http::Request request, std::function<void(http::Handle
   const bool is_data = !request.path.empty() && request.path.front() == "api";
   if (!is_data) return done(http::Handled{board::page(request, *settings_)});
   if (asked_ >= kMostAsked) {
-    http::Handled busy{http::problem(503, "too many questions wait for their answers; ask again in a second")};
+    http::Handled busy{
+        http::problem(503, "too many questions wait for their answers; ask again in a second")};
     busy.answer.fields.emplace_back("Retry-After", "1");
     return done(std::move(busy));
   }
   const bool live = request.path == std::vector<std::string>{"api", "events"};
   if (learning_ == 0 && (decided_ || since_boot() - learned_at_ >= kFresh)) learn();
   ++asked_;
-  boost::asio::post(desk_->pool, [this, &loop = loop_, desk = desk_.get(), request = std::move(request), live, done = std::move(done)]() mutable {
+  boost::asio::post(desk_->pool, [this, &loop = loop_, desk = desk_.get(),
+                                  request = std::move(request), live,
+                                  done = std::move(done)]() mutable {
     auto handled = desk->handled(request, live);
-    boost::asio::post(loop, [this, &loop, desk, handled = std::move(handled), done = std::move(done)]() mutable {
-      --asked_;
-      fetch_elsewhere(handled, loop, desk->shared_from_this());
-      done(std::move(handled));
-    });
+    boost::asio::post(
+        loop, [this, &loop, desk, handled = std::move(handled), done = std::move(done)]() mutable {
+          --asked_;
+          fetch_elsewhere(handled, loop, desk->shared_from_this());
+          done(std::move(handled));
+        });
   });
 }
 

@@ -4,7 +4,8 @@ namespace plainwater {
 namespace {
 
 std::size_t bytes_of(const HeldMessages::Held& held) {
-  return sizeof held + held.topic.size() + held.payload.size() + held.response_topic.size() + held.correlation.size();
+  return sizeof held + held.topic.size() + held.payload.size() + held.response_topic.size() +
+         held.correlation.size();
 }
 
 }  // namespace
@@ -23,8 +24,15 @@ intake::Message HeldMessages::Held::message() const {
 }
 
 bool HeldMessages::hold(const intake::Message& m, Instant now) {
-  Held held{
-      std::string(m.topic), std::string(m.payload), m.response_topic, m.correlation, m.retained, m.duplicate, m.after_fence, m.qos, now};
+  Held held{std::string(m.topic),
+            std::string(m.payload),
+            m.response_topic,
+            m.correlation,
+            m.retained,
+            m.duplicate,
+            m.after_fence,
+            m.qos,
+            now};
   if (bytes_ + bytes_of(held) > kMostBytes) return false;
   bytes_ += bytes_of(held);
   held_.push_back(std::move(held));

@@ -1,5 +1,6 @@
-// Messages that arrived while the store could not be written. The library has acknowledged them, so they are kept
-// here, in memory, until the store works again; the link is closed meanwhile, so that the rest waits at the broker.
+// Messages that arrived while the store could not be written. The library has acknowledged them, so
+// they are kept here, in memory, until the store works again; the link is closed meanwhile, so that
+// the rest waits at the broker.
 #pragma once
 
 #include <cstddef>

@@ -1,8 +1,9 @@
-// The engine and its record, kept in step: every input is journaled, folded, its decisions and orders recorded, in
-// one transaction. What could not be recorded is not ordered.
+// The engine and its record, kept in step: every input is journaled, folded, its decisions and
+// orders recorded, in one transaction. What could not be recorded is not ordered.
 //
-// A failed write leaves the engine ahead of the store. From then on the keeper is unusable and refuses everything
-// until `recover` has read the state back. Not thread-safe: the service holds one lock around it.
+// A failed write leaves the engine ahead of the store. From then on the keeper is unusable and
+// refuses everything until `recover` has read the state back. Not thread-safe: the service holds
+// one lock around it.
 #pragma once
 
 #include <cstdint>
@@ -45,7 +46,7 @@ class Keeper {
     std::vector<Outgoing> orders;
     std::vector<OutgoingNotice> notices;
     std::vector<std::pair<std::string, std::string>> told;  ///< kind and urgency of each message
-    bool nights = false;  ///< some closed, or were revised
+    bool nights = false;                                    ///< some closed, or were revised
     std::uint64_t taken = 0;     ///< readings or reports that are new in the journal
     std::uint64_t repeated = 0;  ///< those that it had already
   };
@@ -54,14 +55,16 @@ class Keeper {
     Written written;
   };
 
-  /// Opens the store and reads the state back. Older orders in the outbox are struck off: they are derived anew.
+  /// Opens the store and reads the state back. Older orders in the outbox are struck off: they are
+  /// derived anew.
   static Result<std::unique_ptr<Keeper>> open(std::shared_ptr<const Settings> settings);
 
   /// Journals the settings and the rules revision when they are not those in force.
   Status enforce_settings(Instant now);
 
-  /// Readings of one message. In `clock.time: readings` each is taken at its own time, and `now` is not used; of a
-  /// `backlog` too, as far as engine time still stands before it, so that a night that closed meanwhile gets them.
+  /// Readings of one message. In `clock.time: readings` each is taken at its own time, and `now` is
+  /// not used; of a `backlog` too, as far as engine time still stands before it, so that a night
+  /// that closed meanwhile gets them.
   Result<Written> take(std::span<const Reading> readings, Instant now, bool backlog);
   /// Pumps' reports of one message, at the same times as readings would be.
   Result<Written> take(std::span<const feeding::DoseReport> reports, Instant now, bool backlog);
@@ -77,7 +80,8 @@ class Keeper {
   Result<feeding::Reply> acknowledge(const feeding::Request& request);
   const notices::Desk& desk() const { return desk_; }
 
-  /// Orders may go out: the backlog is drained and the time is believed. The first time gives all of them.
+  /// Orders may go out: the backlog is drained and the time is believed. The first time gives all
+  /// of them.
   Result<Written> allow_orders();
   void forbid_orders() { ordering_ = false; }
   bool ordering() const { return ordering_; }
@@ -87,7 +91,8 @@ class Keeper {
   Result<Written> reissue();
   /// Recorded, and the broker has not acknowledged them: they go out once it can be reached.
   Result<std::vector<OutgoingNotice>> pending_notices();
-  /// Orders on their way are given anew after a reconnect; what is left of them in the outbox is settled.
+  /// Orders on their way are given anew after a reconnect; what is left of them in the outbox is
+  /// settled.
   Status strike_off_old_orders();
   /// The broker has it, or it was replaced before it could go out.
   Status strike_off(std::int64_t outbox_id);
@@ -110,7 +115,8 @@ class Keeper {
   store::Store& store() { return *store_; }
 
  private:
-  Keeper(std::shared_ptr<const Settings> settings, std::unique_ptr<store::Store> store, outlet::Folded folded, std::int64_t epoch);
+  Keeper(std::shared_ptr<const Settings> settings, std::unique_ptr<store::Store> store,
+         outlet::Folded folded, std::int64_t epoch);
   Status journal_settings(Instant now);
   store::JournalRow journal_row(const Reading& reading, Instant now) const;
   store::JournalRow journal_row(const feeding::DoseReport& report, Instant now) const;
@@ -125,7 +131,8 @@ class Keeper {
   void look(std::vector<notices::Matter> matters);
   std::vector<notices::Message> due_messages();
   /// Messages, and the desk as it is after them.
-  Status put(store::Transaction& transaction, const std::vector<notices::Message>& messages, Written& written);
+  Status put(store::Transaction& transaction, const std::vector<notices::Message>& messages,
+             Written& written);
   /// The same in a transaction of its own; none when there is nothing to write.
   Result<Written> put_told(const std::vector<notices::Message>& messages);
   Status read_desk();

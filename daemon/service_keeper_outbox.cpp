@@ -21,9 +21,12 @@ Status Keeper::strike_off_old_orders() {
   return Done{};
 }
 
-Status Keeper::strike_off(std::int64_t outbox_id) { return store_->mark_acknowledged(outbox_id, folded_.engine.now()); }
+Status Keeper::strike_off(std::int64_t outbox_id) {
+  return store_->mark_acknowledged(outbox_id, folded_.engine.now());
+}
 
-Status Keeper::put(store::Transaction& transaction, std::vector<outlet::Order> orders, Written& written) {
+Status Keeper::put(store::Transaction& transaction, std::vector<outlet::Order> orders,
+                   Written& written) {
   for (auto& order : orders) {
     store::Effect effect;
     effect.kind = kOrderKind;
@@ -49,21 +52,25 @@ Status Keeper::read_desk() {
 void Keeper::look(std::vector<notices::Matter> matters) {
   const auto when = notices::at(folded_.engine.now());
   desk_.take(std::move(matters), when);
-  desk_.look(notices::lasting(folded_.engine, *settings_, [this](std::string_view id) { return desk_.is_open(id); }), when);
+  desk_.look(notices::lasting(folded_.engine, *settings_,
+                              [this](std::string_view id) { return desk_.is_open(id); }),
+             when);
 }
 
 std::vector<notices::Message> Keeper::due_messages() {
   return desk_.due(notices::at(folded_.engine.now()), [this] { return folded_.engine.benches(); });
 }
 
-Status Keeper::put(store::Transaction& transaction, const std::vector<notices::Message>& messages, Written& written) {
+Status Keeper::put(store::Transaction& transaction, const std::vector<notices::Message>& messages,
+                   Written& written) {
   const Instant now = folded_.engine.now();
   for (const auto& message : messages) {
     for (const auto replaced : desk_.replaced(message))
       if (auto done = transaction.strike_off(replaced, now); !done) return done;
     const std::string topic = topics_.notices(notices::name_of(message.urgency));
     std::vector<std::int64_t> effects;
-    for (const auto& [where, text] : {std::pair(topic, message.line), std::pair(topic + "/json", message.json)}) {
+    for (const auto& [where, text] :
+         {std::pair(topic, message.line), std::pair(topic + "/json", message.json)}) {
       store::Effect effect;
       effect.kind = kNoticeKind;
       effect.topic = where;
@@ -121,7 +128,9 @@ Result<std::vector<Keeper::OutgoingNotice>> Keeper::pending_notices() {
   if (!pending) return pending.error();
   std::vector<OutgoingNotice> notices;
   for (auto& effect : *pending)
-    if (effect.kind == kNoticeKind) notices.push_back({effect.id, std::move(effect.topic), std::move(effect.payload), effect.expires.value_or(kForever)});
+    if (effect.kind == kNoticeKind)
+      notices.push_back({effect.id, std::move(effect.topic), std::move(effect.payload),
+                         effect.expires.value_or(kForever)});
   return notices;
 }
 

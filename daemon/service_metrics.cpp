@@ -17,10 +17,14 @@ void MetricCounts::count(const Keeper::Written& written) {
   for (const auto& what : written.told) ++told[what];
 }
 
-Result<std::unique_ptr<metrics::Listener>> open_metrics(const Settings& settings, metrics::Listener::Take take) {
+Result<std::unique_ptr<metrics::Listener>> open_metrics(const Settings& settings,
+                                                        metrics::Listener::Take take) {
   if (settings.metrics.listen.empty()) return std::unique_ptr<metrics::Listener>();
   auto listener = metrics::Listener::open(settings.metrics, std::move(take));
-  if (listener) spdlog::info("metrics on http://{}:{}/metrics", settings.metrics.listen.substr(0, settings.metrics.listen.rfind(':')), (*listener)->port());
+  if (listener)
+    spdlog::info("metrics on http://{}:{}/metrics",
+                 settings.metrics.listen.substr(0, settings.metrics.listen.rfind(':')),
+                 (*listener)->port());
   return listener;
 }
 
@@ -34,7 +38,8 @@ metrics::Figures Service::figures() {
     if (bench.pots > 0) figures.salt_limits_ec.emplace(bench.name, feeding::flush_above_ec(bench));
     if (bench.watering_days) figures.watering_days.emplace(bench.name, *bench.watering_days);
   }
-  for (std::size_t i = 0; i < intake::kRefusals; ++i) figures.refused[i] = refusals_.total(static_cast<intake::Refusal>(i));
+  for (std::size_t i = 0; i < intake::kRefusals; ++i)
+    figures.refused[i] = refusals_.total(static_cast<intake::Refusal>(i));
   figures.publishing = publishing_;
 
   const std::lock_guard lock(mutex_);
@@ -43,7 +48,8 @@ metrics::Figures Service::figures() {
   figures.pumps = keeper_->engine().pumps();
   figures.sensors = keeper_->engine().sensors();
   for (const auto& bench : settings_->benches)
-    if (const auto* order = keeper_->book().given(bench.name)) figures.orders_until.emplace_hint(figures.orders_until.end(), bench.name, order->valid_until);
+    if (const auto* order = keeper_->book().given(bench.name))
+      figures.orders_until.emplace_hint(figures.orders_until.end(), bench.name, order->valid_until);
   figures.refused_requests = refused_requests_;
   figures.refused_doses = refused_doses_;
   figures.unused = keeper_->engine().counters();
@@ -61,12 +67,17 @@ metrics::Figures Service::figures() {
   figures.clock_settled = by_readings() || engine_clock_.settled();
   figures.usable = keeper_->usable();
   figures.slow = slow();
-  for (const auto& kind : notices::kinds()) figures.notices_told[{kind.name, notices::name_of(kind.urgency)}];
+  for (const auto& kind : notices::kinds())
+    figures.notices_told[{kind.name, notices::name_of(kind.urgency)}];
   for (const auto& [what, count] : counts_.told) figures.notices_told[what] = count;
-  for (const auto urgency : {notices::Urgency::urgent, notices::Urgency::soon, notices::Urgency::info}) figures.notices_open[notices::name_of(urgency)];
-  for (const notices::Desk* desk : std::initializer_list<const notices::Desk*>{&keeper_->desk(), &house_desk_})
+  for (const auto urgency :
+       {notices::Urgency::urgent, notices::Urgency::soon, notices::Urgency::info})
+    figures.notices_open[notices::name_of(urgency)];
+  for (const notices::Desk* desk :
+       std::initializer_list<const notices::Desk*>{&keeper_->desk(), &house_desk_})
     for (const auto& [key, item] : desk->items())
-      if (item.state == notices::State::open && item.heard) ++figures.notices_open[notices::name_of(item.matter.urgency)];
+      if (item.state == notices::State::open && item.heard)
+        ++figures.notices_open[notices::name_of(item.matter.urgency)];
   return figures;
 }
 

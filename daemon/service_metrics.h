@@ -1,5 +1,6 @@
-// What a metrics server is told: the counts that only metrics need, and the port on which it asks. A figure is copied
-// under the service's lock; text is made of it on a thread of the listener, without the lock.
+// What a metrics server is told: the counts that only metrics need, and the port on which it asks.
+// A figure is copied under the service's lock; text is made of it on a thread of the listener,
+// without the lock.
 #pragma once
 
 #include <functional>
@@ -18,15 +19,17 @@ namespace plainwater {
 struct MetricCounts {
   metrics::DecisionCounts decisions;
   std::uint64_t orders = 0;
-  std::map<std::pair<std::string, std::string>, std::uint64_t> told;  ///< notices, by kind and urgency
+  std::map<std::pair<std::string, std::string>, std::uint64_t>
+      told;  ///< notices, by kind and urgency
   metrics::Durations writes;
   std::optional<metrics::BoardFigures> board;  ///< of the last second
-  bool listening = false;  ///< connected to the broker
+  bool listening = false;                      ///< connected to the broker
 
   void count(const Keeper::Written& written);
 };
 
 /// None when the settings want no metrics.
-Result<std::unique_ptr<metrics::Listener>> open_metrics(const Settings& settings, metrics::Listener::Take take);
+Result<std::unique_ptr<metrics::Listener>> open_metrics(const Settings& settings,
+                                                        metrics::Listener::Take take);
 
 }  // namespace plainwater

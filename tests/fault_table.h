@@ -1,4 +1,5 @@
-// A row of the table of faults, for tests that are programs of their own; tests/system/faults.py says what it means.
+// A row of the table of faults, for tests that are programs of their own; tests/system/faults.py
+// says what it means.
 #pragma once
 
 #include <cstdlib>
@@ -15,11 +16,15 @@ inline bool long_tests() {
 }
 
 /// `fault` needs no escaping: letters, digits, blanks and commas.
-inline void tell_fault(const std::string& fault, long tried, long lost, long wrong, const std::string& recovery_s = "null") {
-  const std::string row = "{\"fault\": \"" + fault + "\", \"tried\": " + std::to_string(tried) + ", \"lost\": " + std::to_string(lost) +
-                          ", \"wrong\": " + std::to_string(wrong) + ", \"recovery_s\": " + recovery_s + ", \"note\": \"\"}";
+inline void tell_fault(const std::string& fault, long tried, long lost, long wrong,
+                       const std::string& recovery_s = "null") {
+  const std::string row = "{\"fault\": \"" + fault + "\", \"tried\": " + std::to_string(tried) +
+                          ", \"lost\": " + std::to_string(lost) +
+                          ", \"wrong\": " + std::to_string(wrong) +
+                          ", \"recovery_s\": " + recovery_s + ", \"note\": \"\"}";
   std::cout << row << std::endl;
-  if (const char* table = std::getenv("PLAINWATER_FAULT_TABLE")) std::ofstream(table, std::ios::app) << row << "\n";
+  if (const char* table = std::getenv("PLAINWATER_FAULT_TABLE"))
+    std::ofstream(table, std::ios::app) << row << "\n";
 }
 
 }  // namespace plainwater

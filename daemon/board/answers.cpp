@@ -30,14 +30,19 @@ enum class Kept { for_ever, until_decided, until_learnt, for_a_minute };
 
 constexpr int kUsualHours = 48, kMostHours = 744, kUsualItems = 20, kMostItems = 200;
 
-std::string event(const char* name, const std::string& data) { return std::string("event: ") + name + "\ndata: " + data + "\n\n"; }
+std::string event(const char* name, const std::string& data) {
+  return std::string("event: ") + name + "\ndata: " + data + "\n\n";
+}
 
-Answer unreadable(const Error& why) { return problem(503, "What is stored cannot be read now: " + why.message()); }
+Answer unreadable(const Error& why) {
+  return problem(503, "What is stored cannot be read now: " + why.message());
+}
 
 }  // namespace
 
 struct Answers::State {
-  explicit State(std::shared_ptr<const Settings> given) : settings(std::move(given)), topics(*settings) {
+  explicit State(std::shared_ptr<const Settings> given)
+      : settings(std::move(given)), topics(*settings) {
     if (auto zone = outlet::LocalTime::of(settings->site.time_zone)) local = *zone;
   }
 
@@ -54,7 +59,8 @@ struct Answers::State {
   /// First and last night; looked for once until something is decided.
   Result<NightsSpan> nights_span();
   std::optional<std::size_t> bench_at(const std::string& name) const;
-  /// The answer as it was given before, if nothing has happened since, or a new one by `make`, which gives JSON.
+  /// The answer as it was given before, if nothing has happened since, or a new one by `make`,
+  /// which gives JSON.
   template <class Make>
   Answer kept(const Request& request, Kept how, std::string type, Make make);
 
@@ -62,13 +68,14 @@ struct Answers::State {
   outlet::Topics topics;
   std::optional<outlet::LocalTime> local;
   std::shared_ptr<store::Store> store;
-  std::optional<std::pair<std::uint64_t, NightsSpan>> span;  ///< as it was at this count of `decided`
+  std::optional<std::pair<std::uint64_t, NightsSpan>>
+      span;  ///< as it was at this count of `decided`
 
   std::optional<Moment> moment;
   std::vector<std::string> benches;  ///< JSON of each, as last told
   std::string house;
-  std::uint64_t decided = 0;   ///< counts what made kept answers stale
-  std::uint64_t learnt = 0;    ///< counts moments
+  std::uint64_t decided = 0;  ///< counts what made kept answers stale
+  std::uint64_t learnt = 0;   ///< counts moments
   std::uint64_t told_decided = 0;
 
   KeptAnswers answers;
@@ -78,8 +85,9 @@ template <class Make>
 Answer Answers::State::kept(const Request& request, Kept how, std::string type, Make make) {
   const std::uint64_t at = how == Kept::for_ever        ? 0
                            : how == Kept::until_decided ? decided
-                           : how == Kept::until_learnt  ? learnt
-                                                        : static_cast<std::uint64_t>(to_seconds(moment->now) / 60);
+                           : how == Kept::until_learnt
+                               ? learnt
+                               : static_cast<std::uint64_t>(to_seconds(moment->now) / 60);
   // The host is part of a code's address.
   const std::string key = key_of(request) + (type == "image/svg+xml" ? "\n" + request.host : "");
   if (const Answer* found = answers.find(key, at)) return *found;
@@ -122,18 +130,25 @@ Answer Answers::State::now() {
   if (!moment) return problem(503, "The service has just begun; ask again in a second.");
   Request as;
   as.path = {"api", "now"};
-  return kept(as, Kept::until_learnt, "application/json", [&]() -> Result<std::string> { return house_json(*moment, *settings, &benches); });
+  return kept(as, Kept::until_learnt, "application/json",
+              [&]() -> Result<std::string> { return house_json(*moment, *settings, &benches); });
 }
 
 Answer Answers::State::season(const Request& request) {
   if (const auto stray = stray_field(request, {"from", "to", "bench"})) return *stray;
   const auto bench = request.asked("bench");
-  if (bench && !settings->bench(*bench)) return problem(404, "There is no bench " + quoted(*bench, 60) + ".");
+  if (bench && !settings->bench(*bench))
+    return problem(404, "There is no bench " + quoted(*bench, 60) + ".");
   const auto all = nights_span();
   if (!all) return unreadable(all.error());
-  const std::string today = moment && moment->now != kNever ? format_date(moment->now) : "1970-01-01";
-  const auto dates = stretch(request.asked("from"), request.asked("to"), *all ? (*all)->second : today);
-  if (!dates) return problem(400, "from and to are dates such as 2026-09-14, the earlier one first, at most two years apart.");
+  const std::string today =
+      moment && moment->now != kNever ? format_date(moment->now) : "1970-01-01";
+  const auto dates =
+      stretch(request.asked("from"), request.asked("to"), *all ? (*all)->second : today);
+  if (!dates)
+    return problem(400,
+                   "from and to are dates such as 2026-09-14, the earlier one first, at most two "
+                   "years apart.");
   return kept(request, Kept::until_decided, "application/json", [&]() -> Result<std::string> {
     const auto open = opened();
     if (!open) return open.error();
@@ -144,10 +159,11 @@ Answer Answers::State::season(const Request& request) {
     auto nights = (*open)->nights(rows.bench, dates->from, dates->to);
     if (!nights) return nights.error();
     rows.nights = std::move(*nights);
-    const auto done = (*open)->decisions_of(hold_decisions(), rows.bench, [&](const store::LedgerRow& row) {
-      rows.holds.take(row.json);
-      return true;
-    });
+    const auto done =
+        (*open)->decisions_of(hold_decisions(), rows.bench, [&](const store::LedgerRow& row) {
+          rows.holds.take(row.json);
+          return true;
+        });
     if (!done) return done.error();
     return season_json(rows, *settings);
   });
@@ -157,15 +173,19 @@ Answer Answers::State::ledger(const Request& request, bool csv) {
   if (!local) return problem(503, "The site's time zone is not known to this machine.");
   auto filter = ledger_filter(request.query, *local);
   if (!filter) return problem(400, filter.error().message() + ".");
-  if (csv && (request.asked("before") || request.asked("limit"))) return problem(400, "The CSV has all rows: leave before and limit out.");
+  if (csv && (request.asked("before") || request.asked("limit")))
+    return problem(400, "The CSV has all rows: leave before and limit out.");
   auto open = opened();
   if (!open) return unreadable(open.error());
-  if (!csv) return kept(request, Kept::until_decided, "application/json", [&] { return ledger_json(**open, *filter); });
+  if (!csv)
+    return kept(request, Kept::until_decided, "application/json",
+                [&] { return ledger_json(**open, *filter); });
   Answer answer;
   answer.type = "text/csv; charset=utf-8; header=present";
   answer.fields.emplace_back("Content-Disposition", "attachment; filename=\"ledger.csv\"");
   answer.cache = "no-store";
-  answer.pieces = [store = *open, filter = *filter, begun = false]() mutable -> std::optional<std::string> {
+  answer.pieces = [store = *open, filter = *filter,
+                   begun = false]() mutable -> std::optional<std::string> {
     if (!std::exchange(begun, true)) return kLedgerCsvHead;
     auto rows = ledger_csv(*store, filter);
     if (!rows) return std::nullopt;
@@ -177,36 +197,54 @@ Answer Answers::State::ledger(const Request& request, bool csv) {
 Answer Answers::State::bench(const Request& request) {
   const auto& path = request.path;  // {"api", "benches", name} or with one part more
   const auto at = bench_at(path[2]);
-  if (!at) return problem(moment ? 404 : 503, moment ? "There is no bench " + quoted(path[2], 60) + "." : "The service has just begun; ask again in a second.");
+  if (!at)
+    return problem(moment ? 404 : 503, moment
+                                           ? "There is no bench " + quoted(path[2], 60) + "."
+                                           : "The service has just begun; ask again in a second.");
   const engine::BenchNow& bench = moment->benches[*at];
   const std::string what = path.size() == 4 ? path[3] : "";
   if (path.size() == 3) {
     if (const auto stray = stray_field(request, {})) return *stray;
-    return kept(request, Kept::until_learnt, "application/json", [&]() -> Result<std::string> { return benches[*at]; });
+    return kept(request, Kept::until_learnt, "application/json",
+                [&]() -> Result<std::string> { return benches[*at]; });
   }
   if (what == "code.svg") {
     if (const auto stray = stray_field(request, {})) return *stray;
-    std::string address = settings->board.address.empty() ? "http://" + request.host : settings->board.address;
+    std::string address =
+        settings->board.address.empty() ? "http://" + request.host : settings->board.address;
     while (address.ends_with('/')) address.pop_back();
     address += "/bench/" + percent_coded(bench.name);
-    if (address.size() > kLongestCoded) return problem(404, "The address of this bench is too long for a code; give a shorter board.address.");
-    return kept(request, Kept::for_ever, "image/svg+xml", [&]() -> Result<std::string> { return code_svg(address); });
+    if (address.size() > kLongestCoded)
+      return problem(
+          404, "The address of this bench is too long for a code; give a shorter board.address.");
+    return kept(request, Kept::for_ever, "image/svg+xml",
+                [&]() -> Result<std::string> { return code_svg(address); });
   }
   const bool air = what == "air", orders = what == "orders";
-  if (!air && !orders && what != "doses") return problem(404, "There is nothing here; see /api/openapi.json.");
+  if (!air && !orders && what != "doses")
+    return problem(404, "There is nothing here; see /api/openapi.json.");
   if (const auto stray = stray_field(request, {air ? "hours" : "limit"})) return *stray;
-  const auto number = air ? number_asked(request, "hours", kUsualHours, kMostHours) : number_asked(request, "limit", kUsualItems, kMostItems);
-  if (!number) return problem(400, std::string(air ? "hours" : "limit") + " is a whole number from 1 to " + std::to_string(air ? kMostHours : kMostItems) + ".");
-  if (air && moment->now == kNever) return problem(503, "No time is known yet; ask again when readings have come in.");
+  const auto number = air ? number_asked(request, "hours", kUsualHours, kMostHours)
+                          : number_asked(request, "limit", kUsualItems, kMostItems);
+  if (!number)
+    return problem(400, std::string(air ? "hours" : "limit") + " is a whole number from 1 to " +
+                            std::to_string(air ? kMostHours : kMostItems) + ".");
+  if (air && moment->now == kNever)
+    return problem(503, "No time is known yet; ask again when readings have come in.");
   auto open = opened();
   if (!open) return unreadable(open.error());
   // Weeks of readings are many, and their steps are long.
-  return kept(request, air && *number > kUsualHours ? Kept::for_a_minute : Kept::until_learnt, "application/json", [&]() -> Result<std::string> {
-    if (air) return air_json(**open, bench, moment->now, *number);
-    if (orders) return orders_json(**open, topics.order(bench.name), *number);
-    const auto pump = std::ranges::find_if(moment->pumps, [&](const auto& p) { return std::ranges::find(p.benches, bench.name) != p.benches.end(); });
-    return doses_json(**open, bench.name, pump == moment->pumps.end() ? std::string() : pump->name, *number);
-  });
+  return kept(request, air && *number > kUsualHours ? Kept::for_a_minute : Kept::until_learnt,
+              "application/json", [&]() -> Result<std::string> {
+                if (air) return air_json(**open, bench, moment->now, *number);
+                if (orders) return orders_json(**open, topics.order(bench.name), *number);
+                const auto pump = std::ranges::find_if(moment->pumps, [&](const auto& p) {
+                  return std::ranges::find(p.benches, bench.name) != p.benches.end();
+                });
+                return doses_json(**open, bench.name,
+                                  pump == moment->pumps.end() ? std::string() : pump->name,
+                                  *number);
+              });
 }
 
 Answer Answers::State::api(const Request& request) {
@@ -216,16 +254,19 @@ Answer Answers::State::api(const Request& request) {
   if (path[1] == "season") return season(request);
   if (path[1] == "ledger") return ledger(request, false);
   if (path[1] == "ledger.csv") return ledger(request, true);
-  if (path[1] != "now" && path[1] != "openapi.json") return problem(404, "There is nothing here; see /api/openapi.json.");
+  if (path[1] != "now" && path[1] != "openapi.json")
+    return problem(404, "There is nothing here; see /api/openapi.json.");
   if (const auto stray = stray_field(request, {})) return *stray;
   return path[1] == "now" ? now() : file_answer("openapi.json");
 }
 
 Answer Answers::State::route(const Request& request) {
-  return !request.path.empty() && request.path[0] == "api" ? api(request) : page(request, *settings);
+  return !request.path.empty() && request.path[0] == "api" ? api(request)
+                                                           : page(request, *settings);
 }
 
-Answers::Answers(std::shared_ptr<const Settings> settings) : state_(std::make_unique<State>(std::move(settings))) {}
+Answers::Answers(std::shared_ptr<const Settings> settings)
+    : state_(std::make_unique<State>(std::move(settings))) {}
 Answers::~Answers() = default;
 
 std::vector<std::string> Answers::learn(Moment moment, bool decided) {
@@ -233,7 +274,8 @@ std::vector<std::string> Answers::learn(Moment moment, bool decided) {
   // A night that closed, or was revised, without a decision is news to the season.
   const auto night_moved = [&](std::size_t at) {
     const auto &before = s.moment->benches[at], &after = moment.benches[at];
-    return before.night != after.night || before.night_coverage != after.night_coverage || before.hold.has_value() != after.hold.has_value();
+    return before.night != after.night || before.night_coverage != after.night_coverage ||
+           before.hold.has_value() != after.hold.has_value();
   };
   const bool first = !s.moment || s.moment->benches.size() != moment.benches.size();
   bool moved = first || decided;
@@ -254,7 +296,10 @@ std::vector<std::string> Answers::learn(Moment moment, bool decided) {
     s.house = std::move(house);
     events.push_back(event("house", s.house));
   }
-  if (decided) events.push_back(event("ledger", JsonObject().integer("decided", static_cast<std::int64_t>(++s.told_decided)).str()));
+  if (decided)
+    events.push_back(
+        event("ledger",
+              JsonObject().integer("decided", static_cast<std::int64_t>(++s.told_decided)).str()));
   return events;
 }
 

@@ -1,8 +1,9 @@
-// What the pages and programs are told: one request in, one answer out. No sockets, no loop, no clock: the moment is
-// brought by the service, all else is read from the store through a connection of its own.
+// What the pages and programs are told: one request in, one answer out. No sockets, no loop, no
+// clock: the moment is brought by the service, all else is read from the store through a connection
+// of its own.
 //
-// Not thread-safe: one thread asks. Reading a year of fifty benches takes tens of milliseconds, so that thread is not the
-// one that decides.
+// Not thread-safe: one thread asks. Reading a year of fifty benches takes tens of milliseconds, so
+// that thread is not the one that decides.
 #pragma once
 
 #include <memory>
@@ -21,9 +22,9 @@ class Answers {
   explicit Answers(std::shared_ptr<const Settings> settings);
   ~Answers();
 
-  /// The newest state. Gives what viewers must hear: events in the form of `text/event-stream`, one a bench that
-  /// changed, and one for the house when the rest did. `decided`: something was added to the ledger, so that what was
-  /// kept of earlier answers is stale.
+  /// The newest state. Gives what viewers must hear: events in the form of `text/event-stream`, one
+  /// a bench that changed, and one for the house when the rest did. `decided`: something was added
+  /// to the ledger, so that what was kept of earlier answers is stale.
   std::vector<std::string> learn(Moment moment, bool decided);
   http::Answer answer(const http::Request& request);
   /// The event that a new viewer gets first.

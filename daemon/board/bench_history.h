@@ -1,4 +1,5 @@
-// What a bench's page tells of the past, out of the store: air, orders, doses. Each gives JSON of config/openapi.json.
+// What a bench's page tells of the past, out of the store: air, orders, doses. Each gives JSON of
+// config/openapi.json.
 #pragma once
 
 #include <string>
@@ -9,11 +10,15 @@
 
 namespace plainwater::board {
 
-/// An AirSeries: the last `hours` before `now` (1 to 744), sensor by sensor, in steps of 15 min, from 49 h on of an hour.
-Result<std::string> air_json(store::Store& store, const engine::BenchNow& bench, Instant now, int hours);
-/// {"orders": GivenOrders}, the newest first; those that say the same as the one before are folded into it.
+/// An AirSeries: the last `hours` before `now` (1 to 744), sensor by sensor, in steps of 15 min,
+/// from 49 h on of an hour.
+Result<std::string> air_json(store::Store& store, const engine::BenchNow& bench, Instant now,
+                             int hours);
+/// {"orders": GivenOrders}, the newest first; those that say the same as the one before are folded
+/// into it.
 Result<std::string> orders_json(store::Store& store, const std::string& topic, int limit);
 /// {"doses": Doses}, the newest first.
-Result<std::string> doses_json(store::Store& store, const std::string& bench, const std::string& pump, int limit);
+Result<std::string> doses_json(store::Store& store, const std::string& bench,
+                               const std::string& pump, int limit);
 
 }  // namespace plainwater::board

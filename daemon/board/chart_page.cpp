@@ -35,11 +35,19 @@ std::string chart_page(const SeasonRows& rows, const Settings& settings) {
   const std::string title = html_text(settings.site.name) + ": nights, holds and feed";
   return "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
          "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:\">\n"
-         "<title>" + title + "</title>\n<style>\n" + styles + "</style>\n</head>\n<body>\n"
-         "<header class=\"top\"><p class=\"site\">" + html_text(settings.site.name) + "</p></header>\n<main id=\"main\"></main>\n"
-         "<script type=\"application/json\" id=\"season-data\">" + harmless(season_json(rows, settings, "\"site\":" + site_json(settings) + ",")) + "</script>\n"
-         "<script>\n" + scripts + "</script>\n</body>\n</html>\n";
+         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; script-src "
+         "'unsafe-inline'; style-src 'unsafe-inline'; img-src data:\">\n"
+         "<title>" +
+         title + "</title>\n<style>\n" + styles +
+         "</style>\n</head>\n<body>\n"
+         "<header class=\"top\"><p class=\"site\">" +
+         html_text(settings.site.name) +
+         "</p></header>\n<main id=\"main\"></main>\n"
+         "<script type=\"application/json\" id=\"season-data\">" +
+         harmless(season_json(rows, settings, "\"site\":" + site_json(settings) + ",")) +
+         "</script>\n"
+         "<script>\n" +
+         scripts + "</script>\n</body>\n</html>\n";
 }
 
 }  // namespace plainwater::board

@@ -1,5 +1,5 @@
-// The season as one file to keep, look around in and send to somebody: the page's own styles and scripts with the nights
-// in it. It asks nobody for anything.
+// The season as one file to keep, look around in and send to somebody: the page's own styles and
+// scripts with the nights in it. It asks nobody for anything.
 #pragma once
 
 #include <string>

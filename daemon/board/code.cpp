@@ -15,9 +15,11 @@ std::string code_svg(const std::string& text) {
     for (int x = 0; x < code.getSize(); ++x)
       if (code.getModule(x, y)) path += fmt::format("M{},{}h1v1h-1z", x + kQuiet, y + kQuiet);
   const int size = code.getSize() + 2 * kQuiet;
-  return fmt::format("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0} {0}\" shape-rendering=\"crispEdges\">"
-                     "<rect width=\"{0}\" height=\"{0}\" fill=\"#fff\"/><path d=\"{1}\" fill=\"#000\"/></svg>\n",
-                     size, path);
+  return fmt::format(
+      "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0} {0}\" "
+      "shape-rendering=\"crispEdges\">"
+      "<rect width=\"{0}\" height=\"{0}\" fill=\"#fff\"/><path d=\"{1}\" fill=\"#000\"/></svg>\n",
+      size, path);
 }
 
 }  // namespace plainwater::board

@@ -11,16 +11,19 @@ using feeding::DecisionKind;
 
 std::string text_at(const boost::json::object& object, std::string_view key) {
   const auto* value = object.if_contains({key.data(), key.size()});
-  return value != nullptr && value->is_string() ? std::string(value->get_string().data(), value->get_string().size()) : std::string();
+  return value != nullptr && value->is_string()
+             ? std::string(value->get_string().data(), value->get_string().size())
+             : std::string();
 }
 
-/// What detection places is on trial until the nights confirm it; a person's word and a chill are not, nor a move that was
-/// judged before it placed a hold: its evidence then tells for how long.
+/// What detection places is on trial until the nights confirm it; a person's word and a chill are
+/// not, nor a move that was judged before it placed a hold: its evidence then tells for how long.
 bool on_trial(const std::string& cause, const boost::json::object& placed) {
   const auto known = feeding::cause(cause);
   if (!known) return false;
   const auto* evidence = placed.if_contains("evidence");
-  const bool judged = evidence != nullptr && evidence->is_object() && evidence->get_object().contains("length_days");
+  const bool judged = evidence != nullptr && evidence->is_object() &&
+                      evidence->get_object().contains("length_days");
   return *known == feeding::Cause::sharp_drop || (is_move(*known) && !judged);
 }
 
@@ -28,7 +31,9 @@ bool on_trial(const std::string& cause, const boost::json::object& placed) {
 
 std::vector<std::string> hold_decisions() {
   std::vector<std::string> names;
-  for (const auto kind : {DecisionKind::hold_placed, DecisionKind::hold_confirmed, DecisionKind::hold_withdrawn, DecisionKind::hold_extended, DecisionKind::hold_ended})
+  for (const auto kind :
+       {DecisionKind::hold_placed, DecisionKind::hold_confirmed, DecisionKind::hold_withdrawn,
+        DecisionKind::hold_extended, DecisionKind::hold_ended})
     names.emplace_back(feeding::name_of(kind));
   return names;
 }
@@ -79,7 +84,9 @@ std::string HoldStory::json(std::string_view bench, const Dates& dates, bool new
   const std::string until = newest ? "a" : date_after(dates.to, 2);
   for (const Hold& hold : holds_) {
     // Dates sort before times of the same day: "2026-09-14" < "2026-09-14T06:41:00Z".
-    if (hold.bench != bench || hold.placed > until || (!hold.ended.empty() && hold.ended < dates.from)) continue;
+    if (hold.bench != bench || hold.placed > until ||
+        (!hold.ended.empty() && hold.ended < dates.from))
+      continue;
     json += (json.size() > 1 ? "," : "") + JsonObject()
                                                .integer("id", hold.id)
                                                .text("cause", hold.cause)

@@ -3,7 +3,9 @@
 namespace plainwater::board {
 namespace {
 
-std::size_t bytes_of(const std::string& key, const http::Answer& answer) { return key.size() + answer.body->size() + (answer.zipped ? answer.zipped->size() : 0); }
+std::size_t bytes_of(const std::string& key, const http::Answer& answer) {
+  return key.size() + answer.body->size() + (answer.zipped ? answer.zipped->size() : 0);
+}
 
 }  // namespace
 

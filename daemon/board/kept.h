@@ -1,4 +1,5 @@
-// Answers that were given before, to be given again while they hold. Bounded in number and in bytes.
+// Answers that were given before, to be given again while they hold. Bounded in number and in
+// bytes.
 #pragma once
 
 #include <cstdint>
@@ -11,7 +12,8 @@ namespace plainwater::board {
 
 class KeptAnswers {
  public:
-  /// What was kept under `key` while the count that it depends on stood at `at`; null when it has moved on, or nothing was.
+  /// What was kept under `key` while the count that it depends on stood at `at`; null when it has
+  /// moved on, or nothing was.
   const http::Answer* find(const std::string& key, std::uint64_t at) const;
   /// When there is no more room, all are forgotten: they are made anew as they are asked for.
   void keep(const std::string& key, std::uint64_t at, const http::Answer& answer);

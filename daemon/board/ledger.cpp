@@ -14,19 +14,28 @@ namespace {
 
 constexpr std::int64_t kCsvRows = 1000;  ///< a piece
 
-std::optional<std::int64_t> whole_number(const std::string& text, std::int64_t least, std::int64_t most) {
+std::optional<std::int64_t> whole_number(const std::string& text, std::int64_t least,
+                                         std::int64_t most) {
   std::int64_t value = 0;
   const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (fault != std::errc() || end != text.data() + text.size() || value < least || value > most) return std::nullopt;
+  if (fault != std::errc() || end != text.data() + text.size() || value < least || value > most)
+    return std::nullopt;
   return value;
 }
 
 Error wrong(const std::string& field, const std::string& what, const std::string& found) {
-  return Error{"expected " + what + ", found " + quoted(found, 60), field, "correct it or leave it out"};
+  return Error{"expected " + what + ", found " + quoted(found, 60), field,
+               "correct it or leave it out"};
 }
 
-/// What people wrote may stand at the beginning of a text, and a spreadsheet would take "=…" there for a formula to obey.
-std::string harmless(const std::string& text) { return !text.empty() && std::string_view("=+-@\t\r\n").find(text.front()) != std::string_view::npos ? "'" + text : text; }
+/// What people wrote may stand at the beginning of a text, and a spreadsheet would take "=…" there
+/// for a formula to obey.
+std::string harmless(const std::string& text) {
+  return !text.empty() &&
+                 std::string_view("=+-@\t\r\n").find(text.front()) != std::string_view::npos
+             ? "'" + text
+             : text;
+}
 
 std::string csv_field(std::string_view text) {
   if (text.find_first_of("\",\r\n") == std::string_view::npos) return std::string(text);
@@ -38,10 +47,12 @@ std::string csv_field(std::string_view text) {
 std::string plain(const boost::json::object& row, std::string_view key) {
   const auto* value = row.if_contains({key.data(), key.size()});
   if (value == nullptr || value->is_null()) return {};
-  if (value->is_string()) return std::string(value->get_string().data(), value->get_string().size());
+  if (value->is_string())
+    return std::string(value->get_string().data(), value->get_string().size());
   if (value->is_int64()) return std::to_string(value->get_int64());
   if (value->is_object())
-    if (const auto* id = value->get_object().if_contains("id")) return std::to_string(id->to_number<std::int64_t>());
+    if (const auto* id = value->get_object().if_contains("id"))
+      return std::to_string(id->to_number<std::int64_t>());
   return {};
 }
 
@@ -59,15 +70,19 @@ std::string csv_row(const store::LedgerRow& row) {
   const boost::json::object none;
   const auto& decision = !fault && parsed.is_object() ? parsed.get_object() : none;
   std::string line = std::to_string(row.id);
-  for (const auto& field : {format_rfc3339(row.time), harmless(row.bench), row.decision, row.cause, plain(decision, "feeding"), plain(decision, "strength_percent"),
-                            plain(decision, "hold"), plain(decision, "position"), plain(decision, "since"), harmless(plain(decision, "text")), evidence_of(row.json)})
+  for (const auto& field :
+       {format_rfc3339(row.time), harmless(row.bench), row.decision, row.cause,
+        plain(decision, "feeding"), plain(decision, "strength_percent"), plain(decision, "hold"),
+        plain(decision, "position"), plain(decision, "since"), harmless(plain(decision, "text")),
+        evidence_of(row.json)})
     line += "," + csv_field(field);
   return line + "\r\n";
 }
 
 }  // namespace
 
-Result<store::LedgerFilter> ledger_filter(const std::vector<std::pair<std::string, std::string>>& query, const outlet::LocalTime& local) {
+Result<store::LedgerFilter> ledger_filter(
+    const std::vector<std::pair<std::string, std::string>>& query, const outlet::LocalTime& local) {
   store::LedgerFilter filter;
   filter.newest_first = true;
   filter.limit = kUsualRows;
@@ -78,7 +93,8 @@ Result<store::LedgerFilter> ledger_filter(const std::vector<std::pair<std::strin
       for (std::size_t at = 0; at <= value.size();) {
         const auto end = std::min(value.find(',', at), value.size());
         const std::string kind = value.substr(at, end - at);
-        if (!feeding::decision_kind(kind)) return wrong(name, "kinds of decisions with commas between", kind);
+        if (!feeding::decision_kind(kind))
+          return wrong(name, "kinds of decisions with commas between", kind);
         filter.decisions.push_back(kind);
         at = end + 1;
       }
@@ -86,7 +102,9 @@ Result<store::LedgerFilter> ledger_filter(const std::vector<std::pair<std::strin
       if (!feeding::cause(value)) return wrong(name, "a cause", value);
       filter.cause = value;
     } else if (name == "from" || name == "to") {
-      const auto midnight = is_date(value) ? local.midnight(name == "to" ? date_after(value, 1) : value) : std::nullopt;
+      const auto midnight = is_date(value)
+                                ? local.midnight(name == "to" ? date_after(value, 1) : value)
+                                : std::nullopt;
       if (!midnight) return wrong(name, "a date such as 2026-09-14", value);
       (name == "to" ? filter.until : filter.since) = *midnight;
     } else if (name == "before") {
@@ -98,7 +116,8 @@ Result<store::LedgerFilter> ledger_filter(const std::vector<std::pair<std::strin
       if (!limit) return wrong(name, fmt::format("a whole number from 1 to {}", kMostRows), value);
       filter.limit = *limit;
     } else {
-      return Error{"there is no such filter: " + quoted(name, 60), "", "use bench, decision, cause, from, to, before, limit"};
+      return Error{"there is no such filter: " + quoted(name, 60), "",
+                   "use bench, decision, cause, from, to, before, limit"};
     }
   }
   return filter;
@@ -117,7 +136,10 @@ Result<std::string> ledger_json(store::Store& store, const store::LedgerFilter& 
     return true;
   });
   if (!done) return done.error();
-  return JsonObject().raw("rows", "[" + rows + "]").raw("before", more ? std::to_string(last) : "null").str();
+  return JsonObject()
+      .raw("rows", "[" + rows + "]")
+      .raw("before", more ? std::to_string(last) : "null")
+      .str();
 }
 
 Result<std::string> ledger_csv(store::Store& store, store::LedgerFilter& filter) {

@@ -14,13 +14,17 @@ namespace plainwater::board {
 
 inline constexpr std::int64_t kUsualRows = 100, kMostRows = 500;
 
-/// From a query; the error says which field and what it should be. Dates are of the site's calendar.
-Result<store::LedgerFilter> ledger_filter(const std::vector<std::pair<std::string, std::string>>& query, const outlet::LocalTime& local);
+/// From a query; the error says which field and what it should be. Dates are of the site's
+/// calendar.
+Result<store::LedgerFilter> ledger_filter(
+    const std::vector<std::pair<std::string, std::string>>& query, const outlet::LocalTime& local);
 /// A Ledger of config/openapi.json: rows of the filter, the newest first.
 Result<std::string> ledger_json(store::Store& store, const store::LedgerFilter& filter);
 
-inline constexpr const char* kLedgerCsvHead = "id,time,bench,decision,cause,feeding,strength_percent,hold,position,since,text,evidence\r\n";
-/// The next rows of the filter, oldest first (RFC 4180), and moves the filter on behind them; empty at the end.
+inline constexpr const char* kLedgerCsvHead =
+    "id,time,bench,decision,cause,feeding,strength_percent,hold,position,since,text,evidence\r\n";
+/// The next rows of the filter, oldest first (RFC 4180), and moves the filter on behind them; empty
+/// at the end.
 Result<std::string> ledger_csv(store::Store& store, store::LedgerFilter& filter);
 
 }  // namespace plainwater::board

@@ -7,8 +7,9 @@ namespace plainwater::board {
 
 std::vector<Need> needs(const Moment& moment, const Settings& settings) {
   auto matters = notices::lasting(moment.house);
-  auto of_benches = notices::lasting(moment.now, moment.benches, moment.pumps, moment.sensors, settings,
-                                     [&](std::string_view id) { return moment.told.contains(std::string(id)); });
+  auto of_benches =
+      notices::lasting(moment.now, moment.benches, moment.pumps, moment.sensors, settings,
+                       [&](std::string_view id) { return moment.told.contains(std::string(id)); });
   std::ranges::move(of_benches, std::back_inserter(matters));
   std::vector<Need> needs;
   for (auto& matter : matters) {

@@ -22,7 +22,8 @@ std::string hold_json(const BenchNow& bench, const Settings& settings) {
       .text("earliest_end", format_rfc3339(hold.earliest_end))
       .text("planned_end", format_rfc3339(hold.planned_end))
       .text("latest_end", format_rfc3339(hold.latest_end))
-      .raw("decides", hold.provisional ? time_or_null(outlet::decision_day(bench, settings)) : "null")
+      .raw("decides",
+           hold.provisional ? time_or_null(outlet::decision_day(bench, settings)) : "null")
       .str();
 }
 
@@ -76,7 +77,12 @@ std::string salts_json(const BenchNow& bench, const Bench& told) {
 }
 
 std::string sensor_json(const engine::SensorNow& sensor) {
-  return JsonObject().text("name", sensor.name).boolean("trusted", sensor.trusted).raw("doubt", text_or_null(sensor.doubt)).raw("last", time_or_null(sensor.last)).str();
+  return JsonObject()
+      .text("name", sensor.name)
+      .boolean("trusted", sensor.trusted)
+      .raw("doubt", text_or_null(sensor.doubt))
+      .raw("last", time_or_null(sensor.last))
+      .str();
 }
 
 std::string pump_json(const engine::PumpNow& pump) {
@@ -85,7 +91,8 @@ std::string pump_json(const engine::PumpNow& pump) {
       .boolean("armed", pump.armed)
       .boolean("trusted", pump.trusted)
       .boolean("silent", pump.silent)
-      .raw("benches", array(pump.benches, [](const std::string& name) { return json_string(name); }))
+      .raw("benches",
+           array(pump.benches, [](const std::string& name) { return json_string(name); }))
       .text("feeding", feeding::name_of(pump.feeding))
       .integer("strength_percent", pump.strength_percent)
       .raw("limited_by", text_or_null(pump.limited_by))
@@ -138,7 +145,9 @@ std::string site_json(const Settings& settings) {
 std::string bench_json(const Moment& moment, std::size_t at, const Settings& settings) {
   const BenchNow& bench = moment.benches[at];
   const Bench& told = settings.benches[at];
-  const auto pump = std::ranges::find_if(moment.pumps, [&](const auto& p) { return std::ranges::find(p.benches, bench.name) != p.benches.end(); });
+  const auto pump = std::ranges::find_if(moment.pumps, [&](const auto& p) {
+    return std::ranges::find(p.benches, bench.name) != p.benches.end();
+  });
   const auto order = moment.orders.find(bench.name);
   return JsonObject()
       .text("name", bench.name)
@@ -146,7 +155,8 @@ std::string bench_json(const Moment& moment, std::size_t at, const Settings& set
       .number("group_night_c", group_night_c(told), 1)
       .number("chill_floor_c", chill_floor_c(told), 1)
       .text("feeding", feeding::name_of(bench.feeding))
-      .integer("strength_percent", bench.feeding == feeding::Feeding::plain_water ? 0 : bench.strength_percent)
+      .integer("strength_percent",
+               bench.feeding == feeding::Feeding::plain_water ? 0 : bench.strength_percent)
       .text("cause", feeding::name_of(bench.cause))
       .text("because", bench.because)
       .raw("since", time_or_null(bench.since))
@@ -160,21 +170,26 @@ std::string bench_json(const Moment& moment, std::size_t at, const Settings& set
       .number("plain_water_days_in_year", bench.plain_water_days_in_year, 1)
       .raw("salts", salts_json(bench, told))
       .raw("watered", time_or_null(bench.watered))
-      .raw("questions", array(bench.questions, [](const feeding::Question& question) { return json_string(question.text); }))
+      .raw("questions",
+           array(bench.questions,
+                 [](const feeding::Question& question) { return json_string(question.text); }))
       .raw("sensors", array(bench.sensors, sensor_json))
       .raw("pump", pump == moment.pumps.end() ? "null" : json_string(pump->name))
       .raw("order", order == moment.orders.end() ? "null" : outlet::to_json(order->second))
       .str();
 }
 
-std::string house_json(const Moment& moment, const Settings& settings, const std::vector<std::string>* benches) {
+std::string house_json(const Moment& moment, const Settings& settings,
+                       const std::vector<std::string>* benches) {
   JsonObject json;
   json.raw("time", time_or_null(moment.now))
       .raw("site", site_json(settings))
       .raw("service", service_json(moment.service))
       .raw("needs", array(needs(moment, settings), need_json))
       .raw("pumps", array(moment.pumps, pump_json));
-  if (benches != nullptr) json.raw("benches", array(*benches, [](const std::string& bench) -> const std::string& { return bench; }));
+  if (benches != nullptr)
+    json.raw("benches",
+             array(*benches, [](const std::string& bench) -> const std::string& { return bench; }));
   return json.str();
 }
 

@@ -10,7 +10,8 @@ namespace plainwater::board {
 http::Answer file_answer(std::string_view name) {
   static const auto kAnswers = [] {
     std::map<std::string_view, http::Answer> all;
-    for (const File& file : files()) all.emplace(file.name, http::whole(std::string(file.text), std::string(type_of(file.name))));
+    for (const File& file : files())
+      all.emplace(file.name, http::whole(std::string(file.text), std::string(type_of(file.name))));
     return all;
   }();
   const auto found = kAnswers.find(name);
@@ -23,7 +24,8 @@ http::Answer page(const http::Request& request, const Settings& settings) {
   if (path.size() == 1)
     for (const char* name : {"season", "ledger", "wall", "enter"})
       if (path[0] == name) return file_answer(std::string(name) + ".html");
-  if (path.size() == 2 && path[0] == "bench" && settings.bench(path[1])) return file_answer("bench.html");
+  if (path.size() == 2 && path[0] == "bench" && settings.bench(path[1]))
+    return file_answer("bench.html");
   if (path.size() == 2 && path[0] == "files")
     for (const char* ending : {".css", ".js", ".svg"})
       if (path[1].ends_with(ending)) return file_answer(path[1]);

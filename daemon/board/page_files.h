@@ -1,4 +1,5 @@
-// The pages and their files: they never change while the service runs, so any thread may give them, at once.
+// The pages and their files: they never change while the service runs, so any thread may give them,
+// at once.
 #pragma once
 
 #include <string_view>

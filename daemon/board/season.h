@@ -1,5 +1,5 @@
-// Nights and holds of a stretch of time as JSON: Season of config/openapi.json. Pure; the ledger and a rehearsal bring
-// the same rows.
+// Nights and holds of a stretch of time as JSON: Season of config/openapi.json. Pure; the ledger
+// and a rehearsal bring the same rows.
 #pragma once
 
 #include <optional>
@@ -21,17 +21,18 @@ struct Dates {
 bool is_date(std::string_view text);
 /// The date so many days later; `date` must be one.
 std::string date_after(std::string_view date, int days);
-/// What was asked, completed: without `to` the last night there is, without `from` a year up to it. None: no date, or the
-/// wrong way round.
-std::optional<Dates> stretch(const std::optional<std::string>& from, const std::optional<std::string>& to, const std::string& last_night);
+/// What was asked, completed: without `to` the last night there is, without `from` a year up to it.
+/// None: no date, or the wrong way round.
+std::optional<Dates> stretch(const std::optional<std::string>& from,
+                             const std::optional<std::string>& to, const std::string& last_night);
 
 /// What the ledger says about one bench's hold, line by line as recorded.
 class HoldStory {
  public:
   /// Any decision, as `feeding::to_json` writes it; what concerns no hold is passed over.
   void take(const std::string& decision_json);
-  /// SeasonHolds of this bench that touch the nights of these evenings, the last until the next one; `newest`: or came
-  /// after them.
+  /// SeasonHolds of this bench that touch the nights of these evenings, the last until the next
+  /// one; `newest`: or came after them.
   std::string json(std::string_view bench, const Dates& dates, bool newest = false) const;
 
  private:
@@ -53,9 +54,10 @@ struct SeasonRows {
   std::vector<engine::NightRow> nights;  ///< by bench, then date
   HoldStory holds;
   std::optional<std::pair<std::string, std::string>> all;  ///< first and last night there is
-  std::string bench;                     ///< only this one; empty: all
+  std::string bench;                                       ///< only this one; empty: all
 };
 /// `extra`: members that go before the others, as JSON with a comma at the end; empty for the API.
-std::string season_json(const SeasonRows& rows, const Settings& settings, const std::string& extra = {});
+std::string season_json(const SeasonRows& rows, const Settings& settings,
+                        const std::string& extra = {});
 
 }  // namespace plainwater::board

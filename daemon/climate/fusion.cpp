@@ -27,14 +27,17 @@ std::vector<Air> fuse(const std::vector<std::vector<Air>>& sensors, Span hold) {
     speaking.clear();
     for (std::size_t s = 0; s < sensors.size(); ++s) {
       while (next[s] < sensors[s].size() && sensors[s][next[s]].time <= t) ++next[s];
-      if (next[s] > 0 && t - sensors[s][next[s] - 1].time <= hold) speaking.push_back(sensors[s][next[s] - 1].value);
+      if (next[s] > 0 && t - sensors[s][next[s] - 1].time <= hold)
+        speaking.push_back(sensors[s][next[s] - 1].value);
     }
     fused.push_back({t, median(speaking)});
   }
   return fused;
 }
 
-double DriftWatch::usual_offset_c() const { return offsets_c.size() < kLeastNights ? kUnknown : median(offsets_c); }
+double DriftWatch::usual_offset_c() const {
+  return offsets_c.size() < kLeastNights ? kUnknown : median(offsets_c);
+}
 
 double DriftWatch::off_c(double offset_c) const {
   const double usual = usual_offset_c();

@@ -23,11 +23,14 @@ Stretch sum_up(const std::vector<Air>& values, Instant from, Instant to, Span re
     const double weight = static_cast<double>((right - left).count());
     weighted.push_back({values[i].value, weight});
     covered_ms += weight;
-    result.minimum = weighted.size() == 1 ? values[i].value : std::min(result.minimum, values[i].value);
-    result.maximum = weighted.size() == 1 ? values[i].value : std::max(result.maximum, values[i].value);
+    result.minimum =
+        weighted.size() == 1 ? values[i].value : std::min(result.minimum, values[i].value);
+    result.maximum =
+        weighted.size() == 1 ? values[i].value : std::max(result.maximum, values[i].value);
     before = t;
   }
-  if (to > from) result.coverage = std::min(1.0, covered_ms / static_cast<double>((to - from).count()));
+  if (to > from)
+    result.coverage = std::min(1.0, covered_ms / static_cast<double>((to - from).count()));
   result.mean = trimmed_mean(std::move(weighted), kTrimmedShare);
   return result;
 }

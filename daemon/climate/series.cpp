@@ -5,7 +5,8 @@
 namespace plainwater::climate {
 
 std::size_t Series::at_or_after(Instant time) const {
-  const auto at = std::partition_point(points_.begin(), points_.end(), [&](const Point& p) { return base_ + Span(p.ms) < time; });
+  const auto at = std::partition_point(points_.begin(), points_.end(),
+                                       [&](const Point& p) { return base_ + Span(p.ms) < time; });
   return static_cast<std::size_t>(at - points_.begin());
 }
 

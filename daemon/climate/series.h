@@ -1,4 +1,5 @@
-// One sensor's readings of one quantity, sorted by time: the running cycle and the last closed night.
+// One sensor's readings of one quantity, sorted by time: the running cycle and the last closed
+// night.
 #pragma once
 
 #include <cstdint>
@@ -16,7 +17,10 @@ struct Point {
   Milli value = 0;
   bool operator==(const Point&) const = default;
   template <class A>
-  void fields(A& a) { a(ms); a(value); }
+  void fields(A& a) {
+    a(ms);
+    a(value);
+  }
 };
 
 class Series {
@@ -37,7 +41,10 @@ class Series {
   std::size_t at_or_after(Instant time) const;
 
   template <class A>
-  void fields(A& a) { a(base_); a(points_); }
+  void fields(A& a) {
+    a(base_);
+    a(points_);
+  }
   bool operator==(const Series&) const = default;
 
  private:

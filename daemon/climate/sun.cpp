@@ -12,23 +12,27 @@ namespace {
 constexpr double kUnixEpochJd = 2440587.5;
 /// Upper limb on the horizon with standard refraction.
 constexpr double kHorizonDeg = -0.8333;
-/// Beside the polar circle a summer night may be shorter than the step between readings, and would go unseen.
+/// Beside the polar circle a summer night may be shorter than the step between readings, and would
+/// go unseen.
 constexpr Span kShortestNight = hours(2);
 constexpr std::size_t kKeptDays = 8;
 
 double julian(Instant t) { return kUnixEpochJd + static_cast<double>(to_ms(t)) / 86'400'000.0; }
-/// Makes room: days are asked for in order, so the one farthest from the new one will not be missed.
+/// Makes room: days are asked for in order, so the one farthest from the new one will not be
+/// missed.
 template <class Value>
 void drop_farthest(std::map<std::int64_t, Value>& days, std::int64_t day) {
   if (days.size() < kKeptDays) return;
-  days.erase(day - days.begin()->first > days.rbegin()->first - day ? days.begin() : std::prev(days.end()));
+  days.erase(day - days.begin()->first > days.rbegin()->first - day ? days.begin()
+                                                                    : std::prev(days.end()));
 }
 
 Instant instant(double jd) { return from_seconds(std::llround((jd - kUnixEpochJd) * 86'400.0)); }
 
 }  // namespace
 
-Sun::Sun(double latitude_deg, double longitude_deg) : latitude_deg_(latitude_deg), longitude_deg_(longitude_deg) {}
+Sun::Sun(double latitude_deg, double longitude_deg)
+    : latitude_deg_(latitude_deg), longitude_deg_(longitude_deg) {}
 
 SolarDay Sun::day_of(Instant t) const {
   const auto solar_ms = to_ms(t) + std::llround(longitude_deg_ * 240'000.0);
@@ -37,14 +41,17 @@ SolarDay Sun::day_of(Instant t) const {
 
 std::string Sun::date_of(SolarDay day) { return format_date(Instant(kDay * day)); }
 
-Instant Sun::solar_noon(SolarDay day) const { return Instant(kDay * day) + hours(12) - milliseconds(std::llround(longitude_deg_ * 240'000.0)); }
+Instant Sun::solar_noon(SolarDay day) const {
+  return Instant(kDay * day) + hours(12) - milliseconds(std::llround(longitude_deg_ * 240'000.0));
+}
 
 const Sun::Day& Sun::utc_day(std::int64_t day) {
   if (const auto found = days_.find(day); found != days_.end()) return found->second;
   ln_lnlat_posn observer{longitude_deg_, latitude_deg_};
   ln_rst_time times{};
   Day result;
-  result.polar = ln_get_solar_rst_horizon(julian(Instant(kDay * day)), &observer, kHorizonDeg, &times);
+  result.polar =
+      ln_get_solar_rst_horizon(julian(Instant(kDay * day)), &observer, kHorizonDeg, &times);
   if (result.polar == 0) {
     result.rise = instant(times.rise);
     result.set = instant(times.set);
@@ -59,17 +66,22 @@ SolarNight Sun::night(SolarDay day) {
   SolarNight night{kForever, kForever};
   for (auto d = utc - 1; d <= utc + 1; ++d) {
     const Day& times = utc_day(d);
-    if (times.polar == 0 && times.set >= noon && times.set < next_noon) night.sunset = std::min(night.sunset, times.set);
+    if (times.polar == 0 && times.set >= noon && times.set < next_noon)
+      night.sunset = std::min(night.sunset, times.set);
   }
   for (auto d = utc; d <= utc + 2 && night.sunset != kForever; ++d) {
     const Day& times = utc_day(d);
-    // On the last day before a polar night the sun sets and rises within minutes about noon: that is no night.
-    const bool after_midnight = times.rise > night.sunset && times.rise >= noon + hours(11) && times.rise <= next_noon;
+    // On the last day before a polar night the sun sets and rises within minutes about noon: that
+    // is no night.
+    const bool after_midnight =
+        times.rise > night.sunset && times.rise >= noon + hours(11) && times.rise <= next_noon;
     if (times.polar == 0 && after_midnight) night.sunrise = std::min(night.sunrise, times.rise);
   }
-  if (night.sunset == kForever || night.sunrise == kForever) return {noon + hours(6), noon + hours(18)};
+  if (night.sunset == kForever || night.sunrise == kForever)
+    return {noon + hours(6), noon + hours(18)};
   if (night.sunrise - night.sunset < kShortestNight) {
-    const Instant middle = from_seconds(to_seconds(night.sunset + (night.sunrise - night.sunset) / 2));
+    const Instant middle =
+        from_seconds(to_seconds(night.sunset + (night.sunrise - night.sunset) / 2));
     return {middle - kShortestNight / 2, middle + kShortestNight / 2};
   }
   return night;
@@ -95,7 +107,8 @@ double Sun::day_length_h(SolarDay day) {
 }
 
 double Sun::declination_deg(SolarDay day) {
-  if (const auto found = declinations_deg_.find(day); found != declinations_deg_.end()) return found->second;
+  if (const auto found = declinations_deg_.find(day); found != declinations_deg_.end())
+    return found->second;
   ln_equ_posn position{};
   ln_get_solar_equ_coords(julian(solar_noon(day)), &position);
   drop_farthest(declinations_deg_, day);

@@ -1,5 +1,6 @@
-// Sunset, sunrise and day length at a site, by libnova; whole seconds. Days are the site's own *solar days*,
-// counted from mean solar midnight, so that neither time zones nor their changes touch a decision.
+// Sunset, sunrise and day length at a site, by libnova; whole seconds. Days are the site's own
+// *solar days*, counted from mean solar midnight, so that neither time zones nor their changes
+// touch a decision.
 #pragma once
 
 #include <cstdint>
@@ -30,7 +31,8 @@ class Sun {
   SolarNight night(SolarDay day);
   /// Hours of sun on `day`: 0 in the polar night, 24 in the polar day.
   double day_length_h(SolarDay day);
-  /// Whether the days grow shorter at `day`: the cooling half-year. North: from the June solstice to the December one.
+  /// Whether the days grow shorter at `day`: the cooling half-year. North: from the June solstice
+  /// to the December one.
   bool days_shorten(SolarDay day);
   /// Within 23° of the equator, where day length says nothing.
   bool tropical() const;
@@ -47,7 +49,7 @@ class Sun {
   double declination_deg(SolarDay day);  ///< at solar noon
 
   double latitude_deg_, longitude_deg_;
-  std::map<std::int64_t, Day> days_;  ///< a few UTC days, since a look-up takes 0.1 ms
+  std::map<std::int64_t, Day> days_;             ///< a few UTC days, since a look-up takes 0.1 ms
   std::map<SolarDay, double> declinations_deg_;  ///< likewise
 };
 

@@ -1,4 +1,5 @@
-// Little-endian bytes for snapshots: integers whole, doubles as their bits, so that equal states are equal bytes.
+// Little-endian bytes for snapshots: integers whole, doubles as their bits, so that equal states
+// are equal bytes.
 #pragma once
 
 #include <bit>
@@ -18,7 +19,8 @@ class ByteWriter {
   void put(T value) {
     using U = std::make_unsigned_t<std::conditional_t<std::same_as<T, bool>, std::uint8_t, T>>;
     auto bits = static_cast<std::uint64_t>(static_cast<U>(value));
-    for (std::size_t i = 0; i < sizeof(T); ++i, bits >>= 8) bytes_ += static_cast<char>(bits & 0xff);
+    for (std::size_t i = 0; i < sizeof(T); ++i, bits >>= 8)
+      bytes_ += static_cast<char>(bits & 0xff);
   }
   void put(double value) { put(std::bit_cast<std::uint64_t>(value)); }
   void put(Instant t) { put(to_ms(t)); }
@@ -32,7 +34,8 @@ class ByteWriter {
   std::string bytes_;
 };
 
-/// Reads what ByteWriter wrote. Past the end it gives zeros and `ok()` turns false, to be asked once at the end.
+/// Reads what ByteWriter wrote. Past the end it gives zeros and `ok()` turns false, to be asked
+/// once at the end.
 class ByteReader {
  public:
   explicit ByteReader(std::string_view bytes) : bytes_(bytes) {}
@@ -41,26 +44,50 @@ class ByteReader {
 
   template <std::integral T>
   void get(T& value) {
-    if (bytes_.size() < sizeof(T)) { ok_ = false; bytes_ = {}; value = T{}; return; }
+    if (bytes_.size() < sizeof(T)) {
+      ok_ = false;
+      bytes_ = {};
+      value = T{};
+      return;
+    }
     std::uint64_t bits = 0;
-    for (std::size_t i = 0; i < sizeof(T); ++i) bits |= static_cast<std::uint64_t>(static_cast<unsigned char>(bytes_[i])) << (8 * i);
+    for (std::size_t i = 0; i < sizeof(T); ++i)
+      bits |= static_cast<std::uint64_t>(static_cast<unsigned char>(bytes_[i])) << (8 * i);
     value = static_cast<T>(bits);
     bytes_.remove_prefix(sizeof(T));
   }
-  void get(double& value) { std::uint64_t bits = 0; get(bits); value = std::bit_cast<double>(bits); }
-  void get(Instant& t) { std::int64_t ms = 0; get(ms); t = from_ms(ms); }
+  void get(double& value) {
+    std::uint64_t bits = 0;
+    get(bits);
+    value = std::bit_cast<double>(bits);
+  }
+  void get(Instant& t) {
+    std::int64_t ms = 0;
+    get(ms);
+    t = from_ms(ms);
+  }
   void get(std::string& text) {
     std::uint32_t size = 0;
     get(size);
-    if (bytes_.size() < size) { ok_ = false; bytes_ = {}; text.clear(); return; }
+    if (bytes_.size() < size) {
+      ok_ = false;
+      bytes_ = {};
+      text.clear();
+      return;
+    }
     text.assign(bytes_.substr(0, size));
     bytes_.remove_prefix(size);
   }
-  /// A count of things that take at least one byte each, so that torn bytes cannot ask for gigabytes.
+  /// A count of things that take at least one byte each, so that torn bytes cannot ask for
+  /// gigabytes.
   std::size_t get_count() {
     std::uint32_t n = 0;
     get(n);
-    if (n > bytes_.size()) { ok_ = false; bytes_ = {}; return 0; }
+    if (n > bytes_.size()) {
+      ok_ = false;
+      bytes_ = {};
+      return 0;
+    }
     return n;
   }
 

@@ -13,7 +13,7 @@ using std::chrono::sys_days;
 using std::chrono::year;
 using std::chrono::year_month_day;
 
-constexpr Instant kFirst = from_seconds(-62'135'596'800);                      // 0001-01-01
+constexpr Instant kFirst = from_seconds(-62'135'596'800);                     // 0001-01-01
 constexpr Instant kLast = from_seconds(253'402'300'799) + milliseconds(999);  // 9999-12-31
 
 constexpr bool digit(char c) { return c >= '0' && c <= '9'; }
@@ -29,15 +29,19 @@ int digits(std::string_view text, std::size_t at, std::size_t count) {
   return value;
 }
 
-bool char_at(std::string_view text, std::size_t at, char a, char b) { return at < text.size() && (text[at] == a || text[at] == b); }
+bool char_at(std::string_view text, std::size_t at, char a, char b) {
+  return at < text.size() && (text[at] == a || text[at] == b);
+}
 
 /// The place of the first fault, or npos when `out` holds the instant.
 std::size_t parse_at(std::string_view t, Instant& out) {
-  const int y = digits(t, 0, 4), mo = digits(t, 5, 2), d = digits(t, 8, 2), h = digits(t, 11, 2), mi = digits(t, 14, 2), s = digits(t, 17, 2);
+  const int y = digits(t, 0, 4), mo = digits(t, 5, 2), d = digits(t, 8, 2), h = digits(t, 11, 2),
+            mi = digits(t, 14, 2), s = digits(t, 17, 2);
   if (y < 1) return 0;
   if (t[4] != '-' || mo < 1 || mo > 12) return 4;
   if (t[7] != '-' || d < 1) return 7;
-  const year_month_day date{year(y), month(static_cast<unsigned>(mo)), day(static_cast<unsigned>(d))};
+  const year_month_day date{year(y), month(static_cast<unsigned>(mo)),
+                            day(static_cast<unsigned>(d))};
   if (!date.ok()) return 8;
   if (!char_at(t, 10, 'T', 't') && !char_at(t, 10, ' ', ' ')) return 10;
   if (h < 0 || h > 23) return 11;
@@ -63,30 +67,37 @@ std::size_t parse_at(std::string_view t, Instant& out) {
     at += 6;
   }
   if (at != t.size()) return at;
-  out = Instant(sys_days(date)) + hours(h) + minutes(mi - offset_min) + seconds(s) + milliseconds(ms);
+  out =
+      Instant(sys_days(date)) + hours(h) + minutes(mi - offset_min) + seconds(s) + milliseconds(ms);
   // An offset or a leap second can lead out of the years that can be written, and so be read again.
   if (out < kFirst || out > kLast) return 0;
   return std::string_view::npos;
 }
 
-year_month_day date_of(Instant t) { return year_month_day(std::chrono::floor<std::chrono::days>(t)); }
+year_month_day date_of(Instant t) {
+  return year_month_day(std::chrono::floor<std::chrono::days>(t));
+}
 
 }  // namespace
 
-bool parse_rfc3339_into(std::string_view text, Instant& out) noexcept { return parse_at(text, out) == std::string_view::npos; }
+bool parse_rfc3339_into(std::string_view text, Instant& out) noexcept {
+  return parse_at(text, out) == std::string_view::npos;
+}
 
 Result<Instant> parse_rfc3339(std::string_view text) {
   Instant t;
   const std::size_t fault = parse_at(text, t);
   if (fault == std::string_view::npos) return t;
-  return Error{"not an RFC 3339 time at character " + std::to_string(fault + 1) + ": " + quoted(text), "",
-               "write it like 2026-09-14T05:31:00Z"};
+  return Error{
+      "not an RFC 3339 time at character " + std::to_string(fault + 1) + ": " + quoted(text), "",
+      "write it like 2026-09-14T05:31:00Z"};
 }
 
 std::string format_date(Instant t) {
   const auto d = date_of(t);
   char text[32];
-  std::snprintf(text, sizeof text, "%04d-%02u-%02u", static_cast<int>(d.year()), static_cast<unsigned>(d.month()), static_cast<unsigned>(d.day()));
+  std::snprintf(text, sizeof text, "%04d-%02u-%02u", static_cast<int>(d.year()),
+                static_cast<unsigned>(d.month()), static_cast<unsigned>(d.day()));
   return text;
 }
 
@@ -94,15 +105,22 @@ std::string format_rfc3339(Instant t) {
   const auto midnight = std::chrono::floor<std::chrono::days>(t);
   const auto ms = (t - midnight).count();
   char text[48];
-  const int n = std::snprintf(text, sizeof text, "T%02d:%02d:%02d", static_cast<int>(ms / 3'600'000), static_cast<int>(ms / 60'000 % 60), static_cast<int>(ms / 1000 % 60));
-  if (ms % 1000 != 0) std::snprintf(text + n, sizeof text - static_cast<std::size_t>(n), ".%03d", static_cast<int>(ms % 1000));
+  const int n =
+      std::snprintf(text, sizeof text, "T%02d:%02d:%02d", static_cast<int>(ms / 3'600'000),
+                    static_cast<int>(ms / 60'000 % 60), static_cast<int>(ms / 1000 % 60));
+  if (ms % 1000 != 0)
+    std::snprintf(text + n, sizeof text - static_cast<std::size_t>(n), ".%03d",
+                  static_cast<int>(ms % 1000));
   return format_date(t) + text + "Z";
 }
 
 std::string format_day_month(Instant t) {
-  static constexpr const char* kMonths[] = {"January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"};
+  static constexpr const char* kMonths[] = {"January",   "February", "March",    "April",
+                                            "May",       "June",     "July",     "August",
+                                            "September", "October",  "November", "December"};
   const auto d = date_of(t);
-  return std::to_string(static_cast<unsigned>(d.day())) + " " + kMonths[static_cast<unsigned>(d.month()) - 1];
+  return std::to_string(static_cast<unsigned>(d.day())) + " " +
+         kMonths[static_cast<unsigned>(d.month()) - 1];
 }
 
 }  // namespace plainwater

@@ -8,8 +8,12 @@
 
 namespace plainwater {
 
-inline std::string time_or_null(Instant t) { return t == kNever ? "null" : json_string(format_rfc3339(t)); }
-inline std::string text_or_null(const std::string& text) { return text.empty() ? "null" : json_string(text); }
+inline std::string time_or_null(Instant t) {
+  return t == kNever ? "null" : json_string(format_rfc3339(t));
+}
+inline std::string text_or_null(const std::string& text) {
+  return text.empty() ? "null" : json_string(text);
+}
 
 /// `form` makes JSON of each item.
 template <class Items, class Form>

@@ -31,9 +31,11 @@ std::string json_string(std::string_view text) {
 std::string fixed(double value, int decimals) {
   if (!std::isfinite(value)) return "null";
   char text[400];
-  const auto end = std::to_chars(text, text + sizeof text, value, std::chars_format::fixed, decimals).ptr;
+  const auto end =
+      std::to_chars(text, text + sizeof text, value, std::chars_format::fixed, decimals).ptr;
   const std::string_view written(text, static_cast<std::size_t>(end - text));
-  if (written.front() == '-' && written.find_first_not_of("-0.") == std::string_view::npos) return std::string(written.substr(1));
+  if (written.front() == '-' && written.find_first_not_of("-0.") == std::string_view::npos)
+    return std::string(written.substr(1));
   return std::string(written);
 }
 

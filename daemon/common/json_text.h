@@ -1,5 +1,5 @@
-// Writing JSON by hand where every byte counts: the ledger and the orders must be equal bytes on every run, and
-// the JSON library's own number format is not. Reading JSON is left to the library.
+// Writing JSON by hand where every byte counts: the ledger and the orders must be equal bytes on
+// every run, and the JSON library's own number format is not. Reading JSON is left to the library.
 #pragma once
 
 #include <cstdint>
@@ -19,10 +19,18 @@ double rounded(double value, int decimals = 6);
 class JsonObject {
  public:
   JsonObject& raw(std::string_view key, std::string_view json);
-  JsonObject& text(std::string_view key, std::string_view value) { return raw(key, json_string(value)); }
-  JsonObject& number(std::string_view key, double value, int decimals) { return raw(key, fixed(value, decimals)); }
-  JsonObject& integer(std::string_view key, std::int64_t value) { return raw(key, std::to_string(value)); }
-  JsonObject& boolean(std::string_view key, bool value) { return raw(key, value ? "true" : "false"); }
+  JsonObject& text(std::string_view key, std::string_view value) {
+    return raw(key, json_string(value));
+  }
+  JsonObject& number(std::string_view key, double value, int decimals) {
+    return raw(key, fixed(value, decimals));
+  }
+  JsonObject& integer(std::string_view key, std::int64_t value) {
+    return raw(key, std::to_string(value));
+  }
+  JsonObject& boolean(std::string_view key, bool value) {
+    return raw(key, value ? "true" : "false");
+  }
   std::string str() const { return body_ + "}"; }
 
  private:

@@ -10,7 +10,8 @@ inline std::string percent_coded(std::string_view text) {
   static constexpr char kDigits[] = "0123456789ABCDEF";
   std::string out;
   for (const char c : text) {
-    const bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == '.' || c == '_' || c == '~';
+    const bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') ||
+                       c == '-' || c == '.' || c == '_' || c == '~';
     if (plain) {
       out += c;
       continue;

@@ -12,7 +12,9 @@ namespace plainwater {
 enum class Position : std::uint8_t { unknown, indoors, outdoors };
 
 constexpr const char* name_of(Position position) {
-  return position == Position::indoors ? "indoors" : position == Position::outdoors ? "outdoors" : "unknown";
+  return position == Position::indoors    ? "indoors"
+         : position == Position::outdoors ? "outdoors"
+                                          : "unknown";
 }
 /// `indoors` or `outdoors`; a word of people and of the journal.
 constexpr std::optional<Position> position_of(std::string_view word) {
@@ -22,6 +24,8 @@ constexpr std::optional<Position> position_of(std::string_view word) {
 }
 /// As the value of a reading of Quantity::place, and back.
 constexpr Milli milli_of(Position position) { return position == Position::outdoors ? 1000 : 0; }
-constexpr Position position_of(Milli value) { return value == 0 ? Position::indoors : Position::outdoors; }
+constexpr Position position_of(Milli value) {
+  return value == 0 ? Position::indoors : Position::outdoors;
+}
 
 }  // namespace plainwater

@@ -9,9 +9,9 @@ namespace plainwater {
 
 /// What was wrong, where, and what to do about it; each part may be empty.
 struct Error {
-  std::string what;   ///< "expected a number from -90 to 90, found \"north\""
-  std::string where;  ///< "greenhouse.yaml:4: site.latitude"
-  std::string remedy; ///< "give the latitude in degrees, north positive"
+  std::string what;    ///< "expected a number from -90 to 90, found \"north\""
+  std::string where;   ///< "greenhouse.yaml:4: site.latitude"
+  std::string remedy;  ///< "give the latitude in degrees, north positive"
 
   std::string message() const {
     std::string text = where.empty() ? what : where + ": " + what;
@@ -23,8 +23,10 @@ struct Error {
 template <class T>
 class [[nodiscard]] Result {
  public:
-  Result(T value) : held_(std::in_place_index<0>, std::move(value)) {}        // NOLINT: implicit on purpose
-  Result(Error error) : held_(std::in_place_index<1>, std::move(error)) {}    // NOLINT: implicit on purpose
+  Result(T value)
+      : held_(std::in_place_index<0>, std::move(value)) {}  // NOLINT: implicit on purpose
+  Result(Error error)
+      : held_(std::in_place_index<1>, std::move(error)) {}  // NOLINT: implicit on purpose
 
   explicit operator bool() const { return held_.index() == 0; }
   T& value() & { return std::get<0>(held_); }

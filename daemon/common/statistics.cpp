@@ -27,11 +27,14 @@ double scaled_mad(std::span<const double> values) {
 double mean(std::span<const double> values) {
   double sum = 0;
   for (const double v : values) sum += v;
-  return values.empty() ? std::numeric_limits<double>::quiet_NaN() : sum / static_cast<double>(values.size());
+  return values.empty() ? std::numeric_limits<double>::quiet_NaN()
+                        : sum / static_cast<double>(values.size());
 }
 
 double trimmed_mean(std::vector<Weighted> values, double share) {
-  std::sort(values.begin(), values.end(), [](const Weighted& a, const Weighted& b) { return a.value != b.value ? a.value < b.value : a.weight < b.weight; });
+  std::sort(values.begin(), values.end(), [](const Weighted& a, const Weighted& b) {
+    return a.value != b.value ? a.value < b.value : a.weight < b.weight;
+  });
   double total = 0;
   for (const Weighted& w : values) total += w.weight;
   const double low = total * share, high = total * (1 - share);

@@ -13,10 +13,12 @@ struct Weighted {
 
 /// The middle value, or the mean of the two middle ones; NaN of nothing.
 double median(std::span<const double> values);
-/// 1.4826 × the median absolute deviation from the median: the standard deviation of a normal sample; NaN of nothing.
+/// 1.4826 × the median absolute deviation from the median: the standard deviation of a normal
+/// sample; NaN of nothing.
 double scaled_mad(std::span<const double> values);
 double mean(std::span<const double> values);
-/// Weighted mean without the lowest and the highest `share` (0..0.5) of the weight; NaN without weight.
+/// Weighted mean without the lowest and the highest `share` (0..0.5) of the weight; NaN without
+/// weight.
 double trimmed_mean(std::vector<Weighted> values, double share);
 
 }  // namespace plainwater

@@ -5,14 +5,18 @@
 
 namespace plainwater::engine {
 
-Engine::State::State(std::shared_ptr<const Settings> s) : settings(std::move(s)), sun(settings->site.latitude_deg, settings->site.longitude_deg) {
+Engine::State::State(std::shared_ptr<const Settings> s)
+    : settings(std::move(s)), sun(settings->site.latitude_deg, settings->site.longitude_deg) {
   sensors.resize(settings->sensors.size());
-  for (std::size_t i = 0; i < sensors.size(); ++i) sensors[i].watch.reports = settings->sensors[i].reports;
+  for (std::size_t i = 0; i < sensors.size(); ++i)
+    sensors[i].watch.reports = settings->sensors[i].reports;
   for (const Bench& bench : settings->benches) benches.emplace_back(&bench, settings.get());
   watchers.resize(sensors.size());
   for (std::size_t b = 0; b < benches.size(); ++b) {
     const Bench& bench = settings->benches[b];
-    const auto watch = [&](SensorId sensor) { watchers[index(sensor)].push_back(static_cast<std::uint32_t>(b)); };
+    const auto watch = [&](SensorId sensor) {
+      watchers[index(sensor)].push_back(static_cast<std::uint32_t>(b));
+    };
     if (watches_moves(b)) std::for_each(bench.sensors.begin(), bench.sensors.end(), watch);
     if (bench.contact && bench.moves != Moves::never) watch(*bench.contact);
   }
@@ -34,7 +38,8 @@ void Engine::State::begin(Instant t, Outcome& out) {
   while (sun.night(day).sunrise + kCloseAfterSunrise <= t) ++day;
   begin_cycle(day);
   kept_from = cycle_from;
-  for (std::size_t b = 0; b < benches.size(); ++b) benches[b].feeding.begin(season_facts(b), t, out.decisions);
+  for (std::size_t b = 0; b < benches.size(); ++b)
+    benches[b].feeding.begin(season_facts(b), t, out.decisions);
   place_told_benches();
   look_at_pumps(out);
   next_due = earliest_due();

@@ -1,5 +1,6 @@
-// The close of a cycle, an hour after sunrise: sensors are judged, each bench's day and night summed up, and the
-// season and the feeding take the night. Everything here is a function of the cycle's sorted readings.
+// The close of a cycle, an hour after sunrise: sensors are judged, each bench's day and night
+// summed up, and the season and the feeding take the night. Everything here is a function of the
+// cycle's sorted readings.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -21,7 +22,7 @@ using climate::SensorCycle;
 namespace {
 
 constexpr std::int64_t kLearningNights = 15;
-constexpr double kSuspectLevel_c = 2.0;   // a frozen sensor may keep a level, never make a drop
+constexpr double kSuspectLevel_c = 2.0;  // a frozen sensor may keep a level, never make a drop
 constexpr std::size_t kLevelNights = 7;
 
 /// How far a sensor's believed values moved within [from, to], °C.
@@ -29,7 +30,8 @@ double range_of(const climate::Series& series, Instant from, Instant to, const S
   double low = rules.highest_c, high = rules.lowest_c;
   for (std::size_t i = series.at_or_after(from); i < series.size() && series.time(i) <= to; ++i) {
     const double c = from_milli(series.value(i));
-    if (climate::known_fault_value(series.value(i)) || c < rules.lowest_c || c > rules.highest_c) continue;
+    if (climate::known_fault_value(series.value(i)) || c < rules.lowest_c || c > rules.highest_c)
+      continue;
     low = std::min(low, c);
     high = std::max(high, c);
   }
@@ -52,9 +54,11 @@ class Closing {
     for (std::size_t i = 0; i < s_.sensors.size(); ++i) {
       SensorState& sensor = s_.sensors[i];
       was_.push_back(sensor.watch.doubt);
-      cycles_.push_back(sensor.watch.fold(sensor.temperature, sensor.humidity, s_.cycle_from, s_.sunrise, s_.settings->watch,
-                                          [&, i](Instant from, Instant to) { return neighbours_moved(i, from, to); }));
-      if (cycles_[i].samples == 0 && cycles_[i].humidity.empty() && sensor.watch.doubt == Doubt::none && s_.tells_air(i)) {
+      cycles_.push_back(sensor.watch.fold(
+          sensor.temperature, sensor.humidity, s_.cycle_from, s_.sunrise, s_.settings->watch,
+          [&, i](Instant from, Instant to) { return neighbours_moved(i, from, to); }));
+      if (cycles_[i].samples == 0 && cycles_[i].humidity.empty() &&
+          sensor.watch.doubt == Doubt::none && s_.tells_air(i)) {
         sensor.watch.doubt = Doubt::silent;
         sensor.watch.doubted_since = sensor.newest == kNever ? s_.cycle_from : sensor.newest;
         sensor.back_since = kNever;
@@ -68,7 +72,8 @@ class Closing {
       judge_wet(i);
       const Doubt is = s_.sensors[i].watch.doubt;
       if (is == was_[i]) continue;
-      s_.tell_sensor(out_, t_, i, was_[i], cycles_[i].samples, cycles_[i].refused + cycles_[i].spikes);
+      s_.tell_sensor(out_, t_, i, was_[i], cycles_[i].samples,
+                     cycles_[i].refused + cycles_[i].spikes);
     }
   }
 
@@ -76,7 +81,8 @@ class Closing {
     climate::BenchNight night;
     const auto& ids = s_.settings->benches[b].sensors;
     Span gap(0);
-    for (const SensorId id : ids) gap = std::max(gap, s_.sensors[index(id)].watch.covered_gap(s_.settings->watch));
+    for (const SensorId id : ids)
+      gap = std::max(gap, s_.sensors[index(id)].watch.covered_gap(s_.settings->watch));
     night.temperature = stretch(ids, false, s_.sunset, s_.sunrise, gap);
     night.day = stretch(ids, false, s_.cycle_from, s_.sunset, gap);
     if (night.temperature.coverage < s_.settings->watch.night_coverage) {
@@ -89,7 +95,8 @@ class Closing {
     std::vector<std::vector<Air>> humid;
     for (const SensorId id : ids)
       if (!cycles_[index(id)].humidity.empty()) humid.push_back(cycles_[index(id)].humidity);
-    if (!humid.empty()) night.mean_rh = climate::sum_up(fuse(humid, gap), s_.sunset, s_.sunrise, gap / 2).mean;
+    if (!humid.empty())
+      night.mean_rh = climate::sum_up(fuse(humid, gap), s_.sunset, s_.sunrise, gap / 2).mean;
     if (!std::isnan(night.mean_rh) && !std::isnan(night.temperature.mean))
       night.vpd_kpa = climate::vapour_pressure_deficit_kpa(night.temperature.mean, night.mean_rh);
     return night;
@@ -99,10 +106,14 @@ class Closing {
   double neighbours_moved(std::size_t sensor, Instant from, Instant to) const {
     double moved = 0;
     auto look = [&](SensorId id) {
-      if (index(id) != sensor) moved = std::max(moved, range_of(s_.sensors[index(id)].temperature, from, to, s_.settings->watch));
+      if (index(id) != sensor)
+        moved = std::max(moved,
+                         range_of(s_.sensors[index(id)].temperature, from, to, s_.settings->watch));
     };
     for (std::size_t b = 0; b < s_.benches.size(); ++b)
-      if (s_.on_bench(b, sensor)) std::for_each(s_.settings->benches[b].sensors.begin(), s_.settings->benches[b].sensors.end(), look);
+      if (s_.on_bench(b, sensor))
+        std::for_each(s_.settings->benches[b].sensors.begin(),
+                      s_.settings->benches[b].sensors.end(), look);
     return moved;
   }
 
@@ -112,10 +123,12 @@ class Closing {
     return doubt == Doubt::out_of_range || doubt == Doubt::spiking || doubt == Doubt::drifting;
   }
 
-  climate::Stretch stretch(const std::vector<SensorId>& ids, bool doubted_too, Instant from, Instant to, Span gap) const {
+  climate::Stretch stretch(const std::vector<SensorId>& ids, bool doubted_too, Instant from,
+                           Instant to, Span gap) const {
     std::vector<std::vector<Air>> speaking;
     for (const SensorId id : ids) {
-      // A bench's only sensor is used even when it jumps: refused values and spikes are out already.
+      // A bench's only sensor is used even when it jumps: refused values and spikes are out
+      // already.
       if (left_out(id) && !doubted_too && ids.size() > 1) continue;
       auto values = temperatures(cycles_[index(id)], doubted_too);
       if (!values.empty()) speaking.push_back(std::move(values));
@@ -130,13 +143,16 @@ class Closing {
     for (std::size_t k = 0; k < ids.size(); ++k) {
       const SensorState& sensor = s_.sensors[index(ids[k])];
       const Span gap = sensor.watch.covered_gap(s_.settings->watch);
-      const auto own = climate::sum_up(temperatures(cycles_[index(ids[k])], false), s_.sunset, s_.sunrise, gap / 2);
+      const auto own = climate::sum_up(temperatures(cycles_[index(ids[k])], false), s_.sunset,
+                                       s_.sunrise, gap / 2);
       if (own.coverage >= s_.settings->watch.night_coverage) means[k] = own.mean;
     }
     return means;
   }
 
-  climate::DriftWatch& drift_of(std::size_t b, SensorId id) { return s_.benches[b].drift[s_.settings->sensors[index(id)].name]; }
+  climate::DriftWatch& drift_of(std::size_t b, SensorId id) {
+    return s_.benches[b].drift[s_.settings->sensors[index(id)].name];
+  }
 
   /// Of two that disagree nobody can tell which is right: both stay, and a person is told once.
   void judge_pair(std::size_t b) {
@@ -145,17 +161,21 @@ class Closing {
     const std::vector<double> means = night_means(ids);
     if (std::isnan(means[0]) || std::isnan(means[1])) return;
     climate::DriftWatch& watch = drift_of(b, ids[0]);
-    const double offset = means[0] - means[1], off = watch.off_c(offset), limit = s_.settings->watch.drift_c;
+    const double offset = means[0] - means[1], off = watch.off_c(offset),
+                 limit = s_.settings->watch.drift_c;
     const bool agree = watch.take(offset, limit);
     bool& told = s_.benches[b].disagreement;
     if (agree) told = false;
     if (agree || told || !watch.strays(off, limit)) return;
     told = true;
     feeding::Evidence evidence;
-    evidence.number("difference_c", offset, 2).number("usual_difference_c", watch.usual_offset_c(), 2);
+    evidence.number("difference_c", offset, 2)
+        .number("usual_difference_c", watch.usual_offset_c(), 2);
     s_.tell_notice(out_, t_, b, feeding::Cause::drifting, std::move(evidence),
-                   fmt::format("Sensors {} and {} no longer agree; with two it cannot be told which is right. Compare both with a thermometer.",
-                               s_.settings->sensors[index(ids[0])].name, s_.settings->sensors[index(ids[1])].name));
+                   fmt::format("Sensors {} and {} no longer agree; with two it cannot be told "
+                               "which is right. Compare both with a thermometer.",
+                               s_.settings->sensors[index(ids[0])].name,
+                               s_.settings->sensors[index(ids[1])].name));
   }
 
   /// A humidity of 100 % for two days is fog or a soaked sensor; its temperature stays trusted.
@@ -168,7 +188,9 @@ class Closing {
       feeding::Evidence evidence;
       evidence.text("sensor", s_.settings->sensors[i].name);
       s_.tell_notice(out_, t_, b, feeding::Cause::wet, std::move(evidence),
-                     fmt::format("Sensor {} has told 100 % humidity for two days: fog, or a soaked sensor. Its temperature is still used.", s_.settings->sensors[i].name));
+                     fmt::format("Sensor {} has told 100 % humidity for two days: fog, or a soaked "
+                                 "sensor. Its temperature is still used.",
+                                 s_.settings->sensors[i].name));
     }
   }
 
@@ -176,9 +198,9 @@ class Closing {
     const auto& ids = s_.settings->benches[b].sensors;
     if (ids.size() < 3) return;
     const std::vector<double> means = night_means(ids);
-    // Only the one that disagrees most may be blamed a night, and only by mates that are trusted themselves:
-    // else a sensor that strays would drag the others into doubt.
-    // Silence is told live and depends on when readings arrived, so it must not touch the judgement of a night.
+    // Only the one that disagrees most may be blamed a night, and only by mates that are trusted
+    // themselves: else a sensor that strays would drag the others into doubt. Silence is told live
+    // and depends on when readings arrived, so it must not touch the judgement of a night.
     const auto trusted = [&](std::size_t k) {
       const Doubt doubt = s_.sensors[index(ids[k])].watch.doubt;
       return !std::isnan(means[k]) && (doubt == Doubt::none || doubt == Doubt::silent);
@@ -231,7 +253,8 @@ feeding::SeasonFacts Engine::State::season_facts(std::size_t b) {
   facts.light_h = light_h(b, night);
   facts.n14_c = acclimation.recent_c(14);
   facts.group_night_c = group_night_c(bench);
-  facts.growing_night_c = acclimation.growing_night_c(bench.summer_night_c.value_or(group_middle_c(bench.group)));
+  facts.growing_night_c =
+      acclimation.growing_night_c(bench.summer_night_c.value_or(group_middle_c(bench.group)));
   return facts;
 }
 
@@ -252,7 +275,8 @@ void Engine::State::close_cycle(Outcome& out) {
       const double level = bench.season.acclimation.recent_c(kLevelNights);
       facts.counted = std::isnan(level) || std::abs(air.mean - level) < kSuspectLevel_c;
     }
-    if (facts.counted) facts.deficit_c = bench.season.acclimation.take(night, air.mean, settings->drops);
+    if (facts.counted)
+      facts.deficit_c = bench.season.acclimation.take(night, air.mean, settings->drops);
     facts.days_shorten = sun.days_shorten(night);
     facts.long_days = sun.long_day_half(night);
     close_position(b, facts.air, t, out);
@@ -261,9 +285,12 @@ void Engine::State::close_cycle(Outcome& out) {
 
     NightRow row;
     const auto acclimated = bench.season.acclimation.acclimated_c();
-    row.acclimated_c = facts.deficit_c ? rounded(*facts.deficit_c + air.mean) : acclimated.value_or(climate::kUnknown);
+    row.acclimated_c = facts.deficit_c ? rounded(*facts.deficit_c + air.mean)
+                                       : acclimated.value_or(climate::kUnknown);
     row.deficit_c = facts.deficit_c.value_or(climate::kUnknown);
-    row.metabolic_rate = facts.deficit_c ? season::relative_metabolic_rate(air.mean, row.acclimated_c) : climate::kUnknown;
+    row.metabolic_rate = facts.deficit_c
+                             ? season::relative_metabolic_rate(air.mean, row.acclimated_c)
+                             : climate::kUnknown;
     bench.last = facts.air;
     bench.last_night = night;
     bench.last_rate = row.metabolic_rate;

@@ -36,7 +36,8 @@ const char* name_of(TakenDose taken) {
 
 }  // namespace
 
-Engine::Engine(std::shared_ptr<const Settings> settings) : state_(std::make_unique<State>(std::move(settings))) {}
+Engine::Engine(std::shared_ptr<const Settings> settings)
+    : state_(std::make_unique<State>(std::move(settings))) {}
 Engine::Engine(Engine&&) noexcept = default;
 Engine& Engine::operator=(Engine&&) noexcept = default;
 Engine::~Engine() = default;
@@ -54,13 +55,16 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   using feeding::RequestKind;
   State& s = *state_;
   s.advance(now, out);
-  if (const auto seen = s.answered.find(request.id); seen != s.answered.end()) return seen->second.reply;
+  if (const auto seen = s.answered.find(request.id); seen != s.answered.end())
+    return seen->second.reply;
 
   feeding::Reply reply;
   // A pump may be disarmed by any clock: that is always the safe side.
   if (!s.begun || (!s.settled && request.kind != RequestKind::disarm)) {
-    reply = {false, "clock-unsettled", "the clock is not to be believed yet; ask again when it is set"};
-  } else if (request.kind == RequestKind::arm || request.kind == RequestKind::disarm || request.kind == RequestKind::trust) {
+    reply = {false, "clock-unsettled",
+             "the clock is not to be believed yet; ask again when it is set"};
+  } else if (request.kind == RequestKind::arm || request.kind == RequestKind::disarm ||
+             request.kind == RequestKind::trust) {
     reply = s.take_pump_request(request, out);
   } else if (const auto bench = s.settings->bench(request.bench)) {
     BenchState& b = s.benches[*bench];
@@ -73,14 +77,18 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
     else
       reply = b.feeding.take_request(request, s.now, b.season, out.decisions);
   } else {
-    reply = {false, "unknown-bench", fmt::format("there is no bench \"{}\" in the settings", request.bench)};
+    reply = {false, "unknown-bench",
+             fmt::format("there is no bench \"{}\" in the settings", request.bench)};
   }
   if (s.begun) s.note_commands();
   s.next_due = s.begun ? s.earliest_due() : kNever;
   if (!request.id.empty() && reply.problem != "clock-unsettled") {
-    std::erase_if(s.answered, [&](const auto& entry) { return entry.second.when < s.now - kAnswersKept; });
+    std::erase_if(s.answered,
+                  [&](const auto& entry) { return entry.second.when < s.now - kAnswersKept; });
     if (s.answered.size() >= kAnswersMost) {
-      const auto oldest = std::min_element(s.answered.begin(), s.answered.end(), [](const auto& a, const auto& b) { return a.second.when < b.second.when; });
+      const auto oldest = std::min_element(
+          s.answered.begin(), s.answered.end(),
+          [](const auto& a, const auto& b) { return a.second.when < b.second.when; });
       s.answered.erase(oldest);
     }
     s.answered[request.id] = {s.now, reply};
@@ -111,7 +119,8 @@ void Engine::settle_clock(bool settled, Instant now, Outcome& out) {
   d.cause = feeding::Cause::clock;
   d.feeding = feeding::Feeding::plain_water;
   d.text = settled ? "The clock is believed again; what had fallen due meanwhile is decided now."
-                   : "The clock is not to be believed: nothing is released until it is set. Please check the computer's time.";
+                   : "The clock is not to be believed: nothing is released until it is set. Please "
+                     "check the computer's time.";
   out.decisions.push_back(std::move(d));
   // What had fallen due meanwhile is decided at this moment.
   if (settled) s.fire_all(out);

@@ -1,5 +1,5 @@
-// The engine: a pure fold of inputs through climate, season and feeding. It holds no clock, thread, file or
-// socket; the daemon, the rehearsal and the audit all run this.
+// The engine: a pure fold of inputs through climate, season and feeding. It holds no clock, thread,
+// file or socket; the daemon, the rehearsal and the audit all run this.
 //
 //   State  = fold over inputs in the order in which they are taken
 //   advance(a) then advance(b) gives the same state and decisions as advance(b), for a <= b
@@ -26,17 +26,18 @@
 
 namespace plainwater::engine {
 
-/// Counts up with every change of a rule that could change a decision; journaled with the settings in force.
+/// Counts up with every change of a rule that could change a decision; journaled with the settings
+/// in force.
 inline constexpr int kRulesRevision = 5;
 
 /// What became of a reading.
 enum class Taken : std::uint8_t {
-  used,        ///< new, counts in its night
-  repeated,    ///< the same (sensor, quantity, time) again with the same value
-  conflicting, ///< the same key with another value; the smaller one stands
-  revised,     ///< belongs to the last closed night: kept as evidence, changes no decision
-  history,     ///< older than the last closed night: counted, not used
-  future,      ///< more than 5 min after `now`: not used
+  used,         ///< new, counts in its night
+  repeated,     ///< the same (sensor, quantity, time) again with the same value
+  conflicting,  ///< the same key with another value; the smaller one stands
+  revised,      ///< belongs to the last closed night: kept as evidence, changes no decision
+  history,      ///< older than the last closed night: counted, not used
+  future,       ///< more than 5 min after `now`: not used
 };
 
 /// One closed night of a bench, for the store and `rehearse --nights`.
@@ -44,13 +45,13 @@ struct NightRow {
   std::string bench;
   std::string night;  ///< the evening's date in the site's mean solar time, "2026-09-14"
   Instant sunset{}, sunrise{};
-  double coverage = 0;       ///< 0..1
+  double coverage = 0;  ///< 0..1
   bool counted = false;
-  double mean_c = 0, minimum_c = 0;  ///< valid when coverage > 0
-  double mean_rh = 0;                ///< %RH; NaN when unknown
+  double mean_c = 0, minimum_c = 0;        ///< valid when coverage > 0
+  double mean_rh = 0;                      ///< %RH; NaN when unknown
   double acclimated_c = 0, deficit_c = 0;  ///< NaN until known
-  double metabolic_rate = 0;         ///< R(N)/R(A), 1 = as used to; NaN until known
-  Position position = Position::unknown;  ///< where it stood for most of the night
+  double metabolic_rate = 0;               ///< R(N)/R(A), 1 = as used to; NaN until known
+  Position position = Position::unknown;   ///< where it stood for most of the night
   feeding::Feeding feeding = feeding::Feeding::full;
   int strength_percent = 0;
 };
@@ -66,10 +67,10 @@ struct Outcome {
 struct SensorNow {
   std::string name;
   bool trusted = true;
-  std::string doubt;            ///< cause when not trusted: "stuck", "silent" …
-  Instant last{kNever};         ///< time of its newest reading
+  std::string doubt;     ///< cause when not trusted: "stuck", "silent" …
+  Instant last{kNever};  ///< time of its newest reading
   Instant doubted_since{kNever};
-  std::string bench;            ///< the first that it stands on; empty: none
+  std::string bench;  ///< the first that it stands on; empty: none
 };
 
 /// Where a bench stands, and how that is known.
@@ -79,35 +80,40 @@ struct PlaceNow {
   season::Pattern pattern = season::Pattern::settled;
   Moves moves = Moves::never;
   season::Told told = season::Told::by_air;
-  double probability = 1;       ///< of the last known place: 1 where it is told or fixed; 0 while nothing is known
-  Instant since{kNever};        ///< since when it stands there, as far as known
-  double outdoor_offset_c, indoor_offset_c;  ///< how its air usually differs from the references; NaN without them
+  double probability =
+      1;  ///< of the last known place: 1 where it is told or fixed; 0 while nothing is known
+  Instant since{kNever};  ///< since when it stands there, as far as known
+  double outdoor_offset_c,
+      indoor_offset_c;  ///< how its air usually differs from the references; NaN without them
 };
 
-/// A bench at the engine's time, for orders, placards, the climate topic and the page. NaN where unknown.
+/// A bench at the engine's time, for orders, placards, the climate topic and the page. NaN where
+/// unknown.
 struct BenchNow {
   std::string name;
   feeding::Feeding feeding = feeding::Feeding::full;
-  int strength_percent = 0;     ///< percent of full; 0 at plain water
+  int strength_percent = 0;  ///< percent of full; 0 at plain water
   feeding::Cause cause = feeding::Cause::none;
-  std::string because;          ///< the cause in words, one sentence
+  std::string because;  ///< the cause in words, one sentence
   std::optional<feeding::HoldView> hold;
-  Instant since{kNever};        ///< when feeding or strength last changed
+  Instant since{kNever};  ///< when feeding or strength last changed
   PlaceNow place;
   double temperature_c, humidity_rh, vpd_kpa, dew_point_c, absolute_humidity_gm3;
   Instant air_time{kNever};
-  std::string night;            ///< last closed night's date, empty before the first
+  std::string night;  ///< last closed night's date, empty before the first
   double night_mean_c, night_minimum_c, night_coverage;
   double day_mean_c, day_maximum_c, dif_c;
   double acclimated_c, deficit_c, metabolic_rate;
   int counted_nights = 0;
   bool learning = false, blind = false;
-  Instant chilled_until{kNever};  ///< plain water for that long, whatever else holds; never: not chilled
+  Instant chilled_until{
+      kNever};  ///< plain water for that long, whatever else holds; never: not chilled
   double plain_water_days_in_year = 0;  ///< detected holds only
-  double salts_ec, salts_doubt_ec;  ///< of the pots, mS/cm at 25 °C, and its standard deviation
-  double flush_l = 0;           ///< advised now, L; 0: none
-  Instant watered{kNever};      ///< last reported, by a pump or a person
-  Instant dry_since{kNever};    ///< from when the days without water count; begins anew each time it is told
+  double salts_ec, salts_doubt_ec;      ///< of the pots, mS/cm at 25 °C, and its standard deviation
+  double flush_l = 0;                   ///< advised now, L; 0: none
+  Instant watered{kNever};              ///< last reported, by a pump or a person
+  Instant dry_since{
+      kNever};  ///< from when the days without water count; begins anew each time it is told
   std::vector<feeding::Question> questions;  ///< open, to the grower
   std::vector<SensorNow> sensors;
 };
@@ -116,9 +122,11 @@ struct PumpNow {
   std::string name;
   bool armed = false;
   std::vector<std::string> benches;
-  feeding::Feeding feeding = feeding::Feeding::plain_water;  ///< the most careful of its benches; plain water when it cannot give its dose
+  feeding::Feeding feeding =
+      feeding::Feeding::plain_water;  ///< the most careful of its benches; plain water when it
+                                      ///< cannot give its dose
   int strength_percent = 0;
-  std::string limited_by{};          ///< the bench by which others get less; empty: none does
+  std::string limited_by{};             ///< the bench by which others get less; empty: none does
   std::map<std::string, int> behind{};  ///< by bench: days on which it got less than it might
   bool trusted = true;
   bool silent = false;
@@ -134,20 +142,23 @@ class Engine {
   Engine& operator=(Engine&&) noexcept;
   ~Engine();
 
-  /// Fires all that is due up to and including `to`; earlier times than the engine's own do nothing.
+  /// Fires all that is due up to and including `to`; earlier times than the engine's own do
+  /// nothing.
   void advance(Instant to, Outcome& out);
   /// Advances to `now`, then takes the reading.
   Taken take(const Reading& reading, Instant now, Outcome& out);
   /// Advances to `now`, then answers. An id seen in the last 400 days gets its first reply again.
   feeding::Reply take(const feeding::Request& request, Instant now, Outcome& out);
-  /// Advances to `now`, then holds the report against the orders of its time. One from the future counts as now.
+  /// Advances to `now`, then holds the report against the orders of its time. One from the future
+  /// counts as now.
   TakenDose take(const feeding::DoseReport& report, Instant now, Outcome& out);
-  /// The clock is (not) to be believed. While it is not, time goes on as the caller tells it and holds and chills are
-  /// placed, but nothing is released: no end, no withdrawal, no rise. That waits and is decided when it settles.
+  /// The clock is (not) to be believed. While it is not, time goes on as the caller tells it and
+  /// holds and chills are placed, but nothing is released: no end, no withdrawal, no rise. That
+  /// waits and is decided when it settles.
   void settle_clock(bool settled, Instant now, Outcome& out);
 
   Instant now() const;
-  std::vector<BenchNow> benches() const;   ///< in the settings' order
+  std::vector<BenchNow> benches() const;  ///< in the settings' order
   BenchNow bench(std::size_t index) const;
   std::vector<PumpNow> pumps() const;
   std::vector<SensorNow> sensors() const;  ///< references and contacts too
@@ -156,9 +167,11 @@ class Engine {
 
   /// Versioned bytes; equal states give equal bytes.
   std::string snapshot() const;
-  /// Whether a former version of this program wrote the bytes: they cannot be restored, only folded anew from the journal.
+  /// Whether a former version of this program wrote the bytes: they cannot be restored, only folded
+  /// anew from the journal.
   static bool of_former_version(std::string_view bytes);
-  /// The state under `settings`: benches and sensors are matched by name, unknown ones are dropped, new ones start afresh.
+  /// The state under `settings`: benches and sensors are matched by name, unknown ones are dropped,
+  /// new ones start afresh.
   static Result<Engine> restore(std::shared_ptr<const Settings> settings, std::string_view bytes);
 
  private:

@@ -30,7 +30,8 @@ std::optional<climate::Air> believable(const Series& series, Instant t, const Se
   while (i-- > 0) {
     if (!in_range(series.value(i), rules)) continue;
     std::vector<double> earlier;
-    for (std::size_t k = i; k-- > 0 && earlier.size() < kEarlierNeighbours && series.time(i) - series.time(k) <= kNeighbourSpan;)
+    for (std::size_t k = i; k-- > 0 && earlier.size() < kEarlierNeighbours &&
+                            series.time(i) - series.time(k) <= kNeighbourSpan;)
       if (in_range(series.value(k), rules)) earlier.push_back(from_milli(series.value(k)));
     if (climate::is_spike(from_milli(series.value(i)), earlier)) {
       // A jump that the reading before shares is no spike.
@@ -54,7 +55,8 @@ Taken Engine::State::add(const Reading& reading) {
     next_due = std::min(next_due, held.due);
     return Taken::future;
   }
-  if (reading.quantity == Quantity::place) {  // a contact may have said it long ago; an older word than the last is passed over
+  if (reading.quantity == Quantity::place) {  // a contact may have said it long ago; an older word
+                                              // than the last is passed over
     await_looks(reading);
     return Taken::used;
   }
@@ -67,7 +69,8 @@ Taken Engine::State::add(const Reading& reading) {
   const bool first = sensor.newest == kNever;
   if (reading.time > sensor.newest) sensor.newest = reading.time;
   if (first) next_due = std::min(next_due, silence_due(s));
-  if (sensor.watch.doubt == Doubt::silent && reading.time > sensor.watch.doubted_since && (sensor.back_since == kNever || reading.time < sensor.back_since)) {
+  if (sensor.watch.doubt == Doubt::silent && reading.time > sensor.watch.doubted_since &&
+      (sensor.back_since == kNever || reading.time < sensor.back_since)) {
     sensor.back_since = reading.time;
     next_due = std::min(next_due, silence_due(s));
   }
@@ -78,8 +81,10 @@ Taken Engine::State::add(const Reading& reading) {
   if (reading.quantity == Quantity::temperature && in_range(reading.value, settings->watch)) {
     await_looks(reading);
     for (std::size_t b = 0; b < benches.size(); ++b) {
-      if (!on_bench(b, s) || from_milli(reading.value) >= chill_floor_c(settings->benches[b])) continue;
-      const Cold waiting{std::max(reading.time + kReorderWindow, now), reading.time, static_cast<std::uint32_t>(s)};
+      if (!on_bench(b, s) || from_milli(reading.value) >= chill_floor_c(settings->benches[b]))
+        continue;
+      const Cold waiting{std::max(reading.time + kReorderWindow, now), reading.time,
+                         static_cast<std::uint32_t>(s)};
       cold.insert(std::upper_bound(cold.begin(), cold.end(), waiting), waiting);
       next_due = std::min(next_due, waiting.due);
       break;
@@ -93,14 +98,18 @@ Engine::State::LiveAir Engine::State::air(std::size_t bench, Instant t) const {
   LiveAir result{climate::kUnknown, climate::kUnknown, kNever};
   for (const SensorId id : settings->benches[bench].sensors) {
     const SensorState& sensor = sensors[index(id)];
-    if (sensor.watch.doubt != Doubt::none && sensor.watch.doubt != Doubt::silent && settings->benches[bench].sensors.size() > 1) continue;
+    if (sensor.watch.doubt != Doubt::none && sensor.watch.doubt != Doubt::silent &&
+        settings->benches[bench].sensors.size() > 1)
+      continue;
     const Span gap = sensor.watch.covered_gap(settings->watch);
-    if (const auto found = believable(sensor.temperature, t, settings->watch); found && t - found->time <= gap) {
+    if (const auto found = believable(sensor.temperature, t, settings->watch);
+        found && t - found->time <= gap) {
       temperatures.push_back(found->value);
       result.time = std::max(result.time, found->time);
     }
     const std::size_t h = sensor.humidity.at_or_after(t + Span(1));
-    if (h > 0 && t - sensor.humidity.time(h - 1) <= gap) humidities.push_back(from_milli(sensor.humidity.value(h - 1)));
+    if (h > 0 && t - sensor.humidity.time(h - 1) <= gap)
+      humidities.push_back(from_milli(sensor.humidity.value(h - 1)));
   }
   result.temperature_c = median(temperatures);
   result.humidity_rh = median(humidities);
@@ -110,25 +119,31 @@ Engine::State::LiveAir Engine::State::air(std::size_t bench, Instant t) const {
 void Engine::State::judge_cold(const Cold& waiting, Outcome& out) {
   const SensorState& sensor = sensors[waiting.sensor];
   const bool doubted = sensor.watch.doubt != Doubt::none && sensor.watch.doubt != Doubt::silent;
-  // The reading before it is the witness, so that one glitch chills nobody. It may itself look like a spike, since the
-  // air that fell suddenly is what matters most here.
+  // The reading before it is the witness, so that one glitch chills nobody. It may itself look like
+  // a spike, since the air that fell suddenly is what matters most here.
   std::size_t at = sensor.temperature.at_or_after(waiting.time);
   while (at > 0 && !in_range(sensor.temperature.value(at - 1), settings->watch)) --at;
-  if (at == 0 || waiting.time - sensor.temperature.time(at - 1) > sensor.watch.covered_gap(settings->watch)) return;
+  if (at == 0 ||
+      waiting.time - sensor.temperature.time(at - 1) > sensor.watch.covered_gap(settings->watch))
+    return;
   const double witness_c = from_milli(sensor.temperature.value(at - 1));
   for (std::size_t b = 0; b < benches.size(); ++b) {
     if (!on_bench(b, waiting.sensor)) continue;
-    if (doubted && settings->benches[b].sensors.size() > 1) continue;  // an only sensor is still used
+    if (doubted && settings->benches[b].sensors.size() > 1)
+      continue;  // an only sensor is still used
     const double floor_c = chill_floor_c(settings->benches[b]);
     const double here_c = air(b, waiting.time).temperature_c;
-    if (here_c < floor_c && witness_c < floor_c) benches[b].feeding.take_chill(now, here_c, out.decisions);
+    if (here_c < floor_c && witness_c < floor_c)
+      benches[b].feeding.take_chill(now, here_c, out.decisions);
   }
 }
 
 Instant Engine::State::silence_due(std::size_t s) const {
   const SensorState& sensor = sensors[s];
   if (sensor.watch.doubt == Doubt::silent)
-    return sensor.back_since == kNever ? kForever : sensor.back_since + from_days(settings->watch.trusted_after_h / 24);
+    return sensor.back_since == kNever
+               ? kForever
+               : sensor.back_since + from_days(settings->watch.trusted_after_h / 24);
   if (sensor.watch.doubt != Doubt::none || sensor.newest == kNever) return kForever;
   const auto after = sensor.watch.silent_after(settings->watch);
   return after ? sensor.newest + *after : kForever;
@@ -155,7 +170,8 @@ void Engine::State::judge_silence(std::size_t s, Instant due, Outcome& out) {
 
 bool Engine::State::on_bench(std::size_t bench, std::size_t sensor) const {
   const auto& ids = settings->benches[bench].sensors;
-  return std::find(ids.begin(), ids.end(), SensorId(static_cast<std::uint32_t>(sensor))) != ids.end();
+  return std::find(ids.begin(), ids.end(), SensorId(static_cast<std::uint32_t>(sensor))) !=
+         ids.end();
 }
 
 std::string Engine::State::bench_of(std::size_t sensor) const {
@@ -166,10 +182,12 @@ std::string Engine::State::bench_of(std::size_t sensor) const {
 
 bool Engine::State::tells_air(std::size_t sensor) const {
   const std::string& name = settings->sensors[sensor].name;
-  return !bench_of(sensor).empty() || name == settings->site.outdoor_reference || name == settings->site.indoor_reference;
+  return !bench_of(sensor).empty() || name == settings->site.outdoor_reference ||
+         name == settings->site.indoor_reference;
 }
 
-void Engine::State::tell_notice(Outcome& out, Instant t, std::size_t bench, feeding::Cause cause, feeding::Evidence evidence, std::string text) const {
+void Engine::State::tell_notice(Outcome& out, Instant t, std::size_t bench, feeding::Cause cause,
+                                feeding::Evidence evidence, std::string text) const {
   feeding::Decision d;
   d.time = t;
   d.bench = settings->benches[bench].name;
@@ -182,12 +200,14 @@ void Engine::State::tell_notice(Outcome& out, Instant t, std::size_t bench, feed
   out.decisions.push_back(std::move(d));
 }
 
-void Engine::State::tell_sensor(Outcome& out, Instant t, std::size_t s, Doubt was, int samples, int bad) {
+void Engine::State::tell_sensor(Outcome& out, Instant t, std::size_t s, Doubt was, int samples,
+                                int bad) {
   const Doubt is = sensors[s].watch.doubt;
   feeding::Decision d;
   d.time = t;
   d.bench = bench_of(s);
-  d.kind = is == Doubt::none ? feeding::DecisionKind::sensor_trusted : feeding::DecisionKind::sensor_doubted;
+  d.kind = is == Doubt::none ? feeding::DecisionKind::sensor_trusted
+                             : feeding::DecisionKind::sensor_doubted;
   d.cause = is == Doubt::none ? feeding::Cause::good_values : cause_of(is);
   if (is != Doubt::none) d.since = sensors[s].watch.doubted_since;
   for (std::size_t b = 0; b < benches.size(); ++b) {
@@ -201,7 +221,8 @@ void Engine::State::tell_sensor(Outcome& out, Instant t, std::size_t s, Doubt wa
   if (is == Doubt::none) d.evidence.text("was", name_of(was));
   if (samples > 0) d.evidence.count("samples", samples).count("refused", bad);
   if (is != Doubt::none) d.evidence.time("since", sensors[s].watch.doubted_since);
-  d.text = is == Doubt::none ? trusted_again(settings->sensors[s].name, was) : doubted(settings->sensors[s].name, is, d.bench);
+  d.text = is == Doubt::none ? trusted_again(settings->sensors[s].name, was)
+                             : doubted(settings->sensors[s].name, is, d.bench);
   out.decisions.push_back(std::move(d));
 }
 

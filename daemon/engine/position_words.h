@@ -9,8 +9,10 @@
 namespace plainwater::engine {
 
 /// What the air said at the look.
-feeding::Evidence look_evidence(const season::PlaceChange& change, const season::Sighting& sighting, const season::PositionFilter& filter);
+feeding::Evidence look_evidence(const season::PlaceChange& change, const season::Sighting& sighting,
+                                const season::PositionFilter& filter);
 /// `since` is what the site's clocks show.
-std::string place_changed(const season::PlaceChange& change, Instant since, season::Pattern pattern, const std::string& who);
+std::string place_changed(const season::PlaceChange& change, Instant since, season::Pattern pattern,
+                          const std::string& who);
 
 }  // namespace plainwater::engine

@@ -19,8 +19,11 @@ constexpr int kAskDaysBehind = 28;
 std::string mix_of(const Settings& settings, const Pump& pump) {
   const auto full = feeding::full_strength_of(settings, pump);
   if (!full) return {};
-  return fmt::format("{}, {}, {:.4f} mL/L, {:.2f} ppm N, EC {:.3f} on {:.3f}; {:.4f} to {:.4f} by {:.4f} mL/L", pump.recipe, settings.recipe(pump.recipe)->label, full->ml_per_litre,
-                     full->ppm_n, full->ec, full->water_ec, pump.least_ml_per_litre, pump.most_ml_per_litre.value_or(0), pump.step_ml_per_litre);
+  return fmt::format(
+      "{}, {}, {:.4f} mL/L, {:.2f} ppm N, EC {:.3f} on {:.3f}; {:.4f} to {:.4f} by {:.4f} mL/L",
+      pump.recipe, settings.recipe(pump.recipe)->label, full->ml_per_litre, full->ppm_n, full->ec,
+      full->water_ec, pump.least_ml_per_litre, pump.most_ml_per_litre.value_or(0),
+      pump.step_ml_per_litre);
 }
 
 }  // namespace
@@ -28,7 +31,8 @@ std::string mix_of(const Settings& settings, const Pump& pump) {
 std::optional<std::size_t> Engine::State::pump_of(std::size_t bench) const {
   const std::string& name = settings->benches[bench].name;
   for (std::size_t p = 0; p < pumps.size(); ++p)
-    if (std::ranges::find(settings->pumps[p].benches, name) != settings->pumps[p].benches.end()) return p;
+    if (std::ranges::find(settings->pumps[p].benches, name) != settings->pumps[p].benches.end())
+      return p;
   return std::nullopt;
 }
 
@@ -47,7 +51,8 @@ Engine::State::PumpShare Engine::State::pump_share(std::size_t p) const {
   }
   if (most > share.percent) share.limited_by = careful;
   share.dose = feeding::dose_of(*settings, settings->pumps[p], share.percent);
-  const bool can_dose = settings->pumps[p].recipe.empty() || (share.dose && share.dose->problem == feeding::DoseProblem::none);
+  const bool can_dose = settings->pumps[p].recipe.empty() ||
+                        (share.dose && share.dose->problem == feeding::DoseProblem::none);
   if (share.feeding == Feeding::plain_water || !can_dose) {
     share.feeding = Feeding::plain_water;
     share.percent = 0;
@@ -56,7 +61,8 @@ Engine::State::PumpShare Engine::State::pump_share(std::size_t p) const {
 }
 
 void Engine::State::note_commands() {
-  for (std::size_t p = 0; p < pumps.size(); ++p) pumps[p].watch.command({now, pump_share(p).percent, pumps[p].armed}, settings->pumps[p].line_l);
+  for (std::size_t p = 0; p < pumps.size(); ++p)
+    pumps[p].watch.command({now, pump_share(p).percent, pumps[p].armed}, settings->pumps[p].line_l);
 }
 
 void Engine::State::look_at_pumps(Outcome& out) {
@@ -70,17 +76,20 @@ void Engine::State::look_at_pumps(Outcome& out) {
       feeding::Evidence evidence;
       evidence.text("pump", settings->pumps[p].name).text("armed_with", pump.mix).text("now", mix);
       tell_pump(out, now, p, "", Cause::recipe_changed, std::move(evidence),
-                fmt::format("Pump {} is on advice again, because its recipe, water or range changed. Look at the new dose, and arm it when it is right.",
+                fmt::format("Pump {} is on advice again, because its recipe, water or range "
+                            "changed. Look at the new dose, and arm it when it is right.",
                             settings->pumps[p].name));
     }
     pump.mix = std::move(mix);
     std::erase_if(pump.behind, [&](const auto& entry) {
-      return std::ranges::find(settings->pumps[p].benches, entry.first) == settings->pumps[p].benches.end();
+      return std::ranges::find(settings->pumps[p].benches, entry.first) ==
+             settings->pumps[p].benches.end();
     });
   }
   for (std::size_t b = 0; b < benches.size(); ++b) {
     if (benches[b].watering.dry_since == kNever) benches[b].watering.dry_since = now;
-    // A pump under another name is the same pump: what was forbidden is allowed again by a person's word alone.
+    // A pump under another name is the same pump: what was forbidden is allowed again by a person's
+    // word alone.
     const auto p = pump_of(b);
     if (p && !pumps[*p].watch.trusted()) benches[b].feeding.forbid(true, now, out.decisions);
     if (!p && settled) benches[b].feeding.forbid(false, now, out.decisions);
@@ -89,7 +98,8 @@ void Engine::State::look_at_pumps(Outcome& out) {
   next_due = earliest_due();
 }
 
-void Engine::State::tell_pump(Outcome& out, Instant t, std::size_t p, std::string bench, Cause cause, feeding::Evidence evidence, std::string text) const {
+void Engine::State::tell_pump(Outcome& out, Instant t, std::size_t p, std::string bench,
+                              Cause cause, feeding::Evidence evidence, std::string text) const {
   feeding::Decision d;
   d.time = t;
   d.bench = std::move(bench);
@@ -104,16 +114,22 @@ void Engine::State::tell_pump(Outcome& out, Instant t, std::size_t p, std::strin
 
 Instant Engine::State::pump_due(std::size_t p) const {
   const auto& silent_h = settings->pumps[p].silent_h;
-  return silent_h && !pumps[p].silent && pumps[p].heard != kNever ? pumps[p].heard + from_days(*silent_h / 24) : kForever;
+  return silent_h && !pumps[p].silent && pumps[p].heard != kNever
+             ? pumps[p].heard + from_days(*silent_h / 24)
+             : kForever;
 }
 
 void Engine::State::tell_silence(std::size_t p, Outcome& out) {
   pumps[p].silent = true;
   feeding::Evidence evidence;
-  evidence.text("pump", settings->pumps[p].name).time("last_heard", pumps[p].heard).number("silent_hours", *settings->pumps[p].silent_h, 1);
-  tell_pump(out, now, p, "", Cause::pump_silent, std::move(evidence),
-            fmt::format("Pump {} has reported nothing for {:.3g} hours. Please see that its benches are watered.", settings->pumps[p].name,
-                        *settings->pumps[p].silent_h));
+  evidence.text("pump", settings->pumps[p].name)
+      .time("last_heard", pumps[p].heard)
+      .number("silent_hours", *settings->pumps[p].silent_h, 1);
+  tell_pump(
+      out, now, p, "", Cause::pump_silent, std::move(evidence),
+      fmt::format(
+          "Pump {} has reported nothing for {:.3g} hours. Please see that its benches are watered.",
+          settings->pumps[p].name, *settings->pumps[p].silent_h));
 }
 
 void Engine::State::hear(std::size_t p, Outcome& out) {
@@ -121,7 +137,8 @@ void Engine::State::hear(std::size_t p, Outcome& out) {
   if (pump.silent) {
     feeding::Evidence evidence;
     evidence.text("pump", settings->pumps[p].name).time("last_heard", pump.heard);
-    tell_pump(out, now, p, "", Cause::pump_reports, std::move(evidence), fmt::format("Pump {} reports again.", settings->pumps[p].name));
+    tell_pump(out, now, p, "", Cause::pump_reports, std::move(evidence),
+              fmt::format("Pump {} reports again.", settings->pumps[p].name));
   }
   pump.silent = false;
   pump.heard = now;
@@ -133,31 +150,38 @@ void Engine::State::tell_wrong_clock(std::size_t p, Instant reported, Outcome& o
   feeding::Evidence evidence;
   evidence.text("pump", settings->pumps[p].name).time("reported", reported);
   tell_pump(out, now, p, "", Cause::pump_clock, std::move(evidence),
-            fmt::format("Pump {} sends reports of {}, too far back to be held against its orders. Please look at its clock.", settings->pumps[p].name,
-                        format_date(settings->site.local(reported))));
+            fmt::format("Pump {} sends reports of {}, too far back to be held against its orders. "
+                        "Please look at its clock.",
+                        settings->pumps[p].name, format_date(settings->site.local(reported))));
 }
 
 void Engine::State::forbid(std::size_t p, bool forbidden, Outcome& out) {
   for (const std::string& name : settings->pumps[p].benches)
-    if (const auto bench = settings->bench(name)) benches[*bench].feeding.forbid(forbidden, now, out.decisions);
+    if (const auto bench = settings->bench(name))
+      benches[*bench].feeding.forbid(forbidden, now, out.decisions);
 }
 
 bool Engine::State::forbidden(std::size_t p) const {
-  return !pumps[p].watch.trusted() || std::ranges::any_of(settings->pumps[p].benches, [&](const std::string& name) {
-    const auto bench = settings->bench(name);
-    return bench && benches[*bench].feeding.effective(now).cause == Cause::pump_untrusted;
-  });
+  return !pumps[p].watch.trusted() ||
+         std::ranges::any_of(settings->pumps[p].benches, [&](const std::string& name) {
+           const auto bench = settings->bench(name);
+           return bench && benches[*bench].feeding.effective(now).cause == Cause::pump_untrusted;
+         });
 }
 
 TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& out) {
   const auto p = settings->pump(report.pump);
   const auto named = settings->bench(report.bench);
-  if (!p || (!report.bench.empty() && std::ranges::find(settings->pumps[*p].benches, report.bench) == settings->pumps[*p].benches.end())) return TakenDose::unknown;
+  if (!p ||
+      (!report.bench.empty() && std::ranges::find(settings->pumps[*p].benches, report.bench) ==
+                                    settings->pumps[*p].benches.end()))
+    return TakenDose::unknown;
   PumpState& pump = pumps[*p];
   if (pump.watch.seen(report)) return TakenDose::repeated;
   const std::size_t first = out.decisions.size();
   if (pump.watch.too_old(report, now)) {
-    if (report.time >= now - feeding::kReportsKept) return TakenDose::history;  // of before there were orders
+    if (report.time >= now - feeding::kReportsKept)
+      return TakenDose::history;  // of before there were orders
     hear(*p, out);
     tell_wrong_clock(*p, report.time, out);
     next_due = std::min(next_due, pump_due(*p));
@@ -186,16 +210,24 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
   context.water_ec = feeding::water_ec_of(*settings, about);
   context.full = feeding::full_strength_of(*settings, about);
   const Instant at = std::min(report.time, now);
-  context.local_day = std::chrono::floor<std::chrono::days>(settings->site.local(at)).time_since_epoch().count();
+  context.local_day =
+      std::chrono::floor<std::chrono::days>(settings->site.local(at)).time_since_epoch().count();
 
   auto judged = pump.watch.take(report, now, context);
-  for (auto& finding : judged.findings) tell_pump(out, now, *p, report.bench, finding.cause, std::move(finding.evidence), std::move(finding.text));
+  for (auto& finding : judged.findings)
+    tell_pump(out, now, *p, report.bench, finding.cause, std::move(finding.evidence),
+              std::move(finding.text));
   const auto& given = judged.given;
-  const bool told_of_water = given.litres ? *given.litres > 0 : !report.litres_total && (report.strength_percent || report.ec || given.feed_ml.value_or(0) > 0);
+  const bool told_of_water =
+      given.litres ? *given.litres > 0
+                   : !report.litres_total &&
+                         (report.strength_percent || report.ec || given.feed_ml.value_or(0) > 0);
   for (const std::size_t b : watered) {
     const Bench& bench = settings->benches[b];
-    const double part = all_tell_pots ? feeding::held_l(bench) / held : 1.0 / static_cast<double>(watered.size());
-    if (told_of_water) water(b, given.litres ? std::optional(*given.litres * part) : std::nullopt, judged.ec, at);
+    const double part =
+        all_tell_pots ? feeding::held_l(bench) / held : 1.0 / static_cast<double>(watered.size());
+    if (told_of_water)
+      water(b, given.litres ? std::optional(*given.litres * part) : std::nullopt, judged.ec, at);
     if (report.runoff_ec) benches[b].watering.salts.runoff(*report.runoff_ec, at, bench);
   }
   const std::size_t told = out.decisions.size();
@@ -206,7 +238,8 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
     out.decisions[i].feeding = share.feeding;
     out.decisions[i].strength_percent = share.percent;
   }
-  // A report puts off what is due; only what it led to may be due sooner. So it costs the same however many pumps there are.
+  // A report puts off what is due; only what it led to may be due sooner. So it costs the same
+  // however many pumps there are.
   next_due = std::min(next_due, pump_due(*p));
   if (out.decisions.size() != first) {
     note_commands();
@@ -222,21 +255,27 @@ void Engine::State::count_days_behind(Instant t, Outcome& out) {
       const auto bench = settings->bench(name);
       if (!bench) continue;
       auto& [days, asked] = pumps[p].behind[name];
-      const bool loses = !share.limited_by.empty() && name != share.limited_by && benches[*bench].feeding.effective(t).percent > share.percent;
+      const bool loses = !share.limited_by.empty() && name != share.limited_by &&
+                         benches[*bench].feeding.effective(t).percent > share.percent;
       days = loses ? days + 1 : std::max(0, days - 1);
       if (days == 0) asked = 0;
       if (!loses || days < asked + kAskDaysBehind) continue;
       asked = days;
-      benches[*bench].feeding.ask(out.decisions, t, Cause::shared_pump,
-                                  fmt::format("On {} days bench {} got less feed than it may, because pump {} follows its most careful bench, now {}. Never feeding is "
-                                              "harmful too: please feed it by hand, or give it another pump.", days, name, settings->pumps[p].name, share.limited_by));
+      benches[*bench].feeding.ask(
+          out.decisions, t, Cause::shared_pump,
+          fmt::format("On {} days bench {} got less feed than it may, because pump {} follows its "
+                      "most careful bench, now {}. Never feeding is "
+                      "harmful too: please feed it by hand, or give it another pump.",
+                      days, name, settings->pumps[p].name, share.limited_by));
     }
   }
 }
 
 feeding::Reply Engine::State::take_pump_request(const feeding::Request& request, Outcome& out) {
   const auto p = settings->pump(request.pump);
-  if (!p) return {false, "unknown-pump", fmt::format("there is no pump \"{}\" in the settings", request.pump)};
+  if (!p)
+    return {false, "unknown-pump",
+            fmt::format("there is no pump \"{}\" in the settings", request.pump)};
   PumpState& pump = pumps[*p];
   feeding::Evidence evidence;
   evidence.text("who", request.who).text("request", request.id).text("pump", request.pump);
@@ -244,20 +283,26 @@ feeding::Reply Engine::State::take_pump_request(const feeding::Request& request,
   std::string text;
   Cause cause = Cause::grower;
   if (request.kind == feeding::RequestKind::trust) {
-    if (!forbidden(*p)) return {false, "trusted-already", fmt::format("pump {} is trusted already", request.pump)};
+    if (!forbidden(*p))
+      return {false, "trusted-already", fmt::format("pump {} is trusted already", request.pump)};
     pump.watch.trust(now);
     forbid(*p, false, out);
     cause = Cause::pump_trusted;
-    text = fmt::format("Pump {} is trusted again, as {} said{}.", request.pump, request.who, pump.armed ? "; it is armed and follows its orders at once" : "");
+    text = fmt::format("Pump {} is trusted again, as {} said{}.", request.pump, request.who,
+                       pump.armed ? "; it is armed and follows its orders at once" : "");
   } else if (request.kind == feeding::RequestKind::arm) {
     if (forbidden(*p))
-      return {false, "pump-untrusted", fmt::format("pump {} disobeyed; look after it and say so (trust) before you arm it", request.pump)};
+      return {false, "pump-untrusted",
+              fmt::format("pump {} disobeyed; look after it and say so (trust) before you arm it",
+                          request.pump)};
     pump.armed = true;
     if (!pump.mix.empty()) evidence.text("mix", pump.mix);
-    text = fmt::format("Pump {} follows its order from now on, as {} asked.", request.pump, request.who);
+    text = fmt::format("Pump {} follows its order from now on, as {} asked.", request.pump,
+                       request.who);
   } else {
     pump.armed = false;
-    text = fmt::format("Pump {} is on advice only, as {} asked: its strength goes out as 0.", request.pump, request.who);
+    text = fmt::format("Pump {} is on advice only, as {} asked: its strength goes out as 0.",
+                       request.pump, request.who);
   }
   tell_pump(out, now, *p, "", cause, std::move(evidence), text);
   return {true, "", std::move(text)};

@@ -1,5 +1,5 @@
-// Readings that came after their night had closed: they correct that night's figures for what follows, and the ledger
-// says so. What was decided stays decided.
+// Readings that came after their night had closed: they correct that night's figures for what
+// follows, and the ledger says so. What was decided stays decided.
 #include <fmt/format.h>
 
 #include <cmath>
@@ -21,22 +21,30 @@ void Engine::State::revise_last_night(std::size_t b, Instant t, Outcome& out) {
     const SensorState& sensor = sensors[index(id)];
     gap = std::max(gap, sensor.watch.covered_gap(settings->watch));
     const climate::Doubt doubt = sensor.watch.doubt;
-    const bool left_out = doubt == climate::Doubt::drifting || doubt == climate::Doubt::spiking || doubt == climate::Doubt::out_of_range;
+    const bool left_out = doubt == climate::Doubt::drifting || doubt == climate::Doubt::spiking ||
+                          doubt == climate::Doubt::out_of_range;
     if (left_out && bench.sensors.size() > 1) continue;
     climate::SensorCycle cycle;
-    climate::believe(sensor.temperature, state.last_row.sunset, state.last_row.sunrise, settings->watch, cycle);
+    climate::believe(sensor.temperature, state.last_row.sunset, state.last_row.sunrise,
+                     settings->watch, cycle);
     std::vector<climate::Air> values;
-    for (const climate::Sample& sample : cycle.temperature) values.push_back({sample.time, sample.value});
+    for (const climate::Sample& sample : cycle.temperature)
+      values.push_back({sample.time, sample.value});
     if (!values.empty()) speaking.push_back(std::move(values));
   }
   if (speaking.empty()) return;
-  const climate::Stretch revised = climate::sum_up(fuse(speaking, gap), state.last_row.sunset, state.last_row.sunrise, gap / 2);
+  const climate::Stretch revised =
+      climate::sum_up(fuse(speaking, gap), state.last_row.sunset, state.last_row.sunrise, gap / 2);
 
   feeding::Evidence evidence;
-  evidence.text("night", state.last_row.night).count("late_readings", late).number("mean_before_c", state.last_row.mean_c, 2);
+  evidence.text("night", state.last_row.night)
+      .count("late_readings", late)
+      .number("mean_before_c", state.last_row.mean_c, 2);
   evidence.number("mean_c", revised.mean, 2).number("coverage", revised.coverage, 2);
   tell_notice(out, t, b, feeding::Cause::none, std::move(evidence),
-              fmt::format("{} readings of the night of {} came after it had closed; they correct its mean for what follows and change no decision.", late, state.last_row.night));
+              fmt::format("{} readings of the night of {} came after it had closed; they correct "
+                          "its mean for what follows and change no decision.",
+                          late, state.last_row.night));
   if (state.last_row.counted) state.season.acclimation.revise(state.last_night, revised.mean);
   state.last_row.mean_c = revised.mean;
   state.last_row.minimum_c = revised.minimum;

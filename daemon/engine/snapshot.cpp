@@ -1,4 +1,5 @@
-// Saving and restoring the state. Benches, sensors and pumps are kept by name, so that settings may change between.
+// Saving and restoring the state. Benches, sensors and pumps are kept by name, so that settings may
+// change between.
 #include <array>
 
 #include "common/archive.h"
@@ -20,7 +21,15 @@ std::uint64_t checksum(std::string_view bytes) {
 /// Walks everything but the benches and sensors, whose number depends on the settings.
 template <class Archive, class State>
 void common_fields(Archive& a, State& s) {
-  a(s.now); a(s.begun); a(s.settled); a(s.night); a(s.kept_from); a(s.cycle_from); a(s.sunset); a(s.sunrise); a(s.counters);
+  a(s.now);
+  a(s.begun);
+  a(s.settled);
+  a(s.night);
+  a(s.kept_from);
+  a(s.cycle_from);
+  a(s.sunset);
+  a(s.sunrise);
+  a(s.counters);
   a(s.answered);
 }
 
@@ -86,11 +95,16 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
   std::uint32_t magic = 0, version = 0;
   in.get(magic);
   in.get(version);
-  if (magic != kMagic) return Error{"these bytes are no snapshot", "snapshot", "restore a backup, or let the journal be folded from its start"};
+  if (magic != kMagic)
+    return Error{"these bytes are no snapshot", "snapshot",
+                 "restore a backup, or let the journal be folded from its start"};
   if (version != kVersion)
-    return Error{"snapshot version " + std::to_string(version) + " is not " + std::to_string(kVersion), "snapshot", "run the program that wrote it, or fold the journal anew"};
+    return Error{
+        "snapshot version " + std::to_string(version) + " is not " + std::to_string(kVersion),
+        "snapshot", "run the program that wrote it, or fold the journal anew"};
 
-  const Error torn{"the snapshot is torn or damaged", "snapshot", "restore a backup, or let the journal be folded from its start"};
+  const Error torn{"the snapshot is torn or damaged", "snapshot",
+                   "restore a backup, or let the journal be folded from its start"};
   if (bytes.size() < sizeof magic + sizeof version + sizeof(std::uint64_t)) return torn;
   std::uint64_t sum = 0;
   ByteReader(bytes.substr(bytes.size() - sizeof sum)).get(sum);
@@ -130,7 +144,8 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
     in.get(name);
     in.get(c.due);
     in.get(c.time);
-    if (const auto id = settings->sensor(name)) s.cold.push_back({c.due, c.time, static_cast<std::uint32_t>(index(*id))});
+    if (const auto id = settings->sensor(name))
+      s.cold.push_back({c.due, c.time, static_cast<std::uint32_t>(index(*id))});
   }
   for (std::size_t n = in.get_count(); n > 0; --n) {
     Look look;

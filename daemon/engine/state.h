@@ -23,75 +23,134 @@ inline constexpr Span kCloseAfterSunrise = hours(1);
 struct SensorState {
   climate::Series temperature, humidity;
   climate::SensorWatch watch;
-  bool wet = false;             ///< humidity stood at 100 %RH through the last cycle
-  Instant newest{kNever};       ///< time of the newest reading
-  Instant back_since{kNever};   ///< first reading after a silence
-  std::uint32_t late = 0;       ///< readings that came after their night had closed, since the last close
+  bool wet = false;            ///< humidity stood at 100 %RH through the last cycle
+  Instant newest{kNever};      ///< time of the newest reading
+  Instant back_since{kNever};  ///< first reading after a silence
+  std::uint32_t late =
+      0;  ///< readings that came after their night had closed, since the last close
 
   template <class A>
-  void fields(A& a) { a(temperature); a(humidity); a(watch); a(wet); a(newest); a(back_since); a(late); }
+  void fields(A& a) {
+    a(temperature);
+    a(humidity);
+    a(watch);
+    a(wet);
+    a(newest);
+    a(back_since);
+    a(late);
+  }
 };
 
 /// What a bench's pots got.
 struct WateringState {
   feeding::SaltBalance salts;
-  Instant watered{kNever};       ///< newest watering told
-  Instant dry_since{kNever};     ///< from when the days without water count
+  Instant watered{kNever};    ///< newest watering told
+  Instant dry_since{kNever};  ///< from when the days without water count
   Instant flush_advised{kNever};
-  double flush_l = 0;            ///< of the advice that stands, L
-  std::uint32_t opened_hold = 0; ///< the hold whose opening flush was advised
+  double flush_l = 0;             ///< of the advice that stands, L
+  std::uint32_t opened_hold = 0;  ///< the hold whose opening flush was advised
 
   template <class A>
-  void fields(A& a) { a(salts); a(watered); a(dry_since); a(flush_advised); a(flush_l); a(opened_hold); }
+  void fields(A& a) {
+    a(salts);
+    a(watered);
+    a(dry_since);
+    a(flush_advised);
+    a(flush_l);
+    a(opened_hold);
+  }
 };
 
 struct PumpState {
   bool armed = false;
   feeding::PumpWatch watch;
-  std::string mix;               ///< what it was armed with: recipe, water, range; another one disarms
-  Instant heard{kNever};         ///< last report, or when the watch over it began
+  std::string mix;        ///< what it was armed with: recipe, water, range; another one disarms
+  Instant heard{kNever};  ///< last report, or when the watch over it began
   bool silent = false;
-  Instant clock_told{kNever};    ///< when its reports' times were last told to be wrong
+  Instant clock_told{kNever};  ///< when its reports' times were last told to be wrong
   struct Behind {
     std::int32_t days = 0, asked = 0;
     template <class A>
-    void fields(A& a) { a(days); a(asked); }
+    void fields(A& a) {
+      a(days);
+      a(asked);
+    }
   };
   std::map<std::string, Behind> behind;  ///< by bench: days on which it got less than it might
 
   template <class A>
-  void fields(A& a) { a(armed); a(watch); a(mix); a(heard); a(silent); a(clock_told); a(behind); }
+  void fields(A& a) {
+    a(armed);
+    a(watch);
+    a(mix);
+    a(heard);
+    a(silent);
+    a(clock_told);
+    a(behind);
+  }
 };
 
 struct BenchState {
   season::BenchSeason season;
   feeding::BenchFeeding feeding;
-  climate::BenchNight last;     ///< the last closed night
-  std::int64_t last_night = -1; ///< its solar day
+  climate::BenchNight last;      ///< the last closed night
+  std::int64_t last_night = -1;  ///< its solar day
   double last_rate = climate::kUnknown;
   double last_deficit_c = climate::kUnknown;
-  NightRow last_row;            ///< as told, for a revision
-  bool disagreement = false;    ///< its two sensors were told to disagree
+  NightRow last_row;          ///< as told, for a revision
+  bool disagreement = false;  ///< its two sensors were told to disagree
   struct Stay {
     Instant from{};
     Position position = Position::unknown;
     template <class A>
-    void fields(A& a) { a(from); a(position); }
+    void fields(A& a) {
+      a(from);
+      a(position);
+    }
   };
-  std::vector<Stay> stays;      ///< of the running cycle, and the one before it that still lasts
+  std::vector<Stay> stays;  ///< of the running cycle, and the one before it that still lasts
   WateringState watering;
-  std::map<std::string, climate::DriftWatch> drift;  ///< by sensor: how it stands against its mates here
+  std::map<std::string, climate::DriftWatch>
+      drift;  ///< by sensor: how it stands against its mates here
 
   BenchState(const Bench* bench, const Settings* settings) : feeding(bench, settings) {}
 
   template <class A>
   void fields(A& a) {
-    a(season); a(feeding); a(watering);
-    a(last.temperature.coverage); a(last.temperature.mean); a(last.temperature.minimum); a(last.temperature.maximum);
-    a(last.day.coverage); a(last.day.mean); a(last.day.minimum); a(last.day.maximum);
-    a(last.mean_rh); a(last.vpd_kpa); a(last.suspect); a(last_night); a(last_rate); a(last_deficit_c); a(disagreement); a(drift); a(stays);
-    a(last_row.bench); a(last_row.night); a(last_row.sunset); a(last_row.sunrise); a(last_row.coverage); a(last_row.counted); a(last_row.mean_c);
-    a(last_row.minimum_c); a(last_row.mean_rh); a(last_row.acclimated_c); a(last_row.deficit_c); a(last_row.metabolic_rate); a(last_row.position); a(last_row.feeding);
+    a(season);
+    a(feeding);
+    a(watering);
+    a(last.temperature.coverage);
+    a(last.temperature.mean);
+    a(last.temperature.minimum);
+    a(last.temperature.maximum);
+    a(last.day.coverage);
+    a(last.day.mean);
+    a(last.day.minimum);
+    a(last.day.maximum);
+    a(last.mean_rh);
+    a(last.vpd_kpa);
+    a(last.suspect);
+    a(last_night);
+    a(last_rate);
+    a(last_deficit_c);
+    a(disagreement);
+    a(drift);
+    a(stays);
+    a(last_row.bench);
+    a(last_row.night);
+    a(last_row.sunset);
+    a(last_row.sunrise);
+    a(last_row.coverage);
+    a(last_row.counted);
+    a(last_row.mean_c);
+    a(last_row.minimum_c);
+    a(last_row.mean_rh);
+    a(last_row.acclimated_c);
+    a(last_row.deficit_c);
+    a(last_row.metabolic_rate);
+    a(last_row.position);
+    a(last_row.feeding);
     a(last_row.strength_percent);
   }
 };
@@ -124,7 +183,12 @@ struct Answered {
   Instant when{};
   feeding::Reply reply;
   template <class A>
-  void fields(A& a) { a(when); a(reply.done); a(reply.problem); a(reply.text); }
+  void fields(A& a) {
+    a(when);
+    a(reply.done);
+    a(reply.problem);
+    a(reply.text);
+  }
 };
 
 struct Engine::State {
@@ -135,20 +199,23 @@ struct Engine::State {
   Instant now{kNever};
   bool begun = false;
   bool settled = true;
-  climate::SolarDay night = 0;   ///< the running cycle: its night begins on the evening of this solar day
-  Instant kept_from{};           ///< sunset of the last closed night: older readings are history
+  climate::SolarDay night =
+      0;                ///< the running cycle: its night begins on the evening of this solar day
+  Instant kept_from{};  ///< sunset of the last closed night: older readings are history
   Instant cycle_from{}, sunset{}, sunrise{};
   std::vector<SensorState> sensors;  ///< by SensorId
   std::vector<BenchState> benches;   ///< as in the settings
-  std::vector<std::vector<std::uint32_t>> watchers;  ///< by SensorId: benches whose place its readings tell
-  std::vector<Cold> cold;            ///< sorted
-  std::deque<Look> looks;            ///< sorted
+  std::vector<std::vector<std::uint32_t>>
+      watchers;                         ///< by SensorId: benches whose place its readings tell
+  std::vector<Cold> cold;               ///< sorted
+  std::deque<Look> looks;               ///< sorted
   std::vector<Quarantined> quarantine;  ///< sorted
   std::vector<PumpState> pumps;         ///< as in the settings
   bool pumps_ready = false;             ///< since the start or a restore they have been looked at
   std::map<std::string, Answered> answered;  ///< by request id
   std::map<std::string, std::uint64_t> counters;
-  Instant next_due{kNever};      ///< a lower bound of all but looks, which are many and have a queue of their own
+  Instant next_due{
+      kNever};  ///< a lower bound of all but looks, which are many and have a queue of their own
 
   // advance.cpp
   void advance(Instant to, Outcome& out);
@@ -188,7 +255,8 @@ struct Engine::State {
   bool forbidden(std::size_t pump) const;
   /// Once a day: benches that lose by sharing a pump.
   void count_days_behind(Instant t, Outcome& out);
-  void tell_pump(Outcome& out, Instant t, std::size_t pump, std::string bench, feeding::Cause cause, feeding::Evidence evidence, std::string text) const;
+  void tell_pump(Outcome& out, Instant t, std::size_t pump, std::string bench, feeding::Cause cause,
+                 feeding::Evidence evidence, std::string text) const;
   feeding::Reply take_pump_request(const feeding::Request& request, Outcome& out);
   // waterings.cpp
   void water(std::size_t bench, std::optional<double> litres, double ec, Instant t);
@@ -210,30 +278,39 @@ struct Engine::State {
   /// Lets the reading be looked at once the reorder window has passed.
   void await_looks(const Reading& reading);
   void take_look(const Look& look, Outcome& out);
-  /// Before the night reaches feeding: its climate, the end of shuttling, a place that nobody has seen for long.
+  /// Before the night reaches feeding: its climate, the end of shuttling, a place that nobody has
+  /// seen for long.
   void close_position(std::size_t bench, const climate::BenchNight& air, Instant t, Outcome& out);
   /// Where it stood for most of the night that closes; stays of before are forgotten.
   Position take_night_position(std::size_t bench);
-  feeding::Reply take_move_request(const feeding::Request& request, std::size_t bench, Outcome& out);
+  feeding::Reply take_move_request(const feeding::Request& request, std::size_t bench,
+                                   Outcome& out);
   void place_told_benches();
-  void take_place(std::size_t bench, const season::PlaceChange& change, feeding::Evidence evidence, const std::string& who, Outcome& out);
+  void take_place(std::size_t bench, const season::PlaceChange& change, feeding::Evidence evidence,
+                  const std::string& who, Outcome& out);
   season::Sighting sight(std::size_t bench, Instant t) const;
   Instant silence_due(std::size_t sensor) const;
   void judge_silence(std::size_t sensor, Instant due, Outcome& out);
   void judge_cold(const Cold& cold, Outcome& out);
   /// Bench air at `t` from trusted sensors: temperature and humidity, NaN when none speaks.
-  struct LiveAir { double temperature_c, humidity_rh; Instant time; };
+  struct LiveAir {
+    double temperature_c, humidity_rh;
+    Instant time;
+  };
   LiveAir air(std::size_t bench, Instant t) const;
 
   bool on_bench(std::size_t bench, std::size_t sensor) const;
   /// The bench that a sensor's decisions belong to; empty for a reference.
   std::string bench_of(std::size_t sensor) const;
-  /// Whether it stands on a bench or is a reference; a contact tells a place alone, and may have nothing to tell for months.
+  /// Whether it stands on a bench or is a reference; a contact tells a place alone, and may have
+  /// nothing to tell for months.
   bool tells_air(std::size_t sensor) const;
   double light_h(std::size_t bench, climate::SolarDay day);
   feeding::SeasonFacts season_facts(std::size_t bench);
-  void tell_notice(Outcome& out, Instant t, std::size_t bench, feeding::Cause cause, feeding::Evidence evidence, std::string text) const;
-  void tell_sensor(Outcome& out, Instant t, std::size_t sensor, climate::Doubt was, int samples, int bad);
+  void tell_notice(Outcome& out, Instant t, std::size_t bench, feeding::Cause cause,
+                   feeding::Evidence evidence, std::string text) const;
+  void tell_sensor(Outcome& out, Instant t, std::size_t sensor, climate::Doubt was, int samples,
+                   int bad);
 };
 
 }  // namespace plainwater::engine

@@ -13,7 +13,12 @@ namespace {
 SensorNow sensor_now(const Engine::State& s, std::size_t i, const std::string& bench) {
   const climate::SensorWatch& watch = s.sensors[i].watch;
   const bool trusted = watch.doubt == climate::Doubt::none;
-  return {s.settings->sensors[i].name, trusted, name_of(watch.doubt), s.sensors[i].newest, trusted ? kNever : watch.doubted_since, bench};
+  return {s.settings->sensors[i].name,
+          trusted,
+          name_of(watch.doubt),
+          s.sensors[i].newest,
+          trusted ? kNever : watch.doubted_since,
+          bench};
 }
 
 }  // namespace
@@ -43,17 +48,23 @@ BenchNow Engine::bench(std::size_t i) const {
   now.place.probability = fixed ? 1 : watch.probability();
   now.place.since = fixed ? kNever : watch.since();
   const bool seen = s.watches_moves(i) && watch.filter().last_look() != kNever;
-  now.place.outdoor_offset_c = seen && watch.filter().has_outdoor() ? watch.filter().usual_outdoor_c() : climate::kUnknown;
-  now.place.indoor_offset_c = seen && watch.filter().has_indoor() ? watch.filter().usual_indoor_c() : climate::kUnknown;
+  now.place.outdoor_offset_c =
+      seen && watch.filter().has_outdoor() ? watch.filter().usual_outdoor_c() : climate::kUnknown;
+  now.place.indoor_offset_c =
+      seen && watch.filter().has_indoor() ? watch.filter().usual_indoor_c() : climate::kUnknown;
 
-  const auto air = s.begun ? s.air(i, s.now) : State::LiveAir{climate::kUnknown, climate::kUnknown, kNever};
+  const auto air =
+      s.begun ? s.air(i, s.now) : State::LiveAir{climate::kUnknown, climate::kUnknown, kNever};
   now.temperature_c = air.temperature_c;
   now.humidity_rh = air.humidity_rh;
   now.air_time = air.time;
   const bool both = !std::isnan(air.temperature_c) && !std::isnan(air.humidity_rh);
-  now.vpd_kpa = both ? climate::vapour_pressure_deficit_kpa(air.temperature_c, air.humidity_rh) : climate::kUnknown;
-  now.dew_point_c = both ? climate::dew_point_c(air.temperature_c, air.humidity_rh) : climate::kUnknown;
-  now.absolute_humidity_gm3 = both ? climate::absolute_humidity_gm3(air.temperature_c, air.humidity_rh) : climate::kUnknown;
+  now.vpd_kpa = both ? climate::vapour_pressure_deficit_kpa(air.temperature_c, air.humidity_rh)
+                     : climate::kUnknown;
+  now.dew_point_c =
+      both ? climate::dew_point_c(air.temperature_c, air.humidity_rh) : climate::kUnknown;
+  now.absolute_humidity_gm3 =
+      both ? climate::absolute_humidity_gm3(air.temperature_c, air.humidity_rh) : climate::kUnknown;
 
   if (state.last_night >= 0) now.night = climate::Sun::date_of(state.last_night);
   now.night_mean_c = state.last.temperature.mean;
@@ -78,7 +89,8 @@ BenchNow Engine::bench(std::size_t i) const {
   now.watered = watering.watered;
   now.dry_since = watering.dry_since;
   now.questions = state.feeding.questions();
-  for (const SensorId id : settings.sensors) now.sensors.push_back(sensor_now(s, index(id), settings.name));
+  for (const SensorId id : settings.sensors)
+    now.sensors.push_back(sensor_now(s, index(id), settings.name));
   return now;
 }
 
@@ -104,8 +116,17 @@ std::vector<PumpNow> Engine::pumps() const {
   for (std::size_t i = 0; i < s.pumps.size(); ++i) {
     const PumpState& pump = s.pumps[i];
     auto share = s.pump_share(i);
-    out.push_back({s.settings->pumps[i].name, pump.armed, s.settings->pumps[i].benches, share.feeding, share.percent, std::move(share.limited_by), {},
-                   !s.forbidden(i), pump.silent, pump.watch.last_report(), std::move(share.dose)});
+    out.push_back({s.settings->pumps[i].name,
+                   pump.armed,
+                   s.settings->pumps[i].benches,
+                   share.feeding,
+                   share.percent,
+                   std::move(share.limited_by),
+                   {},
+                   !s.forbidden(i),
+                   pump.silent,
+                   pump.watch.last_report(),
+                   std::move(share.dose)});
     for (const auto& [bench, behind] : pump.behind) out.back().behind[bench] = behind.days;
   }
   return out;

@@ -27,7 +27,8 @@ BenchFeeding::Share BenchFeeding::effective(Instant t) const {
   if (hold_) return {Feeding::plain_water, 0, hold_->cause};
   if (blind_nights_ >= rules().blind_reduced_nights)
     return {Feeding::reduced, std::min(season_.percent(), rules().weakest_percent), Cause::blind};
-  return {season_.percent() >= 100 ? Feeding::full : Feeding::reduced, season_.percent(), season_.cause(t)};
+  return {season_.percent() >= 100 ? Feeding::full : Feeding::reduced, season_.percent(),
+          season_.cause(t)};
 }
 
 Decision& BenchFeeding::tell(Decisions& out, Instant t, DecisionKind kind, Cause cause) const {
@@ -49,16 +50,19 @@ void BenchFeeding::finish(Instant t, std::size_t first, Decisions& out) {
     d.feeding = now.feeding;
     d.strength_percent = now.percent;
     if (d.hold && hold_ && d.hold->id == hold_->id) d.hold = hold_->view(drops());
-    if (d.kind == DecisionKind::hold_withdrawn && now.feeding == Feeding::plain_water) d.text += " For now plain water goes on: " + words::reason(now.cause) + ".";
-    told = told || d.kind == DecisionKind::hold_placed || d.kind == DecisionKind::hold_withdrawn || d.kind == DecisionKind::hold_ended ||
-           d.kind == DecisionKind::feeding_changed;
+    if (d.kind == DecisionKind::hold_withdrawn && now.feeding == Feeding::plain_water)
+      d.text += " For now plain water goes on: " + words::reason(now.cause) + ".";
+    told = told || d.kind == DecisionKind::hold_placed || d.kind == DecisionKind::hold_withdrawn ||
+           d.kind == DecisionKind::hold_ended || d.kind == DecisionKind::feeding_changed;
   }
-  const bool changed = !shown_.told || shown_.feeding != now.feeding || shown_.percent != now.percent;
+  const bool changed =
+      !shown_.told || shown_.feeding != now.feeding || shown_.percent != now.percent;
   if (changed && !told) {
     Decision& d = tell(out, t, DecisionKind::feeding_changed, now.cause);
     d.feeding = now.feeding;
     d.strength_percent = now.percent;
-    d.evidence.text("from", shown_.told ? name_of(shown_.feeding) : "unknown").count("from_percent", shown_.told ? shown_.percent : 0);
+    d.evidence.text("from", shown_.told ? name_of(shown_.feeding) : "unknown")
+        .count("from_percent", shown_.told ? shown_.percent : 0);
     d.evidence.count("to_percent", now.percent);
     d.text = words::feeding_changed(now.feeding, now.percent, now.cause);
   }
@@ -84,9 +88,12 @@ void BenchFeeding::forbid(bool forbidden, Instant t, Decisions& out) {
 }
 
 void BenchFeeding::count_blindness(const NightFacts& night, Decisions& out) {
-  // What would raise the feed waits until things are released: a night that counts again, and feed after too long a blindness.
+  // What would raise the feed waits until things are released: a night that counts again, and feed
+  // after too long a blindness.
   const int raises_at = rules().blind_plain_nights + kBlindDaysAsk;
-  if (!releasing_ && (night.counted ? blind_nights_ >= rules().blind_reduced_nights : blind_nights_ + 1 == raises_at)) return;
+  if (!releasing_ && (night.counted ? blind_nights_ >= rules().blind_reduced_nights
+                                    : blind_nights_ + 1 == raises_at))
+    return;
   if (night.counted) {
     if (blind_nights_ >= rules().blind_reduced_nights) season_.after_pause(night.time, rules());
     blind_nights_ = 0;
@@ -96,13 +103,16 @@ void BenchFeeding::count_blindness(const NightFacts& night, Decisions& out) {
   ++blind_nights_;
   if (blind_nights_ <= rules().blind_plain_nights) {
     Decision& d = tell(out, night.time, DecisionKind::night_blind, Cause::blind);
-    d.evidence.number("coverage", night.air.temperature.coverage, 2).count("nights_in_a_row", blind_nights_);
+    d.evidence.number("coverage", night.air.temperature.coverage, 2)
+        .count("nights_in_a_row", blind_nights_);
     d.text = words::night_blind(night.air.temperature.coverage, night.air.suspect, blind_nights_);
   }
   if (blind_nights_ == raises_at) {
     ask(out, night.time, Cause::blind,
-        fmt::format("{} nights without believable readings: the bench goes on with {} % feed, because never feeding is harmful too. "
-                    "Please mend its sensors or decide by hand.", blind_nights_, rules().weakest_percent));
+        fmt::format("{} nights without believable readings: the bench goes on with {} % feed, "
+                    "because never feeding is harmful too. "
+                    "Please mend its sensors or decide by hand.",
+                    blind_nights_, rules().weakest_percent));
   }
 }
 
@@ -124,26 +134,34 @@ Decision& BenchFeeding::place_or_extend(HoldEvent event, Instant t, Decisions& o
   return tell(out, t, DecisionKind::hold_placed, cause);
 }
 
-void BenchFeeding::prove_events(const NightFacts& night, season::BenchSeason& season, Decisions& out) {
+void BenchFeeding::prove_events(const NightFacts& night, season::BenchSeason& season,
+                                Decisions& out) {
   if (!hold_ || !night.counted || !releasing_) return;
-  // While a move is not judged yet, nights that recovered prove nothing: the bench may have been carried to warmth.
+  // While a move is not judged yet, nights that recovered prove nothing: the bench may have been
+  // carried to warmth.
   const bool may_withdraw = !pending_move_;
   for (std::size_t i = 0; i < hold_->events.size(); ++i) {
     HoldEvent& event = hold_->events[i];
-    if (!event.take_night(night.air.temperature.mean, season.drop.mean_deficit_c(4), may_withdraw, drops())) continue;
+    if (!event.take_night(night.air.temperature.mean, season.drop.mean_deficit_c(4), may_withdraw,
+                          drops()))
+      continue;
     const bool confirmed = event.proof == Proof::confirmed;
     if (!confirmed && !hold_->stands()) {
       withdraw(HoldEvent(event), night.time, night.night, season, out);
       return;
     }
-    Decision& d = tell(out, night.time, confirmed ? DecisionKind::hold_confirmed : DecisionKind::notice, event.cause);
+    Decision& d =
+        tell(out, night.time, confirmed ? DecisionKind::hold_confirmed : DecisionKind::notice,
+             event.cause);
     d.evidence = words::proof_evidence(event, drops());
-    d.text = confirmed ? words::confirmed(event, local_view()) : words::event_withdrawn(event, local_view(), local(night.time));
+    d.text = confirmed ? words::confirmed(event, local_view())
+                       : words::event_withdrawn(event, local_view(), local(night.time));
   }
   if (hold_->planned_end(drops()) <= night.time) end_by_time(night.time, season, out);
 }
 
-void BenchFeeding::withdraw(const HoldEvent& event, Instant t, std::int64_t night, season::BenchSeason& season, Decisions& out) {
+void BenchFeeding::withdraw(const HoldEvent& event, Instant t, std::int64_t night,
+                            season::BenchSeason& season, Decisions& out) {
   Decision& d = tell(out, t, DecisionKind::hold_withdrawn, event.cause);
   const double days = days_of(t - hold_->placed);
   d.evidence = words::proof_evidence(event, drops());
@@ -159,32 +177,43 @@ void BenchFeeding::undo_hold(Instant t) {
   hold_.reset();
 }
 
-void BenchFeeding::consider_drop(const season::Drop& drop, const NightFacts& night, season::BenchSeason& season, Decisions& out) {
-  const bool cold_enough_for_anyone = drop.fall_c() >= drops().gate_passing_fall_c || drop.landing_c < chill_floor_c(*bench_);
-  const bool out_of_season = drops().season_gate && !night.season.tropical && !night.days_shorten && !cold_enough_for_anyone;
-  const bool comfortable = drops().comfort_guard && drop.landing_c >= group_night_c(*bench_) + drops().guard_margin_c;
+void BenchFeeding::consider_drop(const season::Drop& drop, const NightFacts& night,
+                                 season::BenchSeason& season, Decisions& out) {
+  const bool cold_enough_for_anyone =
+      drop.fall_c() >= drops().gate_passing_fall_c || drop.landing_c < chill_floor_c(*bench_);
+  const bool out_of_season = drops().season_gate && !night.season.tropical && !night.days_shorten &&
+                             !cold_enough_for_anyone;
+  const bool comfortable =
+      drops().comfort_guard && drop.landing_c >= group_night_c(*bench_) + drops().guard_margin_c;
   if (!drops().watch || comfortable || drop_by_move(drop, night, season, out)) return;
   const bool exempt = is_exempt(night.time);
   if (out_of_season || !may_hold(night.time, drop.fall_c())) {
     if (night.night - seen_night_ < kSeenAgainNights) return;
     seen_night_ = night.night;
-    Decision& d = tell(out, night.time, DecisionKind::notice, exempt ? Cause::exempt : Cause::sharp_drop);
+    Decision& d =
+        tell(out, night.time, DecisionKind::notice, exempt ? Cause::exempt : Cause::sharp_drop);
     d.evidence = words::drop_evidence(drop);
-    d.text = words::drop_let_pass(drop, exempt ? "the bench is exempt" : out_of_season ? "days are growing longer" : "the bench had its longest plain water just before");
+    d.text = words::drop_let_pass(drop, exempt ? "the bench is exempt"
+                                        : out_of_season
+                                            ? "days are growing longer"
+                                            : "the bench had its longest plain water just before");
     return;
   }
   season.drop.answered(night.night);
   Decision& d = place_or_extend(HoldEvent::of(drop, night.time), night.time, out);
   const bool extends = d.kind == DecisionKind::hold_extended;
   d.evidence = words::drop_evidence(drop);
-  d.evidence.number("mean_rh_percent", night.air.mean_rh, 0).number("coverage", night.air.temperature.coverage, 2);
-  d.text = extends ? words::extended(drop, local_view()) : words::placed(drop, local_view(), drops());
+  d.evidence.number("mean_rh_percent", night.air.mean_rh, 0)
+      .number("coverage", night.air.temperature.coverage, 2);
+  d.text =
+      extends ? words::extended(drop, local_view()) : words::placed(drop, local_view(), drops());
 }
 
 double BenchFeeding::plain_days_in_year(Instant t) const {
   const Instant year_ago = t - 365 * kDay;
   double days = 0;
-  for (const PlainSpell& s : spells_) days += days_of(std::max(Span(0), s.to - std::max(s.from, year_ago)));
+  for (const PlainSpell& s : spells_)
+    days += days_of(std::max(Span(0), s.to - std::max(s.from, year_ago)));
   if (hold_ && hold_->has_detected()) days += days_of(t - std::max(hold_->placed, year_ago));
   return days;
 }
@@ -193,11 +222,14 @@ void BenchFeeding::ask_questions(const NightFacts& night, Decisions& out) {
   const Instant t = night.time;
   std::erase_if(spells_, [&](const PlainSpell& s) { return s.to < t - 365 * kDay; });
   const double plain_days = plain_days_in_year(t);
-  if (plain_days > drops().yearly_plain_water_days && (budget_asked_ == kNever || t - budget_asked_ >= kAskAgain)) {
+  if (plain_days > drops().yearly_plain_water_days &&
+      (budget_asked_ == kNever || t - budget_asked_ >= kAskAgain)) {
     budget_asked_ = t;
     ask(out, t, Cause::yearly_budget,
-        fmt::format("{:.0f} days of plain water by detected holds within a year is more than {:.0f}: please decide whether this bench needs another "
-                    "place, warmer nights or an exemption.", plain_days, drops().yearly_plain_water_days));
+        fmt::format("{:.0f} days of plain water by detected holds within a year is more than "
+                    "{:.0f}: please decide whether this bench needs another "
+                    "place, warmer nights or an exemption.",
+                    plain_days, drops().yearly_plain_water_days));
   }
   if (!night.long_days) {
     long_days_since_ = -1;
@@ -205,11 +237,15 @@ void BenchFeeding::ask_questions(const NightFacts& night, Decisions& out) {
   } else if (long_days_since_ < 0) {
     long_days_since_ = night.night;
   }
-  const bool late_in_spring = long_days_since_ >= 0 && night.night - long_days_since_ >= kSpringNights && night.night - long_days_since_ < kSpringNights + 60;
-  if (late_in_spring && !spring_asked_ && !night.season.tropical && !hold_ && !season_.learning() && !season_.feed().full && night.season.n14_c < night.season.group_night_c) {
+  const bool late_in_spring = long_days_since_ >= 0 &&
+                              night.night - long_days_since_ >= kSpringNights &&
+                              night.night - long_days_since_ < kSpringNights + 60;
+  if (late_in_spring && !spring_asked_ && !night.season.tropical && !hold_ && !season_.learning() &&
+      !season_.feed().full && night.season.n14_c < night.season.group_night_c) {
     spring_asked_ = true;
     ask(out, t, Cause::cool_nights,
-        "Six weeks into the long days this bench is still on reduced feed, because its nights stay under its group's number. "
+        "Six weeks into the long days this bench is still on reduced feed, because its nights stay "
+        "under its group's number. "
         "If growth has started, say so (growth-started).");
   }
 }
@@ -222,11 +258,13 @@ void BenchFeeding::begin(const SeasonFacts& season, Instant t, Decisions& out) {
   finish(t, first, out);
 }
 
-void BenchFeeding::take_night(const NightFacts& night, season::BenchSeason& season, Decisions& out) {
+void BenchFeeding::take_night(const NightFacts& night, season::BenchSeason& season,
+                              Decisions& out) {
   const std::size_t first = out.size();
   count_blindness(night, out);
   judge_move(night, season, out);
-  const auto drop = night.counted ? season.drop.take(season.acclimation, night.deficit_c, drops()) : std::nullopt;
+  const auto drop =
+      night.counted ? season.drop.take(season.acclimation, night.deficit_c, drops()) : std::nullopt;
   prove_events(night, season, out);
   if (drop) consider_drop(*drop, night, season, out);
   season_.take_night(night.season, night.time, rules());
@@ -241,8 +279,11 @@ void BenchFeeding::take_chill(Instant t, double air_c, Decisions& out) {
   chill_until_ = t + from_days(drops().chill_days);
   if (fresh || t - chill_told_ >= kChillToldAgain) {
     chill_told_ = t;
-    Decision& d = tell(out, t, fresh ? DecisionKind::feeding_changed : DecisionKind::notice, Cause::chill);
-    d.evidence.number("air_c", air_c, 1).number("chill_floor_c", chill_floor_c(*bench_), 1).time("until", chill_until_);
+    Decision& d =
+        tell(out, t, fresh ? DecisionKind::feeding_changed : DecisionKind::notice, Cause::chill);
+    d.evidence.number("air_c", air_c, 1)
+        .number("chill_floor_c", chill_floor_c(*bench_), 1)
+        .time("until", chill_until_);
     d.text = words::chilled(air_c, chill_floor_c(*bench_), local(chill_until_));
   }
   finish(t, first, out);

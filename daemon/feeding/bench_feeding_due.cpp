@@ -1,4 +1,5 @@
-// What falls due on a bench by time alone: ends of holds and chills, announced holds, rises of strength.
+// What falls due on a bench by time alone: ends of holds and chills, announced holds, rises of
+// strength.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -29,7 +30,8 @@ Instant BenchFeeding::next_due() const {
 void BenchFeeding::end_hold(Instant t, season::BenchSeason& season) {
   if (hold_->has_detected()) spells_.push_back({hold_->placed, t});
   if (hold_->capped(drops())) {
-    // It ends too early for its newest fall: the plants are not used to that, and should it be severe it may yet be answered.
+    // It ends too early for its newest fall: the plants are not used to that, and should it be
+    // severe it may yet be answered.
     season.drop.unanswered();
   } else {
     season.acclimation.settle();
@@ -45,18 +47,25 @@ void BenchFeeding::end_by_time(Instant t, season::BenchSeason& season, Decisions
   const bool capped = ended.capped(drops());
   if (!capped && hold_on_for_move(t, out)) return;
   Decision& d = tell(out, t, DecisionKind::hold_ended, capped ? Cause::cap : ended.cause);
-  d.evidence.number("plain_water_days", days_of(t - ended.placed), 1).count("events", static_cast<std::int64_t>(ended.events.size()));
-  if (season.acclimation.acclimated_c()) d.evidence.number("acclimated_c", *season.acclimation.acclimated_c(), 2);
+  d.evidence.number("plain_water_days", days_of(t - ended.placed), 1)
+      .count("events", static_cast<std::int64_t>(ended.events.size()));
+  if (season.acclimation.acclimated_c())
+    d.evidence.number("acclimated_c", *season.acclimation.acclimated_c(), 2);
   end_hold(t, season);
   const Share after = effective(t);
   const double days = days_of(t - ended.placed);
-  d.text = after.feeding == Feeding::plain_water ? words::ended_in_plain_water(days, after.cause) : words::ended(days, season_.percent(), capped);
+  d.text = after.feeding == Feeding::plain_water ? words::ended_in_plain_water(days, after.cause)
+                                                 : words::ended(days, season_.percent(), capped);
   if (!capped) return;
   rest_until_ = t + from_days(drops().rest_after_cap_days);
   ask(out, t, Cause::cap,
-      fmt::format("{:.0f} days of plain water are the most that detection may ask for. {}; no new hold is placed before {} unless the "
-                  "nights fall severely. Please look at the plants and decide.", drops().longest_plain_water_days,
-                  after.feeding == Feeding::plain_water ? "The hold has ended" : "Weak feed has begun", day(rest_until_)));
+      fmt::format(
+          "{:.0f} days of plain water are the most that detection may ask for. {}; no new hold is "
+          "placed before {} unless the "
+          "nights fall severely. Please look at the plants and decide.",
+          drops().longest_plain_water_days,
+          after.feeding == Feeding::plain_water ? "The hold has ended" : "Weak feed has begun",
+          day(rest_until_)));
 }
 
 void BenchFeeding::begin_announced(Instant t, Decisions& out) {
@@ -78,14 +87,16 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
   }
   if (exempt_until_ != kNever && t >= exempt_until_) {
     exempt_until_ = kNever;
-    tell(out, t, DecisionKind::notice, Cause::exempt).text = "The exemption has ended: sharp drops are answered with a hold again.";
+    tell(out, t, DecisionKind::notice, Cause::exempt).text =
+        "The exemption has ended: sharp drops are answered with a hold again.";
   }
   if (hold_ && t >= hold_->planned_end(drops())) end_by_time(t, season, out);
   if (hold_ && !hold_->only_detected() && t >= hold_->asked + kMonth) {
     hold_->asked = t;
     ask(out, t, Cause::grower,
-        fmt::format("The hold of your own has lasted {:.0f} days and is set until {}. Is it still wanted?", days_of(t - hold_->placed),
-                    day(hold_->planned_end(drops()))));
+        fmt::format(
+            "The hold of your own has lasted {:.0f} days and is set until {}. Is it still wanted?",
+            days_of(t - hold_->placed), day(hold_->planned_end(drops()))));
   }
   if (!hold_) season_.proceed(t, rules());
   finish(t, first, out);
@@ -93,7 +104,8 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
 
 HoldView BenchFeeding::local_view() const {
   HoldView view = hold_->view(drops());
-  for (Instant* t : {&view.placed, &view.earliest_end, &view.planned_end, &view.latest_end}) *t = local(*t);
+  for (Instant* t : {&view.placed, &view.earliest_end, &view.planned_end, &view.latest_end})
+    *t = local(*t);
   return view;
 }
 
@@ -103,14 +115,18 @@ std::optional<HoldView> BenchFeeding::hold() const {
 }
 
 std::string BenchFeeding::because(Instant t) const {
-  const std::string ahead = announced_.empty() ? "" : fmt::format(" Plain water is announced from {}.", day(announced_.front().from));
+  const std::string ahead = announced_.empty() ? ""
+                                               : fmt::format(" Plain water is announced from {}.",
+                                                             day(announced_.front().from));
   return because_now(t) + ahead;
 }
 
 std::string BenchFeeding::because_now(Instant t) const {
   const Share now = effective(t);
-  if (now.cause == Cause::chill) return fmt::format("Chilled under its floor; plain water until {}.", day(chill_until_));
-  if (hold_ && now.cause == hold_->cause) return words::holding(local_view(), drops(), settings_->moves);
+  if (now.cause == Cause::chill)
+    return fmt::format("Chilled under its floor; plain water until {}.", day(chill_until_));
+  if (hold_ && now.cause == hold_->cause)
+    return words::holding(local_view(), drops(), settings_->moves);
   return words::feeding_changed(now.feeding, now.percent, now.cause);
 }
 

@@ -14,15 +14,62 @@
 namespace plainwater::feeding {
 
 enum class DecisionKind : std::uint8_t {
-  hold_placed, hold_confirmed, hold_withdrawn, hold_extended, hold_ended,
-  feeding_changed, position_changed, sensor_doubted, sensor_trusted, night_blind, notice,
+  hold_placed,
+  hold_confirmed,
+  hold_withdrawn,
+  hold_extended,
+  hold_ended,
+  feeding_changed,
+  position_changed,
+  sensor_doubted,
+  sensor_trusted,
+  night_blind,
+  notice,
 };
 enum class Cause : std::uint8_t {
-  none, sharp_drop, chill, blind, grower, announced, after_hold, cool_nights, dull_season, bright_season,
-  growth_started, learning, exempt, cap, yearly_budget, silent, stuck, spiking, drifting, out_of_range, wet, good_values, clock, ramp,
-  moved_indoors, moved_outdoors, shuttling, after_move,
-  fed_in_plain_water, fed_against_advice, over_strength, under_strength, daily_cap, pump_untrusted, pump_trusted, pump_silent, pump_reports,
-  no_watering, shared_pump, salts_up, recipe_changed, pump_clock, fed_by_hand,
+  none,
+  sharp_drop,
+  chill,
+  blind,
+  grower,
+  announced,
+  after_hold,
+  cool_nights,
+  dull_season,
+  bright_season,
+  growth_started,
+  learning,
+  exempt,
+  cap,
+  yearly_budget,
+  silent,
+  stuck,
+  spiking,
+  drifting,
+  out_of_range,
+  wet,
+  good_values,
+  clock,
+  ramp,
+  moved_indoors,
+  moved_outdoors,
+  shuttling,
+  after_move,
+  fed_in_plain_water,
+  fed_against_advice,
+  over_strength,
+  under_strength,
+  daily_cap,
+  pump_untrusted,
+  pump_trusted,
+  pump_silent,
+  pump_reports,
+  no_watering,
+  shared_pump,
+  salts_up,
+  recipe_changed,
+  pump_clock,
+  fed_by_hand,
 };
 enum class Feeding : std::uint8_t { plain_water, reduced, full };
 
@@ -30,16 +77,21 @@ const char* name_of(DecisionKind kind);  ///< "hold-placed" …
 const char* name_of(Cause cause);        ///< "sharp-drop" …; `none` is ""
 const char* name_of(Feeding feeding);    ///< "plain-water", "reduced", "full"
 /// Moved there.
-constexpr Cause cause_of(Position to) { return to == Position::outdoors ? Cause::moved_outdoors : Cause::moved_indoors; }
+constexpr Cause cause_of(Position to) {
+  return to == Position::outdoors ? Cause::moved_outdoors : Cause::moved_indoors;
+}
 /// Whether a move, or shuttling, is what it says.
-constexpr bool is_move(Cause cause) { return cause == Cause::moved_indoors || cause == Cause::moved_outdoors || cause == Cause::shuttling; }
+constexpr bool is_move(Cause cause) {
+  return cause == Cause::moved_indoors || cause == Cause::moved_outdoors ||
+         cause == Cause::shuttling;
+}
 std::optional<DecisionKind> decision_kind(std::string_view name);
 std::optional<Cause> cause(std::string_view name);
 std::optional<Feeding> feeding(std::string_view name);
 
 /// A hold as people and pumps see it.
 struct HoldView {
-  std::uint32_t id = 0;       ///< counts up per bench, from 1
+  std::uint32_t id = 0;  ///< counts up per bench, from 1
   Cause cause = Cause::none;
   bool provisional = false;
   Instant placed{};
@@ -73,18 +125,18 @@ class Evidence {
 };
 
 struct Decision {
-  Instant time{};          ///< when it was decided: its own due time
-  std::string bench;       ///< empty for a reference sensor
+  Instant time{};     ///< when it was decided: its own due time
+  std::string bench;  ///< empty for a reference sensor
   DecisionKind kind = DecisionKind::notice;
   Cause cause = Cause::none;
-  Feeding feeding = Feeding::full;   ///< of the bench after the decision
-  int strength_percent = 0;          ///< of the bench after the decision
+  Feeding feeding = Feeding::full;  ///< of the bench after the decision
+  int strength_percent = 0;         ///< of the bench after the decision
   std::optional<HoldView> hold;
-  std::optional<Position> position;  ///< on position-changed only
+  std::optional<Position> position;                    ///< on position-changed only
   season::Pattern pattern = season::Pattern::settled;  ///< told with the position
-  std::optional<Instant> since;      ///< when it really happened, where that differs
+  std::optional<Instant> since;  ///< when it really happened, where that differs
   Evidence evidence;
-  std::string text;                  ///< one sentence for a grower
+  std::string text;  ///< one sentence for a grower
 };
 
 /// One JSON object without a line end; keys in the order of the rehearsal format.

@@ -11,8 +11,10 @@ namespace {
 
 DoseProblem problem_of(const Dose& dose, const DoseLimits& limits) {
   if (dose.ml_per_litre > 0 && dose.ec > limits.refusal_ec) return DoseProblem::over_refusal;
-  if (limits.most_ml_per_litre && dose.ml_per_litre > *limits.most_ml_per_litre) return DoseProblem::too_much;
-  if (dose.ml_per_litre <= 0 || dose.ml_per_litre < limits.least_ml_per_litre) return DoseProblem::too_little;
+  if (limits.most_ml_per_litre && dose.ml_per_litre > *limits.most_ml_per_litre)
+    return DoseProblem::too_much;
+  if (dose.ml_per_litre <= 0 || dose.ml_per_litre < limits.least_ml_per_litre)
+    return DoseProblem::too_little;
   return DoseProblem::none;
 }
 
@@ -50,10 +52,12 @@ const char* name_of(DoseProblem problem) {
 
 Dose dose_at(const FullStrength& full, double strength_percent, const DoseLimits& limits) {
   Dose dose;
-  dose.strength_percent = strength_percent > 0 ? std::min(rounded(strength_percent), 100.0) : 0;  // what is no number counts as none
+  dose.strength_percent = strength_percent > 0 ? std::min(rounded(strength_percent), 100.0)
+                                               : 0;  // what is no number counts as none
   dose.water_ec = full.water_ec;
   dose.water_over_alarm = full.water_ec > limits.alarm_ec;
-  give(dose, in_steps(full.ml_per_litre * dose.strength_percent / 100, limits.step_ml_per_litre), full);
+  give(dose, in_steps(full.ml_per_litre * dose.strength_percent / 100, limits.step_ml_per_litre),
+       full);
   if (dose.strength_percent > 0) dose.problem = problem_of(dose, limits);
   if (dose.problem != DoseProblem::none) give(dose, 0, full);
   dose.over_alarm = dose.ml_per_litre > 0 && dose.ec > limits.alarm_ec;

@@ -31,12 +31,14 @@ void find(DoseCheck& check, bool over, bool under, Channel by) {
 double ec_at_25(const DoseReport& report) {
   if (!report.ec) return climate::kUnknown;
   if (report.ec_compensated) return *report.ec;
-  return report.water_c ? *report.ec / (1 + kPerKelvin * (*report.water_c - 25)) : climate::kUnknown;
+  return report.water_c ? *report.ec / (1 + kPerKelvin * (*report.water_c - 25))
+                        : climate::kUnknown;
 }
 
 double ec_tolerance(const Pump& pump) { return std::max(pump.ec_tolerance, kLeastEcTolerance); }
 
-DoseCheck check_dose(const DoseReport& report, const Given& given, const DoseBounds& bounds, const Pump& pump, const std::optional<FullStrength>& full,
+DoseCheck check_dose(const DoseReport& report, const Given& given, const DoseBounds& bounds,
+                     const Pump& pump, const std::optional<FullStrength>& full,
                      std::optional<double> water_ec, const DoseLimits& limits) {
   DoseCheck check;
   check.ec25 = ec_at_25(report);
@@ -47,14 +49,19 @@ DoseCheck check_dose(const DoseReport& report, const Given& given, const DoseBou
   if (report.strength_percent) {
     const double said = *report.strength_percent;
     const double tolerance = pump.strength_tolerance;
-    find(check, said > bounds.most + (bounds.most == 0 ? kNothing_percent : tolerance), flowed && said < bounds.least - tolerance, kByStrength);
+    find(check, said > bounds.most + (bounds.most == 0 ? kNothing_percent : tolerance),
+         flowed && said < bounds.least - tolerance, kByStrength);
   }
   if (given.feed_ml && (bounds.stock_most == 0 || (full && given.litres))) {
     const double share = pump.feed_tolerance_percent / 100;
-    const double most_ml = bounds.stock_most == 0 ? 0 : dose(bounds.stock_most).ml_per_litre * *given.litres;
-    const double least_ml = bounds.stock_least == 0 || !given.litres ? 0 : dose(bounds.stock_least).ml_per_litre * *given.litres;
+    const double most_ml =
+        bounds.stock_most == 0 ? 0 : dose(bounds.stock_most).ml_per_litre * *given.litres;
+    const double least_ml = bounds.stock_least == 0 || !given.litres
+                                ? 0
+                                : dose(bounds.stock_least).ml_per_litre * *given.litres;
     check.expected_ml = most_ml;
-    find(check, *given.feed_ml > most_ml * (1 + share) + kDrops_ml, *given.feed_ml < least_ml * (1 - share) - kDrops_ml, kByStock);
+    find(check, *given.feed_ml > most_ml * (1 + share) + kDrops_ml,
+         *given.feed_ml < least_ml * (1 - share) - kDrops_ml, kByStock);
   }
   const bool fed_known = full || bounds.line_most == 0;
   if (!std::isnan(check.ec25)) {
@@ -63,7 +70,8 @@ DoseCheck check_dose(const DoseReport& report, const Given& given, const DoseBou
     if (flowed && water_ec && fed_known) {
       check.expected_ec = bounds.line_most == 0 ? *water_ec : dose(bounds.line_most).ec;
       // Water that is purer than the settings' is no weak feed.
-      const bool weak = bounds.line_least > 0 && check.ec25 < dose(bounds.line_least).ec - ec_tolerance(pump);
+      const bool weak =
+          bounds.line_least > 0 && check.ec25 < dose(bounds.line_least).ec - ec_tolerance(pump);
       find(check, check.ec25 > check.expected_ec + ec_tolerance(pump), weak, kByEc);
     }
   }

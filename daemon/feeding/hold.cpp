@@ -48,9 +48,12 @@ double HoldEvent::lasting_c() const {
   return base_c - median(std::span(nights_c).subspan(skipped));
 }
 
-double HoldEvent::needed_c(const DropRules& rules) const { return rules.confirm_share * std::max(base_c - landing_c, kLeastDepth_c); }
+double HoldEvent::needed_c(const DropRules& rules) const {
+  return rules.confirm_share * std::max(base_c - landing_c, kLeastDepth_c);
+}
 
-bool HoldEvent::take_night(double mean_c, double mean_deficit_c, bool may_withdraw, const DropRules& rules) {
+bool HoldEvent::take_night(double mean_c, double mean_deficit_c, bool may_withdraw,
+                           const DropRules& rules) {
   if (!by_nights || proof == Proof::withdrawn) return false;
   if (nights_c.size() < kPeakNights) peak_c = rounded(std::max(peak_c, mean_deficit_c));
   if (proof == Proof::confirmed) return false;
@@ -62,51 +65,64 @@ bool HoldEvent::take_night(double mean_c, double mean_deficit_c, bool may_withdr
     return true;
   }
   const double recent = base_c - mean(std::span(nights_c).last(kStillColdNights));
-  if ((recent >= needed_c(rules) && counted < rules.latest_decide_night) || !may_withdraw) return false;
+  if ((recent >= needed_c(rules) && counted < rules.latest_decide_night) || !may_withdraw)
+    return false;
   proof = Proof::withdrawn;
   return true;
 }
 
 double HoldEvent::length_days(const DropRules& rules) const {
   if (during_hold) return rules.shortest_days;
-  const double by_depth = rules.acclimation_days * std::log(std::max(peak_c, kSettled_c) / kSettled_c);
+  const double by_depth =
+      rules.acclimation_days * std::log(std::max(peak_c, kSettled_c) / kSettled_c);
   return rounded(std::clamp(by_depth, rules.shortest_days, rules.longest_days), 3);
 }
 
-Instant HoldEvent::planned_end(const DropRules& rules) const { return detected() ? placed + from_days(length_days(rules)) : until; }
+Instant HoldEvent::planned_end(const DropRules& rules) const {
+  return detected() ? placed + from_days(length_days(rules)) : until;
+}
 
 bool Hold::stands() const {
   return std::any_of(events.begin(), events.end(), [](const HoldEvent& e) { return e.stands(); });
 }
 
 bool Hold::provisional() const {
-  return std::none_of(events.begin(), events.end(), [](const HoldEvent& e) { return e.proof == Proof::confirmed; });
+  return std::none_of(events.begin(), events.end(),
+                      [](const HoldEvent& e) { return e.proof == Proof::confirmed; });
 }
 
 bool Hold::only_detected() const {
-  return std::all_of(events.begin(), events.end(), [](const HoldEvent& e) { return e.detected() || !e.stands(); });
+  return std::all_of(events.begin(), events.end(),
+                     [](const HoldEvent& e) { return e.detected() || !e.stands(); });
 }
 
 bool Hold::has_detected() const {
-  return std::any_of(events.begin(), events.end(), [](const HoldEvent& e) { return e.detected() && e.stands(); });
+  return std::any_of(events.begin(), events.end(),
+                     [](const HoldEvent& e) { return e.detected() && e.stands(); });
 }
 
 Instant Hold::cap(const DropRules& rules) const {
-  const auto first = std::find_if(events.begin(), events.end(), [](const HoldEvent& e) { return e.detected() && e.stands(); });
-  return (first == events.end() ? placed : first->placed) + from_days(rules.longest_plain_water_days);
+  const auto first = std::find_if(events.begin(), events.end(),
+                                  [](const HoldEvent& e) { return e.detected() && e.stands(); });
+  return (first == events.end() ? placed : first->placed) +
+         from_days(rules.longest_plain_water_days);
 }
 
 Instant Hold::earliest_end(const DropRules& rules) const {
   Instant end = placed;
   for (const HoldEvent& e : events)
-    if (e.stands()) end = std::max(end, e.detected() ? std::min(e.placed + from_days(rules.shortest_days), cap(rules)) : e.until);
+    if (e.stands())
+      end = std::max(end, e.detected()
+                              ? std::min(e.placed + from_days(rules.shortest_days), cap(rules))
+                              : e.until);
   return end;
 }
 
 Instant Hold::planned_end(const DropRules& rules) const {
   Instant end = placed;
   for (const HoldEvent& e : events)
-    if (e.stands()) end = std::max(end, e.detected() ? std::min(e.planned_end(rules), cap(rules)) : e.until);
+    if (e.stands())
+      end = std::max(end, e.detected() ? std::min(e.planned_end(rules), cap(rules)) : e.until);
   if (relieved != kNever) end = std::min(end, std::max(relieved, earliest_end(rules)));
   return end;
 }
@@ -114,12 +130,17 @@ Instant Hold::planned_end(const DropRules& rules) const {
 Instant Hold::latest_end(const DropRules& rules) const {
   Instant end = placed;
   for (const HoldEvent& e : events)
-    if (e.stands()) end = std::max(end, e.detected() ? std::min(e.placed + from_days(rules.longest_days), cap(rules)) : e.until);
+    if (e.stands())
+      end = std::max(end, e.detected()
+                              ? std::min(e.placed + from_days(rules.longest_days), cap(rules))
+                              : e.until);
   return end;
 }
 
 bool Hold::capped(const DropRules& rules) const {
-  return std::any_of(events.begin(), events.end(), [&](const HoldEvent& e) { return e.stands() && e.detected() && e.planned_end(rules) > cap(rules); });
+  return std::any_of(events.begin(), events.end(), [&](const HoldEvent& e) {
+    return e.stands() && e.detected() && e.planned_end(rules) > cap(rules);
+  });
 }
 
 HoldView Hold::view(const DropRules& rules) const {

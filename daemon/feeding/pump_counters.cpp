@@ -9,15 +9,16 @@ namespace plainwater::feeding {
 namespace {
 
 constexpr std::size_t kTimesMost = 50'000;  // one a minute for 35 days
-/// Litres and millilitres that a counter may seem to run backwards, by rounding or by water that flows back, yet never more
-/// than this share of it. A fall of more is a counter that began anew.
+/// Litres and millilitres that a counter may seem to run backwards, by rounding or by water that
+/// flows back, yet never more than this share of it. A fall of more is a counter that began anew.
 constexpr double kJitter = 2, kJitterShare = 0.01;
 /// A watering is no longer than this.
 constexpr Span kLongestWatering = hours(12);
 
 }  // namespace
 
-std::optional<double> PumpCounters::Counter::grown(const std::optional<double>& now, Instant at, Instant& from, bool& reset) {
+std::optional<double> PumpCounters::Counter::grown(const std::optional<double>& now, Instant at,
+                                                   Instant& from, bool& reset) {
   if (!now || at <= time) return std::nullopt;
   const std::optional<double> before = std::exchange(total, now);
   const Instant since = std::exchange(time, at);
@@ -32,7 +33,8 @@ std::optional<double> PumpCounters::Counter::grown(const std::optional<double>& 
 
 bool PumpCounters::seen(const DoseReport& report) const {
   const auto source = sources_.find(report.source);
-  return source != sources_.end() && std::binary_search(source->second.times.begin(), source->second.times.end(), report.time);
+  return source != sources_.end() &&
+         std::binary_search(source->second.times.begin(), source->second.times.end(), report.time);
 }
 
 Given PumpCounters::take(const DoseReport& report, Instant now) {
@@ -40,11 +42,14 @@ Given PumpCounters::take(const DoseReport& report, Instant now) {
   auto& times = source.times;
   times.insert(std::upper_bound(times.begin(), times.end(), report.time), report.time);
   const auto keep = std::lower_bound(times.begin(), times.end(), now - kReportsKept);
-  times.erase(times.begin(), std::max(keep, times.end() - static_cast<std::ptrdiff_t>(std::min(times.size(), kTimesMost))));
+  times.erase(times.begin(), std::max(keep, times.end() - static_cast<std::ptrdiff_t>(
+                                                              std::min(times.size(), kTimesMost))));
 
   const Instant at = std::min(report.time, now);
   Given given{report.litres, report.feed_ml, at, at, at, at, false};
-  if (report.began) given.moment = given.from = given.stock_from = std::clamp(*report.began, at - kLongestWatering, at);
+  if (report.began)
+    given.moment = given.from = given.stock_from =
+        std::clamp(*report.began, at - kLongestWatering, at);
   Instant litres_from = given.from, stock_from = given.stock_from;
   const auto litres = source.litres.grown(report.litres_total, at, litres_from, given.reset);
   const auto feed_ml = source.feed_ml.grown(report.feed_ml_total, at, stock_from, given.reset);

@@ -1,4 +1,5 @@
-// What a pump gave, from reports that may come twice, out of order, or as totals of counters that are reset.
+// What a pump gave, from reports that may come twice, out of order, or as totals of counters that
+// are reset.
 #pragma once
 
 #include <map>
@@ -9,18 +10,20 @@
 
 namespace plainwater::feeding {
 
-/// Reports this much older than engine time are history: longer than the longest plain water between two looks.
+/// Reports this much older than engine time are history: longer than the longest plain water
+/// between two looks.
 inline constexpr Span kReportsKept = 35 * kDay;
 
 /// What one report adds.
 struct Given {
-  std::optional<double> litres;   ///< none: not told, or the first total of a counter
+  std::optional<double> litres;  ///< none: not told, or the first total of a counter
   std::optional<double> feed_ml;
-  Instant time{};                 ///< the report's; one from the future counts as now
-  Instant from{};                 ///< water was given after this; the same as `time` when nothing tells
-  Instant stock_from{};           ///< stock was
-  Instant moment{};               ///< when the watering began that `time` ended; the same as `time` when nothing tells
-  bool reset = false;             ///< a counter began anew
+  Instant time{};        ///< the report's; one from the future counts as now
+  Instant from{};        ///< water was given after this; the same as `time` when nothing tells
+  Instant stock_from{};  ///< stock was
+  Instant moment{};  ///< when the watering began that `time` ended; the same as `time` when nothing
+                     ///< tells
+  bool reset = false;  ///< a counter began anew
 };
 
 class PumpCounters {
@@ -31,22 +34,32 @@ class PumpCounters {
   Given take(const DoseReport& report, Instant now);
 
   template <class A>
-  void fields(A& a) { a(sources_); }
+  void fields(A& a) {
+    a(sources_);
+  }
 
  private:
   struct Counter {
-    Instant time{kNever};        ///< of its last total
+    Instant time{kNever};  ///< of its last total
     std::optional<double> total;
     /// What was added since, and from when on; nothing for a total that is older, or the first.
-    std::optional<double> grown(const std::optional<double>& now, Instant at, Instant& from, bool& reset);
+    std::optional<double> grown(const std::optional<double>& now, Instant at, Instant& from,
+                                bool& reset);
     template <class A>
-    void fields(A& a) { a(time); a(total); }
+    void fields(A& a) {
+      a(time);
+      a(total);
+    }
   };
   struct Source {
     std::vector<Instant> times;  ///< of reports taken, sorted
     Counter litres, feed_ml;
     template <class A>
-    void fields(A& a) { a(times); a(litres); a(feed_ml); }
+    void fields(A& a) {
+      a(times);
+      a(litres);
+      a(feed_ml);
+    }
   };
   std::map<std::string, Source> sources_;
 };

@@ -17,16 +17,24 @@ constexpr Span kSecond = seconds(1);
 constexpr Span kCountedFor = 14 * kDay;
 constexpr std::int64_t kDaysKept = 36;
 
-double days_between(Instant from, Instant to) { return std::max(1.0, std::ceil(days_of(to - from))); }
+double days_between(Instant from, Instant to) {
+  return std::max(1.0, std::ceil(days_of(to - from)));
+}
 
 /// What went out: as measured, else as it should be by the stock or the strength that was told.
-double ec_given(const DoseReport& report, const Given& given, const DoseCheck& check, const PumpContext& context, int commanded) {
+double ec_given(const DoseReport& report, const Given& given, const DoseCheck& check,
+                const PumpContext& context, int commanded) {
   if (!std::isnan(check.ec25)) return check.ec25;
   if (!context.water_ec) return climate::kUnknown;
-  if (!context.full) return given.feed_ml.value_or(0) > 0 || report.strength_percent.value_or(commanded) > 0 ? climate::kUnknown : *context.water_ec;
+  if (!context.full)
+    return given.feed_ml.value_or(0) > 0 || report.strength_percent.value_or(commanded) > 0
+               ? climate::kUnknown
+               : *context.water_ec;
   if (given.feed_ml && given.litres.value_or(0) > 0)
-    return *context.water_ec + *given.feed_ml / *given.litres / context.full->ml_per_litre * (context.full->ec - *context.water_ec);
-  return *context.water_ec + report.strength_percent.value_or(commanded) / 100 * (context.full->ec - *context.water_ec);
+    return *context.water_ec + *given.feed_ml / *given.litres / context.full->ml_per_litre *
+                                   (context.full->ec - *context.water_ec);
+  return *context.water_ec +
+         report.strength_percent.value_or(commanded) / 100 * (context.full->ec - *context.water_ec);
 }
 
 }  // namespace
@@ -35,7 +43,8 @@ void PumpWatch::command(const PumpCommand& command, double line_l) {
   if (!commands_.empty()) {
     const PumpCommand& before = commands_.back();
     if (before.percent == command.percent && before.armed == command.armed) return;
-    const std::int32_t least = before.armed ? before.percent : 0;  // nobody follows an advice to the letter
+    const std::int32_t least =
+        before.armed ? before.percent : 0;  // nobody follows an advice to the letter
     const bool flushed = passed_l_ >= line_l;
     line_least_ = flushed ? least : std::min(line_least_, least);
     line_most_ = flushed ? before.percent : std::max(line_most_, before.percent);
@@ -61,19 +70,22 @@ PumpWatch::Allowed PumpWatch::in_force(Instant from, Instant to) const {
   return any ? allowed : Allowed{};
 }
 
-bool PumpWatch::followed_replaced_order(const DoseReport& report, const Given& given, const PumpContext& context) const {
+bool PumpWatch::followed_replaced_order(const DoseReport& report, const Given& given,
+                                        const PumpContext& context) const {
   if (!report.sequence) return false;
   const Instant issued = from_seconds(*report.sequence);
   if (issued > given.time || given.time >= issued + context.order_valid) return false;
   // A sequence is whole seconds: the order is what stood at the end of its second.
   const Instant settled = issued + kSecond - Span(1);
   const int percent = in_force(settled, settled).most;
-  const DoseCheck check = check_dose(report, given, {0, percent, 0, percent, 0, percent}, *context.pump, context.full, context.water_ec, context.limits);
+  const DoseCheck check = check_dose(report, given, {0, percent, 0, percent, 0, percent},
+                                     *context.pump, context.full, context.water_ec, context.limits);
   return !check.over && !check.over_refusal;
 }
 
 void PumpWatch::tell(PumpFinding finding, std::uint8_t found_by, Instant now, DoseJudged& judged) {
-  const auto [at, fresh] = episodes_.try_emplace(static_cast<std::uint8_t>(finding.cause), Episode{now, 0, 0});
+  const auto [at, fresh] =
+      episodes_.try_emplace(static_cast<std::uint8_t>(finding.cause), Episode{now, 0, 0});
   Episode& episode = at->second;
   episode.found_by |= found_by;
   if (!fresh && now - episode.told < kToldAgain) {
@@ -95,33 +107,43 @@ DoseJudged PumpWatch::take(const DoseReport& report, Instant now, const PumpCont
   metered_ = metered_ || given.litres || report.litres_total;
 
   const Span grace = from_days(pump.grace_min / (24 * 60));
-  const Allowed since = in_force(given.stock_from - grace, given.time), moment = in_force(given.moment - grace, given.time);
+  const Allowed since = in_force(given.stock_from - grace, given.time),
+                moment = in_force(given.moment - grace, given.time);
   DoseBounds bounds{since.least, since.most, moment.least, moment.most, moment.least, moment.most};
-  // Where no water is measured nobody knows when the line is flushed: then the time's grace alone counts. Where some is, but
-  // not by this source, a probe stands in the water of before until any has passed.
-  const bool standing = passed_l_ <= pump.line_l && !commands_.empty() && given.time - commands_.back().from < kStandingWater;
+  // Where no water is measured nobody knows when the line is flushed: then the time's grace alone
+  // counts. Where some is, but not by this source, a probe stands in the water of before until any
+  // has passed.
+  const bool standing = passed_l_ <= pump.line_l && !commands_.empty() &&
+                        given.time - commands_.back().from < kStandingWater;
   if (metered_ && (given.litres ? passed_l_ < pump.line_l : standing)) {
     bounds.line_least = std::min(bounds.line_least, line_least_);
     bounds.line_most = std::max(bounds.line_most, line_most_);
   }
-  if (!commands_.empty() && given.from >= commands_.back().from) passed_l_ = rounded(passed_l_ + given.litres.value_or(0));
+  if (!commands_.empty() && given.from >= commands_.back().from)
+    passed_l_ = rounded(passed_l_ + given.litres.value_or(0));
   // Nobody follows an advice to the letter; too much is told all the same.
   if (!since.armed) bounds.stock_least = 0;
   if (!moment.armed) bounds.least = bounds.line_least = 0;
 
-  const DoseCheck check = check_dose(report, given, bounds, pump, context.full, context.water_ec, context.limits);
+  const DoseCheck check =
+      check_dose(report, given, bounds, pump, context.full, context.water_ec, context.limits);
   const std::uint8_t found = check.over ? check.over : check.under;
   const Allowed& allowed = found & kByMoment ? moment : since;
   Cause cause = Cause::none;
   if (check.over)
-    cause = !in_force(given.time, given.time).armed ? Cause::fed_against_advice : allowed.most == 0 ? Cause::fed_in_plain_water : Cause::over_strength;
+    cause = !in_force(given.time, given.time).armed ? Cause::fed_against_advice
+            : allowed.most == 0                     ? Cause::fed_in_plain_water
+                                                    : Cause::over_strength;
   else if (check.under)
     cause = Cause::under_strength;
-  std::erase_if(episodes_, [&](const auto& e) { return e.first != static_cast<std::uint8_t>(cause) && (e.second.found_by & check.judged) != 0; });
+  std::erase_if(episodes_, [&](const auto& e) {
+    return e.first != static_cast<std::uint8_t>(cause) && (e.second.found_by & check.judged) != 0;
+  });
   const bool replaced = check.over && followed_replaced_order(report, given, context);
   if (cause != Cause::none) {
     const int percent = check.over ? allowed.most : allowed.least;
-    PumpFinding finding{cause, words::report_evidence(report, given, percent, check, context), words::disobeyed(cause, report, given, percent, check, pump)};
+    PumpFinding finding{cause, words::report_evidence(report, given, percent, check, context),
+                        words::disobeyed(cause, report, given, percent, check, pump)};
     if (replaced) finding.text += words::followed_replaced_order();
     tell(std::move(finding), found, now, judged);
   }
@@ -135,16 +157,20 @@ void PumpWatch::judge_day(const PumpContext& context, bool armed, DoseJudged& ju
   const Pump& pump = *context.pump;
   Day& day = days_[context.local_day];
   // What a total tells of some days at once counts evenly.
-  day.litres = rounded(day.litres + judged.given.litres.value_or(0) / days_between(judged.given.from, judged.given.time));
-  day.feed_ml = rounded(day.feed_ml + judged.given.feed_ml.value_or(0) / days_between(judged.given.stock_from, judged.given.time));
+  day.litres = rounded(day.litres + judged.given.litres.value_or(0) /
+                                        days_between(judged.given.from, judged.given.time));
+  day.feed_ml = rounded(day.feed_ml + judged.given.feed_ml.value_or(0) /
+                                          days_between(judged.given.stock_from, judged.given.time));
   const DayGiven given{context.local_day, day.litres, day.feed_ml, context.flush_l};
   if (pump.daily_l && !day.water_told && day.litres > *pump.daily_l + context.flush_l) {
     day.water_told = true;
-    judged.findings.push_back({Cause::daily_cap, words::day_evidence(given, pump), words::water_cap_passed(given, pump)});
+    judged.findings.push_back(
+        {Cause::daily_cap, words::day_evidence(given, pump), words::water_cap_passed(given, pump)});
   }
   if (pump.daily_feed_ml && !day.feed_told && day.feed_ml > *pump.daily_feed_ml) {
     day.feed_told = true;
-    judged.findings.push_back({Cause::daily_cap, words::day_evidence(given, pump), words::feed_cap_passed(given, pump)});
+    judged.findings.push_back(
+        {Cause::daily_cap, words::day_evidence(given, pump), words::feed_cap_passed(given, pump)});
     if (armed) note_disobedience(context, judged);
   }
   while (days_.begin()->first < context.local_day - kDaysKept) days_.erase(days_.begin());
@@ -156,7 +182,8 @@ void PumpWatch::note_disobedience(const PumpContext& context, DoseJudged& judged
   const auto at = std::lower_bound(disobeyed_.begin(), disobeyed_.end(), t);
   // Reports of one watering count once.
   const Span apart = std::max(from_days(context.pump->grace_min / (24 * 60)), kSecond);
-  const bool same = (at != disobeyed_.end() && *at - t < apart) || (at != disobeyed_.begin() && t - *std::prev(at) < apart);
+  const bool same = (at != disobeyed_.end() && *at - t < apart) ||
+                    (at != disobeyed_.begin() && t - *std::prev(at) < apart);
   if (t <= looked_after_ || same) return;
   disobeyed_.insert(at, t);
   std::erase_if(disobeyed_, [&](Instant each) { return each < disobeyed_.back() - kCountedFor; });
@@ -165,8 +192,11 @@ void PumpWatch::note_disobedience(const PumpContext& context, DoseJudged& judged
   trusted_ = false;
   judged.lost_trust = true;
   Evidence evidence;
-  evidence.text("pump", context.pump->name).count("disobedient_reports", often).time("first", disobeyed_.front());
-  judged.findings.push_back({Cause::pump_untrusted, std::move(evidence), words::untrusted(*context.pump, often)});
+  evidence.text("pump", context.pump->name)
+      .count("disobedient_reports", often)
+      .time("first", disobeyed_.front());
+  judged.findings.push_back(
+      {Cause::pump_untrusted, std::move(evidence), words::untrusted(*context.pump, often)});
 }
 
 void PumpWatch::trust(Instant t) {

@@ -1,9 +1,10 @@
 // What one pump says it gave, held against what was ordered at that time.
 //
-// A pump that was out of reach follows the order that it has until that expires, as it should: it is told of, and does
-// not count as disobedient as long as it says which order it followed.
-// A pump is told of at the first report in which it disobeys. It is not trusted any longer after so many disobedient
-// reports within a fortnight: then its benches get plain water until a person has looked and says `trust`.
+// A pump that was out of reach follows the order that it has until that expires, as it should: it
+// is told of, and does not count as disobedient as long as it says which order it followed. A pump
+// is told of at the first report in which it disobeys. It is not trusted any longer after so many
+// disobedient reports within a fortnight: then its benches get plain water until a person has
+// looked and says `trust`.
 #pragma once
 
 #include <cstdint>
@@ -22,7 +23,11 @@ struct PumpCommand {
   std::int32_t percent = 0;  ///< of full; 0: plain water
   bool armed = false;        ///< false: advice to a person
   template <class A>
-  void fields(A& a) { a(from); a(percent); a(armed); }
+  void fields(A& a) {
+    a(from);
+    a(percent);
+    a(armed);
+  }
 };
 
 /// Something to tell about a report.
@@ -38,9 +43,9 @@ struct PumpContext {
   std::optional<FullStrength> full;  ///< none without a recipe
   std::optional<double> water_ec;    ///< none without a water
   DoseLimits limits;
-  std::int64_t local_day = 0;        ///< of the report, days since 1970 on the site's clocks
+  std::int64_t local_day = 0;  ///< of the report, days since 1970 on the site's clocks
   Span order_valid = hours(26);
-  double flush_l = 0;                ///< litres of advised flushes, which no cap of water counts
+  double flush_l = 0;  ///< litres of advised flushes, which no cap of water counts
 };
 
 struct DoseJudged {
@@ -52,13 +57,15 @@ struct DoseJudged {
 
 class PumpWatch {
  public:
-  /// What it may give changed; `line_l` is the pump's. Equal commands do nothing. Until so much water has passed, the line
-  /// may hold what was given before; of a pump that was on advice, anything up to the advice.
+  /// What it may give changed; `line_l` is the pump's. Equal commands do nothing. Until so much
+  /// water has passed, the line may hold what was given before; of a pump that was on advice,
+  /// anything up to the advice.
   void command(const PumpCommand& command, double line_l);
   bool seen(const DoseReport& report) const { return counters_.seen(report); }
   /// Whether the orders at the report's time are still known.
   bool too_old(const DoseReport& report, Instant now) const {
-    return report.time < now - kReportsKept || commands_.empty() || report.time < commands_.front().from;
+    return report.time < now - kReportsKept || commands_.empty() ||
+           report.time < commands_.front().from;
   }
   DoseJudged take(const DoseReport& report, Instant now, const PumpContext& context);
 
@@ -70,8 +77,18 @@ class PumpWatch {
 
   template <class A>
   void fields(A& a) {
-    a(commands_); a(counters_); a(days_); a(episodes_); a(disobeyed_); a(trusted_); a(last_report_); a(looked_after_); a(metered_); a(passed_l_);
-    a(line_least_); a(line_most_);
+    a(commands_);
+    a(counters_);
+    a(days_);
+    a(episodes_);
+    a(disobeyed_);
+    a(trusted_);
+    a(last_report_);
+    a(looked_after_);
+    a(metered_);
+    a(passed_l_);
+    a(line_least_);
+    a(line_most_);
   }
 
  private:
@@ -84,19 +101,30 @@ class PumpWatch {
     double litres = 0, feed_ml = 0;
     bool water_told = false, feed_told = false;
     template <class A>
-    void fields(A& a) { a(litres); a(feed_ml); a(water_told); a(feed_told); }
+    void fields(A& a) {
+      a(litres);
+      a(feed_ml);
+      a(water_told);
+      a(feed_told);
+    }
   };
   struct Episode {
     Instant told{};
     std::uint32_t unsaid = 0;
     std::uint8_t found_by = 0;  ///< channels; only one of these can say that it is over
     template <class A>
-    void fields(A& a) { a(told); a(unsaid); a(found_by); }
+    void fields(A& a) {
+      a(told);
+      a(unsaid);
+      a(found_by);
+    }
   };
 
   Allowed in_force(Instant from, Instant to) const;
-  /// Whether what the pump gave fits an order that was still valid by itself: it may not have got the one that replaced it.
-  bool followed_replaced_order(const DoseReport& report, const Given& given, const PumpContext& context) const;
+  /// Whether what the pump gave fits an order that was still valid by itself: it may not have got
+  /// the one that replaced it.
+  bool followed_replaced_order(const DoseReport& report, const Given& given,
+                               const PumpContext& context) const;
   /// Tells at the start of an episode and once a day while it lasts; in between it counts.
   void tell(PumpFinding finding, std::uint8_t found_by, Instant now, DoseJudged& judged);
   void judge_day(const PumpContext& context, bool armed, DoseJudged& judged);
@@ -104,14 +132,14 @@ class PumpWatch {
 
   std::vector<PumpCommand> commands_;  ///< by time
   PumpCounters counters_;
-  std::map<std::int64_t, Day> days_;   ///< by local day
+  std::map<std::int64_t, Day> days_;          ///< by local day
   std::map<std::uint8_t, Episode> episodes_;  ///< by cause
-  std::vector<Instant> disobeyed_;     ///< within the last fortnight
+  std::vector<Instant> disobeyed_;            ///< within the last fortnight
   bool trusted_ = true;
   Instant last_report_{kNever};
-  Instant looked_after_{kNever};       ///< by a person
-  bool metered_ = false;               ///< some report told of litres
-  double passed_l_ = 1e9;              ///< water since the last change of command, L
+  Instant looked_after_{kNever};                 ///< by a person
+  bool metered_ = false;                         ///< some report told of litres
+  double passed_l_ = 1e9;                        ///< water since the last change of command, L
   std::int32_t line_least_ = 0, line_most_ = 0;  ///< what may still stand in the line
 };
 

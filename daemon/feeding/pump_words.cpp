@@ -12,7 +12,8 @@ std::string told(const DoseReport& report, const Given& given, const DoseCheck& 
   std::string text = given.litres ? fmt::format("{} L", amount(*given.litres)) : "water";
   if (given.feed_ml) text += fmt::format(" with {} mL of stock", amount(*given.feed_ml));
   if (!std::isnan(check.ec25)) text += fmt::format(" at EC {:.2f} mS/cm", check.ec25);
-  if (report.strength_percent) text += fmt::format(", reported as {:.3g} %", *report.strength_percent);
+  if (report.strength_percent)
+    text += fmt::format(", reported as {:.3g} %", *report.strength_percent);
   return text;
 }
 
@@ -25,11 +26,17 @@ const char* compensation(const DoseReport& report) {
 
 }  // namespace
 
-std::string amount(double value) { return fmt::format("{:.{}f}", value, value < 1 ? 2 : value < 100 ? 1 : 0); }
+std::string amount(double value) {
+  return fmt::format("{:.{}f}", value, value < 1 ? 2 : value < 100 ? 1 : 0);
+}
 
-Evidence report_evidence(const DoseReport& report, const Given& given, int allowed_percent, const DoseCheck& check, const PumpContext& context) {
+Evidence report_evidence(const DoseReport& report, const Given& given, int allowed_percent,
+                         const DoseCheck& check, const PumpContext& context) {
   Evidence e;
-  e.text("pump", report.pump).text("source", report.source).time("reported", report.time).count("allowed_percent", allowed_percent);
+  e.text("pump", report.pump)
+      .text("source", report.source)
+      .time("reported", report.time)
+      .count("allowed_percent", allowed_percent);
   if (check.by[0] != '\0') e.text("by", check.by);
   if (given.litres) e.number("litres", *given.litres, 3);
   if (given.feed_ml) e.number("feed_ml", *given.feed_ml, 2);
@@ -50,26 +57,43 @@ Evidence report_evidence(const DoseReport& report, const Given& given, int allow
   return e;
 }
 
-std::string disobeyed(Cause cause, const DoseReport& report, const Given& given, int allowed_percent, const DoseCheck& check, const Pump& pump) {
+std::string disobeyed(Cause cause, const DoseReport& report, const Given& given,
+                      int allowed_percent, const DoseCheck& check, const Pump& pump) {
   const std::string what = told(report, given, check);
-  const char* limit = check.over_refusal ? " That is above the refusal limit: a cut-out at the pump should have stopped it." : "";
+  const char* limit =
+      check.over_refusal
+          ? " That is above the refusal limit: a cut-out at the pump should have stopped it."
+          : "";
   switch (cause) {
     case Cause::fed_in_plain_water:
-      return fmt::format("Pump {} gave feed where plain water was ordered: {}. Please close its stock valve by hand and look at it now.{}", pump.name, what, limit);
+      return fmt::format(
+          "Pump {} gave feed where plain water was ordered: {}. Please close its stock valve by "
+          "hand and look at it now.{}",
+          pump.name, what, limit);
     case Cause::fed_against_advice:
-      return fmt::format("Pump {} is on advice only; {}: {}. If nobody gave it by hand, look at its valve.{}", pump.name,
-                         allowed_percent == 0 ? "feed went out although the advice is plain water" : fmt::format("feed went out that is stronger than the advised {} %", allowed_percent),
-                         what, limit);
+      return fmt::format(
+          "Pump {} is on advice only; {}: {}. If nobody gave it by hand, look at its valve.{}",
+          pump.name,
+          allowed_percent == 0 ? "feed went out although the advice is plain water"
+                               : fmt::format("feed went out that is stronger than the advised {} %",
+                                             allowed_percent),
+          what, limit);
     case Cause::under_strength:
-      return fmt::format("Pump {} feeds weaker than its {} %: {}. Please look at its stock and at its dosing head.", pump.name, allowed_percent, what);
+      return fmt::format(
+          "Pump {} feeds weaker than its {} %: {}. Please look at its stock and at its dosing "
+          "head.",
+          pump.name, allowed_percent, what);
     default:
-      return fmt::format("Pump {} feeds stronger than its {} %: {}. Please look at its injector and at the strength of the stock.{}", pump.name, allowed_percent,
-                         what, limit);
+      return fmt::format(
+          "Pump {} feeds stronger than its {} %: {}. Please look at its injector and at the "
+          "strength of the stock.{}",
+          pump.name, allowed_percent, what, limit);
   }
 }
 
 std::string followed_replaced_order() {
-  return " It followed an order that has been replaced since and had not expired: please see whether it can still be reached.";
+  return " It followed an order that has been replaced since and had not expired: please see "
+         "whether it can still be reached.";
 }
 
 Evidence day_evidence(const DayGiven& day, const Pump& pump) {
@@ -82,19 +106,27 @@ Evidence day_evidence(const DayGiven& day, const Pump& pump) {
 }
 
 std::string water_cap_passed(const DayGiven& day, const Pump& pump) {
-  const std::string flush = day.flush_l > 0 ? fmt::format(" and the {} L of the advised flush", amount(day.flush_l)) : "";
-  return fmt::format("Pump {} gave {} L on {}, more than the {} L a day of its settings{}. Please look for a leak or a valve that stays open.", pump.name,
-                     amount(day.litres), day_of(day), amount(*pump.daily_l), flush);
+  const std::string flush =
+      day.flush_l > 0 ? fmt::format(" and the {} L of the advised flush", amount(day.flush_l)) : "";
+  return fmt::format(
+      "Pump {} gave {} L on {}, more than the {} L a day of its settings{}. Please look for a leak "
+      "or a valve that stays open.",
+      pump.name, amount(day.litres), day_of(day), amount(*pump.daily_l), flush);
 }
 
 std::string feed_cap_passed(const DayGiven& day, const Pump& pump) {
-  return fmt::format("Pump {} gave {} mL of stock on {}, more than the {} mL a day of its settings. Please look at it now.", pump.name, amount(day.feed_ml),
-                     day_of(day), amount(*pump.daily_feed_ml));
+  return fmt::format(
+      "Pump {} gave {} mL of stock on {}, more than the {} mL a day of its settings. Please look "
+      "at it now.",
+      pump.name, amount(day.feed_ml), day_of(day), amount(*pump.daily_feed_ml));
 }
 
 std::string untrusted(const Pump& pump, int reports) {
-  return fmt::format("Pump {} disobeyed {} within 14 days and is trusted no longer: its benches get plain water until somebody has looked after it and "
-                     "says so (plainwater trust {}).", pump.name, reports == 1 ? "once" : fmt::format("{} times", reports), pump.name);
+  return fmt::format(
+      "Pump {} disobeyed {} within 14 days and is trusted no longer: its benches get plain water "
+      "until somebody has looked after it and "
+      "says so (plainwater trust {}).",
+      pump.name, reports == 1 ? "once" : fmt::format("{} times", reports), pump.name);
 }
 
 }  // namespace plainwater::feeding::words

@@ -5,7 +5,8 @@
 
 namespace plainwater::feeding {
 namespace {
-constexpr std::array kNames{"hold", "release", "extend", "exempt", "growth-started", "acknowledge", "arm", "disarm", "move", "watered", "runoff", "trust"};
+constexpr std::array kNames{"hold", "release", "extend", "exempt",  "growth-started", "acknowledge",
+                            "arm",  "disarm",  "move",   "watered", "runoff",         "trust"};
 }
 
 const char* name_of(RequestKind kind) { return kNames[static_cast<std::size_t>(kind)]; }

@@ -1,4 +1,5 @@
-// What a grower may ask for, as data. Parsing from JSON is the outlet's; this is what the engine takes.
+// What a grower may ask for, as data. Parsing from JSON is the outlet's; this is what the engine
+// takes.
 #pragma once
 
 #include <cstdint>
@@ -11,7 +12,8 @@
 namespace plainwater::feeding {
 
 enum class RequestKind : std::uint8_t {
-  hold,            ///< plain water from `from` (default now) to `until` (default +28 d; monthly question when left open)
+  hold,  ///< plain water from `from` (default now) to `until` (default +28 d; monthly question when
+         ///< left open)
   release,         ///< end the hold; `full` chooses full feed, else reduced
   extend,          ///< the hold in force lasts until `until`
   exempt,          ///< no detected hold until `until`
@@ -19,25 +21,27 @@ enum class RequestKind : std::uint8_t {
   acknowledge,     ///< a person has seen the bench's open question (`note` says which)
   arm,             ///< `pump` follows its order from now on
   disarm,          ///< `pump` goes back to advice
-  move,            ///< the bench was carried `to` another place at `from` (default now); `hold` asks for plain water outright
-  watered,         ///< a person watered the bench by hand: `litres` at `strength_percent` (default 0), at `from` (default now)
-  runoff,          ///< what drained from the bench's pots was measured: `ec`, at `from` (default now)
-  trust,           ///< `pump` disobeyed and has been looked after: its orders count again
+  move,     ///< the bench was carried `to` another place at `from` (default now); `hold` asks for
+            ///< plain water outright
+  watered,  ///< a person watered the bench by hand: `litres` at `strength_percent` (default 0), at
+            ///< `from` (default now)
+  runoff,   ///< what drained from the bench's pots was measured: `ec`, at `from` (default now)
+  trust,    ///< `pump` disobeyed and has been looked after: its orders count again
 };
 const char* name_of(RequestKind kind);  ///< "hold", "growth-started" …
 std::optional<RequestKind> request_kind(std::string_view name);
 
 struct Request {
-  std::string id;    ///< the asker's own; the same id again gets the same answer and changes nothing
-  std::string who;   ///< who asked, as told by the asker; recorded
+  std::string id;   ///< the asker's own; the same id again gets the same answer and changes nothing
+  std::string who;  ///< who asked, as told by the asker; recorded
   RequestKind kind = RequestKind::acknowledge;
   std::string bench;
-  std::string notice{};            ///< acknowledge only, instead of a bench: a notice's id
-  std::string pump;                ///< arm, disarm and trust only
+  std::string notice{};  ///< acknowledge only, instead of a bench: a notice's id
+  std::string pump;      ///< arm, disarm and trust only
   std::optional<Instant> from;
   std::optional<Instant> until;
-  std::optional<Position> to;      ///< move only
-  bool hold = false;               ///< move only
+  std::optional<Position> to;              ///< move only
+  bool hold = false;                       ///< move only
   std::optional<double> litres;            ///< watered only, L
   std::optional<double> strength_percent;  ///< watered only, 0..100
   std::optional<double> ec;                ///< runoff only, mS/cm at 25 °C
@@ -47,7 +51,8 @@ struct Request {
 
 struct Reply {
   bool done = false;
-  std::string problem;  ///< stable word when not done: "unknown-bench", "nothing-to-release", "until-in-the-past" …
+  std::string problem;  ///< stable word when not done: "unknown-bench", "nothing-to-release",
+                        ///< "until-in-the-past" …
   std::string text;     ///< one sentence: what was done, or why not
 };
 

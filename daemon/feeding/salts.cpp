@@ -8,14 +8,14 @@
 namespace plainwater::feeding {
 namespace {
 
-constexpr double kFirstDoubt = 1.0;     // mS/cm: nobody has looked into the pots yet
-constexpr double kModelDoubt = 0.35;    // of the long run's EC: leaching is a guess
-constexpr double kRunoffDoubt = 0.1;    // mS/cm, and as much of the reading again
+constexpr double kFirstDoubt = 1.0;   // mS/cm: nobody has looked into the pots yet
+constexpr double kModelDoubt = 0.35;  // of the long run's EC: leaching is a guess
+constexpr double kRunoffDoubt = 0.1;  // mS/cm, and as much of the reading again
 constexpr double kLeastStays = 0.2, kMostStays = 1.5;
-constexpr double kReached = 0.5;        // of the pot: bark drains along its channels
-constexpr double kMostPotVolumes = 3;   // growers' practice: a flush is 2 to 3 pot volumes
+constexpr double kReached = 0.5;       // of the pot: bark drains along its channels
+constexpr double kMostPotVolumes = 3;  // growers' practice: a flush is 2 to 3 pot volumes
 constexpr double kFlushFactor = 1.6;
-constexpr double kAboveWater = 0.1;     // mS/cm that a flush leaves above the water's own
+constexpr double kAboveWater = 0.1;  // mS/cm that a flush leaves above the water's own
 
 double square(double x) { return x * x; }
 
@@ -64,7 +64,8 @@ FlushAdvice flush_advice(const SaltBalance& salts, double water_ec, const Bench&
     return advice;
   }
   advice.water_too_salty = water_ec + kAboveWater > alarm_ec(bench);
-  const double needed = held_l(bench) * std::log((salts.ec() - water_ec) / (advice.target_ec - water_ec)) / kReached;
+  const double needed =
+      held_l(bench) * std::log((salts.ec() - water_ec) / (advice.target_ec - water_ec)) / kReached;
   const double most = kMostPotVolumes * bench.pots * bench.pot_l;
   advice.again = needed > most;
   advice.litres = rounded(std::min(needed, most), 1);

@@ -1,13 +1,17 @@
-// The salts in a bench's pots, as one well-mixed pot: what comes in with the water, what leaves with the part that
-// drains. Evaporation takes water and leaves the salts; at field capacity the pot holds `held_l` again.
+// The salts in a bench's pots, as one well-mixed pot: what comes in with the water, what leaves
+// with the part that drains. Evaporation takes water and leaves the salts; at field capacity the
+// pot holds `held_l` again.
 //
-//   one watering: C' = (C·W + EC·V) / (W + D)                        W held, V given, D drained, litres:
-//                 D = leaching · V, but at least V - W               more than it holds no pot can keep
-//   in the long run: C = EC / leaching                               the leaching requirement of FAO paper 29
-//   a flush with water of EC w: V = W · ln((C - w) / (T - w)) / e     T wanted, e share of the pot that it reaches
+//   one watering: C' = (C·W + EC·V) / (W + D)                        W held, V given, D drained,
+//   litres:
+//                 D = leaching · V, but at least V - W               more than it holds no pot can
+//                 keep
+//   in the long run: C = EC / leaching                               the leaching requirement of
+//   FAO paper 29 a flush with water of EC w: V = W · ln((C - w) / (T - w)) / e     T wanted, e
+//   share of the pot that it reaches
 //
-// What plants take up is left out, so without readings the balance errs to the salty side; measured runoff corrects both
-// the balance and, by half, how much of what is given stays.
+// What plants take up is left out, so without readings the balance errs to the salty side; measured
+// runoff corrects both the balance and, by half, how much of what is given stays.
 #pragma once
 
 #include <optional>
@@ -20,16 +24,23 @@ class SaltBalance {
  public:
   /// Water of `ec` mS/cm went over the pots. Without pots in the settings nothing is known.
   void water(double litres, double ec, const Bench& bench);
-  /// The runoff was measured, mS/cm at 25 °C. A measurement from before the last one changes nothing.
+  /// The runoff was measured, mS/cm at 25 °C. A measurement from before the last one changes
+  /// nothing.
   void runoff(double ec, Instant t, const Bench& bench);
 
   bool known() const { return known_; }
-  double ec() const { return ec_; }        ///< of the pots' water at field capacity, mS/cm at 25 °C
-  double doubt_ec() const { return doubt_; }  ///< one standard deviation, mS/cm
+  double ec() const { return ec_; }  ///< of the pots' water at field capacity, mS/cm at 25 °C
+  double doubt_ec() const { return doubt_; }      ///< one standard deviation, mS/cm
   Instant measured() const { return measured_; }  ///< kNever: never
 
   template <class A>
-  void fields(A& a) { a(known_); a(ec_); a(doubt_); a(stays_); a(measured_); }
+  void fields(A& a) {
+    a(known_);
+    a(ec_);
+    a(doubt_);
+    a(stays_);
+    a(measured_);
+  }
 
  private:
   bool known_ = false;
@@ -40,17 +51,18 @@ class SaltBalance {
 
 /// Water that all pots of the bench hold after draining, L; 0 without pots in the settings.
 double held_l(const Bench& bench);
-/// mS/cm in the pots above which a flush is advised: 1.6 × the bench's alarm EC (1.3, 1.9, 2.6 by tolerance: within the
-/// 1.0 to 2.6 that pour-through tests give for light feeders).
+/// mS/cm in the pots above which a flush is advised: 1.6 × the bench's alarm EC (1.3, 1.9, 2.6 by
+/// tolerance: within the 1.0 to 2.6 that pour-through tests give for light feeders).
 double flush_above_ec(const Bench& bench);
 
 struct FlushAdvice {
-  double litres = 0;       ///< for the whole bench, in one go: 3 pot volumes at most
-  double target_ec = 0;    ///< of the pots afterwards, mS/cm
-  bool again = false;      ///< one go is not enough
+  double litres = 0;             ///< for the whole bench, in one go: 3 pot volumes at most
+  double target_ec = 0;          ///< of the pots afterwards, mS/cm
+  bool again = false;            ///< one go is not enough
   bool water_too_salty = false;  ///< this water cannot bring the pots there
 };
-/// To bring the pots to half of the alarm EC with water of `water_ec` mS/cm. The balance must be known.
+/// To bring the pots to half of the alarm EC with water of `water_ec` mS/cm. The balance must be
+/// known.
 FlushAdvice flush_advice(const SaltBalance& salts, double water_ec, const Bench& bench);
 
 }  // namespace plainwater::feeding

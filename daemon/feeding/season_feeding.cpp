@@ -9,20 +9,23 @@ namespace plainwater::feeding {
 namespace {
 constexpr Span kWeek = 7 * kDay;
 constexpr Span kGrowthStands = 90 * kDay;
-constexpr int kCoolNights = 3;       // one cold median is weather
-constexpr double kStepShare = 0.8;   // of a step, before the strength follows a slow change
+constexpr int kCoolNights = 3;      // one cold median is weather
+constexpr double kStepShare = 0.8;  // of a step, before the strength follows a slow change
 }  // namespace
 
 double reduced_percent(const SeasonFacts& facts, const FeedingRules& rules) {
   const double light = facts.tropical ? 1 : std::min(1.0, facts.light_h / 12);
-  const double percent = 100 * season::relative_metabolic_rate(facts.n14_c, facts.growing_night_c) * light;
-  return std::clamp(percent, static_cast<double>(rules.weakest_percent), static_cast<double>(rules.strongest_reduced_percent));
+  const double percent =
+      100 * season::relative_metabolic_rate(facts.n14_c, facts.growing_night_c) * light;
+  return std::clamp(percent, static_cast<double>(rules.weakest_percent),
+                    static_cast<double>(rules.strongest_reduced_percent));
 }
 
 void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const FeedingRules& rules) {
   learning_ = facts.learning;
   if (learning_) {
-    const bool gently = facts.learning_gently && t >= growth_until_;  // the grower's word outweighs not knowing
+    const bool gently =
+        facts.learning_gently && t >= growth_until_;  // the grower's word outweighs not knowing
     target_ = gently ? rules.weakest_percent : 100;
     feed_.full = !gently;
     if (feed_.reduced_by == Cause::none && gently) feed_.reduced_by = Cause::learning;
@@ -42,7 +45,8 @@ void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const Feedin
   } else if (!feed_.full && feed_.reduced_by == Cause::learning) {
     feed_.full = !dull && warm_nights_ > 0;  // learning is over: the season takes its usual place
     feed_.reduced_by = feed_.full ? Cause::none : dull ? Cause::dull_season : Cause::cool_nights;
-  } else if (!feed_.full && bright && warm_nights_ >= rules.warm_nights && t >= feed_.gentle_until) {
+  } else if (!feed_.full && bright && warm_nights_ >= rules.warm_nights &&
+             t >= feed_.gentle_until) {
     feed_.full = true;
     feed_.reduced_by = Cause::none;
     growth_until_ = kNever;
@@ -57,8 +61,9 @@ void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const Feedin
     const double percent = reduced_percent(facts, rules);
     const bool far = std::abs(percent - target_) >= kStepShare * rules.step_percent;
     if (far)
-      target_ = std::clamp(static_cast<int>(std::lround(percent / rules.step_percent)) * rules.step_percent, rules.weakest_percent,
-                           rules.strongest_reduced_percent);
+      target_ = std::clamp(
+          static_cast<int>(std::lround(percent / rules.step_percent)) * rules.step_percent,
+          rules.weakest_percent, rules.strongest_reduced_percent);
   } else {
     target_ = std::min(target_, rules.strongest_reduced_percent);
   }
@@ -84,8 +89,10 @@ void SeasonFeeding::proceed(Instant t, const FeedingRules& rules) {
 Instant SeasonFeeding::next_rise(const FeedingRules& rules) const {
   if (target_ <= feed_.percent) return kForever;
   const Instant ramp = feed_.raised == kNever ? kNever : feed_.raised + kWeek;
-  // Gentle feed may itself stand below its own percent, after a restore; then the ramp alone decides.
-  Instant rise = feed_.percent < rules.after_hold_percent ? ramp : std::max(ramp, feed_.gentle_until);
+  // Gentle feed may itself stand below its own percent, after a restore; then the ramp alone
+  // decides.
+  Instant rise =
+      feed_.percent < rules.after_hold_percent ? ramp : std::max(ramp, feed_.gentle_until);
   if (feed_.percent >= rules.strongest_reduced_percent) rise = std::max(rise, feed_.moved_until);
   return rise;
 }

@@ -1,5 +1,5 @@
-// What the season alone allows a bench: full feed in growth, weak feed in the dull months and after a hold,
-// with gentle increases.
+// What the season alone allows a bench: full feed in growth, weak feed in the dull months and after
+// a hold, with gentle increases.
 #pragma once
 
 #include "feeding/hold.h"
@@ -8,9 +8,10 @@ namespace plainwater::feeding {
 
 /// What a night's close tells the season's share.
 struct SeasonFacts {
-  bool counted = false;        ///< the night counted
-  bool learning = false;       ///< too few nights known to judge
-  bool learning_gently = false;  ///< while learning: the cooling half-year, or the grower said that nights have fallen
+  bool counted = false;   ///< the night counted
+  bool learning = false;  ///< too few nights known to judge
+  bool learning_gently =
+      false;  ///< while learning: the cooling half-year, or the grower said that nights have fallen
   bool tropical = false;       ///< day length says nothing here
   double light_h = 12;         ///< day length, or the lamps' hours
   double n14_c = 0;            ///< median of the last 14 counted nights
@@ -18,7 +19,8 @@ struct SeasonFacts {
   double growing_night_c = 0;  ///< N_grow
 };
 
-/// Reduced strength in percent, not yet in steps: R(N14)/R(N_grow) × min(1, light/12 h), within 25..50.
+/// Reduced strength in percent, not yet in steps: R(N14)/R(N_grow) × min(1, light/12 h),
+/// within 25..50.
 double reduced_percent(const SeasonFacts& facts, const FeedingRules& rules);
 
 class SeasonFeeding {
@@ -45,7 +47,14 @@ class SeasonFeeding {
   Cause cause(Instant t) const;
 
   template <class A>
-  void fields(A& a) { a(feed_); a(target_); a(learning_); a(warm_nights_); a(cool_nights_); a(growth_until_); }
+  void fields(A& a) {
+    a(feed_);
+    a(target_);
+    a(learning_);
+    a(warm_nights_);
+    a(cool_nights_);
+    a(growth_until_);
+  }
 
  private:
   int wanted(Instant t, const FeedingRules& rules) const;
@@ -53,8 +62,9 @@ class SeasonFeeding {
   SeasonFeed feed_;
   int target_ = 100;
   bool learning_ = true;
-  int warm_nights_ = 0, cool_nights_ = 0;  ///< counted nights in a row with N14 at or above, under the group's number
-  Instant growth_until_{kNever};           ///< the grower's word that growth has started stands so long
+  int warm_nights_ = 0,
+      cool_nights_ = 0;  ///< counted nights in a row with N14 at or above, under the group's number
+  Instant growth_until_{kNever};  ///< the grower's word that growth has started stands so long
 };
 
 }  // namespace plainwater::feeding

@@ -23,55 +23,80 @@ std::string reason(Cause cause) {
     case Cause::moved_indoors: return "the bench was carried indoors";
     case Cause::shuttling: return "the bench is carried out and in by turns";
     case Cause::after_move: return "the bench was carried to a warmer place";
-    case Cause::pump_untrusted: return "its pump disobeyed and is not trusted until somebody has looked after it";
+    case Cause::pump_untrusted:
+      return "its pump disobeyed and is not trusted until somebody has looked after it";
     default: return "as before";
   }
 }
 
 Evidence drop_evidence(const season::Drop& drop) {
   Evidence e;
-  e.number("nights_before_c", drop.base_c, 2).number("week_before_c", drop.before_c, 2).number("nights_now_c", drop.landing_c, 2);
-  e.number("fall_c", drop.fall_c(), 2).number("usual_spread_c", drop.noise_c, 2).number("acclimated_c", drop.acclimated_c, 2).number("deficit_c", drop.deficit_c, 2);
+  e.number("nights_before_c", drop.base_c, 2)
+      .number("week_before_c", drop.before_c, 2)
+      .number("nights_now_c", drop.landing_c, 2);
+  e.number("fall_c", drop.fall_c(), 2)
+      .number("usual_spread_c", drop.noise_c, 2)
+      .number("acclimated_c", drop.acclimated_c, 2)
+      .number("deficit_c", drop.deficit_c, 2);
   return e;
 }
 
 Evidence proof_evidence(const HoldEvent& event, const DropRules& rules) {
   Evidence e;
-  e.number("acclimated_c", event.acclimated_c, 2).number("deficit_c", event.deficit_c, 2).number("deepest_deficit_c", event.peak_c, 2);
+  e.number("acclimated_c", event.acclimated_c, 2)
+      .number("deficit_c", event.deficit_c, 2)
+      .number("deepest_deficit_c", event.peak_c, 2);
   if (!event.nights_c.empty()) e.number("lasting_c", event.lasting_c(), 2);
-  e.number("needed_c", event.needed_c(rules), 2).count("nights", static_cast<std::int64_t>(event.nights_c.size())).number("length_days", event.length_days(rules), 1);
+  e.number("needed_c", event.needed_c(rules), 2)
+      .count("nights", static_cast<std::int64_t>(event.nights_c.size()))
+      .number("length_days", event.length_days(rules), 1);
   return e;
 }
 
 std::string placed(const season::Drop& drop, const HoldView& hold, const DropRules& rules) {
-  return fmt::format("Plain water only: nights fell from {:.1f} to {:.1f} °C within days; whether it lasts is decided about {}.", drop.base_c, drop.landing_c,
-                     format_day_month(hold.placed + from_days(rules.decide_night)));
+  return fmt::format(
+      "Plain water only: nights fell from {:.1f} to {:.1f} °C within days; whether it lasts is "
+      "decided about {}.",
+      drop.base_c, drop.landing_c, format_day_month(hold.placed + from_days(rules.decide_night)));
 }
 
 std::string extended(const season::Drop& drop, const HoldView& hold) {
-  return fmt::format("Nights fell again, from {:.1f} to {:.1f} °C: the plain water lasts until about {}.", drop.before_c, drop.landing_c, format_day_month(hold.planned_end));
+  return fmt::format(
+      "Nights fell again, from {:.1f} to {:.1f} °C: the plain water lasts until about {}.",
+      drop.before_c, drop.landing_c, format_day_month(hold.planned_end));
 }
 
 std::string confirmed(const HoldEvent& event, const HoldView& hold) {
-  return fmt::format("The cooler nights have lasted, {:.1f} °C under those before: plain water until about {}.", event.lasting_c(),
-                     format_day_month(hold.planned_end));
+  return fmt::format(
+      "The cooler nights have lasted, {:.1f} °C under those before: plain water until about {}.",
+      event.lasting_c(), format_day_month(hold.planned_end));
 }
 
 std::string withdrawn(const HoldEvent& event, double days) {
-  return fmt::format("The nights recovered: of a fall of {:.1f} °C only {:.1f} lasted. Feeding goes on as before; {:.0f} feeding days were lost.",
-                     event.base_c - event.landing_c, event.lasting_c(), days);
+  return fmt::format(
+      "The nights recovered: of a fall of {:.1f} °C only {:.1f} lasted. Feeding goes on as before; "
+      "{:.0f} feeding days were lost.",
+      event.base_c - event.landing_c, event.lasting_c(), days);
 }
 
 std::string event_withdrawn(const HoldEvent& event, const HoldView& hold, Instant now) {
-  const std::string end = hold.planned_end <= now ? "at once, as it would have ended without it" : "about " + format_day_month(hold.planned_end) + ", as without it";
-  return fmt::format("The later fall did not last ({:.1f} °C of {:.1f}): the hold ends {}.", event.lasting_c(), event.base_c - event.landing_c, end);
+  const std::string end = hold.planned_end <= now
+                              ? "at once, as it would have ended without it"
+                              : "about " + format_day_month(hold.planned_end) + ", as without it";
+  return fmt::format("The later fall did not last ({:.1f} °C of {:.1f}): the hold ends {}.",
+                     event.lasting_c(), event.base_c - event.landing_c, end);
 }
 
 std::string ended(double days, int percent, bool capped) {
-  return fmt::format("{} {:.0f} days of plain water: weak feed at {} % begins.", capped ? "Ended at the longest allowed time after" : "Done after", days, percent);
+  return fmt::format("{} {:.0f} days of plain water: weak feed at {} % begins.",
+                     capped ? "Ended at the longest allowed time after" : "Done after", days,
+                     percent);
 }
 
-std::string ended_in_plain_water(double days, Cause cause) { return fmt::format("The hold is over after {:.0f} days, but plain water goes on: {}.", days, reason(cause)); }
+std::string ended_in_plain_water(double days, Cause cause) {
+  return fmt::format("The hold is over after {:.0f} days, but plain water goes on: {}.", days,
+                     reason(cause));
+}
 
 std::string announced(const std::string& who, Instant until) {
   return fmt::format("Plain water only until {}, as {} announced.", format_day_month(until), who);
@@ -81,13 +106,16 @@ std::string holding(const HoldView& hold, const DropRules& rules, const MoveRule
   const bool detected = hold.cause == Cause::sharp_drop || is_move(hold.cause);
   if (detected && hold.provisional) {
     const double nights = is_move(hold.cause) ? moves.judged_nights : rules.decide_night;
-    return fmt::format("Plain water: {}; decides about {}.", reason(hold.cause), format_day_month(hold.placed + from_days(nights)));
+    return fmt::format("Plain water: {}; decides about {}.", reason(hold.cause),
+                       format_day_month(hold.placed + from_days(nights)));
   }
-  return fmt::format("Plain water until {}{}: {}.", detected ? "about " : "", format_day_month(hold.planned_end), reason(hold.cause));
+  return fmt::format("Plain water until {}{}: {}.", detected ? "about " : "",
+                     format_day_month(hold.planned_end), reason(hold.cause));
 }
 
 std::string drop_let_pass(const season::Drop& drop, const std::string& why) {
-  return fmt::format("Nights fell from {:.1f} to {:.1f} °C, but no hold was placed: {}.", drop.base_c, drop.landing_c, why);
+  return fmt::format("Nights fell from {:.1f} to {:.1f} °C, but no hold was placed: {}.",
+                     drop.base_c, drop.landing_c, why);
 }
 
 Evidence move_evidence(Instant moved, const season::ClimateChange& change, double needed_c) {
@@ -111,26 +139,40 @@ const char* carried(Cause cause) {
 
 std::string change(const season::ClimateChange& change) {
   const auto part = [](const char* what, double before, double after) {
-    return std::isnan(before) || std::isnan(after) ? std::string() : fmt::format("{} from {:.1f} to {:.1f} °C", what, before, after);
+    return std::isnan(before) || std::isnan(after)
+               ? std::string()
+               : fmt::format("{} from {:.1f} to {:.1f} °C", what, before, after);
   };
-  const std::string nights = part("nights", change.night_before_c, change.night_after_c), days = part("days", change.day_before_c, change.day_after_c);
+  const std::string nights = part("nights", change.night_before_c, change.night_after_c),
+                    days = part("days", change.day_before_c, change.day_after_c);
   if (nights.empty() && days.empty()) return "nothing to compare with";
   return nights + (nights.empty() || days.empty() ? "" : ", ") + days;
 }
 
 std::string chilled(double air_c, double floor_c, Instant until) {
-  return fmt::format("The air fell to {:.1f} °C, under the floor of {:.0f} °C: plain water until {}. Please look at the heating.", air_c, floor_c, format_day_month(until));
+  return fmt::format(
+      "The air fell to {:.1f} °C, under the floor of {:.0f} °C: plain water until {}. Please look "
+      "at the heating.",
+      air_c, floor_c, format_day_month(until));
 }
 
 std::string night_blind(double coverage, bool suspect, int nights) {
-  if (suspect) return fmt::format("The night cannot be judged: what is left of its readings is not believable ({} such nights in a row).", nights);
-  return fmt::format("The night cannot be judged: readings cover {:.0f} % of it ({} such nights in a row).", coverage * 100, nights);
+  if (suspect)
+    return fmt::format(
+        "The night cannot be judged: what is left of its readings is not believable ({} such "
+        "nights in a row).",
+        nights);
+  return fmt::format(
+      "The night cannot be judged: readings cover {:.0f} % of it ({} such nights in a row).",
+      coverage * 100, nights);
 }
 
 std::string feeding_changed(Feeding feeding, int percent, Cause cause) {
   switch (feeding) {
     case Feeding::plain_water: return fmt::format("Plain water only: {}.", reason(cause));
-    case Feeding::reduced: return fmt::format("{} at {} %: {}.", percent <= 50 ? "Weak feed" : "Feed", percent, reason(cause));
+    case Feeding::reduced:
+      return fmt::format("{} at {} %: {}.", percent <= 50 ? "Weak feed" : "Feed", percent,
+                         reason(cause));
     case Feeding::full: return fmt::format("Full feed: {}.", reason(cause));
   }
   return {};

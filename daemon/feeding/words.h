@@ -1,4 +1,5 @@
-// The sentences that a grower reads, and the figures behind them. Instants here are what the site's clocks show.
+// The sentences that a grower reads, and the figures behind them. Instants here are what the site's
+// clocks show.
 #pragma once
 
 #include <string>

@@ -49,7 +49,9 @@ std::string host_name(std::string_view host) {
     if (host.ends_with('.')) host.remove_suffix(1);
   }
   std::string name(host);
-  std::ranges::transform(name, name.begin(), [](unsigned char letter) { return static_cast<char>(std::tolower(letter)); });
+  std::ranges::transform(name, name.begin(), [](unsigned char letter) {
+    return static_cast<char>(std::tolower(letter));
+  });
   return name;
 }
 
@@ -62,7 +64,8 @@ std::string host_of_address(std::string_view address) {
 
 bool is_in_figures(const std::string& host) {
   in6_addr address;
-  return inet_pton(AF_INET, host.c_str(), &address) == 1 || inet_pton(AF_INET6, host.c_str(), &address) == 1;
+  return inet_pton(AF_INET, host.c_str(), &address) == 1 ||
+         inet_pton(AF_INET6, host.c_str(), &address) == 1;
 }
 
 Answer moved(std::string to) {
@@ -75,7 +78,9 @@ Answer moved(std::string to) {
 }
 
 Answer denied() {
-  Answer answer = problem(401, "a token is needed: open /enter in a browser, or send Authorization: Bearer with the first line of board.token_file");
+  Answer answer = problem(401,
+                          "a token is needed: open /enter in a browser, or send Authorization: "
+                          "Bearer with the first line of board.token_file");
   answer.fields.emplace_back("WWW-Authenticate", "Bearer realm=\"plainwater\"");
   return answer;
 }
@@ -86,7 +91,8 @@ std::string encoded(std::string_view text) {
   std::string out;
   for (const char letter : text) {
     const auto byte = static_cast<unsigned char>(letter);
-    if (byte < 0x80 && (std::isalnum(byte) != 0 || letter == '-' || letter == '_' || letter == '.' || letter == '~')) {
+    if (byte < 0x80 && (std::isalnum(byte) != 0 || letter == '-' || letter == '_' ||
+                        letter == '.' || letter == '~')) {
       out += letter;
     } else {
       out += '%';
@@ -105,14 +111,18 @@ std::string page_of(const Request& request) {
 }
 
 bool is_for_programs(const Request& request) {
-  return !request.path.empty() && (request.path.front() == "api" || request.path.front() == "files");
+  return !request.path.empty() &&
+         (request.path.front() == "api" || request.path.front() == "files");
 }
 
-bool is_entrance(const Request& request) { return request.path.size() == 1 && request.path.front() == "enter"; }
+bool is_entrance(const Request& request) {
+  return request.path.size() == 1 && request.path.front() == "enter";
+}
 
 /// What the form needs to be seen: not worth a secret.
 bool is_open_to_all(const Request& request) {
-  return is_entrance(request) || (request.path.size() == 2 && request.path[0] == "files" && request.path[1].ends_with(".css"));
+  return is_entrance(request) || (request.path.size() == 2 && request.path[0] == "files" &&
+                                  request.path[1].ends_with(".css"));
 }
 
 std::string entrance(const std::string& to, bool wrong) {
@@ -123,21 +133,34 @@ std::string entrance(const std::string& to, bool wrong) {
 
 Result<std::string> read_token(const std::string& path) {
   std::ifstream file(path);
-  if (!file) return Error{"cannot read the file of board.token_file", path, "check that it exists and that the service's user may read it"};
+  if (!file)
+    return Error{"cannot read the file of board.token_file", path,
+                 "check that it exists and that the service's user may read it"};
   std::string line;
   std::getline(file, line);
-  const auto is_space = [](char letter) { return letter == ' ' || letter == '\t' || letter == '\r'; };
+  const auto is_space = [](char letter) {
+    return letter == ' ' || letter == '\t' || letter == '\r';
+  };
   while (!line.empty() && is_space(line.back())) line.pop_back();
   line.erase(line.begin(), std::ranges::find_if_not(line, is_space));
-  constexpr const char* kRemedy = "write 16 or more letters, figures or signs into its first line, for example from: openssl rand -hex 16";
-  if (line.empty()) return Error{"the first line of the file of board.token_file is empty", path, kRemedy};
-  if (!std::ranges::all_of(line, [](unsigned char letter) { return letter > 0x20 && letter < 0x7f; }))
-    return Error{"the token of board.token_file holds a space, or what is no plain letter, figure or sign", path, kRemedy};
-  if (line.size() < kShortestToken) return Error{"the token of board.token_file is too short: it could be guessed", path, kRemedy};
+  constexpr const char* kRemedy =
+      "write 16 or more letters, figures or signs into its first line, for example from: openssl "
+      "rand -hex 16";
+  if (line.empty())
+    return Error{"the first line of the file of board.token_file is empty", path, kRemedy};
+  if (!std::ranges::all_of(line,
+                           [](unsigned char letter) { return letter > 0x20 && letter < 0x7f; }))
+    return Error{
+        "the token of board.token_file holds a space, or what is no plain letter, figure or sign",
+        path, kRemedy};
+  if (line.size() < kShortestToken)
+    return Error{"the token of board.token_file is too short: it could be guessed", path, kRemedy};
   return line;
 }
 
-std::string_view allowed_methods(const Request& request) { return is_entrance(request) ? "GET, HEAD, POST" : "GET, HEAD"; }
+std::string_view allowed_methods(const Request& request) {
+  return is_entrance(request) ? "GET, HEAD, POST" : "GET, HEAD";
+}
 
 Result<Access> Access::of(const Board& board) {
   Access access;
@@ -149,7 +172,8 @@ Result<Access> Access::of(const Board& board) {
   }
   const auto listen = read_listen_address(board.listen);
   // A proxy may pass any name on, unless the settings tell the one that readers use.
-  // Off loopback nothing is read without the token, and a cookie is the host's to whom it was given.
+  // Off loopback nothing is read without the token, and a cookie is the host's to whom it was
+  // given.
   access.any_host_ = !listen || !listen->loopback || (board.behind_proxy && board.address.empty());
   access.own_host_ = host_of_address(board.address);
   // The service itself speaks no TLS: who comes to it past a proxy could not keep such a cookie.
@@ -161,7 +185,8 @@ bool Access::known_host(std::string_view host) const {
   // No browser leaves it empty.
   if (any_host_ || host.empty()) return true;
   const std::string name = host_name(host);
-  return name == "localhost" || name.ends_with(".localhost") || is_in_figures(name) || (!own_host_.empty() && name == own_host_);
+  return name == "localhost" || name.ends_with(".localhost") || is_in_figures(name) ||
+         (!own_host_.empty() && name == own_host_);
 }
 
 bool Access::knows(std::string_view told) const {
@@ -171,7 +196,9 @@ bool Access::knows(std::string_view told) const {
 
 Access::Verdict Access::look(const Request& request) const {
   if (!known_host(request.host))
-    return {Way::answer, problem(421, "these pages are not known under this name; open them by an address in figures or as localhost, or set board.address")};
+    return {Way::answer, problem(421,
+                                 "these pages are not known under this name; open them by an "
+                                 "address in figures or as localhost, or set board.address")};
   if (request.method == Method::post) return enter(request);
   if (!asks_for_token() || is_open_to_all(request)) return {};
   if (!request.token.empty() && knows(request.token)) return {};
@@ -190,7 +217,10 @@ Access::Verdict Access::enter(const Request& request) const {
   const std::string to = wanted && !is_for_programs(*wanted) ? page_of(*wanted) : "/";
   if (!asks_for_token()) return {Way::answer, moved(to)};
   const auto form = read_form(request.body);
-  if (!form) return {Way::answer, problem(400, "the form cannot be read; send token=… as application/x-www-form-urlencoded")};
+  if (!form)
+    return {
+        Way::answer,
+        problem(400, "the form cannot be read; send token=… as application/x-www-form-urlencoded")};
   const auto field = std::ranges::find(*form, "token", &std::pair<std::string, std::string>::first);
   std::string_view told = field == form->end() ? std::string_view() : field->second;
   while (!told.empty() && told.front() == ' ') told.remove_prefix(1);
@@ -198,8 +228,10 @@ Access::Verdict Access::enter(const Request& request) const {
   // The cookie is no token: who saw one cannot have more of them.
   if (!same(told, token_)) return {Way::late, moved(entrance(to, true))};
   Answer answer = moved(to);
-  answer.fields.emplace_back("Set-Cookie", std::string(kCookie) + "=" + cookie_ + "; Path=/; Max-Age=" + std::to_string(kCookieDays * 24 * 3600) +
-                                               "; HttpOnly; SameSite=Strict" + (secure_cookie_ ? "; Secure" : ""));
+  answer.fields.emplace_back(
+      "Set-Cookie", std::string(kCookie) + "=" + cookie_ +
+                        "; Path=/; Max-Age=" + std::to_string(kCookieDays * 24 * 3600) +
+                        "; HttpOnly; SameSite=Strict" + (secure_cookie_ ? "; Secure" : ""));
   return {Way::answer, std::move(answer)};
 }
 

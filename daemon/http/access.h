@@ -1,8 +1,9 @@
-// Who may read. Pages of a greenhouse tell when nobody is at home, so they are for this machine, for those who know a
-// word, or for those whom a reverse proxy lets through.
+// Who may read. Pages of a greenhouse tell when nobody is at home, so they are for this machine,
+// for those who know a word, or for those whom a reverse proxy lets through.
 //
-// A page of the wide web can make a browser ask us under its own name (DNS rebinding): on loopback only names that
-// nobody else can own are answered to. Pure, apart from the word's file, which is read once.
+// A page of the wide web can make a browser ask us under its own name (DNS rebinding): on loopback
+// only names that nobody else can own are answered to. Pure, apart from the word's file, which is
+// read once.
 #pragma once
 
 #include <string>
@@ -15,13 +16,14 @@
 
 namespace plainwater::http {
 
-/// What a browser keeps once it knows the word; it lasts so long that a screen on a wall stays open over a month.
+/// What a browser keeps once it knows the word; it lasts so long that a screen on a wall stays open
+/// over a month.
 inline constexpr std::string_view kCookie = "plainwater";
 inline constexpr int kCookieDays = 30;
 inline constexpr std::size_t kShortestToken = 16;
 
-/// The token in the first line of a file; surrounding spaces do not count. Error: no file, none in it, too short, or
-/// not of letters, figures and signs.
+/// The token in the first line of a file; surrounding spaces do not count. Error: no file, none in
+/// it, too short, or not of letters, figures and signs.
 Result<std::string> read_token(const std::string& file);
 
 /// "GET, HEAD"; the form that takes the token is the only thing to be posted.
@@ -52,7 +54,7 @@ class Access {
   Verdict enter(const Request& request) const;
 
   std::string token_, cookie_;
-  std::string own_host_;      ///< of board.address, small letters, without its port
+  std::string own_host_;  ///< of board.address, small letters, without its port
   bool any_host_ = false;
   bool secure_cookie_ = false;
 };

@@ -29,7 +29,8 @@ Answer whole(std::string body, std::string type) {
   answer.type = std::move(type);
   answer.tag = tag_of(body);
   if (body.size() >= kWorthZipping)
-    if (auto zipped = gzip(body); !zipped.empty() && zipped.size() < body.size()) answer.zipped = std::make_shared<const std::string>(std::move(zipped));
+    if (auto zipped = gzip(body); !zipped.empty() && zipped.size() < body.size())
+      answer.zipped = std::make_shared<const std::string>(std::move(zipped));
   answer.body = std::make_shared<const std::string>(std::move(body));
   return answer;
 }
@@ -39,8 +40,12 @@ Answer problem(int status, std::string_view detail) {
   answer.status = status;
   answer.type = "application/problem+json";
   answer.cache = "no-store";
-  answer.body = std::make_shared<const std::string>(
-      JsonObject().text("type", "about:blank").text("title", reason(status)).integer("status", status).text("detail", detail).str());
+  answer.body = std::make_shared<const std::string>(JsonObject()
+                                                        .text("type", "about:blank")
+                                                        .text("title", reason(status))
+                                                        .integer("status", status)
+                                                        .text("detail", detail)
+                                                        .str());
   return answer;
 }
 

@@ -17,18 +17,20 @@ struct Answer {
   int status = 200;
   std::string type = "application/json";  ///< media type, with its charset where it has one
   Body body = std::make_shared<const std::string>();
-  Body zipped{};    ///< the same by gzip; null: not worth it
-  std::string tag;  ///< entity tag with its quotes; empty: never the same twice
+  Body zipped{};                   ///< the same by gzip; null: not worth it
+  std::string tag;                 ///< entity tag with its quotes; empty: never the same twice
   std::string cache = "no-cache";  ///< Cache-Control
   std::vector<std::pair<std::string, std::string>> fields{};  ///< more header fields
-  /// For what is too long to hold: called for one piece after the other until it gives an empty one, or none where the rest
-  /// cannot be had. Each call reads a bounded amount. Then `body` is not used, and the answer goes out in chunks.
+  /// For what is too long to hold: called for one piece after the other until it gives an empty
+  /// one, or none where the rest cannot be had. Each call reads a bounded amount. Then `body` is
+  /// not used, and the answer goes out in chunks.
   std::function<std::optional<std::string>()> pieces{};
 };
 
 /// With a tag made from its bytes, and zipped where that saves something.
 Answer whole(std::string body, std::string type);
-/// RFC 9457: what was wrong, for people and programs. `detail` is one sentence that says what to do.
+/// RFC 9457: what was wrong, for people and programs. `detail` is one sentence that says what to
+/// do.
 Answer problem(int status, std::string_view detail);
 /// "Not Found"
 std::string_view reason(int status);

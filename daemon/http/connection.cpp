@@ -21,9 +21,11 @@ constexpr std::size_t kSlice = 64 * 1024;
 /// Of the kernel, for one reader: what it may hold back from us.
 constexpr int kSendBuffer = 128 * 1024;
 
-// g++ 12 destroys twice what is made within the expression of a co_return, so answers are made in functions of their own.
+// g++ 12 destroys twice what is made within the expression of a co_return, so answers are made in
+// functions of their own.
 RequestReader::Next too_slow(int seconds) {
-  return RequestReader::Refused{408, "the request did not come in within " + std::to_string(seconds) + " s"};
+  return RequestReader::Refused{
+      408, "the request did not come in within " + std::to_string(seconds) + " s"};
 }
 
 Handled not_allowed(const Request& request) {
@@ -35,7 +37,10 @@ Handled not_allowed(const Request& request) {
 }  // namespace
 
 Connection::Connection(std::shared_ptr<ServerState> state, asio::ip::tcp::socket socket)
-    : state_(std::move(state)), socket_(std::move(socket)), gate_(state_->loop), reader_(state_->limits) {
+    : state_(std::move(state)),
+      socket_(std::move(socket)),
+      gate_(state_->loop),
+      reader_(state_->limits) {
   state_->connections.insert(this);
   error_code ignored;
   socket_.set_option(asio::ip::tcp::no_delay(true), ignored);
@@ -45,11 +50,17 @@ Connection::Connection(std::shared_ptr<ServerState> state, asio::ip::tcp::socket
 Connection::~Connection() { state_->connections.erase(this); }
 
 void Connection::start() {
-  asio::co_spawn(state_->loop, [self = shared_from_this()] { return self->serve(); }, asio::detached);
+  asio::co_spawn(
+      state_->loop, [self = shared_from_this()] { return self->serve(); }, asio::detached);
 }
 
 void Connection::turn_away() {
-  asio::co_spawn(state_->loop, [self = shared_from_this()] { return self->refuse(503, "too many readers are here; try again in a minute"); }, asio::detached);
+  asio::co_spawn(
+      state_->loop,
+      [self = shared_from_this()] {
+        return self->refuse(503, "too many readers are here; try again in a minute");
+      },
+      asio::detached);
 }
 
 void Connection::second_passed() {
@@ -169,7 +180,7 @@ asio::awaitable<bool> Connection::answer(RequestReader::Whole whole) {
   if (handled.late) co_await wait_late();
   const bool keep_alive = whole.keep_alive && !state_->stopped;
   const bool sent = co_await send(handled.answer, form, keep_alive, whole.chunks, &handled);
-  co_return sent && keep_alive;
+  co_return sent&& keep_alive;
 }
 
 asio::awaitable<Handled> Connection::ask(Request request) {
@@ -193,7 +204,8 @@ asio::awaitable<void> Connection::wait_late() {
   co_await timer.async_wait(kWith);
 }
 
-asio::awaitable<bool> Connection::send(const Answer& answer, const Request& request, bool keep_alive, bool chunks, Handled* in_pieces) {
+asio::awaitable<bool> Connection::send(const Answer& answer, const Request& request,
+                                       bool keep_alive, bool chunks, Handled* in_pieces) {
   const Outgoing out = outgoing(answer, request, keep_alive, chunks);
   std::vector<asio::const_buffer> buffers{asio::buffer(out.head)};
   std::size_t sent = 0;
@@ -207,9 +219,10 @@ asio::awaitable<bool> Connection::send(const Answer& answer, const Request& requ
     if (!taken) co_return false;
     buffers.clear();
   } while (out.body && sent < out.body->size());
-  if (in_pieces == nullptr || out.framing == Framing::length || request.method == Method::head) co_return true;
+  if (in_pieces == nullptr || out.framing == Framing::length || request.method == Method::head)
+    co_return true;
   const bool whole = co_await send_pieces(*in_pieces, out.framing);
-  co_return whole && out.framing == Framing::chunks;
+  co_return whole&& out.framing == Framing::chunks;
 }
 
 asio::awaitable<Piece> Connection::fetch(Handled& handled) {

@@ -50,7 +50,8 @@ class Connection : public std::enable_shared_from_this<Connection> {
   /// True when another request may follow.
   Awaitable<bool> answer(RequestReader::Whole whole);
   Awaitable<Handled> ask(Request request);
-  Awaitable<bool> send(const Answer& answer, const Request& request, bool keep_alive, bool chunks, Handled* in_pieces);
+  Awaitable<bool> send(const Answer& answer, const Request& request, bool keep_alive, bool chunks,
+                       Handled* in_pieces);
   Awaitable<bool> send_pieces(Handled& handled, Framing framing);
   Awaitable<Piece> fetch(Handled& handled);
   Awaitable<void> wait_late();
@@ -61,7 +62,8 @@ class Connection : public std::enable_shared_from_this<Connection> {
 
   /// False: the reader is gone or was too slow.
   Awaitable<bool> write(std::vector<boost::asio::const_buffer> buffers);
-  /// A close while bytes of the reader wait would take back our last words; so they are read first, for a while.
+  /// A close while bytes of the reader wait would take back our last words; so they are read first,
+  /// for a while.
   Awaitable<void> drain();
   Awaitable<void> wait();
   void wake() { gate_.cancel(); }
@@ -73,8 +75,8 @@ class Connection : public std::enable_shared_from_this<Connection> {
   boost::asio::steady_timer gate_;  ///< never passes; cancelled when what is waited for is here
   RequestReader reader_;
   std::array<char, 4096> bytes_{};
-  int seconds_left_ = 0;    ///< 0: for ever
-  bool reading_ = false;    ///< so that a slow request can be told
+  int seconds_left_ = 0;  ///< 0: for ever
+  bool reading_ = false;  ///< so that a slow request can be told
   bool overdue_ = false;
   bool is_head_ = false;
   bool live_ = false;

@@ -1,5 +1,6 @@
-// A connection that became a stream of live events. Each event is one buffer for all viewers; what waits for a viewer
-// is bounded, and who lets it grow beyond that is dropped: it comes back and asks anew.
+// A connection that became a stream of live events. Each event is one buffer for all viewers; what
+// waits for a viewer is bounded, and who lets it grow beyond that is dropped: it comes back and
+// asks anew.
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/detached.hpp>
@@ -20,7 +21,9 @@ constexpr std::size_t kAtOnce = 64;
 void Connection::begin_stream(Handled& handled) {
   state_->count();
   if (state_->counters.streams >= state_->limits.streams) {
-    handled = Handled{problem(503, "too many viewers are here; the pages still load, but they do not follow what changes")};
+    handled = Handled{problem(
+        503,
+        "too many viewers are here; the pages still load, but they do not follow what changes")};
     handled.answer.fields.emplace_back("Retry-After", "60");
     return;
   }
@@ -32,7 +35,8 @@ void Connection::begin_stream(Handled& handled) {
 
 void Connection::tell(const Body& event) {
   if (!live_ || event->empty()) return;
-  // What waits behind what is on its way is how slow the viewer is; one event may be as long as the house is large.
+  // What waits behind what is on its way is how slow the viewer is; one event may be as long as the
+  // house is large.
   if (!waiting_.empty() && waiting_bytes_ + event->size() > state_->limits.waiting_bytes) {
     ++state_->counters.dropped_readers;
     close();
@@ -44,7 +48,8 @@ void Connection::tell(const Body& event) {
 }
 
 asio::awaitable<void> Connection::stream() {
-  asio::co_spawn(state_->loop, [self = shared_from_this()] { return self->watch_for_end(); }, asio::detached);
+  asio::co_spawn(
+      state_->loop, [self = shared_from_this()] { return self->watch_for_end(); }, asio::detached);
   while (live_) {
     if (waiting_.empty()) {
       co_await wait();
@@ -68,7 +73,8 @@ asio::awaitable<void> Connection::stream() {
 asio::awaitable<void> Connection::watch_for_end() {
   // A viewer has nothing more to say; what it says is not heard.
   while (live_) {
-    const auto [fault, bytes] = co_await socket_.async_read_some(asio::buffer(bytes_), asio::as_tuple(asio::use_awaitable));
+    const auto [fault, bytes] =
+        co_await socket_.async_read_some(asio::buffer(bytes_), asio::as_tuple(asio::use_awaitable));
     if (fault) break;
   }
   close();

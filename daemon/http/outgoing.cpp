@@ -7,9 +7,11 @@
 namespace plainwater::http {
 namespace {
 
-/// Nothing from elsewhere, nothing inline, in no frame; a browser is told what it may not guess, tell or lend.
+/// Nothing from elsewhere, nothing inline, in no frame; a browser is told what it may not guess,
+/// tell or lend.
 constexpr std::string_view kGuards =
-    "Content-Security-Policy: default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; base-uri 'none'; "
+    "Content-Security-Policy: default-src 'none'; script-src 'self'; style-src 'self'; img-src "
+    "'self' data:; connect-src 'self'; base-uri 'none'; "
     "form-action 'self'; frame-ancestors 'none'\r\n"
     "X-Content-Type-Options: nosniff\r\n"
     "Referrer-Policy: no-referrer\r\n"
@@ -22,22 +24,30 @@ constexpr std::string_view kGuards =
 void field(std::string& head, std::string_view name, std::string_view value) {
   head += name;
   head += ": ";
-  std::ranges::copy_if(value, std::back_inserter(head), [](char letter) { return static_cast<unsigned char>(letter) >= 0x20 && letter != 0x7f; });
+  std::ranges::copy_if(value, std::back_inserter(head), [](char letter) {
+    return static_cast<unsigned char>(letter) >= 0x20 && letter != 0x7f;
+  });
   head += "\r\n";
 }
 
-std::string begun(int status) { return fmt::format("HTTP/1.1 {} {}\r\n", status, reason(status)).append(kGuards); }
+std::string begun(int status) {
+  return fmt::format("HTTP/1.1 {} {}\r\n", status, reason(status)).append(kGuards);
+}
 
 /// The zipped form is another sequence of bytes, so it has a tag of its own (RFC 9110, 8.8.3).
-std::string tag_of_zipped(const std::string& tag) { return tag.size() < 2 ? tag : tag.substr(0, tag.size() - 1) + "-gzip\""; }
+std::string tag_of_zipped(const std::string& tag) {
+  return tag.size() < 2 ? tag : tag.substr(0, tag.size() - 1) + "-gzip\"";
+}
 
 }  // namespace
 
 Outgoing outgoing(const Answer& answer, const Request& request, bool keep_alive, bool chunks) {
   Outgoing out;
-  const bool in_pieces = answer.pieces != nullptr, zipped = !in_pieces && request.gzip && answer.zipped != nullptr;
+  const bool in_pieces = answer.pieces != nullptr,
+             zipped = !in_pieces && request.gzip && answer.zipped != nullptr;
   const std::string tag = zipped ? tag_of_zipped(answer.tag) : answer.tag;
-  const bool known = answer.status == 200 && request.method != Method::post && names_tag(request.if_none_match, tag);
+  const bool known = answer.status == 200 && request.method != Method::post &&
+                     names_tag(request.if_none_match, tag);
   if (in_pieces && !known) out.framing = chunks ? Framing::chunks : Framing::close;
   out.head = begun(known ? 304 : answer.status);
   field(out.head, "Cache-Control", answer.cache);
@@ -47,7 +57,8 @@ Outgoing outgoing(const Answer& answer, const Request& request, bool keep_alive,
     field(out.head, "Content-Type", answer.type);
     if (zipped) field(out.head, "Content-Encoding", "gzip");
     out.body = zipped ? answer.zipped : answer.body;
-    if (out.framing == Framing::length) field(out.head, "Content-Length", std::to_string(out.body->size()));
+    if (out.framing == Framing::length)
+      field(out.head, "Content-Length", std::to_string(out.body->size()));
     if (out.framing == Framing::chunks) field(out.head, "Transfer-Encoding", "chunked");
     if (request.method == Method::head || in_pieces) out.body = nullptr;
   }
@@ -57,8 +68,11 @@ Outgoing outgoing(const Answer& answer, const Request& request, bool keep_alive,
 }
 
 std::string stream_head() {
-  // The last field asks proxies that hold an answer back until it is whole to pass it on as it comes.
-  return begun(200) + "Content-Type: text/event-stream\r\nCache-Control: no-store, no-transform\r\nConnection: close\r\nX-Accel-Buffering: no\r\n\r\n";
+  // The last field asks proxies that hold an answer back until it is whole to pass it on as it
+  // comes.
+  return begun(200) +
+         "Content-Type: text/event-stream\r\nCache-Control: no-store, no-transform\r\nConnection: "
+         "close\r\nX-Accel-Buffering: no\r\n\r\n";
 }
 
 std::string chunk_head(std::size_t bytes) { return fmt::format("{:x}\r\n", bytes); }

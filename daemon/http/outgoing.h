@@ -21,8 +21,9 @@ struct Outgoing {
   Framing framing = Framing::length;
 };
 
-/// What this reader gets of an answer: zipped or not, 304 when it has it already, no body for HEAD. `chunks`: it knows
-/// them. `keep_alive`: the connection stays; it does not when the framing is by its close.
+/// What this reader gets of an answer: zipped or not, 304 when it has it already, no body for HEAD.
+/// `chunks`: it knows them. `keep_alive`: the connection stays; it does not when the framing is by
+/// its close.
 Outgoing outgoing(const Answer& answer, const Request& request, bool keep_alive, bool chunks);
 /// The head of a stream of live events; it ends with the connection.
 std::string stream_head();

@@ -21,7 +21,9 @@ std::string_view take_until(std::string_view& text, char end) {
   return taken;
 }
 
-char lower(char letter) { return letter >= 'A' && letter <= 'Z' ? static_cast<char>(letter - 'A' + 'a') : letter; }
+char lower(char letter) {
+  return letter >= 'A' && letter <= 'Z' ? static_cast<char>(letter - 'A' + 'a') : letter;
+}
 
 bool same_word(std::string_view a, std::string_view b) {
   return std::ranges::equal(a, b, [](char x, char y) { return lower(x) == lower(y); });
@@ -40,7 +42,8 @@ std::optional<std::string> decoded(std::string_view text, bool form) {
     if (text[i] == '+' && form) {
       out += ' ';
     } else if (text[i] == '%') {
-      const int high = i + 2 < text.size() ? hex(text[i + 1]) : -1, low = i + 2 < text.size() ? hex(text[i + 2]) : -1;
+      const int high = i + 2 < text.size() ? hex(text[i + 1]) : -1,
+                low = i + 2 < text.size() ? hex(text[i + 2]) : -1;
       if (high < 0 || low < 0) return std::nullopt;
       out += static_cast<char>(high * 16 + low);
       i += 2;
@@ -53,14 +56,17 @@ std::optional<std::string> decoded(std::string_view text, bool form) {
 }
 
 bool has_control(std::string_view text) {
-  return std::ranges::any_of(text, [](char letter) { return static_cast<unsigned char>(letter) < 0x20 || letter == 0x7f; });
+  return std::ranges::any_of(text, [](char letter) {
+    return static_cast<unsigned char>(letter) < 0x20 || letter == 0x7f;
+  });
 }
 
 /// "q=0", "q=0.000": not acceptable.
 bool refused(std::string_view parameters) {
   while (!parameters.empty()) {
     const std::string_view one = trimmed(take_until(parameters, ';'));
-    if (one.size() >= 3 && lower(one[0]) == 'q' && one[1] == '=') return one.find_first_not_of("0.", 2) == std::string_view::npos;
+    if (one.size() >= 3 && lower(one[0]) == 'q' && one[1] == '=')
+      return one.find_first_not_of("0.", 2) == std::string_view::npos;
   }
   return false;
 }
@@ -74,7 +80,9 @@ std::optional<std::string> Request::asked(std::string_view name) const {
 }
 
 std::optional<Request> read_target(std::string_view target) {
-  if (target.empty() || target.front() != '/' || target.size() > kLongestTarget || target.find('#') != std::string_view::npos) return std::nullopt;
+  if (target.empty() || target.front() != '/' || target.size() > kLongestTarget ||
+      target.find('#') != std::string_view::npos)
+    return std::nullopt;
   Request request;
   std::string_view rest = target;
   for (std::string_view path = take_until(rest, '?'); !path.empty();) {
@@ -118,7 +126,8 @@ std::string cookie(std::string_view field, std::string_view name) {
     std::string_view value = trimmed(take_until(field, ';'));
     if (trimmed(take_until(value, '=')) != name) continue;
     value = trimmed(value);
-    if (value.size() >= 2 && value.front() == '"' && value.back() == '"') value = value.substr(1, value.size() - 2);
+    if (value.size() >= 2 && value.front() == '"' && value.back() == '"')
+      value = value.substr(1, value.size() - 2);
     return std::string(value);
   }
   return {};

@@ -19,7 +19,8 @@ std::string_view view(beast::string_view text) { return {text.data(), text.size(
 /// All fields of a name as one, as RFC 9110 (5.2) reads them.
 std::string joined(const Message& message, beast::http::field name) {
   std::string all;
-  for (auto [at, end] = message.equal_range(name); at != end; ++at) all += (all.empty() ? "" : ", ") + std::string(at->value());
+  for (auto [at, end] = message.equal_range(name); at != end; ++at)
+    all += (all.empty() ? "" : ", ") + std::string(at->value());
   return all;
 }
 
@@ -82,33 +83,50 @@ RequestReader::Next RequestReader::next() {
   }
   namespace error = beast::http;
   if (fault == error::error::header_limit) {
-    if (used_ == 0 && waiting_.find('\n') == std::string::npos) return refusal(414, "the address is too long");
-    return refusal(431, "the header fields are too long; at most " + std::to_string(limits_.header_bytes) + " bytes are read");
+    if (used_ == 0 && waiting_.find('\n') == std::string::npos)
+      return refusal(414, "the address is too long");
+    return refusal(431, "the header fields are too long; at most " +
+                            std::to_string(limits_.header_bytes) + " bytes are read");
   }
-  if (fault == error::error::body_limit) return refusal(413, "the body is too long; at most " + std::to_string(limits_.body_bytes) + " bytes are read");
-  if (fault && fault != error::error::need_more) return refusal(400, "this is no request of HTTP/1.1: " + fault.message());
+  if (fault == error::error::body_limit)
+    return refusal(413, "the body is too long; at most " + std::to_string(limits_.body_bytes) +
+                            " bytes are read");
+  if (fault && fault != error::error::need_more)
+    return refusal(400, "this is no request of HTTP/1.1: " + fault.message());
   if (!parser.is_done()) {
     // Extensions of chunks have no bound of their own.
-    if (used_ + waiting_.size() > limits_.header_bytes + 8 * limits_.body_bytes) return refusal(413, "the body is too long");
+    if (used_ + waiting_.size() > limits_.header_bytes + 8 * limits_.body_bytes)
+      return refusal(413, "the body is too long");
     return More{};
   }
   const Message message = parser.release();
-  const bool keep_alive = parser.keep_alive() && message.version() == 11, chunked = parser.chunked();
+  const bool keep_alive = parser.keep_alive() && message.version() == 11,
+             chunked = parser.chunked();
   parser_.reset();
 
-  if (message.version() != 10 && message.version() != 11) return refusal(505, "only HTTP/1.0 and HTTP/1.1 are spoken here");
+  if (message.version() != 10 && message.version() != 11)
+    return refusal(505, "only HTTP/1.0 and HTTP/1.1 are spoken here");
   // Whoever stands before us might see its end elsewhere.
-  if (message.count(beast::http::field::transfer_encoding) > 0 && !chunked) return refusal(400, "the transfer coding is not known; send the body as it is, or in chunks");
-  if (message.count(beast::http::field::expect) > 0) return refusal(417, "nothing is promised before a request is whole; send it without Expect");
-  if (message.count(beast::http::field::host) > 1 || (message.version() == 11 && message.count(beast::http::field::host) == 0))
+  if (message.count(beast::http::field::transfer_encoding) > 0 && !chunked)
+    return refusal(400, "the transfer coding is not known; send the body as it is, or in chunks");
+  if (message.count(beast::http::field::expect) > 0)
+    return refusal(417, "nothing is promised before a request is whole; send it without Expect");
+  if (message.count(beast::http::field::host) > 1 ||
+      (message.version() == 11 && message.count(beast::http::field::host) == 0))
     return refusal(400, "a request names its host once");
   std::string host(message[beast::http::field::host]);
   const std::string_view told = view(message.target()), target = split_absolute(told, host);
-  if (target.size() > kLongestTarget) return refusal(414, "the address is too long; at most " + std::to_string(kLongestTarget) + " bytes are read");
+  if (target.size() > kLongestTarget)
+    return refusal(414, "the address is too long; at most " + std::to_string(kLongestTarget) +
+                            " bytes are read");
   auto request = read_target(target);
   const Method method = method_of(message);
-  if (!request && method == Method::other) request.emplace();  // as in "OPTIONS *": it is the method that is refused
-  if (!request) return refusal(400, "the address cannot be read: it is a path in UTF-8, with % codes where they are needed");
+  if (!request && method == Method::other)
+    request.emplace();  // as in "OPTIONS *": it is the method that is refused
+  if (!request)
+    return refusal(
+        400,
+        "the address cannot be read: it is a path in UTF-8, with % codes where they are needed");
   request->method = method;
   request->host = std::move(host);
   request->if_none_match = joined(message, beast::http::field::if_none_match);

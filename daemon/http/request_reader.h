@@ -1,4 +1,5 @@
-// Requests out of the bytes of one connection, by Boost.Beast's parser. No socket: it is given bytes as they came.
+// Requests out of the bytes of one connection, by Boost.Beast's parser. No socket: it is given
+// bytes as they came.
 #pragma once
 
 #include <memory>

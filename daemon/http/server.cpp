@@ -23,14 +23,20 @@ constexpr std::size_t kTurnedAway = 32;
 
 std::string remedy(const error_code& fault, int port) {
   if (fault == asio::error::address_in_use)
-    return "another program has this port (ss -ltnp tells which); stop it, or choose another port in board.listen";
-  if (fault == asio::error::access_denied) return "ports below 1024 are root's; choose a higher one than " + std::to_string(port) + " in board.listen, with a reverse proxy in front";
-  if (fault == error_code(EADDRNOTAVAIL, boost::system::system_category())) return "this machine does not have that address now (ip address tells which it has); look at board.listen";
+    return "another program has this port (ss -ltnp tells which); stop it, or choose another port "
+           "in board.listen";
+  if (fault == asio::error::access_denied)
+    return "ports below 1024 are root's; choose a higher one than " + std::to_string(port) +
+           " in board.listen, with a reverse proxy in front";
+  if (fault == error_code(EADDRNOTAVAIL, boost::system::system_category()))
+    return "this machine does not have that address now (ip address tells which it has); look at "
+           "board.listen";
   return "look at board.listen";
 }
 
 std::string shown(const ListenAddress& at) {
-  return (at.address.find(':') == std::string::npos ? at.address : "[" + at.address + "]") + ":" + std::to_string(at.port);
+  return (at.address.find(':') == std::string::npos ? at.address : "[" + at.address + "]") + ":" +
+         std::to_string(at.port);
 }
 
 asio::awaitable<void> count_seconds(std::shared_ptr<ServerState> state) {
@@ -51,7 +57,9 @@ asio::awaitable<void> accept_all(std::shared_ptr<ServerState> state) {
     if (fault == asio::error::connection_aborted) continue;
     if (fault) {
       // No more files, no more memory: it passes when others close theirs.
-      if (!told) state->log("no reader can be let in: " + fault.message() + "; tried again each second; see the limit of open files (ulimit -n)");
+      if (!told)
+        state->log("no reader can be let in: " + fault.message() +
+                   "; tried again each second; see the limit of open files (ulimit -n)");
       told = true;
       state->pause.expires_after(std::chrono::seconds(1));
       co_await state->pause.async_wait(kWith);
@@ -64,7 +72,8 @@ asio::awaitable<void> accept_all(std::shared_ptr<ServerState> state) {
       continue;
     }
     ++state->counters.refused_connections;
-    if (here < state->limits.connections + kTurnedAway) std::make_shared<Connection>(state, std::move(socket))->turn_away();
+    if (here < state->limits.connections + kTurnedAway)
+      std::make_shared<Connection>(state, std::move(socket))->turn_away();
   }
 }
 
@@ -80,8 +89,10 @@ void ServerState::count() {
   for (const auto* connection : connections) counters.streams += connection->live() ? 1 : 0;
 }
 
-Server::Server(asio::io_context& loop, ListenAddress at, Limits limits, Handler handler, std::function<void(const std::string&)> log)
-    : state_(std::make_shared<ServerState>(loop, std::move(at), limits, std::move(handler), std::move(log))) {}
+Server::Server(asio::io_context& loop, ListenAddress at, Limits limits, Handler handler,
+               std::function<void(const std::string&)> log)
+    : state_(std::make_shared<ServerState>(loop, std::move(at), limits, std::move(handler),
+                                           std::move(log))) {}
 
 Server::~Server() {
   state_->stopped = true;
@@ -107,7 +118,8 @@ Status Server::listen() {
   if (fault) {
     error_code ignored;
     acceptor.close(ignored);
-    return Error{"cannot listen on " + shown(state_->at) + ": " + fault.message(), "board.listen", remedy(fault, state_->at.port)};
+    return Error{"cannot listen on " + shown(state_->at) + ": " + fault.message(), "board.listen",
+                 remedy(fault, state_->at.port)};
   }
   asio::co_spawn(state_->loop, accept_all(state_), asio::detached);
   asio::co_spawn(state_->loop, count_seconds(state_), asio::detached);
@@ -120,7 +132,9 @@ int Server::port() const {
   return fault ? 0 : end.port();
 }
 
-void Server::tell(const std::string& event) { state_->tell(std::make_shared<const std::string>(event)); }
+void Server::tell(const std::string& event) {
+  state_->tell(std::make_shared<const std::string>(event));
+}
 
 const Counters& Server::counters() const {
   state_->count();

@@ -1,8 +1,9 @@
-// The HTTP server: HTTP/1.1 on the caller's loop, requests read by Boost.Beast. It knows nothing of benches: a handler
-// gives the answers. Read-only by nature: GET and HEAD, and POST for one small form.
+// The HTTP server: HTTP/1.1 on the caller's loop, requests read by Boost.Beast. It knows nothing of
+// benches: a handler gives the answers. Read-only by nature: GET and HEAD, and POST for one small
+// form.
 //
-// Bounded in every way: connections, header and body sizes, time to send a request and to take an answer. A reader that
-// is too slow is dropped; nothing here waits for one.
+// Bounded in every way: connections, header and body sizes, time to send a request and to take an
+// answer. A reader that is too slow is dropped; nothing here waits for one.
 #pragma once
 
 #include <boost/asio/io_context.hpp>
@@ -25,20 +26,22 @@ struct Counters {
   std::size_t connections = 0, streams = 0;  ///< now
 };
 
-/// As Answer::pieces gives them. After none the connection is cut, so that the reader sees that something is missing.
+/// As Answer::pieces gives them. After none the connection is cut, so that the reader sees that
+/// something is missing.
 using Piece = std::optional<std::string>;
 
 /// What the handler decided: an answer, or that this reader gets live events from here on.
 struct Handled {
   Answer answer;
-  bool live = false;           ///< a stream of events (text/event-stream) in place of the answer
-  std::string first_event{};   ///< of such a stream
-  bool late = false;           ///< the answer waits a second: guessing must take long
-  /// In place of Answer::pieces, for pieces that come from another thread: asked for the next one when the last one was
-  /// taken. `done` is called once, at once or later, on the loop's thread.
+  bool live = false;          ///< a stream of events (text/event-stream) in place of the answer
+  std::string first_event{};  ///< of such a stream
+  bool late = false;          ///< the answer waits a second: guessing must take long
+  /// In place of Answer::pieces, for pieces that come from another thread: asked for the next one
+  /// when the last one was taken. `done` is called once, at once or later, on the loop's thread.
   std::function<void(std::function<void(Piece)> done)> next_piece{};
 };
-/// Called on the loop's thread, once a request; `done` may be called at once, or later on the loop's thread.
+/// Called on the loop's thread, once a request; `done` may be called at once, or later on the
+/// loop's thread.
 using Handler = std::function<void(Request request, std::function<void(Handled)> done)>;
 
 struct ServerState;  ///< of the room's own files
@@ -46,7 +49,8 @@ struct ServerState;  ///< of the room's own files
 class Server {
  public:
   /// `log` gets a line a trouble, not a line a request.
-  Server(boost::asio::io_context& loop, ListenAddress at, Limits limits, Handler handler, std::function<void(const std::string&)> log);
+  Server(boost::asio::io_context& loop, ListenAddress at, Limits limits, Handler handler,
+         std::function<void(const std::string&)> log);
   /// Closes everything at once.
   ~Server();
   /// Error: the address is taken or not of this machine. May be tried again.
@@ -58,7 +62,8 @@ class Server {
   const Counters& counters() const;
 
  private:
-  std::shared_ptr<ServerState> state_;  ///< shared with the connections, which may outlive us for a moment
+  std::shared_ptr<ServerState>
+      state_;  ///< shared with the connections, which may outlive us for a moment
 };
 
 }  // namespace plainwater::http

@@ -14,8 +14,13 @@ namespace plainwater::http {
 class Connection;
 
 struct ServerState {
-  ServerState(boost::asio::io_context& of_loop, ListenAddress address, Limits set_limits, Handler set_handler, std::function<void(const std::string&)> set_log)
-      : loop(of_loop), at(std::move(address)), limits(set_limits), handler(std::move(set_handler)), log(std::move(set_log)) {}
+  ServerState(boost::asio::io_context& of_loop, ListenAddress address, Limits set_limits,
+              Handler set_handler, std::function<void(const std::string&)> set_log)
+      : loop(of_loop),
+        at(std::move(address)),
+        limits(set_limits),
+        handler(std::move(set_handler)),
+        log(std::move(set_log)) {}
 
   void tell(const Body& event);
   /// Refreshes what the counters say of now.
@@ -27,8 +32,9 @@ struct ServerState {
   Handler handler;
   std::function<void(const std::string&)> log;
   boost::asio::ip::tcp::acceptor acceptor{loop};
-  boost::asio::steady_timer pause{loop};    ///< before accepting again
-  boost::asio::steady_timer seconds{loop};  ///< by which patience is counted: nothing here reads a clock
+  boost::asio::steady_timer pause{loop};  ///< before accepting again
+  boost::asio::steady_timer seconds{
+      loop};  ///< by which patience is counted: nothing here reads a clock
   std::set<Connection*> connections;
   Counters counters;
   bool stopped = false;

@@ -2,7 +2,8 @@
 
 namespace plainwater::intake {
 
-std::variant<TimeToUse, Refusal> time_to_use(std::optional<Instant> own, Span from_arrival, const Arrival& arrival) {
+std::variant<TimeToUse, Refusal> time_to_use(std::optional<Instant> own, Span from_arrival,
+                                             const Arrival& arrival) {
   if (!own) {
     if (arrival.retained) return Refusal::untimed_retained;
     if (arrival.duplicate) return Refusal::untimed_duplicate;

@@ -1,5 +1,6 @@
-// The time to use for a reading or a dose. A reading's own time counts; the time of arrival serves only while it can be near
-// the truth: never for a retained message, a redelivery, or the broker's backlog before the fence.
+// The time to use for a reading or a dose. A reading's own time counts; the time of arrival serves
+// only while it can be near the truth: never for a retained message, a redelivery, or the broker's
+// backlog before the fence.
 #pragma once
 
 #include <optional>
@@ -23,13 +24,16 @@ struct Arrival {
 
 struct TimeToUse {
   Instant time{};
-  bool future = false;  ///< more than `kFuture` ahead: journal it, count Refusal::future; the engine does not use it
+  bool future = false;  ///< more than `kFuture` ahead: journal it, count Refusal::future; the
+                        ///< engine does not use it
 
   bool operator==(const TimeToUse&) const = default;
 };
 
-/// A time, or one of the `untimed_` refusals. Without an `own` time it is the arrival's and `from_arrival`.
-std::variant<TimeToUse, Refusal> time_to_use(std::optional<Instant> own, Span from_arrival, const Arrival& arrival);
+/// A time, or one of the `untimed_` refusals. Without an `own` time it is the arrival's and
+/// `from_arrival`.
+std::variant<TimeToUse, Refusal> time_to_use(std::optional<Instant> own, Span from_arrival,
+                                             const Arrival& arrival);
 std::variant<TimeToUse, Refusal> reading_time(const Measured& reading, const Arrival& arrival);
 
 }  // namespace plainwater::intake

@@ -8,7 +8,9 @@
 namespace plainwater::intake {
 namespace {
 
-bool has_wildcard(std::string_view topic) { return topic.find_first_of("+#") != std::string_view::npos; }
+bool has_wildcard(std::string_view topic) {
+  return topic.find_first_of("+#") != std::string_view::npos;
+}
 
 /// Cuts the first level off `topic`; nothing when none is left.
 std::optional<std::string_view> next_level(std::optional<std::string_view>& topic) {
@@ -19,14 +21,17 @@ std::optional<std::string_view> next_level(std::optional<std::string_view>& topi
   return level;
 }
 
-/// The text of the wildcard that `name` begins with, written {1} to {99}; its length goes to `length`. Nothing when `name`
-/// begins with something else, or with the number of no wildcard.
-const std::string_view* level_named(std::string_view name, const std::vector<std::string_view>& levels, std::size_t& length) {
+/// The text of the wildcard that `name` begins with, written {1} to {99}; its length goes to
+/// `length`. Nothing when `name` begins with something else, or with the number of no wildcard.
+const std::string_view* level_named(std::string_view name,
+                                    const std::vector<std::string_view>& levels,
+                                    std::size_t& length) {
   unsigned number = 0;
   const char* const end = name.data() + name.size();
   if (!name.starts_with('{')) return nullptr;
   const auto [rest, error] = std::from_chars(name.data() + 1, end, number);
-  if (error != std::errc{} || rest == end || *rest != '}' || number < 1 || number > levels.size()) return nullptr;
+  if (error != std::errc{} || rest == end || *rest != '}' || number < 1 || number > levels.size())
+    return nullptr;
   length = static_cast<std::size_t>(rest + 1 - name.data());
   return &levels[number - 1];
 }
@@ -49,7 +54,9 @@ std::string with_levels(std::string_view name, const std::vector<std::string_vie
 std::vector<std::string> without_covered(const std::set<std::string>& filters) {
   std::vector<std::string> kept;
   for (const std::string& filter : filters) {
-    const auto covers = [&](const std::string& other) { return other != filter && filter_covers(other, filter); };
+    const auto covers = [&](const std::string& other) {
+      return other != filter && filter_covers(other, filter);
+    };
     if (std::none_of(filters.begin(), filters.end(), covers)) kept.push_back(filter);
   }
   return kept;
@@ -57,8 +64,11 @@ std::vector<std::string> without_covered(const std::set<std::string>& filters) {
 
 }  // namespace
 
-bool filter_takes(std::string_view filter, std::string_view topic, std::vector<std::string_view>* levels) {
-  if (topic.empty() || (topic.starts_with('$') && (filter.starts_with('+') || filter.starts_with('#')))) return false;
+bool filter_takes(std::string_view filter, std::string_view topic,
+                  std::vector<std::string_view>* levels) {
+  if (topic.empty() ||
+      (topic.starts_with('$') && (filter.starts_with('+') || filter.starts_with('#'))))
+    return false;
   std::optional<std::string_view> wanted_rest = filter, rest = topic;
   while (const auto wanted = next_level(wanted_rest)) {
     if (*wanted == "#") {
@@ -84,7 +94,8 @@ bool filter_covers(std::string_view wide, std::string_view narrow) {
 }
 
 Catalogue::Catalogue(std::shared_ptr<const Settings> settings) : settings_(std::move(settings)) {
-  for (std::size_t i = 0; i < settings_->sensors.size(); ++i) sensors_.emplace(settings_->sensors[i].name, static_cast<SensorId>(i));
+  for (std::size_t i = 0; i < settings_->sensors.size(); ++i)
+    sensors_.emplace(settings_->sensors[i].name, static_cast<SensorId>(i));
   std::set<std::string> filters;
   for (const SensorMapping& mapping : settings_->mappings) {
     if (mapping.topic.empty()) continue;
@@ -112,10 +123,12 @@ std::vector<Match> Catalogue::match(std::string_view topic) const {
     levels.clear();
     if (!filter_takes(family->topic, topic, &levels)) continue;
     const auto sensor = sensors_.find(with_levels(family->name, levels));
-    if (sensor != sensors_.end() && !with_own_entry_.contains(sensor->second)) matches.push_back({sensor->second, family});
+    if (sensor != sensors_.end() && !with_own_entry_.contains(sensor->second))
+      matches.push_back({sensor->second, family});
   }
   if (exact > 0 && matches.size() > exact)
-    std::sort(matches.begin(), matches.end(), [](const Match& a, const Match& b) { return a.mapping < b.mapping; });
+    std::sort(matches.begin(), matches.end(),
+              [](const Match& a, const Match& b) { return a.mapping < b.mapping; });
   return matches;
 }
 

@@ -1,4 +1,5 @@
-// Which sensors and which pumps' reports a topic carries. Built once from the settings, then read only (so safe from any thread).
+// Which sensors and which pumps' reports a topic carries. Built once from the settings, then read
+// only (so safe from any thread).
 #pragma once
 
 #include <memory>
@@ -26,13 +27,16 @@ class Catalogue {
   const std::vector<std::string>& subscriptions() const { return subscriptions_; }
   /// Every mapping that the topic feeds, in the settings' order; empty when unmapped.
   std::vector<Match> match(std::string_view topic) const;
-  /// Every entry of `pump_reports` that the topic feeds, in the settings' order. They live as long as the catalogue.
+  /// Every entry of `pump_reports` that the topic feeds, in the settings' order. They live as long
+  /// as the catalogue.
   std::vector<const PumpReport*> reports(std::string_view topic) const;
 
  private:
   struct TextHash {
     using is_transparent = void;
-    std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>{}(text); }
+    std::size_t operator()(std::string_view text) const {
+      return std::hash<std::string_view>{}(text);
+    }
   };
   template <class Value>
   using ByText = std::unordered_map<std::string, Value, TextHash, std::equal_to<>>;
@@ -45,9 +49,11 @@ class Catalogue {
   std::vector<std::string> subscriptions_;
 };
 
-/// True when the MQTT topic filter `filter` takes `topic`; `levels` receives what each wildcard stands for, in order
+/// True when the MQTT topic filter `filter` takes `topic`; `levels` receives what each wildcard
+/// stands for, in order
 /// (`#` the whole rest). Wildcards never take topics that begin with `$`.
-bool filter_takes(std::string_view filter, std::string_view topic, std::vector<std::string_view>* levels = nullptr);
+bool filter_takes(std::string_view filter, std::string_view topic,
+                  std::vector<std::string_view>* levels = nullptr);
 /// True when every topic that `narrow` takes is taken by `wide`.
 bool filter_covers(std::string_view wide, std::string_view narrow);
 

@@ -15,7 +15,8 @@
 namespace plainwater::intake {
 namespace {
 
-constexpr timeval kLimit{1, 0};  ///< for connecting, and for each answer: whoever stops us waits for it
+constexpr timeval kLimit{
+    1, 0};  ///< for connecting, and for each answer: whoever stops us waits for it
 
 struct HostAndPort {
   std::string host, port;
@@ -37,7 +38,8 @@ class Socket {
     addrinfo wanted{}, *found = nullptr;
     wanted.ai_socktype = SOCK_STREAM;
     if (::getaddrinfo(to.host.c_str(), to.port.c_str(), &wanted, &found) != 0) return;
-    for (const addrinfo* at = found; at != nullptr && !connected_; at = at->ai_next) connected_ = try_one(*at);
+    for (const addrinfo* at = found; at != nullptr && !connected_; at = at->ai_next)
+      connected_ = try_one(*at);
     ::freeaddrinfo(found);
   }
   ~Socket() { close(); }
@@ -64,16 +66,22 @@ class Socket {
 
 std::string remedy(long code, const Broker& broker, const std::string& host) {
   switch (code) {
-    case X509_V_ERR_CERT_HAS_EXPIRED: return "give the broker a new certificate and restart it; if it has one, check this machine's clock";
-    case X509_V_ERR_CERT_NOT_YET_VALID: return "check this machine's clock and the broker's, or wait until the certificate is valid";
+    case X509_V_ERR_CERT_HAS_EXPIRED:
+      return "give the broker a new certificate and restart it; if it has one, check this "
+             "machine's clock";
+    case X509_V_ERR_CERT_NOT_YET_VALID:
+      return "check this machine's clock and the broker's, or wait until the certificate is valid";
     case X509_V_ERR_HOSTNAME_MISMATCH:
     case X509_V_ERR_IP_ADDRESS_MISMATCH:
-      return "write the name that stands in the certificate into broker.url, or give the broker a certificate for " + host;
+      return "write the name that stands in the certificate into broker.url, or give the broker a "
+             "certificate for " +
+             host;
     default: break;
   }
   return broker.certificate_authority.empty()
              ? "give broker.certificate_authority the PEM file of the authority that signed it"
-             : "check that broker.certificate_authority, " + broker.certificate_authority + ", is the authority that signed it";
+             : "check that broker.certificate_authority, " + broker.certificate_authority +
+                   ", is the authority that signed it";
 }
 
 using Context = std::unique_ptr<SSL_CTX, decltype(&SSL_CTX_free)>;
@@ -88,7 +96,8 @@ std::optional<Error> certificate_fault(const Broker& broker) {
   const Context context(SSL_CTX_new(TLS_client_method()), &SSL_CTX_free);
   const std::string& authority = broker.certificate_authority;
   if (!context || (authority.empty() ? SSL_CTX_set_default_verify_paths(context.get())
-                                     : SSL_CTX_load_verify_locations(context.get(), authority.c_str(), nullptr)) != 1) {
+                                     : SSL_CTX_load_verify_locations(
+                                           context.get(), authority.c_str(), nullptr)) != 1) {
     ERR_clear_error();
     return std::nullopt;
   }
@@ -104,7 +113,8 @@ std::optional<Error> certificate_fault(const Broker& broker) {
   const long code = SSL_get_verify_result(session.get());
   ERR_clear_error();  // of this thread, where the library would find it
   if (code == X509_V_OK) return std::nullopt;
-  return Error{std::string("no connection: the broker's certificate is refused: ") + X509_verify_cert_error_string(code),
+  return Error{std::string("no connection: the broker's certificate is refused: ") +
+                   X509_verify_cert_error_string(code),
                "broker " + broker.url, remedy(code, broker, to.host)};
 }
 

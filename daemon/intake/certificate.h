@@ -9,8 +9,9 @@
 
 namespace plainwater::intake {
 
-/// Connects to a broker of mqtts:// once more, as far as its certificate, and looks at that as the library did. Nothing
-/// when it is good, or when the broker does not answer within a second: then something else is wrong.
+/// Connects to a broker of mqtts:// once more, as far as its certificate, and looks at that as the
+/// library did. Nothing when it is good, or when the broker does not answer within a second: then
+/// something else is wrong.
 std::optional<Error> certificate_fault(const Broker& broker);
 
 }  // namespace plainwater::intake

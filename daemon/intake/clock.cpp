@@ -7,8 +7,8 @@
 namespace plainwater::intake {
 namespace {
 
-/// Whole milliseconds. The two clocks asked for exist on every Linux since 2.6.39; a failure would leave zero, which
-/// reads as 1970 and therefore decides nothing.
+/// Whole milliseconds. The two clocks asked for exist on every Linux since 2.6.39; a failure would
+/// leave zero, which reads as 1970 and therefore decides nothing.
 Span read_clock(clockid_t id) {
   timespec t{};
   clock_gettime(id, &t);
@@ -23,8 +23,12 @@ bool synchronised() {
 
 }  // namespace
 
-ClockSample SystemClock::read() const { return {Instant(read_clock(CLOCK_REALTIME)), read_clock(CLOCK_BOOTTIME), synchronised()}; }
+ClockSample SystemClock::read() const {
+  return {Instant(read_clock(CLOCK_REALTIME)), read_clock(CLOCK_BOOTTIME), synchronised()};
+}
 
-std::chrono::nanoseconds SystemClock::steady() const { return std::chrono::steady_clock::now().time_since_epoch(); }
+std::chrono::nanoseconds SystemClock::steady() const {
+  return std::chrono::steady_clock::now().time_since_epoch();
+}
 
 }  // namespace plainwater::intake

@@ -17,8 +17,8 @@ enum class Kind : std::uint8_t { water, feed, percent, ec, temperature };
 
 /// One thing that a report may tell: where the mapping names it, where it goes.
 struct Field {
-  const std::string PumpReport::*name;
-  std::optional<double> ToldDose::*figure;
+  const std::string PumpReport::* name;
+  std::optional<double> ToldDose::* figure;
   Kind kind;
   double least, most;
 };
@@ -30,7 +30,8 @@ constexpr std::array kFields = {
     Field{&PumpReport::strength, &ToldDose::strength_percent, Kind::percent, 0, 100},
     Field{&PumpReport::ec, &ToldDose::ec, Kind::ec, 0, kMostEc},
     Field{&PumpReport::runoff_ec, &ToldDose::runoff_ec, Kind::ec, 0, kMostEc},
-    Field{&PumpReport::water_temperature, &ToldDose::water_c, Kind::temperature, kColdestWater, kHottestWater},
+    Field{&PumpReport::water_temperature, &ToldDose::water_c, Kind::temperature, kColdestWater,
+          kHottestWater},
 };
 
 /// The field of a plain number.
@@ -46,7 +47,8 @@ const Field& field_of(DoseField value) {
   return kFields[5];
 }
 
-/// How many litres one of the unit is; nothing for units that are no volume. A bare number and a count are the mapping's.
+/// How many litres one of the unit is; nothing for units that are no volume. A bare number and a
+/// count are the mapping's.
 std::optional<double> litres_in(std::string_view unit) {
   if (unit == "l") return 1;
   if (unit == "m3") return 1000;
@@ -55,7 +57,8 @@ std::optional<double> litres_in(std::string_view unit) {
 bool is_bare(std::string_view unit) { return unit.empty() || unit == "count"; }
 
 /// In our unit: L, mL, percent, mS/cm or °C; `unit` is SenML's, empty in the other forms.
-std::variant<double, Refusal> converted(Kind kind, double value, std::string_view unit, const PumpReport& mapping) {
+std::variant<double, Refusal> converted(Kind kind, double value, std::string_view unit,
+                                        const PumpReport& mapping) {
   switch (kind) {
     case Kind::water:
       if (is_bare(unit)) return value * mapping.litres_scale;
@@ -81,7 +84,8 @@ std::variant<double, Refusal> converted(Kind kind, double value, std::string_vie
   return Refusal::bad_unit;
 }
 
-std::variant<double, Refusal> figure_of(const Field& field, double value, std::string_view unit, const PumpReport& mapping) {
+std::variant<double, Refusal> figure_of(const Field& field, double value, std::string_view unit,
+                                        const PumpReport& mapping) {
   const auto read = converted(field.kind, value, unit, mapping);
   if (std::holds_alternative<Refusal>(read)) return read;
   const double number = rounded(std::get<double>(read));
@@ -98,7 +102,8 @@ bool tells(const ToldDose& told) {
 }
 
 /// Keeps the figure, or notes the refusal, of one field.
-void take(const Field& field, const std::variant<double, Refusal>& figure, ToldDose& told, DecodedDoses& out) {
+void take(const Field& field, const std::variant<double, Refusal>& figure, ToldDose& told,
+          DecodedDoses& out) {
   if (const double* number = std::get_if<double>(&figure)) {
     if (!(told.*field.figure)) told.*field.figure = *number;
   } else if (!out.refusal) {
@@ -172,12 +177,14 @@ DecodedDoses decode_doses(Payload& payload, const PumpReport& mapping) {
   if (mapping.form == PayloadForm::number) {
     const auto text = payload.text();
     const Refusal* refusal = std::get_if<Refusal>(&text);
-    return refusal != nullptr ? DecodedDoses{{}, *refusal} : decode_number(std::get<std::string_view>(text), mapping);
+    return refusal != nullptr ? DecodedDoses{{}, *refusal}
+                              : decode_number(std::get<std::string_view>(text), mapping);
   }
   const auto parsed = payload.document();
   if (const Refusal* refusal = std::get_if<Refusal>(&parsed)) return {{}, *refusal};
   const json::value& document = *std::get<const json::value*>(parsed);
-  return mapping.form == PayloadForm::json ? decode_object(document, mapping) : decode_pack(document, mapping);
+  return mapping.form == PayloadForm::json ? decode_object(document, mapping)
+                                           : decode_pack(document, mapping);
 }
 
 }  // namespace plainwater::intake

@@ -34,9 +34,12 @@ EngineClock::EngineClock(const ClockSample& start, std::optional<Memory> memory)
   base_ = last_ = memory->engine_time;
   anchored_ = true;
   const Span ahead = start.wall - memory->engine_time;
-  // A battery clock may come back months off: only a synchronised one is believed about a long absence.
-  const bool credible = ahead >= -kJump && ahead <= (start.synchronised ? kLongestAbsence : kShortAbsence);
-  const bool persisted = !memory->settled && start.synchronised;  // the jump was there before, and is still
+  // A battery clock may come back months off: only a synchronised one is believed about a long
+  // absence.
+  const bool credible =
+      ahead >= -kJump && ahead <= (start.synchronised ? kLongestAbsence : kShortAbsence);
+  const bool persisted =
+      !memory->settled && start.synchronised;  // the jump was there before, and is still
   const bool known_jump = !memory->settled && magnitude(ahead) > kJump;
   if (plausible_ && (persisted || (credible && !known_jump)))
     accept(start);
@@ -86,17 +89,24 @@ void EngineClock::hear(SensorId sensor, Instant own_time, const ClockSample& sam
   heard->second = own_time;
   if (settled_ || !plausible_) return;
   agrees_[sensor] = magnitude(own_time - sample.wall) <= kJump;
-  if (std::count_if(agrees_.begin(), agrees_.end(), [](const auto& entry) { return entry.second; }) >= 2) accept(sample);
+  if (std::count_if(agrees_.begin(), agrees_.end(),
+                    [](const auto& entry) { return entry.second; }) >= 2)
+    accept(sample);
 }
 
 std::string EngineClock::explain() const {
-  if (!plausible_) return "The wall clock stands before 2024: nothing is decided and every bench gets plain water; set the clock.";
+  if (!plausible_)
+    return "The wall clock stands before 2024: nothing is decided and every bench gets plain "
+           "water; set the clock.";
   if (!settled_)
-    return "The wall clock stands " + in_words(difference_) + (difference_ < Span{0} ? " behind" : " ahead of") +
-           " engine time: until two sensors' own times agree with it, or it stays so through a restart with a synchronised clock, no hold "
+    return "The wall clock stands " + in_words(difference_) +
+           (difference_ < Span{0} ? " behind" : " ahead of") +
+           " engine time: until two sensors' own times agree with it, or it stays so through a "
+           "restart with a synchronised clock, no hold "
            "is released; check the clock.";
   if (difference_ < -kJump)
-    return "The wall clock was set back by " + in_words(difference_) + ": engine time waits until it has caught up.";
+    return "The wall clock was set back by " + in_words(difference_) +
+           ": engine time waits until it has caught up.";
   return {};
 }
 

@@ -1,18 +1,20 @@
 // Engine time: the boot-time clock from the last accepted wall time. Pure policy, not thread-safe.
 //
-// Small differences between wall and engine time are accepted at once; engine time never goes backwards, it waits.
-// A wall jump of more than 5 min is accepted when
+// Small differences between wall and engine time are accepted at once; engine time never goes
+// backwards, it waits. A wall jump of more than 5 min is accepted when
 //   - two different sensors' own times agree with it, or
 //   - it persists through a restart with a synchronised clock, or
-//   - it comes with the first synchronisation since the start and is not more than 400 days ahead (a machine without
+//   - it comes with the first synchronisation since the start and is not more than 400 days ahead
+//   (a machine without
 //     a battery clock starts with an old time, and its time service corrects it a little later).
-// Until then engine time goes on and `settled()` is false: nothing is released. A hold may be placed: that is the safe
-// side, and engine time is still what it was.
+// Until then engine time goes on and `settled()` is false: nothing is released. A hold may be
+// placed: that is the safe side, and engine time is still what it was.
 //
-// A wall clock before `kFloor` is not replaced by what sensors say, however well they agree: without it there is no
-// independent witness, and sensors of one make share their mistakes (the date of their firmware, one wrong time server).
-// Two of them could carry engine time past the end of a hold. So nothing is decided, every bench gets plain water, and
-// the readings wait at the broker until the clock is set.
+// A wall clock before `kFloor` is not replaced by what sensors say, however well they agree:
+// without it there is no independent witness, and sensors of one make share their mistakes (the
+// date of their firmware, one wrong time server). Two of them could carry engine time past the end
+// of a hold. So nothing is decided, every bench gets plain water, and the readings wait at the
+// broker until the clock is set.
 #pragma once
 
 #include <map>
@@ -29,8 +31,10 @@ class EngineClock {
  public:
   static constexpr Span kJump = minutes(5);
   static constexpr Span kLongestAbsence = 400 * kDay;
-  static constexpr Span kShortAbsence = 14 * kDay;  ///< believed of a clock that nobody has synchronised yet
-  static constexpr Instant kFloor = from_seconds(1'704'067'200);  ///< 2024-01-01: earlier wall times are implausible
+  static constexpr Span kShortAbsence =
+      14 * kDay;  ///< believed of a clock that nobody has synchronised yet
+  static constexpr Instant kFloor =
+      from_seconds(1'704'067'200);  ///< 2024-01-01: earlier wall times are implausible
 
   /// What the store keeps for the next run; see `memory`.
   struct Memory {
@@ -45,8 +49,8 @@ class EngineClock {
   /// The last time given by `now` or `hear`.
   Instant last() const { return last_; }
 
-  /// Evidence: a sensor's own time, of a live message only (after the fence, neither retained nor redelivered).
-  /// It counts when it is newer than every time that this sensor gave before.
+  /// Evidence: a sensor's own time, of a live message only (after the fence, neither retained nor
+  /// redelivered). It counts when it is newer than every time that this sensor gave before.
   void hear(SensorId sensor, Instant own_time, const ClockSample& sample);
 
   bool settled() const { return settled_; }

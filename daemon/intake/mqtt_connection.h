@@ -1,4 +1,5 @@
-// Keeps one MQTT client connected, from a thread of its own. Internal to this room: it knows the library's types.
+// Keeps one MQTT client connected, from a thread of its own. Internal to this room: it knows the
+// library's types.
 #pragma once
 
 #include <mqtt/async_client.h>
@@ -15,15 +16,18 @@
 
 namespace plainwater::intake {
 
-/// What a client does with its connection. All but `equip`'s handlers run on the connection's thread.
+/// What a client does with its connection. All but `equip`'s handlers run on the connection's
+/// thread.
 class ConnectionDuty {
  public:
   virtual ~ConnectionDuty() = default;
-  /// Once a client, before its first connect: a message handler must be there when the backlog arrives.
+  /// Once a client, before its first connect: a message handler must be there when the backlog
+  /// arrives.
   virtual void equip(mqtt::async_client& client) = 0;
   /// After each connect. False gives the connection up.
   virtual bool begin(mqtt::async_client& client) = 0;
-  /// While connected: at once after `begin`, after each `wake`, and after the span it returned last.
+  /// While connected: at once after `begin`, after each `wake`, and after the span it returned
+  /// last.
   virtual Span work(mqtt::async_client& client) = 0;
   /// The connection is gone.
   virtual void end() = 0;
@@ -31,8 +35,10 @@ class ConnectionDuty {
 
 class Connection : private mqtt::iaction_listener {
  public:
-  /// `session_expiry_s` 0 starts afresh at each connect; else the broker keeps the session that long.
-  Connection(ConnectPlan plan, const ConnectEvents& events, int session_expiry_s, ConnectionDuty& duty);
+  /// `session_expiry_s` 0 starts afresh at each connect; else the broker keeps the session that
+  /// long.
+  Connection(ConnectPlan plan, const ConnectEvents& events, int session_expiry_s,
+             ConnectionDuty& duty);
   ~Connection() override;
 
   void start();
@@ -42,8 +48,9 @@ class Connection : private mqtt::iaction_listener {
   int protocol_version() const { return protocol_version_; }
   void log(LogLevel level, const std::string& text) const;
 
-  /// Runs one call of the library to its end, on the connection's thread only: `call(context, listener)` starts it and
-  /// gives its token. Nothing when it succeeded; else why not. Ends early when the connection is lost or we stop.
+  /// Runs one call of the library to its end, on the connection's thread only: `call(context,
+  /// listener)` starts it and gives its token. Nothing when it succeeded; else why not. Ends early
+  /// when the connection is lost or we stop.
   template <class Call>
   std::optional<mqtt::exception> complete(Span limit, Call call) {
     try {
@@ -87,7 +94,8 @@ class Connection : private mqtt::iaction_listener {
   std::string why_lost_;
 
   std::atomic<int> protocol_version_ = 0;
-  std::unique_ptr<mqtt::async_client> client_5_, client_3_;  ///< made when first needed, kept until the end
+  std::unique_ptr<mqtt::async_client> client_5_,
+      client_3_;  ///< made when first needed, kept until the end
   mqtt::async_client* current_ = nullptr;
   std::thread thread_;
 };

@@ -24,14 +24,15 @@ struct Will {
 struct ConnectPlan {
   Broker broker;
   std::string site;
-  std::string client_suffix;  ///< the client id is <root>-<site>-<instance>-<suffix>; one suffix a client
+  std::string
+      client_suffix;  ///< the client id is <root>-<site>-<instance>-<suffix>; one suffix a client
   std::optional<Will> will;
 };
 
 struct ConnectEvents {
-  /// Each change of the connection. `protocol_version` is 5, or 3 for 3.1.1, or 0 when not connected. From the
-  /// connection's own thread; `connected` true comes once a publisher takes messages and a link has subscribed, false
-  /// always before the next attempt.
+  /// Each change of the connection. `protocol_version` is 5, or 3 for 3.1.1, or 0 when not
+  /// connected. From the connection's own thread; `connected` true comes once a publisher takes
+  /// messages and a link has subscribed, false always before the next attempt.
   std::function<void(bool connected, int protocol_version)> on_state;
   /// A line for the log. Never holds a secret. From any thread.
   std::function<void(LogLevel, const std::string&)> on_log;

@@ -30,7 +30,9 @@ int code_of(const mqtt::exception& failure) {
 
 }  // namespace
 
-bool version_refused(const mqtt::exception& failure) { return code_of(failure) == bad_version_3 || code_of(failure) == bad_version; }
+bool version_refused(const mqtt::exception& failure) {
+  return code_of(failure) == bad_version_3 || code_of(failure) == bad_version;
+}
 
 bool answered_by_broker(const mqtt::exception& failure) { return code_of(failure) > 0; }
 
@@ -54,7 +56,8 @@ std::string reason_of(const mqtt::exception& failure) {
     default: break;
   }
   if (!failure.get_message().empty()) return failure.get_message();
-  const std::string words = code_of(failure) > 0 ? failure.get_reason_code_str() : failure.get_error_str();
+  const std::string words =
+      code_of(failure) > 0 ? failure.get_reason_code_str() : failure.get_error_str();
   return words.empty() ? "code " + std::to_string(code_of(failure)) : words;
 }
 
@@ -62,15 +65,18 @@ Error connect_error(const mqtt::exception& failure, const Broker& broker) {
   Error error{"no connection: " + reason_of(failure), "broker " + broker.url, {}};
   const int code = code_of(failure);
   if (code == bad_user || code == bad_user_3 || code == not_authorised || code == not_authorised_3)
-    error.remedy = broker.user.empty() ? "the broker wants a user: give broker.user and broker.password_file"
-                                       : "check broker.user \"" + broker.user + "\", its password, and the broker's own list of users";
+    error.remedy = broker.user.empty()
+                       ? "the broker wants a user: give broker.user and broker.password_file"
+                       : "check broker.user \"" + broker.user +
+                             "\", its password, and the broker's own list of users";
   else if (code == bad_id || code == bad_id_3)
     error.remedy = "choose a shorter site or broker.instance, or let the broker accept the id";
   else if (code > 0)
     error.remedy = "see the broker's log";
   else
-    error.remedy = is_encrypted(broker.url) ? "check that the broker runs, its port, and the certificates on both sides"
-                                            : "check that the broker runs, and its host and port";
+    error.remedy = is_encrypted(broker.url)
+                       ? "check that the broker runs, its port, and the certificates on both sides"
+                       : "check that the broker runs, and its host and port";
   return error;
 }
 

@@ -1,4 +1,5 @@
-// The library's and the broker's codes in words. Internal to this room: it knows the library's types.
+// The library's and the broker's codes in words. Internal to this room: it knows the library's
+// types.
 #pragma once
 
 #include <mqtt/exception.h>

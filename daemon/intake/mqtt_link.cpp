@@ -12,8 +12,9 @@ namespace {
 constexpr int kQos = 1;
 constexpr std::size_t kFiltersInOneRequest = 50;
 constexpr Span kAnswerLimit = seconds(60);  ///< the answer may stand behind a long backlog
-constexpr Span kFenceRepeat = seconds(10);  ///< a full queue at the broker may have dropped our message
-constexpr int kPatience = 3;                ///< repeats of the fence before it is worth a warning
+constexpr Span kFenceRepeat =
+    seconds(10);              ///< a full queue at the broker may have dropped our message
+constexpr int kPatience = 3;  ///< repeats of the fence before it is worth a warning
 constexpr std::int32_t kFenceExpiry_s = 600;
 constexpr Span kNothingToDo = hours(1);
 
@@ -38,14 +39,16 @@ std::string mark_of_this_run() {
 struct MqttLink::Impl : ConnectionDuty {
   Impl(ConnectPlan plan, std::vector<std::string> filters, LinkEvents given)
       : events(std::move(given)),
-        fence_topic(plan.broker.root + "/" + plan.site + "/service/" + plan.broker.instance + "/fence"),
+        fence_topic(plan.broker.root + "/" + plan.site + "/service/" + plan.broker.instance +
+                    "/fence"),
         broker_url(plan.broker.url),
         wanted(sorted_once(std::move(filters))),
         connection(plan, events, plan.broker.session_expiry_s, *this) {}
   ~Impl() override { connection.stop(); }
 
   void equip(mqtt::async_client& client) override {
-    client.set_message_callback([this](const mqtt::const_message_ptr& message) noexcept { receive(*message); });
+    client.set_message_callback(
+        [this](const mqtt::const_message_ptr& message) noexcept { receive(*message); });
   }
 
   bool begin(mqtt::async_client& client) override {
@@ -70,7 +73,8 @@ struct MqttLink::Impl : ConnectionDuty {
   }
 
   void end() override {
-    // One that is still on its way to us must not be believed: it is of the connection that was lost.
+    // One that is still on its way to us must not be believed: it is of the connection that was
+    // lost.
     const std::lock_guard lock(mutex);
     fence_text = run_mark + "-" + std::to_string(++connections);
     passed = false;
@@ -83,34 +87,43 @@ struct MqttLink::Impl : ConnectionDuty {
 
   void change(mqtt::async_client& client, const std::vector<std::string>& filters) {
     std::vector<std::string> fresh, gone;
-    std::set_difference(filters.begin(), filters.end(), subscribed.begin(), subscribed.end(), std::back_inserter(fresh));
-    std::set_difference(subscribed.begin(), subscribed.end(), filters.begin(), filters.end(), std::back_inserter(gone));
+    std::set_difference(filters.begin(), filters.end(), subscribed.begin(), subscribed.end(),
+                        std::back_inserter(fresh));
+    std::set_difference(subscribed.begin(), subscribed.end(), filters.begin(), filters.end(),
+                        std::back_inserter(gone));
     for (const std::string& filter : gone) {
-      const auto failure = connection.complete(
-          kAnswerLimit, [&](void* context, mqtt::iaction_listener& listener) { return client.unsubscribe(filter, context, listener); });
+      const auto failure =
+          connection.complete(kAnswerLimit, [&](void* context, mqtt::iaction_listener& listener) {
+            return client.unsubscribe(filter, context, listener);
+          });
       if (failure)
-        connection.log(LogLevel::warning, "broker " + broker_url + ": cannot unsubscribe from " + filter + ": " + reason_of(*failure));
+        connection.log(LogLevel::warning, "broker " + broker_url + ": cannot unsubscribe from " +
+                                              filter + ": " + reason_of(*failure));
     }
     if (add(client, fresh)) subscribed = filters;
   }
 
-  /// Subscribes to all; a filter that the broker refuses is told and left out. False when no answer came.
+  /// Subscribes to all; a filter that the broker refuses is told and left out. False when no answer
+  /// came.
   bool add(mqtt::async_client& client, const std::vector<std::string>& filters) {
     for (std::size_t at = 0; at < filters.size(); at += kFiltersInOneRequest) {
       const auto end = std::min(at + kFiltersInOneRequest, filters.size());
       const auto part = mqtt::string_collection::create(
-          std::vector<std::string>(filters.begin() + static_cast<std::ptrdiff_t>(at), filters.begin() + static_cast<std::ptrdiff_t>(end)));
+          std::vector<std::string>(filters.begin() + static_cast<std::ptrdiff_t>(at),
+                                   filters.begin() + static_cast<std::ptrdiff_t>(end)));
       const mqtt::iasync_client::qos_collection qos(part->size(), kQos);
       mqtt::token_ptr token;
-      const auto failure = connection.complete(kAnswerLimit, [&](void* context, mqtt::iaction_listener& listener) {
-        return token = client.subscribe(part, qos, context, listener);
-      });
+      const auto failure =
+          connection.complete(kAnswerLimit, [&](void* context, mqtt::iaction_listener& listener) {
+            return token = client.subscribe(part, qos, context, listener);
+          });
       if (failure && part->size() == 1 && failure->get_reason_code() > 0) {
         refused((*part)[0]);
         continue;
       }
       if (failure) {
-        connection.log(LogLevel::warning, "broker " + broker_url + ": subscribing failed: " + reason_of(*failure) + "; trying again");
+        connection.log(LogLevel::warning, "broker " + broker_url + ": subscribing failed: " +
+                                              reason_of(*failure) + "; trying again");
         return false;
       }
       const auto answers = token->get_subscribe_response().get_reason_codes();
@@ -121,24 +134,31 @@ struct MqttLink::Impl : ConnectionDuty {
   }
 
   void refused(const std::string& filter) {
-    connection.log(LogLevel::error, "broker " + broker_url + ": it refused the subscription to " + filter +
-                                        "; allow the service's user to read this topic in the broker's access list");
+    connection.log(LogLevel::error,
+                   "broker " + broker_url + ": it refused the subscription to " + filter +
+                       "; allow the service's user to read this topic in the broker's access list");
   }
 
   void send_fence(mqtt::async_client& client) {
     if (++fences_sent == kPatience + 1)
-      connection.log(LogLevel::warning,
-                     "broker " + broker_url + ": our own message on " + fence_topic +
-                         " has not come back: either a long backlog is still arriving, or the broker's access list keeps the "
-                         "service's user from writing or reading this topic; nothing is decided before it is back");
+      connection.log(LogLevel::warning, "broker " + broker_url + ": our own message on " +
+                                            fence_topic +
+                                            " has not come back: either a long backlog is still "
+                                            "arriving, or the broker's access list keeps the "
+                                            "service's user from writing or reading this topic; "
+                                            "nothing is decided before it is back");
     auto message = mqtt::make_message(fence_topic, fence_text, kQos, false);
-    if (connection.protocol_version() == 5) message->set_properties({{mqtt::property::MESSAGE_EXPIRY_INTERVAL, kFenceExpiry_s}});
-    const auto failure = connection.complete(kFenceRepeat, [&](void* context, mqtt::iaction_listener& listener) -> mqtt::token_ptr {
-      return client.publish(message, context, listener);
-    });
+    if (connection.protocol_version() == 5)
+      message->set_properties({{mqtt::property::MESSAGE_EXPIRY_INTERVAL, kFenceExpiry_s}});
+    const auto failure = connection.complete(
+        kFenceRepeat, [&](void* context, mqtt::iaction_listener& listener) -> mqtt::token_ptr {
+          return client.publish(message, context, listener);
+        });
     if (failure && failure->get_reason_code() > 0)
-      connection.log(LogLevel::error, "broker " + broker_url + ": it refused our message on " + fence_topic + ": " + reason_of(*failure) +
-                                          "; allow the service's user to write and read this topic");
+      connection.log(LogLevel::error,
+                     "broker " + broker_url + ": it refused our message on " + fence_topic + ": " +
+                         reason_of(*failure) +
+                         "; allow the service's user to write and read this topic");
   }
 
   /// On the receive thread.
@@ -160,8 +180,10 @@ struct MqttLink::Impl : ConnectionDuty {
     seen.duplicate = message.is_duplicate();
     seen.after_fence = passed;
     seen.qos = message.get_qos();
-    seen.response_topic = property_or_empty(message.get_properties(), mqtt::property::RESPONSE_TOPIC);
-    seen.correlation = property_or_empty(message.get_properties(), mqtt::property::CORRELATION_DATA);
+    seen.response_topic =
+        property_or_empty(message.get_properties(), mqtt::property::RESPONSE_TOPIC);
+    seen.correlation =
+        property_or_empty(message.get_properties(), mqtt::property::CORRELATION_DATA);
     if (events.on_message) events.on_message(seen);
   }
 

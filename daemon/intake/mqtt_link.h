@@ -1,10 +1,12 @@
 // The receiving side at the broker: a persistent session, QoS 1, MQTT 5 or 3.1.1.
 //
-// At least once: the library acknowledges a message when `on_message` returns, so what must survive has to be safe
-// before that. With a persistent session the broker's backlog comes right after the connect; the **fence** marks its
-// end: after subscribing, the link publishes a message to itself, and all that comes before its echo is backlog.
+// At least once: the library acknowledges a message when `on_message` returns, so what must survive
+// has to be safe before that. With a persistent session the broker's backlog comes right after the
+// connect; the **fence** marks its end: after subscribing, the link publishes a message to itself,
+// and all that comes before its echo is backlog.
 //
-// It connects, and connects again, from a thread of its own: 1 s after a loss, doubling to `longest_backoff_s`.
+// It connects, and connects again, from a thread of its own: 1 s after a loss, doubling to
+// `longest_backoff_s`.
 #pragma once
 
 #include <functional>
@@ -29,11 +31,12 @@ struct Message {
 };
 
 struct LinkEvents : ConnectEvents {
-  /// On the library's receive thread, one at a time. Must not throw (the process ends), must not wait for anything
-  /// that another MQTT client of this process has to do. May call MqttPublisher::publish.
+  /// On the library's receive thread, one at a time. Must not throw (the process ends), must not
+  /// wait for anything that another MQTT client of this process has to do. May call
+  /// MqttPublisher::publish.
   std::function<void(const Message&)> on_message;
-  /// The backlog of this connection has ended. On the receive thread, once a connection, after `on_state` (which the
-  /// first messages of a backlog may well precede).
+  /// The backlog of this connection has ended. On the receive thread, once a connection, after
+  /// `on_state` (which the first messages of a backlog may well precede).
   std::function<void()> on_fence;
 };
 

@@ -13,19 +13,26 @@ namespace {
 
 constexpr Span kNothingToDo = hours(1);
 constexpr Span kLibraryFull = milliseconds(20);
-/// Messages on their way at a time. Beyond the broker's receive maximum (20 with a usual broker) the library looks
-/// only once a second whether it may go on: we stay below, and go on with each acknowledgement.
+/// Messages on their way at a time. Beyond the broker's receive maximum (20 with a usual broker)
+/// the library looks only once a second whether it may go on: we stay below, and go on with each
+/// acknowledgement.
 constexpr std::size_t kWindow = 10;
 constexpr Span kDrain = milliseconds(600);  ///< of the 2 s that the destructor may take
 
 mqtt::message_ptr message_of(const Publication& publication, bool with_properties) {
-  auto message = mqtt::make_message(publication.topic, publication.payload, publication.qos, publication.retain);
+  auto message = mqtt::make_message(publication.topic, publication.payload, publication.qos,
+                                    publication.retain);
   if (!with_properties) return message;
   mqtt::properties properties;
-  if (publication.expiry_s) properties.add({mqtt::property::MESSAGE_EXPIRY_INTERVAL, static_cast<std::int32_t>(*publication.expiry_s)});
-  if (!publication.response_topic.empty()) properties.add({mqtt::property::RESPONSE_TOPIC, publication.response_topic});
-  if (!publication.correlation.empty()) properties.add({mqtt::property::CORRELATION_DATA, publication.correlation});
-  for (const auto& [name, value] : publication.user_properties) properties.add({mqtt::property::USER_PROPERTY, name, value});
+  if (publication.expiry_s)
+    properties.add({mqtt::property::MESSAGE_EXPIRY_INTERVAL,
+                    static_cast<std::int32_t>(*publication.expiry_s)});
+  if (!publication.response_topic.empty())
+    properties.add({mqtt::property::RESPONSE_TOPIC, publication.response_topic});
+  if (!publication.correlation.empty())
+    properties.add({mqtt::property::CORRELATION_DATA, publication.correlation});
+  for (const auto& [name, value] : publication.user_properties)
+    properties.add({mqtt::property::USER_PROPERTY, name, value});
   message->set_properties(std::move(properties));
   return message;
 }
@@ -37,15 +44,17 @@ bool is_full(const mqtt::exception& failure) {
 
 }  // namespace
 
-/// The library holds its own lock while it delivers messages, and takes it in every call: so `publish` only fills a
-/// queue, and the connection's thread, which holds no lock of anybody, calls the library.
+/// The library holds its own lock while it delivers messages, and takes it in every call: so
+/// `publish` only fills a queue, and the connection's thread, which holds no lock of anybody, calls
+/// the library.
 struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
   Impl(const ConnectPlan& plan, PublisherEvents given)
       : events(std::move(given)), broker_url(plan.broker.url), connection(plan, events, 0, *this) {}
   ~Impl() override {
     {
       std::unique_lock lock(mutex);
-      emptied.wait_for(lock, kDrain, [this] { return !open || (queue.empty() && in_flight.empty()); });
+      emptied.wait_for(lock, kDrain,
+                       [this] { return !open || (queue.empty() && in_flight.empty()); });
       open = false;
     }
     connection.stop();
@@ -72,7 +81,8 @@ struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
         in_flight.emplace(ticket, next.id);
       }
       try {
-        client.publish(message_of(next, connection.protocol_version() == 5), reinterpret_cast<void*>(ticket), *this);
+        client.publish(message_of(next, connection.protocol_version() == 5),
+                       reinterpret_cast<void*>(ticket), *this);
       } catch (const mqtt::exception& failure) {
         if (is_full(failure)) {
           const std::lock_guard lock(mutex);
@@ -80,7 +90,8 @@ struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
           queue.push_front(std::move(next));
           return kLibraryFull;
         }
-        if (failure.get_return_code() == MQTTASYNC_DISCONNECTED) return kNothingToDo;  // the loss is on its way to us
+        if (failure.get_return_code() == MQTTASYNC_DISCONNECTED)
+          return kNothingToDo;  // the loss is on its way to us
         refuse(ticket, reason_of(failure));
       }
     }
@@ -113,12 +124,14 @@ struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
   void refuse(std::uintptr_t ticket, const std::string& reason) {
     const auto id = finish(ticket);
     if (!id) return;
-    connection.log(LogLevel::error,
-                   "broker " + broker_url + ": a message was not accepted: " + reason + "; see the broker's access list and log");
+    connection.log(LogLevel::error, "broker " + broker_url + ": a message was not accepted: " +
+                                        reason + "; see the broker's access list and log");
     if (events.on_refused) events.on_refused(*id, reason);
   }
 
-  static std::uintptr_t ticket_of(const mqtt::token& token) { return reinterpret_cast<std::uintptr_t>(token.get_user_context()); }
+  static std::uintptr_t ticket_of(const mqtt::token& token) {
+    return reinterpret_cast<std::uintptr_t>(token.get_user_context());
+  }
 
   void on_success(const mqtt::token& token) override {
     const auto id = finish(ticket_of(token));
@@ -126,8 +139,10 @@ struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
   }
 
   void on_failure(const mqtt::token& token) override {
-    if (token.get_reason_code() < mqtt::ReasonCode::UNSPECIFIED_ERROR) return;  // lost with its connection: `end` forgets it
-    refuse(ticket_of(token), reason_of(mqtt::exception(token.get_return_code(), token.get_reason_code())));
+    if (token.get_reason_code() < mqtt::ReasonCode::UNSPECIFIED_ERROR)
+      return;  // lost with its connection: `end` forgets it
+    refuse(ticket_of(token),
+           reason_of(mqtt::exception(token.get_return_code(), token.get_reason_code())));
   }
 
   const PublisherEvents events;
@@ -143,7 +158,8 @@ struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
   Connection connection;  ///< last: its thread uses all of the above
 };
 
-MqttPublisher::MqttPublisher(ConnectPlan plan, PublisherEvents events) : impl_(std::make_unique<Impl>(plan, std::move(events))) {}
+MqttPublisher::MqttPublisher(ConnectPlan plan, PublisherEvents events)
+    : impl_(std::make_unique<Impl>(plan, std::move(events))) {}
 MqttPublisher::~MqttPublisher() = default;
 
 void MqttPublisher::start() { impl_->connection.start(); }

@@ -1,6 +1,8 @@
-// The publishing side at the broker: a client of its own, since one that also receives publishes late.
+// The publishing side at the broker: a client of its own, since one that also receives publishes
+// late.
 //
-// Nothing is kept over a lost connection: what was not acknowledged by then has to be published again by its owner.
+// Nothing is kept over a lost connection: what was not acknowledged by then has to be published
+// again by its owner.
 #pragma once
 
 #include <cstdint>
@@ -29,9 +31,11 @@ struct Publication {
 };
 
 struct PublisherEvents : ConnectEvents {
-  /// The broker has it (QoS 1), or it was written to the wire (QoS 0). On a library thread; must not throw or wait.
+  /// The broker has it (QoS 1), or it was written to the wire (QoS 0). On a library thread; must
+  /// not throw or wait.
   std::function<void(std::uint64_t id)> on_acknowledged;
-  /// The broker, or the library, will not have it; `reason` says why. Same thread rules. May be left out.
+  /// The broker, or the library, will not have it; `reason` says why. Same thread rules. May be
+  /// left out.
   std::function<void(std::uint64_t id, const std::string& reason)> on_refused;
 };
 
@@ -46,8 +50,9 @@ class MqttPublisher {
   MqttPublisher& operator=(const MqttPublisher&) = delete;
 
   void start();
-  /// Hands over and returns at once, from any thread, also from MqttLink's events and under the caller's own locks.
-  /// False when not connected or with `kLongestQueue` waiting: then nothing was taken.
+  /// Hands over and returns at once, from any thread, also from MqttLink's events and under the
+  /// caller's own locks. False when not connected or with `kLongestQueue` waiting: then nothing was
+  /// taken.
   bool publish(Publication publication);
 
   bool connected() const;

@@ -31,7 +31,8 @@ std::variant<Milli, Refusal> to_domain(double value) {
   return to_milli(value);
 }
 
-/// The text that a JSON value is compared with a contact's words by; nothing for values that are no word.
+/// The text that a JSON value is compared with a contact's words by; nothing for values that are no
+/// word.
 std::optional<std::string> word(const json::value& value) {
   if (const auto* text = value.if_string()) return std::string(text->data(), text->size());
   if (const bool* yes = value.if_bool()) return *yes ? "true" : "false";
@@ -46,14 +47,17 @@ std::variant<Milli, Refusal> place(const json::value& value, const SensorMapping
 }
 
 /// The value of a temperature or humidity from the number that was read.
-std::variant<Milli, Refusal> value_of(Quantity quantity, const std::variant<double, Refusal>& read, const SensorMapping& mapping) {
+std::variant<Milli, Refusal> value_of(Quantity quantity, const std::variant<double, Refusal>& read,
+                                      const SensorMapping& mapping) {
   const double* number = std::get_if<double>(&read);
   if (number == nullptr) return std::get<Refusal>(read);
-  return quantity == Quantity::temperature ? temperature_of(*number, mapping.unit, mapping) : humidity_of(*number, mapping);
+  return quantity == Quantity::temperature ? temperature_of(*number, mapping.unit, mapping)
+                                           : humidity_of(*number, mapping);
 }
 
 /// Adds the reading, or notes the refusal, of one quantity.
-void take(Quantity quantity, const std::variant<Milli, Refusal>& value, std::optional<Instant> time, Decoded& out) {
+void take(Quantity quantity, const std::variant<Milli, Refusal>& value, std::optional<Instant> time,
+          Decoded& out) {
   if (const Milli* milli = std::get_if<Milli>(&value))
     out.readings.push_back({quantity, *milli, time, Span{0}});
   else if (!out.refusal)
@@ -65,7 +69,8 @@ Decoded decode_object(const json::value& document, const SensorMapping& mapping)
   const json::value* temperature = find(document, mapping.temperature);
   const json::value* humidity = find(document, mapping.humidity);
   const json::value* contact = find(document, mapping.place);
-  if (temperature == nullptr && humidity == nullptr && contact == nullptr) return {{}, Refusal::missing_field};
+  if (temperature == nullptr && humidity == nullptr && contact == nullptr)
+    return {{}, Refusal::missing_field};
 
   std::optional<Instant> time;
   if (const json::value* written = find(document, mapping.time)) {
@@ -73,8 +78,12 @@ Decoded decode_object(const json::value& document, const SensorMapping& mapping)
     if (const Refusal* refusal = std::get_if<Refusal>(&read)) return {{}, *refusal};
     time = std::get<Instant>(read);
   }
-  if (temperature != nullptr) take(Quantity::temperature, value_of(Quantity::temperature, number_of(*temperature), mapping), time, out);
-  if (humidity != nullptr) take(Quantity::humidity, value_of(Quantity::humidity, number_of(*humidity), mapping), time, out);
+  if (temperature != nullptr)
+    take(Quantity::temperature, value_of(Quantity::temperature, number_of(*temperature), mapping),
+         time, out);
+  if (humidity != nullptr)
+    take(Quantity::humidity, value_of(Quantity::humidity, number_of(*humidity), mapping), time,
+         out);
   if (contact != nullptr) take(Quantity::place, place(*contact, mapping), time, out);
   return out;
 }
@@ -86,7 +95,8 @@ std::variant<double, Refusal> parse_number(std::string_view text) {
   if (text.starts_with('+') && !text.starts_with("+-")) text.remove_prefix(1);
   double value = 0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (error == std::errc::invalid_argument || end != text.data() + text.size()) return Refusal::not_a_number;
+  if (error == std::errc::invalid_argument || end != text.data() + text.size())
+    return Refusal::not_a_number;
   if (error != std::errc{} || !std::isfinite(value)) return Refusal::not_finite;
   return value;
 }
@@ -118,7 +128,8 @@ std::optional<double> finite_number(const json::value& value) {
 std::variant<Instant, Refusal> time_of(const json::value& value) {
   if (const auto* text = value.if_string()) {
     Instant t;
-    if (parse_rfc3339_into({text->data(), text->size()}, t)) return within(t) ? std::variant<Instant, Refusal>(t) : Refusal::bad_time;
+    if (parse_rfc3339_into({text->data(), text->size()}, t))
+      return within(t) ? std::variant<Instant, Refusal>(t) : Refusal::bad_time;
   }
   const auto seconds = number_of(value);
   const double* s = std::get_if<double>(&seconds);
@@ -135,7 +146,9 @@ std::variant<Milli, Refusal> temperature_of(double value, Unit unit, const Senso
   return to_domain(celsius_of(value, unit) * mapping.scale + mapping.offset_c);
 }
 
-std::variant<Milli, Refusal> humidity_of(double value, const SensorMapping& mapping) { return to_domain(value + mapping.humidity_offset); }
+std::variant<Milli, Refusal> humidity_of(double value, const SensorMapping& mapping) {
+  return to_domain(value + mapping.humidity_offset);
+}
 
 std::variant<Milli, Refusal> place_of(std::string_view word, const SensorMapping& mapping) {
   word = trimmed(word);
@@ -145,7 +158,8 @@ std::variant<Milli, Refusal> place_of(std::string_view word, const SensorMapping
 }
 
 std::variant<Instant, Refusal> instant_of(double seconds_since_1970) {
-  if (!(std::abs(seconds_since_1970) < 1e12)) return Refusal::bad_time;  // also NaN; keeps the rounding below in range
+  if (!(std::abs(seconds_since_1970) < 1e12))
+    return Refusal::bad_time;  // also NaN; keeps the rounding below in range
   const Instant t = from_ms(std::llround(seconds_since_1970 * 1000));
   if (!within(t)) return Refusal::bad_time;
   return t;
@@ -158,7 +172,9 @@ std::optional<Refusal> Payload::parse() {
     boost::system::error_code error;
     if (!is_utf8(bytes_))
       document_ = Refusal::not_utf8;
-    else if (json::value document = json::parse({bytes_.data(), bytes_.size()}, error, &memory_, options); !error)
+    else if (json::value document =
+                 json::parse({bytes_.data(), bytes_.size()}, error, &memory_, options);
+             !error)
       document_.emplace<json::value>(std::move(document));
     else
       document_ = error == json::error::too_deep ? Refusal::too_deep : Refusal::not_json;
@@ -186,14 +202,17 @@ Decoded Payload::decode(const SensorMapping& mapping) {
     const std::string_view written = std::get<std::string_view>(read);
     Decoded out;
     const Quantity quantity = mapping.quantity;
-    const auto value = quantity == Quantity::place ? place_of(written, mapping) : value_of(quantity, parse_number(written), mapping);
+    const auto value = quantity == Quantity::place
+                           ? place_of(written, mapping)
+                           : value_of(quantity, parse_number(written), mapping);
     take(quantity, value, std::nullopt, out);
     return out;
   }
   const auto parsed = document();
   if (const Refusal* refusal = std::get_if<Refusal>(&parsed)) return {{}, *refusal};
   const json::value& document = *std::get<const json::value*>(parsed);
-  return mapping.form == PayloadForm::json ? decode_object(document, mapping) : decode_senml(document, mapping);
+  return mapping.form == PayloadForm::json ? decode_object(document, mapping)
+                                           : decode_senml(document, mapping);
 }
 
 }  // namespace plainwater::intake

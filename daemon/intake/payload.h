@@ -31,28 +31,31 @@ struct Measured {
   Quantity quantity = Quantity::temperature;
   Milli value = 0;              ///< °C or %RH, converted and corrected; of a place see `place_of`
   std::optional<Instant> time;  ///< the reading's own time
-  Span from_arrival{0};         ///< only without an own time: added to the arrival time (SenML relative time)
+  Span from_arrival{
+      0};  ///< only without an own time: added to the arrival time (SenML relative time)
 
   bool operator==(const Measured&) const = default;
 };
 
 struct Decoded {
   std::vector<Measured> readings;
-  std::optional<Refusal> refusal;  ///< the first thing present that could not be used; `readings` stand all the same
+  std::optional<Refusal>
+      refusal;  ///< the first thing present that could not be used; `readings` stand all the same
 
   bool operator==(const Decoded&) const = default;
 };
 
-/// A payload, parsed at most once however many mappings read it. Refers to `bytes`, which must outlive it.
+/// A payload, parsed at most once however many mappings read it. Refers to `bytes`, which must
+/// outlive it.
 class Payload {
  public:
   explicit Payload(std::string_view bytes) : bytes_(bytes) {}
   Payload(const Payload&) = delete;
   Payload& operator=(const Payload&) = delete;
 
-  /// What the mapping finds in the payload. Something missing (absent or null) is no fault while another of the
-  /// mapping's quantities is there. An own time that is absent or null leaves the reading untimed; one that cannot
-  /// be read refuses the payload.
+  /// What the mapping finds in the payload. Something missing (absent or null) is no fault while
+  /// another of the mapping's quantities is there. An own time that is absent or null leaves the
+  /// reading untimed; one that cannot be read refuses the payload.
   Decoded decode(const SensorMapping& mapping);
 
   /// The bytes as text, or why they cannot be used.
@@ -85,7 +88,8 @@ double celsius_of(double value, Unit unit);
 std::variant<Milli, Refusal> temperature_of(double value, Unit unit, const SensorMapping& mapping);
 /// %RH with the offset applied; rounded to a thousandth.
 std::variant<Milli, Refusal> humidity_of(double value, const SensorMapping& mapping);
-/// What a contact says: 0 indoors, 1000 outdoors. Blanks around the word do not count, upper and lower case do.
+/// What a contact says: 0 indoors, 1000 outdoors. Blanks around the word do not count, upper and
+/// lower case do.
 std::variant<Milli, Refusal> place_of(std::string_view word, const SensorMapping& mapping);
 /// Seconds since 1970 as an instant; `bad_time` outside the years 2000 to 9999.
 std::variant<Instant, Refusal> instant_of(double seconds_since_1970);

@@ -42,8 +42,8 @@ class Refusals {
  public:
   static constexpr std::size_t kRememberedTopics = 256;
 
-  /// Counts one. True when it is the first of its reason, or the first of its reason on this topic among the first
-  /// `kRememberedTopics` pairs: then it is worth a line in the log.
+  /// Counts one. True when it is the first of its reason, or the first of its reason on this topic
+  /// among the first `kRememberedTopics` pairs: then it is worth a line in the log.
   bool count(Refusal reason, std::string_view topic);
   std::uint64_t total(Refusal reason) const;
   std::uint64_t total() const;

@@ -12,7 +12,8 @@ namespace json = boost::json;
 constexpr double kRelative = 268'435'456.0;
 constexpr double kNewestVersion = 10;
 
-/// Reads a number field into `out`; an absent field leaves it. False when it is there and no finite number.
+/// Reads a number field into `out`; an absent field leaves it. False when it is there and no finite
+/// number.
 bool read(const json::object& record, std::string_view key, double& out) {
   const json::value* field = record.if_contains({key.data(), key.size()});
   if (field == nullptr) return true;
@@ -29,13 +30,16 @@ bool read(const json::object& record, std::string_view key, std::string& out) {
   return text != nullptr;
 }
 
-/// Takes over the record's base fields. False when one is malformed, or the record needs a newer reader.
+/// Takes over the record's base fields. False when one is malformed, or the record needs a newer
+/// reader.
 bool rebase(const json::object& record, SenmlRecord::Base& base) {
   double version = kNewestVersion;
   if (!read(record, "bver", version) || version > kNewestVersion) return false;
   for (const auto& field : record)
-    if (field.key().ends_with('_')) return false;  // RFC 8428, 4.4: must be understood, and we know none
-  return read(record, "bn", base.name) && read(record, "bt", base.time) && read(record, "bu", base.unit) && read(record, "bv", base.value);
+    if (field.key().ends_with('_'))
+      return false;  // RFC 8428, 4.4: must be understood, and we know none
+  return read(record, "bn", base.name) && read(record, "bt", base.time) &&
+         read(record, "bu", base.unit) && read(record, "bv", base.value);
 }
 
 /// True when some record after the first sets another base name.
@@ -59,7 +63,8 @@ std::optional<Quantity> quantity_named(const SenmlRecord& record, const SensorMa
   return std::nullopt;
 }
 
-std::variant<Milli, Refusal> value_in(Quantity quantity, double value, std::string_view unit, const SensorMapping& mapping) {
+std::variant<Milli, Refusal> value_in(Quantity quantity, double value, std::string_view unit,
+                                      const SensorMapping& mapping) {
   if (quantity == Quantity::humidity) {
     if (!unit.empty() && unit != "%RH") return Refusal::bad_unit;
     return humidity_of(value, mapping);
@@ -71,7 +76,8 @@ std::variant<Milli, Refusal> value_in(Quantity quantity, double value, std::stri
 }
 
 /// One record whose name the mapping wants.
-std::variant<Measured, Refusal> measured(const SenmlRecord& record, Quantity quantity, const SensorMapping& mapping) {
+std::variant<Measured, Refusal> measured(const SenmlRecord& record, Quantity quantity,
+                                         const SensorMapping& mapping) {
   const auto resolved = record.value();
   if (const Refusal* refusal = std::get_if<Refusal>(&resolved)) return *refusal;
   const auto& [number, unit, time, from_arrival] = std::get<SenmlValue>(resolved);
@@ -89,11 +95,14 @@ bool SenmlRecord::is_named(std::string_view wanted) const {
 std::variant<SenmlValue, Refusal> SenmlRecord::value() const {
   const json::value* written = record_.if_contains("v");
   if (written == nullptr)
-    return record_.contains("vs") || record_.contains("vb") || record_.contains("vd") ? Refusal::not_a_number : Refusal::missing_field;
+    return record_.contains("vs") || record_.contains("vb") || record_.contains("vd")
+               ? Refusal::not_a_number
+               : Refusal::missing_field;
   SenmlValue out;
   out.unit = base_.unit;
   double own_value = 0, own_time = 0;
-  if (!read(record_, "v", own_value)) return written->is_double() ? Refusal::not_finite : Refusal::not_a_number;
+  if (!read(record_, "v", own_value))
+    return written->is_double() ? Refusal::not_finite : Refusal::not_a_number;
   if (!read(record_, "t", own_time)) return Refusal::bad_time;
   if (!read(record_, "u", out.unit)) return Refusal::bad_unit;
   out.value = base_.value + own_value;
@@ -108,7 +117,8 @@ std::variant<SenmlValue, Refusal> SenmlRecord::value() const {
   return out;
 }
 
-std::optional<Refusal> walk_senml(const json::value& pack, const std::function<void(const SenmlRecord&)>& visit) {
+std::optional<Refusal> walk_senml(const json::value& pack,
+                                  const std::function<void(const SenmlRecord&)>& visit) {
   const auto* records = pack.if_array();
   if (records == nullptr || records->empty()) return Refusal::not_senml;
   const bool own_suffices = !several_base_names(*records);
@@ -116,7 +126,8 @@ std::optional<Refusal> walk_senml(const json::value& pack, const std::function<v
   for (const json::value& item : *records) {
     const auto* record = item.if_object();
     std::string own;
-    if (record == nullptr || !rebase(*record, base) || !read(*record, "n", own)) return Refusal::not_senml;
+    if (record == nullptr || !rebase(*record, base) || !read(*record, "n", own))
+      return Refusal::not_senml;
     visit(SenmlRecord(*record, base, own, own_suffices));
   }
   return std::nullopt;

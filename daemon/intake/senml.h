@@ -12,10 +12,11 @@
 
 namespace plainwater::intake {
 
-/// All records of the pack that the mapping names. A mapping's name is a record's full name (base name and name),
-/// or, while the pack has no more than one base name, the record's own name: so a family of devices can share one
-/// mapping. Units: `Cel` and `K` for temperature, `%RH` for humidity; a record without a unit is read in the
-/// mapping's. Times below 2^28 s count from the arrival, as the standard says; such readings have no own time.
+/// All records of the pack that the mapping names. A mapping's name is a record's full name (base
+/// name and name), or, while the pack has no more than one base name, the record's own name: so a
+/// family of devices can share one mapping. Units: `Cel` and `K` for temperature, `%RH` for
+/// humidity; a record without a unit is read in the mapping's. Times below 2^28 s count from the
+/// arrival, as the standard says; such readings have no own time.
 Decoded decode_senml(const boost::json::value& pack, const SensorMapping& mapping);
 
 /// What one record says, its base fields resolved.
@@ -35,8 +36,13 @@ class SenmlRecord {
     std::string unit;
     double value = 0;
   };
-  SenmlRecord(const boost::json::object& record, const Base& base, std::string_view own_name, bool own_suffices)
-      : record_(record), base_(base), full_name_(base.name + std::string(own_name)), own_name_(own_name), own_suffices_(own_suffices) {}
+  SenmlRecord(const boost::json::object& record, const Base& base, std::string_view own_name,
+              bool own_suffices)
+      : record_(record),
+        base_(base),
+        full_name_(base.name + std::string(own_name)),
+        own_name_(own_name),
+        own_suffices_(own_suffices) {}
 
   /// Whether a mapping's name means this record; an empty one never does.
   bool is_named(std::string_view wanted) const;
@@ -50,7 +56,9 @@ class SenmlRecord {
   bool own_suffices_;
 };
 
-/// Shows every record of the pack in its order; `not_senml` when it is none, or ends in a record that is none.
-std::optional<Refusal> walk_senml(const boost::json::value& pack, const std::function<void(const SenmlRecord&)>& visit);
+/// Shows every record of the pack in its order; `not_senml` when it is none, or ends in a record
+/// that is none.
+std::optional<Refusal> walk_senml(const boost::json::value& pack,
+                                  const std::function<void(const SenmlRecord&)>& visit);
 
 }  // namespace plainwater::intake

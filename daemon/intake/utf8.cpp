@@ -6,7 +6,8 @@
 namespace plainwater::intake {
 namespace {
 
-/// Bytes of the sequence that `lead` begins, and the bounds of its second byte; 0 when it begins none.
+/// Bytes of the sequence that `lead` begins, and the bounds of its second byte; 0 when it begins
+/// none.
 struct Sequence {
   std::size_t length;
   std::uint8_t low, high;

@@ -1,5 +1,6 @@
-// The service's figures as families of metrics in the Prometheus text format's model: base units, and labels from the
-// settings' names and fixed words alone, so that nobody from outside can make there be more of them. Pure.
+// The service's figures as families of metrics in the Prometheus text format's model: base units,
+// and labels from the settings' names and fixed words alone, so that nobody from outside can make
+// there be more of them. Pure.
 #pragma once
 
 #include "metrics/family.h"

@@ -4,7 +4,8 @@ namespace plainwater::metrics {
 
 using prometheus::MetricType;
 
-Family::Family(Families& into, MetricType type, std::string name, std::string help) : into_(into), at_(into.size()) {
+Family::Family(Families& into, MetricType type, std::string name, std::string help)
+    : into_(into), at_(into.size()) {
   into.push_back({std::move(name), std::move(help), type, {}});
 }
 

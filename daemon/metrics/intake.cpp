@@ -9,37 +9,59 @@ namespace {
 
 /// One sample a fixed word, from 0 on; counts of other words go to the last one, "other".
 template <std::size_t N>
-void by_word(Family family, const char* label, const std::array<std::string_view, N>& words, const std::map<std::string, std::uint64_t>& counts) {
+void by_word(Family family, const char* label, const std::array<std::string_view, N>& words,
+             const std::map<std::string, std::uint64_t>& counts) {
   std::array<std::uint64_t, N> sums{};
   for (const auto& [word, count] : counts) {
     const auto found = std::ranges::find(words, std::string_view(word));
     sums[found == words.end() ? N - 1 : static_cast<std::size_t>(found - words.begin())] += count;
   }
-  for (std::size_t i = 0; i < N; ++i) family.add(static_cast<double>(sums[i]), {{label, std::string(words[i])}});
+  for (std::size_t i = 0; i < N; ++i)
+    family.add(static_cast<double>(sums[i]), {{label, std::string(words[i])}});
 }
 
 }  // namespace
 
 void add_intake(const Figures& figures, Families& into) {
-  counter(into, "plainwater_readings_total", "Readings and pumps' reports that were new and went into the journal, since the start.").add(static_cast<double>(figures.readings));
-  auto refused = counter(into, "plainwater_intake_refused_total", "Messages and readings that could not be used, since the start.");
+  counter(into, "plainwater_readings_total",
+          "Readings and pumps' reports that were new and went into the journal, since the start.")
+      .add(static_cast<double>(figures.readings));
+  auto refused = counter(into, "plainwater_intake_refused_total",
+                         "Messages and readings that could not be used, since the start.");
   for (std::size_t i = 0; i < figures.refused.size(); ++i)
-    refused.add(static_cast<double>(figures.refused[i]), {{"reason", intake::name_of(static_cast<intake::Refusal>(i))}});
-  by_word(counter(into, "plainwater_requests_refused_total", "Growers' requests that were refused, since the start."), "problem", kRequestProblems, figures.refused_requests);
-  by_word(counter(into, "plainwater_dose_reports_refused_total", "Pumps' reports that could not be used, or not as they are, since the start."), "problem", kDoseProblems,
-          figures.refused_doses);
-  by_word(counter(into, "plainwater_readings_unused_total", "Readings and reports that were taken and changed no decision; goes on over a restart."), "reason", kUnused, figures.unused);
-  counter(into, "plainwater_lost_total", "Messages that were lost: the store failed and there was no more room to keep them. Must stay 0.").add(static_cast<double>(figures.lost));
-  counter(into, "plainwater_replies_unsent_total", "Replies to requests that could not be sent.").add(static_cast<double>(figures.replies_not_sent));
+    refused.add(static_cast<double>(figures.refused[i]),
+                {{"reason", intake::name_of(static_cast<intake::Refusal>(i))}});
+  by_word(counter(into, "plainwater_requests_refused_total",
+                  "Growers' requests that were refused, since the start."),
+          "problem", kRequestProblems, figures.refused_requests);
+  by_word(counter(into, "plainwater_dose_reports_refused_total",
+                  "Pumps' reports that could not be used, or not as they are, since the start."),
+          "problem", kDoseProblems, figures.refused_doses);
+  by_word(
+      counter(
+          into, "plainwater_readings_unused_total",
+          "Readings and reports that were taken and changed no decision; goes on over a restart."),
+      "reason", kUnused, figures.unused);
+  counter(into, "plainwater_lost_total",
+          "Messages that were lost: the store failed and there was no more room to keep them. Must "
+          "stay 0.")
+      .add(static_cast<double>(figures.lost));
+  counter(into, "plainwater_replies_unsent_total", "Replies to requests that could not be sent.")
+      .add(static_cast<double>(figures.replies_not_sent));
 
-  auto decisions = counter(into, "plainwater_decisions_total", "Decisions that went into the ledger, since the start.");
+  auto decisions = counter(into, "plainwater_decisions_total",
+                           "Decisions that went into the ledger, since the start.");
   for (const auto& [what, count] : figures.decisions) {
     const std::string cause = name_of(what.second);
-    decisions.add(static_cast<double>(count), {{"decision", name_of(what.first)}, {"cause", cause.empty() ? "none" : cause}});
+    decisions.add(static_cast<double>(count),
+                  {{"decision", name_of(what.first)}, {"cause", cause.empty() ? "none" : cause}});
   }
-  counter(into, "plainwater_orders_total", "Orders given to pumps, repetitions included, since the start.").add(static_cast<double>(figures.orders));
+  counter(into, "plainwater_orders_total",
+          "Orders given to pumps, repetitions included, since the start.")
+      .add(static_cast<double>(figures.orders));
   auto told = counter(into, "plainwater_notices_total", "Notices to people, since the start.");
-  for (const auto& [what, count] : figures.notices_told) told.add(static_cast<double>(count), {{"kind", what.first}, {"urgency", what.second}});
+  for (const auto& [what, count] : figures.notices_told)
+    told.add(static_cast<double>(count), {{"kind", what.first}, {"urgency", what.second}});
   auto open = gauge(into, "plainwater_notices_open", "What lasts and people have been told of.");
   for (const auto& [urgency, count] : figures.notices_open) open.add(count, {{"urgency", urgency}});
 }

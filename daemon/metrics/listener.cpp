@@ -32,15 +32,22 @@ class Collected : public prometheus::Collectable {
 /// Takes as long whatever differs, and wherever; only the length of what was told shows.
 bool same(std::string_view told, std::string_view secret) {
   unsigned different = told.size() == secret.size() ? 0 : 1;
-  for (std::size_t i = 0; i < told.size(); ++i) different |= static_cast<unsigned char>(told[i] ^ secret[i % secret.size()]);
+  for (std::size_t i = 0; i < told.size(); ++i)
+    different |= static_cast<unsigned char>(told[i] ^ secret[i % secret.size()]);
   return different == 0;
 }
 
 /// Few readers at a time, and none that keeps a thread to itself.
 std::vector<std::string> options(const ListenAddress& at) {
   const bool v6 = at.address.find(':') != std::string::npos;
-  return {"listening_ports", (v6 ? "[" + at.address + "]" : at.address) + ":" + std::to_string(at.port), "num_threads", "2",
-          "enable_keep_alive", "no", "request_timeout_ms", "3000"};
+  return {"listening_ports",
+          (v6 ? "[" + at.address + "]" : at.address) + ":" + std::to_string(at.port),
+          "num_threads",
+          "2",
+          "enable_keep_alive",
+          "no",
+          "request_timeout_ms",
+          "3000"};
 }
 
 }  // namespace
@@ -48,9 +55,13 @@ std::vector<std::string> options(const ListenAddress& at) {
 Result<std::string> read_password(const std::string& path) {
   std::ifstream file(path);
   std::string line;
-  if (!file) return Error{"cannot read the password file", path, "check that it exists and that the service's user may read it"};
+  if (!file)
+    return Error{"cannot read the password file", path,
+                 "check that it exists and that the service's user may read it"};
   if (std::getline(file, line) && line.ends_with('\r')) line.pop_back();
-  if (line.empty()) return Error{"the password file holds no password", path, "write the password into its first line"};
+  if (line.empty())
+    return Error{"the password file holds no password", path,
+                 "write the password into its first line"};
   return line;
 }
 
@@ -69,11 +80,15 @@ int Listener::port() const {
 
 Result<std::unique_ptr<Listener>> Listener::open(const Metrics& settings, Take take) {
   const auto at = read_listen_address(settings.listen);
-  if (!at) return Error{"not an address and a port: \"" + settings.listen + "\"", "metrics.listen", "write it like 127.0.0.1:8633"};
+  if (!at)
+    return Error{"not an address and a port: \"" + settings.listen + "\"", "metrics.listen",
+                 "write it like 127.0.0.1:8633"};
   std::string password;
   if (!settings.password_file.empty()) {
     auto read = read_password(settings.password_file);
-    if (!read) return Error{read.error().where + ": " + read.error().what, "metrics.password_file", read.error().remedy};
+    if (!read)
+      return Error{read.error().where + ": " + read.error().what, "metrics.password_file",
+                   read.error().remedy};
     password = std::move(*read);
   }
   auto impl = std::make_unique<Impl>();
@@ -89,7 +104,9 @@ Result<std::unique_ptr<Listener>> Listener::open(const Metrics& settings, Take t
           "plainwater");
     impl->exposer->RegisterCollectable(impl->collected);
   } catch (const std::exception&) {
-    return Error{"cannot listen on " + settings.listen + ": the port is taken, or the address is not of this machine", "metrics.listen",
+    return Error{"cannot listen on " + settings.listen +
+                     ": the port is taken, or the address is not of this machine",
+                 "metrics.listen",
                  "see who has it (ss -ltnp), and choose another one or leave it blank"};
   }
   return std::unique_ptr<Listener>(new Listener(std::move(impl)));

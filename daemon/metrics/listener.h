@@ -1,4 +1,5 @@
-// Where a metrics server asks: /metrics on a port of its own, over HTTP by the Prometheus client library.
+// Where a metrics server asks: /metrics on a port of its own, over HTTP by the Prometheus client
+// library.
 #pragma once
 
 #include <functional>
@@ -18,7 +19,8 @@ class Listener {
  public:
   /// Called on a thread of the library; must be quick, and may take the service's lock.
   using Take = std::function<Figures()>;
-  /// Listens from here on. Errors: the password cannot be read; the address is taken, or not of this machine.
+  /// Listens from here on. Errors: the password cannot be read; the address is taken, or not of
+  /// this machine.
   static Result<std::unique_ptr<Listener>> open(const Metrics& settings, Take take);
   /// Waits for the answer that is being made.
   ~Listener();

@@ -35,7 +35,8 @@ double open_files() {
 ProcessFigures read_process() {
   ProcessFigures figures{kUnknown, kUnknown, kUnknown, kUnknown, open_files(), kUnknown, kUnknown};
   rlimit limit{};
-  if (getrlimit(RLIMIT_NOFILE, &limit) == 0 && limit.rlim_cur != RLIM_INFINITY) figures.most_files = static_cast<double>(limit.rlim_cur);
+  if (getrlimit(RLIMIT_NOFILE, &limit) == 0 && limit.rlim_cur != RLIM_INFINITY)
+    figures.most_files = static_cast<double>(limit.rlim_cur);
   std::ifstream file("/proc/self/stat");
   std::string text((std::istreambuf_iterator<char>(file)), {});
   const auto name_end = text.rfind(')');  // the name may hold anything
@@ -45,7 +46,8 @@ ProcessFigures read_process() {
   // See proc(5): the first field here is the third there.
   for (int field = 3; field < 14; ++field) fields >> skipped;
   double user = 0, system = 0, threads = 0, started = 0, virtual_bytes = 0, resident_pages = 0;
-  fields >> user >> system >> skipped >> skipped >> skipped >> skipped >> threads >> skipped >> started >> virtual_bytes >> resident_pages;
+  fields >> user >> system >> skipped >> skipped >> skipped >> skipped >> threads >> skipped >>
+      started >> virtual_bytes >> resident_pages;
   if (!fields) return figures;
   const auto ticks = static_cast<double>(sysconf(_SC_CLK_TCK));
   figures.cpu_s = (user + system) / ticks;

@@ -5,7 +5,8 @@ namespace plainwater::metrics {
 namespace {
 
 void add_writes(const Durations& writes, Families& into) {
-  Family family(into, prometheus::MetricType::Histogram, "plainwater_store_write_duration_seconds", "Time to take what one message told: judged, recorded and safe on the disk.");
+  Family family(into, prometheus::MetricType::Histogram, "plainwater_store_write_duration_seconds",
+                "Time to take what one message told: judged, recorded and safe on the disk.");
   auto& histogram = family.sample({}).histogram;
   for (std::size_t i = 0; i < writes.counts().size(); ++i) {
     histogram.sample_count += writes.counts()[i];
@@ -16,31 +17,60 @@ void add_writes(const Durations& writes, Families& into) {
 }
 
 void add_board(const BoardFigures& board, Families& into) {
-  counter(into, "plainwater_board_answers_total", "Questions to the pages' server, each of which got an answer.").add(static_cast<double>(board.answers));
-  counter(into, "plainwater_board_bad_requests_total", "What was sent to the pages' server and was no request that it takes.").add(static_cast<double>(board.bad_requests));
-  counter(into, "plainwater_board_refused_connections_total", "Readers that were turned away because too many were there.").add(static_cast<double>(board.refused_connections));
-  counter(into, "plainwater_board_dropped_readers_total", "Readers that were cut off because they were too slow.").add(static_cast<double>(board.dropped_readers));
-  gauge(into, "plainwater_board_connections", "Connections to the pages' server.").add(static_cast<double>(board.connections));
-  gauge(into, "plainwater_board_viewers", "Readers who follow the pages live.").add(static_cast<double>(board.viewers));
+  counter(into, "plainwater_board_answers_total",
+          "Questions to the pages' server, each of which got an answer.")
+      .add(static_cast<double>(board.answers));
+  counter(into, "plainwater_board_bad_requests_total",
+          "What was sent to the pages' server and was no request that it takes.")
+      .add(static_cast<double>(board.bad_requests));
+  counter(into, "plainwater_board_refused_connections_total",
+          "Readers that were turned away because too many were there.")
+      .add(static_cast<double>(board.refused_connections));
+  counter(into, "plainwater_board_dropped_readers_total",
+          "Readers that were cut off because they were too slow.")
+      .add(static_cast<double>(board.dropped_readers));
+  gauge(into, "plainwater_board_connections", "Connections to the pages' server.")
+      .add(static_cast<double>(board.connections));
+  gauge(into, "plainwater_board_viewers", "Readers who follow the pages live.")
+      .add(static_cast<double>(board.viewers));
 }
 
 }  // namespace
 
 void add_service(const Figures& figures, Families& into) {
-  const auto flag = [&](const char* name, const char* help, bool on) { gauge(into, name, help).add(on ? 1 : 0); };
-  gauge(into, "plainwater_build_info", "Always 1; which program and which revision of its rules this is.")
-      .add(1, {{"version", figures.version}, {"rules_revision", std::to_string(figures.rules_revision)}});
-  gauge(into, "plainwater_engine_timestamp_seconds", "The time that the service decides by.").add(figures.now);
-  flag("plainwater_clock_settled", "Whether the time is believed; while it is not, nothing is released.", figures.clock_settled);
-  flag("plainwater_clock_by_readings", "Whether the time comes from the readings, as in a trial with a recorded season.", figures.by_readings);
-  flag("plainwater_store_usable", "Whether the store can be written; while it cannot, nothing is ordered.", figures.usable);
-  flag("plainwater_store_slow", "Whether storing something took more than a second within the last two minutes.", figures.slow);
+  const auto flag = [&](const char* name, const char* help, bool on) {
+    gauge(into, name, help).add(on ? 1 : 0);
+  };
+  gauge(into, "plainwater_build_info",
+        "Always 1; which program and which revision of its rules this is.")
+      .add(1, {{"version", figures.version},
+               {"rules_revision", std::to_string(figures.rules_revision)}});
+  gauge(into, "plainwater_engine_timestamp_seconds", "The time that the service decides by.")
+      .add(figures.now);
+  flag("plainwater_clock_settled",
+       "Whether the time is believed; while it is not, nothing is released.",
+       figures.clock_settled);
+  flag("plainwater_clock_by_readings",
+       "Whether the time comes from the readings, as in a trial with a recorded season.",
+       figures.by_readings);
+  flag("plainwater_store_usable",
+       "Whether the store can be written; while it cannot, nothing is ordered.", figures.usable);
+  flag("plainwater_store_slow",
+       "Whether storing something took more than a second within the last two minutes.",
+       figures.slow);
   add_writes(figures.writes, into);
-  auto broker = gauge(into, "plainwater_broker_connected", "Whether each of the two connections to the broker stands.");
-  broker.add(figures.listening ? 1 : 0, {{"direction", "listening"}}).add(figures.publishing ? 1 : 0, {{"direction", "publishing"}});
-  flag("plainwater_backlog_drained", "Whether what the broker had kept for us is in; before that nothing is ordered.", figures.drained);
-  gauge(into, "plainwater_held_messages", "Messages in memory that wait for the store.").add(static_cast<double>(figures.held));
-  gauge(into, "plainwater_outbox_messages", "Orders and notices that the broker has not acknowledged yet.").add(static_cast<double>(figures.on_the_way));
+  auto broker = gauge(into, "plainwater_broker_connected",
+                      "Whether each of the two connections to the broker stands.");
+  broker.add(figures.listening ? 1 : 0, {{"direction", "listening"}})
+      .add(figures.publishing ? 1 : 0, {{"direction", "publishing"}});
+  flag("plainwater_backlog_drained",
+       "Whether what the broker had kept for us is in; before that nothing is ordered.",
+       figures.drained);
+  gauge(into, "plainwater_held_messages", "Messages in memory that wait for the store.")
+      .add(static_cast<double>(figures.held));
+  gauge(into, "plainwater_outbox_messages",
+        "Orders and notices that the broker has not acknowledged yet.")
+      .add(static_cast<double>(figures.on_the_way));
   if (figures.board) add_board(*figures.board, into);
 }
 

@@ -1,5 +1,5 @@
-// The words that are labels where a count is kept by word: fixed, and there from 0 on. What is not among them is counted
-// as "other".
+// The words that are labels where a count is kept by word: fixed, and there from 0 on. What is not
+// among them is counted as "other".
 #pragma once
 
 #include <array>
@@ -10,15 +10,47 @@ namespace plainwater::metrics {
 using namespace std::string_view_literals;
 
 /// Of requests: see feeding/request.h, outlet/requests.h.
-inline constexpr std::array kRequestProblems{
-    "already-longer"sv, "bad-value"sv, "clock-unsettled"sv, "does-not-move"sv, "ec-missing"sv, "hold-in-force"sv, "in-the-future"sv,
-    "litres-missing"sv, "measured-since"sv, "missing-field"sv, "no-pots"sv, "no-time-yet"sv, "not-a-bench-request"sv, "not-a-feeding-request"sv, "not-json"sv,
-    "nothing-to-acknowledge"sv, "nothing-to-extend"sv, "nothing-to-release"sv, "pump-untrusted"sv, "retained"sv, "time-from-readings"sv, "to-missing"sv, "too-far-ahead"sv,
-    "too-long"sv, "too-long-ago"sv, "trusted-already"sv, "unknown-bench"sv, "unknown-field"sv, "unknown-notice"sv, "unknown-pump"sv, "unknown-request"sv, "until-in-the-past"sv,
-    "until-missing"sv, "other"sv};
+inline constexpr std::array kRequestProblems{"already-longer"sv,
+                                             "bad-value"sv,
+                                             "clock-unsettled"sv,
+                                             "does-not-move"sv,
+                                             "ec-missing"sv,
+                                             "hold-in-force"sv,
+                                             "in-the-future"sv,
+                                             "litres-missing"sv,
+                                             "measured-since"sv,
+                                             "missing-field"sv,
+                                             "no-pots"sv,
+                                             "no-time-yet"sv,
+                                             "not-a-bench-request"sv,
+                                             "not-a-feeding-request"sv,
+                                             "not-json"sv,
+                                             "nothing-to-acknowledge"sv,
+                                             "nothing-to-extend"sv,
+                                             "nothing-to-release"sv,
+                                             "pump-untrusted"sv,
+                                             "retained"sv,
+                                             "time-from-readings"sv,
+                                             "to-missing"sv,
+                                             "too-far-ahead"sv,
+                                             "too-long"sv,
+                                             "too-long-ago"sv,
+                                             "trusted-already"sv,
+                                             "unknown-bench"sv,
+                                             "unknown-field"sv,
+                                             "unknown-notice"sv,
+                                             "unknown-pump"sv,
+                                             "unknown-request"sv,
+                                             "until-in-the-past"sv,
+                                             "until-missing"sv,
+                                             "other"sv};
 /// Of pumps' reports: see outlet/dose_report.h.
-inline constexpr std::array kDoseProblems{"another-pump"sv, "bad-value"sv, "clock-ahead"sv, "missing-field"sv, "no-pump"sv, "not-json"sv, "too-long"sv, "unknown-field"sv, "other"sv};
+inline constexpr std::array kDoseProblems{"another-pump"sv,  "bad-value"sv,     "clock-ahead"sv,
+                                          "missing-field"sv, "no-pump"sv,       "not-json"sv,
+                                          "too-long"sv,      "unknown-field"sv, "other"sv};
 /// Of readings and reports that the engine took and did not use.
-inline constexpr std::array kUnused{"conflicting"sv, "dose-history"sv, "dose-repeated"sv, "dose-unknown"sv, "future"sv, "history"sv, "repeated"sv, "revised"sv, "other"sv};
+inline constexpr std::array kUnused{"conflicting"sv,  "dose-history"sv, "dose-repeated"sv,
+                                    "dose-unknown"sv, "future"sv,       "history"sv,
+                                    "repeated"sv,     "revised"sv,      "other"sv};
 
 }  // namespace plainwater::metrics

@@ -20,7 +20,8 @@ std::string address_of(const Settings& settings) {
 
 }  // namespace
 
-Desk::Desk(const Settings& settings) : rhythm_(settings), site_name_(settings.site.name), address_(address_of(settings)) {}
+Desk::Desk(const Settings& settings)
+    : rhythm_(settings), site_name_(settings.site.name), address_(address_of(settings)) {}
 
 void Desk::restore(std::vector<Item> items) {
   items_.clear();
@@ -42,7 +43,8 @@ Desk::Items::iterator Desk::drop(Items::iterator at) {
 // `after` and what comes back are of `when.now`; what is quiet is a matter of the site's clocks.
 Instant Desk::due_at(Instant after, Urgency urgency, const When& when) const {
   if (when.site == kNever) return after;
-  return after + (rhythm_.heard_at(when.site + (after - when.now), urgency) - (when.site + (after - when.now)));
+  return after + (rhythm_.heard_at(when.site + (after - when.now), urgency) -
+                  (when.site + (after - when.now)));
 }
 
 void Desk::take(std::vector<Matter> matters, const When& when) {
@@ -57,7 +59,8 @@ void Desk::take(std::vector<Matter> matters, const When& when) {
     item.key = key;
     for (int n = 2; items_.contains(item.key); ++n) item.key = fmt::format("{}#{}", key, n);
     // What is good to know waits for the digest, if there is one.
-    const bool waits = matter.urgency == Urgency::info && rhythm_.has_digest() && when.site != kNever;
+    const bool waits =
+        matter.urgency == Urgency::info && rhythm_.has_digest() && when.site != kNever;
     item.due = waits ? kForever : due_at(when.now, matter.urgency, when);
     item.matter = std::move(matter);
     put(std::move(item));
@@ -83,11 +86,14 @@ void Desk::see(Item& item, Matter matter, const When& when, bool decided_again) 
     item.state = State::open;
     item.acknowledged = kNever;
     item.acknowledged_by.clear();
-    const Instant turn = item.told == 0 ? when.now : std::max(when.now, item.told_at + rhythm_.again(item.matter.urgency, 1));
+    const Instant turn =
+        item.told == 0 ? when.now
+                       : std::max(when.now, item.told_at + rhythm_.again(item.matter.urgency, 1));
     item.due = due_at(turn, item.matter.urgency, when);
     changed_[item.key] = true;
   }
-  // A pump that disobeys again once it was looked after, say: whoever acknowledged the first does not know of that.
+  // A pump that disobeys again once it was looked after, say: whoever acknowledged the first does
+  // not know of that.
   if (decided_again && item.state == State::open && item.matter.urgency == Urgency::urgent) {
     item.acknowledged = kNever;
     item.acknowledged_by.clear();
@@ -124,14 +130,18 @@ void Desk::look(std::vector<Matter> lasting, const When& when) {
       matter.evidence = known->second.evidence;
       matter.decision = known->second.decision;
     }
-    if (const auto at = items_.find(id); at != items_.end() && !(at->second.state == State::over && when.now - at->second.gone >= kRemembered))
+    if (const auto at = items_.find(id);
+        at != items_.end() &&
+        !(at->second.state == State::over && when.now - at->second.gone >= kRemembered))
       see(at->second, std::move(matter), when, known != particulars_.end());
     else
       begin(std::move(matter), when);
   }
   particulars_.clear();
   for (auto at = items_.begin(); at != items_.end();)
-    at = at->second.matter.lasts && !seen.contains(at->first) && miss(at->second, when) ? drop(at) : std::next(at);
+    at = at->second.matter.lasts && !seen.contains(at->first) && miss(at->second, when)
+             ? drop(at)
+             : std::next(at);
 }
 
 void Desk::tell(Item& item, const When& when) {
@@ -140,15 +150,18 @@ void Desk::tell(Item& item, const When& when) {
   item.due = kForever;
   item.heard = item.state == State::open;
   if (item.state == State::open && item.acknowledged == kNever)
-    item.due = due_at(when.now + rhythm_.again(item.matter.urgency, item.told), item.matter.urgency, when);
+    item.due =
+        due_at(when.now + rhythm_.again(item.matter.urgency, item.told), item.matter.urgency, when);
   changed_[item.key] = true;
 }
 
-std::optional<Message> Desk::digest(const When& when, const std::function<std::vector<engine::BenchNow>()>& benches) {
+std::optional<Message> Desk::digest(const When& when,
+                                    const std::function<std::vector<engine::BenchNow>()>& benches) {
   auto at = items_.find(kDigest);
   if (!rhythm_.has_digest() && at != items_.end()) drop(at);
   if (!rhythm_.has_digest() || when.site == kNever) return std::nullopt;
-  if (at == items_.end() || at->second.due > rhythm_.next_digest(when.site)) {  // the first, or another hour was set
+  if (at == items_.end() ||
+      at->second.due > rhythm_.next_digest(when.site)) {  // the first, or another hour was set
     Item item = at == items_.end() ? Item{} : at->second;
     item.key = item.matter.kind = kDigest;
     item.due = rhythm_.next_digest(when.site);
@@ -161,7 +174,9 @@ std::optional<Message> Desk::digest(const When& when, const std::function<std::v
   for (const auto& [key, item] : items_) {
     if (key == kDigest) continue;
     if (item.state == State::open) open.push_back(&item);
-    if (item.state == State::happened ? item.due == kForever : item.state == State::over && item.told == 0) happened.push_back(&item);
+    if (item.state == State::happened ? item.due == kForever
+                                      : item.state == State::over && item.told == 0)
+      happened.push_back(&item);
   }
   std::ranges::stable_sort(happened, {}, [](const Item* item) { return item->matter.since; });
   ++own.told;
@@ -171,12 +186,14 @@ std::optional<Message> Desk::digest(const When& when, const std::function<std::v
   return notices::digest(benches(), site_name_, open, happened, own, when.site, address_);
 }
 
-std::vector<Message> Desk::due(const When& when, const std::function<std::vector<engine::BenchNow>()>& benches) {
+std::vector<Message> Desk::due(const When& when,
+                               const std::function<std::vector<engine::BenchNow>()>& benches) {
   std::vector<Message> messages;
   std::map<std::tuple<Urgency, std::string, std::string>, std::vector<const Item*>> alike;
   for (auto& [key, item] : items_) {
     // Gathered for a digest that is not wanted any more.
-    const bool left = item.state == State::happened && item.due == kForever && !rhythm_.has_digest();
+    const bool left =
+        item.state == State::happened && item.due == kForever && !rhythm_.has_digest();
     // What may be gone already is not told as lasting; it is seen again, or over.
     const bool going = item.state == State::open && item.gone != kNever;
     if (key == kDigest || going || (item.due > when.now && !left)) continue;
@@ -188,7 +205,8 @@ std::vector<Message> Desk::due(const When& when, const std::function<std::vector
     if (items.size() > kTold)
       messages.push_back(message(all, when.site, address_));
     else
-      for (std::size_t i = 0; i < items.size(); ++i) messages.push_back(message(all.subspan(i, 1), when.site, address_));
+      for (std::size_t i = 0; i < items.size(); ++i)
+        messages.push_back(message(all.subspan(i, 1), when.site, address_));
   }
   if (auto made = digest(when, benches)) messages.push_back(std::move(*made));
   return messages;
@@ -206,7 +224,8 @@ Instant Desk::next_due() const {
 std::vector<std::int64_t> Desk::replaced(const Message& message) const {
   std::vector<std::int64_t> effects;
   for (const auto& key : message.keys)
-    if (const auto at = items_.find(key); at != items_.end()) effects.insert(effects.end(), at->second.effects.begin(), at->second.effects.end());
+    if (const auto at = items_.find(key); at != items_.end())
+      effects.insert(effects.end(), at->second.effects.begin(), at->second.effects.end());
   std::ranges::sort(effects);
   effects.erase(std::ranges::unique(effects).begin(), effects.end());
   return effects;
@@ -225,7 +244,8 @@ void Desk::sent(const Message& message, const std::vector<std::int64_t>& effects
       changed_[key] = true;
     } else {
       // A message about several must not be struck off for the sake of one of them.
-      item.effects = message.keys.size() == 1 || key == kDigest ? effects : std::vector<std::int64_t>{};
+      item.effects =
+          message.keys.size() == 1 || key == kDigest ? effects : std::vector<std::int64_t>{};
       changed_[key] = true;
     }
   }
@@ -241,9 +261,11 @@ bool Desk::is_told(Items::const_iterator at) const {
 }
 
 feeding::Reply Desk::acknowledge(std::string_view id, const std::string& who, const When& when) {
-  if (!is_told(items_.find(id))) return {false, "unknown-notice", fmt::format("no notice {} is open", id)};
+  if (!is_told(items_.find(id)))
+    return {false, "unknown-notice", fmt::format("no notice {} is open", id)};
   Item& item = items_.find(id)->second;
-  if (item.acknowledged != kNever) return {true, "", fmt::format("{} acknowledged it already.", item.acknowledged_by)};
+  if (item.acknowledged != kNever)
+    return {true, "", fmt::format("{} acknowledged it already.", item.acknowledged_by)};
   item.acknowledged = when.now;
   item.acknowledged_by = who;
   item.due = kForever;

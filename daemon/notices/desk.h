@@ -1,8 +1,10 @@
-// The desk: what is open, what was told, what is due. Each matter is told once when it begins or happens, again while
-// it lasts and nobody acknowledges it, and once when it is over. Holds no clock; not thread-safe.
+// The desk: what is open, what was told, what is due. Each matter is told once when it begins or
+// happens, again while it lasts and nobody acknowledges it, and once when it is over. Holds no
+// clock; not thread-safe.
 //
-// What comes and goes is told as one: a matter that is back within ten minutes was never gone, and one that is back
-// within a day waits for its turn as if it had lasted (what is urgent, for its first repeat).
+// What comes and goes is told as one: a matter that is back within ten minutes was never gone, and
+// one that is back within a day waits for its turn as if it had lasted (what is urgent, for its
+// first repeat).
 #pragma once
 
 #include <functional>
@@ -21,7 +23,8 @@
 
 namespace plainwater::notices {
 
-/// `now` counts the time between two tellings; `site` is what quiet hours and the digest go by, and what is written.
+/// `now` counts the time between two tellings; `site` is what quiet hours and the digest go by, and
+/// what is written.
 struct When {
   Instant now{};
   Instant site{kNever};  ///< never: not known; then nothing is quiet, and no digest is due
@@ -34,12 +37,14 @@ class Desk {
   /// As it was stored.
   void restore(std::vector<Item> items);
 
-  /// Each goes out once. Of what lasts they tell `look` the particulars, and are dropped where it does not see it.
+  /// Each goes out once. Of what lasts they tell `look` the particulars, and are dropped where it
+  /// does not see it.
   void take(std::vector<Matter> matters, const When& when);
   /// All that lasts and is not as it should be, now.
   void look(std::vector<Matter> lasting, const When& when);
   /// What is to be told now. Afterwards the caller says with `sent` where it went.
-  std::vector<Message> due(const When& when, const std::function<std::vector<engine::BenchNow>()>& benches);
+  std::vector<Message> due(const When& when,
+                           const std::function<std::vector<engine::BenchNow>()>& benches);
   /// When `look` and `due` may have something to say by time alone, in the time of `When::now`.
   Instant next_due() const;
   /// The outbox has the message; `effects` are its rows there.
@@ -74,12 +79,14 @@ class Desk {
   Instant due_at(Instant after, Urgency urgency, const When& when) const;
   bool is_told(Items::const_iterator at) const;
   void tell(Item& item, const When& when);
-  std::optional<Message> digest(const When& when, const std::function<std::vector<engine::BenchNow>()>& benches);
+  std::optional<Message> digest(const When& when,
+                                const std::function<std::vector<engine::BenchNow>()>& benches);
 
   Rhythm rhythm_;
   std::string site_name_, address_;
   Items items_;
-  std::map<std::string, Matter> particulars_;  ///< by id, of what lasts: from decisions since the last look
+  std::map<std::string, Matter>
+      particulars_;  ///< by id, of what lasts: from decisions since the last look
   std::map<std::string, bool, std::less<>> changed_;  ///< by key; false: dropped
 };
 

@@ -12,10 +12,15 @@ using feeding::Cause;
 using feeding::Decision;
 using feeding::DecisionKind;
 
-bool about_a_hold(DecisionKind kind) { return kind >= DecisionKind::hold_placed && kind <= DecisionKind::hold_ended; }
+bool about_a_hold(DecisionKind kind) {
+  return kind >= DecisionKind::hold_placed && kind <= DecisionKind::hold_ended;
+}
 
 /// A person asked for it, and had an answer.
-bool asked_for(Cause cause) { return cause == Cause::grower || cause == Cause::announced || cause == Cause::exempt || cause == Cause::growth_started; }
+bool asked_for(Cause cause) {
+  return cause == Cause::grower || cause == Cause::announced || cause == Cause::exempt ||
+         cause == Cause::growth_started;
+}
 
 const char* kind_of_notice(const Decision& d) {
   switch (d.cause) {
@@ -46,7 +51,9 @@ const char* kind_of_notice(const Decision& d) {
 const char* kind_of(const Decision& d) {
   if (d.cause == Cause::chill) return "chill";
   // Its pump, or its nights, are told of.
-  if (d.kind == DecisionKind::feeding_changed && (d.cause == Cause::pump_untrusted || d.cause == Cause::blind)) return nullptr;
+  if (d.kind == DecisionKind::feeding_changed &&
+      (d.cause == Cause::pump_untrusted || d.cause == Cause::blind))
+    return nullptr;
   switch (d.kind) {
     case DecisionKind::hold_placed: return "hold-placed";
     case DecisionKind::hold_confirmed: return "hold-confirmed";
@@ -54,10 +61,13 @@ const char* kind_of(const Decision& d) {
     case DecisionKind::hold_extended: return "hold-extended";
     case DecisionKind::hold_ended: return "hold-ended";
     case DecisionKind::feeding_changed: return "strength-changed";
-    case DecisionKind::position_changed: return d.position == Position::unknown ? nullptr : "position-changed";
-    case DecisionKind::sensor_doubted: return d.cause == Cause::silent ? "sensor-silent" : "sensor-doubted";
+    case DecisionKind::position_changed:
+      return d.position == Position::unknown ? nullptr : "position-changed";
+    case DecisionKind::sensor_doubted:
+      return d.cause == Cause::silent ? "sensor-silent" : "sensor-doubted";
     case DecisionKind::night_blind: return "blind";
-    case DecisionKind::sensor_trusted: return nullptr;  // its silence, or the doubt, is told as over
+    case DecisionKind::sensor_trusted:
+      return nullptr;  // its silence, or the doubt, is told as over
     case DecisionKind::notice: return kind_of_notice(d);
   }
   return nullptr;
@@ -66,24 +76,32 @@ const char* kind_of(const Decision& d) {
 /// What the person should do, where the decision's words leave that open.
 std::string advice(std::string_view kind, const Decision& d) {
   if (kind == "hold-placed" && asked_for(d.cause)) return " Go on watering.";
-  if (kind == "hold-placed") return fmt::format(" Go on watering; if you know better: plainwater release {}.", d.bench);
+  if (kind == "hold-placed")
+    return fmt::format(" Go on watering; if you know better: plainwater release {}.", d.bench);
   if (kind == "hold-confirmed" || kind == "hold-extended") return " Go on watering.";
-  if (kind == "hold-withdrawn" || kind == "hold-ended" || kind == "pump-trusted") return " There is nothing for you to do.";
+  if (kind == "hold-withdrawn" || kind == "hold-ended" || kind == "pump-trusted")
+    return " There is nothing for you to do.";
   if (kind == "strength-changed") return " If you mix by hand, mix by it.";
   if (kind == "position-changed")
-    return fmt::format(" If that is wrong: plainwater move {} --to {}.", d.bench, d.position == Position::outdoors ? "indoors" : "outdoors");
+    return fmt::format(" If that is wrong: plainwater move {} --to {}.", d.bench,
+                       d.position == Position::outdoors ? "indoors" : "outdoors");
   if (kind == "fed-by-hand") return " Keep to that next time.";
   if (kind == "exemption") return " There is nothing for you to do.";
   return {};
 }
 
-/// Of what lasts: its words say what happened, what was done and what to do; the state's are less exact.
-bool says_all(std::string_view kind) { return kind == "chill" || kind == "no-watering" || kind == "salts-up"; }
+/// Of what lasts: its words say what happened, what was done and what to do; the state's are less
+/// exact.
+bool says_all(std::string_view kind) {
+  return kind == "chill" || kind == "no-watering" || kind == "salts-up";
+}
 
 Urgency urgency_of(const Kind& kind, const Decision& d) {
   if (std::string_view(kind.name) == "hold-placed" && asked_for(d.cause)) return Urgency::info;
   // Feed in the time of plain water does harm, whoever ordered it.
-  if (d.kind == DecisionKind::notice && d.cause == Cause::fed_against_advice && d.feeding == feeding::Feeding::plain_water) return Urgency::urgent;
+  if (d.kind == DecisionKind::notice && d.cause == Cause::fed_against_advice &&
+      d.feeding == feeding::Feeding::plain_water)
+    return Urgency::urgent;
   return kind.urgency;
 }
 
@@ -112,8 +130,12 @@ std::optional<Matter> matter_of(const Decision& d) {
 std::vector<Matter> told_by(std::span<const Decision> decisions) {
   std::vector<Matter> matters;
   for (const Decision& d : decisions) {
-    const auto said = [&](const Decision& other) { return other.bench == d.bench && other.time == d.time && about_a_hold(other.kind); };
-    if (d.kind == DecisionKind::feeding_changed && d.cause != Cause::chill && std::ranges::any_of(decisions, said)) continue;
+    const auto said = [&](const Decision& other) {
+      return other.bench == d.bench && other.time == d.time && about_a_hold(other.kind);
+    };
+    if (d.kind == DecisionKind::feeding_changed && d.cause != Cause::chill &&
+        std::ranges::any_of(decisions, said))
+      continue;
     if (auto matter = matter_of(d)) matters.push_back(std::move(*matter));
   }
   return matters;

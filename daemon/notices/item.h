@@ -16,14 +16,14 @@ enum class State : std::uint8_t {
 };
 
 struct Item {
-  std::string key;             ///< the matter's id, with the time for what happened: one row of the store
+  std::string key;  ///< the matter's id, with the time for what happened: one row of the store
   Matter matter;
   State state = State::happened;
-  int told = 0;                ///< messages so far
-  bool heard = false;          ///< people were told that it is open: they will want to know that it is over
+  int told = 0;        ///< messages so far
+  bool heard = false;  ///< people were told that it is open: they will want to know that it is over
   Instant told_at{kNever};
-  Instant due{kForever};       ///< when it is to be told next; for ever: not any more
-  Instant gone{kNever};        ///< since when it is no longer seen
+  Instant due{kForever};  ///< when it is to be told next; for ever: not any more
+  Instant gone{kNever};   ///< since when it is no longer seen
   Instant acknowledged{kNever};
   std::string acknowledged_by{};
   std::vector<std::int64_t> effects{};  ///< of the last message, in the store's outbox

@@ -55,7 +55,8 @@ const char* name_of(Urgency urgency) {
 std::span<const Kind> kinds() { return kKinds; }
 
 const Kind* find_kind(std::string_view name) {
-  const auto found = std::ranges::find_if(kKinds, [&](const Kind& kind) { return name == kind.name; });
+  const auto found =
+      std::ranges::find_if(kKinds, [&](const Kind& kind) { return name == kind.name; });
   return found == kKinds.end() ? nullptr : &*found;
 }
 

@@ -13,9 +13,11 @@ using feeding::Cause;
 
 std::string cannot_dose(const std::string& pump, feeding::DoseProblem problem) {
   switch (problem) {
-    case feeding::DoseProblem::too_little: return fmt::format("Pump {} cannot dose so little", pump);
+    case feeding::DoseProblem::too_little:
+      return fmt::format("Pump {} cannot dose so little", pump);
     case feeding::DoseProblem::too_much: return fmt::format("Pump {} cannot dose so much", pump);
-    case feeding::DoseProblem::over_refusal: return fmt::format("What pump {} would give passes the EC that its benches refuse", pump);
+    case feeding::DoseProblem::over_refusal:
+      return fmt::format("What pump {} would give passes the EC that its benches refuse", pump);
     case feeding::DoseProblem::none: break;
   }
   return {};
@@ -31,45 +33,81 @@ Matter matter(const char* kind) {
 
 class Looked {
  public:
-  Looked(Instant now, const Settings& settings, const IsOpen& open) : now_(now), settings_(settings), open_(open) {}
+  Looked(Instant now, const Settings& settings, const IsOpen& open)
+      : now_(now), settings_(settings), open_(open) {}
 
   void at(const engine::PumpNow& pump) {
     if (!pump.trusted)
       add("pump-untrusted", pump,
-          fmt::format("Pump {0} did not do what it was ordered; its benches get plain water. When you have looked after it, say: plainwater trust {0}", pump.name));
+          fmt::format("Pump {0} did not do what it was ordered; its benches get plain water. When "
+                      "you have looked after it, say: plainwater trust {0}",
+                      pump.name));
     if (pump.silent)
       add("pump-silent", pump,
-          pump.last_report == kNever ? fmt::format("Pump {} has not reported yet. Please see that its benches get water.", pump.name)
-                                     : fmt::format("Pump {} has not reported since {}. Please see that its benches get water.", pump.name, day(pump.last_report)))
+          pump.last_report == kNever
+              ? fmt::format("Pump {} has not reported yet. Please see that its benches get water.",
+                            pump.name)
+              : fmt::format(
+                    "Pump {} has not reported since {}. Please see that its benches get water.",
+                    pump.name, day(pump.last_report)))
           .since = pump.last_report;
     if (pump.dose && pump.dose->problem != feeding::DoseProblem::none)
-      add("cannot-dose", pump, fmt::format("{}. It gives plain water until recipe, water and pump fit: please look at the recipe.", cannot_dose(pump.name, pump.dose->problem)));
+      add("cannot-dose", pump,
+          fmt::format("{}. It gives plain water until recipe, water and pump fit: please look at "
+                      "the recipe.",
+                      cannot_dose(pump.name, pump.dose->problem)));
   }
 
   void at(const engine::BenchNow& bench) {
-    // Told of a bench whose pump is not trusted too, though that is then the cause of its plain water.
-    if (bench.chilled_until != kNever) add("chill", bench, fmt::format("Chilled under its floor; plain water until {}. Please look at the heating.", day(bench.chilled_until)));
+    // Told of a bench whose pump is not trusted too, though that is then the cause of its plain
+    // water.
+    if (bench.chilled_until != kNever)
+      add("chill", bench,
+          fmt::format("Chilled under its floor; plain water until {}. Please look at the heating.",
+                      day(bench.chilled_until)));
     if (bench.blind)
       add("blind", bench,
-          fmt::format("Its nights have too few believable readings to decide by; it gets {}. Please look at its sensors.",
-                      bench.feeding == feeding::Feeding::plain_water ? "plain water" : fmt::format("feed of {} %", bench.strength_percent)));
+          fmt::format("Its nights have too few believable readings to decide by; it gets {}. "
+                      "Please look at its sensors.",
+                      bench.feeding == feeding::Feeding::plain_water
+                          ? "plain water"
+                          : fmt::format("feed of {} %", bench.strength_percent)));
     for (const auto& question : bench.questions)
-      add("please-decide", bench, fmt::format("{} When you have seen to it, say: plainwater acknowledge {}", question.text, bench.name)).detail = question.cause;
+      add("please-decide", bench,
+          fmt::format("{} When you have seen to it, say: plainwater acknowledge {}", question.text,
+                      bench.name))
+          .detail = question.cause;
     if (is_dry(bench))
-      add("no-watering", bench, "No watering was reported for too many days. Watering goes on whatever the feed does: please look.").since = bench.watered;
+      add("no-watering", bench,
+          "No watering was reported for too many days. Watering goes on whatever the feed does: "
+          "please look.")
+          .since = bench.watered;
     if (bench.flush_l > 0)
-      add("salts-up", bench, fmt::format("Salts are up in the pots: flush them with {} L of plain water, in one go and with a free drain.", fixed(bench.flush_l, 0)));
+      add("salts-up", bench,
+          fmt::format("Salts are up in the pots: flush them with {} L of plain water, in one go "
+                      "and with a free drain.",
+                      fixed(bench.flush_l, 0)));
     else if (is_salty(bench))
-      add("salts-up", bench, "Salts are up in the pots, and no flush of this water is advised: please use rain or reverse-osmosis water.");
+      add("salts-up", bench,
+          "Salts are up in the pots, and no flush of this water is advised: please use rain or "
+          "reverse-osmosis water.");
   }
 
   void at(const engine::SensorNow& sensor) {
     if (sensor.trusted) return;
     const bool silent = sensor.doubt == "silent";
-    Matter& told = add(silent ? "sensor-silent" : "sensor-doubted", sensor.bench,
-                       !silent                  ? fmt::format("Sensor {} is doubted ({}): its readings are left out until they are good again. Please look at it.", sensor.name, sensor.doubt)
-                       : sensor.last == kNever ? fmt::format("Sensor {} has not been heard yet; nothing is decided by it. Please look at its topic in the settings, its battery and its way to the broker.", sensor.name)
-                                               : fmt::format("Sensor {} has been silent since {}; nothing is decided by it. Please look at its battery and its way to the broker.", sensor.name, day(sensor.last)));
+    Matter& told = add(
+        silent ? "sensor-silent" : "sensor-doubted", sensor.bench,
+        !silent ? fmt::format("Sensor {} is doubted ({}): its readings are left out until they are "
+                              "good again. Please look at it.",
+                              sensor.name, sensor.doubt)
+        : sensor.last == kNever
+            ? fmt::format("Sensor {} has not been heard yet; nothing is decided by it. Please look "
+                          "at its topic in the settings, its battery and its way to the broker.",
+                          sensor.name)
+            : fmt::format("Sensor {} has been silent since {}; nothing is decided by it. Please "
+                          "look at its battery and its way to the broker.",
+                          sensor.name, day(sensor.last)));
     told.sensor = sensor.name;
     told.since = sensor.doubted_since;
   }
@@ -83,7 +121,9 @@ class Looked {
     added.text = std::move(text);
     return added;
   }
-  Matter& add(const char* kind, const engine::BenchNow& bench, std::string text) { return add(kind, bench.name, std::move(text)); }
+  Matter& add(const char* kind, const engine::BenchNow& bench, std::string text) {
+    return add(kind, bench.name, std::move(text));
+  }
   Matter& add(const char* kind, const engine::PumpNow& pump, std::string text) {
     Matter& added = add(kind, std::string(), std::move(text));
     added.pump = pump.name;
@@ -97,14 +137,17 @@ class Looked {
     if (!at || !settings_.benches[*at].watering_days || now_ == kNever) return false;
     const Span days = from_days(*settings_.benches[*at].watering_days);
     if (bench.watered != kNever) return now_ - bench.watered >= days;
-    // The days begin anew when they are told; of a bench that nobody ever watered that is all there is.
-    return (bench.dry_since != kNever && now_ - bench.dry_since >= days) || open_("no-watering/" + bench.name);
+    // The days begin anew when they are told; of a bench that nobody ever watered that is all there
+    // is.
+    return (bench.dry_since != kNever && now_ - bench.dry_since >= days) ||
+           open_("no-watering/" + bench.name);
   }
 
   /// Told once, and not come down since.
   bool is_salty(const engine::BenchNow& bench) const {
     const auto at = settings_.bench(bench.name);
-    return at && bench.salts_ec > alarm_ec(settings_.benches[*at]) && open_("salts-up/" + bench.name);
+    return at && bench.salts_ec > alarm_ec(settings_.benches[*at]) &&
+           open_("salts-up/" + bench.name);
   }
 
   Instant now_;
@@ -115,8 +158,10 @@ class Looked {
 
 }  // namespace
 
-std::vector<Matter> lasting(Instant now, const std::vector<engine::BenchNow>& benches, const std::vector<engine::PumpNow>& pumps,
-                            const std::vector<engine::SensorNow>& sensors, const Settings& settings, const IsOpen& open) {
+std::vector<Matter> lasting(Instant now, const std::vector<engine::BenchNow>& benches,
+                            const std::vector<engine::PumpNow>& pumps,
+                            const std::vector<engine::SensorNow>& sensors, const Settings& settings,
+                            const IsOpen& open) {
   Looked looked(now, settings, open);
   for (const auto& pump : pumps) looked.at(pump);
   for (const auto& bench : benches) looked.at(bench);
@@ -124,7 +169,8 @@ std::vector<Matter> lasting(Instant now, const std::vector<engine::BenchNow>& be
   return looked.matters();
 }
 
-std::vector<Matter> lasting(const engine::Engine& engine, const Settings& settings, const IsOpen& open) {
+std::vector<Matter> lasting(const engine::Engine& engine, const Settings& settings,
+                            const IsOpen& open) {
   return lasting(engine.now(), engine.benches(), engine.pumps(), engine.sensors(), settings, open);
 }
 
@@ -137,19 +183,25 @@ std::vector<Matter> lasting(const HouseNow& house) {
   };
   if (!house.store_usable)
     add("store-unhealthy",
-        fmt::format("Nothing can be stored ({}). No new orders are given until it works again; pumps go over to plain water when theirs expire. "
-                    "Please look at the disk.", house.store));
+        fmt::format("Nothing can be stored ({}). No new orders are given until it works again; "
+                    "pumps go over to plain water when theirs expire. "
+                    "Please look at the disk.",
+                    house.store));
   else if (house.store_slow)
-    add("store-slow", fmt::format("The store is {}. Orders wait for it: please look at the disk.", house.store));
+    add("store-slow",
+        fmt::format("The store is {}. Orders wait for it: please look at the disk.", house.store));
   if (!house.clock_plausible)
     add("clock-implausible",
-        "This machine's clock cannot be right: nothing is decided, and every bench gets plain water. Please set it, best by a time service.");
+        "This machine's clock cannot be right: nothing is decided, and every bench gets plain "
+        "water. Please set it, best by a time service.");
   else if (!house.clock_settled)
     add("clock-implausible",
-        "This machine's clock is not believed: holds are placed, but nothing is released. Please set it right, best by a time service.");
+        "This machine's clock is not believed: holds are placed, but nothing is released. Please "
+        "set it right, best by a time service.");
   if (house.backlog)
     add("waiting-for-broker",
-        "What waited at the broker is still coming in, or the broker cannot be reached: no orders are given before that. If it lasts, look at the "
+        "What waited at the broker is still coming in, or the broker cannot be reached: no orders "
+        "are given before that. If it lasts, look at the "
         "broker and the network.");
   return matters;
 }

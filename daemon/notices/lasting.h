@@ -15,20 +15,23 @@ namespace plainwater::notices {
 using IsOpen = std::function<bool(std::string_view id)>;
 
 /// Of benches, pumps and sensors; without since where only the ledger knows it.
-std::vector<Matter> lasting(const engine::Engine& engine, const Settings& settings, const IsOpen& open);
+std::vector<Matter> lasting(const engine::Engine& engine, const Settings& settings,
+                            const IsOpen& open);
 /// The same from copies; `sensors` as `Engine::sensors()` gives them.
-std::vector<Matter> lasting(Instant now, const std::vector<engine::BenchNow>& benches, const std::vector<engine::PumpNow>& pumps,
-                            const std::vector<engine::SensorNow>& sensors, const Settings& settings, const IsOpen& open);
+std::vector<Matter> lasting(Instant now, const std::vector<engine::BenchNow>& benches,
+                            const std::vector<engine::PumpNow>& pumps,
+                            const std::vector<engine::SensorNow>& sensors, const Settings& settings,
+                            const IsOpen& open);
 
 /// What concerns the service itself.
 struct HouseNow {
-  std::string instance;    ///< of two services that watch one site, which
+  std::string instance;  ///< of two services that watch one site, which
   bool store_usable = true;
-  std::string store;       ///< one sentence: what is wrong with it
+  std::string store;  ///< one sentence: what is wrong with it
   bool store_slow = false;
   bool clock_settled = true;
   bool clock_plausible = true;
-  bool backlog = false;    ///< what waits at the broker is not in
+  bool backlog = false;  ///< what waits at the broker is not in
 };
 std::vector<Matter> lasting(const HouseNow& house);
 

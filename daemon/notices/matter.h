@@ -13,18 +13,23 @@ struct Matter {
   Urgency urgency = Urgency::info;
   bool lasts = false;
   std::string bench{}, pump{}, sensor{};  ///< what it is about; all empty: the house
-  std::string detail{};                   ///< tells apart what is of one kind and about one thing: the cause of a question
-  Instant since{kNever};                  ///< when it began or happened
-  std::string text{};                     ///< what happened, what the service did, what a person should do
-  std::string evidence = "{}";            ///< JSON object
-  std::string decision{};                 ///< the ledger's line behind it, JSON; empty: none
+  std::string
+      detail{};  ///< tells apart what is of one kind and about one thing: the cause of a question
+  Instant since{kNever};        ///< when it began or happened
+  std::string text{};           ///< what happened, what the service did, what a person should do
+  std::string evidence = "{}";  ///< JSON object
+  std::string decision{};       ///< the ledger's line behind it, JSON; empty: none
 
   bool operator==(const Matter&) const = default;
 
   /// "sensor-silent/east-air"; the kind alone for the house.
-  std::string id() const { return kind + (about().empty() ? "" : "/" + about()) + (detail.empty() ? "" : "/" + detail); }
+  std::string id() const {
+    return kind + (about().empty() ? "" : "/" + about()) + (detail.empty() ? "" : "/" + detail);
+  }
   /// The name of what it is about; empty for the house.
-  const std::string& about() const { return !sensor.empty() ? sensor : !pump.empty() ? pump : bench; }
+  const std::string& about() const {
+    return !sensor.empty() ? sensor : !pump.empty() ? pump : bench;
+  }
 };
 
 }  // namespace plainwater::notices

@@ -1,8 +1,8 @@
 #include "notices/message.h"
 
-#include <algorithm>
-
 #include <fmt/format.h>
+
+#include <algorithm>
 
 #include "common/json_shapes.h"
 #include "common/percent_coded.h"
@@ -12,16 +12,20 @@ namespace {
 
 /// The words name a sensor or a pump themselves.
 std::string sentence(const Matter& matter) {
-  return matter.bench.empty() || !matter.sensor.empty() ? matter.text : matter.bench + ": " + matter.text;
+  return matter.bench.empty() || !matter.sensor.empty() ? matter.text
+                                                        : matter.bench + ": " + matter.text;
 }
 
 /// What is over asks for nothing any more: of its words the first sentence, which says what it was.
 std::string words(const Item& item, const std::string& text) {
   if (item.state != State::over) return text;
-  return text.substr(0, std::min(text.find(". "), text.size() - 1)) + ". There is nothing for you to do.";
+  return text.substr(0, std::min(text.find(". "), text.size() - 1)) +
+         ". There is nothing for you to do.";
 }
 
-std::string page_of(const Matter& matter) { return matter.bench.empty() ? "/" : "/bench/" + percent_coded(matter.bench); }
+std::string page_of(const Matter& matter) {
+  return matter.bench.empty() ? "/" : "/bench/" + percent_coded(matter.bench);
+}
 
 std::string other_json(const Item* item) {
   return JsonObject()
@@ -35,7 +39,8 @@ std::string other_json(const Item* item) {
       .str();
 }
 
-std::string json_of(const Item& item, const std::string& text, std::span<const Item* const> others, Instant written, const std::string& address) {
+std::string json_of(const Item& item, const std::string& text, std::span<const Item* const> others,
+                    Instant written, const std::string& address) {
   const Matter& matter = item.matter;
   const std::string page = page_of(matter);
   return JsonObject()
@@ -54,7 +59,8 @@ std::string json_of(const Item& item, const std::string& text, std::span<const I
       .raw("decision", matter.decision.empty() ? "null" : matter.decision)
       .text("page", page)
       .raw("link", address.empty() ? "null" : json_string(address + page))
-      .boolean("acknowledge", item.state == State::open && item.acknowledged == kNever && matter.kind != "store-unhealthy")
+      .boolean("acknowledge", item.state == State::open && item.acknowledged == kNever &&
+                                  matter.kind != "store-unhealthy")
       .raw("with", array(others, other_json))
       .str();
 }
@@ -66,17 +72,21 @@ std::string prefix(const Item& item) {
 
 std::string several(std::span<const Item* const> items) {
   std::string names;
-  for (std::size_t i = 0; i < std::min(items.size(), kTold); ++i) names += (i == 0 ? "" : ", ") + items[i]->matter.about();
+  for (std::size_t i = 0; i < std::min(items.size(), kTold); ++i)
+    names += (i == 0 ? "" : ", ") + items[i]->matter.about();
   if (items.size() > kTold) names += fmt::format(" and {} more", items.size() - kTold);
   const Matter& first = items[0]->matter;
-  return fmt::format("{}{} times {}: {}. The first: {}", prefix(*items[0]), items.size(), find_kind(first.kind)->of_many, names, words(*items[0], sentence(first)));
+  return fmt::format("{}{} times {}: {}. The first: {}", prefix(*items[0]), items.size(),
+                     find_kind(first.kind)->of_many, names, words(*items[0], sentence(first)));
 }
 
 std::string how(const engine::BenchNow& bench) {
   switch (bench.feeding) {
     case feeding::Feeding::plain_water: return "plain water";
     case feeding::Feeding::reduced: return fmt::format("weak feed at {} %", bench.strength_percent);
-    case feeding::Feeding::full: return bench.strength_percent >= 100 ? "full feed" : fmt::format("feed at {} %", bench.strength_percent);
+    case feeding::Feeding::full:
+      return bench.strength_percent >= 100 ? "full feed"
+                                           : fmt::format("feed at {} %", bench.strength_percent);
   }
   return {};
 }
@@ -87,14 +97,19 @@ std::string how_all(const std::vector<engine::BenchNow>& benches) {
   std::vector<std::pair<std::string, std::vector<std::string>>> groups;
   for (const auto& bench : benches) {
     const std::string words = how(bench);
-    auto group = std::find_if(groups.begin(), groups.end(), [&](const auto& g) { return g.first == words; });
+    auto group =
+        std::find_if(groups.begin(), groups.end(), [&](const auto& g) { return g.first == words; });
     if (group == groups.end()) group = groups.insert(groups.end(), {words, {}});
     group->second.push_back(bench.name);
   }
   std::vector<std::string> parts;
   for (const auto& [words, names] : groups)
-    parts.push_back(fmt::format("{} on {}{}", words, fmt::join(names.begin(), names.begin() + static_cast<std::ptrdiff_t>(std::min(names.size(), kNamed)), ", "),
-                                names.size() > kNamed ? fmt::format(" and {} more", names.size() - kNamed) : ""));
+    parts.push_back(fmt::format(
+        "{} on {}{}", words,
+        fmt::join(names.begin(),
+                  names.begin() + static_cast<std::ptrdiff_t>(std::min(names.size(), kNamed)),
+                  ", "),
+        names.size() > kNamed ? fmt::format(" and {} more", names.size() - kNamed) : ""));
   return fmt::format("{}", fmt::join(parts, "; "));
 }
 
@@ -102,9 +117,12 @@ std::string how_all(const std::vector<engine::BenchNow>& benches) {
 std::string listed(const char* one, const char* many, std::span<const Item* const> items) {
   static constexpr std::size_t kListed = 5;
   std::vector<std::string> ids;
-  for (std::size_t i = 0; i < std::min(items.size(), kListed); ++i) ids.push_back(items[i]->matter.id() + (items[i]->state == State::over ? " (over)" : ""));
-  return fmt::format("{}: {}{}.", items.size() == 1 ? one : fmt::format(fmt::runtime(many), items.size()), fmt::join(ids, ", "),
-                     items.size() > kListed ? fmt::format(" and {} more", items.size() - kListed) : "");
+  for (std::size_t i = 0; i < std::min(items.size(), kListed); ++i)
+    ids.push_back(items[i]->matter.id() + (items[i]->state == State::over ? " (over)" : ""));
+  return fmt::format(
+      "{}: {}{}.", items.size() == 1 ? one : fmt::format(fmt::runtime(many), items.size()),
+      fmt::join(ids, ", "),
+      items.size() > kListed ? fmt::format(" and {} more", items.size() - kListed) : "");
 }
 
 }  // namespace
@@ -116,28 +134,38 @@ const char* state_word(const Item& item) {
 }
 
 Urgency urgency_of(const Item& item) {
-  return item.state == State::over && item.matter.urgency == Urgency::urgent ? Urgency::soon : item.matter.urgency;
+  return item.state == State::over && item.matter.urgency == Urgency::urgent ? Urgency::soon
+                                                                             : item.matter.urgency;
 }
 
 Message message(std::span<const Item* const> items, Instant written, const std::string& address) {
   const Item& first = *items[0];
   Message made{first.matter.kind, urgency_of(first), {}, {}, {}};
-  made.line = items.size() > 1 ? several(items) : prefix(first) + words(first, sentence(first.matter));
-  const std::string text = items.size() > 1 ? made.line : prefix(first) + words(first, first.matter.text);
+  made.line =
+      items.size() > 1 ? several(items) : prefix(first) + words(first, sentence(first.matter));
+  const std::string text =
+      items.size() > 1 ? made.line : prefix(first) + words(first, first.matter.text);
   made.json = json_of(first, text, items.subspan(1), written, address);
   for (const Item* item : items) made.keys.push_back(item->key);
   return made;
 }
 
-Message digest(const std::vector<engine::BenchNow>& benches, const std::string& site_name, std::span<const Item* const> open,
-               std::span<const Item* const> happened, const Item& told, Instant written, const std::string& address) {
+Message digest(const std::vector<engine::BenchNow>& benches, const std::string& site_name,
+               std::span<const Item* const> open, std::span<const Item* const> happened,
+               const Item& told, Instant written, const std::string& address) {
   Item item = told;
-  item.matter.text = fmt::format("{}: {}. {}{}{}", site_name, how_all(benches),
-                                 open.empty() ? "Nothing is open." : listed("One thing is open", "{} things are open", open), happened.empty() ? "" : " ",
-                                 happened.empty() ? "" : listed("One thing happened", "{} things happened", happened));
+  item.matter.text = fmt::format(
+      "{}: {}. {}{}{}", site_name, how_all(benches),
+      open.empty() ? "Nothing is open." : listed("One thing is open", "{} things are open", open),
+      happened.empty() ? "" : " ",
+      happened.empty() ? "" : listed("One thing happened", "{} things happened", happened));
   std::vector<const Item*> with(open.begin(), open.end());
   with.insert(with.end(), happened.begin(), happened.end());
-  Message made{item.matter.kind, Urgency::info, item.matter.text, json_of(item, item.matter.text, with, written, address), {}};
+  Message made{item.matter.kind,
+               Urgency::info,
+               item.matter.text,
+               json_of(item, item.matter.text, with, written, address),
+               {}};
   made.keys.push_back(item.key);
   for (const Item* gathered : happened) made.keys.push_back(gathered->key);
   return made;

@@ -30,8 +30,10 @@ Urgency urgency_of(const Item& item);
 /// Items of one kind and state, at least one, each with its `told` counted up already.
 Message message(std::span<const Item* const> items, Instant written, const std::string& address);
 
-/// How the benches stand, what is open, what happened. `address` is where readers find the pages; empty: not known.
-Message digest(const std::vector<engine::BenchNow>& benches, const std::string& site_name, std::span<const Item* const> open,
-               std::span<const Item* const> happened, const Item& told, Instant written, const std::string& address);
+/// How the benches stand, what is open, what happened. `address` is where readers find the pages;
+/// empty: not known.
+Message digest(const std::vector<engine::BenchNow>& benches, const std::string& site_name,
+               std::span<const Item* const> open, std::span<const Item* const> happened,
+               const Item& told, Instant written, const std::string& address);
 
 }  // namespace plainwater::notices

@@ -6,13 +6,17 @@ namespace plainwater::notices {
 namespace {
 
 int minute_of_day(Instant local) {
-  return static_cast<int>(std::chrono::floor<minutes>(local - std::chrono::floor<std::chrono::days>(local)).count());
+  return static_cast<int>(
+      std::chrono::floor<minutes>(local - std::chrono::floor<std::chrono::days>(local)).count());
 }
 
 }  // namespace
 
 Rhythm::Rhythm(const Settings& settings)
-    : site_(settings.site), settings_(settings.notices), quiet_(read_hours_of_day(settings.notices.quiet)), digest_(read_time_of_day(settings.notices.digest)) {}
+    : site_(settings.site),
+      settings_(settings.notices),
+      quiet_(read_hours_of_day(settings.notices.quiet)),
+      digest_(read_time_of_day(settings.notices.digest)) {}
 
 Instant Rhythm::next(Instant t, int minute) const {
   const Instant local = site_.local(t), midnight = std::chrono::floor<std::chrono::days>(local);
@@ -25,7 +29,8 @@ Instant Rhythm::next(Instant t, int minute) const {
 }
 
 Instant Rhythm::heard_at(Instant t, Urgency urgency) const {
-  if (urgency == Urgency::urgent || !quiet_ || !quiet_->holds(minute_of_day(site_.local(t)))) return t;
+  if (urgency == Urgency::urgent || !quiet_ || !quiet_->holds(minute_of_day(site_.local(t))))
+    return t;
   return next(t, quiet_->to_min);
 }
 
@@ -36,7 +41,8 @@ Instant Rhythm::next_digest(Instant t) const {
 
 Span Rhythm::again(Urgency urgency, int told) const {
   const Span longest = seconds(settings_.longest_again_s);
-  Span span = seconds(urgency == Urgency::urgent ? settings_.urgent_again_s : settings_.soon_again_s);
+  Span span =
+      seconds(urgency == Urgency::urgent ? settings_.urgent_again_s : settings_.soon_again_s);
   for (int i = 1; i < told && span < longest; ++i) span *= 2;
   return std::min(span, longest);
 }

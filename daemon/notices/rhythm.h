@@ -1,4 +1,5 @@
-// When people are told: quiet hours, the digest's time, and how long until what lasts is told again.
+// When people are told: quiet hours, the digest's time, and how long until what lasts is told
+// again.
 #pragma once
 
 #include <optional>
@@ -19,7 +20,8 @@ class Rhythm {
   bool has_digest() const { return digest_.has_value(); }
   /// The first after `t`; for ever without one.
   Instant next_digest(Instant t) const;
-  /// From the `told`th telling (from 1) of what lasts to the next: twice as long each time, up to the longest.
+  /// From the `told`th telling (from 1) of what lasts to the next: twice as long each time, up to
+  /// the longest.
   Span again(Urgency urgency, int told) const;
 
  private:

@@ -28,13 +28,15 @@ std::string input_of(const store::JournalRow& row) {
 
 /// Whether the columns by which the ledger is searched say what its text says.
 bool says_the_same(const store::LedgerRow& recorded, const feeding::Decision& derived) {
-  return recorded.time == derived.time && recorded.bench == derived.bench && recorded.decision == feeding::name_of(derived.kind) &&
+  return recorded.time == derived.time && recorded.bench == derived.bench &&
+         recorded.decision == feeding::name_of(derived.kind) &&
          recorded.cause == feeding::name_of(derived.cause);
 }
 
 class Auditor {
  public:
-  Auditor(store::Store& store, const AuditStart& start) : store_(store), start_(start), ledger_(store, start.seq(), start.last_seq) {}
+  Auditor(store::Store& store, const AuditStart& start)
+      : store_(store), start_(start), ledger_(store, start.seq(), start.last_seq) {}
 
   /// The state at the retention cut, under the settings of that time.
   Status begin() {
@@ -42,7 +44,8 @@ class Auditor {
     auto before = store_.decisions_until(start_.seq());
     if (!before) return before.error();
     audit_.before = static_cast<std::uint64_t>(*before);
-    if (!start_.settings) return note("no settings are recorded for the time before the oldest readings"), Done{};
+    if (!start_.settings)
+      return note("no settings are recorded for the time before the oldest readings"), Done{};
     store::JournalRow row;
     row.kind = store::JournalKind::settings;
     row.now = start_.settings->now;
@@ -101,8 +104,10 @@ class Auditor {
     engine_.reset();
     judged_ = false;
     revision_ = 0;
-    note("the settings that began on " + format_date(since) + " can no longer be loaded (" + epoch.error().message() +
-         "): what was decided under them cannot be derived; audit with the version of plainwater that ran then");
+    note("the settings that began on " + format_date(since) + " can no longer be loaded (" +
+         epoch.error().message() +
+         "): what was decided under them cannot be derived; audit with the version of plainwater "
+         "that ran then");
     return std::nullopt;
   }
 
@@ -111,7 +116,8 @@ class Auditor {
     if (!snapshot || snapshot->bytes.empty()) return false;
     auto restored = engine::Engine::restore(epoch.settings, snapshot->bytes);
     if (!restored) {
-      note("the state that was stored on " + format_date(snapshot->now) + " cannot be used: " + restored.error().message());
+      note("the state that was stored on " + format_date(snapshot->now) +
+           " cannot be used: " + restored.error().message());
       return false;
     }
     engine_ = std::make_unique<engine::Engine>(std::move(*restored));
@@ -126,13 +132,15 @@ class Auditor {
       for (const Bench& bench : epoch.settings->benches) audit_.benches.insert(bench.name);
   }
 
-  /// A settings row: as in the service, which starts with the new settings from the state under the old ones.
+  /// A settings row: as in the service, which starts with the new settings from the state under the
+  /// old ones.
   Status change(std::int64_t seq, const store::JournalRow& row) {
     const bool first = !begun_ && !start_.snapshot;
     begun_ = true;
     const bool judged = judged_;
     auto loaded = epoch_of(row);
-    if (unjudged_ > 0 && (!loaded || loaded->rules_revision != revision_ || !engine_)) end_unjudged();
+    if (unjudged_ > 0 && (!loaded || loaded->rules_revision != revision_ || !engine_))
+      end_unjudged();
     const auto epoch = known(std::move(loaded), row.now);
     if (!epoch) return Done{};
     const auto stored = store_.snapshot_at(seq);
@@ -141,16 +149,21 @@ class Auditor {
       engine_ = std::make_unique<engine::Engine>(epoch->settings);
     } else if (engine_) {
       // The state went over at its own time, which older stores tell by the snapshot alone.
-      const Instant at = *stored && (*stored)->now != kNever ? std::min(row.now, (*stored)->now) : row.now;
+      const Instant at =
+          *stored && (*stored)->now != kNever ? std::min(row.now, (*stored)->now) : row.now;
       if (auto done = change_settings(*engine_, epoch->settings, at, outcome_); !done) return done;
     }
     settings_ = epoch->settings;
     const bool own = epoch->rules_revision == engine::kRulesRevision;
-    if (own && !judged && !first && !(engine_ && engine_->now() == kNever) && !take_up(*epoch, *stored)) {
-      const std::string where = "on " + format_date(row.now) + " rules revision " + std::to_string(engine::kRulesRevision) + " began";
+    if (own && !judged && !first && !(engine_ && engine_->now() == kNever) &&
+        !take_up(*epoch, *stored)) {
+      const std::string where = "on " + format_date(row.now) + " rules revision " +
+                                std::to_string(engine::kRulesRevision) + " began";
       if (!*stored) note(where + ", but the state of that moment was not stored");
       if (engine_)
-        note(where + "; compared from the state that this program derives for the time before, which may differ from the one of then");
+        note(where +
+             "; compared from the state that this program derives for the time before, which may "
+             "differ from the one of then");
     }
     if (!judged) outcome_ = {};
     judge(*epoch);
@@ -171,7 +184,8 @@ class Auditor {
       if (unjudged_from_ == kNever) unjudged_from_ = row_->now;
       unjudged_to_ = row_->now;
     }
-    for (const auto* recorded = ledger_.next(); recorded != nullptr && recorded->journal_seq == seq; recorded = ledger_.next()) {
+    for (const auto* recorded = ledger_.next(); recorded != nullptr && recorded->journal_seq == seq;
+         recorded = ledger_.next()) {
       ++unjudged_decisions_;
       ledger_.pass();
     }
@@ -181,10 +195,11 @@ class Auditor {
   void end_unjudged() {
     audit_.foreign += unjudged_decisions_;
     std::string what = std::to_string(unjudged_decisions_) + " decisions";
-    if (unjudged_from_ != kNever) what += " from " + format_date(unjudged_from_) + " to " + format_date(unjudged_to_);
+    if (unjudged_from_ != kNever)
+      what += " from " + format_date(unjudged_from_) + " to " + format_date(unjudged_to_);
     if (revision_ != engine::kRulesRevision && revision_ != 0)
-      note(what + " were decided by rules revision " + std::to_string(revision_) + ", this program has " +
-           std::to_string(engine::kRulesRevision) + "; not compared");
+      note(what + " were decided by rules revision " + std::to_string(revision_) +
+           ", this program has " + std::to_string(engine::kRulesRevision) + "; not compared");
     else
       note(what + " were not compared: the state before them is not known");
     unjudged_ = unjudged_decisions_ = 0;
@@ -197,17 +212,22 @@ class Auditor {
       const std::string json = feeding::to_json(derived);
       const auto* recorded = ledger_.next();
       if (ledger_.failure()) return false;
-      if (recorded == nullptr || recorded->journal_seq != seq || recorded->ordinal != static_cast<std::int64_t>(i))
+      if (recorded == nullptr || recorded->journal_seq != seq ||
+          recorded->ordinal != static_cast<std::int64_t>(i))
         return differ("the ledger lacks this decision", derived.bench, std::nullopt, json);
-      if (recorded->json != json) return differ("the decision recorded is not the one derived", derived.bench, recorded->json, json);
+      if (recorded->json != json)
+        return differ("the decision recorded is not the one derived", derived.bench, recorded->json,
+                      json);
       if (!says_the_same(*recorded, derived))
-        return differ("the ledger's columns do not say what its text says", recorded->bench, columns(*recorded), json);
+        return differ("the ledger's columns do not say what its text says", recorded->bench,
+                      columns(*recorded), json);
       ++audit_.decisions;
       ledger_.pass();
     }
     const auto* more = ledger_.next();
     if (more != nullptr && more->journal_seq == seq)
-      return differ("nothing of the kind is derived from this input", more->bench, more->json, std::nullopt);
+      return differ("nothing of the kind is derived from this input", more->bench, more->json,
+                    std::nullopt);
     return !ledger_.failure();
   }
 
@@ -220,15 +240,26 @@ class Auditor {
         .str();
   }
 
-  bool differ(std::string what, std::string bench, std::optional<std::string> recorded, std::optional<std::string> derived) {
-    audit_.difference =
-        Difference{seq_, input_of(*row_), row_->now, std::move(bench), std::move(what), std::move(recorded), std::move(derived)};
+  bool differ(std::string what, std::string bench, std::optional<std::string> recorded,
+              std::optional<std::string> derived) {
+    audit_.difference = Difference{seq_,
+                                   input_of(*row_),
+                                   row_->now,
+                                   std::move(bench),
+                                   std::move(what),
+                                   std::move(recorded),
+                                   std::move(derived)};
     return false;
   }
   void differ_stray(const store::LedgerRow& row) {
-    audit_.difference = Difference{
-        row.journal_seq, "",          row.time, row.bench, "the journal has no such row, so nothing can have brought this decision",
-        row.json,        std::nullopt};
+    audit_.difference =
+        Difference{row.journal_seq,
+                   "",
+                   row.time,
+                   row.bench,
+                   "the journal has no such row, so nothing can have brought this decision",
+                   row.json,
+                   std::nullopt};
   }
 
   store::Store& store_;
@@ -277,16 +308,21 @@ Result<Audit> audit_store(const std::filesystem::path& path, const AuditProgress
   if (auto begun = auditor.begin(); !begun) return begun.error();
   bool looked = false;
   std::optional<Error> thinning;
-  const auto walked = (*journal)->journal_since(start->seq(), [&](std::int64_t seq, const store::JournalRow& row) {
-    if (!std::exchange(looked, true))
-      if (const auto thinned = (*beside)->thinned_seq(); !thinned || *thinned > start->seq()) {
-        thinning = thinned ? Error{"old readings were thinned just now", path.string(), "audit again"} : thinned.error();
-        return false;
-      }
-    if (seq > start->last_seq) return false;
-    if (progress) progress(static_cast<double>(seq - start->seq()) / static_cast<double>(start->last_seq - start->seq()));
-    return auditor.take(seq, row);
-  });
+  const auto walked =
+      (*journal)->journal_since(start->seq(), [&](std::int64_t seq, const store::JournalRow& row) {
+        if (!std::exchange(looked, true))
+          if (const auto thinned = (*beside)->thinned_seq(); !thinned || *thinned > start->seq()) {
+            thinning =
+                thinned ? Error{"old readings were thinned just now", path.string(), "audit again"}
+                        : thinned.error();
+            return false;
+          }
+        if (seq > start->last_seq) return false;
+        if (progress)
+          progress(static_cast<double>(seq - start->seq()) /
+                   static_cast<double>(start->last_seq - start->seq()));
+        return auditor.take(seq, row);
+      });
   if (!walked) return walked.error();
   if (thinning) return *thinning;
   return auditor.finish();

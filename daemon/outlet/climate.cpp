@@ -44,7 +44,9 @@ std::string climate_json(const engine::BenchNow& bench, Instant now) {
       .number("salts_doubt_ec", bench.salts_doubt_ec, 2)
       .number("flush_litres", bench.flush_l, 1)
       .raw("watered", time_or_null(bench.watered))
-      .raw("questions", array(bench.questions, [](const feeding::Question& question) { return json_string(question.text); }))
+      .raw("questions",
+           array(bench.questions,
+                 [](const feeding::Question& question) { return json_string(question.text); }))
       .raw("sensors", array(bench.sensors, sensor_json))
       .str();
 }

@@ -1,5 +1,5 @@
-// The climate topic of a bench: the last air, the last night against what the plants are used to, the sensors.
-// Described in config/schemas/climate.json; unknown figures are null.
+// The climate topic of a bench: the last air, the last night against what the plants are used to,
+// the sensors. Described in config/schemas/climate.json; unknown figures are null.
 #pragma once
 
 #include <string>

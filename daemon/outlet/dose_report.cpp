@@ -12,11 +12,12 @@ namespace {
 
 using feeding::DoseReport;
 
-constexpr Instant kEarliest = from_seconds(1'577'836'800);  // 2020-01-01: a pump's clock before it was never set
+constexpr Instant kEarliest =
+    from_seconds(1'577'836'800);  // 2020-01-01: a pump's clock before it was never set
 
 struct Figure {
   const char* key;
-  std::optional<double> DoseReport::*figure;
+  std::optional<double> DoseReport::* figure;
   NumberRange range;
   bool tells;  ///< of something given, so that it makes a report by itself
 };
@@ -35,8 +36,11 @@ constexpr std::array kFigures = {
 enum class Form { wire, body, line };
 
 bool known(std::string_view key, Form form) {
-  if (std::any_of(kFigures.begin(), kFigures.end(), [&](const Figure& f) { return key == f.key; })) return true;
-  if (key == "time" || key == "began" || key == "pump" || key == "ec_compensated" || key == "epoch" || key == "sequence") return true;
+  if (std::any_of(kFigures.begin(), kFigures.end(), [&](const Figure& f) { return key == f.key; }))
+    return true;
+  if (key == "time" || key == "began" || key == "pump" || key == "ec_compensated" ||
+      key == "epoch" || key == "sequence")
+    return true;
   if (form != Form::wire && (key == "bench" || key == "source")) return true;
   return form == Form::line && key == "now";
 }
@@ -47,7 +51,9 @@ struct Read {
 };
 
 std::variant<Read, FieldFault> read(std::string_view json, Form form) {
-  if (json.size() > kLargestDoseReport) return FieldFault{"too-long", "the report is longer than " + std::to_string(kLargestDoseReport) + " bytes"};
+  if (json.size() > kLargestDoseReport)
+    return FieldFault{"too-long",
+                      "the report is longer than " + std::to_string(kLargestDoseReport) + " bytes"};
   boost::system::error_code broken;
   const auto value = boost::json::parse({json.data(), json.size()}, broken);
   if (broken) return FieldFault{"not-json", "the report is not JSON: " + broken.message()};
@@ -63,7 +69,8 @@ std::variant<Read, FieldFault> read(std::string_view json, Form form) {
   if (form == Form::line) out.now = fields.time("now", true);
   out.time = fields.time("time", form != Form::wire);
   report.began = fields.time("began", false);
-  if (form == Form::wire && out.time && !time_by_pump(out.time)) out.time = report.began = std::nullopt;
+  if (form == Form::wire && out.time && !time_by_pump(out.time))
+    out.time = report.began = std::nullopt;
   report.time = out.time.value_or(Instant{});
   report.pump = fields.text("pump", false);
   report.bench = fields.text("bench", false);
@@ -77,7 +84,9 @@ std::variant<Read, FieldFault> read(std::string_view json, Form form) {
   report.epoch = fields.count("epoch");
   report.sequence = fields.count("sequence");
   if (!tells)
-    fields.fail("missing-field", "the report tells nothing given: it needs litres, feed_ml, one of their totals, strength_percent, ec or runoff_ec");
+    fields.fail("missing-field",
+                "the report tells nothing given: it needs litres, feed_ml, one of their totals, "
+                "strength_percent, ec or runoff_ec");
   if (fields.fault()) return *fields.fault();
   return out;
 }
@@ -85,7 +94,9 @@ std::variant<Read, FieldFault> read(std::string_view json, Form form) {
 void put_report(JsonObject& json, const DoseReport& report) {
   json.text("time", format_rfc3339(report.time));
   if (report.began) json.text("began", format_rfc3339(*report.began));
-  for (const auto& [key, text] : {std::pair("pump", &report.pump), std::pair("bench", &report.bench), std::pair("source", &report.source)})
+  for (const auto& [key, text] :
+       {std::pair("pump", &report.pump), std::pair("bench", &report.bench),
+        std::pair("source", &report.source)})
     if (!text->empty()) json.text(key, *text);
   for (const Figure& f : kFigures)
     if (report.*f.figure) json.raw(f.key, plain_number(*(report.*f.figure)));
@@ -103,7 +114,9 @@ std::variant<DoseMessage, FieldFault> parse_dose_report(std::string_view json) {
   return DoseMessage{std::move(found.report), found.time.has_value()};
 }
 
-std::optional<Instant> time_by_pump(std::optional<Instant> told) { return told && *told >= kEarliest ? told : std::nullopt; }
+std::optional<Instant> time_by_pump(std::optional<Instant> told) {
+  return told && *told >= kEarliest ? told : std::nullopt;
+}
 
 std::string to_json(const DoseReport& report) {
   JsonObject json;

@@ -8,9 +8,11 @@
 
 namespace plainwater::outlet {
 
-/// MQTT's message expiry interval, s: at least one, so that what is late still reaches those who listen now.
+/// MQTT's message expiry interval, s: at least one, so that what is late still reaches those who
+/// listen now.
 inline std::uint32_t seconds_left(Instant until, Instant now) {
-  return static_cast<std::uint32_t>(std::clamp<std::int64_t>(to_seconds(until) - to_seconds(now), 1, 0xffff'fffe));
+  return static_cast<std::uint32_t>(
+      std::clamp<std::int64_t>(to_seconds(until) - to_seconds(now), 1, 0xffff'fffe));
 }
 
 }  // namespace plainwater::outlet

@@ -21,7 +21,8 @@ struct Derived {
   engine::Outcome outcome;
 };
 
-using Recorded = std::map<std::pair<std::int64_t, std::int64_t>, std::string>;  ///< (seq, ordinal) -> JSON
+using Recorded =
+    std::map<std::pair<std::int64_t, std::int64_t>, std::string>;  ///< (seq, ordinal) -> JSON
 
 Result<Recorded> recorded_since(store::Store& store, std::int64_t seq) {
   Recorded recorded;
@@ -37,7 +38,8 @@ Result<Recorded> recorded_since(store::Store& store, std::int64_t seq) {
 }
 
 void note(Folded& folded, std::string difference) {
-  if (folded.differences.size() < kMostDifferences) folded.differences.push_back(std::move(difference));
+  if (folded.differences.size() < kMostDifferences)
+    folded.differences.push_back(std::move(difference));
 }
 
 /// True when the ledger has nothing of this row yet.
@@ -51,46 +53,57 @@ bool compare(Folded& folded, const Derived& derived, Recorded& recorded) {
     if (found == recorded.end())
       note(folded, "journal row " + std::to_string(derived.seq) + ": the ledger lacks " + json);
     else if (found->second != json)
-      note(folded, "journal row " + std::to_string(derived.seq) + ": recorded " + found->second + ", derived " + json);
+      note(folded, "journal row " + std::to_string(derived.seq) + ": recorded " + found->second +
+                       ", derived " + json);
     if (found != recorded.end()) recorded.erase(found);
   }
   return false;
 }
 
-Status write_missing(store::Store& store, Folded& folded, const std::vector<Derived>& all, Recorded recorded) {
+Status write_missing(store::Store& store, Folded& folded, const std::vector<Derived>& all,
+                     Recorded recorded) {
   std::vector<const Derived*> missing;
   for (const auto& derived : all) {
     if (!compare(folded, derived, recorded)) continue;
     missing.push_back(&derived);
     folded.missing += derived.outcome.decisions.size();
   }
-  for (const auto& [key, json] : recorded) note(folded, "journal row " + std::to_string(key.first) + ": recorded and not derived " + json);
+  for (const auto& [key, json] : recorded)
+    note(folded, "journal row " + std::to_string(key.first) + ": recorded and not derived " + json);
   if (missing.empty()) return Done{};
   auto transaction = store.begin();
   if (!transaction) return transaction.error();
   for (const auto* derived : missing) {
-    if (auto done = transaction->record(derived->seq, derived->outcome.decisions); !done) return done;
+    if (auto done = transaction->record(derived->seq, derived->outcome.decisions); !done)
+      return done;
     if (auto done = transaction->record(derived->outcome.nights); !done) return done;
   }
   return transaction->commit();
 }
 
-/// The settings that the journal since the snapshot was taken under; the ones given where none are recorded or the
-/// recorded ones no longer load.
-Result<std::shared_ptr<const Settings>> settings_then(store::Store& store, const std::shared_ptr<const Settings>& now, Folded& folded) {
+/// The settings that the journal since the snapshot was taken under; the ones given where none are
+/// recorded or the recorded ones no longer load.
+Result<std::shared_ptr<const Settings>> settings_then(store::Store& store,
+                                                      const std::shared_ptr<const Settings>& now,
+                                                      Folded& folded) {
   auto in_force = store.settings_in_force();
   if (!in_force) return in_force.error();
   if (!*in_force) return now;
   const auto record = read_settings_record((*in_force)->body);
   if (record && record->text == now->text) return now;
   if (record)
-    if (auto loaded = load_settings_text(record->text, "settings in force before"); loaded.settings) return loaded.settings;
-  note(folded, "the settings in force before can no longer be loaded; the journal since the last snapshot was folded under the new ones");
+    if (auto loaded = load_settings_text(record->text, "settings in force before"); loaded.settings)
+      return loaded.settings;
+  note(folded,
+       "the settings in force before can no longer be loaded; the journal since the last snapshot "
+       "was folded under the new ones");
   return now;
 }
 
-/// Another epoch of the journal begins. Settings that no longer load leave those of before in force.
-void enter(Folded& folded, std::shared_ptr<const Settings>& in_force, const store::JournalRow& row, engine::Outcome& out) {
+/// Another epoch of the journal begins. Settings that no longer load leave those of before in
+/// force.
+void enter(Folded& folded, std::shared_ptr<const Settings>& in_force, const store::JournalRow& row,
+           engine::Outcome& out) {
   const auto record = read_settings_record(row.body);
   if (!record || record->text == in_force->text) return;
   const auto epoch = epoch_of(row);
@@ -98,13 +111,17 @@ void enter(Folded& folded, std::shared_ptr<const Settings>& in_force, const stor
     in_force = epoch->settings;
     return;
   }
-  note(folded, (epoch ? "settings could not take over the state" : epoch.error().message()) + "; those of before were kept in force");
+  note(folded, (epoch ? "settings could not take over the state" : epoch.error().message()) +
+                   "; those of before were kept in force");
 }
 
 }  // namespace
 
 std::string to_json(const SettingsRecord& record) {
-  return JsonObject().integer("rules_revision", record.rules_revision).text("settings", record.text).str();
+  return JsonObject()
+      .integer("rules_revision", record.rules_revision)
+      .text("settings", record.text)
+      .str();
 }
 
 std::optional<SettingsRecord> read_settings_record(std::string_view body) {
@@ -113,19 +130,25 @@ std::optional<SettingsRecord> read_settings_record(std::string_view body) {
   if (fault || !value.is_object()) return std::nullopt;
   const auto* revision = value.get_object().if_contains("rules_revision");
   const auto* text = value.get_object().if_contains("settings");
-  if (revision == nullptr || !revision->is_int64() || text == nullptr || !text->is_string()) return std::nullopt;
-  return SettingsRecord{static_cast<int>(revision->get_int64()), std::string(text->get_string().data(), text->get_string().size())};
+  if (revision == nullptr || !revision->is_int64() || text == nullptr || !text->is_string())
+    return std::nullopt;
+  return SettingsRecord{static_cast<int>(revision->get_int64()),
+                        std::string(text->get_string().data(), text->get_string().size())};
 }
 
 Result<Epoch> epoch_of(const store::JournalRow& settings_row) {
   const auto record = read_settings_record(settings_row.body);
-  if (!record) return Error{"the record of its settings cannot be read", "settings of " + format_rfc3339(settings_row.now), ""};
+  if (!record)
+    return Error{"the record of its settings cannot be read",
+                 "settings of " + format_rfc3339(settings_row.now), ""};
   auto loaded = load_settings_text(record->text, "settings of " + format_rfc3339(settings_row.now));
   if (loaded.settings) return Epoch{record->rules_revision, std::move(loaded.settings)};
-  return Error{message(loaded.problems.front(), "settings of " + format_rfc3339(settings_row.now)), "", ""};
+  return Error{message(loaded.problems.front(), "settings of " + format_rfc3339(settings_row.now)),
+               "", ""};
 }
 
-Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> settings, Instant now, engine::Outcome& out) {
+Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> settings,
+                       Instant now, engine::Outcome& out) {
   // One that has not begun must not begin before its first input.
   if (engine.now() != kNever) engine.advance(now, out);
   auto changed = engine::Engine::restore(std::move(settings), engine.snapshot());
@@ -136,7 +159,8 @@ Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> s
 
 const char* clock_body(bool settled) { return settled ? "settled" : "unsettled"; }
 
-void take_row(engine::Engine& engine, const Settings& settings, const store::JournalRow& row, engine::Outcome& out) {
+void take_row(engine::Engine& engine, const Settings& settings, const store::JournalRow& row,
+              engine::Outcome& out) {
   switch (row.kind) {
     case store::JournalKind::reading:
       if (const auto sensor = settings.sensor(row.sensor))
@@ -145,10 +169,13 @@ void take_row(engine::Engine& engine, const Settings& settings, const store::Jou
         engine.advance(row.now, out);
       return;
     case store::JournalKind::request:
-      if (const auto parsed = parse_request(row.body); const auto* request = std::get_if<feeding::Request>(&parsed))
+      if (const auto parsed = parse_request(row.body);
+          const auto* request = std::get_if<feeding::Request>(&parsed))
         engine.take(*request, row.now, out);
       return;
-    case store::JournalKind::clock: engine.settle_clock(row.body == clock_body(true), row.now, out); return;
+    case store::JournalKind::clock:
+      engine.settle_clock(row.body == clock_body(true), row.now, out);
+      return;
     case store::JournalKind::tick: engine.advance(row.now, out); return;
     case store::JournalKind::dose:
       if (const auto report = read_dose_body(row.body)) engine.take(*report, row.now, out);
@@ -168,10 +195,13 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
   if (!snapshot) return snapshot.error();
   auto thinned = store.thinned_seq();
   if (!thinned) return thinned.error();
-  std::int64_t decided = 0;  // decisions up to here were taken by another program and stay as they are
+  std::int64_t decided =
+      0;  // decisions up to here were taken by another program and stay as they are
   if (*snapshot && *thinned == 0 && engine::Engine::of_former_version((*snapshot)->bytes)) {
     decided = (*snapshot)->journal_seq;
-    note(folded, "the state was kept by a former version of this program; it has been derived anew from the whole journal");
+    note(folded,
+         "the state was kept by a former version of this program; it has been derived anew from "
+         "the whole journal");
   } else if (*snapshot) {
     auto restored = engine::Engine::restore(old, (*snapshot)->bytes);
     if (!restored) return restored.error();
@@ -182,23 +212,27 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
   if (!recorded) return recorded.error();
 
   std::vector<Derived> derived;
-  std::shared_ptr<const Settings> in_force = old;  // changes on the way only where the whole journal is derived anew
-  const auto walked = store.journal_since(folded.seq, [&](std::int64_t seq, const store::JournalRow& row) {
-    Derived brought{seq, {}};
-    if (row.kind == store::JournalKind::settings) enter(folded, in_force, row, brought.outcome);
-    take_row(folded.engine, *in_force, row, brought.outcome);
-    if (row.kind == store::JournalKind::clock) folded.settled = row.body == clock_body(true);
-    if (!brought.outcome.empty() && seq > decided) derived.push_back(std::move(brought));
-    folded.seq = seq;
-    ++folded.rows;
-    return true;
-  });
+  std::shared_ptr<const Settings> in_force =
+      old;  // changes on the way only where the whole journal is derived anew
+  const auto walked =
+      store.journal_since(folded.seq, [&](std::int64_t seq, const store::JournalRow& row) {
+        Derived brought{seq, {}};
+        if (row.kind == store::JournalKind::settings) enter(folded, in_force, row, brought.outcome);
+        take_row(folded.engine, *in_force, row, brought.outcome);
+        if (row.kind == store::JournalKind::clock) folded.settled = row.body == clock_body(true);
+        if (!brought.outcome.empty() && seq > decided) derived.push_back(std::move(brought));
+        folded.seq = seq;
+        ++folded.rows;
+        return true;
+      });
   if (!walked) return walked.error();
-  if (auto written = write_missing(store, folded, derived, std::move(*recorded)); !written) return written.error();
+  if (auto written = write_missing(store, folded, derived, std::move(*recorded)); !written)
+    return written.error();
 
   engine::Outcome none;
   if (in_force->text != settings->text)
-    if (auto moved = change_settings(folded.engine, settings, folded.engine.now(), none); !moved) return moved.error();
+    if (auto moved = change_settings(folded.engine, settings, folded.engine.now(), none); !moved)
+      return moved.error();
   return folded;
 }
 

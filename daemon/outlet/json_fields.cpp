@@ -13,7 +13,9 @@ namespace {
 constexpr std::int64_t kLargestCount = 9'007'199'254'740'991;
 
 std::string words(const NumberRange& range) {
-  const std::string least = range.above_least ? "more than " + plain_number(range.least) + ", at most " : plain_number(range.least) + " to ";
+  const std::string least = range.above_least
+                                ? "more than " + plain_number(range.least) + ", at most "
+                                : plain_number(range.least) + " to ";
   return "a number, " + least + plain_number(range.most);
 }
 
@@ -21,18 +23,21 @@ std::string words(const NumberRange& range) {
 
 const boost::json::value* JsonFields::find(std::string_view key, bool needed) {
   const auto* value = object_.if_contains({key.data(), key.size()});
-  if (value == nullptr && needed) fail("missing-field", what_ + " has no \"" + std::string(key) + "\"");
+  if (value == nullptr && needed)
+    fail("missing-field", what_ + " has no \"" + std::string(key) + "\"");
   return value;
 }
 
 std::string JsonFields::text(std::string_view key, bool needed) {
   const auto* value = find(key, needed);
   if (value == nullptr) return {};
-  if (!value->is_string()) return fail("bad-value", std::string(key) + " must be a text"), std::string();
+  if (!value->is_string())
+    return fail("bad-value", std::string(key) + " must be a text"), std::string();
   const std::string read(value->get_string().data(), value->get_string().size());
   if (read.empty() && needed) fail("bad-value", std::string(key) + " must not be empty");
   if (read.size() > kLongestText)
-    fail("bad-value", std::string(key) + " is longer than " + std::to_string(kLongestText) + " characters");
+    fail("bad-value",
+         std::string(key) + " is longer than " + std::to_string(kLongestText) + " characters");
   return read;
 }
 
@@ -45,13 +50,16 @@ std::optional<Instant> JsonFields::time(std::string_view key, bool needed) {
   return std::nullopt;
 }
 
-std::optional<double> JsonFields::number(std::string_view key, bool needed, const NumberRange& range) {
+std::optional<double> JsonFields::number(std::string_view key, bool needed,
+                                         const NumberRange& range) {
   const auto* value = find(key, needed);
   if (value == nullptr) return std::nullopt;
   const auto read = intake::finite_number(*value);
   // Rounded first: what passes must pass again when it is read back.
   const double number = rounded(read.value_or(range.most + 1));
-  if (read && number <= range.most && (number > range.least || (number == range.least && !range.above_least))) return number;
+  if (read && number <= range.most &&
+      (number > range.least || (number == range.least && !range.above_least)))
+    return number;
   fail("bad-value", std::string(key) + " must be " + words(range));
   return std::nullopt;
 }
@@ -60,7 +68,8 @@ std::optional<std::int64_t> JsonFields::count(std::string_view key) {
   const auto* value = find(key, false);
   if (value == nullptr) return std::nullopt;
   if (const auto* i = value->if_int64(); i != nullptr && *i >= 0 && *i <= kLargestCount) return *i;
-  fail("bad-value", std::string(key) + " must be a whole number, 0 to " + std::to_string(kLargestCount));
+  fail("bad-value",
+       std::string(key) + " must be a whole number, 0 to " + std::to_string(kLargestCount));
   return std::nullopt;
 }
 

@@ -1,5 +1,5 @@
-// Reading the fields of one JSON object that came over the wire: strict about kinds and ranges, and the first fault,
-// with its field by name, stays.
+// Reading the fields of one JSON object that came over the wire: strict about kinds and ranges, and
+// the first fault, with its field by name, stays.
 #pragma once
 
 #include <boost/json/object.hpp>
@@ -28,7 +28,8 @@ struct NumberRange {
 class JsonFields {
  public:
   /// `what` is what the object is, for people: "the request". The object must outlive this.
-  JsonFields(const boost::json::object& object, std::string what) : object_(object), what_(std::move(what)) {}
+  JsonFields(const boost::json::object& object, std::string what)
+      : object_(object), what_(std::move(what)) {}
 
   /// Not empty and not too long when needed; empty when it is absent.
   std::string text(std::string_view key, bool needed);
@@ -51,7 +52,8 @@ class JsonFields {
   std::optional<FieldFault> fault_;
 };
 
-/// A number with at most six decimals and no zeros behind them: what `JsonFields::number` reads comes back equal.
+/// A number with at most six decimals and no zeros behind them: what `JsonFields::number` reads
+/// comes back equal.
 std::string plain_number(double value);
 
 }  // namespace plainwater::outlet

@@ -8,7 +8,9 @@ constexpr std::int64_t kPage = 512;
 }
 
 LedgerReader::LedgerReader(store::Store& store, std::int64_t after_seq, std::int64_t until_seq)
-    : store_(store), until_(until_seq), last_{after_seq, std::numeric_limits<std::int64_t>::max()} {}
+    : store_(store),
+      until_(until_seq),
+      last_{after_seq, std::numeric_limits<std::int64_t>::max()} {}
 
 const store::LedgerRow* LedgerReader::next() {
   if (at_ == page_.size()) {

@@ -25,35 +25,40 @@ Result<LocalTime> LocalTime::of(std::string_view zone_name) {
   try {
     return LocalTime(::date::locate_zone(std::string(zone_name)));
   } catch (const std::exception& e) {
-    return Error{"no time zone \"" + std::string(zone_name) + "\" on this machine (" + e.what() + ")", "site.time_zone",
-                 "give an IANA name such as Europe/London and install the tzdata package"};
+    return Error{
+        "no time zone \"" + std::string(zone_name) + "\" on this machine (" + e.what() + ")",
+        "site.time_zone", "give an IANA name such as Europe/London and install the tzdata package"};
   }
 }
 
 std::string LocalTime::day_month(Instant t) const {
-  static constexpr const char* kMonths[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+  static constexpr const char* kMonths[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                            "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
   const auto day = parts(zone_, t).day;
-  return std::to_string(static_cast<unsigned>(day.day())) + " " + kMonths[static_cast<unsigned>(day.month()) - 1];
+  return std::to_string(static_cast<unsigned>(day.day())) + " " +
+         kMonths[static_cast<unsigned>(day.month()) - 1];
 }
 
 std::string LocalTime::date(Instant t) const {
   const auto day = parts(zone_, t).day;
   char text[32];
-  std::snprintf(text, sizeof text, "%04d-%02u-%02u", static_cast<int>(day.year()), static_cast<unsigned>(day.month()),
-                static_cast<unsigned>(day.day()));
+  std::snprintf(text, sizeof text, "%04d-%02u-%02u", static_cast<int>(day.year()),
+                static_cast<unsigned>(day.month()), static_cast<unsigned>(day.day()));
   return text;
 }
 
 std::string LocalTime::date_time(Instant t) const {
   const auto clock = parts(zone_, t).clock;
   char text[16];
-  std::snprintf(text, sizeof text, " %02d:%02d", static_cast<int>(clock.hours().count()), static_cast<int>(clock.minutes().count()));
+  std::snprintf(text, sizeof text, " %02d:%02d", static_cast<int>(clock.hours().count()),
+                static_cast<int>(clock.minutes().count()));
   return date(t) + text;
 }
 
 std::optional<Instant> LocalTime::midnight(std::string_view text) const {
   Instant utc;
-  if (text.size() != 10 || !parse_rfc3339_into(std::string(text) + "T00:00:00Z", utc)) return std::nullopt;
+  if (text.size() != 10 || !parse_rfc3339_into(std::string(text) + "T00:00:00Z", utc))
+    return std::nullopt;
   const ::date::local_time<Span> local(utc.time_since_epoch());
   return zone_->to_sys(local, ::date::choose::earliest);
 }

@@ -22,8 +22,8 @@ class LocalTime {
   std::string day_month(Instant t) const;  ///< "14 Oct"
   std::string date(Instant t) const;       ///< "2026-10-14"
   std::string date_time(Instant t) const;  ///< "2026-10-14 06:41"
-  /// The midnight that begins a date written as "2026-10-14"; none when it is not a date. A midnight that the
-  /// clocks skip is the moment after the gap.
+  /// The midnight that begins a date written as "2026-10-14"; none when it is not a date. A
+  /// midnight that the clocks skip is the moment after the gap.
   std::optional<Instant> midnight(std::string_view text) const;
 
  private:

@@ -1,5 +1,5 @@
-// The feed order of one bench: what a pump follows and a person reads. Its JSON form is described in
-// config/schemas/order.json.
+// The feed order of one bench: what a pump follows and a person reads. Its JSON form is described
+// in config/schemas/order.json.
 //
 // An order never says "no water". Whoever holds no valid order gives plain water.
 #pragma once
@@ -16,11 +16,12 @@ namespace plainwater::outlet {
 /// A pump as an order needs it. A pump shared by several benches follows the most careful of them.
 struct OrderPump {
   std::string name;
-  bool armed = false;        ///< false: advice only
-  bool plain_water = true;   ///< one of its benches must have plain water, or the dose cannot be given
+  bool armed = false;  ///< false: advice only
+  bool plain_water =
+      true;  ///< one of its benches must have plain water, or the dose cannot be given
   int strength_percent = 0;  ///< what all of its benches may have, percent of full
   std::string limited_by{};  ///< the bench by which others on it get less; empty: none does
-  bool trusted = true;       ///< false: it disobeyed, and nobody has said yet that it was looked after
+  bool trusted = true;  ///< false: it disobeyed, and nobody has said yet that it was looked after
   std::optional<feeding::Dose> dose{};  ///< none without a recipe
 
   bool operator==(const OrderPump&) const = default;
@@ -55,13 +56,15 @@ struct Order {
   Instant valid_until{};
   OrderNumber number;
   std::string instance;  ///< the daemon that gave it
-  std::optional<Instant> history_since{};  ///< when that daemon's store began; a younger one knows less
+  std::optional<Instant>
+      history_since{};  ///< when that daemon's store began; a younger one knows less
 };
 
 /// What the bench is to be given now. `pumps` are the engine's.
 OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine::PumpNow>& pumps);
 
-/// What the strength topic of a bench says, percent: 0 unless its pump is armed. None without a pump.
+/// What the strength topic of a bench says, percent: 0 unless its pump is armed. None without a
+/// pump.
 std::optional<int> commanded_strength(const OrderContent& content);
 
 /// One JSON object, keys in the order of the schema.

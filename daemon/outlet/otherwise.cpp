@@ -16,13 +16,18 @@ struct Told {
   feeding::DecisionKind kind = feeding::DecisionKind::notice;
   bool plain_water = false;
 
-  bool same(const Told& other) const { return kind == other.kind && bench == other.bench && text == other.text; }
+  bool same(const Told& other) const {
+    return kind == other.kind && bench == other.bench && text == other.text;
+  }
 };
 
-Told told(const feeding::Decision& d) { return {d.time, d.bench, d.text, d.kind, d.feeding == feeding::Feeding::plain_water}; }
+Told told(const feeding::Decision& d) {
+  return {d.time, d.bench, d.text, d.kind, d.feeding == feeding::Feeding::plain_water};
+}
 
 Told told(const store::LedgerRow& row) {
-  Told line{row.time, row.bench, row.json, feeding::decision_kind(row.decision).value_or(feeding::DecisionKind::notice), false};
+  Told line{row.time, row.bench, row.json,
+            feeding::decision_kind(row.decision).value_or(feeding::DecisionKind::notice), false};
   boost::system::error_code fault;
   const auto value = boost::json::parse(row.json, fault);
   if (fault || !value.is_object()) return line;
@@ -39,7 +44,9 @@ Told told(const store::LedgerRow& row) {
 /// Days of plain water and of feeding, from the decisions in the order of their times.
 class FedDays {
  public:
-  void begin(const std::string& bench, bool plain_water, Instant at) { at_[bench] = {at, plain_water}; }
+  void begin(const std::string& bench, bool plain_water, Instant at) {
+    at_[bench] = {at, plain_water};
+  }
   void take(const Told& line) {
     if (line.bench.empty()) return;
     pass(line.bench, line.time);
@@ -59,14 +66,16 @@ class FedDays {
     (found->second.second ? fed.plain_days : fed.feeding_days) += days_of(to - found->second.first);
     found->second.first = to;
   }
-  std::map<std::string, std::pair<Instant, bool>> at_;  ///< by bench: since when, and whether plain water
+  std::map<std::string, std::pair<Instant, bool>>
+      at_;  ///< by bench: since when, and whether plain water
   std::map<std::string, Fed> fed_;
 };
 
 /// Two ledgers in the order of time, moment by moment.
 class Comparison {
  public:
-  Comparison(LedgerReader& ledger, Otherwise& found, const std::function<void(const OtherLine&)>& line)
+  Comparison(LedgerReader& ledger, Otherwise& found,
+             const std::function<void(const OtherLine&)>& line)
       : ledger_(ledger), found_(found), line_(line) {}
 
   void take(const feeding::Decision& decision) {
@@ -88,7 +97,8 @@ class Comparison {
     return row;
   }
   void recorded_until(Instant before) {
-    for (const auto* row = ledger_.next(); row != nullptr && row->time < before; row = ledger_.next()) {
+    for (const auto* row = ledger_.next(); row != nullptr && row->time < before;
+         row = ledger_.next()) {
       const Told gone = told(*recorded());
       then.take(gone);
       tell(true, gone);
@@ -100,12 +110,14 @@ class Comparison {
     const Instant at = derived_.front().time;
     recorded_until(at);
     std::vector<Told> before;
-    for (const auto* row = ledger_.next(); row != nullptr && row->time == at; row = ledger_.next()) {
+    for (const auto* row = ledger_.next(); row != nullptr && row->time == at;
+         row = ledger_.next()) {
       before.push_back(told(*recorded()));
       then.take(before.back());
     }
     for (const Told& line : before) {
-      const auto match = std::ranges::find_if(derived_, [&](const Told& other) { return line.same(other); });
+      const auto match =
+          std::ranges::find_if(derived_, [&](const Told& other) { return line.same(other); });
       if (match == derived_.end()) {
         tell(true, line);
         continue;
@@ -127,12 +139,16 @@ class Comparison {
   std::vector<Told> derived_;  ///< of the moment that is being collected
 };
 
-/// Names that the settings of old epochs had; what no longer loads is left to the ledger's own names.
-void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Otherwise& found, std::set<int>& foreign) {
+/// Names that the settings of old epochs had; what no longer loads is left to the ledger's own
+/// names.
+void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Otherwise& found,
+                std::set<int>& foreign) {
   const auto record = read_settings_record(row.body);
-  if (record && record->rules_revision != engine::kRulesRevision && foreign.insert(record->rules_revision).second)
-    found.notes.push_back("a part of the ledger was decided by rules revision " + std::to_string(record->rules_revision) +
-                          ", this program has " + std::to_string(engine::kRulesRevision) +
+  if (record && record->rules_revision != engine::kRulesRevision &&
+      foreign.insert(record->rules_revision).second)
+    found.notes.push_back("a part of the ledger was decided by rules revision " +
+                          std::to_string(record->rules_revision) + ", this program has " +
+                          std::to_string(engine::kRulesRevision) +
                           ": there the rules differ as well as the settings");
   if (const auto epoch = epoch_of(row))
     for (const Bench& bench : epoch->settings->benches) benches.insert(bench.name);
@@ -140,8 +156,10 @@ void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Ot
 
 }  // namespace
 
-Result<Otherwise> decide_otherwise(const std::filesystem::path& path, std::shared_ptr<const Settings> settings,
-                                   const std::function<void(const OtherLine&)>& line, const AuditProgress& progress) {
+Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
+                                   std::shared_ptr<const Settings> settings,
+                                   const std::function<void(const OtherLine&)>& line,
+                                   const AuditProgress& progress) {
   auto journal = store::Store::open_to_read(path);
   if (!journal) return journal.error();
   auto beside = store::Store::open_to_read(path);
@@ -159,34 +177,39 @@ Result<Otherwise> decide_otherwise(const std::filesystem::path& path, std::share
     auto restored = engine::Engine::restore(settings, start->snapshot->bytes);
     if (!restored) return restored.error();
     engine = std::move(*restored);
-    found.notes.push_back("older readings have been thinned: compared from " + format_date(start->snapshot->now) +
-                          ", beginning with the state of then");
+    found.notes.push_back("older readings have been thinned: compared from " +
+                          format_date(start->snapshot->now) + ", beginning with the state of then");
     for (const auto& bench : engine.benches())
       for (auto* fed : {&comparison.then, &comparison.now})
-        fed->begin(bench.name, bench.feeding == feeding::Feeding::plain_water, start->snapshot->now);
+        fed->begin(bench.name, bench.feeding == feeding::Feeding::plain_water,
+                   start->snapshot->now);
     store::JournalRow row;
     if (start->settings) row.body = start->settings->body, note_epoch(row, benches, found, foreign);
   }
 
-  const auto walked = (*journal)->journal_since(start->seq(), [&](std::int64_t seq, const store::JournalRow& row) {
-    if (seq > start->last_seq || ledger.failure()) return false;
-    if (progress) progress(static_cast<double>(seq - start->seq()) / static_cast<double>(start->last_seq - start->seq()));
-    if (row.kind == store::JournalKind::settings) return note_epoch(row, benches, found, foreign), true;
-    if (row.kind == store::JournalKind::reading) {
-      if (settings->sensor(row.sensor))
-        heard.insert(row.sensor);
-      else
-        ++found.sensors_gone[row.sensor];
-    }
-    engine::Outcome outcome;
-    take_row(engine, *settings, row, outcome);
-    for (const auto& decision : outcome.decisions) comparison.take(decision);
-    ++found.inputs;
-    if (row.now < from_ms(0)) return true;
-    if (found.first == kNever) found.first = row.now;
-    found.last = std::max(found.last, row.now);
-    return true;
-  });
+  const auto walked =
+      (*journal)->journal_since(start->seq(), [&](std::int64_t seq, const store::JournalRow& row) {
+        if (seq > start->last_seq || ledger.failure()) return false;
+        if (progress)
+          progress(static_cast<double>(seq - start->seq()) /
+                   static_cast<double>(start->last_seq - start->seq()));
+        if (row.kind == store::JournalKind::settings)
+          return note_epoch(row, benches, found, foreign), true;
+        if (row.kind == store::JournalKind::reading) {
+          if (settings->sensor(row.sensor))
+            heard.insert(row.sensor);
+          else
+            ++found.sensors_gone[row.sensor];
+        }
+        engine::Outcome outcome;
+        take_row(engine, *settings, row, outcome);
+        for (const auto& decision : outcome.decisions) comparison.take(decision);
+        ++found.inputs;
+        if (row.now < from_ms(0)) return true;
+        if (found.first == kNever) found.first = row.now;
+        found.last = std::max(found.last, row.now);
+        return true;
+      });
   if (!walked) return walked.error();
   comparison.finish();
   if (ledger.failure()) return *ledger.failure();

@@ -8,13 +8,15 @@
 
 namespace plainwater::outlet {
 
-// A provisional hold is decided between two nights, that of a move some nights after it; the second is named once the
-// first has gone by.
+// A provisional hold is decided between two nights, that of a move some nights after it; the second
+// is named once the first has gone by.
 Instant decision_day(const engine::BenchNow& bench, const Settings& settings) {
   if (is_move(bench.hold->cause)) return bench.hold->placed + kDay * settings.moves.judged_nights;
   const DropRules& rules = settings.drops;
   const Instant first = bench.hold->placed + kDay * rules.decide_night;
-  return !bench.night.empty() && bench.air_time > first ? bench.hold->placed + kDay * rules.latest_decide_night : first;
+  return !bench.night.empty() && bench.air_time > first
+             ? bench.hold->placed + kDay * rules.latest_decide_night
+             : first;
 }
 
 namespace {
@@ -25,17 +27,21 @@ using feeding::Feeding;
 /// Ways to say one thing, the longest first. The first that fits is taken.
 using Ways = std::vector<std::string>;
 
-bool plain_water(const engine::BenchNow& bench) { return bench.feeding == Feeding::plain_water || bench.strength_percent <= 0; }
+bool plain_water(const engine::BenchNow& bench) {
+  return bench.feeding == Feeding::plain_water || bench.strength_percent <= 0;
+}
 
 Ways headline(const engine::BenchNow& bench) {
   if (plain_water(bench)) return {"PLAIN WATER ONLY", "PLAIN WATER", "NO FEED"};
   const std::string percent = std::to_string(bench.strength_percent);
-  if (bench.feeding == Feeding::full && bench.strength_percent >= 100) return {"FULL FEED", "FEED100%"};
+  if (bench.feeding == Feeding::full && bench.strength_percent >= 100)
+    return {"FULL FEED", "FEED100%"};
   return {"FEED " + percent + " %", "FEED " + percent + "%", "FEED" + percent + "%"};
 }
 
 Ways until(const std::string& day) {
-  return {"until about " + day, "till " + day, "to " + day, "to " + day.substr(0, day.find(' ')) + day.substr(day.find(' ') + 1)};
+  return {"until about " + day, "till " + day, "to " + day,
+          "to " + day.substr(0, day.find(' ')) + day.substr(day.find(' ') + 1)};
 }
 
 Ways since(const engine::BenchNow& bench, const LocalTime& local) {
@@ -74,8 +80,10 @@ Ways cause_in_words(Cause cause) {
 }
 
 /// Until when; or, where no day is known, why.
-Ways plain_water_line(const engine::BenchNow& bench, const Settings& settings, const LocalTime& local) {
-  if (bench.cause == Cause::blind || bench.cause == Cause::pump_untrusted) return cause_in_words(bench.cause);
+Ways plain_water_line(const engine::BenchNow& bench, const Settings& settings,
+                      const LocalTime& local) {
+  if (bench.cause == Cause::blind || bench.cause == Cause::pump_untrusted)
+    return cause_in_words(bench.cause);
   if (!bench.hold) return {"until told otherwise", "until told", "for now"};
   if (bench.hold->provisional) {
     const std::string day = local.day_month(decision_day(bench, settings));
@@ -84,7 +92,8 @@ Ways plain_water_line(const engine::BenchNow& bench, const Settings& settings, c
   const std::string day = local.day_month(bench.hold->planned_end);
   Ways ways = until(day);
   // A board with no third line has the reason here.
-  if (bench.hold->cause == Cause::chill && settings.placards.lines < 3) ways.insert(ways.begin(), "chill, to " + day);
+  if (bench.hold->cause == Cause::chill && settings.placards.lines < 3)
+    ways.insert(ways.begin(), "chill, to " + day);
   return ways;
 }
 
@@ -105,22 +114,28 @@ bool told_by_cause(Cause cause) {
 std::string figure(double value, int decimals) {
   std::string text = fmt::format("{:.{}f}", value, decimals);
   // "-0.0" is no temperature.
-  return text.find_first_of("123456789") == std::string::npos && text.front() == '-' ? text.substr(1) : text;
+  return text.find_first_of("123456789") == std::string::npos && text.front() == '-'
+             ? text.substr(1)
+             : text;
 }
 
 Ways degrees(const std::string& words, const std::string& short_words, double celsius, bool ascii) {
   if (!std::isfinite(celsius)) return {};
   const std::string exact = figure(celsius, 1);
-  return {words + " " + exact + (ascii ? " C" : " °C"), words + " " + exact, short_words + " " + figure(celsius, 0)};
+  return {words + " " + exact + (ascii ? " C" : " °C"), words + " " + exact,
+          short_words + " " + figure(celsius, 0)};
 }
 
 Ways dose_line(const engine::BenchNow& bench, const feeding::Dose* dose) {
   // A pump that follows a more careful bench gives less than this bench's words say.
-  if (dose == nullptr || plain_water(bench) || dose->ml_per_litre <= 0 || std::abs(dose->strength_percent - bench.strength_percent) > 0.5) return {};
+  if (dose == nullptr || plain_water(bench) || dose->ml_per_litre <= 0 ||
+      std::abs(dose->strength_percent - bench.strength_percent) > 0.5)
+    return {};
   std::string amount = figure(dose->ml_per_litre, 2);
   amount.erase(amount.find_last_not_of('0') + 1);
   if (amount.back() == '.') amount.pop_back();
-  return {"dose " + amount + " mL per litre", amount + " mL per litre", amount + " mL/L", amount + "mL/L"};
+  return {"dose " + amount + " mL per litre", amount + " mL per litre", amount + " mL/L",
+          amount + "mL/L"};
 }
 
 /// Characters: bytes that do not continue one.
@@ -134,14 +149,16 @@ int width_of(std::string_view text) {
 Ways name_line(const engine::BenchNow& bench, bool ascii) {
   const std::string name = ascii ? plain_ascii(bench.name) : bench.name;
   Ways ways{name};
-  for (std::size_t end = name.find_last_of(" -_."); end != std::string::npos && end > 0; end = name.find_last_of(" -_.", end - 1))
+  for (std::size_t end = name.find_last_of(" -_."); end != std::string::npos && end > 0;
+       end = name.find_last_of(" -_.", end - 1))
     ways.push_back(name.substr(0, end));
   return ways;
 }
 
 }  // namespace
 
-std::string placard(const engine::BenchNow& bench, const Settings& settings, const LocalTime& local, const feeding::Dose* dose) {
+std::string placard(const engine::BenchNow& bench, const Settings& settings, const LocalTime& local,
+                    const feeding::Dose* dose) {
   const Placards& board = settings.placards;
   const bool plain = plain_water(bench);
   std::vector<Ways> parts{headline(bench)};

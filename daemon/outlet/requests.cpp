@@ -17,7 +17,8 @@ using feeding::RequestKind;
 /// Which of the optional fields a kind of request takes; id, who, request and note belong to all.
 struct Takes {
   RequestKind kind;
-  bool bench = false, pump = false, from = false, until = false, until_needed = false, full = false, to = false, litres = false, ec = false, notice = false;
+  bool bench = false, pump = false, from = false, until = false, until_needed = false, full = false,
+       to = false, litres = false, ec = false, notice = false;
 };
 constexpr std::array kTakes = {
     Takes{.kind = RequestKind::hold, .bench = true, .from = true, .until = true},
@@ -45,10 +46,12 @@ const Takes& takes(RequestKind kind) {
 }
 
 bool known(std::string_view key, const Takes& row) {
-  return key == "id" || key == "who" || key == "request" || key == "note" || (key == "bench" && row.bench) || (key == "pump" && row.pump) ||
-         (key == "from" && row.from) || ((key == "to" || key == "hold") && row.to) || (key == "until" && row.until) || (key == "full" && row.full) ||
-         ((key == "litres" || key == "strength_percent") && row.litres) || (key == "ec" && row.ec) ||
-         (key == "notice" && row.notice);
+  return key == "id" || key == "who" || key == "request" || key == "note" ||
+         (key == "bench" && row.bench) || (key == "pump" && row.pump) ||
+         (key == "from" && row.from) || ((key == "to" || key == "hold") && row.to) ||
+         (key == "until" && row.until) || (key == "full" && row.full) ||
+         ((key == "litres" || key == "strength_percent") && row.litres) ||
+         (key == "ec" && row.ec) || (key == "notice" && row.notice);
 }
 
 RequestFault refuse(std::string id, std::string problem, std::string text) {
@@ -59,7 +62,8 @@ RequestFault refuse(std::string id, std::string problem, std::string text) {
 
 std::variant<Request, RequestFault> parse_request(std::string_view json) {
   if (json.size() > kLargestRequest)
-    return refuse("", "too-long", "the request is longer than " + std::to_string(kLargestRequest) + " bytes");
+    return refuse("", "too-long",
+                  "the request is longer than " + std::to_string(kLargestRequest) + " bytes");
   boost::system::error_code broken;
   const auto value = boost::json::parse({json.data(), json.size()}, broken);
   if (broken) return refuse("", "not-json", "the request is not JSON: " + broken.message());
@@ -78,11 +82,13 @@ std::variant<Request, RequestFault> parse_request(std::string_view json) {
   const Takes& row = takes(*kind);
   for (const auto& member : value.get_object()) {
     const std::string_view key(member.key().data(), member.key().size());
-    if (!known(key, row)) fields.fail("unknown-field", "a " + word + " request has no field " + quoted(key, 60));
+    if (!known(key, row))
+      fields.fail("unknown-field", "a " + word + " request has no field " + quoted(key, 60));
   }
   if (row.notice) request.notice = fields.text("notice", false);
   if (row.bench) request.bench = fields.text("bench", request.notice.empty());
-  if (!request.notice.empty() && !request.bench.empty()) fields.fail("bad-value", "give either the bench or the notice");
+  if (!request.notice.empty() && !request.bench.empty())
+    fields.fail("bad-value", "give either the bench or the notice");
   if (row.pump) request.pump = fields.text("pump", true);
   if (row.from) request.from = fields.time("from", false);
   if (row.until) request.until = fields.time("until", row.until_needed);
@@ -105,7 +111,9 @@ std::variant<Request, RequestFault> parse_request(std::string_view json) {
 
 std::string to_json(const Request& request) {
   JsonObject json;
-  json.text("id", request.id).text("who", request.who).text("request", feeding::name_of(request.kind));
+  json.text("id", request.id)
+      .text("who", request.who)
+      .text("request", feeding::name_of(request.kind));
   if (!request.bench.empty()) json.text("bench", request.bench);
   if (!request.notice.empty()) json.text("notice", request.notice);
   if (!request.pump.empty()) json.text("pump", request.pump);
@@ -115,14 +123,20 @@ std::string to_json(const Request& request) {
   if (request.to) json.text("to", name_of(*request.to));
   if (request.hold) json.boolean("hold", true);
   if (request.litres) json.raw("litres", plain_number(*request.litres));
-  if (request.strength_percent) json.raw("strength_percent", plain_number(*request.strength_percent));
+  if (request.strength_percent)
+    json.raw("strength_percent", plain_number(*request.strength_percent));
   if (request.ec) json.raw("ec", plain_number(*request.ec));
   if (!request.note.empty()) json.text("note", request.note);
   return json.str();
 }
 
 std::string reply_json(std::string_view id, const feeding::Reply& reply) {
-  return JsonObject().text("id", id).boolean("done", reply.done).text("problem", reply.problem).text("text", reply.text).str();
+  return JsonObject()
+      .text("id", id)
+      .boolean("done", reply.done)
+      .text("problem", reply.problem)
+      .text("text", reply.text)
+      .str();
 }
 
 }  // namespace plainwater::outlet

@@ -1,5 +1,5 @@
-// Growers' requests as they arrive on the wire, and the replies to them. Described in config/schemas/request.json
-// and reply.json.
+// Growers' requests as they arrive on the wire, and the replies to them. Described in
+// config/schemas/request.json and reply.json.
 #pragma once
 
 #include <string>
@@ -13,14 +13,16 @@ namespace plainwater::outlet {
 /// Longer payloads are refused unread.
 inline constexpr std::size_t kLargestRequest = 16 * 1024;
 
-/// What is answered when a request cannot even be understood: nothing has been journaled or changed.
+/// What is answered when a request cannot even be understood: nothing has been journaled or
+/// changed.
 struct RequestFault {
   std::string id;  ///< empty when the request did not tell
   feeding::Reply reply;
 };
 
-/// {"id": …, "who": …, "request": …, "bench": … or "pump": …, "from"?, "until"?, "full"?, "note"? …}. Fields that are
-/// not known, or not of this kind of request, are refused by name: a misspelt `until` must not become an open end.
+/// {"id": …, "who": …, "request": …, "bench": … or "pump": …, "from"?, "until"?, "full"?, "note"?
+/// …}. Fields that are not known, or not of this kind of request, are refused by name: a misspelt
+/// `until` must not become an open end.
 std::variant<feeding::Request, RequestFault> parse_request(std::string_view json);
 
 /// The wire form again, for the command line and the tests. Fields that are not set are left out.

@@ -6,7 +6,8 @@ namespace plainwater::outlet {
 
 std::string online_json(const ServiceState& state) {
   JsonObject refused;
-  for (const auto& [reason, count] : state.refused) refused.integer(reason, static_cast<std::int64_t>(count));
+  for (const auto& [reason, count] : state.refused)
+    refused.integer(reason, static_cast<std::int64_t>(count));
   return JsonObject()
       .text("state", "online")
       .text("instance", state.instance)
@@ -23,7 +24,11 @@ std::string online_json(const ServiceState& state) {
 }
 
 std::string offline_json(const std::string& instance, const std::string& version) {
-  return JsonObject().text("state", "offline").text("instance", instance).text("version", version).str();
+  return JsonObject()
+      .text("state", "offline")
+      .text("instance", instance)
+      .text("version", version)
+      .str();
 }
 
 }  // namespace plainwater::outlet

@@ -17,12 +17,13 @@ struct ServiceState {
   std::string instance;
   std::string version;
   Instant engine_time{kNever};
-  Instant started{kNever};                       ///< engine time at the start of this process
-  std::string store = "healthy";                 ///< or what is wrong with it, one sentence
-  std::string clock = "settled";                 ///< "settled", "unsettled" or "readings"
-  bool backlog = true;                           ///< the broker's backlog is still being drained: no orders yet
-  std::uint64_t readings = 0;                    ///< accepted since the start
-  std::map<std::string, std::uint64_t> refused;  ///< messages and readings not used since the start, by reason
+  Instant started{kNever};        ///< engine time at the start of this process
+  std::string store = "healthy";  ///< or what is wrong with it, one sentence
+  std::string clock = "settled";  ///< "settled", "unsettled" or "readings"
+  bool backlog = true;            ///< the broker's backlog is still being drained: no orders yet
+  std::uint64_t readings = 0;     ///< accepted since the start
+  std::map<std::string, std::uint64_t>
+      refused;  ///< messages and readings not used since the start, by reason
   int rules_revision = 0;
 };
 

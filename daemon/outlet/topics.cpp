@@ -15,7 +15,8 @@ std::string_view Topics::bench_of(std::string_view topic, std::string_view leaf)
 
 bool Topics::may_reply_to(std::string_view topic) const {
   if (topic.empty() || topic.find_first_of("+#") != std::string_view::npos) return false;
-  return !topic.starts_with(base_ + "/benches/") && !topic.starts_with(base_ + "/service/") && topic != requests();
+  return !topic.starts_with(base_ + "/benches/") && !topic.starts_with(base_ + "/service/") &&
+         topic != requests();
 }
 
 }  // namespace plainwater::outlet

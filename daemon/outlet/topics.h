@@ -11,14 +11,18 @@ namespace plainwater::outlet {
 /// Everything stands below `<root>/<site>`.
 class Topics {
  public:
-  explicit Topics(const Settings& settings) : base_(settings.broker.root + "/" + settings.site.name), instance_(settings.broker.instance) {}
+  explicit Topics(const Settings& settings)
+      : base_(settings.broker.root + "/" + settings.site.name),
+        instance_(settings.broker.instance) {}
 
   std::string order(std::string_view bench) const { return below(bench, "order"); }
   std::string strength(std::string_view bench) const { return below(bench, "strength"); }
   std::string placard(std::string_view bench) const { return below(bench, "placard"); }
   std::string climate(std::string_view bench) const { return below(bench, "climate"); }
   std::string position(std::string_view bench) const { return below(bench, "position"); }
-  std::string notices(std::string_view urgency) const { return base_ + "/notices/" + std::string(urgency); }
+  std::string notices(std::string_view urgency) const {
+    return base_ + "/notices/" + std::string(urgency);
+  }
   /// Where the bench's pump reports what it gave.
   std::string dosed(std::string_view bench) const { return below(bench, "dosed"); }
   std::string requests() const { return base_ + "/requests"; }
@@ -33,7 +37,8 @@ class Topics {
   std::string every_dosed() const { return below("+", "dosed"); }
   std::string every_service() const { return base_ + "/service/+"; }
 
-  /// The bench in a topic of the form `<base>/benches/<bench>/<leaf>`; empty when it is another topic.
+  /// The bench in a topic of the form `<base>/benches/<bench>/<leaf>`; empty when it is another
+  /// topic.
   std::string_view bench_of(std::string_view topic, std::string_view leaf) const;
   /// Replies go anywhere but to filters, or below our benches and services.
   bool may_reply_to(std::string_view topic) const;

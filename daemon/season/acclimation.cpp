@@ -8,13 +8,15 @@
 
 namespace plainwater::season {
 namespace {
-constexpr std::size_t kStartNights = 5, kKeptNights = 60, kYearNights = 400, kWarmestNights = 60, kKnownYear = 300;
+constexpr std::size_t kStartNights = 5, kKeptNights = 60, kYearNights = 400, kWarmestNights = 60,
+                      kKnownYear = 300;
 constexpr std::int64_t kLongestGap = 14, kLongestStep = 7;
 }  // namespace
 
 double Acclimation::recent_c(std::size_t n) const {
   std::vector<double> last;
-  for (std::size_t i = nights_.size() - std::min(n, nights_.size()); i < nights_.size(); ++i) last.push_back(nights_[i].mean_c);
+  for (std::size_t i = nights_.size() - std::min(n, nights_.size()); i < nights_.size(); ++i)
+    last.push_back(nights_[i].mean_c);
   return median(last);
 }
 
@@ -32,7 +34,8 @@ std::optional<double> Acclimation::take(std::int64_t night, double mean_c, const
   std::optional<double> deficit;
   if (acclimated_c_) {
     deficit = rounded(*acclimated_c_ - mean_c);
-    const double share = 1 - std::exp(-static_cast<double>(std::min(step, kLongestStep)) / rules.acclimation_days);
+    const double share =
+        1 - std::exp(-static_cast<double>(std::min(step, kLongestStep)) / rules.acclimation_days);
     acclimated_c_ = rounded(*acclimated_c_ + (mean_c - *acclimated_c_) * share);
   } else if (nights_.size() >= kStartNights) {
     acclimated_c_ = rounded(recent_c(kStartNights));
@@ -49,7 +52,8 @@ double Acclimation::growing_night_c(double prior_c) const {
   if (year_.empty()) return prior_c;
   std::vector<Milli> warmest = year_;
   const std::size_t n = std::min(kWarmestNights, warmest.size());
-  std::partial_sort(warmest.begin(), warmest.begin() + static_cast<std::ptrdiff_t>(n), warmest.end(), std::greater<>());
+  std::partial_sort(warmest.begin(), warmest.begin() + static_cast<std::ptrdiff_t>(n),
+                    warmest.end(), std::greater<>());
   std::int64_t sum = 0;
   for (std::size_t i = 0; i < n; ++i) sum += warmest[i];
   const double known = rounded(static_cast<double>(sum) / static_cast<double>(n) / 1000.0);

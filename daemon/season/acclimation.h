@@ -1,4 +1,5 @@
-// What a bench's plants are used to: the acclimated night temperature, a first-order lag behind the nights.
+// What a bench's plants are used to: the acclimated night temperature, a first-order lag behind the
+// nights.
 #pragma once
 
 #include <cstdint>
@@ -15,13 +16,16 @@ struct CountedNight {
   std::int64_t night = 0;
   double mean_c = 0;
   template <class A>
-  void fields(A& a) { a(night); a(mean_c); }
+  void fields(A& a) {
+    a(night);
+    a(mean_c);
+  }
 };
 
 class Acclimation {
  public:
-  /// Takes the next counted night. Starts at the median of the first 5; starts afresh after a gap of more than 14 nights.
-  /// Returns the deficit A - N before A moves, or none while A is unknown.
+  /// Takes the next counted night. Starts at the median of the first 5; starts afresh after a gap
+  /// of more than 14 nights. Returns the deficit A - N before A moves, or none while A is unknown.
   std::optional<double> take(std::int64_t night, double mean_c, const DropRules& rules);
 
   /// Acclimated night temperature A, °C.
@@ -32,9 +36,11 @@ class Acclimation {
   std::int64_t counted() const { return counted_; }
   /// Median of the last `n` counted nights, °C; NaN when there are none.
   double recent_c(std::size_t n) const;
-  /// What A was in the warmest 60 days of the last 400, or `prior_c` where that is warmer and less than 300 days are known.
+  /// What A was in the warmest 60 days of the last 400, or `prior_c` where that is warmer and less
+  /// than 300 days are known.
   double growing_night_c(double prior_c) const;
-  /// At the end of a hold the plants count as used to what they had: A = min(A, median of the last 7 nights).
+  /// At the end of a hold the plants count as used to what they had: A = min(A, median of the last
+  /// 7 nights).
   void settle();
   /// A counted night's mean after readings that came late; what was derived from it before stays.
   void revise(std::int64_t night, double mean_c);
@@ -42,7 +48,13 @@ class Acclimation {
   bool restarted() const { return restarted_; }
 
   template <class A>
-  void fields(A& a) { a(acclimated_c_); a(nights_); a(counted_); a(year_); a(restarted_); }
+  void fields(A& a) {
+    a(acclimated_c_);
+    a(nights_);
+    a(counted_);
+    a(year_);
+    a(restarted_);
+  }
 
  private:
   std::optional<double> acclimated_c_;

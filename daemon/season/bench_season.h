@@ -14,7 +14,12 @@ struct BenchSeason {
   PositionWatch position;
   MoveWatch moves;
   template <class A>
-  void fields(A& a) { a(acclimation); a(drop); a(position); a(moves); }
+  void fields(A& a) {
+    a(acclimation);
+    a(drop);
+    a(position);
+    a(moves);
+  }
 };
 
 }  // namespace plainwater::season

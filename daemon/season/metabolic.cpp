@@ -11,6 +11,8 @@ double log_rate(double celsius) {
 }
 }  // namespace
 
-double relative_metabolic_rate(double night_c, double reference_c) { return std::exp(log_rate(night_c) - log_rate(reference_c)); }
+double relative_metabolic_rate(double night_c, double reference_c) {
+  return std::exp(log_rate(night_c) - log_rate(reference_c));
+}
 
 }  // namespace plainwater::season

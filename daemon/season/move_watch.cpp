@@ -14,19 +14,30 @@ constexpr Span kShortStay = hours(20);
 constexpr Span kNoStay = hours(1);
 constexpr Span kSameDay = hours(12);  // two ways home so near are of one day
 /// Cycles that are kept: the week before a move, for as long as its climate may be asked for.
-std::size_t kept_cycles(const MoveRules& rules) { return kBefore + 2 + static_cast<std::size_t>(std::max({12, rules.judged_nights + 5, rules.settled_days + 2})); }
-/// The minute of a move is an estimate; a night or day that began so much before it is still one after it.
+std::size_t kept_cycles(const MoveRules& rules) {
+  return kBefore + 2 +
+         static_cast<std::size_t>(std::max({12, rules.judged_nights + 5, rules.settled_days + 2}));
+}
+/// The minute of a move is an estimate; a night or day that began so much before it is still one
+/// after it.
 constexpr Span kGrace = hours(2);
 
-double change(double before, double after) { return std::isnan(before) || std::isnan(after) ? 0 : after - before; }
+double change(double before, double after) {
+  return std::isnan(before) || std::isnan(after) ? 0 : after - before;
+}
 
 }  // namespace
 
 bool ClimateChange::known() const {
   return !std::isnan(night_before_c - night_after_c) || !std::isnan(day_before_c - day_after_c);
 }
-double ClimateChange::fall_c() const { return std::max({0.0, -change(night_before_c, night_after_c), -change(day_before_c, day_after_c)}); }
-double ClimateChange::rise_c() const { return std::max({0.0, change(night_before_c, night_after_c), change(day_before_c, day_after_c)}); }
+double ClimateChange::fall_c() const {
+  return std::max(
+      {0.0, -change(night_before_c, night_after_c), -change(day_before_c, day_after_c)});
+}
+double ClimateChange::rise_c() const {
+  return std::max({0.0, change(night_before_c, night_after_c), change(day_before_c, day_after_c)});
+}
 
 int MoveWatch::excursions(Position home, Instant now, Span within, Instant& first) const {
   int days = 0;
@@ -35,7 +46,8 @@ int MoveWatch::excursions(Position home, Instant now, Span within, Instant& firs
   for (std::size_t i = 1; i < legs_.size(); ++i) {
     const Leg &there = legs_[i - 1], &back = legs_[i];
     const Span away = back.since - there.since;
-    if (back.to != home || away == Span(0) || away > kShortStay || now - there.since > within) continue;
+    if (back.to != home || away == Span(0) || away > kShortStay || now - there.since > within)
+      continue;
     first = std::min(first, there.since);
     if (counted != kNever && back.since - counted < kSameDay) continue;
     counted = back.since;
@@ -56,10 +68,12 @@ Carried MoveWatch::take(Position to, Instant since, const MoveRules& rules) {
   if (legs_.size() > kKeptLegs) legs_.erase(legs_.begin());
   if (pattern_ == Pattern::shuttling) return Carried::again;
   if (!short_stay) return Carried::once;
-  // A bench that spends the day outdoors comes back in the evening, one that spends the night indoors in the morning.
+  // A bench that spends the day outdoors comes back in the evening, one that spends the night
+  // indoors in the morning.
   for (const Position home : {Position::indoors, Position::outdoors}) {
     Instant first{};
-    if (excursions(home, since, rules.shuttle_within_days * kDay, first) < rules.shuttle_days) continue;
+    if (excursions(home, since, rules.shuttle_within_days * kDay, first) < rules.shuttle_days)
+      continue;
     pattern_ = Pattern::shuttling;
     shuttling_since_ = first;
     return Carried::to_and_fro;
@@ -70,12 +84,16 @@ Carried MoveWatch::take(Position to, Instant since, const MoveRules& rules) {
 bool MoveWatch::close(const Cycle& cycle, bool place_known, const MoveRules& rules) {
   cycles_.push_back(cycle);
   while (cycles_.size() > kept_cycles(rules)) cycles_.erase(cycles_.begin());
-  if (pattern_ != Pattern::shuttling || !place_known || cycle.sunrise - last_move() < rules.settled_days * kDay) return false;
+  if (pattern_ != Pattern::shuttling || !place_known ||
+      cycle.sunrise - last_move() < rules.settled_days * kDay)
+    return false;
   pattern_ = Pattern::settled;
   return true;
 }
 
-Instant MoveWatch::episode() const { return pattern_ == Pattern::shuttling ? shuttling_since_ : last_move(); }
+Instant MoveWatch::episode() const {
+  return pattern_ == Pattern::shuttling ? shuttling_since_ : last_move();
+}
 
 Instant MoveWatch::resting_move(Instant now) const {
   if (legs_.empty()) return kNever;
@@ -99,7 +117,8 @@ ClimateChange MoveWatch::climate_change(Instant from, Instant since) const {
   }
   const auto middle_of_last = [](std::vector<double>& values) {
     if (values.empty()) return std::numeric_limits<double>::quiet_NaN();
-    if (values.size() > kBefore) values.erase(values.begin(), values.end() - static_cast<std::ptrdiff_t>(kBefore));
+    if (values.size() > kBefore)
+      values.erase(values.begin(), values.end() - static_cast<std::ptrdiff_t>(kBefore));
     return median(values);
   };
   ClimateChange c;

@@ -7,7 +7,8 @@
 
 namespace plainwater::season {
 
-PlaceBelief PlaceBelief::first(Position where, double reference_c, const PlaceModel& outdoors, const PlaceModel& indoors) {
+PlaceBelief PlaceBelief::first(Position where, double reference_c, const PlaceModel& outdoors,
+                               const PlaceModel& indoors) {
   PlaceBelief b;
   b.outdoor_c = outdoors.usual_c;
   b.indoor_c = indoors.usual_c;
@@ -20,8 +21,10 @@ PlaceBelief PlaceBelief::first(Position where, double reference_c, const PlaceMo
   return b;
 }
 
-PlaceBelief PlaceBelief::mixed(const PlaceBelief& a, double weight_a, const PlaceBelief& b, double weight_b) {
-  const double bench = a.bench_c - b.bench_c, outdoor = a.outdoor_c - b.outdoor_c, indoor = a.indoor_c - b.indoor_c;
+PlaceBelief PlaceBelief::mixed(const PlaceBelief& a, double weight_a, const PlaceBelief& b,
+                               double weight_b) {
+  const double bench = a.bench_c - b.bench_c, outdoor = a.outdoor_c - b.outdoor_c,
+               indoor = a.indoor_c - b.indoor_c;
   const double apart = weight_a * weight_b;
   const auto mix = [&](double of_a, double of_b) { return weight_a * of_a + weight_b * of_b; };
   PlaceBelief m;
@@ -52,19 +55,24 @@ void PlaceBelief::follow(Position where, double reference_c, double keeps, doubl
   const bool out = where == Position::outdoors;
   const double share = 1 - keeps;
   const double air_c = reference_c + (out ? outdoor_c : indoor_c);
-  const double with_air = out ? bench_outdoor : bench_indoor, air_var = out ? outdoor_var : indoor_var;
+  const double with_air = out ? bench_outdoor : bench_indoor,
+               air_var = out ? outdoor_var : indoor_var;
   bench_c = keeps * bench_c + share * air_c;
-  bench_var = keeps * keeps * bench_var + 2 * keeps * share * with_air + share * share * air_var + loose_c * loose_c;
+  bench_var = keeps * keeps * bench_var + 2 * keeps * share * with_air + share * share * air_var +
+              loose_c * loose_c;
   bench_outdoor = keeps * bench_outdoor + share * (out ? outdoor_var : outdoor_indoor);
   bench_indoor = keeps * bench_indoor + share * (out ? outdoor_indoor : indoor_var);
 }
 
 double PlaceBelief::take(double bench_now_c, double noise_c, double doubt_c, double scale_share) {
-  constexpr double kFreedom = 10;  // degrees of freedom of the Student-t: sun and draughts make heavy tails
+  constexpr double kFreedom =
+      10;  // degrees of freedom of the Student-t: sun and draughts make heavy tails
   const double sharp = bench_var + noise_c * noise_c, variance = sharp + doubt_c * doubt_c;
   const double miss = bench_now_c - bench_c, squares = miss * miss / variance;
   const double weight = std::min(1.0, (kFreedom + 1) / (kFreedom + squares));
-  const double gain = bench_var * weight / variance, gain_outdoor = bench_outdoor * weight / variance, gain_indoor = bench_indoor * weight / variance;
+  const double gain = bench_var * weight / variance,
+               gain_outdoor = bench_outdoor * weight / variance,
+               gain_indoor = bench_indoor * weight / variance;
   bench_c += gain * miss;
   outdoor_c += gain_outdoor * miss;
   indoor_c += gain_indoor * miss;
@@ -78,7 +86,8 @@ double PlaceBelief::take(double bench_now_c, double noise_c, double doubt_c, dou
 }
 
 void PlaceBelief::round() {
-  for (double* figure : {&bench_c, &outdoor_c, &indoor_c, &bench_var, &bench_outdoor, &bench_indoor, &outdoor_var, &outdoor_indoor, &indoor_var})
+  for (double* figure : {&bench_c, &outdoor_c, &indoor_c, &bench_var, &bench_outdoor, &bench_indoor,
+                         &outdoor_var, &outdoor_indoor, &indoor_var})
     *figure = rounded(*figure);
 }
 

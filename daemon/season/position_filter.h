@@ -1,5 +1,6 @@
-// Is a bench outdoors or indoors? A hidden two-state process seen through the bench's air: each look is explained by
-// having stayed in either place or having moved since the last look, and the four explanations are weighed.
+// Is a bench outdoors or indoors? A hidden two-state process seen through the bench's air: each
+// look is explained by having stayed in either place or having moved since the last look, and the
+// four explanations are weighed.
 #pragma once
 
 #include <array>
@@ -11,7 +12,8 @@
 
 namespace plainwater::season {
 
-/// The bench's air and the references' at one time, °C; NaN for a reference that is not there or not to be believed.
+/// The bench's air and the references' at one time, °C; NaN for a reference that is not there or
+/// not to be believed.
 struct Sighting {
   Instant time{};
   double bench_c = 0;
@@ -21,29 +23,42 @@ struct Sighting {
 
 class PositionFilter {
  public:
-  /// Takes the next look. Looks closer than 5 minutes to the last one are passed over, since they say the same.
-  /// `told`: the place as a person or a contact tells it; the differences to the references are learnt there. Returns false when passed over.
+  /// Takes the next look. Looks closer than 5 minutes to the last one are passed over, since they
+  /// say the same. `told`: the place as a person or a contact tells it; the differences to the
+  /// references are learnt there. Returns false when passed over.
   bool take(const Sighting& sighting, Position told, const MoveRules& rules);
   /// A person or a contact says so.
   void believe(Position place, Instant moved);
 
   /// The probability of standing outdoors, 0..1; 0.5 before the first look.
   double outdoors() const;
-  double probability(Position place) const { return place == Position::outdoors ? outdoors() : 1 - outdoors(); }
+  double probability(Position place) const {
+    return place == Position::outdoors ? outdoors() : 1 - outdoors();
+  }
   /// When it probably came to that place, if it stands there; kNever: before the first look.
   Instant entered(Position place) const { return entered_[at(place)]; }
   Instant last_look() const { return last_; }
   /// Whether the last look had the reference.
   bool has_outdoor() const { return has_outdoor_; }
   bool has_indoor() const { return has_indoor_; }
-  /// How the place's air usually differs from its reference, °C; the usual level without a reference.
+  /// How the place's air usually differs from its reference, °C; the usual level without a
+  /// reference.
   double usual_outdoor_c() const { return usual_[at(Position::outdoors)][has_outdoor_]; }
   double usual_indoor_c() const { return usual_[at(Position::indoors)][has_indoor_]; }
 
   template <class A>
   void fields(A& a) {
-    a(last_); a(log_odds_); a(has_outdoor_); a(has_indoor_); a(indoor_smooth_c_);
-    for (std::size_t i = 0; i < 2; ++i) { a(beliefs_[i]); a(entered_[i]); a(usual_[i][0]); a(usual_[i][1]); }
+    a(last_);
+    a(log_odds_);
+    a(has_outdoor_);
+    a(has_indoor_);
+    a(indoor_smooth_c_);
+    for (std::size_t i = 0; i < 2; ++i) {
+      a(beliefs_[i]);
+      a(entered_[i]);
+      a(usual_[i][0]);
+      a(usual_[i][1]);
+    }
     a(known_);
   }
 
@@ -55,11 +70,11 @@ class PositionFilter {
   void learn(Span step, const MoveRules& rules);
 
   Instant last_{kNever};
-  double log_odds_ = 0;             ///< of standing outdoors
+  double log_odds_ = 0;                            ///< of standing outdoors
   std::uint8_t has_outdoor_ = 0, has_indoor_ = 0;  ///< references at the last look
-  std::uint8_t known_ = 0;          ///< the usual levels were taken from the settings
+  std::uint8_t known_ = 0;  ///< the usual levels were taken from the settings
   double indoor_smooth_c_ = 0;
-  std::array<PlaceBelief, 2> beliefs_;   ///< if it stands indoors, outdoors
+  std::array<PlaceBelief, 2> beliefs_;  ///< if it stands indoors, outdoors
   std::array<Instant, 2> entered_{kNever, kNever};
   std::array<std::array<double, 2>, 2> usual_{};  ///< by place, then: without a reference, with one
 };

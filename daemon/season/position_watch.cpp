@@ -13,9 +13,9 @@ constexpr int kSureLooks = 2;
 
 /// What it takes to say something.
 struct Sureness {
-  double sure;      ///< in two looks in a row, as far apart as the sensor's lag: said
-  double at_once;   ///< in one look: said; above 1: never
-  double doubt;     ///< the place said is less probable than this: unknown
+  double sure;     ///< in two looks in a row, as far apart as the sensor's lag: said
+  double at_once;  ///< in one look: said; above 1: never
+  double doubt;    ///< the place said is less probable than this: unknown
 };
 
 Sureness sureness(const MoveRules& rules) {
@@ -35,23 +35,28 @@ double PositionWatch::probability() const {
   return last_known_ == Position::unknown ? 0 : filter_.probability(last_known_);
 }
 
-PlaceChange PositionWatch::change_to(Position place, Told told, Instant now, Instant since, double probability) {
-  const bool corrected = told_ == Told::by_settings && told == Told::by_contact && since < assumed_ + kWordStands;
+PlaceChange PositionWatch::change_to(Position place, Told told, Instant now, Instant since,
+                                     double probability) {
+  const bool corrected =
+      told_ == Told::by_settings && told == Told::by_contact && since < assumed_ + kWordStands;
   const Position from = corrected ? Position::unknown : last_known_;
   const PlaceChange change{from, place, told, now, since, rounded(probability, 4)};
   position_ = place;
   told_ = told;
   if (place != Position::unknown) {
-    sure_looks_ = 0;  // doubt about one place is no news of the other: what was seen of it still counts
+    sure_looks_ =
+        0;  // doubt about one place is no news of the other: what was seen of it still counts
     if (place != last_known_) since_ = since;
     last_known_ = place;
   }
   return change;
 }
 
-std::optional<PlaceChange> PositionWatch::look(const Sighting& sighting, Instant now, const MoveRules& rules) {
+std::optional<PlaceChange> PositionWatch::look(const Sighting& sighting, Instant now,
+                                               const MoveRules& rules) {
   const bool word_stands = sighting.time < told_until_;
-  if (!filter_.take(sighting, word_stands ? last_known_ : Position::unknown, rules)) return std::nullopt;
+  if (!filter_.take(sighting, word_stands ? last_known_ : Position::unknown, rules))
+    return std::nullopt;
   if (word_stands) return std::nullopt;
 
   const Sureness s = sureness(rules);
@@ -60,9 +65,12 @@ std::optional<PlaceChange> PositionWatch::look(const Sighting& sighting, Instant
   if (likely != position_) {
     sure_looks_ = probability >= s.sure ? sure_looks_ + 1 : 0;
     if (sure_looks_ == 1) sure_since_ = sighting.time;
-    // Sensor and pots take their time, and one wild reading is none: what was seen must have lasted.
-    const bool lasted = sure_looks_ >= kSureLooks && sighting.time - sure_since_ >= Span(std::llround(rules.lag_min * 60'000));
-    if (probability >= s.at_once || lasted) return change_to(likely, Told::by_air, now, filter_.entered(likely), probability);
+    // Sensor and pots take their time, and one wild reading is none: what was seen must have
+    // lasted.
+    const bool lasted = sure_looks_ >= kSureLooks &&
+                        sighting.time - sure_since_ >= Span(std::llround(rules.lag_min * 60'000));
+    if (probability >= s.at_once || lasted)
+      return change_to(likely, Told::by_air, now, filter_.entered(likely), probability);
   } else {
     sure_looks_ = 0;
   }
@@ -72,7 +80,8 @@ std::optional<PlaceChange> PositionWatch::look(const Sighting& sighting, Instant
   return change_to(Position::unknown, Told::by_air, now, kNever, standing);
 }
 
-std::optional<PlaceChange> PositionWatch::tell(Position place, Told told, Instant moved, Instant now) {
+std::optional<PlaceChange> PositionWatch::tell(Position place, Told told, Instant moved,
+                                               Instant now) {
   const bool same = place == position_;
   filter_.believe(place, moved);
   word_ = moved;
@@ -83,7 +92,8 @@ std::optional<PlaceChange> PositionWatch::tell(Position place, Told told, Instan
 }
 
 std::optional<PlaceChange> PositionWatch::declare(Position place, Instant moved, Instant now) {
-  if (told_ == Told::by_contact && place == position_) return std::nullopt;  // its word stands longer
+  if (told_ == Told::by_contact && place == position_)
+    return std::nullopt;  // its word stands longer
   told_until_ = now + kWordStands;
   return tell(place, Told::by_person, moved, now);
 }

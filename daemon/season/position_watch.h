@@ -1,5 +1,5 @@
-// What is said about a bench's place: the filter's probability with hysteresis, "unknown" where it cannot be told, and
-// the word of people and contacts above both.
+// What is said about a bench's place: the filter's probability with hysteresis, "unknown" where it
+// cannot be told, and the word of people and contacts above both.
 #pragma once
 
 #include <optional>
@@ -16,9 +16,9 @@ struct PlaceChange {
   Position from = Position::unknown;  ///< the last place that was known
   Position to = Position::unknown;
   Told told = Told::by_air;
-  Instant time{};                     ///< when it was decided
-  Instant since{kNever};              ///< when it probably happened; kNever: not known
-  double probability = 0;             ///< of `to`, by the air; of `from` when the place is unknown now
+  Instant time{};          ///< when it was decided
+  Instant since{kNever};   ///< when it probably happened; kNever: not known
+  double probability = 0;  ///< of `to`, by the air; of `from` when the place is unknown now
   /// From one known place to the other.
   bool moved() const { return from != Position::unknown && to != Position::unknown && from != to; }
 };
@@ -29,10 +29,11 @@ class PositionWatch {
   std::optional<PlaceChange> look(const Sighting& sighting, Instant now, const MoveRules& rules);
   /// A person's word: it stands against the air for a day. `moved` is when it was carried.
   std::optional<PlaceChange> declare(Position place, Instant moved, Instant now);
-  /// A contact's word: it stands until its next one. One that is older than the last word, of a contact or a person, counts no more.
+  /// A contact's word: it stands until its next one. One that is older than the last word, of a
+  /// contact or a person, counts no more.
   std::optional<PlaceChange> contact(Position place, Instant time, Instant now);
-  /// The settings' place, for a bench of which only words tell. A contact that says otherwise within a day corrects it,
-  /// and saw no move.
+  /// The settings' place, for a bench of which only words tell. A contact that says otherwise
+  /// within a day corrects it, and saw no move.
   void assume(Position place, Instant now);
   /// The bench has no contact any more: its last word ends.
   void forget_contact();
@@ -44,13 +45,23 @@ class PositionWatch {
   Told told() const { return told_; }
   /// Since when it stands there, as far as known; kNever: not known.
   Instant since() const { return since_; }
-  /// Of the place that is or was last known: 1 where somebody tells it, else by the air; 0: nothing is known.
+  /// Of the place that is or was last known: 1 where somebody tells it, else by the air; 0: nothing
+  /// is known.
   double probability() const;
   const PositionFilter& filter() const { return filter_; }
 
   template <class A>
   void fields(A& a) {
-    a(filter_); a(position_); a(last_known_); a(told_); a(since_); a(sure_looks_); a(sure_since_); a(told_until_); a(assumed_); a(word_);
+    a(filter_);
+    a(position_);
+    a(last_known_);
+    a(told_);
+    a(since_);
+    a(sure_looks_);
+    a(sure_since_);
+    a(told_until_);
+    a(assumed_);
+    a(word_);
   }
 
  private:
@@ -61,11 +72,12 @@ class PositionWatch {
   Position position_ = Position::unknown, last_known_ = Position::unknown;
   Told told_ = Told::by_air;
   Instant since_{kNever};
-  std::int32_t sure_looks_ = 0;      ///< looks in a row that are sure of another place than the one said
-  Instant sure_since_{kNever};       ///< the first of them
-  Instant told_until_{kNever};       ///< a word stands so long against the air
-  Instant assumed_{kNever};          ///< when the settings' place was taken over
-  Instant word_{kNever};             ///< when the bench was carried or stood there, by the last word
+  std::int32_t sure_looks_ =
+      0;                        ///< looks in a row that are sure of another place than the one said
+  Instant sure_since_{kNever};  ///< the first of them
+  Instant told_until_{kNever};  ///< a word stands so long against the air
+  Instant assumed_{kNever};     ///< when the settings' place was taken over
+  Instant word_{kNever};        ///< when the bench was carried or stood there, by the last word
 };
 
 }  // namespace plainwater::season

@@ -8,11 +8,12 @@ namespace plainwater::season {
 namespace {
 
 constexpr std::size_t kLast = 5, kBase = 21, kBefore = 7;
-constexpr std::size_t kLeastBase = 5;     // so that the first alarm can come on night 10
+constexpr std::size_t kLeastBase = 5;  // so that the first alarm can come on night 10
 constexpr std::size_t kDeficits = 4;
 
 /// The means of nights_[from, to).
-std::vector<double> means(const std::vector<CountedNight>& nights, std::size_t from, std::size_t to) {
+std::vector<double> means(const std::vector<CountedNight>& nights, std::size_t from,
+                          std::size_t to) {
   std::vector<double> out;
   for (std::size_t i = from; i < to; ++i) out.push_back(nights[i].mean_c);
   return out;
@@ -27,13 +28,15 @@ double SharpDrop::mean_deficit_c(std::size_t n) const {
 
 void SharpDrop::settled() { deficits_.clear(); }
 
-void SharpDrop::keep_base(double base_c, double noise_c, std::int64_t night, const DropRules& rules) {
+void SharpDrop::keep_base(double base_c, double noise_c, std::int64_t night,
+                          const DropRules& rules) {
   kept_base_c_ = base_c;
   kept_noise_c_ = noise_c;
   kept_until_ = night + rules.kept_base_nights;
 }
 
-std::optional<Drop> SharpDrop::take(const Acclimation& acclimation, std::optional<double> deficit_c, const DropRules& rules) {
+std::optional<Drop> SharpDrop::take(const Acclimation& acclimation, std::optional<double> deficit_c,
+                                    const DropRules& rules) {
   if (acclimation.restarted()) *this = SharpDrop();
   if (!deficit_c) return std::nullopt;
   deficits_.push_back(*deficit_c);

@@ -1,4 +1,5 @@
-// The trigger of a hold: a robust contrast of the last nights with those before, behind a sharpness gate.
+// The trigger of a hold: a robust contrast of the last nights with those before, behind a sharpness
+// gate.
 #pragma once
 
 #include <cstdint>
@@ -11,36 +12,46 @@ namespace plainwater::season {
 
 /// A sharp drop as the trigger saw it; °C.
 struct Drop {
-  double base_c = 0;      ///< median of the 21 nights before the last 5, or the kept base
-  double noise_c = 0;     ///< their scaled MAD
-  double before_c = 0;    ///< median of the 7 nights before the last 5
-  double landing_c = 0;   ///< median of the last 5 nights
-  double deficit_c = 0;   ///< mean of the last 4 deficits
+  double base_c = 0;     ///< median of the 21 nights before the last 5, or the kept base
+  double noise_c = 0;    ///< their scaled MAD
+  double before_c = 0;   ///< median of the 7 nights before the last 5
+  double landing_c = 0;  ///< median of the last 5 nights
+  double deficit_c = 0;  ///< mean of the last 4 deficits
   double acclimated_c = 0;
   double fall_c() const { return base_c - landing_c; }
 };
 
 class SharpDrop {
  public:
-  /// Takes the newest counted night (already in `acclimation`) with its deficit; a drop while the trigger fires.
-  /// It goes on firing through the nights of one drop until the drop is answered.
-  std::optional<Drop> take(const Acclimation& acclimation, std::optional<double> deficit_c, const DropRules& rules);
-  /// The drop of `night` was answered: from now on the level must fall anew from where it comes to rest.
+  /// Takes the newest counted night (already in `acclimation`) with its deficit; a drop while the
+  /// trigger fires. It goes on firing through the nights of one drop until the drop is answered.
+  std::optional<Drop> take(const Acclimation& acclimation, std::optional<double> deficit_c,
+                           const DropRules& rules);
+  /// The drop of `night` was answered: from now on the level must fall anew from where it comes to
+  /// rest.
   void answered(std::int64_t night) {
     last_alarm_ = night;
     kept_until_ = -1;
   }
   /// The last answer was cut short.
   void unanswered() { last_alarm_ = -1; }
-  /// A hold was withdrawn: the base of before stays, so that a second fall of the same autumn is seen from where it began.
+  /// A hold was withdrawn: the base of before stays, so that a second fall of the same autumn is
+  /// seen from where it began.
   void keep_base(double base_c, double noise_c, std::int64_t night, const DropRules& rules);
-  /// The plants count as used to their nights from now on: deficits against what they were used to before are void.
+  /// The plants count as used to their nights from now on: deficits against what they were used to
+  /// before are void.
   void settled();
   /// Mean of the last `n` deficits, °C.
   double mean_deficit_c(std::size_t n) const;
 
   template <class A>
-  void fields(A& a) { a(deficits_); a(last_alarm_); a(kept_until_); a(kept_base_c_); a(kept_noise_c_); }
+  void fields(A& a) {
+    a(deficits_);
+    a(last_alarm_);
+    a(kept_until_);
+    a(kept_base_c_);
+    a(kept_noise_c_);
+  }
 
  private:
   std::vector<double> deficits_;  ///< the last 4

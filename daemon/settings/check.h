@@ -1,4 +1,5 @@
-// What can only be judged when all keys are read: names that must exist, numbers that must fit each other.
+// What can only be judged when all keys are read: names that must exist, numbers that must fit each
+// other.
 #pragma once
 
 #include <string>
@@ -19,8 +20,9 @@ void check_draft(const Draft& draft, Findings& findings);
 
 // Its parts.
 void check_sensors(const Draft& draft, Findings& findings);
-void check_house(const Draft& draft, Findings& findings);    ///< benches, pumps, references
-void check_feed(const Draft& draft, Findings& findings);     ///< waters, recipes, what pumps and benches say of feed
+void check_house(const Draft& draft, Findings& findings);  ///< benches, pumps, references
+void check_feed(const Draft& draft,
+                Findings& findings);  ///< waters, recipes, what pumps and benches say of feed
 void check_reports(const Draft& draft, Findings& findings);  ///< where pumps report
 void check_broker(const Draft& draft, Findings& findings);
 void check_board(const Draft& draft, Findings& findings);

@@ -10,16 +10,19 @@ void check_board(const Draft& draft, Findings& findings) {
     findings.problems.push_back({draft.line(key), key, what, remedy});
   };
   if (board.behind_proxy && board.address.empty())
-    findings.warnings.push_back({draft.line("board.behind_proxy"), "board.behind_proxy", "pages are shown under whatever name they are asked for",
+    findings.warnings.push_back({draft.line("board.behind_proxy"), "board.behind_proxy",
+                                 "pages are shown under whatever name they are asked for",
                                  "name the one that readers use in board.address"});
   const auto listen = read_listen_address(board.listen);
   if (!listen) return;
   if (!listen->loopback && board.token_file.empty() && !board.behind_proxy)
     fault("board.listen", "whoever reaches this address could read the pages",
-          "name a board.token_file, or set board.behind_proxy when a reverse proxy says who may read, or listen on 127.0.0.1");
+          "name a board.token_file, or set board.behind_proxy when a reverse proxy says who may "
+          "read, or listen on 127.0.0.1");
   if (!listen->loopback && !board.token_file.empty() && !board.behind_proxy)
-    findings.warnings.push_back({draft.line("board.listen"), "board.listen", "the token travels in clear over the network",
-                                 "put a reverse proxy with TLS in front of it and listen on 127.0.0.1"});
+    findings.warnings.push_back(
+        {draft.line("board.listen"), "board.listen", "the token travels in clear over the network",
+         "put a reverse proxy with TLS in front of it and listen on 127.0.0.1"});
 }
 
 }  // namespace plainwater

@@ -13,20 +13,25 @@ void check_broker(const Draft& draft, Findings& findings) {
   };
   const bool has_password = !broker.password_file.empty() || !broker.password_environment.empty();
   if (!broker.password_file.empty() && !broker.password_environment.empty())
-    fault("broker.password_environment", "the password is given twice, by a file and by a variable", "keep one of the two");
-  if (has_password && broker.user.empty()) fault("broker.user", "a password is given without a user", "name the user");
+    fault("broker.password_environment", "the password is given twice, by a file and by a variable",
+          "keep one of the two");
+  if (has_password && broker.user.empty())
+    fault("broker.user", "a password is given without a user", "name the user");
   if (!broker.client_certificate.empty() && broker.client_key.empty())
     fault("broker.client_key", "expected the key to client_certificate", "name its PEM file");
   if (broker.client_certificate.empty() && !broker.client_key.empty())
-    fault("broker.client_certificate", "expected the certificate to client_key", "name its PEM file");
+    fault("broker.client_certificate", "expected the certificate to client_key",
+          "name its PEM file");
 
   const std::string_view url = broker.url;
   const bool plain = url.starts_with("mqtt://");
-  const bool local = url.starts_with("mqtt://127.") || url.starts_with("mqtt://localhost") || url.starts_with("mqtt://[::1]");
+  const bool local = url.starts_with("mqtt://127.") || url.starts_with("mqtt://localhost") ||
+                     url.starts_with("mqtt://[::1]");
   if (plain && !(broker.certificate_authority.empty() && broker.client_certificate.empty()))
     fault("broker.url", "certificates are given, but mqtt:// does not use them", "write mqtts://");
   if (plain && !local && has_password)
-    warn("broker.url", "the password travels in clear over the network", "use mqtts:// with a certificate_authority");
+    warn("broker.url", "the password travels in clear over the network",
+         "use mqtts:// with a certificate_authority");
 }
 
 }  // namespace plainwater

@@ -29,8 +29,9 @@ class HouseChecks {
     check_pumps();
     for (const SensorMapping& mapping : draft_.settings.mappings)
       if (!is_family(mapping) && !used_.contains(mapping.name))
-        findings_.warnings.push_back(
-            {mapping.line, "sensors." + path_part(mapping.name), "no bench and no reference uses it", "name it there, or take it out"});
+        findings_.warnings.push_back({mapping.line, "sensors." + path_part(mapping.name),
+                                      "no bench and no reference uses it",
+                                      "name it there, or take it out"});
   }
 
  private:
@@ -39,7 +40,8 @@ class HouseChecks {
   }
   void check_name(const char* section, const std::string& name) {
     if (is_level_name(name)) return;
-    fault(fmt::format("{}.{}", section, path_part(name)), "expected a name: at most 64 characters without spaces or any of / + # { }",
+    fault(fmt::format("{}.{}", section, path_part(name)),
+          "expected a name: at most 64 characters without spaces or any of / + # { }",
           "use letters, digits and hyphens");
   }
 
@@ -47,21 +49,26 @@ class HouseChecks {
   template <class Such>
   bool fed_by(Such such, const std::string& sensor) const {
     if (const auto own = own_.find(sensor); own != own_.end()) return such(*own->second);
-    return std::any_of(families_.begin(), families_.end(),
-                       [&](const SensorMapping* family) { return such(*family) && reaches(*family, sensor); });
+    return std::any_of(families_.begin(), families_.end(), [&](const SensorMapping* family) {
+      return such(*family) && reaches(*family, sensor);
+    });
   }
   bool known(const std::string& sensor) const {
     return fed_by([](const SensorMapping&) { return true; }, sensor);
   }
 
-  /// A sensor is known by an entry of its own or through a family; without a broker its name is enough.
+  /// A sensor is known by an entry of its own or through a family; without a broker its name is
+  /// enough.
   void use(const std::string& sensor, const std::string& key) {
     used_.insert(sensor);
     if (known(sensor)) return;
     const auto names_of_own = [](const auto& own) -> std::string_view { return own.first; };
     const std::string near = nearest(sensor, own_, names_of_own);
-    const std::string what = fmt::format("sensor {} has no topic: it has no entry in sensors, and no family reaches it", quoted(sensor));
-    const std::string remedy = near.empty() ? "add it to sensors" : fmt::format("did you mean {}?", near);
+    const std::string what =
+        fmt::format("sensor {} has no topic: it has no entry in sensors, and no family reaches it",
+                    quoted(sensor));
+    const std::string remedy =
+        near.empty() ? "add it to sensors" : fmt::format("did you mean {}?", near);
     if (!draft_.settings.broker.url.empty())
       fault(key, what, remedy);
     else if (!draft_.settings.mappings.empty())
@@ -77,10 +84,13 @@ class HouseChecks {
 
   void check_site() {
     const Site& site = draft_.settings.site;
-    if (draft_.benches.empty()) fault("benches", "expected one bench or more", "add one; plainwater check --sample shows how");
+    if (draft_.benches.empty())
+      fault("benches", "expected one bench or more",
+            "add one; plainwater check --sample shows how");
     for (const char* key : {"site.latitude", "site.longitude"})
       if (!draft_.benches.empty() && !draft_.lines.contains(key))
-        fault(key, "expected where the benches stand, for sunset and sunrise", "give it in degrees, north and east positive");
+        fault(key, "expected where the benches stand, for sunset and sunrise",
+              "give it in degrees, north and east positive");
     if (!site.outdoor_reference.empty()) use_air(site.outdoor_reference, "site.outdoor_reference");
     if (!site.indoor_reference.empty()) use_air(site.indoor_reference, "site.indoor_reference");
     if (!site.indoor_reference.empty() && site.indoor_reference == site.outdoor_reference)
@@ -92,25 +102,32 @@ class HouseChecks {
     const Bench& bench = draft.bench;
     const std::string path = "benches." + path_part(bench.name);
     check_name("benches", bench.name);
-    if (draft.sensors.empty()) fault(path + ".sensors", "expected one sensor or more", "name them, as in sensors: [east-air]");
+    if (draft.sensors.empty())
+      fault(path + ".sensors", "expected one sensor or more",
+            "name them, as in sensors: [east-air]");
     std::set<std::string> seen;
     for (const std::string& sensor : draft.sensors) {
       if (!seen.insert(sensor).second)
         fault(path + ".sensors", fmt::format("{} is named twice", quoted(sensor)), "name it once");
       else if (!is_level_name(sensor))
-        fault(path + ".sensors", fmt::format("{} cannot be the name of a sensor", quoted(sensor)), "use its name in sensors");
+        fault(path + ".sensors", fmt::format("{} cannot be the name of a sensor", quoted(sensor)),
+              "use its name in sensors");
       else
         use_air(sensor, path + ".sensors");
     }
     if (!draft.contact.empty()) check_contact(draft, path + ".contact");
-    if (bench.moves == Moves::watched && draft_.settings.moves.watch && draft_.settings.site.outdoor_reference.empty())
-      findings_.warnings.push_back({draft_.line(path + ".moves"), path + ".moves",
-                                    "moves are watched without an outdoor reference: warm weeks will be taken for a room now and then",
-                                    "name a sensor outdoors in site.outdoor_reference, or say moves: declared"});
+    if (bench.moves == Moves::watched && draft_.settings.moves.watch &&
+        draft_.settings.site.outdoor_reference.empty())
+      findings_.warnings.push_back(
+          {draft_.line(path + ".moves"), path + ".moves",
+           "moves are watched without an outdoor reference: warm weeks will be taken for a room "
+           "now and then",
+           "name a sensor outdoors in site.outdoor_reference, or say moves: declared"});
     if (chill_floor_c(bench) >= group_night_c(bench))
       fault(path + (bench.chill_floor_c ? ".chill_floor" : ".group_night"),
-            fmt::format("expected the chill floor ({:g} °C) to be below the lowest night for full feed ({:g} °C)", chill_floor_c(bench),
-                        group_night_c(bench)),
+            fmt::format("expected the chill floor ({:g} °C) to be below the lowest night for full "
+                        "feed ({:g} °C)",
+                        chill_floor_c(bench), group_night_c(bench)),
             "change chill_floor or group_night");
   }
 
@@ -123,7 +140,8 @@ class HouseChecks {
       fault(key, fmt::format("{} is one of the bench's sensors", quoted(draft.contact)),
             "give the contact an entry of its own in sensors; it may read the same topic");
     if (draft.bench.moves == Moves::never)
-      fault(key, "a bench that never moves has no use for a contact", "say moves: declared or moves: watched, or leave the contact out");
+      fault(key, "a bench that never moves has no use for a contact",
+            "say moves: declared or moves: watched, or leave the contact out");
   }
 
   void check_pumps() {
@@ -133,14 +151,17 @@ class HouseChecks {
     for (const Pump& pump : draft_.pumps) {
       const std::string key = fmt::format("pumps.{}.benches", path_part(pump.name));
       check_name("pumps", pump.name);
-      if (pump.benches.empty()) fault(key, "expected one bench or more", "name those on this line, as in benches: [east]");
+      if (pump.benches.empty())
+        fault(key, "expected one bench or more", "name those on this line, as in benches: [east]");
       for (const std::string& bench : pump.benches) {
         if (!benches.contains(bench)) {
-          const std::string near = nearest(bench, benches, [](const std::string& name) -> std::string_view { return name; });
+          const std::string near = nearest(
+              bench, benches, [](const std::string& name) -> std::string_view { return name; });
           fault(key, fmt::format("there is no bench {}", quoted(bench)),
                 near.empty() ? "add it to benches" : fmt::format("did you mean {}?", near));
         } else if (const auto [owner, is_new] = pump_of.emplace(bench, pump.name); !is_new) {
-          fault(key, fmt::format("bench {} is on pump {} already", bench, owner->second), "a bench is fed by one pump only");
+          fault(key, fmt::format("bench {} is on pump {} already", bench, owner->second),
+                "a bench is fed by one pump only");
         }
       }
     }

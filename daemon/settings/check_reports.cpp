@@ -23,7 +23,8 @@ class ReportChecks {
   void check(const PumpReport& report) {
     at_ = &report;
     if (!is_level_name(report.name))
-      fault("", "expected a name: at most 64 characters without spaces or any of / + # { }", "use letters, digits and hyphens");
+      fault("", "expected a name: at most 64 characters without spaces or any of / + # { }",
+            "use letters, digits and hyphens");
     check_pump();
     check_topic();
     switch (report.form) {
@@ -39,22 +40,28 @@ class ReportChecks {
     return key.empty() ? entry : fmt::format("{}.{}", entry, key);
   }
   void fault(std::string_view key, std::string what, std::string remedy) {
-    findings_.problems.push_back({draft_.line(path(key)), path(key), std::move(what), std::move(remedy)});
+    findings_.problems.push_back(
+        {draft_.line(path(key)), path(key), std::move(what), std::move(remedy)});
   }
 
   void check_pump() {
     const auto name = [](const auto& item) -> std::string_view { return item.name; };
-    if (at_->pump.empty()) return fault("pump", "expected the pump that it tells of", "name one of pumps");
+    if (at_->pump.empty())
+      return fault("pump", "expected the pump that it tells of", "name one of pumps");
     const auto found = pumps_.find(at_->pump);
     const Pump* pump = found == pumps_.end() ? nullptr : found->second;
     if (pump == nullptr) {
       const std::string near = nearest(at_->pump, draft_.pumps, name);
       fault("pump", fmt::format("there is no pump {}", quoted(at_->pump)),
             near.empty() ? "add it to pumps" : fmt::format("did you mean {}?", near));
-    } else if (!at_->bench.empty() && std::find(pump->benches.begin(), pump->benches.end(), at_->bench) == pump->benches.end()) {
-      const std::string near = nearest(at_->bench, pump->benches, [](const std::string& bench) -> std::string_view { return bench; });
+    } else if (!at_->bench.empty() && std::find(pump->benches.begin(), pump->benches.end(),
+                                                at_->bench) == pump->benches.end()) {
+      const std::string near =
+          nearest(at_->bench, pump->benches,
+                  [](const std::string& bench) -> std::string_view { return bench; });
       fault("bench", fmt::format("pump {} has no bench {}", pump->name, quoted(at_->bench)),
-            near.empty() ? "name one of its benches, or leave it blank for all" : fmt::format("did you mean {}?", near));
+            near.empty() ? "name one of its benches, or leave it blank for all"
+                         : fmt::format("did you mean {}?", near));
     }
   }
 
@@ -62,7 +69,8 @@ class ReportChecks {
     if (at_->topic.empty())
       fault("topic", "expected the MQTT topic that its reports come from", "give one");
     else if (at_->topic.find_first_of("+#") != std::string::npos || !is_topic_filter(at_->topic))
-      fault("topic", fmt::format("expected a topic without wildcards, found {}", quoted(at_->topic)),
+      fault("topic",
+            fmt::format("expected a topic without wildcards, found {}", quoted(at_->topic)),
             "give every meter an entry of its own");
   }
 
@@ -75,7 +83,9 @@ class ReportChecks {
              {"ec", &at_->ec},
              {"runoff_ec", &at_->runoff_ec}}};
   }
-  std::array<Field, 2> others() const { return {{{"water_temperature", &at_->water_temperature}, {"time", &at_->time}}}; }
+  std::array<Field, 2> others() const {
+    return {{{"water_temperature", &at_->water_temperature}, {"time", &at_->time}}};
+  }
 
   template <class Action>
   void each_field(Action action) const {
@@ -84,9 +94,11 @@ class ReportChecks {
   }
 
   void check_number() {
-    if (!draft_.lines.contains(path("value"))) fault("value", "expected what the number is", "say it, as in value: litres-total");
+    if (!draft_.lines.contains(path("value")))
+      fault("value", "expected what the number is", "say it, as in value: litres-total");
     each_field([&](const Field& field) {
-      if (!field.second->empty()) fault(field.first, "a plain number has no fields", "leave it out, or say form: json");
+      if (!field.second->empty())
+        fault(field.first, "a plain number has no fields", "leave it out, or say form: json");
     });
     if (!at_->ec_compensated && at_->value == DoseField::ec)
       fault("ec_compensated", "a plain number tells no temperature to compensate with",
@@ -104,16 +116,21 @@ class ReportChecks {
   }
 
   void check_senml() {
-    if (!at_->time.empty()) fault("time", "a SenML record carries its own time", "leave the key out");
+    if (!at_->time.empty())
+      fault("time", "a SenML record carries its own time", "leave the key out");
     check_fields();
   }
 
   void check_fields() {
-    if (at_->value != PumpReport{}.value) fault("value", "only a plain number needs it", "leave it out; name the fields instead");
+    if (at_->value != PumpReport{}.value)
+      fault("value", "only a plain number needs it", "leave it out; name the fields instead");
     const auto told = [](const Field& field) { return !field.second->empty(); };
     const auto fields = amounts();
     if (std::none_of(fields.begin(), fields.end(), told))
-      fault("", "expected a field of the payload: litres, litres_total, feed, feed_total, strength, ec or runoff_ec", "name one");
+      fault("",
+            "expected a field of the payload: litres, litres_total, feed, feed_total, strength, ec "
+            "or runoff_ec",
+            "name one");
     for (const Field& field : fields)
       if (told(field)) claim(field.first, *field.second);
     if (!at_->ec_compensated && !at_->ec.empty() && at_->water_temperature.empty())
@@ -125,7 +142,9 @@ class ReportChecks {
   void claim(std::string_view key, const std::string& field) {
     if (at_->topic.empty()) return;
     const auto [owner, is_new] = owners_.try_emplace({at_->topic, field}, path(key));
-    if (!is_new) fault(key, fmt::format("the same topic and field as {}", owner->second), "one of them is wrong");
+    if (!is_new)
+      fault(key, fmt::format("the same topic and field as {}", owner->second),
+            "one of them is wrong");
   }
 
   const Draft& draft_;

@@ -47,19 +47,24 @@ class SensorChecks {
 
   void check_name() {
     if (is_family(*at_)) {
-      if (const auto wrong = fault_of_family_name(*at_)) fault("", *wrong, "write it like {1} or house-{1}");
+      if (const auto wrong = fault_of_family_name(*at_))
+        fault("", *wrong, "write it like {1} or house-{1}");
     } else if (at_->name.find_first_of("{}") != std::string::npos) {
-      fault("", "the name holds braces, but the topic has no wildcard for them", "put + into the topic, or name the sensor plainly");
+      fault("", "the name holds braces, but the topic has no wildcard for them",
+            "put + into the topic, or name the sensor plainly");
     } else if (!is_level_name(at_->name)) {
-      fault("", "expected a name: at most 64 characters without spaces or any of / + # { }", "use letters, digits and hyphens");
+      fault("", "expected a name: at most 64 characters without spaces or any of / + # { }",
+            "use letters, digits and hyphens");
     }
   }
 
   void check_topic() {
     if (at_->topic.empty()) {
-      if (!draft_.settings.broker.url.empty()) fault("topic", "expected the MQTT topic that its readings come from", "give one");
+      if (!draft_.settings.broker.url.empty())
+        fault("topic", "expected the MQTT topic that its readings come from", "give one");
     } else if (!is_topic_filter(at_->topic)) {
-      fault("topic", fmt::format("{} is not an MQTT topic filter", quoted(at_->topic)), "+ stands alone in its level, # alone in the last");
+      fault("topic", fmt::format("{} is not an MQTT topic filter", quoted(at_->topic)),
+            "+ stands alone in its level, # alone in the last");
     }
   }
 
@@ -68,28 +73,40 @@ class SensorChecks {
     check_word("outdoors_word", at_->outdoors_word, kDefaults.outdoors_word);
     check_word("indoors_word", at_->indoors_word, kDefaults.indoors_word);
     if (at_->outdoors_word == at_->indoors_word)
-      fault("indoors_word", fmt::format("the same word as outdoors_word, {}", quoted(at_->indoors_word)), "one word cannot tell both");
+      fault("indoors_word",
+            fmt::format("the same word as outdoors_word, {}", quoted(at_->indoors_word)),
+            "one word cannot tell both");
   }
 
   /// Blanks around what the contact sends are not compared.
   void check_word(std::string_view key, const std::string& word, const std::string& usual) {
-    const auto blank = [](char c) { return std::string_view(" \t\r\n").find(c) != std::string_view::npos; };
+    const auto blank = [](char c) {
+      return std::string_view(" \t\r\n").find(c) != std::string_view::npos;
+    };
     if (word != usual && !tells_place(*at_))
-      fault(key, "only a contact has words", "say quantity: place, or form: json and where the word is in place; or leave the key out");
+      fault(key, "only a contact has words",
+            "say quantity: place, or form: json and where the word is in place; or leave the key "
+            "out");
     else if (word.empty() || blank(word.front()) || blank(word.back()))
-      fault(key, fmt::format("expected a word without blanks around it, found {}", quoted(word)), "write it as the contact sends it");
+      fault(key, fmt::format("expected a word without blanks around it, found {}", quoted(word)),
+            "write it as the contact sends it");
   }
 
   std::array<std::pair<const char*, const std::string*>, 4> fields_and_time() const {
-    return {{{"temperature", &at_->temperature}, {"humidity", &at_->humidity}, {"place", &at_->place}, {"time", &at_->time}}};
+    return {{{"temperature", &at_->temperature},
+             {"humidity", &at_->humidity},
+             {"place", &at_->place},
+             {"time", &at_->time}}};
   }
 
   void check_number() {
     for (const auto& [key, value] : fields_and_time())
-      if (!value->empty()) fault(key, "a plain number has no fields", "leave it out, or say form: json");
+      if (!value->empty())
+        fault(key, "a plain number has no fields", "leave it out, or say form: json");
     claim("quantity", "");
     if (draft_.settings.clock.time == ClockMode::readings && !draft_.settings.broker.url.empty())
-      warn("form", "a plain number carries no time, so with clock.time: readings it is not used", "send JSON with a time");
+      warn("form", "a plain number carries no time, so with clock.time: readings it is not used",
+           "send JSON with a time");
   }
 
   void check_json() {
@@ -98,22 +115,30 @@ class SensorChecks {
         fault(key, fmt::format("expected a JSON Pointer, found {}", quoted(*value)),
               "begin it with /, as in /air/temperature; write ~ as ~0");
     check_fields();
-    if (at_->time.empty() && draft_.settings.clock.time == ClockMode::readings && !draft_.settings.broker.url.empty())
-      warn("time", "without a time of their own its readings are not used with clock.time: readings", "point to the time");
+    if (at_->time.empty() && draft_.settings.clock.time == ClockMode::readings &&
+        !draft_.settings.broker.url.empty())
+      warn("time",
+           "without a time of their own its readings are not used with clock.time: readings",
+           "point to the time");
   }
 
   void check_senml() {
-    if (!at_->time.empty()) fault("time", "a SenML record carries its own time", "leave the key out");
-    if (!at_->place.empty()) fault("place", "a contact's word is not read from SenML", "send it as JSON, or plainly with quantity: place");
+    if (!at_->time.empty())
+      fault("time", "a SenML record carries its own time", "leave the key out");
+    if (!at_->place.empty())
+      fault("place", "a contact's word is not read from SenML",
+            "send it as JSON, or plainly with quantity: place");
     check_fields();
   }
 
   void check_fields() {
-    if (at_->quantity != Quantity::temperature) fault("quantity", "only a plain number needs it", "leave it out; name the fields instead");
+    if (at_->quantity != Quantity::temperature)
+      fault("quantity", "only a plain number needs it", "leave it out; name the fields instead");
     if (at_->temperature.empty() && at_->humidity.empty() && at_->place.empty())
       fault("",
-            at_->form == PayloadForm::json ? "expected temperature, humidity or place to name a field of the payload"
-                                           : "expected temperature or humidity to name a field of the payload",
+            at_->form == PayloadForm::json
+                ? "expected temperature, humidity or place to name a field of the payload"
+                : "expected temperature or humidity to name a field of the payload",
             "name one");
     if (!at_->temperature.empty()) claim("temperature", at_->temperature);
     if (!at_->humidity.empty()) claim("humidity", at_->humidity);
@@ -124,7 +149,9 @@ class SensorChecks {
   void claim(std::string_view key, const std::string& field) {
     if (at_->topic.empty()) return;
     const auto [owner, is_new] = owners_.try_emplace({at_->topic, field}, path(key));
-    if (!is_new) fault(key, fmt::format("the same topic and field as {}", owner->second), "one of them is wrong");
+    if (!is_new)
+      fault(key, fmt::format("the same topic and field as {}", owner->second),
+            "one of them is wrong");
   }
 
   const Draft& draft_;
@@ -141,9 +168,10 @@ void check_sensors(const Draft& draft, Findings& findings) {
   const auto& mappings = draft.settings.mappings;
   if (const auto families = std::count_if(mappings.begin(), mappings.end(), is_family);
       families > static_cast<std::ptrdiff_t>(kMostFamilies))
-    findings.problems.push_back({draft.line("sensors"), "sensors",
-                                 fmt::format("expected at most {} families, found {}", kMostFamilies, families),
-                                 "join some under one wildcard"});
+    findings.problems.push_back(
+        {draft.line("sensors"), "sensors",
+         fmt::format("expected at most {} families, found {}", kMostFamilies, families),
+         "join some under one wildcard"});
 }
 
 }  // namespace plainwater

@@ -17,7 +17,8 @@ Draft draft_of(const Settings& settings) {
   for (const Bench& bench : settings.benches) {
     BenchDraft& entry = draft.benches.emplace_back();
     entry.bench = bench;
-    for (const SensorId id : bench.sensors) entry.sensors.push_back(settings.sensors[index(id)].name);
+    for (const SensorId id : bench.sensors)
+      entry.sensors.push_back(settings.sensors[index(id)].name);
     if (bench.contact) entry.contact = settings.sensors[index(*bench.contact)].name;
   }
   draft.pumps = settings.pumps;

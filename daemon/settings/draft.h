@@ -16,12 +16,15 @@ struct BenchDraft {
 };
 
 struct Draft {
-  Settings settings;  ///< its benches and pumps stay empty until resolved; waters and recipes are in file order
+  Settings settings;  ///< its benches and pumps stay empty until resolved; waters and recipes are
+                      ///< in file order
   std::vector<BenchDraft> benches;
   std::vector<Pump> pumps;
-  std::map<std::string, int, std::less<>> lines;  ///< of each section, entry and key given: "benches.mist.group" -> 12
+  std::map<std::string, int, std::less<>>
+      lines;  ///< of each section, entry and key given: "benches.mist.group" -> 12
 
-  /// The line of a key, of the entry or section around it when it was left out, 0 when that was too.
+  /// The line of a key, of the entry or section around it when it was left out, 0 when that was
+  /// too.
   int line(std::string_view path) const;
 };
 

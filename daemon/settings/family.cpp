@@ -30,7 +30,8 @@ std::optional<std::vector<Piece>> pieces_of(std::string_view name) {
     const auto close = name.find('}');
     if (name.front() != '{' || close == std::string_view::npos) return std::nullopt;
     const std::string_view digits = name.substr(1, close - 1);
-    const bool is_number = !digits.empty() && digits.size() <= 2 && digits.find_first_not_of("0123456789") == std::string_view::npos;
+    const bool is_number = !digits.empty() && digits.size() <= 2 &&
+                           digits.find_first_not_of("0123456789") == std::string_view::npos;
     const int number = is_number ? read_whole(digits).value_or(0) : 0;
     if (number < 1) return std::nullopt;
     pieces.push_back({name.substr(0, close + 1), number});
@@ -41,7 +42,8 @@ std::optional<std::vector<Piece>> pieces_of(std::string_view name) {
 
 using Captures = std::map<int, std::string_view>;
 
-bool match(const std::vector<Piece>& pieces, std::size_t at, std::string_view rest, Captures& captures) {
+bool match(const std::vector<Piece>& pieces, std::size_t at, std::string_view rest,
+           Captures& captures) {
   if (at == pieces.size()) return rest.empty();
   const Piece& piece = pieces[at];
   const auto captured = captures.find(piece.wildcard);
@@ -65,18 +67,21 @@ constexpr std::size_t kMostPieces = 8;
 bool is_family(const SensorMapping& mapping) { return wildcards(mapping.topic) > 0; }
 
 int wildcards(std::string_view topic) {
-  return static_cast<int>(std::count_if(topic.begin(), topic.end(), [](char c) { return c == '+' || c == '#'; }));
+  return static_cast<int>(
+      std::count_if(topic.begin(), topic.end(), [](char c) { return c == '+' || c == '#'; }));
 }
 
 std::optional<std::string> fault_of_family_name(const SensorMapping& mapping) {
   const auto pieces = pieces_of(mapping.name);
   if (!pieces) return "expected braces only as {1}, {2} …";
-  if (pieces->size() > kMostPieces) return fmt::format("expected at most {} parts in the name of a family", kMostPieces);
+  if (pieces->size() > kMostPieces)
+    return fmt::format("expected at most {} parts in the name of a family", kMostPieces);
   const int count = wildcards(mapping.topic);
   bool any = false;
   std::string rest;
   for (const Piece& piece : *pieces) {
-    if (piece.wildcard > count) return fmt::format("{{{}}} stands for no wildcard: the topic has {}", piece.wildcard, count);
+    if (piece.wildcard > count)
+      return fmt::format("{{{}}} stands for no wildcard: the topic has {}", piece.wildcard, count);
     any = any || piece.wildcard > 0;
     if (piece.wildcard == 0) rest += piece.text;
   }

@@ -1,4 +1,5 @@
-// Families of sensors: one entry whose topic holds wildcards and whose name holds {1}, {2} … for what they stand for.
+// Families of sensors: one entry whose topic holds wildcards and whose name holds {1}, {2} … for
+// what they stand for.
 #pragma once
 
 #include <optional>
@@ -16,8 +17,8 @@ inline constexpr std::size_t kMostFamilies = 200;
 bool is_family(const SensorMapping& mapping);
 /// How many wildcards the topic holds.
 int wildcards(std::string_view topic);
-/// What is wrong with the name of a family, nothing when it is right: each {n} must name a wildcard, one at least,
-/// and what is left when they are taken out must be fit for a name.
+/// What is wrong with the name of a family, nothing when it is right: each {n} must name a
+/// wildcard, one at least, and what is left when they are taken out must be fit for a name.
 std::optional<std::string> fault_of_family_name(const SensorMapping& mapping);
 /// Some message of the family's topics would be named `sensor`.
 bool reaches(const SensorMapping& family, std::string_view sensor);

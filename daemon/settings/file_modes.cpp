@@ -15,52 +15,74 @@ namespace fs = std::filesystem;
 constexpr mode_t kOthersRead = 04, kOthersWrite = 02, kGroupWrites = 020, kOthersAll = 07;
 
 std::optional<mode_t> mode_of(const fs::path& path) {
-  struct stat facts {};
+  struct stat facts{};
   if (path.empty() || ::stat(path.c_str(), &facts) != 0) return std::nullopt;
   return facts.st_mode & 07777u;
 }
 
 class Look {
  public:
-  Look(Loaded& loaded, const std::string& settings_path) : loaded_(loaded), settings_path_(settings_path) {}
+  Look(Loaded& loaded, const std::string& settings_path)
+      : loaded_(loaded), settings_path_(settings_path) {}
 
   void secret(const char* key, const fs::path& path) {
     const auto mode = mode_of(path);
     if (mode && (*mode & kOthersAll) != 0)
-      problem(key, fmt::format("everybody on this machine may use {} (mode {:04o}), which is a secret", path.string(), *mode), "chmod 0640 " + path.string());
+      problem(key,
+              fmt::format("everybody on this machine may use {} (mode {:04o}), which is a secret",
+                          path.string(), *mode),
+              "chmod 0640 " + path.string());
     else if (mode && (*mode & kGroupWrites) != 0)
-      problem(key, fmt::format("its group may change {} (mode {:04o}), which is a secret", path.string(), *mode), "chmod 0640 " + path.string());
+      problem(key,
+              fmt::format("its group may change {} (mode {:04o}), which is a secret", path.string(),
+                          *mode),
+              "chmod 0640 " + path.string());
     folder_of(key, path);
   }
 
   void kept_from_change(const char* key, const fs::path& path) {
     const auto mode = mode_of(path);
     if (mode && (*mode & kOthersWrite) != 0)
-      problem(key, fmt::format("everybody on this machine may change {} (mode {:04o})", path.string(), *mode), "chmod o-w " + path.string());
+      problem(key,
+              fmt::format("everybody on this machine may change {} (mode {:04o})", path.string(),
+                          *mode),
+              "chmod o-w " + path.string());
     folder_of(key, path);
   }
 
   void better_private(const char* key, const fs::path& path) {
     const auto mode = mode_of(path);
     if (mode && (*mode & kOthersRead) != 0)
-      loaded_.warnings.push_back(message(fault(key, fmt::format("everybody on this machine may read {} (mode {:04o})", path.string(), *mode), "chmod o-r " + path.string()), settings_path_));
+      loaded_.warnings.push_back(
+          message(fault(key,
+                        fmt::format("everybody on this machine may read {} (mode {:04o})",
+                                    path.string(), *mode),
+                        "chmod o-r " + path.string()),
+                  settings_path_));
   }
 
  private:
-  /// Who may write a folder may put another file into the place of ours, unless the folder is sticky, as /tmp is.
+  /// Who may write a folder may put another file into the place of ours, unless the folder is
+  /// sticky, as /tmp is.
   void folder_of(const char* key, const fs::path& path) {
     if (path.empty()) return;
     const fs::path folder = path.has_parent_path() ? path.parent_path() : fs::path(".");
     if (!folders_.insert(folder).second) return;
     const auto mode = mode_of(folder);
     if (mode && (*mode & kOthersWrite) != 0 && (*mode & S_ISVTX) == 0)
-      problem(key, fmt::format("everybody on this machine may replace files in {} (mode {:04o})", folder.string(), *mode), "chmod o-w " + folder.string());
+      problem(key,
+              fmt::format("everybody on this machine may replace files in {} (mode {:04o})",
+                          folder.string(), *mode),
+              "chmod o-w " + folder.string());
   }
   Problem fault(const char* key, std::string what, std::string remedy) const {
     const auto found = loaded_.lines.find(key);
-    return {found == loaded_.lines.end() ? 0 : found->second, key, std::move(what), std::move(remedy)};
+    return {found == loaded_.lines.end() ? 0 : found->second, key, std::move(what),
+            std::move(remedy)};
   }
-  void problem(const char* key, std::string what, std::string remedy) { loaded_.problems.push_back(fault(key, std::move(what), std::move(remedy))); }
+  void problem(const char* key, std::string what, std::string remedy) {
+    loaded_.problems.push_back(fault(key, std::move(what), std::move(remedy)));
+  }
 
   Loaded& loaded_;
   const std::string& settings_path_;

@@ -74,12 +74,14 @@ struct Words<EcUnit> {
 };
 template <>
 struct Words<DoseField> {
-  static constexpr std::string_view list[] = {"litres", "litres-total", "feed", "feed-total", "strength", "ec"};
+  static constexpr std::string_view list[] = {"litres",     "litres-total", "feed",
+                                              "feed-total", "strength",     "ec"};
 };
 
 template <class Enum>
 constexpr std::size_t first_value() {
-  if constexpr (requires { Words<Enum>::first; }) return static_cast<std::size_t>(Words<Enum>::first);
+  if constexpr (requires { Words<Enum>::first; })
+    return static_cast<std::size_t>(Words<Enum>::first);
   return 0;
 }
 
@@ -89,7 +91,8 @@ std::string yaml_seconds(int seconds) {
     const char* unit;
   };
   for (const Step step : {Step{86'400, "d"}, Step{3'600, "h"}, Step{60, "min"}})
-    if (seconds != 0 && seconds % step.seconds == 0) return fmt::format("{} {}", seconds / step.seconds, step.unit);
+    if (seconds != 0 && seconds % step.seconds == 0)
+      return fmt::format("{} {}", seconds / step.seconds, step.unit);
   return fmt::format("{} s", seconds);
 }
 
@@ -104,27 +107,43 @@ std::string yaml_list(const std::vector<std::string>& items) {
 std::span<const Section> sections() {
   static const Section kSections[] = {
       {"site", "", "Where the benches stand.", site_keys()},
-      {"broker", "", "The MQTT broker that readings come from and feed orders go to.", broker_keys()},
+      {"broker", "", "The MQTT broker that readings come from and feed orders go to.",
+       broker_keys()},
       {"store", "", "The database.", store_keys()},
       {"clock", "", "Whose time counts.", clock_keys()},
-      {"board", "", "The pages for people: benches, season, ledger. They only show; nothing can be changed there.", board_keys()},
-      {"notices", "", "How people are told of what they should know; on the topics notices/urgent, notices/soon and notices/info.", notice_keys()},
+      {"board", "",
+       "The pages for people: benches, season, ledger. They only show; nothing can be changed "
+       "there.",
+       board_keys()},
+      {"notices", "",
+       "How people are told of what they should know; on the topics notices/urgent, notices/soon "
+       "and notices/info.",
+       notice_keys()},
       {"placards", "", "What fits on the display boards.", placard_keys()},
       {"metrics", "", "Figures for a metrics server such as Prometheus.", metrics_keys()},
       {"watch", "", "What places holds.", watch_keys()},
-      {"sensors", "east-air", "Where readings come from, one entry a sensor or a family of sensors.", sensor_keys()},
-      {"benches", "east", "Benches or shelves whose plants share one climate, one entry each.", bench_keys()},
-      {"waters", "tap", "Waters that feed is mixed into, one entry each: a source, or a blend of two.", water_keys()},
+      {"sensors", "east-air",
+       "Where readings come from, one entry a sensor or a family of sensors.", sensor_keys()},
+      {"benches", "east", "Benches or shelves whose plants share one climate, one entry each.",
+       bench_keys()},
+      {"waters", "tap",
+       "Waters that feed is mixed into, one entry each: a source, or a blend of two.",
+       water_keys()},
       {"recipes", "growth",
-       "What is mixed into the water at full strength, one entry each, told by two of stock, ratio and target. Concentrates burn: gloves "
-       "and eye protection; keep a calcium stock apart from sulphates and phosphates. The label's own rules come first.",
+       "What is mixed into the water at full strength, one entry each, told by two of stock, ratio "
+       "and target. Concentrates burn: gloves "
+       "and eye protection; keep a calcium stock apart from sulphates and phosphates. The label's "
+       "own rules come first.",
        recipe_keys()},
       {"pumps", "east-line",
-       "Dosing pumps, one entry each. A pump that mixes into drinking water pipes needs a backflow preventer; mains power near water needs "
-       "residual-current protection and an electrician. Local codes and licensed practice come first.",
+       "Dosing pumps, one entry each. A pump that mixes into drinking water pipes needs a backflow "
+       "preventer; mains power near water needs "
+       "residual-current protection and an electrician. Local codes and licensed practice come "
+       "first.",
        pump_keys()},
       {"pump_reports", "east-meter",
-       "Where pumps and meters report what was given, in a form of their own; plainwater/<site>/benches/<bench>/dosed needs no entry.",
+       "Where pumps and meters report what was given, in a form of their own; "
+       "plainwater/<site>/benches/<bench>/dosed needs no entry.",
        pump_report_keys()},
       {"detection", "", "How sharp drops of the nights are told from weather.", detection_keys()},
       {"moves", "", "How moves between outdoors and indoors are told and answered.", move_keys()},
@@ -136,12 +155,14 @@ std::span<const Section> sections() {
 
 const Section* find_section(std::string_view name) {
   const auto all = sections();
-  const auto found = std::find_if(all.begin(), all.end(), [&](const Section& s) { return s.name == name; });
+  const auto found =
+      std::find_if(all.begin(), all.end(), [&](const Section& s) { return s.name == name; });
   return found == all.end() ? nullptr : &*found;
 }
 
 const Key* find_key(const Section& section, std::string_view name) {
-  const auto found = std::find_if(section.keys.begin(), section.keys.end(), [&](const Key& k) { return k.name == name; });
+  const auto found = std::find_if(section.keys.begin(), section.keys.end(),
+                                  [&](const Key& k) { return k.name == name; });
   return found == section.keys.end() ? nullptr : &*found;
 }
 
@@ -153,7 +174,8 @@ std::vector<std::string_view> words_of(const Slot& slot) {
   return std::visit(
       [](const auto& field) -> std::vector<std::string_view> {
         using Field = std::remove_pointer_t<std::remove_cvref_t<decltype(field)>>;
-        if constexpr (std::is_enum_v<Field>) return {std::begin(Words<Field>::list), std::end(Words<Field>::list)};
+        if constexpr (std::is_enum_v<Field>)
+          return {std::begin(Words<Field>::list), std::end(Words<Field>::list)};
         return {};
       },
       slot);
@@ -167,7 +189,8 @@ bool set_word(const Slot& slot, std::string_view word) {
           const auto& list = Words<Field>::list;
           const auto found = std::find(std::begin(list), std::end(list), word);
           if (found == std::end(list)) return false;
-          *field = static_cast<Field>(first_value<Field>() + static_cast<std::size_t>(found - std::begin(list)));
+          *field = static_cast<Field>(first_value<Field>() +
+                                      static_cast<std::size_t>(found - std::begin(list)));
           return true;
         }
         return false;
@@ -178,23 +201,29 @@ bool set_word(const Slot& slot, std::string_view word) {
 std::string expectation(const Key& key) {
   static Defaults defaults;  // to ask the key for its type
   const Slot slot = key.slot(defaults.place());
-  if (const auto words = words_of(slot); !words.empty()) return fmt::format("one of {}", fmt::join(words, ", "));
+  if (const auto words = words_of(slot); !words.empty())
+    return fmt::format("one of {}", fmt::join(words, ", "));
   if (std::holds_alternative<bool*>(slot)) return "true or false";
-  if (std::holds_alternative<std::vector<std::string>*>(slot)) return "a list of names such as [one, two]";
+  if (std::holds_alternative<std::vector<std::string>*>(slot))
+    return "a list of names such as [one, two]";
   const auto bounds = [&](std::string_view what) {
     return fmt::format("{} from {} to {}", what, decimal(key.range.least), decimal(key.range.most));
   };
   if (std::holds_alternative<int*>(slot)) return bounds("a whole number");
-  if (std::holds_alternative<double*>(slot) || std::holds_alternative<std::optional<double>*>(slot)) return bounds("a number");
+  if (std::holds_alternative<double*>(slot) || std::holds_alternative<std::optional<double>*>(slot))
+    return bounds("a number");
   if (std::holds_alternative<SecondsSlot>(slot))
-    return fmt::format("a time with its unit (s, min, h or d) from {} to {}", yaml_seconds(static_cast<int>(key.range.least)),
+    return fmt::format("a time with its unit (s, min, h or d) from {} to {}",
+                       yaml_seconds(static_cast<int>(key.range.least)),
                        yaml_seconds(static_cast<int>(key.range.most)));
   switch (key.rule) {
-    case TextRule::level_name: return "a name: at most 64 characters without spaces or any of / + # { }";
+    case TextRule::level_name:
+      return "a name: at most 64 characters without spaces or any of / + # { }";
     case TextRule::broker_url: return "mqtt://host:port or mqtts://host:port";
     case TextRule::time_zone: return "an IANA time zone such as Europe/London";
     case TextRule::listen_address: return "an address and a port such as 127.0.0.1:8632";
-    case TextRule::web_address: return "http://host or https://host, with a port where it needs one";
+    case TextRule::web_address:
+      return "http://host or https://host, with a port where it needs one";
     case TextRule::time_of_day: return "a time of the day such as 07:30";
     case TextRule::hours_of_day: return "hours of the day such as 22:00-07:00";
     case TextRule::any: break;
@@ -222,18 +251,24 @@ std::string yaml_of(const Slot& slot) {
           return yaml_list(*field);
         else {
           using Enum = std::remove_pointer_t<Field>;
-          return std::string(Words<Enum>::list[static_cast<std::size_t>(*field) - first_value<Enum>()]);
+          return std::string(
+              Words<Enum>::list[static_cast<std::size_t>(*field) - first_value<Enum>()]);
         }
       },
       slot);
 }
 
 std::string yaml_text(std::string_view text) {
-  static constexpr std::string_view kSafe = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-./";
-  static constexpr std::string_view kMeaning[] = {"true", "false", "yes", "no", "on", "off", "null", "Null", "NULL"};
-  const bool starts_as_word = !text.empty() && (std::isalpha(static_cast<unsigned char>(text.front())) || text.front() == '/');
-  const bool plain = starts_as_word && text.find_first_not_of(kSafe) == std::string_view::npos &&
-                     std::find(std::begin(kMeaning), std::end(kMeaning), text) == std::end(kMeaning);
+  static constexpr std::string_view kSafe =
+      "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-./";
+  static constexpr std::string_view kMeaning[] = {"true", "false", "yes",  "no",  "on",
+                                                  "off",  "null",  "Null", "NULL"};
+  const bool starts_as_word =
+      !text.empty() &&
+      (std::isalpha(static_cast<unsigned char>(text.front())) || text.front() == '/');
+  const bool plain =
+      starts_as_word && text.find_first_not_of(kSafe) == std::string_view::npos &&
+      std::find(std::begin(kMeaning), std::end(kMeaning), text) == std::end(kMeaning);
   return plain ? std::string(text) : json_string(text);
 }
 

@@ -1,5 +1,6 @@
-// The one table of keys. It drives the reading of a settings file, the key reference, the annotated sample and the
-// merged settings: a key that is not in it does not exist, and one that is in it is documented.
+// The one table of keys. It drives the reading of a settings file, the key reference, the annotated
+// sample and the merged settings: a key that is not in it does not exist, and one that is in it is
+// documented.
 #pragma once
 
 #include <optional>
@@ -42,12 +43,22 @@ struct SecondsSlot {
 };
 
 /// The field that a key fills; its type is the key's type.
-using Slot = std::variant<std::string*, double*, std::optional<double>*, int*, bool*, std::vector<std::string>*, SecondsSlot, Group*, Unit*, ShownUnit*,
-                          PayloadForm*, Quantity*, Reports*, Durability*, ClockMode*, Moves*, Position*, MovePreset*, MoveAnswer*,
-                          SaltTolerance*, EcUnit*, DoseField*>;
+using Slot = std::variant<std::string*, double*, std::optional<double>*, int*, bool*,
+                          std::vector<std::string>*, SecondsSlot, Group*, Unit*, ShownUnit*,
+                          PayloadForm*, Quantity*, Reports*, Durability*, ClockMode*, Moves*,
+                          Position*, MovePreset*, MoveAnswer*, SaltTolerance*, EcUnit*, DoseField*>;
 
 /// What a text has to be, beyond text.
-enum class TextRule { any, level_name, broker_url, time_zone, listen_address, web_address, time_of_day, hours_of_day };
+enum class TextRule {
+  any,
+  level_name,
+  broker_url,
+  time_zone,
+  listen_address,
+  web_address,
+  time_of_day,
+  hours_of_day
+};
 
 struct Range {
   double least = -1e9, most = 1e9;
@@ -60,14 +71,17 @@ struct Key {
   std::string_view unit;     ///< of numbers, empty for none
   Range range;               ///< of numbers, both ends allowed
   std::string_view doc;      ///< one or two plain sentences
-  std::string_view example;  ///< YAML, in the annotated sample in place of the default; empty: shown commented out
+  std::string_view example;  ///< YAML, in the annotated sample in place of the default; empty:
+                             ///< shown commented out
   TextRule rule = TextRule::any;
-  bool needed = false;  ///< has no default that could be right; checked in check_house.cpp and check_feed.cpp
+  bool needed =
+      false;  ///< has no default that could be right; checked in check_house.cpp and check_feed.cpp
 };
 
 struct Section {
   std::string_view name;
-  std::string_view entry;  ///< empty: one map of keys; else a map of named entries, and this is the sample's entry
+  std::string_view entry;  ///< empty: one map of keys; else a map of named entries, and this is the
+                           ///< sample's entry
   std::string_view doc;
   std::span<const Key> keys;
 };

@@ -1,4 +1,5 @@
-// Keys of the rules: what is watched, how drops and moves are judged, how feed is measured, when a sensor is doubted.
+// Keys of the rules: what is watched, how drops and moves are judged, how feed is measured, when a
+// sensor is doubted.
 #include "settings/key_tables.h"
 #include "settings/slots.h"
 

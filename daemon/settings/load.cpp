@@ -28,10 +28,12 @@ Problem too_large() {
 }
 
 void sort_by_line(std::vector<Problem>& problems) {
-  std::stable_sort(problems.begin(), problems.end(), [](const Problem& a, const Problem& b) { return a.line < b.line; });
+  std::stable_sort(problems.begin(), problems.end(),
+                   [](const Problem& a, const Problem& b) { return a.line < b.line; });
 }
 
-/// Names become indices: every sensor that is named anywhere, sorted; benches, waters, recipes and pumps sorted.
+/// Names become indices: every sensor that is named anywhere, sorted; benches, waters, recipes and
+/// pumps sorted.
 std::shared_ptr<const Settings> resolve(Draft draft) {
   auto settings = std::make_shared<Settings>(std::move(draft.settings));
   std::map<std::string, Reports, std::less<>> sensors;
@@ -39,9 +41,11 @@ std::shared_ptr<const Settings> resolve(Draft draft) {
     if (!is_family(mapping)) sensors.emplace(mapping.name, mapping.reports);
   const auto name = [&](const std::string& sensor) {
     if (sensor.empty() || sensors.contains(sensor)) return;
-    const auto family = std::find_if(settings->mappings.begin(), settings->mappings.end(),
-                                     [&](const SensorMapping& m) { return is_family(m) && reaches(m, sensor); });
-    sensors.emplace(sensor, family == settings->mappings.end() ? Reports::regularly : family->reports);
+    const auto family =
+        std::find_if(settings->mappings.begin(), settings->mappings.end(),
+                     [&](const SensorMapping& m) { return is_family(m) && reaches(m, sensor); });
+    sensors.emplace(sensor,
+                    family == settings->mappings.end() ? Reports::regularly : family->reports);
   };
   name(settings->site.outdoor_reference);
   name(settings->site.indoor_reference);
@@ -53,7 +57,8 @@ std::shared_ptr<const Settings> resolve(Draft draft) {
 
   const auto by_name = [](const auto& a, const auto& b) { return a.name < b.name; };
   for (BenchDraft& bench : draft.benches) {
-    for (const std::string& sensor : bench.sensors) bench.bench.sensors.push_back(*settings->sensor(sensor));
+    for (const std::string& sensor : bench.sensors)
+      bench.bench.sensors.push_back(*settings->sensor(sensor));
     bench.bench.contact = settings->sensor(bench.contact);
     settings->benches.push_back(std::move(bench.bench));
   }
@@ -62,7 +67,8 @@ std::shared_ptr<const Settings> resolve(Draft draft) {
   std::sort(settings->pumps.begin(), settings->pumps.end(), by_name);
   std::sort(settings->waters.begin(), settings->waters.end(), by_name);
   std::sort(settings->recipes.begin(), settings->recipes.end(), by_name);
-  for (Recipe& recipe : settings->recipes) recipe.nitrogen_percent = nitrogen_of_label(recipe.label).value_or(0);
+  for (Recipe& recipe : settings->recipes)
+    recipe.nitrogen_percent = nitrogen_of_label(recipe.label).value_or(0);
   settings->site.offsets = zone_offsets(settings->site.time_zone);
   return settings;
 }
@@ -82,22 +88,26 @@ Loaded load_settings_text(std::string_view text, std::string_view file_name) {
   for (std::size_t begin = 0, line = 1; begin <= text.size(); ++line) {
     const std::size_t end = std::min(text.find('\n', begin), text.size());
     if (!is_utf8(text.substr(begin, end - begin)))
-      return refused({static_cast<int>(line), "", "this line is not UTF-8 text", "save the file as UTF-8"});
+      return refused(
+          {static_cast<int>(line), "", "this line is not UTF-8 text", "save the file as UTF-8"});
     begin = end + 1;
   }
   const YamlTree tree = parse_yaml(text);
-  if (!tree.faults.empty()) return refused({tree.faults[0].line, "", tree.faults[0].what, tree.faults[0].remedy});
+  if (!tree.faults.empty())
+    return refused({tree.faults[0].line, "", tree.faults[0].what, tree.faults[0].remedy});
 
   Loaded loaded;
   Draft draft;
   draft.settings.text = text;
   read_draft(tree.root, draft, loaded.problems);
   Findings findings{loaded.problems, {}};
-  const bool is_settings = tree.root.kind == YamlNode::Kind::map || tree.root.kind == YamlNode::Kind::nothing;
+  const bool is_settings =
+      tree.root.kind == YamlNode::Kind::map || tree.root.kind == YamlNode::Kind::nothing;
   if (is_settings) check_draft(draft, findings);
   sort_by_line(loaded.problems);
   sort_by_line(findings.warnings);
-  for (const Problem& warning : findings.warnings) loaded.warnings.push_back(message(warning, file_name));
+  for (const Problem& warning : findings.warnings)
+    loaded.warnings.push_back(message(warning, file_name));
   loaded.lines = draft.lines;
   if (loaded.problems.empty()) loaded.settings = resolve(std::move(draft));
   return loaded;
@@ -105,11 +115,14 @@ Loaded load_settings_text(std::string_view text, std::string_view file_name) {
 
 Loaded load_settings_file(const std::string& path) {
   std::ifstream file(path, std::ios::binary);
-  if (!file) return refused({0, "", fmt::format("cannot be opened: {}", std::strerror(errno)), "check the path and who may read it"});
+  if (!file)
+    return refused({0, "", fmt::format("cannot be opened: {}", std::strerror(errno)),
+                    "check the path and who may read it"});
   std::string text(kLargestSettingsFile + 1, '\0');
   file.read(text.data(), static_cast<std::streamsize>(text.size()));
   if (file.bad() || (file.fail() && !file.eof()))
-    return refused({0, "", fmt::format("cannot be read: {}", std::strerror(errno)), "it must be a file, not a directory"});
+    return refused({0, "", fmt::format("cannot be read: {}", std::strerror(errno)),
+                    "it must be a file, not a directory"});
   text.resize(static_cast<std::size_t>(file.gcount()));
   return load_settings_text(text, path);
 }

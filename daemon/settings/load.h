@@ -11,7 +11,8 @@
 
 namespace plainwater {
 
-/// One thing wrong with the file. No value of `broker.*` is ever repeated in it: people paste passwords into wrong places.
+/// One thing wrong with the file. No value of `broker.*` is ever repeated in it: people paste
+/// passwords into wrong places.
 struct Problem {
   int line = 0;        ///< first line is 1; 0: the file as a whole
   std::string key;     ///< "benches.mist.group"; empty when no key is to blame
@@ -23,10 +24,12 @@ struct Problem {
 std::string message(const Problem& problem, std::string_view file_name);
 
 struct Loaded {
-  std::shared_ptr<const Settings> settings;       ///< null when there are problems
-  std::vector<Problem> problems;                  ///< sorted by line
-  std::vector<std::string> warnings;              ///< complete sentences with file and line; the settings are usable all the same
-  std::map<std::string, int, std::less<>> lines;  ///< of each key given, "site.time_zone" -> 5, for checks that only a caller can make
+  std::shared_ptr<const Settings> settings;  ///< null when there are problems
+  std::vector<Problem> problems;             ///< sorted by line
+  std::vector<std::string>
+      warnings;  ///< complete sentences with file and line; the settings are usable all the same
+  std::map<std::string, int, std::less<>>
+      lines;  ///< of each key given, "site.time_zone" -> 5, for checks that only a caller can make
 };
 
 /// Larger files are refused: settings of a thousand benches take a fifth of it.
@@ -37,8 +40,8 @@ Loaded load_settings_text(std::string_view text, std::string_view file_name);
 /// The same for a file; one that cannot be read is a problem with line 0.
 Loaded load_settings_file(const std::string& path);
 
-/// The settings in force as a settings file, with defaults filled in. Loading it again gives equal settings.
-/// It holds names of password files and variables, never a password.
+/// The settings in force as a settings file, with defaults filled in. Loading it again gives equal
+/// settings. It holds names of password files and variables, never a password.
 std::string print_merged(const Settings& settings);
 /// Every key with type, unit, range, default and meaning, for reading.
 std::string print_keys();

@@ -54,7 +54,8 @@ std::string print_merged(const Settings& settings) {
     };
     if (section.entry.empty()) out += merged_keys(section, place, "  ");
     if (section.name == "sensors")
-      for (SensorMapping& sensor : draft.settings.mappings) place.sensor = &sensor, entry(sensor.name);
+      for (SensorMapping& sensor : draft.settings.mappings)
+        place.sensor = &sensor, entry(sensor.name);
     if (section.name == "benches")
       for (BenchDraft& bench : draft.benches) place.bench = &bench, entry(bench.bench.name);
     if (section.name == "waters")
@@ -64,7 +65,8 @@ std::string print_merged(const Settings& settings) {
     if (section.name == "pumps")
       for (Pump& pump : draft.pumps) place.pump = &pump, entry(pump.name);
     if (section.name == "pump_reports")
-      for (PumpReport& report : draft.settings.pump_reports) place.report = &report, entry(report.name);
+      for (PumpReport& report : draft.settings.pump_reports)
+        place.report = &report, entry(report.name);
   }
   return out;
 }
@@ -77,7 +79,9 @@ std::string print_keys() {
     for (const Key& key : section.keys) {
       const std::string value = yaml_of(key.slot(defaults.place()));
       out += fmt::format("\n  {}\n", pattern(section, key));
-      const std::string otherwise = key.needed ? "needed" : value.empty() ? "default none" : fmt::format("default {}", value);
+      const std::string otherwise = key.needed      ? "needed"
+                                    : value.empty() ? "default none"
+                                                    : fmt::format("default {}", value);
       out += wrapped(fmt::format("{}; {}", describe(key), otherwise), "      ");
       out += wrapped(key.doc, "      ");
     }
@@ -101,15 +105,18 @@ std::string print_sample() {
     const std::string comment = fmt::format("{}# ", indent);
     for (const Key& key : section.keys) {
       const std::string type = describe(key);
-      out += wrapped(
-          type == "text" && !key.needed ? std::string(key.doc) : fmt::format("{} [{}{}]", key.doc, key.needed ? "needed: " : "", type),
-          comment);
-      out += key.example.empty() ? line_of(fmt::format("{}#", indent), key.name, yaml_of(key.slot(defaults.place())))
+      out += wrapped(type == "text" && !key.needed
+                         ? std::string(key.doc)
+                         : fmt::format("{} [{}{}]", key.doc, key.needed ? "needed: " : "", type),
+                     comment);
+      out += key.example.empty() ? line_of(fmt::format("{}#", indent), key.name,
+                                           yaml_of(key.slot(defaults.place())))
                                  : line_of(indent, key.name, std::string(key.example));
     }
     if (section.name == "sensors")
       out +=
-          "  # A family: house/west/air feeds the sensor \"west-air\", house/roof/air the sensor \"roof-air\".\n"
+          "  # A family: house/west/air feeds the sensor \"west-air\", house/roof/air the sensor "
+          "\"roof-air\".\n"
           "  #\"{1}-air\":\n"
           "  #  topic: house/+/air\n"
           "  #  form: json\n"

@@ -21,7 +21,8 @@ class Reader {
   void read(const YamlNode& root) {
     if (root.kind == Kind::nothing) return;
     if (root.kind != Kind::map)
-      return fault(root.line, "", "expected sections such as \"site:\" at the top", "see plainwater check --sample");
+      return fault(root.line, "", "expected sections such as \"site:\" at the top",
+                   "see plainwater check --sample");
     std::set<std::string> seen;
     for (const auto& [key, value] : root.entries) {
       const Section* section = find_section(key.text);
@@ -41,9 +42,11 @@ class Reader {
 
   template <class List>
   void unknown(const YamlNode& key, const std::string& inside, const List& known) {
-    const std::string near = nearest(key.text, known, [](const auto& candidate) { return candidate.name; });
+    const std::string near =
+        nearest(key.text, known, [](const auto& candidate) { return candidate.name; });
     fault(key.line, inside + path_part(key.text), "unknown key",
-          near.empty() ? "plainwater check --keys lists the known ones" : fmt::format("did you mean {}?", near));
+          near.empty() ? "plainwater check --keys lists the known ones"
+                       : fmt::format("did you mean {}?", near));
   }
 
   bool first(std::set<std::string>& seen, const YamlNode& key, const std::string& path) {
@@ -56,9 +59,12 @@ class Reader {
     if (value.kind == Kind::nothing) return;
     const std::string name(section.name);
     if (value.kind != Kind::map)
-      return fault(value.line, name, section.entry.empty() ? "expected keys below it" : "expected named entries below it",
-                   "indent them by two spaces, each with its value after a colon");
-    if (section.entry.empty()) return read_keys(section, {.settings = &draft_.settings}, name, value);
+      return fault(
+          value.line, name,
+          section.entry.empty() ? "expected keys below it" : "expected named entries below it",
+          "indent them by two spaces, each with its value after a colon");
+    if (section.entry.empty())
+      return read_keys(section, {.settings = &draft_.settings}, name, value);
     std::set<std::string> seen;
     for (const auto& [key, entry] : value.entries)
       if (first(seen, key, name + "." + path_part(key.text))) read_entry(section, key, entry);
@@ -68,7 +74,8 @@ class Reader {
     const std::string path = fmt::format("{}.{}", section.name, path_part(key.text));
     draft_.lines.emplace(path, key.line);
     if (value.kind != Kind::map && value.kind != Kind::nothing)
-      return fault(value.line, path, "expected keys below it", "indent them by two spaces more, each with its value after a colon");
+      return fault(value.line, path, "expected keys below it",
+                   "indent them by two spaces more, each with its value after a colon");
     Place place{.settings = &draft_.settings};
     if (section.name == "sensors") {
       place.sensor = &draft_.settings.mappings.emplace_back();
@@ -94,7 +101,8 @@ class Reader {
     read_keys(section, place, path, value);
   }
 
-  void read_keys(const Section& section, const Place& place, const std::string& path, const YamlNode& map) {
+  void read_keys(const Section& section, const Place& place, const std::string& path,
+                 const YamlNode& map) {
     std::set<std::string> seen;
     for (const auto& [name, value] : map.entries) {
       const Key* key = find_key(section, name.text);
@@ -109,14 +117,19 @@ class Reader {
     }
   }
 
-  void read_value(const Key& key, const Slot& slot, const std::string& path, int line, const YamlNode& value) {
-    const bool may_be_blank = std::holds_alternative<std::string*>(slot) || std::holds_alternative<std::optional<double>*>(slot);
+  void read_value(const Key& key, const Slot& slot, const std::string& path, int line,
+                  const YamlNode& value) {
+    const bool may_be_blank = std::holds_alternative<std::string*>(slot) ||
+                              std::holds_alternative<std::optional<double>*>(slot);
     if (value.kind == Kind::nothing && may_be_blank) return;  // a blank value is the default
     if (value.kind != Kind::nothing) line = value.line;
     std::string fault_text;
-    if (std::visit([&](const auto& field) { return store(key, field, value, fault_text); }, slot)) return;
-    if (fault_text.empty()) fault_text = fmt::format("expected {}, found {}", expectation(key), found(key, value));
-    fault(line, path, std::move(fault_text), key.unit.empty() ? "" : fmt::format("the unit is {}", key.unit));
+    if (std::visit([&](const auto& field) { return store(key, field, value, fault_text); }, slot))
+      return;
+    if (fault_text.empty())
+      fault_text = fmt::format("expected {}, found {}", expectation(key), found(key, value));
+    fault(line, path, std::move(fault_text),
+          key.unit.empty() ? "" : fmt::format("the unit is {}", key.unit));
   }
 
   static std::string found(const Key& key, const YamlNode& value) {
@@ -126,32 +139,39 @@ class Reader {
       case Kind::map: return "keys below it";
       case Kind::scalar: break;
     }
-    if (key.section == "broker") return "something else";  // it might be a secret in the wrong place
+    if (key.section == "broker")
+      return "something else";  // it might be a secret in the wrong place
     return (value.quoted ? "the quoted text " : "") + quoted(value.text);
   }
 
-  static bool in_range(const Key& key, double value) { return value >= key.range.least && value <= key.range.most; }
+  static bool in_range(const Key& key, double value) {
+    return value >= key.range.least && value <= key.range.most;
+  }
 
   bool store(const Key& key, double* field, const YamlNode& value, std::string&) const {
-    const auto number = value.kind == Kind::scalar && !value.quoted ? read_number(value.text) : std::nullopt;
+    const auto number =
+        value.kind == Kind::scalar && !value.quoted ? read_number(value.text) : std::nullopt;
     if (!number || !in_range(key, *number)) return false;
     *field = *number;
     return true;
   }
-  bool store(const Key& key, std::optional<double>* field, const YamlNode& value, std::string& fault_text) const {
+  bool store(const Key& key, std::optional<double>* field, const YamlNode& value,
+             std::string& fault_text) const {
     double number = 0;
     if (!store(key, &number, value, fault_text)) return false;
     *field = number;
     return true;
   }
   bool store(const Key& key, int* field, const YamlNode& value, std::string&) const {
-    const auto number = value.kind == Kind::scalar && !value.quoted ? read_whole(value.text) : std::nullopt;
+    const auto number =
+        value.kind == Kind::scalar && !value.quoted ? read_whole(value.text) : std::nullopt;
     if (!number || !in_range(key, *number)) return false;
     *field = *number;
     return true;
   }
   bool store(const Key&, bool* field, const YamlNode& value, std::string&) const {
-    const auto answer = value.kind == Kind::scalar && !value.quoted ? read_yes_no(value.text) : std::nullopt;
+    const auto answer =
+        value.kind == Kind::scalar && !value.quoted ? read_yes_no(value.text) : std::nullopt;
     if (!answer) return false;
     *field = *answer;
     return true;
@@ -162,24 +182,32 @@ class Reader {
     *field.seconds = *seconds;
     return true;
   }
-  bool store(const Key& key, std::string* field, const YamlNode& value, std::string& fault_text) const {
+  bool store(const Key& key, std::string* field, const YamlNode& value,
+             std::string& fault_text) const {
     if (value.kind != Kind::scalar) return false;
     if (key.rule == TextRule::level_name && !is_level_name(value.text)) return false;
     if (key.rule == TextRule::time_zone && !is_time_zone(value.text)) return false;
-    if (key.rule == TextRule::listen_address && !value.text.empty() && !read_listen_address(value.text)) return false;
-    if (key.rule == TextRule::time_of_day && !value.text.empty() && !read_time_of_day(value.text)) return false;
-    if (key.rule == TextRule::hours_of_day && !value.text.empty() && !read_hours_of_day(value.text)) return false;
-    if (key.rule == TextRule::web_address && !value.text.empty() && !is_web_address(value.text)) return false;
+    if (key.rule == TextRule::listen_address && !value.text.empty() &&
+        !read_listen_address(value.text))
+      return false;
+    if (key.rule == TextRule::time_of_day && !value.text.empty() && !read_time_of_day(value.text))
+      return false;
+    if (key.rule == TextRule::hours_of_day && !value.text.empty() && !read_hours_of_day(value.text))
+      return false;
+    if (key.rule == TextRule::web_address && !value.text.empty() && !is_web_address(value.text))
+      return false;
     if (key.rule == TextRule::broker_url && !value.text.empty()) {
       if (const auto wrong = fault_of_broker_url(value.text)) {
-        fault_text = fmt::format("not an address of a broker: {}; a right one is mqtt://127.0.0.1:1883", *wrong);
+        fault_text = fmt::format(
+            "not an address of a broker: {}; a right one is mqtt://127.0.0.1:1883", *wrong);
         return false;
       }
     }
     *field = value.text;
     return true;
   }
-  bool store(const Key&, std::vector<std::string>* field, const YamlNode& value, std::string&) const {
+  bool store(const Key&, std::vector<std::string>* field, const YamlNode& value,
+             std::string&) const {
     if (value.kind != Kind::list) return false;
     for (const YamlNode& item : value.items)
       if (item.kind != Kind::scalar) return false;
@@ -197,12 +225,16 @@ class Reader {
 
 }  // namespace
 
-void read_draft(const YamlNode& root, Draft& draft, std::vector<Problem>& problems) { Reader(draft, problems).read(root); }
+void read_draft(const YamlNode& root, Draft& draft, std::vector<Problem>& problems) {
+  Reader(draft, problems).read(root);
+}
 
 std::string path_part(std::string_view key) {
-  const bool readable = !key.empty() && key.size() <= 64 && std::none_of(key.begin(), key.end(), [](char c) {
-    return static_cast<unsigned char>(c) <= 0x20 || std::string_view("\x7f\":.").find(c) != std::string_view::npos;
-  });
+  const bool readable =
+      !key.empty() && key.size() <= 64 && std::none_of(key.begin(), key.end(), [](char c) {
+        return static_cast<unsigned char>(c) <= 0x20 ||
+               std::string_view("\x7f\":.").find(c) != std::string_view::npos;
+      });
   return readable ? std::string(key) : quoted(key);
 }
 
@@ -210,7 +242,8 @@ std::string quoted(std::string_view text) {
   constexpr std::size_t kLongest = 60;
   if (text.size() <= kLongest) return json_string(text);
   std::size_t cut = kLongest;
-  while (cut > 0 && (static_cast<unsigned char>(text[cut]) & 0xc0) == 0x80) --cut;  // not in the middle of a character
+  while (cut > 0 && (static_cast<unsigned char>(text[cut]) & 0xc0) == 0x80)
+    --cut;  // not in the middle of a character
   return json_string(std::string(text.substr(0, cut)) + "…");
 }
 

@@ -14,7 +14,8 @@ namespace {
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 std::string_view without_plus(std::string_view text) {
-  if (text.size() > 1 && text[0] == '+' && (is_digit(text[1]) || text[1] == '.')) text.remove_prefix(1);
+  if (text.size() > 1 && text[0] == '+' && (is_digit(text[1]) || text[1] == '.'))
+    text.remove_prefix(1);
   return text;
 }
 
@@ -22,10 +23,12 @@ std::string_view without_plus(std::string_view text) {
 
 std::optional<double> read_number(std::string_view text) {
   text = without_plus(text);
-  if (text.find_first_not_of("0123456789.+-eE") != std::string_view::npos) return std::nullopt;  // from_chars would take inf and nan
+  if (text.find_first_not_of("0123456789.+-eE") != std::string_view::npos)
+    return std::nullopt;  // from_chars would take inf and nan
   double value = 0;
   const auto end = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (end.ec != std::errc() || end.ptr != text.data() + text.size() || !std::isfinite(value)) return std::nullopt;
+  if (end.ec != std::errc() || end.ptr != text.data() + text.size() || !std::isfinite(value))
+    return std::nullopt;
   return value;
 }
 
@@ -49,7 +52,11 @@ std::optional<int> read_seconds(std::string_view text) {
   const auto count = read_whole(text.substr(0, unit_at));
   std::string_view unit = text.substr(unit_at);
   if (unit.front() == ' ') unit.remove_prefix(1);
-  const int factor = unit == "s" ? 1 : unit == "min" ? 60 : unit == "h" ? 3'600 : unit == "d" ? 86'400 : 0;
+  const int factor = unit == "s"     ? 1
+                     : unit == "min" ? 60
+                     : unit == "h"   ? 3'600
+                     : unit == "d"   ? 86'400
+                                     : 0;
   if (!count || factor == 0 || *count > 2'000'000'000 / factor) return std::nullopt;
   return *count * factor;
 }
@@ -78,10 +85,13 @@ bool is_utf8(std::string_view text) {
 }
 
 bool is_level_name(std::string_view text) {
-  if (text.empty() || text.size() > 64 || text.front() == '$' || text == "." || text == ".." || !is_utf8(text)) return false;
+  if (text.empty() || text.size() > 64 || text.front() == '$' || text == "." || text == ".." ||
+      !is_utf8(text))
+    return false;
   return std::none_of(text.begin(), text.end(), [](char c) {
     const auto byte = static_cast<unsigned char>(c);
-    return byte <= 0x20 || byte == 0x7f || std::string_view("/+#{}").find(c) != std::string_view::npos;
+    return byte <= 0x20 || byte == 0x7f ||
+           std::string_view("/+#{}").find(c) != std::string_view::npos;
   });
 }
 
@@ -100,25 +110,31 @@ bool is_json_pointer(std::string_view text) {
   if (text.empty()) return true;
   if (text.front() != '/' || !is_utf8(text)) return false;
   for (std::size_t i = 0; i < text.size(); ++i)
-    if (text[i] == '~' && (i + 1 == text.size() || (text[i + 1] != '0' && text[i + 1] != '1'))) return false;
+    if (text[i] == '~' && (i + 1 == text.size() || (text[i + 1] != '0' && text[i + 1] != '1')))
+      return false;
   return true;
 }
 
 bool is_time_zone(std::string_view text) {
-  if (text.empty() || text.size() > 64 || text.front() == '/' || text.back() == '/' || text.find("..") != std::string_view::npos)
+  if (text.empty() || text.size() > 64 || text.front() == '/' || text.back() == '/' ||
+      text.find("..") != std::string_view::npos)
     return false;
   return std::all_of(text.begin(), text.end(), [](char c) {
-    return is_digit(c) || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '/' || c == '_' || c == '-' || c == '+';
+    return is_digit(c) || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '/' ||
+           c == '_' || c == '-' || c == '+';
   });
 }
 
 std::optional<std::string> fault_of_broker_url(std::string_view url) {
   const auto scheme = url.find("://");
-  if (scheme == std::string_view::npos || (url.substr(0, scheme) != "mqtt" && url.substr(0, scheme) != "mqtts"))
+  if (scheme == std::string_view::npos ||
+      (url.substr(0, scheme) != "mqtt" && url.substr(0, scheme) != "mqtts"))
     return "expected mqtt:// or mqtts:// at its beginning";
   std::string_view rest = url.substr(scheme + 3);
-  if (rest.find('@') != std::string_view::npos) return "a user or password does not belong into the address";
-  if (rest.find_first_of("/?# \t") != std::string_view::npos) return "expected nothing after host and port";
+  if (rest.find('@') != std::string_view::npos)
+    return "a user or password does not belong into the address";
+  if (rest.find_first_of("/?# \t") != std::string_view::npos)
+    return "expected nothing after host and port";
   std::string_view host = rest, port = "1883";
   if (!rest.empty() && rest.front() == '[') {
     const auto close = rest.find(']');
@@ -132,7 +148,9 @@ std::optional<std::string> fault_of_broker_url(std::string_view url) {
     port = rest.substr(colon + 1);
   }
   if (host.empty() || host == "[]") return "expected a host name";
-  const auto number = port.find_first_not_of("0123456789") == std::string_view::npos ? read_whole(port) : std::nullopt;
+  const auto number = port.find_first_not_of("0123456789") == std::string_view::npos
+                          ? read_whole(port)
+                          : std::nullopt;
   if (!number || *number < 1 || *number > 65'535) return "expected a port from 1 to 65535";
   return std::nullopt;
 }
@@ -142,7 +160,9 @@ std::optional<ListenAddress> read_listen_address(std::string_view text) {
   if (colon == std::string_view::npos) return std::nullopt;
   std::string_view host = text.substr(0, colon);
   const std::string_view port = text.substr(colon + 1);
-  const auto number = port.find_first_not_of("0123456789") == std::string_view::npos ? read_whole(port) : std::nullopt;
+  const auto number = port.find_first_not_of("0123456789") == std::string_view::npos
+                          ? read_whole(port)
+                          : std::nullopt;
   if (!number || *number > 65'535) return std::nullopt;
   const bool bracketed = host.size() > 2 && host.front() == '[' && host.back() == ']';
   if (bracketed) host = host.substr(1, host.size() - 2);
@@ -151,14 +171,17 @@ std::optional<ListenAddress> read_listen_address(std::string_view text) {
   if (!bracketed && inet_pton(AF_INET, found.address.c_str(), bytes) == 1)
     found.loopback = bytes[0] == 127;
   else if (bracketed && inet_pton(AF_INET6, found.address.c_str(), bytes) == 1)
-    found.loopback = std::all_of(bytes, bytes + 15, [](unsigned char b) { return b == 0; }) && bytes[15] == 1;
+    found.loopback =
+        std::all_of(bytes, bytes + 15, [](unsigned char b) { return b == 0; }) && bytes[15] == 1;
   else
     return std::nullopt;
   return found;
 }
 
 std::optional<int> read_time_of_day(std::string_view text) {
-  const auto figure = [&](std::size_t at) { return text[at] >= '0' && text[at] <= '9' ? text[at] - '0' : 100; };
+  const auto figure = [&](std::size_t at) {
+    return text[at] >= '0' && text[at] <= '9' ? text[at] - '0' : 100;
+  };
   if (text.size() != 5 || text[2] != ':') return std::nullopt;
   const int hour = figure(0) * 10 + figure(1), minute = figure(3) * 10 + figure(4);
   if (hour > 23 || minute > 59) return std::nullopt;
@@ -178,7 +201,10 @@ bool is_web_address(std::string_view text) {
     std::string_view rest = text.substr(scheme.size());
     if (rest.ends_with('/')) rest.remove_suffix(1);
     return text.size() <= 200 && !rest.empty() && rest.front() != '/' && rest.front() != ':' &&
-           std::none_of(rest.begin(), rest.end(), [](char c) { return static_cast<unsigned char>(c) <= 0x20 || std::string_view("/@?#\"'<>\\\x7f").find(c) != std::string_view::npos; });
+           std::none_of(rest.begin(), rest.end(), [](char c) {
+             return static_cast<unsigned char>(c) <= 0x20 ||
+                    std::string_view("/@?#\"'<>\\\x7f").find(c) != std::string_view::npos;
+           });
   }
   return false;
 }

@@ -1,5 +1,5 @@
-// What a scalar of a settings file may be. Our own conversion: `010` is ten, "inf" and "0x10" are no numbers, and
-// the locale has no say.
+// What a scalar of a settings file may be. Our own conversion: `010` is ten, "inf" and "0x10" are
+// no numbers, and the locale has no say.
 #pragma once
 
 #include <iterator>
@@ -20,8 +20,9 @@ std::optional<int> read_seconds(std::string_view text);
 
 /// Well-formed UTF-8 without NUL.
 bool is_utf8(std::string_view text);
-/// One MQTT topic level that is safe in topics, file names and sentences: 1 to 64 bytes of UTF-8 without
-/// spaces, control characters or any of / + # { }, not beginning with $, and neither . nor .. .
+/// One MQTT topic level that is safe in topics, file names and sentences: 1 to 64 bytes of UTF-8
+/// without spaces, control characters or any of / + # { }, not beginning with $, and neither . nor
+/// .. .
 bool is_level_name(std::string_view text);
 /// An MQTT topic filter: + alone in its level, # alone in the last.
 bool is_topic_filter(std::string_view text);
@@ -29,18 +30,20 @@ bool is_topic_filter(std::string_view text);
 bool is_json_pointer(std::string_view text);
 /// Looks like "Area/Place", or UTC.
 bool is_time_zone(std::string_view text);
-/// What is wrong with "mqtt://host:port"; nothing when it is right. The text itself is never repeated.
+/// What is wrong with "mqtt://host:port"; nothing when it is right. The text itself is never
+/// repeated.
 std::optional<std::string> fault_of_broker_url(std::string_view url);
 
 /// Where to listen: an address in figures and a port.
 struct ListenAddress {
-  std::string address;  ///< IPv4, or IPv6 without brackets
-  int port = 0;         ///< 0: any free one
+  std::string address;    ///< IPv4, or IPv6 without brackets
+  int port = 0;           ///< 0: any free one
   bool loopback = false;  ///< only this machine can reach it
 };
 /// "127.0.0.1:8632", "[::1]:8632", "localhost:8632", "0.0.0.0:8632".
 std::optional<ListenAddress> read_listen_address(std::string_view text);
-/// http://host or https://host with an optional port; the pages lead to each other from the root, so no path.
+/// http://host or https://host with an optional port; the pages lead to each other from the root,
+/// so no path.
 bool is_web_address(std::string_view text);
 
 /// Minutes since midnight, of "07:30".
@@ -49,7 +52,10 @@ std::optional<int> read_time_of_day(std::string_view text);
 struct HoursOfDay {
   int from_min = 0, to_min = 0;  ///< minutes since midnight, not the same
   /// Whether it is between them; the end does not belong to it.
-  bool holds(int minute) const { return from_min < to_min ? minute >= from_min && minute < to_min : minute >= from_min || minute < to_min; }
+  bool holds(int minute) const {
+    return from_min < to_min ? minute >= from_min && minute < to_min
+                             : minute >= from_min || minute < to_min;
+  }
 };
 /// "22:00-07:00"
 std::optional<HoursOfDay> read_hours_of_day(std::string_view text);
@@ -57,12 +63,13 @@ std::optional<HoursOfDay> read_hours_of_day(std::string_view text);
 /// Letters to insert, take out or change.
 std::size_t edit_distance(std::string_view a, std::string_view b);
 
-/// The candidate with the fewest changed letters, if few enough for a slip of the finger, or one that begins with the
-/// word; else empty.
+/// The candidate with the fewest changed letters, if few enough for a slip of the finger, or one
+/// that begins with the word; else empty.
 template <class Range, class Name>
 std::string nearest(std::string_view word, const Range& candidates, Name name) {
   std::string best;
-  if (word.size() > 64 || std::size(candidates) > 1000) return best;  // keeps a strange file from taking minutes
+  if (word.size() > 64 || std::size(candidates) > 1000)
+    return best;  // keeps a strange file from taking minutes
   std::size_t least = word.size() / 3 + 2;
   for (const auto& candidate : candidates) {
     const std::string_view text = name(candidate);

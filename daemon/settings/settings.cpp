@@ -11,7 +11,8 @@ struct GroupFigures {
 };
 
 const GroupFigures& figures(Group group) {
-  static constexpr GroupFigures kFigures[] = {{"cool", 10, 5, 11.5}, {"intermediate", 13, 10, 15.5}, {"warm", 18, 13, 19.5}};
+  static constexpr GroupFigures kFigures[] = {
+      {"cool", 10, 5, 11.5}, {"intermediate", 13, 10, 15.5}, {"warm", 18, 13, 19.5}};
   return kFigures[static_cast<std::size_t>(group)];
 }
 
@@ -26,7 +27,9 @@ const SaltFigures& figures(SaltTolerance tolerance) {
 
 template <class List>
 std::optional<std::size_t> find_sorted(const List& list, std::string_view name) {
-  const auto found = std::lower_bound(list.begin(), list.end(), name, [](const auto& item, std::string_view n) { return item.name < n; });
+  const auto found =
+      std::lower_bound(list.begin(), list.end(), name,
+                       [](const auto& item, std::string_view n) { return item.name < n; });
   if (found == list.end() || found->name != name) return std::nullopt;
   return static_cast<std::size_t>(found - list.begin());
 }
@@ -34,7 +37,8 @@ std::optional<std::size_t> find_sorted(const List& list, std::string_view name) 
 }  // namespace
 
 Instant Site::local(Instant t) const {
-  const auto after = std::upper_bound(offsets.begin(), offsets.end(), t, [](Instant at, const ZoneOffset& o) { return at < o.from; });
+  const auto after = std::upper_bound(offsets.begin(), offsets.end(), t,
+                                      [](Instant at, const ZoneOffset& o) { return at < o.from; });
   return after == offsets.begin() ? t : t + seconds(std::prev(after)->seconds);
 }
 
@@ -43,9 +47,13 @@ std::optional<SensorId> Settings::sensor(std::string_view name) const {
   return at ? std::optional(SensorId{static_cast<std::uint32_t>(*at)}) : std::nullopt;
 }
 
-std::optional<std::size_t> Settings::bench(std::string_view name) const { return find_sorted(benches, name); }
+std::optional<std::size_t> Settings::bench(std::string_view name) const {
+  return find_sorted(benches, name);
+}
 
-std::optional<std::size_t> Settings::pump(std::string_view name) const { return find_sorted(pumps, name); }
+std::optional<std::size_t> Settings::pump(std::string_view name) const {
+  return find_sorted(pumps, name);
+}
 
 const Recipe* Settings::recipe(std::string_view name) const {
   const auto at = find_sorted(recipes, name);
@@ -57,17 +65,28 @@ const Water* Settings::water(std::string_view name) const {
   return at ? &waters[*at] : nullptr;
 }
 
-bool tells_place(const SensorMapping& mapping) { return mapping.quantity == Quantity::place || !mapping.place.empty(); }
+bool tells_place(const SensorMapping& mapping) {
+  return mapping.quantity == Quantity::place || !mapping.place.empty();
+}
 bool tells_air(const SensorMapping& mapping) {
-  const bool by_payload = mapping.form == PayloadForm::number && mapping.quantity != Quantity::place;
+  const bool by_payload =
+      mapping.form == PayloadForm::number && mapping.quantity != Quantity::place;
   return by_payload || !mapping.temperature.empty() || !mapping.humidity.empty();
 }
 
-double group_night_c(const Bench& bench) { return bench.group_night_c.value_or(figures(bench.group).night_c); }
-double chill_floor_c(const Bench& bench) { return bench.chill_floor_c.value_or(figures(bench.group).chill_floor_c); }
+double group_night_c(const Bench& bench) {
+  return bench.group_night_c.value_or(figures(bench.group).night_c);
+}
+double chill_floor_c(const Bench& bench) {
+  return bench.chill_floor_c.value_or(figures(bench.group).chill_floor_c);
+}
 double group_middle_c(Group group) { return figures(group).middle_c; }
-double alarm_ec(const Bench& bench) { return bench.alarm_ec.value_or(figures(bench.salt_tolerance).alarm_ec); }
-double refusal_ec(const Bench& bench) { return bench.refusal_ec.value_or(figures(bench.salt_tolerance).refusal_ec); }
+double alarm_ec(const Bench& bench) {
+  return bench.alarm_ec.value_or(figures(bench.salt_tolerance).alarm_ec);
+}
+double refusal_ec(const Bench& bench) {
+  return bench.refusal_ec.value_or(figures(bench.salt_tolerance).refusal_ec);
+}
 const char* name_of(Group group) { return figures(group).name; }
 
 }  // namespace plainwater

@@ -1,5 +1,5 @@
-// The grower's settings after validation. What each key means, its unit, range and default stand in `keys.cpp`;
-// that one table also prints the key reference and the annotated sample.
+// The grower's settings after validation. What each key means, its unit, range and default stand in
+// `keys.cpp`; that one table also prints the key reference and the annotated sample.
 #pragma once
 
 #include <cstdint>
@@ -20,7 +20,8 @@ enum class PayloadForm : std::uint8_t { number, json, senml };
 enum class Reports : std::uint8_t { regularly, on_change };
 enum class Durability : std::uint8_t { power, process };
 enum class ClockMode : std::uint8_t { wall, readings };
-/// Whether a bench may change its place: never, only by a person's or a contact's word, or also by what its air says.
+/// Whether a bench may change its place: never, only by a person's or a contact's word, or also by
+/// what its air says.
 enum class Moves : std::uint8_t { never, declared, watched };
 /// How soon the position filter believes in a move.
 enum class MovePreset : std::uint8_t { quiet, balanced, fast };
@@ -53,16 +54,17 @@ struct Site {
 };
 
 struct Broker {
-  std::string url;  ///< mqtt://host:port or mqtts://host:port; empty: no live service, rehearsal only
+  std::string
+      url;  ///< mqtt://host:port or mqtts://host:port; empty: no live service, rehearsal only
   std::string user;
-  std::string password_file;         ///< first line is the password
-  std::string password_environment;  ///< name of the variable that holds the password
-  std::string certificate_authority; ///< PEM file, for mqtts
-  std::string client_certificate;    ///< PEM file
-  std::string client_key;            ///< PEM file
-  std::string instance = "main";     ///< names this daemon in client ids and service/<instance>
-  std::string root = "plainwater";   ///< first topic level of all that we publish
-  int session_expiry_s = 604800;     ///< how long the broker keeps our session
+  std::string password_file;          ///< first line is the password
+  std::string password_environment;   ///< name of the variable that holds the password
+  std::string certificate_authority;  ///< PEM file, for mqtts
+  std::string client_certificate;     ///< PEM file
+  std::string client_key;             ///< PEM file
+  std::string instance = "main";      ///< names this daemon in client ids and service/<instance>
+  std::string root = "plainwater";    ///< first topic level of all that we publish
+  int session_expiry_s = 604800;      ///< how long the broker keeps our session
   int keep_alive_s = 30;
   int longest_backoff_s = 60;
 };
@@ -80,20 +82,23 @@ struct Clock {
 /// The pages that the service shows to people; they can change nothing.
 struct Board {
   std::string listen = "127.0.0.1:8632";  ///< address:port; empty: no pages
-  std::string token_file;     ///< first line is what a reader must know; empty: nothing
-  bool behind_proxy = false;  ///< a reverse proxy in front of it says who may read
-  std::string address;        ///< http(s)://… under which readers reach it, for codes and links; empty: as they asked
+  std::string token_file;                 ///< first line is what a reader must know; empty: nothing
+  bool behind_proxy = false;              ///< a reverse proxy in front of it says who may read
+  std::string address;  ///< http(s)://… under which readers reach it, for codes and links; empty:
+                        ///< as they asked
   ShownUnit unit = ShownUnit::celsius;  ///< of temperatures on the pages
 };
 
 /// How people are told; times of day are the site's own.
 struct Notices {
-  std::string quiet = "22:00-07:00";  ///< from-to; only urgent notices go out then; empty: no such hours
-  std::string digest = "07:30";       ///< when info is told, gathered; empty: one by one
-  int urgent_again_s = 3600;          ///< the first repeat of what lasts; then after twice as long each time
+  std::string quiet =
+      "22:00-07:00";             ///< from-to; only urgent notices go out then; empty: no such hours
+  std::string digest = "07:30";  ///< when info is told, gathered; empty: one by one
+  int urgent_again_s =
+      3600;  ///< the first repeat of what lasts; then after twice as long each time
   int soon_again_s = 86400;
   int longest_again_s = 7 * 86400;
-  int gap_s = 600;                    ///< a broker that was away for longer is told of
+  int gap_s = 600;  ///< a broker that was away for longer is told of
 };
 
 /// What fits on a display board beside a bench.
@@ -105,27 +110,28 @@ struct Placards {
 
 /// Where a metrics server may ask.
 struct Metrics {
-  std::string listen;         ///< address:port; empty: nowhere
+  std::string listen;  ///< address:port; empty: nowhere
   std::string user = "metrics";
   std::string password_file;  ///< first line is the password; empty: none is asked for
 };
 
-/// One sensor, or a family when the topic holds a wildcard: then the name holds `{1}`, `{2}` … for the
-/// topic levels that the wildcards stand for.
+/// One sensor, or a family when the topic holds a wildcard: then the name holds `{1}`, `{2}` … for
+/// the topic levels that the wildcards stand for.
 struct SensorMapping {
   std::string name;
   std::string topic;  ///< empty: known by name only (rehearsal)
   PayloadForm form = PayloadForm::number;
   Quantity quantity = Quantity::temperature;  ///< of a plain number
-  std::string temperature;  ///< JSON Pointer, or SenML name; empty: none
-  std::string humidity;     ///< JSON Pointer, or SenML name; empty: none
-  std::string place;        ///< JSON Pointer of a contact's word; empty: none
+  std::string temperature;                    ///< JSON Pointer, or SenML name; empty: none
+  std::string humidity;                       ///< JSON Pointer, or SenML name; empty: none
+  std::string place;                          ///< JSON Pointer of a contact's word; empty: none
   std::string outdoors_word = "outdoors";  ///< what a contact sends when the bench stands outdoors
   std::string indoors_word = "indoors";
-  std::string time;         ///< JSON Pointer of the reading's own time (RFC 3339 text, or seconds since 1970)
+  std::string
+      time;  ///< JSON Pointer of the reading's own time (RFC 3339 text, or seconds since 1970)
   Unit unit = Unit::celsius;
-  double offset_c = 0;      ///< added after conversion and scale
-  double scale = 1;         ///< multiplied after conversion
+  double offset_c = 0;         ///< added after conversion and scale
+  double scale = 1;            ///< multiplied after conversion
   double humidity_offset = 0;  ///< %RH, added
   Reports reports = Reports::regularly;
   int line = 0;  ///< of the settings file, for messages
@@ -140,46 +146,49 @@ struct Sensor {
 struct Bench {
   std::string name;
   Group group = Group::intermediate;
-  std::vector<SensorId> sensors;      ///< at least one
-  double lamps_h = 0;                 ///< 0: daylight only; else replaces the day's length
+  std::vector<SensorId> sensors;         ///< at least one
+  double lamps_h = 0;                    ///< 0: daylight only; else replaces the day's length
   std::optional<double> summer_night_c;  ///< the usual summer night, for the first season
-  bool nights_have_fallen = false;    ///< told by the grower for the first autumn
+  bool nights_have_fallen = false;       ///< told by the grower for the first autumn
   std::optional<double> group_night_c;   ///< overrides the group's lower night
   std::optional<double> chill_floor_c;   ///< overrides the group's chill floor
-  bool exempt = false;                ///< never held by detection
+  bool exempt = false;                   ///< never held by detection
   Moves moves = Moves::never;
-  Position place = Position::indoors; ///< where a bench stands that never moves; where another one is until it is known
-  std::optional<SensorId> contact;    ///< a sensor whose word tells the place
-  int pots = 0;                       ///< 0: no salt balance
-  double pot_l = 0;                   ///< volume of one pot, L
-  double held_share = 0.3;            ///< of a pot's volume that is water after draining, 0..1
-  double leaching = 0.5;              ///< share of the water given that drains, 0..1 (leaching fraction)
+  Position place = Position::indoors;  ///< where a bench stands that never moves; where another one
+                                       ///< is until it is known
+  std::optional<SensorId> contact;     ///< a sensor whose word tells the place
+  int pots = 0;                        ///< 0: no salt balance
+  double pot_l = 0;                    ///< volume of one pot, L
+  double held_share = 0.3;             ///< of a pot's volume that is water after draining, 0..1
+  double leaching = 0.5;  ///< share of the water given that drains, 0..1 (leaching fraction)
   SaltTolerance salt_tolerance = SaltTolerance::usual;
-  std::optional<double> alarm_ec;     ///< mS/cm of feed or pot; overrides the tolerance's
-  std::optional<double> refusal_ec;   ///< mS/cm of feed; overrides the tolerance's
-  std::optional<double> watering_days;   ///< a notice when no watering was reported for so long; none: not watched
+  std::optional<double> alarm_ec;    ///< mS/cm of feed or pot; overrides the tolerance's
+  std::optional<double> refusal_ec;  ///< mS/cm of feed; overrides the tolerance's
+  std::optional<double>
+      watering_days;  ///< a notice when no watering was reported for so long; none: not watched
 };
 
 /// Water as it comes, or two of them mixed. EC in mS/cm at 25 °C.
 struct Water {
   std::string name;
-  std::optional<double> ec;         ///< of a source
-  std::vector<std::string> blend;   ///< names of two sources; empty: a source
-  double share = 0.5;               ///< of the first in the blend, 0..1
+  std::optional<double> ec;        ///< of a source
+  std::vector<std::string> blend;  ///< names of two sources; empty: a source
+  double share = 0.5;              ///< of the first in the blend, 0..1
 };
 
 /// What is mixed into the water at full strength.
 struct Recipe {
   std::string name;
-  std::string label;                    ///< N-P-K in percent by mass, "15-5-15"
-  double nitrogen_percent = 0;          ///< the label's first number
-  std::optional<double> stock_g_per_l;  ///< of fertilizer in a stock mixed from it
-  std::optional<double> density;        ///< kg/L of a ready liquid
-  std::optional<double> injector_ratio; ///< at full strength, 100 for 1:100
-  std::optional<double> ml_per_litre;   ///< stock in a litre at full strength; another way to say the ratio
-  double ec_per_100ppm_n = 0;           ///< mS/cm that 100 ppm N add, from the label
-  std::optional<double> target_ppm_n;   ///< at full strength, mg/L
-  std::optional<double> target_ec;      ///< at full strength, water included, mS/cm
+  std::string label;                     ///< N-P-K in percent by mass, "15-5-15"
+  double nitrogen_percent = 0;           ///< the label's first number
+  std::optional<double> stock_g_per_l;   ///< of fertilizer in a stock mixed from it
+  std::optional<double> density;         ///< kg/L of a ready liquid
+  std::optional<double> injector_ratio;  ///< at full strength, 100 for 1:100
+  std::optional<double>
+      ml_per_litre;            ///< stock in a litre at full strength; another way to say the ratio
+  double ec_per_100ppm_n = 0;  ///< mS/cm that 100 ppm N add, from the label
+  std::optional<double> target_ppm_n;  ///< at full strength, mg/L
+  std::optional<double> target_ec;     ///< at full strength, water included, mS/cm
 };
 
 struct Pump {
@@ -189,49 +198,55 @@ struct Pump {
   std::string water{};               ///< what it mixes into; empty without a recipe
   double least_ml_per_litre = 0;     ///< the least that it can dose
   std::optional<double> most_ml_per_litre{};
-  double step_ml_per_litre = 0;      ///< 0: any
-  double line_l = 0;                 ///< water in the line between pump and pots, which still has the strength of before, L
-  double ec_tolerance = 0.15;        ///< mS/cm, at least 0.1
-  double strength_tolerance = 10;    ///< points of percent
+  double step_ml_per_litre = 0;  ///< 0: any
+  double line_l =
+      0;  ///< water in the line between pump and pots, which still has the strength of before, L
+  double ec_tolerance = 0.15;          ///< mS/cm, at least 0.1
+  double strength_tolerance = 10;      ///< points of percent
   double feed_tolerance_percent = 15;  ///< of the mL of stock
-  double grace_min = 10;             ///< minutes after a change in which the order of before may still be followed
-  std::optional<double> daily_l{};       ///< more water a day than this is told, L
-  std::optional<double> daily_feed_ml{}; ///< more stock a day than this is told, mL
-  std::optional<double> silent_h{};      ///< hours without a report after which the pump counts as silent
-  int untrusted_after = 3;           ///< disobedient reports within 14 days
+  double grace_min =
+      10;  ///< minutes after a change in which the order of before may still be followed
+  std::optional<double> daily_l{};        ///< more water a day than this is told, L
+  std::optional<double> daily_feed_ml{};  ///< more stock a day than this is told, mL
+  std::optional<double>
+      silent_h{};           ///< hours without a report after which the pump counts as silent
+  int untrusted_after = 3;  ///< disobedient reports within 14 days
 };
 
-/// Where a pump's reports come from in a form of its own; `plainwater/<site>/benches/<bench>/dosed` needs no entry.
+/// Where a pump's reports come from in a form of its own; `plainwater/<site>/benches/<bench>/dosed`
+/// needs no entry.
 struct PumpReport {
   std::string name;
   std::string pump;
-  std::string bench;            ///< empty: all of the pump's
+  std::string bench;  ///< empty: all of the pump's
   std::string topic;
   PayloadForm form = PayloadForm::json;
   DoseField value = DoseField::litres_total;  ///< of a plain number
   // JSON Pointer or SenML name each; empty: not told.
-  std::string litres, litres_total, feed, feed_total, strength, ec, water_temperature, runoff_ec, time;
-  double litres_scale = 1;      ///< L a unit, for pulse counters
-  double feed_scale = 1;        ///< mL a unit
+  std::string litres, litres_total, feed, feed_total, strength, ec, water_temperature, runoff_ec,
+      time;
+  double litres_scale = 1;  ///< L a unit, for pulse counters
+  double feed_scale = 1;    ///< mL a unit
   EcUnit ec_unit = EcUnit::ms_per_cm;
-  bool ec_compensated = true;   ///< false: as measured at the water's temperature
-  Unit unit = Unit::celsius;    ///< of the water's temperature
-  int line = 0;                 ///< of the settings file, for messages
+  bool ec_compensated = true;  ///< false: as measured at the water's temperature
+  Unit unit = Unit::celsius;   ///< of the water's temperature
+  int line = 0;                ///< of the settings file, for messages
 };
 
-/// Detection of sharp drops; `detection` in the file. Temperatures in °C, spans in nights unless named.
+/// Detection of sharp drops; `detection` in the file. Temperatures in °C, spans in nights unless
+/// named.
 struct DropRules {
   bool watch = true;
-  double fall_c = 3.5;              ///< base - med5
-  double noise_factor = 1.5;        ///< times the base's scaled MAD
-  double sharpness_c = 3.5;         ///< prev - med5
-  double mean_deficit_c = 2.5;      ///< mean of the last 3 deficits
-  double deficit_c = 1.75;          ///< tonight's deficit
-  double confirm_share = 0.5;       ///< of the first deficit that must last
+  double fall_c = 3.5;          ///< base - med5
+  double noise_factor = 1.5;    ///< times the base's scaled MAD
+  double sharpness_c = 3.5;     ///< prev - med5
+  double mean_deficit_c = 2.5;  ///< mean of the last 3 deficits
+  double deficit_c = 1.75;      ///< tonight's deficit
+  double confirm_share = 0.5;   ///< of the first deficit that must last
   int decide_night = 10;
   int latest_decide_night = 16;
   int kept_base_nights = 30;
-  double acclimation_days = 14;     ///< time constant
+  double acclimation_days = 14;  ///< time constant
   double shortest_days = 28;
   double longest_days = 42;
   bool season_gate = true;
@@ -247,19 +262,20 @@ struct DropRules {
 
 /// Moves between outdoors and indoors; `moves` in the file. Temperatures in °C.
 struct MoveRules {
-  bool watch = true;                 ///< false: positions are not inferred from the air
+  bool watch = true;  ///< false: positions are not inferred from the air
   MovePreset preset = MovePreset::balanced;
-  std::optional<double> sure;        ///< probability at which two looks in a row are believed; blank: the preset's
-  std::optional<double> at_once;     ///< probability at which one look is believed
-  double lag_min = 20;               ///< minutes: how slowly sensor and pots follow the air
-  double indoor_level_c = 20;        ///< indoors, without an indoor reference
-  double outdoor_level_c = 10;       ///< outdoors, without an outdoor reference, until it is learnt
-  double undecided_h = 24;           ///< hours without a reading after which the position is unknown
-  double change_c = 3;               ///< change of a night or day mean that counts as another climate
-  int judged_nights = 3;             ///< nights after a move until its climate is judged
-  int shuttle_days = 2;              ///< so many out-and-back days
-  int shuttle_within_days = 4;       ///< in so many are shuttling
-  int settled_days = 4;              ///< in one place for so long: shuttling is over
+  std::optional<double>
+      sure;  ///< probability at which two looks in a row are believed; blank: the preset's
+  std::optional<double> at_once;  ///< probability at which one look is believed
+  double lag_min = 20;            ///< minutes: how slowly sensor and pots follow the air
+  double indoor_level_c = 20;     ///< indoors, without an indoor reference
+  double outdoor_level_c = 10;    ///< outdoors, without an outdoor reference, until it is learnt
+  double undecided_h = 24;        ///< hours without a reading after which the position is unknown
+  double change_c = 3;            ///< change of a night or day mean that counts as another climate
+  int judged_nights = 3;          ///< nights after a move until its climate is judged
+  int shuttle_days = 2;           ///< so many out-and-back days
+  int shuttle_within_days = 4;    ///< in so many are shuttling
+  int settled_days = 4;           ///< in one place for so long: shuttling is over
   MoveAnswer moved_outdoors = MoveAnswer::hold;
   MoveAnswer moved_indoors = MoveAnswer::hold;
   MoveAnswer warmer = MoveAnswer::reduced;  ///< where nights and days got warmer
@@ -277,7 +293,7 @@ struct FeedingRules {
   int ramp_percent_per_week = 25;
   double dull_day_h = 10.5;
   double bright_day_h = 12.0;
-  int warm_nights = 7;              ///< counted nights at or above the group's number before full feed
+  int warm_nights = 7;  ///< counted nights at or above the group's number before full feed
   int blind_reduced_nights = 2;
   int blind_plain_nights = 7;
   int order_valid_s = 26 * 3600;
@@ -290,10 +306,10 @@ struct SensorRules {
   double stuck_h = 12;
   double stuck_reference_c = 2.0;
   double silent_intervals = 3;
-  double silent_min = 15;           ///< minutes
+  double silent_min = 15;  ///< minutes
   double drift_c = 2.0;
   double trusted_after_h = 1;
-  double covered_gap_min = 45;      ///< minutes, least gap that still counts as covered
+  double covered_gap_min = 45;  ///< minutes, least gap that still counts as covered
   double night_coverage = 0.5;
 };
 
@@ -310,14 +326,14 @@ struct Settings {
   MoveRules moves;
   FeedingRules feeding;
   SensorRules watch;
-  std::vector<SensorMapping> mappings;  ///< in file order
-  std::vector<Sensor> sensors;          ///< sorted by name
-  std::vector<Bench> benches;           ///< sorted by name
-  std::vector<Water> waters;            ///< sorted by name
-  std::vector<Recipe> recipes;          ///< sorted by name
-  std::vector<Pump> pumps;              ///< sorted by name
-  std::vector<PumpReport> pump_reports; ///< in file order
-  std::string text;                     ///< the file as read, journaled as the settings in force
+  std::vector<SensorMapping> mappings;   ///< in file order
+  std::vector<Sensor> sensors;           ///< sorted by name
+  std::vector<Bench> benches;            ///< sorted by name
+  std::vector<Water> waters;             ///< sorted by name
+  std::vector<Recipe> recipes;           ///< sorted by name
+  std::vector<Pump> pumps;               ///< sorted by name
+  std::vector<PumpReport> pump_reports;  ///< in file order
+  std::string text;                      ///< the file as read, journaled as the settings in force
 
   /// The sensor of this name, or none.
   std::optional<SensorId> sensor(std::string_view name) const;
@@ -338,7 +354,8 @@ bool tells_air(const SensorMapping& mapping);
 double group_night_c(const Bench& bench);
 /// °C: one night minimum below it is a warning (cool 5, intermediate 10, warm 13).
 double chill_floor_c(const Bench& bench);
-/// °C: middle of the group's night range, the growing-season night until it is known (11.5, 15.5, 19.5).
+/// °C: middle of the group's night range, the growing-season night until it is known
+/// (11.5, 15.5, 19.5).
 double group_middle_c(Group group);
 /// mS/cm of feed: above it a warning (by salt tolerance: low 0.8, usual 1.2, high 1.6).
 double alarm_ec(const Bench& bench);

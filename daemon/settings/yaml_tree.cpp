@@ -22,25 +22,33 @@ int line_of(const YAML::Mark& mark) { return mark.line + 1; }
 class Builder : public YAML::EventHandler {
  public:
   void OnDocumentStart(const YAML::Mark& mark) override {
-    if (seen_) throw Stop{{line_of(mark), "a second document begins here", "keep all settings in one document, without a line ---"}};
+    if (seen_)
+      throw Stop{{line_of(mark), "a second document begins here",
+                  "keep all settings in one document, without a line ---"}};
     seen_ = true;
   }
   void OnDocumentEnd() override {}
-  void OnNull(const YAML::Mark& mark, YAML::anchor_t) override { add(leaf(YamlNode::Kind::nothing, mark)); }
-  void OnAlias(const YAML::Mark& mark, YAML::anchor_t) override {
-    throw Stop{{line_of(mark), "an alias (*name) is not accepted in settings", "write the value out where it is meant"}};
+  void OnNull(const YAML::Mark& mark, YAML::anchor_t) override {
+    add(leaf(YamlNode::Kind::nothing, mark));
   }
-  void OnScalar(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t, const std::string& value) override {
+  void OnAlias(const YAML::Mark& mark, YAML::anchor_t) override {
+    throw Stop{{line_of(mark), "an alias (*name) is not accepted in settings",
+                "write the value out where it is meant"}};
+  }
+  void OnScalar(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t,
+                const std::string& value) override {
     YamlNode node = leaf(YamlNode::Kind::scalar, mark);
     node.text = value;
     node.quoted = tag == "!";
     add(std::move(node));
   }
-  void OnSequenceStart(const YAML::Mark& mark, const std::string&, YAML::anchor_t, YAML::EmitterStyle::value) override {
+  void OnSequenceStart(const YAML::Mark& mark, const std::string&, YAML::anchor_t,
+                       YAML::EmitterStyle::value) override {
     open(YamlNode::Kind::list, mark);
   }
   void OnSequenceEnd() override { close(); }
-  void OnMapStart(const YAML::Mark& mark, const std::string&, YAML::anchor_t, YAML::EmitterStyle::value) override {
+  void OnMapStart(const YAML::Mark& mark, const std::string&, YAML::anchor_t,
+                  YAML::EmitterStyle::value) override {
     open(YamlNode::Kind::map, mark);
   }
   void OnMapEnd() override { close(); }
@@ -62,7 +70,8 @@ class Builder : public YAML::EventHandler {
   }
   void open(YamlNode::Kind kind, const YAML::Mark& mark) {
     if (open_.size() >= kDeepest)
-      throw Stop{{line_of(mark), "nested too deeply for settings", "look for brackets or indentation too many"}};
+      throw Stop{{line_of(mark), "nested too deeply for settings",
+                  "look for brackets or indentation too many"}};
     open_.push_back({leaf(kind, mark), {}, false});
   }
   void close() {
@@ -84,7 +93,8 @@ class Builder : public YAML::EventHandler {
       parent.has_key = false;
     } else {
       if (node.kind != YamlNode::Kind::scalar)
-        throw Stop{{node.line, "a key must be a plain word", "put a value that begins with { or [ in quotes"}};
+        throw Stop{{node.line, "a key must be a plain word",
+                    "put a value that begins with { or [ in quotes"}};
       parent.key = std::move(node);
       parent.has_key = true;
     }

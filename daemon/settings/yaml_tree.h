@@ -1,7 +1,8 @@
 // A YAML text as a plain tree with the line of everything in it.
 //
-// yaml-cpp's own nodes take the last of two equal keys, read `010` as eight and share nodes between aliases. So only
-// its parser is used; scalars stay text here and the table of keys decides what they may be.
+// yaml-cpp's own nodes take the last of two equal keys, read `010` as eight and share nodes between
+// aliases. So only its parser is used; scalars stay text here and the table of keys decides what
+// they may be.
 #pragma once
 
 #include <string>
@@ -33,8 +34,8 @@ struct YamlFault {
   std::string what, remedy;
 };
 
-/// The one document in `text`; an empty text is `nothing`. Faults: syntax, aliases, a map as a key, a second document,
-/// nesting deeper than any setting needs. On a fault `root` is `nothing`.
+/// The one document in `text`; an empty text is `nothing`. Faults: syntax, aliases, a map as a key,
+/// a second document, nesting deeper than any setting needs. On a fault `root` is `nothing`.
 struct YamlTree {
   YamlNode root;
   std::vector<YamlFault> faults;  ///< at most one

@@ -12,7 +12,8 @@ namespace plainwater::store {
 template <class Work>
 auto Store::read(Work&& work) -> std::invoke_result_t<Work&, Connection&> {
   if (reading_.held_by_this_thread())
-    return Error{"a read was started from within a read's callback", path_.string(), "collect first, then read again"};
+    return Error{"a read was started from within a read's callback", path_.string(),
+                 "collect first, then read again"};
   const std::lock_guard turn(reading_);
   return reader_->guarded([&] { return work(*reader_); });
 }
@@ -27,7 +28,8 @@ auto Store::write(Work&& work) -> std::invoke_result_t<Work&, Connection&> {
   return done;
 }
 
-/// Runs one step unless an earlier one failed; after a failure nothing of the transaction may be stored.
+/// Runs one step unless an earlier one failed; after a failure nothing of the transaction may be
+/// stored.
 template <class Work>
 auto Transaction::attempt(Work&& work) -> std::invoke_result_t<Work&, Connection&> {
   if (failed_) return *failed_;

@@ -1,4 +1,5 @@
-// Backups and the long check: both read for seconds or minutes, so each has a connection of its own.
+// Backups and the long check: both read for seconds or minutes, so each has a connection of its
+// own.
 #include <SQLiteCpp/Backup.h>
 #include <sqlite3.h>
 
@@ -13,7 +14,8 @@ namespace fs = std::filesystem;
 constexpr int kPagesAStep = 256;  // 1 MiB between two reports of progress
 
 Status copy_pages(Connection& from, const fs::path& to, const BackupProgress& progress) {
-  // Open for the whole copy: every step then sees the same moment, however much is written meanwhile.
+  // Open for the whole copy: every step then sees the same moment, however much is written
+  // meanwhile.
   SQLite::Transaction same_moment(from.database());
   from.number("SELECT COUNT(*) FROM sqlite_schema");
   SQLite::Database copy(to.string(), SQLite::OPEN_READWRITE);
@@ -21,16 +23,20 @@ Status copy_pages(Connection& from, const fs::path& to, const BackupProgress& pr
   int code = SQLITE_OK;
   while (code == SQLITE_OK) {
     code = backup.executeStep(kPagesAStep);
-    if (progress) progress(backup.getTotalPageCount() - backup.getRemainingPageCount(), backup.getTotalPageCount());
+    if (progress)
+      progress(backup.getTotalPageCount() - backup.getRemainingPageCount(),
+               backup.getTotalPageCount());
   }
-  if (code != SQLITE_DONE) return file_failure(to, "another program holds the unfinished backup open");
+  if (code != SQLITE_DONE)
+    return file_failure(to, "another program holds the unfinished backup open");
   return Done{};
 }
 
 }  // namespace
 
 Status Store::backup_to(const fs::path& target, const BackupProgress& progress) {
-  if (fs::exists(fs::symlink_status(target))) return file_failure(target, "there is a file of this name already");
+  if (fs::exists(fs::symlink_status(target)))
+    return file_failure(target, "there is a file of this name already");
   fs::path part = target;
   part += ".part";
   if (auto made = make_file(part); !made) return made;
@@ -41,7 +47,8 @@ Status Store::backup_to(const fs::path& target, const BackupProgress& progress) 
   std::error_code problem;
   if (copied) {
     fs::rename(part, target, problem);
-    if (problem) copied = file_failure(target, "cannot give the backup its name: " + problem.message());
+    if (problem)
+      copied = file_failure(target, "cannot give the backup its name: " + problem.message());
   }
   if (!copied) {
     fs::remove(part, problem);
@@ -54,10 +61,14 @@ Status Store::check_journal() {
   return reader_->guarded([&]() -> Status {
     Connection own(path_, Connection::Access::read);
     for (const char* table : {"journal", "hourly"}) {
-      const std::string found = own.database().execAndGet(std::string("PRAGMA integrity_check('") + table + "')").getString();
+      const std::string found =
+          own.database()
+              .execAndGet(std::string("PRAGMA integrity_check('") + table + "')")
+              .getString();
       if (found != "ok")
         return Error{std::string("table ") + table + " is damaged: " + found, path_.string(),
-                     "stop the service, keep a copy of the file and restore the last backup with plainwater restore"};
+                     "stop the service, keep a copy of the file and restore the last backup with "
+                     "plainwater restore"};
     }
     return Done{};
   });

@@ -7,25 +7,34 @@
 namespace plainwater::store {
 namespace {
 
-/// Only a second writer (a backup being put in place, a person with the sqlite3 shell) can make us wait at all.
+/// Only a second writer (a backup being put in place, a person with the sqlite3 shell) can make us
+/// wait at all.
 constexpr int kBusyMs = 5000;
 constexpr int kPagesInLog = 1000;
 
 int flags_of(Connection::Access access) {
-  return (access == Connection::Access::write ? SQLite::OPEN_READWRITE : SQLite::OPEN_READONLY) | SQLite::OPEN_NOMUTEX;
+  return (access == Connection::Access::write ? SQLite::OPEN_READWRITE : SQLite::OPEN_READONLY) |
+         SQLite::OPEN_NOMUTEX;
 }
 
 std::string remedy(int code) {
   switch (code & 0xff) {
-    case SQLITE_FULL: return "free space on this file system; the service takes up its work again by itself";
+    case SQLITE_FULL:
+      return "free space on this file system; the service takes up its work again by itself";
     // Also what a file system gives that became read-only under us.
-    case SQLITE_IOERR: return "look for disk errors, free space, and whether it is still mounted for writing (dmesg, df, mount); the service tries again by itself";
+    case SQLITE_IOERR:
+      return "look for disk errors, free space, and whether it is still mounted for writing "
+             "(dmesg, df, mount); the service tries again by itself";
     case SQLITE_READONLY:
-      return "let the service's user write the file and its folder, and see that the file system is mounted for writing";
-    case SQLITE_CANTOPEN: return "see that the folder exists and that the service's user may read and write it";
+      return "let the service's user write the file and its folder, and see that the file system "
+             "is mounted for writing";
+    case SQLITE_CANTOPEN:
+      return "see that the folder exists and that the service's user may read and write it";
     case SQLITE_BUSY:
     case SQLITE_LOCKED: return "end the other program that holds the file";
-    case SQLITE_CORRUPT: return "the file is damaged: stop the service and restore the last backup with plainwater restore";
+    case SQLITE_CORRUPT:
+      return "the file is damaged: stop the service and restore the last backup with plainwater "
+             "restore";
     case SQLITE_NOTADB: return "this is no SQLite file: give store.path a file of its own";
     default: return "";
   }
@@ -35,7 +44,8 @@ std::string remedy(int code) {
 
 Error failure(const SQLite::Exception& thrown, const std::string& where) {
   std::string what = thrown.what();
-  if (thrown.getExtendedErrorCode() > 0) what += " (SQLite code " + std::to_string(thrown.getExtendedErrorCode()) + ")";
+  if (thrown.getExtendedErrorCode() > 0)
+    what += " (SQLite code " + std::to_string(thrown.getExtendedErrorCode()) + ")";
   return Error{what, where, remedy(thrown.getErrorCode())};
 }
 
@@ -57,8 +67,10 @@ void Connection::roll_back() noexcept {
 }
 
 void Connection::checkpoint() {
-  const int code = sqlite3_wal_checkpoint_v2(database_.getHandle(), nullptr, SQLITE_CHECKPOINT_PASSIVE, nullptr, nullptr);
-  if (code != SQLITE_OK && code != SQLITE_BUSY && code != SQLITE_LOCKED) throw SQLite::Exception(database_.getHandle(), code);
+  const int code = sqlite3_wal_checkpoint_v2(database_.getHandle(), nullptr,
+                                             SQLITE_CHECKPOINT_PASSIVE, nullptr, nullptr);
+  if (code != SQLITE_OK && code != SQLITE_BUSY && code != SQLITE_LOCKED)
+    throw SQLite::Exception(database_.getHandle(), code);
 }
 
 void Connection::watch_checkpoints() {
@@ -67,7 +79,9 @@ void Connection::watch_checkpoints() {
     if (pages < kPagesInLog) return SQLITE_OK;
     try {
       connection.checkpoint();
-    } catch (const SQLite::Exception& thrown) { connection.checkpoint_failure_ = failure(thrown, connection.where_); }
+    } catch (const SQLite::Exception& thrown) {
+      connection.checkpoint_failure_ = failure(thrown, connection.where_);
+    }
     return SQLITE_OK;  // the commit itself is safe
   };
   sqlite3_wal_hook(database_.getHandle(), after_commit, this);
@@ -98,7 +112,8 @@ Use::~Use() {
 }
 
 double Use::real(int column) const {
-  return null(column) ? std::numeric_limits<double>::quiet_NaN() : statement_.getColumn(column).getDouble();
+  return null(column) ? std::numeric_limits<double>::quiet_NaN()
+                      : statement_.getColumn(column).getDouble();
 }
 
 }  // namespace plainwater::store

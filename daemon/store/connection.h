@@ -1,5 +1,5 @@
-// One SQLite connection with its kept statements. SQLite's exceptions end here: what can fail because of the world
-// runs inside guarded(), which gives an Error instead.
+// One SQLite connection with its kept statements. SQLite's exceptions end here: what can fail
+// because of the world runs inside guarded(), which gives an Error instead.
 #pragma once
 
 #include <SQLiteCpp/SQLiteCpp.h>
@@ -38,12 +38,15 @@ class Connection {
   /// Ends an open transaction, if there is one; SQLite may have ended it itself after a failure.
   void roll_back() noexcept;
   SQLite::Database& database() { return database_; }
-  /// From now on the log is taken into the file every thousand pages, as SQLite would do, but a failure is remembered.
+  /// From now on the log is taken into the file every thousand pages, as SQLite would do, but a
+  /// failure is remembered.
   void watch_checkpoints();
   /// Takes the log into the file as far as readers let it.
   void checkpoint();
   /// Why taking the log into the file has failed since the last call; SQLite itself tells nobody.
-  std::optional<Error> checkpoint_failure() { return std::exchange(checkpoint_failure_, std::nullopt); }
+  std::optional<Error> checkpoint_failure() {
+    return std::exchange(checkpoint_failure_, std::nullopt);
+  }
 
   /// The sensor's id in the file, known ones from memory.
   std::optional<std::int64_t> known_sensor(std::string_view name);
@@ -66,7 +69,8 @@ class Connection {
   std::optional<Error> checkpoint_failure_;
 };
 
-/// One use of a kept statement. Reset at the end, because a statement left open holds its read of the file.
+/// One use of a kept statement. Reset at the end, because a statement left open holds its read of
+/// the file.
 class Use {
  public:
   Use(Connection& connection, const char* sql) : statement_(connection.kept(sql)) {}
@@ -74,7 +78,8 @@ class Use {
   Use(const Use&) = delete;
   Use& operator=(const Use&) = delete;
 
-  /// Binds the parameters ?1, ?2 … in order. Texts and bytes are not copied: they must outlive the use.
+  /// Binds the parameters ?1, ?2 … in order. Texts and bytes are not copied: they must outlive the
+  /// use.
   template <class... Values>
   Use& with(const Values&... values) {
     int at = 0;
@@ -107,7 +112,9 @@ class Use {
   void bind(int at, const std::string& value) { statement_.bindNoCopy(at, value); }
   void bind(int at, const char* value) { statement_.bindNoCopy(at, value); }
   void bind(int at, std::nullopt_t) { statement_.bind(at); }
-  void bind(int at, Blob value) { statement_.bindNoCopy(at, value.bytes.data(), static_cast<int>(value.bytes.size())); }
+  void bind(int at, Blob value) {
+    statement_.bindNoCopy(at, value.bytes.data(), static_cast<int>(value.bytes.size()));
+  }
   template <class T>
   void bind(int at, const std::optional<T>& value) {
     if (value)

@@ -1,4 +1,5 @@
-// A lock that is given in the order in which it was asked for, so that a busy writer cannot starve another.
+// A lock that is given in the order in which it was asked for, so that a busy writer cannot starve
+// another.
 #pragma once
 
 #include <atomic>

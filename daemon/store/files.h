@@ -1,4 +1,5 @@
-// The few calls on files beside SQLite's own: backup and restore must survive a power cut and never overwrite.
+// The few calls on files beside SQLite's own: backup and restore must survive a power cut and never
+// overwrite.
 #pragma once
 
 #include <filesystem>
@@ -10,7 +11,8 @@ namespace plainwater::store {
 
 /// A problem with a file that somebody named, with the usual remedy.
 Error file_failure(const std::filesystem::path& path, const std::string& what);
-/// An empty file with the store's mode; what an interrupted run left under this name is overwritten.
+/// An empty file with the store's mode; what an interrupted run left under this name is
+/// overwritten.
 Status make_file(const std::filesystem::path& path);
 /// Makes what was written to the file survive a power cut.
 Status sync_file(const std::filesystem::path& path);

@@ -11,16 +11,22 @@ Appended append_reading(Connection& c, const JournalRow& row) {
   const auto sensor = c.sensor(row.sensor);
   const auto quantity = static_cast<int>(row.quantity);
   Use insert(c,
-             "INSERT INTO journal (kind, now_ms, sensor_id, quantity, time_ms, value_milli) VALUES (0, ?1, ?2, ?3, ?4, ?5) "
+             "INSERT INTO journal (kind, now_ms, sensor_id, quantity, time_ms, value_milli) VALUES "
+             "(0, ?1, ?2, ?3, ?4, ?5) "
              "ON CONFLICT (sensor_id, quantity, time_ms, value_milli) WHERE kind = 0 DO NOTHING");
-  if (insert.with(row.now, sensor, quantity, row.time, row.value).run() == 1) return {c.database().getLastInsertRowid(), true};
-  Use find(c, "SELECT seq FROM journal WHERE kind = 0 AND sensor_id = ?1 AND quantity = ?2 AND time_ms = ?3 AND value_milli = ?4");
+  if (insert.with(row.now, sensor, quantity, row.time, row.value).run() == 1)
+    return {c.database().getLastInsertRowid(), true};
+  Use find(c,
+           "SELECT seq FROM journal WHERE kind = 0 AND sensor_id = ?1 AND quantity = ?2 AND "
+           "time_ms = ?3 AND value_milli = ?4");
   find.with(sensor, quantity, row.time, row.value).next();
   return {find.integer(0), false};
 }
 
 Appended append_dose(Connection& c, const JournalRow& row) {
-  Use insert(c, "INSERT INTO journal (kind, now_ms, body) VALUES (5, ?1, ?2) ON CONFLICT (body) WHERE kind = 5 DO NOTHING");
+  Use insert(c,
+             "INSERT INTO journal (kind, now_ms, body) VALUES (5, ?1, ?2) ON CONFLICT (body) WHERE "
+             "kind = 5 DO NOTHING");
   if (insert.with(row.now, row.body).run() == 1) return {c.database().getLastInsertRowid(), true};
   Use find(c, "SELECT seq FROM journal WHERE kind = 5 AND body = ?1");
   find.with(row.body).next();
@@ -39,7 +45,9 @@ std::map<std::int64_t, std::string> sensor_names(Connection& c) {
 Appended append_row(Connection& c, const JournalRow& row) {
   if (row.kind == JournalKind::reading) return append_reading(c, row);
   if (row.kind == JournalKind::dose) return append_dose(c, row);
-  Use(c, "INSERT INTO journal (kind, now_ms, body) VALUES (?1, ?2, ?3)").with(static_cast<int>(row.kind), row.now, row.body).run();
+  Use(c, "INSERT INTO journal (kind, now_ms, body) VALUES (?1, ?2, ?3)")
+      .with(static_cast<int>(row.kind), row.now, row.body)
+      .run();
   return {c.database().getLastInsertRowid(), true};
 }
 
@@ -47,7 +55,9 @@ void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& v
   // One read transaction, or a sensor could be added between the names and the rows.
   SQLite::Transaction same_moment(c.database());
   const auto names = sensor_names(c);
-  Use use(c, "SELECT seq, kind, now_ms, sensor_id, quantity, time_ms, value_milli, body FROM journal WHERE seq > ?1 ORDER BY seq");
+  Use use(c,
+          "SELECT seq, kind, now_ms, sensor_id, quantity, time_ms, value_milli, body FROM journal "
+          "WHERE seq > ?1 ORDER BY seq");
   use.with(after_seq);
   JournalRow row;
   while (use.next()) {
@@ -72,27 +82,33 @@ std::int64_t last_journal_seq(Connection& c) {
 bool journal_holds(Connection& c, Quantity quantity) {
   // One look into the index a sensor, however long the journal is.
   Use use(c,
-          "SELECT 1 FROM sensors WHERE EXISTS (SELECT 1 FROM journal WHERE kind = 0 AND sensor_id = sensors.id AND quantity = ?1) LIMIT 1");
+          "SELECT 1 FROM sensors WHERE EXISTS (SELECT 1 FROM journal WHERE kind = 0 AND sensor_id "
+          "= sensors.id AND quantity = ?1) LIMIT 1");
   return use.with(static_cast<int>(quantity)).next();
 }
 
-void walk_readings(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to, const ReadingVisitor& visit) {
+void walk_readings(Connection& c, std::string_view sensor, Quantity quantity, Instant from,
+                   Instant to, const ReadingVisitor& visit) {
   const auto id = c.known_sensor(sensor);
   if (!id) return;
   Use use(c,
-          "SELECT time_ms, MIN(value_milli) FROM journal WHERE kind = 0 AND sensor_id = ?1 AND quantity = ?2 AND time_ms >= ?3 AND time_ms < ?4 "
+          "SELECT time_ms, MIN(value_milli) FROM journal WHERE kind = 0 AND sensor_id = ?1 AND "
+          "quantity = ?2 AND time_ms >= ?3 AND time_ms < ?4 "
           "GROUP BY time_ms ORDER BY time_ms");
   use.with(*id, static_cast<int>(quantity), from, to);
   while (use.next())
     if (!visit(use.instant(0), use.small(1))) break;
 }
 
-std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::string_view pump, std::int64_t limit) {
+std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::string_view pump,
+                                std::int64_t limit) {
   // Bounded, however many reports of other benches the years have brought.
   const std::string bench_name(bench), pump_name(pump);
   Use use(c,
-          "SELECT now_ms, body FROM (SELECT seq, now_ms, body FROM journal WHERE kind = 5 AND kind <> 0 ORDER BY seq DESC LIMIT 20000) "
-          "WHERE COALESCE(body ->> 'bench', '') = ?1 OR (COALESCE(body ->> 'bench', '') = '' AND ?2 <> '' AND body ->> 'pump' = ?2) "
+          "SELECT now_ms, body FROM (SELECT seq, now_ms, body FROM journal WHERE kind = 5 AND kind "
+          "<> 0 ORDER BY seq DESC LIMIT 20000) "
+          "WHERE COALESCE(body ->> 'bench', '') = ?1 OR (COALESCE(body ->> 'bench', '') = '' AND "
+          "?2 <> '' AND body ->> 'pump' = ?2) "
           "ORDER BY seq DESC LIMIT ?3");
   use.with(bench_name, pump_name, limit);
   std::vector<DoseRow> rows;
@@ -101,10 +117,12 @@ std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::stri
 }
 
 std::optional<Instant> largest_now(Connection& c) {
-  // A snapshot's time is at least that of every row before it, so only the rows since need be looked at.
+  // A snapshot's time is at least that of every row before it, so only the rows since need be
+  // looked at.
   Use use(c,
           "SELECT MAX(t) FROM (SELECT MAX(now_ms) AS t FROM snapshots UNION ALL "
-          "SELECT MAX(now_ms) FROM journal WHERE seq > (SELECT COALESCE(MAX(journal_seq), 0) FROM snapshots))");
+          "SELECT MAX(now_ms) FROM journal WHERE seq > (SELECT COALESCE(MAX(journal_seq), 0) FROM "
+          "snapshots))");
   if (!use.next() || use.null(0)) return std::nullopt;
   return use.instant(0);
 }
@@ -116,7 +134,9 @@ std::optional<Instant> first_settings(Connection& c) {
 }
 
 std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_seq) {
-  Use use(c, "SELECT seq, now_ms, body FROM journal WHERE kind = 2 AND kind <> 0 AND seq <= ?1 ORDER BY seq DESC LIMIT 1");
+  Use use(c,
+          "SELECT seq, now_ms, body FROM journal WHERE kind = 2 AND kind <> 0 AND seq <= ?1 ORDER "
+          "BY seq DESC LIMIT 1");
   if (!use.with(until_seq).next()) return std::nullopt;
   return SettingsInForce{use.integer(0), use.instant(1), use.text(2)};
 }

@@ -17,7 +17,7 @@ enum class JournalKind : std::uint8_t {
   settings = 2,  ///< body: settings text and rules revision, as the service wrote them
   clock = 3,     ///< body: a fact about the clock that was accepted
   tick = 4,      ///< time passed and something was due; body empty
-  dose = 5,      ///< body: a pump's report, with its own time; the same body again is the same report
+  dose = 5,  ///< body: a pump's report, with its own time; the same body again is the same report
 };
 
 struct JournalRow {
@@ -47,7 +47,8 @@ struct DoseRow {
 /// Called reading by reading; false ends the walk.
 using ReadingVisitor = std::function<bool(Instant time, Milli value)>;
 
-/// What is left of the raw readings of one clock hour (UTC) once they are thinned; never of a place.
+/// What is left of the raw readings of one clock hour (UTC) once they are thinned; never of a
+/// place.
 struct HourRow {
   std::string sensor;
   Quantity quantity = Quantity::temperature;

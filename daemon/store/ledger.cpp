@@ -7,7 +7,8 @@ namespace plainwater::store {
 namespace {
 
 LedgerRow row_of(const Use& use) {
-  return {use.integer(0), use.integer(1), use.integer(2), use.instant(3), use.text(4), use.text(5), use.text(6), use.text(7)};
+  return {use.integer(0), use.integer(1), use.integer(2), use.instant(3),
+          use.text(4),    use.text(5),    use.text(6),    use.text(7)};
 }
 
 /// As a JSON array, for json_each.
@@ -19,7 +20,8 @@ std::string list_of(const std::vector<std::string>& kinds) {
 
 }  // namespace
 
-void record_decisions(Connection& c, std::int64_t seq, std::span<const feeding::Decision> decisions) {
+void record_decisions(Connection& c, std::int64_t seq,
+                      std::span<const feeding::Decision> decisions) {
   if (decisions.empty()) return;
   std::int64_t ordinal = 0;
   {
@@ -29,8 +31,11 @@ void record_decisions(Connection& c, std::int64_t seq, std::span<const feeding::
   }
   for (const feeding::Decision& d : decisions) {
     const std::string json = feeding::to_json(d);
-    Use(c, "INSERT INTO ledger (journal_seq, ordinal, time_ms, bench, decision, cause, json) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)")
-        .with(seq, ordinal++, d.time, d.bench, feeding::name_of(d.kind), feeding::name_of(d.cause), json)
+    Use(c,
+        "INSERT INTO ledger (journal_seq, ordinal, time_ms, bench, decision, cause, json) VALUES "
+        "(?1, ?2, ?3, ?4, ?5, ?6, ?7)")
+        .with(seq, ordinal++, d.time, d.bench, feeding::name_of(d.kind), feeding::name_of(d.cause),
+              json)
         .run();
   }
 }
@@ -39,31 +44,39 @@ void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor&
   static constexpr const char* kOldestFirst =
       "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
       "WHERE (?1 IS NULL OR bench = ?1) AND time_ms >= ?2 AND time_ms < ?3 AND id > ?4 AND id < ?5 "
-      "AND (?6 IS NULL OR decision IN (SELECT value FROM json_each(?6))) AND (?7 IS NULL OR cause = ?7) ORDER BY id LIMIT ?8";
+      "AND (?6 IS NULL OR decision IN (SELECT value FROM json_each(?6))) AND (?7 IS NULL OR cause "
+      "= ?7) ORDER BY id LIMIT ?8";
   static constexpr const char* kNewestFirst =
       "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
       "WHERE (?1 IS NULL OR bench = ?1) AND time_ms >= ?2 AND time_ms < ?3 AND id > ?4 AND id < ?5 "
-      "AND (?6 IS NULL OR decision IN (SELECT value FROM json_each(?6))) AND (?7 IS NULL OR cause = ?7) ORDER BY id DESC LIMIT ?8";
-  const auto kind_list = filter.decisions.empty() ? std::nullopt : std::optional(list_of(filter.decisions));
+      "AND (?6 IS NULL OR decision IN (SELECT value FROM json_each(?6))) AND (?7 IS NULL OR cause "
+      "= ?7) ORDER BY id DESC LIMIT ?8";
+  const auto kind_list =
+      filter.decisions.empty() ? std::nullopt : std::optional(list_of(filter.decisions));
   Use use(c, filter.newest_first ? kNewestFirst : kOldestFirst);
-  use.with(filter.bench, filter.since, filter.until, filter.after_id, filter.before_id, kind_list, filter.cause, filter.limit);
+  use.with(filter.bench, filter.since, filter.until, filter.after_id, filter.before_id, kind_list,
+           filter.cause, filter.limit);
   while (use.next()) {
     if (!visit(row_of(use))) break;
   }
 }
 
-void walk_decisions_of(Connection& c, const std::vector<std::string>& kinds, std::string_view bench, const LedgerVisitor& visit) {
+void walk_decisions_of(Connection& c, const std::vector<std::string>& kinds, std::string_view bench,
+                       const LedgerVisitor& visit) {
   const std::string list = list_of(kinds), name(bench);
   Use use(c,
-          "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger INDEXED BY ledger_decision "
-          "WHERE decision IN (SELECT value FROM json_each(?1)) AND (?2 = '' OR bench = ?2) ORDER BY id");
+          "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
+          "INDEXED BY ledger_decision "
+          "WHERE decision IN (SELECT value FROM json_each(?1)) AND (?2 = '' OR bench = ?2) ORDER "
+          "BY id");
   use.with(list, name);
   while (use.next()) {
     if (!visit(row_of(use))) break;
   }
 }
 
-std::vector<LedgerRow> ledger_page(Connection& c, std::int64_t seq, std::int64_t ordinal, std::int64_t limit) {
+std::vector<LedgerRow> ledger_page(Connection& c, std::int64_t seq, std::int64_t ordinal,
+                                   std::int64_t limit) {
   std::vector<LedgerRow> rows;
   Use use(c,
           "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
@@ -82,7 +95,8 @@ std::int64_t count_decisions(Connection& c, std::int64_t until_seq) {
 std::optional<LedgerRow> decision_of_nothing(Connection& c, std::int64_t after_seq) {
   Use use(c,
           "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
-          "WHERE journal_seq > ?1 AND NOT EXISTS (SELECT 1 FROM journal WHERE seq = journal_seq) ORDER BY journal_seq, ordinal LIMIT 1");
+          "WHERE journal_seq > ?1 AND NOT EXISTS (SELECT 1 FROM journal WHERE seq = journal_seq) "
+          "ORDER BY journal_seq, ordinal LIMIT 1");
   if (!use.with(after_seq).next()) return std::nullopt;
   return row_of(use);
 }

@@ -24,15 +24,15 @@ struct LedgerRow {
 };
 
 struct LedgerFilter {
-  std::optional<std::string> bench{};  ///< only this bench
+  std::optional<std::string> bench{};    ///< only this bench
   std::vector<std::string> decisions{};  ///< only of these kinds; empty: all
   std::optional<std::string> cause{};    ///< only by this cause
-  Instant since{kNever};             ///< decided at or after
-  Instant until{kForever};           ///< decided before
-  std::int64_t after_id = 0;         ///< only newer rows than this one
+  Instant since{kNever};                 ///< decided at or after
+  Instant until{kForever};               ///< decided before
+  std::int64_t after_id = 0;             ///< only newer rows than this one
   std::int64_t before_id = std::numeric_limits<std::int64_t>::max();  ///< only older ones
-  bool newest_first = false;         ///< else in the order in which they were recorded
-  std::int64_t limit = -1;           ///< rows at most; negative: all
+  bool newest_first = false;  ///< else in the order in which they were recorded
+  std::int64_t limit = -1;    ///< rows at most; negative: all
 };
 
 /// Called row by row; false ends the walk.

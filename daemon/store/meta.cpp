@@ -4,7 +4,8 @@ namespace plainwater::store {
 
 std::int64_t meta(Connection& c, const char* key) {
   Use use(c, "SELECT value FROM meta WHERE key = ?1");
-  if (!use.with(key).next()) throw SQLite::Exception(std::string("the table meta has no row \"") + key + "\"");
+  if (!use.with(key).next())
+    throw SQLite::Exception(std::string("the table meta has no row \"") + key + "\"");
   return use.integer(0);
 }
 

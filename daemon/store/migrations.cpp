@@ -8,12 +8,18 @@ Result<int> schema_of(Connection& connection, int newest) {
   return connection.guarded([&]() -> Result<int> {
     const auto application = connection.number("PRAGMA application_id");
     const auto schema = static_cast<int>(connection.number("PRAGMA user_version"));
-    if (application == 0 && schema == 0 && connection.number("SELECT COUNT(*) FROM sqlite_schema") == 0) return 0;
+    if (application == 0 && schema == 0 &&
+        connection.number("SELECT COUNT(*) FROM sqlite_schema") == 0)
+      return 0;
     if (application != kApplicationId)
-      return Error{"this SQLite file belongs to another program", connection.where(), "give store.path a file of its own"};
+      return Error{"this SQLite file belongs to another program", connection.where(),
+                   "give store.path a file of its own"};
     if (schema > newest)
-      return Error{"its schema is number " + std::to_string(schema) + ", this program knows up to " + std::to_string(newest),
-                   connection.where(), "install the newer plainwater again, or restore a backup made before the upgrade"};
+      return Error{
+          "its schema is number " + std::to_string(schema) + ", this program knows up to " +
+              std::to_string(newest),
+          connection.where(),
+          "install the newer plainwater again, or restore a backup made before the upgrade"};
     return schema;
   });
 }
@@ -34,7 +40,8 @@ Status migrate(Connection& connection, const std::vector<Migration>& all) {
     if (applied) continue;
     connection.roll_back();
     Error error = applied.error();
-    error.what = "schema change " + std::string(migration.name) + " failed and was undone: " + error.what;
+    error.what =
+        "schema change " + std::string(migration.name) + " failed and was undone: " + error.what;
     return error;
   }
   return Done{};

@@ -7,8 +7,12 @@
 namespace plainwater::store {
 namespace {
 
-std::optional<Instant> known(Instant t) { return t == kNever || t == kForever ? std::nullopt : std::optional(t); }
-Instant instant_or(const Use& use, int column, Instant none) { return use.null(column) ? none : use.instant(column); }
+std::optional<Instant> known(Instant t) {
+  return t == kNever || t == kForever ? std::nullopt : std::optional(t);
+}
+Instant instant_or(const Use& use, int column, Instant none) {
+  return use.null(column) ? none : use.instant(column);
+}
 
 std::string joined(const std::vector<std::int64_t>& ids) {
   std::string text;
@@ -28,20 +32,26 @@ std::vector<std::int64_t> separate(const std::string& text) {
 void write_notice(Connection& c, const notices::Item& item) {
   const notices::Matter& m = item.matter;
   Use(c,
-      "INSERT OR REPLACE INTO notices (key, kind, urgency, lasts, bench, pump, sensor, detail, since_ms, text, evidence, decision, state, told, told_ms, "
-      "due_ms, gone_ms, acknowledged_ms, acknowledged_by, effects, heard) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, "
+      "INSERT OR REPLACE INTO notices (key, kind, urgency, lasts, bench, pump, sensor, detail, "
+      "since_ms, text, evidence, decision, state, told, told_ms, "
+      "due_ms, gone_ms, acknowledged_ms, acknowledged_by, effects, heard) VALUES (?1, ?2, ?3, ?4, "
+      "?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, "
       "?18, ?19, ?20, ?21)")
-      .with(item.key, m.kind, static_cast<int>(m.urgency), m.lasts, m.bench, m.pump, m.sensor, m.detail, known(m.since), m.text, m.evidence, m.decision,
-            static_cast<int>(item.state), item.told, known(item.told_at), known(item.due), known(item.gone), known(item.acknowledged), item.acknowledged_by,
-            joined(item.effects), item.heard)
+      .with(item.key, m.kind, static_cast<int>(m.urgency), m.lasts, m.bench, m.pump, m.sensor,
+            m.detail, known(m.since), m.text, m.evidence, m.decision, static_cast<int>(item.state),
+            item.told, known(item.told_at), known(item.due), known(item.gone),
+            known(item.acknowledged), item.acknowledged_by, joined(item.effects), item.heard)
       .run();
 }
 
-void drop_notice(Connection& c, const std::string& key) { Use(c, "DELETE FROM notices WHERE key = ?1").with(key).run(); }
+void drop_notice(Connection& c, const std::string& key) {
+  Use(c, "DELETE FROM notices WHERE key = ?1").with(key).run();
+}
 
 std::vector<notices::Item> read_notices(Connection& c) {
   Use use(c,
-          "SELECT key, kind, urgency, lasts, bench, pump, sensor, detail, since_ms, text, evidence, decision, state, told, told_ms, due_ms, gone_ms, "
+          "SELECT key, kind, urgency, lasts, bench, pump, sensor, detail, since_ms, text, "
+          "evidence, decision, state, told, told_ms, due_ms, gone_ms, "
           "acknowledged_ms, acknowledged_by, effects, heard FROM notices");
   std::vector<notices::Item> items;
   while (use.next()) {

@@ -24,13 +24,15 @@ namespace fs = std::filesystem;
 constexpr std::size_t kStep = std::size_t{1} << 20;
 
 Error no_backup(const fs::path& path, const std::string& what) {
-  return Error{what, path.string(), "name a file that plainwater backup made; an older one, when this one is damaged"};
+  return Error{what, path.string(),
+               "name a file that plainwater backup made; an older one, when this one is damaged"};
 }
 
 /// Why the file cannot be a backup, from its first bytes.
 Status look_at(const fs::path& path) {
   std::error_code problem;
-  if (!fs::is_regular_file(path, problem)) return no_backup(path, problem ? problem.message() : "is no file");
+  if (!fs::is_regular_file(path, problem))
+    return no_backup(path, problem ? problem.message() : "is no file");
   if (fs::file_size(beside(path, "-wal"), problem) > 0 && !problem)
     return no_backup(path, "a log lies beside it: this is a store in use, or a bare copy of one");
   std::array<char, 100> head{};
@@ -40,7 +42,8 @@ Status look_at(const fs::path& path) {
     return no_backup(path, "is no backup of a store");
   // SQLite's file format: the application's number stands big-endian at byte 68.
   std::uint32_t application = 0;
-  for (std::size_t i = 68; i < 72; ++i) application = application << 8 | static_cast<unsigned char>(head.at(i));
+  for (std::size_t i = 68; i < 72; ++i)
+    application = application << 8 | static_cast<unsigned char>(head.at(i));
   if (application != kApplicationId) return no_backup(path, "is another program's file");
   return Done{};
 }
@@ -64,27 +67,32 @@ Status copy(const fs::path& from, const fs::path& to, const BackupProgress& prog
   return Done{};
 }
 
-/// Owner and mode of the store before, or the folder's owner: a restore by root must leave a store that the service may write.
+/// Owner and mode of the store before, or the folder's owner: a restore by root must leave a store
+/// that the service may write.
 void give_to_owner(const fs::path& copy, const fs::path& target) {
-  struct stat facts {};
+  struct stat facts{};
   const bool exists = ::stat(target.c_str(), &facts) == 0;
-  if (!exists && ::stat(target.has_parent_path() ? target.parent_path().c_str() : ".", &facts) != 0) return;
+  if (!exists && ::stat(target.has_parent_path() ? target.parent_path().c_str() : ".", &facts) != 0)
+    return;
   // Only root can give a file away; for anybody else it is theirs already.
   [[maybe_unused]] const int given = ::chown(copy.c_str(), facts.st_uid, facts.st_gid);
   [[maybe_unused]] const int changed = ::chmod(copy.c_str(), exists ? facts.st_mode & 07777 : 0640);
 }
 
-/// The epoch of the store that is to be replaced; 0 when it cannot be read, which may be why it is replaced.
+/// The epoch of the store that is to be replaced; 0 when it cannot be read, which may be why it is
+/// replaced.
 std::int64_t epoch_of(const fs::path& path) {
   try {
-    // To write, because only such a connection clears away at its end what SQLite keeps beside the file.
+    // To write, because only such a connection clears away at its end what SQLite keeps beside the
+    // file.
     Connection connection(path, Connection::Access::write);
     return meta(connection, "epoch");
   } catch (const SQLite::Exception&) { return 0; }
 }
 
 /// Checks the copy, brings it up to date, and lets the caller write into it.
-Result<std::int64_t> make_ready(const fs::path& copy, std::int64_t epoch_before, const Prepare& prepare) {
+Result<std::int64_t> make_ready(const fs::path& copy, std::int64_t epoch_before,
+                                const Prepare& prepare) {
   auto store = Store::open(copy, Durability::power);
   if (!store) return store.error();
   if (auto sound = (*store)->check_journal(); !sound) return sound.error();
@@ -98,7 +106,8 @@ Result<std::int64_t> make_ready(const fs::path& copy, std::int64_t epoch_before,
   return epoch;
 }
 
-/// What `keep` did, undone, also when the new store has the name already: it gives it up before the old log comes back.
+/// What `keep` did, undone, also when the new store has the name already: it gives it up before the
+/// old log comes back.
 void put_back(const fs::path& target, const fs::path& kept) {
   std::error_code problem;
   if (fs::equivalent(target, kept, problem))
@@ -106,10 +115,12 @@ void put_back(const fs::path& target, const fs::path& kept) {
   else
     fs::rename(kept, target, problem);
   for (const char* suffix : {"-wal", "-shm"})
-    if (fs::exists(beside(kept, suffix), problem)) fs::rename(beside(kept, suffix), beside(target, suffix), problem);
+    if (fs::exists(beside(kept, suffix), problem))
+      fs::rename(beside(kept, suffix), beside(target, suffix), problem);
 }
 
-/// The store that is there gets a second name, and its log with it: SQLite would read an old log into the new store.
+/// The store that is there gets a second name, and its log with it: SQLite would read an old log
+/// into the new store.
 Status keep(const fs::path& target, const fs::path& kept) {
   try {
     Connection connection(target, Connection::Access::write);
@@ -117,13 +128,15 @@ Status keep(const fs::path& target, const fs::path& kept) {
   } catch (const SQLite::Exception&) {}  // damaged: then the log is kept as it is
   std::error_code problem;
   fs::create_hard_link(target, kept, problem);
-  if (problem) return file_failure(kept, "cannot keep the store that is there: " + problem.message());
+  if (problem)
+    return file_failure(kept, "cannot keep the store that is there: " + problem.message());
   for (const char* suffix : {"-wal", "-shm"}) {
     if (!fs::exists(beside(target, suffix))) continue;
     fs::rename(beside(target, suffix), beside(kept, suffix), problem);
     if (problem) {
       put_back(target, kept);
-      return file_failure(beside(kept, suffix), "cannot keep the log of the store that is there: " + problem.message());
+      return file_failure(beside(kept, suffix),
+                          "cannot keep the log of the store that is there: " + problem.message());
     }
   }
   // Before the new store has the name: after a power cut it must not find the old log beside it.
@@ -143,7 +156,8 @@ Status put_in_place(const fs::path& copy, const fs::path& target, bool exists) {
     fs::create_hard_link(copy, target, problem);
     if (!problem) fs::remove(copy, problem);
   }
-  if (problem) return file_failure(target, "cannot give the restored store its name: " + problem.message());
+  if (problem)
+    return file_failure(target, "cannot give the restored store its name: " + problem.message());
   Status synced = sync_folder_of(target);
   if (!synced && !exists) fs::remove(target, problem);
   return synced;
@@ -155,7 +169,8 @@ void clear_away(const fs::path& copy) {
   for (const char* suffix : {"-wal", "-shm"}) fs::remove(beside(copy, suffix), problem);
 }
 
-/// An error about the copy, told of the backup: the copy is gone when it is read, and it is no service's store.
+/// An error about the copy, told of the backup: the copy is gone when it is read, and it is no
+/// service's store.
 Error told_of_backup(Error error, const RestorePlan& plan, const fs::path& copy) {
   if (error.where != copy.string()) return error;
   for (const char* advice : {"plainwater restore", "store.path"})
@@ -166,21 +181,28 @@ Error told_of_backup(Error error, const RestorePlan& plan, const fs::path& copy)
 
 }  // namespace
 
-Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare, const BackupProgress& progress) {
+Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare,
+                         const BackupProgress& progress) {
   std::error_code problem;
   // A link to the store stays a link.
-  const fs::path target = fs::exists(plan.target, problem) ? fs::canonical(plan.target, problem) : plan.target;
+  const fs::path target =
+      fs::exists(plan.target, problem) ? fs::canonical(plan.target, problem) : plan.target;
   if (problem) return file_failure(plan.target, problem.message());
   const bool exists = fs::exists(target);
-  if (exists && fs::equivalent(plan.backup, target, problem)) return no_backup(plan.backup, "this is the store itself");
-  std::unique_ptr<WriterClaim> claim;  // no service may begin with the store before, or one made in its place
+  if (exists && fs::equivalent(plan.backup, target, problem))
+    return no_backup(plan.backup, "this is the store itself");
+  std::unique_ptr<WriterClaim>
+      claim;  // no service may begin with the store before, or one made in its place
   if (exists) {
     auto taken = WriterClaim::take(target);
     if (!taken) return taken.error();
     claim = std::move(*taken);
-    if (plan.kept.empty()) return Error{"there is a store already", target.string(), "add --replace; the store is kept under another name"};
+    if (plan.kept.empty())
+      return Error{"there is a store already", target.string(),
+                   "add --replace; the store is kept under another name"};
   } else if (fs::exists(beside(target, "-wal"))) {
-    return file_failure(beside(target, "-wal"), "the log of a store that is gone lies here; move it away first");
+    return file_failure(beside(target, "-wal"),
+                        "the log of a store that is gone lies here; move it away first");
   }
   if (auto fit = look_at(plan.backup); !fit) return fit.error();
 
@@ -195,8 +217,10 @@ Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare, const 
   const auto epoch = make_ready(copied, exists ? epoch_of(target) : 0, prepare);
   if (!epoch) return fail(epoch.error());
   if (fs::exists(beside(copied, "-wal")))
-    return fail(file_failure(beside(copied, "-wal"), "another program holds the unfinished store open"));
-  if (fs::exists(plan.kept)) return fail(file_failure(plan.kept, "there is a file of this name already"));
+    return fail(
+        file_failure(beside(copied, "-wal"), "another program holds the unfinished store open"));
+  if (fs::exists(plan.kept))
+    return fail(file_failure(plan.kept, "there is a file of this name already"));
   // Nor may one begin with the new store before it is there to stay.
   const auto claim_of_new = WriterClaim::take(copied);
   if (!claim_of_new) return fail(claim_of_new.error());

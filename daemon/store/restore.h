@@ -1,5 +1,5 @@
-// Puts a backup where a store is, or will be. The store's name stands for the whole old or the whole new one at any
-// moment, also through a power cut.
+// Puts a backup where a store is, or will be. The store's name stands for the whole old or the
+// whole new one at any moment, also through a power cut.
 #pragma once
 
 #include <cstdint>
@@ -14,18 +14,22 @@ namespace plainwater::store {
 struct RestorePlan {
   std::filesystem::path backup;
   std::filesystem::path target;  ///< the store's name
-  std::filesystem::path kept;    ///< in the same folder: where a store that is there already goes; empty: there must be none
+  std::filesystem::path kept;    ///< in the same folder: where a store that is there already goes;
+                                 ///< empty: there must be none
 };
 
 struct Restored {
-  std::int64_t epoch = 0;  ///< higher than the backup's, and than that of the store before, as far as it could be read
+  std::int64_t epoch = 0;  ///< higher than the backup's, and than that of the store before, as far
+                           ///< as it could be read
   bool replaced = false;   ///< there was a store; it is `kept` now
 };
 
 /// What is to be written into the copy before it becomes the store.
 using Prepare = std::function<Status(Store& copy)>;
 
-/// Refuses: a store that a service holds, a file that is no sound backup. On any failure the store stays as it was.
-Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare, const BackupProgress& progress = {});
+/// Refuses: a store that a service holds, a file that is no sound backup. On any failure the store
+/// stays as it was.
+Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare,
+                         const BackupProgress& progress = {});
 
 }  // namespace plainwater::store

@@ -1,6 +1,6 @@
-// Thinning old readings. The journal is cut only at a kept snapshot, never by the readings' own times: an audit
-// folds every row after its snapshot, so after the cut none may be missing. Contacts' words (quantity 2) stay: they
-// are few, and a mean of them says nothing.
+// Thinning old readings. The journal is cut only at a kept snapshot, never by the readings' own
+// times: an audit folds every row after its snapshot, so after the cut none may be missing.
+// Contacts' words (quantity 2) stay: they are few, and a mean of them says nothing.
 #include <algorithm>
 
 #include "store/rows.h"
@@ -13,7 +13,9 @@ constexpr std::int64_t kRowsAtMost = 4096;
 constexpr std::int64_t kHourMs = 3'600'000;
 
 std::int64_t cut_snapshot(Connection& c, Instant cut) {
-  Use use(c, "SELECT journal_seq FROM snapshots WHERE kept = 1 AND now_ms <= ?1 ORDER BY now_ms DESC LIMIT 1");
+  Use use(c,
+          "SELECT journal_seq FROM snapshots WHERE kept = 1 AND now_ms <= ?1 ORDER BY now_ms DESC "
+          "LIMIT 1");
   return use.with(cut).next() ? use.integer(0) : 0;
 }
 
@@ -27,26 +29,36 @@ Retained thin_readings(Connection& c, Instant cut) {
   const auto until = std::min(last, thinned + kRowsAtMost);
   Use(c,
       "INSERT INTO hourly (sensor_id, quantity, hour, sum_milli, min_milli, max_milli, count) "
-      "SELECT sensor_id, quantity, (time_ms - (time_ms % 3600000 + 3600000) % 3600000) / 3600000 AS h, "
+      "SELECT sensor_id, quantity, (time_ms - (time_ms % 3600000 + 3600000) % 3600000) / 3600000 "
+      "AS h, "
       "SUM(value_milli), MIN(value_milli), MAX(value_milli), COUNT(*) "
-      "FROM journal WHERE seq > ?1 AND seq <= ?2 AND kind = 0 AND quantity <> 2 GROUP BY sensor_id, quantity, h "
-      "ON CONFLICT (sensor_id, quantity, hour) DO UPDATE SET sum_milli = sum_milli + excluded.sum_milli, "
-      "min_milli = MIN(min_milli, excluded.min_milli), max_milli = MAX(max_milli, excluded.max_milli), count = count + excluded.count")
+      "FROM journal WHERE seq > ?1 AND seq <= ?2 AND kind = 0 AND quantity <> 2 GROUP BY "
+      "sensor_id, quantity, h "
+      "ON CONFLICT (sensor_id, quantity, hour) DO UPDATE SET sum_milli = sum_milli + "
+      "excluded.sum_milli, "
+      "min_milli = MIN(min_milli, excluded.min_milli), max_milli = MAX(max_milli, "
+      "excluded.max_milli), count = count + excluded.count")
       .with(thinned, until)
       .run();
-  const int gone = Use(c, "DELETE FROM journal WHERE seq > ?1 AND seq <= ?2 AND kind = 0 AND quantity <> 2").with(thinned, until).run();
+  const int gone =
+      Use(c, "DELETE FROM journal WHERE seq > ?1 AND seq <= ?2 AND kind = 0 AND quantity <> 2")
+          .with(thinned, until)
+          .run();
   set_meta(c, "thinned_seq", until);
   set_meta(c, "cut_seq", last + 1);
   return {gone, until < last};
 }
 
-void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to, const HourVisitor& visit) {
+void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to,
+                const HourVisitor& visit) {
   HourRow row;
   row.sensor = sensor;
   row.quantity = quantity;
   Use use(c,
-          "SELECT hour, sum_milli, min_milli, max_milli, count FROM hourly JOIN sensors ON sensors.id = sensor_id "
-          "WHERE sensors.name = ?1 AND quantity = ?2 AND hour * 3600000 >= ?3 AND hour * 3600000 < ?4 ORDER BY hour");
+          "SELECT hour, sum_milli, min_milli, max_milli, count FROM hourly JOIN sensors ON "
+          "sensors.id = sensor_id "
+          "WHERE sensors.name = ?1 AND quantity = ?2 AND hour * 3600000 >= ?3 AND hour * 3600000 < "
+          "?4 ORDER BY hour");
   use.with(row.sensor, static_cast<int>(quantity), from, to);
   while (use.next()) {
     row.hour = from_ms(use.integer(0) * kHourMs);

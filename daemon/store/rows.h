@@ -26,23 +26,29 @@ Appended append_row(Connection& c, const JournalRow& row);
 void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit);
 std::int64_t last_journal_seq(Connection& c);
 bool journal_holds(Connection& c, Quantity quantity);
-void walk_readings(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to, const ReadingVisitor& visit);
-std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::string_view pump, std::int64_t limit);
+void walk_readings(Connection& c, std::string_view sensor, Quantity quantity, Instant from,
+                   Instant to, const ReadingVisitor& visit);
+std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::string_view pump,
+                                std::int64_t limit);
 std::optional<Instant> largest_now(Connection& c);
 std::optional<Instant> first_settings(Connection& c);
 std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_seq);
 
 // ledger.cpp
-void record_decisions(Connection& c, std::int64_t seq, std::span<const feeding::Decision> decisions);
+void record_decisions(Connection& c, std::int64_t seq,
+                      std::span<const feeding::Decision> decisions);
 void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor& visit);
-void walk_decisions_of(Connection& c, const std::vector<std::string>& kinds, std::string_view bench, const LedgerVisitor& visit);
-std::vector<LedgerRow> ledger_page(Connection& c, std::int64_t seq, std::int64_t ordinal, std::int64_t limit);
+void walk_decisions_of(Connection& c, const std::vector<std::string>& kinds, std::string_view bench,
+                       const LedgerVisitor& visit);
+std::vector<LedgerRow> ledger_page(Connection& c, std::int64_t seq, std::int64_t ordinal,
+                                   std::int64_t limit);
 std::int64_t count_decisions(Connection& c, std::int64_t until_seq);
 std::optional<LedgerRow> decision_of_nothing(Connection& c, std::int64_t after_seq);
 
 // nights.cpp
 void record_nights(Connection& c, std::span<const engine::NightRow> nights);
-std::vector<engine::NightRow> read_nights(Connection& c, std::string_view bench, std::string_view from, std::string_view to);
+std::vector<engine::NightRow> read_nights(Connection& c, std::string_view bench,
+                                          std::string_view from, std::string_view to);
 std::optional<std::pair<std::string, std::string>> span_of_nights(Connection& c);
 
 // snapshots.cpp
@@ -56,12 +62,14 @@ std::int64_t write_effect(Connection& c, const Effect& effect);
 std::vector<Effect> pending_effects(Connection& c);
 void walk_effects(Connection& c, std::string_view topic, const EffectVisitor& visit);
 void acknowledge_effect(Connection& c, std::int64_t id, Instant at);
-/// Drops effects acknowledged, or never sent and expired, before `before`; true when some are left for another call.
+/// Drops effects acknowledged, or never sent and expired, before `before`; true when some are left
+/// for another call.
 bool drop_old_effects(Connection& c, Instant before);
 
 // retention.cpp
 Retained thin_readings(Connection& c, Instant cut);
-void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to, const HourVisitor& visit);
+void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to,
+                const HourVisitor& visit);
 
 // notices.cpp
 void write_notice(Connection& c, const notices::Item& item);

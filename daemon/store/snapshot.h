@@ -1,4 +1,5 @@
-// A snapshot of the engine: with the journal rows after `journal_seq` it gives the whole state again.
+// A snapshot of the engine: with the journal rows after `journal_seq` it gives the whole state
+// again.
 #pragma once
 
 #include <cstdint>

@@ -6,7 +6,9 @@ namespace {
 /// Engine time between two snapshots that are kept for ever.
 constexpr Span kKeptEvery = 30 * kDay;
 
-Snapshot row_of(const Use& use) { return {use.integer(0), use.instant(1), use.small(2), use.text(3), use.small(4) != 0}; }
+Snapshot row_of(const Use& use) {
+  return {use.integer(0), use.instant(1), use.small(2), use.text(3), use.small(4) != 0};
+}
 
 }  // namespace
 
@@ -17,8 +19,10 @@ void write_snapshot(Connection& c, const Snapshot& snapshot) {
     keep = !use.with(snapshot.now - kKeptEvery).next();
   }
   Use(c,
-      "INSERT INTO snapshots (journal_seq, now_ms, revision, kept, bytes) VALUES (?1, ?2, ?3, ?4, ?5) "
-      "ON CONFLICT (journal_seq) DO UPDATE SET now_ms = excluded.now_ms, revision = excluded.revision, bytes = excluded.bytes, "
+      "INSERT INTO snapshots (journal_seq, now_ms, revision, kept, bytes) VALUES (?1, ?2, ?3, ?4, "
+      "?5) "
+      "ON CONFLICT (journal_seq) DO UPDATE SET now_ms = excluded.now_ms, revision = "
+      "excluded.revision, bytes = excluded.bytes, "
       "kept = MAX(kept, excluded.kept)")
       .with(snapshot.journal_seq, snapshot.now, snapshot.revision, keep, blob(snapshot.bytes))
       .run();
@@ -29,7 +33,9 @@ void write_snapshot(Connection& c, const Snapshot& snapshot) {
 }
 
 std::optional<Snapshot> newest_snapshot(Connection& c) {
-  Use use(c, "SELECT journal_seq, now_ms, revision, bytes, kept FROM snapshots ORDER BY journal_seq DESC LIMIT 1");
+  Use use(c,
+          "SELECT journal_seq, now_ms, revision, bytes, kept FROM snapshots ORDER BY journal_seq "
+          "DESC LIMIT 1");
   if (!use.next()) return std::nullopt;
   return row_of(use);
 }
@@ -43,7 +49,8 @@ std::optional<Snapshot> snapshot_at_cut(Connection& c) {
 }
 
 std::optional<Snapshot> snapshot_of(Connection& c, std::int64_t seq) {
-  Use use(c, "SELECT journal_seq, now_ms, revision, bytes, kept FROM snapshots WHERE journal_seq = ?1");
+  Use use(
+      c, "SELECT journal_seq, now_ms, revision, bytes, kept FROM snapshots WHERE journal_seq = ?1");
   if (!use.with(seq).next()) return std::nullopt;
   return row_of(use);
 }

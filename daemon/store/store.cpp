@@ -14,10 +14,12 @@ namespace {
 /// SQLite's check of one table and its indexes.
 Status check_table(Connection& c, const char* table) {
   return c.guarded([&]() -> Status {
-    const std::string found = c.database().execAndGet(std::string("PRAGMA integrity_check('") + table + "')").getString();
+    const std::string found =
+        c.database().execAndGet(std::string("PRAGMA integrity_check('") + table + "')").getString();
     if (found == "ok") return Done{};
     return Error{std::string("table ") + table + " is damaged: " + found, c.where(),
-                 "stop the service, keep a copy of the file and restore the last backup with plainwater restore"};
+                 "stop the service, keep a copy of the file and restore the last backup with "
+                 "plainwater restore"};
   });
 }
 
@@ -25,13 +27,15 @@ Status make_ready(Connection& c, Durability durability) {
   const auto found = schema_of(c, migrations().back().number);
   if (!found) return found.error();
   const auto logged = c.guarded([&]() -> Status {
-    // Run to its end and then asked: it says "wal" before the disk has taken the change, and without a log SQLite takes
-    // back the last commit after a power cut.
+    // Run to its end and then asked: it says "wal" before the disk has taken the change, and
+    // without a log SQLite takes back the last commit after a power cut.
     c.execute("PRAGMA journal_mode = WAL");
     const std::string mode = c.database().execAndGet("PRAGMA journal_mode").getString();
     if (mode != "wal")
-      return Error{"SQLite cannot keep a write-ahead log here (journal mode is " + mode + ")", c.where(), "put the store on a local disk"};
-    c.execute(durability == Durability::power ? "PRAGMA synchronous = FULL" : "PRAGMA synchronous = NORMAL");
+      return Error{"SQLite cannot keep a write-ahead log here (journal mode is " + mode + ")",
+                   c.where(), "put the store on a local disk"};
+    c.execute(durability == Durability::power ? "PRAGMA synchronous = FULL"
+                                              : "PRAGMA synchronous = NORMAL");
     c.execute("PRAGMA cache_size = -8000");
     c.execute("PRAGMA journal_size_limit = 67108864");
     return Done{};
@@ -41,8 +45,8 @@ Status make_ready(Connection& c, Durability durability) {
   // The journal grows to gigabytes; check_journal() looks at it in the background.
   for (const char* table : {"meta", "sensors", "ledger", "nights", "snapshots", "outbox"})
     if (const auto sound = check_table(c, table); !sound) return sound;
-  // SQLite syncs the folder when it has made its log, but does not look at how that ended: a log without a name would
-  // be gone after a power cut with all that was committed to it.
+  // SQLite syncs the folder when it has made its log, but does not look at how that ended: a log
+  // without a name would be gone after a power cut with all that was committed to it.
   return sync_folder_of(c.where());
 }
 
@@ -51,8 +55,9 @@ Status same_schema(Connection& c) {
   const auto found = schema_of(c, newest);
   if (!found) return found.error();
   if (*found == newest) return Done{};
-  return Error{"its schema is number " + std::to_string(*found) + ", older than this program's " + std::to_string(newest), c.where(),
-               "start the service once: it brings the store up to date"};
+  return Error{"its schema is number " + std::to_string(*found) + ", older than this program's " +
+                   std::to_string(newest),
+               c.where(), "start the service once: it brings the store up to date"};
 }
 
 }  // namespace
@@ -60,7 +65,8 @@ Status same_schema(Connection& c) {
 Store::Store(std::filesystem::path path) : path_(std::move(path)) {}
 Store::~Store() = default;
 
-Result<std::unique_ptr<Store>> Store::open(const std::filesystem::path& path, Durability durability) {
+Result<std::unique_ptr<Store>> Store::open(const std::filesystem::path& path,
+                                           Durability durability) {
   auto claim = WriterClaim::take(path);
   if (!claim) return claim.error();
   std::unique_ptr<Store> store(new Store(path));
@@ -86,7 +92,8 @@ Result<std::unique_ptr<Store>> Store::open_to_read(const std::filesystem::path& 
 Status Store::take_turn() {
   if (!writer_) return Error{"the store is open for reading only", path_.string(), ""};
   if (writing_.held_by_this_thread())
-    return Error{"this thread has a transaction open already", path_.string(), "commit it before the next write"};
+    return Error{"this thread has a transaction open already", path_.string(),
+                 "commit it before the next write"};
   writing_.lock();
   return Done{};
 }
@@ -119,7 +126,9 @@ Result<std::int64_t> Store::raise_epoch() {
 }
 
 Result<Retained> Store::retain(Instant now, int raw_days) {
-  if (raw_days < 1) return Error{"raw readings must be kept for at least one day", "store.raw_days", "give a whole number of days from 1"};
+  if (raw_days < 1)
+    return Error{"raw readings must be kept for at least one day", "store.raw_days",
+                 "give a whole number of days from 1"};
   static constexpr Span kEffectsKept = 30 * kDay;
   return write([&](Connection& c) -> Result<Retained> {
     Retained done = thin_readings(c, now - raw_days * kDay);
@@ -138,7 +147,8 @@ bool Store::healthy() const { return !trouble().has_value(); }
 Error Store::write_failed(const SQLite::Exception& thrown) {
   const Error why = failure(thrown, path_.string());
   const int code = thrown.getErrorCode() & 0xff;
-  const bool callers_fault = code == SQLITE_CONSTRAINT || code == SQLITE_MISMATCH || code == SQLITE_TOOBIG;
+  const bool callers_fault =
+      code == SQLITE_CONSTRAINT || code == SQLITE_MISMATCH || code == SQLITE_TOOBIG;
   if (!callers_fault) latch(why);
   return why;
 }
@@ -149,8 +159,10 @@ void Store::latch(const Error& why) {
 }
 
 Status Store::try_recover() {
-  // Two commits: the first needs new space in the log and in the file, the second leaves that space to the journal.
-  static constexpr const char* kProbe[] = {"REPLACE INTO probe (id, filler) VALUES (1, zeroblob(65536))", "DELETE FROM probe"};
+  // Two commits: the first needs new space in the log and in the file, the second leaves that space
+  // to the journal.
+  static constexpr const char* kProbe[] = {
+      "REPLACE INTO probe (id, filler) VALUES (1, zeroblob(65536))", "DELETE FROM probe"};
   for (const char* step : kProbe) {
     if (auto turn = take_turn(); !turn) return turn;
     Transaction transaction(*this);

@@ -12,7 +12,8 @@ Result<std::optional<Snapshot>> Store::audit_start() {
 }
 
 Result<std::optional<Snapshot>> Store::snapshot_at(std::int64_t seq) {
-  return read([&](Connection& c) -> Result<std::optional<Snapshot>> { return snapshot_of(c, seq); });
+  return read(
+      [&](Connection& c) -> Result<std::optional<Snapshot>> { return snapshot_of(c, seq); });
 }
 
 Status Store::journal_since(std::int64_t seq, const JournalVisitor& visit) {
@@ -43,7 +44,9 @@ Result<std::optional<Instant>> Store::began() {
 }
 
 Result<std::optional<SettingsInForce>> Store::settings_in_force(std::int64_t until_seq) {
-  return read([&](Connection& c) -> Result<std::optional<SettingsInForce>> { return last_settings(c, until_seq); });
+  return read([&](Connection& c) -> Result<std::optional<SettingsInForce>> {
+    return last_settings(c, until_seq);
+  });
 }
 
 Status Store::ledger(const LedgerFilter& filter, const LedgerVisitor& visit) {
@@ -53,15 +56,19 @@ Status Store::ledger(const LedgerFilter& filter, const LedgerVisitor& visit) {
   });
 }
 
-Status Store::decisions_of(const std::vector<std::string>& kinds, std::string_view bench, const LedgerVisitor& visit) {
+Status Store::decisions_of(const std::vector<std::string>& kinds, std::string_view bench,
+                           const LedgerVisitor& visit) {
   return read([&](Connection& c) -> Status {
     walk_decisions_of(c, kinds, bench, visit);
     return Done{};
   });
 }
 
-Result<std::vector<LedgerRow>> Store::ledger_page(std::int64_t seq, std::int64_t ordinal, std::int64_t limit) {
-  return read([&](Connection& c) -> Result<std::vector<LedgerRow>> { return store::ledger_page(c, seq, ordinal, limit); });
+Result<std::vector<LedgerRow>> Store::ledger_page(std::int64_t seq, std::int64_t ordinal,
+                                                  std::int64_t limit) {
+  return read([&](Connection& c) -> Result<std::vector<LedgerRow>> {
+    return store::ledger_page(c, seq, ordinal, limit);
+  });
 }
 
 Result<std::int64_t> Store::decisions_until(std::int64_t seq) {
@@ -69,26 +76,37 @@ Result<std::int64_t> Store::decisions_until(std::int64_t seq) {
 }
 
 Result<std::optional<LedgerRow>> Store::decision_of_nothing(std::int64_t seq) {
-  return read([&](Connection& c) -> Result<std::optional<LedgerRow>> { return store::decision_of_nothing(c, seq); });
+  return read([&](Connection& c) -> Result<std::optional<LedgerRow>> {
+    return store::decision_of_nothing(c, seq);
+  });
 }
 
-Result<std::vector<engine::NightRow>> Store::nights(std::string_view bench, std::string_view from, std::string_view to) {
-  return read([&](Connection& c) -> Result<std::vector<engine::NightRow>> { return read_nights(c, bench, from, to); });
+Result<std::vector<engine::NightRow>> Store::nights(std::string_view bench, std::string_view from,
+                                                    std::string_view to) {
+  return read([&](Connection& c) -> Result<std::vector<engine::NightRow>> {
+    return read_nights(c, bench, from, to);
+  });
 }
 
 Result<std::optional<std::pair<std::string, std::string>>> Store::nights_span() {
-  return read([](Connection& c) -> Result<std::optional<std::pair<std::string, std::string>>> { return span_of_nights(c); });
+  return read([](Connection& c) -> Result<std::optional<std::pair<std::string, std::string>>> {
+    return span_of_nights(c);
+  });
 }
 
-Status Store::readings(std::string_view sensor, Quantity quantity, Instant from, Instant to, const ReadingVisitor& visit) {
+Status Store::readings(std::string_view sensor, Quantity quantity, Instant from, Instant to,
+                       const ReadingVisitor& visit) {
   return read([&](Connection& c) -> Status {
     walk_readings(c, sensor, quantity, from, to, visit);
     return Done{};
   });
 }
 
-Result<std::vector<DoseRow>> Store::doses(std::string_view bench, std::string_view pump, std::int64_t limit) {
-  return read([&](Connection& c) -> Result<std::vector<DoseRow>> { return read_doses(c, bench, pump, limit); });
+Result<std::vector<DoseRow>> Store::doses(std::string_view bench, std::string_view pump,
+                                          std::int64_t limit) {
+  return read([&](Connection& c) -> Result<std::vector<DoseRow>> {
+    return read_doses(c, bench, pump, limit);
+  });
 }
 
 Status Store::effects(std::string_view topic, const EffectVisitor& visit) {
@@ -98,7 +116,8 @@ Status Store::effects(std::string_view topic, const EffectVisitor& visit) {
   });
 }
 
-Status Store::hourly(std::string_view sensor, Quantity quantity, Instant from, Instant to, const HourVisitor& visit) {
+Status Store::hourly(std::string_view sensor, Quantity quantity, Instant from, Instant to,
+                     const HourVisitor& visit) {
   return read([&](Connection& c) -> Status {
     walk_hours(c, sensor, quantity, from, to, visit);
     return Done{};
@@ -106,7 +125,8 @@ Status Store::hourly(std::string_view sensor, Quantity quantity, Instant from, I
 }
 
 Result<std::optional<std::int64_t>> Store::sensor_id(std::string_view name) {
-  return read([&](Connection& c) -> Result<std::optional<std::int64_t>> { return c.known_sensor(name); });
+  return read(
+      [&](Connection& c) -> Result<std::optional<std::int64_t>> { return c.known_sensor(name); });
 }
 
 Result<std::optional<std::string>> Store::sensor_name(std::int64_t id) {

@@ -7,7 +7,8 @@
 
 namespace plainwater::store {
 
-Transaction::Transaction(Transaction&& other) noexcept : store_(std::exchange(other.store_, nullptr)), failed_(std::move(other.failed_)) {}
+Transaction::Transaction(Transaction&& other) noexcept
+    : store_(std::exchange(other.store_, nullptr)), failed_(std::move(other.failed_)) {}
 
 Transaction::~Transaction() { roll_back(); }
 

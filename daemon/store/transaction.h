@@ -6,8 +6,9 @@
 //   ... t->record(row->seq, outcome.decisions) ... t->put_outbox(order) ...
 //   if (auto done = t->commit(); !done) ...
 //
-// Each call may fail because of the world (a full disk); after that the transaction is lost: further calls and
-// commit() give the same error, and the store is unhealthy until Store::try_recover() succeeds.
+// Each call may fail because of the world (a full disk); after that the transaction is lost:
+// further calls and commit() give the same error, and the store is unhealthy until
+// Store::try_recover() succeeds.
 #pragma once
 
 #include <cstdint>
@@ -45,14 +46,16 @@ class Transaction {
   /// Rolls back unless committed. Must happen on the thread that began it.
   ~Transaction();
 
-  /// An equal reading (sensor, quantity, time, value), or dose (body), that is journaled already is not written twice.
+  /// An equal reading (sensor, quantity, time, value), or dose (body), that is journaled already is
+  /// not written twice.
   Result<Appended> append(const JournalRow& row);
-  /// Decisions brought about by the journal row `seq`, in their order; may be called again for the same row.
+  /// Decisions brought about by the journal row `seq`, in their order; may be called again for the
+  /// same row.
   Status record(std::int64_t seq, std::span<const feeding::Decision> decisions);
   /// A night recorded again replaces the earlier row of the same bench and date.
   Status record(std::span<const engine::NightRow> nights);
-  /// Keeps the last three, and for ever those that ask for it and about one in 30 days of engine time: Store::retain()
-  /// cuts at those.
+  /// Keeps the last three, and for ever those that ask for it and about one in 30 days of engine
+  /// time: Store::retain() cuts at those.
   Status save_snapshot(const Snapshot& snapshot);
   /// Its id. `effect.id` is ignored.
   Result<std::int64_t> put_outbox(const Effect& effect);

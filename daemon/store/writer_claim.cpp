@@ -13,28 +13,33 @@
 namespace plainwater::store {
 namespace {
 
-// Closing any descriptor of a file drops all POSIX locks that this process holds on it, SQLite's too. So a second
-// claim within one process must be refused before it opens the file.
+// Closing any descriptor of a file drops all POSIX locks that this process holds on it, SQLite's
+// too. So a second claim within one process must be refused before it opens the file.
 std::mutex claims_mutex;
 std::set<std::pair<unsigned long, unsigned long>> claims;
 
 Error taken(const std::filesystem::path& path) {
-  return Error{"another plainwater service writes this store", path.string(), "stop it, or give this one a store.path of its own"};
+  return Error{"another plainwater service writes this store", path.string(),
+               "stop it, or give this one a store.path of its own"};
 }
 
 Error failed(const std::filesystem::path& path, int number) {
-  std::string remedy = "see that the folder exists and that the service's user may read and write it";
-  if (number == ENOENT) remedy = "make the folder first, owned by the service's user: install -d -m 0750 " + path.parent_path().string();
+  std::string remedy =
+      "see that the folder exists and that the service's user may read and write it";
+  if (number == ENOENT)
+    remedy = "make the folder first, owned by the service's user: install -d -m 0750 " +
+             path.parent_path().string();
   if (number == ENOSPC) remedy = "free space on this file system";
   if (number == EISDIR) remedy = "give store.path the name of a file, not of a folder";
-  return Error{std::string("cannot open the store: ") + std::strerror(number), path.string(), remedy};
+  return Error{std::string("cannot open the store: ") + std::strerror(number), path.string(),
+               remedy};
 }
 
 }  // namespace
 
 Result<std::unique_ptr<WriterClaim>> WriterClaim::take(const std::filesystem::path& path) {
   const std::lock_guard guard(claims_mutex);
-  struct stat facts {};
+  struct stat facts{};
   const bool exists = ::stat(path.c_str(), &facts) == 0;
   if (exists && claims.contains({facts.st_dev, facts.st_ino})) return taken(path);
   const int file = ::open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0640);

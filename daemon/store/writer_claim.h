@@ -1,4 +1,5 @@
-// Only one process, and in it one Store, may write a store: two would each decide on half of the inputs.
+// Only one process, and in it one Store, may write a store: two would each decide on half of the
+// inputs.
 #pragma once
 
 #include <filesystem>

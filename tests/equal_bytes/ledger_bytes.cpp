@@ -1,7 +1,9 @@
-// Folds a rehearsal CSV, and a grower and pumps made up beside it, and prints the ledger, the nights and a sum over the
-// state: bytes that must not depend on the optimiser, the mathematics library, the steps of the clock, or restarts.
-//   ledger_bytes --settings S.yaml --readings R.csv [--step SECONDS] [--stops N] [--stop-seed N] [--days N]
-//   ledger_bytes --library: what the mathematics library makes of a few arguments, to the last bit
+// Folds a rehearsal CSV, and a grower and pumps made up beside it, and prints the ledger, the
+// nights and a sum over the state: bytes that must not depend on the optimiser, the mathematics
+// library, the steps of the clock, or restarts.
+//   ledger_bytes --settings S.yaml --readings R.csv [--step SECONDS] [--stops N] [--stop-seed N]
+//   [--days N] ledger_bytes --library: what the mathematics library makes of a few arguments, to
+//   the last bit
 #include <cmath>
 #include <cstdio>
 #include <cstring>
@@ -60,13 +62,14 @@ Options options_of(const std::vector<std::string>& arguments) {
   return o;
 }
 
-/// Prints what the library says of arguments over the ranges that the rules use; no result is exact, so that variants
-/// of the library differ in some.
+/// Prints what the library says of arguments over the ranges that the rules use; no result is
+/// exact, so that variants of the library differ in some.
 int print_library() {
   std::mt19937_64 chance(20261124);
   for (int i = 0; i < 2000; ++i) {
     const double x = static_cast<double>(chance() >> 11) * 0x1p-53 * 12 - 6;
-    std::printf("%a %a %a %a %a %a\n", x, std::exp(x), std::sin(x), std::cos(x), std::pow(1.1, x), std::log(x + 7));
+    std::printf("%a %a %a %a %a %a\n", x, std::exp(x), std::sin(x), std::cos(x), std::pow(1.1, x),
+                std::log(x + 7));
   }
   return 0;
 }
@@ -77,8 +80,9 @@ struct Row {
 };
 
 std::vector<Row> rows_of(const Options& o, const Settings& settings) {
-  auto csv = tool::ReadingsCsv::open(
-      o.readings, [](std::uint64_t line, const std::string& why) { leave("line " + std::to_string(line) + ": " + why); });
+  auto csv = tool::ReadingsCsv::open(o.readings, [](std::uint64_t line, const std::string& why) {
+    leave("line " + std::to_string(line) + ": " + why);
+  });
   if (!csv) leave(csv.error().message());
   std::vector<Row> rows;
   tool::CsvRow row;
@@ -86,7 +90,8 @@ std::vector<Row> rows_of(const Options& o, const Settings& settings) {
     const auto sensor = settings.sensor(row.sensor);
     if (!sensor) leave("no sensor " + std::string(row.sensor));
     if (o.days > 0 && !rows.empty() && row.time > rows.front().time + from_days(o.days)) break;
-    for (const auto& [quantity, value] : {std::pair(Quantity::temperature, row.temperature), std::pair(Quantity::humidity, row.humidity)})
+    for (const auto& [quantity, value] : {std::pair(Quantity::temperature, row.temperature),
+                                          std::pair(Quantity::humidity, row.humidity)})
       if (value != tool::kMissing) rows.push_back({row.time, {*sensor, quantity, row.time, value}});
   }
   if (rows.empty()) leave("no readings");
@@ -116,7 +121,8 @@ class Season {
     print();
     for (const auto& night : nights_) print(night);
     std::uint64_t sum = 14695981039346656037u;
-    for (const char c : engine_.snapshot()) sum = (sum ^ static_cast<unsigned char>(c)) * 1099511628211u;
+    for (const char c : engine_.snapshot())
+      sum = (sum ^ static_cast<unsigned char>(c)) * 1099511628211u;
     std::cout << "state " << sum << "\n";
   }
   void restart() {
@@ -138,11 +144,13 @@ class Season {
       report.pump = report.source = pump.name;
       report.time = t;
       report.litres = 8 + day % 5;
-      report.strength_percent = day % 61 == 7 ? 100 : pump.strength_percent;  // now and then it disobeys
+      report.strength_percent =
+          day % 61 == 7 ? 100 : pump.strength_percent;  // now and then it disobeys
       if (pump.dose) report.ec = rounded(pump.dose->ec * (1 + 0.003 * (day % 7)));
       engine_.take(report, t, out_);
     }
-    const auto& bench = settings_->benches[static_cast<std::size_t>(day) % settings_->benches.size()].name;
+    const auto& bench =
+        settings_->benches[static_cast<std::size_t>(day) % settings_->benches.size()].name;
     if (day % 9 == 4) ask(t, feeding::RequestKind::watered, bench);
     if (day % 23 == 3) ask(t, feeding::RequestKind::runoff, bench);
     if (day % 71 == 11) ask(t, feeding::RequestKind::hold, bench);
@@ -151,7 +159,8 @@ class Season {
       for (const auto& pump : settings_->pumps) ask(t, feeding::RequestKind::trust, {}, pump.name);
     print();
   }
-  void ask(Instant t, feeding::RequestKind kind, const std::string& bench, const std::string& pump = {}) {
+  void ask(Instant t, feeding::RequestKind kind, const std::string& bench,
+           const std::string& pump = {}) {
     feeding::Request request;
     request.id = std::to_string(++asked_);
     request.who = "Ines";
@@ -163,10 +172,13 @@ class Season {
     engine_.take(request, t, out_);
   }
   static void print(const engine::NightRow& n) {
-    std::cout << n.bench << ',' << n.night << ',' << format_rfc3339(n.sunset) << ',' << format_rfc3339(n.sunrise);
-    for (const double figure : {n.coverage, n.mean_c, n.minimum_c, n.mean_rh, n.acclimated_c, n.deficit_c, n.metabolic_rate})
+    std::cout << n.bench << ',' << n.night << ',' << format_rfc3339(n.sunset) << ','
+              << format_rfc3339(n.sunrise);
+    for (const double figure : {n.coverage, n.mean_c, n.minimum_c, n.mean_rh, n.acclimated_c,
+                                n.deficit_c, n.metabolic_rate})
       std::cout << ',' << fixed(figure, 6);
-    std::cout << ',' << name_of(n.position) << ',' << feeding::name_of(n.feeding) << ',' << n.strength_percent << "\n";
+    std::cout << ',' << name_of(n.position) << ',' << feeding::name_of(n.feeding) << ','
+              << n.strength_percent << "\n";
   }
   void print() {
     for (const auto& decision : out_.decisions) std::cout << feeding::to_json(decision) << "\n";
@@ -178,7 +190,8 @@ class Season {
   Span step_;
   engine::Engine engine_;
   engine::Outcome out_;
-  std::vector<engine::NightRow> nights_;  ///< printed at the end: how they mix with decisions depends on the steps
+  std::vector<engine::NightRow>
+      nights_;  ///< printed at the end: how they mix with decisions depends on the steps
   Instant evening_{};
   std::set<std::string> armed_;
   int asked_ = 0;
@@ -191,12 +204,14 @@ int main(int argc, char** argv) {
   if (arguments == std::vector<std::string>{"--library"}) return print_library();
   const Options o = options_of(arguments);
   const Loaded loaded = load_settings_file(o.settings);
-  if (!loaded.settings) leave(loaded.problems.empty() ? "no settings" : message(loaded.problems[0], o.settings));
+  if (!loaded.settings)
+    leave(loaded.problems.empty() ? "no settings" : message(loaded.problems[0], o.settings));
   const auto rows = rows_of(o, *loaded.settings);
 
   std::set<std::size_t> stops;
   std::mt19937_64 chance(o.stop_seed);
-  while (stops.size() < std::min(o.stops, rows.size())) stops.insert(static_cast<std::size_t>(chance() % rows.size()));
+  while (stops.size() < std::min(o.stops, rows.size()))
+    stops.insert(static_cast<std::size_t>(chance() % rows.size()));
   Season season(loaded.settings, o);
   season.begin(rows.front().time);
   for (std::size_t i = 0; i < rows.size(); ++i) {

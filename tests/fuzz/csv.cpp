@@ -1,4 +1,5 @@
-// Readings as `plainwater rehearse` reads them: the bytes as they are, and gzipped by us; both must say the same.
+// Readings as `plainwater rehearse` reads them: the bytes as they are, and gzipped by us; both must
+// say the same.
 #include <sys/mman.h>
 #include <unistd.h>
 
@@ -17,7 +18,8 @@ namespace {
 class File {
  public:
   explicit File(std::string_view bytes) : handle_(memfd_create("csv", 0)) {
-    expect(handle_ >= 0 && write(handle_, bytes.data(), bytes.size()) == static_cast<ssize_t>(bytes.size()),
+    expect(handle_ >= 0 &&
+               write(handle_, bytes.data(), bytes.size()) == static_cast<ssize_t>(bytes.size()),
            "a file in memory can be made");
   }
   File(const File&) = delete;
@@ -32,7 +34,8 @@ class File {
 std::string zipped(std::string_view bytes) {
   z_stream stream{};
   constexpr int kGzip = 16 + MAX_WBITS;
-  expect(deflateInit2(&stream, Z_BEST_SPEED, Z_DEFLATED, kGzip, 8, Z_DEFAULT_STRATEGY) == Z_OK, "zlib begins");
+  expect(deflateInit2(&stream, Z_BEST_SPEED, Z_DEFLATED, kGzip, 8, Z_DEFAULT_STRATEGY) == Z_OK,
+         "zlib begins");
   std::string out(deflateBound(&stream, bytes.size()), '\0');
   stream.next_in = reinterpret_cast<Bytef*>(const_cast<char*>(bytes.data()));
   stream.avail_in = static_cast<uInt>(bytes.size());
@@ -51,7 +54,10 @@ struct Row {
   std::uint64_t offset = 0, line = 0;
   bool operator==(const Row&) const = default;
 };
-Row kept(const CsvRow& row) { return {row.time, std::string(row.sensor), row.temperature, row.humidity, row.place, row.offset, row.line}; }
+Row kept(const CsvRow& row) {
+  return {row.time, std::string(row.sensor), row.temperature, row.humidity, row.place, row.offset,
+          row.line};
+}
 
 struct Read {
   std::string refused;
@@ -63,10 +69,12 @@ struct Read {
 
 Read read(const std::string& path) {
   Read out;
-  auto opened = ReadingsCsv::open(path, [&](std::uint64_t line, const std::string& why) { out.bad.emplace_back(line, why); });
+  auto opened = ReadingsCsv::open(
+      path, [&](std::uint64_t line, const std::string& why) { out.bad.emplace_back(line, why); });
   if (!opened) {
     out.refused = opened.error().what;
-    expect(!out.refused.empty() && !opened.error().remedy.empty(), "a refusal says what is wrong and what to do");
+    expect(!out.refused.empty() && !opened.error().remedy.empty(),
+           "a refusal says what is wrong and what to do");
     return out;
   }
   CsvRow row;
@@ -82,16 +90,23 @@ bool is_written_back(Instant time) {
 }
 
 void check(const Read& read) {
-  const auto within = [](Milli value) { return value == kMissing || (value >= -2'000'000'000 && value <= 2'000'000'000); };
+  const auto within = [](Milli value) {
+    return value == kMissing || (value >= -2'000'000'000 && value <= 2'000'000'000);
+  };
   for (std::size_t i = 0; i < read.rows.size(); ++i) {
     const Row& row = read.rows[i];
     expect(!row.sensor.empty(), "a row names its sensor");
-    expect(within(row.temperature) && within(row.humidity), "values are numbers within their range");
-    expect(row.place == kMissing || row.place == 0 || row.place == 1000, "a place is indoors or outdoors");
+    expect(within(row.temperature) && within(row.humidity),
+           "values are numbers within their range");
+    expect(row.place == kMissing || row.place == 0 || row.place == 1000,
+           "a place is indoors or outdoors");
     expect(is_written_back(row.time), "a time written out again is the same");
-    if (i > 0) expect(row.line > read.rows[i - 1].line && row.offset > read.rows[i - 1].offset, "rows follow each other");
+    if (i > 0)
+      expect(row.line > read.rows[i - 1].line && row.offset > read.rows[i - 1].offset,
+             "rows follow each other");
   }
-  for (const auto& [line, why] : read.bad) expect(line > 1 && !why.empty(), "a row that is skipped has a line and a reason");
+  for (const auto& [line, why] : read.bad)
+    expect(line > 1 && !why.empty(), "a row that is skipped has a line and a reason");
 }
 
 }  // namespace

@@ -29,9 +29,11 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const auto wire = parse_dose_report(text);
   if (const auto* message = std::get_if<DoseMessage>(&wire)) {
     check(message->report);
-    expect(message->own_time == time_by_pump(message->report.time).has_value() || !message->own_time,
-           "an own time is one of a clock that was set");
-    expect(message->report.bench.empty() && message->report.source.empty(), "the wire form names neither bench nor source");
+    expect(
+        message->own_time == time_by_pump(message->report.time).has_value() || !message->own_time,
+        "an own time is one of a clock that was set");
+    expect(message->report.bench.empty() && message->report.source.empty(),
+           "the wire form names neither bench nor source");
   } else {
     check(std::get<FieldFault>(wire));
   }
@@ -41,7 +43,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     check(timed->report);
     const auto back = read_dose_line(dose_line(timed->now, timed->report));
     const auto* again = std::get_if<TimedDose>(&back);
-    expect(again != nullptr && again->now == timed->now && again->report == timed->report, "an exported line can be read");
+    expect(again != nullptr && again->now == timed->now && again->report == timed->report,
+           "an exported line can be read");
   } else {
     check(std::get<FieldFault>(line));
   }

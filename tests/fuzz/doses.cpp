@@ -50,7 +50,8 @@ const PumpReport kMappings[] = {report(PayloadForm::json),
 
 void check(const std::optional<double>& figure, double least, double most) {
   if (!figure) return;
-  expect(std::isfinite(*figure) && *figure >= least && *figure <= most, "a figure lies within its range");
+  expect(std::isfinite(*figure) && *figure >= least && *figure <= most,
+         "a figure lies within its range");
   expect(!std::signbit(*figure) || *figure < 0, "there is no negative zero");
   expect(rounded(*figure) == *figure, "a figure is rounded to a millionth");
 }
@@ -63,7 +64,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   Payload payload(bytes);
   const DecodedDoses decoded = decode_doses(payload, mapping);
   expect(!decoded.reports.empty() || decoded.refusal, "what gives no report has a reason");
-  expect(decode_doses(payload, mapping) == decoded, "a payload that is decoded twice says the same");
+  expect(decode_doses(payload, mapping) == decoded,
+         "a payload that is decoded twice says the same");
   for (std::size_t i = 0; i < decoded.reports.size(); ++i) {
     const ToldDose& told = decoded.reports[i];
     check(told.litres, 0, kMostLitres);
@@ -74,14 +76,17 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     check(told.ec, 0, kMostEc);
     check(told.runoff_ec, 0, kMostEc);
     check(told.water_c, kColdestWater, kHottestWater);
-    expect(told.litres || told.litres_total || told.feed_ml || told.feed_ml_total || told.strength_percent || told.ec || told.runoff_ec,
+    expect(told.litres || told.litres_total || told.feed_ml || told.feed_ml_total ||
+               told.strength_percent || told.ec || told.runoff_ec,
            "a report tells more than a temperature");
-    expect(!told.time || told.from_arrival == Span{0}, "what has an own time does not count from its arrival");
+    expect(!told.time || told.from_arrival == Span{0},
+           "what has an own time does not count from its arrival");
     if (i > 0)
-      expect(std::pair(decoded.reports[i - 1].time, decoded.reports[i - 1].from_arrival) < std::pair(told.time, told.from_arrival),
+      expect(std::pair(decoded.reports[i - 1].time, decoded.reports[i - 1].from_arrival) <
+                 std::pair(told.time, told.from_arrival),
              "reports come in the order of their times");
-    const feeding::DoseReport report =
-        outlet::report_of(told, mapping, told.time.value_or(from_seconds(1'789'363'860) + told.from_arrival));
+    const feeding::DoseReport report = outlet::report_of(
+        told, mapping, told.time.value_or(from_seconds(1'789'363'860) + told.from_arrival));
     const auto back = outlet::read_dose_body(outlet::to_json(report));
     expect(back && *back == report, "a report comes back from its journal body");
   }

@@ -1,5 +1,5 @@
-// What the fuzz targets share. Each target is one file with LLVMFuzzerTestOneInput: it holds what a reader makes of
-// arbitrary bytes to more than not crashing.
+// What the fuzz targets share. Each target is one file with LLVMFuzzerTestOneInput: it holds what a
+// reader makes of arbitrary bytes to more than not crashing.
 #pragma once
 
 #include <cstddef>
@@ -19,11 +19,12 @@ inline void expect(bool holds, const char* what) {
 }
 
 inline std::string_view text_of(const std::uint8_t* data, std::size_t size) {
-  return size == 0 ? std::string_view() : std::string_view(reinterpret_cast<const char*>(data), size);
+  return size == 0 ? std::string_view()
+                   : std::string_view(reinterpret_cast<const char*>(data), size);
 }
 
-/// The input's first byte chooses among `ways`, the rest is what is read: so that one corpus tries several settings.
-/// Printable choices keep the corpus readable: '0' is the first way.
+/// The input's first byte chooses among `ways`, the rest is what is read: so that one corpus tries
+/// several settings. Printable choices keep the corpus readable: '0' is the first way.
 inline std::size_t choice(std::string_view& input, std::size_t ways) {
   if (input.empty()) return 0;
   const auto chosen = static_cast<std::uint8_t>(input.front() - '0') % ways;

@@ -1,5 +1,5 @@
-// What readers of the pages send: bytes of a connection, in two parts, cut anywhere. Each request that comes out of them
-// is bounded text; what goes back is one whole head, whatever was asked for.
+// What readers of the pages send: bytes of a connection, in two parts, cut anywhere. Each request
+// that comes out of them is bounded text; what goes back is one whole head, whatever was asked for.
 #include <algorithm>
 
 #include "fuzz.h"
@@ -15,7 +15,9 @@ using fuzz::expect;
 namespace {
 
 bool is_text(const std::string& text) {
-  return is_utf8(text) && std::ranges::none_of(text, [](char letter) { return static_cast<unsigned char>(letter) < 0x20 || letter == 0x7f; });
+  return is_utf8(text) && std::ranges::none_of(text, [](char letter) {
+           return static_cast<unsigned char>(letter) < 0x20 || letter == 0x7f;
+         });
 }
 
 void check(const Request& request, const Limits& limits) {
@@ -30,20 +32,25 @@ void check(const Request& request, const Limits& limits) {
     size += name.size() + value.size();
   }
   expect(size <= kLongestTarget, "a target is no longer than it may be");
-  expect(request.host.size() + request.token.size() + request.if_none_match.size() <= limits.header_bytes, "fields are no longer than the head");
+  expect(request.host.size() + request.token.size() + request.if_none_match.size() <=
+             limits.header_bytes,
+         "fields are no longer than the head");
 }
 
 void check_head(const Outgoing& out) {
-  expect(out.head.starts_with("HTTP/1.1 ") && out.head.ends_with("\r\n\r\n"), "a head begins and ends");
+  expect(out.head.starts_with("HTTP/1.1 ") && out.head.ends_with("\r\n\r\n"),
+         "a head begins and ends");
   expect(out.head.find("\r\n\r\n") + 4 == out.head.size(), "a head has one end");
   for (std::size_t at = 0; at < out.head.size(); ++at)
-    if (out.head[at] == '\n') expect(at > 0 && out.head[at - 1] == '\r', "a line of a head ends as it should");
+    if (out.head[at] == '\n')
+      expect(at > 0 && out.head[at - 1] == '\r', "a line of a head ends as it should");
 }
 
 const Access& access(std::size_t which) {
   static const Access kAll[] = {*Access::of({}), [] {
                                   Board board;
-                                  board.token_file = PLAINWATER_SOURCE "/tests/fuzz/words/http.token";
+                                  board.token_file =
+                                      PLAINWATER_SOURCE "/tests/fuzz/words/http.token";
                                   board.address = "https://greenhouse.example/";
                                   return *Access::of(board);
                                 }()};
@@ -68,7 +75,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
       continue;
     }
     if (const auto* refused = std::get_if<RequestReader::Refused>(&next)) {
-      expect(reason(refused->status) != "Internal Server Error" && !refused->detail.empty(), "a refusal says what is wrong");
+      expect(reason(refused->status) != "Internal Server Error" && !refused->detail.empty(),
+             "a refusal says what is wrong");
       check_head(outgoing(problem(refused->status, refused->detail), {}, false, true));
       break;
     }
@@ -83,7 +91,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
       expect(verdict.answer.status >= 300, "who may not read gets no page");
       check_head(outgoing(verdict.answer, whole.request, whole.keep_alive, whole.chunks));
       for (const auto& [name, value] : verdict.answer.fields)
-        if (name == "Location") expect(value.starts_with('/') && !value.starts_with("//"), "it leads to a page of ours");
+        if (name == "Location")
+          expect(value.starts_with('/') && !value.starts_with("//"), "it leads to a page of ours");
     }
   }
   return 0;

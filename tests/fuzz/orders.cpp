@@ -1,4 +1,5 @@
-// Orders as a pump reads them, and as the service reads back its own; both must see the same number and end.
+// Orders as a pump reads them, and as the service reads back its own; both must see the same number
+// and end.
 #include <cmath>
 
 #include "fuzz.h"
@@ -13,14 +14,18 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const auto stamp = outlet::read_stamp(text);
   const auto order = pump::parse_order(text);
   if (order) {
-    expect(!order->bench.empty() || text.find("bench") != std::string_view::npos, "an order names its bench");
+    expect(!order->bench.empty() || text.find("bench") != std::string_view::npos,
+           "an order names its bench");
     expect(order->allows() >= 0 && order->allows() <= 100, "an order allows a percent");
-    expect(order->allows() == 0 || (order->open && order->armed), "a locked stock and an unarmed pump give nothing");
-    expect(std::isfinite(order->ml_per_litre()) && order->ml_per_litre() >= 0 && order->ml_per_litre() <= 1e6,
+    expect(order->allows() == 0 || (order->open && order->armed),
+           "a locked stock and an unarmed pump give nothing");
+    expect(std::isfinite(order->ml_per_litre()) && order->ml_per_litre() >= 0 &&
+               order->ml_per_litre() <= 1e6,
            "a dose lies within its range");
     expect(order->ml_per_litre() == 0 || order->allows() > 0, "nothing flows that is not allowed");
     expect(stamp.has_value(), "what a pump follows, the service knows again");
-    expect(stamp->number.epoch == order->number.epoch && stamp->number.sequence == order->number.sequence &&
+    expect(stamp->number.epoch == order->number.epoch &&
+               stamp->number.sequence == order->number.sequence &&
                stamp->valid_until == order->valid_until,
            "pump and service read the same number and end");
   } else {
@@ -28,7 +33,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   }
   if (const auto percent = pump::parse_strength(text)) {
     expect(*percent >= 0 && *percent <= 100, "a strength is a percent");
-    expect(pump::parse_strength(std::to_string(*percent)).value() == *percent, "a strength written out again is the same");
+    expect(pump::parse_strength(std::to_string(*percent)).value() == *percent,
+           "a strength written out again is the same");
   }
   return 0;
 }

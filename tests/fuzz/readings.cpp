@@ -49,10 +49,12 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const std::size_t which = fuzz::choice(bytes, std::size(kMappings));
   const Decoded decoded = fuzz::decode_checked(bytes, kMappings[which]);
   if (which >= kFirstObject) return 0;
-  expect(decoded.readings.empty() == decoded.refusal.has_value(), "a plain payload is either read or refused");
+  expect(decoded.readings.empty() == decoded.refusal.has_value(),
+         "a plain payload is either read or refused");
   if (which == kNumber && !decoded.readings.empty()) {
     const std::string again = fixed(from_milli(decoded.readings[0].value), 3);
-    expect(Payload(again).decode(kMappings[kNumber]) == decoded, "a number written out again is the same reading");
+    expect(Payload(again).decode(kMappings[kNumber]) == decoded,
+           "a number written out again is the same reading");
   }
   return 0;
 }

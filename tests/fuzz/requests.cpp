@@ -1,4 +1,5 @@
-// Growers' requests: what is read comes back from its own JSON, what is refused gets a reply that is JSON.
+// Growers' requests: what is read comes back from its own JSON, what is refused gets a reply that
+// is JSON.
 #include "outlet/requests.h"
 
 #include <boost/json.hpp>
@@ -19,9 +20,13 @@ bool is_json(const std::string& text) {
 
 void check(const feeding::Request& request) {
   expect(!request.id.empty() && !request.who.empty(), "a request says who asks, and has an id");
-  expect(request.bench.empty() != request.pump.empty(), "a request is about a bench or about a pump");
-  expect(!request.litres || (*request.litres > 0 && *request.litres <= 100'000), "litres lie within their range");
-  expect(!request.strength_percent || (*request.strength_percent >= 0 && *request.strength_percent <= 100), "a strength is a percent");
+  expect(request.bench.empty() != request.pump.empty(),
+         "a request is about a bench or about a pump");
+  expect(!request.litres || (*request.litres > 0 && *request.litres <= 100'000),
+         "litres lie within their range");
+  expect(!request.strength_percent ||
+             (*request.strength_percent >= 0 && *request.strength_percent <= 100),
+         "a strength is a percent");
   expect(!request.ec || (*request.ec >= 0 && *request.ec <= 20), "an EC lies within its range");
   const std::string text = to_json(request);
   const auto back = parse_request(text);
@@ -39,7 +44,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     expect(is_json(reply_json(request->id, {true, "", "done"})), "a reply is JSON");
   } else {
     const auto& fault = std::get<RequestFault>(parsed);
-    expect(!fault.reply.done && !fault.reply.problem.empty() && !fault.reply.text.empty(), "a refusal says what is wrong");
+    expect(!fault.reply.done && !fault.reply.problem.empty() && !fault.reply.text.empty(),
+           "a refusal says what is wrong");
     expect(is_json(reply_json(fault.id, fault.reply)), "a refusal is JSON, whatever it quotes");
   }
   return 0;

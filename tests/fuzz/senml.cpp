@@ -17,7 +17,8 @@ SensorMapping pack(std::string temperature, std::string humidity, Unit unit) {
   return mapping;
 }
 
-const SensorMapping kMappings[] = {pack("t", "h", Unit::celsius), pack("b:t", "b:h", Unit::kelvin), pack("b:t", "", Unit::fahrenheit)};
+const SensorMapping kMappings[] = {pack("t", "h", Unit::celsius), pack("b:t", "b:h", Unit::kelvin),
+                                   pack("b:t", "", Unit::fahrenheit)};
 
 }  // namespace
 
@@ -27,7 +28,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const intake::Decoded decoded = fuzz::decode_checked(bytes, mapping);
   for (const auto& reading : decoded.readings) {
     fuzz::expect(reading.quantity != Quantity::place, "SenML tells no places");
-    fuzz::expect(reading.quantity != Quantity::humidity || !mapping.humidity.empty(), "nothing is read that the mapping does not name");
+    fuzz::expect(reading.quantity != Quantity::humidity || !mapping.humidity.empty(),
+                 "nothing is read that the mapping does not name");
   }
   return 0;
 }

@@ -1,8 +1,10 @@
-// LD_PRELOAD for the service under test: a disk that is full, read-only, broken or slow, as a file says at the moment.
+// LD_PRELOAD for the service under test: a disk that is full, read-only, broken or slow, as a file
+// says at the moment.
 //
-// PLAINWATER_TEST_DISK names a file that begins with one word and a number: `fine`, `full`, `read-only`, `broken` (an
-// error of the device) or `slow 250` (milliseconds for every sync and every hundredth of it for a write). It concerns
-// files whose path begins with PLAINWATER_TEST_DISK_PATH.
+// PLAINWATER_TEST_DISK names a file that begins with one word and a number: `fine`, `full`,
+// `read-only`, `broken` (an error of the device) or `slow 250` (milliseconds for every sync and
+// every hundredth of it for a write). It concerns files whose path begins with
+// PLAINWATER_TEST_DISK_PATH.
 #include <dlfcn.h>
 #include <fcntl.h>
 #include <unistd.h>
@@ -65,7 +67,9 @@ extern "C" ssize_t pwrite64(int file, const void* bytes, size_t count, off64_t a
   static auto* const real = original<ssize_t(int, const void*, size_t, off64_t)>("pwrite64");
   return faulty(file, false, [&] { return real(file, bytes, count, at); });
 }
-extern "C" ssize_t pwrite(int file, const void* bytes, size_t count, off_t at) { return pwrite64(file, bytes, count, at); }
+extern "C" ssize_t pwrite(int file, const void* bytes, size_t count, off_t at) {
+  return pwrite64(file, bytes, count, at);
+}
 extern "C" ssize_t write(int file, const void* bytes, size_t count) {
   static auto* const real = original<ssize_t(int, const void*, size_t)>("write");
   return faulty(file, false, [&] { return real(file, bytes, count); });

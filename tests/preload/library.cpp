@@ -1,5 +1,6 @@
-// Loaded before the mathematics library: another library, whose results differ in their last bit from what this one
-// says, by an error of its own for each argument, as a library's results do. What is exact stays exact.
+// Loaded before the mathematics library: another library, whose results differ in their last bit
+// from what this one says, by an error of its own for each argument, as a library's results do.
+// What is exact stays exact.
 #include <dlfcn.h>
 
 #include <bit>
@@ -12,7 +13,8 @@ namespace {
 double nudged(double result, double a, double b = 0) {
   if (!std::isfinite(result) || result == 0 || std::abs(result) == 1) return result;
   const std::uint64_t mixed =
-      (std::bit_cast<std::uint64_t>(a) * 0x9E3779B97F4A7C15u ^ std::bit_cast<std::uint64_t>(b)) * 0xBF58476D1CE4E5B9u;
+      (std::bit_cast<std::uint64_t>(a) * 0x9E3779B97F4A7C15u ^ std::bit_cast<std::uint64_t>(b)) *
+      0xBF58476D1CE4E5B9u;
   const auto step = static_cast<std::int64_t>((mixed >> 40) % 3) - 1;
   return std::bit_cast<double>(std::bit_cast<std::int64_t>(result) + step);
 }

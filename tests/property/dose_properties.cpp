@@ -16,7 +16,8 @@ bool holds(const std::function<void()>& property) { return rc::check(property); 
 
 /// A number in thousandths, as a person would write it.
 double number(double least, double most) {
-  return *rc::gen::inRange(static_cast<int>(least * 1000), static_cast<int>(most * 1000) + 1) / 1000.0;
+  return *rc::gen::inRange(static_cast<int>(least * 1000), static_cast<int>(most * 1000) + 1) /
+         1000.0;
 }
 
 /// Of ratio and target; the stock follows and can be dissolved.
@@ -41,7 +42,8 @@ DoseLimits random_limits() {
   limits.alarm_ec = number(0.3, 3);
   limits.refusal_ec = limits.alarm_ec + number(0.1, 3);
   limits.least_ml_per_litre = *rc::gen::element(0, 1) * number(0, 5);
-  if (*rc::gen::arbitrary<bool>()) limits.most_ml_per_litre = limits.least_ml_per_litre + number(1, 200);
+  if (*rc::gen::arbitrary<bool>())
+    limits.most_ml_per_litre = limits.least_ml_per_litre + number(1, 200);
   limits.step_ml_per_litre = *rc::gen::element(0.0, 0.01, 0.1, 0.25, 0.3, 1.0, 7.0);
   return limits;
 }
@@ -49,7 +51,9 @@ DoseLimits random_limits() {
 /// Bears and doses everything, in these steps.
 DoseLimits unlimited(double step = 0) { return {1e6, 1e6, 0, std::nullopt, step}; }
 
-bool near(double a, double b, double share, double margin = 1e-5) { return std::abs(a - b) <= margin + share * std::abs(b); }
+bool near(double a, double b, double share, double margin = 1e-5) {
+  return std::abs(a - b) <= margin + share * std::abs(b);
+}
 
 }  // namespace
 
@@ -60,7 +64,8 @@ TEST_CASE("A stronger order never gives less, within what the pump can do") {
     double a = number(0, 100), b = number(0, 100);
     if (a > b) std::swap(a, b);
     const Dose weak = dose_at(full, a, limits), strong = dose_at(full, b, limits);
-    const bool both_possible = weak.problem == DoseProblem::none && strong.problem == DoseProblem::none;
+    const bool both_possible =
+        weak.problem == DoseProblem::none && strong.problem == DoseProblem::none;
     RC_CLASSIFY(both_possible);
     if (!both_possible) return;
     RC_ASSERT(weak.ml_per_litre <= strong.ml_per_litre);
@@ -94,7 +99,8 @@ TEST_CASE("Nothing is dosed at 0 %, and what was asked for otherwise unless a pr
     const FullStrength full = random_full();
     const DoseLimits limits = random_limits();
     const Dose plain = dose_at(full, 0, limits);
-    RC_ASSERT((plain.ml_per_litre == 0 && plain.grams_per_litre == 0 && plain.injector_ratio == 0 && plain.ppm_n == 0));
+    RC_ASSERT((plain.ml_per_litre == 0 && plain.grams_per_litre == 0 && plain.injector_ratio == 0 &&
+               plain.ppm_n == 0));
     RC_ASSERT(plain.problem == DoseProblem::none);
     const Dose some = dose_at(full, number(0.001, 100), limits);
     RC_ASSERT((some.ml_per_litre == 0) == (some.problem != DoseProblem::none));
@@ -104,8 +110,10 @@ TEST_CASE("Nothing is dosed at 0 %, and what was asked for otherwise unless a pr
 TEST_CASE("A dose in steps is a whole number of them, at most one below the dose without") {
   CHECK(holds([] {
     const FullStrength full = random_full();
-    const double step = *rc::gen::element(0.01, 0.1, 0.25, 0.3, 1.0, 7.0), strength = number(0, 100);
-    const Dose exact = dose_at(full, strength, unlimited()), stepped = dose_at(full, strength, unlimited(step));
+    const double step = *rc::gen::element(0.01, 0.1, 0.25, 0.3, 1.0, 7.0),
+                 strength = number(0, 100);
+    const Dose exact = dose_at(full, strength, unlimited()),
+               stepped = dose_at(full, strength, unlimited(step));
     RC_ASSERT(stepped.ml_per_litre <= exact.ml_per_litre);
     RC_ASSERT(exact.ml_per_litre - stepped.ml_per_litre <= step + 1e-5);
     RC_ASSERT(near(stepped.ml_per_litre, std::round(stepped.ml_per_litre / step) * step, 0));
@@ -145,7 +153,8 @@ TEST_CASE("From ratio to stock and back, and from a dose to its ratio") {
     RC_ASSERT(static_cast<bool>(full_strength(all, 0)));  // the three agree
     const Dose dose = dose_at(*there, number(1, 100), unlimited());
     RC_ASSERT(near(dose.injector_ratio * dose.ml_per_litre, 1000, 1e-4));
-    RC_ASSERT(near(dose.grams_per_litre * by_ratio.nitrogen_percent * 10, dose.ppm_n, 1e-3, 1e-3));  // by hand the same nitrogen
+    RC_ASSERT(near(dose.grams_per_litre * by_ratio.nitrogen_percent * 10, dose.ppm_n, 1e-3,
+                   1e-3));  // by hand the same nitrogen
   }));
 }
 

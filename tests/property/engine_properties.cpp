@@ -1,6 +1,7 @@
-// What must hold for the engine whatever a season brings. RapidCheck prints the seed of a failure; RC_PARAMS replays it.
-#include <catch2/catch.hpp>
+// What must hold for the engine whatever a season brings. RapidCheck prints the seed of a failure;
+// RC_PARAMS replays it.
 #include <bit>
+#include <catch2/catch.hpp>
 #include <functional>
 #include <map>
 
@@ -47,7 +48,8 @@ TEST_CASE("Waking more often changes nothing") {
 TEST_CASE("A snapshot at any cut restores the state and all that follows") {
   CHECK(holds([] {
     const History history = random_history();
-    const auto cut = static_cast<std::size_t>(*rc::gen::inRange<int>(0, static_cast<int>(history.steps.size())));
+    const auto cut =
+        static_cast<std::size_t>(*rc::gen::inRange<int>(0, static_cast<int>(history.steps.size())));
     Engine whole(history.settings);
     Outcome out;
     for (std::size_t i = 0; i < cut; ++i) take(whole, history.steps[i], out);
@@ -68,17 +70,20 @@ TEST_CASE("A snapshot at any cut restores the state and all that follows") {
 TEST_CASE("The order in which a night's readings arrive does not matter") {
   CHECK(holds([] {
     History history = random_history();
-    std::erase_if(history.steps, [](const Step& s) { return !std::holds_alternative<Reading>(s.input); });
+    std::erase_if(history.steps,
+                  [](const Step& s) { return !std::holds_alternative<Reading>(s.input); });
     Engine sorted(history.settings), shuffled(history.settings);
     const Outcome expected = live(history, sorted);
-    // Within each five hours the readings come in reverse, and twice, at the time of the last of them.
+    // Within each five hours the readings come in reverse, and twice, at the time of the last of
+    // them.
     Outcome out;
     std::vector<Step> block;
     const auto flush = [&] {
       if (block.empty()) return;
       const Instant now = block.back().now;
       for (auto step = block.rbegin(); step != block.rend(); ++step)
-        for (int twice = 0; twice < 2; ++twice) shuffled.take(std::get<Reading>(step->input), now, out);
+        for (int twice = 0; twice < 2; ++twice)
+          shuffled.take(std::get<Reading>(step->input), now, out);
       block.clear();
     };
     const auto block_of = [](Instant t) { return to_ms(t) / Span(hours(5)).count(); };
@@ -86,7 +91,10 @@ TEST_CASE("The order in which a night's readings arrive does not matter") {
     for (const Step& step : history.steps) {
       bool over = !block.empty() && block_of(block.front().now) != block_of(step.now);
       // What comes after its night's close is another matter.
-      for (; closed < expected.nights.size() && expected.nights[closed].sunrise + hours(1) <= step.now; ++closed) over = true;
+      for (; closed < expected.nights.size() &&
+             expected.nights[closed].sunrise + hours(1) <= step.now;
+           ++closed)
+        over = true;
       if (over) flush();
       block.push_back(step);
     }
@@ -102,7 +110,9 @@ TEST_CASE("The order in which a night's readings arrive does not matter") {
   }));
 }
 
-TEST_CASE("The order of arrival within the reorder window changes no decision about places, moves and feed") {
+TEST_CASE(
+    "The order of arrival within the reorder window changes no decision about places, moves and "
+    "feed") {
   CHECK(holds([] {
     const History history = random_history();
     const auto seed = *rc::gen::arbitrary<std::uint32_t>();
@@ -113,10 +123,13 @@ TEST_CASE("The order of arrival within the reorder window changes no decision ab
     std::uint32_t noise = seed;
     for (Step& step : steps) {
       noise = noise * 1664525u + 1013904223u;
-      if (const auto* reading = std::get_if<Reading>(&step.input); reading != nullptr && reading->time == step.now) step.now += seconds(noise >> 8) % minutes(9);
+      if (const auto* reading = std::get_if<Reading>(&step.input);
+          reading != nullptr && reading->time == step.now)
+        step.now += seconds(noise >> 8) % minutes(9);
     }
     steps.front().now = history.steps.front().now;  // the engine begins then
-    std::stable_sort(steps.begin(), steps.end(), [](const Step& a, const Step& b) { return a.now < b.now; });
+    std::stable_sort(steps.begin(), steps.end(),
+                     [](const Step& a, const Step& b) { return a.now < b.now; });
     Outcome out;
     for (const Step& step : steps) take(delayed, step, out);
     const Instant end = std::max(history.steps.back().now, steps.back().now) + minutes(20);
@@ -125,12 +138,15 @@ TEST_CASE("The order of arrival within the reorder window changes no decision ab
     delayed.advance(end, out);
     // Silence is told live: it depends on when readings came.
     const auto lasting = [](Outcome& o) {
-      std::erase_if(o.decisions, [](const auto& d) { return d.kind == DecisionKind::sensor_doubted || d.kind == DecisionKind::sensor_trusted; });
+      std::erase_if(o.decisions, [](const auto& d) {
+        return d.kind == DecisionKind::sensor_doubted || d.kind == DecisionKind::sensor_trusted;
+      });
       return ledger(o);
     };
     RC_ASSERT(lasting(rest) == lasting(out));
     RC_ASSERT(rest.nights.size() == out.nights.size());
-    for (std::size_t i = 0; i < out.nights.size(); ++i) RC_ASSERT(rest.nights[i].position == out.nights[i].position);
+    for (std::size_t i = 0; i < out.nights.size(); ++i)
+      RC_ASSERT(rest.nights[i].position == out.nights[i].position);
   }));
 }
 
@@ -145,10 +161,12 @@ TEST_CASE("Places are told as the settings let them, and a hold is placed once")
       const auto at = history.settings->bench(d.bench);
       if (!at) continue;
       const Bench& bench = history.settings->benches[*at];
-      if (bench.moves == Moves::never) RC_ASSERT(d.kind != DecisionKind::position_changed && !is_move(d.cause));
+      if (bench.moves == Moves::never)
+        RC_ASSERT(d.kind != DecisionKind::position_changed && !is_move(d.cause));
       if (d.kind == DecisionKind::position_changed) {
         RC_ASSERT(static_cast<bool>(d.position));
-        const bool ended = d.cause == feeding::Cause::shuttling && d.pattern == season::Pattern::settled;
+        const bool ended =
+            d.cause == feeding::Cause::shuttling && d.pattern == season::Pattern::settled;
         const auto known = stands.find(d.bench);
         if (known != stands.end()) RC_ASSERT((known->second == *d.position) == ended);
         if (d.since) RC_ASSERT(*d.since <= d.time);
@@ -157,15 +175,19 @@ TEST_CASE("Places are told as the settings let them, and a hold is placed once")
         stands[d.bench] = *d.position;
       }
       if (d.kind == DecisionKind::hold_placed) RC_ASSERT(!held[d.bench]);
-      if (d.kind == DecisionKind::hold_extended || d.kind == DecisionKind::hold_confirmed) RC_ASSERT(held[d.bench]);
+      if (d.kind == DecisionKind::hold_extended || d.kind == DecisionKind::hold_confirmed)
+        RC_ASSERT(held[d.bench]);
       if (d.kind == DecisionKind::hold_placed) held[d.bench] = true;
-      if (d.kind == DecisionKind::hold_ended || d.kind == DecisionKind::hold_withdrawn) held[d.bench] = false;
+      if (d.kind == DecisionKind::hold_ended || d.kind == DecisionKind::hold_withdrawn)
+        held[d.bench] = false;
     }
     for (std::size_t b = 0; b < history.settings->benches.size(); ++b) {
       const auto now = engine.bench(b);
       const auto known = stands.find(now.name);
-      if (history.settings->benches[b].moves == Moves::never) RC_ASSERT(now.place.position == history.settings->benches[b].place);
-      else if (known != stands.end()) RC_ASSERT(now.place.position == known->second);
+      if (history.settings->benches[b].moves == Moves::never)
+        RC_ASSERT(now.place.position == history.settings->benches[b].place);
+      else if (known != stands.end())
+        RC_ASSERT(now.place.position == known->second);
       RC_ASSERT(now.place.probability >= 0 && now.place.probability <= 1);
     }
   }));
@@ -191,21 +213,28 @@ TEST_CASE("Feeding keeps its promises on every history") {
       if (d.cause == feeding::Cause::clock) lost = !lost;
       if (d.bench.empty()) continue;
       if (d.kind == DecisionKind::hold_placed) held[d.bench] = true;
-      if (d.kind == DecisionKind::hold_ended || d.kind == DecisionKind::hold_withdrawn) held[d.bench] = false;
-      const bool sensor = d.kind == DecisionKind::sensor_doubted || d.kind == DecisionKind::sensor_trusted;
+      if (d.kind == DecisionKind::hold_ended || d.kind == DecisionKind::hold_withdrawn)
+        held[d.bench] = false;
+      const bool sensor =
+          d.kind == DecisionKind::sensor_doubted || d.kind == DecisionKind::sensor_trusted;
       // Decisions of one moment all tell the feeding to which they lead together.
-      const bool ends_now = std::any_of(out.decisions.begin(), out.decisions.end(), [&](const auto& e) {
-        return e.time == d.time && e.bench == d.bench && (e.kind == DecisionKind::hold_ended || e.kind == DecisionKind::hold_withdrawn);
-      });
+      const bool ends_now =
+          std::any_of(out.decisions.begin(), out.decisions.end(), [&](const auto& e) {
+            return e.time == d.time && e.bench == d.bench &&
+                   (e.kind == DecisionKind::hold_ended || e.kind == DecisionKind::hold_withdrawn);
+          });
       if (held[d.bench] && !sensor && !ends_now) RC_ASSERT(d.feeding == Feeding::plain_water);
       RC_ASSERT((d.feeding == Feeding::plain_water) == (d.strength_percent == 0));
       RC_ASSERT((d.feeding == Feeding::full) == (d.strength_percent == 100));
       auto& known = levels[d.bench];
-      // A hold that never should have been, or that the grower ends, gives back at once what was before; the moment's other lines say so too.
-      const bool at_once = std::any_of(out.decisions.begin(), out.decisions.end(), [&](const auto& e) {
-        return e.time == d.time && e.bench == d.bench &&
-               (e.kind == DecisionKind::hold_withdrawn || (e.kind == DecisionKind::hold_ended && e.cause == feeding::Cause::grower));
-      });
+      // A hold that never should have been, or that the grower ends, gives back at once what was
+      // before; the moment's other lines say so too.
+      const bool at_once =
+          std::any_of(out.decisions.begin(), out.decisions.end(), [&](const auto& e) {
+            return e.time == d.time && e.bench == d.bench &&
+                   (e.kind == DecisionKind::hold_withdrawn ||
+                    (e.kind == DecisionKind::hold_ended && e.cause == feeding::Cause::grower));
+          });
       if (at_once) known.clear();
       if (!sensor && !known.empty() && d.strength_percent > known.back().percent) {
         // At most 25 points above the lowest of the last seven days.

@@ -1,4 +1,5 @@
-// Random histories with a pump that has a recipe, its reports, what people water and measure, and other settings midway.
+// Random histories with a pump that has a recipe, its reports, what people water and measure, and
+// other settings midway.
 #pragma once
 
 #include "histories.h"
@@ -19,9 +20,7 @@ inline void add_pumps(Settings& settings) {
   settings.recipes = {growth};
   const bool apart = *rc::gen::inRange(0, 3) == 0;
   settings.pumps = {{"pump", {"one", "two"}}};
-  if (apart) {
-    settings.pumps = {{"other", {"two"}}, {"pump", {"one"}}};
-  }
+  if (apart) { settings.pumps = {{"other", {"two"}}, {"pump", {"one"}}}; }
   for (Pump& pump : settings.pumps) {
     if (*rc::gen::inRange(0, 4) > 0) {
       pump.recipe = "growth";
@@ -40,12 +39,14 @@ inline void add_pumps(Settings& settings) {
     bench.pots = *rc::gen::inRange(0, 3) * 10;
     bench.pot_l = 0.8;
     bench.leaching = *rc::gen::element(0.05, 0.3, 0.9);
-    bench.salt_tolerance = *rc::gen::element(SaltTolerance::low, SaltTolerance::usual, SaltTolerance::high);
+    bench.salt_tolerance =
+        *rc::gen::element(SaltTolerance::low, SaltTolerance::usual, SaltTolerance::high);
     if (*rc::gen::arbitrary<bool>()) bench.watering_days = *rc::gen::inRange(1, 20);
   }
 }
 
-/// One report: amounts or totals, strength, conductivity, runoff, in any company, sometimes late, early or of nobody.
+/// One report: amounts or totals, strength, conductivity, runoff, in any company, sometimes late,
+/// early or of nobody.
 inline feeding::DoseReport random_report(Instant now, std::uint32_t noise) {
   const auto bits = [&noise](std::uint32_t below) {
     noise = noise * 1664525u + 1013904223u;
@@ -84,13 +85,16 @@ inline History random_fed_history() {
   int asked = 0;
   for (const Step& step : history.steps) {
     const Instant now = step.now;
-    if (random(often) == 0) fed.steps.push_back({now + seconds(1), random_report(now + seconds(1), random(1u << 24))});
+    if (random(often) == 0)
+      fed.steps.push_back({now + seconds(1), random_report(now + seconds(1), random(1u << 24))});
     if (random(often * 8) != 0) continue;
     feeding::Request request;
     request.id = "fed-" + std::to_string(asked++);
     request.who = "tester";
-    request.kind = std::array{feeding::RequestKind::arm, feeding::RequestKind::arm, feeding::RequestKind::disarm, feeding::RequestKind::trust,
-                              feeding::RequestKind::watered, feeding::RequestKind::runoff}[random(6)];
+    request.kind =
+        std::array{feeding::RequestKind::arm,     feeding::RequestKind::arm,
+                   feeding::RequestKind::disarm,  feeding::RequestKind::trust,
+                   feeding::RequestKind::watered, feeding::RequestKind::runoff}[random(6)];
     request.pump = random(3) == 0 ? "other" : "pump";
     request.bench = random(2) == 0 ? "one" : "two";
     if (random(2) == 0) request.from = now - hours(random(24 * 40));
@@ -99,7 +103,8 @@ inline History random_fed_history() {
     if (random(8) > 0) request.ec = random(50) / 10.0;
     fed.steps.push_back({now + seconds(2), request});
   }
-  std::stable_sort(fed.steps.begin(), fed.steps.end(), [](const Step& a, const Step& b) { return a.now < b.now; });
+  std::stable_sort(fed.steps.begin(), fed.steps.end(),
+                   [](const Step& a, const Step& b) { return a.now < b.now; });
   return fed;
 }
 

@@ -1,4 +1,5 @@
-// Random histories of a small site: seasons, noise, drops, moves, gaps, faults, contacts' words and growers' requests.
+// Random histories of a small site: seasons, noise, drops, moves, gaps, faults, contacts' words and
+// growers' requests.
 #pragma once
 
 #include <rapidcheck.h>
@@ -16,7 +17,8 @@ namespace plainwater::property {
 
 struct Step {
   Instant now{};
-  std::variant<Reading, feeding::Request, bool, feeding::DoseReport> input;  ///< bool: whether the clock is to be believed from now on
+  std::variant<Reading, feeding::Request, bool, feeding::DoseReport>
+      input;  ///< bool: whether the clock is to be believed from now on
 };
 
 struct History {
@@ -31,8 +33,9 @@ inline std::shared_ptr<Settings> small_site(double latitude) {
   auto settings = std::make_shared<Settings>();
   settings->site.latitude_deg = latitude;
   settings->site.longitude_deg = 12;
-  settings->sensors = {{"a", Reports::regularly}, {"b", Reports::regularly}, {"c", Reports::on_change},
-                       {"outdoors", Reports::regularly}, {"parlour", Reports::regularly}, {"rail", Reports::on_change}};
+  settings->sensors = {{"a", Reports::regularly},       {"b", Reports::regularly},
+                       {"c", Reports::on_change},       {"outdoors", Reports::regularly},
+                       {"parlour", Reports::regularly}, {"rail", Reports::on_change}};
   Bench one, two;
   one.name = "one";
   one.group = Group::intermediate;
@@ -47,29 +50,33 @@ inline std::shared_ptr<Settings> small_site(double latitude) {
 
 /// When the benches stand outdoors, and how well the two airs are known.
 struct Carrying {
-  int out_day = 0, back_day = 0;            ///< out for good, and in again
-  int shuttle_day = 0, shuttle_days = 0;    ///< out from eight to sixteen only
+  int out_day = 0, back_day = 0;          ///< out for good, and in again
+  int shuttle_day = 0, shuttle_days = 0;  ///< out from eight to sixteen only
   bool has_outdoors = true, has_parlour = true;
-  int blind_day = 0, blind_days = 0;        ///< the references are silent
-  double apart_c = 0;                       ///< how much colder it is outdoors
+  int blind_day = 0, blind_days = 0;  ///< the references are silent
+  double apart_c = 0;                 ///< how much colder it is outdoors
 
   bool outdoors(int day, int hour) const {
-    const bool shuttles = day >= shuttle_day && day < shuttle_day + shuttle_days && hour >= 8 && hour < 16;
+    const bool shuttles =
+        day >= shuttle_day && day < shuttle_day + shuttle_days && hour >= 8 && hour < 16;
     return (day >= out_day && day < back_day) != shuttles;
   }
 };
 
 inline Carrying random_carrying(Settings& settings) {
-  const auto moves = rc::gen::element(Moves::watched, Moves::watched, Moves::declared, Moves::never);
+  const auto moves =
+      rc::gen::element(Moves::watched, Moves::watched, Moves::declared, Moves::never);
   for (Bench& bench : settings.benches) {
     bench.moves = *moves;
     bench.place = *rc::gen::element(Position::indoors, Position::outdoors);
   }
-  if (settings.benches[1].moves != Moves::never && *rc::gen::arbitrary<bool>()) settings.benches[1].contact = SensorId(kRail);
+  if (settings.benches[1].moves != Moves::never && *rc::gen::arbitrary<bool>())
+    settings.benches[1].contact = SensorId(kRail);
   MoveRules& rules = settings.moves;
   rules.watch = *rc::gen::inRange(0, 8) > 0;
   rules.preset = *rc::gen::element(MovePreset::quiet, MovePreset::balanced, MovePreset::fast);
-  const auto answer = rc::gen::element(MoveAnswer::hold, MoveAnswer::hold, MoveAnswer::reduced, MoveAnswer::none);
+  const auto answer =
+      rc::gen::element(MoveAnswer::hold, MoveAnswer::hold, MoveAnswer::reduced, MoveAnswer::none);
   rules.moved_outdoors = *answer;
   rules.moved_indoors = *answer;
   rules.warmer = *answer;
@@ -98,12 +105,16 @@ inline History random_history(bool with_gap = true) {
   const Instant start = *parse_rfc3339("2026-07-01T00:00:00Z") + kDay * *rc::gen::inRange(0, 365);
   const int drop_day = *rc::gen::inRange(20, 120), back_day = drop_day + *rc::gen::inRange(1, 60);
   const double drop_c = *rc::gen::inRange(2, 12), base_c = *rc::gen::inRange(8, 24);
-  const int gap_day = *rc::gen::inRange(10, 150), gap_days = *rc::gen::inRange(0, 20) * (with_gap ? 1 : 0);
+  const int gap_day = *rc::gen::inRange(10, 150),
+            gap_days = *rc::gen::inRange(0, 20) * (with_gap ? 1 : 0);
   const int glitch = *rc::gen::inRange(3, 200);
   const Carrying carrying = random_carrying(*history.settings);
-  const auto requests = *rc::gen::container<std::vector<std::pair<int, int>>>(rc::gen::pair(rc::gen::inRange(0, 199), rc::gen::inRange(0, 9)));
-  const int lost_day = *rc::gen::inRange(10, 150), lost_days = *rc::gen::inRange(0, 12);  // the clock
-  const auto words = *rc::gen::container<std::vector<std::pair<int, int>>>(rc::gen::pair(rc::gen::inRange(0, 199), rc::gen::inRange(0, 96)));
+  const auto requests = *rc::gen::container<std::vector<std::pair<int, int>>>(
+      rc::gen::pair(rc::gen::inRange(0, 199), rc::gen::inRange(0, 9)));
+  const int lost_day = *rc::gen::inRange(10, 150),
+            lost_days = *rc::gen::inRange(0, 12);  // the clock
+  const auto words = *rc::gen::container<std::vector<std::pair<int, int>>>(
+      rc::gen::pair(rc::gen::inRange(0, 199), rc::gen::inRange(0, 96)));
   std::uint32_t noise = *rc::gen::arbitrary<std::uint32_t>();
   const auto random = [&noise] {
     noise = noise * 1664525u + 1013904223u;
@@ -113,24 +124,35 @@ inline History random_history(bool with_gap = true) {
   for (int half = 0; half < days * 12; ++half) {
     const Instant t = start + hours(2) * half;
     const int day = half / 12;
-    const double level = base_c - (day >= drop_day && day < back_day ? drop_c : 0), wave = std::sin(half / 12.0 * 6.283);
+    const double level = base_c - (day >= drop_day && day < back_day ? drop_c : 0),
+                 wave = std::sin(half / 12.0 * 6.283);
     const double indoor_c = level + 3 * wave, outdoor_c = level - carrying.apart_c + 4 * wave;
     const bool outside = carrying.outdoors(day, half % 12 * 2);
-    const bool speaks = day < gap_day || day >= gap_day + gap_days, referenced = day < carrying.blind_day || day >= carrying.blind_day + carrying.blind_days;
+    const bool speaks = day < gap_day || day >= gap_day + gap_days,
+               referenced =
+                   day < carrying.blind_day || day >= carrying.blind_day + carrying.blind_days;
     for (std::uint32_t s = 0; s < kRail; ++s) {
-      if (s < kBenchSensors ? !speaks : !referenced || !(s == kOutdoors ? carrying.has_outdoors : carrying.has_parlour)) continue;
+      if (s < kBenchSensors
+              ? !speaks
+              : !referenced || !(s == kOutdoors ? carrying.has_outdoors : carrying.has_parlour))
+        continue;
       const double air_c = s == kOutdoors || (s < kBenchSensors && outside) ? outdoor_c : indoor_c;
       const double c = half % glitch == 1 && s == 1 ? 85.0 : air_c + random() + 0.2 * s;
       const Instant at = t + seconds(7 * static_cast<int>(s));
       history.steps.push_back({at, Reading{SensorId(s), Quantity::temperature, at, to_milli(c)}});
-      if (s == 0) history.steps.push_back({at, Reading{SensorId(s), Quantity::humidity, at, to_milli(70 + 20 * random())}});
+      if (s == 0)
+        history.steps.push_back(
+            {at, Reading{SensorId(s), Quantity::humidity, at, to_milli(70 + 20 * random())}});
     }
     for (const auto& [on, quarter] : words) {  // some at once, some hours late, some wrong
       if (on != day || half % 12 != quarter / 8) continue;
       const Instant at = t + minutes(15 * (quarter % 8) + 1);
-      history.steps.push_back({at + (quarter % 3 == 0 ? minutes(7 * quarter) : minutes(0)), Reading{SensorId(kRail), Quantity::place, at, outside != (quarter % 5 == 0) ? 1000 : 0}});
+      history.steps.push_back({at + (quarter % 3 == 0 ? minutes(7 * quarter) : minutes(0)),
+                               Reading{SensorId(kRail), Quantity::place, at,
+                                       outside != (quarter % 5 == 0) ? 1000 : 0}});
     }
-    if (lost_days > 0 && half % 12 == 4 && (day == lost_day || day == lost_day + lost_days)) history.steps.push_back({t + minutes(90), day != lost_day});
+    if (lost_days > 0 && half % 12 == 4 && (day == lost_day || day == lost_day + lost_days))
+      history.steps.push_back({t + minutes(90), day != lost_day});
     if (half % 12 != 5) continue;
     for (const auto& [on, kind] : requests) {
       if (on != day) continue;
@@ -150,15 +172,20 @@ inline History random_history(bool with_gap = true) {
       history.steps.push_back({t + minutes(3), request});
     }
   }
-  std::stable_sort(history.steps.begin(), history.steps.end(), [](const Step& a, const Step& b) { return a.now < b.now; });
+  std::stable_sort(history.steps.begin(), history.steps.end(),
+                   [](const Step& a, const Step& b) { return a.now < b.now; });
   return history;
 }
 
 inline void take(engine::Engine& engine, const Step& step, engine::Outcome& out) {
-  if (const auto* reading = std::get_if<Reading>(&step.input)) engine.take(*reading, step.now, out);
-  else if (const auto* believed = std::get_if<bool>(&step.input)) engine.settle_clock(*believed, step.now, out);
-  else if (const auto* report = std::get_if<feeding::DoseReport>(&step.input)) engine.take(*report, step.now, out);
-  else engine.take(std::get<feeding::Request>(step.input), step.now, out);
+  if (const auto* reading = std::get_if<Reading>(&step.input))
+    engine.take(*reading, step.now, out);
+  else if (const auto* believed = std::get_if<bool>(&step.input))
+    engine.settle_clock(*believed, step.now, out);
+  else if (const auto* report = std::get_if<feeding::DoseReport>(&step.input))
+    engine.take(*report, step.now, out);
+  else
+    engine.take(std::get<feeding::Request>(step.input), step.now, out);
 }
 
 inline std::string ledger(const engine::Outcome& out) {

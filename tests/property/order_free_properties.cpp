@@ -1,7 +1,9 @@
-// The order in which readings come, how often, and over how many sessions: what a night is, and what is decided at its
-// close, follows from the set of its readings. What comes after the close changes nothing that was decided, and is told.
+// The order in which readings come, how often, and over how many sessions: what a night is, and
+// what is decided at its close, follows from the set of its readings. What comes after the close
+// changes nothing that was decided, and is told.
 //
-// Left out are the things that are told live, since those depend on when readings come: silence, chills, and moves.
+// Left out are the things that are told live, since those depend on when readings come: silence,
+// chills, and moves.
 #include <bit>
 #include <catch2/catch.hpp>
 #include <functional>
@@ -33,16 +35,19 @@ History calm_history(bool with_gap) {
   History history = random_history(with_gap);
   std::erase_if(history.steps, [](const Step& step) {
     const auto* reading = std::get_if<Reading>(&step.input);
-    return reading == nullptr || index(reading->sensor) >= kBenchSensors;  // references tell of moves alone
+    return reading == nullptr ||
+           index(reading->sensor) >= kBenchSensors;  // references tell of moves alone
   });
   history.settings->site.outdoor_reference = history.settings->site.indoor_reference = "";
   for (Bench& bench : history.settings->benches) bench.moves = Moves::never;
   Milli lowest = 0;
   for (const Step& step : history.steps)
-    if (const auto& reading = std::get<Reading>(step.input); reading.quantity == Quantity::temperature)
+    if (const auto& reading = std::get<Reading>(step.input);
+        reading.quantity == Quantity::temperature)
       lowest = std::min(lowest, reading.value - 14'000);
   for (Step& step : history.steps)  // above every floor; a sensor's fault value stays what it is
-    if (auto& reading = std::get<Reading>(step.input); reading.quantity == Quantity::temperature && reading.value != 85'000)
+    if (auto& reading = std::get<Reading>(step.input);
+        reading.quantity == Quantity::temperature && reading.value != 85'000)
       reading.value -= lowest;
   return history;
 }
@@ -50,8 +55,10 @@ History calm_history(bool with_gap) {
 std::string without_silence(const Outcome& out) {
   std::string text;
   for (const auto& d : out.decisions) {
-    const bool sensor = d.kind == feeding::DecisionKind::sensor_doubted || d.kind == feeding::DecisionKind::sensor_trusted;
-    if (!sensor || (d.cause != feeding::Cause::silent && to_json(d).find("\"was\":\"silent\"") == std::string::npos))
+    const bool sensor = d.kind == feeding::DecisionKind::sensor_doubted ||
+                        d.kind == feeding::DecisionKind::sensor_trusted;
+    if (!sensor || (d.cause != feeding::Cause::silent &&
+                    to_json(d).find("\"was\":\"silent\"") == std::string::npos))
       text += to_json(d) + "\n";
   }
   return text;
@@ -63,8 +70,9 @@ void assert_same_nights(const Outcome& a, const Outcome& b) {
     const auto &x = a.nights[i], &y = b.nights[i];
     RC_ASSERT(x.bench == y.bench);
     RC_ASSERT(x.night == y.night);
-    for (const auto figure : {&engine::NightRow::mean_c, &engine::NightRow::minimum_c, &engine::NightRow::mean_rh,
-                              &engine::NightRow::coverage, &engine::NightRow::acclimated_c, &engine::NightRow::metabolic_rate})
+    for (const auto figure : {&engine::NightRow::mean_c, &engine::NightRow::minimum_c,
+                              &engine::NightRow::mean_rh, &engine::NightRow::coverage,
+                              &engine::NightRow::acclimated_c, &engine::NightRow::metabolic_rate})
       RC_ASSERT(std::bit_cast<std::uint64_t>(x.*figure) == std::bit_cast<std::uint64_t>(y.*figure));
     RC_ASSERT(x.feeding == y.feeding);
     RC_ASSERT(x.strength_percent == y.strength_percent);
@@ -75,12 +83,14 @@ void assert_same_nights(const Outcome& a, const Outcome& b) {
 std::vector<Instant> closings(const Outcome& in_order) {
   std::vector<Instant> times;
   for (const auto& night : in_order.nights)
-    if (const Instant at = night.sunrise + hours(1); times.empty() || times.back() < at) times.push_back(at);
+    if (const Instant at = night.sunrise + hours(1); times.empty() || times.back() < at)
+      times.push_back(at);
   return times;
 }
 
 /// The steps in stretches that end where a night closes, and after `longest` at most.
-std::vector<std::vector<Reading>> stretches(const History& history, const std::vector<Instant>& closings, Span longest) {
+std::vector<std::vector<Reading>> stretches(const History& history,
+                                            const std::vector<Instant>& closings, Span longest) {
   std::vector<std::vector<Reading>> all;
   std::size_t closed = 0;
   Instant from{kNever};
@@ -97,7 +107,8 @@ std::vector<std::vector<Reading>> stretches(const History& history, const std::v
 }
 
 void shuffle(std::vector<Reading>& readings, Dice& dice) {
-  for (std::size_t i = readings.size(); i > 1; --i) std::swap(readings[i - 1], readings[dice.below(i)]);
+  for (std::size_t i = readings.size(); i > 1; --i)
+    std::swap(readings[i - 1], readings[dice.below(i)]);
 }
 
 }  // namespace
@@ -114,7 +125,8 @@ TEST_CASE("Readings in any order within hours give the same ledger and the same 
     for (auto& stretch : stretches(history, closings(expected), hours(4))) {
       const Instant last = stretch.back().time;
       shuffle(stretch, dice);
-      for (const Reading& reading : stretch) RC_ASSERT(shuffled.take(reading, last, out) == Taken::used);
+      for (const Reading& reading : stretch)
+        RC_ASSERT(shuffled.take(reading, last, out) == Taken::used);
     }
     const Instant end = history.steps.back().now + hours(3);
     sorted.advance(end, expected);
@@ -125,7 +137,9 @@ TEST_CASE("Readings in any order within hours give the same ledger and the same 
   }));
 }
 
-TEST_CASE("Readings in any order, twice, over two sessions, delayed until before their night closes, give the same decisions") {
+TEST_CASE(
+    "Readings in any order, twice, over two sessions, delayed until before their night closes, "
+    "give the same decisions") {
   CHECK(holds([] {
     const History history = calm_history(true);
     Dice dice{*rc::gen::arbitrary<std::uint32_t>()};
@@ -138,14 +152,16 @@ TEST_CASE("Readings in any order, twice, over two sessions, delayed until before
       const Instant last = stretch.back().time;
       // Each session hands over its share in an order of its own.
       std::vector<std::vector<Reading>> by_session(static_cast<std::size_t>(sessions));
-      for (const Reading& reading : stretch) by_session[dice.below(by_session.size())].push_back(reading);
+      for (const Reading& reading : stretch)
+        by_session[dice.below(by_session.size())].push_back(reading);
       for (auto& share : by_session) {
         const std::size_t own = share.size();
         for (std::size_t i = 0; i < own; ++i)
           if (dice.below(3) == 0) share.push_back(share[i]);
         shuffle(share, dice);
       }
-      if (sessions == 2 && dice.below(2) == 0) by_session[1].insert(by_session[1].end(), by_session[0].begin(), by_session[0].end());
+      if (sessions == 2 && dice.below(2) == 0)
+        by_session[1].insert(by_session[1].end(), by_session[0].begin(), by_session[0].end());
       for (const auto& share : by_session)
         for (const Reading& reading : share) {
           const Taken taken = shuffled.take(reading, last, out);
@@ -180,14 +196,17 @@ TEST_CASE("Of two values for one moment the smaller counts, whichever comes firs
   }));
 }
 
-TEST_CASE("Readings after their night's close change no decision taken, and the next close names how many came") {
+TEST_CASE(
+    "Readings after their night's close change no decision taken, and the next close names how "
+    "many came") {
   CHECK(holds([] {
     const History history = calm_history(false);
     Dice dice{*rc::gen::arbitrary<std::uint32_t>()};
     Engine engine(history.settings);
     Outcome out;
-    std::vector<Reading> late;                     // kept back on the way, for hours or days
-    std::map<std::string, std::int64_t> due, all;  // by bench: what came late since the last close, and ever
+    std::vector<Reading> late;  // kept back on the way, for hours or days
+    std::map<std::string, std::int64_t> due,
+        all;  // by bench: what came late since the last close, and ever
     std::size_t nights = 0, decisions = 0;
     for (const Step& step : history.steps) {
       const Reading& reading = std::get<Reading>(step.input);
@@ -198,7 +217,8 @@ TEST_CASE("Readings after their night's close change no decision taken, and the 
       engine.take(reading, step.now, out);
       std::map<std::string, std::int64_t> told;
       for (; decisions < out.decisions.size(); ++decisions) {
-        const std::string evidence = out.decisions[decisions].evidence.json(), key = "\"late_readings\":";
+        const std::string evidence = out.decisions[decisions].evidence.json(),
+                          key = "\"late_readings\":";
         if (const auto at = evidence.find(key); at != std::string::npos)
           told[out.decisions[decisions].bench] += std::stoll(evidence.substr(at + key.size()));
       }
@@ -215,7 +235,8 @@ TEST_CASE("Readings after their night's close change no decision taken, and the 
         RC_ASSERT(out.decisions.size() == decisions);
         if (taken != Taken::revised || r.quantity != Quantity::temperature) continue;
         for (const Bench& bench : history.settings->benches)
-          if (std::ranges::find(bench.sensors, r.sensor) != bench.sensors.end()) ++due[bench.name], ++all[bench.name];
+          if (std::ranges::find(bench.sensors, r.sensor) != bench.sensors.end())
+            ++due[bench.name], ++all[bench.name];
       }
       late.clear();
     }

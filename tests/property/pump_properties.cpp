@@ -29,7 +29,8 @@ void orders_are_safe(const Engine& engine, const Settings& settings) {
     int least = 100;
     for (const auto& name : pump.benches) {
       const auto& bench = benches[*settings.bench(name)];
-      plain = plain || bench.hold || bench.cause == Cause::chill || bench.feeding == Feeding::plain_water;
+      plain = plain || bench.hold || bench.cause == Cause::chill ||
+              bench.feeding == Feeding::plain_water;
       least = std::min(least, bench.strength_percent);
     }
     plain = plain || !content.pump->trusted;
@@ -47,7 +48,8 @@ void orders_are_safe(const Engine& engine, const Settings& settings) {
       if (dose) RC_ASSERT(dose->ml_per_litre == 0);
     }
     if (!dose) continue;
-    const auto full = feeding::full_strength(*settings.recipe(pump.recipe), *feeding::water_ec(settings, pump.water));
+    const auto full = feeding::full_strength(*settings.recipe(pump.recipe),
+                                             *feeding::water_ec(settings, pump.water));
     RC_ASSERT(dose->ml_per_litre <= full->ml_per_litre * least / 100 + 1e-6);
     if (pump.most_ml_per_litre) RC_ASSERT(dose->ml_per_litre <= *pump.most_ml_per_litre);
     if (dose->ml_per_litre > 0) {
@@ -81,7 +83,8 @@ TEST_CASE("Waking more often changes nothing about pumps") {
 TEST_CASE("A stop anywhere changes nothing about pumps") {
   CHECK(holds([] {
     const History history = random_fed_history();
-    const auto cut = static_cast<std::size_t>(*rc::gen::inRange<int>(0, static_cast<int>(history.steps.size())));
+    const auto cut =
+        static_cast<std::size_t>(*rc::gen::inRange<int>(0, static_cast<int>(history.steps.size())));
     Engine whole(history.settings);
     Outcome out;
     for (std::size_t i = 0; i < cut; ++i) take(whole, history.steps[i], out);
@@ -111,18 +114,22 @@ TEST_CASE("Repeated reports change nothing") {
       const auto* report = std::get_if<feeding::DoseReport>(&step.input);
       if (report == nullptr) continue;
       before.push_back(*report);
-      // This one again, and an older one that may come from a queue. What is older than the watch remembers is for the
-      // journal to know.
+      // This one again, and an older one that may come from a queue. What is older than the watch
+      // remembers is for the journal to know.
       for (const auto& again : {*report, before[before.size() / 2]})
-        if (again.time >= step.now - feeding::kReportsKept) RC_ASSERT(twice.take(again, step.now, b) != engine::TakenDose::used);
+        if (again.time >= step.now - feeding::kReportsKept)
+          RC_ASSERT(twice.take(again, step.now, b) != engine::TakenDose::used);
     }
     RC_ASSERT(ledger(a) == ledger(b));
-    for (std::size_t p = 0; p < once.pumps().size(); ++p) RC_ASSERT(once.pumps()[p].last_report == twice.pumps()[p].last_report);
-    for (std::size_t i = 0; i < once.benches().size(); ++i) RC_ASSERT(once.benches()[i].watered == twice.benches()[i].watered);
+    for (std::size_t p = 0; p < once.pumps().size(); ++p)
+      RC_ASSERT(once.pumps()[p].last_report == twice.pumps()[p].last_report);
+    for (std::size_t i = 0; i < once.benches().size(); ++i)
+      RC_ASSERT(once.benches()[i].watered == twice.benches()[i].watered);
   }));
 }
 
-TEST_CASE("No order lets feed flow where a bench on the pump must have plain water, nor more than full") {
+TEST_CASE(
+    "No order lets feed flow where a bench on the pump must have plain water, nor more than full") {
   CHECK(holds([] {
     const History history = random_fed_history();
     Engine engine(history.settings);
@@ -137,10 +144,13 @@ TEST_CASE("No order lets feed flow where a bench on the pump must have plain wat
   }));
 }
 
-TEST_CASE("Other pumps, recipes and waters midway keep the orders safe, disarm, and lose nothing of the benches") {
+TEST_CASE(
+    "Other pumps, recipes and waters midway keep the orders safe, disarm, and lose nothing of the "
+    "benches") {
   CHECK(holds([] {
     const History history = random_fed_history();
-    const auto cut = static_cast<std::size_t>(*rc::gen::inRange<int>(1, static_cast<int>(history.steps.size())));
+    const auto cut =
+        static_cast<std::size_t>(*rc::gen::inRange<int>(1, static_cast<int>(history.steps.size())));
     Engine before(history.settings);
     Outcome out;
     for (std::size_t i = 0; i < cut; ++i) take(before, history.steps[i], out);
@@ -154,12 +164,15 @@ TEST_CASE("Other pumps, recipes and waters midway keep the orders safe, disarm, 
       const auto was = before.bench(*history.settings->bench(bench.name));
       RC_ASSERT(was.watered == bench.watered);
       RC_ASSERT(was.hold.has_value() == bench.hold.has_value());
-      if (was.cause != Cause::pump_untrusted) RC_ASSERT(bench.strength_percent <= was.strength_percent);
+      if (was.cause != Cause::pump_untrusted)
+        RC_ASSERT(bench.strength_percent <= was.strength_percent);
     }
     for (const auto& pump : after->pumps()) {
       const auto had = history.settings->pump(pump.name);
-      if (!had) RC_ASSERT_FALSE(pump.armed);
-      else if (!before.pumps()[*had].armed) RC_ASSERT_FALSE(pump.armed);
+      if (!had)
+        RC_ASSERT_FALSE(pump.armed);
+      else if (!before.pumps()[*had].armed)
+        RC_ASSERT_FALSE(pump.armed);
     }
     std::size_t told = 0;
     for (std::size_t i = cut; i < history.steps.size(); ++i) {
@@ -182,14 +195,18 @@ TEST_CASE("What is told of pumps and pots is whole, in order, and follows the se
       RC_ASSERT(d.time >= before);
       before = d.time;
       RC_ASSERT(!d.text.empty());
-      for (const char* wrong : {"nan", " inf", "e+"}) RC_ASSERT(d.text.find(wrong) == std::string::npos);
+      for (const char* wrong : {"nan", " inf", "e+"})
+        RC_ASSERT(d.text.find(wrong) == std::string::npos);
       RC_ASSERT(d.evidence.json().find("nan") == std::string::npos);
       RC_ASSERT((d.feeding == Feeding::plain_water) == (d.strength_percent == 0));
     }
     for (const auto& bench : engine.benches()) {
-      const bool pots = feeding::held_l(history.settings->benches[*history.settings->bench(bench.name)]) > 0;
+      const bool pots =
+          feeding::held_l(history.settings->benches[*history.settings->bench(bench.name)]) > 0;
       if (!pots) RC_ASSERT(std::isnan(bench.salts_ec));
-      if (!std::isnan(bench.salts_ec)) RC_ASSERT(bench.salts_ec >= 0 && std::isfinite(bench.salts_ec) && bench.salts_doubt_ec >= 0);
+      if (!std::isnan(bench.salts_ec))
+        RC_ASSERT(bench.salts_ec >= 0 && std::isfinite(bench.salts_ec) &&
+                  bench.salts_doubt_ec >= 0);
       RC_ASSERT(bench.flush_l >= 0);
       RC_ASSERT(bench.watered <= engine.now());
     }

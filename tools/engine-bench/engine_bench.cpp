@@ -1,5 +1,5 @@
-// What a reading costs the engine, whether that grows with history, and how fast a house of a thousand benches is
-// back after a restart. Run by tools/bench.
+// What a reading costs the engine, whether that grows with history, and how fast a house of a
+// thousand benches is back after a restart. Run by tools/bench.
 #include <benchmark/benchmark.h>
 
 #include <cmath>
@@ -31,13 +31,17 @@ std::shared_ptr<Settings> house(std::size_t benches) {
 /// °C of a made-up air: a day's and a year's wave.
 Milli air(std::int64_t minute) {
   const double t = static_cast<double>(minute);
-  return to_milli(15 + 5 * std::sin(t / 1440 * 6.2831853) + 6 * std::sin(t / 525'960 * 6.2831853) + static_cast<double>(minute * 7919 % 100) / 300);
+  return to_milli(15 + 5 * std::sin(t / 1440 * 6.2831853) + 6 * std::sin(t / 525'960 * 6.2831853) +
+                  static_cast<double>(minute * 7919 % 100) / 300);
 }
 
-void feed(Engine& engine, std::size_t sensors, std::int64_t from_minute, std::int64_t to_minute, std::int64_t step, Outcome& out) {
+void feed(Engine& engine, std::size_t sensors, std::int64_t from_minute, std::int64_t to_minute,
+          std::int64_t step, Outcome& out) {
   for (std::int64_t m = from_minute; m < to_minute; m += step) {
     const Instant t = from_seconds(1'800'000'000 + m * 60);
-    for (std::size_t s = 0; s < sensors; ++s) engine.take({SensorId(static_cast<std::uint32_t>(s)), Quantity::temperature, t, air(m)}, t, out);
+    for (std::size_t s = 0; s < sensors; ++s)
+      engine.take({SensorId(static_cast<std::uint32_t>(s)), Quantity::temperature, t, air(m)}, t,
+                  out);
     out.decisions.clear();
     out.nights.clear();
   }
@@ -60,7 +64,8 @@ void a_reading_after_days(benchmark::State& state) {
 }
 BENCHMARK(a_reading_after_days)->Arg(1)->Arg(365)->Arg(3650)->Unit(benchmark::kMicrosecond);
 
-/// A pump's report every ten minutes, in a house of `range` benches with a pump each. Flat is right.
+/// A pump's report every ten minutes, in a house of `range` benches with a pump each. Flat is
+/// right.
 void a_report_of_a_pump(benchmark::State& state) {
   const auto settings = house(static_cast<std::size_t>(state.range(0)));
   Recipe recipe;
@@ -71,7 +76,8 @@ void a_report_of_a_pump(benchmark::State& state) {
   recipe.target_ppm_n = 100;
   settings->recipes = {recipe};
   settings->waters = {Water{"rain", 0.05, {}, 0.5}};
-  for (const Bench& bench : settings->benches) settings->pumps.push_back({"p" + bench.name, {bench.name}, "growth", "rain"});
+  for (const Bench& bench : settings->benches)
+    settings->pumps.push_back({"p" + bench.name, {bench.name}, "growth", "rain"});
   for (Bench& bench : settings->benches) bench.pots = 30, bench.pot_l = 0.5;
   Engine engine(settings);
   Outcome out;
@@ -93,8 +99,8 @@ void a_report_of_a_pump(benchmark::State& state) {
 }
 BENCHMARK(a_report_of_a_pump)->Arg(1)->Arg(1000)->Unit(benchmark::kMicrosecond);
 
-/// Readings of a bench and of both references, one round each `range(1)` minutes, on a bench that never moves and on one
-/// whose place is watched: what the position filter adds to a reading.
+/// Readings of a bench and of both references, one round each `range(1)` minutes, on a bench that
+/// never moves and on one whose place is watched: what the position filter adds to a reading.
 void a_reading_of_a_bench(benchmark::State& state) {
   const auto settings = house(3);
   settings->benches.resize(1);
@@ -112,9 +118,13 @@ void a_reading_of_a_bench(benchmark::State& state) {
   }
   state.SetItemsProcessed(state.iterations() * 3 * 1440 / step);
 }
-BENCHMARK(a_reading_of_a_bench)->ArgNames({"watched", "minutes"})->ArgsProduct({{0, 1}, {1, 10}})->Unit(benchmark::kMicrosecond);
+BENCHMARK(a_reading_of_a_bench)
+    ->ArgNames({"watched", "minutes"})
+    ->ArgsProduct({{0, 1}, {1, 10}})
+    ->Unit(benchmark::kMicrosecond);
 
-/// Reading back the state of a thousand benches with a year of nights; and what a bench takes in the snapshot.
+/// Reading back the state of a thousand benches with a year of nights; and what a bench takes in
+/// the snapshot.
 void restore_a_thousand_benches(benchmark::State& state) {
   const auto settings = house(1000);
   std::string bytes;

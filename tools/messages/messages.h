@@ -1,4 +1,5 @@
-// Are these messages what the topics promise? By the schemas, by the service's own readers, and by the settings if given.
+// Are these messages what the topics promise? By the schemas, by the service's own readers, and by
+// the settings if given.
 #pragma once
 
 #include <memory>

@@ -26,9 +26,11 @@ namespace json = boost::json;
 using Adapter = valijson::adapters::BoostJsonAdapter;
 using Error = valijson::ValidationResults::Error;
 
-/// valijson takes a format's value for a text whatever it is, so times go by a pattern, which passes over null. Its length
-/// is bounded, as std::regex recurses.
-constexpr const char* kTime = "^[0-9]{4}-[01][0-9]-[0-3][0-9][Tt][0-2][0-9]:[0-5][0-9]:[0-6][0-9](\\.[0-9]{1,9})?([Zz]|[+-][0-2][0-9]:[0-5][0-9])$";
+/// valijson takes a format's value for a text whatever it is, so times go by a pattern, which
+/// passes over null. Its length is bounded, as std::regex recurses.
+constexpr const char* kTime =
+    "^[0-9]{4}-[01][0-9]-[0-3][0-9][Tt][0-2][0-9]:[0-5][0-9]:[0-6][0-9](\\.[0-9]{1,9})?([Zz]|[+-]["
+    "0-2][0-9]:[0-5][0-9])$";
 constexpr std::size_t kLongestString = 4000;
 
 void times_by_pattern(json::value& schema) {
@@ -36,7 +38,8 @@ void times_by_pattern(json::value& schema) {
     for (auto& item : *array) times_by_pattern(item);
   auto* object = schema.if_object();
   if (object == nullptr) return;
-  if (const auto* format = object->if_contains("format"); format != nullptr && format->is_string()) {
+  if (const auto* format = object->if_contains("format");
+      format != nullptr && format->is_string()) {
     if (*format == json::value("date-time")) (*object)["pattern"] = kTime;
     object->erase("format");
   }
@@ -45,7 +48,8 @@ void times_by_pattern(json::value& schema) {
 
 /// Where a text stands that is longer than any of ours; none: nowhere.
 std::optional<std::string> too_long(const json::value& value, const std::string& at) {
-  if (const auto* text = value.if_string(); text != nullptr && text->size() > kLongestString) return at;
+  if (const auto* text = value.if_string(); text != nullptr && text->size() > kLongestString)
+    return at;
   if (const auto* array = value.if_array())
     for (std::size_t i = 0; i < array->size(); ++i)
       if (auto found = too_long((*array)[i], at + '/' + std::to_string(i))) return found;
@@ -72,7 +76,10 @@ const valijson::Schema& schema_of(std::string_view name) {
   valijson::SchemaParser parser;
   // Schemas name each other as urn:plainwater:schema:<name>.
   parser.populateSchema(
-      Adapter(document), *schema, [](const std::string& uri) -> const json::value* { return new json::value(document_of(uri.substr(uri.rfind(':') + 1))); },
+      Adapter(document), *schema,
+      [](const std::string& uri) -> const json::value* {
+        return new json::value(document_of(uri.substr(uri.rfind(':') + 1)));
+      },
       [](const json::value* fetched) { delete fetched; });
   return *schema;
 }
@@ -82,7 +89,8 @@ std::string pointer_of(const Error& error) {
   std::string pointer;
   for (std::size_t i = 1; i < error.context.size(); ++i) {
     const std::string& step = error.context[i];
-    pointer += '/' + (step.size() > 2 && step.front() == '[' ? step.substr(1, step.size() - 2) : step);
+    pointer +=
+        '/' + (step.size() > 2 && step.front() == '[' ? step.substr(1, step.size() - 2) : step);
   }
   return pointer;
 }
@@ -90,34 +98,50 @@ std::string pointer_of(const Error& error) {
 /// What stands between the last two apostrophes.
 std::string quoted_in(const std::string& text) {
   const auto last = text.rfind('\'');
-  const auto first = last == std::string::npos || last == 0 ? std::string::npos : text.rfind('\'', last - 1);
+  const auto first =
+      last == std::string::npos || last == 0 ? std::string::npos : text.rfind('\'', last - 1);
   return first == std::string::npos ? std::string() : text.substr(first + 1, last - first - 1);
 }
 
 SchemaFault told(const Error& error, std::string_view name) {
   const std::string& text = error.description;
-  const std::string field = pointer_of(error), file = "config/schemas/" + std::string(name) + ".json";
+  const std::string field = pointer_of(error),
+                    file = "config/schemas/" + std::string(name) + ".json";
   const auto says = [&](std::string_view part) { return text.find(part) != std::string::npos; };
-  if (says("Missing required property")) return {field + '/' + quoted_in(text), "is missing", "add it as " + file + " says"};
-  if (says("'additionalProperties'")) return {field + '/' + quoted_in(text), "is not known here", "leave it out, or mend its spelling by " + file};
-  if (says("associated with property name")) return {field + '/' + quoted_in(text), "does not belong to this kind of message", "leave it out; see " + file};
-  if (says("'type' constraint")) return {field, "is of the wrong kind", "send the type that " + file + " names"};
-  if (says("'const' constraint") || says("'enum'") || says("any enum values")) return {field, "is none of the values allowed", "take one of those in " + file};
-  if (says("Expected number")) return {field, "is out of its range", "see minimum and maximum in " + file};
-  if (says("'pattern' constraint")) return {field, "is not written as it must be", "times by RFC 3339, like 2026-09-14T05:31:00Z; else see " + file};
+  if (says("Missing required property"))
+    return {field + '/' + quoted_in(text), "is missing", "add it as " + file + " says"};
+  if (says("'additionalProperties'"))
+    return {field + '/' + quoted_in(text), "is not known here",
+            "leave it out, or mend its spelling by " + file};
+  if (says("associated with property name"))
+    return {field + '/' + quoted_in(text), "does not belong to this kind of message",
+            "leave it out; see " + file};
+  if (says("'type' constraint"))
+    return {field, "is of the wrong kind", "send the type that " + file + " names"};
+  if (says("'const' constraint") || says("'enum'") || says("any enum values"))
+    return {field, "is none of the values allowed", "take one of those in " + file};
+  if (says("Expected number"))
+    return {field, "is out of its range", "see minimum and maximum in " + file};
+  if (says("'pattern' constraint"))
+    return {field, "is not written as it must be",
+            "times by RFC 3339, like 2026-09-14T05:31:00Z; else see " + file};
   return {field, text.substr(0, text.find_last_not_of('.') + 1), "see " + file};
 }
 
 /// Only says that something deeper failed, which stands before it.
 bool hollow(const std::string& text) {
-  return text.starts_with("Failed to validate against child schema") || text.starts_with("Failed to validate against any child schemas") ||
-         text.starts_with("Failed to validate against a conditional") || text.starts_with("Failed to validate item");
+  return text.starts_with("Failed to validate against child schema") ||
+         text.starts_with("Failed to validate against any child schemas") ||
+         text.starts_with("Failed to validate against a conditional") ||
+         text.starts_with("Failed to validate item");
 }
 
 }  // namespace
 
 std::optional<SchemaFault> fault_by_schema(std::string_view name, const json::value& value) {
-  if (auto field = too_long(value, "")) return SchemaFault{std::move(*field), "is too long", "keep it under " + std::to_string(kLongestString) + " bytes"};
+  if (auto field = too_long(value, ""))
+    return SchemaFault{std::move(*field), "is too long",
+                       "keep it under " + std::to_string(kLongestString) + " bytes"};
   const valijson::Schema& schema = schema_of(name);
   valijson::ValidationResults results;
   valijson::Validator validator;
@@ -137,7 +161,9 @@ std::optional<SchemaFault> fault_by_schema(std::string_view name, const json::va
     first = told(error, name);
     break;
   }
-  return first ? first : SchemaFault{"", "does not keep to its schema", "see config/schemas/" + std::string(name) + ".json"};
+  return first ? first
+               : SchemaFault{"", "does not keep to its schema",
+                             "see config/schemas/" + std::string(name) + ".json"};
 }
 
 }  // namespace plainwater::tool

@@ -7,18 +7,20 @@
 namespace plainwater::sim {
 namespace {
 
-constexpr std::pair<std::string_view, Fault::Kind> kKinds[] = {{"stuck", Fault::Kind::stuck},
-                                                               {"silent", Fault::Kind::silent},
-                                                               {"spikes", Fault::Kind::spikes},
-                                                               {"fahrenheit", Fault::Kind::fahrenheit},
-                                                               {"drift", Fault::Kind::drift}};
+constexpr std::pair<std::string_view, Fault::Kind> kKinds[] = {
+    {"stuck", Fault::Kind::stuck},
+    {"silent", Fault::Kind::silent},
+    {"spikes", Fault::Kind::spikes},
+    {"fahrenheit", Fault::Kind::fahrenheit},
+    {"drift", Fault::Kind::drift}};
 constexpr std::uint64_t kSpikeStream = 7;
 
 Error malformed(std::string_view text, std::string what) {
   return {.what = std::move(what),
           .where = fmt::format("--fault {}", text),
           .remedy =
-              "write kind:sensor:from/to, for example stuck:mist-b:2026-11-03/2026-11-10; kinds are stuck, silent, spikes, "
+              "write kind:sensor:from/to, for example stuck:mist-b:2026-11-03/2026-11-10; kinds "
+              "are stuck, silent, spikes, "
               "fahrenheit and drift"};
 }
 
@@ -35,13 +37,18 @@ Result<Fault> parse_fault(std::string_view text) {
   const auto second = first == text.npos ? text.npos : text.find(':', first + 1);
   const auto slash = second == text.npos ? text.npos : text.find('/', second);
   if (slash == text.npos) return malformed(text, "expected kind:sensor:from/to");
-  const auto kind_name = text.substr(0, first), sensor_name = text.substr(first + 1, second - first - 1);
+  const auto kind_name = text.substr(0, first),
+             sensor_name = text.substr(first + 1, second - first - 1);
 
-  const auto* kind = std::ranges::find(kKinds, kind_name, &std::pair<std::string_view, Fault::Kind>::first);
-  if (kind == std::end(kKinds)) return malformed(text, fmt::format("no kind of fault is called \"{}\"", kind_name));
+  const auto* kind =
+      std::ranges::find(kKinds, kind_name, &std::pair<std::string_view, Fault::Kind>::first);
+  if (kind == std::end(kKinds))
+    return malformed(text, fmt::format("no kind of fault is called \"{}\"", kind_name));
   const auto* sensor = std::ranges::find(kSensors, sensor_name, &Sensor::name);
-  if (sensor == kSensors.end()) return malformed(text, fmt::format("no sensor is called \"{}\"", sensor_name));
-  const auto from = parse_day_or_time(text.substr(second + 1, slash - second - 1)), until = parse_day_or_time(text.substr(slash + 1));
+  if (sensor == kSensors.end())
+    return malformed(text, fmt::format("no sensor is called \"{}\"", sensor_name));
+  const auto from = parse_day_or_time(text.substr(second + 1, slash - second - 1)),
+             until = parse_day_or_time(text.substr(slash + 1));
   if (!from) return malformed(text, from.error().message());
   if (!until) return malformed(text, until.error().message());
   if (*until <= *from) return malformed(text, "the fault ends before it begins");
@@ -51,7 +58,8 @@ Result<Fault> parse_fault(std::string_view text) {
 std::optional<Report> Faults::apply(Report report) {
   for (std::size_t i = 0; i < faults_.size(); ++i) {
     const Fault& fault = faults_[i];
-    if (fault.sensor != report.sensor || report.time < fault.from || report.time >= fault.until) continue;
+    if (fault.sensor != report.sensor || report.time < fault.from || report.time >= fault.until)
+      continue;
     switch (fault.kind) {
       case Fault::Kind::silent: return std::nullopt;
       case Fault::Kind::stuck:
@@ -65,7 +73,9 @@ std::optional<Report> Faults::apply(Report report) {
         break;
       }
       case Fault::Kind::fahrenheit: report.shows_fahrenheit = true; break;
-      case Fault::Kind::drift: report.temperature_c += 0.25 * days_of(report.time - fault.from); break;
+      case Fault::Kind::drift:
+        report.temperature_c += 0.25 * days_of(report.time - fault.from);
+        break;
     }
   }
   return report;

@@ -24,12 +24,14 @@ struct Fault {
   Instant from{}, until{};
 };
 
-/// "stuck:mist-b:2026-11-03/2026-11-10": kind, sensor, first day, day of repair (UTC). Errors say what may stand there.
+/// "stuck:mist-b:2026-11-03/2026-11-10": kind, sensor, first day, day of repair (UTC). Errors say
+/// what may stand there.
 Result<Fault> parse_fault(std::string_view text);
 
 class Faults {
  public:
-  Faults(std::vector<Fault> faults, Noise noise) : faults_(std::move(faults)), held_(faults_.size()), noise_(noise) {}
+  Faults(std::vector<Fault> faults, Noise noise)
+      : faults_(std::move(faults)), held_(faults_.size()), noise_(noise) {}
   /// The report as the faulty sensor gives it; none when it is silent.
   std::optional<Report> apply(Report report);
 

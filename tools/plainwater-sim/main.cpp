@@ -1,5 +1,6 @@
 // plainwater-sim: a simulated site whose sensors report as real ones would.
-// Exit codes: 0 done, 1 interrupted before the season's end or a report was lost, 2 usage, 3 cannot reach.
+// Exit codes: 0 done, 1 interrupted before the season's end or a report was lost, 2 usage, 3 cannot
+// reach.
 #include <fmt/format.h>
 
 #include <csignal>
@@ -35,8 +36,10 @@ void sleep_until(Steady::time_point due) {
   }
 }
 
-/// Calls `send` with every report up to `options.to`, at the wanted speed; false when interrupted or send fails.
-bool play(const Options& options, Season& season, const std::function<bool(const Report&)>& send, std::size_t& sent) {
+/// Calls `send` with every report up to `options.to`, at the wanted speed; false when interrupted
+/// or send fails.
+bool play(const Options& options, Season& season, const std::function<bool(const Report&)>& send,
+          std::size_t& sent) {
   Progress progress(options.quiet);
   const auto begin = Steady::now();
   while (season.next_time() < options.to) {
@@ -44,10 +47,13 @@ bool play(const Options& options, Season& season, const std::function<bool(const
     const Span passed = season.next_time() - options.from;
     if (options.speed) {
       sleep_until(begin + std::chrono::duration_cast<Steady::duration>(
-                              std::chrono::duration<double, std::milli>(static_cast<double>(passed.count()) / *options.speed)));
+                              std::chrono::duration<double, std::milli>(
+                                  static_cast<double>(passed.count()) / *options.speed)));
     }
-    const double share = static_cast<double>(passed.count()) / static_cast<double>((options.to - options.from).count());
-    if (progress.due(share)) progress.show(share, fmt::format("{}  {} reports", format_date(season.next_time()), sent));
+    const double share = static_cast<double>(passed.count()) /
+                         static_cast<double>((options.to - options.from).count());
+    if (progress.due(share))
+      progress.show(share, fmt::format("{}  {} reports", format_date(season.next_time()), sent));
     const auto report = season.next();
     if (!report) continue;
     if (!send(*report)) return false;
@@ -62,33 +68,42 @@ int write_csv(const Options& options) {
   std::ofstream file;
   if (options.csv != "-") {
     file.open(options.csv, std::ios::binary | std::ios::trunc);
-    if (!file) return fail(fmt::format("{}: cannot write; does the folder exist?", options.csv), kNo);
+    if (!file)
+      return fail(fmt::format("{}: cannot write; does the folder exist?", options.csv), kNo);
   }
   std::ostream& out = options.csv == "-" ? std::cout : file;
   out << "time,sensor,temperature_c,humidity_percent\n";
   Season season(options.seed, options.faults, options.from, options.interval);
   std::size_t sent = 0;
-  const auto send = [&](const Report& report) { return static_cast<bool>(out << csv_line(report) << '\n'); };
+  const auto send = [&](const Report& report) {
+    return static_cast<bool>(out << csv_line(report) << '\n');
+  };
   const bool whole = play(options, season, send, sent);
-  if (!out.flush()) return fail(fmt::format("{}: writing failed; is the disk full?", options.csv), kNo);
+  if (!out.flush())
+    return fail(fmt::format("{}: writing failed; is the disk full?", options.csv), kNo);
   return whole ? kDone : kNo;
 }
 
 int publish(const Options& options) {
   Publisher publisher(options.broker, options.client_id, options.most_in_flight);
-  if (auto connected = publisher.connect(); !connected) return fail(connected.error().message(), kUnreachable);
+  if (auto connected = publisher.connect(); !connected)
+    return fail(connected.error().message(), kUnreachable);
   std::string problem;
   const auto keep = [&](const Status& status) {
     if (!status) problem = status.error().message();
     return static_cast<bool>(status);
   };
-  const auto send = [&](const Report& report) { return keep(publisher.publish(topic_of(*report.sensor), payload_of(report))); };
+  const auto send = [&](const Report& report) {
+    return keep(publisher.publish(topic_of(*report.sensor), payload_of(report)));
+  };
 
   Season season(options.seed, options.faults, options.from, options.interval);
   std::size_t sent = 0;
   const bool whole = play(options, season, send, sent) && keep(publisher.finish());
   if (!problem.empty()) return fail(problem, kNo);
-  if (!options.quiet) fmt::print("{} reports of {} sensors acknowledged by the broker\n", publisher.acknowledged(), kSensors.size());
+  if (!options.quiet)
+    fmt::print("{} reports of {} sensors acknowledged by the broker\n", publisher.acknowledged(),
+               kSensors.size());
   std::fflush(stdout);
   if (!whole) return kNo;
   if (!options.live) return kDone;

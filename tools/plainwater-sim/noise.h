@@ -1,5 +1,5 @@
-// Chance that is the same on every machine: a value is a pure function of (seed, stream, index), so a season
-// may begin anywhere and be asked in any order.
+// Chance that is the same on every machine: a value is a pure function of (seed, stream, index), so
+// a season may begin anywhere and be asked in any order.
 #pragma once
 
 #include <cstdint>
@@ -14,12 +14,15 @@ class Noise {
     return mix(mix(mix(seed_) ^ stream) ^ static_cast<std::uint64_t>(index));
   }
   /// From 0 up to, not including, 1.
-  double uniform(std::uint64_t stream, std::int64_t index) const { return static_cast<double>(bits(stream, index) >> 11) * 0x1p-53; }
-  /// Mean 0, standard deviation 1, never beyond 3.5: four 16-bit uniforms added. Only whole numbers and one
-  /// multiplication, hence no difference between mathematics libraries.
+  double uniform(std::uint64_t stream, std::int64_t index) const {
+    return static_cast<double>(bits(stream, index) >> 11) * 0x1p-53;
+  }
+  /// Mean 0, standard deviation 1, never beyond 3.5: four 16-bit uniforms added. Only whole numbers
+  /// and one multiplication, hence no difference between mathematics libraries.
   double normal(std::uint64_t stream, std::int64_t index) const {
     const std::uint64_t b = bits(stream, index);
-    const std::uint64_t sum = (b & 0xffff) + ((b >> 16) & 0xffff) + ((b >> 32) & 0xffff) + (b >> 48);
+    const std::uint64_t sum =
+        (b & 0xffff) + ((b >> 16) & 0xffff) + ((b >> 32) & 0xffff) + (b >> 48);
     return (static_cast<double>(sum) - 131070.0) * (1.7320508075688772 / 65536.0);
   }
 

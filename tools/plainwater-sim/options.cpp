@@ -23,13 +23,19 @@ std::optional<seconds> parse_duration(const std::string& text) {
     digits.pop_back();
   }
   constexpr std::size_t kMostDigits = 7;
-  if (digits.empty() || digits.size() > kMostDigits || digits.find_first_not_of("0123456789") != digits.npos) return std::nullopt;
+  if (digits.empty() || digits.size() > kMostDigits ||
+      digits.find_first_not_of("0123456789") != digits.npos)
+    return std::nullopt;
   return seconds(std::stoll(digits) * unit);
 }
 
 CLI::Validator duration_check() {
   return CLI::Validator(
-      [](std::string& text) { return parse_duration(text) ? std::string() : text + ": expected a time such as 90s, 10m or 2h"; }, "TIME");
+      [](std::string& text) {
+        return parse_duration(text) ? std::string()
+                                    : text + ": expected a time such as 90s, 10m or 2h";
+      },
+      "TIME");
 }
 
 CLI::Validator day_check() {
@@ -44,22 +50,34 @@ CLI::Validator day_check() {
 }  // namespace
 
 Parsed parse_options(int argc, char** argv) {
-  CLI::App app{"A simulated orchid house: its sensors report a season through a broker or into a file", "plainwater-sim"};
+  CLI::App app{
+      "A simulated orchid house: its sensors report a season through a broker or into a file",
+      "plainwater-sim"};
   Options options;
   std::string from = "2026-08-01", to = "2027-06-01", interval = "10m", speed = "max", duration;
   std::vector<std::string> faults;
-  auto* broker = app.add_option("--broker", options.broker, "Publish to this broker, mqtt://host:port");
-  app.add_option("--csv", options.csv, "Write a rehearsal CSV to this file instead; - is standard output")->excludes(broker);
+  auto* broker =
+      app.add_option("--broker", options.broker, "Publish to this broker, mqtt://host:port");
+  app.add_option("--csv", options.csv,
+                 "Write a rehearsal CSV to this file instead; - is standard output")
+      ->excludes(broker);
   app.add_option("--from", from, "First day (UTC)")->check(day_check())->capture_default_str();
   app.add_option("--to", to, "Day after the last (UTC)")->check(day_check())->capture_default_str();
   app.add_option("--interval", interval, "One report of each sensor per interval, at least 1m")
       ->check(duration_check())
       ->capture_default_str();
-  auto* pace = app.add_option("--speed", speed, "max, real, or how many times faster than real")->capture_default_str();
-  app.add_option("--duration", duration, "Spread the whole stretch over this time")->check(duration_check())->excludes(pace);
-  auto* live = app.add_flag("--live", options.live, "Go on at real speed after the last day, one report a minute, until interrupted");
+  auto* pace = app.add_option("--speed", speed, "max, real, or how many times faster than real")
+                   ->capture_default_str();
+  app.add_option("--duration", duration, "Spread the whole stretch over this time")
+      ->check(duration_check())
+      ->excludes(pace);
+  auto* live = app.add_flag(
+      "--live", options.live,
+      "Go on at real speed after the last day, one report a minute, until interrupted");
   app.add_option("--seed", options.seed, "Another seed, another season")->capture_default_str();
-  app.add_option("--fault", faults, "kind:sensor:from/to, for example stuck:mist-b:2026-11-03/2026-11-10; may be repeated")
+  app.add_option(
+         "--fault", faults,
+         "kind:sensor:from/to, for example stuck:mist-b:2026-11-03/2026-11-10; may be repeated")
       ->allow_extra_args(false);
   app.add_option("--client-id", options.client_id, "MQTT client identifier")->capture_default_str();
   app.add_option("--in-flight", options.most_in_flight, "Most messages sent but not acknowledged")
@@ -72,24 +90,30 @@ Parsed parse_options(int argc, char** argv) {
   };
   try {
     app.parse(argc, argv);
-  } catch (const CLI::ParseError& e) { return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kUsage}; }
+  } catch (const CLI::ParseError& e) {
+    return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kUsage};
+  }
 
-  if (options.broker.empty() == options.csv.empty()) return usage("say where to: --broker mqtt://host:port or --csv FILE");
+  if (options.broker.empty() == options.csv.empty())
+    return usage("say where to: --broker mqtt://host:port or --csv FILE");
   if (*live && options.broker.empty()) return usage("--live needs a --broker");
   options.from = *parse_day_or_time(from);
   options.to = *parse_day_or_time(to);
   if (options.to < options.from) return usage(fmt::format("--to {} is before --from {}", to, from));
   options.interval = *parse_duration(interval);
-  if (options.interval < minutes(1)) return usage(fmt::format("--interval {} is too short; give at least 1m", interval));
+  if (options.interval < minutes(1))
+    return usage(fmt::format("--interval {} is too short; give at least 1m", interval));
   if (!duration.empty()) {
     const auto spread = *parse_duration(duration);
-    if (spread < seconds(1)) return usage(fmt::format("--duration {} is too short; give at least 1s", duration));
+    if (spread < seconds(1))
+      return usage(fmt::format("--duration {} is too short; give at least 1s", duration));
     options.speed = hours_of(options.to - options.from) / hours_of(spread);
   } else if (speed == "real") {
     options.speed = 1.0;
   } else if (speed != "max") {
     const auto times = CLI::detail::lexical_cast(speed, options.speed.emplace());
-    if (!times || !(*options.speed > 0)) return usage(fmt::format("--speed {}: expected max, real or a number above 0", speed));
+    if (!times || !(*options.speed > 0))
+      return usage(fmt::format("--speed {}: expected max, real or a number above 0", speed));
   }
   for (const auto& text : faults) {
     auto fault = parse_fault(text);

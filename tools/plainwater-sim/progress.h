@@ -1,4 +1,5 @@
-// How far the season is: a bar on a terminal, a line for every tenth elsewhere. Both on standard error.
+// How far the season is: a bar on a terminal, a line for every tenth elsewhere. Both on standard
+// error.
 #pragma once
 
 #include <chrono>

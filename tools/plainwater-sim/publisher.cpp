@@ -66,7 +66,9 @@ Status Publisher::settle(std::size_t leave) {
   while (in_flight_.size() > leave) {
     try {
       if (!in_flight_.front().token->wait_for(kPatience))
-        return Error{.what = "the broker acknowledged nothing for 30 s", .where = broker_, .remedy = "look into the broker's log"};
+        return Error{.what = "the broker acknowledged nothing for 30 s",
+                     .where = broker_,
+                     .remedy = "look into the broker's log"};
     } catch (const mqtt::exception&) {
       // The connection was lost while it was on the way. It goes out again, before anything newer.
       if (auto sent = send_again(in_flight_.front()); !sent) return sent;

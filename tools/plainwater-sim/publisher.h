@@ -22,7 +22,8 @@ class Publisher {
   std::size_t acknowledged() const { return acknowledged_; }
 
  private:
-  /// A report until the broker has acknowledged it. What a lost connection took with it is sent again.
+  /// A report until the broker has acknowledged it. What a lost connection took with it is sent
+  /// again.
   struct Sent {
     mqtt::delivery_token_ptr token;
     std::string topic, payload;

@@ -10,12 +10,19 @@ namespace plainwater::sim {
 
 class Season {
  public:
-  /// Reports of all sensors from `from` on, one each `interval` (at least 60 s, so that every sensor keeps its second).
+  /// Reports of all sensors from `from` on, one each `interval` (at least 60 s, so that every
+  /// sensor keeps its second).
   Season(std::uint64_t seed, std::vector<Fault> faults, Instant from, Span interval)
-      : noise_(seed), house_(Weather(noise_)), faults_(std::move(faults), noise_), from_(from), interval_(interval) {}
+      : noise_(seed),
+        house_(Weather(noise_)),
+        faults_(std::move(faults), noise_),
+        from_(from),
+        interval_(interval) {}
 
   /// When the next report is due; `next()` then gives it, or none when the sensor is silent.
-  Instant next_time() const { return from_ + round_ * interval_ + seconds(kSensors[sensor_].second); }
+  Instant next_time() const {
+    return from_ + round_ * interval_ + seconds(kSensors[sensor_].second);
+  }
   std::optional<Report> next() {
     const Sensor& sensor = kSensors[sensor_];
     const Instant time = next_time();
@@ -36,6 +43,7 @@ class Season {
   std::size_t sensor_ = 0;
 };
 
-static_assert(std::ranges::is_sorted(kSensors, {}, &Sensor::second), "reports come in the order of their times");
+static_assert(std::ranges::is_sorted(kSensors, {}, &Sensor::second),
+              "reports come in the order of their times");
 
 }  // namespace plainwater::sim

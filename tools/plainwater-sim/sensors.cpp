@@ -24,10 +24,12 @@ Report measure(const House& house, const Noise& noise, const Sensor& sensor, Ins
   const Air air = house.air(sensor.place, t);
   const auto stream = 100 + 2 * static_cast<std::uint64_t>(&sensor - kSensors.data());
   const std::int64_t second = to_seconds(t);
-  return {.sensor = &sensor,
-          .time = t,
-          .temperature_c = air.temperature_c + sensor.offset_c + 0.08 * noise.normal(stream, second),
-          .humidity_rh = std::clamp(air.humidity_rh + 0.6 * noise.normal(stream + 1, second), 1.0, 99.9)};
+  return {
+      .sensor = &sensor,
+      .time = t,
+      .temperature_c = air.temperature_c + sensor.offset_c + 0.08 * noise.normal(stream, second),
+      .humidity_rh =
+          std::clamp(air.humidity_rh + 0.6 * noise.normal(stream + 1, second), 1.0, 99.9)};
 }
 
 std::string topic_of(const Sensor& sensor) {
@@ -42,20 +44,26 @@ std::string topic_of(const Sensor& sensor) {
 std::string payload_of(const Report& report) {
   const std::string t = shown_temperature(report), rh = fixed(report.humidity_rh, 1);
   switch (report.sensor->wire) {
-    case Wire::json: return fmt::format(R"({{"t":{},"rh":{},"time":"{}"}})", t, rh, format_rfc3339(report.time));
+    case Wire::json:
+      return fmt::format(R"({{"t":{},"rh":{},"time":"{}"}})", t, rh, format_rfc3339(report.time));
     case Wire::senml:
-      return fmt::format(R"([{{"bn":"{}:","bt":{},"n":"temperature","u":"Cel","v":{}}},{{"n":"humidity","u":"%RH","v":{}}}])",
-                         report.sensor->name, to_seconds(report.time), t, rh);
-    case Wire::fahrenheit: return fmt::format(R"({{"temp_f":{},"rh":{},"ts":{}}})", t, rh, to_seconds(report.time));
+      return fmt::format(
+          R"([{{"bn":"{}:","bt":{},"n":"temperature","u":"Cel","v":{}}},{{"n":"humidity","u":"%RH","v":{}}}])",
+          report.sensor->name, to_seconds(report.time), t, rh);
+    case Wire::fahrenheit:
+      return fmt::format(R"({{"temp_f":{},"rh":{},"ts":{}}})", t, rh, to_seconds(report.time));
   }
   return {};
 }
 
 std::string csv_line(const Report& report) {
   std::string t = shown_temperature(report);
-  // This sensor's °F is as it should be: the reader of a payload turns it into °C, and so must the file.
-  if (report.sensor->wire == Wire::fahrenheit && !report.shows_fahrenheit) t = fixed((std::stod(t) - 32.0) / 1.8, 3);
-  return fmt::format("{},{},{},{}", format_rfc3339(report.time), report.sensor->name, t, fixed(report.humidity_rh, 1));
+  // This sensor's °F is as it should be: the reader of a payload turns it into °C, and so must the
+  // file.
+  if (report.sensor->wire == Wire::fahrenheit && !report.shows_fahrenheit)
+    t = fixed((std::stod(t) - 32.0) / 1.8, 3);
+  return fmt::format("{},{},{},{}", format_rfc3339(report.time), report.sensor->name, t,
+                     fixed(report.humidity_rh, 1));
 }
 
 }  // namespace plainwater::sim

@@ -1,4 +1,5 @@
-// The sensors of Tern Bank: where each hangs, how far it is off, and how it puts a report on the wire.
+// The sensors of Tern Bank: where each hangs, how far it is off, and how it puts a report on the
+// wire.
 #pragma once
 
 #include <array>

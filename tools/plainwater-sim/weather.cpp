@@ -13,8 +13,10 @@ constexpr double kRadian = std::numbers::pi / 180.0;
 constexpr std::uint64_t kFronts = 1, kClouds = 2, kPassing = 3, kDamp = 4;
 
 // °C, at the middle of each month: mean, and half the usual range between afternoon and dawn.
-constexpr std::array<double, 12> kMonthMean = {4.6, 4.8, 6.6, 9.0, 12.2, 15.1, 17.2, 17.0, 14.5, 10.9, 7.2, 5.0};
-constexpr std::array<double, 12> kMonthSwing = {2.2, 2.7, 3.7, 4.6, 4.9, 4.8, 4.7, 4.6, 4.4, 3.3, 2.5, 2.1};
+constexpr std::array<double, 12> kMonthMean = {4.6,  4.8,  6.6,  9.0,  12.2, 15.1,
+                                               17.2, 17.0, 14.5, 10.9, 7.2,  5.0};
+constexpr std::array<double, 12> kMonthSwing = {2.2, 2.7, 3.7, 4.6, 4.9, 4.8,
+                                                4.7, 4.6, 4.4, 3.3, 2.5, 2.1};
 
 double of_month(const std::array<double, 12>& months, double day_of_year) {
   const double position = day_of_year / 30.4375 - 0.5 + 12.0;
@@ -23,13 +25,14 @@ double of_month(const std::array<double, 12>& months, double day_of_year) {
   return std::lerp(months[month], months[(month + 1) % 12], position - whole);
 }
 
-/// The story's front: a warm end of August, then from the afternoon of 14 September nights 7 °C cooler for
-/// weeks. °C to add; the same every year.
+/// The story's front: a warm end of August, then from the afternoon of 14 September nights 7 °C
+/// cooler for weeks. °C to add; the same every year.
 double story_c(const SolarTime& t) {
   constexpr double kWarm_c = 2.0;
   if (t.between(8, 20, 9, 14)) return kWarm_c;
   if (!t.between(9, 14, 11, 10)) return 0;
-  constexpr double kFourteenthOfSeptember = 256;  // day of the year, from 0; a leap year shifts the end by a day only
+  constexpr double kFourteenthOfSeptember =
+      256;  // day of the year, from 0; a leap year shifts the end by a day only
   const double days = t.day_of_year - kFourteenthOfSeptember + (t.hour - 15.0) / 24.0;
   if (days < 0) return kWarm_c;
   if (days < 0.4) return std::lerp(kWarm_c, -6.0, days / 0.4);
@@ -37,15 +40,19 @@ double story_c(const SolarTime& t) {
 }
 
 double sine_of_elevation(const SolarTime& t) {
-  const double declination = 23.44 * kRadian * std::sin(2 * std::numbers::pi * (t.day_of_year - 80) / 365.25);
+  const double declination =
+      23.44 * kRadian * std::sin(2 * std::numbers::pi * (t.day_of_year - 80) / 365.25);
   const double latitude = kLatitudeDeg * kRadian;
-  return std::sin(latitude) * std::sin(declination) + std::cos(latitude) * std::cos(declination) * std::cos((t.hour - 12) * 15 * kRadian);
+  return std::sin(latitude) * std::sin(declination) +
+         std::cos(latitude) * std::cos(declination) * std::cos((t.hour - 12) * 15 * kRadian);
 }
 
 }  // namespace
 
-bool SolarTime::between(unsigned from_month, unsigned from_day, unsigned end_month, unsigned end_day) const {
-  const unsigned now = month * 100 + day_of_month, from = from_month * 100 + from_day, end = end_month * 100 + end_day;
+bool SolarTime::between(unsigned from_month, unsigned from_day, unsigned end_month,
+                        unsigned end_day) const {
+  const unsigned now = month * 100 + day_of_month, from = from_month * 100 + from_day,
+                 end = end_month * 100 + end_day;
   return from <= end ? now >= from && now < end : now >= from || now < end;
 }
 
@@ -62,11 +69,13 @@ SolarTime solar_time(Instant t) {
 }
 
 double Weather::fronts_c(const SolarTime& t) const {
-  // A first-order autoregression, cut after 16 days so that no day depends on where the season began.
+  // A first-order autoregression, cut after 16 days so that no day depends on where the season
+  // began.
   constexpr double kKeep = 0.72, kSpread = 1.25;
   const auto of_day = [&](std::int64_t day) {
     double sum = 0, weight = kSpread;
-    for (int back = 0; back < 16; ++back, weight *= kKeep) sum += weight * noise_.normal(kFronts, day - back);
+    for (int back = 0; back < 16; ++back, weight *= kKeep)
+      sum += weight * noise_.normal(kFronts, day - back);
     return sum;
   };
   return std::lerp(of_day(t.day), of_day(t.day + 1), t.hour / 24.0);
@@ -84,19 +93,23 @@ double Weather::temperature_c(Instant t) const {
   const double day_of_year = solar.day_of_year + solar.hour / 24.0;
   const double clear = 0.6 + 0.8 * noise_.uniform(kClouds, solar.day);
   const double course = std::cos((solar.hour - 14.5) * 15 * kRadian);
-  // A cloudy day warms less; a dawn is as cold as the month has it, so that the seam at midnight stays smooth.
+  // A cloudy day warms less; a dawn is as cold as the month has it, so that the seam at midnight
+  // stays smooth.
   const double swing = of_month(kMonthSwing, day_of_year) * course * (course > 0 ? clear : 1.0);
-  return of_month(kMonthMean, day_of_year) + swing + fronts_c(solar) + story_c(solar) + passing_c(t);
+  return of_month(kMonthMean, day_of_year) + swing + fronts_c(solar) + story_c(solar) +
+         passing_c(t);
 }
 
 double Weather::sunlight(Instant t) const {
   const SolarTime solar = solar_time(t);
-  return std::max(0.0, sine_of_elevation(solar)) * (0.25 + 0.75 * noise_.uniform(kClouds, solar.day));
+  return std::max(0.0, sine_of_elevation(solar)) *
+         (0.25 + 0.75 * noise_.uniform(kClouds, solar.day));
 }
 
 Air Weather::air(Instant t) const {
   const SolarTime solar = solar_time(t);
-  const double damp = 82 - 16 * std::cos((solar.hour - 14.5) * 15 * kRadian) + 5 * noise_.normal(kDamp, to_seconds(t) / 10800);
+  const double damp = 82 - 16 * std::cos((solar.hour - 14.5) * 15 * kRadian) +
+                      5 * noise_.normal(kDamp, to_seconds(t) / 10800);
   return {.temperature_c = temperature_c(t), .humidity_rh = std::clamp(damp, 28.0, 99.0)};
 }
 

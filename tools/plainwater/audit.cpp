@@ -1,4 +1,5 @@
-// plainwater audit: is the ledger what the journal leads to, and what would other settings have decided?
+// plainwater audit: is the ledger what the journal leads to, and what would other settings have
+// decided?
 #include "outlet/audit.h"
 
 #include <fmt/format.h>
@@ -34,11 +35,14 @@ std::string minute(Instant t) {
 /// 393,984
 std::string grouped(std::uint64_t number) {
   std::string digits = std::to_string(number);
-  for (auto at = static_cast<std::ptrdiff_t>(digits.size()) - 3; at > 0; at -= 3) digits.insert(static_cast<std::size_t>(at), ",");
+  for (auto at = static_cast<std::ptrdiff_t>(digits.size()) - 3; at > 0; at -= 3)
+    digits.insert(static_cast<std::size_t>(at), ",");
   return digits;
 }
 
-std::string counted(std::uint64_t number, const char* one, const char* many) { return grouped(number) + " " + (number == 1 ? one : many); }
+std::string counted(std::uint64_t number, const char* one, const char* many) {
+  return grouped(number) + " " + (number == 1 ? one : many);
+}
 
 /// The library's own form of a figure, 1.908E1, is not for reading.
 std::string shown(const boost::json::value& value) {
@@ -59,13 +63,15 @@ std::vector<std::string> lines_of(const std::string& json) {
     }
     lines.push_back(name);
     for (const auto& [inner, part] : field.get_object())
-      lines.push_back(fmt::format("  {:<16} {}", std::string(inner.data(), inner.size()), shown(part)));
+      lines.push_back(
+          fmt::format("  {:<16} {}", std::string(inner.data(), inner.size()), shown(part)));
   }
   return lines;
 }
 
 /// One of the two; lines that the other has not are marked.
-void print(const char* head, const std::optional<std::string>& one, const std::optional<std::string>& other) {
+void print(const char* head, const std::optional<std::string>& one,
+           const std::optional<std::string>& other) {
   std::printf("%s:\n", head);
   if (!one) {
     std::printf("    (nothing)\n");
@@ -94,26 +100,31 @@ int audit(const Options& o) {
                 counted(done->before, "decision is", "decisions are").c_str());
   for (const std::string& note : done->notes) std::printf("%s\n", note.c_str());
   if (const auto& d = done->difference) {
-    std::printf("different at journal row %lld%s%s, %s%s%s: %s\n", static_cast<long long>(d->seq), d->input.empty() ? "" : ", ",
-                d->input.c_str(), minute(d->now).c_str(), d->bench.empty() ? "" : ", bench ", d->bench.c_str(), d->what.c_str());
+    std::printf("different at journal row %lld%s%s, %s%s%s: %s\n", static_cast<long long>(d->seq),
+                d->input.empty() ? "" : ", ", d->input.c_str(), minute(d->now).c_str(),
+                d->bench.empty() ? "" : ", bench ", d->bench.c_str(), d->what.c_str());
     print("recorded", d->recorded, d->derived);
     print("derived", d->derived, d->recorded);
-    std::printf("%s before it: identical.\n", counted(done->decisions, "decision", "decisions").c_str());
-    std::fprintf(stderr,
-                 "%s: the ledger is not what the journal leads to; keep a copy of the file, compare with the last backup "
-                 "(plainwater audit --store BACKUP), and report it if nobody has changed the file\n",
-                 o.store.c_str());
-    return kNo;
-  }
-  if (done->inputs == 0) {
+    std::printf("%s before it: identical.\n",
+                counted(done->decisions, "decision", "decisions").c_str());
     std::fprintf(
         stderr,
-        "%s: nothing could be compared; audit it with the version of plainwater that ran then, or let the service of this version run\n",
+        "%s: the ledger is not what the journal leads to; keep a copy of the file, compare with "
+        "the last backup "
+        "(plainwater audit --store BACKUP), and report it if nobody has changed the file\n",
         o.store.c_str());
     return kNo;
   }
-  std::string what = fmt::format("{} of {} derived again from {}", counted(done->decisions, "decision", "decisions"),
-                                 counted(done->benches.size(), "bench", "benches"), counted(done->inputs, "input", "inputs"));
+  if (done->inputs == 0) {
+    std::fprintf(stderr,
+                 "%s: nothing could be compared; audit it with the version of plainwater that ran "
+                 "then, or let the service of this version run\n",
+                 o.store.c_str());
+    return kNo;
+  }
+  std::string what = fmt::format(
+      "{} of {} derived again from {}", counted(done->decisions, "decision", "decisions"),
+      counted(done->benches.size(), "bench", "benches"), counted(done->inputs, "input", "inputs"));
   if (done->first != kNever) what += ", " + day(done->first) + " to " + day(done->last);
   if (!done->identical()) {
     std::printf("%s: identical, but not all could be derived\n", what.c_str());
@@ -132,43 +143,51 @@ void list(const char* head, const std::set<std::string>& names) {
 
 int otherwise(const Options& o) {
   const Loaded loaded = load_settings_file(o.settings);
-  for (const Problem& problem : loaded.problems) std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
+  for (const Problem& problem : loaded.problems)
+    std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
   if (!loaded.settings) return kNo;
   Progress progress("deciding");
   const auto line = [&](const outlet::OtherLine& l) {
     progress.clear();
-    std::printf("%c %s  %-12s %s\n", l.recorded ? '-' : '+', minute(loaded.settings->site.local(l.time)).c_str(), l.bench.c_str(),
+    std::printf("%c %s  %-12s %s\n", l.recorded ? '-' : '+',
+                minute(loaded.settings->site.local(l.time)).c_str(), l.bench.c_str(),
                 l.text.c_str());
   };
-  const auto done = outlet::decide_otherwise(o.store, loaded.settings, line, [&](double share) { progress.show(share); });
+  const auto done = outlet::decide_otherwise(o.store, loaded.settings, line,
+                                             [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) return refuse(done.error());
   for (const std::string& note : done->notes) std::printf("%s\n", note.c_str());
   list("benches that only the recorded settings know", done->benches_gone);
   list("benches that only the new settings know", done->benches_new);
   for (const auto& [sensor, readings] : done->sensors_gone)
-    std::printf("sensor %s is not in the new settings: %s not used\n", sensor.c_str(), counted(readings, "reading", "readings").c_str());
+    std::printf("sensor %s is not in the new settings: %s not used\n", sensor.c_str(),
+                counted(readings, "reading", "readings").c_str());
   list("sensors of the new settings that never reported", done->sensors_new);
-  std::printf("%s the same, %s only recorded (-), %s only under %s (+)", counted(done->same, "decision", "decisions").c_str(),
-              grouped(done->less).c_str(), grouped(done->more).c_str(), o.settings.c_str());
-  std::printf(done->inputs > 0 ? ", from %s, %s to %s\n" : "\n", counted(done->inputs, "input", "inputs").c_str(), day(done->first).c_str(),
+  std::printf("%s the same, %s only recorded (-), %s only under %s (+)",
+              counted(done->same, "decision", "decisions").c_str(), grouped(done->less).c_str(),
+              grouped(done->more).c_str(), o.settings.c_str());
+  std::printf(done->inputs > 0 ? ", from %s, %s to %s\n" : "\n",
+              counted(done->inputs, "input", "inputs").c_str(), day(done->first).c_str(),
               day(done->last).c_str());
-  std::printf("%-16s %25s %25s %15s\n", "bench", "days of plain water", "days of feeding", "holds placed");
-  std::printf("%-16s %12s %12s %12s %12s %7s %7s\n", "", "then", "now", "then", "now", "then", "now");
+  std::printf("%-16s %25s %25s %15s\n", "bench", "days of plain water", "days of feeding",
+              "holds placed");
+  std::printf("%-16s %12s %12s %12s %12s %7s %7s\n", "", "then", "now", "then", "now", "then",
+              "now");
   std::set<std::string> benches;
   for (const auto* side : {&done->then, &done->now})
     for (const auto& [bench, fed] : *side) benches.insert(bench);
   for (const std::string& bench : benches) {
     const auto figures = [&](const std::map<std::string, outlet::Fed>& side) {
       const auto found = side.find(bench);
-      return found == side.end()
-                 ? std::array<std::string, 3>{"-", "-", "-"}
-                 : std::array{fmt::format("{:.1f}", found->second.plain_days), fmt::format("{:.1f}", found->second.feeding_days),
-                              std::to_string(found->second.holds_placed)};
+      return found == side.end() ? std::array<std::string, 3>{"-", "-", "-"}
+                                 : std::array{fmt::format("{:.1f}", found->second.plain_days),
+                                              fmt::format("{:.1f}", found->second.feeding_days),
+                                              std::to_string(found->second.holds_placed)};
     };
     const auto then = figures(done->then), now = figures(done->now);
-    std::printf("%-16s %12s %12s %12s %12s %7s %7s\n", bench.c_str(), then[0].c_str(), now[0].c_str(), then[1].c_str(), now[1].c_str(),
-                then[2].c_str(), now[2].c_str());
+    std::printf("%-16s %12s %12s %12s %12s %7s %7s\n", bench.c_str(), then[0].c_str(),
+                now[0].c_str(), then[1].c_str(), now[1].c_str(), then[2].c_str(), now[2].c_str());
   }
   return kDone;
 }
@@ -177,10 +196,19 @@ int otherwise(const Options& o) {
 
 void add_audit(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<Options>();
-  auto* command = app.add_subcommand("audit", "Derive the whole ledger again from the journal and compare; the service may run meanwhile");
-  command->add_option("--store", options->store, "Store file, or a backup of one")->required()->type_name("FILE");
-  command->add_option("--with-settings", options->settings, "Show what these settings would have decided instead")->type_name("NEW.yaml");
-  command->callback([options, &exit_code] { exit_code = options->settings.empty() ? audit(*options) : otherwise(*options); });
+  auto* command = app.add_subcommand(
+      "audit",
+      "Derive the whole ledger again from the journal and compare; the service may run meanwhile");
+  command->add_option("--store", options->store, "Store file, or a backup of one")
+      ->required()
+      ->type_name("FILE");
+  command
+      ->add_option("--with-settings", options->settings,
+                   "Show what these settings would have decided instead")
+      ->type_name("NEW.yaml");
+  command->callback([options, &exit_code] {
+    exit_code = options->settings.empty() ? audit(*options) : otherwise(*options);
+  });
 }
 
 }  // namespace plainwater::tool

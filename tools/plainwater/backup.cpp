@@ -18,7 +18,8 @@ int refuse(const Error& error) {
 
 int backup(const std::string& file, const std::string& to) {
   const auto loaded = load_settings_file(file);
-  for (const auto& problem : loaded.problems) std::fprintf(stderr, "%s\n", message(problem, file).c_str());
+  for (const auto& problem : loaded.problems)
+    std::fprintf(stderr, "%s\n", message(problem, file).c_str());
   if (!loaded.settings) return kNo;
   const Settings& settings = *loaded.settings;
   const auto local = outlet::LocalTime::of(settings.site.time_zone);
@@ -28,7 +29,9 @@ int backup(const std::string& file, const std::string& to) {
   const auto last = (*store)->last_now();
   if (!last) return refuse(last.error());
   Progress progress("copying");
-  const auto done = (*store)->backup_to(to, [&](int pages, int all) { progress.show(all > 0 ? static_cast<double>(pages) / all : 1); });
+  const auto done = (*store)->backup_to(to, [&](int pages, int all) {
+    progress.show(all > 0 ? static_cast<double>(pages) / all : 1);
+  });
   progress.clear();
   if (!done) return refuse(done.error());
   std::printf("%s is backed up in %s%s.\n", settings.store.path.c_str(), to.c_str(),
@@ -44,8 +47,12 @@ void add_backup(CLI::App& app, int& exit_code) {
   };
   auto options = std::make_shared<Options>();
   auto* command = app.add_subcommand("backup", "Copy the store; the service may run meanwhile");
-  command->add_option("--settings", options->settings, "Settings file of the service")->required()->type_name("FILE");
-  command->add_option("--to", options->to, "The copy; a file of this name must not exist")->required()->type_name("FILE");
+  command->add_option("--settings", options->settings, "Settings file of the service")
+      ->required()
+      ->type_name("FILE");
+  command->add_option("--to", options->to, "The copy; a file of this name must not exist")
+      ->required()
+      ->type_name("FILE");
   command->callback([options, &exit_code] { exit_code = backup(options->settings, options->to); });
 }
 

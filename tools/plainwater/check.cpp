@@ -21,7 +21,8 @@
 namespace plainwater::tool {
 namespace {
 
-/// Only the machine knows its time zones. Decisions do not need one, but dates would be shown in another.
+/// Only the machine knows its time zones. Decisions do not need one, but dates would be shown in
+/// another.
 std::optional<Problem> fault_of_zone(const Loaded& loaded) {
   const std::string& name = loaded.settings->site.time_zone;
   try {
@@ -29,7 +30,8 @@ std::optional<Problem> fault_of_zone(const Loaded& loaded) {
     return std::nullopt;
   } catch (const std::runtime_error&) {
     const auto line = loaded.lines.find("site.time_zone");
-    return Problem{line == loaded.lines.end() ? 0 : line->second, "site.time_zone", "this machine knows no time zone " + name,
+    return Problem{line == loaded.lines.end() ? 0 : line->second, "site.time_zone",
+                   "this machine knows no time zone " + name,
                    "see the names under /usr/share/zoneinfo (package tzdata)"};
   }
 }
@@ -42,12 +44,17 @@ int check(const std::string& path) {
   if (loaded.settings && !loaded.settings->board.token_file.empty())
     if (const auto token = http::read_token(loaded.settings->board.token_file); !token) {
       const auto line = loaded.lines.find("board.token_file");
-      loaded.problems.push_back({line == loaded.lines.end() ? 0 : line->second, "board.token_file", token.error().where + ": " + token.error().what, token.error().remedy});
+      loaded.problems.push_back({line == loaded.lines.end() ? 0 : line->second, "board.token_file",
+                                 token.error().where + ": " + token.error().what,
+                                 token.error().remedy});
     }
   if (loaded.settings && !loaded.settings->metrics.password_file.empty())
-    if (const auto password = metrics::read_password(loaded.settings->metrics.password_file); !password) {
+    if (const auto password = metrics::read_password(loaded.settings->metrics.password_file);
+        !password) {
       const auto line = loaded.lines.find("metrics.password_file");
-      loaded.problems.push_back({line == loaded.lines.end() ? 0 : line->second, "metrics.password_file", password.error().where + ": " + password.error().what, password.error().remedy});
+      loaded.problems.push_back(
+          {line == loaded.lines.end() ? 0 : line->second, "metrics.password_file",
+           password.error().where + ": " + password.error().what, password.error().remedy});
     }
   for (const std::string& warning : loaded.warnings) fmt::print(stderr, "warning: {}\n", warning);
   for (const Problem& problem : loaded.problems) fmt::print(stderr, "{}\n", message(problem, path));
@@ -61,7 +68,8 @@ int check_messages(const std::string& path, const std::string& settings_path) {
   std::shared_ptr<const Settings> settings;
   if (!settings_path.empty()) {
     Loaded loaded = load_settings_file(settings_path);
-    for (const Problem& problem : loaded.problems) fmt::print(stderr, "{}\n", message(problem, settings_path));
+    for (const Problem& problem : loaded.problems)
+      fmt::print(stderr, "{}\n", message(problem, settings_path));
     if (!loaded.settings || !loaded.problems.empty()) return kUsage;
     settings = std::make_shared<const Settings>(std::move(*loaded.settings));
   }
@@ -69,7 +77,8 @@ int check_messages(const std::string& path, const std::string& settings_path) {
   if (path != "-") {
     file.open(path);
     if (!file) {
-      fmt::print(stderr, "{}: cannot be read; name a file of messages, or - for what comes in\n", path);
+      fmt::print(stderr, "{}: cannot be read; name a file of messages, or - for what comes in\n",
+                 path);
       return kUsage;
     }
   }
@@ -78,14 +87,18 @@ int check_messages(const std::string& path, const std::string& settings_path) {
   for (const Captured& captured : read_capture(path == "-" ? std::cin : file)) {
     const std::string where = fmt::format("{}:{}", path, captured.line);
     if (!captured.fault.empty()) {
-      fmt::print("{}: {}; write `topic payload`, or JSON with topic and payload\n", where, captured.fault);
+      fmt::print("{}: {}; write `topic payload`, or JSON with topic and payload\n", where,
+                 captured.fault);
       ++wrong;
       continue;
     }
     const Judged judged = check.judge(captured.topic, captured.payload);
-    (judged.verdict == Verdict::valid ? valid : judged.verdict == Verdict::wrong ? wrong : unknown) += 1;
+    (judged.verdict == Verdict::valid   ? valid
+     : judged.verdict == Verdict::wrong ? wrong
+                                        : unknown) += 1;
     if (judged.verdict != Verdict::valid)
-      fmt::print("{}: {}: {} {}; {}\n", where, quoted(captured.topic, 200), judged.fault.field.empty() ? "it" : judged.fault.field, judged.fault.problem,
+      fmt::print("{}: {}: {} {}; {}\n", where, quoted(captured.topic, 200),
+                 judged.fault.field.empty() ? "it" : judged.fault.field, judged.fault.problem,
                  judged.fault.remedy);
   }
   fmt::print("{} valid, {} wrong, {} on topics that are not known\n", valid, wrong, unknown);
@@ -99,15 +112,19 @@ void add_check(CLI::App& app, int& exit_code) {
     std::string path, messages, settings;
     bool keys = false, sample = false;
   };
-  CLI::App* command = app.add_subcommand("check", "Check a settings file and print it with its defaults, or check captured messages");
+  CLI::App* command = app.add_subcommand(
+      "check", "Check a settings file and print it with its defaults, or check captured messages");
   const auto options = std::make_shared<Options>();
   auto* what = command->add_option_group("what");
   what->add_option("FILE", options->path, "Settings file");
   what->add_flag("--keys", options->keys, "Print every key with its meaning, range and default");
   what->add_flag("--sample", options->sample, "Print an annotated sample");
-  what->add_option("--messages", options->messages, "Check captured messages, a line each as mosquitto_sub -v or -F %j writes them; - for standard input");
+  what->add_option("--messages", options->messages,
+                   "Check captured messages, a line each as mosquitto_sub -v or -F %j writes them; "
+                   "- for standard input");
   what->require_option(1);
-  command->add_option("--settings", options->settings, "With --messages: also the sensors and pumps of this settings file");
+  command->add_option("--settings", options->settings,
+                      "With --messages: also the sensors and pumps of this settings file");
   command->callback([options, &exit_code] {
     if (options->keys)
       fmt::print("{}", print_keys());
@@ -116,7 +133,8 @@ void add_check(CLI::App& app, int& exit_code) {
     else if (!options->messages.empty())
       exit_code = check_messages(options->messages, options->settings);
     else if (!options->settings.empty())
-      throw CLI::ValidationError("--settings", "goes with --messages only; a settings file to check is named by itself");
+      throw CLI::ValidationError(
+          "--settings", "goes with --messages only; a settings file to check is named by itself");
     else
       exit_code = check(options->path);
   });

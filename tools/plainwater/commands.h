@@ -10,11 +10,16 @@ inline constexpr int kDone = 0, kNo = 1, kUsage = 2, kUnreachable = 3;
 
 void add_check(CLI::App& app, int& exit_code);
 void add_show(CLI::App& app, int& exit_code);
-void add_requests(CLI::App& app, int& exit_code);  ///< hold, release, extend, exempt, growth-started, acknowledge, arm, watered …
-void add_dose(CLI::App& app, int& exit_code);      ///< a strength in stock, nitrogen and EC
+void add_requests(CLI::App& app, int& exit_code);  ///< hold, release, extend, exempt,
+                                                   ///< growth-started, acknowledge, arm, watered …
+void add_dose(CLI::App& app, int& exit_code);  ///< a strength in stock, nitrogen and EC
 void add_rehearse(CLI::App& app, int& exit_code);
-void add_export(CLI::App& app, int& exit_code);  ///< readings of a store as a rehearsal CSV; the rest as JSON lines
-void add_audit(CLI::App& app, int& exit_code);   ///< the ledger derived again from the journal, and under other settings
+void add_export(
+    CLI::App& app,
+    int& exit_code);  ///< readings of a store as a rehearsal CSV; the rest as JSON lines
+void add_audit(
+    CLI::App& app,
+    int& exit_code);  ///< the ledger derived again from the journal, and under other settings
 void add_backup(CLI::App& app, int& exit_code);
 void add_restore(CLI::App& app, int& exit_code);
 

@@ -61,7 +61,8 @@ std::string number(double value) {
 
 template <class List>
 Error no_such(const char* what, const std::string& name, const List& list) {
-  const std::string near = nearest(name, list, [](const auto& item) -> std::string_view { return item.name; });
+  const std::string near =
+      nearest(name, list, [](const auto& item) -> std::string_view { return item.name; });
   std::string known;
   for (const auto& item : list) known += (known.empty() ? "" : ", ") + item.name;
   return {fmt::format("there is no {} {}", what, json_string(name)), "",
@@ -84,7 +85,9 @@ Result<const Pump*> pump_of(const Options& options, const Settings& settings) {
   }
   if (!options.pump.empty()) return no_such("pump", options.pump, settings.pumps);
   if (with_recipe == 1) return only;
-  if (with_recipe == 0) return Error{"no pump has a recipe", "", "give a pump one in the settings, or name --recipe and --water"};
+  if (with_recipe == 0)
+    return Error{"no pump has a recipe", "",
+                 "give a pump one in the settings, or name --recipe and --water"};
   return Error{"several pumps have a recipe", "", fmt::format("name one with --pump: {}", known)};
 }
 
@@ -99,7 +102,8 @@ Result<Asked> understand(const Options& options, const Settings& settings) {
     recipe = asked.pump->recipe;
     asked.water = asked.pump->water;
     if (recipe.empty())
-      return Error{fmt::format("pump {} has no recipe", asked.pump->name), "", "give it one in the settings, or name --recipe and --water"};
+      return Error{fmt::format("pump {} has no recipe", asked.pump->name), "",
+                   "give it one in the settings, or name --recipe and --water"};
     asked.limits = feeding::limits_of(settings, *asked.pump);
   }
   asked.recipe = settings.recipe(recipe);
@@ -118,54 +122,64 @@ std::string sentence_of(const Asked& asked, const Dose& dose) {
   switch (dose.problem) {
     case DoseProblem::none: return "";
     case DoseProblem::too_little:
-      return fmt::format("plain water: {} mL a litre is less than the pump doses (at least {}, in steps of {})",
-                         number(wished.ml_per_litre), number(asked.limits.least_ml_per_litre), number(asked.limits.step_ml_per_litre));
+      return fmt::format(
+          "plain water: {} mL a litre is less than the pump doses (at least {}, in steps of {})",
+          number(wished.ml_per_litre), number(asked.limits.least_ml_per_litre),
+          number(asked.limits.step_ml_per_litre));
     case DoseProblem::too_much:
-      return fmt::format("plain water: {} mL a litre is more than the pump doses (at most {})", number(wished.ml_per_litre),
+      return fmt::format("plain water: {} mL a litre is more than the pump doses (at most {})",
+                         number(wished.ml_per_litre),
                          number(asked.limits.most_ml_per_litre.value_or(0)));
     case DoseProblem::over_refusal:
-      return fmt::format("plain water: the feed would have {} mS/cm, over the refusal limit of {}", number(wished.ec),
-                         number(asked.limits.refusal_ec));
+      return fmt::format("plain water: the feed would have {} mS/cm, over the refusal limit of {}",
+                         number(wished.ec), number(asked.limits.refusal_ec));
   }
   return "";
 }
 
 std::string stock_of(const Asked& asked) {
-  if (asked.recipe->density) return fmt::format("ready liquid of {} kg/L", number(*asked.recipe->density));
-  return fmt::format("stock of {} g/L: dissolve {} g and fill up to a litre", number(asked.full.stock_g_per_l),
-                     number(asked.full.stock_g_per_l));
+  if (asked.recipe->density)
+    return fmt::format("ready liquid of {} kg/L", number(*asked.recipe->density));
+  return fmt::format("stock of {} g/L: dissolve {} g and fill up to a litre",
+                     number(asked.full.stock_g_per_l), number(asked.full.stock_g_per_l));
 }
 
 std::string water_of(const Asked& asked, const Settings& settings) {
   const Water& water = *settings.water(asked.water);
   const std::string ec = fmt::format("{}, {} mS/cm", water.name, number(asked.full.water_ec));
   if (water.blend.empty()) return ec;
-  return fmt::format("{} ({} % {}, {} % {})", ec, number(100 * water.share), water.blend[0], number(100 * (1 - water.share)),
-                     water.blend[1]);
+  return fmt::format("{} ({} % {}, {} % {})", ec, number(100 * water.share), water.blend[0],
+                     number(100 * (1 - water.share)), water.blend[1]);
 }
 
 void line(const char* what, const std::string& text) { fmt::print("{:<12}{}\n", what, text); }
 
 /// What the pump's steps and range make of it.
 std::string pump_line(const Asked& asked, const Dose& dose) {
-  if (dose.problem != DoseProblem::none) return fmt::format("{}: {}", asked.pump->name, sentence_of(asked, dose));
+  if (dose.problem != DoseProblem::none)
+    return fmt::format("{}: {}", asked.pump->name, sentence_of(asked, dose));
   if (dose.ml_per_litre >= asked.wished(dose.strength_percent).ml_per_litre)
     return fmt::format("{} can give exactly this", asked.pump->name);
-  return fmt::format("{} gives this in its steps of {} mL a litre, {} % instead of {} %", asked.pump->name,
-                     number(asked.limits.step_ml_per_litre), number(100 * dose.ml_per_litre / asked.full.ml_per_litre),
+  return fmt::format("{} gives this in its steps of {} mL a litre, {} % instead of {} %",
+                     asked.pump->name, number(asked.limits.step_ml_per_litre),
+                     number(100 * dose.ml_per_litre / asked.full.ml_per_litre),
                      number(dose.strength_percent));
 }
 
 void print_one(const Asked& asked, const Dose& dose, const Options& options) {
   const auto for_tank = [&](double each, const char* unit) {
-    return options.litres ? fmt::format("; {} {} for {} L", number(each * *options.litres), unit, number(*options.litres)) : "";
+    return options.litres ? fmt::format("; {} {} for {} L", number(each * *options.litres), unit,
+                                        number(*options.litres))
+                          : "";
   };
   line("strength", fmt::format("{} % of full", number(dose.strength_percent)));
   if (dose.ml_per_litre > 0) {
-    line("stock", fmt::format("{} mL in a litre of feed, an injector at 1:{}{}", number(dose.ml_per_litre), number(dose.injector_ratio),
-                              for_tank(dose.ml_per_litre, "mL")));
+    line("stock",
+         fmt::format("{} mL in a litre of feed, an injector at 1:{}{}", number(dose.ml_per_litre),
+                     number(dose.injector_ratio), for_tank(dose.ml_per_litre, "mL")));
     line("or by hand", fmt::format("{} g of {} in a litre{}", number(dose.grams_per_litre),
-                                   asked.recipe->density ? "the liquid" : "fertilizer", for_tank(dose.grams_per_litre, "g")));
+                                   asked.recipe->density ? "the liquid" : "fertilizer",
+                                   for_tank(dose.grams_per_litre, "g")));
   } else {
     line("stock", "none");
   }
@@ -179,40 +193,50 @@ void print_table(const Asked& asked, const Options& options) {
   fmt::print("\n");
   for (const double strength : kTable) {
     const Dose dose = asked.at(strength);
-    fmt::print("{:>8}{:>9}{:>9}{:>9}{:>9}", fmt::format("{} %", number(strength)), number(dose.ml_per_litre),
-               dose.ml_per_litre > 0 ? "1:" + number(dose.injector_ratio) : "-", number(dose.ppm_n), number(dose.ec));
+    fmt::print("{:>8}{:>9}{:>9}{:>9}{:>9}", fmt::format("{} %", number(strength)),
+               number(dose.ml_per_litre),
+               dose.ml_per_litre > 0 ? "1:" + number(dose.injector_ratio) : "-", number(dose.ppm_n),
+               number(dose.ec));
     if (options.litres) fmt::print("{:>16}", number(dose.ml_per_litre * *options.litres));
     fmt::print("{}{}\n", dose.problem == DoseProblem::none ? "" : "  ", sentence_of(asked, dose));
   }
   fmt::print("\n");
 }
 
-void print_answer(const Asked& asked, const Settings& settings, const std::vector<Dose>& doses, const Options& options) {
-  line("recipe", fmt::format("{}, {}, {}", asked.recipe->name, asked.recipe->label, stock_of(asked)));
+void print_answer(const Asked& asked, const Settings& settings, const std::vector<Dose>& doses,
+                  const Options& options) {
+  line("recipe",
+       fmt::format("{}, {}, {}", asked.recipe->name, asked.recipe->label, stock_of(asked)));
   line("water", water_of(asked, settings));
   if (options.strength)
     print_one(asked, doses.front(), options);
   else
     print_table(asked, options);
   if (doses.back().water_over_alarm)
-    line("warning", fmt::format("the water alone passes the alarm limit of {} mS/cm", number(asked.limits.alarm_ec)));
+    line("warning", fmt::format("the water alone passes the alarm limit of {} mS/cm",
+                                number(asked.limits.alarm_ec)));
   for (const Dose& dose : doses)
     if (dose.over_alarm)
-      line("warning", fmt::format("the feed passes the alarm limit of {} mS/cm at {} %", number(asked.limits.alarm_ec),
-                                  number(dose.strength_percent)));
-  line("caution", "gloves and eye protection; A (calcium) and B (sulphate, phosphate) stocks apart; the label's rules come first");
+      line("warning", fmt::format("the feed passes the alarm limit of {} mS/cm at {} %",
+                                  number(asked.limits.alarm_ec), number(dose.strength_percent)));
+  line("caution",
+       "gloves and eye protection; A (calcium) and B (sulphate, phosphate) stocks apart; the "
+       "label's rules come first");
 }
 
 std::string json_of(const Asked& asked, const Dose& dose, const Options& options) {
   JsonObject json;
-  json.number("strength_percent", dose.strength_percent, 1).number("ml_per_litre", dose.ml_per_litre, 3);
+  json.number("strength_percent", dose.strength_percent, 1)
+      .number("ml_per_litre", dose.ml_per_litre, 3);
   json.number("grams_per_litre", dose.grams_per_litre, 3);
   json.number("injector_ratio", dose.ml_per_litre > 0 ? dose.injector_ratio : NAN, 1);
   json.number("ppm_n", dose.ppm_n, 1).number("ec", dose.ec, 3);
   json.number("given_percent", 100 * dose.ml_per_litre / asked.full.ml_per_litre, 1);
   if (options.litres)
-    json.number("tank_stock_ml", dose.ml_per_litre * *options.litres, 1).number("tank_grams", dose.grams_per_litre * *options.litres, 1);
-  json.raw("problem", dose.problem == DoseProblem::none ? "null" : json_string(name_of(dose.problem)));
+    json.number("tank_stock_ml", dose.ml_per_litre * *options.litres, 1)
+        .number("tank_grams", dose.grams_per_litre * *options.litres, 1);
+  json.raw("problem",
+           dose.problem == DoseProblem::none ? "null" : json_string(name_of(dose.problem)));
   return json.boolean("over_alarm", dose.over_alarm).str();
 }
 
@@ -221,9 +245,13 @@ void print_json(const Asked& asked, const std::vector<Dose>& doses, const Option
   for (const Dose& dose : doses) rows += (rows.empty() ? "" : ",") + json_of(asked, dose, options);
   JsonObject json;
   json.raw("pump", asked.pump == nullptr ? "null" : json_string(asked.pump->name));
-  json.text("recipe", asked.recipe->name).text("label", asked.recipe->label).text("water", asked.water);
-  json.number("water_ec", asked.full.water_ec, 3).number("stock_g_per_l", asked.full.stock_g_per_l, 1);
-  json.number("alarm_ec", asked.limits.alarm_ec, 3).number("refusal_ec", asked.limits.refusal_ec, 3);
+  json.text("recipe", asked.recipe->name)
+      .text("label", asked.recipe->label)
+      .text("water", asked.water);
+  json.number("water_ec", asked.full.water_ec, 3)
+      .number("stock_g_per_l", asked.full.stock_g_per_l, 1);
+  json.number("alarm_ec", asked.limits.alarm_ec, 3)
+      .number("refusal_ec", asked.limits.refusal_ec, 3);
   json.boolean("water_over_alarm", doses.back().water_over_alarm);
   json.number("litres", options.litres.value_or(NAN), 1);
   fmt::print("{}\n", json.raw("doses", "[" + rows + "]").str());
@@ -231,7 +259,8 @@ void print_json(const Asked& asked, const std::vector<Dose>& doses, const Option
 
 int dose(const Options& options) {
   const auto loaded = load_settings_file(options.settings);
-  for (const Problem& problem : loaded.problems) fmt::print(stderr, "{}\n", message(problem, options.settings));
+  for (const Problem& problem : loaded.problems)
+    fmt::print(stderr, "{}\n", message(problem, options.settings));
   if (!loaded.settings) return kNo;
   const auto asked = understand(options, *loaded.settings);
   if (!asked) {
@@ -249,8 +278,11 @@ int dose(const Options& options) {
     print_answer(*asked, *loaded.settings, doses, options);
   int code = kDone;
   for (const Dose& each : doses) {
-    // In a table a dose that the pump cannot give is an entry; what was asked for by itself is an answer.
-    if (each.problem == DoseProblem::none || (!options.strength && each.problem != DoseProblem::over_refusal)) continue;
+    // In a table a dose that the pump cannot give is an entry; what was asked for by itself is an
+    // answer.
+    if (each.problem == DoseProblem::none ||
+        (!options.strength && each.problem != DoseProblem::over_refusal))
+      continue;
     std::fflush(stdout);
     fmt::print(stderr, "{} %: {}\n", number(each.strength_percent), sentence_of(*asked, each));
     code = kNo;
@@ -263,8 +295,9 @@ CLI::Validator number_from(double least, double most) {
   return CLI::Validator(
       [least, most](const std::string& text) {
         const auto value = read_number(text);
-        return value && *value >= least && *value <= most ? std::string()
-                                                          : fmt::format("expected a number from {} to {}, found {}", least, most, text);
+        return value && *value >= least && *value <= most
+                   ? std::string()
+                   : fmt::format("expected a number from {} to {}, found {}", least, most, text);
       },
       "NUMBER");
 }
@@ -274,17 +307,27 @@ CLI::Validator number_from(double least, double most) {
 void add_dose(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<Options>();
   CLI::App* command = app.add_subcommand("dose", "What a strength means in stock, nitrogen and EC");
-  command->add_option("--settings", options->settings, "Settings file")->required()->type_name("FILE");
-  auto* pump = command->add_option("--pump", options->pump, "For this pump; the only one with a recipe when left out")->type_name("NAME");
-  auto* recipe = command->add_option("--recipe", options->recipe, "Or this recipe, mixed by hand for plants of usual salt tolerance")
-                     ->type_name("NAME");
+  command->add_option("--settings", options->settings, "Settings file")
+      ->required()
+      ->type_name("FILE");
+  auto* pump = command
+                   ->add_option("--pump", options->pump,
+                                "For this pump; the only one with a recipe when left out")
+                   ->type_name("NAME");
+  auto* recipe =
+      command
+          ->add_option("--recipe", options->recipe,
+                       "Or this recipe, mixed by hand for plants of usual salt tolerance")
+          ->type_name("NAME");
   auto* water = command->add_option("--water", options->water, "In this water")->type_name("NAME");
   recipe->needs(water)->excludes(pump);
   water->needs(recipe);
   command->add_option("--strength", options->strength, "Percent of full; a table when left out")
       ->check(number_from(0, 100))
       ->type_name("PERCENT");
-  command->add_option("--litres", options->litres, "Also for a tank of so much feed")->check(number_from(0.001, 1'000'000))->type_name("L");
+  command->add_option("--litres", options->litres, "Also for a tank of so much feed")
+      ->check(number_from(0.001, 1'000'000))
+      ->type_name("L");
   command->add_flag("--json", options->json, "One JSON object");
   command->callback([options, &exit_code] { exit_code = dose(*options); });
 }

@@ -21,22 +21,26 @@ namespace {
 /// A file that is being written; "-" is standard output. Failures are told once, at the end.
 class Output {
  public:
-  explicit Output(const std::string& path) : path_(path), file_(path == "-" ? stdout : std::fopen(path.c_str(), "wb")) {
+  explicit Output(const std::string& path)
+      : path_(path), file_(path == "-" ? stdout : std::fopen(path.c_str(), "wb")) {
     if (file_ == nullptr) failure_ = std::strerror(errno);
   }
   ~Output() {
-    if (file_ != nullptr && file_ != stdout) std::fclose(file_);  // given up on the way: the caller tells why
+    if (file_ != nullptr && file_ != stdout)
+      std::fclose(file_);  // given up on the way: the caller tells why
   }
   Output(const Output&) = delete;
   Output& operator=(const Output&) = delete;
 
   bool write(const std::string& text) {
-    if (file_ != nullptr && std::fwrite(text.data(), 1, text.size(), file_) != text.size() && failure_.empty())
+    if (file_ != nullptr && std::fwrite(text.data(), 1, text.size(), file_) != text.size() &&
+        failure_.empty())
       failure_ = std::strerror(errno);
     return failure_.empty();
   }
   Status finish() {
-    if (file_ != nullptr && (file_ == stdout ? std::fflush(file_) : std::fclose(file_)) != 0 && failure_.empty())
+    if (file_ != nullptr && (file_ == stdout ? std::fflush(file_) : std::fclose(file_)) != 0 &&
+        failure_.empty())
       failure_ = std::strerror(errno);
     file_ = nullptr;
     if (failure_.empty()) return Done{};
@@ -56,7 +60,8 @@ class Rows {
  public:
   /// Houses without contacts get no column for their words.
   Rows(Output& output, bool with_places) : output_(output), columns_(with_places ? 3 : 2) {
-    output_.write(std::string("time,sensor,temperature_c,humidity_percent") + (with_places ? ",place\n" : "\n"));
+    output_.write(std::string("time,sensor,temperature_c,humidity_percent") +
+                  (with_places ? ",place\n" : "\n"));
   }
 
   bool add(const store::JournalRow& row) {
@@ -66,7 +71,8 @@ class Rows {
       time_ = row.time;
       sensor_ = row.sensor;
     }
-    field = row.quantity == Quantity::place ? name_of(position_of(row.value)) : fixed(from_milli(row.value), 3);
+    field = row.quantity == Quantity::place ? name_of(position_of(row.value))
+                                            : fixed(from_milli(row.value), 3);
     return true;
   }
   bool flush() {
@@ -100,14 +106,17 @@ Status export_readings(store::Store& store, const std::string& path) {
   const auto walked = store.journal_since(0, [&](std::int64_t seq, const store::JournalRow& row) {
     if (seq > *last) return false;
     progress.show(static_cast<double>(seq) / static_cast<double>(*last));
-    // Old words outlive the readings around them; alone they would begin a rehearsal long before its first air.
+    // Old words outlive the readings around them; alone they would begin a rehearsal long before
+    // its first air.
     if (row.kind != store::JournalKind::reading || seq <= *thinned) return true;
     // A reading from the future waits in the journal; in a rehearsal it would drag the time along.
     if (row.time > row.now + kFutureTolerance) return ++future, true;
     return rows.add(row);
   });
   progress.clear();
-  if (future > 0) std::fprintf(stderr, "%d readings were dated in the future when they came; they are left out\n", future);
+  if (future > 0)
+    std::fprintf(stderr, "%d readings were dated in the future when they came; they are left out\n",
+                 future);
   if (!walked) return walked;
   rows.flush();
   return output.finish();
@@ -115,13 +124,15 @@ Status export_readings(store::Store& store, const std::string& path) {
 
 Status export_ledger(store::Store& store, const std::string& path) {
   Output output(path);
-  const auto walked = store.ledger({}, [&](const store::LedgerRow& row) { return output.write(row.json + "\n"); });
+  const auto walked =
+      store.ledger({}, [&](const store::LedgerRow& row) { return output.write(row.json + "\n"); });
   return walked ? output.finish() : walked;
 }
 
 /// One line for every journal row of a kind. What gives no line cannot be read back and is counted.
-Status export_rows(store::Store& store, const std::string& path, store::JournalKind kind, const char* what,
-                   const std::function<std::optional<std::string>(const store::JournalRow&)>& line_of) {
+Status export_rows(
+    store::Store& store, const std::string& path, store::JournalKind kind, const char* what,
+    const std::function<std::optional<std::string>(const store::JournalRow&)>& line_of) {
   const auto last = store.last_seq();
   if (!last) return last.error();
   Output output(path);
@@ -135,25 +146,30 @@ Status export_rows(store::Store& store, const std::string& path, store::JournalK
     return line ? output.write(*line + "\n") : (++unread, true);
   });
   progress.clear();
-  if (unread > 0) std::fprintf(stderr, "%d %s are in a form that this program does not know; they are left out\n", unread, what);
+  if (unread > 0)
+    std::fprintf(stderr, "%d %s are in a form that this program does not know; they are left out\n",
+                 unread, what);
   return walked ? output.finish() : walked;
 }
 
 Status export_requests(store::Store& store, const std::string& path) {
-  return export_rows(store, path, store::JournalKind::request, "requests", [](const store::JournalRow& row) -> std::optional<std::string> {
-    const auto parsed = outlet::parse_request(row.body);
-    const auto* request = std::get_if<feeding::Request>(&parsed);
-    if (request == nullptr) return std::nullopt;
-    return "{\"time\":" + json_string(format_rfc3339(row.now)) + "," + outlet::to_json(*request).substr(1);
-  });
+  return export_rows(store, path, store::JournalKind::request, "requests",
+                     [](const store::JournalRow& row) -> std::optional<std::string> {
+                       const auto parsed = outlet::parse_request(row.body);
+                       const auto* request = std::get_if<feeding::Request>(&parsed);
+                       if (request == nullptr) return std::nullopt;
+                       return "{\"time\":" + json_string(format_rfc3339(row.now)) + "," +
+                              outlet::to_json(*request).substr(1);
+                     });
 }
 
 Status export_doses(store::Store& store, const std::string& path) {
-  return export_rows(store, path, store::JournalKind::dose, "doses", [](const store::JournalRow& row) -> std::optional<std::string> {
-    const auto report = outlet::read_dose_body(row.body);
-    if (!report) return std::nullopt;
-    return outlet::dose_line(row.now, *report);
-  });
+  return export_rows(store, path, store::JournalKind::dose, "doses",
+                     [](const store::JournalRow& row) -> std::optional<std::string> {
+                       const auto report = outlet::read_dose_body(row.body);
+                       if (!report) return std::nullopt;
+                       return outlet::dose_line(row.now, *report);
+                     });
 }
 
 struct Options {
@@ -166,8 +182,9 @@ int run(const Options& o) {
     std::fprintf(stderr, "%s\n", store.error().message().c_str());
     return kNo;
   }
-  for (const auto& [path, work] : {std::pair(&o.readings, &export_readings), std::pair(&o.ledger, &export_ledger),
-                                   std::pair(&o.requests, &export_requests), std::pair(&o.doses, &export_doses)}) {
+  for (const auto& [path, work] :
+       {std::pair(&o.readings, &export_readings), std::pair(&o.ledger, &export_ledger),
+        std::pair(&o.requests, &export_requests), std::pair(&o.doses, &export_doses)}) {
     if (path->empty()) continue;
     if (auto done = work(**store, *path); !done) {
       std::fprintf(stderr, "%s\n", done.error().message().c_str());
@@ -181,14 +198,22 @@ int run(const Options& o) {
 
 void add_export(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<Options>();
-  auto* command = app.add_subcommand("export", "Write what a store holds in the forms of the rehearsal; the service may run meanwhile");
+  auto* command = app.add_subcommand(
+      "export",
+      "Write what a store holds in the forms of the rehearsal; the service may run meanwhile");
   command->add_option("--store", options->store, "Store file")->required()->type_name("FILE");
   auto* what = command->add_option_group("what", "At least one; - is standard output");
-  what->add_option("--readings", options->readings, "Readings as CSV, in the order in which they were taken")->type_name("FILE");
-  what->add_option("--ledger", options->ledger, "Decisions as JSON lines, as rehearse writes them")->type_name("FILE");
-  what->add_option("--requests", options->requests, "Growers' requests as JSON lines, each with the time at which it was taken")
+  what->add_option("--readings", options->readings,
+                   "Readings as CSV, in the order in which they were taken")
       ->type_name("FILE");
-  what->add_option("--doses", options->doses, "Pumps' reports as JSON lines, each with the time at which it was taken")->type_name("FILE");
+  what->add_option("--ledger", options->ledger, "Decisions as JSON lines, as rehearse writes them")
+      ->type_name("FILE");
+  what->add_option("--requests", options->requests,
+                   "Growers' requests as JSON lines, each with the time at which it was taken")
+      ->type_name("FILE");
+  what->add_option("--doses", options->doses,
+                   "Pumps' reports as JSON lines, each with the time at which it was taken")
+      ->type_name("FILE");
   what->require_option(1, 4);
   command->callback([options, &exit_code] { exit_code = run(*options); });
 }

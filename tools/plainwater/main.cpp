@@ -2,7 +2,8 @@
 #include "plainwater/commands.h"
 
 int main(int argc, char** argv) {
-  CLI::App app{"plainwater decides for every bench whether it may be fed, and says why", "plainwater"};
+  CLI::App app{"plainwater decides for every bench whether it may be fed, and says why",
+               "plainwater"};
   app.require_subcommand(1);
   int exit_code = plainwater::tool::kDone;
   plainwater::tool::add_check(app, exit_code);

@@ -9,7 +9,8 @@ namespace {
 constexpr int kWidth = 40;
 }
 
-Progress::Progress(std::string what) : what_(std::move(what)), terminal_(isatty(STDERR_FILENO) != 0) {}
+Progress::Progress(std::string what)
+    : what_(std::move(what)), terminal_(isatty(STDERR_FILENO) != 0) {}
 Progress::~Progress() { clear(); }
 
 void Progress::show(double share) {

@@ -20,7 +20,8 @@ constexpr std::size_t kMostColumns = 64;
 std::string_view unquoted(std::string_view field) {
   while (!field.empty() && (field.back() == ' ' || field.back() == '\r')) field.remove_suffix(1);
   while (!field.empty() && field.front() == ' ') field.remove_prefix(1);
-  if (field.size() >= 2 && field.front() == '"' && field.back() == '"') return field.substr(1, field.size() - 2);
+  if (field.size() >= 2 && field.front() == '"' && field.back() == '"')
+    return field.substr(1, field.size() - 2);
   return field;
 }
 
@@ -45,11 +46,13 @@ bool parse_milli(std::string_view text, Milli& out) {
   const bool negative = !text.empty() && text[0] == '-';
   if (negative) i = 1;
   const std::size_t first = i;
-  for (; i < text.size() && text[i] >= '0' && text[i] <= '9' && i < 8; ++i) value = value * 10 + (text[i] - '0');
+  for (; i < text.size() && text[i] >= '0' && text[i] <= '9' && i < 8; ++i)
+    value = value * 10 + (text[i] - '0');
   const bool some = i > first;
   int places = 0;
   if (some && i < text.size() && text[i] == '.') {
-    for (++i; i < text.size() && text[i] >= '0' && text[i] <= '9' && places < 4; ++i, ++places) value = value * 10 + (text[i] - '0');
+    for (++i; i < text.size() && text[i] >= '0' && text[i] <= '9' && places < 4; ++i, ++places)
+      value = value * 10 + (text[i] - '0');
   }
   if (some && i == text.size() && places <= 4) {
     for (; places < 3; ++places) value *= 10;
@@ -60,27 +63,47 @@ bool parse_milli(std::string_view text, Milli& out) {
   }
   double real = 0;
   const auto end = std::from_chars(text.data(), text.data() + text.size(), real);
-  if (end.ec != std::errc() || end.ptr != text.data() + text.size() || !std::isfinite(real) || std::abs(real) > 2e6) return false;
+  if (end.ec != std::errc() || end.ptr != text.data() + text.size() || !std::isfinite(real) ||
+      std::abs(real) > 2e6)
+    return false;
   out = to_milli(real);
   return true;
 }
 
-ReadingsCsv::ReadingsCsv(gzFile file, std::string path, BadRow bad_row) : file_(file), path_(std::move(path)), bad_row_(std::move(bad_row)), buffer_(2 * kChunk) {
+ReadingsCsv::ReadingsCsv(gzFile file, std::string path, BadRow bad_row)
+    : file_(file), path_(std::move(path)), bad_row_(std::move(bad_row)), buffer_(2 * kChunk) {
   gzbuffer(file_, 1 << 18);
-  struct stat info {};
-  if (stat(path_.c_str(), &info) == 0 && info.st_size > 0) size_ = static_cast<std::uint64_t>(info.st_size);
+  struct stat info{};
+  if (stat(path_.c_str(), &info) == 0 && info.st_size > 0)
+    size_ = static_cast<std::uint64_t>(info.st_size);
 }
 
 ReadingsCsv::ReadingsCsv(ReadingsCsv&& o) noexcept
-    : file_(std::exchange(o.file_, nullptr)), path_(std::move(o.path_)), bad_row_(std::move(o.bad_row_)), size_(o.size_), buffer_(std::move(o.buffer_)),
-      begin_(o.begin_), end_(o.end_), at_end_(o.at_end_), offset_(o.offset_), line_(o.line_), read_error_(std::move(o.read_error_)),
-      time_at_(o.time_at_), sensor_at_(o.sensor_at_), temperature_at_(o.temperature_at_), humidity_at_(o.humidity_at_), place_at_(o.place_at_), columns_(o.columns_) {}
+    : file_(std::exchange(o.file_, nullptr)),
+      path_(std::move(o.path_)),
+      bad_row_(std::move(o.bad_row_)),
+      size_(o.size_),
+      buffer_(std::move(o.buffer_)),
+      begin_(o.begin_),
+      end_(o.end_),
+      at_end_(o.at_end_),
+      offset_(o.offset_),
+      line_(o.line_),
+      read_error_(std::move(o.read_error_)),
+      time_at_(o.time_at_),
+      sensor_at_(o.sensor_at_),
+      temperature_at_(o.temperature_at_),
+      humidity_at_(o.humidity_at_),
+      place_at_(o.place_at_),
+      columns_(o.columns_) {}
 
 ReadingsCsv::~ReadingsCsv() {
   if (file_ != nullptr) gzclose(file_);
 }
 
-double ReadingsCsv::progress() const { return std::min(1.0, static_cast<double>(gzoffset(file_)) / static_cast<double>(size_)); }
+double ReadingsCsv::progress() const {
+  return std::min(1.0, static_cast<double>(gzoffset(file_)) / static_cast<double>(size_));
+}
 
 bool ReadingsCsv::next_line(std::string_view& line) {
   while (true) {
@@ -89,7 +112,8 @@ bool ReadingsCsv::next_line(std::string_view& line) {
     const bool last = newline == nullptr && at_end_;
     if (last && begin_ == end_) return false;
     if (newline != nullptr || last || end_ - begin_ > kLongestLine) {
-      const std::size_t length = newline != nullptr ? static_cast<std::size_t>(newline - from) : end_ - begin_;
+      const std::size_t length =
+          newline != nullptr ? static_cast<std::size_t>(newline - from) : end_ - begin_;
       line = std::string_view(from, length);
       const std::size_t used = std::min(length + 1, end_ - begin_);
       begin_ += used;
@@ -104,17 +128,24 @@ bool ReadingsCsv::next_line(std::string_view& line) {
     int code = Z_OK;
     const char* why = gzerror(file_, &code);
     if (got < 0 || (code != Z_OK && code != Z_STREAM_END)) read_error_ = path_ + ": " + why;
-    if (got <= 0) at_end_ = true;
-    else end_ += static_cast<std::size_t>(got);
+    if (got <= 0)
+      at_end_ = true;
+    else
+      end_ += static_cast<std::size_t>(got);
   }
 }
 
 Result<ReadingsCsv> ReadingsCsv::open(const std::string& path, BadRow bad_row) {
   gzFile file = gzopen(path.c_str(), "rb");
-  if (file == nullptr) return Error{std::string("cannot open: ") + std::strerror(errno), path, "name a readable CSV or CSV.GZ file"};
+  if (file == nullptr)
+    return Error{std::string("cannot open: ") + std::strerror(errno), path,
+                 "name a readable CSV or CSV.GZ file"};
   ReadingsCsv csv(file, path, std::move(bad_row));
   std::string_view header;
-  if (!csv.next_line(header)) return Error{"the file is empty", path, "the first line must be time,sensor,temperature_c,humidity_percent, with place where there are contacts"};
+  if (!csv.next_line(header))
+    return Error{"the file is empty", path,
+                 "the first line must be time,sensor,temperature_c,humidity_percent, with place "
+                 "where there are contacts"};
   if (header.starts_with("\xEF\xBB\xBF")) header.remove_prefix(3);
   std::array<std::string_view, kMostColumns> names;
   csv.columns_ = static_cast<int>(split(header, names));
@@ -126,9 +157,14 @@ Result<ReadingsCsv> ReadingsCsv::open(const std::string& path, BadRow bad_row) {
     if (name == "humidity_percent") csv.humidity_at_ = i;
     if (name == "place") csv.place_at_ = i;
   }
-  const char* missing = csv.time_at_ < 0 ? "time" : csv.sensor_at_ < 0 ? "sensor" : csv.temperature_at_ < 0 ? "temperature_c" : nullptr;
+  const char* missing = csv.time_at_ < 0          ? "time"
+                        : csv.sensor_at_ < 0      ? "sensor"
+                        : csv.temperature_at_ < 0 ? "temperature_c"
+                                                  : nullptr;
   if (missing != nullptr)
-    return Error{std::string("no column \"") + missing + "\" in the header", path + ":1", "the header names time, sensor, temperature_c and, if there are any, humidity_percent and place"};
+    return Error{std::string("no column \"") + missing + "\" in the header", path + ":1",
+                 "the header names time, sensor, temperature_c and, if there are any, "
+                 "humidity_percent and place"};
   return csv;
 }
 
@@ -146,7 +182,9 @@ bool ReadingsCsv::parse(std::string_view line, CsvRow& row, std::string& why) co
     why = "expected " + std::to_string(columns_) + " fields";
     return false;
   }
-  const auto field = [&](int at) { return at < 0 ? std::string_view() : fields[static_cast<std::size_t>(at)]; };
+  const auto field = [&](int at) {
+    return at < 0 ? std::string_view() : fields[static_cast<std::size_t>(at)];
+  };
   if (!parse_rfc3339_into(field(time_at_), row.time)) {
     why = "time is not RFC 3339: " + quoted(field(time_at_));
     return false;
@@ -157,7 +195,9 @@ bool ReadingsCsv::parse(std::string_view line, CsvRow& row, std::string& why) co
     return false;
   }
   row.temperature = row.humidity = kMissing;
-  for (const auto& [at, value, name] : {std::tuple(temperature_at_, &row.temperature, "temperature_c"), std::tuple(humidity_at_, &row.humidity, "humidity_percent")}) {
+  for (const auto& [at, value, name] :
+       {std::tuple(temperature_at_, &row.temperature, "temperature_c"),
+        std::tuple(humidity_at_, &row.humidity, "humidity_percent")}) {
     const std::string_view text = field(at);
     if (text.empty() || parse_milli(text, *value)) continue;
     why = std::string(name) + " is not a number: " + quoted(text);

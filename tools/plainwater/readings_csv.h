@@ -1,5 +1,6 @@
-// Streams a rehearsal CSV, plain or gzipped: `time,sensor,temperature_c,humidity_percent,place`, columns found by
-// name; the last two may be left out. Place is a contact's word: indoors, outdoors or empty.
+// Streams a rehearsal CSV, plain or gzipped: `time,sensor,temperature_c,humidity_percent,place`,
+// columns found by name; the last two may be left out. Place is a contact's word: indoors, outdoors
+// or empty.
 #pragma once
 
 #include <zlib.h>
@@ -18,12 +19,12 @@ inline constexpr Milli kMissing = INT32_MIN;
 
 struct CsvRow {
   Instant time{};
-  std::string_view sensor;      ///< valid until the next row
-  Milli temperature = kMissing; ///< thousandths of °C
-  Milli humidity = kMissing;    ///< thousandths of %RH
-  Milli place = kMissing;       ///< as a reading of Quantity::place
-  std::uint64_t offset = 0;     ///< of the row's first byte in the (inflated) text
-  std::uint64_t line = 0;       ///< from 1, the header being line 1
+  std::string_view sensor;       ///< valid until the next row
+  Milli temperature = kMissing;  ///< thousandths of °C
+  Milli humidity = kMissing;     ///< thousandths of %RH
+  Milli place = kMissing;        ///< as a reading of Quantity::place
+  std::uint64_t offset = 0;      ///< of the row's first byte in the (inflated) text
+  std::uint64_t line = 0;        ///< from 1, the header being line 1
 };
 
 class ReadingsCsv {
@@ -61,7 +62,8 @@ class ReadingsCsv {
   std::uint64_t offset_ = 0;  ///< of buffer_[begin_]
   std::uint64_t line_ = 0;
   std::string read_error_;
-  int time_at_ = -1, sensor_at_ = -1, temperature_at_ = -1, humidity_at_ = -1, place_at_ = -1, columns_ = 0;
+  int time_at_ = -1, sensor_at_ = -1, temperature_at_ = -1, humidity_at_ = -1, place_at_ = -1,
+      columns_ = 0;
 };
 
 /// A decimal as thousandths, rounded half away from zero; false when it is no number within ±2e6.

@@ -17,7 +17,8 @@ namespace {
 constexpr Span kGrouped = kDay;
 constexpr std::uint64_t kMostReported = 20;
 constexpr std::size_t kMostGroups = 500;  // each holds a file open
-/// A row so far ahead that the next one does not bear out has a wrong time; it would drag the engine along.
+/// A row so far ahead that the next one does not bear out has a wrong time; it would drag the
+/// engine along.
 constexpr Span kFarAhead = 60 * kDay;
 constexpr std::uint64_t kProgressRows = 4096;
 
@@ -30,9 +31,11 @@ struct Hash {
 
 /// One pass: the engine with what has been read so far.
 struct Rehearsal::Fold {
-  Fold(std::shared_ptr<const Settings> s, const std::vector<TimedRequest>& r, const std::vector<outlet::TimedDose>& d, const Sink& out)
+  Fold(std::shared_ptr<const Settings> s, const std::vector<TimedRequest>& r,
+       const std::vector<outlet::TimedDose>& d, const Sink& out)
       : settings(s), engine(s), requests(r), doses(d), sink(out) {
-    for (std::size_t i = 0; i < settings->sensors.size(); ++i) known.emplace(settings->sensors[i].name, static_cast<std::uint32_t>(i));
+    for (std::size_t i = 0; i < settings->sensors.size(); ++i)
+      known.emplace(settings->sensors[i].name, static_cast<std::uint32_t>(i));
     latest = known.end();
   }
 
@@ -45,14 +48,17 @@ struct Rehearsal::Fold {
 
   bool waiting() const { return next_request < requests.size() || next_dose < doses.size(); }
 
-  /// Requests and doses up to and including `t`, in the order of their times; of one time requests first.
+  /// Requests and doses up to and including `t`, in the order of their times; of one time requests
+  /// first.
   void told_until(Instant t) {
     while (waiting()) {
-      const Instant request = next_request < requests.size() ? requests[next_request].time : kForever;
+      const Instant request =
+          next_request < requests.size() ? requests[next_request].time : kForever;
       const Instant dose = next_dose < doses.size() ? doses[next_dose].now : kForever;
       if (std::min(request, dose) > t) return;
       if (request <= dose) {
-        if (!engine.take(requests[next_request++].request, request, outcome).done) ++summary.refused_requests;
+        if (!engine.take(requests[next_request++].request, request, outcome).done)
+          ++summary.refused_requests;
       } else if (engine.take(doses[next_dose++].report, dose, outcome) != engine::TakenDose::used) {
         ++summary.unused_doses;
       }
@@ -68,7 +74,9 @@ struct Rehearsal::Fold {
     const auto sensor = latest;
     if (sensor == known.end()) {
       ++summary.unused_rows;
-      if (summary.unknown_sensors.size() < 100 && std::find(summary.unknown_sensors.begin(), summary.unknown_sensors.end(), row.sensor) == summary.unknown_sensors.end())
+      if (summary.unknown_sensors.size() < 100 &&
+          std::find(summary.unknown_sensors.begin(), summary.unknown_sensors.end(), row.sensor) ==
+              summary.unknown_sensors.end())
         summary.unknown_sensors.emplace_back(row.sensor);
     }
     if (waiting()) told_until(row.time);
@@ -77,10 +85,14 @@ struct Rehearsal::Fold {
       engine.advance(now, outcome);
     } else {
       const auto id = SensorId(sensor->second);
-      if (row.temperature != kMissing) engine.take({id, Quantity::temperature, row.time, row.temperature}, now, outcome);
-      if (row.humidity != kMissing) engine.take({id, Quantity::humidity, row.time, row.humidity}, now, outcome);
-      if (row.place != kMissing) engine.take({id, Quantity::place, row.time, row.place}, now, outcome);
-      if (row.temperature == kMissing && row.humidity == kMissing && row.place == kMissing) engine.advance(now, outcome);
+      if (row.temperature != kMissing)
+        engine.take({id, Quantity::temperature, row.time, row.temperature}, now, outcome);
+      if (row.humidity != kMissing)
+        engine.take({id, Quantity::humidity, row.time, row.humidity}, now, outcome);
+      if (row.place != kMissing)
+        engine.take({id, Quantity::place, row.time, row.place}, now, outcome);
+      if (row.temperature == kMissing && row.humidity == kMissing && row.place == kMissing)
+        engine.advance(now, outcome);
     }
     flush();
   }
@@ -110,13 +122,15 @@ std::vector<Group> groups_of(ReadingsCsv& csv) {
   std::vector<Group> groups;
   CsvRow row;
   while (csv.next(row))
-    if (groups.empty() || groups.back().sensor != row.sensor) groups.push_back({row.offset, row.line, std::string(row.sensor)});
+    if (groups.empty() || groups.back().sensor != row.sensor)
+      groups.push_back({row.offset, row.line, std::string(row.sensor)});
   return groups;
 }
 
 }  // namespace
 
-Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sink, const std::function<void()>& start_over, const Say& say,
+Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sink,
+                                        const std::function<void()>& start_over, const Say& say,
                                         const std::function<void(double)>& progress) {
   std::uint64_t bad = 0;
   const auto report = [&](std::uint64_t line, const std::string& why) {
@@ -141,7 +155,8 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
       far.sensor = previous;
       const bool more = csv.next(row);
       if (more && row.time + kFarAhead < far.time && row.sensor == previous) {
-        report(far.line, "the time is " + format_date(far.time) + ", far ahead of the rows around it");
+        report(far.line,
+               "the time is " + format_date(far.time) + ", far ahead of the rows around it");
       } else {
         fold->take(far);
       }
@@ -160,16 +175,20 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
     auto scan = ReadingsCsv::open(path, report);
     if (!scan) return scan.error();
     const std::vector<Group> groups = groups_of(*scan);
-    if (!scan->read_error().empty()) return Error{scan->read_error(), "", "mend or replace the file"};
+    if (!scan->read_error().empty())
+      return Error{scan->read_error(), "", "mend or replace the file"};
     if (groups.size() > kMostGroups)
-      return Error{fmt::format("the rows are neither in time order nor grouped by sensor ({} runs)", groups.size()), path, "sort the file by time, or by sensor and then time"};
+      return Error{fmt::format("the rows are neither in time order nor grouped by sensor ({} runs)",
+                               groups.size()),
+                   path, "sort the file by time, or by sensor and then time"};
     std::vector<ReadingsCsv> cursors;
     std::vector<CsvRow> rows(groups.size());
     using Next = std::tuple<Instant, std::size_t>;
     std::priority_queue<Next, std::vector<Next>, std::greater<>> next;
     // A run's rows end where the sensor changes; bad rows were reported by the scan.
     const auto step = [&](std::size_t g) {
-      if (cursors[g].next(rows[g]) && rows[g].sensor == groups[g].sensor) next.emplace(rows[g].time, g);
+      if (cursors[g].next(rows[g]) && rows[g].sensor == groups[g].sensor)
+        next.emplace(rows[g].time, g);
     };
     for (std::size_t g = 0; g < groups.size(); ++g) {
       auto cursor = ReadingsCsv::open(path, [](std::uint64_t, const std::string&) {});
@@ -189,7 +208,8 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
   }
   fold->told_until(fold->summary.last);
   fold->summary.bad_rows = bad;
-  if (bad > kMostReported) say(fmt::format("{}: {} more rows could not be read", path, bad - kMostReported));
+  if (bad > kMostReported)
+    say(fmt::format("{}: {} more rows could not be read", path, bad - kMostReported));
   return fold->summary;
 }
 
@@ -203,33 +223,43 @@ Result<std::vector<TimedRequest>> read_requests(const std::string& path) {
     const std::string where = fmt::format("{}:{}", path, n);
     boost::system::error_code failed;
     boost::json::value value = boost::json::parse(line, failed);
-    if (failed || !value.is_object()) return Error{"not a JSON object", where, "write one request a line, with a \"time\" of its own"};
+    if (failed || !value.is_object())
+      return Error{"not a JSON object", where,
+                   "write one request a line, with a \"time\" of its own"};
     auto& object = value.get_object();
     const auto* time = object.if_contains("time");
-    if (time == nullptr || !time->is_string()) return Error{"no \"time\"", where, "add \"time\": when it is asked, RFC 3339"};
+    if (time == nullptr || !time->is_string())
+      return Error{"no \"time\"", where, "add \"time\": when it is asked, RFC 3339"};
     const auto at = parse_rfc3339(std::string_view(time->get_string()));
     if (!at) return Error{at.error().what, where + ": time", at.error().remedy};
     object.erase("time");
     auto parsed = outlet::parse_request(boost::json::serialize(value));
-    if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed)) return Error{fault->reply.text, where, ""};
+    if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed))
+      return Error{fault->reply.text, where, ""};
     requests.push_back({*at, std::get<feeding::Request>(parsed)});
   }
-  std::stable_sort(requests.begin(), requests.end(), [](const TimedRequest& a, const TimedRequest& b) { return a.time < b.time; });
+  std::stable_sort(requests.begin(), requests.end(),
+                   [](const TimedRequest& a, const TimedRequest& b) { return a.time < b.time; });
   return requests;
 }
 
 Result<std::vector<outlet::TimedDose>> read_doses(const std::string& path) {
   std::ifstream file(path);
-  if (!file) return Error{"cannot open", path, "name a file with one report a line, as plainwater export --doses writes it"};
+  if (!file)
+    return Error{"cannot open", path,
+                 "name a file with one report a line, as plainwater export --doses writes it"};
   std::vector<outlet::TimedDose> doses;
   std::string line;
   for (int n = 1; std::getline(file, line); ++n) {
     if (line.empty()) continue;
     auto read = outlet::read_dose_line(line);
-    if (const auto* fault = std::get_if<outlet::FieldFault>(&read)) return Error{fault->text, fmt::format("{}:{}", path, n), ""};
+    if (const auto* fault = std::get_if<outlet::FieldFault>(&read))
+      return Error{fault->text, fmt::format("{}:{}", path, n), ""};
     doses.push_back(std::move(std::get<outlet::TimedDose>(read)));
   }
-  std::stable_sort(doses.begin(), doses.end(), [](const outlet::TimedDose& a, const outlet::TimedDose& b) { return a.now < b.now; });
+  std::stable_sort(
+      doses.begin(), doses.end(),
+      [](const outlet::TimedDose& a, const outlet::TimedDose& b) { return a.now < b.now; });
   return doses;
 }
 

@@ -1,5 +1,5 @@
-// Runs the engine over recorded readings, and growers' requests and pumps' reports at their times, as the daemon would
-// have.
+// Runs the engine over recorded readings, and growers' requests and pumps' reports at their times,
+// as the daemon would have.
 #pragma once
 
 #include <functional>
@@ -33,12 +33,15 @@ class Rehearsal {
   using Say = std::function<void(const std::string&)>;
 
   /// Requests and doses in the order of their times.
-  Rehearsal(std::shared_ptr<const Settings> settings, std::vector<TimedRequest> requests, std::vector<outlet::TimedDose> doses)
+  Rehearsal(std::shared_ptr<const Settings> settings, std::vector<TimedRequest> requests,
+            std::vector<outlet::TimedDose> doses)
       : settings_(std::move(settings)), requests_(std::move(requests)), doses_(std::move(doses)) {}
 
-  /// Reads the file through; `sink` gets what was decided, in order. When the file turns out to be grouped by sensor,
-  /// `start_over` is called and the reading begins anew with one cursor a sensor.
-  Result<RehearsalSummary> run(const std::string& path, const Sink& sink, const std::function<void()>& start_over, const Say& say,
+  /// Reads the file through; `sink` gets what was decided, in order. When the file turns out to be
+  /// grouped by sensor, `start_over` is called and the reading begins anew with one cursor a
+  /// sensor.
+  Result<RehearsalSummary> run(const std::string& path, const Sink& sink,
+                               const std::function<void()>& start_over, const Say& say,
                                const std::function<void(double)>& progress);
 
  private:

@@ -1,4 +1,5 @@
-// plainwater hold, release, watered …: one subcommand a kind of request, each asked of the running service.
+// plainwater hold, release, watered …: one subcommand a kind of request, each asked of the running
+// service.
 #include "outlet/requests.h"
 
 #include <boost/json.hpp>
@@ -22,25 +23,51 @@ constexpr Span kAnswerLimit = seconds(10);
 struct Verb {
   RequestKind kind;
   const char* doc;
-  bool pump = false, from = false, until = false, until_needed = false, full = false, to = false, litres = false, ec = false, notice = false;
+  bool pump = false, from = false, until = false, until_needed = false, full = false, to = false,
+       litres = false, ec = false, notice = false;
   const char* at = nullptr;  ///< what --at tells, where `from` is a moment rather than a beginning
 };
 constexpr Verb kVerbs[] = {
-    {.kind = RequestKind::hold, .doc = "Plain water for a bench, now or from a day on", .from = true, .until = true},
+    {.kind = RequestKind::hold,
+     .doc = "Plain water for a bench, now or from a day on",
+     .from = true,
+     .until = true},
     {.kind = RequestKind::release, .doc = "End a bench's hold", .full = true},
-    {.kind = RequestKind::extend, .doc = "Let the hold in force last longer", .until = true, .until_needed = true},
-    {.kind = RequestKind::exempt, .doc = "No detected hold for a bench until a day; a chill still counts", .until = true, .until_needed = true},
+    {.kind = RequestKind::extend,
+     .doc = "Let the hold in force last longer",
+     .until = true,
+     .until_needed = true},
+    {.kind = RequestKind::exempt,
+     .doc = "No detected hold for a bench until a day; a chill still counts",
+     .until = true,
+     .until_needed = true},
     {.kind = RequestKind::growth_started, .doc = "Say that growth has started: full feed again"},
     {.kind = RequestKind::acknowledge,
-     .doc = "Say that a bench's open question has been seen, or a notice: it is not told again while it lasts",
+     .doc = "Say that a bench's open question has been seen, or a notice: it is not told again "
+            "while it lasts",
      .notice = true},
     {.kind = RequestKind::arm,
-     .doc = "Let a pump follow its orders. Before that, see that stock cannot flow back into drinking water",
+     .doc = "Let a pump follow its orders. Before that, see that stock cannot flow back into "
+            "drinking water",
      .pump = true},
-    {.kind = RequestKind::disarm, .doc = "Let a pump only be advised: its strength goes out as 0", .pump = true},
-    {.kind = RequestKind::move, .doc = "Say that a bench was carried outdoors or indoors", .from = true, .to = true, .at = "When it was carried"},
-    {.kind = RequestKind::watered, .doc = "Say that a bench was watered by hand", .from = true, .litres = true, .at = "When it was watered"},
-    {.kind = RequestKind::runoff, .doc = "Tell the EC of what drained from a bench's pots", .from = true, .ec = true, .at = "When it was measured"},
+    {.kind = RequestKind::disarm,
+     .doc = "Let a pump only be advised: its strength goes out as 0",
+     .pump = true},
+    {.kind = RequestKind::move,
+     .doc = "Say that a bench was carried outdoors or indoors",
+     .from = true,
+     .to = true,
+     .at = "When it was carried"},
+    {.kind = RequestKind::watered,
+     .doc = "Say that a bench was watered by hand",
+     .from = true,
+     .litres = true,
+     .at = "When it was watered"},
+    {.kind = RequestKind::runoff,
+     .doc = "Tell the EC of what drained from a bench's pots",
+     .from = true,
+     .ec = true,
+     .at = "When it was measured"},
     {.kind = RequestKind::trust,
      .doc = "Say that a pump that disobeyed has been looked after: its orders count again",
      .pump = true},
@@ -62,7 +89,8 @@ Result<Instant> parse_when(const std::string& text, const outlet::LocalTime& loc
   if (const auto midnight = local.midnight(text)) return *midnight;
   auto exact = parse_rfc3339(text);
   if (exact) return exact;
-  return Error{exact.error().what, "", "write a date like 2026-10-12, or a time like 2026-10-12T08:00:00Z"};
+  return Error{exact.error().what, "",
+               "write a date like 2026-10-12, or a time like 2026-10-12T08:00:00Z"};
 }
 
 /// The request, or what is wrong with a date or a number in it.
@@ -72,7 +100,9 @@ Result<feeding::Request> build(const Verb& verb, const Options& options, const S
   request.who = options.who;
   request.kind = verb.kind;
   // No bench has a slash in its name.
-  const bool notice = verb.notice && !settings.bench(options.target) && (options.target.find('/') != std::string::npos || notices::find_kind(options.target) != nullptr);
+  const bool notice = verb.notice && !settings.bench(options.target) &&
+                      (options.target.find('/') != std::string::npos ||
+                       notices::find_kind(options.target) != nullptr);
   (verb.pump ? request.pump : notice ? request.notice : request.bench) = options.target;
   request.full = options.full;
   request.to = position_of(options.to);
@@ -83,15 +113,18 @@ Result<feeding::Request> build(const Verb& verb, const Options& options, const S
   request.note = options.note;
   const auto local = outlet::LocalTime::of(settings.site.time_zone);
   if (!local) return local.error();
-  for (const auto& [text, field] : {std::pair(&options.from, &request.from), std::pair(&options.until, &request.until)}) {
+  for (const auto& [text, field] :
+       {std::pair(&options.from, &request.from), std::pair(&options.until, &request.until)}) {
     if (text->empty()) continue;
     const auto when = parse_when(*text, *local);
     if (!when) return when.error();
     *field = *when;
   }
-  // What the service would not even understand is told here: a number that is no number, a name too long.
+  // What the service would not even understand is told here: a number that is no number, a name too
+  // long.
   const auto parsed = outlet::parse_request(outlet::to_json(request));
-  if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed)) return Error{fault->reply.text, "", ""};
+  if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed))
+    return Error{fault->reply.text, "", ""};
   return request;
 }
 
@@ -111,7 +144,8 @@ int tell(const std::string& reply) {
 
 int request(const Verb& verb, const Options& options) {
   const auto loaded = load_settings_file(options.settings);
-  for (const auto& problem : loaded.problems) std::fprintf(stderr, "%s\n", message(problem, options.settings).c_str());
+  for (const auto& problem : loaded.problems)
+    std::fprintf(stderr, "%s\n", message(problem, options.settings).c_str());
   if (!loaded.settings) return kNo;
   const auto built = build(verb, options, *loaded.settings);
   if (!built) {
@@ -128,26 +162,49 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
   auto options = std::make_shared<Options>();
   options->who = default_who();
   auto* command = app.add_subcommand(feeding::name_of(verb.kind), verb.doc);
-  command->add_option(verb.pump ? "PUMP" : "BENCH", options->target, verb.pump ? "Pump's name" : verb.notice ? "Bench's name, or a notice's id such as sensor-silent/east-air" : "Bench's name")
+  command
+      ->add_option(verb.pump ? "PUMP" : "BENCH", options->target,
+                   verb.pump     ? "Pump's name"
+                   : verb.notice ? "Bench's name, or a notice's id such as sensor-silent/east-air"
+                                 : "Bench's name")
       ->required();
-  command->add_option("--settings", options->settings, "Settings file of the service")->required()->type_name("FILE");
+  command->add_option("--settings", options->settings, "Settings file of the service")
+      ->required()
+      ->type_name("FILE");
   if (verb.to) {
-    command->add_option("--to", options->to, "Where it stands now")->required()->check(CLI::IsMember({"outdoors", "indoors"}))->type_name("PLACE");
+    command->add_option("--to", options->to, "Where it stands now")
+        ->required()
+        ->check(CLI::IsMember({"outdoors", "indoors"}))
+        ->type_name("PLACE");
     command->add_flag("--hold", options->hold, "Plain water outright, whatever its climate does");
   }
   if (verb.litres) {
-    command->add_option("--litres", options->litres, "How much was given to the whole bench")->required()->type_name("L");
-    command->add_option("--strength", options->strength_percent, "Percent of full feed; plain water when left out")->type_name("PERCENT");
+    command->add_option("--litres", options->litres, "How much was given to the whole bench")
+        ->required()
+        ->type_name("L");
+    command
+        ->add_option("--strength", options->strength_percent,
+                     "Percent of full feed; plain water when left out")
+        ->type_name("PERCENT");
   }
-  if (verb.ec) command->add_option("--ec", options->ec, "mS/cm at 25 \u00b0C")->required()->type_name("EC");
+  if (verb.ec)
+    command->add_option("--ec", options->ec, "mS/cm at 25 \u00b0C")->required()->type_name("EC");
   if (verb.at != nullptr)
-    command->add_option("--at", options->from, std::string(verb.at) + "; now when left out")->type_name("TIME");
+    command->add_option("--at", options->from, std::string(verb.at) + "; now when left out")
+        ->type_name("TIME");
   else if (verb.from)
-    command->add_option("--from", options->from, "When it begins; now when left out")->type_name("DATE");
-  if (verb.until) command->add_option("--until", options->until, "When it ends")->required(verb.until_needed)->type_name("DATE");
-  if (verb.full) command->add_flag("--full", options->full, "Full feed at once instead of a weak start");
+    command->add_option("--from", options->from, "When it begins; now when left out")
+        ->type_name("DATE");
+  if (verb.until)
+    command->add_option("--until", options->until, "When it ends")
+        ->required(verb.until_needed)
+        ->type_name("DATE");
+  if (verb.full)
+    command->add_flag("--full", options->full, "Full feed at once instead of a weak start");
   command->add_option("--note", options->note, "Kept with the request")->type_name("TEXT");
-  command->add_option("--who", options->who, "Who asks; recorded")->type_name("NAME")->capture_default_str();
+  command->add_option("--who", options->who, "Who asks; recorded")
+      ->type_name("NAME")
+      ->capture_default_str();
   command->callback([&verb, options, &exit_code] { exit_code = request(verb, *options); });
 }
 

@@ -34,13 +34,16 @@ int refuse(const Error& error) {
   return kNo;
 }
 
-/// The settings under which the copy will be read back first: its own, or those given where it has none that load.
-Result<std::shared_ptr<const Settings>> settings_of(store::Store& copy, const std::shared_ptr<const Settings>& given) {
+/// The settings under which the copy will be read back first: its own, or those given where it has
+/// none that load.
+Result<std::shared_ptr<const Settings>> settings_of(store::Store& copy,
+                                                    const std::shared_ptr<const Settings>& given) {
   const auto in_force = copy.settings_in_force();
   if (!in_force) return in_force.error();
   if (!*in_force) return given;
   const auto record = outlet::read_settings_record((*in_force)->body);
-  const auto loaded = record ? load_settings_text(record->text, "settings in force before") : Loaded{};
+  const auto loaded =
+      record ? load_settings_text(record->text, "settings in force before") : Loaded{};
   return loaded.settings ? loaded.settings : given;
 }
 
@@ -67,8 +70,10 @@ Status disarm_all(store::Store& copy, const Settings& then, const Settings& now,
   return transaction->commit();
 }
 
-/// Nothing in the store since the backup is known, so nothing may be dosed by it until a person has looked.
-Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settings, Prepared& prepared) {
+/// Nothing in the store since the backup is known, so nothing may be dosed by it until a person has
+/// looked.
+Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settings,
+               Prepared& prepared) {
   const auto last = copy.last_now();
   if (!last) return last.error();
   prepared.last = *last;
@@ -76,20 +81,24 @@ Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settin
   if (!then) return then.error();
   if (*last)
     if (auto done = disarm_all(copy, **then, *settings, **last); !done) return done;
-  // What the service will do at its start, under the settings of before or these; it must not fail there, and no pump may
-  // come out of it armed.
+  // What the service will do at its start, under the settings of before or these; it must not fail
+  // there, and no pump may come out of it armed.
   for (const auto& under : {*then, settings}) {
     const auto folded = outlet::fold_store(copy, under);
     if (!folded) return folded.error();
     prepared.notes = folded->differences;
     for (const auto& pump : folded->engine.pumps())
-      if (pump.armed) return Error{"pump " + pump.name + " would stay armed after a restore", "", "restore an older backup, and report this as a fault"};
+      if (pump.armed)
+        return Error{"pump " + pump.name + " would stay armed after a restore", "",
+                     "restore an older backup, and report this as a fault"};
   }
   // Notices that had not gone out when the backup was made are old news by now.
   const auto pending = copy.outbox_pending();
   if (!pending) return pending.error();
   for (const auto& effect : *pending)
-    if (auto done = copy.mark_acknowledged(effect.id, prepared.last.value_or(effect.created)); !done) return done;
+    if (auto done = copy.mark_acknowledged(effect.id, prepared.last.value_or(effect.created));
+        !done)
+      return done;
   return Done{};
 }
 
@@ -108,14 +117,16 @@ std::string list(const std::vector<Pump>& pumps) {
 
 int restore(const Options& o) {
   const auto loaded = load_settings_file(o.settings);
-  for (const auto& problem : loaded.problems) std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
+  for (const auto& problem : loaded.problems)
+    std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
   if (!loaded.settings) return kNo;
   const Settings& settings = *loaded.settings;
   const auto local = outlet::LocalTime::of(settings.site.time_zone);
   if (!local) return refuse(local.error());
 
   store::RestorePlan plan{o.from, settings.store.path, {}};
-  if (o.replace) plan.kept = settings.store.path + ".before-restore-" + stamp(intake::SystemClock().read().wall);
+  if (o.replace)
+    plan.kept = settings.store.path + ".before-restore-" + stamp(intake::SystemClock().read().wall);
   Prepared prepared;
   Progress progress("copying");
   const auto done = store::restore(
@@ -130,12 +141,16 @@ int restore(const Options& o) {
 
   for (const std::string& note : prepared.notes) std::fprintf(stderr, "%s\n", note.c_str());
   std::printf("%s is restored from %s%s.\n", settings.store.path.c_str(), o.from.c_str(),
-              prepared.last ? (", as it was on " + local->date_time(*prepared.last)).c_str() : "; nothing is in it yet");
+              prepared.last ? (", as it was on " + local->date_time(*prepared.last)).c_str()
+                            : "; nothing is in it yet");
   if (done->replaced) std::printf("The store before is kept as %s.\n", plan.kept.c_str());
-  std::printf("Its orders count as newer than all before: their epoch is %lld.\n", static_cast<long long>(done->epoch));
-  if (!settings.pumps.empty()) std::printf("Every pump is on advice: %s.\n", list(settings.pumps).c_str());
+  std::printf("Its orders count as newer than all before: their epoch is %lld.\n",
+              static_cast<long long>(done->epoch));
+  if (!settings.pumps.empty())
+    std::printf("Every pump is on advice: %s.\n", list(settings.pumps).c_str());
   std::printf(
-      "Next: start the service and look at `plainwater show`. Ask again for what was asked since the backup (holds, moves, releases).\n"
+      "Next: start the service and look at `plainwater show`. Ask again for what was asked since "
+      "the backup (holds, moves, releases).\n"
       "When you agree with the orders, let each pump follow them again: `plainwater arm PUMP`.\n");
   return kDone;
 }
@@ -144,10 +159,16 @@ int restore(const Options& o) {
 
 void add_restore(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<Options>();
-  auto* command = app.add_subcommand("restore", "Put a backup in the store's place; the service must be stopped");
-  command->add_option("--settings", options->settings, "Settings file of the service")->required()->type_name("FILE");
-  command->add_option("--from", options->from, "What plainwater backup made")->required()->type_name("FILE");
-  command->add_flag("--replace", options->replace, "Also when there is a store; it is kept under another name beside the new one");
+  auto* command = app.add_subcommand(
+      "restore", "Put a backup in the store's place; the service must be stopped");
+  command->add_option("--settings", options->settings, "Settings file of the service")
+      ->required()
+      ->type_name("FILE");
+  command->add_option("--from", options->from, "What plainwater backup made")
+      ->required()
+      ->type_name("FILE");
+  command->add_flag("--replace", options->replace,
+                    "Also when there is a store; it is kept under another name beside the new one");
   command->callback([options, &exit_code] { exit_code = restore(*options); });
 }
 

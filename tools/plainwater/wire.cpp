@@ -76,12 +76,16 @@ std::string fresh_id() {
   return id;
 }
 
-Result<std::map<std::string, std::string>> read_retained(const Settings& settings, std::vector<std::string> filters, Span limit) {
+Result<std::map<std::string, std::string>> read_retained(const Settings& settings,
+                                                         std::vector<std::string> filters,
+                                                         Span limit) {
   std::map<std::string, std::string> found;
   Awaited all;
   Trouble trouble;
   intake::LinkEvents events;
-  events.on_log = [&](intake::LogLevel level, const std::string& line) { trouble.note(level, line); };
+  events.on_log = [&](intake::LogLevel level, const std::string& line) {
+    trouble.note(level, line);
+  };
   events.on_message = [&](const intake::Message& message) {
     if (!message.after_fence) found[std::string(message.topic)] = message.payload;
   };
@@ -107,7 +111,9 @@ Result<std::string> ask(const Settings& settings, const feeding::Request& reques
   std::string reply;
   Awaited connected, listening, answered;
   Trouble trouble;
-  const auto log = [&](intake::LogLevel level, const std::string& line) { trouble.note(level, line); };
+  const auto log = [&](intake::LogLevel level, const std::string& line) {
+    trouble.note(level, line);
+  };
   intake::LinkEvents hear;
   hear.on_log = log;
   hear.on_message = [&](const intake::Message& message) {
@@ -127,7 +133,8 @@ Result<std::string> ask(const Settings& settings, const feeding::Request& reques
     intake::MqttPublisher publisher(visitor(settings, "asks"), std::move(say));
     link.start();
     publisher.start();
-    asked = listening.wait(limit) && connected.wait(limit) && publisher.protocol_version() == 5 && publisher.publish(std::move(question));
+    asked = listening.wait(limit) && connected.wait(limit) && publisher.protocol_version() == 5 &&
+            publisher.publish(std::move(question));
     got = asked && answered.wait(limit);
   }
   if (!asked) return trouble.error(settings, "the broker cannot be reached by MQTT 5");

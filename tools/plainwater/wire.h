@@ -14,7 +14,9 @@
 namespace plainwater::tool {
 
 /// Retained messages by topic. An error when the broker cannot be reached within `limit`.
-Result<std::map<std::string, std::string>> read_retained(const Settings& settings, std::vector<std::string> filters, Span limit);
+Result<std::map<std::string, std::string>> read_retained(const Settings& settings,
+                                                         std::vector<std::string> filters,
+                                                         Span limit);
 
 /// The reply's JSON. An error when the broker or the service gives no answer within `limit`.
 Result<std::string> ask(const Settings& settings, const feeding::Request& request, Span limit);

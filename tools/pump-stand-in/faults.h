@@ -11,14 +11,15 @@
 namespace plainwater::pump {
 
 struct Fault {
-  bool Broken::*kind = nullptr;
+  bool Broken::* kind = nullptr;
   const char* name = "";
   Instant from = kNever, until = kForever;
 
   bool always() const { return from == kNever; }
 };
 
-/// "stuck-open" or "stuck-open:2026-11-03/2026-11-10": kind, first day, day of repair; days or RFC 3339 times, UTC.
+/// "stuck-open" or "stuck-open:2026-11-03/2026-11-10": kind, first day, day of repair; days or RFC
+/// 3339 times, UTC.
 Result<Fault> parse_fault(std::string_view text);
 
 /// What is broken at that moment; a fault with days needs a clock that is set.

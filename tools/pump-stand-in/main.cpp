@@ -1,5 +1,6 @@
-// pump-stand-in: a dosing pump without a pump, which keeps to deploy/pump-contract.md or breaks on request.
-// Exit codes: 0 done, 1 reports or the log could not be delivered, 2 usage, 3 cannot reach.
+// pump-stand-in: a dosing pump without a pump, which keeps to deploy/pump-contract.md or breaks on
+// request. Exit codes: 0 done, 1 reports or the log could not be delivered, 2 usage, 3 cannot
+// reach.
 #include <fmt/format.h>
 #include <unistd.h>
 
@@ -44,11 +45,13 @@ class StandIn {
       : options_(options),
         pump_(options.setup),
         schedule_(options.every, options.offset, options.clock == ClockSource::topic),
-        wire_(options.broker, options.mqtt_5, fmt::format("pump-stand-in-{}-{}", options.setup.name, ::getpid()), filters_of(options),
-              options.totals),
+        wire_(options.broker, options.mqtt_5,
+              fmt::format("pump-stand-in-{}-{}", options.setup.name, ::getpid()),
+              filters_of(options), options.totals),
         log_(std::move(log)) {
     for (const auto& bench : options.setup.benches)
-      benches_.emplace(topic_of(bench, options.setup.follow == Follow::order ? "order" : "strength"), bench);
+      benches_.emplace(
+          topic_of(bench, options.setup.follow == Follow::order ? "order" : "strength"), bench);
   }
 
   int run() {
@@ -100,13 +103,16 @@ class StandIn {
     const auto bench = benches_.find(message.topic);
     if (bench == benches_.end()) {
       const auto time = time_in(message.payload, options_.clock_field);
-      if (!time) return tell_once(message.topic, fmt::format("{}: no time in \"{}\"", message.topic, options_.clock_field));
+      if (!time)
+        return tell_once(message.topic,
+                         fmt::format("{}: no time in \"{}\"", message.topic, options_.clock_field));
       if (!told_time_ || *time > *told_time_) told_time_ = *time;
       return water_what_is_due();
     }
     const Arrival arrival{.retained = message.retained, .expiry = message.expiry};
-    const auto taken = options_.setup.follow == Follow::order ? pump_.take_order(bench->second, message.payload, arrival, moment())
-                                                              : pump_.take_strength(bench->second, message.payload, arrival, moment());
+    const auto taken = options_.setup.follow == Follow::order
+                           ? pump_.take_order(bench->second, message.payload, arrival, moment())
+                           : pump_.take_strength(bench->second, message.payload, arrival, moment());
     if (!taken) tell_once(message.topic + taken.error().what, taken.error().message());
   }
 
@@ -127,7 +133,8 @@ class StandIn {
   }
 
   void water(const std::string& bench, const Moment& now) {
-    const Watering watering = pump_.water(bench, options_.litres, now, broken_at(options_.faults, now));
+    const Watering watering =
+        pump_.water(bench, options_.litres, now, broken_at(options_.faults, now));
     ++waterings_;
     if (log_.is_open()) log_ << log_json(watering) << std::endl;
     if (watering.why == Why::dead) return;
@@ -135,7 +142,8 @@ class StandIn {
     totals.litres += watering.litres;
     totals.feed_ml += watering.metered_ml;
     wire_.report(topic_of(bench, "dosed"),
-                 report_json(watering, options_.setup.name, options_.totals ? std::optional(totals) : std::nullopt));
+                 report_json(watering, options_.setup.name,
+                             options_.totals ? std::optional(totals) : std::nullopt));
   }
 
   int leave() {
@@ -148,9 +156,13 @@ class StandIn {
     }
     const auto left = wire_.waiting();
     wire_.disconnect();
-    if (!options_.quiet) fmt::print("{} waterings, {} messages refused, {} reports not delivered\n", waterings_, pump_.refused(), left);
-    if (left > 0) complain(fmt::format("{} reports were not delivered; is the broker running?", left));
-    if (log_.is_open() && !log_) complain(fmt::format("{}: writing failed; is the disk full?", options_.log));
+    if (!options_.quiet)
+      fmt::print("{} waterings, {} messages refused, {} reports not delivered\n", waterings_,
+                 pump_.refused(), left);
+    if (left > 0)
+      complain(fmt::format("{} reports were not delivered; is the broker running?", left));
+    if (log_.is_open() && !log_)
+      complain(fmt::format("{}: writing failed; is the disk full?", options_.log));
     return left > 0 || (log_.is_open() && !log_) ? kNo : kDone;
   }
 

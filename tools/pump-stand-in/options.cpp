@@ -26,7 +26,10 @@ std::optional<Span> parse_span(const std::string& text) {
 
 CLI::Validator span_check() {
   return CLI::Validator(
-      [](std::string& text) { return parse_span(text) ? std::string() : text + ": expected a time such as 2s, 15min, 24h or 30d"; },
+      [](std::string& text) {
+        return parse_span(text) ? std::string()
+                                : text + ": expected a time such as 2s, 15min, 24h or 30d";
+      },
       "TIME");
 }
 
@@ -34,7 +37,9 @@ CLI::Validator span_check() {
 CLI::Validator name_check() {
   return CLI::Validator(
       [](std::string& text) {
-        return text.empty() || text.find_first_of("/+#") != text.npos ? text + ": expected a name without /, + and #" : std::string();
+        return text.empty() || text.find_first_of("/+#") != text.npos
+                   ? text + ": expected a name without /, + and #"
+                   : std::string();
       },
       "NAME");
 }
@@ -42,17 +47,26 @@ CLI::Validator name_check() {
 }  // namespace
 
 Parsed parse_options(int argc, char** argv) {
-  CLI::App app{"A dosing pump without a pump: follows feed orders as deploy/pump-contract.md asks, waters by the clock and reports",
-               "pump-stand-in"};
+  CLI::App app{
+      "A dosing pump without a pump: follows feed orders as deploy/pump-contract.md asks, waters "
+      "by the clock and reports",
+      "pump-stand-in"};
   Options options;
   Setup& setup = options.setup;
-  std::string follow = "order", every = "24h", offset = "0s", patience = "15min", clock = "wall", mqtt = "5";
+  std::string follow = "order", every = "24h", offset = "0s", patience = "15min", clock = "wall",
+              mqtt = "5";
   std::vector<std::string> faults;
   app.add_option("--broker", options.broker, "mqtt://host:port")->required()->type_name("URL");
-  app.add_option("--mqtt", mqtt, "Protocol version")->check(CLI::IsMember({"5", "3.1.1"}))->capture_default_str();
-  app.add_option("--root", options.root, "First level of the topics")->check(name_check())->capture_default_str();
+  app.add_option("--mqtt", mqtt, "Protocol version")
+      ->check(CLI::IsMember({"5", "3.1.1"}))
+      ->capture_default_str();
+  app.add_option("--root", options.root, "First level of the topics")
+      ->check(name_check())
+      ->capture_default_str();
   app.add_option("--site", options.site, "The site's name")->required()->check(name_check());
-  app.add_option("--pump", setup.name, "The pump's name in the settings")->required()->check(name_check());
+  app.add_option("--pump", setup.name, "The pump's name in the settings")
+      ->required()
+      ->check(name_check());
   app.add_option("--bench", setup.benches, "A bench that it waters; may be repeated")
       ->required()
       ->allow_extra_args(false)
@@ -60,8 +74,11 @@ Parsed parse_options(int argc, char** argv) {
   app.add_option("--follow", follow, "The JSON order, or the plain strength")
       ->check(CLI::IsMember({"order", "strength"}))
       ->capture_default_str();
-  app.add_option("--patience", patience, "Silence after which a strength counts as 0")->check(span_check())->capture_default_str();
-  app.add_option("--every", every, "A watering of each bench in so long, at whole multiples of it (UTC)")
+  app.add_option("--patience", patience, "Silence after which a strength counts as 0")
+      ->check(span_check())
+      ->capture_default_str();
+  app.add_option("--every", every,
+                 "A watering of each bench in so long, at whole multiples of it (UTC)")
       ->check(span_check())
       ->capture_default_str();
   app.add_option("--offset", offset, "Shifts them: --every 24h --offset 8h waters at 08:00 UTC")
@@ -71,27 +88,43 @@ Parsed parse_options(int argc, char** argv) {
       ->check(CLI::Range(0.0, 1e5))
       ->capture_default_str()
       ->type_name("L");
-  app.add_option("--water-ec", setup.water_ec, "EC of the water, mS/cm; else the dose in the order tells it")->check(CLI::Range(0.0, 20.0));
-  app.add_option("--ec-per-100ppm", setup.ec_per_100ppm, "EC that 100 ppm of nitrogen add, mS/cm; else from the order")
+  app.add_option("--water-ec", setup.water_ec,
+                 "EC of the water, mS/cm; else the dose in the order tells it")
       ->check(CLI::Range(0.0, 20.0));
-  app.add_option("--ml-per-litre", setup.ml_per_litre, "Stock in a litre at full strength; else from the order, or 10")
+  app.add_option("--ec-per-100ppm", setup.ec_per_100ppm,
+                 "EC that 100 ppm of nitrogen add, mS/cm; else from the order")
+      ->check(CLI::Range(0.0, 20.0));
+  app.add_option("--ml-per-litre", setup.ml_per_litre,
+                 "Stock in a litre at full strength; else from the order, or 10")
       ->check(CLI::Range(0.0, 1000.0));
-  app.add_option("--daily-feed-ml", setup.daily_feed_ml, "Own cap of stock in 24 hours")->check(CLI::Range(0.0, 1e6))->type_name("ML");
-  app.add_option("--ec-limit", setup.ec_limit, "Cut-out: above it the pump stops until SIGUSR1 resets it, mS/cm")
+  app.add_option("--daily-feed-ml", setup.daily_feed_ml, "Own cap of stock in 24 hours")
+      ->check(CLI::Range(0.0, 1e6))
+      ->type_name("ML");
+  app.add_option("--ec-limit", setup.ec_limit,
+                 "Cut-out: above it the pump stops until SIGUSR1 resets it, mS/cm")
       ->check(CLI::Range(0.0, 20.0));
-  app.add_option("--clock", clock, "Its own clock; none: no calendar; topic: the time in messages, for seasons that are played fast")
+  app.add_option("--clock", clock,
+                 "Its own clock; none: no calendar; topic: the time in messages, for seasons that "
+                 "are played fast")
       ->check(CLI::IsMember({"wall", "none", "topic"}))
       ->capture_default_str();
-  app.add_option("--clock-topic", options.clock_topic, "Messages with the time; the newest counts")->type_name("FILTER");
-  app.add_option("--clock-field", options.clock_field, "Their field with it: RFC 3339 or seconds since 1970; a key or a JSON Pointer")
+  app.add_option("--clock-topic", options.clock_topic, "Messages with the time; the newest counts")
+      ->type_name("FILTER");
+  app.add_option("--clock-field", options.clock_field,
+                 "Their field with it: RFC 3339 or seconds since 1970; a key or a JSON Pointer")
       ->type_name("NAME");
-  app.add_option("--fault", faults, "stuck-open, siphoning, wrong-ratio, dead or replaying, from/to after a colon; may be repeated")
+  app.add_option("--fault", faults,
+                 "stuck-open, siphoning, wrong-ratio, dead or replaying, from/to after a colon; "
+                 "may be repeated")
       ->allow_extra_args(false)
       ->type_name("KIND[:FROM/TO]");
-  app.add_option("--waterings", options.waterings, "Leave after so many waterings of all benches together")
+  app.add_option("--waterings", options.waterings,
+                 "Leave after so many waterings of all benches together")
       ->check(CLI::Range(1, 1'000'000'000));
-  app.add_option("--log", options.log, "Append what really happened, one JSON object a watering")->type_name("FILE");
-  app.add_flag("--reports-totals", options.totals, "Report counters instead of the figures of each watering");
+  app.add_option("--log", options.log, "Append what really happened, one JSON object a watering")
+      ->type_name("FILE");
+  app.add_flag("--reports-totals", options.totals,
+               "Report counters instead of the figures of each watering");
   app.add_flag("--quiet", options.quiet, "Only errors");
   const auto usage = [](const std::string& problem) {
     fmt::print(stderr, "pump-stand-in: {}\n", problem);
@@ -99,22 +132,29 @@ Parsed parse_options(int argc, char** argv) {
   };
   try {
     app.parse(argc, argv);
-  } catch (const CLI::ParseError& e) { return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kUsage}; }
+  } catch (const CLI::ParseError& e) {
+    return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kUsage};
+  }
 
   options.mqtt_5 = mqtt == "5";
   setup.follow = follow == "order" ? Follow::order : Follow::strength;
   setup.patience = *parse_span(patience);
   options.every = *parse_span(every);
   options.offset = *parse_span(offset);
-  if (options.every < milliseconds(10)) return usage(fmt::format("--every {} is too short; give at least 10ms", every));
-  options.clock = clock == "wall" ? ClockSource::wall : clock == "none" ? ClockSource::none : ClockSource::topic;
+  if (options.every < milliseconds(10))
+    return usage(fmt::format("--every {} is too short; give at least 10ms", every));
+  options.clock = clock == "wall"   ? ClockSource::wall
+                  : clock == "none" ? ClockSource::none
+                                    : ClockSource::topic;
   const bool by_topic = options.clock == ClockSource::topic;
   if (by_topic == options.clock_topic.empty() || by_topic == options.clock_field.empty())
-    return usage("--clock topic needs --clock-topic and --clock-field, and no other clock takes them");
+    return usage(
+        "--clock topic needs --clock-topic and --clock-field, and no other clock takes them");
   for (const auto& text : faults) {
     auto fault = parse_fault(text);
     if (!fault) return usage(fault.error().message());
-    if (!fault->always() && options.clock == ClockSource::none) return usage(fmt::format("--fault {} needs a clock", text));
+    if (!fault->always() && options.clock == ClockSource::none)
+      return usage(fmt::format("--fault {} needs a clock", text));
     options.faults.push_back(*fault);
   }
   return {.options = std::move(options), .exit_code = 0};

@@ -12,7 +12,8 @@ namespace json = boost::json;
 /// Reads members until the first that is not what it should be; the rest then reads as nothing.
 class Members {
  public:
-  Members(const json::object& object, std::string where) : object_(object), where_(std::move(where)) {}
+  Members(const json::object& object, std::string where)
+      : object_(object), where_(std::move(where)) {}
 
   /// Null when it is missing or null.
   const json::value* find(std::string_view key) const {
@@ -39,14 +40,19 @@ class Members {
   double amount(std::string_view key) {
     const auto* value = find(key);
     const double* real = value == nullptr ? nullptr : value->if_double();
-    const double number = real != nullptr ? *real : value != nullptr && value->is_int64() ? static_cast<double>(value->get_int64()) : -1;
+    const double number = real != nullptr ? *real
+                          : value != nullptr && value->is_int64()
+                              ? static_cast<double>(value->get_int64())
+                              : -1;
     if (!(number >= 0 && number <= 1e6)) {
       fail(key, "a number from 0 to 1000000");
       return 0;
     }
     return number;
   }
-  std::optional<double> maybe_amount(std::string_view key) { return find(key) == nullptr ? std::nullopt : std::optional(amount(key)); }
+  std::optional<double> maybe_amount(std::string_view key) {
+    return find(key) == nullptr ? std::nullopt : std::optional(amount(key));
+  }
   Instant time(std::string_view key) {
     const auto read = parse_rfc3339(text(key));
     if (!read) {
@@ -56,7 +62,8 @@ class Members {
     return *read;
   }
   void fail(std::string_view key, std::string_view expected) {
-    if (problem.empty()) problem = where_ + "\"" + std::string(key) + "\" is not " + std::string(expected);
+    if (problem.empty())
+      problem = where_ + "\"" + std::string(key) + "\" is not " + std::string(expected);
   }
 
   std::string problem;  ///< empty: all was well
@@ -67,9 +74,11 @@ class Members {
 };
 
 Error malformed(std::string what) {
-  return {.what = std::move(what),
-          .where = "order",
-          .remedy = "config/schemas/order.json says what an order holds; plain water until a good one comes"};
+  return {
+      .what = std::move(what),
+      .where = "order",
+      .remedy =
+          "config/schemas/order.json says what an order holds; plain water until a good one comes"};
 }
 
 Dose read_dose(const json::object& object, std::string& problem) {
@@ -127,9 +136,12 @@ Result<Order> parse_order(std::string_view text) {
 Result<int> parse_strength(std::string_view text) {
   int percent = -1;
   const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), percent);
-  const bool whole = fault == std::errc{} && end == text.data() + text.size() && text.front() != '-';
+  const bool whole =
+      fault == std::errc{} && end == text.data() + text.size() && text.front() != '-';
   if (!whole || percent < 0 || percent > 100)
-    return Error{.what = "expected a whole percent from 0 to 100", .where = "strength", .remedy = "plain water until a good one comes"};
+    return Error{.what = "expected a whole percent from 0 to 100",
+                 .where = "strength",
+                 .remedy = "plain water until a good one comes"};
   return percent;
 }
 

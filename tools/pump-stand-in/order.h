@@ -1,4 +1,5 @@
-// What a pump needs of a feed order, and the plain strength. deploy/pump-contract.md says what a pump does with them.
+// What a pump needs of a feed order, and the plain strength. deploy/pump-contract.md says what a
+// pump does with them.
 #pragma once
 
 #include <compare>

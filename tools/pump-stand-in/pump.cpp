@@ -6,14 +6,18 @@
 namespace plainwater::pump {
 namespace {
 
-constexpr Instant kFirstPlausible = from_seconds(1'577'836'800);  ///< 2020: what is before is a clock that nobody has set
+constexpr Instant kFirstPlausible =
+    from_seconds(1'577'836'800);  ///< 2020: what is before is a clock that nobody has set
 constexpr Span kClockLag = minutes(5);
 constexpr double kSiphonedShare = 0.4;  ///< of a full dose
-constexpr double kUntilCutOut = 0.05;   ///< of a watering: what has left before the EC probe has seen it
+constexpr double kUntilCutOut =
+    0.05;  ///< of a watering: what has left before the EC probe has seen it
 
 /// The calendar, when it may be believed: a clock that is behind the order's own making is not.
 std::optional<Instant> calendar_for(const Order& order, const Moment& moment) {
-  if (!moment.calendar || *moment.calendar < kFirstPlausible || *moment.calendar < order.issued - kClockLag) return std::nullopt;
+  if (!moment.calendar || *moment.calendar < kFirstPlausible ||
+      *moment.calendar < order.issued - kClockLag)
+    return std::nullopt;
   return moment.calendar;
 }
 
@@ -50,9 +54,11 @@ Status Pump::refuse(Error error) {
   return error;
 }
 
-Status Pump::take_order(const std::string& bench, std::string_view json, const Arrival& arrival, const Moment& moment) {
+Status Pump::take_order(const std::string& bench, std::string_view json, const Arrival& arrival,
+                        const Moment& moment) {
   const auto found = slots_.find(bench);
-  if (found == slots_.end()) return refuse({.what = "no bench of this pump is called so", .where = bench, .remedy = ""});
+  if (found == slots_.end())
+    return refuse({.what = "no bench of this pump is called so", .where = bench, .remedy = ""});
   Slot& slot = found->second;
   auto order = parse_order(json);
   if (!order) {
@@ -62,14 +68,18 @@ Status Pump::take_order(const std::string& bench, std::string_view json, const A
   }
   if (order->bench != bench) {
     slot.doubt = Why::other_bench;
-    return refuse({"its topic brought an order for the bench \"" + order->bench + "\"", bench, "see who publishes there"});
+    return refuse({"its topic brought an order for the bench \"" + order->bench + "\"", bench,
+                   "see who publishes there"});
   }
   if (!slot.first_open && order->allows() > 0) slot.first_open = *order;
   if (slot.order) {
     const bool same = order->number == slot.order->number;
-    if (order->number < slot.order->number) return refuse({"older than an order that was seen before", bench, ""});
-    if (same && (order->allows() > slot.order->allows() || order->ml_per_litre() > slot.order->ml_per_litre()))
-      return refuse({"a second order of the same number that allows more; the weaker counts", bench, "are there two services?"});
+    if (order->number < slot.order->number)
+      return refuse({"older than an order that was seen before", bench, ""});
+    if (same && (order->allows() > slot.order->allows() ||
+                 order->ml_per_litre() > slot.order->ml_per_litre()))
+      return refuse({"a second order of the same number that allows more; the weaker counts", bench,
+                     "are there two services?"});
     // The broker's copy of what is held, without an age: it says nothing new about its validity.
     if (same && arrival.retained && !arrival.expiry) {
       slot.doubt = Why::feed;
@@ -84,12 +94,15 @@ Status Pump::take_order(const std::string& bench, std::string_view json, const A
   return Done{};
 }
 
-Status Pump::take_strength(const std::string& bench, std::string_view text, const Arrival& arrival, const Moment& moment) {
+Status Pump::take_strength(const std::string& bench, std::string_view text, const Arrival& arrival,
+                           const Moment& moment) {
   const auto found = slots_.find(bench);
-  if (found == slots_.end()) return refuse({.what = "no bench of this pump is called so", .where = bench, .remedy = ""});
+  if (found == slots_.end())
+    return refuse({.what = "no bench of this pump is called so", .where = bench, .remedy = ""});
   Slot& slot = found->second;
   if (arrival.retained)
-    return refuse({"a retained strength has no age and is not followed", bench, "publish strengths without the retain flag"});
+    return refuse({"a retained strength has no age and is not followed", bench,
+                   "publish strengths without the retain flag"});
   const auto percent = parse_strength(text);
   if (!percent) {
     slot.doubt = Why::not_understood;
@@ -109,13 +122,15 @@ void Pump::learn(const Order& order) {
   if (!(dose.ml_per_litre > 0) || order.strength_percent == 0) return;
   tank_.full_ml_per_litre = dose.ml_per_litre * 100 / order.strength_percent;
   if (dose.ppm_n) tank_.ppm_per_ml = *dose.ppm_n / dose.ml_per_litre;
-  if (dose.ec && dose.water_ec && *dose.ec > *dose.water_ec) tank_.ec_per_ml = (*dose.ec - *dose.water_ec) / dose.ml_per_litre;
+  if (dose.ec && dose.water_ec && *dose.ec > *dose.water_ec)
+    tank_.ec_per_ml = (*dose.ec - *dose.water_ec) / dose.ml_per_litre;
 }
 
 Why Pump::stale(const Slot& slot, const Moment& moment) const {
   const Span age = moment.running - slot.received;
   if (slot.arrival.expiry && age >= *slot.arrival.expiry) return Why::expired;
-  if (const auto now = calendar_for(*slot.order, moment)) return *now < slot.order->valid_until ? Why::feed : Why::expired;
+  if (const auto now = calendar_for(*slot.order, moment))
+    return *now < slot.order->valid_until ? Why::feed : Why::expired;
   if (slot.arrival.expiry) return Why::feed;
   if (slot.arrival.retained) return Why::age_unknown;
   return age < setup_.patience ? Why::feed : Why::expired;
@@ -145,10 +160,13 @@ Pump::Decision Pump::by_order(const Slot& slot, const Moment& moment) const {
 
 Pump::Decision Pump::by_strength(const Slot& slot, const Moment& moment) const {
   if (slot.doubt != Why::feed) return {.why = slot.doubt};
-  if (!slot.strength || moment.running - slot.received >= setup_.patience) return {.why = Why::silent};
+  if (!slot.strength || moment.running - slot.received >= setup_.patience)
+    return {.why = Why::silent};
   if (*slot.strength == 0) return {.why = Why::nothing_ordered};
   const double full = setup_.ml_per_litre.value_or(tank_.full_ml_per_litre);
-  return {.why = Why::feed, .strength_percent = *slot.strength, .ml_per_litre = full * *slot.strength / 100};
+  return {.why = Why::feed,
+          .strength_percent = *slot.strength,
+          .ml_per_litre = full * *slot.strength / 100};
 }
 
 Pump::Decision Pump::decide(const Slot& slot, const Moment& moment, bool replaying) const {
@@ -160,21 +178,27 @@ Pump::Decision Pump::decide(const Slot& slot, const Moment& moment, bool replayi
 bool Pump::passes_cap(double feed_ml, const Moment& moment) {
   const Instant now = moment.calendar.value_or(Instant(moment.running));
   std::erase_if(fed_, [&](const Fed& fed) { return fed.time <= now - kDay; });
-  const double before = std::accumulate(fed_.begin(), fed_.end(), 0.0, [](double sum, const Fed& fed) { return sum + fed.ml; });
+  const double before = std::accumulate(fed_.begin(), fed_.end(), 0.0,
+                                        [](double sum, const Fed& fed) { return sum + fed.ml; });
   if (setup_.daily_feed_ml && before + feed_ml > *setup_.daily_feed_ml) return true;
   if (feed_ml > 0) fed_.push_back({now, feed_ml});
   return false;
 }
 
-Watering Pump::water(const std::string& bench, double litres, const Moment& moment, const Broken& broken) {
-  Watering watering{.bench = bench, .time = moment.calendar && *moment.calendar >= kFirstPlausible ? moment.calendar : std::nullopt};
+Watering Pump::water(const std::string& bench, double litres, const Moment& moment,
+                     const Broken& broken) {
+  Watering watering{.bench = bench,
+                    .time = moment.calendar && *moment.calendar >= kFirstPlausible ? moment.calendar
+                                                                                   : std::nullopt};
   if (broken.dead || cut_out_) {
     watering.why = broken.dead ? Why::dead : Why::cut_out;
     return watering;
   }
   Decision decision = decide(slots_[bench], moment, broken.replaying);
-  if (decision.why == Why::feed && !(litres > 0)) decision = {.why = Why::no_flow, .number = decision.number};
-  if (decision.why == Why::feed && !broken.replaying && passes_cap(decision.ml_per_litre * litres, moment))
+  if (decision.why == Why::feed && !(litres > 0))
+    decision = {.why = Why::no_flow, .number = decision.number};
+  if (decision.why == Why::feed && !broken.replaying &&
+      passes_cap(decision.ml_per_litre * litres, moment))
     decision = {.why = Why::daily_cap, .number = decision.number};
 
   const double full = setup_.ml_per_litre.value_or(tank_.full_ml_per_litre);
@@ -183,7 +207,8 @@ Watering Pump::water(const std::string& bench, double litres, const Moment& mome
   if (broken.wrong_ratio) drawn *= 2;
   if (broken.siphoning) drawn = full * kSiphonedShare, metered = 0;
 
-  const double ec_per_ml = setup_.ec_per_100ppm ? *setup_.ec_per_100ppm * tank_.ppm_per_ml / 100 : tank_.ec_per_ml;
+  const double ec_per_ml =
+      setup_.ec_per_100ppm ? *setup_.ec_per_100ppm * tank_.ppm_per_ml / 100 : tank_.ec_per_ml;
   if (litres > 0) watering.ec = setup_.water_ec.value_or(tank_.water_ec) + drawn * ec_per_ml;
   if (watering.ec && setup_.ec_limit && *watering.ec > *setup_.ec_limit) {
     cut_out_ = true;

@@ -1,5 +1,5 @@
-// A dosing pump that keeps to deploy/pump-contract.md: takes orders, or strengths, and says what a watering gives.
-// Pure: times come in as arguments, nothing is sent from here.
+// A dosing pump that keeps to deploy/pump-contract.md: takes orders, or strengths, and says what a
+// watering gives. Pure: times come in as arguments, nothing is sent from here.
 #pragma once
 
 #include <cstdint>
@@ -25,7 +25,8 @@ struct Moment {
 /// How a message came.
 struct Arrival {
   bool retained = false;
-  std::optional<Span> expiry;  ///< MQTT 5: what was left of the message expiry interval when it came
+  std::optional<Span>
+      expiry;  ///< MQTT 5: what was left of the message expiry interval when it came
 };
 
 /// Why a watering carries no feed.
@@ -88,12 +89,15 @@ class Pump {
   explicit Pump(Setup setup);
 
   /// A message on a bench's order topic. An error tells why it was not taken.
-  Status take_order(const std::string& bench, std::string_view json, const Arrival& arrival, const Moment& moment);
+  Status take_order(const std::string& bench, std::string_view json, const Arrival& arrival,
+                    const Moment& moment);
   /// A message on a bench's strength topic.
-  Status take_strength(const std::string& bench, std::string_view text, const Arrival& arrival, const Moment& moment);
+  Status take_strength(const std::string& bench, std::string_view text, const Arrival& arrival,
+                       const Moment& moment);
 
   /// `litres` flow to a bench that the setup names.
-  Watering water(const std::string& bench, double litres, const Moment& moment, const Broken& broken = {});
+  Watering water(const std::string& bench, double litres, const Moment& moment,
+                 const Broken& broken = {});
 
   bool cut_out() const { return cut_out_; }
   /// A person has looked at it and pressed the button.

@@ -10,7 +10,8 @@ namespace {
 
 constexpr auto kPatience = std::chrono::seconds(10);
 constexpr std::size_t kMostOnTheWay = 20;
-constexpr std::size_t kMostKept = 100'000;  ///< a year of waterings every five minutes; beyond it the oldest goes
+constexpr std::size_t kMostKept =
+    100'000;  ///< a year of waterings every five minutes; beyond it the oldest goes
 constexpr int kQos = 1;
 
 int version(bool mqtt_5) { return mqtt_5 ? MQTTVERSION_5 : MQTTVERSION_3_1_1; }
@@ -32,17 +33,23 @@ mqtt::connect_options options_of(bool mqtt_5) {
 
 }  // namespace
 
-Wire::Wire(const std::string& broker, bool mqtt_5, const std::string& client_id, std::vector<std::string> filters, bool keep_newest)
+Wire::Wire(const std::string& broker, bool mqtt_5, const std::string& client_id,
+           std::vector<std::string> filters, bool keep_newest)
     : broker_(broker),
       mqtt_5_(mqtt_5),
       filters_(std::move(filters)),
       keep_newest_(keep_newest),
-      client_(intake::library_address(broker).value(), client_id, mqtt::create_options(version(mqtt_5))) {
+      client_(intake::library_address(broker).value(), client_id,
+              mqtt::create_options(version(mqtt_5))) {
   client_.set_message_callback([this](const mqtt::const_message_ptr& message) noexcept {
-    Incoming incoming{.topic = message->get_topic(), .payload = message->to_string(), .retained = message->is_retained(), .expiry = {}};
+    Incoming incoming{.topic = message->get_topic(),
+                      .payload = message->to_string(),
+                      .retained = message->is_retained(),
+                      .expiry = {}};
     const auto& properties = message->get_properties();
     if (properties.contains(mqtt::property::MESSAGE_EXPIRY_INTERVAL))
-      incoming.expiry = seconds(mqtt::get<std::uint32_t>(properties, mqtt::property::MESSAGE_EXPIRY_INTERVAL));
+      incoming.expiry =
+          seconds(mqtt::get<std::uint32_t>(properties, mqtt::property::MESSAGE_EXPIRY_INTERVAL));
     const std::lock_guard lock(mutex_);
     inbox_.push_back(std::move(incoming));
     changed_.notify_all();
@@ -80,7 +87,9 @@ Result<bool> Wire::tend() {
       if (!token->wait_for(kPatience)) return false;  // the connection is likely gone again
       const auto codes = token->get_subscribe_response().get_reason_codes();
       if (!codes.empty() && static_cast<int>(codes.front()) >= 0x80)
-        return Error{.what = "the broker refused the subscription", .where = filter, .remedy = "see the broker's access list"};
+        return Error{.what = "the broker refused the subscription",
+                     .where = filter,
+                     .remedy = "see the broker's access list"};
     }
   } catch (const mqtt::exception&) { return false; }
   subscribed_ = connection;
@@ -94,13 +103,17 @@ std::vector<Incoming> Wire::wait(Span limit) {
 }
 
 void Wire::report(std::string topic, std::string payload) {
-  if (keep_newest_) std::erase_if(reports_, [&](const Report& report) { return report.token == nullptr && report.topic == topic; });
+  if (keep_newest_)
+    std::erase_if(reports_, [&](const Report& report) {
+      return report.token == nullptr && report.topic == topic;
+    });
   reports_.push_back({std::move(topic), std::move(payload), nullptr});
   if (reports_.size() > kMostKept) reports_.pop_front();
 }
 
 void Wire::flush() {
-  while (!reports_.empty() && reports_.front().token != nullptr && reports_.front().token->is_complete()) {
+  while (!reports_.empty() && reports_.front().token != nullptr &&
+         reports_.front().token->is_complete()) {
     Report& front = reports_.front();
     try {
       front.token->wait();  // throws what went wrong
@@ -116,7 +129,8 @@ void Wire::flush() {
     Report& report = reports_[i];
     if (report.token != nullptr) continue;
     try {
-      report.token = client_.publish(report.topic, report.payload.data(), report.payload.size(), kQos, false);
+      report.token =
+          client_.publish(report.topic, report.payload.data(), report.payload.size(), kQos, false);
     } catch (const mqtt::exception&) { return; }  // lost again: the next connection takes it
   }
 }

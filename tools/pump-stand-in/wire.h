@@ -1,5 +1,5 @@
-// The stand-in's MQTT client. Messages and connections are noted on the library's thread and handled on ours: all calls
-// below belong to one thread.
+// The stand-in's MQTT client. Messages and connections are noted on the library's thread and
+// handled on ours: all calls below belong to one thread.
 #pragma once
 
 #include <mqtt/async_client.h>
@@ -24,16 +24,20 @@ struct Incoming {
 
 class Wire {
  public:
-  /// Subscriptions at QoS 1. `keep_newest`: of the reports waiting on a topic only the newest is kept (counters).
-  Wire(const std::string& broker, bool mqtt_5, const std::string& client_id, std::vector<std::string> filters, bool keep_newest);
+  /// Subscriptions at QoS 1. `keep_newest`: of the reports waiting on a topic only the newest is
+  /// kept (counters).
+  Wire(const std::string& broker, bool mqtt_5, const std::string& client_id,
+       std::vector<std::string> filters, bool keep_newest);
 
   /// An error when the broker cannot be reached. Later losses mend themselves.
   Status connect();
-  /// Subscribes after each connect. True when it has done so just now; an error when the broker refuses.
+  /// Subscribes after each connect. True when it has done so just now; an error when the broker
+  /// refuses.
   Result<bool> tend();
   /// What came, in order; waits at most `limit` for something.
   std::vector<Incoming> wait(Span limit);
-  /// Sends at QoS 1, not retained; kept until the broker has acknowledged it, over lost connections as well.
+  /// Sends at QoS 1, not retained; kept until the broker has acknowledged it, over lost connections
+  /// as well.
   void report(std::string topic, std::string payload);
   /// Reports the broker has not acknowledged.
   std::size_t waiting() const { return reports_.size(); }

@@ -33,7 +33,9 @@ struct Told : ShownHouse {
 };
 
 std::size_t of_kind(const std::vector<std::string>& events, const std::string& kind) {
-  return static_cast<std::size_t>(std::ranges::count_if(events, [&](const std::string& event) { return event.starts_with("event: " + kind + "\ndata: {"); }));
+  return static_cast<std::size_t>(std::ranges::count_if(events, [&](const std::string& event) {
+    return event.starts_with("event: " + kind + "\ndata: {");
+  }));
 }
 
 }  // namespace
@@ -43,7 +45,8 @@ TEST_CASE("before the first moment there are pages, and data say that it is too 
   Answers answers(house_at(folder / "none.db"));
   CHECK(answers.answer(asking("/")).status == 200);
   CHECK(answers.hello() == "retry: 2000\n\n");
-  for (const char* target : {"/api/now", "/api/benches/long", "/api/benches/long/air", "/api/benches/long/code.svg"}) {
+  for (const char* target :
+       {"/api/now", "/api/benches/long", "/api/benches/long/air", "/api/benches/long/code.svg"}) {
     const auto answer = answers.answer(asking(target));
     CHECK(answer.status == 503);
     CHECK(answer.type == "application/problem+json");
@@ -53,8 +56,9 @@ TEST_CASE("before the first moment there are pages, and data say that it is too 
 TEST_CASE("each page and file has its address, and nothing else is given away") {
   const Folder folder;
   Answers answers(house_at(folder / "none.db"));
-  const std::pair<const char*, const char*> pages[] = {{"/", "today.html"}, {"/season", "season.html"}, {"/bench/long", "bench.html"}, {"/ledger", "ledger.html"},
-                                                       {"/wall", "wall.html"}, {"/enter", "enter.html"}};
+  const std::pair<const char*, const char*> pages[] = {
+      {"/", "today.html"},        {"/season", "season.html"}, {"/bench/long", "bench.html"},
+      {"/ledger", "ledger.html"}, {"/wall", "wall.html"},     {"/enter", "enter.html"}};
   for (const auto& [target, name] : pages) {
     const auto answer = answers.answer(asking(target));
     INFO(target);
@@ -66,11 +70,15 @@ TEST_CASE("each page and file has its address, and nothing else is given away") 
   CHECK(answers.answer(asking("/files/dygraph.min.js")).type == "text/javascript; charset=utf-8");
   CHECK(answers.answer(asking("/files/house.css")).type == "text/css; charset=utf-8");
   CHECK(*answers.answer(asking("/api/openapi.json")).body == file("openapi.json")->text);
-  for (const char* target : {"/bench/nobody", "/bench", "/season/x", "/files", "/files/", "/files/today.html", "/files/season.files", "/files/openapi.json", "/files/none.js",
-                             "/files/a/house.css", "/today.html", "/api", "/api/x", "/api/benches", "/api/benches/nobody", "/api/now/x", "/api/season/x"}) {
+  for (const char* target :
+       {"/bench/nobody", "/bench", "/season/x", "/files", "/files/", "/files/today.html",
+        "/files/season.files", "/files/openapi.json", "/files/none.js", "/files/a/house.css",
+        "/today.html", "/api", "/api/x", "/api/benches", "/api/benches/nobody", "/api/now/x",
+        "/api/season/x"}) {
     INFO(target);
     const auto answer = answers.answer(asking(target));
-    CHECK((answer.status == 404 || (answer.status == 503 && std::string(target).starts_with("/api/benches/"))));
+    CHECK((answer.status == 404 ||
+           (answer.status == 503 && std::string(target).starts_with("/api/benches/"))));
     CHECK(answer.type == "application/problem+json");
   }
 }
@@ -96,7 +104,8 @@ TEST_CASE("viewers hear of what changed and of nothing else") {
   REQUIRE(second.size() == 2);
   CHECK_THAT(second[0], Contains("\"name\":\"long\"") && Contains("\"strength_percent\":7"));
   CHECK(second[1] == "event: ledger\ndata: {\"decided\":1}\n\n");
-  CHECK(answers.learn(changed, true) == std::vector<std::string>{"event: ledger\ndata: {\"decided\":2}\n\n"});
+  CHECK(answers.learn(changed, true) ==
+        std::vector<std::string>{"event: ledger\ndata: {\"decided\":2}\n\n"});
 }
 
 TEST_CASE("an answer is made once until something happened that it tells of") {
@@ -109,13 +118,16 @@ TEST_CASE("an answer is made once until something happened that it tells of") {
     REQUIRE(after.status == 200);
     return before.body == after.body;
   };
-  const auto learn = [&](bool decided) { return [&told, decided] { told.answers.learn(told.moment(), decided); }; };
+  const auto learn = [&](bool decided) {
+    return [&told, decided] { told.answers.learn(told.moment(), decided); };
+  };
   for (const char* target : {"/api/season", "/api/season?bench=long", "/api/ledger?limit=3", "/"}) {
     INFO(target);
     CHECK(same(target, [] {}));
     CHECK(same(target, learn(false)));
   }
-  for (const char* target : {"/api/now", "/api/benches/long", "/api/benches/long/air", "/api/benches/long/orders", "/api/benches/long/doses"}) {
+  for (const char* target : {"/api/now", "/api/benches/long", "/api/benches/long/air",
+                             "/api/benches/long/orders", "/api/benches/long/doses"}) {
     INFO(target);
     CHECK(same(target, [] {}));
     CHECK_FALSE(same(target, learn(false)));
@@ -133,10 +145,12 @@ TEST_CASE("an answer is made once until something happened that it tells of") {
   CHECK_FALSE(same("/api/ledger", learn(true)));
   CHECK(same("/", learn(true)));
   // A night closes and nothing is decided: the season has one more all the same.
-  const auto nights = told.data("/api/season?bench=mist").at("benches").at(0).at("nights").as_int64();
+  const auto nights =
+      told.data("/api/season?bench=mist").at("benches").at(0).at("nights").as_int64();
   told.days(1, 9);
   told.answers.learn(told.moment(), false);
-  CHECK(told.data("/api/season?bench=mist").at("benches").at(0).at("nights").as_int64() == nights + 1);
+  CHECK(told.data("/api/season?bench=mist").at("benches").at(0).at("nights").as_int64() ==
+        nights + 1);
 }
 
 TEST_CASE("what is kept is bounded") {
@@ -149,9 +163,11 @@ TEST_CASE("what is kept is bounded") {
   CHECK(found * answer.body->size() <= KeptAnswers::kMostBytes);
 
   KeptAnswers small;
-  for (std::size_t i = 0; i < 3 * KeptAnswers::kMost; ++i) small.keep(fmt::format("{}", i), 1, http::whole("x", "text/plain"));
+  for (std::size_t i = 0; i < 3 * KeptAnswers::kMost; ++i)
+    small.keep(fmt::format("{}", i), 1, http::whole("x", "text/plain"));
   found = 0;
-  for (std::size_t i = 0; i < 3 * KeptAnswers::kMost; ++i) found += small.find(fmt::format("{}", i), 1) != nullptr ? 1 : 0;
+  for (std::size_t i = 0; i < 3 * KeptAnswers::kMost; ++i)
+    found += small.find(fmt::format("{}", i), 1) != nullptr ? 1 : 0;
   CHECK((found > 0 && found <= KeptAnswers::kMost));
   CHECK(small.find(fmt::format("{}", 3 * KeptAnswers::kMost - 1), 2) == nullptr);
   // The same key again takes no more room.
@@ -167,7 +183,9 @@ TEST_CASE("a store that cannot be read is told of, and tried again at the next r
   const auto elsewhere = house_at(house.folder / "b.db");
   Answers answers(elsewhere);
   answers.learn(house.moment(), true);
-  for (const char* target : {"/api/season", "/api/ledger", "/api/ledger.csv", "/api/benches/long/air", "/api/benches/long/orders", "/api/benches/long/doses"}) {
+  for (const char* target :
+       {"/api/season", "/api/ledger", "/api/ledger.csv", "/api/benches/long/air",
+        "/api/benches/long/orders", "/api/benches/long/doses"}) {
     const auto answer = answers.answer(asking(target));
     INFO(target);
     CHECK(answer.status == 503);
@@ -230,7 +248,8 @@ TEST_CASE("the season is that of the store, by bench and stretch") {
   CHECK(cold.at("first_night").as_string() == "2026-08-25");
   const auto nights = must(told.store->nights("cold-end"));
   CHECK(cold.at("nights").as_int64() == static_cast<std::int64_t>(nights.size()));
-  for (std::size_t i = 0; i < nights.size(); ++i) CHECK(cold.at("mean_c").at(i).to_number<double>() == Approx(nights[i].mean_c).margin(0.005));
+  for (std::size_t i = 0; i < nights.size(); ++i)
+    CHECK(cold.at("mean_c").at(i).to_number<double>() == Approx(nights[i].mean_c).margin(0.005));
   REQUIRE(cold.at("holds").as_array().size() == 1);
   CHECK(cold.at("holds").at(0).at("cause").as_string() == "sharp-drop");
 
@@ -243,7 +262,9 @@ TEST_CASE("the season is that of the store, by bench and stretch") {
   CHECK(never.at("benches").at(0).at("first_night").is_null());
 }
 
-TEST_CASE("a code leads to the bench's page, under the address of the settings or the one that was asked") {
+TEST_CASE(
+    "a code leads to the bench's page, under the address of the settings or the one that was "
+    "asked") {
   Told asked;
   const auto here = asked.get("/api/benches/long/code.svg");
   CHECK(here.type == "image/svg+xml");

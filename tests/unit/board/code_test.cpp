@@ -1,8 +1,9 @@
 #include "board/code.h"
-#include "common/percent_coded.h"
 
 #include <catch2/catch.hpp>
 #include <string>
+
+#include "common/percent_coded.h"
 
 using namespace plainwater;
 using namespace plainwater::board;
@@ -16,13 +17,18 @@ TEST_CASE("a code has its three finders and its quiet zone") {
   const std::string svg = code_svg("http://tern-bank.example/bench/long");
   // Version 3: 29 modules and four of white on either side.
   CHECK(svg.find("viewBox=\"0 0 37 37\"") != std::string::npos);
-  const auto dark = [&](int x, int y) { return svg.find("M" + std::to_string(x) + "," + std::to_string(y) + "h1v1h-1z") != std::string::npos; };
+  const auto dark = [&](int x, int y) {
+    return svg.find("M" + std::to_string(x) + "," + std::to_string(y) + "h1v1h-1z") !=
+           std::string::npos;
+  };
   for (const auto& [left, top] : {std::pair(4, 4), std::pair(26, 4), std::pair(4, 26)})
     for (int i = 0; i < 7; ++i) {
-      CHECK((dark(left + i, top) && dark(left + i, top + 6) && dark(left, top + i) && dark(left + 6, top + i)));
+      CHECK((dark(left + i, top) && dark(left + i, top + 6) && dark(left, top + i) &&
+             dark(left + 6, top + i)));
       if (i > 0 && i < 6) CHECK_FALSE((dark(left + i, top + 1) || dark(left + 1, top + i)));
     }
-  for (int i = 0; i < 37; ++i) CHECK_FALSE((dark(i, 3) || dark(3, i) || dark(i, 33) || dark(33, i)));
+  for (int i = 0; i < 37; ++i)
+    CHECK_FALSE((dark(i, 3) || dark(3, i) || dark(i, 33) || dark(33, i)));
   CHECK(code_svg(std::string(kLongestCoded, 'x')) != "");
   CHECK(code_svg(std::string(kLongestCoded + 1, 'x')).empty());
 }

@@ -40,7 +40,8 @@ TEST_CASE("every page, style and script is embedded byte for byte") {
 TEST_CASE("the charts' library is whole and leads browsers nowhere else") {
   CHECK(file("dygraph.min.js")->text.size() > 50'000);
   CHECK(file("dygraph.min.css")->text.size() > 500);
-  for (const char* name : {"dygraph.min.js", "dygraph.min.css"}) CHECK(file(name)->text.find("sourceMappingURL") == std::string_view::npos);
+  for (const char* name : {"dygraph.min.js", "dygraph.min.css"})
+    CHECK(file(name)->text.find("sourceMappingURL") == std::string_view::npos);
   CHECK(file("none.js") == nullptr);
 }
 

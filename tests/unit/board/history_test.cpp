@@ -1,8 +1,7 @@
 // What a bench's page tells of the past: air by steps, orders without their repetitions, doses.
-#include "board/bench_history.h"
-
 #include <fmt/format.h>
 
+#include "board/bench_history.h"
 #include "climate/vapour.h"
 #include "shown_house.h"
 
@@ -17,7 +16,9 @@ void read(store::Store& store, const char* sensor, Quantity quantity, Instant ti
   must(transaction.commit());
 }
 
-json::value air(ShownHouse& house, Instant now, int hours_back, engine::BenchNow bench) { return parsed(must(air_json(*house.store, bench, now, hours_back))); }
+json::value air(ShownHouse& house, Instant now, int hours_back, engine::BenchNow bench) {
+  return parsed(must(air_json(*house.store, bench, now, hours_back)));
+}
 
 }  // namespace
 
@@ -37,24 +38,29 @@ TEST_CASE("the air comes in steps of equal length, the mean of each") {
   CHECK(told.at("from").as_string() == "2026-10-01T10:15:00Z");
   CHECK(told.at("step_s").as_int64() == 900);
   REQUIRE(told.at("sensors").as_array().size() == 2);
-  CHECK(told.at("sensors").at(0).at("temperature_c") == parsed("[17.00,null,null,null,null,null,null,18.51]"));
-  CHECK(told.at("sensors").at(0).at("humidity_percent") == parsed("[null,null,null,null,null,null,null,60.0]"));
+  CHECK(told.at("sensors").at(0).at("temperature_c") ==
+        parsed("[17.00,null,null,null,null,null,null,18.51]"));
+  CHECK(told.at("sensors").at(0).at("humidity_percent") ==
+        parsed("[null,null,null,null,null,null,null,60.0]"));
   CHECK(told.at("sensors").at(1).at("name").as_string() == "long-b");
   CHECK(told.at("vpd_kpa").as_array().size() == 8);
   CHECK(told.at("vpd_kpa").at(0).is_null());
-  CHECK(told.at("vpd_kpa").at(7).to_number<double>() == Approx(climate::vapour_pressure_deficit_kpa((18.505 + 21) / 2, 60)).margin(0.0006));
+  CHECK(told.at("vpd_kpa").at(7).to_number<double>() ==
+        Approx(climate::vapour_pressure_deficit_kpa((18.505 + 21) / 2, 60)).margin(0.0006));
 
   // Who is not trusted is shown, and does not count.
   bench.sensors[1].trusted = false;
   const auto doubted = air(house, now, 2, bench);
   CHECK_FALSE(doubted.at("sensors").at(1).at("trusted").as_bool());
   CHECK(doubted.at("sensors").at(1).at("temperature_c").at(7).to_number<double>() == 21);
-  CHECK(doubted.at("vpd_kpa").at(7).to_number<double>() == Approx(climate::vapour_pressure_deficit_kpa(18.505, 60)).margin(0.0006));
+  CHECK(doubted.at("vpd_kpa").at(7).to_number<double>() ==
+        Approx(climate::vapour_pressure_deficit_kpa(18.505, 60)).margin(0.0006));
 
   const auto month = air(house, now, 744, bench);
   CHECK(month.at("step_s").as_int64() == 3600);
   CHECK(month.at("vpd_kpa").as_array().size() == 744);
-  CHECK(month.at("sensors").at(0).at("temperature_c").at(743).to_number<double>() == Approx(18.51).margin(0.011));
+  CHECK(month.at("sensors").at(0).at("temperature_c").at(743).to_number<double>() ==
+        Approx(18.51).margin(0.011));
 }
 
 TEST_CASE("hours whose readings were thinned show what is left of them") {
@@ -69,7 +75,8 @@ TEST_CASE("hours whose readings were thinned show what is left of them") {
   const auto before = air(house, house.now - hours(1), 96, house.moment().benches[1]);
   while (must(house.store->retain(house.now + 500 * kDay, 400)).more) {}
   int left = 0;
-  must(house.store->readings("long-a", Quantity::temperature, kNever, kForever, [&](Instant, Milli) { return ++left > 0; }));
+  must(house.store->readings("long-a", Quantity::temperature, kNever, kForever,
+                             [&](Instant, Milli) { return ++left > 0; }));
   REQUIRE(left <= 1);
   const auto after = air(house, house.now - hours(1), 96, house.moment().benches[1]);
   CHECK(after == before);
@@ -78,7 +85,10 @@ TEST_CASE("hours whose readings were thinned show what is left of them") {
 
 TEST_CASE("orders are told newest first, and repetitions are counted, not shown") {
   ShownHouse house;
-  const auto order = [](int strength, int number) { return fmt::format(R"({{"strength_percent":{},"issued":"x{}","sequence":{}}})", strength, number, number); };
+  const auto order = [](int strength, int number) {
+    return fmt::format(R"({{"strength_percent":{},"issued":"x{}","sequence":{}}})", strength,
+                       number, number);
+  };
   const auto begin = at("2026-10-01T00:00:00Z");
   for (int i = 0; i < 10; ++i) house.ordered("long", order(i < 6 ? 40 : 60, i), begin + hours(i));
   house.ordered("mist", order(99, 99), begin + hours(20));

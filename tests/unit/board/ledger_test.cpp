@@ -1,4 +1,5 @@
-// The ledger page by page and as CSV: nothing twice, nothing left out, and nothing that a spreadsheet would obey.
+// The ledger page by page and as CSV: nothing twice, nothing left out, and nothing that a
+// spreadsheet would obey.
 #include "board/ledger.h"
 
 #include <fmt/format.h>
@@ -24,7 +25,9 @@ struct Full : ShownHouse {
         feeding::Decision d;
         d.time = at("2026-10-01T00:00:00Z") + hours(i);
         d.bench = bench;
-        d.kind = i % 3 == 0 ? feeding::DecisionKind::hold_placed : i % 3 == 1 ? feeding::DecisionKind::feeding_changed : feeding::DecisionKind::notice;
+        d.kind = i % 3 == 0   ? feeding::DecisionKind::hold_placed
+                 : i % 3 == 1 ? feeding::DecisionKind::feeding_changed
+                              : feeding::DecisionKind::notice;
         d.cause = i % 2 == 0 ? feeding::Cause::chill : feeding::Cause::ramp;
         d.evidence.number("mean_c", 12.5, 2).text("night", "a \"b\", c");
         d.text = fmt::format("Row {}, \"quoted\"\nand more.", i);
@@ -35,7 +38,8 @@ struct Full : ShownHouse {
     must(transaction.commit());
   }
   store::LedgerFilter filter(const std::string& query) const {
-    return must(ledger_filter(http::read_form(query).value(), must(outlet::LocalTime::of("Europe/London"))));
+    return must(ledger_filter(http::read_form(query).value(),
+                              must(outlet::LocalTime::of("Europe/London"))));
   }
   std::vector<std::int64_t> pages(const std::string& query) {
     std::vector<std::int64_t> ids;
@@ -65,7 +69,9 @@ TEST_CASE("page after page has each row once, the newest first") {
 
 TEST_CASE("filters hold alone and together") {
   Full house;
-  const auto count = [&](const std::string& query) { return house.pages(query + "&limit=40").size(); };
+  const auto count = [&](const std::string& query) {
+    return house.pages(query + "&limit=40").size();
+  };
   CHECK(count("bench=long") == 100);
   CHECK(count("decision=hold-placed") == 68);
   CHECK(count("decision=hold-placed,notice&bench=mist") == 67);
@@ -76,7 +82,8 @@ TEST_CASE("filters hold alone and together") {
   CHECK(count("bench=long&from=2026-10-02&to=2026-10-02") == 24);
   CHECK(house.filter("from=2026-10-02").since == at("2026-10-01T23:00:00Z"));
   CHECK(house.filter("to=2026-10-02").until == at("2026-10-02T23:00:00Z"));
-  CHECK(house.filter("to=2026-10-25").until == at("2026-10-26T00:00:00Z"));  // winter time since that morning
+  CHECK(house.filter("to=2026-10-25").until ==
+        at("2026-10-26T00:00:00Z"));  // winter time since that morning
   CHECK(house.filter("before=17&limit=3").before_id == 17);
 }
 
@@ -84,7 +91,8 @@ TEST_CASE("a row is what was recorded, with its number") {
   Full house;
   const auto rows = house.ledger();
   const auto told = must(ledger_json(*house.store, house.filter("limit=1")));
-  CHECK(told == fmt::format(R"({{"rows":[{{"id":{},{}],"before":{}}})", rows.back().id, rows.back().json.substr(1), rows.back().id));
+  CHECK(told == fmt::format(R"({{"rows":[{{"id":{},{}],"before":{}}})", rows.back().id,
+                            rows.back().json.substr(1), rows.back().id));
 }
 
 TEST_CASE("the CSV has every row in order, quoted, with the evidence as recorded") {
@@ -98,8 +106,10 @@ TEST_CASE("the CSV has every row in order, quoted, with the evidence as recorded
     text += piece;
   }
   CHECK(pieces == 1);
-  CHECK_THAT(text, Contains("2,2026-10-01T00:00:00Z,mist,hold-placed,chill,full,0,,,,\"Row 0, \"\"quoted\"\"\nand more.\","
-                            "\"{\"\"mean_c\"\":12.50,\"\"night\"\":\"\"a \\\"\"b\\\"\", c\"\"}\"\r\n"));
+  CHECK_THAT(text,
+             Contains("2,2026-10-01T00:00:00Z,mist,hold-placed,chill,full,0,,,,\"Row 0, "
+                      "\"\"quoted\"\"\nand more.\","
+                      "\"{\"\"mean_c\"\":12.50,\"\"night\"\":\"\"a \\\"\"b\\\"\", c\"\"}\"\r\n"));
   // What a person is called must not begin a formula.
   CHECK_THAT(text, Contains(",\"'=HYPERLINK(\"\"http://x\"\") released the hold.\","));
   std::size_t rows = 0;
@@ -112,7 +122,8 @@ TEST_CASE("a long ledger goes out in bounded pieces") {
   auto transaction = must(house.store->begin());
   for (std::int64_t seq = 1; seq <= 25; ++seq) {
     std::vector<feeding::Decision> all(100);
-    for (auto& d : all) d.bench = "long", d.time = at("2026-10-01T00:00:00Z"), d.text = "+49 is no formula";
+    for (auto& d : all)
+      d.bench = "long", d.time = at("2026-10-01T00:00:00Z"), d.text = "+49 is no formula";
     must(transaction.record(seq, all));
   }
   must(transaction.commit());

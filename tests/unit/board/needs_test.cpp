@@ -41,7 +41,8 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
     CHECK(need.matter.urgency == Urgency::urgent);
     CHECK(need.matter.kind == "store-unhealthy");
     CHECK(need.matter.bench.empty());
-    CHECK_THAT(need.matter.text, Contains("the disk is full") && Contains("No new orders") && Contains("look at the disk"));
+    CHECK_THAT(need.matter.text, Contains("the disk is full") && Contains("No new orders") &&
+                                     Contains("look at the disk"));
   }
   SECTION("a slow store") {
     moment.house.store_slow = true;
@@ -63,7 +64,8 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
     const auto need = house.only(moment);
     CHECK(need.matter.urgency == Urgency::urgent);
     CHECK(need.matter.bench == "mist");
-    CHECK(need.matter.text == "Chilled under its floor; plain water until 3 October. Please look at the heating.");
+    CHECK(need.matter.text ==
+          "Chilled under its floor; plain water until 3 October. Please look at the heating.");
   }
   SECTION("a pump that disobeyed") {
     moment.pumps[0].trusted = false;
@@ -82,7 +84,8 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
     moment.pumps[0].dose.emplace();
     moment.pumps[0].dose->problem = feeding::DoseProblem::too_little;
     CHECK(house.only(moment).matter.kind == "cannot-dose");
-    CHECK_THAT(house.only(moment).matter.text, Contains("Pump line cannot dose so little. It gives plain water"));
+    CHECK_THAT(house.only(moment).matter.text,
+               Contains("Pump line cannot dose so little. It gives plain water"));
   }
   SECTION("a blind bench") {
     moment.benches[1].blind = true;
@@ -90,10 +93,12 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
     CHECK(house.only(moment).matter.bench == "long");
   }
   SECTION("questions, each by itself") {
-    moment.benches[1].questions = {{"moved-outdoors", "Was the bench carried out?"}, {"blind", "Is the sensor dry?"}};
+    moment.benches[1].questions = {{"moved-outdoors", "Was the bench carried out?"},
+                                   {"blind", "Is the sensor dry?"}};
     const auto all = house.of(moment);
     REQUIRE(all.size() == 2);
-    CHECK_THAT(all[1].matter.text, Contains("Is the sensor dry?") && Contains("plainwater acknowledge long"));
+    CHECK_THAT(all[1].matter.text,
+               Contains("Is the sensor dry?") && Contains("plainwater acknowledge long"));
     CHECK(all[1].matter.id() == "please-decide/long/blind");
   }
   SECTION("a doubted sensor, once however many benches have it") {

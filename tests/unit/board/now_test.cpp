@@ -1,4 +1,5 @@
-// The state of the house as JSON: the figures of the climate topic, the order as it went out, null for what is unknown.
+// The state of the house as JSON: the figures of the climate topic, the order as it went out, null
+// for what is unknown.
 #include "board/now.h"
 
 #include "outlet/climate.h"
@@ -29,8 +30,10 @@ TEST_CASE("page and climate topic tell the same figures, digit by digit") {
     const auto shown = bench_json(moment, i, *house.settings);
     const auto topic = outlet::climate_json(moment.benches[i], moment.now);
     parsed(shown);
-    for (const char* key : {"temperature_c", "humidity_percent", "vpd_kpa", "dew_point_c", "absolute_humidity_gm3", "day_mean_c", "day_maximum_c", "dif_c", "acclimated_c",
-                            "deficit_c", "metabolic_rate", "learning", "blind", "plain_water_days_in_year", "watered"}) {
+    for (const char* key :
+         {"temperature_c", "humidity_percent", "vpd_kpa", "dew_point_c", "absolute_humidity_gm3",
+          "day_mean_c", "day_maximum_c", "dif_c", "acclimated_c", "deficit_c", "metabolic_rate",
+          "learning", "blind", "plain_water_days_in_year", "watered"}) {
       INFO(moment.benches[i].name << " " << key);
       CHECK(written(shown, key) == written(topic, key));
       CHECK(written(shown, key) != "no " + std::string(key));
@@ -48,7 +51,8 @@ TEST_CASE("a house without a reading says null where it knows nothing") {
   ShownHouse house;
   const auto moment = house.moment();
   const auto bench = parsed(bench_json(moment, 0, *house.settings));
-  for (const char* key : {"temperature_c", "humidity_percent", "vpd_kpa", "time"}) CHECK(bench.at("air").at(key).is_null());
+  for (const char* key : {"temperature_c", "humidity_percent", "vpd_kpa", "time"})
+    CHECK(bench.at("air").at(key).is_null());
   CHECK(bench.at("night").at("date").is_null());
   CHECK(bench.at("night").at("acclimated_c").is_null());
   CHECK(bench.at("until").is_null());
@@ -95,14 +99,18 @@ TEST_CASE("the order in force stands there as it went out") {
   order.number = {1, to_seconds(moment.now)};
   order.instance = "main";
   moment.orders.emplace("long", order);
-  CHECK(bench_json(moment, 1, *house.settings).find("\"order\":" + outlet::to_json(order)) != std::string::npos);
+  CHECK(bench_json(moment, 1, *house.settings).find("\"order\":" + outlet::to_json(order)) !=
+        std::string::npos);
   CHECK(parsed(bench_json(moment, 0, *house.settings)).at("order").is_null());
 }
 
 TEST_CASE("the site says its zone and the unit of its pages") {
   const Folder folder;
-  CHECK(site_json(*house_at(folder / "a.db")) == R"({"name":"tern-bank","time_zone":"Europe/London","unit":"celsius"})");
-  CHECK(parsed(site_json(*house_at(folder / "a.db", "board: {unit: fahrenheit}\n"))).at("unit").as_string() == "fahrenheit");
+  CHECK(site_json(*house_at(folder / "a.db")) ==
+        R"({"name":"tern-bank","time_zone":"Europe/London","unit":"celsius"})");
+  CHECK(parsed(site_json(*house_at(folder / "a.db", "board: {unit: fahrenheit}\n")))
+            .at("unit")
+            .as_string() == "fahrenheit");
 }
 
 TEST_CASE("a Now is a House with its benches") {
@@ -110,7 +118,10 @@ TEST_CASE("a Now is a House with its benches") {
   house.days(2, 17);
   const auto moment = house.moment();
   std::vector<std::string> benches;
-  for (std::size_t i = 0; i < moment.benches.size(); ++i) benches.push_back(bench_json(moment, i, *house.settings));
-  const auto without = house_json(moment, *house.settings), with = house_json(moment, *house.settings, &benches);
-  CHECK(with == without.substr(0, without.size() - 1) + ",\"benches\":[" + benches[0] + "," + benches[1] + "," + benches[2] + "]}");
+  for (std::size_t i = 0; i < moment.benches.size(); ++i)
+    benches.push_back(bench_json(moment, i, *house.settings));
+  const auto without = house_json(moment, *house.settings),
+             with = house_json(moment, *house.settings, &benches);
+  CHECK(with == without.substr(0, without.size() - 1) + ",\"benches\":[" + benches[0] + "," +
+                    benches[1] + "," + benches[2] + "]}");
 }

@@ -1,4 +1,5 @@
-// Nights and holds as JSON: gaps stay gaps, runs add up, holds are told by what the ledger says of them.
+// Nights and holds as JSON: gaps stay gaps, runs add up, holds are told by what the ledger says of
+// them.
 #include "board/season.h"
 
 #include <fmt/format.h>
@@ -30,14 +31,17 @@ engine::NightRow night(const char* bench, const char* date, double mean) {
   return n;
 }
 
-std::string told(DecisionKind kind, feeding::Cause cause, const char* time, const char* latest, const std::string& text = "because", const char* bench = "long") {
+std::string told(DecisionKind kind, feeding::Cause cause, const char* time, const char* latest,
+                 const std::string& text = "because", const char* bench = "long") {
   feeding::Decision d;
   d.kind = kind;
   d.cause = cause;
   d.time = at(time);
   d.bench = bench;
   d.text = text;
-  d.hold = feeding::HoldView{3, cause, true, at("2026-09-14T05:41:00Z"), at("2026-09-21T05:41:00Z"), at(latest), at(latest)};
+  d.hold = feeding::HoldView{
+      3,          cause,     true, at("2026-09-14T05:41:00Z"), at("2026-09-21T05:41:00Z"),
+      at(latest), at(latest)};
   return feeding::to_json(d);
 }
 
@@ -63,7 +67,11 @@ TEST_CASE("a night that is not there is a gap") {
   blind.counted = false;
   blind.acclimated_c = blind.metabolic_rate = std::nan("");
   blind.feeding = feeding::Feeding::plain_water;
-  rows.nights = {night("long", "2026-08-31", 1), night("long", "2026-09-10", 17.258), blind, night("long", "2026-09-15", 12), night("long", "2026-10-01", 1),
+  rows.nights = {night("long", "2026-08-31", 1),
+                 night("long", "2026-09-10", 17.258),
+                 blind,
+                 night("long", "2026-09-15", 12),
+                 night("long", "2026-10-01", 1),
                  night("nobody", "2026-09-11", 5)};
   const auto season = season_of(rows);
   CHECK(season.at("years").as_array() == json::array{2025, 2026, 2027});
@@ -76,10 +84,13 @@ TEST_CASE("a night that is not there is a gap") {
   CHECK(bench.at("metabolic_rate") == parsed("[0.988,null,null,null,null,0.988]"));
   CHECK(bench.at("coverage") == parsed("[0.50,null,0.00,null,null,0.50]"));
   CHECK(bench.at("counted") == parsed("[[true,1],[false,4],[true,1]]"));
-  CHECK(bench.at("position") == parsed(R"([["indoors",1],["unknown",1],["indoors",1],["unknown",2],["indoors",1]])"));
-  CHECK(bench.at("feeding") == parsed(R"([["reduced",1],["unknown",1],["plain-water",1],["unknown",2],["reduced",1]])"));
+  CHECK(bench.at("position") ==
+        parsed(R"([["indoors",1],["unknown",1],["indoors",1],["unknown",2],["indoors",1]])"));
+  CHECK(bench.at("feeding") ==
+        parsed(R"([["reduced",1],["unknown",1],["plain-water",1],["unknown",2],["reduced",1]])"));
   CHECK(bench.at("strength_percent") == parsed("[[40,1],[0,4],[40,1]]"));
-  for (const char* runs : {"counted", "position", "feeding", "strength_percent"}) CHECK(sum(bench.at(runs)) == 6);
+  for (const char* runs : {"counted", "position", "feeding", "strength_percent"})
+    CHECK(sum(bench.at(runs)) == 6);
   CHECK(season.at("benches").at(0).at("first_night").is_null());
   CHECK(season.at("benches").at(0).at("mean_c").as_array().empty());
 }
@@ -88,17 +99,26 @@ TEST_CASE("a hold is told from its placing to its end, and only where it touches
   SeasonRows rows;
   rows.dates = {"2026-09-01", "2026-12-31"};
   const auto hold = [&] { return season_of(rows).at("benches").at(1).at("holds"); };
-  rows.holds.take(told(DecisionKind::feeding_changed, feeding::Cause::cool_nights, "2026-09-13T05:41:00Z", "2026-11-01T00:00:00Z"));
-  rows.holds.take(told(DecisionKind::hold_confirmed, feeding::Cause::sharp_drop, "2026-09-13T06:41:00Z", "2026-11-01T00:00:00Z"));
+  rows.holds.take(told(DecisionKind::feeding_changed, feeding::Cause::cool_nights,
+                       "2026-09-13T05:41:00Z", "2026-11-01T00:00:00Z"));
+  rows.holds.take(told(DecisionKind::hold_confirmed, feeding::Cause::sharp_drop,
+                       "2026-09-13T06:41:00Z", "2026-11-01T00:00:00Z"));
   rows.holds.take("no JSON");
   CHECK(hold().as_array().empty());
 
-  rows.holds.take(told(DecisionKind::hold_placed, feeding::Cause::sharp_drop, "2026-09-14T05:41:00Z", "2026-11-13T00:00:00Z", "Nights fell."));
-  CHECK(hold().at(0) == parsed(R"({"id":3,"cause":"sharp-drop","placed":"2026-09-14T05:41:00Z","since":null,"confirmed":null,"ended":null,"withdrawn":false,
+  rows.holds.take(told(DecisionKind::hold_placed, feeding::Cause::sharp_drop,
+                       "2026-09-14T05:41:00Z", "2026-11-13T00:00:00Z", "Nights fell."));
+  CHECK(
+      hold().at(0) ==
+      parsed(
+          R"({"id":3,"cause":"sharp-drop","placed":"2026-09-14T05:41:00Z","since":null,"confirmed":null,"ended":null,"withdrawn":false,
     "earliest_end":"2026-09-21T05:41:00Z","latest_end":"2026-11-13T00:00:00Z","extended":0,"text":"Nights fell."})"));
-  rows.holds.take(told(DecisionKind::hold_confirmed, feeding::Cause::sharp_drop, "2026-09-24T05:41:00Z", "2026-11-13T00:00:00Z"));
-  rows.holds.take(told(DecisionKind::hold_extended, feeding::Cause::sharp_drop, "2026-10-24T05:41:00Z", "2026-11-20T00:00:00Z"));
-  rows.holds.take(told(DecisionKind::hold_ended, feeding::Cause::after_hold, "2026-11-12T05:41:00Z", "2026-11-20T00:00:00Z"));
+  rows.holds.take(told(DecisionKind::hold_confirmed, feeding::Cause::sharp_drop,
+                       "2026-09-24T05:41:00Z", "2026-11-13T00:00:00Z"));
+  rows.holds.take(told(DecisionKind::hold_extended, feeding::Cause::sharp_drop,
+                       "2026-10-24T05:41:00Z", "2026-11-20T00:00:00Z"));
+  rows.holds.take(told(DecisionKind::hold_ended, feeding::Cause::after_hold, "2026-11-12T05:41:00Z",
+                       "2026-11-20T00:00:00Z"));
   const auto whole = hold().at(0);
   CHECK(whole.at("confirmed").as_string() == "2026-09-24T05:41:00Z");
   CHECK(whole.at("ended").as_string() == "2026-11-12T05:41:00Z");
@@ -108,8 +128,10 @@ TEST_CASE("a hold is told from its placing to its end, and only where it touches
 
   // It was placed in the morning after the night of 13 September.
   for (const auto& [from, to, last, there] :
-       {std::tuple("2026-08-01", "2026-09-12", "2026-12-01", false), std::tuple("2026-08-01", "2026-09-13", "2026-12-01", true),
-        std::tuple("2026-11-12", "2026-12-01", "2026-12-01", true), std::tuple("2026-11-13", "2026-12-01", "2026-12-01", false),
+       {std::tuple("2026-08-01", "2026-09-12", "2026-12-01", false),
+        std::tuple("2026-08-01", "2026-09-13", "2026-12-01", true),
+        std::tuple("2026-11-12", "2026-12-01", "2026-12-01", true),
+        std::tuple("2026-11-13", "2026-12-01", "2026-12-01", false),
         // Nights have not come further yet.
         std::tuple("2026-08-01", "2026-09-11", "2026-09-11", true)}) {
     INFO(from << " " << to);
@@ -122,9 +144,12 @@ TEST_CASE("a hold is told from its placing to its end, and only where it touches
 TEST_CASE("a hold that was withdrawn says so, and a person's needs no trial") {
   SeasonRows rows;
   rows.dates = {"2026-09-01", "2026-12-31"};
-  rows.holds.take(told(DecisionKind::hold_placed, feeding::Cause::sharp_drop, "2026-09-14T05:41:00Z", "2026-11-13T00:00:00Z"));
-  rows.holds.take(told(DecisionKind::hold_withdrawn, feeding::Cause::sharp_drop, "2026-09-24T05:41:00Z", "2026-11-13T00:00:00Z"));
-  rows.holds.take(told(DecisionKind::hold_placed, feeding::Cause::grower, "2026-09-15T05:41:00Z", "2026-11-13T00:00:00Z", "asked", "mist"));
+  rows.holds.take(told(DecisionKind::hold_placed, feeding::Cause::sharp_drop,
+                       "2026-09-14T05:41:00Z", "2026-11-13T00:00:00Z"));
+  rows.holds.take(told(DecisionKind::hold_withdrawn, feeding::Cause::sharp_drop,
+                       "2026-09-24T05:41:00Z", "2026-11-13T00:00:00Z"));
+  rows.holds.take(told(DecisionKind::hold_placed, feeding::Cause::grower, "2026-09-15T05:41:00Z",
+                       "2026-11-13T00:00:00Z", "asked", "mist"));
   const auto benches = season_of(rows).at("benches");
   CHECK(benches.at(1).at("holds").at(0).at("withdrawn").as_bool());
   CHECK(benches.at(1).at("holds").at(0).at("ended").as_string() == "2026-09-24T05:41:00Z");
@@ -172,7 +197,8 @@ TEST_CASE("a stretch is completed, and a wrong one is none") {
   CHECK(dates({}, "2024-02-29") == "2023-03-02 2024-02-29");
   CHECK(dates("2026-09-01", "2026-09-01") == "2026-09-01 2026-09-01");
   CHECK(dates("2026-12-24", {}) == "2026-12-24 2026-12-24");
-  for (const char* wrong : {"", "2026-9-1", "2026-02-29", "2026-13-01", "2026-09-01T", "20260901", "tomorrow", "2026-09-0a"}) {
+  for (const char* wrong : {"", "2026-9-1", "2026-02-29", "2026-13-01", "2026-09-01T", "20260901",
+                            "tomorrow", "2026-09-0a"}) {
     INFO(wrong);
     CHECK_FALSE(is_date(wrong));
     CHECK(dates(wrong, {}) == "none");
@@ -190,9 +216,11 @@ TEST_CASE("a season in one page carries its data and loads nothing, whatever tex
   SeasonRows rows;
   rows.dates = {"2026-09-01", "2026-09-30"};
   rows.nights = {night("long", "2026-09-10", 17.25)};
-  rows.holds.take(told(DecisionKind::hold_placed, feeding::Cause::grower, "2026-09-14T05:41:00Z", "2026-11-13T00:00:00Z", "</script><!-- <script> ]]> & said Ines"));
+  rows.holds.take(told(DecisionKind::hold_placed, feeding::Cause::grower, "2026-09-14T05:41:00Z",
+                       "2026-11-13T00:00:00Z", "</script><!-- <script> ]]> & said Ines"));
   const auto page = chart_page(rows, *settings);
-  CHECK_THAT(page, Catch::StartsWith("<!DOCTYPE html>\n<html lang=\"en\">") && Contains("<title>tern-bank: ") && Contains("default-src 'none'"));
+  CHECK_THAT(page, Catch::StartsWith("<!DOCTYPE html>\n<html lang=\"en\">") &&
+                       Contains("<title>tern-bank: ") && Contains("default-src 'none'"));
   const std::string open = "<script type=\"application/json\" id=\"season-data\">";
   const auto begin = page.find(open) + open.size(), end = page.find("</script>", begin);
   REQUIRE(begin > open.size());
@@ -200,7 +228,8 @@ TEST_CASE("a season in one page carries its data and loads nothing, whatever tex
   CHECK(data.find('<') == std::string::npos);
   const auto season = parsed(data);
   CHECK(season.at("site").at("name").as_string() == "tern-bank");
-  CHECK(season.at("benches").at(1).at("holds").at(0).at("text").as_string() == "</script><!-- <script> ]]> & said Ines");
+  CHECK(season.at("benches").at(1).at("holds").at(0).at("text").as_string() ==
+        "</script><!-- <script> ]]> & said Ines");
   CHECK(season.at("benches") == season_of(rows).at("benches"));
   for (const char* load : {"<link", " src=", "@import", "url(http", "sourceMappingURL"}) {
     INFO(load);
@@ -208,6 +237,7 @@ TEST_CASE("a season in one page carries its data and loads nothing, whatever tex
   }
   // Two scripts, the data and the program, each closed once.
   std::size_t closed = 0;
-  for (auto at = page.find("</script"); at != std::string::npos; at = page.find("</script", at + 1)) ++closed;
+  for (auto at = page.find("</script"); at != std::string::npos; at = page.find("</script", at + 1))
+    ++closed;
   CHECK(closed == 2);
 }

@@ -1,4 +1,5 @@
-// Two benches on one pump, one fed by hand, and a store: an engine that lived in it for a while, as the service has them.
+// Two benches on one pump, one fed by hand, and a store: an engine that lived in it for a while, as
+// the service has them.
 #pragma once
 
 #include <boost/json.hpp>
@@ -38,7 +39,8 @@ inline json::value parsed(const std::string& text) {
 class Folder {
  public:
   Folder() {
-    std::string name = (std::filesystem::temp_directory_path() / "plainwater-board-XXXXXX").string();
+    std::string name =
+        (std::filesystem::temp_directory_path() / "plainwater-board-XXXXXX").string();
     REQUIRE(::mkdtemp(name.data()) != nullptr);
     path_ = name;
   }
@@ -54,7 +56,8 @@ class Folder {
   std::filesystem::path path_;
 };
 
-inline std::shared_ptr<const Settings> house_at(const std::filesystem::path& store, const std::string& more = "") {
+inline std::shared_ptr<const Settings> house_at(const std::filesystem::path& store,
+                                                const std::string& more = "") {
   const auto loaded = load_settings_text(R"(
 site: {name: tern-bank, latitude: 52.2, longitude: -2.1, time_zone: Europe/London}
 sensors:
@@ -68,7 +71,8 @@ benches:
   mist: {group: warm, sensors: [mist-air], pots: 20, pot_litres: 1}
 pumps:
   line: {benches: [cold-end, long]}
-store: {path: ")" + store.string() + "\"}\n" + more,
+store: {path: ")" + store.string() + "\"}\n" +
+                                             more,
                                          "house.yaml");
   for (const auto& problem : loaded.problems) FAIL(message(problem, "house.yaml"));
   return loaded.settings;
@@ -80,7 +84,8 @@ struct ShownHouse {
 
   Folder folder;
   std::shared_ptr<const Settings> settings;
-  std::unique_ptr<store::Store> store = must(store::Store::open(settings->store.path, Durability::process));
+  std::unique_ptr<store::Store> store =
+      must(store::Store::open(settings->store.path, Durability::process));
   engine::Engine engine{settings};
   Instant now = at("2026-08-25T12:00:00Z");
 
@@ -89,9 +94,11 @@ struct ShownHouse {
     for (int day = 0; day < count; ++day) {
       auto transaction = must(store->begin());
       for (int hour = 0; hour < 24; ++hour, now += hours(1)) {
-        const double wave = 1.5 * std::sin(static_cast<double>(to_ms(now) % 86'400'000) / 86'400'000.0 * 6.283185307);
+        const double wave = 1.5 * std::sin(static_cast<double>(to_ms(now) % 86'400'000) /
+                                           86'400'000.0 * 6.283185307);
         for (std::size_t s = 0; s < settings->sensors.size(); ++s) {
-          const auto value = static_cast<Milli>(std::lround(1000 * (celsius + wave + 2.0 * static_cast<double>(s))));
+          const auto value = static_cast<Milli>(
+              std::lround(1000 * (celsius + wave + 2.0 * static_cast<double>(s))));
           put(transaction, s, Quantity::temperature, value);
           put(transaction, s, Quantity::humidity, 70'000 + static_cast<Milli>(100 * hour));
         }
@@ -123,7 +130,8 @@ struct ShownHouse {
   }
   std::int64_t ordered(const std::string& bench, const std::string& payload, Instant when) {
     auto transaction = must(store->begin());
-    const auto id = must(transaction.put_outbox({0, "order", outlet::Topics(*settings).order(bench), payload, 1, true, when + hours(26), when}));
+    const auto id = must(transaction.put_outbox({0, "order", outlet::Topics(*settings).order(bench),
+                                                 payload, 1, true, when + hours(26), when}));
     must(transaction.commit());
     return id;
   }
@@ -151,7 +159,10 @@ struct ShownHouse {
 
  private:
   void put(store::Transaction& transaction, std::size_t sensor, Quantity quantity, Milli value) {
-    const auto seq = must(transaction.append({store::JournalKind::reading, now, settings->sensors[sensor].name, quantity, now, value, ""})).seq;
+    const auto seq =
+        must(transaction.append({store::JournalKind::reading, now, settings->sensors[sensor].name,
+                                 quantity, now, value, ""}))
+            .seq;
     engine::Outcome out;
     engine.take({SensorId(static_cast<std::uint32_t>(sensor)), quantity, now, value}, now, out);
     must(transaction.record(seq, out.decisions));

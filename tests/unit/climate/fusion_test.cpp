@@ -22,7 +22,8 @@ TEST_CASE("One sensor is passed through") {
 }
 
 TEST_CASE("The median of those who speak, at each time at which one spoke") {
-  const auto fused = fuse({{at(0, 18), at(60, 18)}, {at(0, 20), at(60, 20)}, {at(5, 30)}}, minutes(45));
+  const auto fused =
+      fuse({{at(0, 18), at(60, 18)}, {at(0, 20), at(60, 20)}, {at(5, 30)}}, minutes(45));
   REQUIRE(fused.size() == 3);
   CHECK(fused[0].time == kStart);
   CHECK(fused[0].value == 19);
@@ -40,7 +41,8 @@ TEST_CASE("A sensor speaks for exactly as long as told") {
 TEST_CASE("One wild sensor of five does not move the bench") {
   std::vector<std::vector<Air>> five(5);
   for (int s = 0; s < 5; ++s)
-    for (int m = 0; m < 600; m += 10) five[static_cast<std::size_t>(s)].push_back(at(m + s, s == 2 ? 55 : 18 + 0.1 * s));
+    for (int m = 0; m < 600; m += 10)
+      five[static_cast<std::size_t>(s)].push_back(at(m + s, s == 2 ? 55 : 18 + 0.1 * s));
   for (const Air& air : fuse(five, minutes(45))) CHECK(std::abs(air.value - 18.2) <= 0.2);
 }
 
@@ -71,7 +73,8 @@ TEST_CASE("Of five sensors the one that drifts is found, though slowly, and only
   int found = -1;
   for (int night = 0; night < 60; ++night) {
     std::vector<double> means;
-    for (int s = 0; s < 5; ++s) means.push_back(15 + 0.2 * s + (s == 3 && night > 14 ? 0.1 * (night - 14) : 0));
+    for (int s = 0; s < 5; ++s)
+      means.push_back(15 + 0.2 * s + (s == 3 && night > 14 ? 0.1 * (night - 14) : 0));
     for (std::size_t s = 0; s < 5; ++s) {
       std::vector<double> mates;
       for (std::size_t k = 0; k < 5; ++k)

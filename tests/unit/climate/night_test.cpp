@@ -50,7 +50,9 @@ TEST_CASE("A value speaks for the time nearer to it than to its neighbours") {
 }
 
 TEST_CASE("A gap counts as covered up to twice the reach") {
-  const auto coverage = [](double gap_h) { return summed({{h(0), 5}, {h(gap_h), 5}}, 12, 1.5).coverage; };
+  const auto coverage = [](double gap_h) {
+    return summed({{h(0), 5}, {h(gap_h), 5}}, 12, 1.5).coverage;
+  };
   CHECK(coverage(3) == Approx((1.5 + 3) / 12));  // 0..1.5, 1.5..4.5
   CHECK(coverage(2.5) == Approx(4.0 / 12));      // 0..4
   CHECK(coverage(8) == Approx(4.5 / 12));        // 0..1.5, 6.5..9.5
@@ -66,7 +68,8 @@ TEST_CASE("Half a night without values is half covered") {
 
 TEST_CASE("A glitch hardly moves the mean, and shows in the minimum and maximum") {
   std::vector<Air> values;
-  for (int m = 0; m < 720; m += 5) values.push_back({h(m / 60.0), m == 200 ? 85.0 : m == 300 ? -20.0 : 18.0});
+  for (int m = 0; m < 720; m += 5)
+    values.push_back({h(m / 60.0), m == 200 ? 85.0 : m == 300 ? -20.0 : 18.0});
   const Stretch s = summed(values, 12, 0.375);
   CHECK(s.mean == 18);
   CHECK(s.minimum == -20);
@@ -77,7 +80,8 @@ TEST_CASE("Frequent values of a short while weigh no more than their while") {
   std::vector<Air> values;
   for (int i = 0; i < 12; ++i) values.push_back({h(i), 10});
   std::vector<Air> busy = values;
-  for (int s = 1; s < 600; ++s) busy.push_back({h(6) + seconds(s), 20});  // ten minutes, once a second
+  for (int s = 1; s < 600; ++s)
+    busy.push_back({h(6) + seconds(s), 20});  // ten minutes, once a second
   std::sort(busy.begin(), busy.end(), [](const Air& a, const Air& b) { return a.time < b.time; });
   CHECK(summed(busy).mean == 10);
 }

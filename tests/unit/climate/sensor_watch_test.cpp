@@ -19,7 +19,8 @@ struct Watched {
 
   using Law = std::function<std::optional<double>(int minute)>;  ///< of the day
   /// One cycle with a temperature, and maybe a humidity, every `step_min` minutes.
-  SensorCycle cycle(const Law& temperature, const Law& humidity = {}, int step_min = 60, double neighbours_c = 0) {
+  SensorCycle cycle(const Law& temperature, const Law& humidity = {}, int step_min = 60,
+                    double neighbours_c = 0) {
     Series t, rh;
     const Instant from = kStart + kDay * day++;
     for (int m = 0; m < 1440; m += step_min) {
@@ -28,7 +29,8 @@ struct Watched {
       if (humidity)
         if (const auto v = humidity(m)) rh.add(from + minutes(m), to_milli(*v));
     }
-    return watch.fold(t, rh, from, from + kDay, rules, [=](Instant, Instant) { return neighbours_c; });
+    return watch.fold(t, rh, from, from + kDay, rules,
+                      [=](Instant, Instant) { return neighbours_c; });
   }
 };
 
@@ -65,7 +67,8 @@ TEST_CASE("A lively sensor is trusted and all of its values are kept") {
   }
 }
 
-TEST_CASE("A few refused values are left out; many put the sensor in doubt, until an hour of good ones") {
+TEST_CASE(
+    "A few refused values are left out; many put the sensor in doubt, until an hour of good ones") {
   Watched w;
   SensorCycle c = w.cycle([](int m) { return m == 600 || m == 605 ? 85.0 : lively(m); }, {}, 5);
   CHECK(c.refused == 2);
@@ -108,14 +111,16 @@ TEST_CASE("A step that stays is no spike") {
 
 TEST_CASE("Twelve hours at one value: stuck, from the run's first sample on") {
   Watched w;
-  SensorCycle c = w.cycle([](int m) { return m < 725 ? lively(m) : 18.7; }, {}, 5);  // 11 h 50 min so far
+  SensorCycle c =
+      w.cycle([](int m) { return m < 725 ? lively(m) : 18.7; }, {}, 5);  // 11 h 50 min so far
   CHECK_FALSE(c.stuck_at_end);
   CHECK(w.watch.doubt == Doubt::none);
   c = w.cycle(constant(18.7), {}, 5);
   CHECK(c.stuck_at_end);
   CHECK(w.watch.doubt == Doubt::stuck);
   CHECK(w.watch.doubted_since == kStart + minutes(725));
-  CHECK(std::all_of(c.temperature.begin(), c.temperature.end(), [](const Sample& s) { return s.stuck; }));
+  CHECK(std::all_of(c.temperature.begin(), c.temperature.end(),
+                    [](const Sample& s) { return s.stuck; }));
   c = w.cycle(lively, {}, 5);
   CHECK(w.watch.doubt == Doubt::none);
   CHECK_FALSE(c.stuck_at_end);
@@ -134,8 +139,7 @@ TEST_CASE("A run that ends within the cycle is marked, and the sensor is trusted
 TEST_CASE("Humidity that moves shows that a temperature is not stuck") {
   Watched w;
   w.cycle(lively, lively, 5);
-  const SensorCycle c = w.cycle(
-      constant(18.7), [](int m) { return 60.0 + m / 240; }, 5);
+  const SensorCycle c = w.cycle(constant(18.7), [](int m) { return 60.0 + m / 240; }, 5);
   CHECK(w.watch.doubt == Doubt::none);
   CHECK_FALSE(c.stuck_at_end);
   w.cycle(constant(18.7), constant(65), 5);
@@ -153,7 +157,8 @@ TEST_CASE("A sensor of whole degrees may stay longer at one: four days") {
   CHECK(w.watch.doubt == Doubt::stuck);
 }
 
-TEST_CASE("Three hours at one value while neighbours move are enough, but not for a coarse sensor") {
+TEST_CASE(
+    "Three hours at one value while neighbours move are enough, but not for a coarse sensor") {
   const auto five_hours_still = [](int m) { return m < 1140 ? lively(m) : 18.7; };
   Watched fine;
   fine.cycle(lively, {}, 5);
@@ -180,12 +185,12 @@ TEST_CASE("Humidity at 100 % for two days is wet, and proves nothing about the t
 
 TEST_CASE("Humidity outside 0 to 100 % is left out") {
   Watched w;
-  CHECK(w.cycle(
-             lively, [](int m) { return m < 720 ? 101.0 : -1.0; }, 5)
-            .humidity.empty());
+  CHECK(w.cycle(lively, [](int m) { return m < 720 ? 101.0 : -1.0; }, 5).humidity.empty());
 }
 
-TEST_CASE("The usual interval is learnt from closed cycles, and with it what is silent and what is covered") {
+TEST_CASE(
+    "The usual interval is learnt from closed cycles, and with it what is silent and what is "
+    "covered") {
   Watched w;
   CHECK_FALSE(w.watch.usual_interval());
   CHECK_FALSE(w.watch.silent_after(w.rules));
@@ -202,7 +207,8 @@ TEST_CASE("The usual interval is learnt from closed cycles, and with it what is 
   CHECK(w.watch.usual_interval() == minutes(60));
   CHECK(w.watch.silent_after(w.rules) == minutes(180));
   CHECK(w.watch.covered_gap(w.rules) == minutes(180));
-  w.cycle([](int m) { return m < 180 ? std::optional(lively(m)) : std::nullopt; }, {}, 60);  // three samples teach nothing
+  w.cycle([](int m) { return m < 180 ? std::optional(lively(m)) : std::nullopt; }, {},
+          60);  // three samples teach nothing
   CHECK(w.watch.usual_interval() == minutes(60));
 }
 

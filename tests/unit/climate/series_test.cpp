@@ -15,7 +15,8 @@ const Instant kStart = from_seconds(1'789'344'000);
 
 std::vector<std::pair<std::int64_t, Milli>> told(const Series& s) {
   std::vector<std::pair<std::int64_t, Milli>> out;
-  for (std::size_t i = 0; i < s.size(); ++i) out.emplace_back((s.time(i) - kStart).count(), s.value(i));
+  for (std::size_t i = 0; i < s.size(); ++i)
+    out.emplace_back((s.time(i) - kStart).count(), s.value(i));
   return out;
 }
 
@@ -28,7 +29,8 @@ TEST_CASE("Readings stand in the order of their times, however they come") {
   CHECK(s.add(kStart + Span(900), 9) == Added::appended);
   CHECK(s.add(kStart, 1) == Added::inserted);  // before the first
   CHECK(s.add(kStart + Span(700), 7) == Added::inserted);
-  CHECK(told(s) == std::vector<std::pair<std::int64_t, Milli>>{{0, 1}, {500, 5}, {700, 7}, {900, 9}});
+  CHECK(told(s) ==
+        std::vector<std::pair<std::int64_t, Milli>>{{0, 1}, {500, 5}, {700, 7}, {900, 9}});
 }
 
 TEST_CASE("The same again changes nothing; of two values the smaller stands") {

@@ -1,5 +1,6 @@
-// Sunset and sunrise against figures of the usual solar equations (-0.833° altitude; the library's are off by up to
-// 2 min at middle latitudes and 3 min at 65°), polar seasons, and that nights follow one another without overlaps.
+// Sunset and sunrise against figures of the usual solar equations (-0.833° altitude; the library's
+// are off by up to 2 min at middle latitudes and 3 min at 65°), polar seasons, and that nights
+// follow one another without overlaps.
 #include "climate/sun.h"
 
 #include <catch2/catch.hpp>
@@ -17,7 +18,9 @@ void check_near(Instant found, std::string_view expected, Span within = minutes(
   CHECK(std::chrono::abs(found - at(expected)) <= within);
 }
 
-SolarDay day(std::string_view date) { return to_ms(at(std::string(date) + "T00:00:00Z")) / 86'400'000; }
+SolarDay day(std::string_view date) {
+  return to_ms(at(std::string(date) + "T00:00:00Z")) / 86'400'000;
+}
 
 }  // namespace
 
@@ -28,16 +31,23 @@ TEST_CASE("Sunset and sunrise are right to three minutes") {
     const char *date, *sunset, *sunrise;
   };
   const auto k = GENERATE(values<Known>({
-      {"London, June", 51.5074, -0.1278, "2026-06-21", "2026-06-21T20:21:34Z", "2026-06-22T03:43:19Z"},
-      {"London, December", 51.5074, -0.1278, "2026-12-21", "2026-12-21T15:53:25Z", "2026-12-22T08:04:14Z"},
-      {"Sydney, December", -33.8688, 151.2093, "2026-12-22", "2026-12-22T09:05:55Z", "2026-12-22T18:41:37Z"},
-      {"Sydney, June", -33.8688, 151.2093, "2026-06-21", "2026-06-21T06:53:50Z", "2026-06-21T21:00:10Z"},
+      {"London, June", 51.5074, -0.1278, "2026-06-21", "2026-06-21T20:21:34Z",
+       "2026-06-22T03:43:19Z"},
+      {"London, December", 51.5074, -0.1278, "2026-12-21", "2026-12-21T15:53:25Z",
+       "2026-12-22T08:04:14Z"},
+      {"Sydney, December", -33.8688, 151.2093, "2026-12-22", "2026-12-22T09:05:55Z",
+       "2026-12-22T18:41:37Z"},
+      {"Sydney, June", -33.8688, 151.2093, "2026-06-21", "2026-06-21T06:53:50Z",
+       "2026-06-21T21:00:10Z"},
       {"Quito", -0.1807, -78.4678, "2026-03-20", "2026-03-20T23:24:29Z", "2026-03-21T11:17:41Z"},
-      {"Severn, September", 52.2, -2.1, "2026-09-14", "2026-09-14T18:25:50Z", "2026-09-15T05:42:42Z"},
+      {"Severn, September", 52.2, -2.1, "2026-09-14", "2026-09-14T18:25:50Z",
+       "2026-09-15T05:42:42Z"},
       {"Tokyo", 35.68, 139.69, "2026-03-01", "2026-03-01T08:35:57Z", "2026-03-01T21:10:31Z"},
-      {"Suva, by the date line", -18.14, 178.44, "2026-10-01", "2026-10-01T06:03:42Z", "2026-10-01T17:47:51Z"},
+      {"Suva, by the date line", -18.14, 178.44, "2026-10-01", "2026-10-01T06:03:42Z",
+       "2026-10-01T17:47:51Z"},
       {"Honolulu", 21.3, -157.86, "2027-01-15", "2027-01-16T04:10:27Z", "2027-01-16T17:11:31Z"},
-      {"Fairbanks, June", 64.84, -147.72, "2026-06-21", "2026-06-22T08:47:55Z", "2026-06-22T10:57:54Z"},
+      {"Fairbanks, June", 64.84, -147.72, "2026-06-21", "2026-06-22T08:47:55Z",
+       "2026-06-22T10:57:54Z"},
       {"Tromsø, March", 69.65, 18.96, "2026-03-01", "2026-03-01T15:44:31Z", "2026-03-02T06:05:37Z"},
   }));
   INFO(k.name);
@@ -60,7 +70,9 @@ TEST_CASE("Day length") {
 TEST_CASE("Polar day and polar night fall back to 12 h around solar midnight") {
   const double longitude = GENERATE(25.0, -25.0, 0.0, 179.0, -179.0);
   Sun sun(70, longitude);
-  const auto midnight = [&](SolarDay d) { return Instant(kDay * (d + 1)) - milliseconds(std::llround(longitude * 240'000)); };
+  const auto midnight = [&](SolarDay d) {
+    return Instant(kDay * (d + 1)) - milliseconds(std::llround(longitude * 240'000));
+  };
   for (const char* date : {"2026-06-21", "2026-07-10", "2026-12-21", "2027-01-05"}) {
     INFO(date << " at " << longitude);
     const SolarNight night = sun.night(day(date));
@@ -71,7 +83,8 @@ TEST_CASE("Polar day and polar night fall back to 12 h around solar midnight") {
   CHECK(sun.day_length_h(day("2026-12-21")) == 0);
 }
 
-TEST_CASE("A midsummer night beside the polar circle is two hours long at least, around its middle") {
+TEST_CASE(
+    "A midsummer night beside the polar circle is two hours long at least, around its middle") {
   Sun sun(65.7, 0);
   for (SolarDay d = day("2026-06-10"); d < day("2026-07-05"); ++d) {
     const SolarNight night = sun.night(d);
@@ -96,7 +109,8 @@ TEST_CASE("The poles themselves have nights") {
 }
 
 TEST_CASE("Nights follow one another: sunset < sunrise < next sunset, for three years") {
-  const double latitude = GENERATE(0.0, 23.4, -33.9, 52.2, 60.0, 65.5, 66.0, 66.6, 67.5, 70.0, 78.0, -70.0);
+  const double latitude =
+      GENERATE(0.0, 23.4, -33.9, 52.2, 60.0, 65.5, 66.0, 66.6, 67.5, 70.0, 78.0, -70.0);
   const double longitude = GENERATE(-2.1, 179.0, -179.0);
   Sun sun(latitude, longitude);
   SolarNight before = sun.night(day("2025-12-31"));
@@ -108,12 +122,15 @@ TEST_CASE("Nights follow one another: sunset < sunrise < next sunset, for three 
     REQUIRE(night.sunset < night.sunrise);
     REQUIRE(night.sunrise - night.sunset >= hours(2));
     REQUIRE(night.sunrise - night.sunset <= hours(24));
-    REQUIRE(sun.day_of(night.sunset - hours(12)) == d);   // after this solar day's noon and before the next, as
-    REQUIRE(sun.day_of(night.sunrise - hours(12)) == d);  // the sun may set after midnight beside a polar day
+    REQUIRE(sun.day_of(night.sunset - hours(12)) ==
+            d);  // after this solar day's noon and before the next, as
+    REQUIRE(sun.day_of(night.sunrise - hours(12)) ==
+            d);  // the sun may set after midnight beside a polar day
     const double now = sun.day_length_h(d);
     REQUIRE(now >= 0);
     REQUIRE(now <= 24);
-    if (std::abs(latitude) <= 60) REQUIRE(std::abs(now - length) < 0.12);  // never a jump outside the polar circles
+    if (std::abs(latitude) <= 60)
+      REQUIRE(std::abs(now - length) < 0.12);  // never a jump outside the polar circles
     length = now;
     before = night;
   }

@@ -55,7 +55,8 @@ Plant a_plant() {
   p.potted = from_ms(1'789'363'860'123);
   p.height = -0.0;
   p.oldest = Leaf{-7, std::numeric_limits<double>::denorm_min()};
-  p.leaves = {{1, 0.1}, {std::numeric_limits<std::int32_t>::min(), std::numeric_limits<double>::infinity()}};
+  p.leaves = {{1, 0.1},
+              {std::numeric_limits<std::int32_t>::min(), std::numeric_limits<double>::infinity()}};
   p.counts = {{"", 0}, {"flowers", std::numeric_limits<std::uint64_t>::max()}};
   return p;
 }
@@ -77,7 +78,8 @@ TEST_CASE("Integers are little-endian and whole, doubles are their bits") {
   out.put(true);
   out.put(1.0);
   out.put(std::string_view("ab"));
-  CHECK(out.take() == std::string("\x04\x03\x02\x01\xfe\xff\x01\0\0\0\0\0\0\xf0\x3f\x02\0\0\0ab", 21));
+  CHECK(out.take() ==
+        std::string("\x04\x03\x02\x01\xfe\xff\x01\0\0\0\0\0\0\xf0\x3f\x02\0\0\0ab", 21));
 }
 
 TEST_CASE("What was saved comes back, into a value that held something else") {

@@ -51,7 +51,8 @@ TEST_CASE("Fractions are cut to milliseconds") {
 TEST_CASE("A time that could not be written again is refused") {
   CHECK(format_rfc3339(parsed("0001-01-01T01:00:00+01:00")) == "0001-01-01T00:00:00Z");
   CHECK(format_rfc3339(parsed("9999-12-31T23:59:59.999Z")) == "9999-12-31T23:59:59.999Z");
-  for (const char* text : {"0001-01-01T00:59:59+01:00", "9999-12-31T23:59:60Z", "9999-12-31T23:00:00-01:00"}) {
+  for (const char* text :
+       {"0001-01-01T00:59:59+01:00", "9999-12-31T23:59:60Z", "9999-12-31T23:00:00-01:00"}) {
     INFO(text);
     CHECK_FALSE(parse_rfc3339(text));
     Instant t;
@@ -67,13 +68,16 @@ TEST_CASE("A leap second reads as the second after") {
 TEST_CASE("What is no time is refused, and the fault is placed") {
   const auto [text, place] = GENERATE(table<const char*, int>({
       {"0000-01-01T00:00:00Z", 1},  // there is no year 0
-      {"-026-09-14T05:31:00Z", 1},      {"2026/09-14T05:31:00Z", 5},        {"2026-13-14T05:31:00Z", 5},
-      {"2026-00-14T05:31:00Z", 5},      {"2026-02-29T05:31:00Z", 9},  // no leap year
-      {"2026-04-31T05:31:00Z", 9},      {"2026-09-14_05:31:00Z", 11},       {"2026-09-14T24:00:00Z", 12},
-      {"2026-09-14T05:60:00Z", 14},     {"2026-09-14T05:31-00Z", 17},       {"2026-09-14T05:31:00.Z", 21},
+      {"-026-09-14T05:31:00Z", 1},        {"2026/09-14T05:31:00Z", 5},
+      {"2026-13-14T05:31:00Z", 5},        {"2026-00-14T05:31:00Z", 5},
+      {"2026-02-29T05:31:00Z", 9},  // no leap year
+      {"2026-04-31T05:31:00Z", 9},        {"2026-09-14_05:31:00Z", 11},
+      {"2026-09-14T24:00:00Z", 12},       {"2026-09-14T05:60:00Z", 14},
+      {"2026-09-14T05:31-00Z", 17},       {"2026-09-14T05:31:00.Z", 21},
       {"2026-09-14T05:31:00", 20},  // no offset
-      {"2026-09-14T05:31:00+0100", 20}, {"2026-09-14T05:31:00+24:00", 20},  {"2026-09-14T05:31:00+01:60", 20},
-      {"2026-09-14T05:31:00Z ", 21},    {"2026-09-14T05:31:00+01:00x", 26}, {"", 1},
+      {"2026-09-14T05:31:00+0100", 20},   {"2026-09-14T05:31:00+24:00", 20},
+      {"2026-09-14T05:31:00+01:60", 20},  {"2026-09-14T05:31:00Z ", 21},
+      {"2026-09-14T05:31:00+01:00x", 26}, {"", 1},
   }));
   INFO(text);
   const auto t = parse_rfc3339(text);
@@ -95,7 +99,8 @@ TEST_CASE("Every beginning of a time is refused, and every end") {
   }
 }
 
-TEST_CASE("A time with any one character replaced gives a value or an error that names a place in it") {
+TEST_CASE(
+    "A time with any one character replaced gives a value or an error that names a place in it") {
   const std::string whole = "2026-09-14T05:31:00.25Z";
   for (std::size_t i = 0; i < whole.size(); ++i) {
     for (int c = 0; c < 256; ++c) {
@@ -103,12 +108,15 @@ TEST_CASE("A time with any one character replaced gives a value or an error that
       text[i] = static_cast<char>(c);
       const auto t = parse_rfc3339(text);
       if (t) continue;
-      const std::string_view found = std::string_view(t.error().what).substr(std::string_view("not an RFC 3339 time at character ").size());
+      const std::string_view found =
+          std::string_view(t.error().what)
+              .substr(std::string_view("not an RFC 3339 time at character ").size());
       const int place = std::stoi(std::string(found));
       INFO(i << " " << c);
       CHECK(place >= 1);
       CHECK(static_cast<std::size_t>(place) <= whole.size() + 1);
-      CHECK(static_cast<std::size_t>(place) <= i + 1 + 3);  // the fault is where it was made, or at the field's start
+      CHECK(static_cast<std::size_t>(place) <=
+            i + 1 + 3);  // the fault is where it was made, or at the field's start
     }
   }
 }

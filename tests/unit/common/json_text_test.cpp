@@ -13,7 +13,8 @@ TEST_CASE("Decimals are fixed") {
   CHECK(fixed(60, 1) == "60.0");
   CHECK(fixed(1e15, 0) == "1000000000000000");
   CHECK(fixed(0.000001, 6) == "0.000001");
-  CHECK(fixed(std::numeric_limits<double>::max(), 9).size() == 319);  // 309 digits, a point, 9 places
+  CHECK(fixed(std::numeric_limits<double>::max(), 9).size() ==
+        319);  // 309 digits, a point, 9 places
 }
 
 TEST_CASE("Zero has no sign") {
@@ -53,7 +54,15 @@ TEST_CASE("Text is escaped as JSON asks and UTF-8 passes") {
 
 TEST_CASE("An object is written key by key in the order given") {
   CHECK(JsonObject().str() == "{}");
-  CHECK(JsonObject().text("bench", "mist").number("mean_c", 18.25, 2).integer("n", -3).boolean("ok", true).raw("in", "{}").str() ==
-        R"({"bench":"mist","mean_c":18.25,"n":-3,"ok":true,"in":{}})");
-  CHECK(JsonObject().number("x", std::numeric_limits<double>::quiet_NaN(), 1).boolean("a\"", false).str() == R"({"x":null,"a\"":false})");
+  CHECK(JsonObject()
+            .text("bench", "mist")
+            .number("mean_c", 18.25, 2)
+            .integer("n", -3)
+            .boolean("ok", true)
+            .raw("in", "{}")
+            .str() == R"({"bench":"mist","mean_c":18.25,"n":-3,"ok":true,"in":{}})");
+  CHECK(JsonObject()
+            .number("x", std::numeric_limits<double>::quiet_NaN(), 1)
+            .boolean("a\"", false)
+            .str() == R"({"x":null,"a\"":false})");
 }

@@ -45,7 +45,8 @@ TEST_CASE("The trimmed mean leaves out a share of the weight at each end") {
 }
 
 TEST_CASE("The trimmed mean does not care about the order given") {
-  CHECK(trimmed_mean({{1, 2}, {5, 1}, {3, 4}, {3, 1}}, 0.1) == trimmed_mean({{3, 1}, {3, 4}, {5, 1}, {1, 2}}, 0.1));
+  CHECK(trimmed_mean({{1, 2}, {5, 1}, {3, 4}, {3, 1}}, 0.1) ==
+        trimmed_mean({{3, 1}, {3, 4}, {5, 1}, {1, 2}}, 0.1));
 }
 
 TEST_CASE("Thousandths are the nearest, halves away from zero") {
@@ -56,7 +57,8 @@ TEST_CASE("Thousandths are the nearest, halves away from zero") {
 }
 
 TEST_CASE("An error says what, where and what to do, leaving out what it lacks") {
-  CHECK(Error{"expected a number", "a.yaml:4", "give one"}.message() == "a.yaml:4: expected a number; give one");
+  CHECK(Error{"expected a number", "a.yaml:4", "give one"}.message() ==
+        "a.yaml:4: expected a number; give one");
   CHECK(Error{"expected a number", "", ""}.message() == "expected a number");
   const Result<int> good = 4;
   const Result<int> bad = Error{"no", "", ""};

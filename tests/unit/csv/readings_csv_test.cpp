@@ -1,4 +1,5 @@
-// Rows of a rehearsal's CSV: what is read, what is skipped and why, and that a torn file ends at its tear.
+// Rows of a rehearsal's CSV: what is read, what is skipped and why, and that a torn file ends at
+// its tear.
 #include "plainwater/readings_csv.h"
 
 #include <catch2/catch.hpp>
@@ -21,7 +22,8 @@ const std::string kRow = "2026-09-14T05:31:00Z,mist-a,21.4,63.0,outdoors";
 class File {
  public:
   explicit File(const std::string& bytes) {
-    path_ = std::filesystem::temp_directory_path() / ("readings-" + std::to_string(std::random_device{}()) + ".csv");
+    path_ = std::filesystem::temp_directory_path() /
+            ("readings-" + std::to_string(std::random_device{}()) + ".csv");
     write(bytes);
   }
   File(const File&) = delete;
@@ -30,7 +32,8 @@ class File {
   void write(const std::string& bytes) const { std::ofstream(path_, std::ios::binary) << bytes; }
   void zip(const std::string& bytes) const {
     gzFile file = gzopen(path_.c_str(), "wb");
-    REQUIRE(gzwrite(file, bytes.data(), static_cast<unsigned>(bytes.size())) == static_cast<int>(bytes.size()));
+    REQUIRE(gzwrite(file, bytes.data(), static_cast<unsigned>(bytes.size())) ==
+            static_cast<int>(bytes.size()));
     REQUIRE(gzclose(file) == Z_OK);
   }
   std::string bytes() const {
@@ -52,16 +55,17 @@ std::string word(Milli value) { return value == kMissing ? "-" : std::to_string(
 
 Read read(const File& file) {
   Read out;
-  auto csv = ReadingsCsv::open(file.path(),
-                               [&](std::uint64_t line, const std::string& why) { out.bad.push_back(std::to_string(line) + ": " + why); });
+  auto csv = ReadingsCsv::open(file.path(), [&](std::uint64_t line, const std::string& why) {
+    out.bad.push_back(std::to_string(line) + ": " + why);
+  });
   if (!csv) {
     out.refused = csv.error().what;
     return out;
   }
   CsvRow row;
   while (csv->next(row))
-    out.rows.push_back(format_rfc3339(row.time) + " " + std::string(row.sensor) + " " + word(row.temperature) + " " + word(row.humidity) +
-                       " " + word(row.place));
+    out.rows.push_back(format_rfc3339(row.time) + " " + std::string(row.sensor) + " " +
+                       word(row.temperature) + " " + word(row.humidity) + " " + word(row.place));
   out.torn = csv->read_error();
   return out;
 }
@@ -71,16 +75,19 @@ using Lines = std::vector<std::string>;
 }  // namespace
 
 TEST_CASE("rows are read, with what they leave out") {
-  const Read found =
-      read(File(kHeader + kRow + "\r\n\n2026-09-14 05:32:00+01:00, \"mist-b\" ,-0.0005,,\n2026-09-14T05:33:00Z,c,1e1,,indoors"));
-  CHECK(found.rows ==
-        Lines{"2026-09-14T05:31:00Z mist-a 21400 63000 1000", "2026-09-14T04:32:00Z mist-b -1 - -", "2026-09-14T05:33:00Z c 10000 - 0"});
+  const Read found = read(File(kHeader + kRow +
+                               "\r\n\n2026-09-14 05:32:00+01:00, \"mist-b\" "
+                               ",-0.0005,,\n2026-09-14T05:33:00Z,c,1e1,,indoors"));
+  CHECK(found.rows == Lines{"2026-09-14T05:31:00Z mist-a 21400 63000 1000",
+                            "2026-09-14T04:32:00Z mist-b -1 - -",
+                            "2026-09-14T05:33:00Z c 10000 - 0"});
   CHECK(found.bad.empty());
 }
 
 TEST_CASE("columns are found by name, in any order") {
-  CHECK(read(File("\xEF\xBB\xBFsensor,note,temperature_c,time\nmist-a,x,21.4,2026-09-14T05:31:00Z\n")).rows ==
-        Lines{"2026-09-14T05:31:00Z mist-a 21400 - -"});
+  CHECK(
+      read(File("\xEF\xBB\xBFsensor,note,temperature_c,time\nmist-a,x,21.4,2026-09-14T05:31:00Z\n"))
+          .rows == Lines{"2026-09-14T05:31:00Z mist-a 21400 - -"});
   CHECK_THAT(read(File("time,sensor\n")).refused, Contains("temperature_c"));
   CHECK_THAT(read(File("sensor,temperature_c\n")).refused, Contains("time"));
   CHECK_THAT(read(File("time,temperature_c\n")).refused, Contains("sensor"));
@@ -88,11 +95,15 @@ TEST_CASE("columns are found by name, in any order") {
 }
 
 TEST_CASE("a row that cannot be read is skipped, with its line and the reason") {
-  const Read found = read(File(
-      kHeader + "soon,mist-a,1,2,\n2026-09-14T05:31:00Z,,1,2,\n2026-09-14T05:31:00Z,mist-a,warm,2,\n2026-09-14T05:31:00Z,mist-a,1,1e9,\n" +
-      "2026-09-14T05:31:00Z,mist-a,1,2,here\n2026-09-14T05:31:00Z,mist-a,1,2\n" + kRow));
-  CHECK(found.bad == Lines{"2: time is not RFC 3339: \"soon\"", "3: no sensor named", "4: temperature_c is not a number: \"warm\"",
-                           "5: humidity_percent is not a number: \"1e9\"", "6: place is neither indoors nor outdoors: \"here\"",
+  const Read found =
+      read(File(kHeader +
+                "soon,mist-a,1,2,\n2026-09-14T05:31:00Z,,1,2,\n2026-09-14T05:31:00Z,mist-a,warm,2,"
+                "\n2026-09-14T05:31:00Z,mist-a,1,1e9,\n" +
+                "2026-09-14T05:31:00Z,mist-a,1,2,here\n2026-09-14T05:31:00Z,mist-a,1,2\n" + kRow));
+  CHECK(found.bad == Lines{"2: time is not RFC 3339: \"soon\"", "3: no sensor named",
+                           "4: temperature_c is not a number: \"warm\"",
+                           "5: humidity_percent is not a number: \"1e9\"",
+                           "6: place is neither indoors nor outdoors: \"here\"",
                            "7: expected 5 fields"});
   CHECK(found.rows.size() == 1);
 }

@@ -11,7 +11,8 @@ inline constexpr Position kIn = Position::indoors, kOut = Position::outdoors;
 inline constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 inline constexpr SensorId kContact = SensorId(3);
 
-/// A site with a reference outdoors and one indoors, and a bench that is carried between the two airs.
+/// A site with a reference outdoors and one indoors, and a bench that is carried between the two
+/// airs.
 struct CarriedSite : SyntheticSite {
   Position place = kIn;
   double outdoor_c = 8, indoor_c = 18, outdoor_swing_c = 3;
@@ -25,13 +26,20 @@ struct CarriedSite : SyntheticSite {
     settings->site.indoor_reference = "parlour";
     settings->benches[0].moves = moves;
     interval = minutes(10);
-    says = [this](std::size_t s, Instant t, double) { return s == 3 ? kNothing : s == 2 ? indoors(t) : s == 1 ? outdoors(t) : at_bench(t); };
+    says = [this](std::size_t s, Instant t, double) {
+      return s == 3 ? kNothing : s == 2 ? indoors(t) : s == 1 ? outdoors(t) : at_bench(t);
+    };
   }
   CarriedSite(const CarriedSite&) = delete;
 
-  static double day(Instant t) { return std::sin((static_cast<double>(to_ms(t) % 86'400'000) / 86'400'000.0 - 0.3) * 6.283185307); }
+  static double day(Instant t) {
+    return std::sin((static_cast<double>(to_ms(t) % 86'400'000) / 86'400'000.0 - 0.3) *
+                    6.283185307);
+  }
   /// A little restlessness, the same for the same minute.
-  static double restless(Instant t, int of) { return 0.1 * std::sin(static_cast<double>(to_ms(t) / 60'000 % 9973) * (1.7 + of)); }
+  static double restless(Instant t, int of) {
+    return 0.1 * std::sin(static_cast<double>(to_ms(t) / 60'000 % 9973) * (1.7 + of));
+  }
   double outdoors(Instant t) const { return outdoor_c + outdoor_swing_c * day(t) + restless(t, 1); }
   double indoors(Instant t) const { return indoor_c + 0.7 * day(t) + restless(t, 2); }
   double at_bench(Instant t) {
@@ -41,8 +49,11 @@ struct CarriedSite : SyntheticSite {
     return silent ? kNothing : bench_c_ + restless(t, 3);
   }
   /// As the contact tells it, at its time.
-  Taken word(Position where, Instant at, Instant heard) { return engine->take({kContact, Quantity::place, at, milli_of(where)}, heard, out); }
-  feeding::Reply move(std::optional<Position> to, std::optional<Instant> from = {}, bool hold = false, std::optional<Instant> until = {}) {
+  Taken word(Position where, Instant at, Instant heard) {
+    return engine->take({kContact, Quantity::place, at, milli_of(where)}, heard, out);
+  }
+  feeding::Reply move(std::optional<Position> to, std::optional<Instant> from = {},
+                      bool hold = false, std::optional<Instant> until = {}) {
     return ask(feeding::RequestKind::move, [&](feeding::Request& r) {
       r.to = to;
       r.from = from;
@@ -50,14 +61,19 @@ struct CarriedSite : SyntheticSite {
       r.until = until;
     });
   }
-  std::vector<feeding::Decision> changes() const { return told(feeding::DecisionKind::position_changed); }
+  std::vector<feeding::Decision> changes() const {
+    return told(feeding::DecisionKind::position_changed);
+  }
   /// From one place to the other; in between it may be unknown for a look or two.
   std::vector<feeding::Decision> moves() const {
     std::vector<feeding::Decision> found = changes();
     std::erase_if(found, [](const feeding::Decision& d) { return !is_move(d.cause); });
     return found;
   }
-  int holds() const { return static_cast<int>(count(feeding::DecisionKind::hold_placed) + count(feeding::DecisionKind::hold_extended)); }
+  int holds() const {
+    return static_cast<int>(count(feeding::DecisionKind::hold_placed) +
+                            count(feeding::DecisionKind::hold_extended));
+  }
   PlaceNow stands() const { return bench().place; }
 
  private:
@@ -65,11 +81,15 @@ struct CarriedSite : SyntheticSite {
 };
 
 struct ContactSite : CarriedSite {
-  explicit ContactSite(Moves moves = Moves::watched) : CarriedSite(moves) { settings->benches[0].contact = kContact; }
+  explicit ContactSite(Moves moves = Moves::watched) : CarriedSite(moves) {
+    settings->benches[0].contact = kContact;
+  }
 };
 
 inline bool in_order(const Outcome& out) {
-  return std::is_sorted(out.decisions.begin(), out.decisions.end(), [](const feeding::Decision& a, const feeding::Decision& b) { return a.time < b.time; });
+  return std::is_sorted(
+      out.decisions.begin(), out.decisions.end(),
+      [](const feeding::Decision& a, const feeding::Decision& b) { return a.time < b.time; });
 }
 
 }  // namespace plainwater::engine

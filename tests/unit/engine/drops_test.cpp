@@ -76,7 +76,8 @@ TEST_CASE("One degree a week cooler is no sharp drop") {
   CHECK(site.count(DecisionKind::hold_placed) == 0);
 }
 
-TEST_CASE("The end of a heat wave holds nothing: the guard wants a landing near the group's number") {
+TEST_CASE(
+    "The end of a heat wave holds nothing: the guard wants a landing near the group's number") {
   SyntheticSite site;
   site.days_at(50, 26);
   site.days_at(20, 19);
@@ -99,7 +100,8 @@ TEST_CASE("A spring cold spell passes the season gate only when it is deep") {
   const SyntheticSite mild = spring(12.3);
   CHECK(mild.count(DecisionKind::hold_placed) == 0);
   REQUIRE(mild.count(DecisionKind::notice) >= 1);
-  CHECK(mild.told(DecisionKind::notice)[0].text.find("days are growing longer") != std::string::npos);
+  CHECK(mild.told(DecisionKind::notice)[0].text.find("days are growing longer") !=
+        std::string::npos);
   CHECK(spring(10.3).count(DecisionKind::hold_placed) == 1);  // 6.7 °C
 }
 
@@ -136,9 +138,11 @@ TEST_CASE("Detected holds end at 63 days, the grower is asked, and 21 days of re
   REQUIRE(site.count(DecisionKind::hold_ended) == 1);
   const auto ended = site.told(DecisionKind::hold_ended)[0];
   CHECK(ended.cause == Cause::cap);
-  CHECK(days_of(ended.time - site.told(DecisionKind::hold_placed)[0].time) == Approx(45).margin(0.01));
+  CHECK(days_of(ended.time - site.told(DecisionKind::hold_placed)[0].time) ==
+        Approx(45).margin(0.01));
   const auto notices = site.told(DecisionKind::notice);
-  CHECK(std::any_of(notices.begin(), notices.end(), [](const auto& d) { return d.cause == Cause::cap; }));
+  CHECK(std::any_of(notices.begin(), notices.end(),
+                    [](const auto& d) { return d.cause == Cause::cap; }));
   CHECK_FALSE(site.bench().questions.empty());
   CHECK(site.ask(feeding::RequestKind::acknowledge).done);
   CHECK(site.bench().questions.empty());

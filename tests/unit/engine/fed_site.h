@@ -7,8 +7,9 @@
 
 namespace plainwater::engine {
 
-/// 10 mL a litre make 100 ppm N at full strength: EC 1.0 on water of 0.4. "long" is intermediate, "mist" warm; both have
-/// one sensor each, and pots that hold 6 L together. It begins on 1 October: learning benches get 25 %.
+/// 10 mL a litre make 100 ppm N at full strength: EC 1.0 on water of 0.4. "long" is intermediate,
+/// "mist" warm; both have one sensor each, and pots that hold 6 L together. It begins on 1 October:
+/// learning benches get 25 %.
 struct FedSite : SyntheticSite {
   explicit FedSite() : SyntheticSite(2) {
     now = *parse_rfc3339("2026-10-01T12:00:00Z");
@@ -48,7 +49,9 @@ struct FedSite : SyntheticSite {
       r.pump = name;
     });
   }
-  feeding::Reply ask_bench(feeding::RequestKind kind, const char* name, std::function<void(feeding::Request&)> fill = [](feeding::Request&) {}) {
+  feeding::Reply ask_bench(
+      feeding::RequestKind kind, const char* name,
+      std::function<void(feeding::Request&)> fill = [](feeding::Request&) {}) {
     return ask(kind, [&](feeding::Request& r) {
       r.bench = name;
       fill(r);

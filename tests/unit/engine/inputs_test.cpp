@@ -12,7 +12,9 @@ using feeding::Feeding;
 using feeding::RequestKind;
 
 namespace {
-Reading reading(Instant t, double celsius) { return {SensorId(0), Quantity::temperature, t, to_milli(celsius)}; }
+Reading reading(Instant t, double celsius) {
+  return {SensorId(0), Quantity::temperature, t, to_milli(celsius)};
+}
 }  // namespace
 
 TEST_CASE("What becomes of a reading") {
@@ -29,21 +31,27 @@ TEST_CASE("What becomes of a reading") {
   CHECK(engine.counters().at("history") == 1);
 }
 
-TEST_CASE("A reading after its night's close corrects the night and is told, and no decision changes") {
+TEST_CASE(
+    "A reading after its night's close corrects the night and is told, and no decision changes") {
   SyntheticSite site;
   const Instant night = *parse_rfc3339("2026-07-05T23:00:00Z");
-  site.says = [night](std::size_t, Instant t, double c) { return std::chrono::abs(t - night) < hours(1) ? std::nan("") : c; };
+  site.says = [night](std::size_t, Instant t, double c) {
+    return std::chrono::abs(t - night) < hours(1) ? std::nan("") : c;
+  };
   site.days_at(10.9, 18);  // 6 July, 09:30
   REQUIRE(site.out.nights.back().night == "2026-07-05");
   const double before = site.out.nights.back().mean_c;
   CHECK(site.engine->take(reading(night, 15.5), site.engine->now(), site.out) == Taken::revised);
   site.days(1);
   const auto& nights = site.out.nights;
-  const auto revised = std::count_if(nights.begin(), nights.end(), [](const NightRow& n) { return n.night == "2026-07-05"; });
+  const auto revised = std::count_if(nights.begin(), nights.end(),
+                                     [](const NightRow& n) { return n.night == "2026-07-05"; });
   CHECK(revised == 2);
-  const auto last = std::find_if(nights.rbegin(), nights.rend(), [](const NightRow& n) { return n.night == "2026-07-05"; });
+  const auto last = std::find_if(nights.rbegin(), nights.rend(),
+                                 [](const NightRow& n) { return n.night == "2026-07-05"; });
   CHECK(last->mean_c < before);
-  CHECK(site.told(DecisionKind::notice).back().evidence.json().find("\"late_readings\":1") != std::string::npos);
+  CHECK(site.told(DecisionKind::notice).back().evidence.json().find("\"late_readings\":1") !=
+        std::string::npos);
 }
 
 TEST_CASE("A reading from the future waits for its time") {
@@ -59,10 +67,16 @@ TEST_CASE("A reading from the future waits for its time") {
 TEST_CASE("The grower's word: hold, extend, release, and the same id changes nothing twice") {
   SyntheticSite site;
   site.days_at(50, 18);
-  const auto hold = site.ask(RequestKind::hold, [&](auto& r) { r.until = site.now + 10 * kDay; r.id = "same"; });
+  const auto hold = site.ask(RequestKind::hold, [&](auto& r) {
+    r.until = site.now + 10 * kDay;
+    r.id = "same";
+  });
   REQUIRE(hold.done);
   const auto decisions = site.out.decisions.size();
-  const auto again = site.ask(RequestKind::hold, [&](auto& r) { r.until = site.now + 20 * kDay; r.id = "same"; });
+  const auto again = site.ask(RequestKind::hold, [&](auto& r) {
+    r.until = site.now + 20 * kDay;
+    r.id = "same";
+  });
   CHECK(again.text == hold.text);
   CHECK(site.out.decisions.size() == decisions);
   CHECK(site.bench().hold->planned_end == site.now + 10 * kDay);
@@ -72,14 +86,20 @@ TEST_CASE("The grower's word: hold, extend, release, and the same id changes not
   CHECK(site.ask(RequestKind::release, [](auto& r) { r.full = true; }).done);
   CHECK(site.bench().strength_percent == 100);
   CHECK(site.ask(RequestKind::release).problem == "nothing-to-release");
-  CHECK(site.ask(RequestKind::hold, [](auto& r) { r.bench = "nowhere"; }).problem == "unknown-bench");
+  CHECK(site.ask(RequestKind::hold, [](auto& r) { r.bench = "nowhere"; }).problem ==
+        "unknown-bench");
 }
 
 TEST_CASE("An announced hold begins on its day") {
   SyntheticSite site;
   site.days_at(50, 18);
   const Instant from = site.now + 5 * kDay;
-  CHECK(site.ask(RequestKind::hold, [&](auto& r) { r.from = from; r.until = from + 7 * kDay; }).done);
+  CHECK(site.ask(RequestKind::hold,
+                 [&](auto& r) {
+                   r.from = from;
+                   r.until = from + 7 * kDay;
+                 })
+            .done);
   CHECK(site.bench().feeding == Feeding::full);
   site.days(6);
   REQUIRE(site.count(DecisionKind::hold_placed) == 1);
@@ -100,7 +120,9 @@ TEST_CASE("A pump follows its order only when armed") {
   CHECK_FALSE(site.engine->pumps()[0].armed);
 }
 
-TEST_CASE("While the clock is not believed time goes on and nothing is released; what waited is decided when it is") {
+TEST_CASE(
+    "While the clock is not believed time goes on and nothing is released; what waited is decided "
+    "when it is") {
   SyntheticSite site;
   site.days_at(50, 18);
   REQUIRE(site.ask(RequestKind::hold, [&](auto& r) { r.until = site.now + 5 * kDay; }).done);
@@ -147,7 +169,8 @@ TEST_CASE("A grower's hold does not use up what detection may ask for") {
   site.days(50);
   site.days_at(15, 11.5);
   REQUIRE(site.count(DecisionKind::hold_extended) == 1);
-  CHECK(site.bench().hold->earliest_end >= site.told(DecisionKind::hold_extended)[0].time + 28 * kDay);
+  CHECK(site.bench().hold->earliest_end >=
+        site.told(DecisionKind::hold_extended)[0].time + 28 * kDay);
 }
 
 TEST_CASE("More than the yearly plain water asks the grower") {
@@ -156,7 +179,8 @@ TEST_CASE("More than the yearly plain water asks the grower") {
   site.days_at(50, 19);
   site.days_at(30, 11);
   const auto notices = site.told(DecisionKind::notice);
-  CHECK(std::any_of(notices.begin(), notices.end(), [](const auto& d) { return d.cause == Cause::yearly_budget; }));
+  CHECK(std::any_of(notices.begin(), notices.end(),
+                    [](const auto& d) { return d.cause == Cause::yearly_budget; }));
   CHECK(site.bench().plain_water_days_in_year > 20);
 }
 
@@ -183,7 +207,8 @@ TEST_CASE("A snapshot that is cut off or damaged in one byte is refused, and say
   const std::string bytes = site.engine->snapshot();
   const auto check = [&](const std::string& damaged) {
     const auto restored = Engine::restore(site.settings, damaged);
-    if (restored || restored.error().what.empty() || restored.error().remedy.empty()) FAIL("taken, or no reason given, " << damaged.size() << " bytes");
+    if (restored || restored.error().what.empty() || restored.error().remedy.empty())
+      FAIL("taken, or no reason given, " << damaged.size() << " bytes");
   };
   for_every_prefix(bytes, check);
   for (std::size_t at = 0; at < bytes.size(); ++at) {

@@ -12,7 +12,8 @@ using feeding::Feeding;
 using feeding::Request;
 using feeding::RequestKind;
 
-TEST_CASE("A bench that is carried out is seen within hours, held, and its colder nights confirm it") {
+TEST_CASE(
+    "A bench that is carried out is seen within hours, held, and its colder nights confirm it") {
   CarriedSite site;
   site.days(45);
   REQUIRE(site.stands().position == kIn);
@@ -41,7 +42,9 @@ TEST_CASE("A bench that is carried out is seen within hours, held, and its colde
   CHECK(nights < 4);
   site.days(20);
   CHECK(site.holds() == 1);
-  CHECK_FALSE(std::any_of(site.out.decisions.begin(), site.out.decisions.end(), [](const Decision& d) { return d.hold && d.cause == Cause::sharp_drop; }));
+  CHECK_FALSE(
+      std::any_of(site.out.decisions.begin(), site.out.decisions.end(),
+                  [](const Decision& d) { return d.hold && d.cause == Cause::sharp_drop; }));
   CHECK(in_order(site.out));
   CHECK(site.stands().position == kOut);
   CHECK(site.stands().probability > 0.5);
@@ -96,7 +99,9 @@ TEST_CASE("A bench that never moves has no position decision, whatever its air d
   CHECK(site.move(kIn).problem == "does-not-move");
 }
 
-TEST_CASE("A bench that is silent for more than a day is nowhere at the night's close, and where it was when it is back") {
+TEST_CASE(
+    "A bench that is silent for more than a day is nowhere at the night's close, and where it was "
+    "when it is back") {
   CarriedSite site;
   site.days(10);
   const std::size_t before = site.changes().size();
@@ -135,7 +140,8 @@ TEST_CASE("Carried out and in day by day it shuttles: one hold when it starts an
   CHECK(site.stands().pattern == season::Pattern::shuttling);
   CHECK(site.holds() == 1);
   const auto changes = site.changes();
-  CHECK(std::count_if(changes.begin(), changes.end(), [](const Decision& d) { return d.cause == Cause::shuttling; }) == 1);
+  CHECK(std::count_if(changes.begin(), changes.end(),
+                      [](const Decision& d) { return d.cause == Cause::shuttling; }) == 1);
   site.days(8);
   CHECK(site.stands().pattern == season::Pattern::settled);
   const Decision ended = site.changes().back();
@@ -173,7 +179,8 @@ TEST_CASE("A restore in the middle of a move gives the same bytes and decides th
     if (cut == 5) site.move(kIn, site.now - hours(1));
     if (cut == 8) site.word(kOut, site.now, site.now);
     const std::string bytes = site.engine->snapshot();
-    auto whole = Engine::restore(site.settings, bytes), broken = Engine::restore(site.settings, bytes);
+    auto whole = Engine::restore(site.settings, bytes),
+         broken = Engine::restore(site.settings, bytes);
     REQUIRE(whole);
     REQUIRE(broken);
     REQUIRE(broken->snapshot() == bytes);
@@ -191,7 +198,8 @@ TEST_CASE("A restore in the middle of a move gives the same bytes and decides th
       REQUIRE(broken);
     }
     REQUIRE(on_whole.decisions.size() == on_broken.decisions.size());
-    for (std::size_t i = 0; i < on_whole.decisions.size(); ++i) CHECK(to_json(on_whole.decisions[i]) == to_json(on_broken.decisions[i]));
+    for (std::size_t i = 0; i < on_whole.decisions.size(); ++i)
+      CHECK(to_json(on_whole.decisions[i]) == to_json(on_broken.decisions[i]));
     CHECK(whole->snapshot() == broken->snapshot());
   }
 }
@@ -221,7 +229,8 @@ TEST_CASE("A single wild reading of the bench moves nothing") {
     site.one_reading(0, site.now - minutes(4), wild_c);
     site.days(0.4);
   }
-  for (std::size_t i = before; i < site.out.decisions.size(); ++i) CHECK_FALSE(is_move(site.out.decisions[i].cause));
+  for (std::size_t i = before; i < site.out.decisions.size(); ++i)
+    CHECK_FALSE(is_move(site.out.decisions[i].cause));
   CHECK(site.holds() == 0);
   CHECK(site.stands().position == kIn);
 }
@@ -230,7 +239,9 @@ TEST_CASE("Without the reference indoors, and with one that is frozen, the place
   CarriedSite site;
   const bool frozen = GENERATE(false, true);
   const auto all = site.says;
-  site.says = [all, frozen](std::size_t s, Instant t, double c) { return s == 2 ? (frozen ? 18.0 : kNothing) : all(s, t, c); };
+  site.says = [all, frozen](std::size_t s, Instant t, double c) {
+    return s == 2 ? (frozen ? 18.0 : kNothing) : all(s, t, c);
+  };
   site.days(10);
   CHECK(site.stands().position == kIn);
   site.place = kOut;

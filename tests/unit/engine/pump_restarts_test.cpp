@@ -10,7 +10,8 @@ using feeding::RequestKind;
 
 namespace {
 
-/// Three weeks in, with all that a state can hold: an armed pump, reports, salts, a flush advised, days behind.
+/// Three weeks in, with all that a state can hold: an armed pump, reports, salts, a flush advised,
+/// days behind.
 FedSite lived() {
   FedSite site;
   site.line().daily_l = 100;
@@ -22,7 +23,9 @@ FedSite lived() {
   site.later(hours(1));
   site.gave(5, 25);
   REQUIRE(site.ask_bench(RequestKind::runoff, "long", [](auto& r) { r.ec = 2.5; }).done);
-  REQUIRE(site.ask_bench(RequestKind::hold, "long", [&](auto& r) { r.until = site.now + 40 * kDay; }).done);
+  REQUIRE(
+      site.ask_bench(RequestKind::hold, "long", [&](auto& r) { r.until = site.now + 40 * kDay; })
+          .done);
   site.days(3);
   site.gave(4, 50);  // in plain water
   site.later(hours(1));
@@ -96,8 +99,11 @@ TEST_CASE("Another dose puts the pump on advice again and says so; the same dose
   REQUIRE(site.notices(Cause::recipe_changed).size() == 1);
   const auto told = site.notices(Cause::recipe_changed)[0];
   CHECK(told.bench.empty());
-  CHECK_THAT(told.text, Contains("Pump line is on advice again") && Contains("arm it when it is right"));
-  CHECK_THAT(told.evidence.json(), Contains("\"armed_with\":\"growth, 15-5-15, 10.0000 mL/L, 100.00 ppm N, EC 1.000 on 0.400"));
+  CHECK_THAT(told.text,
+             Contains("Pump line is on advice again") && Contains("arm it when it is right"));
+  CHECK_THAT(
+      told.evidence.json(),
+      Contains("\"armed_with\":\"growth, 15-5-15, 10.0000 mL/L, 100.00 ppm N, EC 1.000 on 0.400"));
   site.restart();
   site.days(1);
   CHECK(site.notices(Cause::recipe_changed).size() == 1);
@@ -151,7 +157,9 @@ TEST_CASE("A bench new on a pump that is not trusted gets plain water at once") 
   CHECK(site.bench_of("shade").cause == Cause::pump_untrusted);
 }
 
-TEST_CASE("A pump under another name is on advice, watched from now on, and trusted when somebody says so") {
+TEST_CASE(
+    "A pump under another name is on advice, watched from now on, and trusted when somebody says "
+    "so") {
   FedSite site = lived();
   site.disobey();
   const auto renamed = site.copy();

@@ -59,7 +59,9 @@ TEST_CASE("A report names a bench of its pump, or none") {
   CHECK(site.bench_of("mist").watered == kNever);
 }
 
-TEST_CASE("A pump that is trusted no longer gives plain water until somebody says trust; feed comes back by the ramp") {
+TEST_CASE(
+    "A pump that is trusted no longer gives plain water until somebody says trust; feed comes back "
+    "by the ramp") {
   FedSite site = fed();
   REQUIRE(site.pump().strength_percent == 50);
   site.disobey();
@@ -99,7 +101,8 @@ TEST_CASE("A pump that is trusted no longer gives plain water until somebody say
 
 TEST_CASE("A pump that is not trusted comes before all else, and a hold goes on behind it") {
   FedSite site = fed();
-  REQUIRE(site.ask_bench(RequestKind::hold, "long", [&](auto& r) { r.until = site.now + 5 * kDay; }).done);
+  REQUIRE(site.ask_bench(RequestKind::hold, "long", [&](auto& r) { r.until = site.now + 5 * kDay; })
+              .done);
   site.later(hours(1));
   site.disobey();
   CHECK(site.bench_of("long").cause == Cause::pump_untrusted);
@@ -159,10 +162,14 @@ TEST_CASE("A report from the future counts as now, once") {
   CHECK(site.bench_of("mist").watered == site.now);
 }
 
-TEST_CASE("A shared pump follows its most careful bench, and asks on the 28th and 56th day that others lose") {
+TEST_CASE(
+    "A shared pump follows its most careful bench, and asks on the 28th and 56th day that others "
+    "lose") {
   FedSite site = fed();
   CHECK(site.pump().limited_by.empty());
-  REQUIRE(site.ask_bench(RequestKind::hold, "long", [&](auto& r) { r.until = site.now + 100 * kDay; }).done);
+  REQUIRE(
+      site.ask_bench(RequestKind::hold, "long", [&](auto& r) { r.until = site.now + 100 * kDay; })
+          .done);
   CHECK(site.pump().limited_by == "long");
   CHECK(site.pump().feeding == Feeding::plain_water);
   CHECK(site.bench_of("mist").feeding != Feeding::plain_water);
@@ -174,7 +181,8 @@ TEST_CASE("A shared pump follows its most careful bench, and asks on the 28th an
   REQUIRE(site.notices(Cause::shared_pump).size() == 1);
   const auto asked = site.notices(Cause::shared_pump)[0];
   CHECK(asked.bench == "mist");
-  CHECK_THAT(asked.text, Contains("On 28 days bench mist got less feed than it may, because pump line follows its most careful bench, now long"));
+  CHECK_THAT(asked.text, Contains("On 28 days bench mist got less feed than it may, because pump "
+                                  "line follows its most careful bench, now long"));
   REQUIRE(site.bench_of("mist").questions.size() == 1);
   site.days(27);
   CHECK(site.notices(Cause::shared_pump).size() == 1);
@@ -189,7 +197,8 @@ TEST_CASE("Where the pump cannot give its dose, the most careful bench does not 
   FedSite site;
   site.line().least_ml_per_litre = 4;  // 25 % would be 2.5
   site.days(20);
-  REQUIRE(site.ask_bench(RequestKind::hold, "long", [&](auto& r) { r.until = site.now + kDay; }).done);
+  REQUIRE(
+      site.ask_bench(RequestKind::hold, "long", [&](auto& r) { r.until = site.now + kDay; }).done);
   site.days(2);
   REQUIRE(site.bench_of("long").strength_percent == 25);
   REQUIRE(site.bench_of("mist").strength_percent == 50);
@@ -206,7 +215,8 @@ TEST_CASE("A silent pump is told once, and its return") {
   site.days(3);  // it never reported at all
   REQUIRE(site.notices(Cause::pump_silent).size() == 1);
   CHECK(site.notices(Cause::pump_silent)[0].time == *parse_rfc3339("2026-10-03T00:00:00Z"));
-  CHECK_THAT(site.notices(Cause::pump_silent)[0].text, Contains("Pump line has reported nothing for 36 hours"));
+  CHECK_THAT(site.notices(Cause::pump_silent)[0].text,
+             Contains("Pump line has reported nothing for 36 hours"));
   CHECK(site.pump().silent);
   site.days(5);
   CHECK(site.notices(Cause::pump_silent).size() == 1);
@@ -223,7 +233,8 @@ TEST_CASE("A silent pump is told once, and its return") {
 TEST_CASE("Arm, disarm and trust want a pump that there is") {
   FedSite site;
   site.days(1);
-  for (const auto kind : {RequestKind::arm, RequestKind::disarm, RequestKind::trust}) CHECK(site.ask_pump(kind, "other").problem == "unknown-pump");
+  for (const auto kind : {RequestKind::arm, RequestKind::disarm, RequestKind::trust})
+    CHECK(site.ask_pump(kind, "other").problem == "unknown-pump");
 }
 
 TEST_CASE("The day's water is that of all benches, with the flush of each, on the site's clocks") {

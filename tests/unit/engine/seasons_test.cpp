@@ -15,10 +15,12 @@ Instant at(std::string_view text) { return parse_rfc3339(text).value(); }
 
 bool asked(const SyntheticSite& site, Cause cause) {
   const auto notices = site.told(DecisionKind::notice);
-  return std::any_of(notices.begin(), notices.end(), [=](const auto& d) { return d.cause == cause; });
+  return std::any_of(notices.begin(), notices.end(),
+                     [=](const auto& d) { return d.cause == cause; });
 }
 
-/// From 24 °C down to 12.5 °C and in steps of 4 °C further, until the longest plain water ends them.
+/// From 24 °C down to 12.5 °C and in steps of 4 °C further, until the longest plain water ends
+/// them.
 SyntheticSite capped() {
   SyntheticSite site;
   site.settings->drops.longest_plain_water_days = 45;
@@ -30,7 +32,9 @@ SyntheticSite capped() {
 
 }  // namespace
 
-TEST_CASE("From a drop to full feed again: 25 % for a week, then at most 25 points a week, in days long and warm enough") {
+TEST_CASE(
+    "From a drop to full feed again: 25 % for a week, then at most 25 points a week, in days long "
+    "and warm enough") {
   SyntheticSite site(1, Group::cool, -33.9);
   site.now = at("2026-03-20T12:00:00Z");
   site.days_at(40, 19);
@@ -67,8 +71,9 @@ TEST_CASE("After the longest plain water a fall is let pass for 21 days, unless 
   const SyntheticSite mild = fall_after(0);
   CHECK(mild.count(DecisionKind::hold_placed) == 0);
   const auto notices = mild.told(DecisionKind::notice);
-  CHECK(std::any_of(notices.begin(), notices.end(),
-                    [](const auto& d) { return d.text.find("longest plain water just before") != std::string::npos; }));
+  CHECK(std::any_of(notices.begin(), notices.end(), [](const auto& d) {
+    return d.text.find("longest plain water just before") != std::string::npos;
+  }));
   CHECK(fall_after(-6).count(DecisionKind::hold_placed) == 1);
 }
 
@@ -99,8 +104,9 @@ TEST_CASE("A grower's own hold is asked about each month and ends when told") {
   REQUIRE(site.ask(feeding::RequestKind::hold, [&](auto& r) { r.until = end; }).done);
   site.days(74);
   const auto notices = site.told(DecisionKind::notice);
-  CHECK(std::count_if(notices.begin(), notices.end(),
-                      [](const auto& d) { return d.text.find("Is it still wanted?") != std::string::npos; }) == 2);
+  CHECK(std::count_if(notices.begin(), notices.end(), [](const auto& d) {
+          return d.text.find("Is it still wanted?") != std::string::npos;
+        }) == 2);
   CHECK(site.bench().plain_water_days_in_year == 0);  // of detected holds only
   site.days(2);
   CHECK(site.told(DecisionKind::hold_ended)[0].time == end);
@@ -113,13 +119,15 @@ TEST_CASE("Polar nights and days count like others, by hourly readings too") {
   site.interval = hours(1);
   site.now = at(start);
   site.days_at(365, 14);
-  const auto uncounted = std::count_if(site.out.nights.begin(), site.out.nights.end(), [](const NightRow& n) { return !n.counted; });
+  const auto uncounted = std::count_if(site.out.nights.begin(), site.out.nights.end(),
+                                       [](const NightRow& n) { return !n.counted; });
   INFO(latitude << ": " << uncounted << " of " << site.out.nights.size());
   CHECK(site.out.nights.size() >= 363);
   CHECK(uncounted <= 1);  // the first, which began before the readings
   CHECK(site.count(DecisionKind::hold_placed) == 0);
   const auto plain = site.told(DecisionKind::feeding_changed);
-  CHECK(std::none_of(plain.begin(), plain.end(), [](const auto& d) { return d.feeding == Feeding::plain_water; }));
+  CHECK(std::none_of(plain.begin(), plain.end(),
+                     [](const auto& d) { return d.feeding == Feeding::plain_water; }));
 }
 
 TEST_CASE("By the date line nights close as elsewhere") {
@@ -149,7 +157,9 @@ TEST_CASE("Two benches of one sensor: each has its own group, its own hold") {
   CHECK(pump.strength_percent == 0);
 }
 
-TEST_CASE("A sensor that speaks only of changes is silent a day after its first late word, however often the engine wakes") {
+TEST_CASE(
+    "A sensor that speaks only of changes is silent a day after its first late word, however often "
+    "the engine wakes") {
   SyntheticSite site;
   site.settings->sensors[0].reports = Reports::on_change;
   site.begin();
@@ -163,17 +173,20 @@ TEST_CASE("A sensor that speaks only of changes is silent a day after its first 
   restored->advance(begun + 2 * kDay, again);
   REQUIRE_FALSE(live.decisions.empty());
   REQUIRE(live.decisions.size() == again.decisions.size());
-  for (std::size_t i = 0; i < live.decisions.size(); ++i) CHECK(to_json(live.decisions[i]) == to_json(again.decisions[i]));
+  for (std::size_t i = 0; i < live.decisions.size(); ++i)
+    CHECK(to_json(live.decisions[i]) == to_json(again.decisions[i]));
   CHECK(live.decisions[0].cause == Cause::silent);
   CHECK(live.decisions[0].time == begun + hours(24) - minutes(90));
 }
 
-TEST_CASE("Numbers that are not of this world are no trouble: times before 1970 and of the year 9999") {
+TEST_CASE(
+    "Numbers that are not of this world are no trouble: times before 1970 and of the year 9999") {
   SyntheticSite site;
   site.days_at(20, 18);
   Outcome out;
   const auto take = [&](const char* time, Milli value) {
-    return site.engine->take({SensorId(0), Quantity::temperature, at(time), value}, site.engine->now(), out);
+    return site.engine->take({SensorId(0), Quantity::temperature, at(time), value},
+                             site.engine->now(), out);
   };
   CHECK(take("0001-01-01T00:00:00Z", 18'000) == Taken::history);
   CHECK(take("1969-12-31T23:59:59Z", 18'000) == Taken::history);
@@ -194,6 +207,7 @@ TEST_CASE("A snapshot with any one bit turned, a byte more or a byte less is ref
     INFO(i);
     REQUIRE_FALSE(Engine::restore(site.settings, damaged));
   }
-  for (std::size_t n = 0; n < bytes.size(); ++n) REQUIRE_FALSE(Engine::restore(site.settings, std::string_view(bytes).substr(0, n)));
+  for (std::size_t n = 0; n < bytes.size(); ++n)
+    REQUIRE_FALSE(Engine::restore(site.settings, std::string_view(bytes).substr(0, n)));
   CHECK_FALSE(Engine::restore(site.settings, bytes + '\0'));
 }

@@ -15,14 +15,19 @@ constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
 bool doubted(const SyntheticSite& site, Cause cause, const std::string& sensor) {
   const auto all = site.told(DecisionKind::sensor_doubted);
-  return std::any_of(all.begin(), all.end(), [&](const auto& d) { return d.cause == cause && d.evidence.json().find(sensor) != std::string::npos; });
+  return std::any_of(all.begin(), all.end(), [&](const auto& d) {
+    return d.cause == cause && d.evidence.json().find(sensor) != std::string::npos;
+  });
 }
 }  // namespace
 
-TEST_CASE("A bench that stands at exactly 18.0 is told as stuck, goes on, and its drop is still found") {
+TEST_CASE(
+    "A bench that stands at exactly 18.0 is told as stuck, goes on, and its drop is still found") {
   SyntheticSite site;
   site.air = [](Instant) { return 18.0; };
-  site.says = [](std::size_t, Instant t, double) { return t < *parse_rfc3339("2026-08-24T12:00:00Z") ? 18.0 : 10.0 + SyntheticSite::wave(t); };
+  site.says = [](std::size_t, Instant t, double) {
+    return t < *parse_rfc3339("2026-08-24T12:00:00Z") ? 18.0 : 10.0 + SyntheticSite::wave(t);
+  };
   site.days(60);
   CHECK(doubted(site, Cause::stuck, "long-a"));
   CHECK(site.bench().counted_nights >= 58);
@@ -31,11 +36,14 @@ TEST_CASE("A bench that stands at exactly 18.0 is told as stuck, goes on, and it
   CHECK(site.count(DecisionKind::hold_placed) == 1);
 }
 
-TEST_CASE("A sensor frozen five degrees under the air makes no hold, and the bench is blind, not cold") {
+TEST_CASE(
+    "A sensor frozen five degrees under the air makes no hold, and the bench is blind, not cold") {
   SyntheticSite site;
   site.days_at(50, 18);
   const Instant frozen = site.now;
-  site.says = [frozen](std::size_t, Instant t, double c) { return t < frozen || t > frozen + 20 * kDay ? c : 11.0; };
+  site.says = [frozen](std::size_t, Instant t, double c) {
+    return t < frozen || t > frozen + 20 * kDay ? c : 11.0;
+  };
   site.days(20);
   CHECK(doubted(site, Cause::stuck, "long-a"));
   CHECK(site.count(DecisionKind::hold_placed) == 0);
@@ -48,7 +56,9 @@ TEST_CASE("Of five sensors one falls silent: it is told, and the nights go on co
   SyntheticSite site(5);
   site.days_at(30, 18);
   const Instant gone = site.now;
-  site.says = [gone](std::size_t s, Instant t, double c) { return s == 2 && t >= gone && t < gone + 5 * kDay ? kNothing : c; };
+  site.says = [gone](std::size_t s, Instant t, double c) {
+    return s == 2 && t >= gone && t < gone + 5 * kDay ? kNothing : c;
+  };
   site.days(10);
   REQUIRE(doubted(site, Cause::silent, "long-c"));
   const auto silent = site.told(DecisionKind::sensor_doubted)[0];
@@ -56,14 +66,17 @@ TEST_CASE("Of five sensors one falls silent: it is told, and the nights go on co
   CHECK(site.count(DecisionKind::night_blind) == 0);
   const auto trusted = site.told(DecisionKind::sensor_trusted);
   REQUIRE(trusted.size() == 1);
-  CHECK(hours_of(trusted[0].time - (gone + 5 * kDay)) == Approx(1).margin(0.01));  // an hour of good values
+  CHECK(hours_of(trusted[0].time - (gone + 5 * kDay)) ==
+        Approx(1).margin(0.01));  // an hour of good values
 }
 
 TEST_CASE("Of three sensors the one that drifts is left out, and only that one") {
   SyntheticSite site(3);
   const Instant start = site.now;
   site.air = [](Instant) { return 18.0; };
-  site.says = [start](std::size_t s, Instant t, double c) { return s == 0 ? c - 0.1 * days_of(t - start) : c; };
+  site.says = [start](std::size_t s, Instant t, double c) {
+    return s == 0 ? c - 0.1 * days_of(t - start) : c;
+  };
   site.days(70);
   CHECK(doubted(site, Cause::drifting, "long-a"));
   CHECK_FALSE(doubted(site, Cause::drifting, "long-b"));
@@ -75,11 +88,14 @@ TEST_CASE("Of three sensors the one that drifts is left out, and only that one")
 TEST_CASE("Of two that disagree nobody is blamed, and a person is told once") {
   SyntheticSite site(2);
   const Instant start = site.now;
-  site.says = [start](std::size_t s, Instant t, double c) { return s == 0 && t > start + 30 * kDay ? c + 3 : c; };
+  site.says = [start](std::size_t s, Instant t, double c) {
+    return s == 0 && t > start + 30 * kDay ? c + 3 : c;
+  };
   site.days(60);
   CHECK(site.count(DecisionKind::sensor_doubted) == 0);
   const auto notices = site.told(DecisionKind::notice);
-  CHECK(std::count_if(notices.begin(), notices.end(), [](const auto& d) { return d.cause == Cause::drifting; }) == 1);
+  CHECK(std::count_if(notices.begin(), notices.end(),
+                      [](const auto& d) { return d.cause == Cause::drifting; }) == 1);
 }
 
 TEST_CASE("Power-on and disconnected values are refused and told") {
@@ -129,10 +145,12 @@ TEST_CASE("A gap of more than a fortnight starts the learning of the level afres
   CHECK(site.bench().acclimated_c == Approx(11).margin(1.5));
 }
 
-TEST_CASE("Chill: two readings in a row under the floor, plain water for three days whatever is exempt") {
+TEST_CASE(
+    "Chill: two readings in a row under the floor, plain water for three days whatever is exempt") {
   SyntheticSite site;
   site.days_at(50, 18);
-  REQUIRE(site.ask(feeding::RequestKind::exempt, [&](auto& r) { r.until = site.now + 30 * kDay; }).done);
+  REQUIRE(site.ask(feeding::RequestKind::exempt, [&](auto& r) { r.until = site.now + 30 * kDay; })
+              .done);
   const Instant cold = site.now;
   site.air = [cold](Instant t) { return t < cold + hours(2) ? 7.0 : 18.0; };
   site.days(1);

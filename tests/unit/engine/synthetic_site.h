@@ -21,16 +21,20 @@ struct SyntheticSite {
   /// °C at a time; sensor s reads it with an offset of s/10 °C.
   std::function<double(Instant)> air = [](Instant) { return 18.0; };
   /// What a sensor says of the air; NaN: nothing.
-  std::function<double(std::size_t, Instant, double)> says = [](std::size_t, Instant, double c) { return c; };
+  std::function<double(std::size_t, Instant, double)> says = [](std::size_t, Instant, double c) {
+    return c;
+  };
 
-  explicit SyntheticSite(std::size_t sensors = 1, Group group = Group::intermediate, double latitude = 52.2) {
+  explicit SyntheticSite(std::size_t sensors = 1, Group group = Group::intermediate,
+                         double latitude = 52.2) {
     settings->site.latitude_deg = latitude;
     settings->site.longitude_deg = -2.1;
     Bench bench;
     bench.name = "long";
     bench.group = group;
     for (std::size_t i = 0; i < sensors; ++i) {
-      settings->sensors.push_back({"long-" + std::string(1, static_cast<char>('a' + i)), Reports::regularly});
+      settings->sensors.push_back(
+          {"long-" + std::string(1, static_cast<char>('a' + i)), Reports::regularly});
       bench.sensors.push_back(SensorId(static_cast<std::uint32_t>(i)));
     }
     settings->benches.push_back(bench);
@@ -41,10 +45,14 @@ struct SyntheticSite {
     if (!engine) engine = std::make_unique<Engine>(settings);
   }
   /// A slow wave, so that no sensor looks stuck: ±1.5 °C over the day.
-  static double wave(Instant t) { return 1.5 * std::sin(static_cast<double>(to_ms(t) % 86'400'000) / 86'400'000.0 * 6.283185307); }
+  static double wave(Instant t) {
+    return 1.5 * std::sin(static_cast<double>(to_ms(t) % 86'400'000) / 86'400'000.0 * 6.283185307);
+  }
 
   void one_reading(std::size_t sensor, Instant at, double celsius) {
-    engine->take({SensorId(static_cast<std::uint32_t>(sensor)), Quantity::temperature, at, to_milli(celsius)}, std::max(at, engine->now()), out);
+    engine->take({SensorId(static_cast<std::uint32_t>(sensor)), Quantity::temperature, at,
+                  to_milli(celsius)},
+                 std::max(at, engine->now()), out);
   }
   void days(double n) {
     begin();
@@ -62,7 +70,9 @@ struct SyntheticSite {
     air = [celsius](Instant) { return celsius; };
     days(n);
   }
-  feeding::Reply ask(feeding::RequestKind kind, std::function<void(feeding::Request&)> fill = [](feeding::Request&) {}) {
+  feeding::Reply ask(
+      feeding::RequestKind kind,
+      std::function<void(feeding::Request&)> fill = [](feeding::Request&) {}) {
     feeding::Request request;
     request.id = "r" + std::to_string(++asked);
     request.who = "Ines";
@@ -81,7 +91,8 @@ struct SyntheticSite {
   }
   std::size_t count(feeding::DecisionKind kind) const { return told(kind).size(); }
   bool told_of(feeding::Cause cause) const {
-    return std::any_of(out.decisions.begin(), out.decisions.end(), [&](const auto& d) { return d.cause == cause; });
+    return std::any_of(out.decisions.begin(), out.decisions.end(),
+                       [&](const auto& d) { return d.cause == cause; });
   }
   int asked = 0;
 };

@@ -55,8 +55,14 @@ TEST_CASE("Requests to move are refused with a reason where they cannot be true"
   CHECK(site.move(kOut, {}, true, site.now - hours(1)).problem == "until-in-the-past");
   CHECK(site.out.decisions.size() == before);
   CHECK(site.stands().position == kIn);
-  CHECK(site.ask(RequestKind::move, [](Request& r) { r.bench = "nowhere"; r.to = kOut; }).problem == "unknown-bench");
-  for (const auto& reply : {site.move(std::nullopt), site.move(kOut, site.now + hours(1))}) CHECK_FALSE(reply.text.empty());
+  CHECK(site.ask(RequestKind::move,
+                 [](Request& r) {
+                   r.bench = "nowhere";
+                   r.to = kOut;
+                 })
+            .problem == "unknown-bench");
+  for (const auto& reply : {site.move(std::nullopt), site.move(kOut, site.now + hours(1))})
+    CHECK_FALSE(reply.text.empty());
 }
 
 TEST_CASE("A declared move is told with who said it, answered, and judged by its nights") {
@@ -120,7 +126,8 @@ TEST_CASE("The same request again gets the same answer and moves nothing") {
   CHECK(site.out.decisions.size() == before);
 }
 
-TEST_CASE("A contact's word counts after the reorder window, against the air, and says who told it") {
+TEST_CASE(
+    "A contact's word counts after the reorder window, against the air, and says who told it") {
   ContactSite site(GENERATE(Moves::watched, Moves::declared));
   site.days(12);
   const std::size_t before = site.changes().size();
@@ -227,16 +234,20 @@ TEST_CASE("A contact that says nothing for weeks is not silent: it has nothing t
   site.days(5);
   site.word(kIn, site.now, site.now);
   site.days(20);
-  for (const Decision& d : site.told(DecisionKind::sensor_doubted)) CHECK(d.evidence.json().find("rail") == std::string::npos);
+  for (const Decision& d : site.told(DecisionKind::sensor_doubted))
+    CHECK(d.evidence.json().find("rail") == std::string::npos);
   CHECK(site.count(DecisionKind::sensor_doubted) == 0);
 }
 
-TEST_CASE("Settings in which the bench stands still, or has no contact, may follow at a restart while a word waits") {
+TEST_CASE(
+    "Settings in which the bench stands still, or has no contact, may follow at a restart while a "
+    "word waits") {
   ContactSite site;
   site.days(10);
   site.word(kOut, site.now, site.now);  // waits for its window
   const std::string bytes = site.engine->snapshot();
-  auto fixed = std::make_shared<Settings>(*site.settings), without = std::make_shared<Settings>(*site.settings);
+  auto fixed = std::make_shared<Settings>(*site.settings),
+       without = std::make_shared<Settings>(*site.settings);
   fixed->benches[0].moves = Moves::never;
   fixed->benches[0].contact.reset();
   without->benches[0].contact.reset();

@@ -1,4 +1,5 @@
-// What a bench's pots got, through the engine: days without water, salts, flushes, and what people tell.
+// What a bench's pots got, through the engine: days without water, salts, flushes, and what people
+// tell.
 #include "fed_site.h"
 
 using namespace plainwater;
@@ -10,7 +11,8 @@ using feeding::RequestKind;
 
 namespace {
 
-std::function<void(feeding::Request&)> watered(double litres, std::optional<double> percent = {}, std::optional<Instant> from = {}) {
+std::function<void(feeding::Request&)> watered(double litres, std::optional<double> percent = {},
+                                               std::optional<Instant> from = {}) {
   return [=](feeding::Request& r) {
     r.litres = litres;
     r.strength_percent = percent;
@@ -26,7 +28,9 @@ std::function<void(feeding::Request&)> runoff(double ec, std::optional<Instant> 
 
 }  // namespace
 
-TEST_CASE("No watering is told after the bench's own days, again after as many, and not after a watering") {
+TEST_CASE(
+    "No watering is told after the bench's own days, again after as many, and not after a "
+    "watering") {
   FedSite site;
   site.settings->benches[0].watering_days = 4;
   site.settings->benches[1].watering_days = 2.5;
@@ -48,14 +52,16 @@ TEST_CASE("No watering is told after the bench's own days, again after as many, 
   const Instant by_hand = site.now;
   site.days(3.9);
   told = site.notices(Cause::no_watering);
-  CHECK(std::count_if(told.begin(), told.end(), [](const auto& d) { return d.bench == "long"; }) == 1);
+  CHECK(std::count_if(told.begin(), told.end(), [](const auto& d) { return d.bench == "long"; }) ==
+        1);
   site.days(0.2);
   told = site.notices(Cause::no_watering);
   CHECK(told.back().bench == "long");
   CHECK(told.back().time == by_hand + 4 * kDay);
   CHECK_THAT(told.back().text, Contains("(last: 9 October)"));
   site.days(4);
-  CHECK_THAT(site.notices(Cause::no_watering).back().text, Contains("for 8 days (last: 9 October)"));
+  CHECK_THAT(site.notices(Cause::no_watering).back().text,
+             Contains("for 8 days (last: 9 October)"));
 }
 
 TEST_CASE("A report without water, or a first total, is no watering") {
@@ -74,7 +80,8 @@ TEST_CASE("A report without water, or a first total, is no watering") {
   CHECK(site.bench_of("long").watered == site.now);
 }
 
-TEST_CASE("What a pump gives is shared out by what the pots hold, and is salts by what it reports") {
+TEST_CASE(
+    "What a pump gives is shared out by what the pots hold, and is salts by what it reports") {
   FedSite site;
   site.settings->benches[1].pots = 40;
   site.days(1);
@@ -127,8 +134,11 @@ TEST_CASE("A flush is advised on a warm morning, with its litres, and again afte
   CHECK(told[0].bench == "long");
   const double litres = 6 * std::log((2.5 - 0.4) / (0.6 - 0.4)) / 0.5;
   CHECK(site.bench_of("long").flush_l == Approx(litres).margin(0.05));
-  CHECK_THAT(told[0].text, Contains("EC 2.5 ± 0.3 mS/cm. Flush with about 28.2 L of plain water, on this or another morning that is 13 °C or warmer"));
-  CHECK_THAT(told[0].evidence.json(), Contains("\"above_ec\":1.92") && Contains("\"water_ec\":0.400") && Contains("\"runoff_measured\""));
+  CHECK_THAT(told[0].text, Contains("EC 2.5 ± 0.3 mS/cm. Flush with about 28.2 L of plain water, "
+                                    "on this or another morning that is 13 °C or warmer"));
+  CHECK_THAT(told[0].evidence.json(), Contains("\"above_ec\":1.92") &&
+                                          Contains("\"water_ec\":0.400") &&
+                                          Contains("\"runoff_measured\""));
   site.days(7);
   CHECK(site.bench_of("long").flush_l == 0);  // nobody followed it
   CHECK(site.notices(Cause::salts_up).size() == 1);
@@ -165,7 +175,8 @@ TEST_CASE("An advised flush is no leak") {
 TEST_CASE("A hold opens with a flush where salts are up, on its first warm morning, once") {
   FedSite site;
   site.days(1);
-  REQUIRE(site.ask_bench(RequestKind::runoff, "long", runoff(1.5)).done);  // above the alarm, under what asks for a flush
+  REQUIRE(site.ask_bench(RequestKind::runoff, "long", runoff(1.5))
+              .done);  // above the alarm, under what asks for a flush
   site.days(3);
   CHECK(site.notices(Cause::salts_up).empty());
   site.air = [](Instant) { return 11.0; };
@@ -176,8 +187,10 @@ TEST_CASE("A hold opens with a flush where salts are up, on its first warm morni
   site.days(1);
   const auto told = site.notices(Cause::salts_up);
   REQUIRE(told.size() == 1);
-  CHECK_THAT(told[0].text, Contains("A hold has begun, and salts grow stronger as pots dry. Flush with about"));
-  CHECK_THAT(told[0].evidence.json(), Contains("\"opens_hold\":1") && Contains("\"above_ec\":1.20"));
+  CHECK_THAT(told[0].text,
+             Contains("A hold has begun, and salts grow stronger as pots dry. Flush with about"));
+  CHECK_THAT(told[0].evidence.json(),
+             Contains("\"opens_hold\":1") && Contains("\"above_ec\":1.20"));
   site.days(20);
   CHECK(site.notices(Cause::salts_up).size() == 1);
   REQUIRE(site.ask_bench(RequestKind::release, "long").done);
@@ -193,7 +206,8 @@ TEST_CASE("Salty water is not advised for a flush") {
   REQUIRE(site.ask_bench(RequestKind::runoff, "long", runoff(3)).done);
   site.days(1);
   REQUIRE(site.notices(Cause::salts_up).size() == 1);
-  CHECK_THAT(site.notices(Cause::salts_up)[0].text, Contains("This water has EC 1.2 itself and cannot wash them out") && Contains("rain"));
+  CHECK_THAT(site.notices(Cause::salts_up)[0].text,
+             Contains("This water has EC 1.2 itself and cannot wash them out") && Contains("rain"));
   CHECK(site.bench_of("long").flush_l == 0);
 }
 
@@ -202,8 +216,10 @@ TEST_CASE("A watering by hand needs its litres and a time that a person remember
   site.days(40);
   CHECK(site.ask_bench(RequestKind::watered, "long").problem == "litres-missing");
   CHECK(site.ask_bench(RequestKind::watered, "long", watered(0)).problem == "litres-missing");
-  CHECK(site.ask_bench(RequestKind::watered, "long", watered(2, 0, site.now + hours(1))).problem == "in-the-future");
-  CHECK(site.ask_bench(RequestKind::watered, "long", watered(2, 0, site.now - 31 * kDay)).problem == "too-long-ago");
+  CHECK(site.ask_bench(RequestKind::watered, "long", watered(2, 0, site.now + hours(1))).problem ==
+        "in-the-future");
+  CHECK(site.ask_bench(RequestKind::watered, "long", watered(2, 0, site.now - 31 * kDay)).problem ==
+        "too-long-ago");
   CHECK(site.ask_bench(RequestKind::watered, "nowhere", watered(2)).problem == "unknown-bench");
   CHECK(site.bench_of("long").watered == kNever);
   CHECK(site.ask_bench(RequestKind::watered, "long", watered(2, 0, site.now - 2 * kDay)).done);
@@ -226,7 +242,8 @@ TEST_CASE("Feed by hand is salts by the recipe, even above what a pump may give"
   bare.line().recipe.clear();
   bare.line().water.clear();
   bare.days(1);
-  CHECK_THAT(bare.ask_bench(RequestKind::watered, "long", watered(6, 25)).text, Contains("cannot be reckoned without a recipe and a water of its pump"));
+  CHECK_THAT(bare.ask_bench(RequestKind::watered, "long", watered(6, 25)).text,
+             Contains("cannot be reckoned without a recipe and a water of its pump"));
   CHECK(std::isnan(bare.bench_of("long").salts_ec));
 }
 
@@ -239,15 +256,21 @@ TEST_CASE("Feed by hand against the advice is told, unless it was right when it 
   site.later(hours(2));
   REQUIRE(site.ask_bench(RequestKind::hold, "long").done);
   site.later(hours(2));
-  const auto right = site.ask_bench(RequestKind::watered, "long", watered(2, 50, site.now - hours(3)));
+  const auto right =
+      site.ask_bench(RequestKind::watered, "long", watered(2, 50, site.now - hours(3)));
   CHECK(right.text == "2.0 L at 50 % noted for bench long.");
   CHECK(site.notices(Cause::fed_by_hand).empty());
-  const auto wrong = site.ask_bench(RequestKind::watered, "long", watered(2, 50, site.now - hours(1)));
+  const auto wrong =
+      site.ask_bench(RequestKind::watered, "long", watered(2, 50, site.now - hours(1)));
   CHECK(wrong.done);
   CHECK_THAT(wrong.text, Contains("mind that it may have plain water only."));
   REQUIRE(site.notices(Cause::fed_by_hand).size() == 1);
-  CHECK_THAT(site.notices(Cause::fed_by_hand)[0].text, Contains("Ines watered by hand with feed at 50 %, while the bench may have plain water only."));
-  CHECK_THAT(site.notices(Cause::fed_by_hand)[0].evidence.json(), Contains("\"who\":\"Ines\"") && Contains("\"allowed_percent\":0"));
+  CHECK_THAT(
+      site.notices(Cause::fed_by_hand)[0].text,
+      Contains(
+          "Ines watered by hand with feed at 50 %, while the bench may have plain water only."));
+  CHECK_THAT(site.notices(Cause::fed_by_hand)[0].evidence.json(),
+             Contains("\"who\":\"Ines\"") && Contains("\"allowed_percent\":0"));
 }
 
 TEST_CASE("Runoff needs a reading, pots, and to be newer than the last") {
@@ -257,7 +280,9 @@ TEST_CASE("Runoff needs a reading, pots, and to be newer than the last") {
   CHECK(site.ask_bench(RequestKind::runoff, "long").problem == "ec-missing");
   CHECK(site.ask_bench(RequestKind::runoff, "mist", runoff(1)).problem == "no-pots");
   const auto reply = site.ask_bench(RequestKind::runoff, "long", runoff(1.4, site.now - hours(1)));
-  CHECK_THAT(reply.text, Contains("Runoff of EC 1.40 noted; the pots are taken to hold EC 1.40 ± 0.24 mS/cm."));
-  CHECK(site.ask_bench(RequestKind::runoff, "long", runoff(3, site.now - hours(2))).problem == "measured-since");
+  CHECK_THAT(reply.text,
+             Contains("Runoff of EC 1.40 noted; the pots are taken to hold EC 1.40 ± 0.24 mS/cm."));
+  CHECK(site.ask_bench(RequestKind::runoff, "long", runoff(3, site.now - hours(2))).problem ==
+        "measured-since");
   CHECK(site.bench_of("long").salts_ec == Approx(1.4));
 }

@@ -21,8 +21,13 @@ TEST_CASE("A decision with all it can hold") {
   d.cause = Cause::sharp_drop;
   d.feeding = Feeding::plain_water;
   d.strength_percent = 0;
-  d.hold =
-      HoldView{3, Cause::sharp_drop, true, d.time, at("2026-10-12T06:40:36Z"), at("2026-10-20T06:40:36.500Z"), at("2026-10-26T06:40:36Z")};
+  d.hold = HoldView{3,
+                    Cause::sharp_drop,
+                    true,
+                    d.time,
+                    at("2026-10-12T06:40:36Z"),
+                    at("2026-10-20T06:40:36.500Z"),
+                    at("2026-10-26T06:40:36Z")};
   d.since = at("2026-09-12T18:00:00Z");
   d.evidence.number("fall_c", 5.126, 2)
       .count("nights", 3)
@@ -56,7 +61,8 @@ TEST_CASE("Every word is found again") {
     const auto one = static_cast<Cause>(i);
     CHECK(cause(name_of(one)) == one);
   }
-  for (const auto f : {Feeding::plain_water, Feeding::reduced, Feeding::full}) CHECK(feeding::feeding(name_of(f)) == f);
+  for (const auto f : {Feeding::plain_water, Feeding::reduced, Feeding::full})
+    CHECK(feeding::feeding(name_of(f)) == f);
   for (int i = 0; i <= static_cast<int>(RequestKind::disarm); ++i) {
     const auto kind = static_cast<RequestKind>(i);
     CHECK(request_kind(name_of(kind)) == kind);

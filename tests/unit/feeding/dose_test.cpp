@@ -27,9 +27,12 @@ FullStrength a_full_strength() { return {10, 66.666667, 100, 1.0, 0.4, 0.6}; }
 std::shared_ptr<const Settings> house(const std::string& pump) {
   const Loaded loaded = load_settings_text(
       "site: {latitude: 52, longitude: -2}\n"
-      "benches:\n  east: {sensors: [a], salt_tolerance: high}\n  west: {sensors: [b], alarm_ec: 0.9}\n"
-      "waters:\n  tap: {ec: 0.55}\n  rain: {ec: 0.03}\n  mixed: {blend: [tap, rain], share: 0.3}\n  twice: {blend: [tap, rain], share: 1}\n"
-      "recipes:\n  growth: {label: 15-5-15, injector_ratio: 100, ec_per_100ppm_n: 0.6, target_ppm_n: 100}\n"
+      "benches:\n  east: {sensors: [a], salt_tolerance: high}\n  west: {sensors: [b], alarm_ec: "
+      "0.9}\n"
+      "waters:\n  tap: {ec: 0.55}\n  rain: {ec: 0.03}\n  mixed: {blend: [tap, rain], share: 0.3}\n "
+      " twice: {blend: [tap, rain], share: 1}\n"
+      "recipes:\n  growth: {label: 15-5-15, injector_ratio: 100, ec_per_100ppm_n: 0.6, "
+      "target_ppm_n: 100}\n"
       "pumps:\n  line: {benches: [east, west]" +
           pump + "}\n",
       "house.yaml");
@@ -85,18 +88,22 @@ TEST_CASE("Errors name the recipe and what is wrong") {
   recipe.target_ppm_n = 100;
   const auto missing = full_strength(recipe, 0.4);
   REQUIRE_FALSE(missing);
-  CHECK_THAT(missing.error().message(), Contains("recipes.growth: expected two of stock, ratio and target; missing are stock"));
+  CHECK_THAT(
+      missing.error().message(),
+      Contains("recipes.growth: expected two of stock, ratio and target; missing are stock"));
   recipe.injector_ratio = 100;
   recipe.stock_g_per_l = 133;
   const auto contradicting = full_strength(recipe, 0.4);
   REQUIRE_FALSE(contradicting);
-  CHECK_THAT(contradicting.error().message(), Contains("recipes.growth.target_ppm_n: ") && Contains("199.5 ppm N, but the target is 100"));
+  CHECK_THAT(contradicting.error().message(), Contains("recipes.growth.target_ppm_n: ") &&
+                                                  Contains("199.5 ppm N, but the target is 100"));
   Recipe by_ec = a_recipe();
   by_ec.injector_ratio = 100;
   by_ec.target_ec = 0.4;
   const auto salty = full_strength(by_ec, 0.5);
   REQUIRE_FALSE(salty);
-  CHECK_THAT(salty.error().message(), Contains("recipes.growth.target_ec: the water alone has 0.5 mS/cm"));
+  CHECK_THAT(salty.error().message(),
+             Contains("recipes.growth.target_ec: the water alone has 0.5 mS/cm"));
 }
 
 TEST_CASE("EC of a source and of a blend") {
@@ -154,7 +161,8 @@ TEST_CASE("What a pump cannot or may not give is plain water") {
   limits.most_ml_per_litre = 8;
   const auto problem = [&](double percent) {
     const Dose dose = dose_at(a_full_strength(), percent, limits);
-    const bool plain = dose.ml_per_litre == 0 && dose.ppm_n == 0 && dose.injector_ratio == 0 && dose.ec == 0.4 && dose.grams_per_litre == 0;
+    const bool plain = dose.ml_per_litre == 0 && dose.ppm_n == 0 && dose.injector_ratio == 0 &&
+                       dose.ec == 0.4 && dose.grams_per_litre == 0;
     CHECK(plain == (dose.problem != DoseProblem::none));
     return std::string(name_of(dose.problem));
   };
@@ -188,7 +196,9 @@ TEST_CASE("The alarm limit is told of feed and of the water alone") {
 }
 
 TEST_CASE("A pump has the limits of the most sensitive of its benches") {
-  const auto settings = house(", recipe: growth, water: mixed, least_ml_per_litre: 1, most_ml_per_litre: 12, step_ml_per_litre: 0.5");
+  const auto settings = house(
+      ", recipe: growth, water: mixed, least_ml_per_litre: 1, most_ml_per_litre: 12, "
+      "step_ml_per_litre: 0.5");
   const DoseLimits limits = limits_of(*settings, settings->pumps[0]);
   CHECK(limits.alarm_ec == 0.9);
   CHECK(limits.refusal_ec == 1.5);

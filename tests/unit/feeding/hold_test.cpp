@@ -72,13 +72,16 @@ TEST_CASE("A shallow fall must last as one of 3.5 °C") {
   CHECK(e.needed_c(kRules) == 1.75);
 }
 
-TEST_CASE("A warm spell in the middle does not withdraw while the last nights are cold: asked again to night 16") {
+TEST_CASE(
+    "A warm spell in the middle does not withdraw while the last nights are cold: asked again to "
+    "night 16") {
   HoldEvent confirmed = a_fall();
   CHECK(decided(confirmed, nights(0, 7, 9)) > 10);
   CHECK(confirmed.proof == Proof::confirmed);
   HoldEvent undecided = a_fall();
   std::vector<double> wavering = nights(0, 7, 3);
-  for (int i = 0; i < 3; ++i) wavering.insert(wavering.end(), {18, 10});  // the mean of the last three stays near 13
+  for (int i = 0; i < 3; ++i)
+    wavering.insert(wavering.end(), {18, 10});  // the mean of the last three stays near 13
   const int night = decided(undecided, wavering);
   CHECK(night >= 10);
   CHECK(night <= 16);
@@ -173,7 +176,8 @@ TEST_CASE("A hold stands while any of its events stands") {
 TEST_CASE("A grower's end is not cut at 63 days") {
   Hold h;
   h.placed = kPlaced;
-  h.events = {a_fall(), HoldEvent::of_grower(kPlaced + 5 * kDay, kPlaced + 100 * kDay, Cause::grower)};
+  h.events = {a_fall(),
+              HoldEvent::of_grower(kPlaced + 5 * kDay, kPlaced + 100 * kDay, Cause::grower)};
   CHECK(days(h.planned_end(kRules) - kPlaced) == 100);
   CHECK_FALSE(h.only_detected());
   CHECK_FALSE(h.capped(kRules));

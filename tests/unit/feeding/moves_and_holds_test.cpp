@@ -6,7 +6,9 @@
 using namespace plainwater;
 using namespace plainwater::feeding;
 
-TEST_CASE("A fall of the nights that is the move's makes one hold, which tells both causes, and never a sharp drop") {
+TEST_CASE(
+    "A fall of the nights that is the move's makes one hold, which tells both causes, and never a "
+    "sharp drop") {
   TestBench b = fed();
   b.carry(kOut);
   b.nights(12, 10);
@@ -14,12 +16,16 @@ TEST_CASE("A fall of the nights that is the move's makes one hold, which tells b
   CHECK(b.count(DecisionKind::hold_placed) == 1);
   for (const Decision& d : b.out)
     if (d.hold) CHECK(d.cause != Cause::sharp_drop);
-  CHECK(std::any_of(b.out.begin(), b.out.end(), [](const Decision& d) { return is_move(d.cause) && says(d, "\"also\":\"sharp-drop\""); }));
+  CHECK(std::any_of(b.out.begin(), b.out.end(), [](const Decision& d) {
+    return is_move(d.cause) && says(d, "\"also\":\"sharp-drop\"");
+  }));
   b.nights(60, 10);
   CHECK(holds(b) == 1);  // nor is it answered again afterwards
 }
 
-TEST_CASE("In spring, with the gate shut, a move out is a move, and so it is where its hold is withdrawn before the fall is seen") {
+TEST_CASE(
+    "In spring, with the gate shut, a move out is a move, and so it is where its hold is withdrawn "
+    "before the fall is seen") {
   TestBench b = fed();
   b.days_shorten = false;
   b.carry(kOut);
@@ -27,7 +33,8 @@ TEST_CASE("In spring, with the gate shut, a move out is a move, and so it is whe
   REQUIRE(b.count(DecisionKind::hold_withdrawn) == 1);
   b.nights(8, 10);
   for (const Decision& d : b.out)
-    if (d.kind == DecisionKind::hold_placed || d.kind == DecisionKind::hold_extended) CHECK(d.cause == Cause::moved_outdoors);
+    if (d.kind == DecisionKind::hold_placed || d.kind == DecisionKind::hold_extended)
+      CHECK(d.cause == Cause::moved_outdoors);
   CHECK(b.percent() == 0);
   REQUIRE(b.count(DecisionKind::hold_placed) == 2);
   CHECK(says(b.last(DecisionKind::hold_placed), "\"also\":\"sharp-drop\""));
@@ -46,10 +53,13 @@ TEST_CASE("A fall that only in small part is the move's is the season's") {
   b.carry(kOut);
   b.nights(6, 18.5);
   b.nights(6, 10.5);  // of the weather
-  CHECK(with_cause(b, DecisionKind::hold_placed, Cause::sharp_drop) + with_cause(b, DecisionKind::hold_extended, Cause::sharp_drop) == 1);
+  CHECK(with_cause(b, DecisionKind::hold_placed, Cause::sharp_drop) +
+            with_cause(b, DecisionKind::hold_extended, Cause::sharp_drop) ==
+        1);
 }
 
-TEST_CASE("Where nights are waited for longer, the drop that comes first answers for the move, once") {
+TEST_CASE(
+    "Where nights are waited for longer, the drop that comes first answers for the move, once") {
   TestBench held = fed(20);
   held.settings->moves.judged_nights = 8;
   held.nights(12, 13);
@@ -63,7 +73,8 @@ TEST_CASE("Where nights are waited for longer, the drop that comes first answers
   fading.settings->moves.judged_nights = 8;
   fading.carry(kOut);
   fading.nights(5, 10);
-  CHECK(std::any_of(fading.out.begin(), fading.out.end(), [](const Decision& d) { return says(d, "\"also\":\"sharp-drop\""); }));
+  CHECK(std::any_of(fading.out.begin(), fading.out.end(),
+                    [](const Decision& d) { return says(d, "\"also\":\"sharp-drop\""); }));
   CHECK(holds(fading) == 1);
 }
 
@@ -88,7 +99,9 @@ TEST_CASE("A move to warmth during a hold is relief: the proof stands and the ho
   CHECK(holds(b) == 1);
 }
 
-TEST_CASE("Only where the settings say so relief ends a hold, and not before 28 days from its newest event") {
+TEST_CASE(
+    "Only where the settings say so relief ends a hold, and not before 28 days from its newest "
+    "event") {
   const auto ended = [](bool relief_ends, int carried_after, bool with_second) {
     TestBench b = fed(24);
     b.settings->moves.relief_ends_hold = relief_ends;
@@ -170,7 +183,8 @@ TEST_CASE("A hold that the grower releases before it is judged stays released") 
   CHECK(holds(b) == 2);
 }
 
-TEST_CASE("A confirmed hold of a move that the grower releases is not placed again for the same fall") {
+TEST_CASE(
+    "A confirmed hold of a move that the grower releases is not placed again for the same fall") {
   TestBench b = fed();
   b.settings->moves.judged_nights = 1;
   b.carry(kOut);
@@ -222,7 +236,8 @@ TEST_CASE("A fall after a harmless excursion is the season's, and must prove its
   CHECK(b.count(DecisionKind::hold_withdrawn) == 2);
 }
 
-TEST_CASE("A bench that is carried again and again is judged by all its nights since the first time") {
+TEST_CASE(
+    "A bench that is carried again and again is judged by all its nights since the first time") {
   TestBench b = fed();
   for (int i = 0; i < 10 && b.count(DecisionKind::hold_confirmed) == 0; ++i) {
     b.carry(i % 2 == 0 ? kOut : kIn, 3);
@@ -246,7 +261,9 @@ TEST_CASE("A move just before a hold ends keeps plain water until it is judged")
   CHECK(with_cause(b, DecisionKind::hold_confirmed, Cause::moved_outdoors) == 1);
 }
 
-TEST_CASE("A hold by a move ends at the next night when the settings have come to say that the bench never moves") {
+TEST_CASE(
+    "A hold by a move ends at the next night when the settings have come to say that the bench "
+    "never moves") {
   TestBench b = fed();
   b.carry(kOut);
   REQUIRE(b.feeding->hold());

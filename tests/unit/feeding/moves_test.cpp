@@ -1,4 +1,5 @@
-// Moves: plain water from the moment they are seen, and what the first nights after them make of it.
+// Moves: plain water from the moment they are seen, and what the first nights after them make of
+// it.
 #include <catch2/catch.hpp>
 
 #include "carried_bench.h"
@@ -45,7 +46,8 @@ TEST_CASE("Colder days are another climate too") {
   CHECK(b.count(DecisionKind::hold_confirmed) == 1);
 }
 
-TEST_CASE("A move that changed nothing is withdrawn after three nights, and the feed of before is back") {
+TEST_CASE(
+    "A move that changed nothing is withdrawn after three nights, and the feed of before is back") {
   TestBench b = fed();
   const int before = b.percent();
   b.carry(kOut);
@@ -64,7 +66,9 @@ TEST_CASE("A move that changed nothing is withdrawn after three nights, and the 
   CHECK(holds(b) == 1);
 }
 
-TEST_CASE("Where nights and days got warmer, feed is weak for two weeks from the move, then full again step by step") {
+TEST_CASE(
+    "Where nights and days got warmer, feed is weak for two weeks from the move, then full again "
+    "step by step") {
   TestBench b = fed(16);
   b.carry(kIn);
   const Instant moved = b.now() + hours(3);
@@ -87,7 +91,9 @@ TEST_CASE("Where nights and days got warmer, feed is weak for two weeks from the
   CHECK(b.share().feeding == Feeding::full);
 }
 
-TEST_CASE("Where only the nights got warmer, or only the days, it is another climate and the hold stands") {
+TEST_CASE(
+    "Where only the nights got warmer, or only the days, it is another climate and the hold "
+    "stands") {
   TestBench nights = fed(16), days = fed(16);
   nights.carry(kIn);
   nights.day_c = 20.5;  // 22 before
@@ -172,11 +178,13 @@ TEST_CASE("After the longest plain water a move places nothing but a severe one"
     b.nights(3, after_c);
     return holds(b) - before;
   };
-  CHECK(rested(8) == 0);   // 4 °C
-  CHECK(rested(3) == 1);   // 9 °C
+  CHECK(rested(8) == 0);  // 4 °C
+  CHECK(rested(3) == 1);  // 9 °C
 }
 
-TEST_CASE("Carried on before the first move is judged: what was before the first counts, and it is one hold") {
+TEST_CASE(
+    "Carried on before the first move is judged: what was before the first counts, and it is one "
+    "hold") {
   TestBench b = fed();
   b.carry(kOut);
   b.one_night(9);
@@ -199,7 +207,9 @@ TEST_CASE("Carried on before the first move is judged: what was before the first
   CHECK(holds(colder) == 1);
 }
 
-TEST_CASE("Carried on to where the settings ask for weak feed: the first hold is withdrawn and feed is weak") {
+TEST_CASE(
+    "Carried on to where the settings ask for weak feed: the first hold is withdrawn and feed is "
+    "weak") {
   TestBench b = fed();
   b.settings->moves.moved_indoors = MoveAnswer::reduced;
   b.settings->drops.watch = false;
@@ -213,7 +223,9 @@ TEST_CASE("Carried on to where the settings ask for weak feed: the first hold is
   CHECK(b.percent() == 50);
   CHECK(b.share().cause == Cause::after_move);
   // Nothing says in one breath that a hold is withdrawn and that none was placed.
-  CHECK(std::none_of(b.out.begin(), b.out.end(), [](const Decision& d) { return d.text.find("no hold was placed") != std::string::npos; }));
+  CHECK(std::none_of(b.out.begin(), b.out.end(), [](const Decision& d) {
+    return d.text.find("no hold was placed") != std::string::npos;
+  }));
 }
 
 TEST_CASE("Out and back on one day is withdrawn, since the nights are as before") {
@@ -226,7 +238,9 @@ TEST_CASE("Out and back on one day is withdrawn, since the nights are as before"
   CHECK(b.percent() == 100);
 }
 
-TEST_CASE("With nothing to compare with: a new bench was not changed, and without nights since the hold is the careful side") {
+TEST_CASE(
+    "With nothing to compare with: a new bench was not changed, and without nights since the hold "
+    "is the careful side") {
   TestBench b;
   b.carry(kOut);
   CHECK(b.percent() == 0);

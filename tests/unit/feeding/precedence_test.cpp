@@ -84,7 +84,9 @@ TEST_CASE("A hold goes on under a chill and after it") {
   CHECK(b.share() == BenchFeeding::Share{Feeding::plain_water, 0, Cause::sharp_drop});
 }
 
-TEST_CASE("Two blind nights: 25 %; seven: plain water; twenty-eight such days: 25 % again and a question") {
+TEST_CASE(
+    "Two blind nights: 25 %; seven: plain water; twenty-eight such days: 25 % again and a "
+    "question") {
   TestBench b = calm();
   b.blind(1);
   CHECK(b.percent() == 100);

@@ -79,14 +79,16 @@ TEST_CASE("Water that flows back through the meter is no reset") {
   const Given back = c.take(totals(kNoon + hours(1), 12'345.2));
   CHECK_FALSE(back.reset);
   CHECK(back.litres == 0);
-  CHECK(*c.take(totals(kNoon + hours(2), 12'345.6)).litres == Approx(0.4));  // the same water again, and never more than that
+  CHECK(*c.take(totals(kNoon + hours(2), 12'345.6)).litres ==
+        Approx(0.4));  // the same water again, and never more than that
   CHECK(*c.take(totals(kNoon + hours(3), 12'347.7)).litres == Approx(2.1));
 }
 
 TEST_CASE("A counter that lost some of its count hides nothing that flows after it") {
   Counters c;
   c.take(totals(kNoon, 1'000, 100'000));
-  const Given back = c.take(totals(kNoon + hours(1), 1'000, 99'000));  // a power cut: the last figure saved
+  const Given back =
+      c.take(totals(kNoon + hours(1), 1'000, 99'000));  // a power cut: the last figure saved
   CHECK(back.reset);
   CHECK(*c.take(totals(kNoon + hours(2), 1'000, 99'100)).feed_ml == Approx(100));
 }
@@ -138,7 +140,8 @@ TEST_CASE("Where amount and total are told, the amount counts and the total is f
   const Given given = c.take(both);
   CHECK(given.litres == 9);
   CHECK_FALSE(given.feed_ml);
-  CHECK(given.from == kNoon + hours(1));  // an amount does not tell since when, and nothing else did
+  CHECK(given.from ==
+        kNoon + hours(1));  // an amount does not tell since when, and nothing else did
   CHECK(c.take(totals(kNoon + hours(2), 112, 53)).litres == 2);
 }
 

@@ -1,4 +1,5 @@
-// What is forgiven: the time that a change takes, the water in the line, and reports that come late.
+// What is forgiven: the time that a change takes, the water in the line, and reports that come
+// late.
 #include "watched_pump.h"
 
 using namespace plainwater;
@@ -118,7 +119,9 @@ TEST_CASE("A pump that was on advice has what it likes in its line when it is ar
   CHECK(causes_of(p.ec(0.4, 5)) == kUnder);
 }
 
-TEST_CASE("Stock that a counter tells is judged by all orders since the total before, strength by its own moment") {
+TEST_CASE(
+    "Stock that a counter tells is judged by all orders since the total before, strength by its "
+    "own moment") {
   WatchedPump p(50);
   DoseReport r = p.report();
   r.litres_total = 1000;

@@ -85,5 +85,7 @@ TEST_CASE("A watering that the order changed under is judged by all that was in 
     r.began = p.now - minutes(40);
     CHECK(p.take(r).findings.empty());
   }
-  SECTION("and else by its end") { CHECK(causes_of(p.take(r)) == Causes{Cause::fed_in_plain_water}); }
+  SECTION("and else by its end") {
+    CHECK(causes_of(p.take(r)) == Causes{Cause::fed_in_plain_water});
+  }
 }

@@ -1,7 +1,6 @@
 // How a disobedient pump is told of, when it is trusted no longer, and its caps by day.
-#include "watched_pump.h"
-
 #include "feeding/pump_words.h"
+#include "watched_pump.h"
 
 using namespace plainwater;
 using namespace plainwater::feeding;
@@ -13,7 +12,9 @@ const Causes kFedInPlainWater{Cause::fed_in_plain_water};
 const Causes kDailyCap{Cause::daily_cap};
 }  // namespace
 
-TEST_CASE("An episode is told when it begins, once a day while it lasts, and anew after an obedient report") {
+TEST_CASE(
+    "An episode is told when it begins, once a day while it lasts, and anew after an obedient "
+    "report") {
   WatchedPump p;
   p.pump.untrusted_after = 100;
   CHECK(causes_of(p.strength(50)) == kFedInPlainWater);
@@ -71,7 +72,8 @@ TEST_CASE("Another fault is another episode") {
 TEST_CASE("A pump on advice is told of, and trusted all the same") {
   WatchedPump p(0, false);
   CHECK(causes_of(p.strength(50)) == Causes{Cause::fed_against_advice});
-  CHECK_THAT(p.told.back().text, Contains("on advice only; feed went out although the advice is plain water"));
+  CHECK_THAT(p.told.back().text,
+             Contains("on advice only; feed went out although the advice is plain water"));
   p.order(25, false);
   p.later(hours(1));
   CHECK(causes_of(p.strength(0)) == kNone);  // nobody follows an advice to the letter
@@ -100,8 +102,11 @@ TEST_CASE("Three disobedient reports within a fortnight cost the trust") {
   CHECK(third.lost_trust);
   CHECK_FALSE(p.watch.trusted());
   CHECK(third.findings.back().cause == Cause::pump_untrusted);
-  CHECK_THAT(third.findings.back().text, Contains("Pump line disobeyed 3 times within 14 days and is trusted no longer") && Contains("(plainwater trust line)"));
-  CHECK_THAT(third.findings.back().evidence.json(), Contains("\"disobedient_reports\":3,\"first\":\"2026-10-21T12:00:00Z\""));
+  CHECK_THAT(third.findings.back().text,
+             Contains("Pump line disobeyed 3 times within 14 days and is trusted no longer") &&
+                 Contains("(plainwater trust line)"));
+  CHECK_THAT(third.findings.back().evidence.json(),
+             Contains("\"disobedient_reports\":3,\"first\":\"2026-10-21T12:00:00Z\""));
   p.later(hours(1));
   CHECK_FALSE(p.strength(50).lost_trust);  // it is lost once
   CHECK(p.count(Cause::pump_untrusted) == 1);
@@ -199,8 +204,10 @@ TEST_CASE("More than a day's stock is told once a day and counts as disobedience
   CHECK(causes_of(p.stock(50)) == kNone);
   p.later(hours(1));
   CHECK(causes_of(p.stock(50)) == kDailyCap);
-  CHECK_THAT(p.told.back().text, Contains("Pump line gave 160 mL of stock on 21 October, more than the 120 mL a day of its settings"));
-  CHECK_THAT(p.told.back().evidence.json(), Contains("\"feed_ml\":160.0") && Contains("\"daily_feed_ml\":120.0"));
+  CHECK_THAT(p.told.back().text, Contains("Pump line gave 160 mL of stock on 21 October, more than "
+                                          "the 120 mL a day of its settings"));
+  CHECK_THAT(p.told.back().evidence.json(),
+             Contains("\"feed_ml\":160.0") && Contains("\"daily_feed_ml\":120.0"));
   p.later(hours(1));
   CHECK(causes_of(p.stock(50)) == kNone);
   p.later(kDay);
@@ -222,7 +229,8 @@ TEST_CASE("More than a day's water is told, but costs no trust, and hides no sto
   p.stock(50);
   p.later(hours(1));
   CHECK(causes_of(p.stock(50)) == kDailyCap);
-  CHECK_THAT(p.told.back().text, Contains("gave 30.0 L on 21 October, more than the 25.0 L a day") && Contains("leak"));
+  CHECK_THAT(p.told.back().text,
+             Contains("gave 30.0 L on 21 October, more than the 25.0 L a day") && Contains("leak"));
   p.later(hours(1));
   CHECK(causes_of(p.stock(50)) == kDailyCap);
   CHECK_THAT(p.told.back().text, Contains("200 mL of stock"));
@@ -237,7 +245,9 @@ TEST_CASE("An advised flush has an allowance of its own") {
   CHECK(p.told.empty());
   p.later(hours(1));
   CHECK(causes_of(p.stock(0, 1)) == kDailyCap);
-  CHECK_THAT(p.told.back().text, Contains("66.0 L") && Contains("the 25.0 L a day of its settings and the 40.0 L of the advised flush"));
+  CHECK_THAT(p.told.back().text,
+             Contains("66.0 L") &&
+                 Contains("the 25.0 L a day of its settings and the 40.0 L of the advised flush"));
   CHECK_THAT(p.told.back().evidence.json(), Contains("\"flush_litres\":40.0"));
 }
 

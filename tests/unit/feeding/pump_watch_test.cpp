@@ -1,7 +1,6 @@
 // What a pump gave against what it might give: each way to find out.
-#include "watched_pump.h"
-
 #include "feeding/dose_check.h"
+#include "watched_pump.h"
 
 using namespace plainwater;
 using namespace plainwater::feeding;
@@ -35,8 +34,10 @@ TEST_CASE("Feed in plain water is found by the strength that the pump tells alon
   CHECK(causes_of(p.strength(0)) == kNone);
   CHECK(causes_of(p.strength(0.5)) == kNone);
   CHECK(causes_of(p.strength(5)) == kFedInPlainWater);
-  CHECK_THAT(p.told.back().text, Contains("Pump line gave feed where plain water was ordered: water, reported as 5 %. Please close its stock valve"));
-  CHECK_THAT(p.told.back().evidence.json(), Contains("\"allowed_percent\":0,\"by\":\"strength\"") && Contains("\"strength_percent\":5.0"));
+  CHECK_THAT(p.told.back().text, Contains("Pump line gave feed where plain water was ordered: "
+                                          "water, reported as 5 %. Please close its stock valve"));
+  CHECK_THAT(p.told.back().evidence.json(), Contains("\"allowed_percent\":0,\"by\":\"strength\"") &&
+                                                Contains("\"strength_percent\":5.0"));
 }
 
 TEST_CASE("Feed in plain water is found by the stock that is gone alone") {
@@ -44,7 +45,8 @@ TEST_CASE("Feed in plain water is found by the stock that is gone alone") {
   CHECK(causes_of(p.stock(0)) == kNone);
   CHECK(causes_of(p.stock(0.5)) == kNone);  // drops
   CHECK(causes_of(p.stock(0.6)) == kFedInPlainWater);
-  CHECK_THAT(p.told.back().evidence.json(), Contains("\"by\":\"stock\"") && Contains("\"expected_feed_ml\":0.00"));
+  CHECK_THAT(p.told.back().evidence.json(),
+             Contains("\"by\":\"stock\"") && Contains("\"expected_feed_ml\":0.00"));
   SECTION("without litres") {
     WatchedPump q;
     CHECK(causes_of(q.stock(3, std::nullopt)) == kFedInPlainWater);
@@ -65,7 +67,9 @@ TEST_CASE("Feed in plain water is found by conductivity alone") {
   CHECK(causes_of(p.ec(0.55)) == kNone);
   CHECK(causes_of(p.ec(0.551)) == kFedInPlainWater);
   CHECK_THAT(p.told.back().text, Contains("at EC 0.55 mS/cm"));
-  CHECK_THAT(p.told.back().evidence.json(), Contains("\"by\":\"ec\"") && Contains("\"expected_ec\":0.400") && Contains("\"ec_tolerance\":0.15"));
+  CHECK_THAT(p.told.back().evidence.json(), Contains("\"by\":\"ec\"") &&
+                                                Contains("\"expected_ec\":0.400") &&
+                                                Contains("\"ec_tolerance\":0.15"));
   SECTION("as measured in cold water") {
     WatchedPump q;
     DoseReport r = q.report();
@@ -73,7 +77,8 @@ TEST_CASE("Feed in plain water is found by conductivity alone") {
     r.ec_compensated = false;
     r.water_c = 12;  // 0.608 at 25 °C
     CHECK(causes_of(q.take(r)) == kFedInPlainWater);
-    CHECK_THAT(q.told.back().evidence.json(), Contains("2 %/K to 25 °C") && Contains("\"ec_25\":0.608"));
+    CHECK_THAT(q.told.back().evidence.json(),
+               Contains("2 %/K to 25 °C") && Contains("\"ec_25\":0.608"));
   }
   SECTION("what cannot be compensated accuses nobody") {
     WatchedPump q;
@@ -115,7 +120,8 @@ TEST_CASE("Too strong and too weak, by each channel") {
   WatchedPump p(50);
   CHECK(causes_of(p.strength(60)) == kNone);
   CHECK(causes_of(p.strength(60.1)) == kOver);
-  CHECK_THAT(p.told.back().text, Contains("stronger than its 50 %") && Contains("reported as 60.1 %"));
+  CHECK_THAT(p.told.back().text,
+             Contains("stronger than its 50 %") && Contains("reported as 60.1 %"));
   CHECK(causes_of(p.strength(40)) == kNone);
   CHECK(causes_of(p.strength(39)) == kUnder);
   CHECK_THAT(p.told.back().text, Contains("weaker than its 50 %"));
@@ -140,8 +146,10 @@ TEST_CASE("A wrong ratio is found by the stock where the pump says that all is w
   r.feed_ml = 200;  // 1:100 instead of 1:200
   const DoseJudged judged = p.take(r);
   CHECK(causes_of(judged) == kOver);
-  CHECK_THAT(judged.findings[0].text, Contains("20.0 L with 200 mL of stock, reported as 50 %") && Contains("look at its injector"));
-  CHECK_THAT(judged.findings[0].evidence.json(), Contains("\"by\":\"stock\"") && Contains("\"expected_feed_ml\":100.00"));
+  CHECK_THAT(judged.findings[0].text, Contains("20.0 L with 200 mL of stock, reported as 50 %") &&
+                                          Contains("look at its injector"));
+  CHECK_THAT(judged.findings[0].evidence.json(),
+             Contains("\"by\":\"stock\"") && Contains("\"expected_feed_ml\":100.00"));
 }
 
 TEST_CASE("Too strong by one way outweighs too weak by another") {

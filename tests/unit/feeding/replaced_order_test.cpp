@@ -53,7 +53,8 @@ TEST_CASE("Once that order has expired, each report counts") {
   CHECK_FALSE(p.watch.trusted());
 }
 
-TEST_CASE("The order in force, one from the future and one that locked the stock too are no excuse") {
+TEST_CASE(
+    "The order in force, one from the future and one that locked the stock too are no excuse") {
   for (const Span after : {Span(0), Span(hours(1)), Span(hours(9))}) {
     CutOff p;
     for (int i = 0; i < 3; ++i) {

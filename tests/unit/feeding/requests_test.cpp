@@ -56,7 +56,8 @@ TEST_CASE("A hold in the past, or too far ahead, is refused") {
   TestBench b = calm();
   b.out.clear();
   check_refused(b, b.ask(RequestKind::hold, b.now()), "until-in-the-past");
-  check_refused(b, b.ask(RequestKind::hold, b.now() + kDay, b.now() + 2 * kDay), "until-in-the-past");
+  check_refused(b, b.ask(RequestKind::hold, b.now() + kDay, b.now() + 2 * kDay),
+                "until-in-the-past");
   check_refused(b, b.ask(RequestKind::hold, {}, b.now() + 367 * kDay), "too-far-ahead");
   check_refused(b, b.ask(RequestKind::hold, b.now() + 733 * kDay), "too-far-ahead");
   CHECK(b.percent() == 100);
@@ -137,7 +138,9 @@ TEST_CASE("Exempt: the detected hold ends, no other comes, and the end of it is 
   b.nights(10, 9);
   CHECK(b.count(DecisionKind::hold_placed) == 1);
   const auto told = [&](std::string_view words) {
-    return std::any_of(b.out.begin(), b.out.end(), [&](const Decision& d) { return d.cause == Cause::exempt && d.text.find(words) != std::string::npos; });
+    return std::any_of(b.out.begin(), b.out.end(), [&](const Decision& d) {
+      return d.cause == Cause::exempt && d.text.find(words) != std::string::npos;
+    });
   };
   CHECK(told("no hold was placed: the bench is exempt"));
   CHECK_FALSE(told("exemption has ended"));

@@ -51,7 +51,8 @@ TEST_CASE("One watering by the formula") {
   CHECK(salts.ec() == Approx(1.4));
 }
 
-TEST_CASE("In the long run the pots hold the water's EC over the leaching share, whatever was in them") {
+TEST_CASE(
+    "In the long run the pots hold the water's EC over the leaching share, whatever was in them") {
   for (const double leaching : {0.1, 0.3, 0.5, 0.9}) {
     Bench b = bench();
     b.leaching = leaching;
@@ -102,7 +103,8 @@ TEST_CASE("Measured runoff draws the balance to it and says how much stays") {
   CHECK(salts.doubt_ec() < 0.16);  // nor more than the reading's own
   CHECK(salts.measured() == kNoon);
   for (int i = 0; i < 200; ++i) salts.water(6, 0.6, b);
-  CHECK(salts.ec() == Approx(1.2 * std::sqrt(0.5)).epsilon(0.01));  // half of the way that it was wrong by
+  CHECK(salts.ec() ==
+        Approx(1.2 * std::sqrt(0.5)).epsilon(0.01));  // half of the way that it was wrong by
 }
 
 TEST_CASE("Runoff measured before the last one changes nothing") {

@@ -44,7 +44,9 @@ struct Season {
 
 }  // namespace
 
-TEST_CASE("Reduced strength: rate at the nights against the growing nights, times the light, within 25 to 50 %") {
+TEST_CASE(
+    "Reduced strength: rate at the nights against the growing nights, times the light, within 25 "
+    "to 50 %") {
   const FeedingRules rules;
   SeasonFacts f;
   f.n14_c = 10;

@@ -35,7 +35,9 @@ TEST_CASE("Shuttling places one hold when it starts and one when it ends") {
   CHECK(with_cause(b, DecisionKind::hold_confirmed, Cause::shuttling) == 2);
 }
 
-TEST_CASE("Shuttling that changed neither nights nor days is withdrawn, and its end without change places nothing") {
+TEST_CASE(
+    "Shuttling that changed neither nights nor days is withdrawn, and its end without change "
+    "places nothing") {
   TestBench b = fed();
   for (int i = 0; i < 10; ++i) {
     b.carry(kOut, 3);

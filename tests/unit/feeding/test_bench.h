@@ -21,8 +21,8 @@ struct TestBench {
   std::int64_t night = 20'000;
   bool days_shorten = true, long_days = false, tropical = false;
   double light_h = 13;
-  double day_over_night_c = 6;   ///< how much warmer days are than the nights after them
-  std::optional<double> day_c;   ///< days of this mean instead
+  double day_over_night_c = 6;  ///< how much warmer days are than the nights after them
+  std::optional<double> day_c;  ///< days of this mean instead
 
   explicit TestBench(DropRules rules = {}, Group group = Group::intermediate) {
     settings->drops = rules;
@@ -49,7 +49,8 @@ struct TestBench {
     return f;
   }
   void due_until(Instant t) {
-    for (Instant due = feeding->next_due(); due <= t; due = feeding->next_due()) feeding->take_due(due, season, out);
+    for (Instant due = feeding->next_due(); due <= t; due = feeding->next_due())
+      feeding->take_due(due, season, out);
   }
   void one_night(double mean_c, bool counted = true) {
     ++night;
@@ -62,7 +63,9 @@ struct TestBench {
     n.air.temperature.coverage = counted ? 1 : 0.2;
     if (counted) n.deficit_c = season.acclimation.take(night, mean_c, settings->drops);
     const double unknown = std::numeric_limits<double>::quiet_NaN();
-    const season::Cycle cycle{now() - hours(25), now() - hours(13), now() - hours(1), counted ? day_c.value_or(mean_c + day_over_night_c) : unknown, counted ? mean_c : unknown};
+    const season::Cycle cycle{now() - hours(25), now() - hours(13), now() - hours(1),
+                              counted ? day_c.value_or(mean_c + day_over_night_c) : unknown,
+                              counted ? mean_c : unknown};
     if (season.moves.close(cycle, true, settings->moves)) feeding->shuttling_ended(season);
     n.days_shorten = days_shorten;
     n.long_days = long_days;
@@ -84,7 +87,8 @@ struct TestBench {
     feeding->take_move(carried, to, since, seen, season, out);
     return carried;
   }
-  Reply ask(RequestKind kind, std::optional<Instant> until = {}, std::optional<Instant> from = {}, bool full = false) {
+  Reply ask(RequestKind kind, std::optional<Instant> until = {}, std::optional<Instant> from = {},
+            bool full = false) {
     Request r;
     r.id = "r" + std::to_string(out.size());
     r.who = "Ada";
@@ -98,11 +102,13 @@ struct TestBench {
   BenchFeeding::Share share() const { return feeding->effective(now()); }
   int percent() const { return share().percent; }
   int count(DecisionKind kind) const {
-    return static_cast<int>(std::count_if(out.begin(), out.end(), [=](const Decision& d) { return d.kind == kind; }));
+    return static_cast<int>(
+        std::count_if(out.begin(), out.end(), [=](const Decision& d) { return d.kind == kind; }));
   }
   /// The last decision of this kind.
   const Decision& last(DecisionKind kind) const {
-    const auto found = std::find_if(out.rbegin(), out.rend(), [=](const Decision& d) { return d.kind == kind; });
+    const auto found =
+        std::find_if(out.rbegin(), out.rend(), [=](const Decision& d) { return d.kind == kind; });
     REQUIRE(found != out.rend());
     return *found;
   }

@@ -11,7 +11,8 @@
 
 namespace plainwater::feeding {
 
-/// 10 mL a litre make 100 ppm N at full strength: EC 1.0 on water of 0.4, so 0.7 at half. The refusal limit is 1.5.
+/// 10 mL a litre make 100 ppm N at full strength: EC 1.0 on water of 0.4, so 0.7 at half. The
+/// refusal limit is 1.5.
 struct WatchedPump {
   Pump pump;
   PumpContext context;
@@ -73,7 +74,8 @@ struct WatchedPump {
     return found;
   }
   int count(Cause cause) const {
-    return static_cast<int>(std::count_if(told.begin(), told.end(), [=](const PumpFinding& f) { return f.cause == cause; }));
+    return static_cast<int>(std::count_if(told.begin(), told.end(),
+                                          [=](const PumpFinding& f) { return f.cause == cause; }));
   }
 };
 

@@ -1,11 +1,12 @@
 // Who may read: names, tokens, cookies.
 #include "http/access.h"
 
+#include <unistd.h>
+
 #include <catch2/catch.hpp>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
-#include <unistd.h>
 
 using namespace plainwater;
 using namespace plainwater::http;
@@ -62,11 +63,13 @@ Access with_token(Board board = {}) {
 
 TEST_CASE("On loopback only names are answered to that nobody else can own") {
   const Access access = *Access::of({});
-  for (const char* host : {"127.0.0.1", "127.0.0.1:8632", "localhost:9000", "LocalHost", "localhost.", "[::1]:8632", "10.1.2.3", "board.localhost", ""}) {
+  for (const char* host : {"127.0.0.1", "127.0.0.1:8632", "localhost:9000", "LocalHost",
+                           "localhost.", "[::1]:8632", "10.1.2.3", "board.localhost", ""}) {
     INFO(host);
     CHECK(access.look(asking("/", host)).way == Access::Way::pass);
   }
-  for (const char* host : {"evil.example", "evil.example:8632", "127.0.0.1.evil.example", "localhost.evil.example", "[", "[::1", "::1x", ":"}) {
+  for (const char* host : {"evil.example", "evil.example:8632", "127.0.0.1.evil.example",
+                           "localhost.evil.example", "[", "[::1", "::1x", ":"}) {
     INFO(host);
     const auto verdict = access.look(asking("/api/now", host));
     CHECK(verdict.way == Access::Way::answer);
@@ -99,7 +102,8 @@ TEST_CASE("Without a token programs get 401 and people the entrance") {
   CHECK(field(person.answer, "Location") == "/enter?to=%2Fbench%2Flong%2520one");
   CHECK(field(access.look(asking("/")).answer, "Location") == "/enter");
   CHECK(access.look(asking("/files/today.js")).answer.status == 401);
-  for (const char* open : {"/enter", "/enter?to=/wall", "/files/enter.css"}) CHECK(access.look(asking(open)).way == Access::Way::pass);
+  for (const char* open : {"/enter", "/enter?to=/wall", "/files/enter.css"})
+    CHECK(access.look(asking(open)).way == Access::Way::pass);
 }
 
 TEST_CASE("The token and the cookie made from it open, others wait") {
@@ -107,7 +111,8 @@ TEST_CASE("The token and the cookie made from it open, others wait") {
   CHECK(access.look(asking("/api/now", "localhost", kToken)).way == Access::Way::pass);
   CHECK(access.look(asking("/", "localhost", access.cookie_value())).way == Access::Way::pass);
   CHECK_THAT(access.cookie_value(), !Contains(kToken));
-  for (const std::string& wrong : {std::string(kToken) + "x", std::string(kToken).substr(1), std::string("x"), access.cookie_value() + "0"}) {
+  for (const std::string& wrong : {std::string(kToken) + "x", std::string(kToken).substr(1),
+                                   std::string("x"), access.cookie_value() + "0"}) {
     const auto verdict = access.look(asking("/api/now", "localhost", wrong));
     CHECK(verdict.way == Access::Way::late);
     CHECK(verdict.answer.status == 401);
@@ -121,9 +126,11 @@ TEST_CASE("The form gives a cookie for the right token alone") {
   CHECK(right.answer.status == 303);
   CHECK(field(right.answer, "Location") == "/");
   const std::string set = field(right.answer, "Set-Cookie");
-  CHECK_THAT(set, Contains(access.cookie_value()) && Contains("; HttpOnly") && Contains("; SameSite=Strict") && Contains("; Path=/;") && !Contains("Secure") &&
-                      Contains("Max-Age=2592000"));
-  for (const std::string& body : {std::string("token=wrong"), std::string(), "token=" + access.cookie_value()}) {
+  CHECK_THAT(set, Contains(access.cookie_value()) && Contains("; HttpOnly") &&
+                      Contains("; SameSite=Strict") && Contains("; Path=/;") &&
+                      !Contains("Secure") && Contains("Max-Age=2592000"));
+  for (const std::string& body :
+       {std::string("token=wrong"), std::string(), "token=" + access.cookie_value()}) {
     const auto wrong = access.look(entering(body));
     CHECK(wrong.way == Access::Way::late);
     CHECK(field(wrong.answer, "Location") == "/enter#wrong");
@@ -132,14 +139,21 @@ TEST_CASE("The form gives a cookie for the right token alone") {
   CHECK(access.look(entering("token=%")).answer.status == 400);
   Board board;
   board.address = "https://greenhouse.example";
-  CHECK_THAT(field(with_token(board).look(entering(std::string("token=") + kToken)).answer, "Set-Cookie"), !Contains("; Secure"));
+  CHECK_THAT(
+      field(with_token(board).look(entering(std::string("token=") + kToken)).answer, "Set-Cookie"),
+      !Contains("; Secure"));
   board.behind_proxy = true;
-  CHECK_THAT(field(with_token(board).look(entering(std::string("token=") + kToken)).answer, "Set-Cookie"), Contains("; Secure"));
+  CHECK_THAT(
+      field(with_token(board).look(entering(std::string("token=") + kToken)).answer, "Set-Cookie"),
+      Contains("; Secure"));
 }
 
 TEST_CASE("After the form a reader is where it wanted to go, and never elsewhere") {
   const Access access = with_token();
-  const auto leads = [&](const std::string& to) { return field(access.look(entering(std::string("token=") + kToken, "/enter?to=" + to)).answer, "Location"); };
+  const auto leads = [&](const std::string& to) {
+    return field(access.look(entering(std::string("token=") + kToken, "/enter?to=" + to)).answer,
+                 "Location");
+  };
   CHECK(leads("%2Fbench%2Flong%2520one") == "/bench/long%20one");
   CHECK(leads("//evil.example") == "/evil.example");
   CHECK(leads("https://evil.example") == "/");
@@ -163,7 +177,8 @@ TEST_CASE("A token file that cannot serve is an error that says what to do") {
     return token.error().message();
   };
   CHECK_THAT(why("nowhere/token"), Contains("cannot read the file of board.token_file"));
-  const TokenFile empty(""), none("\nsecond-line-0123456789\n"), brief("0123456789abcde\n"), spaced("0123456789 abcdef\n"), whole("0123456789abcdef");
+  const TokenFile empty(""), none("\nsecond-line-0123456789\n"), brief("0123456789abcde\n"),
+      spaced("0123456789 abcdef\n"), whole("0123456789abcdef");
   CHECK_THAT(why(empty.path()), Contains("is empty"));
   CHECK_THAT(why(none.path()), Contains("is empty") && Contains("openssl rand"));
   CHECK_THAT(why(brief.path()), Contains("too short"));

@@ -16,7 +16,8 @@ void live_or_large(Request request, std::function<void(Handled)> done) {
     handled.live = true;
     handled.first_event = "retry: 2000\n\n";
   }
-  if (!request.path.empty() && request.path.front() == "large") handled.answer.body = std::make_shared<const std::string>(50'000'000, 'x');
+  if (!request.path.empty() && request.path.front() == "large")
+    handled.answer.body = std::make_shared<const std::string>(50'000'000, 'x');
   done(std::move(handled));
 }
 
@@ -114,7 +115,8 @@ TEST_CASE("Two hundred viewers hear the same, each once and in order") {
   CHECK(server.counters().streams == 200);
   for (int i = 0; i < 50; ++i) server.tell("data: " + std::to_string(i) + "\n\n");
   for (auto& viewer : viewers)
-    for (int i = 0; i < 50; ++i) REQUIRE(viewer.until("\n\n") == "data: " + std::to_string(i) + "\n\n");
+    for (int i = 0; i < 50; ++i)
+      REQUIRE(viewer.until("\n\n") == "data: " + std::to_string(i) + "\n\n");
   viewers.clear();
   CHECK(soon([&] { return server.counters().streams == 0 && server.counters().connections == 0; }));
   CHECK(server.counters().dropped_readers == 0);
@@ -202,7 +204,8 @@ TEST_CASE("Without a file to spare nobody is let in; later they are") {
   address.sin_family = AF_INET;
   address.sin_port = htons(static_cast<std::uint16_t>(server.port()));
   address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
-  const bool connected = ::connect(waiting, reinterpret_cast<const sockaddr*>(&address), sizeof address) == 0;
+  const bool connected =
+      ::connect(waiting, reinterpret_cast<const sockaddr*>(&address), sizeof address) == 0;
   const bool told = soon([&] { return !server.logged().empty(); });
   early.get("/");
   const int served = early.reply().status;
@@ -212,7 +215,8 @@ TEST_CASE("Without a file to spare nobody is let in; later they are") {
   CHECK_THAT(server.logged().front(), Contains("no reader can be let in"));
   CHECK(served == 200);
   const std::string request = "GET / HTTP/1.0\r\n\r\n";
-  CHECK(::send(waiting, request.data(), request.size(), MSG_NOSIGNAL) == static_cast<ssize_t>(request.size()));
+  CHECK(::send(waiting, request.data(), request.size(), MSG_NOSIGNAL) ==
+        static_cast<ssize_t>(request.size()));
   char bytes[16] = {};
   CHECK(::recv(waiting, bytes, 12, MSG_WAITALL) == 12);
   CHECK(std::string(bytes) == "HTTP/1.1 200");
@@ -224,9 +228,11 @@ TEST_CASE("Readers that hang up at any moment leave nothing behind") {
   Loopback server(live_or_large);
   for (int i = 0; i < 400; ++i) {
     const char* const targets[] = {"/", "/large", "/events", "/nowhere%"};
-    const std::string request = std::string("GET ") + targets[i % 4] + " HTTP/1.1\r\nHost: a\r\n\r\n";
+    const std::string request =
+        std::string("GET ") + targets[i % 4] + " HTTP/1.1\r\nHost: a\r\n\r\n";
     Wire wire(server.port(), 4096);
-    wire.send(i % 3 == 0 ? request.substr(0, static_cast<std::size_t>(i) % request.size()) : request + request);
+    wire.send(i % 3 == 0 ? request.substr(0, static_cast<std::size_t>(i) % request.size())
+                         : request + request);
     if (i % 5 == 0 && i % 3 != 0) wire.until("\r\n");
     if (i % 7 == 0) server.tell(kEvent);
   }

@@ -1,4 +1,5 @@
-// A server with a handler of the test's own on a real socket of loopback, and a plain client for it.
+// A server with a handler of the test's own on a real socket of loopback, and a plain client for
+// it.
 #pragma once
 
 #include <arpa/inet.h>
@@ -10,9 +11,9 @@
 #include <catch2/catch.hpp>
 #include <chrono>
 #include <functional>
+#include <memory>
 #include <mutex>
 #include <string>
-#include <memory>
 #include <thread>
 #include <utility>
 #include <vector>
@@ -27,10 +28,11 @@ namespace plainwater::http {
 class Loopback {
  public:
   explicit Loopback(Handler handler, Limits limits = {})
-      : server_(std::make_unique<Server>(loop_, ListenAddress{"127.0.0.1", 0, true}, limits, std::move(handler), [this](const std::string& line) {
-          const std::lock_guard lock(mutex_);
-          logged_.push_back(line);
-        })) {
+      : server_(std::make_unique<Server>(loop_, ListenAddress{"127.0.0.1", 0, true}, limits,
+                                         std::move(handler), [this](const std::string& line) {
+                                           const std::lock_guard lock(mutex_);
+                                           logged_.push_back(line);
+                                         })) {
     REQUIRE(server_->listen());
     port_ = server_->port();
     thread_ = std::thread([this] { loop_.run(); });
@@ -78,7 +80,8 @@ class Loopback {
 class Wire {
  public:
   explicit Wire(int port, int receive_buffer = 0) : socket_(::socket(AF_INET, SOCK_STREAM, 0)) {
-    if (receive_buffer > 0) ::setsockopt(socket_, SOL_SOCKET, SO_RCVBUF, &receive_buffer, sizeof receive_buffer);
+    if (receive_buffer > 0)
+      ::setsockopt(socket_, SOL_SOCKET, SO_RCVBUF, &receive_buffer, sizeof receive_buffer);
     const timeval patience{10, 0};
     ::setsockopt(socket_, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof patience);
     sockaddr_in address{};
@@ -87,15 +90,22 @@ class Wire {
     address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
     REQUIRE(::connect(socket_, reinterpret_cast<const sockaddr*>(&address), sizeof address) == 0);
   }
-  Wire(Wire&& other) noexcept : socket_(std::exchange(other.socket_, -1)), held_(std::move(other.held_)) {}
+  Wire(Wire&& other) noexcept
+      : socket_(std::exchange(other.socket_, -1)), held_(std::move(other.held_)) {}
   Wire& operator=(Wire&&) = delete;
   ~Wire() {
     if (socket_ >= 0) ::close(socket_);
   }
 
-  bool send(const std::string& bytes) { return ::send(socket_, bytes.data(), bytes.size(), MSG_NOSIGNAL) == static_cast<ssize_t>(bytes.size()); }
-  void get(const std::string& target, const std::string& fields = "") { send("GET " + target + " HTTP/1.1\r\nHost: localhost\r\n" + fields + "\r\n"); }
-  /// Up to and with `end`; what comes after it is kept. What there is when the connection ended before.
+  bool send(const std::string& bytes) {
+    return ::send(socket_, bytes.data(), bytes.size(), MSG_NOSIGNAL) ==
+           static_cast<ssize_t>(bytes.size());
+  }
+  void get(const std::string& target, const std::string& fields = "") {
+    send("GET " + target + " HTTP/1.1\r\nHost: localhost\r\n" + fields + "\r\n");
+  }
+  /// Up to and with `end`; what comes after it is kept. What there is when the connection ended
+  /// before.
   std::string until(const std::string& end) {
     for (;;) {
       if (const auto at = held_.find(end); at != std::string::npos) return take(at + end.size());
@@ -128,7 +138,8 @@ class Wire {
     Reply reply;
     reply.head = until("\r\n\r\n");
     if (reply.head.size() > 12) reply.status = std::stoi(reply.head.substr(9, 3));
-    if (const auto length = reply.field("Content-Length"); body && !length.empty()) reply.body = exactly(std::stoul(length));
+    if (const auto length = reply.field("Content-Length"); body && !length.empty())
+      reply.body = exactly(std::stoul(length));
     return reply;
   }
 
@@ -152,7 +163,8 @@ class Wire {
 
 /// Polls until it holds, ten seconds at most.
 inline bool soon(const std::function<bool()>& holds) {
-  for (const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(10); std::chrono::steady_clock::now() < end;) {
+  for (const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(10);
+       std::chrono::steady_clock::now() < end;) {
     if (holds()) return true;
     std::this_thread::sleep_for(std::chrono::milliseconds(5));
   }

@@ -8,8 +8,12 @@ using namespace plainwater::http;
 
 namespace {
 
-const std::string kGet = "GET /season?from=2026-09-01 HTTP/1.1\r\nHost: localhost:8632\r\nAccept-Encoding: gzip\r\nIf-None-Match: \"a\"\r\nCookie: plainwater=abc\r\n\r\n";
-const std::string kPost = "POST /enter HTTP/1.1\r\nHost: a\r\nTransfer-Encoding: chunked\r\n\r\n6\r\ntoken=\r\n3;x=y\r\nabc\r\n0\r\n\r\n";
+const std::string kGet =
+    "GET /season?from=2026-09-01 HTTP/1.1\r\nHost: localhost:8632\r\nAccept-Encoding: "
+    "gzip\r\nIf-None-Match: \"a\"\r\nCookie: plainwater=abc\r\n\r\n";
+const std::string kPost =
+    "POST /enter HTTP/1.1\r\nHost: a\r\nTransfer-Encoding: "
+    "chunked\r\n\r\n6\r\ntoken=\r\n3;x=y\r\nabc\r\n0\r\n\r\n";
 
 RequestReader::Next read(const std::string& bytes, Limits limits = {}) {
   RequestReader reader(limits);
@@ -42,12 +46,15 @@ TEST_CASE("A request is what it says") {
   CHECK(get.token == "abc");
   CHECK(whole(kPost).body == "token=abc");
   CHECK(whole(kPost).method == Method::post);
-  CHECK(whole("HEAD / HTTP/1.1\r\nHost: a\r\nAuthorization: bEaReR  xyz\r\nCookie: plainwater=abc\r\n\r\n").token == "xyz");
+  CHECK(whole("HEAD / HTTP/1.1\r\nHost: a\r\nAuthorization: bEaReR  xyz\r\nCookie: "
+              "plainwater=abc\r\n\r\n")
+            .token == "xyz");
   CHECK(whole("OPTIONS * HTTP/1.1\r\nHost: a\r\n\r\n").method == Method::other);
   CHECK(whole("GET http://b.example:80/x HTTP/1.1\r\nHost: a\r\n\r\n").host == "b.example:80");
   CHECK(whole("GET http://b.example HTTP/1.1\r\nHost: a\r\n\r\n").path.empty());
   CHECK(whole("\r\n\r\nGET / HTTP/1.0\r\n\r\n").host.empty());
-  CHECK(whole("GET / HTTP/1.1\r\nHost: a\r\nIf-None-Match: \"a\"\r\nIf-None-Match: \"b\"\r\n\r\n").if_none_match == "\"a\", \"b\"");
+  CHECK(whole("GET / HTTP/1.1\r\nHost: a\r\nIf-None-Match: \"a\"\r\nIf-None-Match: \"b\"\r\n\r\n")
+            .if_none_match == "\"a\", \"b\"");
 }
 
 TEST_CASE("Byte by byte it is the same request") {
@@ -75,7 +82,9 @@ TEST_CASE("Requests in a row come out one after the other") {
 }
 
 TEST_CASE("The connection stays open when both sides mean it") {
-  const auto stays = [](const std::string& bytes) { return std::get<RequestReader::Whole>(read(bytes)).keep_alive; };
+  const auto stays = [](const std::string& bytes) {
+    return std::get<RequestReader::Whole>(read(bytes)).keep_alive;
+  };
   CHECK(stays(kGet));
   CHECK_FALSE(stays("GET / HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n"));
   CHECK_FALSE(stays("GET / HTTP/1.0\r\nConnection: keep-alive\r\n\r\n"));
@@ -86,13 +95,16 @@ TEST_CASE("What is too long is refused as soon as that is known") {
   CHECK(refused(begin + field) == 431);
   CHECK(refused(begin + field + "\r\n\r\n") == 431);
   CHECK(refused("GET /" + std::string(9000, 'a')) == 414);
-  CHECK(refused("GET /" + std::string(kLongestTarget, 'a') + " HTTP/1.1\r\nHost: a\r\n\r\n") == 414);
-  CHECK(refused("GET /" + std::string(kLongestTarget - 1, 'a') + " HTTP/1.1\r\nHost: a\r\n\r\n") == 0);
+  CHECK(refused("GET /" + std::string(kLongestTarget, 'a') + " HTTP/1.1\r\nHost: a\r\n\r\n") ==
+        414);
+  CHECK(refused("GET /" + std::string(kLongestTarget - 1, 'a') + " HTTP/1.1\r\nHost: a\r\n\r\n") ==
+        0);
   const std::string post = "POST /enter HTTP/1.1\r\nHost: a\r\n";
   CHECK(refused(post + "Content-Length: 1025\r\n\r\n") == 413);
   CHECK(refused(post + "Content-Length: 1024\r\n\r\n" + std::string(1024, 'a')) == 0);
   CHECK(refused(post + "Content-Length: 99999999999999999999999\r\n\r\n") == 400);
-  CHECK(refused(post + "Transfer-Encoding: chunked\r\n\r\n401\r\n" + std::string(1025, 'a') + "\r\n0\r\n\r\n") == 413);
+  CHECK(refused(post + "Transfer-Encoding: chunked\r\n\r\n401\r\n" + std::string(1025, 'a') +
+                "\r\n0\r\n\r\n") == 413);
 }
 
 TEST_CASE("A body in chunks cannot grow by what is no body") {
@@ -126,7 +138,10 @@ TEST_CASE("What is no request of HTTP/1.1 is refused") {
   CHECK(refused("GET / HTTP/1.1\r\nHost : a\r\n\r\n") == 400);
   CHECK(refused("PRI * HTTP/2.0\r\n\r\nSM\r\n\r\n") != 0);
   CHECK(refused("\x16\x03\x01\x02\x01\r\n\r\n") == 400);
-  CHECK(refused("POST /enter HTTP/1.1\r\nHost: a\r\nExpect: 100-continue\r\nContent-Length: 0\r\n\r\n") == 417);
+  CHECK(
+      refused(
+          "POST /enter HTTP/1.1\r\nHost: a\r\nExpect: 100-continue\r\nContent-Length: 0\r\n\r\n") ==
+      417);
 }
 
 TEST_CASE("Damaged requests are refused, awaited or read, and never more") {
@@ -144,7 +159,9 @@ TEST_CASE("Damaged requests are refused, awaited or read, and never more") {
     FAIL("more requests than were sent");
   };
   for (const auto& bytes : {kGet, kPost}) {
-    plainwater::for_every_prefix(bytes, [](const std::string& part) { CHECK(std::holds_alternative<RequestReader::More>(read(part))); });
+    plainwater::for_every_prefix(bytes, [](const std::string& part) {
+      CHECK(std::holds_alternative<RequestReader::More>(read(part)));
+    });
     plainwater::for_every_damage(bytes, look);
   }
 }

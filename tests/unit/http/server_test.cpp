@@ -20,14 +20,19 @@ const std::string kLong = [] {
 /// Says what it was asked, in a form that the path chooses.
 void echo(Request request, std::function<void(Handled)> done) {
   const std::string first = request.path.empty() ? "" : request.path.front();
-  Handled handled{whole("you asked for " + first + " " + request.body, "text/plain; charset=utf-8")};
+  Handled handled{
+      whole("you asked for " + first + " " + request.body, "text/plain; charset=utf-8")};
   if (first == "long") handled.answer = whole(kLong, "text/plain; charset=utf-8");
   if (first == "problem") handled.answer = problem(404, "no such bench");
   if (first == "late") handled.late = true;
   if (first == "pieces" || first == "cut")
-    handled.answer.pieces = [left = 3, cut = first == "cut"]() mutable { return Piece(left-- > 0 ? std::string(1000, static_cast<char>('a' + left)) : std::string()); };
+    handled.answer.pieces = [left = 3, cut = first == "cut"]() mutable {
+      return Piece(left-- > 0 ? std::string(1000, static_cast<char>('a' + left)) : std::string());
+    };
   if (first == "cut")
-    handled.next_piece = [given = 0](std::function<void(Piece)> next) mutable { next(given++ == 0 ? Piece("some") : std::nullopt); };
+    handled.next_piece = [given = 0](std::function<void(Piece)> next) mutable {
+      next(given++ == 0 ? Piece("some") : std::nullopt);
+    };
   done(std::move(handled));
 }
 
@@ -55,7 +60,9 @@ TEST_CASE("An answer has its body, its kind and its guards") {
     const auto reply = wire.reply();
     CHECK(reply.status == (std::string(target) == "/problem" ? 404 : 200));
     CHECK_THAT(reply.body, Contains(reply.status == 404 ? "no such bench" : "you asked for today"));
-    CHECK_THAT(reply.field("Content-Security-Policy"), Contains("default-src 'none'; script-src 'self'") && Contains("frame-ancestors 'none'"));
+    CHECK_THAT(
+        reply.field("Content-Security-Policy"),
+        Contains("default-src 'none'; script-src 'self'") && Contains("frame-ancestors 'none'"));
     CHECK(reply.field("X-Content-Type-Options") == "nosniff");
     CHECK(reply.field("Referrer-Policy") == "no-referrer");
     CHECK(reply.field("Cross-Origin-Opener-Policy") == "same-origin");
@@ -83,10 +90,14 @@ TEST_CASE("One connection serves many requests, also those sent ahead") {
   Loopback server(echo);
   Wire wire(server.port());
   std::string ahead;
-  for (int i = 0; i < 100; ++i) ahead += "GET /" + std::to_string(i) + " HTTP/1.1\r\nHost: a\r\n\r\n";
-  ahead += "POST /enter HTTP/1.1\r\nHost: a\r\nContent-Length: 7\r\n\r\ntoken=xGET /last HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n";
+  for (int i = 0; i < 100; ++i)
+    ahead += "GET /" + std::to_string(i) + " HTTP/1.1\r\nHost: a\r\n\r\n";
+  ahead +=
+      "POST /enter HTTP/1.1\r\nHost: a\r\nContent-Length: 7\r\n\r\ntoken=xGET /last "
+      "HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n";
   wire.send(ahead);
-  for (int i = 0; i < 100; ++i) CHECK(wire.reply().body == "you asked for " + std::to_string(i) + " ");
+  for (int i = 0; i < 100; ++i)
+    CHECK(wire.reply().body == "you asked for " + std::to_string(i) + " ");
   CHECK(wire.reply().body == "you asked for enter token=x");
   const auto last = wire.reply();
   CHECK(last.body == "you asked for last ");
@@ -154,7 +165,9 @@ TEST_CASE("Long answers come in pieces; one that breaks off is seen to") {
   wire.get("/pieces");
   CHECK(wire.reply().field("Transfer-Encoding") == "chunked");
   const std::string piece = "3e8\r\n";
-  CHECK(wire.until("0\r\n\r\n") == piece + std::string(1000, 'c') + "\r\n" + piece + std::string(1000, 'b') + "\r\n" + piece + std::string(1000, 'a') + "\r\n0\r\n\r\n");
+  CHECK(wire.until("0\r\n\r\n") == piece + std::string(1000, 'c') + "\r\n" + piece +
+                                       std::string(1000, 'b') + "\r\n" + piece +
+                                       std::string(1000, 'a') + "\r\n0\r\n\r\n");
   wire.get("/cut");
   CHECK(wire.reply().status == 200);
   CHECK(wire.rest() == "4\r\nsome\r\n");
@@ -176,7 +189,8 @@ TEST_CASE("HTTP/1.0 gets its answer and the end") {
 TEST_CASE("What is too long is told so, though more of it comes") {
   Loopback server(echo);
   Wire body(server.port());
-  body.send("POST /enter HTTP/1.1\r\nHost: a\r\nContent-Length: 100000\r\n\r\n" + std::string(100'000, 'x'));
+  body.send("POST /enter HTTP/1.1\r\nHost: a\r\nContent-Length: 100000\r\n\r\n" +
+            std::string(100'000, 'x'));
   CHECK(body.reply().status == 413);
   Wire head(server.port());
   head.send("GET / HTTP/1.1\r\nHost: a\r\nX: " + std::string(20'000, 'x'));
@@ -188,7 +202,8 @@ TEST_CASE("What is too long is told so, though more of it comes") {
 
 TEST_CASE("Answers may come later and from a slow handler, the order stays") {
   std::vector<std::function<void(Handled)>> open;
-  Loopback server([&](Request, std::function<void(Handled)> done) { open.push_back(std::move(done)); });
+  Loopback server(
+      [&](Request, std::function<void(Handled)> done) { open.push_back(std::move(done)); });
   Wire one(server.port()), two(server.port());
   one.get("/a");
   one.get("/b");
@@ -227,7 +242,8 @@ TEST_CASE("A port that is taken is an error that says so") {
   for (int i = 0; i < 2; ++i) {
     const auto done = second.listen();
     REQUIRE_FALSE(done);
-    CHECK_THAT(done.error().message(), Contains("cannot listen on 127.0.0.1:") && Contains("another program has this port"));
+    CHECK_THAT(done.error().message(), Contains("cannot listen on 127.0.0.1:") &&
+                                           Contains("another program has this port"));
   }
   Server elsewhere(loop, {"203.0.113.7", 0, false}, {}, echo, [](const std::string&) {});
   const auto done = elsewhere.listen();

@@ -7,7 +7,8 @@ namespace plainwater::intake {
 namespace {
 
 /// Settings with these sensors (given in the order of their names) and mappings of (name, topic).
-std::shared_ptr<const Settings> settings(std::vector<std::string> sensors, std::vector<std::pair<std::string, std::string>> mappings) {
+std::shared_ptr<const Settings> settings(
+    std::vector<std::string> sensors, std::vector<std::pair<std::string, std::string>> mappings) {
   auto made = std::make_shared<Settings>();
   for (auto& name : sensors) made->sensors.push_back({std::move(name), Reports::regularly});
   for (auto& [name, topic] : mappings) {
@@ -23,7 +24,8 @@ std::shared_ptr<const Settings> settings(std::vector<std::string> sensors, std::
 std::string fed(const Catalogue& catalogue, const Settings& settings, std::string_view topic) {
   std::string text;
   for (const Match& m : catalogue.match(topic))
-    text += (text.empty() ? "" : ", ") + settings.sensors[index(m.sensor)].name + "<" + m.mapping->topic;
+    text += (text.empty() ? "" : ", ") + settings.sensors[index(m.sensor)].name + "<" +
+            m.mapping->topic;
   return text;
 }
 
@@ -66,7 +68,9 @@ TEST_CASE("a filter covers another when it takes all of its topics") {
 }
 
 TEST_CASE("an exact topic feeds every mapping that names it") {
-  const auto s = settings({"long-1", "long-2", "mist"}, {{"long-1", "gate/long"}, {"mist", "gate/mist"}, {"long-2", "gate/long"}});
+  const auto s =
+      settings({"long-1", "long-2", "mist"},
+               {{"long-1", "gate/long"}, {"mist", "gate/mist"}, {"long-2", "gate/long"}});
   const Catalogue catalogue(s);
   CHECK(fed(catalogue, *s, "gate/long") == "long-1<gate/long, long-2<gate/long");
   CHECK(fed(catalogue, *s, "gate/mist") == "mist<gate/mist");
@@ -75,7 +79,8 @@ TEST_CASE("an exact topic feeds every mapping that names it") {
 }
 
 TEST_CASE("a family names its sensors by the wildcards") {
-  const auto s = settings({"mist-air", "mist-low-air"}, {{"{1}-air", "house/+/air"}, {"{1}-{2}-air", "house/+/+/air"}});
+  const auto s = settings({"mist-air", "mist-low-air"},
+                          {{"{1}-air", "house/+/air"}, {"{1}-{2}-air", "house/+/+/air"}});
   const Catalogue catalogue(s);
   CHECK(fed(catalogue, *s, "house/mist/air") == "mist-air<house/+/air");
   CHECK(fed(catalogue, *s, "house/mist/low/air") == "mist-low-air<house/+/+/air");
@@ -84,7 +89,8 @@ TEST_CASE("a family names its sensors by the wildcards") {
 }
 
 TEST_CASE("the rest of a topic is one wildcard, and numbers stand for levels in any order") {
-  const auto s = settings({"b-of-a", "tail"}, {{"{2}-of-{1}", "x/+/+"}, {"{1}", "y/#"}, {"{3}", "x/+/+"}});
+  const auto s =
+      settings({"b-of-a", "tail"}, {{"{2}-of-{1}", "x/+/+"}, {"{1}", "y/#"}, {"{3}", "x/+/+"}});
   const Catalogue catalogue(s);
   CHECK(fed(catalogue, *s, "x/a/b") == "b-of-a<x/+/+");
   CHECK(fed(catalogue, *s, "y/tail") == "tail<y/#");
@@ -99,7 +105,8 @@ TEST_CASE("exact and family mappings of one topic both count, in the settings' o
 }
 
 TEST_CASE("a sensor with an entry of its own is never fed by a family") {
-  const auto s = settings({"long-b", "long-c"}, {{"{1}", "air/+"}, {"long-c", "fahrenheit/long-c"}});
+  const auto s =
+      settings({"long-b", "long-c"}, {{"{1}", "air/+"}, {"long-c", "fahrenheit/long-c"}});
   const Catalogue catalogue(s);
   CHECK(fed(catalogue, *s, "air/long-b") == "long-b<air/+");
   CHECK(fed(catalogue, *s, "air/long-c").empty());
@@ -113,7 +120,8 @@ TEST_CASE("what no sensor uses is not asked for") {
 
 TEST_CASE("a topic may feed sensors and pumps' reports alike") {
   auto made = std::make_shared<Settings>(*settings({"mist"}, {{"mist", "house/mist"}}));
-  for (const auto& [name, topic] : {std::pair("meter", "house/mist"), std::pair("any", "house/+"), std::pair("other", "shed/pump"), std::pair("none", "")}) {
+  for (const auto& [name, topic] : {std::pair("meter", "house/mist"), std::pair("any", "house/+"),
+                                    std::pair("other", "shed/pump"), std::pair("none", "")}) {
     PumpReport report;
     report.name = name;
     report.topic = topic;

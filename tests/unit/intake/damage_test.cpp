@@ -1,4 +1,5 @@
-// Every beginning of every form of payload, and every small damage to it, gives a value or a reason.
+// Every beginning of every form of payload, and every small damage to it, gives a value or a
+// reason.
 #include "damage.h"
 
 #include <catch2/catch.hpp>
@@ -39,14 +40,18 @@ PumpReport dose_form(PayloadForm form) {
   return mapping;
 }
 
-Decoded decode(const std::string& bytes, const SensorMapping& mapping) { return Payload(bytes).decode(mapping); }
+Decoded decode(const std::string& bytes, const SensorMapping& mapping) {
+  return Payload(bytes).decode(mapping);
+}
 DecodedDoses decode(const std::string& bytes, const PumpReport& mapping) {
   Payload payload(bytes);
   return decode_doses(payload, mapping);
 }
 
-const std::string kJson = R"({"air":{"temperature":21.4,"humidity":"61"},"at":"2026-09-14T05:31:00.5Z","note":"é\u00e9"})";
-const std::string kSenml = R"([{"bn":"b:","bt":1789363860,"bu":"Cel","bver":10,"n":"air","v":19.5},{"n":"rh","u":"%RH","t":60,"v":71}])";
+const std::string kJson =
+    R"({"air":{"temperature":21.4,"humidity":"61"},"at":"2026-09-14T05:31:00.5Z","note":"é\u00e9"})";
+const std::string kSenml =
+    R"([{"bn":"b:","bt":1789363860,"bu":"Cel","bver":10,"n":"air","v":19.5},{"n":"rh","u":"%RH","t":60,"v":71}])";
 const std::string kDoses = R"({"litres":5.5,"feed":"6000","ec":0.85,"at":1789363860})";
 const std::string kDosePack =
     R"([{"bn":"b:","bt":1789363860,"n":"litres","u":"l","v":5.5},{"n":"ec","u":"S/m","v":0.085},{"n":"feed","t":60,"v":9}])";
@@ -108,12 +113,15 @@ TEST_CASE("the beginnings of a plain number that are numbers, exactly") {
   };
   CHECK(read("21.4") == std::set<std::string>{"2", "21", "21."});
   CHECK(read(" -21.4e0 ") == std::set<std::string>{" -2", " -21", " -21.", " -21.4", " -21.4e0"});
-  // What is cut off is lost to the eye of a reader too; a mapping of JSON notices, a plain number cannot.
+  // What is cut off is lost to the eye of a reader too; a mapping of JSON notices, a plain number
+  // cannot.
   CHECK(read("1000") == std::set<std::string>{"1", "10", "100"});
 
   PumpReport meter;
   meter.form = PayloadForm::number;
-  for_every_prefix("12.5", [&](const std::string& text) { CHECK(decode(text, meter).reports.size() == (text.empty() ? 0u : 1u)); });
+  for_every_prefix("12.5", [&](const std::string& text) {
+    CHECK(decode(text, meter).reports.size() == (text.empty() ? 0u : 1u));
+  });
 }
 
 TEST_CASE("no beginning of a contact's word is a word") {
@@ -121,8 +129,11 @@ TEST_CASE("no beginning of a contact's word is a word") {
   contact.quantity = Quantity::place;
   for (const std::string word : {"outdoors", "indoors"}) {
     CHECK(decode(word, contact).readings.size() == 1);
-    for_every_prefix(word, [&](const std::string& text) { CHECK(decode(text, contact) == Decoded{{}, Refusal::unknown_word}); });
-    for_every_damage(word, [&](const std::string& text) { CHECK(decode(text, contact).readings.empty()); });
+    for_every_prefix(word, [&](const std::string& text) {
+      CHECK(decode(text, contact) == Decoded{{}, Refusal::unknown_word});
+    });
+    for_every_damage(
+        word, [&](const std::string& text) { CHECK(decode(text, contact).readings.empty()); });
   }
 }
 

@@ -7,7 +7,9 @@ namespace plainwater::intake {
 namespace {
 
 void tell_connection(ConnectEvents& events, Diary& diary) {
-  events.on_state = [&diary](bool connected, int version) { diary.note(connected ? "state " + std::to_string(version) : "state down"); };
+  events.on_state = [&diary](bool connected, int version) {
+    diary.note(connected ? "state " + std::to_string(version) : "state down");
+  };
   events.on_log = [&diary](LogLevel level, const std::string& text) {
     diary.note("log " + std::to_string(static_cast<int>(level)) + " " + text);
   };
@@ -42,7 +44,8 @@ std::string Diary::all() const {
 
 bool Diary::has(const std::string& part) const {
   const auto all = lines();
-  return std::any_of(all.begin(), all.end(), [&](const auto& line) { return line.find(part) != std::string::npos; });
+  return std::any_of(all.begin(), all.end(),
+                     [&](const auto& line) { return line.find(part) != std::string::npos; });
 }
 
 std::vector<std::string> Diary::of(const std::string& start) const {
@@ -69,8 +72,12 @@ LinkEvents link_events(Diary& diary) {
 PublisherEvents publisher_events(Diary& diary) {
   PublisherEvents events;
   tell_connection(events, diary);
-  events.on_acknowledged = [&diary](std::uint64_t id) { diary.note("acknowledged " + std::to_string(id)); };
-  events.on_refused = [&diary](std::uint64_t id, const std::string& reason) { diary.note("refused " + std::to_string(id) + " " + reason); };
+  events.on_acknowledged = [&diary](std::uint64_t id) {
+    diary.note("acknowledged " + std::to_string(id));
+  };
+  events.on_refused = [&diary](std::uint64_t id, const std::string& reason) {
+    diary.note("refused " + std::to_string(id) + " " + reason);
+  };
   return events;
 }
 
@@ -89,7 +96,8 @@ void send(const TestBroker& broker, std::vector<Publication> publications) {
   publisher.start();
   REQUIRE(soon([&] { return publisher.connected() && publisher.publish(publications.front()); }));
   for (std::size_t i = 1; i < publications.size(); ++i) REQUIRE(publisher.publish(publications[i]));
-  const bool all_acknowledged = soon([&] { return diary.of("acknowledged ").size() == publications.size(); });
+  const bool all_acknowledged =
+      soon([&] { return diary.of("acknowledged ").size() == publications.size(); });
   INFO(diary.all());
   REQUIRE(all_acknowledged);
 }

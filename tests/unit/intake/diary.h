@@ -1,4 +1,5 @@
-// What the tests of the link and of the publisher share: plans, and a diary of all that the events told.
+// What the tests of the link and of the publisher share: plans, and a diary of all that the events
+// told.
 #pragma once
 
 #include <mutex>
@@ -14,7 +15,8 @@ namespace plainwater::intake {
 /// A plan that reaches the broker at `url`, and tries again after 1 s.
 ConnectPlan plan(const std::string& url, std::string suffix);
 
-/// What the events told, as lines: "message air/mist 21.4 retained", "fence", "state 5", "log 3 …", "acknowledged 7".
+/// What the events told, as lines: "message air/mist 21.4 retained", "fence", "state 5", "log 3 …",
+/// "acknowledged 7".
 class Diary {
  public:
   void note(std::string line);

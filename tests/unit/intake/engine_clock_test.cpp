@@ -85,7 +85,8 @@ TEST_CASE("a jump is doubted, and engine time goes on") {
     CHECK(clock.settled());
     const Instant expected = jump > Span{0} ? machine.wall : kStart + minutes(1) + kDay;
     CHECK(clock.last() == expected);
-    CHECK(clock.now(machine.after(minutes(1))) == (jump > Span{0} ? expected + minutes(1) : expected));
+    CHECK(clock.now(machine.after(minutes(1))) ==
+          (jump > Span{0} ? expected + minutes(1) : expected));
     CHECK(clock.settled());
     CHECK(clock.explain().empty() == (jump > Span{0}));
     CHECK(clock.memory().settled == (jump > Span{0}));
@@ -166,7 +167,9 @@ TEST_CASE("a start some time after the last run") {
     CHECK(clock.settled());
     CHECK(clock.now(machine.after(minutes(1))) == kStart + minutes(1));
   }
-  SECTION("ten months later only a synchronised clock is believed: a battery clock may come back anywhere") {
+  SECTION(
+      "ten months later only a synchronised clock is believed: a battery clock may come back "
+      "anywhere") {
     machine.synchronised = GENERATE(false, true);
     EngineClock clock(machine.sample(), remembered(kStart - 300 * kDay));
     CHECK(clock.settled() == machine.synchronised);
@@ -181,7 +184,9 @@ TEST_CASE("a start some time after the last run") {
     CHECK(clock.settled());
     CHECK(clock.last() == std::max(machine.wall, stored + minutes(1)));
   }
-  SECTION("a little behind is nothing") { CHECK(EngineClock(machine.sample(), remembered(kStart + minutes(4))).settled()); }
+  SECTION("a little behind is nothing") {
+    CHECK(EngineClock(machine.sample(), remembered(kStart + minutes(4))).settled());
+  }
   SECTION("a jump that was in doubt is accepted by a restart with a synchronised clock only") {
     const Instant stored = kStart + GENERATE(Span(hours(1)), -Span(hours(1)), -kYear, -500 * kDay);
     CHECK(EngineClock(machine.sample(), remembered(stored, false)).settled());
@@ -193,7 +198,8 @@ TEST_CASE("a start some time after the last run") {
 TEST_CASE("a machine without a battery clock is corrected by its time service") {
   Machine machine;
   machine.synchronised = false;
-  EngineClock clock(machine.sample(), remembered(kStart + hours(1)));  // the last saved time is an hour old
+  EngineClock clock(machine.sample(),
+                    remembered(kStart + hours(1)));  // the last saved time is an hour old
   CHECK_FALSE(clock.settled());
   machine.after(minutes(1));
   machine.synchronised = true;

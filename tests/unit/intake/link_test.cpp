@@ -11,7 +11,9 @@ namespace plainwater::intake {
 namespace {
 
 std::size_t position(const std::vector<std::string>& lines, const std::string& part) {
-  const auto at = std::find_if(lines.begin(), lines.end(), [&](const auto& line) { return line.find(part) != std::string::npos; });
+  const auto at = std::find_if(lines.begin(), lines.end(), [&](const auto& line) {
+    return line.find(part) != std::string::npos;
+  });
   return static_cast<std::size_t>(at - lines.begin());
 }
 
@@ -33,7 +35,9 @@ TEST_CASE("the link speaks MQTT 5, passes its fence, and hears live messages") {
   request.expiry_s = 60;
   send(broker, {request, text(2, "other/mist", "1")});
   REQUIRE(soon([&] { return diary.has("message"); }));
-  CHECK(diary.of("message ") == std::vector<std::string>{"air/mist 21.4 after-fence reply-to answers/me " + std::string("c\0d", 3)});
+  CHECK(diary.of("message ") ==
+        std::vector<std::string>{"air/mist 21.4 after-fence reply-to answers/me " +
+                                 std::string("c\0d", 3)});
   CHECK(diary.of("fence").size() == 1);
   CHECK(diary.of("state ") == std::vector<std::string>{"5"});
 }
@@ -131,7 +135,8 @@ TEST_CASE("many topics are subscribed to in one go") {
 
 TEST_CASE("a wrong password is told, without the password") {
   TestBroker broker({"allow_anonymous false"});
-  std::ofstream(broker.directory() / "broker.conf", std::ios::app) << "password_file " << (broker.directory() / "users").string() << "\n";
+  std::ofstream(broker.directory() / "broker.conf", std::ios::app)
+      << "password_file " << (broker.directory() / "users").string() << "\n";
   broker.add_user("grower", "right-word");
   broker.start();
   const auto secret = broker.directory() / "secret";
@@ -155,16 +160,21 @@ TEST_CASE("a wrong password is told, without the password") {
 }
 
 TEST_CASE("a subscription that the broker refuses is told, the others are kept") {
-  // The broker that we test with refuses no subscription, so a stand-in answers: yes to the first filter of all, then no.
-  const std::vector<std::string> filters =
-      GENERATE(std::vector<std::string>{"secret/air"}, std::vector<std::string>{"air/#", "secret/air"});
+  // The broker that we test with refuses no subscription, so a stand-in answers: yes to the first
+  // filter of all, then no.
+  const std::vector<std::string> filters = GENERATE(
+      std::vector<std::string>{"secret/air"}, std::vector<std::string>{"air/#", "secret/air"});
   std::atomic<int> subscriptions = 0;
   StandIn broker([&](const std::string& packet) -> std::string {
     const auto type = static_cast<unsigned char>(packet[0]);
     if (type == 0x10) return {0x20, 3, 0, 0, 0};
     if (type != 0x82) return {};
-    const std::string codes = ++subscriptions == 1 ? std::string(1, 1) : std::string(filters.size() - 1, 1) + static_cast<char>(0x87);
-    return std::string{static_cast<char>(0x90), static_cast<char>(3 + codes.size()), packet[2], packet[3], 0} + codes;
+    const std::string codes = ++subscriptions == 1
+                                  ? std::string(1, 1)
+                                  : std::string(filters.size() - 1, 1) + static_cast<char>(0x87);
+    return std::string{static_cast<char>(0x90), static_cast<char>(3 + codes.size()), packet[2],
+                       packet[3], 0} +
+           codes;
   });
   Diary diary;
   MqttLink link(plan(broker.url(), "link"), filters, link_events(diary));
@@ -179,7 +189,8 @@ TEST_CASE("a subscription that the broker refuses is told, the others are kept")
 TEST_CASE("a broker that is not there is told once, and waited for") {
   Diary diary;
   const int port = Listener().port;
-  MqttLink link(plan("mqtt://127.0.0.1:" + std::to_string(port), "link"), {"air/#"}, link_events(diary));
+  MqttLink link(plan("mqtt://127.0.0.1:" + std::to_string(port), "link"), {"air/#"},
+                link_events(diary));
   link.start();
   REQUIRE(soon([&] { return diary.has("log 0"); }));  // the second failure, at debug
   CHECK(diary.of("log 3 ").size() == 1);
@@ -195,7 +206,9 @@ TEST_CASE("in 3.1.1 the link subscribes, passes its fence, and tells what was re
         if (packet[8] == 5) return {0x20, 2, 0, 1};
         connect_3 = packet;
         return {0x20, 2, 0, 0};
-      case 0x82: return {static_cast<char>(0x90), 3, packet[2], packet[3], static_cast<char>(++subscriptions == 1 ? 1 : 0x80)};
+      case 0x82:
+        return {static_cast<char>(0x90), 3, packet[2], packet[3],
+                static_cast<char>(++subscriptions == 1 ? 1 : 0x80)};
       case 0x32: {  // the fence: acknowledged, and sent back as it came
         const std::size_t id = 4 + static_cast<std::size_t>(packet[3]);
         return std::string{0x40, 2, packet[id], packet[id + 1]} + packet;
@@ -218,8 +231,9 @@ TEST_CASE("over TLS the broker must prove who it is") {
   TestBroker broker({"allow_anonymous true"});
   broker.make_certificate("broker");
   broker.make_certificate("stranger");
-  std::ofstream(broker.directory() / "broker.conf", std::ios::app) << "certfile " << (broker.directory() / "broker.pem").string()
-                                                                   << "\nkeyfile " << (broker.directory() / "broker.key").string() << "\n";
+  std::ofstream(broker.directory() / "broker.conf", std::ios::app)
+      << "certfile " << (broker.directory() / "broker.pem").string() << "\nkeyfile "
+      << (broker.directory() / "broker.key").string() << "\n";
   broker.start();
   ConnectPlan secure = plan("mqtts://localhost:" + std::to_string(broker.port()), "link");
   Diary diary;
@@ -235,10 +249,12 @@ TEST_CASE("over TLS the broker must prove who it is") {
     secure.broker.certificate_authority = (broker.directory() / "stranger.pem").string();
     MqttLink link(secure, {"air/#"}, link_events(diary));
     link.start();
-    const bool told = soon([&] { return diary.has("certificate is refused: self-signed certificate"); });
+    const bool told =
+        soon([&] { return diary.has("certificate is refused: self-signed certificate"); });
     INFO(diary.all());
     CHECK(told);
-    CHECK(diary.has("check that broker.certificate_authority, " + secure.broker.certificate_authority));
+    CHECK(diary.has("check that broker.certificate_authority, " +
+                    secure.broker.certificate_authority));
     CHECK_FALSE(link.connected());
   }
   SECTION("nor is a certificate for another host") {

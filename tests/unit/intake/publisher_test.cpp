@@ -14,7 +14,8 @@ TEST_CASE("a message that the broker refuses is told to its owner") {
   TestBroker broker;
   const auto rights = broker.directory() / "rights";
   std::ofstream(rights) << "topic readwrite air/#\n";
-  std::ofstream(broker.directory() / "broker.conf", std::ios::app) << "acl_file " << rights.string() << "\n";
+  std::ofstream(broker.directory() / "broker.conf", std::ios::app)
+      << "acl_file " << rights.string() << "\n";
   broker.start();
   Diary diary;
   MqttPublisher publisher(plan(broker.url(), "out"), publisher_events(diary));
@@ -101,7 +102,8 @@ TEST_CASE("the will speaks for a client that vanished, not for one that said goo
   first.start();
   REQUIRE(soon([&] { return first.connected(); }));
   CHECK_FALSE(diary.has("offline"));
-  MqttPublisher usurper(with_will, publisher_events(mortal));  // the same client id: the broker throws the first out
+  MqttPublisher usurper(
+      with_will, publisher_events(mortal));  // the same client id: the broker throws the first out
   usurper.start();
   REQUIRE(soon([&] { return diary.has("state/mortal offline"); }));
 }
@@ -136,9 +138,11 @@ TEST_CASE("a burst is acknowledged to the last message, and the destructor sends
     MqttPublisher publisher(plan(broker.url(), "out"), publisher_events(out));
     publisher.start();
     REQUIRE(soon([&] { return publisher.publish(text(0, "burst", "0")); }));
-    for (std::uint64_t i = 1; i < 2000; ++i) REQUIRE(publisher.publish(text(i, "burst", std::to_string(i))));
+    for (std::uint64_t i = 1; i < 2000; ++i)
+      REQUIRE(publisher.publish(text(i, "burst", std::to_string(i))));
     CHECK(soon([&] { return out.of("acknowledged ").size() == 2000; }));
-    for (std::uint64_t i = 2000; i < 2100; ++i) REQUIRE(publisher.publish(text(i, "burst", std::to_string(i))));
+    for (std::uint64_t i = 2000; i < 2100; ++i)
+      REQUIRE(publisher.publish(text(i, "burst", std::to_string(i))));
   }
   CHECK(out.of("acknowledged ").size() == 2100);
   CHECK(soon([&] { return in.of("message ").size() == 2100; }));

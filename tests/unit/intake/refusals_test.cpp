@@ -30,7 +30,8 @@ TEST_CASE("the first of a kind is worth a line, the next are only counted") {
 TEST_CASE("topics are remembered up to a bound, first reasons always") {
   Refusals refusals;
   std::size_t lines = 0;
-  for (int i = 0; i < 1000; ++i) lines += refusals.count(Refusal::unmapped_topic, std::to_string(i)) ? 1 : 0;
+  for (int i = 0; i < 1000; ++i)
+    lines += refusals.count(Refusal::unmapped_topic, std::to_string(i)) ? 1 : 0;
   CHECK(lines == Refusals::kRememberedTopics);
   CHECK(refusals.count(Refusal::not_utf8, "t"));
   CHECK_FALSE(refusals.count(Refusal::not_utf8, "u"));

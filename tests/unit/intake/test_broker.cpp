@@ -30,12 +30,14 @@ sockaddr_in loopback(int port) {
 bool listens(int port) {
   const int s = ::socket(AF_INET, SOCK_STREAM, 0);
   const sockaddr_in address = loopback(port);
-  const bool connected = ::connect(s, reinterpret_cast<const sockaddr*>(&address), sizeof address) == 0;
+  const bool connected =
+      ::connect(s, reinterpret_cast<const sockaddr*>(&address), sizeof address) == 0;
   ::close(s);
   return connected;
 }
 
-pid_t run(const std::string& program, const std::vector<std::string>& arguments, const fs::path& log) {
+pid_t run(const std::string& program, const std::vector<std::string>& arguments,
+          const fs::path& log) {
   const pid_t pid = ::fork();
   if (pid != 0) return pid;
   ::prctl(PR_SET_PDEATHSIG, SIGKILL);  // a test that crashes leaves no broker behind
@@ -50,7 +52,9 @@ pid_t run(const std::string& program, const std::vector<std::string>& arguments,
 }
 
 /// Debian keeps the broker where only root's PATH looks.
-std::string broker_program() { return fs::exists("/usr/sbin/mosquitto") ? "/usr/sbin/mosquitto" : "mosquitto"; }
+std::string broker_program() {
+  return fs::exists("/usr/sbin/mosquitto") ? "/usr/sbin/mosquitto" : "mosquitto";
+}
 
 std::string content(const fs::path& file) {
   std::ifstream in(file);
@@ -89,18 +93,22 @@ void StandIn::serve() {
     for (std::size_t i = 1; i < served; ++i) {
       if (sockets[i].revents == 0) continue;
       char head[2], body[127];
-      const bool whole = ::recv(sockets[i].fd, head, 2, MSG_WAITALL) == 2 &&
-                         (head[1] == 0 || ::recv(sockets[i].fd, body, static_cast<std::size_t>(head[1]), MSG_WAITALL) == head[1]);
+      const bool whole =
+          ::recv(sockets[i].fd, head, 2, MSG_WAITALL) == 2 &&
+          (head[1] == 0 ||
+           ::recv(sockets[i].fd, body, static_cast<std::size_t>(head[1]), MSG_WAITALL) == head[1]);
       if (!whole) {
         ::close(sockets[i].fd);
         sockets[i].fd = -1;  // poll passes it over
         sockets[i].revents = 0;
         continue;
       }
-      const std::string reply = answer_(std::string(head, 2) + std::string(body, static_cast<std::size_t>(head[1])));
+      const std::string reply =
+          answer_(std::string(head, 2) + std::string(body, static_cast<std::size_t>(head[1])));
       ::send(sockets[i].fd, reply.data(), reply.size(), MSG_NOSIGNAL);
     }
-    if (sockets[0].revents != 0) sockets.push_back({::accept(listener_.socket, nullptr, nullptr), POLLIN, 0});
+    if (sockets[0].revents != 0)
+      sockets.push_back({::accept(listener_.socket, nullptr, nullptr), POLLIN, 0});
   }
   for (std::size_t i = 1; i < sockets.size(); ++i)
     if (sockets[i].fd >= 0) ::close(sockets[i].fd);
@@ -114,8 +122,8 @@ TestBroker::TestBroker(std::vector<std::string> settings) {
   std::ofstream file(directory_ / "broker.conf");
   // Not 0 for "no limit": mosquitto 2.0.11 then cuts off a client whose message it refused.
   // Run by root it would change to a user of its own, who may not write here.
-  file << "listener " << port_ << " 127.0.0.1\npersistence true\npersistence_location " << directory_.string()
-       << "/\nmax_queued_messages 100000\nlog_dest stderr\n";
+  file << "listener " << port_ << " 127.0.0.1\npersistence true\npersistence_location "
+       << directory_.string() << "/\nmax_queued_messages 100000\nlog_dest stderr\n";
   if (::geteuid() == 0) file << "user root\n";
   for (const auto& line : settings) file << line << "\n";
 }
@@ -131,7 +139,8 @@ void TestBroker::start() {
   REQUIRE(pid_ > 0);
   int status = 0;
   bool ended = false;
-  const bool up = soon([&] { return (ended = ::waitpid(pid_, &status, WNOHANG) == pid_) || listens(port_); });
+  const bool up =
+      soon([&] { return (ended = ::waitpid(pid_, &status, WNOHANG) == pid_) || listens(port_); });
   if (ended) pid_ = -1;
   INFO("the broker (Debian package mosquitto) says: " << log());
   REQUIRE(up);
@@ -147,7 +156,8 @@ void TestBroker::stop() {
   pid_ = -1;
 }
 
-void TestBroker::run_to_its_end(const std::string& program, const std::vector<std::string>& arguments) const {
+void TestBroker::run_to_its_end(const std::string& program,
+                                const std::vector<std::string>& arguments) const {
   const pid_t pid = run(program, arguments, directory_ / "log");
   int status = -1;
   REQUIRE(::waitpid(pid, &status, 0) == pid);
@@ -160,9 +170,13 @@ void TestBroker::add_user(const std::string& user, const std::string& password) 
 }
 
 void TestBroker::make_certificate(const std::string& name) const {
-  const auto file = [&](const char* extension) { return (directory_ / (name + extension)).string(); };
-  run_to_its_end("openssl", {"req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes", "-days", "1", "-subj",
-                             "/CN=" + name, "-addext", "subjectAltName=DNS:localhost", "-keyout", file(".key"), "-out", file(".pem")});
+  const auto file = [&](const char* extension) {
+    return (directory_ / (name + extension)).string();
+  };
+  run_to_its_end("openssl",
+                 {"req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1",
+                  "-nodes", "-days", "1", "-subj", "/CN=" + name, "-addext",
+                  "subjectAltName=DNS:localhost", "-keyout", file(".key"), "-out", file(".pem")});
 }
 
 }  // namespace plainwater::intake

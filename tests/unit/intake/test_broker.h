@@ -53,7 +53,8 @@ struct Listener {
   int port = 0;
 };
 
-/// Answers each MQTT packet (of at most 127 bytes after its two first) as it is told, for what a real broker does not do.
+/// Answers each MQTT packet (of at most 127 bytes after its two first) as it is told, for what a
+/// real broker does not do.
 class StandIn {
  public:
   using Answer = std::function<std::string(const std::string& packet)>;

@@ -1,7 +1,7 @@
 #include "metrics/families.h"
 
-#include <catch2/catch.hpp>
 #include <algorithm>
+#include <catch2/catch.hpp>
 #include <limits>
 #include <set>
 
@@ -41,26 +41,35 @@ engine::BenchNow bench(const std::string& name) {
 engine::BenchNow unknown_bench(const std::string& name) {
   engine::BenchNow bench{};
   bench.name = name;
-  bench.temperature_c = bench.humidity_rh = bench.vpd_kpa = bench.dew_point_c = bench.absolute_humidity_gm3 = kNone;
-  bench.night_mean_c = bench.night_minimum_c = bench.night_coverage = bench.day_mean_c = bench.day_maximum_c = bench.dif_c = kNone;
-  bench.acclimated_c = bench.deficit_c = bench.metabolic_rate = bench.salts_ec = bench.salts_doubt_ec = kNone;
+  bench.temperature_c = bench.humidity_rh = bench.vpd_kpa = bench.dew_point_c =
+      bench.absolute_humidity_gm3 = kNone;
+  bench.night_mean_c = bench.night_minimum_c = bench.night_coverage = bench.day_mean_c =
+      bench.day_maximum_c = bench.dif_c = kNone;
+  bench.acclimated_c = bench.deficit_c = bench.metabolic_rate = bench.salts_ec =
+      bench.salts_doubt_ec = kNone;
   return bench;
 }
 
 const prometheus::MetricFamily* find(const Families& all, const std::string& name) {
-  const auto found = std::ranges::find_if(all, [&](const auto& family) { return family.name == name; });
+  const auto found =
+      std::ranges::find_if(all, [&](const auto& family) { return family.name == name; });
   return found == all.end() ? nullptr : &*found;
 }
 
 /// The sample whose labels hold all of these; none when there is none.
-std::optional<double> value(const Families& all, const std::string& name, std::vector<std::pair<std::string, std::string>> labels = {}) {
+std::optional<double> value(const Families& all, const std::string& name,
+                            std::vector<std::pair<std::string, std::string>> labels = {}) {
   const auto* family = find(all, name);
   if (family == nullptr) return std::nullopt;
   for (const auto& sample : family->metric) {
     const bool fits = std::ranges::all_of(labels, [&](const auto& wanted) {
-      return std::ranges::any_of(sample.label, [&](const auto& label) { return label.name == wanted.first && label.value == wanted.second; });
+      return std::ranges::any_of(sample.label, [&](const auto& label) {
+        return label.name == wanted.first && label.value == wanted.second;
+      });
     });
-    if (fits) return family->type == prometheus::MetricType::Counter ? sample.counter.value : sample.gauge.value;
+    if (fits)
+      return family->type == prometheus::MetricType::Counter ? sample.counter.value
+                                                             : sample.gauge.value;
   }
   return std::nullopt;
 }
@@ -77,7 +86,9 @@ TEST_CASE("A bench's figures are told in base units") {
   Figures figures;
   figures.benches = {bench("long")};
   const auto all = families(figures);
-  const auto of = [&](const std::string& name) { return value(all, "plainwater_bench_" + name, {{"bench", "long"}}); };
+  const auto of = [&](const std::string& name) {
+    return value(all, "plainwater_bench_" + name, {{"bench", "long"}});
+  };
   CHECK(of("temperature_celsius") == 17.4);
   CHECK(of("humidity_ratio") == 0.815);
   CHECK(of("vapour_pressure_deficit_pascals") == 367);
@@ -100,8 +111,9 @@ TEST_CASE("What is not known is left out, and so is a family that says nothing")
   Figures figures;
   figures.benches = {unknown_bench("new"), bench("long")};
   auto all = families(figures);
-  for (const char* name : {"temperature_celsius", "humidity_ratio", "night_mean_celsius", "metabolic_rate_ratio", "salts_siemens_per_metre", "watered_timestamp_seconds",
-                           "air_timestamp_seconds", "feeding_cause"}) {
+  for (const char* name : {"temperature_celsius", "humidity_ratio", "night_mean_celsius",
+                           "metabolic_rate_ratio", "salts_siemens_per_metre",
+                           "watered_timestamp_seconds", "air_timestamp_seconds", "feeding_cause"}) {
     INFO(name);
     CHECK_FALSE(value(all, std::string("plainwater_bench_") + name, {{"bench", "new"}}));
     CHECK(value(all, std::string("plainwater_bench_") + name, {{"bench", "long"}}));
@@ -142,15 +154,19 @@ TEST_CASE("A hold is told under its cause, with its ends") {
   CHECK(value(all, "plainwater_bench_hold", {{"bench", "mist"}, {"cause", "sharp-drop"}}) == 0);
   CHECK(value(all, "plainwater_bench_hold_provisional", {{"bench", "long"}}) == 1);
   CHECK(value(all, "plainwater_bench_hold_provisional", {{"bench", "mist"}}) == 0);
-  CHECK(value(all, "plainwater_bench_hold_planned_end_timestamp_seconds", {{"bench", "long"}}) == 1'792'000'000);
-  CHECK_FALSE(value(all, "plainwater_bench_hold_planned_end_timestamp_seconds", {{"bench", "mist"}}));
-  CHECK_FALSE(value(all, "plainwater_bench_hold_latest_end_timestamp_seconds", {{"bench", "long"}}));
+  CHECK(value(all, "plainwater_bench_hold_planned_end_timestamp_seconds", {{"bench", "long"}}) ==
+        1'792'000'000);
+  CHECK_FALSE(
+      value(all, "plainwater_bench_hold_planned_end_timestamp_seconds", {{"bench", "mist"}}));
+  CHECK_FALSE(
+      value(all, "plainwater_bench_hold_latest_end_timestamp_seconds", {{"bench", "long"}}));
 }
 
 TEST_CASE("A sensor of two benches is told once, with its doubt") {
   Figures figures;
   figures.benches = {bench("long"), bench("mist")};
-  figures.sensors = figures.benches[0].sensors = figures.benches[1].sensors = {{"shared", false, "stuck", kNever, kNever, "long"}};
+  figures.sensors = figures.benches[0].sensors =
+      figures.benches[1].sensors = {{"shared", false, "stuck", kNever, kNever, "long"}};
   figures.sensors.push_back({"weather", true, "", kNever, kNever, ""});  // on no bench
   const auto all = families(figures);
   CHECK(find(all, "plainwater_sensor_trusted")->metric.size() == 2);
@@ -183,11 +199,13 @@ TEST_CASE("Pumps, settings' limits, notices and pages are told") {
   CHECK(value(all, "plainwater_pump_trusted", {{"pump", "long"}}) == 0);
   CHECK(value(all, "plainwater_pump_silent", {{"pump", "long"}}) == 0);
   CHECK(value(all, "plainwater_pump_strength_ratio", {{"pump", "long"}}) == 0.5);
-  CHECK(value(all, "plainwater_pump_last_report_timestamp_seconds", {{"pump", "long"}}) == 1'790'000'100);
+  CHECK(value(all, "plainwater_pump_last_report_timestamp_seconds", {{"pump", "long"}}) ==
+        1'790'000'100);
   CHECK(value(all, "plainwater_bench_salts_limit_siemens_per_metre", {{"bench", "long"}}) == 0.19);
   CHECK(value(all, "plainwater_bench_watering_limit_seconds", {{"bench", "long"}}) == 259'200);
   CHECK(value(all, "plainwater_plain_water_year_limit_seconds") == 120 * 86'400);
-  CHECK(value(all, "plainwater_bench_order_expiry_timestamp_seconds", {{"bench", "long"}}) == 1'790'090'000);
+  CHECK(value(all, "plainwater_bench_order_expiry_timestamp_seconds", {{"bench", "long"}}) ==
+        1'790'090'000);
   CHECK(value(all, "plainwater_notices_total", {{"kind", "chill"}, {"urgency", "urgent"}}) == 2);
   CHECK(value(all, "plainwater_notices_open", {{"urgency", "soon"}}) == 3);
   CHECK(value(all, "plainwater_board_answers_total") == 7);
@@ -202,10 +220,13 @@ TEST_CASE("All reasons stand from 0 on, and words of strangers make no series") 
   const auto before = families(figures);
   CHECK(find(before, "plainwater_intake_refused_total")->metric.size() == intake::kRefusals);
   CHECK(value(before, "plainwater_intake_refused_total", {{"reason", "unmapped-topic"}}) == 0);
-  CHECK(find(before, "plainwater_requests_refused_total")->metric.size() == kRequestProblems.size());
-  CHECK(find(before, "plainwater_dose_reports_refused_total")->metric.size() == kDoseProblems.size());
+  CHECK(find(before, "plainwater_requests_refused_total")->metric.size() ==
+        kRequestProblems.size());
+  CHECK(find(before, "plainwater_dose_reports_refused_total")->metric.size() ==
+        kDoseProblems.size());
   figures.refused[static_cast<std::size_t>(intake::Refusal::unmapped_topic)] = 9;
-  figures.refused_requests = {{"unknown-bench", 4}, {"never heard of", 2}, {"nor of this", 1}, {"other", 1}};
+  figures.refused_requests = {
+      {"unknown-bench", 4}, {"never heard of", 2}, {"nor of this", 1}, {"other", 1}};
   figures.refused_doses = {{"no-pump", 1}, {"?", 5}};
   figures.unused = {{"repeated", 6}, {"dose-history", 2}};
   const auto after = families(figures);
@@ -223,7 +244,8 @@ TEST_CASE("Decisions are counted by kind and cause") {
   figures.decisions[{feeding::DecisionKind::hold_placed, feeding::Cause::sharp_drop}] = 2;
   figures.decisions[{feeding::DecisionKind::notice, feeding::Cause::none}] = 1;
   const auto all = families(figures);
-  CHECK(value(all, "plainwater_decisions_total", {{"decision", "hold-placed"}, {"cause", "sharp-drop"}}) == 2);
+  CHECK(value(all, "plainwater_decisions_total",
+              {{"decision", "hold-placed"}, {"cause", "sharp-drop"}}) == 2);
   CHECK(value(all, "plainwater_decisions_total", {{"decision", "notice"}, {"cause", "none"}}) == 1);
 }
 
@@ -231,7 +253,8 @@ TEST_CASE("Durations fall into buckets that add up") {
   Figures figures;
   for (const double s : {0.0004, 0.0005, 0.003, 0.2, 60.0}) figures.writes.count(s);
   const auto all = families(figures);
-  const auto& histogram = find(all, "plainwater_store_write_duration_seconds")->metric.at(0).histogram;
+  const auto& histogram =
+      find(all, "plainwater_store_write_duration_seconds")->metric.at(0).histogram;
   CHECK(histogram.sample_count == 5);
   CHECK(histogram.sample_sum == Approx(60.2039));
   REQUIRE(histogram.bucket.size() == Durations::kBounds.size() + 1);

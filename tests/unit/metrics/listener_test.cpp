@@ -15,7 +15,9 @@ using namespace plainwater::metrics;
 namespace {
 
 struct PasswordFile {
-  explicit PasswordFile(const std::string& text) : path(std::filesystem::temp_directory_path() / ("plainwater-metrics-" + std::to_string(getpid()))) {
+  explicit PasswordFile(const std::string& text)
+      : path(std::filesystem::temp_directory_path() /
+             ("plainwater-metrics-" + std::to_string(getpid()))) {
     std::ofstream(path) << text;
   }
   ~PasswordFile() { std::filesystem::remove(path); }
@@ -47,7 +49,8 @@ TEST_CASE("A port that is taken is told with what to do") {
   const auto first = Listener::open(settings("127.0.0.1:0"), take);
   REQUIRE(first);
   REQUIRE((*first)->port() > 0);
-  const auto second = Listener::open(settings("127.0.0.1:" + std::to_string((*first)->port())), take);
+  const auto second =
+      Listener::open(settings("127.0.0.1:" + std::to_string((*first)->port())), take);
   REQUIRE_FALSE(second);
   CHECK(second.error().where == "metrics.listen");
   CHECK(second.error().what.find("the port is taken") != std::string::npos);
@@ -57,7 +60,8 @@ TEST_CASE("A port that is taken is told with what to do") {
 }
 
 TEST_CASE("Without its password nothing listens") {
-  const auto none = Listener::open(settings("127.0.0.1:0", "/nowhere/password"), [] { return Figures{}; });
+  const auto none =
+      Listener::open(settings("127.0.0.1:0", "/nowhere/password"), [] { return Figures{}; });
   REQUIRE_FALSE(none);
   CHECK(none.error().where == "metrics.password_file");
 }

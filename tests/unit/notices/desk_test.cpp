@@ -24,7 +24,8 @@ TEST_CASE("what lasts is told when it begins, again after longer and longer, and
   CHECK(watch.news().empty());
   watch.pass(minutes(3));
   CHECK(watch.news() == Told{"over sensor-silent"});
-  CHECK(watch.heard.back().message.line == "Over: Something is wrong. There is nothing for you to do.");
+  CHECK(watch.heard.back().message.line ==
+        "Over: Something is wrong. There is nothing for you to do.");
   watch.pass(2 * kDay);
   CHECK(watch.news().empty());
   CHECK(watch.desk.items().empty());
@@ -36,19 +37,23 @@ TEST_CASE("the time between two tellings grows to the longest and no further") {
   watch.look();
   watch.pass(10 * kDay);
   std::vector<int> gaps;
-  for (std::size_t i = 1; i < watch.heard.size(); ++i) gaps.push_back(static_cast<int>(hours_of(watch.heard[i].time - watch.heard[i - 1].time)));
+  for (std::size_t i = 1; i < watch.heard.size(); ++i)
+    gaps.push_back(static_cast<int>(hours_of(watch.heard[i].time - watch.heard[i - 1].time)));
   REQUIRE(gaps.size() > 7);
-  CHECK(std::vector<int>(gaps.begin(), gaps.begin() + 7) == std::vector<int>{1, 2, 4, 8, 16, 24, 24});
+  CHECK(std::vector<int>(gaps.begin(), gaps.begin() + 7) ==
+        std::vector<int>{1, 2, 4, 8, 16, 24, 24});
 }
 
-TEST_CASE("what somebody acknowledged is not told again while it lasts, and still told when it is over") {
+TEST_CASE(
+    "what somebody acknowledged is not told again while it lasts, and still told when it is over") {
   Watch watch(house_with());
   watch.lasting = {lasting_matter("blind", "long")};
   watch.look();
   CHECK_FALSE(watch.desk.acknowledge("blind/mist", "Ines", at(watch.now)).done);
   CHECK(watch.desk.acknowledge("blind/mist", "Ines", at(watch.now)).problem == "unknown-notice");
   CHECK(watch.desk.acknowledge("blind/long", "Ines", at(watch.now)).done);
-  CHECK_THAT(watch.desk.acknowledge("blind/long", "Tom", at(watch.now)).text, Contains("Ines acknowledged it already"));
+  CHECK_THAT(watch.desk.acknowledge("blind/long", "Tom", at(watch.now)).text,
+             Contains("Ines acknowledged it already"));
   watch.pass(8 * kDay);
   CHECK(watch.news() == Told{"begun blind"});
   watch.lasting.clear();
@@ -67,11 +72,13 @@ TEST_CASE("what comes and goes is told as if it had lasted") {
     watch.lasting.clear();
     watch.pass(minutes(30));
   }
-  // Told at its first beginning, then in its turns, not 72 times; never twice "over" without a telling in between.
+  // Told at its first beginning, then in its turns, not 72 times; never twice "over" without a
+  // telling in between.
   const Told told = watch.news();
   CHECK(told.size() <= 8);
   CHECK(told.front() == "begun sensor-silent");
-  for (std::size_t i = 1; i < told.size(); ++i) CHECK_FALSE((told[i] == "over sensor-silent" && told[i - 1] == told[i]));
+  for (std::size_t i = 1; i < told.size(); ++i)
+    CHECK_FALSE((told[i] == "over sensor-silent" && told[i - 1] == told[i]));
 }
 
 TEST_CASE("a minute's gap is none") {
@@ -140,7 +147,8 @@ TEST_CASE("a digest that is not wanted any more leaves nothing behind") {
 
 TEST_CASE("in quiet hours only what is urgent is told") {
   Watch watch(house_with("{quiet: \"22:00-07:00\", digest: \"\"}"), "2026-11-26T23:00:00Z");
-  watch.lasting = {lasting_matter("sensor-silent", "long", "long-air"), lasting_matter("chill", "mist")};
+  watch.lasting = {lasting_matter("sensor-silent", "long", "long-air"),
+                   lasting_matter("chill", "mist")};
   watch.desk.take({happened_matter("hold-placed", "long", watch.now)}, at(watch.now));
   watch.look();
   CHECK(watch.news() == Told{"begun chill"});
@@ -162,7 +170,8 @@ TEST_CASE("what was over before anybody heard of it is not told") {
   CHECK(watch.news().empty());
 }
 
-TEST_CASE("the digest tells once a day how the benches stand, what is open and what else happened") {
+TEST_CASE(
+    "the digest tells once a day how the benches stand, what is open and what else happened") {
   Watch watch(house_with("{quiet: \"22:00-07:00\", digest: \"07:30\"}"), "2026-11-26T12:00:00Z");
   engine::BenchNow bench;
   bench.name = "long";
@@ -182,7 +191,9 @@ TEST_CASE("the digest tells once a day how the benches stand, what is open and w
   CHECK(watch.news() == Told{"happened digest"});
   const Message& told = watch.heard.back().message;
   CHECK(told.urgency == Urgency::info);
-  CHECK(told.line == "tern-bank: plain water on long; weak feed at 40 % on mist. One thing is open: sensor-silent/long-air. One thing happened: hold-confirmed/long.");
+  CHECK(told.line ==
+        "tern-bank: plain water on long; weak feed at 40 % on mist. One thing is open: "
+        "sensor-silent/long-air. One thing happened: hold-confirmed/long.");
   const auto json = boost::json::parse(told.json).as_object();
   CHECK(json.at("with").as_array().size() == 2);
   watch.lasting.clear();
@@ -191,11 +202,13 @@ TEST_CASE("the digest tells once a day how the benches stand, what is open and w
   REQUIRE(next.size() == 2);
   CHECK(next.front() == "over sensor-silent");
   CHECK(next.back() == "happened digest");
-  CHECK_THAT(watch.heard.back().message.line, Contains("Nothing is open.") && !Contains("happened"));
+  CHECK_THAT(watch.heard.back().message.line,
+             Contains("Nothing is open.") && !Contains("happened"));
 }
 
 TEST_CASE("the digest keeps to the site's clocks, over the change of summer time too") {
-  Watch watch(house_with("{quiet: \"\", digest: \"07:30\"}"), "2026-10-23T12:00:00Z");  // the clocks go back on 25 October
+  Watch watch(house_with("{quiet: \"\", digest: \"07:30\"}"),
+              "2026-10-23T12:00:00Z");  // the clocks go back on 25 October
   watch.look();
   watch.pass(3 * kDay);
   REQUIRE(watch.heard.size() == 3);
@@ -206,15 +219,19 @@ TEST_CASE("the digest keeps to the site's clocks, over the change of summer time
 
 TEST_CASE("many of a kind are one message") {
   Watch watch(house_with());
-  for (int i = 0; i < 40; ++i) watch.lasting.push_back(lasting_matter("blind", "bench-" + std::to_string(i)));
+  for (int i = 0; i < 40; ++i)
+    watch.lasting.push_back(lasting_matter("blind", "bench-" + std::to_string(i)));
   watch.look();
   REQUIRE(watch.heard.size() == 1);
-  CHECK_THAT(watch.heard[0].message.line, Contains("40 times nights without believable readings: bench-0, bench-1, bench-10 and 37 more. The first: bench-0: Something is wrong."));
+  CHECK_THAT(watch.heard[0].message.line,
+             Contains("40 times nights without believable readings: bench-0, bench-1, bench-10 and "
+                      "37 more. The first: bench-0: Something is wrong."));
   const auto json = boost::json::parse(watch.heard[0].message.json).as_object();
   CHECK(json.at("with").as_array().size() == 39);
   // Up to three go by themselves.
   Watch few(house_with());
-  for (int i = 0; i < 3; ++i) few.lasting.push_back(lasting_matter("blind", "bench-" + std::to_string(i)));
+  for (int i = 0; i < 3; ++i)
+    few.lasting.push_back(lasting_matter("blind", "bench-" + std::to_string(i)));
   few.look();
   CHECK(few.heard.size() == 3);
 }
@@ -235,7 +252,8 @@ TEST_CASE("a desk that is read back goes on as it was") {
   const auto settings = house_with("{quiet: \"22:00-07:00\", digest: \"07:30\"}");
   Watch whole(settings), stopped(settings);
   for (Watch* watch : {&whole, &stopped}) {
-    watch->lasting = {lasting_matter("chill", "mist"), lasting_matter("sensor-silent", "long", "long-air")};
+    watch->lasting = {lasting_matter("chill", "mist"),
+                      lasting_matter("sensor-silent", "long", "long-air")};
     watch->desk.take({happened_matter("strength-changed", "long", watch->now)}, at(watch->now));
     watch->look();
   }
@@ -249,7 +267,8 @@ TEST_CASE("a desk that is read back goes on as it was") {
     if (hour == 20)
       for (Watch* watch : {&whole, &stopped}) watch->lasting.pop_back();
     if (hour == 7)
-      for (Watch* watch : {&whole, &stopped}) CHECK(watch->desk.acknowledge("chill/mist", "Ines", at(watch->now)).done);
+      for (Watch* watch : {&whole, &stopped})
+        CHECK(watch->desk.acknowledge("chill/mist", "Ines", at(watch->now)).done);
     for (Watch* watch : {&whole, &stopped}) watch->pass(hours(1));
     store();
     std::vector<Item> items;

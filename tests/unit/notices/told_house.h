@@ -1,9 +1,9 @@
-// A house without an engine: benches, pumps and sensors as the desk sees them, and a desk that is asked by the minute.
+// A house without an engine: benches, pumps and sensors as the desk sees them, and a desk that is
+// asked by the minute.
 #pragma once
 
-#include <catch2/catch.hpp>
-
 #include <boost/json.hpp>
+#include <catch2/catch.hpp>
 #include <memory>
 #include <string>
 #include <vector>
@@ -17,7 +17,8 @@ namespace plainwater::notices {
 
 inline Instant at_time(const char* text) { return parse_rfc3339(text).value(); }
 
-inline std::shared_ptr<const Settings> house_with(const std::string& notices = "{quiet: \"\", digest: \"\"}", const std::string& more = "") {
+inline std::shared_ptr<const Settings> house_with(
+    const std::string& notices = "{quiet: \"\", digest: \"\"}", const std::string& more = "") {
   const auto loaded = load_settings_text(R"(
 site: {name: tern-bank, latitude: 52.2, longitude: -2.1, time_zone: Europe/London}
 sensors:
@@ -28,13 +29,15 @@ benches:
   mist: {group: warm, sensors: [mist-air]}
 pumps:
   line: {benches: [long, mist]}
-notices: )" + notices + "\n" + more, "house.yaml");
+notices: )" + notices + "\n" + more,
+                                         "house.yaml");
   INFO((loaded.problems.empty() ? std::string() : message(loaded.problems[0], "house.yaml")));
   REQUIRE(loaded.settings);
   return loaded.settings;
 }
 
-inline Matter lasting_matter(const char* kind, const std::string& bench = "", const std::string& sensor = "") {
+inline Matter lasting_matter(const char* kind, const std::string& bench = "",
+                             const std::string& sensor = "") {
   Matter matter;
   matter.kind = kind;
   matter.urgency = find_kind(kind)->urgency;
@@ -55,12 +58,15 @@ inline Matter happened_matter(const char* kind, const std::string& bench, Instan
 
 /// Looks at what lasts, once a minute, and keeps what was told.
 struct Watch {
-  explicit Watch(std::shared_ptr<const Settings> with, const char* from = "2026-11-26T12:00:00Z") : settings(std::move(with)), desk(*settings), now(at_time(from)) {}
+  explicit Watch(std::shared_ptr<const Settings> with, const char* from = "2026-11-26T12:00:00Z")
+      : settings(std::move(with)), desk(*settings), now(at_time(from)) {}
 
   struct Heard {
     Instant time;
     Message message;
-    std::string state() const { return std::string(boost::json::parse(message.json).as_object().at("state").as_string()); }
+    std::string state() const {
+      return std::string(boost::json::parse(message.json).as_object().at("state").as_string());
+    }
   };
 
   void look() {
@@ -82,7 +88,8 @@ struct Watch {
   /// What was told since the last call, as "state kind".
   std::vector<std::string> news() {
     std::vector<std::string> told;
-    for (; told_ < heard.size(); ++told_) told.push_back(heard[told_].state() + " " + heard[told_].message.kind);
+    for (; told_ < heard.size(); ++told_)
+      told.push_back(heard[told_].state() + " " + heard[told_].message.kind);
     return told;
   }
 

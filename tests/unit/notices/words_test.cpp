@@ -31,14 +31,17 @@ Matter only(const Decision& d) {
   return matters[0];
 }
 
-std::vector<Matter> of(const engine::BenchNow& bench, Instant now = at_time("2026-11-26T06:00:00Z"), const IsOpen& open = [](std::string_view) { return false; }) {
+std::vector<Matter> of(
+    const engine::BenchNow& bench, Instant now = at_time("2026-11-26T06:00:00Z"),
+    const IsOpen& open = [](std::string_view) { return false; }) {
   return lasting(now, {bench}, {}, {}, *house_with(), open);
 }
 
 }  // namespace
 
 TEST_CASE("harm that is being done is urgent") {
-  for (const Cause cause : {Cause::fed_in_plain_water, Cause::over_strength, Cause::daily_cap, Cause::pump_untrusted})
+  for (const Cause cause :
+       {Cause::fed_in_plain_water, Cause::over_strength, Cause::daily_cap, Cause::pump_untrusted})
     CHECK(only(decision(DecisionKind::notice, cause)).urgency == Urgency::urgent);
   CHECK(only(decision(DecisionKind::feeding_changed, Cause::chill)).urgency == Urgency::urgent);
   auto against = decision(DecisionKind::notice, Cause::fed_against_advice);
@@ -52,20 +55,28 @@ TEST_CASE("a hold is told with what to do about it") {
   CHECK(placed.kind == "hold-placed");
   CHECK(placed.urgency == Urgency::soon);
   CHECK(placed.id() == "hold-placed/long");
-  CHECK(placed.text == "It was decided. Go on watering; if you know better: plainwater release long.");
-  CHECK(only(decision(DecisionKind::hold_placed, Cause::grower)).urgency == Urgency::info);  // who asked has had the answer
-  for (const auto kind : {DecisionKind::hold_confirmed, DecisionKind::hold_extended, DecisionKind::hold_withdrawn, DecisionKind::hold_ended})
+  CHECK(placed.text ==
+        "It was decided. Go on watering; if you know better: plainwater release long.");
+  CHECK(only(decision(DecisionKind::hold_placed, Cause::grower)).urgency ==
+        Urgency::info);  // who asked has had the answer
+  for (const auto kind : {DecisionKind::hold_confirmed, DecisionKind::hold_extended,
+                          DecisionKind::hold_withdrawn, DecisionKind::hold_ended})
     CHECK(only(decision(kind, Cause::sharp_drop)).urgency == Urgency::info);
 }
 
 TEST_CASE("one thing is told once") {
-  const std::vector both{decision(DecisionKind::hold_ended, Cause::sharp_drop), decision(DecisionKind::feeding_changed, Cause::after_hold)};
+  const std::vector both{decision(DecisionKind::hold_ended, Cause::sharp_drop),
+                         decision(DecisionKind::feeding_changed, Cause::after_hold)};
   REQUIRE(told_by(both).size() == 1);
   CHECK(told_by(both)[0].kind == "hold-ended");
-  CHECK(told_by(std::vector{both[0], decision(DecisionKind::feeding_changed, Cause::dull_season, "mist")}).size() == 2);
+  CHECK(told_by(std::vector{both[0],
+                            decision(DecisionKind::feeding_changed, Cause::dull_season, "mist")})
+            .size() == 2);
   // Each bench of a pump that is not trusted gets plain water; the pump itself is told of.
-  CHECK(told_by(std::vector{decision(DecisionKind::feeding_changed, Cause::pump_untrusted)}).empty());
-  CHECK(told_by(std::vector{decision(DecisionKind::sensor_trusted, Cause::good_values)}).empty());  // told as over
+  CHECK(
+      told_by(std::vector{decision(DecisionKind::feeding_changed, Cause::pump_untrusted)}).empty());
+  CHECK(told_by(std::vector{decision(DecisionKind::sensor_trusted, Cause::good_values)})
+            .empty());  // told as over
 }
 
 TEST_CASE("a matter names its pump and its sensor") {
@@ -90,7 +101,8 @@ TEST_CASE("what lasts is told with what was done and what to do") {
   bench.questions.clear();
   bench.chilled_until = at_time("2026-11-29T06:00:00Z");
   bench.cause = Cause::pump_untrusted;  // comes first among the causes, and hides no chill
-  CHECK(of(bench)[0].text == "Chilled under its floor; plain water until 29 November. Please look at the heating.");
+  CHECK(of(bench)[0].text ==
+        "Chilled under its floor; plain water until 29 November. Please look at the heating.");
 }
 
 TEST_CASE("a bench is dry for as long as nobody reports a watering") {
@@ -113,7 +125,9 @@ TEST_CASE("the decision lends what lasts its figures") {
   Watch watch(house_with());
   auto d = decision(DecisionKind::feeding_changed, Cause::chill, "mist");
   d.evidence.number("air_c", 8.4, 1);
-  d.text = "The air fell to 8.4 °C, under the floor of 13 °C: plain water until 29 November. Please look at the heating.";
+  d.text =
+      "The air fell to 8.4 °C, under the floor of 13 °C: plain water until 29 November. Please "
+      "look at the heating.";
   watch.desk.take(told_by(std::vector{d}), at(watch.now));
   watch.lasting = {lasting_matter("chill", "mist")};
   watch.look();
@@ -141,7 +155,8 @@ TEST_CASE("the service's own troubles, the worse of two only") {
 }
 
 TEST_CASE("a message leads to the page that shows it") {
-  Watch watch(house_with("{quiet: \"\", digest: \"\"}", "board: {address: \"https://house.example/\"}\n"));
+  Watch watch(
+      house_with("{quiet: \"\", digest: \"\"}", "board: {address: \"https://house.example/\"}\n"));
   watch.lasting = {lasting_matter("blind", "long"), lasting_matter("pump-silent")};
   watch.look();
   REQUIRE(watch.heard.size() == 2);
@@ -160,6 +175,8 @@ TEST_CASE("the README lists every kind with its urgency, and no other") {
   const std::string text{std::istreambuf_iterator<char>(file), {}};
   std::set<std::string> missing;
   for (const Kind& kind : kinds())
-    if (text.find("\n| `" + std::string(kind.name) + "` | " + name_of(kind.urgency)) == std::string::npos) missing.insert(kind.name);
+    if (text.find("\n| `" + std::string(kind.name) + "` | " + name_of(kind.urgency)) ==
+        std::string::npos)
+      missing.insert(kind.name);
   CHECK(missing == std::set<std::string>{});
 }

@@ -22,7 +22,8 @@ void live(House& house) {
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"));
   house.read("2026-07-01T11:10:00Z", 21'000);
-  house.take(JournalKind::request, "2026-07-01T12:00:00Z", to_json(request("2", RequestKind::release, "long")));
+  house.take(JournalKind::request, "2026-07-01T12:00:00Z",
+             to_json(request("2", RequestKind::release, "long")));
   house.read("2026-07-01T23:00:00Z", 9'000);
   house.read("2026-07-01T23:05:00Z", 8'900);
   house.take(JournalKind::tick, "2026-07-01T23:30:00Z", "");
@@ -52,7 +53,9 @@ TEST_CASE("a ledger that its journal leads to is identical") {
 TEST_CASE("a changed decision is the first difference, with what is recorded and what is derived") {
   House house;
   live(house);
-  house.tamper("UPDATE ledger SET json = replace(json, 'plain-water', 'full') WHERE journal_seq >= 3 AND decision = 'hold-placed'");
+  house.tamper(
+      "UPDATE ledger SET json = replace(json, 'plain-water', 'full') WHERE journal_seq >= 3 AND "
+      "decision = 'hold-placed'");
   const Audit audit = audited(house);
   CHECK_FALSE(audit.identical());
   REQUIRE(audit.difference);
@@ -67,10 +70,12 @@ TEST_CASE("a changed decision is the first difference, with what is recorded and
 }
 
 TEST_CASE("columns that do not say what the decision says are told") {
-  for (const char* change : {"bench = 'mist'", "time_ms = time_ms + 1", "decision = 'notice'", "cause = 'chill'"}) {
+  for (const char* change :
+       {"bench = 'mist'", "time_ms = time_ms + 1", "decision = 'notice'", "cause = 'chill'"}) {
     House house;
     live(house);
-    house.tamper(std::string("UPDATE ledger SET ") + change + " WHERE journal_seq = 3 AND ordinal = 0");
+    house.tamper(std::string("UPDATE ledger SET ") + change +
+                 " WHERE journal_seq = 3 AND ordinal = 0");
     const Audit audit = audited(house);
     INFO(change);
     REQUIRE(audit.difference);
@@ -96,7 +101,8 @@ TEST_CASE("a decision that the ledger lacks, and one too many") {
   }
   SECTION("too many at an input that brought some") {
     house.tamper(
-        "INSERT INTO ledger SELECT 99, journal_seq, ordinal + 1, time_ms, bench, decision, cause, json FROM ledger WHERE journal_seq = 3 "
+        "INSERT INTO ledger SELECT 99, journal_seq, ordinal + 1, time_ms, bench, decision, cause, "
+        "json FROM ledger WHERE journal_seq = 3 "
         "ORDER BY ordinal DESC LIMIT 1");
     const auto difference = audited(house).difference;
     REQUIRE(difference);
@@ -113,7 +119,8 @@ TEST_CASE("a decision that the ledger lacks, and one too many") {
   }
   SECTION("of an input that is not in the journal") {
     const bool behind = GENERATE(false, true);
-    house.tamper(behind ? "INSERT INTO ledger VALUES (99, 1000, 0, 0, 'long', 'notice', '', '{}')" : "DELETE FROM journal WHERE seq = 3");
+    house.tamper(behind ? "INSERT INTO ledger VALUES (99, 1000, 0, 0, 'long', 'notice', '', '{}')"
+                        : "DELETE FROM journal WHERE seq = 3");
     const auto difference = audited(house).difference;
     REQUIRE(difference);
     CHECK(difference->seq == (behind ? 1000 : 3));
@@ -136,7 +143,8 @@ TEST_CASE("a changed input shows where it first changed a decision") {
 TEST_CASE("each epoch is derived under its own settings") {
   House house;
   live(house);
-  // Time had run on without a decision when the service stopped; the new bench begins at that moment.
+  // Time had run on without a decision when the service stopped; the new bench begins at that
+  // moment.
   engine::Outcome none;
   house.engine.advance(at("2026-07-01T23:47:13Z"), none);
   REQUIRE(none.empty());
@@ -148,7 +156,8 @@ TEST_CASE("each epoch is derived under its own settings") {
   REQUIRE(loaded.settings);
   house.change(loaded.settings);
   house.take(JournalKind::tick, "2026-07-02T00:10:00Z", "");
-  house.take(JournalKind::request, "2026-07-02T11:00:00Z", to_json(request("3", RequestKind::hold, "extra")));
+  house.take(JournalKind::request, "2026-07-02T11:00:00Z",
+             to_json(request("3", RequestKind::hold, "extra")));
   const Audit audit = audited(house);
   CHECK(audit.identical());
   CHECK(audit.benches.contains("extra"));
@@ -158,12 +167,15 @@ TEST_CASE("each epoch is derived under its own settings") {
     CHECK(audited(house).difference);
   }
   SECTION("a record that came with the time of the start, not of the state") {
-    house.tamper("UPDATE journal SET now_ms = now_ms + 3600000 WHERE seq = (SELECT MAX(seq) FROM journal WHERE kind = 2)");
+    house.tamper(
+        "UPDATE journal SET now_ms = now_ms + 3600000 WHERE seq = (SELECT MAX(seq) FROM journal "
+        "WHERE kind = 2)");
     CHECK(audited(house).identical());
   }
 }
 
-TEST_CASE("what other rules decided is not judged; comparing goes on with this program's own epoch") {
+TEST_CASE(
+    "what other rules decided is not judged; comparing goes on with this program's own epoch") {
   House house;
   house.change(house.settings, engine::kRulesRevision - 1);
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
@@ -179,9 +191,10 @@ TEST_CASE("what other rules decided is not judged; comparing goes on with this p
   // Those rules had come to another state than ours would.
   const auto as_told = to_json(request("2", RequestKind::release, "long"));
   engine::Outcome outcome;
-  house.engine.take(request("other rules", RequestKind::release, "long"), at("2026-07-01T11:30:00Z"), outcome);
-  const std::string rules =
-      "rules revision " + std::to_string(engine::kRulesRevision - 1) + ", this program has " + std::to_string(engine::kRulesRevision);
+  house.engine.take(request("other rules", RequestKind::release, "long"),
+                    at("2026-07-01T11:30:00Z"), outcome);
+  const std::string rules = "rules revision " + std::to_string(engine::kRulesRevision - 1) +
+                            ", this program has " + std::to_string(engine::kRulesRevision);
 
   SECTION("from the state that was stored with it") {
     house.change(house.settings);
@@ -193,7 +206,9 @@ TEST_CASE("what other rules decided is not judged; comparing goes on with this p
     REQUIRE(audit.notes.size() == 1);
     CHECK(audit.notes[0].find(rules) != std::string::npos);
     CHECK(audit.notes[0].find("not compared") != std::string::npos);
-    house.tamper("UPDATE ledger SET json = replace(json, 'hold', 'held') WHERE id = (SELECT MAX(id) FROM ledger)");
+    house.tamper(
+        "UPDATE ledger SET json = replace(json, 'hold', 'held') WHERE id = (SELECT MAX(id) FROM "
+        "ledger)");
     CHECK(audited(house).difference);
   }
   SECTION("by the fold where none is stored, which is said") {
@@ -209,7 +224,8 @@ TEST_CASE("what other rules decided is not judged; comparing goes on with this p
     house.change(house.settings);
     house.take(JournalKind::request, "2026-07-01T12:00:00Z", as_told);
     auto transaction = house.store->begin();
-    REQUIRE(transaction->save_snapshot({house.seq - 1, house.engine.now(), 1, body_of_former_version(house.engine.snapshot())}));
+    REQUIRE(transaction->save_snapshot(
+        {house.seq - 1, house.engine.now(), 1, body_of_former_version(house.engine.snapshot())}));
     REQUIRE(transaction->commit());
     const Audit audit = audited(house);
     REQUIRE(audit.notes.size() == 3);
@@ -226,7 +242,8 @@ TEST_CASE("settings that no longer load leave a part that cannot be derived") {
   house.take(JournalKind::request, "2026-07-03T12:00:00Z", house.hold("9"));
   REQUIRE(audited(house).identical());
   house.tamper(
-      "UPDATE journal SET body = replace(body, 'latitude: 52.2', 'latitude: north') WHERE kind = 2 AND seq = (SELECT seq FROM journal "
+      "UPDATE journal SET body = replace(body, 'latitude: 52.2', 'latitude: north') WHERE kind = 2 "
+      "AND seq = (SELECT seq FROM journal "
       "WHERE kind = 2 "
       "ORDER BY seq LIMIT 1 OFFSET 1)");
   const Audit audit = audited(house);
@@ -245,7 +262,8 @@ TEST_CASE("an unsettled clock, a snapshot of that state and what waited are deri
   house.take(JournalKind::clock, "2026-07-02T00:00:00Z", clock_body(false));
   house.take(JournalKind::tick, "2026-07-02T10:00:00Z", "");
   house.snapshot();
-  house.take(JournalKind::clock, "2026-07-02T10:00:00Z", clock_body(false));  // as the service writes after such a snapshot
+  house.take(JournalKind::clock, "2026-07-02T10:00:00Z",
+             clock_body(false));  // as the service writes after such a snapshot
   house.take(JournalKind::tick, "2026-07-08T10:00:00Z", "");
   house.take(JournalKind::clock, "2026-07-08T11:00:00Z", clock_body(true));
   CHECK(audited(house).identical());
@@ -258,7 +276,8 @@ TEST_CASE("decisions that were recorded late stand where they belong") {
   house.change(house.settings);
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"), false);
-  house.take(JournalKind::request, "2026-07-01T12:00:00Z", to_json(request("2", RequestKind::release, "long")));
+  house.take(JournalKind::request, "2026-07-01T12:00:00Z",
+             to_json(request("2", RequestKind::release, "long")));
   REQUIRE(audited(house).difference);
   const auto folded = fold_store(*house.store, house.settings);
   REQUIRE(folded);
@@ -287,7 +306,9 @@ TEST_CASE("after a retention cut the audit starts there and says how much lies b
   CHECK(audit.identical());
   CHECK(audit.before == static_cast<std::uint64_t>(before));
   CHECK(audit.decisions == static_cast<std::uint64_t>(house.ledger_rows() - before));
-  house.tamper("UPDATE ledger SET json = replace(json, 'hold', 'held') WHERE id = (SELECT MAX(id) FROM ledger)");
+  house.tamper(
+      "UPDATE ledger SET json = replace(json, 'hold', 'held') WHERE id = (SELECT MAX(id) FROM "
+      "ledger)");
   CHECK(audited(house).difference);
 }
 

@@ -1,5 +1,5 @@
-// Every beginning of every request, report, order and journal body is refused with a reason; damage is, or is read and
-// comes back from its own JSON.
+// Every beginning of every request, report, order and journal body is refused with a reason; damage
+// is, or is read and comes back from its own JSON.
 #include "damage.h"
 
 #include <boost/json.hpp>
@@ -48,14 +48,19 @@ std::string order() {
   bench.feeding = feeding::Feeding::reduced;
   bench.strength_percent = 40;
   bench.hold = feeding::HoldView{};
-  return to_json(Order{content_of(bench, {}), from_seconds(1'789'363'860), from_seconds(1'789'457'460), {2, 1'789'363'860}, "main"});
+  return to_json(Order{content_of(bench, {}),
+                       from_seconds(1'789'363'860),
+                       from_seconds(1'789'457'460),
+                       {2, 1'789'363'860},
+                       "main"});
 }
 
 }  // namespace
 
 TEST_CASE("there is an example of each kind of request here") {
   std::set<feeding::RequestKind> kinds;
-  for (const char* text : kRequests) kinds.insert(std::get<feeding::Request>(parse_request(text)).kind);
+  for (const char* text : kRequests)
+    kinds.insert(std::get<feeding::Request>(parse_request(text)).kind);
   CHECK(kinds.size() == kKinds);
   CHECK_FALSE(std::string(feeding::name_of(static_cast<feeding::RequestKind>(kKinds - 1))).empty());
 }
@@ -100,7 +105,9 @@ TEST_CASE("no beginning of a report is one, on the wire, in the journal or in an
     REQUIRE(std::get<FieldFault>(parsed).problem == "not-json");
   });
   for_every_prefix(body, [](const std::string& text) { REQUIRE_FALSE(read_dose_body(text)); });
-  for_every_prefix(line, [](const std::string& text) { REQUIRE(std::holds_alternative<FieldFault>(read_dose_line(text))); });
+  for_every_prefix(line, [](const std::string& text) {
+    REQUIRE(std::holds_alternative<FieldFault>(read_dose_line(text)));
+  });
 }
 
 TEST_CASE("a damaged report is refused, or is another one that the journal gives back") {
@@ -117,7 +124,8 @@ TEST_CASE("a damaged report is refused, or is another one that the journal gives
   });
 }
 
-TEST_CASE("no beginning of an order has a stamp, and damage makes no number that is not written there") {
+TEST_CASE(
+    "no beginning of an order has a stamp, and damage makes no number that is not written there") {
   const std::string whole = order();
   REQUIRE(read_stamp(whole));
   for_every_prefix(whole, [](const std::string& text) { REQUIRE_FALSE(read_stamp(text)); });
@@ -131,10 +139,12 @@ TEST_CASE("no beginning of an order has a stamp, and damage makes no number that
 TEST_CASE("no beginning of the journal's settings is taken for settings") {
   const std::string body = to_json(SettingsRecord{4, "site:\n  name: \"x\"\n"});
   REQUIRE(read_settings_record(body));
-  for_every_prefix(body, [](const std::string& text) { REQUIRE_FALSE(read_settings_record(text)); });
+  for_every_prefix(body,
+                   [](const std::string& text) { REQUIRE_FALSE(read_settings_record(text)); });
 }
 
-TEST_CASE("a journal row with any beginning of a body folds, and only the whole one does something") {
+TEST_CASE(
+    "a journal row with any beginning of a body folds, and only the whole one does something") {
   const auto settings = testing::house();
   const Instant t = from_seconds(1'789'363'860);
   const auto holds = [&](const std::string& body) {

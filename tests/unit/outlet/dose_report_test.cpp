@@ -14,7 +14,8 @@ namespace {
 
 DoseMessage good(const std::string& json) {
   const auto parsed = parse_dose_report(json);
-  if (const auto* fault = std::get_if<FieldFault>(&parsed)) FAIL(json << ": " << fault->problem << ": " << fault->text);
+  if (const auto* fault = std::get_if<FieldFault>(&parsed))
+    FAIL(json << ": " << fault->problem << ": " << fault->text);
   return std::get<DoseMessage>(parsed);
 }
 
@@ -53,12 +54,15 @@ TEST_CASE("a report with everything") {
 }
 
 TEST_CASE("one figure is enough, but a temperature is none of what was given") {
-  for (const char* key : {"litres", "litres_total", "feed_ml", "feed_ml_total", "strength_percent", "ec", "runoff_ec"}) {
+  for (const char* key : {"litres", "litres_total", "feed_ml", "feed_ml_total", "strength_percent",
+                          "ec", "runoff_ec"}) {
     const auto [report, own_time] = good("{\"" + std::string(key) + "\":0}");
     CHECK_FALSE(own_time);
     CHECK(report.ec_compensated);
   }
-  for (const char* json : {"{}", R"({"water_c":18})", R"({"pump":"long","time":"2026-09-14T05:31:00Z"})", R"({"epoch":1,"sequence":2})"})
+  for (const char* json :
+       {"{}", R"({"water_c":18})", R"({"pump":"long","time":"2026-09-14T05:31:00Z"})",
+        R"({"epoch":1,"sequence":2})"})
     CHECK(bad(json).problem == "missing-field");
 }
 
@@ -71,13 +75,17 @@ TEST_CASE("a field that is not known is refused by its name") {
 }
 
 TEST_CASE("figures out of range, or no numbers, are refused by name") {
-  for (const auto& [key, most] : {std::pair("litres", "100000"), std::pair("litres_total", "1000000000"), std::pair("feed_ml", "10000000"),
-                                  std::pair("feed_ml_total", "1000000000"), std::pair("strength_percent", "100"), std::pair("ec", "20"),
-                                  std::pair("runoff_ec", "20"), std::pair("water_c", "100")}) {
+  for (const auto& [key, most] :
+       {std::pair("litres", "100000"), std::pair("litres_total", "1000000000"),
+        std::pair("feed_ml", "10000000"), std::pair("feed_ml_total", "1000000000"),
+        std::pair("strength_percent", "100"), std::pair("ec", "20"), std::pair("runoff_ec", "20"),
+        std::pair("water_c", "100")}) {
     const std::string begin = R"({"litres":1,")" + std::string(key) + "\":";
     good(begin + most + "}");
-    for (const std::string& value : {std::string(most) + ".001", std::string("-5.001"), std::string("1e400"), std::string("-1e400"),
-                                    std::string("\"1\""), std::string("null"), std::string("true"), std::string("[1]"), std::string("{}")}) {
+    for (const std::string& value :
+         {std::string(most) + ".001", std::string("-5.001"), std::string("1e400"),
+          std::string("-1e400"), std::string("\"1\""), std::string("null"), std::string("true"),
+          std::string("[1]"), std::string("{}")}) {
       const auto fault = bad(begin + value + "}");
       CHECK(fault.problem == "bad-value");
       CHECK(fault.text.find(key) == 0);
@@ -88,8 +96,10 @@ TEST_CASE("figures out of range, or no numbers, are refused by name") {
 TEST_CASE("times, names and numbers of orders are checked") {
   for (const char* time : {"\"yesterday\"", "1789363860", "null"})
     CHECK(bad("{\"litres\":1,\"time\":" + std::string(time) + "}").problem == "bad-value");
-  for (const char* time : {"1970-01-01T00:00:10Z", "2001-03-04T05:06:07Z", "2019-12-31T23:59:59Z"}) {
-    const auto unset = parse_dose_report(R"({"litres":1,"time":")" + std::string(time) + R"(","began":")" + time + "\"}");
+  for (const char* time :
+       {"1970-01-01T00:00:10Z", "2001-03-04T05:06:07Z", "2019-12-31T23:59:59Z"}) {
+    const auto unset = parse_dose_report(R"({"litres":1,"time":")" + std::string(time) +
+                                         R"(","began":")" + time + "\"}");
     REQUIRE(std::holds_alternative<DoseMessage>(unset));
     CHECK_FALSE(std::get<DoseMessage>(unset).own_time);  // a clock that nobody has set
     CHECK_FALSE(std::get<DoseMessage>(unset).report.began);
@@ -97,7 +107,8 @@ TEST_CASE("times, names and numbers of orders are checked") {
   CHECK(bad(R"({"litres":1,"pump":7})").problem == "bad-value");
   CHECK(bad(R"({"litres":1,"pump":")" + std::string(501, 'x') + "\"}").problem == "bad-value");
   CHECK(bad(R"({"litres":1,"ec_compensated":1})").problem == "bad-value");
-  for (const char* number : {"-1", "1.5", "9007199254740992", "18446744073709551615", "1e3", "\"1\"", "null"}) {
+  for (const char* number :
+       {"-1", "1.5", "9007199254740992", "18446744073709551615", "1e3", "\"1\"", "null"}) {
     CHECK(bad("{\"litres\":1,\"epoch\":" + std::string(number) + "}").problem == "bad-value");
     CHECK(bad("{\"litres\":1,\"sequence\":" + std::string(number) + "}").problem == "bad-value");
   }
@@ -105,30 +116,36 @@ TEST_CASE("times, names and numbers of orders are checked") {
 }
 
 TEST_CASE("what is no report is refused for what it is") {
-  for (const char* text : {"", "{", "[]", "null", "5", "\"5\"", "{\"litres\":NaN}", "{\"litres\":1}{}", "{\"pump\":\"\xff\",\"litres\":1}"})
+  for (const char* text : {"", "{", "[]", "null", "5", "\"5\"", "{\"litres\":NaN}",
+                           "{\"litres\":1}{}", "{\"pump\":\"\xff\",\"litres\":1}"})
     CHECK(bad(text).problem == "not-json");
   CHECK(bad(std::string(5000, '{')).problem == "not-json");
   CHECK(bad("{\"litres\":1}" + std::string(kLargestDoseReport, ' ')).problem == "too-long");
 }
 
 TEST_CASE("every beginning of a good report is refused") {
-  for (std::size_t length = 0; length < kWhole.size(); ++length) CHECK(bad(kWhole.substr(0, length)).problem == "not-json");
+  for (std::size_t length = 0; length < kWhole.size(); ++length)
+    CHECK(bad(kWhole.substr(0, length)).problem == "not-json");
 }
 
 TEST_CASE("a journal body, to the byte") {
   auto report = good(kWhole).report;
   report.bench = "cold-end";
   report.source = "dosed";
-  CHECK(to_json(report) == R"({"time":"2026-09-14T05:31:00Z","pump":"long","bench":"cold-end","source":"dosed","litres":5.5,)"
-                           R"("litres_total":1205.5,"feed_ml":27.5,"feed_ml_total":6000,"strength_percent":50,"ec":0.85,)"
-                           R"("water_c":18.25,"runoff_ec":1.2,"ec_compensated":false,"epoch":2,"sequence":1789363860})");
+  CHECK(
+      to_json(report) ==
+      R"({"time":"2026-09-14T05:31:00Z","pump":"long","bench":"cold-end","source":"dosed","litres":5.5,)"
+      R"("litres_total":1205.5,"feed_ml":27.5,"feed_ml_total":6000,"strength_percent":50,"ec":0.85,)"
+      R"("water_c":18.25,"runoff_ec":1.2,"ec_compensated":false,"epoch":2,"sequence":1789363860})");
   CHECK(read_dose_body(to_json(report)) == report);
   DoseReport small;
   small.time = kMorning + milliseconds(250);
   small.litres_total = 0;
   CHECK(to_json(small) == R"({"time":"2026-09-14T05:31:00.250Z","litres_total":0})");
   CHECK(read_dose_body(to_json(small)) == small);
-  for (const char* body : {"", "dose", "{}", R"({"litres":1})", R"({"time":"2026-09-14T05:31:00Z"})", R"({"time":"2026-09-14T05:31:00Z","litres":1,"now":1})"})
+  for (const char* body :
+       {"", "dose", "{}", R"({"litres":1})", R"({"time":"2026-09-14T05:31:00Z"})",
+        R"({"time":"2026-09-14T05:31:00Z","litres":1,"now":1})"})
     CHECK_FALSE(read_dose_body(body));
 }
 
@@ -138,7 +155,9 @@ TEST_CASE("any report comes back from its body equal, and its body equal from it
     std::uniform_real_distribution<double> scale(-7, std::log10(most));
     return rounded(std::min(most, std::pow(10.0, scale(chance))), 6);
   };
-  const auto perhaps = [&](double most) { return chance() % 3 == 0 ? std::nullopt : std::optional(number(most)); };
+  const auto perhaps = [&](double most) {
+    return chance() % 3 == 0 ? std::nullopt : std::optional(number(most));
+  };
   for (int i = 0; i < 20'000; ++i) {
     DoseReport report;
     report.time = kMorning + Span(static_cast<std::int64_t>(chance() % 1'000'000'000));
@@ -158,7 +177,8 @@ TEST_CASE("any report comes back from its body equal, and its body equal from it
     if (i % 2 == 0) report.sequence = static_cast<std::int64_t>(chance() % 9'007'199'254'740'992);
     if (i % 5 == 0) report.epoch = i;
     const auto back = read_dose_body(to_json(report));
-    if (!back || !(*back == report)) FAIL(to_json(report) << " came back as " << (back ? to_json(*back) : "nothing"));
+    if (!back || !(*back == report))
+      FAIL(to_json(report) << " came back as " << (back ? to_json(*back) : "nothing"));
     const auto line = read_dose_line(dose_line(kMorning, report));
     REQUIRE(std::holds_alternative<TimedDose>(line));
     if (!(std::get<TimedDose>(line).report == report)) FAIL(dose_line(kMorning, report));
@@ -171,9 +191,12 @@ TEST_CASE("a line of an export tells when the report was taken") {
   report.pump = "long";
   report.litres = 5;
   const std::string text = dose_line(kMorning + minutes(1), report);
-  CHECK(text == R"({"now":"2026-09-14T05:32:00Z","time":"2026-09-14T05:31:00Z","pump":"long","litres":5})");
+  CHECK(text ==
+        R"({"now":"2026-09-14T05:32:00Z","time":"2026-09-14T05:31:00Z","pump":"long","litres":5})");
   CHECK(std::get<TimedDose>(read_dose_line(text)).now == kMorning + minutes(1));
-  const auto problem = [](const char* line) { return std::get<FieldFault>(read_dose_line(line)).problem; };
+  const auto problem = [](const char* line) {
+    return std::get<FieldFault>(read_dose_line(line)).problem;
+  };
   CHECK(problem(R"({"time":"2026-09-14T05:31:00Z","litres":5})") == "missing-field");
   CHECK(problem(R"({"now":"2026-09-14T05:31:00Z","litres":5})") == "missing-field");
   CHECK(problem(R"({"now":"soon","time":"2026-09-14T05:31:00Z","litres":5})") == "bad-value");
@@ -185,8 +208,16 @@ TEST_CASE("what a mapping read becomes a report under the mapping's name") {
   mapping.pump = "long";
   mapping.bench = "cold-end";
   mapping.ec_compensated = false;
-  intake::ToldDose told{.litres = 1, .litres_total = 2, .feed_ml = 3, .feed_ml_total = 4, .strength_percent = 5, .ec = 6, .runoff_ec = 7, .water_c = 8};
-  CHECK(to_json(report_of(told, mapping, kMorning)) ==
-        R"({"time":"2026-09-14T05:31:00Z","pump":"long","bench":"cold-end","source":"long-meter","litres":1,"litres_total":2,)"
-        R"("feed_ml":3,"feed_ml_total":4,"strength_percent":5,"ec":6,"water_c":8,"runoff_ec":7,"ec_compensated":false})");
+  intake::ToldDose told{.litres = 1,
+                        .litres_total = 2,
+                        .feed_ml = 3,
+                        .feed_ml_total = 4,
+                        .strength_percent = 5,
+                        .ec = 6,
+                        .runoff_ec = 7,
+                        .water_c = 8};
+  CHECK(
+      to_json(report_of(told, mapping, kMorning)) ==
+      R"({"time":"2026-09-14T05:31:00Z","pump":"long","bench":"cold-end","source":"long-meter","litres":1,"litres_total":2,)"
+      R"("feed_ml":3,"feed_ml_total":4,"strength_percent":5,"ec":6,"water_c":8,"runoff_ec":7,"ec_compensated":false})");
 }

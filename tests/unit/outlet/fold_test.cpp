@@ -30,17 +30,20 @@ TEST_CASE("a snapshot and the journal since give the state back") {
   CHECK(house.ledger_rows() == recorded);
 }
 
-TEST_CASE("the snapshot of a former version is replaced by the whole journal; what was decided stays") {
+TEST_CASE(
+    "the snapshot of a former version is replaced by the whole journal; what was decided stays") {
   House house;
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
-  house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"), false);  // the other program recorded nothing here
+  house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"),
+             false);  // the other program recorded nothing here
   std::string bytes = house.engine.snapshot();
   bytes[4] = 1;  // the version, behind the four bytes that say what it is
   auto transaction = house.store->begin();
   REQUIRE(transaction);
   REQUIRE(transaction->save_snapshot({house.seq, house.engine.now(), 1, bytes}));
   REQUIRE(transaction->commit());
-  house.take(JournalKind::request, "2026-07-01T12:00:00Z", to_json(request("2", RequestKind::release, "long")));
+  house.take(JournalKind::request, "2026-07-01T12:00:00Z",
+             to_json(request("2", RequestKind::release, "long")));
   const int recorded = house.ledger_rows();
 
   const auto folded = fold_store(*house.store, house.settings);
@@ -55,7 +58,8 @@ TEST_CASE("the snapshot of a former version is replaced by the whole journal; wh
   auto later = house.store->begin();
   REQUIRE(later->save_snapshot({house.seq, house.engine.now(), 1, bytes}));
   REQUIRE(later->commit());
-  CHECK_FALSE(fold_store(*house.store, house.settings));  // a newer program's state is never guessed at
+  CHECK_FALSE(
+      fold_store(*house.store, house.settings));  // a newer program's state is never guessed at
 }
 
 TEST_CASE("decisions that the ledger lacks are recorded") {
@@ -95,7 +99,8 @@ TEST_CASE("a ledger that differs from its journal is told") {
 
 TEST_CASE("other settings take over the state, and the journal before is folded under its own") {
   House house;
-  house.take(JournalKind::settings, "2026-07-01T09:00:00Z", to_json(SettingsRecord{engine::kRulesRevision, house.settings->text}));
+  house.take(JournalKind::settings, "2026-07-01T09:00:00Z",
+             to_json(SettingsRecord{engine::kRulesRevision, house.settings->text}));
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"));
   const auto changed = testing::house("feeding: {order_valid: 12 h}\n");

@@ -36,7 +36,8 @@ inline feeding::Request request(std::string id, feeding::RequestKind kind, std::
   request.id = std::move(id);
   request.who = "a test";
   request.kind = kind;
-  const bool pump = kind == feeding::RequestKind::arm || kind == feeding::RequestKind::disarm || kind == feeding::RequestKind::trust;
+  const bool pump = kind == feeding::RequestKind::arm || kind == feeding::RequestKind::disarm ||
+                    kind == feeding::RequestKind::trust;
   (pump ? request.pump : request.bench) = std::move(target);
   return request;
 }

@@ -18,7 +18,8 @@ namespace plainwater::testing {
 struct Folder {
   std::filesystem::path path;
   Folder() {
-    std::string pattern = (std::filesystem::temp_directory_path() / "plainwater-fold-XXXXXX").string();
+    std::string pattern =
+        (std::filesystem::temp_directory_path() / "plainwater-fold-XXXXXX").string();
     REQUIRE(::mkdtemp(pattern.data()) != nullptr);
     path = pattern;
   }
@@ -29,7 +30,8 @@ struct Folder {
 struct House {
   Folder folder;
   std::shared_ptr<const Settings> settings = house();
-  std::unique_ptr<store::Store> store = store::Store::open(folder.path / "a.db", Durability::process).value();
+  std::unique_ptr<store::Store> store =
+      store::Store::open(folder.path / "a.db", Durability::process).value();
   engine::Engine engine{settings};
   std::int64_t seq = 0;
 
@@ -62,10 +64,13 @@ struct House {
   void snapshot() {
     auto transaction = store->begin();
     REQUIRE(transaction);
-    REQUIRE(transaction->save_snapshot({seq, engine.now(), engine::kRulesRevision, engine.snapshot()}));
+    REQUIRE(
+        transaction->save_snapshot({seq, engine.now(), engine::kRulesRevision, engine.snapshot()}));
     REQUIRE(transaction->commit());
   }
-  std::string hold(const char* id) const { return outlet::to_json(request(id, feeding::RequestKind::hold, "long")); }
+  std::string hold(const char* id) const {
+    return outlet::to_json(request(id, feeding::RequestKind::hold, "long"));
+  }
   int ledger_rows() {
     int rows = 0;
     REQUIRE(store->ledger({}, [&](const store::LedgerRow&) { return ++rows, true; }));
@@ -73,7 +78,8 @@ struct House {
   }
 
   /// The service starts with other settings, or as a program with other rules.
-  void change(std::shared_ptr<const Settings> to, int revision = engine::kRulesRevision, bool stored = true) {
+  void change(std::shared_ptr<const Settings> to, int revision = engine::kRulesRevision,
+              bool stored = true) {
     auto transaction = store->begin();
     REQUIRE(transaction);
     store::JournalRow row;
@@ -85,13 +91,15 @@ struct House {
     REQUIRE(restored);
     settings = to;
     engine = std::move(*restored);
-    if (stored) REQUIRE(transaction->save_snapshot({seq, engine.now(), revision, engine.snapshot(), true}));
+    if (stored)
+      REQUIRE(transaction->save_snapshot({seq, engine.now(), revision, engine.snapshot(), true}));
     REQUIRE(transaction->commit());
   }
   /// SQL on the file, past all that protects it.
   void tamper(const std::string& sql) {
     store::Connection connection(folder.path / "a.db", store::Connection::Access::write);
-    connection.execute("DROP TRIGGER IF EXISTS ledger_is_kept; DROP TRIGGER IF EXISTS ledger_is_final");
+    connection.execute(
+        "DROP TRIGGER IF EXISTS ledger_is_kept; DROP TRIGGER IF EXISTS ledger_is_final");
     connection.execute(sql);
   }
 };

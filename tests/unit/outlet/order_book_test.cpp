@@ -62,7 +62,8 @@ TEST_CASE("a hold changes the orders of all benches on the pump, and of no other
 TEST_CASE("a second change within one second still replaces the first") {
   Desk desk;
   const auto held = desk.ask(request("1", RequestKind::hold, "mist"), "2026-07-02T08:00:00Z");
-  const auto released = desk.ask(request("2", RequestKind::release, "mist"), "2026-07-02T08:00:00.500Z");
+  const auto released =
+      desk.ask(request("2", RequestKind::release, "mist"), "2026-07-02T08:00:00.500Z");
   REQUIRE(held.size() == 1);
   REQUIRE(released.size() == 1);
   CHECK(released[0].number > held[0].number);
@@ -72,7 +73,8 @@ TEST_CASE("arming a pump changes its benches' orders") {
   Desk desk;
   const auto orders = desk.ask(request("1", RequestKind::arm, "long"), "2026-07-02T08:00:00Z");
   CHECK(benches(orders) == std::set<std::string>{"cold-end", "long"});
-  for (const auto& order : orders) CHECK(commanded_strength(order.content) == order.content.pump->strength_percent);
+  for (const auto& order : orders)
+    CHECK(commanded_strength(order.content) == order.content.pump->strength_percent);
 }
 
 TEST_CASE("orders are given again at whole hours, the same by every daemon") {

@@ -17,14 +17,15 @@ struct Answer {
 
 Answer ask(House& house, std::shared_ptr<const Settings> settings) {
   Answer answer;
-  auto found =
-      decide_otherwise(house.folder.path / "a.db", std::move(settings), [&](const OtherLine& line) { answer.lines.push_back(line); }, {});
+  auto found = decide_otherwise(house.folder.path / "a.db", std::move(settings),
+                                [&](const OtherLine& line) { answer.lines.push_back(line); }, {});
   if (!found) FAIL(found.error().message());
   answer.found = std::move(*found);
   return answer;
 }
 
-std::shared_ptr<const Settings> replaced(const House& house, const std::string& what, const std::string& by) {
+std::shared_ptr<const Settings> replaced(const House& house, const std::string& what,
+                                         const std::string& by) {
   std::string text = house.settings->text;
   const auto where = text.find(what);
   REQUIRE(where != std::string::npos);
@@ -65,17 +66,21 @@ TEST_CASE("the same settings would have decided the same") {
 TEST_CASE("a cool group would not have been chilled") {
   House house;
   live(house);
-  const auto answer = ask(house, replaced(house, "long: {group: intermediate", "long: {group: cool"));
+  const auto answer =
+      ask(house, replaced(house, "long: {group: intermediate", "long: {group: cool"));
   bool lost_chill = false;
   for (const auto& line : answer.lines) {
     INFO(line.text);
-    if (line.recorded && line.bench == "long" && line.text.find("under the floor") != std::string::npos) lost_chill = true;
+    if (line.recorded && line.bench == "long" &&
+        line.text.find("under the floor") != std::string::npos)
+      lost_chill = true;
     CHECK_FALSE((!line.recorded && line.text.find("under the floor") != std::string::npos));
   }
   CHECK(lost_chill);
   CHECK(answer.found.now.at("long").plain_days < answer.found.then.at("long").plain_days);
   CHECK(answer.found.now.at("long").holds_placed == 1);  // the grower's own stands in both
-  for (std::size_t i = 1; i < answer.lines.size(); ++i) CHECK(answer.lines[i - 1].time <= answer.lines[i].time);
+  for (std::size_t i = 1; i < answer.lines.size(); ++i)
+    CHECK(answer.lines[i - 1].time <= answer.lines[i].time);
 }
 
 TEST_CASE("a bench that went, one that came, and the readings of a sensor that is gone") {
@@ -84,7 +89,8 @@ TEST_CASE("a bench that went, one that came, and the readings of a sensor that i
   std::string text = house.settings->text;
   for (const auto& [what, by] :
        {std::pair<std::string, std::string>{"  long-air: {}", "  door-air: {}"},
-        {"  long: {group: intermediate, sensors: [long-air]}", "  door: {group: intermediate, sensors: [door-air]}"},
+        {"  long: {group: intermediate, sensors: [long-air]}",
+         "  door: {group: intermediate, sensors: [door-air]}"},
         {"benches: [long, cold-end]", "benches: [door, cold-end]"}}) {
     const auto where = text.find(what);
     REQUIRE(where != std::string::npos);

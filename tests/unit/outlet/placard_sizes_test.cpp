@@ -31,7 +31,11 @@ engine::BenchNow bench(Feeding feeding, int percent, Cause cause) {
 
 engine::BenchNow held(Cause cause, bool provisional) {
   auto now = bench(Feeding::plain_water, 0, cause);
-  now.hold = feeding::HoldView{.id = 1, .cause = cause, .provisional = provisional, .placed = at("2026-10-04T06:00:00Z"), .planned_end = at("2026-11-20T06:00:00Z")};
+  now.hold = feeding::HoldView{.id = 1,
+                               .cause = cause,
+                               .provisional = provisional,
+                               .placed = at("2026-10-04T06:00:00Z"),
+                               .planned_end = at("2026-11-20T06:00:00Z")};
   return now;
 }
 
@@ -48,7 +52,8 @@ feeding::Dose dose(double percent, double ml) {
   return given;
 }
 
-std::string placard_of(const engine::BenchNow& now, const Settings& settings, const feeding::Dose* given = nullptr) {
+std::string placard_of(const engine::BenchNow& now, const Settings& settings,
+                       const feeding::Dose* given = nullptr) {
   return placard(now, settings, LocalTime::of("Europe/London").value(), given);
 }
 
@@ -56,38 +61,49 @@ std::string placard_of(const engine::BenchNow& now, const Settings& settings, co
 
 TEST_CASE("a long board tells all of it, in the order in which it matters") {
   CHECK(placard_of(held(Cause::sharp_drop, true), board(20, 8)) ==
-        "PLAIN WATER ONLY\ndecides 14 Oct\nnights got cooler\ncold-end\nnight 10.6 C\nused to 19.0 C");
-  CHECK(placard_of(held(Cause::chill, false), board(20, 3)) == "PLAIN WATER ONLY\nuntil about 20 Nov\nchill");
+        "PLAIN WATER ONLY\ndecides 14 Oct\nnights got cooler\ncold-end\nnight 10.6 C\nused to 19.0 "
+        "C");
+  CHECK(placard_of(held(Cause::chill, false), board(20, 3)) ==
+        "PLAIN WATER ONLY\nuntil about 20 Nov\nchill");
   const auto given = dose(40, 4);
   CHECK(placard_of(bench(Feeding::reduced, 40, Cause::dull_season), board(20, 8, false), &given) ==
-        "FEED 40 %\nshort days\nsince 23 Sep\ncold-end\ndose 4 mL per litre\nnight 10.6 °C\nused to 19.0 °C");
+        "FEED 40 %\nshort days\nsince 23 Sep\ncold-end\ndose 4 mL per litre\nnight 10.6 °C\nused "
+        "to 19.0 °C");
 }
 
 TEST_CASE("a narrow board gets shorter words of the same meaning") {
   CHECK(placard_of(held(Cause::sharp_drop, true), board(12, 2)) == "PLAIN WATER\ntill 14 Oct?");
-  CHECK(placard_of(held(Cause::sharp_drop, false), board(8, 4)) == "NO FEED\nto 20Nov\ncooler\ncold-end");
-  CHECK(placard_of(bench(Feeding::reduced, 40, Cause::after_hold), board(8, 2)) == "FEED 40%\nwas held");
-  CHECK(placard_of(bench(Feeding::full, 100, Cause::bright_season), board(8, 2)) == "FEED100%\n23 Sep+");
+  CHECK(placard_of(held(Cause::sharp_drop, false), board(8, 4)) ==
+        "NO FEED\nto 20Nov\ncooler\ncold-end");
+  CHECK(placard_of(bench(Feeding::reduced, 40, Cause::after_hold), board(8, 2)) ==
+        "FEED 40%\nwas held");
+  CHECK(placard_of(bench(Feeding::full, 100, Cause::bright_season), board(8, 2)) ==
+        "FEED100%\n23 Sep+");
   CHECK(placard_of(held(Cause::sharp_drop, true), board(16, 1)) == "PLAIN WATER ONLY");
 }
 
 TEST_CASE("a dose that is not the bench's own strength is not told") {
   auto given = dose(25, 2.5);
-  CHECK(placard_of(bench(Feeding::reduced, 40, Cause::dull_season), board(20, 8), &given).find("mL") == std::string::npos);
+  CHECK(placard_of(bench(Feeding::reduced, 40, Cause::dull_season), board(20, 8), &given)
+            .find("mL") == std::string::npos);
   given = dose(40, 12.5);
-  CHECK(placard_of(bench(Feeding::reduced, 40, Cause::dull_season), board(10, 8), &given).find("\n12.5 mL/L\n") != std::string::npos);
-  CHECK(placard_of(held(Cause::sharp_drop, true), board(20, 8), &given).find("mL") == std::string::npos);
+  CHECK(placard_of(bench(Feeding::reduced, 40, Cause::dull_season), board(10, 8), &given)
+            .find("\n12.5 mL/L\n") != std::string::npos);
+  CHECK(placard_of(held(Cause::sharp_drop, true), board(20, 8), &given).find("mL") ==
+        std::string::npos);
 }
 
 TEST_CASE("no strength is plain water whatever the word beside it") {
-  CHECK(placard_of(bench(Feeding::reduced, 0, Cause::after_hold), board(20, 1)) == "PLAIN WATER ONLY");
+  CHECK(placard_of(bench(Feeding::reduced, 0, Cause::after_hold), board(20, 1)) ==
+        "PLAIN WATER ONLY");
 }
 
 TEST_CASE("figures that are not known, and names that do not fit, leave no line") {
   auto now = held(Cause::sharp_drop, true);
   now.night_mean_c = now.acclimated_c = std::numeric_limits<double>::quiet_NaN();
   now.name = "greenhouse-of-the-aunt";
-  CHECK(placard_of(now, board(16, 8)) == "PLAIN WATER ONLY\ndecides 14 Oct\ncooler nights\ngreenhouse-of");
+  CHECK(placard_of(now, board(16, 8)) ==
+        "PLAIN WATER ONLY\ndecides 14 Oct\ncooler nights\ngreenhouse-of");
   now.name = "incomprehensibilities";
   CHECK(placard_of(now, board(16, 8)) == "PLAIN WATER ONLY\ndecides 14 Oct\ncooler nights");
 }
@@ -102,15 +118,22 @@ TEST_CASE("names lose their accents for boards of ASCII only") {
 // PLAINWATER_PRINT_PLACARDS=1 prints what the boards show, to be read by a grower.
 TEST_CASE("boards of usual sizes say what the bench may have") {
   const auto given = dose(40, 4);
-  for (const auto& [width, lines] : {std::pair{8, 2}, {12, 2}, {16, 2}, {20, 2}, {16, 4}, {20, 4}, {40, 8}})
-    for (const auto& now : {held(Cause::sharp_drop, true), held(Cause::sharp_drop, false), held(Cause::chill, false), held(Cause::moved_outdoors, true),
-                            held(Cause::grower, false), bench(Feeding::plain_water, 0, Cause::blind), bench(Feeding::plain_water, 0, Cause::pump_untrusted),
-                            bench(Feeding::reduced, 25, Cause::after_hold), bench(Feeding::reduced, 40, Cause::dull_season),
-                            bench(Feeding::reduced, 25, Cause::cap), bench(Feeding::full, 75, Cause::ramp), bench(Feeding::full, 100, Cause::bright_season)}) {
+  for (const auto& [width, lines] :
+       {std::pair{8, 2}, {12, 2}, {16, 2}, {20, 2}, {16, 4}, {20, 4}, {40, 8}})
+    for (const auto& now :
+         {held(Cause::sharp_drop, true), held(Cause::sharp_drop, false), held(Cause::chill, false),
+          held(Cause::moved_outdoors, true), held(Cause::grower, false),
+          bench(Feeding::plain_water, 0, Cause::blind),
+          bench(Feeding::plain_water, 0, Cause::pump_untrusted),
+          bench(Feeding::reduced, 25, Cause::after_hold),
+          bench(Feeding::reduced, 40, Cause::dull_season), bench(Feeding::reduced, 25, Cause::cap),
+          bench(Feeding::full, 75, Cause::ramp), bench(Feeding::full, 100, Cause::bright_season)}) {
       const std::string text = placard_of(now, board(width, lines), &given);
-      if (std::getenv("PLAINWATER_PRINT_PLACARDS") != nullptr) std::printf("-- %dx%d\n%s\n", width, lines, text.c_str());
+      if (std::getenv("PLAINWATER_PRINT_PLACARDS") != nullptr)
+        std::printf("-- %dx%d\n%s\n", width, lines, text.c_str());
       CAPTURE(width, lines, text);
       CHECK(std::count(text.begin(), text.end(), '\n') + 1 >= std::min(lines, 2));
-      CHECK((text.find("FEED") == 0 || text.find("FULL") == 0) == (now.feeding != Feeding::plain_water));
+      CHECK((text.find("FEED") == 0 || text.find("FULL") == 0) ==
+            (now.feeding != Feeding::plain_water));
     }
 }

@@ -33,7 +33,9 @@ engine::BenchNow held(Cause cause, bool provisional) {
   return now;
 }
 
-std::string placard_of(const engine::BenchNow& now) { return placard(now, Settings(), LocalTime::of("Europe/London").value()); }
+std::string placard_of(const engine::BenchNow& now) {
+  return placard(now, Settings(), LocalTime::of("Europe/London").value());
+}
 
 }  // namespace
 
@@ -53,10 +55,13 @@ TEST_CASE("a confirmed hold says until when, about") {
   CHECK(placard_of(held(Cause::sharp_drop, false)) == "PLAIN WATER ONLY\nuntil about 20 Nov");
 }
 
-TEST_CASE("a chill is told as one") { CHECK(placard_of(held(Cause::chill, false)) == "PLAIN WATER ONLY\nchill, to 20 Nov"); }
+TEST_CASE("a chill is told as one") {
+  CHECK(placard_of(held(Cause::chill, false)) == "PLAIN WATER ONLY\nchill, to 20 Nov");
+}
 
 TEST_CASE("a blind bench on plain water says what is missing") {
-  CHECK(placard_of(bench(Feeding::plain_water, 0, Cause::blind)) == "PLAIN WATER ONLY\nno readings");
+  CHECK(placard_of(bench(Feeding::plain_water, 0, Cause::blind)) ==
+        "PLAIN WATER ONLY\nno readings");
 }
 
 TEST_CASE("weak feed says its strength and why") {
@@ -78,7 +83,8 @@ TEST_CASE("every placard is two filled lines of plain ASCII that fit") {
   for (const auto feeding : {Feeding::plain_water, Feeding::reduced, Feeding::full})
     for (int cause = 0; cause <= static_cast<int>(Cause::ramp); ++cause)
       for (const bool with_hold : {false, true}) {
-        auto now = with_hold ? held(static_cast<Cause>(cause), cause % 2 == 0) : bench(feeding, 100, static_cast<Cause>(cause));
+        auto now = with_hold ? held(static_cast<Cause>(cause), cause % 2 == 0)
+                             : bench(feeding, 100, static_cast<Cause>(cause));
         now.feeding = feeding;
         const std::string text = placard_of(now);
         const auto end = text.find('\n');
@@ -87,7 +93,8 @@ TEST_CASE("every placard is two filled lines of plain ASCII that fit") {
         const auto first = text.substr(0, end), second = text.substr(end + 1);
         CHECK((!first.empty() && first.size() <= 20));
         CHECK((!second.empty() && second.size() <= 20 && second.find('\n') == std::string::npos));
-        CHECK(std::all_of(text.begin(), text.end(), [](char c) { return c == '\n' || (c >= 0x20 && c < 0x7f); }));
+        CHECK(std::all_of(text.begin(), text.end(),
+                          [](char c) { return c == '\n' || (c >= 0x20 && c < 0x7f); }));
       }
 }
 

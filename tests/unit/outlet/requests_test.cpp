@@ -12,7 +12,8 @@ namespace {
 
 Request good(const std::string& json) {
   const auto parsed = parse_request(json);
-  if (const auto* fault = std::get_if<RequestFault>(&parsed)) FAIL(fault->reply.problem << ": " << fault->reply.text);
+  if (const auto* fault = std::get_if<RequestFault>(&parsed))
+    FAIL(fault->reply.problem << ": " << fault->reply.text);
   return std::get<Request>(parsed);
 }
 
@@ -26,8 +27,9 @@ RequestFault bad(const std::string& json) {
 }  // namespace
 
 TEST_CASE("a hold with everything") {
-  const auto request = good(R"({"id":"7","who":"Ada","request":"hold","bench":"mist","from":"2026-10-12T00:00:00+01:00",)"
-                            R"("until":"2026-11-12T00:00:00Z","note":"repotted"})");
+  const auto request = good(
+      R"({"id":"7","who":"Ada","request":"hold","bench":"mist","from":"2026-10-12T00:00:00+01:00",)"
+      R"("until":"2026-11-12T00:00:00Z","note":"repotted"})");
   CHECK(request.id == "7");
   CHECK(request.who == "Ada");
   CHECK(request.kind == RequestKind::hold);
@@ -38,45 +40,57 @@ TEST_CASE("a hold with everything") {
 }
 
 TEST_CASE("each kind of request survives its wire form") {
-  for (const char* json :
-       {R"({"id":"1","who":"a","request":"hold","bench":"mist"})", R"({"id":"1","who":"a","request":"release","bench":"mist","full":true})",
-        R"({"id":"1","who":"a","request":"extend","bench":"mist","until":"2026-11-12T00:00:00Z"})",
-        R"({"id":"1","who":"a","request":"exempt","bench":"mist","until":"2026-11-12T00:00:00Z"})",
-        R"({"id":"1","who":"a","request":"growth-started","bench":"mist"})",
-        R"({"id":"1","who":"a","request":"acknowledge","bench":"mist","note":"the cap"})",
-        R"({"id":"1","who":"a","request":"acknowledge","notice":"sensor-silent/mist-a"})",
-        R"({"id":"1","who":"a","request":"arm","pump":"long"})", R"({"id":"1","who":"a","request":"disarm","pump":"long"})",
-        R"({"id":"1","who":"a","request":"watered","bench":"mist","from":"2026-11-12T00:00:00Z","litres":5.5,"strength_percent":25,"note":"can"})",
-        R"({"id":"1","who":"a","request":"watered","bench":"mist","litres":0.000001})",
-        R"({"id":"1","who":"a","request":"runoff","bench":"mist","from":"2026-11-12T00:00:00Z","ec":1.85})",
-        R"({"id":"1","who":"a","request":"trust","pump":"long","note":"new injector"})"})
+  for (
+      const char* json :
+      {R"({"id":"1","who":"a","request":"hold","bench":"mist"})",
+       R"({"id":"1","who":"a","request":"release","bench":"mist","full":true})",
+       R"({"id":"1","who":"a","request":"extend","bench":"mist","until":"2026-11-12T00:00:00Z"})",
+       R"({"id":"1","who":"a","request":"exempt","bench":"mist","until":"2026-11-12T00:00:00Z"})",
+       R"({"id":"1","who":"a","request":"growth-started","bench":"mist"})",
+       R"({"id":"1","who":"a","request":"acknowledge","bench":"mist","note":"the cap"})",
+       R"({"id":"1","who":"a","request":"acknowledge","notice":"sensor-silent/mist-a"})",
+       R"({"id":"1","who":"a","request":"arm","pump":"long"})",
+       R"({"id":"1","who":"a","request":"disarm","pump":"long"})",
+       R"({"id":"1","who":"a","request":"watered","bench":"mist","from":"2026-11-12T00:00:00Z","litres":5.5,"strength_percent":25,"note":"can"})",
+       R"({"id":"1","who":"a","request":"watered","bench":"mist","litres":0.000001})",
+       R"({"id":"1","who":"a","request":"runoff","bench":"mist","from":"2026-11-12T00:00:00Z","ec":1.85})",
+       R"({"id":"1","who":"a","request":"trust","pump":"long","note":"new injector"})"})
     CHECK(to_json(good(json)) == json);
 }
 
 TEST_CASE("what is acknowledged is a bench's question or a notice") {
   CHECK(bad(R"({"id":"1","who":"a","request":"acknowledge"})").reply.problem == "missing-field");
-  CHECK(bad(R"({"id":"1","who":"a","request":"acknowledge","bench":"mist","notice":"chill/mist"})").reply.problem == "bad-value");
-  CHECK(bad(R"({"id":"1","who":"a","request":"release","bench":"mist","notice":"chill/mist"})").reply.problem == "unknown-field");
+  CHECK(bad(R"({"id":"1","who":"a","request":"acknowledge","bench":"mist","notice":"chill/mist"})")
+            .reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"1","who":"a","request":"release","bench":"mist","notice":"chill/mist"})")
+            .reply.problem == "unknown-field");
 }
 
 TEST_CASE("a misspelt field is refused by its name and does not become an open end") {
-  const auto fault = bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","untill":"2026-11-12T00:00:00Z"})");
+  const auto fault = bad(
+      R"({"id":"7","who":"a","request":"hold","bench":"mist","untill":"2026-11-12T00:00:00Z"})");
   CHECK(fault.id == "7");
   CHECK(fault.reply.problem == "unknown-field");
   CHECK(fault.reply.text.find("untill") != std::string::npos);
 }
 
 TEST_CASE("fields of another kind of request are refused") {
-  CHECK(bad(R"({"id":"7","who":"a","request":"arm","pump":"long","bench":"mist"})").reply.problem == "unknown-field");
-  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","full":true})").reply.problem == "unknown-field");
-  CHECK(bad(R"({"id":"7","who":"a","request":"release","bench":"mist","until":"2026-11-12T00:00:00Z"})").reply.problem == "unknown-field");
+  CHECK(bad(R"({"id":"7","who":"a","request":"arm","pump":"long","bench":"mist"})").reply.problem ==
+        "unknown-field");
+  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","full":true})").reply.problem ==
+        "unknown-field");
+  CHECK(
+      bad(R"({"id":"7","who":"a","request":"release","bench":"mist","until":"2026-11-12T00:00:00Z"})")
+          .reply.problem == "unknown-field");
 }
 
 TEST_CASE("what is missing is named") {
   for (const auto& [json, field] :
        {std::pair(R"({"who":"a","request":"hold","bench":"mist"})", "id"),
-        std::pair(R"({"id":"7","request":"hold","bench":"mist"})", "who"), std::pair(R"({"id":"7","who":"a","bench":"mist"})", "request"),
-        std::pair(R"({"id":"7","who":"a","request":"hold"})", "bench"), std::pair(R"({"id":"7","who":"a","request":"arm"})", "pump"),
+        std::pair(R"({"id":"7","request":"hold","bench":"mist"})", "who"),
+        std::pair(R"({"id":"7","who":"a","bench":"mist"})", "request"),
+        std::pair(R"({"id":"7","who":"a","request":"hold"})", "bench"),
+        std::pair(R"({"id":"7","who":"a","request":"arm"})", "pump"),
         std::pair(R"({"id":"7","who":"a","request":"extend","bench":"mist"})", "until")}) {
     const auto fault = bad(json);
     CHECK(fault.reply.problem == "missing-field");
@@ -87,39 +101,53 @@ TEST_CASE("what is missing is named") {
 TEST_CASE("values of the wrong kind are refused") {
   CHECK(bad(R"({"id":7,"who":"a","request":"hold","bench":"mist"})").reply.problem == "bad-value");
   CHECK(bad(R"({"id":"","who":"a","request":"hold","bench":"mist"})").reply.problem == "bad-value");
-  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","until":"in May"})").reply.problem == "bad-value");
-  CHECK(bad(R"({"id":"7","who":"a","request":"release","bench":"mist","full":"yes"})").reply.problem == "bad-value");
-  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","note":")" + std::string(501, 'x') + "\"}").reply.problem ==
-        "bad-value");
-  CHECK(bad(R"({"id":"7","who":"a","request":"water-the-lawn","bench":"mist"})").reply.problem == "unknown-request");
+  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","until":"in May"})")
+            .reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"7","who":"a","request":"release","bench":"mist","full":"yes"})")
+            .reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","note":")" +
+            std::string(501, 'x') + "\"}")
+            .reply.problem == "bad-value");
+  CHECK(bad(R"({"id":"7","who":"a","request":"water-the-lawn","bench":"mist"})").reply.problem ==
+        "unknown-request");
 }
 
 TEST_CASE("what was given by hand is a number in its range, rounded to a millionth") {
-  const auto watered = [](const std::string& fields) { return R"({"id":"7","who":"a","request":"watered","bench":"mist",)" + fields + "}"; };
+  const auto watered = [](const std::string& fields) {
+    return R"({"id":"7","who":"a","request":"watered","bench":"mist",)" + fields + "}";
+  };
   CHECK(good(watered(R"("litres":12)")).litres == 12);
   CHECK(good(watered(R"("litres":0.12345649)")).litres == 0.123456);
   CHECK_FALSE(good(watered(R"("litres":12)")).strength_percent);
   CHECK(good(watered(R"("litres":100000,"strength_percent":100)")).strength_percent == 100);
   CHECK(good(watered(R"("litres":1,"strength_percent":0)")).strength_percent == 0);
-  for (const char* litres : {"0", "-1", "100001", "1e-7", "1e400", "-1e400", "1e308", "\"5\"", "null", "true", "[]", "18446744073709551615"}) {
+  for (const char* litres : {"0", "-1", "100001", "1e-7", "1e400", "-1e400", "1e308", "\"5\"",
+                             "null", "true", "[]", "18446744073709551615"}) {
     const auto fault = bad(watered("\"litres\":" + std::string(litres)));
     CHECK(fault.reply.problem == "bad-value");
     CHECK(fault.reply.text == "litres must be a number, more than 0, at most 100000");
   }
-  CHECK(bad(watered(R"("litres":1,"strength_percent":101)")).reply.text == "strength_percent must be a number, 0 to 100");
+  CHECK(bad(watered(R"("litres":1,"strength_percent":101)")).reply.text ==
+        "strength_percent must be a number, 0 to 100");
   CHECK(bad(watered(R"("strength_percent":10)")).reply.problem == "missing-field");
   CHECK(bad(watered(R"("litres":1,"ec":1)")).reply.problem == "unknown-field");
   CHECK(bad(watered(R"("litres":1,"pump":"long")")).reply.problem == "unknown-field");
   CHECK(good(R"({"id":"7","who":"a","request":"runoff","bench":"mist","ec":0})").ec == 0);
-  CHECK(bad(R"({"id":"7","who":"a","request":"runoff","bench":"mist","ec":20.5})").reply.problem == "bad-value");
-  CHECK(bad(R"({"id":"7","who":"a","request":"runoff","bench":"mist"})").reply.problem == "missing-field");
+  CHECK(bad(R"({"id":"7","who":"a","request":"runoff","bench":"mist","ec":20.5})").reply.problem ==
+        "bad-value");
+  CHECK(bad(R"({"id":"7","who":"a","request":"runoff","bench":"mist"})").reply.problem ==
+        "missing-field");
   CHECK(bad(R"({"id":"7","who":"a","request":"trust"})").reply.problem == "missing-field");
-  CHECK(bad(R"({"id":"7","who":"a","request":"trust","pump":"long","bench":"mist"})").reply.problem == "unknown-field");
-  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","litres":1})").reply.problem == "unknown-field");
+  CHECK(
+      bad(R"({"id":"7","who":"a","request":"trust","pump":"long","bench":"mist"})").reply.problem ==
+      "unknown-field");
+  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","litres":1})").reply.problem ==
+        "unknown-field");
 }
 
 TEST_CASE("what is no request gets an answer") {
-  for (const char* text : {"", "{", "[]", "null", "\"hold\"", "\xff\xfe"}) CHECK(bad(text).reply.problem == "not-json");
+  for (const char* text : {"", "{", "[]", "null", "\"hold\"", "\xff\xfe"})
+    CHECK(bad(text).reply.problem == "not-json");
   CHECK(bad(std::string(5000, '{')).reply.problem == "not-json");
   CHECK(bad(std::string(kLargestRequest + 1, ' ')).reply.problem == "too-long");
 }
@@ -127,7 +155,8 @@ TEST_CASE("what is no request gets an answer") {
 TEST_CASE("a refusal is JSON, whatever it quotes") {
   std::string name(59, 'x');
   name += "\u00fc";  // its second byte is the 61st
-  for (const std::string& field : {"\"" + name + "\":1", R"("until":")" + std::string(39, '2') + "\u20ac\""}) {
+  for (const std::string& field :
+       {"\"" + name + "\":1", R"("until":")" + std::string(39, '2') + "\u20ac\""}) {
     const auto fault = bad(R"({"id":"7","who":"a","request":"hold","bench":"mist",)" + field + "}");
     boost::system::error_code broken;
     boost::json::parse(reply_json(fault.id, fault.reply), broken);
@@ -137,17 +166,24 @@ TEST_CASE("a refusal is JSON, whatever it quotes") {
 }
 
 TEST_CASE("no request is taken whose times could not be read back from the journal") {
-  const std::string last = R"({"id":"7","who":"a","request":"hold","bench":"mist","until":"9999-12-31T23:59:59Z"})";
+  const std::string last =
+      R"({"id":"7","who":"a","request":"hold","bench":"mist","until":"9999-12-31T23:59:59Z"})";
   CHECK(to_json(good(last)) == last);
-  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","until":"9999-12-31T23:59:60Z"})").reply.problem == "bad-value");
-  CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","from":"0001-01-01T00:00:00+01:00"})").reply.problem == "bad-value");
+  CHECK(
+      bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","until":"9999-12-31T23:59:60Z"})")
+          .reply.problem == "bad-value");
+  CHECK(
+      bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","from":"0001-01-01T00:00:00+01:00"})")
+          .reply.problem == "bad-value");
 }
 
 TEST_CASE("every beginning of a good request is refused") {
-  const std::string whole = R"({"id":"7","who":"Ada","request":"hold","bench":"mist","until":"2026-11-12T00:00:00Z"})";
+  const std::string whole =
+      R"({"id":"7","who":"Ada","request":"hold","bench":"mist","until":"2026-11-12T00:00:00Z"})";
   for (std::size_t length = 0; length < whole.size(); ++length) bad(whole.substr(0, length));
   good(whole);
-  const std::string given = R"({"id":"7","who":"Ada","request":"watered","bench":"mist","litres":5.25,"strength_percent":25})";
+  const std::string given =
+      R"({"id":"7","who":"Ada","request":"watered","bench":"mist","litres":5.25,"strength_percent":25})";
   for (std::size_t length = 0; length < given.size(); ++length) bad(given.substr(0, length));
   good(given);
 }

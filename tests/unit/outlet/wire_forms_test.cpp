@@ -41,7 +41,8 @@ void check_keys(const std::string& json, const boost::json::object& form) {
   }
   for (const auto& property : properties) {
     INFO("description of " << property.key());
-    CHECK((property.key() == "hold" || !property.value().as_object().at("description").as_string().empty()));
+    CHECK((property.key() == "hold" ||
+           !property.value().as_object().at("description").as_string().empty()));
   }
 }
 
@@ -71,8 +72,9 @@ TEST_CASE("replies go nowhere that a pump or a board listens") {
   const Topics topics{settings()};
   CHECK(topics.may_reply_to(topics.reply("7")));
   CHECK(topics.may_reply_to("phone/answers"));
-  for (const auto& topic : {std::string(), topics.order("mist"), topics.strength("mist"), topics.dosed("mist"), topics.service(), topics.requests(),
-                            std::string("a/+/b"), std::string("a/#")})
+  for (const auto& topic :
+       {std::string(), topics.order("mist"), topics.strength("mist"), topics.dosed("mist"),
+        topics.service(), topics.requests(), std::string("a/+/b"), std::string("a/#")})
     CHECK_FALSE(topics.may_reply_to(topic));
 }
 
@@ -83,11 +85,13 @@ TEST_CASE("the climate message keeps to its schema, unknown figures are null") {
   bench.humidity_rh = bench.night_mean_c = std::numeric_limits<double>::quiet_NaN();
   bench.air_time = from_seconds(1'789'000'000);
   bench.questions = {{"cap", "Shall feeding go on?"}};
-  bench.sensors = {{"mist-a", true, "", from_seconds(1'789'000'000), kNever, ""}, {"mist-b", false, "stuck", kNever, kNever, ""}};
+  bench.sensors = {{"mist-a", true, "", from_seconds(1'789'000'000), kNever, ""},
+                   {"mist-b", false, "stuck", kNever, kNever, ""}};
   const auto json = climate_json(bench, from_seconds(1'789'000'060));
   check_keys(json, schema("climate"));
   CHECK(json.find(R"("temperature_c":21.40,"humidity_percent":null)") != std::string::npos);
-  CHECK(json.find(R"({"name":"mist-b","trusted":false,"doubt":"stuck","last":null})") != std::string::npos);
+  CHECK(json.find(R"({"name":"mist-b","trusted":false,"doubt":"stuck","last":null})") !=
+        std::string::npos);
 }
 
 TEST_CASE("the service message keeps to its schema, online and offline") {
@@ -109,7 +113,13 @@ TEST_CASE("orders, requests, replies and decisions keep to their schemas") {
   Order order{content_of(bench, {}), from_seconds(0), from_seconds(60), {1, 0}, "main"};
   check_keys(to_json(order), schema("order"));
   const auto hold = boost::json::parse(to_json(order)).at("hold").as_object();
-  for (const auto& member : hold) CHECK(schema("order").at("properties").at("hold").at("properties").as_object().contains(member.key()));
+  for (const auto& member : hold)
+    CHECK(schema("order")
+              .at("properties")
+              .at("hold")
+              .at("properties")
+              .as_object()
+              .contains(member.key()));
 
   feeding::Request request;
   request.id = "1";
@@ -127,9 +137,10 @@ TEST_CASE("orders, requests, replies and decisions keep to their schemas") {
 }
 
 TEST_CASE("a report of a pump keeps to its schema") {
-  const std::string report = R"({"time":"2026-09-14T05:31:00Z","began":"2026-09-14T05:01:00Z","pump":"long","litres":5.5,"litres_total":1205.5,"feed_ml":27.5,)"
-                             R"("feed_ml_total":6000,"strength_percent":50,"ec":0.85,"ec_compensated":false,"water_c":18.25,)"
-                             R"("runoff_ec":1.2,"epoch":2,"sequence":3})";
+  const std::string report =
+      R"({"time":"2026-09-14T05:31:00Z","began":"2026-09-14T05:01:00Z","pump":"long","litres":5.5,"litres_total":1205.5,"feed_ml":27.5,)"
+      R"("feed_ml_total":6000,"strength_percent":50,"ec":0.85,"ec_compensated":false,"water_c":18.25,)"
+      R"("runoff_ec":1.2,"epoch":2,"sequence":3})";
   REQUIRE(std::holds_alternative<DoseMessage>(parse_dose_report(report)));
   const auto form = schema("dosed");
   check_keys(report, form);
@@ -141,11 +152,14 @@ TEST_CASE("a report of a pump keeps to its schema") {
   for (const auto& property : form.at("properties").as_object()) {
     const auto* most = property.value().as_object().if_contains("maximum");
     if (most == nullptr) continue;
-    const std::string begin = (property.key() == "litres" ? "{\"" : "{\"litres\":1,\"") + std::string(property.key()) + "\":";
+    const std::string begin = (property.key() == "litres" ? "{\"" : "{\"litres\":1,\"") +
+                              std::string(property.key()) + "\":";
     const auto limit = most->to_number<std::int64_t>();
     INFO(begin << limit);
-    CHECK(std::holds_alternative<DoseMessage>(parse_dose_report(begin + std::to_string(limit) + "}")));
-    CHECK_FALSE(std::holds_alternative<DoseMessage>(parse_dose_report(begin + std::to_string(limit + 1) + "}")));
+    CHECK(std::holds_alternative<DoseMessage>(
+        parse_dose_report(begin + std::to_string(limit) + "}")));
+    CHECK_FALSE(std::holds_alternative<DoseMessage>(
+        parse_dose_report(begin + std::to_string(limit + 1) + "}")));
   }
 }
 
@@ -154,5 +168,6 @@ TEST_CASE("a settings record is read back") {
   REQUIRE(record);
   CHECK(record->rules_revision == 7);
   CHECK(record->text == "site:\n  name: \"x\"\n");
-  for (const char* text : {"", "{}", "[]", R"({"rules_revision":"1","settings":"x"})"}) CHECK_FALSE(read_settings_record(text));
+  for (const char* text : {"", "{}", "[]", R"({"rules_revision":"1","settings":"x"})"})
+    CHECK_FALSE(read_settings_record(text));
 }

@@ -18,7 +18,8 @@ Pump holding(const OrderText& text) {
   return pump;
 }
 
-const OrderText kLocked{.stock = "locked", .strength = "0", .dose = R"({"ml_per_litre":0,"ec":0.2,"water_ec":0.2})"};
+const OrderText kLocked{
+    .stock = "locked", .strength = "0", .dose = R"({"ml_per_litre":0,"ec":0.2,"water_ec":0.2})"};
 
 }  // namespace
 
@@ -83,7 +84,8 @@ TEST_CASE("a fault is parsed with or without its days") {
   CHECK(both.stuck_open);
   CHECK(both.siphoning);
   CHECK_FALSE(both.dead);
-  for (const char* text : {"", "stuck", "dead:", "dead:2026-10-12", "dead:2026-10-13/2026-10-12", "dead:x/2026-10-12"}) {
+  for (const char* text : {"", "stuck", "dead:", "dead:2026-10-12", "dead:2026-10-13/2026-10-12",
+                           "dead:x/2026-10-12"}) {
     INFO(text);
     CHECK_FALSE(parse_fault(text));
   }
@@ -130,7 +132,8 @@ TEST_CASE("the time in a message") {
   CHECK(time_in(R"({"ts":1791806400})", "ts") == kNoon);
   CHECK(time_in(R"({"ts":1791806400.5})", "ts") == kNoon + milliseconds(500));
   CHECK(time_in(R"({"a":{"ts":1791806400}})", "/a/ts") == kNoon);
-  for (const char* text : {"", "{", "[]", "{}", R"({"time":"noon"})", R"({"time":true})", R"({"time":0})", R"({"time":1e300})"}) {
+  for (const char* text : {"", "{", "[]", "{}", R"({"time":"noon"})", R"({"time":true})",
+                           R"({"time":0})", R"({"time":1e300})"}) {
     INFO(text);
     CHECK_FALSE(time_in(text, "time"));
   }

@@ -34,7 +34,9 @@ TEST_CASE("an order of a bench without pump or recipe is read") {
 }
 
 TEST_CASE("members that nobody knows yet are ignored") {
-  const auto order = parse_order(OrderText{.more = R"(,"limited_by":"west","untrusted":false,"moon":{"phase":[1,2,3]})"}.json());
+  const auto order = parse_order(
+      OrderText{.more = R"(,"limited_by":"west","untrusted":false,"moon":{"phase":[1,2,3]})"}
+          .json());
   REQUIRE(order);
   CHECK(order->allows() == 40);
 }
@@ -63,7 +65,8 @@ TEST_CASE("what an order must hold is named when it is missing or wrong") {
   CHECK_THAT(problem({.dose = R"({"ml_per_litre":-4})"}), Contains("ml_per_litre"));
   CHECK_THAT(problem({.dose = R"({"ml_per_litre":1e999})"}), Contains("ml_per_litre"));
   CHECK_THAT(problem({.dose = R"({"recipe":"house"})"}), Contains("ml_per_litre"));
-  for (const char* text : {"", "null", "[]", "40", "\"open\"", "{}", "\xff\xfe"}) CHECK_FALSE(parse_order(text));
+  for (const char* text : {"", "null", "[]", "40", "\"open\"", "{}", "\xff\xfe"})
+    CHECK_FALSE(parse_order(text));
 }
 
 TEST_CASE("no prefix of an order is an order, and each is plain water") {
@@ -79,7 +82,8 @@ TEST_CASE("no prefix of an order is an order, and each is plain water") {
   CHECK(pump.refused() == whole.size());
 }
 
-TEST_CASE("a damaged order is refused by the name of what is wrong, or allows no more than a percent") {
+TEST_CASE(
+    "a damaged order is refused by the name of what is wrong, or allows no more than a percent") {
   for_every_damage(OrderText{}.json(), [](const std::string& text) {
     const auto order = parse_order(text);
     INFO(text);
@@ -87,7 +91,8 @@ TEST_CASE("a damaged order is refused by the name of what is wrong, or allows no
       REQUIRE((order->allows() >= 0 && order->allows() <= 100));
       REQUIRE((order->ml_per_litre() >= 0 && order->ml_per_litre() <= 1e6));
     } else {
-      REQUIRE((order.error().what.starts_with("it is not") || order.error().what.find('"') != std::string::npos));
+      REQUIRE((order.error().what.starts_with("it is not") ||
+               order.error().what.find('"') != std::string::npos));
     }
   });
 }
@@ -96,7 +101,8 @@ TEST_CASE("a strength is a whole percent and nothing else") {
   CHECK(*parse_strength("0") == 0);
   CHECK(*parse_strength("45") == 45);
   CHECK(*parse_strength("100") == 100);
-  for (const char* text : {"", "101", "-1", "-0", "+5", "45 ", " 45", "45%", "45.0", "4e1", "full", "99999999999999999999"}) {
+  for (const char* text : {"", "101", "-1", "-0", "+5", "45 ", " 45", "45%", "45.0", "4e1", "full",
+                           "99999999999999999999"}) {
     INFO(text);
     CHECK_FALSE(parse_strength(text));
   }

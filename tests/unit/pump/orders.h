@@ -19,10 +19,12 @@ struct OrderText {
   std::string more{};
 
   std::string json() const {
-    std::string text = R"({"bench":")" + bench + R"(","feeding":"reduced","strength_percent":40,"stock":")" + stock +
-                       R"(","cause":"dull-season","because":"Days are short.","hold":null,"issued":")" + issued + R"(","valid_until":")" +
-                       until + R"(","epoch":)" + std::to_string(epoch) + R"(,"sequence":)" + std::to_string(sequence) + R"(,"pump":)" +
-                       pump + R"(,"pump_mode":")" + mode + R"(","pump_strength_percent":)" + strength + R"(,"instance":"main")";
+    std::string text =
+        R"({"bench":")" + bench + R"(","feeding":"reduced","strength_percent":40,"stock":")" +
+        stock + R"(","cause":"dull-season","because":"Days are short.","hold":null,"issued":")" +
+        issued + R"(","valid_until":")" + until + R"(","epoch":)" + std::to_string(epoch) +
+        R"(,"sequence":)" + std::to_string(sequence) + R"(,"pump":)" + pump + R"(,"pump_mode":")" +
+        mode + R"(","pump_strength_percent":)" + strength + R"(,"instance":"main")";
     if (!dose.empty()) text += R"(,"dose":)" + dose;
     return text + more + "}";
   }
@@ -31,16 +33,25 @@ struct OrderText {
 inline Setup setup_east() { return {.name = "one", .benches = {"east", "west"}}; }
 
 /// Noon on a clock that is set, `later` after it.
-inline Moment at(Span later = Span{0}) { return {.calendar = kNoon + later, .running = hours(5) + later}; }
+inline Moment at(Span later = Span{0}) {
+  return {.calendar = kNoon + later, .running = hours(5) + later};
+}
 /// The same without a clock.
-inline Moment unset(Span later = Span{0}) { return {.calendar = std::nullopt, .running = hours(5) + later}; }
+inline Moment unset(Span later = Span{0}) {
+  return {.calendar = std::nullopt, .running = hours(5) + later};
+}
 
-inline Arrival live(std::optional<Span> expiry = std::nullopt) { return {.retained = false, .expiry = expiry}; }
-inline Arrival retained(std::optional<Span> expiry = std::nullopt) { return {.retained = true, .expiry = expiry}; }
+inline Arrival live(std::optional<Span> expiry = std::nullopt) {
+  return {.retained = false, .expiry = expiry};
+}
+inline Arrival retained(std::optional<Span> expiry = std::nullopt) {
+  return {.retained = true, .expiry = expiry};
+}
 
 /// Plain water, and as much as ever.
 inline bool is_plain(const Watering& watering, Why why) {
-  return watering.why == why && watering.litres == 2 && watering.feed_ml == 0 && watering.metered_ml == 0 && watering.strength_percent == 0;
+  return watering.why == why && watering.litres == 2 && watering.feed_ml == 0 &&
+         watering.metered_ml == 0 && watering.strength_percent == 0;
 }
 
 }  // namespace plainwater::pump

@@ -9,7 +9,8 @@ namespace plainwater::pump {
 namespace {
 
 /// A pump that has taken this order at noon.
-Pump holding(const OrderText& text, const Arrival& arrival = live(), const Moment& moment = at(), const Setup& setup = setup_east()) {
+Pump holding(const OrderText& text, const Arrival& arrival = live(), const Moment& moment = at(),
+             const Setup& setup = setup_east()) {
   Pump pump(setup);
   REQUIRE(pump.take_order("east", text.json(), arrival, moment));
   return pump;
@@ -74,7 +75,8 @@ TEST_CASE("an order ends at valid_until, not a moment later") {
 
 TEST_CASE("an order that had ended when it came feeds nothing, retained or not") {
   for (const Arrival& arrival : {live(), retained(), retained(hours(9))}) {
-    Pump pump = holding({.issued = "2026-10-10T12:00:00Z", .until = "2026-10-11T12:00:00Z"}, arrival);
+    Pump pump =
+        holding({.issued = "2026-10-10T12:00:00Z", .until = "2026-10-11T12:00:00Z"}, arrival);
     CHECK(is_plain(pump.water("east", 2, at()), Why::expired));
   }
 }
@@ -84,7 +86,8 @@ TEST_CASE("the message's expiry ends an order even if the clock would let it go 
   CHECK(pump.water("east", 2, at(hours(2) - milliseconds(1))).why == Why::feed);
   CHECK(is_plain(pump.water("east", 2, at(hours(2))), Why::expired));
   // The calendar was set back by a day; the monotonic clock was not.
-  CHECK(is_plain(pump.water("east", 2, {.calendar = kNoon - kDay, .running = hours(5 + 2)}), Why::expired));
+  CHECK(is_plain(pump.water("east", 2, {.calendar = kNoon - kDay, .running = hours(5 + 2)}),
+                 Why::expired));
 }
 
 TEST_CASE("an older order is ignored and the newer one goes on") {
@@ -94,7 +97,8 @@ TEST_CASE("an older order is ignored and the newer one goes on") {
   CHECK(pump.refused() == 1);
 
   Pump feeding = holding({.sequence = 200});
-  CHECK_FALSE(feeding.take_order("east", OrderText{.stock = "locked", .sequence = 199}.json(), live(), at()));
+  CHECK_FALSE(feeding.take_order("east", OrderText{.stock = "locked", .sequence = 199}.json(),
+                                 live(), at()));
   CHECK(feeding.water("east", 2, at()).why == Why::feed);
 }
 
@@ -124,7 +128,8 @@ TEST_CASE("of two orders with one number the weaker counts, in either order of a
 
 TEST_CASE("an order for another bench is plain water until one for this bench comes") {
   Pump pump = holding({});
-  CHECK_FALSE(pump.take_order("east", OrderText{.bench = "west", .sequence = 1'760'000'001}.json(), live(), at()));
+  CHECK_FALSE(pump.take_order("east", OrderText{.bench = "west", .sequence = 1'760'000'001}.json(),
+                              live(), at()));
   CHECK(is_plain(pump.water("east", 2, at()), Why::other_bench));
   CHECK(is_plain(pump.water("west", 2, at()), Why::no_order));
   CHECK(pump.take_order("east", OrderText{.sequence = 1'760'000'002}.json(), live(), at()));
@@ -138,7 +143,8 @@ TEST_CASE("a bench that the pump does not water is refused") {
 }
 
 TEST_CASE("a clock that is not set leaves the message's expiry") {
-  // Also when it stands at 1970, or is behind the order's own making: then `valid_until` would never come.
+  // Also when it stands at 1970, or is behind the order's own making: then `valid_until` would
+  // never come.
   const std::optional<Instant> clocks[] = {std::nullopt, from_seconds(60), kNoon - hours(1)};
   for (const auto& calendar : clocks) {
     Pump pump(setup_east());
@@ -160,7 +166,8 @@ TEST_CASE("without clock and expiry an order counts for 15 minutes after its las
 TEST_CASE("without clock and expiry a retained order has no age and feeds nothing") {
   Pump pump = holding({}, retained(), unset());
   CHECK(is_plain(pump.water("east", 2, unset()), Why::age_unknown));
-  // The same again, live: now it has one. And the broker's copy does not take it away, nor make it younger.
+  // The same again, live: now it has one. And the broker's copy does not take it away, nor make it
+  // younger.
   REQUIRE(pump.take_order("east", OrderText{}.json(), live(), unset()));
   CHECK(pump.water("east", 2, unset()).why == Why::feed);
   REQUIRE(pump.take_order("east", OrderText{}.json(), retained(), unset(minutes(14))));
@@ -182,8 +189,11 @@ TEST_CASE("a strength is followed until it has been silent for 15 minutes") {
 TEST_CASE("the silence of a strength is not measured by the calendar") {
   Pump pump(with_strength());
   REQUIRE(pump.take_strength("east", "40", live(), at()));
-  CHECK(is_plain(pump.water("east", 2, {.calendar = kNoon - hours(3), .running = hours(5) + minutes(15)}), Why::silent));
-  CHECK(pump.water("east", 2, {.calendar = kNoon + hours(3), .running = hours(5)}).why == Why::feed);
+  CHECK(is_plain(
+      pump.water("east", 2, {.calendar = kNoon - hours(3), .running = hours(5) + minutes(15)}),
+      Why::silent));
+  CHECK(pump.water("east", 2, {.calendar = kNoon + hours(3), .running = hours(5)}).why ==
+        Why::feed);
 }
 
 TEST_CASE("strengths that are 0, malformed or retained are plain water") {
@@ -201,7 +211,8 @@ TEST_CASE("strengths that are 0, malformed or retained are plain water") {
   CHECK(is_plain(fresh.water("east", 2, at()), Why::silent));
 }
 
-TEST_CASE("a watering that would pass the daily cap is plain water, and the cap runs over 24 hours") {
+TEST_CASE(
+    "a watering that would pass the daily cap is plain water, and the cap runs over 24 hours") {
   Setup setup = setup_east();
   setup.daily_feed_ml = 20;
   Pump pump = holding({.until = "2026-10-20T12:00:00Z"}, live(), at(), setup);
@@ -218,8 +229,11 @@ TEST_CASE("above its EC limit the pump stops, water too, until a person resets i
   setup.ec_limit = 0.6;
   Pump pump = holding({}, live(), at(), setup);
   CHECK(pump.water("east", 2, at()).why == Why::feed);
-  REQUIRE(pump.take_order("east", OrderText{.sequence = 1'760'000'001, .dose = R"({"ml_per_litre":6,"ec":0.68,"water_ec":0.2})"}.json(),
-                          live(), at()));
+  REQUIRE(pump.take_order(
+      "east",
+      OrderText{.sequence = 1'760'000'001, .dose = R"({"ml_per_litre":6,"ec":0.68,"water_ec":0.2})"}
+          .json(),
+      live(), at()));
   const auto tripped = pump.water("east", 2, at(hours(1)));
   CHECK(tripped.why == Why::cut_out);
   CHECK(*tripped.ec == Approx(0.68));
@@ -227,7 +241,8 @@ TEST_CASE("above its EC limit the pump stops, water too, until a person resets i
   CHECK(pump.cut_out());
 
   // A locked order does not mend it.
-  REQUIRE(pump.take_order("east", OrderText{.stock = "locked", .sequence = 1'760'000'002}.json(), live(), at()));
+  REQUIRE(pump.take_order("east", OrderText{.stock = "locked", .sequence = 1'760'000'002}.json(),
+                          live(), at()));
   for (const char* bench : {"east", "west"}) {
     const auto stopped = pump.water(bench, 2, at(hours(2)));
     CHECK(stopped.why == Why::cut_out);

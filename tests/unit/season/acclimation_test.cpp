@@ -25,7 +25,8 @@ TEST_CASE("After one time constant of 14 nights 63 % of a step is followed") {
   for (int i = 0; i < 14; ++i) n.take(10);
   CHECK(n.acclimated() == Approx(20 - 10 * (1 - std::exp(-1.0))).margin(1e-4));
   for (int i = 0; i < 28; ++i) n.take(10);
-  CHECK(n.acclimated() == Approx(10 + 10 * std::exp(-3.0)).margin(1e-4));  // 95 % after three of them
+  CHECK(n.acclimated() ==
+        Approx(10 + 10 * std::exp(-3.0)).margin(1e-4));  // 95 % after three of them
 }
 
 TEST_CASE("The lag is the same upwards, and its length is a setting") {
@@ -112,12 +113,15 @@ TEST_CASE("The growing night is the prior until it is known to be warmer, or a y
   Nights n;
   CHECK(n.season.acclimation.growing_night_c(15.5) == 15.5);
   for (int i = 0; i < 90; ++i) n.take(12);
-  CHECK(n.season.acclimation.growing_night_c(15.5) == 15.5);  // a winter's worth proves nothing about summer
+  CHECK(n.season.acclimation.growing_night_c(15.5) ==
+        15.5);  // a winter's worth proves nothing about summer
   CHECK(n.season.acclimation.growing_night_c(11) == 12);
   for (int i = 0; i < 120; ++i) n.take(18);
-  CHECK(n.season.acclimation.growing_night_c(15.5) == Approx(18).margin(0.05));  // A has arrived there for 60 days
+  CHECK(n.season.acclimation.growing_night_c(15.5) ==
+        Approx(18).margin(0.05));  // A has arrived there for 60 days
   for (int i = 0; i < 120; ++i) n.take(9);
-  CHECK(n.season.acclimation.growing_night_c(25) == Approx(18).margin(0.05));  // a year is known: the prior is forgotten
+  CHECK(n.season.acclimation.growing_night_c(25) ==
+        Approx(18).margin(0.05));  // a year is known: the prior is forgotten
   for (int i = 0; i < 420; ++i) n.take(9);
   CHECK(n.season.acclimation.growing_night_c(25) == Approx(9).margin(0.05));  // the last 400 only
 }

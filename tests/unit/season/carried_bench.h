@@ -15,7 +15,8 @@ struct CarriedBench {
   Span interval = minutes(10);
   Position place = Position::indoors;
   double indoor_c = 19, outdoor_c = 8, outdoor_swing_c = 4;
-  double indoor_offset_c = 0.4, outdoor_offset_c = -0.6;  ///< the air at the bench against the references
+  double indoor_offset_c = 0.4,
+         outdoor_offset_c = -0.6;  ///< the air at the bench against the references
   bool has_outdoor = true, has_indoor = true;
   double noise_c = 0.15;
   std::uint32_t noise = 7;
@@ -26,13 +27,19 @@ struct CarriedBench {
     noise = noise * 1664525u + 1013904223u;
     return static_cast<double>(noise >> 8) / static_cast<double>(1u << 23) - 1;
   }
-  double outdoors() const { return outdoor_c - outdoor_swing_c * std::cos(hours_of(now.time_since_epoch()) / 24 * 6.283185307); }
-  double indoors() const { return indoor_c - 0.8 * std::cos((hours_of(now.time_since_epoch()) - 3) / 24 * 6.283185307); }
+  double outdoors() const {
+    return outdoor_c -
+           outdoor_swing_c * std::cos(hours_of(now.time_since_epoch()) / 24 * 6.283185307);
+  }
+  double indoors() const {
+    return indoor_c - 0.8 * std::cos((hours_of(now.time_since_epoch()) - 3) / 24 * 6.283185307);
+  }
 
   /// The next look; sensor and pots follow the air with 20 minutes.
   Sighting next() {
     now += interval;
-    const double air_c = place == Position::outdoors ? outdoors() + outdoor_offset_c : indoors() + indoor_offset_c;
+    const double air_c =
+        place == Position::outdoors ? outdoors() + outdoor_offset_c : indoors() + indoor_offset_c;
     if (std::isnan(bench_c_)) bench_c_ = air_c;
     bench_c_ += (air_c - bench_c_) * (1 - std::exp(-hours_of(interval) * 3));
     Sighting s;

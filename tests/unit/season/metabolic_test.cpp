@@ -28,5 +28,6 @@ TEST_CASE("Beyond where the fit was made the rate stands still") {
 }
 
 TEST_CASE("Warmer is never slower, within the fit") {
-  for (int t = -10; t < 45; ++t) CHECK(relative_metabolic_rate(t + 1, 20) > relative_metabolic_rate(t, 20));
+  for (int t = -10; t < 45; ++t)
+    CHECK(relative_metabolic_rate(t + 1, 20) > relative_metabolic_rate(t, 20));
 }

@@ -1,9 +1,9 @@
 // Single moves, shuttling, and what a move did to the climate.
+#include "season/move_watch.h"
+
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <limits>
-
-#include "season/move_watch.h"
 
 using namespace plainwater;
 using namespace plainwater::season;
@@ -25,7 +25,9 @@ struct Days {
   bool close(int day, double day_c, double night_c) {
     return watch.close({at(day, 5), at(day, 20), at(day + 1, 5), day_c, night_c}, true, rules);
   }
-  ClimateChange change(int day, double hour) const { return watch.climate_change(at(day, hour), at(day, hour)); }
+  ClimateChange change(int day, double hour) const {
+    return watch.climate_change(at(day, hour), at(day, hour));
+  }
 };
 
 }  // namespace
@@ -79,7 +81,9 @@ TEST_CASE("Two out-and-back days that are not within four days are no pattern") 
   CHECK(d.watch.pattern() == Pattern::settled);
 }
 
-TEST_CASE("What a day is does not hang on the meridian: back at 16:10 and at 15:50 the next day are two days at any longitude") {
+TEST_CASE(
+    "What a day is does not hang on the meridian: back at 16:10 and at 15:50 the next day are two "
+    "days at any longitude") {
   for (int zone = 0; zone < 24; ++zone) {
     Days d;
     d.midnight += hours(zone);
@@ -183,7 +187,8 @@ TEST_CASE("The climate of a move: medians of the week before and of what came af
   CHECK(c.rise_c() == 0);
 }
 
-TEST_CASE("Only seven nights before count, and the day of the move itself counts for neither side") {
+TEST_CASE(
+    "Only seven nights before count, and the day of the move itself counts for neither side") {
   Days d;
   for (int day = 0; day < 5; ++day) d.close(day, 30, 25);  // long gone
   for (int day = 5; day < 12; ++day) d.close(day, 20, 15);
@@ -200,7 +205,8 @@ TEST_CASE("Only seven nights before count, and the day of the move itself counts
   CHECK(by_night.nights_after == 1);
 }
 
-TEST_CASE("The minute of a move is an estimate: a night that began shortly before it is one after it") {
+TEST_CASE(
+    "The minute of a move is an estimate: a night that began shortly before it is one after it") {
   Days d;
   for (int day = 0; day < 10; ++day) d.close(day, 20, 15);
   d.close(10, 20, 8);
@@ -263,7 +269,8 @@ TEST_CASE("The week before is kept as long as the settings wait for the nights a
   bool ended = false;
   for (int day = 10; day < 80 && !ended; ++day) ended = rest.close(day, 20, 16);
   REQUIRE(ended);
-  CHECK(rest.watch.climate_change(rest.watch.last_move(), rest.watch.last_move()).day_before_c == 12);
+  CHECK(rest.watch.climate_change(rest.watch.last_move(), rest.watch.last_move()).day_before_c ==
+        12);
 }
 
 TEST_CASE("A move that is told with an earlier time than the last one does not begin a pattern") {
@@ -294,6 +301,8 @@ TEST_CASE("Shuttling does not end while nobody knows where the bench stands") {
     d.take(kIn, day, 18);
   }
   REQUIRE(d.watch.pattern() == Pattern::shuttling);
-  for (int day = 5; day < 12; ++day) CHECK_FALSE(d.watch.close({d.at(day, 5), d.at(day, 20), d.at(day + 1, 5), 20, 15}, false, d.rules));
+  for (int day = 5; day < 12; ++day)
+    CHECK_FALSE(
+        d.watch.close({d.at(day, 5), d.at(day, 20), d.at(day + 1, 5), 20, 15}, false, d.rules));
   CHECK(d.close(12, 20, 15));
 }

@@ -8,7 +8,8 @@
 
 namespace plainwater::season {
 
-/// Small, repeating differences between nights, so that a series is not perfectly still; mean 0, within ±0.3 °C.
+/// Small, repeating differences between nights, so that a series is not perfectly still; mean 0,
+/// within ±0.3 °C.
 inline double ripple(std::int64_t night) {
   static constexpr double kRipple[] = {0.1, -0.2, 0.3, -0.1, 0.2, -0.3, 0.0};
   return kRipple[night % 7];
@@ -25,7 +26,8 @@ struct Nights {
     deficit = season.acclimation.take(night++, mean_c, rules);
     return season.drop.take(season.acclimation, deficit, rules);
   }
-  /// Takes `count` nights around `mean_c`; on which of them (1 = the first) the trigger fired first, 0 if never.
+  /// Takes `count` nights around `mean_c`; on which of them (1 = the first) the trigger fired
+  /// first, 0 if never.
   int run(int count, double mean_c) {
     int fired = 0;
     for (int i = 1; i <= count; ++i)

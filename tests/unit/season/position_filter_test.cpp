@@ -1,4 +1,5 @@
-// What the filter believes of a bench's place, by its air. Behaviour only: how sure it is at which minute is tuned elsewhere.
+// What the filter believes of a bench's place, by its air. Behaviour only: how sure it is at which
+// minute is tuned elsewhere.
 #include <catch2/catch.hpp>
 
 #include "carried_bench.h"
@@ -34,7 +35,9 @@ TEST_CASE("Before the first look both places are as likely, and nothing is known
   CHECK(filter.last_look() == kNever);
 }
 
-TEST_CASE("A bench that is carried to the other air is seen there, with both references, with one, with none") {
+TEST_CASE(
+    "A bench that is carried to the other air is seen there, with both references, with one, with "
+    "none") {
   const int references = GENERATE(2, 1, 0);
   INFO(references << " references");
   Believed bench(references);
@@ -58,7 +61,8 @@ TEST_CASE("A bench that stays is believed to stay, for weeks") {
   Believed indoors(references);
   indoors.run(24);
   CHECK(indoors.run(28 * 24) < 0.5);
-  if (references == 0) return;  // outdoors without any reference is no more than a guess by the level
+  if (references == 0)
+    return;  // outdoors without any reference is no more than a guess by the level
   Believed outdoors(references);
   outdoors.place = Position::outdoors;
   outdoors.run(24);
@@ -179,7 +183,11 @@ TEST_CASE("Nothing that can be read makes the filter lose its figures") {
     s.outdoor_c = i % 7 == 0 ? s.outdoor_c : -30 + 90 * std::abs(bench.random());
     if (i % 11 == 0) s.indoor_c = std::numeric_limits<double>::quiet_NaN();
     if (i % 50 == 0) bench.now += kDay * (i % 400);
-    bench.alone.take(s, i % 5 == 0 ? Position::outdoors : i % 13 == 0 ? Position::indoors : Position::unknown, bench.rules);
+    bench.alone.take(s,
+                     i % 5 == 0    ? Position::outdoors
+                     : i % 13 == 0 ? Position::indoors
+                                   : Position::unknown,
+                     bench.rules);
     REQUIRE(bench.alone.outdoors() > 0);
     REQUIRE(bench.alone.outdoors() < 1);
     REQUIRE(std::isfinite(bench.alone.usual_outdoor_c()));

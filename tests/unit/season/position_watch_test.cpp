@@ -92,13 +92,16 @@ TEST_CASE("Where both airs are the same no move is ever said, and the place is k
   CHECK(bench.watch.last_known() == kIn);
 }
 
-TEST_CASE("When it cannot be told, the place is unknown with the last one and its probability, and it comes back without a move") {
+TEST_CASE(
+    "When it cannot be told, the place is unknown with the last one and its probability, and it "
+    "comes back without a move") {
   CarriedBench bench;
   bench.run(3 * 24);
   for (int h = 0; h < 200 && bench.watch.position() != Position::unknown; ++h) {
     for (int i = 0; i < 6; ++i) {
       Sighting look = bench.next();
-      look.bench_c = (look.outdoor_c + look.indoor_c) / 2 + bench.random();  // neither here nor there
+      look.bench_c =
+          (look.outdoor_c + look.indoor_c) / 2 + bench.random();  // neither here nor there
       bench.look(look);
       if (bench.watch.position() == Position::unknown) break;
     }
@@ -238,7 +241,9 @@ TEST_CASE("Settings for how sure it must be count above the preset") {
   CHECK(took[0] < took[1]);
 }
 
-TEST_CASE("Unseen for as long as the settings say the place is unknown; seen again it is known without a move") {
+TEST_CASE(
+    "Unseen for as long as the settings say the place is unknown; seen again it is known without a "
+    "move") {
   CarriedBench bench;
   bench.run(3 * 24);
   const Instant seen = bench.now;

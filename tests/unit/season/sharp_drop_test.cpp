@@ -68,7 +68,8 @@ TEST_CASE("A bench of restless nights needs a deeper fall") {
   const auto restless = [](Nights& n, int count, double mean) {
     int fired = 0;
     for (int i = 1; i <= count; ++i)
-      if (n.take(mean + static_cast<double>(n.night % 3 - 1) * 3) && fired == 0) fired = i;  // -3, 0, 3: scaled MAD 4.4
+      if (n.take(mean + static_cast<double>(n.night % 3 - 1) * 3) && fired == 0)
+        fired = i;  // -3, 0, 3: scaled MAD 4.4
     return fired;
   };
   Nights n;
@@ -96,7 +97,8 @@ TEST_CASE("What the trigger saw is told") {
   CHECK(drop->deficit_c == Approx((0 + 8 + (8 * std::exp(-1.0 / 14)) + (a - 10)) / 4).margin(1e-5));
 }
 
-TEST_CASE("It goes on firing until it is answered, and once answered is quiet about the same fall") {
+TEST_CASE(
+    "It goes on firing until it is answered, and once answered is quiet about the same fall") {
   Nights n;
   n.run(25, 18);
   CHECK(n.run(3, 10) == 3);
@@ -114,7 +116,9 @@ TEST_CASE("A second fall is seen, once ten nights stand after the first answer")
   CHECK(n.run(8, 8) == 3);
 }
 
-TEST_CASE("After a withdrawal the base of before stays for 30 nights, so a second fall is measured from there") {
+TEST_CASE(
+    "After a withdrawal the base of before stays for 30 nights, so a second fall is measured from "
+    "there") {
   const auto second_fall = [](bool keep) {
     Nights n;
     n.run(25, 18);

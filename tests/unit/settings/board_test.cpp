@@ -16,7 +16,9 @@ std::string board(std::string_view keys) { return house("board: {" + std::string
 
 TEST_CASE("The pages listen on this machine alone unless somebody watches the door") {
   CHECK(load(house("")).settings->board.listen == "127.0.0.1:8632");
-  CHECK_THAT(problems(board("listen: \"0.0.0.0:80\"")), Contains("house.yaml:8: board.listen: whoever reaches this address could read the pages"));
+  CHECK_THAT(
+      problems(board("listen: \"0.0.0.0:80\"")),
+      Contains("house.yaml:8: board.listen: whoever reaches this address could read the pages"));
   CHECK(problems(board("listen: \"0.0.0.0:80\", behind_proxy: true")).empty());
   const Loaded with_token = load(board("listen: \"[::]:80\", token_file: t"));
   CHECK(with_token.problems.empty());
@@ -32,15 +34,19 @@ TEST_CASE("An address to listen on is in figures, with a port") {
   CHECK(read_listen_address("[::1]:80")->loopback);
   CHECK_FALSE(read_listen_address("[::]:80")->loopback);
   CHECK_FALSE(read_listen_address("192.168.1.4:80")->loopback);
-  for (const char* bad : {"", ":", "8632", "127.0.0.1", "127.0.0.1:", "127.0.0.1:65536", "127.0.0.1:-1", "::1:80", "[::1]", "[127.0.0.1]:80", "house:80", "127.1:80"})
+  for (const char* bad :
+       {"", ":", "8632", "127.0.0.1", "127.0.0.1:", "127.0.0.1:65536", "127.0.0.1:-1", "::1:80",
+        "[::1]", "[127.0.0.1]:80", "house:80", "127.1:80"})
     CHECK_FALSE(read_listen_address(bad));
-  CHECK_THAT(problems(board("listen: everywhere")), Contains("an address and a port such as 127.0.0.1:8632"));
+  CHECK_THAT(problems(board("listen: everywhere")),
+             Contains("an address and a port such as 127.0.0.1:8632"));
 }
 
 TEST_CASE("The address for codes is one of the web") {
   CHECK(is_web_address("https://greenhouse.example"));
   CHECK(is_web_address("http://192.168.1.4:8632"));
-  for (const char* bad : {"", "http://", "https:///x", "ftp://a", "http://ann@a", "http://a?b", "http://a b", "https://a/board", "http://a\"b", "greenhouse.example"})
+  for (const char* bad : {"", "http://", "https:///x", "ftp://a", "http://ann@a", "http://a?b",
+                          "http://a b", "https://a/board", "http://a\"b", "greenhouse.example"})
     CHECK_FALSE(is_web_address(bad));
   CHECK_THAT(problems(board("address: greenhouse")), Contains("http://host or https://host"));
 }

@@ -1,4 +1,6 @@
 // Who else may read a secret or change what the service acts upon.
+#include "settings/file_modes.h"
+
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -8,7 +10,6 @@
 #include <fstream>
 
 #include "loading.h"
-#include "settings/file_modes.h"
 
 using namespace plainwater;
 using namespace plainwater::test;
@@ -16,11 +17,13 @@ using Catch::Matchers::Contains;
 
 namespace {
 
-/// A settings file that names a password file, a key, certificates and a store, all there and all with good modes.
+/// A settings file that names a password file, a key, certificates and a store, all there and all
+/// with good modes.
 class Place {
  public:
   Place() {
-    std::string name = (std::filesystem::temp_directory_path() / "plainwater-modes-XXXXXX").string();
+    std::string name =
+        (std::filesystem::temp_directory_path() / "plainwater-modes-XXXXXX").string();
     REQUIRE(::mkdtemp(name.data()) != nullptr);
     folder_ = name;
     for (const char* file : {"house.yaml", "store.db"}) make(file, 0640);
@@ -32,11 +35,14 @@ class Place {
   Place& operator=(const Place&) = delete;
 
   std::string path(const char* file) const { return (folder_ / file).string(); }
-  void mode(const char* file, mode_t mode) const { REQUIRE(::chmod(path(file).c_str(), mode) == 0); }
+  void mode(const char* file, mode_t mode) const {
+    REQUIRE(::chmod(path(file).c_str(), mode) == 0);
+  }
 
   std::string problems() const {
     std::string all;
-    for (const Problem& problem : looked_at().problems) all += message(problem, "house.yaml") + "\n";
+    for (const Problem& problem : looked_at().problems)
+      all += message(problem, "house.yaml") + "\n";
     return all;
   }
   std::vector<std::string> warnings() const { return looked_at().warnings; }
@@ -47,8 +53,12 @@ class Place {
     mode(file, to);
   }
   Loaded looked_at() const {
-    Loaded loaded = load(house("sensors:\n  east-air:\n    topic: air\n    form: number\n    quantity: temperature\nbroker:\n  url: mqtts://house:8883\n  user: grower\n  password_file: " + path("password") + "\n  certificate_authority: " + path("authority.pem") +
-                               "\n  client_certificate: " + path("own.pem") + "\n  client_key: " + path("key.pem") + "\nstore:\n  path: " + path("store.db") + "\n"));
+    Loaded loaded = load(
+        house("sensors:\n  east-air:\n    topic: air\n    form: number\n    quantity: "
+              "temperature\nbroker:\n  url: mqtts://house:8883\n  user: grower\n  password_file: " +
+              path("password") + "\n  certificate_authority: " + path("authority.pem") +
+              "\n  client_certificate: " + path("own.pem") + "\n  client_key: " + path("key.pem") +
+              "\nstore:\n  path: " + path("store.db") + "\n"));
     REQUIRE(loaded.settings);
     add_file_modes(loaded, path("house.yaml"));
     return loaded;
@@ -66,13 +76,17 @@ TEST_CASE("Files of the service and its group are no problem") {
   CHECK(place.problems().empty());
 }
 
-TEST_CASE("A secret that others may read, write or whose group may change it is named, with its line and the remedy") {
+TEST_CASE(
+    "A secret that others may read, write or whose group may change it is named, with its line and "
+    "the remedy") {
   const Place place;
-  for (const auto& [file, key] : {std::pair("password", ":16: broker.password_file:"), std::pair("key.pem", ":19: broker.client_key:")}) {
+  for (const auto& [file, key] : {std::pair("password", ":16: broker.password_file:"),
+                                  std::pair("key.pem", ":19: broker.client_key:")}) {
     for (const mode_t wrong : {mode_t(0644), mode_t(0602), mode_t(0660), mode_t(0604)}) {
       INFO(file << " " << std::oct << wrong);
       place.mode(file, wrong);
-      CHECK_THAT(place.problems(), Contains(key) && Contains("secret") && Contains("chmod 0640 " + place.path(file)));
+      CHECK_THAT(place.problems(),
+                 Contains(key) && Contains("secret") && Contains("chmod 0640 " + place.path(file)));
     }
     place.mode(file, 0600);
     CHECK(place.problems().empty());
@@ -84,7 +98,8 @@ TEST_CASE("What everybody may change is named") {
   for (const char* file : {"house.yaml", "store.db", "authority.pem", "own.pem"}) {
     INFO(file);
     place.mode(file, 0646);
-    CHECK_THAT(place.problems(), Contains("may change " + place.path(file)) && Contains("chmod o-w"));
+    CHECK_THAT(place.problems(),
+               Contains("may change " + place.path(file)) && Contains("chmod o-w"));
     place.mode(file, 0640);
     CHECK(place.problems().empty());
   }
@@ -94,7 +109,8 @@ TEST_CASE("A folder in which everybody may replace files is named once; a sticky
   const Place place;
   const std::string folder = std::filesystem::path(place.path("x")).parent_path().string();
   place.mode("", 0777);
-  CHECK(place.problems() == "house.yaml: everybody on this machine may replace files in " + folder + " (mode 0777); chmod o-w " + folder + "\n");
+  CHECK(place.problems() == "house.yaml: everybody on this machine may replace files in " + folder +
+                                " (mode 0777); chmod o-w " + folder + "\n");
   place.mode("", 01777);
   CHECK(place.problems().empty());
 }
@@ -104,11 +120,14 @@ TEST_CASE("A store that everybody may read is a warning") {
   place.mode("store.db", 0644);
   CHECK(place.problems().empty());
   REQUIRE(place.warnings().size() == 1);
-  CHECK_THAT(place.warnings()[0], Contains("store.path") && Contains("may read") && Contains("chmod o-r"));
+  CHECK_THAT(place.warnings()[0],
+             Contains("store.path") && Contains("may read") && Contains("chmod o-r"));
 }
 
 TEST_CASE("Files that do not exist are no matter of modes") {
   const Place place;
-  for (const char* file : {"password", "key.pem", "authority.pem", "own.pem", "store.db", "house.yaml"}) REQUIRE(::unlink(place.path(file).c_str()) == 0);
+  for (const char* file :
+       {"password", "key.pem", "authority.pem", "own.pem", "store.db", "house.yaml"})
+    REQUIRE(::unlink(place.path(file).c_str()) == 0);
   CHECK(place.problems().empty());
 }

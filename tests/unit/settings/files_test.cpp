@@ -1,4 +1,5 @@
-// Whole files: what is shipped loads, what is torn or hostile is refused, what is printed loads again.
+// Whole files: what is shipped loads, what is torn or hostile is refused, what is printed loads
+// again.
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <fstream>
@@ -29,7 +30,9 @@ std::string with(std::string text, const std::string& placeholder, const std::st
 
 }  // namespace
 
-TEST_CASE("The sample in the repository is the table's") { CHECK(read("/config/sample.yaml") == print_sample()); }
+TEST_CASE("The sample in the repository is the table's") {
+  CHECK(read("/config/sample.yaml") == print_sample());
+}
 
 TEST_CASE("The sample loads without a word") {
   const Loaded loaded = load(print_sample());
@@ -62,16 +65,20 @@ TEST_CASE("Every prefix of the sample gives settings or problems") {
   }
 }
 
-TEST_CASE("A prefix of Tern Bank loads when all that it has begun stands there, else its problems have lines") {
+TEST_CASE(
+    "A prefix of Tern Bank loads when all that it has begun stands there, else its problems have "
+    "lines") {
   const std::string whole = read("/config/tern-bank.yaml");
-  const std::size_t first_bench = whole.find("sensors: [mist-a, mist-b]"), pumps = whole.find("\npumps:");
+  const std::size_t first_bench = whole.find("sensors: [mist-a, mist-b]"),
+                    pumps = whole.find("\npumps:");
   REQUIRE(pumps != std::string::npos);
   std::size_t taken = 0;
   for_every_prefix(whole, [&](const std::string& text) {
     const Loaded loaded = load(text);
     INFO(text.substr(text.size() - std::min<std::size_t>(text.size(), 60)));
     const auto lines = 1 + std::count(text.begin(), text.end(), '\n');
-    for (const Problem& problem : loaded.problems) REQUIRE((!problem.what.empty() && problem.line >= 0 && problem.line <= lines));
+    for (const Problem& problem : loaded.problems)
+      REQUIRE((!problem.what.empty() && problem.line >= 0 && problem.line <= lines));
     REQUIRE((loaded.settings != nullptr) == loaded.problems.empty());
     if (!loaded.settings) return;
     ++taken;
@@ -87,7 +94,9 @@ TEST_CASE("A prefix of Tern Bank loads when all that it has begun stands there, 
 }
 
 TEST_CASE("Damaged settings are loaded or refused, and print the way they were loaded") {
-  const std::string whole = house("    group: warm\nsensors: {east-air: {topic: a/b, unit: kelvin}}\npumps:\n  one: {benches: [east]}\n");
+  const std::string whole = house(
+      "    group: warm\nsensors: {east-air: {topic: a/b, unit: kelvin}}\npumps:\n  one: {benches: "
+      "[east]}\n");
   REQUIRE(problems(whole).empty());
   std::size_t loaded_ones = 0, refused = 0;
   for_every_damage(whole, [&](const std::string& text) {
@@ -116,10 +125,14 @@ TEST_CASE("The Tern Bank scenario") {
 
 TEST_CASE("The scorer's template, with and without references") {
   std::string text = read("/tests/score-settings.yaml.in");
-  for (const auto& [placeholder, value] :
-       {std::pair{"@LATITUDE@", "40.6"}, {"@LONGITUDE@", "-73.8"}, {"@WATCH_DROPS@", "false"}, {"@WATCH_MOVES@", "true"}})
+  for (const auto& [placeholder, value] : {std::pair{"@LATITUDE@", "40.6"},
+                                           {"@LONGITUDE@", "-73.8"},
+                                           {"@WATCH_DROPS@", "false"},
+                                           {"@WATCH_MOVES@", "true"}})
     text = with(text, placeholder, value);
-  const std::string alone = with(with(with(text, "@BENCH_SENSORS@", "[bench]"), "@OUTDOOR_REFERENCE@", ""), "@INDOOR_REFERENCE@", "");
+  const std::string alone =
+      with(with(with(text, "@BENCH_SENSORS@", "[bench]"), "@OUTDOOR_REFERENCE@", ""),
+           "@INDOOR_REFERENCE@", "");
   const Loaded one = load(alone);
   REQUIRE(one.settings);
   CHECK(one.settings->site.outdoor_reference.empty());
@@ -128,21 +141,26 @@ TEST_CASE("The scorer's template, with and without references") {
   CHECK_FALSE(one.settings->drops.comfort_guard);
   CHECK(one.settings->moves.watch);
   CHECK(one.settings->benches[0].moves == Moves::watched);
-  const Loaded more = load(with(with(with(text, "@BENCH_SENSORS@", "[bench-a, bench-b, bench-c]"), "@OUTDOOR_REFERENCE@", "outdoors"),
+  const Loaded more = load(with(with(with(text, "@BENCH_SENSORS@", "[bench-a, bench-b, bench-c]"),
+                                     "@OUTDOOR_REFERENCE@", "outdoors"),
                                 "@INDOOR_REFERENCE@", "indoors"));
   REQUIRE(more.settings);
   CHECK(more.settings->sensors.size() == 5);
 }
 
 TEST_CASE("What is printed as merged loads to the same") {
-  for (const std::string& text : {print_sample(), read("/config/tern-bank.yaml"),
-                                  house("    moves: declared\n    place: outdoors\n    contact: door\nsensors:\n  east-air: {}\n"
-                                        "  door: {quantity: place, outdoors_word: \"true\", indoors_word: \"0\"}\n"
-                                        "moves: {sure: 0.99999, preset: fast, warmer: none, relief_ends_hold: yes}\n"),
-                                  house("    group_night: 12.3\n    usual_summer_night: -0.1\n    lamps_hours: 0.1\nsensors:\n  \"{1}\": "
-                                        "{topic: \"a/+\", offset: 0.0001}\n"
-                                        "store: {path: \"a \\\"b\\\" \\\\ ü: # \\n.db\"}\npumps: {\"no\": {benches: [east]}}\nbroker: "
-                                        "{session_expiry: 90 s, keep_alive: 2 min}\n")}) {
+  for (const std::string& text :
+       {print_sample(), read("/config/tern-bank.yaml"),
+        house("    moves: declared\n    place: outdoors\n    contact: door\nsensors:\n  east-air: "
+              "{}\n"
+              "  door: {quantity: place, outdoors_word: \"true\", indoors_word: \"0\"}\n"
+              "moves: {sure: 0.99999, preset: fast, warmer: none, relief_ends_hold: yes}\n"),
+        house("    group_night: 12.3\n    usual_summer_night: -0.1\n    lamps_hours: "
+              "0.1\nsensors:\n  \"{1}\": "
+              "{topic: \"a/+\", offset: 0.0001}\n"
+              "store: {path: \"a \\\"b\\\" \\\\ ü: # \\n.db\"}\npumps: {\"no\": {benches: "
+              "[east]}}\nbroker: "
+              "{session_expiry: 90 s, keep_alive: 2 min}\n")}) {
     const Loaded loaded = load(text);
     REQUIRE(loaded.settings);
     const std::string merged = print_merged(*loaded.settings);
@@ -158,9 +176,16 @@ TEST_CASE("What is printed as merged loads to the same") {
 
 TEST_CASE("The reference names every key with its default") {
   const std::string keys = print_keys();
-  CHECK_THAT(keys, Contains("\n  benches.*.group\n      one of cool, intermediate, warm; default intermediate\n"));
-  CHECK_THAT(keys, Contains("\n  site.latitude\n      a number from -90 to 90 (degrees, north positive); needed\n"));
-  CHECK_THAT(keys, Contains("\n  broker.session_expiry\n      a time with its unit (s, min, h or d) from 1 min to 365 d; default 7 d\n"));
+  CHECK_THAT(
+      keys,
+      Contains(
+          "\n  benches.*.group\n      one of cool, intermediate, warm; default intermediate\n"));
+  CHECK_THAT(
+      keys,
+      Contains(
+          "\n  site.latitude\n      a number from -90 to 90 (degrees, north positive); needed\n"));
+  CHECK_THAT(keys, Contains("\n  broker.session_expiry\n      a time with its unit (s, min, h or "
+                            "d) from 1 min to 365 d; default 7 d\n"));
 }
 
 TEST_CASE("What is not YAML is told with its line") {
@@ -181,11 +206,15 @@ TEST_CASE("Hostile files are refused") {
   CHECK_THAT(problems(house("    group: &g cool\n  west: {group: *g, sensors: [a]}\n")),
              Contains("house.yaml:9: an alias (*name) is not accepted"));
   CHECK_THAT(problems(std::string(400, '[')), Contains("nested too deeply"));
-  CHECK_THAT(problems(house("---\nsite: {}\n")), Contains("house.yaml:8: a second document begins here"));
+  CHECK_THAT(problems(house("---\nsite: {}\n")),
+             Contains("house.yaml:8: a second document begins here"));
   CHECK_THAT(problems("[a, b]: c\n"), Contains("house.yaml:1: a key must be a plain word"));
-  CHECK_THAT(problems("site: {name: \xc3\x28}\n"), Contains("house.yaml:1: this line is not UTF-8"));
-  CHECK_THAT(problems(std::string("site:\n  name: a\0b\n", 17)), Contains("house.yaml:2: this line is not UTF-8"));
-  CHECK_THAT(problems(std::string(kLargestSettingsFile + 1, ' ')), Contains("house.yaml: the file is larger than 1024 KiB"));
+  CHECK_THAT(problems("site: {name: \xc3\x28}\n"),
+             Contains("house.yaml:1: this line is not UTF-8"));
+  CHECK_THAT(problems(std::string("site:\n  name: a\0b\n", 17)),
+             Contains("house.yaml:2: this line is not UTF-8"));
+  CHECK_THAT(problems(std::string(kLargestSettingsFile + 1, ' ')),
+             Contains("house.yaml: the file is larger than 1024 KiB"));
   CHECK(load(kHouse + std::string(kLargestSettingsFile - kHouse.size(), '\n')).settings);
 }
 

@@ -10,7 +10,9 @@ using Catch::Matchers::Contains;
 
 namespace {
 
-std::string section(std::string_view name, std::string_view keys) { return house(std::string(name) + ": {" + std::string(keys) + "}\n"); }
+std::string section(std::string_view name, std::string_view keys) {
+  return house(std::string(name) + ": {" + std::string(keys) + "}\n");
+}
 
 }  // namespace
 
@@ -18,7 +20,9 @@ TEST_CASE("A time of the day has two figures for the hour and two for the minute
   CHECK(read_time_of_day("00:00") == 0);
   CHECK(read_time_of_day("07:30") == 450);
   CHECK(read_time_of_day("23:59") == 1439);
-  for (const char* bad : {"", "7:30", "24:00", "07:60", "07.30", "0730", "07:3a", "-7:30", "07:30 "}) CHECK_FALSE(read_time_of_day(bad));
+  for (const char* bad :
+       {"", "7:30", "24:00", "07:60", "07.30", "0730", "07:3a", "-7:30", "07:30 "})
+    CHECK_FALSE(read_time_of_day(bad));
 }
 
 TEST_CASE("Quiet hours may pass midnight, and end before their last minute") {
@@ -34,14 +38,18 @@ TEST_CASE("Quiet hours may pass midnight, and end before their last minute") {
   CHECK(noon->holds(12 * 60));
   CHECK_FALSE(noon->holds(14 * 60));
   CHECK_FALSE(noon->holds(0));
-  for (const char* bad : {"22:00", "22:00-22:00", "22:00 - 07:00", "22:00-24:00", "22-7"}) CHECK_FALSE(read_hours_of_day(bad));
-  CHECK_THAT(problems(section("notices", "quiet: evenings")), Contains("hours of the day such as 22:00-07:00"));
-  CHECK_THAT(problems(section("notices", "digest: \"7:30\"")), Contains("a time of the day such as 07:30"));
+  for (const char* bad : {"22:00", "22:00-22:00", "22:00 - 07:00", "22:00-24:00", "22-7"})
+    CHECK_FALSE(read_hours_of_day(bad));
+  CHECK_THAT(problems(section("notices", "quiet: evenings")),
+             Contains("hours of the day such as 22:00-07:00"));
+  CHECK_THAT(problems(section("notices", "digest: \"7:30\"")),
+             Contains("a time of the day such as 07:30"));
   CHECK(problems(section("notices", "quiet: \"\", digest: \"\"")).empty());
 }
 
 TEST_CASE("Repeats and a digest that cannot go out as asked are told of") {
-  CHECK_THAT(problems(section("notices", "longest_again: 30 min")), Contains("notices.longest_again: it is shorter than urgent_again or soon_again"));
+  CHECK_THAT(problems(section("notices", "longest_again: 30 min")),
+             Contains("notices.longest_again: it is shorter than urgent_again or soon_again"));
   const Loaded hidden = load(section("notices", "digest: \"06:00\""));
   CHECK(hidden.problems.empty());
   REQUIRE(hidden.warnings.size() == 1);
@@ -50,14 +58,17 @@ TEST_CASE("Repeats and a digest that cannot go out as asked are told of") {
 
 TEST_CASE("Metrics are told to this machine alone unless a password guards them") {
   CHECK(load(house("")).settings->metrics.listen.empty());
-  CHECK_THAT(problems(section("metrics", "listen: \"0.0.0.0:8633\"")), Contains("metrics.listen: whoever reaches this address could read the metrics"));
+  CHECK_THAT(problems(section("metrics", "listen: \"0.0.0.0:8633\"")),
+             Contains("metrics.listen: whoever reaches this address could read the metrics"));
   CHECK(problems(section("metrics", "listen: \"0.0.0.0:8633\", password_file: p")).empty());
   CHECK(problems(section("metrics", "listen: \"127.0.0.1:8633\"")).empty());
-  CHECK_THAT(problems(section("metrics", "listen: \"127.0.0.1:8632\"")), Contains("board.listen has the same port"));
+  CHECK_THAT(problems(section("metrics", "listen: \"127.0.0.1:8632\"")),
+             Contains("board.listen has the same port"));
 }
 
 TEST_CASE("A display board has eight characters and one line at least") {
   CHECK_THAT(problems(section("placards", "width: 7")), Contains("placards.width"));
   CHECK_THAT(problems(section("placards", "lines: 9")), Contains("placards.lines"));
-  CHECK(load(section("placards", "width: 16, lines: 4, ascii: false")).settings->placards.lines == 4);
+  CHECK(load(section("placards", "width: 16, lines: 4, ascii: false")).settings->placards.lines ==
+        4);
 }

@@ -9,13 +9,16 @@ using Catch::Matchers::Contains;
 
 namespace {
 
-/// A house of one bench with these keys, the sensors of it and these, and a broker. Keys begin at line 8.
+/// A house of one bench with these keys, the sensors of it and these, and a broker. Keys begin at
+/// line 8.
 std::string house_with(std::string_view bench, std::string_view sensors) {
-  return house(bench) + "broker: {url: \"mqtt://127.0.0.1\"}\nsensors:\n  east-air: {topic: a}\n" + std::string(sensors);
+  return house(bench) + "broker: {url: \"mqtt://127.0.0.1\"}\nsensors:\n  east-air: {topic: a}\n" +
+         std::string(sensors);
 }
 
 std::string contact(std::string_view keys) {
-  return house_with("    moves: declared\n    contact: door\n", "  door: {topic: d, " + std::string(keys) + "}\n");
+  return house_with("    moves: declared\n    contact: door\n",
+                    "  door: {topic: d, " + std::string(keys) + "}\n");
 }
 
 }  // namespace
@@ -27,7 +30,8 @@ TEST_CASE("A bench stays indoors unless it is told to move") {
   CHECK(plain.settings->benches[0].place == Position::indoors);
   CHECK_FALSE(plain.settings->benches[0].contact);
   CHECK(plain.settings->moves.watch);
-  const Loaded told = load(house("    moves: watched\n    place: outdoors\n    contact:\nwatch: {moves: false}\n"));
+  const Loaded told =
+      load(house("    moves: watched\n    place: outdoors\n    contact:\nwatch: {moves: false}\n"));
   REQUIRE(told.settings);
   CHECK(told.settings->benches[0].moves == Moves::watched);
   CHECK(told.settings->benches[0].place == Position::outdoors);
@@ -43,7 +47,8 @@ TEST_CASE("Nobody can set a place to unknown, nor moves to yes") {
   CHECK(problems(house("    place: unknown\n")) ==
         "house.yaml:8: benches.east.place: expected one of indoors, outdoors, found \"unknown\"\n");
   CHECK(problems(house("    moves: true\n")) ==
-        "house.yaml:8: benches.east.moves: expected one of never, declared, watched, found \"true\"\n");
+        "house.yaml:8: benches.east.moves: expected one of never, declared, watched, found "
+        "\"true\"\n");
   CHECK_THAT(problems(house("    place: [indoors]\n")), Contains("found a list"));
 }
 
@@ -56,8 +61,8 @@ TEST_CASE("A bench's contact is a sensor like others") {
   CHECK(settings.benches[0].contact == settings.sensor("door"));
   CHECK(settings.benches[0].sensors == std::vector<SensorId>{*settings.sensor("east-air")});
 
-  const Loaded by_family =
-      load(house_with("    moves: watched\n    contact: east-door\n", "  \"{1}-door\": {topic: doors/+, quantity: place}\n"));
+  const Loaded by_family = load(house_with("    moves: watched\n    contact: east-door\n",
+                                           "  \"{1}-door\": {topic: doors/+, quantity: place}\n"));
   REQUIRE(by_family.settings);
   CHECK(by_family.settings->benches[0].contact == by_family.settings->sensor("east-door"));
   const Loaded by_name = load(house("    moves: watched\n    contact: yard-gate\n"));
@@ -66,37 +71,54 @@ TEST_CASE("A bench's contact is a sensor like others") {
 }
 
 TEST_CASE("A contact that cannot tell the bench's place") {
-  CHECK_THAT(problems(house_with("    moves: declared\n    contact: dor\n", "  door: {topic: d, quantity: place}\n")),
-             Contains("house.yaml:9: benches.east.contact: sensor \"dor\" has no topic") && Contains("did you mean door?"));
-  CHECK_THAT(problems(contact("quantity: humidity")), Contains("house.yaml:9: benches.east.contact: sensor \"door\" tells no place"));
-  CHECK_THAT(problems(house_with("    moves: watched\n    contact: east-door\n", "  \"{1}-door\": {topic: doors/+}\n")),
+  CHECK_THAT(problems(house_with("    moves: declared\n    contact: dor\n",
+                                 "  door: {topic: d, quantity: place}\n")),
+             Contains("house.yaml:9: benches.east.contact: sensor \"dor\" has no topic") &&
+                 Contains("did you mean door?"));
+  CHECK_THAT(problems(contact("quantity: humidity")),
+             Contains("house.yaml:9: benches.east.contact: sensor \"door\" tells no place"));
+  CHECK_THAT(problems(house_with("    moves: watched\n    contact: east-door\n",
+                                 "  \"{1}-door\": {topic: doors/+}\n")),
              Contains("tells no place"));
-  CHECK_THAT(problems(house("    moves: declared\n    contact: east-air\n")),
-             Contains("house.yaml:9: benches.east.contact: \"east-air\" is one of the bench's sensors"));
+  CHECK_THAT(
+      problems(house("    moves: declared\n    contact: east-air\n")),
+      Contains("house.yaml:9: benches.east.contact: \"east-air\" is one of the bench's sensors"));
   CHECK_THAT(problems(house_with("    contact: door\n", "  door: {topic: d, quantity: place}\n")),
-             Contains("house.yaml:8: benches.east.contact: a bench that never moves") && Contains("moves: declared"));
-  CHECK_THAT(problems(house("    moves: declared\n    contact: a/b\n")), Contains("benches.east.contact: expected a name"));
+             Contains("house.yaml:8: benches.east.contact: a bench that never moves") &&
+                 Contains("moves: declared"));
+  CHECK_THAT(problems(house("    moves: declared\n    contact: a/b\n")),
+             Contains("benches.east.contact: expected a name"));
 }
 
 TEST_CASE("A contact tells nothing of the air") {
-  const std::string text = house_with("  west: {sensors: [door]}\n", "  door: {topic: d, quantity: place}\n");
-  CHECK_THAT(problems(text), Contains("house.yaml:8: benches.west.sensors: sensor \"door\" tells a place, but nothing of the air"));
-  CHECK_THAT(problems("site: {latitude: 1, longitude: 2, outdoor_reference: door}\nbenches: {b: {sensors: [a]}}\n"
+  const std::string text =
+      house_with("  west: {sensors: [door]}\n", "  door: {topic: d, quantity: place}\n");
+  CHECK_THAT(problems(text), Contains("house.yaml:8: benches.west.sensors: sensor \"door\" tells a "
+                                      "place, but nothing of the air"));
+  CHECK_THAT(problems("site: {latitude: 1, longitude: 2, outdoor_reference: door}\nbenches: {b: "
+                      "{sensors: [a]}}\n"
                       "sensors: {a: {}, door: {quantity: place}}\n"),
              Contains("site.outdoor_reference: sensor \"door\" tells a place"));
-  CHECK(problems(house_with("  west: {sensors: [both]}\n", "  both: {topic: d, form: json, temperature: /t, place: /p}\n")).empty());
+  CHECK(problems(house_with("  west: {sensors: [both]}\n",
+                            "  both: {topic: d, form: json, temperature: /t, place: /p}\n"))
+            .empty());
 }
 
 TEST_CASE("Where a contact's word stands in the payload") {
-  CHECK(problems(contact("form: json, place: /door/open, outdoors_word: true, indoors_word: false")).empty());
+  CHECK(problems(contact("form: json, place: /door/open, outdoors_word: true, indoors_word: false"))
+            .empty());
   CHECK(problems(contact("form: json, place: /where, time: /at")).empty());
-  CHECK_THAT(problems(contact("form: json, place: where")),
-             Contains("house.yaml:13: sensors.door.place: expected a JSON Pointer, found \"where\""));
-  CHECK_THAT(problems(contact("form: json, temperature: /t, place: /t")), Contains("sensors.door.place: the same topic and field"));
-  CHECK_THAT(problems(contact("place: /where")), Contains("sensors.door.place: a plain number has no fields"));
+  CHECK_THAT(
+      problems(contact("form: json, place: where")),
+      Contains("house.yaml:13: sensors.door.place: expected a JSON Pointer, found \"where\""));
+  CHECK_THAT(problems(contact("form: json, temperature: /t, place: /t")),
+             Contains("sensors.door.place: the same topic and field"));
+  CHECK_THAT(problems(contact("place: /where")),
+             Contains("sensors.door.place: a plain number has no fields"));
   CHECK_THAT(problems(contact("form: senml, temperature: t, place: where")),
              Contains("sensors.door.place: a contact's word is not read from SenML"));
-  CHECK_THAT(problems(contact("form: json, place: /where, quantity: place")), Contains("only a plain number needs it"));
+  CHECK_THAT(problems(contact("form: json, place: /where, quantity: place")),
+             Contains("only a plain number needs it"));
   CHECK_THAT(problems(house_with("", "  door: {topic: a, quantity: place}\n")),
              Contains("sensors.door.quantity: the same topic and field"));
 }
@@ -110,11 +132,16 @@ TEST_CASE("A contact's two words") {
   REQUIRE(usual.settings);
   CHECK(usual.settings->mappings[1].outdoors_word == "outdoors");
   CHECK(usual.settings->mappings[1].indoors_word == "indoors");
-  CHECK_THAT(problems(contact("quantity: place, outdoors_word: indoors")),
-             Contains("house.yaml:13: sensors.door.indoors_word: the same word as outdoors_word, \"indoors\""));
-  CHECK_THAT(problems(contact("quantity: place, outdoors_word: \"\"")), Contains("sensors.door.outdoors_word: expected a word"));
-  CHECK_THAT(problems(contact("quantity: place, indoors_word: \" in\"")),
-             Contains("sensors.door.indoors_word: expected a word without blanks around it, found \" in\""));
+  CHECK_THAT(
+      problems(contact("quantity: place, outdoors_word: indoors")),
+      Contains(
+          "house.yaml:13: sensors.door.indoors_word: the same word as outdoors_word, \"indoors\""));
+  CHECK_THAT(problems(contact("quantity: place, outdoors_word: \"\"")),
+             Contains("sensors.door.outdoors_word: expected a word"));
+  CHECK_THAT(
+      problems(contact("quantity: place, indoors_word: \" in\"")),
+      Contains(
+          "sensors.door.indoors_word: expected a word without blanks around it, found \" in\""));
   CHECK(problems(contact("quantity: place, indoors_word: \"at home\"")).empty());
   CHECK_THAT(problems(house_with("", "  other: {topic: b, outdoors_word: open}\n")),
              Contains("house.yaml:11: sensors.other.outdoors_word: only a contact has words"));
@@ -122,8 +149,10 @@ TEST_CASE("A contact's two words") {
 
 TEST_CASE("The rules of moves") {
   const Loaded loaded =
-      load(house("moves: {preset: quiet, sure: 0.5, at_once: 0.99999, lag_minutes: 30, change: 4, judged_nights: 5, moved_outdoors: none, "
-                 "moved_indoors: reduced, warmer: hold, relief_ends_hold: true, indoor_level: 18, outdoor_level: -5, undecided_hours: 36, "
+      load(house("moves: {preset: quiet, sure: 0.5, at_once: 0.99999, lag_minutes: 30, change: 4, "
+                 "judged_nights: 5, moved_outdoors: none, "
+                 "moved_indoors: reduced, warmer: hold, relief_ends_hold: true, indoor_level: 18, "
+                 "outdoor_level: -5, undecided_hours: 36, "
                  "shuttle_days: 3, shuttle_within_days: 3, settled_days: 6, reduced_days: 7}\n"));
   REQUIRE(loaded.settings);
   const MoveRules& rules = loaded.settings->moves;
@@ -151,17 +180,24 @@ TEST_CASE("The rules of moves") {
 }
 
 TEST_CASE("Rules of moves that cannot be") {
-  CHECK_THAT(problems(house("moves: {sure: 1}\n")), Contains("moves.sure: expected a number from 0.5 to 0.99999, found \"1\""));
-  CHECK_THAT(problems(house("moves: {at_once: 0.4}\n")), Contains("moves.at_once: expected a number from 0.5 to 0.99999"));
+  CHECK_THAT(problems(house("moves: {sure: 1}\n")),
+             Contains("moves.sure: expected a number from 0.5 to 0.99999, found \"1\""));
+  CHECK_THAT(problems(house("moves: {at_once: 0.4}\n")),
+             Contains("moves.at_once: expected a number from 0.5 to 0.99999"));
   CHECK_THAT(problems(house("moves:\n  sure: 0.99\n  at_once: 0.9\n")),
-             Contains("house.yaml:9: moves.sure: expected moves.sure (0.99) to be no more than moves.at_once (0.9)"));
+             Contains("house.yaml:9: moves.sure: expected moves.sure (0.99) to be no more than "
+                      "moves.at_once (0.9)"));
   CHECK(problems(house("moves: {sure: 0.9, at_once: 0.9}\n")).empty());
   CHECK(problems(house("moves: {sure: 0.99999}\n")).empty());
-  CHECK_THAT(
-      problems(house("moves:\n  shuttle_days: 5\n")),
-      Contains("house.yaml:9: moves.shuttle_days: expected moves.shuttle_days (5) to be no more than moves.shuttle_within_days (4)"));
-  CHECK_THAT(problems(house("moves:\n  shuttle_within_days: 1\n")), Contains("house.yaml:9: moves.shuttle_within_days: "));
-  CHECK_THAT(problems(house("moves: {preset: slow}\n")), Contains("expected one of quiet, balanced, fast, found \"slow\""));
-  CHECK_THAT(problems(house("moves: {warmer: full}\n")), Contains("expected one of hold, reduced, none, found \"full\""));
-  CHECK_THAT(problems(house("moves: {judged_nights: 0}\n")), Contains("moves.judged_nights: expected a whole number from 1 to 14"));
+  CHECK_THAT(problems(house("moves:\n  shuttle_days: 5\n")),
+             Contains("house.yaml:9: moves.shuttle_days: expected moves.shuttle_days (5) to be no "
+                      "more than moves.shuttle_within_days (4)"));
+  CHECK_THAT(problems(house("moves:\n  shuttle_within_days: 1\n")),
+             Contains("house.yaml:9: moves.shuttle_within_days: "));
+  CHECK_THAT(problems(house("moves: {preset: slow}\n")),
+             Contains("expected one of quiet, balanced, fast, found \"slow\""));
+  CHECK_THAT(problems(house("moves: {warmer: full}\n")),
+             Contains("expected one of hold, reduced, none, found \"full\""));
+  CHECK_THAT(problems(house("moves: {judged_nights: 0}\n")),
+             Contains("moves.judged_nights: expected a whole number from 1 to 14"));
 }

@@ -13,7 +13,8 @@ TEST_CASE("a backup made while writes go on is one moment, whole and sound") {
   auto store = opened(folder / "s.db");
   {
     auto transaction = must(store->begin());
-    for (int i = 0; i < 60'000; ++i) must(transaction.append(reading("air", kStart + seconds(i), i)));
+    for (int i = 0; i < 60'000; ++i)
+      must(transaction.append(reading("air", kStart + seconds(i), i)));
     must(transaction.commit());
   }
   std::atomic<bool> stop = false;
@@ -38,7 +39,8 @@ TEST_CASE("a backup made while writes go on is one moment, whole and sound") {
   int reports = 0, last_done = 0, last_total = -1;
   const auto backed_up = store->backup_to(folder / "copy.db", [&](int done, int total) {
     const int seen = written;
-    for (int tries = 0; written == seen && tries < 1000; ++tries) std::this_thread::sleep_for(milliseconds(1));
+    for (int tries = 0; written == seen && tries < 1000; ++tries)
+      std::this_thread::sleep_for(milliseconds(1));
     ++reports;
     last_done = done;
     last_total = total;
@@ -51,7 +53,7 @@ TEST_CASE("a backup made while writes go on is one moment, whole and sound") {
   CHECK(last_done == last_total);
   CHECK(written >= reports);
   CHECK_FALSE(std::filesystem::exists(folder / "copy.db.part"));
-  struct stat facts {};
+  struct stat facts{};
   REQUIRE(::stat((folder / "copy.db").c_str(), &facts) == 0);
   CHECK((facts.st_mode & 0777) == 0640);
 
@@ -73,7 +75,8 @@ TEST_CASE("a backup never overwrites, and a failed one leaves no half file") {
   CHECK_THAT(again.error().message(), Catch::Contains("already"));
   const auto nowhere = store->backup_to(folder / "none" / "copy.db");
   REQUIRE_FALSE(nowhere);
-  CHECK_THAT(nowhere.error().message(), Catch::Contains("No such file") && Catch::Contains("copy.db"));
+  CHECK_THAT(nowhere.error().message(),
+             Catch::Contains("No such file") && Catch::Contains("copy.db"));
 }
 
 }  // namespace

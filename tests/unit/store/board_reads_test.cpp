@@ -1,4 +1,5 @@
-// What pages ask of a store: rows by kind, cause and stretch, nights of a season, readings of a sensor, orders, doses.
+// What pages ask of a store: rows by kind, cause and stretch, nights of a season, readings of a
+// sensor, orders, doses.
 #include <fmt/format.h>
 
 #include <fstream>
@@ -60,7 +61,9 @@ TEST_CASE("the ledger is found by kinds, cause, stretch and number, and by all o
     feeding::Decision d;
     d.bench = i % 2 == 0 ? "long" : "mist";
     d.time = kStart + hours(i);
-    d.kind = i < 2 ? DecisionKind::hold_placed : i < 4 ? DecisionKind::hold_ended : DecisionKind::notice;
+    d.kind = i < 2   ? DecisionKind::hold_placed
+             : i < 4 ? DecisionKind::hold_ended
+                     : DecisionKind::notice;
     d.cause = i % 3 == 0 ? Cause::chill : Cause::ramp;
     all.push_back(d);
   }
@@ -74,20 +77,30 @@ TEST_CASE("the ledger is found by kinds, cause, stretch and number, and by all o
   CHECK(ids(*store, {.since = kStart + hours(1), .until = kStart + hours(3)}) == Ids{2, 3});
   CHECK(ids(*store, {.after_id = 2, .before_id = 5}) == Ids{3, 4});
   CHECK(ids(*store, {.before_id = 5, .newest_first = true, .limit = 2}) == Ids{4, 3});
-  CHECK(ids(*store, {.bench = "mist", .decisions = {"hold-ended"}, .cause = "chill", .since = kStart, .until = kStart + hours(4), .after_id = 1, .before_id = 6}) == Ids{4});
+  CHECK(ids(*store, {.bench = "mist",
+                     .decisions = {"hold-ended"},
+                     .cause = "chill",
+                     .since = kStart,
+                     .until = kStart + hours(4),
+                     .after_id = 1,
+                     .before_id = 6}) == Ids{4});
 }
 
 TEST_CASE("nights come by bench and stretch, with where the bench stood") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   CHECK_FALSE(must(store->nights_span()));
-  record(*store, {night("mist", "2026-09-13", Position::indoors), night("mist", "2026-09-14", Position::outdoors), night("mist", "2026-09-15"),
+  record(*store, {night("mist", "2026-09-13", Position::indoors),
+                  night("mist", "2026-09-14", Position::outdoors), night("mist", "2026-09-15"),
                   night("long", "2026-08-31"), night("long", "2026-09-14")});
-  CHECK(dates(must(store->nights(""))) == "long 2026-08-31|long 2026-09-14|mist 2026-09-13|mist 2026-09-14|mist 2026-09-15|");
-  CHECK(dates(must(store->nights("", "2026-09-14", "2026-09-14"))) == "long 2026-09-14|mist 2026-09-14|");
+  CHECK(dates(must(store->nights(""))) ==
+        "long 2026-08-31|long 2026-09-14|mist 2026-09-13|mist 2026-09-14|mist 2026-09-15|");
+  CHECK(dates(must(store->nights("", "2026-09-14", "2026-09-14"))) ==
+        "long 2026-09-14|mist 2026-09-14|");
   CHECK(dates(must(store->nights("mist", "2026-09-14"))) == "mist 2026-09-14|mist 2026-09-15|");
   CHECK(dates(must(store->nights("mist", "", "2026-09-14"))) == "mist 2026-09-13|mist 2026-09-14|");
-  CHECK(must(store->nights_span()) == std::optional(std::pair<std::string, std::string>("2026-08-31", "2026-09-15")));
+  CHECK(must(store->nights_span()) ==
+        std::optional(std::pair<std::string, std::string>("2026-08-31", "2026-09-15")));
   const auto mist = must(store->nights("mist"));
   CHECK(mist[0].position == Position::indoors);
   CHECK(mist[1].position == Position::outdoors);
@@ -104,7 +117,8 @@ TEST_CASE("a night from before places were kept stood nowhere that is known") {
     Connection connection(path, Connection::Access::write);
     must(migrate(connection, {migrations().begin(), migrations().begin() + 3}));
     connection.execute(
-        "INSERT INTO nights (bench, night, sunset_ms, sunrise_ms, coverage, counted, mean_c, minimum_c, feeding, strength_percent) "
+        "INSERT INTO nights (bench, night, sunset_ms, sunrise_ms, coverage, counted, mean_c, "
+        "minimum_c, feeding, strength_percent) "
         "VALUES ('mist', '2026-09-13', 1, 2, 0.9, 1, 18.5, 17.5, 'full', 100)");
   }
   auto store = opened(path);
@@ -119,7 +133,9 @@ TEST_CASE("a night from before places were kept stood nowhere that is known") {
 TEST_CASE("readings of a sensor come in order of time, one a time, as far as asked") {
   const Folder folder;
   auto store = opened(folder / "s.db");
-  for (const auto& [minute, value] : {std::pair(30, 3), std::pair(10, 1), std::pair(20, 9), std::pair(20, 2), std::pair(40, 4)}) append(*store, reading("air", kStart + minutes(minute), value));
+  for (const auto& [minute, value] :
+       {std::pair(30, 3), std::pair(10, 1), std::pair(20, 9), std::pair(20, 2), std::pair(40, 4)})
+    append(*store, reading("air", kStart + minutes(minute), value));
   append(*store, reading("air", kStart + minutes(10), 77, Quantity::humidity));
   append(*store, reading("floor", kStart + minutes(10), 88));
   std::string text;
@@ -130,7 +146,8 @@ TEST_CASE("readings of a sensor come in order of time, one a time, as far as ask
   must(store->readings("air", Quantity::temperature, kNever, kForever, visit));
   CHECK(text == "10:1 20:2 30:3 40:4 ");
   text.clear();
-  must(store->readings("air", Quantity::temperature, kStart + minutes(20), kStart + minutes(40), visit));
+  must(store->readings("air", Quantity::temperature, kStart + minutes(20), kStart + minutes(40),
+                       visit));
   CHECK(text == "20:2 30:3 ");
   must(store->readings("nobody", Quantity::temperature, kNever, kForever, visit));
   CHECK(text == "20:2 30:3 ");
@@ -140,12 +157,18 @@ TEST_CASE("what went to a topic comes newest first, until enough is known") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   auto transaction = must(store->begin());
-  for (int i = 0; i < 5; ++i) must(transaction.put_outbox({0, "order", i == 2 ? "b" : "a", std::to_string(i), 1, true, {}, kStart + hours(i)}));
+  for (int i = 0; i < 5; ++i)
+    must(transaction.put_outbox(
+        {0, "order", i == 2 ? "b" : "a", std::to_string(i), 1, true, {}, kStart + hours(i)}));
   must(transaction.commit());
   must(store->mark_acknowledged(1, kStart + minutes(1)));
   std::string text;
   must(store->effects("a", [&](const Effect& effect, std::optional<Instant> acknowledged) {
-    text += effect.payload + (acknowledged == kStart + minutes(1) ? "!" : acknowledged ? "?" : "") + " ";
+    text += effect.payload +
+            (acknowledged == kStart + minutes(1) ? "!"
+             : acknowledged                      ? "?"
+                                                 : "") +
+            " ";
     return true;
   }));
   CHECK(text == "4 3 1 0! ");
@@ -159,11 +182,13 @@ TEST_CASE("pumps' reports come newest first, of one bench or pump") {
   auto store = opened(folder / "s.db");
   append(*store, other(JournalKind::dose, kStart, R"({"bench":"mist","n":1})"));
   append(*store, other(JournalKind::dose, kStart + hours(1), R"({"pump":"line","n":2})"));
-  append(*store, other(JournalKind::dose, kStart + hours(2), R"({"bench":"mist","pump":"line","n":3})"));
+  append(*store,
+         other(JournalKind::dose, kStart + hours(2), R"({"bench":"mist","pump":"line","n":3})"));
   append(*store, other(JournalKind::request, kStart + hours(3), R"({"bench":"mist","n":4})"));
   const auto told = [&](const char* bench, const char* pump, int limit) {
     std::string text;
-    for (const DoseRow& row : must(store->doses(bench, pump, limit))) text += row.body.substr(row.body.size() - 2, 1) + (row.now > kStart ? "" : "!");
+    for (const DoseRow& row : must(store->doses(bench, pump, limit)))
+      text += row.body.substr(row.body.size() - 2, 1) + (row.now > kStart ? "" : "!");
     return text;
   };
   CHECK(told("mist", "", 9) == "31!");
@@ -177,10 +202,17 @@ TEST_CASE("pages read by indexes, however long a house has run") {
   const Folder folder;
   opened(folder / "s.db").reset();
   const auto path = folder / "s.db";
-  CHECK_THAT(plan(path, "SELECT id FROM outbox WHERE topic = 'a' ORDER BY id DESC"), Catch::Contains("outbox_topic") && !Catch::Contains("TEMP B-TREE"));
-  CHECK_THAT(plan(path, "SELECT time_ms, MIN(value_milli) FROM journal WHERE kind = 0 AND sensor_id = 1 AND quantity = 0 AND time_ms >= 1 AND time_ms < 2 GROUP BY time_ms ORDER BY time_ms"),
-             Catch::Contains("journal_reading") && !Catch::Contains("TEMP B-TREE"));
-  CHECK_THAT(plan(path, "SELECT seq, body FROM journal WHERE kind = 5 AND kind <> 0 ORDER BY seq DESC LIMIT 20000"), Catch::Contains("journal_other") && !Catch::Contains("TEMP B-TREE"));
+  CHECK_THAT(plan(path, "SELECT id FROM outbox WHERE topic = 'a' ORDER BY id DESC"),
+             Catch::Contains("outbox_topic") && !Catch::Contains("TEMP B-TREE"));
+  CHECK_THAT(
+      plan(path,
+           "SELECT time_ms, MIN(value_milli) FROM journal WHERE kind = 0 AND sensor_id = 1 AND "
+           "quantity = 0 AND time_ms >= 1 AND time_ms < 2 GROUP BY time_ms ORDER BY time_ms"),
+      Catch::Contains("journal_reading") && !Catch::Contains("TEMP B-TREE"));
+  CHECK_THAT(plan(path,
+                  "SELECT seq, body FROM journal WHERE kind = 5 AND kind <> 0 ORDER BY seq DESC "
+                  "LIMIT 20000"),
+             Catch::Contains("journal_other") && !Catch::Contains("TEMP B-TREE"));
 }
 
 }  // namespace plainwater::store

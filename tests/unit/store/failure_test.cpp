@@ -11,7 +11,8 @@
 namespace plainwater::store {
 namespace {
 
-/// No file of this process may grow past `bytes` while it lives: the same failed write as on a full disk.
+/// No file of this process may grow past `bytes` while it lives: the same failed write as on a full
+/// disk.
 class SmallDisk {
  public:
   explicit SmallDisk(rlim_t bytes) {
@@ -35,11 +36,13 @@ class SmallDisk {
 Status try_append(Store& store, int i) {
   auto transaction = store.begin();
   if (!transaction) return transaction.error();
-  if (auto row = transaction->append(reading("air", kStart + seconds(i), i)); !row) return row.error();
+  if (auto row = transaction->append(reading("air", kStart + seconds(i), i)); !row)
+    return row.error();
   return transaction->commit();
 }
 
-TEST_CASE("a failed write latches with its reason; nothing half is stored; space brings the store back") {
+TEST_CASE(
+    "a failed write latches with its reason; nothing half is stored; space brings the store back") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   int stored = 0;
@@ -79,7 +82,8 @@ TEST_CASE("a failed write latches with its reason; nothing half is stored; space
   CHECK(journal(*opened(folder / "s.db")).size() == static_cast<std::size_t>(stored) + 1);
 }
 
-/// The child of the kill test: never returns. Writes each row's number to `out` once its commit is done.
+/// The child of the kill test: never returns. Writes each row's number to `out` once its commit is
+/// done.
 [[noreturn]] void append_and_tell(const std::filesystem::path& path, int out, int round) {
   auto store = Store::open(path, Durability::process);
   for (int i = 0; store; ++i) {
@@ -134,11 +138,13 @@ TEST_CASE("what was committed survives kill -9, input and decision together") {
   std::size_t decisions = 0;
   must(store->ledger({}, [&](const LedgerRow& row) {
     ++decisions;
-    if (!there.at(static_cast<std::size_t>(row.journal_seq))) FAIL("decision without its input " << row.journal_seq);
+    if (!there.at(static_cast<std::size_t>(row.journal_seq)))
+      FAIL("decision without its input " << row.journal_seq);
     return true;
   }));
   for (const auto seq : told)
-    if (static_cast<std::size_t>(seq) >= there.size() || !there[static_cast<std::size_t>(seq)]) FAIL("lost row " << seq);
+    if (static_cast<std::size_t>(seq) >= there.size() || !there[static_cast<std::size_t>(seq)])
+      FAIL("lost row " << seq);
   CHECK(decisions == journal(*store).size());
 }
 

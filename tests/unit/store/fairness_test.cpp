@@ -56,7 +56,8 @@ TEST_CASE("a writer that commits back to back does not starve another") {
   std::thread ingest([&] {
     for (int i = 0; !stop; ++i) {
       auto transaction = store->begin();
-      if (!transaction || !transaction->append(reading("air", kStart + seconds(i), i)) || !transaction->commit()) {
+      if (!transaction || !transaction->append(reading("air", kStart + seconds(i), i)) ||
+          !transaction->commit()) {
         failed = true;
         return;
       }
@@ -78,9 +79,10 @@ TEST_CASE("a writer that commits back to back does not starve another") {
   stop = true;
   ingest.join();
   CHECK_FALSE(failed);
-  INFO("the other writer committed " << between << " times in " << kTurns << " turns; " << long_waits
-                                     << " waits let it commit twice or more");
-  // Taking turns is one each; the slack is for a thread that the scheduler kept away before it could ask.
+  INFO("the other writer committed " << between << " times in " << kTurns << " turns; "
+                                     << long_waits << " waits let it commit twice or more");
+  // Taking turns is one each; the slack is for a thread that the scheduler kept away before it
+  // could ask.
   CHECK(long_waits <= kTurns / 5);
   CHECK(between >= 1);
 }

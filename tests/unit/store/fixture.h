@@ -18,7 +18,8 @@ namespace plainwater::store {
 class Folder {
  public:
   Folder() {
-    std::string name = (std::filesystem::temp_directory_path() / "plainwater-store-XXXXXX").string();
+    std::string name =
+        (std::filesystem::temp_directory_path() / "plainwater-store-XXXXXX").string();
     if (::mkdtemp(name.data()) == nullptr) FAIL("cannot make " << name);
     path_ = name;
   }
@@ -41,14 +42,16 @@ T must(Result<T> result) {
   return std::move(*result);
 }
 
-inline std::unique_ptr<Store> opened(const std::filesystem::path& path, Durability durability = Durability::process) {
+inline std::unique_ptr<Store> opened(const std::filesystem::path& path,
+                                     Durability durability = Durability::process) {
   return must(Store::open(path, durability));
 }
 
 /// Engine time 0 of the tests: 2026-09-14T00:00:00Z.
 inline const Instant kStart = from_seconds(1'789'344'000);
 
-inline JournalRow reading(std::string sensor, Instant time, Milli value, Quantity quantity = Quantity::temperature) {
+inline JournalRow reading(std::string sensor, Instant time, Milli value,
+                          Quantity quantity = Quantity::temperature) {
   return {JournalKind::reading, time, std::move(sensor), quantity, time, value, ""};
 }
 
@@ -73,7 +76,8 @@ inline void save(Store& store, std::int64_t seq, Instant now, std::string bytes)
   must(transaction.commit());
 }
 
-inline std::vector<std::pair<std::int64_t, JournalRow>> journal(Store& store, std::int64_t since = 0) {
+inline std::vector<std::pair<std::int64_t, JournalRow>> journal(Store& store,
+                                                                std::int64_t since = 0) {
   std::vector<std::pair<std::int64_t, JournalRow>> rows;
   must(store.journal_since(since, [&](std::int64_t seq, const JournalRow& row) {
     rows.emplace_back(seq, row);

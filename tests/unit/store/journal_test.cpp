@@ -27,7 +27,9 @@ TEST_CASE("a reading delivered again is journaled once; one that differs in anyt
   CHECK(append(*store, other(JournalKind::tick, kStart, "")).is_new);
 }
 
-TEST_CASE("a dose delivered again is journaled once, also after reopening; other rows of equal bodies are all kept") {
+TEST_CASE(
+    "a dose delivered again is journaled once, also after reopening; other rows of equal bodies "
+    "are all kept") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const std::string body = R"({"time":"2026-09-14T00:00:00Z","pump":"long","litres":5})";
@@ -65,7 +67,8 @@ TEST_CASE("every kind comes back as it went in, also with odd bytes") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const std::string odd("{\"note\":\"naïve \\u0000 'quote'\"}\n\0end", 36);
-  for (const auto kind : {JournalKind::request, JournalKind::settings, JournalKind::clock, JournalKind::tick, JournalKind::dose})
+  for (const auto kind : {JournalKind::request, JournalKind::settings, JournalKind::clock,
+                          JournalKind::tick, JournalKind::dose})
     append(*store, other(kind, kStart, odd));
   append(*store, reading("air", from_ms(-1), -40'000));
   const auto rows = journal(*store);

@@ -8,7 +8,17 @@ namespace {
 notices::Item item(const char* key) {
   notices::Item item;
   item.key = key;
-  item.matter = {"sensor-silent", notices::Urgency::soon, true, "mist", "line", "mist-a", "detail", kStart, "Sensor \"mist-a\" is silent.", "{\"a\":1}", "{\"b\":2}"};
+  item.matter = {"sensor-silent",
+                 notices::Urgency::soon,
+                 true,
+                 "mist",
+                 "line",
+                 "mist-a",
+                 "detail",
+                 kStart,
+                 "Sensor \"mist-a\" is silent.",
+                 "{\"a\":1}",
+                 "{\"b\":2}"};
   item.state = notices::State::over;
   item.told = 3;
   item.heard = true;

@@ -46,14 +46,17 @@ constexpr const char* kRowsOfSchema1 = R"(
   UPDATE meta SET value = 6 WHERE key IN ('thinned_seq', 'cut_seq');
 )";
 
-constexpr const char* kEveryTable[] = {"SELECT * FROM journal ORDER BY seq",
-                                       "SELECT * FROM sensors ORDER BY id",
-                                       "SELECT * FROM ledger",
-                                       "SELECT journal_seq, now_ms, revision, kept, hex(bytes) FROM snapshots",
-                                       "SELECT * FROM hourly",
-                                       "SELECT * FROM outbox",
-                                       "SELECT * FROM meta ORDER BY key"};
-constexpr const char* kIndexes = "SELECT name, sql FROM sqlite_schema WHERE type IN ('index', 'trigger') AND sql IS NOT NULL ORDER BY name";
+constexpr const char* kEveryTable[] = {
+    "SELECT * FROM journal ORDER BY seq",
+    "SELECT * FROM sensors ORDER BY id",
+    "SELECT * FROM ledger",
+    "SELECT journal_seq, now_ms, revision, kept, hex(bytes) FROM snapshots",
+    "SELECT * FROM hourly",
+    "SELECT * FROM outbox",
+    "SELECT * FROM meta ORDER BY key"};
+constexpr const char* kIndexes =
+    "SELECT name, sql FROM sqlite_schema WHERE type IN ('index', 'trigger') AND sql IS NOT NULL "
+    "ORDER BY name";
 
 }  // namespace
 
@@ -65,10 +68,12 @@ TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes
   for (const char* query : kEveryTable) before.push_back(dump(path, query));
   REQUIRE(std::count(before[0].begin(), before[0].end(), '\n') == 9);
   const std::string indexes = dump(path, kIndexes);
-  REQUIRE_THAT(indexes, Catch::Contains("journal_reading") && Catch::Contains("journal_other") && Catch::Contains("ledger_is_kept"));
-  const std::string later[] = {"journal_dose|CREATE UNIQUE INDEX journal_dose ON journal (body) WHERE kind = 5|\n",
-                               "ledger_decision|CREATE INDEX ledger_decision ON ledger (decision, id)|\n",
-                               "outbox_topic|CREATE INDEX outbox_topic ON outbox (topic, id)|\n"};
+  REQUIRE_THAT(indexes, Catch::Contains("journal_reading") && Catch::Contains("journal_other") &&
+                            Catch::Contains("ledger_is_kept"));
+  const std::string later[] = {
+      "journal_dose|CREATE UNIQUE INDEX journal_dose ON journal (body) WHERE kind = 5|\n",
+      "ledger_decision|CREATE INDEX ledger_decision ON ledger (decision, id)|\n",
+      "outbox_topic|CREATE INDEX outbox_topic ON outbox (topic, id)|\n"};
 
   auto store = opened(path);
   for (std::size_t i = 0; i < before.size(); ++i) CHECK(dump(path, kEveryTable[i]) == before[i]);
@@ -84,7 +89,8 @@ TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes
   CHECK(dump(path, "PRAGMA integrity_check") == "ok|\n");
   CHECK(dump(path, "PRAGMA foreign_key_check").empty());
 
-  // It goes on as a store of today: old readings are known again, numbers go on, a contact's word has room.
+  // It goes on as a store of today: old readings are known again, numbers go on, a contact's word
+  // has room.
   CHECK(append(*store, reading("air", kStart, 21'375)).seq == 7);
   CHECK_FALSE(append(*store, reading("air", kStart, 21'375)).is_new);
   CHECK(append(*store, reading("door", kStart, 1000, Quantity::place)).seq == 21);
@@ -104,8 +110,10 @@ TEST_CASE("a store of schema 2 keeps every row and knows its doses again") {
     Connection connection(path, Connection::Access::write);
     connection.execute(
         "INSERT INTO journal (seq, kind, now_ms, sensor_id, quantity, time_ms, value_milli) VALUES "
-        "(21, 0, 1789344240000, 7, 2, 1789344240000, 1000); INSERT INTO journal (seq, kind, now_ms, body) VALUES "
-        "(22, 1, 1789344240000, 'dose'), (23, 1, 1789344240000, 'dose'), (24, 5, 1789344240000, 'another'), (25, 4, 1789344240000, NULL)");
+        "(21, 0, 1789344240000, 7, 2, 1789344240000, 1000); INSERT INTO journal (seq, kind, "
+        "now_ms, body) VALUES "
+        "(22, 1, 1789344240000, 'dose'), (23, 1, 1789344240000, 'dose'), (24, 5, 1789344240000, "
+        "'another'), (25, 4, 1789344240000, NULL)");
   }
   std::vector<std::string> before;
   for (const char* query : kEveryTable) before.push_back(dump(path, query));
@@ -116,7 +124,8 @@ TEST_CASE("a store of schema 2 keeps every row and knows its doses again") {
   const auto known = append(*store, other(JournalKind::dose, kStart + kDay, "dose"));
   CHECK_FALSE(known.is_new);
   CHECK(known.seq == 20);
-  CHECK_FALSE(append(*store, reading("floor", from_ms(1'789'344'240'000), 1000, Quantity::place)).is_new);
+  CHECK_FALSE(
+      append(*store, reading("floor", from_ms(1'789'344'240'000), 1000, Quantity::place)).is_new);
   CHECK(append(*store, other(JournalKind::dose, kStart + kDay, "a third")).seq == 26);
   CHECK(append(*store, other(JournalKind::request, kStart + kDay, "dose")).is_new);
 }
@@ -127,7 +136,8 @@ TEST_CASE("a store of schema 1 is not read before it is brought up to date") {
   make_old(path, 1, kRowsOfSchema1);
   const auto reader = Store::open_to_read(path);
   REQUIRE_FALSE(reader);
-  CHECK_THAT(reader.error().message(), Catch::Contains("number 1") && Catch::Contains("start the service once"));
+  CHECK_THAT(reader.error().message(),
+             Catch::Contains("number 1") && Catch::Contains("start the service once"));
   opened(path).reset();
   CHECK(Store::open_to_read(path));
 }
@@ -138,11 +148,13 @@ TEST_CASE("what schema 1 refused of readings is refused still") {
   Connection connection(folder / "s.db", Connection::Access::write);
   connection.execute("INSERT INTO sensors (id, name) VALUES (1, 'air')");
   for (const char* values :
-       {"(0, 1, 1, 3, 1, 1, NULL)", "(0, 1, 1, -1, 1, 1, NULL)", "(0, 1, NULL, 0, 1, 1, NULL)", "(0, 1, 1, 2, NULL, 1, NULL)",
-        "(0, 1, 1, 2, 1, NULL, NULL)", "(0, 1, 1, 2, 1, 1, 'body')", "(6, 1, NULL, NULL, NULL, NULL, '')", "(0, 1, 2, 2, 1, 1, NULL)"}) {
+       {"(0, 1, 1, 3, 1, 1, NULL)", "(0, 1, 1, -1, 1, 1, NULL)", "(0, 1, NULL, 0, 1, 1, NULL)",
+        "(0, 1, 1, 2, NULL, 1, NULL)", "(0, 1, 1, 2, 1, NULL, NULL)", "(0, 1, 1, 2, 1, 1, 'body')",
+        "(6, 1, NULL, NULL, NULL, NULL, '')", "(0, 1, 2, 2, 1, 1, NULL)"}) {
     INFO(values);
     CHECK_THROWS_AS(
-        connection.execute(std::string("INSERT INTO journal (kind, now_ms, sensor_id, quantity, time_ms, value_milli, body) VALUES ") +
+        connection.execute(std::string("INSERT INTO journal (kind, now_ms, sensor_id, quantity, "
+                                       "time_ms, value_milli, body) VALUES ") +
                            values),
         SQLite::Exception);
   }

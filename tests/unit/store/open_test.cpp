@@ -27,7 +27,7 @@ TEST_CASE("a new store is made from nothing, private to user and group") {
   const mode_t before = ::umask(0);
   auto store = opened(path, Durability::power);
   ::umask(before);
-  struct stat facts {};
+  struct stat facts{};
   REQUIRE(::stat(path.c_str(), &facts) == 0);
   CHECK((facts.st_mode & 0777) == 0640);
   CHECK(store->healthy());
@@ -76,7 +76,8 @@ TEST_CASE("a newer schema is refused and left alone") {
   const auto path = folder / "newer.db";
   opened(path).reset();
   sql(path, "PRAGMA user_version = 999");
-  CHECK_THAT(refusal(path), Contains("999") && Contains("newer.db") && Contains("install the newer"));
+  CHECK_THAT(refusal(path),
+             Contains("999") && Contains("newer.db") && Contains("install the newer"));
   CHECK(SQLite::Database(path.string()).execAndGet("PRAGMA user_version").getInt() == 999);
 }
 
@@ -144,21 +145,25 @@ TEST_CASE("migrations are applied in order, once, and a failing one leaves the s
   const auto path = folder / "steps.db";
   std::ofstream(path).close();
   Connection connection(path, Connection::Access::write);
-  const std::vector<Migration> first{{1, "001-a.sql", "CREATE TABLE a (x INTEGER) STRICT; INSERT INTO a VALUES (7);"}};
+  const std::vector<Migration> first{
+      {1, "001-a.sql", "CREATE TABLE a (x INTEGER) STRICT; INSERT INTO a VALUES (7);"}};
   must(migrate(connection, first));
   must(migrate(connection, first));
   CHECK(connection.number("SELECT COUNT(*) FROM a") == 1);
 
   auto broken = first;
-  broken.push_back({2, "002-b.sql", "CREATE TABLE b (x INTEGER) STRICT; INSERT INTO nowhere VALUES (1);"});
+  broken.push_back(
+      {2, "002-b.sql", "CREATE TABLE b (x INTEGER) STRICT; INSERT INTO nowhere VALUES (1);"});
   const auto failed = migrate(connection, broken);
   REQUIRE_FALSE(failed);
-  CHECK_THAT(failed.error().message(), Contains("002-b.sql") && Contains("undone") && Contains("nowhere"));
+  CHECK_THAT(failed.error().message(),
+             Contains("002-b.sql") && Contains("undone") && Contains("nowhere"));
   CHECK(connection.number("PRAGMA user_version") == 1);
   CHECK(connection.number("SELECT COUNT(*) FROM sqlite_schema WHERE name = 'b'") == 0);
 
   auto mended = first;
-  mended.push_back({2, "002-b.sql", "CREATE TABLE b (x INTEGER) STRICT; INSERT INTO b SELECT x FROM a;"});
+  mended.push_back(
+      {2, "002-b.sql", "CREATE TABLE b (x INTEGER) STRICT; INSERT INTO b SELECT x FROM a;"});
   must(migrate(connection, mended));
   CHECK(connection.number("SELECT x FROM b") == 7);
   CHECK(connection.number("PRAGMA user_version") == 2);

@@ -14,8 +14,11 @@ TEST_CASE("an effect waits until it is acknowledged, also over a restart") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const std::string bytes("a\0b", 3);
-  const auto order = put(*store, {99, "order", "plainwater/tern/benches/mist/order", bytes, 1, true, kStart + hours(26), kStart});
-  const auto notice = put(*store, {0, "notice", "plainwater/tern/notices/soon", "text", 2, false, {}, kStart + hours(1)});
+  const auto order = put(*store, {99, "order", "plainwater/tern/benches/mist/order", bytes, 1, true,
+                                  kStart + hours(26), kStart});
+  const auto notice =
+      put(*store,
+          {0, "notice", "plainwater/tern/notices/soon", "text", 2, false, {}, kStart + hours(1)});
   CHECK(notice > order);
   store.reset();
   store = opened(folder / "s.db");

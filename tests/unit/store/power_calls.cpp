@@ -1,4 +1,5 @@
-// The C library's calls, as SQLite, the C++ library and we ourselves make them: the program's own come first.
+// The C library's calls, as SQLite, the C++ library and we ourselves make them: the program's own
+// come first.
 #include <dlfcn.h>
 #include <fcntl.h>
 #include <sys/uio.h>
@@ -20,11 +21,13 @@ Function* original(const char* name) {
 }
 
 template <class Call>
-ssize_t watched_write(int file, const void* bytes, std::size_t count, std::optional<off64_t> at, Call&& call) {
+ssize_t watched_write(int file, const void* bytes, std::size_t count, std::optional<off64_t> at,
+                      Call&& call) {
   const std::string name = name_of(file);
   if (!name.empty()) {
     const off64_t from = at ? *at : ::lseek(file, 0, SEEK_CUR);
-    const int error = note_write(name, {false, static_cast<std::size_t>(from), std::string(static_cast<const char*>(bytes), count)});
+    const int error = note_write(name, {false, static_cast<std::size_t>(from),
+                                        std::string(static_cast<const char*>(bytes), count)});
     if (error != 0) return errno = error, -1;
   }
   return call();
@@ -56,7 +59,8 @@ int watched_sync(const char* call, int file) {
 
 template <class Call>
 int watched_names(const char* gone, const char* given, const char* of, Call&& call) {
-  const std::string old_name = name_in_folder(gone), new_name = name_in_folder(given), file = name_in_folder(of);
+  const std::string old_name = name_in_folder(gone), new_name = name_in_folder(given),
+                    file = name_in_folder(of);
   const int result = call();
   if (result != 0 || (old_name.empty() && new_name.empty())) return result;
   note_name(old_name, new_name, file);
@@ -71,7 +75,9 @@ ssize_t pwrite64(int file, const void* bytes, size_t count, off64_t at) {
   static auto* const real = original<ssize_t(int, const void*, size_t, off64_t)>("pwrite64");
   return watched_write(file, bytes, count, at, [&] { return real(file, bytes, count, at); });
 }
-ssize_t pwrite(int file, const void* bytes, size_t count, off_t at) { return pwrite64(file, bytes, count, at); }
+ssize_t pwrite(int file, const void* bytes, size_t count, off_t at) {
+  return pwrite64(file, bytes, count, at);
+}
 ssize_t write(int file, const void* bytes, size_t count) {
   static auto* const real = original<ssize_t(int, const void*, size_t)>("write");
   return watched_write(file, bytes, count, std::nullopt, [&] { return real(file, bytes, count); });
@@ -80,13 +86,17 @@ ssize_t writev(int file, const iovec* parts, int count) {
   static auto* const real = original<ssize_t(int, const iovec*, int)>("writev");
   if (name_of(file).empty()) return real(file, parts, count);
   std::string bytes;
-  for (int i = 0; i < count; ++i) bytes.append(static_cast<const char*>(parts[i].iov_base), parts[i].iov_len);
-  return watched_write(file, bytes.data(), bytes.size(), std::nullopt, [&] { return real(file, parts, count); });
+  for (int i = 0; i < count; ++i)
+    bytes.append(static_cast<const char*>(parts[i].iov_base), parts[i].iov_len);
+  return watched_write(file, bytes.data(), bytes.size(), std::nullopt,
+                       [&] { return real(file, parts, count); });
 }
 int ftruncate64(int file, off64_t length) noexcept {
   static auto* const real = original<int(int, off64_t)>("ftruncate64");
   if (const std::string name = name_of(file); !name.empty())
-    if (const int error = note_write(name, {true, static_cast<std::size_t>(length), ""}); error != 0) return errno = error, -1;
+    if (const int error = note_write(name, {true, static_cast<std::size_t>(length), ""});
+        error != 0)
+      return errno = error, -1;
   return real(file, length);
 }
 int ftruncate(int file, off_t length) noexcept { return ftruncate64(file, length); }

@@ -1,4 +1,5 @@
-// What the tests of power cuts share: a child process on the disk of power_disk.h, and what a store holds.
+// What the tests of power cuts share: a child process on the disk of power_disk.h, and what a store
+// holds.
 #pragma once
 
 #include <sys/wait.h>
@@ -37,8 +38,10 @@ T got(Result<T> result) {
 /// Says of step i that it is done: to the parent, on whose side it counts.
 using Tell = std::function<void(int)>;
 
-/// Runs `work` in a child whose power fails as planned, at the latest when it is through. What it told before.
-inline std::vector<int> until_the_cut(const std::filesystem::path& folder, const power_disk::Plan& plan,
+/// Runs `work` in a child whose power fails as planned, at the latest when it is through. What it
+/// told before.
+inline std::vector<int> until_the_cut(const std::filesystem::path& folder,
+                                      const power_disk::Plan& plan,
                                       const std::function<void(const Tell&)>& work) {
   int ends[2];
   if (::pipe(ends) != 0) FAIL("no pipe");
@@ -53,7 +56,9 @@ inline std::vector<int> until_the_cut(const std::filesystem::path& folder, const
         if (::write(ends[1], &step, sizeof step) != sizeof step) ::_exit(1);
       });
       power_disk::cut();
-    } catch (const Failed& failed) { std::fprintf(stderr, "in the child: %s\n", failed.error.message().c_str()); }
+    } catch (const Failed& failed) {
+      std::fprintf(stderr, "in the child: %s\n", failed.error.message().c_str());
+    }
     ::_exit(2);
   }
   ::close(ends[1]);
@@ -80,13 +85,16 @@ inline std::string content_of(const std::filesystem::path& path) {
   Connection connection(path, Connection::Access::read);
   std::string text;
   for (const char* query :
-       {"SELECT * FROM meta ORDER BY key", "SELECT * FROM sensors ORDER BY id", "SELECT * FROM journal ORDER BY seq",
-        "SELECT * FROM ledger ORDER BY id", "SELECT * FROM nights ORDER BY bench, night", "SELECT * FROM snapshots ORDER BY journal_seq",
-        "SELECT * FROM outbox ORDER BY id", "SELECT * FROM hourly ORDER BY sensor_id, quantity, hour"}) {
+       {"SELECT * FROM meta ORDER BY key", "SELECT * FROM sensors ORDER BY id",
+        "SELECT * FROM journal ORDER BY seq", "SELECT * FROM ledger ORDER BY id",
+        "SELECT * FROM nights ORDER BY bench, night",
+        "SELECT * FROM snapshots ORDER BY journal_seq", "SELECT * FROM outbox ORDER BY id",
+        "SELECT * FROM hourly ORDER BY sensor_id, quantity, hour"}) {
     SQLite::Statement rows(connection.database(), query);
     text += query;
     while (rows.executeStep()) {
-      for (int i = 0; i < rows.getColumnCount(); ++i) text += (rows.getColumn(i).isNull() ? "NULL" : rows.getColumn(i).getString()) + "|";
+      for (int i = 0; i < rows.getColumnCount(); ++i)
+        text += (rows.getColumn(i).isNull() ? "NULL" : rows.getColumn(i).getString()) + "|";
       text += "\n";
     }
   }
@@ -100,9 +108,11 @@ inline std::string unsound(const std::filesystem::path& path, Durability durabil
   if (!store) return "does not open: " + store.error().message();
   if (const auto sound = (*store)->check_journal(); !sound) return sound.error().message();
   Connection connection(path, Connection::Access::read);
-  if (const auto found = connection.database().execAndGet("PRAGMA integrity_check").getString(); found != "ok")
+  if (const auto found = connection.database().execAndGet("PRAGMA integrity_check").getString();
+      found != "ok")
     return "integrity_check: " + found;
-  if (SQLite::Statement(connection.database(), "PRAGMA foreign_key_check").executeStep()) return "a foreign key leads nowhere";
+  if (SQLite::Statement(connection.database(), "PRAGMA foreign_key_check").executeStep())
+    return "a foreign key leads nowhere";
   return {};
 }
 

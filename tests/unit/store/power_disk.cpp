@@ -27,7 +27,8 @@ struct File {
 };
 using Names = std::map<std::string, std::shared_ptr<File>>;
 
-/// One step in the folder: `gone` vanishes and `given` stands for the file, together; either may be empty.
+/// One step in the folder: `gone` vanishes and `given` stands for the file, together; either may be
+/// empty.
 struct NameChange {
   std::string gone, given;
   std::shared_ptr<File> file;
@@ -113,7 +114,8 @@ std::string read_whole(const std::string& path) {
   const int file = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
   if (file < 0) return content;
   char buffer[65536];
-  for (ssize_t n; (n = ::read(file, buffer, sizeof buffer)) > 0;) content.append(buffer, static_cast<std::size_t>(n));
+  for (ssize_t n; (n = ::read(file, buffer, sizeof buffer)) > 0;)
+    content.append(buffer, static_cast<std::size_t>(n));
   ::close(file);
   return content;
 }
@@ -161,8 +163,8 @@ bool is_folder(int file) {
   char link[64], path[4096];
   std::snprintf(link, sizeof link, "/proc/self/fd/%d", file);
   const ssize_t length = ::readlink(link, path, sizeof path - 1);
-  return length > 0 &&
-         std::string_view(path, static_cast<std::size_t>(length)) == std::string_view(disk->folder).substr(0, disk->folder.size() - 1);
+  return length > 0 && std::string_view(path, static_cast<std::size_t>(length)) ==
+                           std::string_view(disk->folder).substr(0, disk->folder.size() - 1);
 }
 
 void note_name(std::string gone, std::string given, const std::string& of) {
@@ -217,14 +219,16 @@ void begin(const std::filesystem::path& folder, const Plan& plan) {
   made->random.seed(plan.seed);
   for (const std::string& name : names_in(made->folder)) {
     if (is_memory(name)) continue;
-    struct stat facts {};
+    struct stat facts{};
     const std::string path = made->folder + name;
     if (::stat(path.c_str(), &facts) != 0) std::abort();
     auto& file = made->seen[name];
     // Two names of one file stay two names of one file.
     for (const auto& [other, known] : made->seen) {
-      struct stat theirs {};
-      if (known && ::stat((made->folder + other).c_str(), &theirs) == 0 && theirs.st_ino == facts.st_ino) file = known;
+      struct stat theirs{};
+      if (known && ::stat((made->folder + other).c_str(), &theirs) == 0 &&
+          theirs.st_ino == facts.st_ino)
+        file = known;
     }
     if (!file) file = std::make_shared<File>(File{read_whole(path), {}});
   }
@@ -260,7 +264,9 @@ void cut() {
     first_names[file.get()] = path;
     const int out = ::open(path.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0640);
     const std::string& content = contents[file.get()];
-    if (out < 0 || ::pwrite(out, content.data(), content.size(), 0) != static_cast<ssize_t>(content.size())) std::abort();
+    if (out < 0 ||
+        ::pwrite(out, content.data(), content.size(), 0) != static_cast<ssize_t>(content.size()))
+      std::abort();
     ::close(out);
   }
   ::_exit(kCut);

@@ -15,11 +15,14 @@ const Prepare kNothing = [](Store&) -> Status { return Done{}; };
 
 void fill(const fs::path& folder, const fs::path& from) {
   for (const auto& entry : fs::directory_iterator(folder)) fs::remove(entry.path());
-  for (const auto& entry : fs::directory_iterator(from)) fs::copy_file(entry.path(), folder / entry.path().filename());
+  for (const auto& entry : fs::directory_iterator(from))
+    fs::copy_file(entry.path(), folder / entry.path().filename());
 }
 
-/// Lets the power fail in every operation of `work`, on a copy of what was prepared; `look` at what is left.
-void cut_everywhere(const char* row, const Folder& prepared, const Folder& at, const std::function<void()>& work,
+/// Lets the power fail in every operation of `work`, on a copy of what was prepared; `look` at what
+/// is left.
+void cut_everywhere(const char* row, const Folder& prepared, const Folder& at,
+                    const std::function<void()>& work,
                     const std::function<bool(bool through)>& look) {
   long tried = 0, lost = 0;
   for (int draw = 0; draw < (long_tests() ? 10 : 2); ++draw) {
@@ -31,7 +34,8 @@ void cut_everywhere(const char* row, const Folder& prepared, const Folder& at, c
                    work();
                    tell(1);
                  }).empty();
-      INFO("power cut in operation " << cut_at << ", draw " << draw << ", PLAINWATER_SEED=" << first_seed());
+      INFO("power cut in operation " << cut_at << ", draw " << draw
+                                     << ", PLAINWATER_SEED=" << first_seed());
       const bool sound = look(through);
       CHECK(sound);
       lost += sound ? 0 : 1;
@@ -58,13 +62,16 @@ TEST_CASE("a power cut in a schema change leaves a store that is brought up to d
     must(migrate(connection, {migrations().begin(), migrations().begin() + schema}));
     connection.execute("INSERT INTO sensors (id, name) VALUES (1, 'air')");
     for (int i = 1; i < 300; ++i)
-      connection.execute("INSERT INTO journal (seq, kind, now_ms, sensor_id, quantity, time_ms, value_milli) VALUES (" + std::to_string(i) +
-                         ", 0, 1, 1, 0, " + std::to_string(i) + ", 5)");
+      connection.execute(
+          "INSERT INTO journal (seq, kind, now_ms, sensor_id, quantity, time_ms, value_milli) "
+          "VALUES (" +
+          std::to_string(i) + ", 0, 1, 1, 0, " + std::to_string(i) + ", 5)");
     connection.execute("INSERT INTO journal (seq, kind, now_ms, body) VALUES (300, 5, 1, 'dose')");
   }
   const std::string before = content_of(prepared / "s.db");
   cut_everywhere(
-      "power cut in a schema change", prepared, at, [&] { got(Store::open(at / "s.db", Durability::power)); },
+      "power cut in a schema change", prepared, at,
+      [&] { got(Store::open(at / "s.db", Durability::power)); },
       [&](bool) { return holds(at / "s.db", before); });
 }
 
@@ -76,10 +83,12 @@ TEST_CASE("a power cut in a backup leaves the whole backup or none") {
   }
   const std::string content = content_of(prepared / "s.db");
   cut_everywhere(
-      "power cut in a backup", prepared, at, [&] { got(got(Store::open_to_read(at / "s.db"))->backup_to(at / "backup.db")); },
+      "power cut in a backup", prepared, at,
+      [&] { got(got(Store::open_to_read(at / "s.db"))->backup_to(at / "backup.db")); },
       [&](bool through) {
         const bool there = fs::exists(at / "backup.db");
-        return holds(at / "s.db", content) && (there || !through) && (!there || holds(at / "backup.db", content));
+        return holds(at / "s.db", content) && (there || !through) &&
+               (!there || holds(at / "backup.db", content));
       });
 }
 
@@ -101,10 +110,12 @@ struct Restore {
       if (before == Before::killed) {
         // As a kill leaves them: much of it is in the log only.
         const Folder live;
-        for (const char* suffix : {"", "-wal"}) fs::copy_file(beside(prepared / "s.db", suffix), beside(live / "s.db", suffix));
+        for (const char* suffix : {"", "-wal"})
+          fs::copy_file(beside(prepared / "s.db", suffix), beside(live / "s.db", suffix));
         store.reset();
         for (const char* suffix : {"", "-wal"})
-          fs::copy_file(beside(live / "s.db", suffix), beside(prepared / "s.db", suffix), fs::copy_options::overwrite_existing);
+          fs::copy_file(beside(live / "s.db", suffix), beside(prepared / "s.db", suffix),
+                        fs::copy_options::overwrite_existing);
       }
     }
     fill(at / ".", prepared / ".");
@@ -116,14 +127,17 @@ struct Restore {
   }
 
   Result<Restored> run() const {
-    return restore({at / "backup.db", at / "s.db", before == Before::nothing ? fs::path() : at / "s.db.before"}, kNothing);
+    return restore({at / "backup.db", at / "s.db",
+                    before == Before::nothing ? fs::path() : at / "s.db.before"},
+                   kNothing);
   }
   bool old() const {
     if (before == Before::nothing) return !fs::exists(at / "s.db");
     return holds(at / "s.db", old_content);
   }
   bool new_one() const {
-    return fs::exists(at / "s.db") && unsound(at / "s.db", Durability::power).empty() && content_of(at / "s.db") == new_content;
+    return fs::exists(at / "s.db") && unsound(at / "s.db", Durability::power).empty() &&
+           content_of(at / "s.db") == new_content;
   }
 };
 
@@ -154,7 +168,8 @@ TEST_CASE("a restore whose sync fails leaves the store as it was, also after a p
     CHECK_FALSE(fs::exists(restoring.at / "s.db.restoring"));
     for (std::uint64_t draw = 0; draw < 3; ++draw) {
       fill(restoring.at / ".", restoring.prepared / ".");
-      until_the_cut(restoring.at / ".", {first_seed() + draw, 0, fails, 0, {}}, [&](const Tell&) { static_cast<void>(restoring.run()); });
+      until_the_cut(restoring.at / ".", {first_seed() + draw, 0, fails, 0, {}},
+                    [&](const Tell&) { static_cast<void>(restoring.run()); });
       INFO("draw " << draw);
       CHECK((restoring.old() || restoring.new_one()));
     }
@@ -162,13 +177,16 @@ TEST_CASE("a restore whose sync fails leaves the store as it was, also after a p
   CHECK(failed >= 3);
 }
 
-TEST_CASE("a restore whose last sync fails does not leave the new store with the log of the store before") {
+TEST_CASE(
+    "a restore whose last sync fails does not leave the new store with the log of the store "
+    "before") {
   const Restore restoring(Before::killed);
   const auto old_log = beside(restoring.at / "s.db", "-wal");
   fill(restoring.at / ".", restoring.prepared / ".");
   REQUIRE(fs::file_size(old_log) > 0);
   {
-    // A long export beside it: the log cannot be taken into the old store, and so it is moved with it.
+    // A long export beside it: the log cannot be taken into the old store, and so it is moved with
+    // it.
     Connection reader(restoring.at / "s.db", Connection::Access::read);
     reader.execute("BEGIN");
     reader.number("SELECT COUNT(*) FROM journal");

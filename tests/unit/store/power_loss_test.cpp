@@ -1,5 +1,6 @@
-// The power fails at any moment of the store's work, and again while it starts: with `durability: power` every commit
-// that returned is held, with `durability: process` all up to one of them, and never half of one.
+// The power fails at any moment of the store's work, and again while it starts: with `durability:
+// power` every commit that returned is held, with `durability: process` all up to one of them, and
+// never half of one.
 #include "power_workload.h"
 
 namespace plainwater::store {
@@ -12,20 +13,26 @@ struct Tally {
 };
 
 /// One run with one cut, sometimes with more cuts while it starts again.
-void cut_once(const Reference& whole, std::uint64_t seed, std::uint64_t lot, Durability durability, Tally& tally) {
+void cut_once(const Reference& whole, std::uint64_t seed, std::uint64_t lot, Durability durability,
+              Tally& tally) {
   std::mt19937_64 random(lot);
   const Folder folder;
   const fs::path path = folder / "s.db";
-  const auto told =
-      until_the_cut(folder / ".", {lot, 1 + static_cast<long>(random() % static_cast<std::uint64_t>(whole.counts.operations)), 0, 0, {}},
-                    [&](const Tell& tell) {
-                      Workload work(path, seed, durability);
-                      work.start();
-                      for (int i = 0; i < kSteps; ++i) {
-                        work.step(i);
-                        tell(i + 1);
-                      }
-                    });
+  const auto told = until_the_cut(
+      folder / ".",
+      {lot,
+       1 + static_cast<long>(random() % static_cast<std::uint64_t>(whole.counts.operations)),
+       0,
+       0,
+       {}},
+      [&](const Tell& tell) {
+        Workload work(path, seed, durability);
+        work.start();
+        for (int i = 0; i < kSteps; ++i) {
+          work.step(i);
+          tell(i + 1);
+        }
+      });
   ++tally.tried;
   while (random() % 3 == 0) {
     ++tally.tried;
@@ -36,7 +43,8 @@ void cut_once(const Reference& whole, std::uint64_t seed, std::uint64_t lot, Dur
   std::size_t floor = done;
   if (durability == Durability::process)
     while (floor > 0 && !whole.closed[floor]) --floor;
-  INFO("PLAINWATER_SEED=" << seed << ", lot " << lot << ", steps told " << done << ", at least " << floor);
+  INFO("PLAINWATER_SEED=" << seed << ", lot " << lot << ", steps told " << done << ", at least "
+                          << floor);
   const std::string problem = unsound(path, durability);
   bool held = false;
   if (problem.empty()) {
@@ -58,18 +66,24 @@ void cut_often(const char* row, Durability durability, int workloads, int cuts) 
     const std::uint64_t seed = first_seed() + static_cast<std::uint64_t>(w);
     const Reference whole = reference(seed, durability);
     REQUIRE(whole.counts.operations > 50);
-    for (int c = 0; c < cuts; ++c) cut_once(whole, seed, seed * 1000 + static_cast<std::uint64_t>(c), durability, tally);
+    for (int c = 0; c < cuts; ++c)
+      cut_once(whole, seed, seed * 1000 + static_cast<std::uint64_t>(c), durability, tally);
   }
   tell_fault(row, tally.tried, tally.lost, 0);
   CHECK(tally.lost == 0);
 }
 
-/// Sync number `fails` fails; the store is brought back and the step done again. Then, or before, the power fails.
-void fail_once(const Reference& whole, std::uint64_t seed, long fails, std::uint64_t lot, Tally& tally) {
+/// Sync number `fails` fails; the store is brought back and the step done again. Then, or before,
+/// the power fails.
+void fail_once(const Reference& whole, std::uint64_t seed, long fails, std::uint64_t lot,
+               Tally& tally) {
   std::mt19937_64 random(lot);
   const Folder folder;
   const fs::path path = folder / "s.db";
-  const long cut_at = random() % 2 == 0 ? 0 : 1 + static_cast<long>(random() % static_cast<std::uint64_t>(whole.counts.operations));
+  const long cut_at =
+      random() % 2 == 0
+          ? 0
+          : 1 + static_cast<long>(random() % static_cast<std::uint64_t>(whole.counts.operations));
   const bool cut_at_once = random() % 3 == 0;
   const auto told = until_the_cut(folder / ".", {lot, cut_at, fails, 0, {}}, [&](const Tell& tell) {
     Workload work(path, seed, Durability::power);
@@ -83,10 +97,12 @@ void fail_once(const Reference& whole, std::uint64_t seed, long fails, std::uint
           if (i >= 0) work.start();
           continue;
         }
-        if (work.store().healthy() || work.store().begin()) throw Failed{{"the failed write did not latch", path.string(), ""}};
+        if (work.store().healthy() || work.store().begin())
+          throw Failed{{"the failed write did not latch", path.string(), ""}};
         got(work.store().try_recover());
         continue;
-      } catch (const SQLite::Exception&) {}  // the checkpoint of the workload itself: nothing was claimed
+      } catch (const SQLite::Exception&) {
+      }  // the checkpoint of the workload itself: nothing was claimed
       ++i;
       tries = 0;
       if (i > 0) tell(i);
@@ -94,10 +110,13 @@ void fail_once(const Reference& whole, std::uint64_t seed, long fails, std::uint
   });
   ++tally.tried;
   const auto done = static_cast<std::size_t>(told.empty() ? 0 : told.back());
-  INFO("PLAINWATER_SEED=" << seed << ", lot " << lot << ", failed sync " << fails << ", steps told " << done);
+  INFO("PLAINWATER_SEED=" << seed << ", lot " << lot << ", failed sync " << fails << ", steps told "
+                          << done);
   const std::string problem = unsound(path, Durability::power);
   const std::string now = problem.empty() ? content_of(path) : "";
-  const bool held = problem.empty() && (whole.after[done] == now || whole.after[std::min(done + 1, whole.after.size() - 1)] == now);
+  const bool held =
+      problem.empty() &&
+      (whole.after[done] == now || whole.after[std::min(done + 1, whole.after.size() - 1)] == now);
   if (!held) ++tally.lost;
   CHECK(problem.empty());
   CHECK(held);
@@ -111,7 +130,8 @@ TEST_CASE("a sync that fails makes the store unhealthy, and nothing that was cla
     REQUIRE(whole.counts.syncs > 30);
     for (long fails = 1; fails <= whole.counts.syncs; ++fails)
       for (std::uint64_t again = 0; again < 2; ++again)
-        fail_once(whole, seed, fails, seed * 1000 + static_cast<std::uint64_t>(fails) * 2 + again, tally);
+        fail_once(whole, seed, fails, seed * 1000 + static_cast<std::uint64_t>(fails) * 2 + again,
+                  tally);
   }
   tell_fault("failed sync", tally.tried, tally.lost, 0);
   CHECK(tally.lost == 0);
@@ -125,11 +145,15 @@ TEST_CASE("a store opens with its log or not at all, whichever sync fails meanwh
     if (power_disk::end().syncs < fails) break;
     INFO("sync " << fails);
     if (store)
-      CHECK(Connection(folder / "s.db", Connection::Access::read).database().execAndGet("PRAGMA journal_mode").getString() == "wal");
+      CHECK(Connection(folder / "s.db", Connection::Access::read)
+                .database()
+                .execAndGet("PRAGMA journal_mode")
+                .getString() == "wal");
   }
 }
 
-TEST_CASE("a sync that fails while the log is taken into the file is noticed, and the store comes back") {
+TEST_CASE(
+    "a sync that fails while the log is taken into the file is noticed, and the store comes back") {
   const auto durability = GENERATE(Durability::power, Durability::process);
   long noticed = 0;
   for (long fails = 1;; ++fails) {
@@ -156,11 +180,13 @@ TEST_CASE("a sync that fails while the log is taken into the file is noticed, an
 }
 
 TEST_CASE("a power cut takes nothing that was committed, with durability power") {
-  cut_often("power cut, durability power", Durability::power, long_tests() ? 170 : 8, long_tests() ? 40 : 15);
+  cut_often("power cut, durability power", Durability::power, long_tests() ? 170 : 8,
+            long_tests() ? 40 : 15);
 }
 
 TEST_CASE("a power cut leaves the commits up to one of them, with durability process") {
-  cut_often("power cut, durability process", Durability::process, long_tests() ? 170 : 8, long_tests() ? 40 : 15);
+  cut_often("power cut, durability process", Durability::process, long_tests() ? 170 : 8,
+            long_tests() ? 40 : 15);
 }
 
 }  // namespace

@@ -1,4 +1,5 @@
-// A run of all that is written to a store, the same for the same seed, for the tests of power cuts and failing syncs.
+// A run of all that is written to a store, the same for the same seed, for the tests of power cuts
+// and failing syncs.
 #pragma once
 
 #include <random>
@@ -9,7 +10,8 @@ namespace plainwater::store {
 
 inline constexpr int kSteps = 40;
 
-/// A run of the store's writes: step i of a seed does the same thing whenever it is reached, one commit or none.
+/// A run of the store's writes: step i of a seed does the same thing whenever it is reached, one
+/// commit or none.
 class Workload {
  public:
   Workload(std::filesystem::path path, std::uint64_t seed, Durability durability)
@@ -43,7 +45,8 @@ class Workload {
     auto t = got(store_->begin());
     Appended row;
     for (int n = 1 + draw(4); n > 0; --n)
-      row = got(t.append(reading("air-" + std::to_string(draw(6)), now_ - minutes(draw(100)), draw(30'000))));
+      row = got(t.append(
+          reading("air-" + std::to_string(draw(6)), now_ - minutes(draw(100)), draw(30'000))));
     std::vector<feeding::Decision> decisions(static_cast<std::size_t>(draw(3)));
     for (auto& decision : decisions) {
       decision.bench = "mist";
@@ -59,7 +62,14 @@ class Workload {
       got(t.record(std::vector{night}));
     }
     for (int n = draw(3); n > 0; --n)
-      got(t.put_outbox({0, "notice", "t", std::string(static_cast<std::size_t>(draw(900)), 'o'), 1, false, {}, now_}));
+      got(t.put_outbox({0,
+                        "notice",
+                        "t",
+                        std::string(static_cast<std::size_t>(draw(900)), 'o'),
+                        1,
+                        false,
+                        {},
+                        now_}));
     got(t.commit());
   }
 
@@ -72,13 +82,16 @@ class Workload {
   void snapshot() {
     const auto seq = got(store_->last_seq());
     auto t = got(store_->begin());
-    got(t.save_snapshot({seq, now_, 1, std::string(static_cast<std::size_t>(draw(draw(5) == 0 ? 200'000 : 5000)), 's')}));
+    got(t.save_snapshot(
+        {seq, now_, 1,
+         std::string(static_cast<std::size_t>(draw(draw(5) == 0 ? 200'000 : 5000)), 's')}));
     got(t.commit());
   }
 
   void checkpoint() {
     static constexpr const char* kWays[] = {"PASSIVE", "RESTART", "TRUNCATE"};
-    Connection(path_, Connection::Access::write).execute(std::string("PRAGMA wal_checkpoint(") + kWays[draw(3)] + ")");
+    Connection(path_, Connection::Access::write)
+        .execute(std::string("PRAGMA wal_checkpoint(") + kWays[draw(3)] + ")");
   }
 
   std::filesystem::path path_;

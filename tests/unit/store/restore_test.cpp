@@ -65,7 +65,7 @@ TEST_CASE("a backup becomes a store where there is none") {
   CHECK(last == total);
   CHECK(files_in(folder / ".") == 2);
   CHECK(bytes_of(folder / "backup.db") == backup);
-  struct stat facts {};
+  struct stat facts{};
   REQUIRE(::stat((folder / "s.db").c_str(), &facts) == 0);
   CHECK((facts.st_mode & 0777) == 0640);
 
@@ -112,7 +112,8 @@ TEST_CASE("a log that a killed service left goes with the store before, never in
     // Files as a kill leaves them: copied while a connection holds rows in the log only.
     auto store = opened(folder / "s.db");
     for (int i = 0; i < 50; ++i) append(*store, reading("late", kStart + seconds(i), i));
-    for (const char* suffix : {"", "-wal"}) fs::copy_file(beside(folder / "s.db", suffix), beside(folder / "live/s.db", suffix));
+    for (const char* suffix : {"", "-wal"})
+      fs::copy_file(beside(folder / "s.db", suffix), beside(folder / "live/s.db", suffix));
   }
   REQUIRE(fs::file_size(folder / "live/s.db-wal") > 0);
   const bool damaged = GENERATE(false, true);
@@ -189,7 +190,8 @@ TEST_CASE("when the caller cannot prepare the copy, the store stays as it was") 
   const Folder folder;
   make(folder);
   const std::string before = bytes_of(folder / "s.db");
-  const auto refused = restore(plan(folder, true), [](Store&) -> Status { return Error{"no", "", ""}; });
+  const auto refused =
+      restore(plan(folder, true), [](Store&) -> Status { return Error{"no", "", ""}; });
   REQUIRE_FALSE(refused);
   CHECK(refused.error().message() == "no");
   CHECK(bytes_of(folder / "s.db") == before);
@@ -203,14 +205,17 @@ TEST_CASE("what is no sound backup is refused for what it is, and leaves nothing
     const std::string before = bytes_of(folder / "s.db");
     const auto done = restore(plan(folder, true), kNothing);
     REQUIRE_FALSE(done);
-    CHECK_THAT(done.error().message(), Contains(says) && Contains("backup.db") && !Contains("restoring"));
+    CHECK_THAT(done.error().message(),
+               Contains(says) && Contains("backup.db") && !Contains("restoring"));
     CHECK_THAT(done.error().message(), Contains("name a file that plainwater backup made"));
     CHECK(bytes_of(folder / "s.db") == before);
     CHECK_FALSE(fs::exists(folder / "s.db.before"));
     CHECK_FALSE(fs::exists(folder / "s.db.restoring"));
   };
   const std::string whole = bytes_of(folder / "backup.db");
-  const auto write = [&](const std::string& bytes) { std::ofstream(folder / "backup.db", std::ios::binary | std::ios::trunc) << bytes; };
+  const auto write = [&](const std::string& bytes) {
+    std::ofstream(folder / "backup.db", std::ios::binary | std::ios::trunc) << bytes;
+  };
   SECTION("missing") {
     fs::remove(folder / "backup.db");
     refused("No such file");
@@ -228,7 +233,8 @@ TEST_CASE("what is no sound backup is refused for what it is, and leaves nothing
   }
   SECTION("another program's database") {
     fs::remove(folder / "backup.db");
-    SQLite::Database((folder / "backup.db").string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE).exec("CREATE TABLE t (x)");
+    SQLite::Database((folder / "backup.db").string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE)
+        .exec("CREATE TABLE t (x)");
     refused("another program's file");
   }
   SECTION("cut short, at every page") {
@@ -249,7 +255,8 @@ TEST_CASE("what is no sound backup is refused for what it is, and leaves nothing
   }
 }
 
-TEST_CASE("a newer program's backup is refused with what to do, and the store itself is no backup") {
+TEST_CASE(
+    "a newer program's backup is refused with what to do, and the store itself is no backup") {
   const Folder folder;
   make(folder);
   {
@@ -258,25 +265,29 @@ TEST_CASE("a newer program's backup is refused with what to do, and the store it
   }
   const auto newer = restore(plan(folder, true), kNothing);
   REQUIRE_FALSE(newer);
-  CHECK_THAT(newer.error().message(), Contains("999") && Contains("backup.db") && Contains("newer plainwater"));
+  CHECK_THAT(newer.error().message(),
+             Contains("999") && Contains("backup.db") && Contains("newer plainwater"));
   fs::create_hard_link(folder / "s.db", folder / "same.db");
   const auto same = restore({folder / "same.db", folder / "s.db", folder / "kept.db"}, kNothing);
   REQUIRE_FALSE(same);
   CHECK_THAT(same.error().message(), Contains("the store itself"));
 }
 
-TEST_CASE("a link to the store stays a link, and what an interrupted restore left is cleared away") {
+TEST_CASE(
+    "a link to the store stays a link, and what an interrupted restore left is cleared away") {
   const Folder folder;
   make(folder);
   fs::create_symlink(folder / "s.db", folder / "link.db");
-  for (const char* suffix : {"", "-wal", "-shm"}) std::ofstream(beside(folder / "s.db.restoring", suffix)) << "left";
+  for (const char* suffix : {"", "-wal", "-shm"})
+    std::ofstream(beside(folder / "s.db.restoring", suffix)) << "left";
   must(restore({folder / "backup.db", folder / "link.db", folder / "s.db.before"}, kNothing));
   CHECK(fs::is_symlink(folder / "link.db"));
   CHECK(must(opened(folder / "s.db")->epoch()) == 2);
   CHECK(fs::exists(folder / "s.db.before"));
   CHECK_FALSE(fs::exists(folder / "s.db.restoring"));
   // A name that is taken is not written over.
-  const auto taken = restore({folder / "backup.db", folder / "s.db", folder / "s.db.before"}, kNothing);
+  const auto taken =
+      restore({folder / "backup.db", folder / "s.db", folder / "s.db.before"}, kNothing);
   REQUIRE_FALSE(taken);
   CHECK(must(opened(folder / "s.db")->epoch()) == 2);
   CHECK(must(opened(folder / "s.db.before")->epoch()) == 1);

@@ -7,10 +7,12 @@ namespace {
 
 std::int64_t readings_in(Store& store) {
   const auto rows = journal(store);
-  return std::count_if(rows.begin(), rows.end(), [](const auto& row) { return row.second.kind == JournalKind::reading; });
+  return std::count_if(rows.begin(), rows.end(),
+                       [](const auto& row) { return row.second.kind == JournalKind::reading; });
 }
 
-std::vector<HourRow> hours_of_sensor(Store& store, const char* sensor, Quantity quantity = Quantity::temperature) {
+std::vector<HourRow> hours_of_sensor(Store& store, const char* sensor,
+                                     Quantity quantity = Quantity::temperature) {
   std::vector<HourRow> rows;
   must(store.hourly(sensor, quantity, kNever, kForever, [&](const HourRow& row) {
     rows.push_back(row);
@@ -24,7 +26,8 @@ std::int64_t fill(Store& store, int from, int to) {
   auto transaction = must(store.begin());
   std::int64_t seq = 0;
   for (int i = from * 72; i < to * 72; ++i)
-    seq = must(transaction.append(reading("air", kStart + minutes(20) * i, 1000 * (i % 3) - 1000))).seq;
+    seq = must(transaction.append(reading("air", kStart + minutes(20) * i, 1000 * (i % 3) - 1000)))
+              .seq;
   must(transaction.commit());
   return seq;
 }
@@ -41,7 +44,9 @@ TEST_CASE("without an old enough kept snapshot nothing is thinned") {
   CHECK_FALSE(store->retain(kStart, 0));
 }
 
-TEST_CASE("old readings become exact hours; settings, requests and the journal after the cut stay whole") {
+TEST_CASE(
+    "old readings become exact hours; settings, requests and the journal after the cut stay "
+    "whole") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   append(*store, other(JournalKind::settings, kStart, "site: x"));
@@ -78,7 +83,9 @@ TEST_CASE("old readings become exact hours; settings, requests and the journal a
   CHECK(hours[0].hour == kStart);
   std::int64_t count = 0;
   for (std::size_t i = 0; i + 1 < hours.size(); ++i) {
-    if (hours[i].count != 3 || hours[i].mean != 0 || hours[i].minimum != -1 || hours[i].maximum != 1) FAIL("hour " << i);
+    if (hours[i].count != 3 || hours[i].mean != 0 || hours[i].minimum != -1 ||
+        hours[i].maximum != 1)
+      FAIL("hour " << i);
     count += hours[i].count;
   }
   CHECK(count + hours.back().count == thinned);
@@ -100,12 +107,14 @@ TEST_CASE("old readings become exact hours; settings, requests and the journal a
 TEST_CASE("contacts' words are not thinned") {
   const Folder folder;
   auto store = opened(folder / "s.db");
-  // A contact in each of 100 hours, beside and among the readings of the air; one of the sensors is both.
+  // A contact in each of 100 hours, beside and among the readings of the air; one of the sensors is
+  // both.
   std::int64_t seq = 0;
   std::vector<std::pair<std::int64_t, JournalRow>> words;
   for (int i = 0; i < 100; ++i) {
     append(*store, reading("air", kStart + hours(i), 1000 * i));
-    auto word = reading(i % 2 == 0 ? "air" : "door", kStart + hours(i), i % 3 == 0 ? 1000 : 0, Quantity::place);
+    auto word = reading(i % 2 == 0 ? "air" : "door", kStart + hours(i), i % 3 == 0 ? 1000 : 0,
+                        Quantity::place);
     seq = append(*store, word).seq;
     words.emplace_back(seq, word);
     append(*store, reading("door", kStart + hours(i), 50'000, Quantity::humidity));
@@ -123,7 +132,8 @@ TEST_CASE("contacts' words are not thinned") {
   for (std::size_t i = 0; i < left.size(); ++i) {
     const auto& [was_seq, was] = words[i];
     const auto& [is_seq, is] = left[i];
-    if (is_seq != was_seq || is.sensor != was.sensor || is.quantity != Quantity::place || is.time != was.time || is.value != was.value)
+    if (is_seq != was_seq || is.sensor != was.sensor || is.quantity != Quantity::place ||
+        is.time != was.time || is.value != was.value)
       FAIL("word " << i);
   }
   CHECK(hours_of_sensor(*store, "air").size() == 100);
@@ -149,7 +159,9 @@ TEST_CASE("doses are not thinned") {
   REQUIRE(left.size() == 101);
   left.pop_back();  // the tick
   for (std::size_t i = 0; i < left.size(); ++i)
-    if (left[i].first != doses[i].first || left[i].second.kind != JournalKind::dose || left[i].second.body != doses[i].second) FAIL("dose " << i);
+    if (left[i].first != doses[i].first || left[i].second.kind != JournalKind::dose ||
+        left[i].second.body != doses[i].second)
+      FAIL("dose " << i);
   CHECK_FALSE(append(*store, other(JournalKind::dose, kStart + 411 * kDay, "dose 0")).is_new);
 }
 
