@@ -15,7 +15,9 @@ std::string quoted(std::string_view text, std::size_t most) {
     while (back < 3 && back < end && goes_on(end - back)) ++back;
     if (!goes_on(end - back)) end -= back;
   }
-  return "\"" + std::string(text.substr(0, end)) + "\"";
+  std::string quote(1, '"');
+  quote.append(text.substr(0, end)).push_back('"');
+  return quote;
 }
 
 }  // namespace plainwater
