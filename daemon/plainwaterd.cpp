@@ -6,8 +6,8 @@
 #include <CLI/CLI.hpp>
 #include <cstdio>
 
-#include "service.h"
-#include "service_privileges.h"
+#include "runtime/privileges.h"
+#include "runtime/service.h"
 #include "settings/file_modes.h"
 #include "settings/load.h"
 #include "version.h"
@@ -16,10 +16,10 @@ int main(int argc, char** argv) {
   CLI::App app{"plainwaterd decides for every bench whether it may be fed, and gives the orders",
                "plainwaterd"};
   std::string file, user, level = "info";
-  plainwater::ServiceOptions options;
+  plainwater::runtime::ServiceOptions options;
   app.add_option("--settings", file, "settings file (YAML)")->required()->type_name("FILE");
   app.add_flag("--ledger", options.print_ledger, "print one line a decision");
-  app.add_flag("--stand-in-pumps", options.stand_in_pumps,
+  app.add_flag("--stand-in-pumps", options.core.stand_in_pumps,
                "No pump is real, as in a trial with pump-stand-in: they may be armed while the "
                "time comes from the readings");
   // An unset variable in a start script must not leave the service root.
@@ -39,11 +39,11 @@ int main(int argc, char** argv) {
 
   spdlog::set_default_logger(spdlog::stderr_color_mt("plainwaterd"));
   spdlog::set_level(spdlog::level::from_str(level));
-  if (const auto done = plainwater::give_up_privileges(user); !done) {
+  if (const auto done = plainwater::runtime::give_up_privileges(user); !done) {
     spdlog::critical("{}", done.error().message());
     return 1;
   }
-  if (plainwater::runs_as_root())
+  if (plainwater::runtime::runs_as_root())
     spdlog::info(
         "running as root, though without its capabilities; better give the service a user: --user");
   auto loaded = plainwater::load_settings_file(file);
@@ -53,7 +53,7 @@ int main(int argc, char** argv) {
   for (const auto& warning : loaded.warnings) spdlog::warn("{}", warning);
   if (!loaded.problems.empty()) return 1;
 
-  auto service = plainwater::Service::open(loaded.settings, options);
+  auto service = plainwater::runtime::Service::open(loaded.settings, options);
   if (!service) {
     spdlog::critical("{}", service.error().message());
     return 1;

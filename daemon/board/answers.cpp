@@ -71,7 +71,7 @@ struct Answers::State {
   std::optional<std::pair<std::uint64_t, NightsSpan>>
       span;  ///< as it was at this count of `decided`
 
-  std::optional<Moment> moment;
+  std::shared_ptr<const status::Status> latest;
   std::vector<std::string> benches;  ///< JSON of each, as last told
   std::string house;
   std::uint64_t decided = 0;  ///< counts what made kept answers stale
@@ -87,7 +87,7 @@ Answer Answers::State::kept(const Request& request, Kept how, std::string type, 
                            : how == Kept::until_decided ? decided
                            : how == Kept::until_learnt
                                ? learnt
-                               : static_cast<std::uint64_t>(to_seconds(moment->now) / 60);
+                               : static_cast<std::uint64_t>(to_seconds(latest->service.now) / 60);
   // The host is part of a code's address.
   const std::string key = key_of(request) + (type == "image/svg+xml" ? "\n" + request.host : "");
   if (const Answer* found = answers.find(key, at)) return *found;
@@ -110,7 +110,7 @@ Result<std::shared_ptr<store::Store>> Answers::State::opened() {
 
 std::optional<std::size_t> Answers::State::bench_at(const std::string& name) const {
   const auto at = settings->bench(name);
-  return at && moment && *at < moment->benches.size() ? at : std::nullopt;
+  return at && latest && *at < latest->benches.size() ? at : std::nullopt;
 }
 
 Result<NightsSpan> Answers::State::nights_span() {
@@ -127,11 +127,11 @@ Result<NightsSpan> Answers::State::nights_span() {
 }
 
 Answer Answers::State::now() {
-  if (!moment) return problem(503, "The service has just begun; ask again in a second.");
+  if (!latest) return problem(503, "The service has just begun; ask again in a second.");
   Request as;
   as.path = {"api", "now"};
   return kept(as, Kept::until_learnt, "application/json",
-              [&]() -> Result<std::string> { return house_json(*moment, *settings, &benches); });
+              [&]() -> Result<std::string> { return house_json(*latest, *settings, &benches); });
 }
 
 Answer Answers::State::season(const Request& request) {
@@ -142,7 +142,7 @@ Answer Answers::State::season(const Request& request) {
   const auto all = nights_span();
   if (!all) return unreadable(all.error());
   const std::string today =
-      moment && moment->now != kNever ? format_date(moment->now) : "1970-01-01";
+      latest && latest->service.now != kNever ? format_date(latest->service.now) : "1970-01-01";
   const auto dates =
       stretch(request.asked("from"), request.asked("to"), *all ? (*all)->second : today);
   if (!dates)
@@ -198,10 +198,10 @@ Answer Answers::State::bench(const Request& request) {
   const auto& path = request.path;  // {"api", "benches", name} or with one part more
   const auto at = bench_at(path[2]);
   if (!at)
-    return problem(moment ? 404 : 503, moment
+    return problem(latest ? 404 : 503, latest
                                            ? "There is no bench " + quoted(path[2], 60) + "."
                                            : "The service has just begun; ask again in a second.");
-  const engine::BenchNow& bench = moment->benches[*at];
+  const engine::BenchNow& bench = latest->benches[*at];
   const std::string what = path.size() == 4 ? path[3] : "";
   if (path.size() == 3) {
     if (const auto stray = stray_field(request, {})) return *stray;
@@ -229,20 +229,20 @@ Answer Answers::State::bench(const Request& request) {
   if (!number)
     return problem(400, std::string(air ? "hours" : "limit") + " is a whole number from 1 to " +
                             std::to_string(air ? kMostHours : kMostItems) + ".");
-  if (air && moment->now == kNever)
+  if (air && latest->service.now == kNever)
     return problem(503, "No time is known yet; ask again when readings have come in.");
   auto open = opened();
   if (!open) return unreadable(open.error());
   // Weeks of readings are many, and their steps are long.
   return kept(request, air && *number > kUsualHours ? Kept::for_a_minute : Kept::until_learnt,
               "application/json", [&]() -> Result<std::string> {
-                if (air) return air_json(**open, bench, moment->now, *number);
+                if (air) return air_json(**open, bench, latest->service.now, *number);
                 if (orders) return orders_json(**open, topics.order(bench.name), *number);
-                const auto pump = std::ranges::find_if(moment->pumps, [&](const auto& p) {
+                const auto pump = std::ranges::find_if(latest->pumps, [&](const auto& p) {
                   return std::ranges::find(p.benches, bench.name) != p.benches.end();
                 });
                 return doses_json(**open, bench.name,
-                                  pump == moment->pumps.end() ? std::string() : pump->name,
+                                  pump == latest->pumps.end() ? std::string() : pump->name,
                                   *number);
               });
 }
@@ -269,30 +269,31 @@ Answers::Answers(std::shared_ptr<const Settings> settings)
     : state_(std::make_unique<State>(std::move(settings))) {}
 Answers::~Answers() = default;
 
-std::vector<std::string> Answers::learn(Moment moment, bool decided) {
+std::vector<std::string> Answers::learn(std::shared_ptr<const status::Status> status,
+                                        bool decided) {
   State& s = *state_;
   // A night that closed, or was revised, without a decision is news to the season.
   const auto night_moved = [&](std::size_t at) {
-    const auto &before = s.moment->benches[at], &after = moment.benches[at];
+    const auto &before = s.latest->benches[at], &after = status->benches[at];
     return before.night != after.night || before.night_coverage != after.night_coverage ||
            before.hold.has_value() != after.hold.has_value();
   };
-  const bool first = !s.moment || s.moment->benches.size() != moment.benches.size();
+  const bool first = !s.latest || s.latest->benches.size() != status->benches.size();
   bool moved = first || decided;
-  for (std::size_t at = 0; !moved && at < moment.benches.size(); ++at) moved = night_moved(at);
-  s.moment = std::move(moment);
+  for (std::size_t at = 0; !moved && at < status->benches.size(); ++at) moved = night_moved(at);
+  s.latest = std::move(status);
   ++s.learnt;
   if (moved) ++s.decided;
 
   std::vector<std::string> events;
-  s.benches.resize(s.moment->benches.size());
+  s.benches.resize(s.latest->benches.size());
   for (std::size_t at = 0; at < s.benches.size(); ++at) {
-    std::string json = bench_json(*s.moment, at, *s.settings);
+    std::string json = bench_json(*s.latest, at, *s.settings);
     if (json == s.benches[at]) continue;
     s.benches[at] = std::move(json);
     events.push_back(event("bench", s.benches[at]));
   }
-  if (std::string house = house_json(*s.moment, *s.settings); house != s.house) {
+  if (std::string house = house_json(*s.latest, *s.settings); house != s.house) {
     s.house = std::move(house);
     events.push_back(event("house", s.house));
   }

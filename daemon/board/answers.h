@@ -1,5 +1,5 @@
 // What the pages and programs are told: one request in, one answer out. No sockets, no loop, no
-// clock: the moment is brought by the service, all else is read from the store through a connection
+// clock: the status is brought by the service, all else is read from the store through a connection
 // of its own.
 //
 // Not thread-safe: one thread asks. Reading a year of fifty benches takes tens of milliseconds, so
@@ -10,7 +10,7 @@
 #include <string>
 #include <vector>
 
-#include "board/moment.h"
+#include "status/status.h"
 #include "http/answer.h"
 #include "http/request.h"
 #include "settings/settings.h"
@@ -25,7 +25,7 @@ class Answers {
   /// The newest state. Gives what viewers must hear: events in the form of `text/event-stream`, one
   /// a bench that changed, and one for the house when the rest did. `decided`: something was added
   /// to the ledger, so that what was kept of earlier answers is stale.
-  std::vector<std::string> learn(Moment moment, bool decided);
+  std::vector<std::string> learn(std::shared_ptr<const status::Status> status, bool decided);
   http::Answer answer(const http::Request& request);
   /// The event that a new viewer gets first.
   std::string hello() const;

@@ -5,16 +5,16 @@
 
 namespace plainwater::board {
 
-std::vector<Need> needs(const Moment& moment, const Settings& settings) {
-  auto matters = notices::lasting(moment.house);
+std::vector<Need> needs(const status::Status& status, const Settings& settings) {
+  auto matters = notices::lasting(status::house_of(status.service));
   auto of_benches =
-      notices::lasting(moment.now, moment.benches, moment.pumps, moment.sensors, settings,
-                       [&](std::string_view id) { return moment.told.contains(std::string(id)); });
+      notices::lasting(status.service.now, status.benches, status.pumps, status.sensors, settings,
+                       [&](std::string_view id) { return status.open.contains(std::string(id)); });
   std::ranges::move(of_benches, std::back_inserter(matters));
   std::vector<Need> needs;
   for (auto& matter : matters) {
     Need need{std::move(matter), {}};
-    if (const auto told = moment.told.find(need.matter.id()); told != moment.told.end()) {
+    if (const auto told = status.open.find(need.matter.id()); told != status.open.end()) {
       if (need.matter.since == kNever) need.matter.since = told->second.since;
       need.acknowledged_by = told->second.acknowledged_by;
     }

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "board/moment.h"
+#include "status/status.h"
 #include "notices/matter.h"
 #include "settings/settings.h"
 
@@ -15,6 +15,6 @@ struct Need {
   std::string acknowledged_by;  ///< empty: nobody; then it is told again while it lasts
 };
 
-std::vector<Need> needs(const Moment& moment, const Settings& settings);
+std::vector<Need> needs(const status::Status& status, const Settings& settings);
 
 }  // namespace plainwater::board

@@ -6,6 +6,7 @@
 #include "common/json_shapes.h"
 #include "feeding/salts.h"
 #include "outlet/placard.h"
+#include "outlet/service_state.h"
 
 namespace plainwater::board {
 namespace {
@@ -100,15 +101,15 @@ std::string pump_json(const engine::PumpNow& pump) {
       .str();
 }
 
-std::string service_json(const outlet::ServiceState& service) {
+std::string service_json(const status::Service& service) {
   return JsonObject()
       .text("instance", service.instance)
       .text("version", service.version)
-      .raw("engine_time", time_or_null(service.engine_time))
+      .raw("engine_time", time_or_null(service.now))
       .raw("started", time_or_null(service.started))
       .text("store", service.store)
-      .text("clock", service.clock)
-      .boolean("backlog", service.backlog)
+      .text("clock", outlet::clock_word(service))
+      .boolean("backlog", !service.drained)
       .integer("readings", static_cast<std::int64_t>(service.readings))
       .integer("rules_revision", service.rules_revision)
       .str();
@@ -142,13 +143,14 @@ std::string site_json(const Settings& settings) {
       .str();
 }
 
-std::string bench_json(const Moment& moment, std::size_t at, const Settings& settings) {
-  const BenchNow& bench = moment.benches[at];
+std::string bench_json(const status::Status& status, std::size_t at, const Settings& settings) {
+  const BenchNow& bench = status.benches[at];
   const Bench& told = settings.benches[at];
-  const auto pump = std::ranges::find_if(moment.pumps, [&](const auto& p) {
+  const auto pump = std::ranges::find_if(status.pumps, [&](const auto& p) {
     return std::ranges::find(p.benches, bench.name) != p.benches.end();
   });
-  const auto order = moment.orders.find(bench.name);
+  const auto order = status.orders.find(bench.name);
+  const bool in_force = order != status.orders.end() && order->second.in_force(status.service.now);
   return JsonObject()
       .text("name", bench.name)
       .text("group", name_of(told.group))
@@ -174,19 +176,19 @@ std::string bench_json(const Moment& moment, std::size_t at, const Settings& set
            array(bench.questions,
                  [](const feeding::Question& question) { return json_string(question.text); }))
       .raw("sensors", array(bench.sensors, sensor_json))
-      .raw("pump", pump == moment.pumps.end() ? "null" : json_string(pump->name))
-      .raw("order", order == moment.orders.end() ? "null" : outlet::to_json(order->second))
+      .raw("pump", pump == status.pumps.end() ? "null" : json_string(pump->name))
+      .raw("order", in_force ? orders::to_json(order->second.order) : "null")
       .str();
 }
 
-std::string house_json(const Moment& moment, const Settings& settings,
+std::string house_json(const status::Status& status, const Settings& settings,
                        const std::vector<std::string>* benches) {
   JsonObject json;
-  json.raw("time", time_or_null(moment.now))
+  json.raw("time", time_or_null(status.service.now))
       .raw("site", site_json(settings))
-      .raw("service", service_json(moment.service))
-      .raw("needs", array(needs(moment, settings), need_json))
-      .raw("pumps", array(moment.pumps, pump_json));
+      .raw("service", service_json(status.service))
+      .raw("needs", array(needs(status, settings), need_json))
+      .raw("pumps", array(status.pumps, pump_json));
   if (benches != nullptr)
     json.raw("benches",
              array(*benches, [](const std::string& bench) -> const std::string& { return bench; }));

@@ -4,15 +4,15 @@
 #include <string>
 #include <vector>
 
-#include "board/moment.h"
+#include "status/status.h"
 #include "settings/settings.h"
 
 namespace plainwater::board {
 
-/// A Bench; `at` is its place in `moment.benches`.
-std::string bench_json(const Moment& moment, std::size_t at, const Settings& settings);
+/// A Bench; `at` is its place in `status.benches`.
+std::string bench_json(const status::Status& status, std::size_t at, const Settings& settings);
 /// A House; with `benches`, Bench by Bench, a Now.
-std::string house_json(const Moment& moment, const Settings& settings,
+std::string house_json(const status::Status& status, const Settings& settings,
                        const std::vector<std::string>* benches = nullptr);
 /// "celsius" or "fahrenheit", with the site's name and time zone: a Site.
 std::string site_json(const Settings& settings);

@@ -1,15 +1,14 @@
 #include "http/access.h"
 
 #include <arpa/inet.h>
-#include <openssl/crypto.h>
 #include <openssl/sha.h>
 
 #include <algorithm>
 #include <array>
 #include <cctype>
-#include <fstream>
 
 #include "settings/scalar.h"
+#include "settings/secret.h"
 
 namespace plainwater::http {
 namespace {
@@ -30,12 +29,6 @@ std::string in_figures(const Digest& digest) {
     text += kDigits[byte & 15];
   }
   return text;
-}
-
-/// Takes as long whatever differs, and wherever.
-bool same(std::string_view a, std::string_view b) {
-  const Digest x = digest(a), y = digest(b);
-  return CRYPTO_memcmp(x.data(), y.data(), x.size()) == 0;
 }
 
 /// Small letters, without the port, brackets and a final dot.
@@ -132,12 +125,9 @@ std::string entrance(const std::string& to, bool wrong) {
 }  // namespace
 
 Result<std::string> read_token(const std::string& path) {
-  std::ifstream file(path);
-  if (!file)
-    return Error{"cannot read the file of board.token_file", path,
-                 "check that it exists and that the service's user may read it"};
-  std::string line;
-  std::getline(file, line);
+  auto secret = read_secret(path, "the file of board.token_file");
+  if (!secret) return secret.error();
+  std::string line = std::move(*secret);
   const auto is_space = [](char letter) {
     return letter == ' ' || letter == '\t' || letter == '\r';
   };
@@ -190,7 +180,7 @@ bool Access::known_host(std::string_view host) const {
 }
 
 bool Access::knows(std::string_view told) const {
-  const bool token = same(told, token_), cookie = same(told, cookie_);
+  const bool token = same_secret(told, token_), cookie = same_secret(told, cookie_);
   return token || cookie;
 }
 
@@ -226,7 +216,7 @@ Access::Verdict Access::enter(const Request& request) const {
   while (!told.empty() && told.front() == ' ') told.remove_prefix(1);
   while (!told.empty() && told.back() == ' ') told.remove_suffix(1);
   // The cookie is no token: who saw one cannot have more of them.
-  if (!same(told, token_)) return {Way::late, moved(entrance(to, true))};
+  if (!same_secret(told, token_)) return {Way::late, moved(entrance(to, true))};
   Answer answer = moved(to);
   answer.fields.emplace_back(
       "Set-Cookie", std::string(kCookie) + "=" + cookie_ +

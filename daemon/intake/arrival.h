@@ -15,6 +15,10 @@ namespace plainwater::intake {
 /// Own times further ahead of engine time than this are kept in the journal and not used.
 inline constexpr Span kFuture = minutes(5);
 
+/// With the time from the readings: what is farther ahead of all before it than this is a wrong
+/// time, and must not drag the whole house along.
+inline constexpr Span kFarAhead = 60 * kDay;
+
 struct Arrival {
   Instant now{};  ///< engine time of the arrival
   bool retained = false;
@@ -34,6 +38,24 @@ struct TimeToUse {
 /// `from_arrival`.
 std::variant<TimeToUse, Refusal> time_to_use(std::optional<Instant> own, Span from_arrival,
                                              const Arrival& arrival);
+/// With the time from the readings: only an own time counts. `engine_now` is never before the first
+/// reading.
+std::variant<TimeToUse, Refusal> time_by_readings(std::optional<Instant> own,
+                                                  const Arrival& arrival, Instant engine_now);
+
+/// What a pump tells of its own time.
+struct PumpTime {
+  std::optional<Instant> own{};
+  bool ahead = false;  ///< its clock is ahead: its report counts as of its arrival
+
+  bool operator==(const PumpTime&) const = default;
+};
+/// None where its clock was never set, which is when it shows a year before 2020, or where it is
+/// ahead in a live message. Of a kept or repeated one nobody knows when it was sent.
+PumpTime pump_time(std::optional<Instant> told, const Arrival& arrival);
+/// A pump's clock that shows an earlier time was never set.
+std::optional<Instant> time_by_pump(std::optional<Instant> told);
+
 std::variant<TimeToUse, Refusal> reading_time(const Measured& reading, const Arrival& arrival);
 
 }  // namespace plainwater::intake

@@ -11,11 +11,12 @@ namespace plainwater::metrics {
 Families families(const Figures& figures);
 
 // Parts of it.
-void add_climate(const Figures& figures, Families& into);
-void add_feeding(const Figures& figures, Families& into);
-void add_things(const Figures& figures, Families& into);  ///< sensors and pumps
-void add_intake(const Figures& figures, Families& into);
-void add_service(const Figures& figures, Families& into);
+void add_climate(const status::Status& status, Families& into);
+void add_feeding(const status::Status& status, const Settings& settings, Families& into);
+void add_things(const status::Status& status, Families& into);  ///< sensors and pumps
+void add_intake(const status::Status& status, Families& into);
+void add_service(const status::Status& status, Families& into);
+void add_board(const BoardFigures& board, Families& into);
 /// The names that metrics of any process have.
 void add_process(const ProcessFigures& process, Families& into);
 

@@ -22,48 +22,55 @@ void by_word(Family family, const char* label, const std::array<std::string_view
 
 }  // namespace
 
-void add_intake(const Figures& figures, Families& into) {
+void add_intake(const status::Status& status, Families& into) {
   counter(into, "plainwater_readings_total",
           "Readings and pumps' reports that were new and went into the journal, since the start.")
-      .add(static_cast<double>(figures.readings));
+      .add(static_cast<double>(status.counts.readings));
   auto refused = counter(into, "plainwater_intake_refused_total",
                          "Messages and readings that could not be used, since the start.");
-  for (std::size_t i = 0; i < figures.refused.size(); ++i)
-    refused.add(static_cast<double>(figures.refused[i]),
+  for (std::size_t i = 0; i < status.service.refused.size(); ++i)
+    refused.add(static_cast<double>(status.service.refused[i]),
                 {{"reason", intake::name_of(static_cast<intake::Refusal>(i))}});
   by_word(counter(into, "plainwater_requests_refused_total",
                   "Growers' requests that were refused, since the start."),
-          "problem", kRequestProblems, figures.refused_requests);
+          "problem", kRequestProblems, status.service.refused_requests);
   by_word(counter(into, "plainwater_dose_reports_refused_total",
                   "Pumps' reports that could not be used, or not as they are, since the start."),
-          "problem", kDoseProblems, figures.refused_doses);
+          "problem", kDoseProblems, status.service.refused_reports);
   by_word(
       counter(
           into, "plainwater_readings_unused_total",
           "Readings and reports that were taken and changed no decision; goes on over a restart."),
-      "reason", kUnused, figures.unused);
+      "reason", kUnused, status.service.unused);
   counter(into, "plainwater_lost_total",
           "Messages that were lost: the store failed and there was no more room to keep them. Must "
           "stay 0.")
-      .add(static_cast<double>(figures.lost));
+      .add(static_cast<double>(status.counts.lost));
   counter(into, "plainwater_replies_unsent_total", "Replies to requests that could not be sent.")
-      .add(static_cast<double>(figures.replies_not_sent));
+      .add(static_cast<double>(status.counts.replies_not_sent));
 
   auto decisions = counter(into, "plainwater_decisions_total",
                            "Decisions that went into the ledger, since the start.");
-  for (const auto& [what, count] : figures.decisions) {
+  for (const auto& [what, count] : status.counts.decisions) {
     const std::string cause = name_of(what.second);
     decisions.add(static_cast<double>(count),
                   {{"decision", name_of(what.first)}, {"cause", cause.empty() ? "none" : cause}});
   }
   counter(into, "plainwater_orders_total",
           "Orders given to pumps, repetitions included, since the start.")
-      .add(static_cast<double>(figures.orders));
+      .add(static_cast<double>(status.counts.orders));
   auto told = counter(into, "plainwater_notices_total", "Notices to people, since the start.");
-  for (const auto& [what, count] : figures.notices_told)
+  for (const auto& [what, count] : status.counts.notices)
     told.add(static_cast<double>(count), {{"kind", what.first}, {"urgency", what.second}});
   auto open = gauge(into, "plainwater_notices_open", "What lasts and people have been told of.");
-  for (const auto& [urgency, count] : figures.notices_open) open.add(count, {{"urgency", urgency}});
+  for (const auto urgency :
+       {notices::Urgency::info, notices::Urgency::soon, notices::Urgency::urgent})
+    open.add(static_cast<double>(std::ranges::count_if(
+                 status.open,
+                 [&](const auto& item) {
+                   return item.second.told && item.second.urgency == urgency;
+                 })),
+             {{"urgency", notices::name_of(urgency)}});
 }
 
 }  // namespace plainwater::metrics

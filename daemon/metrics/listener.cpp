@@ -4,7 +4,6 @@
 #include <prometheus/exposer.h>
 
 #include <exception>
-#include <fstream>
 #include <string_view>
 #include <utility>
 #include <vector>
@@ -12,6 +11,7 @@
 #include "metrics/families.h"
 #include "metrics/process.h"
 #include "settings/scalar.h"
+#include "settings/secret.h"
 
 namespace plainwater::metrics {
 namespace {
@@ -29,14 +29,6 @@ class Collected : public prometheus::Collectable {
   Listener::Take take_;
 };
 
-/// Takes as long whatever differs, and wherever; only the length of what was told shows.
-bool same(std::string_view told, std::string_view secret) {
-  unsigned different = told.size() == secret.size() ? 0 : 1;
-  for (std::size_t i = 0; i < told.size(); ++i)
-    different |= static_cast<unsigned char>(told[i] ^ secret[i % secret.size()]);
-  return different == 0;
-}
-
 /// Few readers at a time, and none that keeps a thread to itself.
 std::vector<std::string> options(const ListenAddress& at) {
   const bool v6 = at.address.find(':') != std::string::npos;
@@ -53,16 +45,11 @@ std::vector<std::string> options(const ListenAddress& at) {
 }  // namespace
 
 Result<std::string> read_password(const std::string& path) {
-  std::ifstream file(path);
-  std::string line;
-  if (!file)
-    return Error{"cannot read the password file", path,
-                 "check that it exists and that the service's user may read it"};
-  if (std::getline(file, line) && line.ends_with('\r')) line.pop_back();
-  if (line.empty())
+  auto password = read_secret(path, "the password file");
+  if (password && password->empty())
     return Error{"the password file holds no password", path,
                  "write the password into its first line"};
-  return line;
+  return password;
 }
 
 struct Listener::Impl {
@@ -99,7 +86,7 @@ Result<std::unique_ptr<Listener>> Listener::open(const Metrics& settings, Take t
       impl->exposer->RegisterAuth(
           [user = settings.user, password](const std::string& told_user, const std::string& told) {
             const bool known = told_user == user;
-            return same(told, password) && known;
+            return same_secret(told, password) && known;
           },
           "plainwater");
     impl->exposer->RegisterCollectable(impl->collected);

@@ -4,17 +4,19 @@
 namespace plainwater::metrics {
 namespace {
 
-void add_writes(const Durations& writes, Families& into) {
+void add_writes(const status::Durations& writes, Families& into) {
   Family family(into, prometheus::MetricType::Histogram, "plainwater_store_write_duration_seconds",
                 "Time to take what one message told: judged, recorded and safe on the disk.");
   auto& histogram = family.sample({}).histogram;
   for (std::size_t i = 0; i < writes.counts().size(); ++i) {
     histogram.sample_count += writes.counts()[i];
-    const bool last = i == Durations::kBounds.size();
-    histogram.bucket.push_back({histogram.sample_count, last ? HUGE_VAL : Durations::kBounds[i]});
+    const bool last = i == status::Durations::kBounds.size();
+    histogram.bucket.push_back({histogram.sample_count, last ? HUGE_VAL : status::Durations::kBounds[i]});
   }
   histogram.sample_sum = std::round(writes.sum() * 1e6) / 1e6;
 }
+
+}  // namespace
 
 void add_board(const BoardFigures& board, Families& into) {
   counter(into, "plainwater_board_answers_total",
@@ -35,43 +37,40 @@ void add_board(const BoardFigures& board, Families& into) {
       .add(static_cast<double>(board.viewers));
 }
 
-}  // namespace
-
-void add_service(const Figures& figures, Families& into) {
+void add_service(const status::Status& status, Families& into) {
   const auto flag = [&](const char* name, const char* help, bool on) {
     gauge(into, name, help).add(on ? 1 : 0);
   };
   gauge(into, "plainwater_build_info",
         "Always 1; which program and which revision of its rules this is.")
-      .add(1, {{"version", figures.version},
-               {"rules_revision", std::to_string(figures.rules_revision)}});
+      .add(1, {{"version", status.service.version},
+               {"rules_revision", std::to_string(status.service.rules_revision)}});
   gauge(into, "plainwater_engine_timestamp_seconds", "The time that the service decides by.")
-      .add(figures.now);
+      .add(status.service.now);
   flag("plainwater_clock_settled",
        "Whether the time is believed; while it is not, nothing is released.",
-       figures.clock_settled);
+       status.service.clock_settled);
   flag("plainwater_clock_by_readings",
        "Whether the time comes from the readings, as in a trial with a recorded season.",
-       figures.by_readings);
+       status.service.by_readings);
   flag("plainwater_store_usable",
-       "Whether the store can be written; while it cannot, nothing is ordered.", figures.usable);
+       "Whether the store can be written; while it cannot, nothing is ordered.", status.service.store_usable);
   flag("plainwater_store_slow",
        "Whether storing something took more than a second within the last two minutes.",
-       figures.slow);
-  add_writes(figures.writes, into);
+       status.service.store_slow);
+  add_writes(status.counts.writes, into);
   auto broker = gauge(into, "plainwater_broker_connected",
                       "Whether each of the two connections to the broker stands.");
-  broker.add(figures.listening ? 1 : 0, {{"direction", "listening"}})
-      .add(figures.publishing ? 1 : 0, {{"direction", "publishing"}});
+  broker.add(status.service.listening ? 1 : 0, {{"direction", "listening"}})
+      .add(status.service.publishing ? 1 : 0, {{"direction", "publishing"}});
   flag("plainwater_backlog_drained",
        "Whether what the broker had kept for us is in; before that nothing is ordered.",
-       figures.drained);
+       status.service.drained);
   gauge(into, "plainwater_held_messages", "Messages in memory that wait for the store.")
-      .add(static_cast<double>(figures.held));
+      .add(static_cast<double>(status.service.held));
   gauge(into, "plainwater_outbox_messages",
         "Orders and notices that the broker has not acknowledged yet.")
-      .add(static_cast<double>(figures.on_the_way));
-  if (figures.board) add_board(*figures.board, into);
+      .add(static_cast<double>(status.service.on_the_way));
 }
 
 void add_process(const ProcessFigures& process, Families& into) {
@@ -86,11 +85,13 @@ void add_process(const ProcessFigures& process, Families& into) {
 
 Families families(const Figures& figures) {
   Families all;
-  add_service(figures, all);
-  add_intake(figures, all);
-  add_climate(figures, all);
-  add_feeding(figures, all);
-  add_things(figures, all);
+  const status::Status& status = *figures.status;
+  add_service(status, all);
+  if (figures.board) add_board(*figures.board, all);
+  add_intake(status, all);
+  add_climate(status, all);
+  add_feeding(status, *figures.settings, all);
+  add_things(status, all);
   // A family without a sample says nothing.
   std::erase_if(all, [](const prometheus::MetricFamily& family) { return family.metric.empty(); });
   return all;

@@ -6,14 +6,14 @@
 
 #include "common/json_text.h"
 #include "common/quoted.h"
+#include "intake/arrival.h"
 
 namespace plainwater::outlet {
 namespace {
 
 using feeding::DoseReport;
 
-constexpr Instant kEarliest =
-    from_seconds(1'577'836'800);  // 2020-01-01: a pump's clock before it was never set
+  // 2020-01-01: a pump's clock before it was never set
 
 struct Figure {
   const char* key;
@@ -69,7 +69,7 @@ std::variant<Read, FieldFault> read(std::string_view json, Form form) {
   if (form == Form::line) out.now = fields.time("now", true);
   out.time = fields.time("time", form != Form::wire);
   report.began = fields.time("began", false);
-  if (form == Form::wire && out.time && !time_by_pump(out.time))
+  if (form == Form::wire && out.time && !intake::time_by_pump(out.time))
     out.time = report.began = std::nullopt;
   report.time = out.time.value_or(Instant{});
   report.pump = fields.text("pump", false);
@@ -112,10 +112,6 @@ std::variant<DoseMessage, FieldFault> parse_dose_report(std::string_view json) {
   if (const auto* fault = std::get_if<FieldFault>(&parsed)) return *fault;
   auto& found = std::get<Read>(parsed);
   return DoseMessage{std::move(found.report), found.time.has_value()};
-}
-
-std::optional<Instant> time_by_pump(std::optional<Instant> told) {
-  return told && *told >= kEarliest ? told : std::nullopt;
 }
 
 std::string to_json(const DoseReport& report) {

@@ -34,9 +34,6 @@ std::string to_json(const feeding::DoseReport& report);
 /// Nothing when it is no such body.
 std::optional<feeding::DoseReport> read_dose_body(std::string_view body);
 
-/// A pump's own time; none when its clock was never set, which is when it shows a year before 2020.
-std::optional<Instant> time_by_pump(std::optional<Instant> told);
-
 /// What a mapped payload told, at the time to use; the mapping's name is the source.
 feeding::DoseReport report_of(const intake::ToldDose& told, const PumpReport& mapping,
                               Instant time);

@@ -55,6 +55,12 @@ std::optional<std::size_t> Settings::pump(std::string_view name) const {
   return find_sorted(pumps, name);
 }
 
+const Pump* Settings::pump_of(std::string_view bench) const {
+  for (const Pump& pump : pumps)
+    if (std::ranges::find(pump.benches, bench) != pump.benches.end()) return &pump;
+  return nullptr;
+}
+
 const Recipe* Settings::recipe(std::string_view name) const {
   const auto at = find_sorted(recipes, name);
   return at ? &recipes[*at] : nullptr;

@@ -341,6 +341,8 @@ struct Settings {
   std::optional<std::size_t> bench(std::string_view name) const;
   /// The index of the pump of this name, or none.
   std::optional<std::size_t> pump(std::string_view name) const;
+  /// The pump that feeds this bench; null when it is fed by hand.
+  const Pump* pump_of(std::string_view bench) const;
   /// Null when there is no recipe, or water, of this name.
   const Recipe* recipe(std::string_view name) const;
   const Water* water(std::string_view name) const;

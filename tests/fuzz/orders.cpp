@@ -3,7 +3,7 @@
 #include <cmath>
 
 #include "fuzz.h"
-#include "outlet/order.h"
+#include "orders/order.h"
 #include "pump-stand-in/order.h"
 
 using namespace plainwater;
@@ -11,7 +11,7 @@ using fuzz::expect;
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   const std::string_view text = fuzz::text_of(data, size);
-  const auto stamp = outlet::read_stamp(text);
+  const auto stamp = orders::read_stamp(text);
   const auto order = pump::parse_order(text);
   if (order) {
     expect(!order->bench.empty() || text.find("bench") != std::string_view::npos,

@@ -3,7 +3,7 @@
 #pragma once
 
 #include "histories.h"
-#include "outlet/order.h"
+#include "orders/order.h"
 
 namespace plainwater::property {
 

@@ -22,7 +22,7 @@ void orders_are_safe(const Engine& engine, const Settings& settings) {
   const auto benches = engine.benches();
   const auto pumps = engine.pumps();
   for (std::size_t b = 0; b < benches.size(); ++b) {
-    const auto content = outlet::content_of(benches[b], pumps);
+    const auto content = orders::content_of(benches[b], pumps);
     if (!content.pump) continue;
     const auto& pump = settings.pumps[*settings.pump(content.pump->name)];
     bool plain = false;
@@ -34,7 +34,7 @@ void orders_are_safe(const Engine& engine, const Settings& settings) {
       least = std::min(least, bench.strength_percent);
     }
     plain = plain || !content.pump->trusted;
-    const auto strength = outlet::commanded_strength(content);
+    const auto strength = orders::commanded_strength(content);
     RC_ASSERT(static_cast<bool>(strength));
     RC_ASSERT(*strength >= 0);
     RC_ASSERT(*strength <= least);

@@ -1,6 +1,6 @@
 // plainwater audit: is the ledger what the journal leads to, and what would other settings have
 // decided?
-#include "outlet/audit.h"
+#include "replay/audit.h"
 
 #include <fmt/format.h>
 
@@ -10,7 +10,7 @@
 #include <cstdio>
 #include <memory>
 
-#include "outlet/otherwise.h"
+#include "replay/otherwise.h"
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
 #include "settings/load.h"
@@ -92,7 +92,7 @@ int refuse(const Error& error) {
 
 int audit(const Options& o) {
   Progress progress("auditing");
-  const auto done = outlet::audit_store(o.store, [&](double share) { progress.show(share); });
+  const auto done = replay::audit_store(o.store, [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) return refuse(done.error());
   if (done->before > 0)
@@ -147,13 +147,13 @@ int otherwise(const Options& o) {
     std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
   if (!loaded.settings) return kNo;
   Progress progress("deciding");
-  const auto line = [&](const outlet::OtherLine& l) {
+  const auto line = [&](const replay::OtherLine& l) {
     progress.clear();
     std::printf("%c %s  %-12s %s\n", l.recorded ? '-' : '+',
                 minute(loaded.settings->site.local(l.time)).c_str(), l.bench.c_str(),
                 l.text.c_str());
   };
-  const auto done = outlet::decide_otherwise(o.store, loaded.settings, line,
+  const auto done = replay::decide_otherwise(o.store, loaded.settings, line,
                                              [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) return refuse(done.error());
@@ -178,7 +178,7 @@ int otherwise(const Options& o) {
   for (const auto* side : {&done->then, &done->now})
     for (const auto& [bench, fed] : *side) benches.insert(bench);
   for (const std::string& bench : benches) {
-    const auto figures = [&](const std::map<std::string, outlet::Fed>& side) {
+    const auto figures = [&](const std::map<std::string, replay::Fed>& side) {
       const auto found = side.find(bench);
       return found == side.end() ? std::array<std::string, 3>{"-", "-", "-"}
                                  : std::array{fmt::format("{:.1f}", found->second.plain_days),

@@ -6,8 +6,8 @@
 #include <memory>
 #include <set>
 
-#include "intake/clock.h"
-#include "outlet/fold.h"
+#include "clock/clock.h"
+#include "replay/fold.h"
 #include "outlet/local_time.h"
 #include "outlet/requests.h"
 #include "plainwater/commands.h"
@@ -41,7 +41,7 @@ Result<std::shared_ptr<const Settings>> settings_of(store::Store& copy,
   const auto in_force = copy.settings_in_force();
   if (!in_force) return in_force.error();
   if (!*in_force) return given;
-  const auto record = outlet::read_settings_record((*in_force)->body);
+  const auto record = replay::read_settings_record((*in_force)->body);
   const auto loaded =
       record ? load_settings_text(record->text, "settings in force before") : Loaded{};
   return loaded.settings ? loaded.settings : given;
@@ -84,7 +84,7 @@ Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settin
   // What the service will do at its start, under the settings of before or these; it must not fail
   // there, and no pump may come out of it armed.
   for (const auto& under : {*then, settings}) {
-    const auto folded = outlet::fold_store(copy, under);
+    const auto folded = replay::fold_store(copy, under);
     if (!folded) return folded.error();
     prepared.notes = folded->differences;
     for (const auto& pump : folded->engine.pumps())
@@ -126,7 +126,7 @@ int restore(const Options& o) {
 
   store::RestorePlan plan{o.from, settings.store.path, {}};
   if (o.replace)
-    plan.kept = settings.store.path + ".before-restore-" + stamp(intake::SystemClock().read().wall);
+    plan.kept = settings.store.path + ".before-restore-" + stamp(clock::SystemClock().read().wall);
   Prepared prepared;
   Progress progress("copying");
   const auto done = store::restore(

@@ -10,7 +10,7 @@
 #include <optional>
 
 #include "common/json_text.h"
-#include "intake/clock.h"
+#include "clock/clock.h"
 #include "outlet/local_time.h"
 #include "outlet/topics.h"
 #include "plainwater/commands.h"
@@ -92,7 +92,7 @@ std::string service_line(const std::string& name, const std::string& json, const
   const auto time = parse_rfc3339(text_at(state, "engine_time"));
   std::string line = fmt::format("Service {} is online", name);
   if (time) line += ", decided up to " + local.date_time(*time);
-  const Instant now = intake::SystemClock().read().wall;
+  const Instant now = clock::SystemClock().read().wall;
   if (settings.clock.time == ClockMode::wall && time && now - *time > kStale)
     line += ": STALE, it has been silent since";
   if (const auto store = text_at(state, "store"); store != "healthy") line += "; STORE: " + store;

@@ -5,8 +5,8 @@
 #include <mutex>
 #include <random>
 
-#include "intake/mqtt_link.h"
-#include "intake/mqtt_publisher.h"
+#include "broker/mqtt_link.h"
+#include "broker/mqtt_publisher.h"
 #include "outlet/requests.h"
 #include "outlet/topics.h"
 
@@ -35,8 +35,8 @@ class Awaited {
 };
 
 /// A client of its own beside the service's, forgotten by the broker when it ends.
-intake::ConnectPlan visitor(const Settings& settings, std::string suffix) {
-  intake::ConnectPlan plan;
+broker::ConnectPlan visitor(const Settings& settings, std::string suffix) {
+  broker::ConnectPlan plan;
   plan.broker = settings.broker;
   plan.broker.instance = "visitor-" + fresh_id().substr(0, 8);
   plan.broker.session_expiry_s = 0;
@@ -48,8 +48,8 @@ intake::ConnectPlan visitor(const Settings& settings, std::string suffix) {
 /// The last thing that went wrong, for the message when nothing comes.
 class Trouble {
  public:
-  void note(intake::LogLevel level, const std::string& line) {
-    if (level < intake::LogLevel::warning) return;
+  void note(LogLevel level, const std::string& line) {
+    if (level < LogLevel::warning) return;
     const std::lock_guard lock(mutex_);
     last_ = line;
   }
@@ -82,17 +82,17 @@ Result<std::map<std::string, std::string>> read_retained(const Settings& setting
   std::map<std::string, std::string> found;
   Awaited all;
   Trouble trouble;
-  intake::LinkEvents events;
-  events.on_log = [&](intake::LogLevel level, const std::string& line) {
+  broker::LinkEvents events;
+  events.on_log = [&](LogLevel level, const std::string& line) {
     trouble.note(level, line);
   };
-  events.on_message = [&](const intake::Message& message) {
+  events.on_message = [&](const broker::Message& message) {
     if (!message.after_fence) found[std::string(message.topic)] = message.payload;
   };
   events.on_fence = [&] { all.set(); };
   bool reached;
   {
-    intake::MqttLink link(visitor(settings, "show"), std::move(filters), std::move(events));
+    broker::MqttLink link(visitor(settings, "show"), std::move(filters), std::move(events));
     link.start();
     reached = all.wait(limit);
   }
@@ -102,7 +102,7 @@ Result<std::map<std::string, std::string>> read_retained(const Settings& setting
 
 Result<std::string> ask(const Settings& settings, const feeding::Request& request, Span limit) {
   const outlet::Topics topics(settings);
-  intake::Publication question;
+  broker::Publication question;
   question.topic = topics.requests();
   question.payload = outlet::to_json(request);
   question.response_topic = topics.reply(request.id);
@@ -111,26 +111,26 @@ Result<std::string> ask(const Settings& settings, const feeding::Request& reques
   std::string reply;
   Awaited connected, listening, answered;
   Trouble trouble;
-  const auto log = [&](intake::LogLevel level, const std::string& line) {
+  const auto log = [&](LogLevel level, const std::string& line) {
     trouble.note(level, line);
   };
-  intake::LinkEvents hear;
+  broker::LinkEvents hear;
   hear.on_log = log;
-  hear.on_message = [&](const intake::Message& message) {
+  hear.on_message = [&](const broker::Message& message) {
     if (message.correlation != request.id) return;
     reply = message.payload;
     answered.set();
   };
   hear.on_fence = [&] { listening.set(); };
-  intake::PublisherEvents say;
+  broker::PublisherEvents say;
   say.on_log = log;
   say.on_state = [&](bool up, int) {
     if (up) connected.set();
   };
   bool asked, got;
   {
-    intake::MqttLink link(visitor(settings, "replies"), {question.response_topic}, std::move(hear));
-    intake::MqttPublisher publisher(visitor(settings, "asks"), std::move(say));
+    broker::MqttLink link(visitor(settings, "replies"), {question.response_topic}, std::move(hear));
+    broker::MqttPublisher publisher(visitor(settings, "asks"), std::move(say));
     link.start();
     publisher.start();
     asked = listening.wait(limit) && connected.wait(limit) && publisher.protocol_version() == 5 &&

@@ -9,8 +9,8 @@
 #include <map>
 #include <set>
 
-#include "intake/broker_login.h"
-#include "intake/clock.h"
+#include "broker/broker_login.h"
+#include "clock/clock.h"
 #include "pump-stand-in/options.h"
 #include "pump-stand-in/report.h"
 #include "pump-stand-in/schedule.h"
@@ -167,7 +167,7 @@ class StandIn {
   }
 
   const Options& options_;
-  intake::SystemClock clock_;
+  clock::SystemClock clock_;
   Pump pump_;
   Schedule schedule_;
   Wire wire_;
@@ -188,7 +188,7 @@ int main(int argc, char** argv) {
   const Parsed parsed = parse_options(argc, argv);
   if (!parsed.options) return parsed.exit_code;
   const Options& options = *parsed.options;
-  if (const auto address = intake::library_address(options.broker); !address) {
+  if (const auto address = broker::library_address(options.broker); !address) {
     complain(address.error().message());
     return kUsage;
   }

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <utility>
 
-#include "intake/broker_login.h"
+#include "broker/broker_login.h"
 
 namespace plainwater::pump {
 namespace {
@@ -39,7 +39,7 @@ Wire::Wire(const std::string& broker, bool mqtt_5, const std::string& client_id,
       mqtt_5_(mqtt_5),
       filters_(std::move(filters)),
       keep_newest_(keep_newest),
-      client_(intake::library_address(broker).value(), client_id,
+      client_(broker::library_address(broker).value(), client_id,
               mqtt::create_options(version(mqtt_5))) {
   client_.set_message_callback([this](const mqtt::const_message_ptr& message) noexcept {
     Incoming incoming{.topic = message->get_topic(),

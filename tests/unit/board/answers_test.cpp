@@ -21,7 +21,7 @@ struct Told : ShownHouse {
   explicit Told(const std::string& more = "") : ShownHouse(more) {
     days(40, 17);
     days(12, 9);
-    answers.learn(moment(), true);
+    answers.learn(shared(shown()), true);
   }
   http::Answer get(const std::string& target) { return answers.answer(asking(target)); }
   json::value data(const std::string& target) {
@@ -40,7 +40,7 @@ std::size_t of_kind(const std::vector<std::string>& events, const std::string& k
 
 }  // namespace
 
-TEST_CASE("before the first moment there are pages, and data say that it is too early") {
+TEST_CASE("before the first status there are pages, and data say that it is too early") {
   const Folder folder;
   Answers answers(house_at(folder / "none.db"));
   CHECK(answers.answer(asking("/")).status == 200);
@@ -87,7 +87,7 @@ TEST_CASE("viewers hear of what changed and of nothing else") {
   ShownHouse house;
   house.days(3, 17);
   Answers answers(house.settings);
-  const auto first = answers.learn(house.moment(), false);
+  const auto first = answers.learn(shared(house.shown()), false);
   CHECK(of_kind(first, "bench") == 3);
   CHECK(of_kind(first, "house") == 1);
   CHECK(of_kind(first, "ledger") == 0);
@@ -96,15 +96,15 @@ TEST_CASE("viewers hear of what changed and of nothing else") {
     CHECK(std::ranges::count(event, '\n') == 3);
   }
   CHECK(answers.hello().starts_with("retry: 2000\n\nevent: house\ndata: {"));
-  CHECK(answers.learn(house.moment(), false).empty());
+  CHECK(answers.learn(shared(house.shown()), false).empty());
 
-  auto changed = house.moment();
+  auto changed = house.shown();
   changed.benches[1].strength_percent = 7;
-  const auto second = answers.learn(changed, true);
+  const auto second = answers.learn(shared(changed), true);
   REQUIRE(second.size() == 2);
   CHECK_THAT(second[0], Contains("\"name\":\"long\"") && Contains("\"strength_percent\":7"));
   CHECK(second[1] == "event: ledger\ndata: {\"decided\":1}\n\n");
-  CHECK(answers.learn(changed, true) ==
+  CHECK(answers.learn(shared(changed), true) ==
         std::vector<std::string>{"event: ledger\ndata: {\"decided\":2}\n\n"});
 }
 
@@ -119,7 +119,7 @@ TEST_CASE("an answer is made once until something happened that it tells of") {
     return before.body == after.body;
   };
   const auto learn = [&](bool decided) {
-    return [&told, decided] { told.answers.learn(told.moment(), decided); };
+    return [&told, decided] { told.answers.learn(shared(told.shown()), decided); };
   };
   for (const char* target : {"/api/season", "/api/season?bench=long", "/api/ledger?limit=3", "/"}) {
     INFO(target);
@@ -134,9 +134,9 @@ TEST_CASE("an answer is made once until something happened that it tells of") {
   }
   const auto later = [&](Span span) {
     return [&told, span] {
-      auto moment = told.moment();
-      moment.now += span;
-      told.answers.learn(moment, true);
+      auto status = told.shown();
+      status.service.now += span;
+      told.answers.learn(shared(status), true);
     };
   };
   CHECK(same("/api/benches/long/air?hours=744", later(seconds(1))));
@@ -148,7 +148,7 @@ TEST_CASE("an answer is made once until something happened that it tells of") {
   const auto nights =
       told.data("/api/season?bench=mist").at("benches").at(0).at("nights").as_int64();
   told.days(1, 9);
-  told.answers.learn(told.moment(), false);
+  told.answers.learn(shared(told.shown()), false);
   CHECK(told.data("/api/season?bench=mist").at("benches").at(0).at("nights").as_int64() ==
         nights + 1);
 }
@@ -182,7 +182,7 @@ TEST_CASE("a store that cannot be read is told of, and tried again at the next r
   house.days(3, 17);
   const auto elsewhere = house_at(house.folder / "b.db");
   Answers answers(elsewhere);
-  answers.learn(house.moment(), true);
+  answers.learn(shared(house.shown()), true);
   for (const char* target :
        {"/api/season", "/api/ledger", "/api/ledger.csv", "/api/benches/long/air",
         "/api/benches/long/orders", "/api/benches/long/doses"}) {

@@ -33,7 +33,7 @@ TEST_CASE("the air comes in steps of equal length, the mean of each") {
   read(*house.store, "long-a", Quantity::humidity, at("2026-10-01T12:05:00Z"), 60'000);
   read(*house.store, "long-b", Quantity::temperature, at("2026-10-01T12:05:00Z"), 21'000);
   read(*house.store, "cold-air", Quantity::temperature, at("2026-10-01T12:05:00Z"), 5'000);
-  auto bench = house.moment().benches[1];
+  auto bench = house.shown().benches[1];
   const auto told = air(house, now, 2, bench);
   CHECK(told.at("from").as_string() == "2026-10-01T10:15:00Z");
   CHECK(told.at("step_s").as_int64() == 900);
@@ -72,13 +72,13 @@ TEST_CASE("hours whose readings were thinned show what is left of them") {
     must(transaction.save_snapshot({must(house.store->last_seq()), house.now, 1, "x", true}));
     must(transaction.commit());
   }
-  const auto before = air(house, house.now - hours(1), 96, house.moment().benches[1]);
+  const auto before = air(house, house.now - hours(1), 96, house.shown().benches[1]);
   while (must(house.store->retain(house.now + 500 * kDay, 400)).more) {}
   int left = 0;
   must(house.store->readings("long-a", Quantity::temperature, kNever, kForever,
                              [&](Instant, Milli) { return ++left > 0; }));
   REQUIRE(left <= 1);
-  const auto after = air(house, house.now - hours(1), 96, house.moment().benches[1]);
+  const auto after = air(house, house.now - hours(1), 96, house.shown().benches[1]);
   CHECK(after == before);
   CHECK_FALSE(after.at("sensors").at(0).at("temperature_c").at(95).is_null());
 }

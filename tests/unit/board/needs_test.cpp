@@ -14,10 +14,10 @@ namespace {
 
 struct Quiet : ShownHouse {
   Quiet() { days(20, 17); }
-  std::vector<Need> of(const Moment& moment) const { return needs(moment, *settings); }
+  std::vector<Need> of(const status::Status& status) const { return needs(status, *settings); }
   /// The only one there is.
-  Need only(const Moment& moment) const {
-    const auto all = of(moment);
+  Need only(const status::Status& status) const {
+    const auto all = of(status);
     REQUIRE(all.size() == 1);
     return all[0];
   }
@@ -27,17 +27,17 @@ struct Quiet : ShownHouse {
 
 TEST_CASE("a house in order needs nobody") {
   Quiet house;
-  CHECK(house.of(house.moment()).empty());
+  CHECK(house.of(house.shown()).empty());
 }
 
 TEST_CASE("each trouble is told with its urgency, its place and what to do") {
   Quiet house;
-  auto moment = house.moment();
+  auto status = house.shown();
 
   SECTION("a store that cannot be written") {
-    moment.house.store_usable = false;
-    moment.house.store = "the disk is full";
-    const auto need = house.only(moment);
+    status.service.store_usable = false;
+    status.service.store = "the disk is full";
+    const auto need = house.only(status);
     CHECK(need.matter.urgency == Urgency::urgent);
     CHECK(need.matter.kind == "store-unhealthy");
     CHECK(need.matter.bench.empty());
@@ -45,93 +45,93 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
                                      Contains("look at the disk"));
   }
   SECTION("a slow store") {
-    moment.house.store_slow = true;
-    moment.house.store = "slow: 3.0 s for a commit";
-    CHECK(house.only(moment).matter.urgency == Urgency::soon);
-    CHECK_THAT(house.only(moment).matter.text, Contains("3.0 s"));
+    status.service.store_slow = true;
+    status.service.store = "slow: 3.0 s for a commit";
+    CHECK(house.only(status).matter.urgency == Urgency::soon);
+    CHECK_THAT(house.only(status).matter.text, Contains("3.0 s"));
   }
   SECTION("a clock that is not believed") {
-    moment.house.clock_settled = false;
-    CHECK(house.only(moment).matter.kind == "clock-implausible");
-    CHECK_THAT(house.only(moment).matter.text, Contains("set it right"));
+    status.service.clock_settled = false;
+    CHECK(house.only(status).matter.kind == "clock-implausible");
+    CHECK_THAT(house.only(status).matter.text, Contains("set it right"));
   }
   SECTION("a backlog") {
-    moment.house.backlog = true;
-    CHECK(house.only(moment).matter.kind == "waiting-for-broker");
+    status.service.drained = false;
+    CHECK(house.only(status).matter.kind == "waiting-for-broker");
   }
   SECTION("a chill") {
-    moment.benches[2].chilled_until = at("2026-10-03T06:00:00Z");
-    const auto need = house.only(moment);
+    status.benches[2].chilled_until = at("2026-10-03T06:00:00Z");
+    const auto need = house.only(status);
     CHECK(need.matter.urgency == Urgency::urgent);
     CHECK(need.matter.bench == "mist");
     CHECK(need.matter.text ==
           "Chilled under its floor; plain water until 3 October. Please look at the heating.");
   }
   SECTION("a pump that disobeyed") {
-    moment.pumps[0].trusted = false;
-    const auto need = house.only(moment);
+    status.pumps[0].trusted = false;
+    const auto need = house.only(status);
     CHECK(need.matter.urgency == Urgency::urgent);
     CHECK(need.matter.pump == "line");
     CHECK_THAT(need.matter.text, Contains("plainwater trust line"));
   }
   SECTION("a silent pump") {
-    moment.pumps[0].silent = true;
-    CHECK_THAT(house.only(moment).matter.text, Contains("has not reported yet"));
-    moment.pumps[0].last_report = at("2026-09-10T23:30:00Z");
-    CHECK_THAT(house.only(moment).matter.text, Contains("since 11 September"));  // the site's date
+    status.pumps[0].silent = true;
+    CHECK_THAT(house.only(status).matter.text, Contains("has not reported yet"));
+    status.pumps[0].last_report = at("2026-09-10T23:30:00Z");
+    CHECK_THAT(house.only(status).matter.text, Contains("since 11 September"));  // the site's date
   }
   SECTION("a dose that cannot be given") {
-    moment.pumps[0].dose.emplace();
-    moment.pumps[0].dose->problem = feeding::DoseProblem::too_little;
-    CHECK(house.only(moment).matter.kind == "cannot-dose");
-    CHECK_THAT(house.only(moment).matter.text,
+    status.pumps[0].dose.emplace();
+    status.pumps[0].dose->problem = feeding::DoseProblem::too_little;
+    CHECK(house.only(status).matter.kind == "cannot-dose");
+    CHECK_THAT(house.only(status).matter.text,
                Contains("Pump line cannot dose so little. It gives plain water"));
   }
   SECTION("a blind bench") {
-    moment.benches[1].blind = true;
-    CHECK(house.only(moment).matter.kind == "blind");
-    CHECK(house.only(moment).matter.bench == "long");
+    status.benches[1].blind = true;
+    CHECK(house.only(status).matter.kind == "blind");
+    CHECK(house.only(status).matter.bench == "long");
   }
   SECTION("questions, each by itself") {
-    moment.benches[1].questions = {{"moved-outdoors", "Was the bench carried out?"},
+    status.benches[1].questions = {{"moved-outdoors", "Was the bench carried out?"},
                                    {"blind", "Is the sensor dry?"}};
-    const auto all = house.of(moment);
+    const auto all = house.of(status);
     REQUIRE(all.size() == 2);
     CHECK_THAT(all[1].matter.text,
                Contains("Is the sensor dry?") && Contains("plainwater acknowledge long"));
     CHECK(all[1].matter.id() == "please-decide/long/blind");
   }
   SECTION("a doubted sensor, once however many benches have it") {
-    auto& sensor = *std::ranges::find(moment.sensors, "cold-air", &engine::SensorNow::name);
+    auto& sensor = *std::ranges::find(status.sensors, "cold-air", &engine::SensorNow::name);
     sensor.trusted = false;
     sensor.doubt = "stuck";
-    CHECK_THAT(house.only(moment).matter.text, Contains("cold-air") && Contains("stuck"));
+    CHECK_THAT(house.only(status).matter.text, Contains("cold-air") && Contains("stuck"));
     sensor.doubt = "silent";
     sensor.last = at("2026-09-10T23:30:00Z");
-    CHECK_THAT(house.only(moment).matter.text, Contains("silent since 11 September"));
+    CHECK_THAT(house.only(status).matter.text, Contains("silent since 11 September"));
   }
   SECTION("a flush") {
-    moment.benches[2].flush_l = 12.4;
-    CHECK(house.only(moment).matter.urgency == Urgency::soon);
-    CHECK_THAT(house.only(moment).matter.text, Contains("12 L"));
+    status.benches[2].flush_l = 12.4;
+    CHECK(house.only(status).matter.urgency == Urgency::soon);
+    CHECK_THAT(house.only(status).matter.text, Contains("12 L"));
   }
 }
 
 TEST_CASE("the worst comes first") {
   Quiet house;
-  auto moment = house.moment();
-  moment.benches[2].flush_l = 12;
-  moment.benches[1].blind = true;
-  moment.benches[0].chilled_until = moment.now + kDay;
-  moment.house.clock_settled = false;
-  moment.pumps[0].trusted = false;
-  const auto all = house.of(moment);
+  auto status = house.shown();
+  status.benches[2].flush_l = 12;
+  status.benches[1].blind = true;
+  status.benches[0].chilled_until = status.service.now + kDay;
+  status.service.clock_settled = false;
+  status.pumps[0].trusted = false;
+  const auto all = house.of(status);
   REQUIRE(all.size() == 5);
   CHECK(std::ranges::is_sorted(all, {}, [](const Need& need) { return need.matter.urgency; }));
   CHECK(all.front().matter.urgency == Urgency::urgent);
   CHECK(all.back().matter.kind == "salts-up");
 
-  moment.told["salts-up/" + all.back().matter.bench] = {at("2026-09-10T06:00:00Z"), "Ines"};
-  CHECK(house.of(moment).back().matter.since == at("2026-09-10T06:00:00Z"));
-  CHECK(house.of(moment).back().acknowledged_by == "Ines");
+  status.open["salts-up/" + all.back().matter.bench] = {at("2026-09-10T06:00:00Z"), "Ines"};
+  CHECK(house.of(status).back().matter.since == at("2026-09-10T06:00:00Z"));
+  CHECK(house.of(status).back().acknowledged_by == "Ines");
 }

@@ -79,6 +79,11 @@ store: {path: ")" + store.string() + "\"}\n" +
 }
 
 /// It begins at noon of 25 August 2026.
+/// As answers take it.
+inline std::shared_ptr<const status::Status> shared(status::Status status) {
+  return std::make_shared<const status::Status>(std::move(status));
+}
+
 struct ShownHouse {
   explicit ShownHouse(const std::string& more = "") : settings(house_at(folder / "a.db", more)) {}
 
@@ -135,18 +140,17 @@ struct ShownHouse {
     must(transaction.commit());
     return id;
   }
-  Moment moment() const {
-    Moment moment;
-    moment.now = engine.now();
-    moment.benches = engine.benches();
-    moment.pumps = engine.pumps();
-    moment.sensors = engine.sensors();
-    moment.service.instance = "main";
-    moment.service.version = "test";
-    moment.service.engine_time = engine.now();
-    moment.service.backlog = false;
-    moment.service.rules_revision = engine::kRulesRevision;
-    return moment;
+  status::Status shown() const {
+    status::Status status;
+    status.service.now = engine.now();
+    status.benches = engine.benches();
+    status.pumps = engine.pumps();
+    status.sensors = engine.sensors();
+    status.service.instance = "main";
+    status.service.version = "test";
+    status.service.drained = true;
+    status.service.rules_revision = engine::kRulesRevision;
+    return status;
   }
   std::vector<store::LedgerRow> ledger() const {
     std::vector<store::LedgerRow> rows;

@@ -46,4 +46,36 @@ TEST_CASE("more than 5 min ahead is the future") {
         Answer(TimeToUse{kNow + hours(1), true}));
 }
 
+TEST_CASE("with the time from the readings only an own time counts, and none far ahead") {
+  const Instant engine = kNow - kDay;
+  for (const bool after_fence : {false, true}) {
+    const auto live = arrival(false, false, after_fence);
+    CHECK(time_by_readings(std::nullopt, live, engine) == Answer(Refusal::untimed_before_fence));
+    CHECK(time_by_readings(kNow + kDay, live, engine) == Answer(TimeToUse{kNow + kDay, false}));
+    CHECK(time_by_readings(engine + kFarAhead, live, engine) ==
+          Answer(TimeToUse{engine + kFarAhead, false}));
+    CHECK(time_by_readings(engine + kFarAhead + seconds(1), live, engine) ==
+          Answer(Refusal::future));
+    // The first one may have any time.
+    CHECK(time_by_readings(engine + 2 * kFarAhead, live, kNever) ==
+          Answer(TimeToUse{engine + 2 * kFarAhead, false}));
+  }
+  CHECK(time_by_readings(std::nullopt, arrival(true, false, true), engine) ==
+        Answer(Refusal::untimed_retained));
+}
+
+TEST_CASE("a pump's clock that was never set, or is ahead, is not used") {
+  const auto live = arrival(false, false, true);
+  const Instant unset = from_seconds(1'577'836'799);  // a second before 2020
+  CHECK(pump_time(std::nullopt, live) == PumpTime{});
+  CHECK(pump_time(unset, live) == PumpTime{});
+  CHECK(pump_time(unset + seconds(1), live) == PumpTime{unset + seconds(1)});
+  CHECK(pump_time(kNow + kFuture, live) == PumpTime{kNow + kFuture});
+  CHECK(pump_time(kNow + kFuture + milliseconds(1), live) == PumpTime{std::nullopt, true});
+  // Of one that was kept nobody knows when it was sent: its own time is all that there is.
+  CHECK(pump_time(kNow + hours(1), arrival(true, false, true)) == PumpTime{kNow + hours(1)});
+  CHECK(pump_time(kNow + hours(1), arrival(false, true, true)) == PumpTime{kNow + hours(1)});
+  CHECK(pump_time(kNow + hours(1), arrival(false, false, false)) == PumpTime{kNow + hours(1)});
+}
+
 }  // namespace plainwater::intake

@@ -74,6 +74,17 @@ std::optional<double> value(const Families& all, const std::string& name,
   return std::nullopt;
 }
 
+struct House {
+  status::Status status;
+  Settings settings;
+  std::optional<BoardFigures> board;
+
+  Families told() const {
+    return families({std::make_shared<status::Status>(status), std::make_shared<Settings>(settings),
+                     board});
+  }
+};
+
 std::size_t series(const Families& all) {
   std::size_t count = 0;
   for (const auto& family : all) count += family.metric.size();
@@ -83,9 +94,9 @@ std::size_t series(const Families& all) {
 }  // namespace
 
 TEST_CASE("A bench's figures are told in base units") {
-  Figures figures;
-  figures.benches = {bench("long")};
-  const auto all = families(figures);
+  House house;
+  house.status.benches = {bench("long")};
+  const auto all = house.told();
   const auto of = [&](const std::string& name) {
     return value(all, "plainwater_bench_" + name, {{"bench", "long"}});
   };
@@ -108,9 +119,9 @@ TEST_CASE("A bench's figures are told in base units") {
 }
 
 TEST_CASE("What is not known is left out, and so is a family that says nothing") {
-  Figures figures;
-  figures.benches = {unknown_bench("new"), bench("long")};
-  auto all = families(figures);
+  House house;
+  house.status.benches = {unknown_bench("new"), bench("long")};
+  auto all = house.told();
   for (const char* name : {"temperature_celsius", "humidity_ratio", "night_mean_celsius",
                            "metabolic_rate_ratio", "salts_siemens_per_metre",
                            "watered_timestamp_seconds", "air_timestamp_seconds", "feeding_cause"}) {
@@ -119,18 +130,18 @@ TEST_CASE("What is not known is left out, and so is a family that says nothing")
     CHECK(value(all, std::string("plainwater_bench_") + name, {{"bench", "long"}}));
   }
   CHECK(value(all, "plainwater_bench_strength_ratio", {{"bench", "new"}}) == 0);
-  figures.benches = {unknown_bench("new")};
-  all = families(figures);
+  house.status.benches = {unknown_bench("new")};
+  all = house.told();
   CHECK(find(all, "plainwater_bench_temperature_celsius") == nullptr);
   CHECK(find(all, "plainwater_engine_timestamp_seconds") == nullptr);
   for (const auto& family : all) CHECK_FALSE(family.metric.empty());
 }
 
 TEST_CASE("Of each set of states just one holds") {
-  Figures figures;
-  figures.benches = {bench("long")};
-  figures.benches[0].place.position = Position::outdoors;
-  const auto all = families(figures);
+  House house;
+  house.status.benches = {bench("long")};
+  house.status.benches[0].place.position = Position::outdoors;
+  const auto all = house.told();
   CHECK(value(all, "plainwater_bench_feeding", {{"feeding", "reduced"}}) == 1);
   CHECK(value(all, "plainwater_bench_feeding", {{"feeding", "full"}}) == 0);
   CHECK(value(all, "plainwater_bench_feeding", {{"feeding", "plain-water"}}) == 0);
@@ -140,15 +151,15 @@ TEST_CASE("Of each set of states just one holds") {
 }
 
 TEST_CASE("A hold is told under its cause, with its ends") {
-  Figures figures;
-  figures.benches = {bench("long"), bench("mist")};
+  House house;
+  house.status.benches = {bench("long"), bench("mist")};
   feeding::HoldView hold;
   hold.cause = feeding::Cause::sharp_drop;
   hold.provisional = true;
   hold.planned_end = from_seconds(1'792'000'000);
   hold.latest_end = kForever;
-  figures.benches[0].hold = hold;
-  const auto all = families(figures);
+  house.status.benches[0].hold = hold;
+  const auto all = house.told();
   CHECK(value(all, "plainwater_bench_hold", {{"bench", "long"}, {"cause", "sharp-drop"}}) == 1);
   CHECK(value(all, "plainwater_bench_hold", {{"bench", "long"}, {"cause", "grower"}}) == 0);
   CHECK(value(all, "plainwater_bench_hold", {{"bench", "mist"}, {"cause", "sharp-drop"}}) == 0);
@@ -163,12 +174,12 @@ TEST_CASE("A hold is told under its cause, with its ends") {
 }
 
 TEST_CASE("A sensor of two benches is told once, with its doubt") {
-  Figures figures;
-  figures.benches = {bench("long"), bench("mist")};
-  figures.sensors = figures.benches[0].sensors =
-      figures.benches[1].sensors = {{"shared", false, "stuck", kNever, kNever, "long"}};
-  figures.sensors.push_back({"weather", true, "", kNever, kNever, ""});  // on no bench
-  const auto all = families(figures);
+  House house;
+  house.status.benches = {bench("long"), bench("mist")};
+  house.status.sensors = house.status.benches[0].sensors =
+      house.status.benches[1].sensors = {{"shared", false, "stuck", kNever, kNever, "long"}};
+  house.status.sensors.push_back({"weather", true, "", kNever, kNever, ""});  // on no bench
+  const auto all = house.told();
   CHECK(find(all, "plainwater_sensor_trusted")->metric.size() == 2);
   CHECK(value(all, "plainwater_sensor_trusted", {{"sensor", "weather"}}) == 1);
   CHECK(value(all, "plainwater_sensor_trusted", {{"sensor", "shared"}}) == 0);
@@ -179,31 +190,37 @@ TEST_CASE("A sensor of two benches is told once, with its doubt") {
 }
 
 TEST_CASE("Pumps, settings' limits, notices and pages are told") {
-  Figures figures;
+  House house;
   engine::PumpNow pump;
   pump.name = "long";
   pump.armed = true;
   pump.trusted = false;
   pump.strength_percent = 50;
   pump.last_report = from_seconds(1'790'000'100);
-  figures.pumps = {pump};
-  figures.salt_limits_ec = {{"long", 1.9}};
-  figures.watering_days = {{"long", 3}};
-  figures.year_limit_days = 120;
-  figures.orders_until = {{"long", from_seconds(1'790'090'000)}};
-  figures.notices_told = {{{"chill", "urgent"}, 2}};
-  figures.notices_open = {{"soon", 3}};
-  figures.board = BoardFigures{7, 1, 2, 3, 4, 5};
-  const auto all = families(figures);
+  house.status.pumps = {pump};
+  Bench watched;
+  watched.name = "long";
+  watched.pots = 12;
+  watched.watering_days = 3;
+  house.settings.benches = {watched};
+  house.settings.drops.yearly_plain_water_days = 110;
+  house.status.orders["long"].order.valid_until = from_seconds(1'790'090'000);
+  house.status.counts.notices = {{{"chill", "urgent"}, 2}};
+  for (const char* id : {"blind/long", "blind/mist", "chill/long"})
+    house.status.open[id] = {kNever, "", notices::Urgency::soon, true};
+  house.status.open["chill/mist"] = {kNever, "", notices::Urgency::soon, false};  // not told yet
+  house.board = BoardFigures{7, 1, 2, 3, 4, 5};
+  const auto all = house.told();
   CHECK(value(all, "plainwater_pump_armed", {{"pump", "long"}}) == 1);
   CHECK(value(all, "plainwater_pump_trusted", {{"pump", "long"}}) == 0);
   CHECK(value(all, "plainwater_pump_silent", {{"pump", "long"}}) == 0);
   CHECK(value(all, "plainwater_pump_strength_ratio", {{"pump", "long"}}) == 0.5);
   CHECK(value(all, "plainwater_pump_last_report_timestamp_seconds", {{"pump", "long"}}) ==
         1'790'000'100);
-  CHECK(value(all, "plainwater_bench_salts_limit_siemens_per_metre", {{"bench", "long"}}) == 0.19);
+  CHECK(value(all, "plainwater_bench_salts_limit_siemens_per_metre", {{"bench", "long"}}) ==
+        Approx(feeding::flush_above_ec(watched) / 10));
   CHECK(value(all, "plainwater_bench_watering_limit_seconds", {{"bench", "long"}}) == 259'200);
-  CHECK(value(all, "plainwater_plain_water_year_limit_seconds") == 120 * 86'400);
+  CHECK(value(all, "plainwater_plain_water_year_limit_seconds") == 110 * 86'400);
   CHECK(value(all, "plainwater_bench_order_expiry_timestamp_seconds", {{"bench", "long"}}) ==
         1'790'090'000);
   CHECK(value(all, "plainwater_notices_total", {{"kind", "chill"}, {"urgency", "urgent"}}) == 2);
@@ -211,25 +228,25 @@ TEST_CASE("Pumps, settings' limits, notices and pages are told") {
   CHECK(value(all, "plainwater_board_answers_total") == 7);
   CHECK(value(all, "plainwater_board_dropped_readers_total") == 3);
   CHECK(value(all, "plainwater_board_viewers") == 5);
-  figures.board.reset();
-  CHECK(find(families(figures), "plainwater_board_answers_total") == nullptr);
+  house.board.reset();
+  CHECK(find(house.told(), "plainwater_board_answers_total") == nullptr);
 }
 
 TEST_CASE("All reasons stand from 0 on, and words of strangers make no series") {
-  Figures figures;
-  const auto before = families(figures);
+  House house;
+  const auto before = house.told();
   CHECK(find(before, "plainwater_intake_refused_total")->metric.size() == intake::kRefusals);
   CHECK(value(before, "plainwater_intake_refused_total", {{"reason", "unmapped-topic"}}) == 0);
   CHECK(find(before, "plainwater_requests_refused_total")->metric.size() ==
         kRequestProblems.size());
   CHECK(find(before, "plainwater_dose_reports_refused_total")->metric.size() ==
         kDoseProblems.size());
-  figures.refused[static_cast<std::size_t>(intake::Refusal::unmapped_topic)] = 9;
-  figures.refused_requests = {
+  house.status.service.refused[static_cast<std::size_t>(intake::Refusal::unmapped_topic)] = 9;
+  house.status.service.refused_requests = {
       {"unknown-bench", 4}, {"never heard of", 2}, {"nor of this", 1}, {"other", 1}};
-  figures.refused_doses = {{"no-pump", 1}, {"?", 5}};
-  figures.unused = {{"repeated", 6}, {"dose-history", 2}};
-  const auto after = families(figures);
+  house.status.service.refused_reports = {{"no-pump", 1}, {"?", 5}};
+  house.status.service.unused = {{"repeated", 6}, {"dose-history", 2}};
+  const auto after = house.told();
   CHECK(series(after) == series(before));
   CHECK(value(after, "plainwater_intake_refused_total", {{"reason", "unmapped-topic"}}) == 9);
   CHECK(value(after, "plainwater_requests_refused_total", {{"problem", "unknown-bench"}}) == 4);
@@ -240,38 +257,38 @@ TEST_CASE("All reasons stand from 0 on, and words of strangers make no series") 
 }
 
 TEST_CASE("Decisions are counted by kind and cause") {
-  Figures figures;
-  figures.decisions[{feeding::DecisionKind::hold_placed, feeding::Cause::sharp_drop}] = 2;
-  figures.decisions[{feeding::DecisionKind::notice, feeding::Cause::none}] = 1;
-  const auto all = families(figures);
+  House house;
+  house.status.counts.decisions[{feeding::DecisionKind::hold_placed, feeding::Cause::sharp_drop}] = 2;
+  house.status.counts.decisions[{feeding::DecisionKind::notice, feeding::Cause::none}] = 1;
+  const auto all = house.told();
   CHECK(value(all, "plainwater_decisions_total",
               {{"decision", "hold-placed"}, {"cause", "sharp-drop"}}) == 2);
   CHECK(value(all, "plainwater_decisions_total", {{"decision", "notice"}, {"cause", "none"}}) == 1);
 }
 
 TEST_CASE("Durations fall into buckets that add up") {
-  Figures figures;
-  for (const double s : {0.0004, 0.0005, 0.003, 0.2, 60.0}) figures.writes.count(s);
-  const auto all = families(figures);
+  House house;
+  for (const double s : {0.0004, 0.0005, 0.003, 0.2, 60.0}) house.status.counts.writes.count(s);
+  const auto all = house.told();
   const auto& histogram =
       find(all, "plainwater_store_write_duration_seconds")->metric.at(0).histogram;
   CHECK(histogram.sample_count == 5);
   CHECK(histogram.sample_sum == Approx(60.2039));
-  REQUIRE(histogram.bucket.size() == Durations::kBounds.size() + 1);
+  REQUIRE(histogram.bucket.size() == status::Durations::kBounds.size() + 1);
   CHECK(histogram.bucket[0].cumulative_count == 2);
   CHECK(histogram.bucket[1].cumulative_count == 2);
   CHECK(histogram.bucket[3].cumulative_count == 3);
-  CHECK(histogram.bucket[Durations::kBounds.size() - 1].cumulative_count == 4);
+  CHECK(histogram.bucket[status::Durations::kBounds.size() - 1].cumulative_count == 4);
   CHECK(histogram.bucket.back().cumulative_count == 5);
   CHECK(std::isinf(histogram.bucket.back().upper_bound));
 }
 
 TEST_CASE("Names are ours, each is told once and explained") {
-  Figures figures;
-  figures.benches = {bench("long")};
-  figures.pumps = {engine::PumpNow{}};
-  figures.board.emplace();
-  auto all = families(figures);
+  House house;
+  house.status.benches = {bench("long")};
+  house.status.pumps = {engine::PumpNow{}};
+  house.board.emplace();
+  auto all = house.told();
   std::set<std::string> names;
   for (const auto& family : all) {
     INFO(family.name);

@@ -7,8 +7,8 @@
 
 #include "outlet/climate.h"
 #include "outlet/dose_report.h"
-#include "outlet/fold.h"
-#include "outlet/order.h"
+#include "replay/fold.h"
+#include "orders/order.h"
 #include "outlet/requests.h"
 #include "outlet/service_state.h"
 #include "outlet/topics.h"
@@ -96,10 +96,10 @@ TEST_CASE("the climate message keeps to its schema, unknown figures are null") {
 
 TEST_CASE("the service message keeps to its schema, online and offline") {
   const auto forms = schema("service").at("oneOf").as_array();
-  ServiceState state;
+  status::Service state;
   state.instance = "main";
   state.version = "1.2.3";
-  state.refused = {{"not-json", 4}};
+  state.refused[static_cast<std::size_t>(intake::Refusal::not_json)] = 4;
   check_keys(online_json(state), forms.at(0).as_object());
   check_keys(offline_json("main", "1.2.3"), forms.at(1).as_object());
   CHECK(online_json(state).find(R"("refused":{"not-json":4})") != std::string::npos);

@@ -1,0 +1,223 @@
+#include "broker/mqtt_link.h"
+
+#include <algorithm>
+#include <random>
+
+#include "broker/mqtt_connection.h"
+#include "broker/mqtt_failure.h"
+
+namespace plainwater::broker {
+namespace {
+
+constexpr int kQos = 1;
+constexpr std::size_t kFiltersInOneRequest = 50;
+constexpr Span kAnswerLimit = seconds(60);  ///< the answer may stand behind a long backlog
+constexpr Span kFenceRepeat =
+    seconds(10);              ///< a full queue at the broker may have dropped our message
+constexpr int kPatience = 3;  ///< repeats of the fence before it is worth a warning
+constexpr std::int32_t kFenceExpiry_s = 600;
+constexpr Span kNothingToDo = hours(1);
+
+std::string property_or_empty(const mqtt::properties& properties, mqtt::property::code code) {
+  return properties.contains(code) ? mqtt::get<std::string>(properties, code) : std::string();
+}
+
+std::vector<std::string> sorted_once(std::vector<std::string> filters) {
+  std::sort(filters.begin(), filters.end());
+  filters.erase(std::unique(filters.begin(), filters.end()), filters.end());
+  return filters;
+}
+
+/// Never the same in two runs, so that an echo from an earlier one is not taken for ours.
+std::string mark_of_this_run() {
+  std::random_device source;
+  return std::to_string(source()) + "-" + std::to_string(source());
+}
+
+}  // namespace
+
+struct MqttLink::Impl : ConnectionDuty {
+  Impl(ConnectPlan plan, std::vector<std::string> filters, LinkEvents given)
+      : events(std::move(given)),
+        fence_topic(plan.broker.root + "/" + plan.site + "/service/" + plan.broker.instance +
+                    "/fence"),
+        broker_url(plan.broker.url),
+        wanted(sorted_once(std::move(filters))),
+        connection(plan, events, plan.broker.session_expiry_s, *this) {}
+  ~Impl() override { connection.stop(); }
+
+  void equip(mqtt::async_client& client) override {
+    client.set_message_callback(
+        [this](const mqtt::const_message_ptr& message) noexcept { receive(*message); });
+  }
+
+  bool begin(mqtt::async_client& client) override {
+    {
+      const std::lock_guard lock(mutex);
+      fence_text = run_mark + "-" + std::to_string(++connections);
+    }
+    fences_sent = 0;
+    const auto filters = filters_now();
+    subscribed.clear();
+    if (!add(client, {fence_topic}) || !add(client, filters)) return false;
+    subscribed = filters;
+    return true;
+  }
+
+  Span work(mqtt::async_client& client) override {
+    const auto filters = filters_now();
+    if (filters != subscribed) change(client, filters);
+    if (passed) return kNothingToDo;
+    send_fence(client);
+    return kFenceRepeat;
+  }
+
+  void end() override {
+    // One that is still on its way to us must not be believed: it is of the connection that was
+    // lost.
+    const std::lock_guard lock(mutex);
+    fence_text = run_mark + "-" + std::to_string(++connections);
+    passed = false;
+  }
+
+  std::vector<std::string> filters_now() {
+    const std::lock_guard lock(mutex);
+    return wanted;
+  }
+
+  void change(mqtt::async_client& client, const std::vector<std::string>& filters) {
+    std::vector<std::string> fresh, gone;
+    std::set_difference(filters.begin(), filters.end(), subscribed.begin(), subscribed.end(),
+                        std::back_inserter(fresh));
+    std::set_difference(subscribed.begin(), subscribed.end(), filters.begin(), filters.end(),
+                        std::back_inserter(gone));
+    for (const std::string& filter : gone) {
+      const auto failure =
+          connection.complete(kAnswerLimit, [&](void* context, mqtt::iaction_listener& listener) {
+            return client.unsubscribe(filter, context, listener);
+          });
+      if (failure)
+        connection.log(LogLevel::warning, "broker " + broker_url + ": cannot unsubscribe from " +
+                                              filter + ": " + reason_of(*failure));
+    }
+    if (add(client, fresh)) subscribed = filters;
+  }
+
+  /// Subscribes to all; a filter that the broker refuses is told and left out. False when no answer
+  /// came.
+  bool add(mqtt::async_client& client, const std::vector<std::string>& filters) {
+    for (std::size_t at = 0; at < filters.size(); at += kFiltersInOneRequest) {
+      const auto end = std::min(at + kFiltersInOneRequest, filters.size());
+      const auto part = mqtt::string_collection::create(
+          std::vector<std::string>(filters.begin() + static_cast<std::ptrdiff_t>(at),
+                                   filters.begin() + static_cast<std::ptrdiff_t>(end)));
+      const mqtt::iasync_client::qos_collection qos(part->size(), kQos);
+      mqtt::token_ptr token;
+      const auto failure =
+          connection.complete(kAnswerLimit, [&](void* context, mqtt::iaction_listener& listener) {
+            return token = client.subscribe(part, qos, context, listener);
+          });
+      if (failure && part->size() == 1 && failure->get_reason_code() > 0) {
+        refused((*part)[0]);
+        continue;
+      }
+      if (failure) {
+        connection.log(LogLevel::warning, "broker " + broker_url + ": subscribing failed: " +
+                                              reason_of(*failure) + "; trying again");
+        return false;
+      }
+      const auto answers = token->get_subscribe_response().get_reason_codes();
+      for (std::size_t i = 0; i < std::min(answers.size(), part->size()); ++i)
+        if (static_cast<int>(answers[i]) >= 0x80) refused((*part)[i]);
+    }
+    return true;
+  }
+
+  void refused(const std::string& filter) {
+    connection.log(LogLevel::error,
+                   "broker " + broker_url + ": it refused the subscription to " + filter +
+                       "; allow the service's user to read this topic in the broker's access list");
+  }
+
+  void send_fence(mqtt::async_client& client) {
+    if (++fences_sent == kPatience + 1)
+      connection.log(LogLevel::warning, "broker " + broker_url + ": our own message on " +
+                                            fence_topic +
+                                            " has not come back: either a long backlog is still "
+                                            "arriving, or the broker's access list keeps the "
+                                            "service's user from writing or reading this topic; "
+                                            "nothing is decided before it is back");
+    auto message = mqtt::make_message(fence_topic, fence_text, kQos, false);
+    if (connection.protocol_version() == 5)
+      message->set_properties({{mqtt::property::MESSAGE_EXPIRY_INTERVAL, kFenceExpiry_s}});
+    const auto failure = connection.complete(
+        kFenceRepeat, [&](void* context, mqtt::iaction_listener& listener) -> mqtt::token_ptr {
+          return client.publish(message, context, listener);
+        });
+    if (failure && failure->get_reason_code() > 0)
+      connection.log(LogLevel::error,
+                     "broker " + broker_url + ": it refused our message on " + fence_topic + ": " +
+                         reason_of(*failure) +
+                         "; allow the service's user to write and read this topic");
+  }
+
+  /// On the receive thread.
+  void receive(const mqtt::message& message) noexcept {
+    if (message.get_topic() == fence_topic) {
+      bool first = false;
+      {
+        const std::lock_guard lock(mutex);
+        if (message.get_payload() != fence_text) return;  // from an earlier connection
+        first = !passed.exchange(true);
+      }
+      if (first && events.on_fence) events.on_fence();
+      return;
+    }
+    Message seen;
+    seen.topic = message.get_topic();
+    seen.payload = message.get_payload();
+    seen.retained = message.is_retained();
+    seen.duplicate = message.is_duplicate();
+    seen.after_fence = passed;
+    seen.qos = message.get_qos();
+    seen.response_topic =
+        property_or_empty(message.get_properties(), mqtt::property::RESPONSE_TOPIC);
+    seen.correlation =
+        property_or_empty(message.get_properties(), mqtt::property::CORRELATION_DATA);
+    if (events.on_message) events.on_message(seen);
+  }
+
+  const LinkEvents events;
+  const std::string fence_topic, broker_url;
+  const std::string run_mark = mark_of_this_run();
+  std::atomic<bool> passed = false;
+
+  std::mutex mutex;
+  std::vector<std::string> wanted;  ///< sorted; guarded
+  std::string fence_text;           ///< guarded
+  std::uint64_t connections = 0;    ///< the connection's thread only, as all below
+  std::vector<std::string> subscribed;
+  int fences_sent = 0;
+
+  Connection connection;  ///< last: its thread uses all of the above
+};
+
+MqttLink::MqttLink(ConnectPlan plan, std::vector<std::string> subscriptions, LinkEvents events)
+    : impl_(std::make_unique<Impl>(std::move(plan), std::move(subscriptions), std::move(events))) {}
+MqttLink::~MqttLink() = default;
+
+void MqttLink::start() { impl_->connection.start(); }
+
+void MqttLink::subscribe(std::vector<std::string> subscriptions) {
+  {
+    const std::lock_guard lock(impl_->mutex);
+    impl_->wanted = sorted_once(std::move(subscriptions));
+  }
+  impl_->connection.wake();
+}
+
+bool MqttLink::connected() const { return protocol_version() != 0; }
+int MqttLink::protocol_version() const { return impl_->connection.protocol_version(); }
+bool MqttLink::past_fence() const { return impl_->passed; }
+
+}  // namespace plainwater::broker

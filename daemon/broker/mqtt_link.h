@@ -1,0 +1,54 @@
+// The receiving side at the broker: a persistent session, QoS 1, MQTT 5 or 3.1.1.
+//
+// At least once: the library acknowledges a message when `on_message` returns, so what must survive
+// has to be safe before that. With a persistent session the broker's backlog comes right after the
+// connect; the **fence** marks its end: after subscribing, the link publishes a message to itself,
+// and all that comes before its echo is backlog.
+//
+// It connects, and connects again, from a thread of its own: 1 s after a loss, doubling to
+// `longest_backoff_s`.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "broker/message.h"
+#include "broker/mqtt_events.h"
+
+namespace plainwater::broker {
+
+struct LinkEvents : ConnectEvents {
+  /// On the library's receive thread, one at a time. Must not throw (the process ends), must not
+  /// wait for anything that another MQTT client of this process has to do. May call
+  /// MqttPublisher::publish.
+  std::function<void(const Message&)> on_message;
+  /// The backlog of this connection has ended. On the receive thread, once a connection, after
+  /// `on_state` (which the first messages of a backlog may well precede).
+  std::function<void()> on_fence;
+};
+
+class MqttLink {
+ public:
+  /// Prepares; nothing is sent before `start`.
+  MqttLink(ConnectPlan plan, std::vector<std::string> subscriptions, LinkEvents events);
+  /// Disconnects within 2 s; the broker keeps the session. No event comes afterwards.
+  ~MqttLink();
+  MqttLink(const MqttLink&) = delete;
+  MqttLink& operator=(const MqttLink&) = delete;
+
+  void start();
+  /// Other topic filters from now on (after a reload); the ones no longer named are unsubscribed.
+  void subscribe(std::vector<std::string> subscriptions);
+
+  bool connected() const;
+  int protocol_version() const;  ///< 5, 3, or 0 when not connected
+  bool past_fence() const;
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace plainwater::broker

@@ -1,0 +1,103 @@
+#include "orders/order_book.h"
+
+#include <algorithm>
+
+namespace plainwater::orders {
+namespace {
+
+/// When the order changed: with the newest decision about the bench or one that shares its pump;
+/// else with the newest of all (a pump was armed), else now.
+Instant due_time(const OrderContent& content, const Settings& settings,
+                 const std::vector<feeding::Decision>& decisions, Instant now) {
+  const auto concerns = [&](const feeding::Decision& decision) {
+    if (decision.bench == content.bench) return true;
+    return std::ranges::any_of(settings.pumps, [&](const Pump& pump) {
+      return content.pump && pump.name == content.pump->name &&
+             std::ranges::find(pump.benches, decision.bench) != pump.benches.end();
+    });
+  };
+  const auto newest = std::find_if(decisions.rbegin(), decisions.rend(), concerns);
+  if (newest != decisions.rend()) return newest->time;
+  return decisions.empty() ? now : decisions.back().time;
+}
+
+}  // namespace
+
+void OrderBook::seen(const std::string& bench, const OrderStamp& stamp) {
+  const auto [known, fresh] = newest_.try_emplace(bench, Seen{stamp.number, stamp.valid_until});
+  if (!fresh && known->second.number <= stamp.number)
+    known->second = {stamp.number, stamp.valid_until};
+  const bool elder = stamp.history_since && history_since_ &&
+                     *stamp.history_since < *history_since_ &&
+                     stamp.instance != settings_->broker.instance;
+  if (!elder) return;
+  auto& until = elder_.try_emplace(bench, stamp.valid_until).first->second;
+  until = std::max(until, stamp.valid_until);
+}
+
+Instant OrderBook::mark(Instant now) const {
+  const std::int64_t interval = std::max(1, settings_->feeding.reissue_s);
+  const std::int64_t at = to_seconds(now);
+  return from_seconds(at - ((at % interval) + interval) % interval);
+}
+
+Order OrderBook::order(OrderContent content, Instant due) const {
+  Order order;
+  order.number = {epoch_, to_seconds(due)};
+  // A second change within one second still has to replace the first on the wire.
+  if (const auto last = given_.find(content.bench);
+      last != given_.end() && order.number <= last->second.number)
+    order.number.sequence = last->second.number.sequence + 1;
+  order.issued = due;
+  order.valid_until = due + seconds(settings_->feeding.order_valid_s);
+  order.instance = settings_->broker.instance;
+  order.history_since = history_since_;
+  order.content = std::move(content);
+  return order;
+}
+
+std::vector<Order> OrderBook::changed(const engine::Engine& engine,
+                                      const std::vector<feeding::Decision>& decisions) {
+  std::vector<Order> due;
+  const auto pumps = engine.pumps();
+  for (const auto& bench : engine.benches()) {
+    OrderContent content = content_of(bench, pumps);
+    const auto last = given_.find(bench.name);
+    if (last != given_.end() && last->second.content == content) continue;
+    const Instant when = last == given_.end()
+                             ? engine.now()
+                             : due_time(content, *settings_, decisions, engine.now());
+    due.push_back(order(std::move(content), when));
+    given_.insert_or_assign(bench.name, due.back());
+  }
+  return due;
+}
+
+std::vector<Order> OrderBook::reissued(const engine::Engine& engine) {
+  const Instant now_mark = mark(engine.now());
+  last_mark_ = now_mark;
+  std::vector<Order> due;
+  const auto pumps = engine.pumps();
+  for (const auto& bench : engine.benches()) {
+    const auto last = given_.find(bench.name);
+    if (last == given_.end() || last->second.issued >= now_mark) continue;
+    due.push_back(order(content_of(bench, pumps), now_mark));
+    given_.insert_or_assign(bench.name, due.back());
+  }
+  return due;
+}
+
+const Order* OrderBook::given(const std::string& bench) const {
+  const auto found = given_.find(bench);
+  return found == given_.end() ? nullptr : &found->second;
+}
+
+bool OrderBook::outdated(const Order& order) const {
+  const auto elder = elder_.find(order.content.bench);
+  if (elder != elder_.end() && order.issued <= elder->second) return true;
+  const auto found = newest_.find(order.content.bench);
+  return found != newest_.end() && order.number < found->second.number &&
+         order.issued <= found->second.valid_until;
+}
+
+}  // namespace plainwater::orders

@@ -1,0 +1,239 @@
+#include "replay/fold.h"
+
+#include <algorithm>
+#include <boost/json.hpp>
+#include <map>
+#include <utility>
+
+#include "common/json_text.h"
+#include "outlet/dose_report.h"
+#include "outlet/requests.h"
+#include "settings/load.h"
+
+namespace plainwater::replay {
+namespace {
+
+constexpr std::size_t kMostDifferences = 10;
+
+/// What one row brought about, kept until the walk over the journal has ended.
+struct Derived {
+  std::int64_t seq = 0;
+  engine::Outcome outcome;
+};
+
+using Recorded =
+    std::map<std::pair<std::int64_t, std::int64_t>, std::string>;  ///< (seq, ordinal) -> JSON
+
+Result<Recorded> recorded_since(store::Store& store, std::int64_t seq) {
+  Recorded recorded;
+  store::LedgerFilter filter;
+  filter.newest_first = true;
+  const auto read = store.ledger(filter, [&](const store::LedgerRow& row) {
+    if (row.journal_seq <= seq) return false;
+    recorded[{row.journal_seq, row.ordinal}] = row.json;
+    return true;
+  });
+  if (!read) return read.error();
+  return recorded;
+}
+
+void note(Folded& folded, std::string difference) {
+  if (folded.differences.size() < kMostDifferences)
+    folded.differences.push_back(std::move(difference));
+}
+
+/// True when the ledger has nothing of this row yet.
+bool compare(Folded& folded, const Derived& derived, Recorded& recorded) {
+  const auto& decisions = derived.outcome.decisions;
+  if (decisions.empty()) return false;
+  if (!recorded.contains({derived.seq, 0})) return true;
+  for (std::size_t i = 0; i < decisions.size(); ++i) {
+    const auto found = recorded.find({derived.seq, static_cast<std::int64_t>(i)});
+    const std::string json = feeding::to_json(decisions[i]);
+    if (found == recorded.end())
+      note(folded, "journal row " + std::to_string(derived.seq) + ": the ledger lacks " + json);
+    else if (found->second != json)
+      note(folded, "journal row " + std::to_string(derived.seq) + ": recorded " + found->second +
+                       ", derived " + json);
+    if (found != recorded.end()) recorded.erase(found);
+  }
+  return false;
+}
+
+Status write_missing(store::Store& store, Folded& folded, const std::vector<Derived>& all,
+                     Recorded recorded) {
+  std::vector<const Derived*> missing;
+  for (const auto& derived : all) {
+    if (!compare(folded, derived, recorded)) continue;
+    missing.push_back(&derived);
+    folded.missing += derived.outcome.decisions.size();
+  }
+  for (const auto& [key, json] : recorded)
+    note(folded, "journal row " + std::to_string(key.first) + ": recorded and not derived " + json);
+  if (missing.empty()) return Done{};
+  auto transaction = store.begin();
+  if (!transaction) return transaction.error();
+  for (const auto* derived : missing) {
+    if (auto done = transaction->record(derived->seq, derived->outcome.decisions); !done)
+      return done;
+    if (auto done = transaction->record(derived->outcome.nights); !done) return done;
+  }
+  return transaction->commit();
+}
+
+/// The settings that the journal since the snapshot was taken under; the ones given where none are
+/// recorded or the recorded ones no longer load.
+Result<std::shared_ptr<const Settings>> settings_then(store::Store& store,
+                                                      const std::shared_ptr<const Settings>& now,
+                                                      Folded& folded) {
+  auto in_force = store.settings_in_force();
+  if (!in_force) return in_force.error();
+  if (!*in_force) return now;
+  const auto record = read_settings_record((*in_force)->body);
+  if (record && record->text == now->text) return now;
+  if (record)
+    if (auto loaded = load_settings_text(record->text, "settings in force before"); loaded.settings)
+      return loaded.settings;
+  note(folded,
+       "the settings in force before can no longer be loaded; the journal since the last snapshot "
+       "was folded under the new ones");
+  return now;
+}
+
+/// Another epoch of the journal begins. Settings that no longer load leave those of before in
+/// force.
+void enter(Folded& folded, std::shared_ptr<const Settings>& in_force, const store::JournalRow& row,
+           engine::Outcome& out) {
+  const auto record = read_settings_record(row.body);
+  if (!record || record->text == in_force->text) return;
+  const auto epoch = epoch_of(row);
+  if (epoch && change_settings(folded.engine, epoch->settings, row.now, out)) {
+    in_force = epoch->settings;
+    return;
+  }
+  note(folded, (epoch ? "settings could not take over the state" : epoch.error().message()) +
+                   "; those of before were kept in force");
+}
+
+}  // namespace
+
+std::string to_json(const SettingsRecord& record) {
+  return JsonObject()
+      .integer("rules_revision", record.rules_revision)
+      .text("settings", record.text)
+      .str();
+}
+
+std::optional<SettingsRecord> read_settings_record(std::string_view body) {
+  boost::system::error_code fault;
+  const auto value = boost::json::parse({body.data(), body.size()}, fault);
+  if (fault || !value.is_object()) return std::nullopt;
+  const auto* revision = value.get_object().if_contains("rules_revision");
+  const auto* text = value.get_object().if_contains("settings");
+  if (revision == nullptr || !revision->is_int64() || text == nullptr || !text->is_string())
+    return std::nullopt;
+  return SettingsRecord{static_cast<int>(revision->get_int64()),
+                        std::string(text->get_string().data(), text->get_string().size())};
+}
+
+Result<Epoch> epoch_of(const store::JournalRow& settings_row) {
+  const auto record = read_settings_record(settings_row.body);
+  if (!record)
+    return Error{"the record of its settings cannot be read",
+                 "settings of " + format_rfc3339(settings_row.now), ""};
+  auto loaded = load_settings_text(record->text, "settings of " + format_rfc3339(settings_row.now));
+  if (loaded.settings) return Epoch{record->rules_revision, std::move(loaded.settings)};
+  return Error{message(loaded.problems.front(), "settings of " + format_rfc3339(settings_row.now)),
+               "", ""};
+}
+
+Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> settings,
+                       Instant now, engine::Outcome& out) {
+  // One that has not begun must not begin before its first input.
+  if (engine.now() != kNever) engine.advance(now, out);
+  auto changed = engine::Engine::restore(std::move(settings), engine.snapshot());
+  if (!changed) return changed.error();
+  engine = std::move(*changed);
+  return Done{};
+}
+
+const char* clock_body(bool settled) { return settled ? "settled" : "unsettled"; }
+
+void take_row(engine::Engine& engine, const Settings& settings, const store::JournalRow& row,
+              engine::Outcome& out) {
+  switch (row.kind) {
+    case store::JournalKind::reading:
+      if (const auto sensor = settings.sensor(row.sensor))
+        engine.take(Reading{*sensor, row.quantity, row.time, row.value}, row.now, out);
+      else
+        engine.advance(row.now, out);
+      return;
+    case store::JournalKind::request:
+      if (const auto parsed = outlet::parse_request(row.body);
+          const auto* request = std::get_if<feeding::Request>(&parsed))
+        engine.take(*request, row.now, out);
+      return;
+    case store::JournalKind::clock:
+      engine.settle_clock(row.body == clock_body(true), row.now, out);
+      return;
+    case store::JournalKind::tick: engine.advance(row.now, out); return;
+    case store::JournalKind::dose:
+      if (const auto report = outlet::read_dose_body(row.body)) engine.take(*report, row.now, out);
+      return;
+    case store::JournalKind::settings: return;
+  }
+}
+
+Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> settings) {
+  Folded folded{engine::Engine(settings), 0, 0, true, 0, {}};
+  auto then = settings_then(store, settings, folded);
+  if (!then) return then.error();
+  const std::shared_ptr<const Settings> old = *then;
+  folded.engine = engine::Engine(old);
+
+  auto snapshot = store.latest_snapshot();
+  if (!snapshot) return snapshot.error();
+  auto thinned = store.thinned_seq();
+  if (!thinned) return thinned.error();
+  std::int64_t decided =
+      0;  // decisions up to here were taken by another program and stay as they are
+  if (*snapshot && *thinned == 0 && engine::Engine::of_former_version((*snapshot)->bytes)) {
+    decided = (*snapshot)->journal_seq;
+    note(folded,
+         "the state was kept by a former version of this program; it has been derived anew from "
+         "the whole journal");
+  } else if (*snapshot) {
+    auto restored = engine::Engine::restore(old, (*snapshot)->bytes);
+    if (!restored) return restored.error();
+    folded.engine = std::move(*restored);
+    folded.seq = (*snapshot)->journal_seq;
+  }
+  auto recorded = recorded_since(store, std::max(decided, folded.seq));
+  if (!recorded) return recorded.error();
+
+  std::vector<Derived> derived;
+  std::shared_ptr<const Settings> in_force =
+      old;  // changes on the way only where the whole journal is derived anew
+  const auto walked =
+      store.journal_since(folded.seq, [&](std::int64_t seq, const store::JournalRow& row) {
+        Derived brought{seq, {}};
+        if (row.kind == store::JournalKind::settings) enter(folded, in_force, row, brought.outcome);
+        take_row(folded.engine, *in_force, row, brought.outcome);
+        if (row.kind == store::JournalKind::clock) folded.settled = row.body == clock_body(true);
+        if (!brought.outcome.empty() && seq > decided) derived.push_back(std::move(brought));
+        folded.seq = seq;
+        ++folded.rows;
+        return true;
+      });
+  if (!walked) return walked.error();
+  if (auto written = write_missing(store, folded, derived, std::move(*recorded)); !written)
+    return written.error();
+
+  engine::Outcome none;
+  if (in_force->text != settings->text)
+    if (auto moved = change_settings(folded.engine, settings, folded.engine.now(), none); !moved)
+      return moved.error();
+  return folded;
+}
+
+}  // namespace plainwater::replay

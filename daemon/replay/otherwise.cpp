@@ -1,0 +1,228 @@
+#include "replay/otherwise.h"
+
+#include <algorithm>
+#include <boost/json.hpp>
+#include <utility>
+
+#include "replay/ledger_reader.h"
+
+namespace plainwater::replay {
+namespace {
+
+/// What a ledger line tells here.
+struct Told {
+  Instant time{};
+  std::string bench, text;
+  feeding::DecisionKind kind = feeding::DecisionKind::notice;
+  bool plain_water = false;
+
+  bool same(const Told& other) const {
+    return kind == other.kind && bench == other.bench && text == other.text;
+  }
+};
+
+Told told(const feeding::Decision& d) {
+  return {d.time, d.bench, d.text, d.kind, d.feeding == feeding::Feeding::plain_water};
+}
+
+Told told(const store::LedgerRow& row) {
+  Told line{row.time, row.bench, row.json,
+            feeding::decision_kind(row.decision).value_or(feeding::DecisionKind::notice), false};
+  boost::system::error_code fault;
+  const auto value = boost::json::parse(row.json, fault);
+  if (fault || !value.is_object()) return line;
+  const auto text_of = [&](const char* key) -> std::optional<std::string> {
+    const auto* found = value.get_object().if_contains(key);
+    if (found == nullptr || !found->is_string()) return std::nullopt;
+    return std::string(found->get_string().data(), found->get_string().size());
+  };
+  if (auto text = text_of("text")) line.text = std::move(*text);
+  line.plain_water = text_of("feeding") == feeding::name_of(feeding::Feeding::plain_water);
+  return line;
+}
+
+/// Days of plain water and of feeding, from the decisions in the order of their times.
+class FedDays {
+ public:
+  void begin(const std::string& bench, bool plain_water, Instant at) {
+    at_[bench] = {at, plain_water};
+  }
+  void take(const Told& line) {
+    if (line.bench.empty()) return;
+    pass(line.bench, line.time);
+    at_[line.bench] = {line.time, line.plain_water};
+    if (line.kind == feeding::DecisionKind::hold_placed) ++fed_[line.bench].holds_placed;
+  }
+  std::map<std::string, Fed> until(Instant end) {
+    for (const auto& [bench, since] : std::map(at_)) pass(bench, end);
+    return fed_;
+  }
+
+ private:
+  void pass(const std::string& bench, Instant to) {
+    Fed& fed = fed_[bench];
+    const auto found = at_.find(bench);
+    if (found == at_.end() || to <= found->second.first) return;
+    (found->second.second ? fed.plain_days : fed.feeding_days) += days_of(to - found->second.first);
+    found->second.first = to;
+  }
+  std::map<std::string, std::pair<Instant, bool>>
+      at_;  ///< by bench: since when, and whether plain water
+  std::map<std::string, Fed> fed_;
+};
+
+/// Two ledgers in the order of time, moment by moment.
+class Comparison {
+ public:
+  Comparison(LedgerReader& ledger, Otherwise& found,
+             const std::function<void(const OtherLine&)>& line)
+      : ledger_(ledger), found_(found), line_(line) {}
+
+  void take(const feeding::Decision& decision) {
+    if (!derived_.empty() && derived_.front().time != decision.time) meet();
+    derived_.push_back(told(decision));
+    now.take(derived_.back());
+  }
+  void finish() {
+    meet();
+    recorded_until(kForever);
+  }
+
+  FedDays then, now;
+
+ private:
+  const store::LedgerRow* recorded() {
+    const auto* row = ledger_.next();
+    if (row != nullptr) ledger_.pass();
+    return row;
+  }
+  void recorded_until(Instant before) {
+    for (const auto* row = ledger_.next(); row != nullptr && row->time < before;
+         row = ledger_.next()) {
+      const Told gone = told(*recorded());
+      then.take(gone);
+      tell(true, gone);
+    }
+  }
+  /// All that was and would be decided at one moment.
+  void meet() {
+    if (derived_.empty()) return;
+    const Instant at = derived_.front().time;
+    recorded_until(at);
+    std::vector<Told> before;
+    for (const auto* row = ledger_.next(); row != nullptr && row->time == at;
+         row = ledger_.next()) {
+      before.push_back(told(*recorded()));
+      then.take(before.back());
+    }
+    for (const Told& line : before) {
+      const auto match =
+          std::ranges::find_if(derived_, [&](const Told& other) { return line.same(other); });
+      if (match == derived_.end()) {
+        tell(true, line);
+        continue;
+      }
+      ++found_.same;
+      derived_.erase(match);
+    }
+    for (const Told& line : derived_) tell(false, line);
+    derived_.clear();
+  }
+  void tell(bool recorded, const Told& line) {
+    ++(recorded ? found_.less : found_.more);
+    line_({recorded, line.time, line.bench, line.text});
+  }
+
+  LedgerReader& ledger_;
+  Otherwise& found_;
+  const std::function<void(const OtherLine&)>& line_;
+  std::vector<Told> derived_;  ///< of the moment that is being collected
+};
+
+/// Names that the settings of old epochs had; what no longer loads is left to the ledger's own
+/// names.
+void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Otherwise& found,
+                std::set<int>& foreign) {
+  const auto record = read_settings_record(row.body);
+  if (record && record->rules_revision != engine::kRulesRevision &&
+      foreign.insert(record->rules_revision).second)
+    found.notes.push_back("a part of the ledger was decided by rules revision " +
+                          std::to_string(record->rules_revision) + ", this program has " +
+                          std::to_string(engine::kRulesRevision) +
+                          ": there the rules differ as well as the settings");
+  if (const auto epoch = epoch_of(row))
+    for (const Bench& bench : epoch->settings->benches) benches.insert(bench.name);
+}
+
+}  // namespace
+
+Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
+                                   std::shared_ptr<const Settings> settings,
+                                   const std::function<void(const OtherLine&)>& line,
+                                   const AuditProgress& progress) {
+  auto journal = store::Store::open_to_read(path);
+  if (!journal) return journal.error();
+  auto beside = store::Store::open_to_read(path);
+  if (!beside) return beside.error();
+  const auto start = audit_start(**journal);
+  if (!start) return start.error();
+
+  Otherwise found;
+  LedgerReader ledger(**beside, start->seq(), start->last_seq);
+  Comparison comparison(ledger, found, line);
+  engine::Engine engine(settings);
+  std::set<std::string> benches, heard;
+  std::set<int> foreign;
+  if (start->snapshot) {
+    auto restored = engine::Engine::restore(settings, start->snapshot->bytes);
+    if (!restored) return restored.error();
+    engine = std::move(*restored);
+    found.notes.push_back("older readings have been thinned: compared from " +
+                          format_date(start->snapshot->now) + ", beginning with the state of then");
+    for (const auto& bench : engine.benches())
+      for (auto* fed : {&comparison.then, &comparison.now})
+        fed->begin(bench.name, bench.feeding == feeding::Feeding::plain_water,
+                   start->snapshot->now);
+    store::JournalRow row;
+    if (start->settings) row.body = start->settings->body, note_epoch(row, benches, found, foreign);
+  }
+
+  const auto walked =
+      (*journal)->journal_since(start->seq(), [&](std::int64_t seq, const store::JournalRow& row) {
+        if (seq > start->last_seq || ledger.failure()) return false;
+        if (progress)
+          progress(static_cast<double>(seq - start->seq()) /
+                   static_cast<double>(start->last_seq - start->seq()));
+        if (row.kind == store::JournalKind::settings)
+          return note_epoch(row, benches, found, foreign), true;
+        if (row.kind == store::JournalKind::reading) {
+          if (settings->sensor(row.sensor))
+            heard.insert(row.sensor);
+          else
+            ++found.sensors_gone[row.sensor];
+        }
+        engine::Outcome outcome;
+        take_row(engine, *settings, row, outcome);
+        for (const auto& decision : outcome.decisions) comparison.take(decision);
+        ++found.inputs;
+        if (row.now < from_ms(0)) return true;
+        if (found.first == kNever) found.first = row.now;
+        found.last = std::max(found.last, row.now);
+        return true;
+      });
+  if (!walked) return walked.error();
+  comparison.finish();
+  if (ledger.failure()) return *ledger.failure();
+  found.then = comparison.then.until(found.last);
+  found.now = comparison.now.until(found.last);
+  for (const auto& [bench, fed] : found.then) benches.insert(bench);
+  for (const std::string& bench : benches)
+    if (!settings->bench(bench)) found.benches_gone.insert(bench);
+  for (const Bench& bench : settings->benches)
+    if (!benches.contains(bench.name)) found.benches_new.insert(bench.name);
+  for (const Sensor& sensor : settings->sensors)
+    if (!heard.contains(sensor.name)) found.sensors_new.insert(sensor.name);
+  return found;
+}
+
+}  // namespace plainwater::replay

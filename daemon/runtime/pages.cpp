@@ -1,0 +1,222 @@
+#include "runtime/pages.h"
+
+#include <spdlog/spdlog.h>
+
+#include <memory>
+#include <numeric>
+#include <utility>
+// Asio uses std::exchange without including what has it.
+#include <boost/asio/post.hpp>
+#include <boost/asio/thread_pool.hpp>
+
+#include "board/answers.h"
+#include "board/page_files.h"
+
+namespace plainwater::runtime {
+namespace {
+
+constexpr Span kListenSpacing = seconds(10);
+constexpr Span kLookSpacing = seconds(5);  ///< the air changes slowly
+constexpr Span kFresh = seconds(1);        ///< one that is good enough for a question
+constexpr Span kNewsSpacing = milliseconds(200);
+constexpr Span kLongAgo = -hours(24 * 365);
+constexpr int kMostAsked = 256;  ///< questions that wait for the answers' thread
+
+http::Answer failed(const std::string& what) {
+  spdlog::error("pages: an answer failed: {}", what);
+  return http::problem(500, "the answer could not be made; the service's log says why");
+}
+
+}  // namespace
+
+/// What the answers' thread works on. Shared with answers in pieces, which go back to that thread
+/// to be ended.
+struct Pages::Desk : std::enable_shared_from_this<Desk> {
+  explicit Desk(std::shared_ptr<const Settings> settings) : answers(std::move(settings)) {}
+
+  http::Answer answer(const http::Request& request) {
+    try {
+      return answers.answer(request);
+    } catch (const std::exception& failure) { return failed(failure.what()); }
+  }
+
+  http::Handled handled(const http::Request& request, bool live) {
+    http::Handled handled;
+    handled.live = live;
+    if (live) {
+      handled.first_event = answers.hello();
+      handled.answer.type = "text/event-stream";
+      return handled;
+    }
+    handled.answer = answer(request);
+    return handled;
+  }
+
+  board::Answers answers;  ///< used by the pool's thread alone
+  boost::asio::thread_pool pool{1};
+};
+
+namespace {
+
+/// Pieces may read the store, so they are made and ended where answers are made.
+template <class Desk>
+void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop,
+                     const std::shared_ptr<Desk>& desk) {
+  using Pieces = std::function<http::Piece()>;
+  if (!handled.answer.pieces) return;
+  // Not the desk itself: a job that waits in the desk's pool would keep it for ever.
+  const std::weak_ptr<Desk> lent = desk;
+  const std::shared_ptr<Pieces> pieces(
+      new Pieces(std::exchange(handled.answer.pieces, [] { return http::Piece(""); })),
+      [lent](Pieces* ended) {
+        std::unique_ptr<Pieces> owned(ended);
+        if (const auto there = lent.lock())
+          boost::asio::post(there->pool, [owned = std::move(owned)] {});
+      });
+  handled.next_piece = [&loop, lent, pieces](std::function<void(http::Piece)> done) {
+    const auto there = lent.lock();
+    if (!there) return done(std::nullopt);
+    boost::asio::post(there->pool, [&loop, pieces, done = std::move(done)]() mutable {
+      http::Piece piece;
+      try {
+        piece = (*pieces)();
+      } catch (const std::exception& failure) { failed(failure.what()); }
+      boost::asio::post(loop, [pieces = std::move(pieces), done = std::move(done),
+                               piece = std::move(piece)]() mutable { done(std::move(piece)); });
+    });
+  };
+}
+
+}  // namespace
+
+Result<std::unique_ptr<Pages>> Pages::open(boost::asio::io_context& loop,
+                                                         std::shared_ptr<const Settings> settings,
+                                                         TakeStatus take) {
+  if (settings->board.listen.empty()) return std::unique_ptr<Pages>();
+  auto access = http::Access::of(settings->board);
+  if (!access) return access.error();
+  return std::unique_ptr<Pages>(
+      new Pages(loop, std::move(settings), std::move(*access), std::move(take)));
+}
+
+Pages::Pages(boost::asio::io_context& loop, std::shared_ptr<const Settings> settings,
+                           http::Access access, TakeStatus take)
+    : loop_(loop),
+      access_(std::move(access)),
+      take_(std::move(take)),
+      settings_(settings),
+      desk_(std::make_shared<Desk>(settings)),
+      server_(
+          loop, read_listen_address(settings->board.listen).value_or(ListenAddress{}), {},
+          [this](http::Request request, std::function<void(http::Handled)> done) {
+            handle(std::move(request), std::move(done));
+          },
+          [](const std::string& line) { spdlog::warn("pages: {}", line); }),
+      spacing_(loop),
+      learned_at_(kLongAgo),
+      tried_at_(kLongAgo) {}
+
+Pages::~Pages() {
+  desk_->pool.stop();
+  desk_->pool.join();
+}
+
+void Pages::listen() {
+  if (const auto done = server_.listen(); !done) {
+    if (const auto why = done.error().message(); why != told_)
+      spdlog::error("no pages: {}; tried again every 10 s", told_ = why);
+    return;
+  }
+  told_.clear();
+  const std::string host = settings_->board.listen.substr(0, settings_->board.listen.rfind(':'));
+  spdlog::info("pages on http://{}:{}/", host, server_.port());
+}
+
+void Pages::second_passed() {
+  const Span now = since_boot();
+  if (server_.port() == 0 && now - tried_at_ >= kListenSpacing) {
+    tried_at_ = now;
+    listen();
+  }
+  if (now - learned_at_ >= kLookSpacing && watched()) learn();
+}
+
+metrics::BoardFigures Pages::figures() const {
+  const auto& counted = server_.counters();
+  return {counted.requests,        counted.refused_connections, counted.bad_requests,
+          counted.dropped_readers, counted.connections,         counted.streams};
+}
+
+void Pages::news() {
+  decided_ = true;
+  if (called_.exchange(true)) return;
+  boost::asio::post(loop_, [this] {
+    called_ = false;
+    if (watched()) learn_for_viewers();
+  });
+}
+
+void Pages::learn_for_viewers() {
+  // Who learns now will look again afterwards.
+  if (!decided_ || spaced_ || learning_ > 0) return;
+  const Span wait = learned_at_ + kNewsSpacing - since_boot();
+  if (wait <= Span(0)) return learn();
+  spaced_ = true;
+  spacing_.expires_after(std::chrono::duration_cast<std::chrono::milliseconds>(wait) +
+                         std::chrono::milliseconds(1));
+  spacing_.async_wait([this](const boost::system::error_code& fault) {
+    if (fault) return;
+    spaced_ = false;
+    learn_for_viewers();
+  });
+}
+
+void Pages::learn() {
+  learned_at_ = since_boot();
+  const bool decided = decided_.exchange(false);
+  ++learning_;
+  boost::asio::post(desk_->pool, [this, desk = desk_.get(), decided, status = take_()]() mutable {
+    std::vector<std::string> events;
+    try {
+      events = desk->answers.learn(std::move(status), decided);
+    } catch (const std::exception& failure) { failed(failure.what()); }
+    boost::asio::post(loop_, [this, events = std::move(events)] {
+      --learning_;
+      server_.tell(std::accumulate(events.begin(), events.end(), std::string()));
+      if (watched()) learn_for_viewers();
+    });
+  });
+}
+
+void Pages::handle(http::Request request, std::function<void(http::Handled)> done) {
+  auto verdict = access_.look(request);
+  if (verdict.way != http::Access::Way::pass) {
+    http::Handled refused{std::move(verdict.answer)};
+    refused.late = verdict.way == http::Access::Way::late;
+    return done(std::move(refused));
+  }
+  const bool is_data = !request.path.empty() && request.path.front() == "api";
+  if (!is_data) return done(http::Handled{board::page(request, *settings_)});
+  if (asked_ >= kMostAsked) {
+    http::Handled busy{
+        http::problem(503, "too many questions wait for their answers; ask again in a second")};
+    busy.answer.fields.emplace_back("Retry-After", "1");
+    return done(std::move(busy));
+  }
+  const bool live = request.path == std::vector<std::string>{"api", "events"};
+  if (learning_ == 0 && (decided_ || since_boot() - learned_at_ >= kFresh)) learn();
+  ++asked_;
+  boost::asio::post(desk_->pool, [this, &loop = loop_, desk = desk_.get(),
+                                  request = std::move(request), live,
+                                  done = std::move(done)]() mutable {
+    auto handled = desk->handled(request, live);
+    boost::asio::post(
+        loop, [this, &loop, desk, handled = std::move(handled), done = std::move(done)]() mutable {
+          --asked_;
+          fetch_elsewhere(handled, loop, desk->shared_from_this());
+          done(std::move(handled));
+        });
+  });
+}
+
+}  // namespace plainwater::runtime

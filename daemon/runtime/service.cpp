@@ -1,0 +1,246 @@
+#include "runtime/service.h"
+
+#include <spdlog/spdlog.h>
+
+#include <algorithm>
+#include <boost/asio/post.hpp>
+#include <boost/system/error_code.hpp>
+#include <csignal>
+#include <cstdio>
+#include <utility>
+
+#include "outlet/local_time.h"
+#include "outlet/service_state.h"
+#include "version.h"
+
+namespace plainwater::runtime {
+namespace {
+
+/// Work that could wait is done for so long at a time, or this thread would give no sign of life.
+constexpr std::chrono::nanoseconds kPatience = std::chrono::seconds(1);
+
+void log_line(LogLevel level, const std::string& line) {
+  switch (level) {
+    case LogLevel::debug: spdlog::debug("{}", line); return;
+    case LogLevel::info: spdlog::info("{}", line); return;
+    case LogLevel::warning: spdlog::warn("{}", line); return;
+    case LogLevel::error: spdlog::error("{}", line); return;
+    case LogLevel::critical: spdlog::critical("{}", line); return;
+  }
+}
+
+broker::ConnectPlan plan(const Settings& settings, std::string suffix) {
+  broker::ConnectPlan plan;
+  plan.broker = settings.broker;
+  plan.site = settings.site.name;
+  plan.client_suffix = std::move(suffix);
+  return plan;
+}
+
+std::string host_of(const std::string& address) { return address.substr(0, address.rfind(':')); }
+
+}  // namespace
+
+Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> settings,
+                                               ServiceOptions options) {
+  auto core = service::Core::open(settings, options.core, clock::SystemClock().read());
+  if (!core) return core.error();
+  std::unique_ptr<Service> service(new Service(settings, options, std::move(*core)));
+  auto pages = Pages::open(service->io_, settings, [service = service.get()] {
+    const std::lock_guard lock(service->mutex_);
+    return service->core_->report();
+  });
+  if (!pages) return pages.error();
+  service->pages_ = std::move(*pages);
+  if (settings->metrics.listen.empty()) return service;
+  auto listener = metrics::Listener::open(
+      settings->metrics, [service = service.get()] { return service->figures(); });
+  if (!listener) return listener.error();
+  service->metrics_ = std::move(*listener);
+  spdlog::info("metrics on http://{}:{}/metrics", host_of(settings->metrics.listen),
+               service->metrics_->port());
+  return service;
+}
+
+Service::Service(std::shared_ptr<const Settings> settings, ServiceOptions options,
+                 std::unique_ptr<service::Core> core)
+    : settings_(settings), options_(options), topics_(*settings), core_(std::move(core)) {}
+
+Service::~Service() = default;
+
+void Service::bring(const service::Event& event) {
+  const std::lock_guard lock(mutex_);
+  bring_locked(event);
+}
+
+service::Effects Service::bring_locked(const service::Event& event) {
+  const auto began = clock_.steady();
+  auto effects = core_->handle(event, clock_.read());
+  perform(effects);
+  service::Took took{clock_.steady() - began, effects.stored_input};
+  auto noted = core_->handle(took, clock_.read());
+  perform(noted);
+  return effects;
+}
+
+void Service::perform(service::Effects& effects) {
+  for (const auto& line : effects.log) log_line(line.level, line.text);
+  for (auto& publication : effects.publish)
+    if (publisher_) publisher_->publish(std::move(publication));
+  listen_ = effects.listen;
+  if (effects.status) notify_.status(*effects.status);
+  if (effects.news && pages_) pages_->news();
+  if (options_.print_ledger && !effects.decisions.empty())
+    boost::asio::post(io_, [this, decisions = std::move(effects.decisions)] { print(decisions); });
+}
+
+void Service::stop_on_signals() {
+  signals_.add(SIGTERM);
+  signals_.add(SIGINT);
+  signals_.async_wait([this](const boost::system::error_code& fault, int signal) {
+    if (fault) return;
+    spdlog::info("stopping on signal {}", signal);
+    io_.stop();
+  });
+}
+
+bool Service::run() {
+  stop_on_signals();
+  {
+    const std::lock_guard lock(mutex_);
+    auto started = core_->start(clock_.read());
+    if (!started) {
+      spdlog::critical("{}", started.error().message());
+      return false;
+    }
+    perform(*started);
+  }
+  open_publisher();
+  notify_.ready();
+  tick();
+  io_.run();
+  return stop();
+}
+
+void Service::wake_in_a_second() {
+  timer_.expires_after(std::chrono::seconds(1));
+  timer_.async_wait([this](const boost::system::error_code& fault) {
+    if (!fault) tick();
+  });
+}
+
+void Service::tick() {
+  {
+    const std::lock_guard lock(mutex_);
+    const auto until = clock_.steady() + kPatience;
+    bool more = bring_locked(service::Tick{}).more;
+    while (more && clock_.steady() < until) more = bring_locked(service::GoOn{}).more;
+  }
+  open_or_close_link();
+  if (pages_) {
+    pages_->second_passed();
+    const std::lock_guard lock(board_mutex_);
+    board_figures_ = pages_->figures();
+  }
+  notify_.alive();
+  wake_in_a_second();
+}
+
+void Service::open_publisher() {
+  auto connect = plan(*settings_, "out");
+  connect.will = broker::Will{topics_.service(),
+                              outlet::offline_json(settings_->broker.instance, kVersion), true,
+                              static_cast<std::uint32_t>(outlet::kServiceExpiry.count())};
+  broker::PublisherEvents events;
+  // On threads of the library, which holds a lock of its own: the core is told by the main thread.
+  events.on_state = [this](bool connected, int version) {
+    boost::asio::post(io_, [this, connected, version] {
+      bring_acknowledged();
+      bring(service::PublisherChanged{connected, version});
+    });
+  };
+  events.on_log = log_line;
+  events.on_acknowledged = [this](std::uint64_t id) { on_acknowledged(id); };
+  events.on_refused = [this](std::uint64_t id, const std::string& reason) {
+    boost::asio::post(io_, [this, id, reason] { bring(service::Refused{id, reason}); });
+  };
+  publisher_ = std::make_unique<broker::MqttPublisher>(std::move(connect), std::move(events));
+  publisher_->start();
+}
+
+void Service::on_acknowledged(std::uint64_t id) {
+  bool first = false;
+  {
+    const std::lock_guard lock(acknowledged_mutex_);
+    first = acknowledged_.empty();
+    acknowledged_.push_back(id);
+  }
+  // Many come while the core is busy: they go into one transaction.
+  if (first) boost::asio::post(io_, [this] { bring_acknowledged(); });
+}
+
+void Service::bring_acknowledged() {
+  service::Acknowledged acknowledged;
+  {
+    const std::lock_guard lock(acknowledged_mutex_);
+    acknowledged.ids.swap(acknowledged_);
+  }
+  if (!acknowledged.ids.empty()) bring(std::move(acknowledged));
+}
+
+void Service::open_or_close_link() {
+  if (listen_ == (link_ != nullptr)) return;
+  if (!listen_) {
+    link_.reset();
+    bring(service::LinkChanged{false});
+    bring(service::ListeningChanged{false});
+    return;
+  }
+  broker::LinkEvents events;
+  events.on_state = [this](bool connected, int) { bring(service::LinkChanged{connected}); };
+  events.on_log = log_line;
+  events.on_message = [this](const broker::Message& message) { bring(message); };
+  events.on_fence = [this] { bring(service::BacklogDrained{}); };
+  bring(service::ListeningChanged{true});
+  link_ = std::make_unique<broker::MqttLink>(plan(*settings_, "in"), core_->subscriptions(),
+                                             std::move(events));
+  link_->start();
+}
+
+bool Service::stop() {
+  notify_.stopping();
+  link_.reset();
+  pages_.reset();
+  metrics_.reset();
+  bool stored = false;
+  {
+    const std::lock_guard lock(mutex_);
+    stored = bring_locked(service::Stop{}).stored;
+  }
+  publisher_.reset();
+  return stored;
+}
+
+metrics::Figures Service::figures() {
+  metrics::Figures figures{nullptr, settings_, std::nullopt};
+  {
+    const std::lock_guard lock(board_mutex_);
+    figures.board = board_figures_;
+  }
+  const std::lock_guard lock(mutex_);
+  figures.status = core_->report();
+  return figures;
+}
+
+void Service::print(const std::vector<feeding::Decision>& decisions) const {
+  const auto local = outlet::LocalTime::of(settings_->site.time_zone);
+  if (!local) return;  // the core was opened with it
+  std::size_t width = 0;
+  for (const auto& bench : settings_->benches) width = std::max(width, bench.name.size());
+  for (const auto& decision : decisions)
+    std::printf("%s  %-*s  %s\n", local->date_time(decision.time).c_str(), static_cast<int>(width),
+                decision.bench.c_str(), decision.text.c_str());
+  std::fflush(stdout);
+}
+
+}  // namespace plainwater::runtime

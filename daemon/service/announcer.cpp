@@ -1,0 +1,170 @@
+#include "service/announcer.h"
+
+#include <fmt/format.h>
+
+#include <optional>
+#include <utility>
+
+#include "outlet/climate.h"
+#include "outlet/expiry.h"
+#include "outlet/placard.h"
+#include "outlet/position.h"
+#include "outlet/requests.h"
+#include "outlet/service_state.h"
+#include "version.h"
+
+namespace plainwater::service {
+namespace {
+
+constexpr std::uint64_t kToldReplies = 20;  ///< so many that could not be sent are worth a line
+
+const feeding::Dose* dose_of(const orders::Order& order) {
+  const auto& pump = order.content.pump;
+  return pump && pump->dose ? &*pump->dose : nullptr;
+}
+
+std::uint32_t whole_seconds(Span span) {
+  return static_cast<std::uint32_t>(std::chrono::duration_cast<seconds>(span).count());
+}
+
+}  // namespace
+
+Announcer::Announcer(std::shared_ptr<const Settings> settings, const outlet::LocalTime& local)
+    : settings_(settings), topics_(*settings), local_(local) {}
+
+void Announcer::connected(int protocol_version) {
+  dispatcher_.connected(protocol_version);
+  last_news_.clear();
+}
+
+bool Announcer::send(Rank rank, std::string topic, std::string payload, bool retain,
+                     std::optional<std::uint32_t> expiry_s, std::int64_t outbox_row) {
+  broker::Publication publication;
+  publication.topic = std::move(topic);
+  publication.payload = std::move(payload);
+  publication.retain = retain;
+  publication.expiry_s = expiry_s;
+  return dispatcher_.send(rank, std::move(publication), outbox_row);
+}
+
+void Announcer::order(const OutgoingOrder& outgoing, const Recorded& state, Effects& out) {
+  const auto& order = outgoing.order;
+  const std::string& bench = order.content.bench;
+  if (state.book.outdated(order)) {
+    auto& told = told_outdated_[bench];
+    if (told < order.number)
+      out.warn(fmt::format("{}: our order {}/{} is not published: the broker holds a newer one of "
+                           "another daemon",
+                           bench, order.number.epoch, order.number.sequence));
+    told = order.number;
+    dispatcher_.settle(outgoing.row);
+    return;
+  }
+  // Without an expiry a retained order would outlive its validity, so 3.1.1 gets it repeated
+  // instead.
+  const bool expires = dispatcher_.protocol_version() == 5;
+  const auto left = outlet::seconds_left(order.valid_until, state.now());
+  send(Rank::order, topics_.order(bench), orders::to_json(order), expires, left, outgoing.row);
+  placard(order, state, expires, left);
+  strength(order);
+}
+
+void Announcer::placard(const orders::Order& order, const Recorded& state, bool retain,
+                        std::optional<std::uint32_t> expiry_s) {
+  const auto at = settings_->bench(order.content.bench);
+  if (!at) return;
+  send(Rank::order, topics_.placard(order.content.bench),
+       outlet::placard(state.engine().bench(*at), *settings_, local_, dose_of(order)), retain,
+       expiry_s);
+}
+
+void Announcer::strength(const orders::Order& order) {
+  if (const auto percent = orders::commanded_strength(order.content))
+    send(Rank::order, topics_.strength(order.content.bench), std::to_string(*percent), false,
+         std::nullopt);
+}
+
+void Announcer::plain_water_to_all() {
+  for (const auto& pump : settings_->pumps)
+    for (const auto& bench : pump.benches)
+      send(Rank::order, topics_.strength(bench), "0", false, std::nullopt);
+}
+
+void Announcer::repeat_orders(const Recorded& state, Instant now, bool usable) {
+  for (const auto& bench : settings_->benches) {
+    const auto* order = state.book.given(bench.name);
+    if (order == nullptr || order->valid_until <= now || state.book.outdated(*order)) continue;
+    if (dispatcher_.protocol_version() == 3) {
+      send(Rank::order, topics_.order(bench.name), orders::to_json(*order), false, std::nullopt);
+      if (usable) placard(*order, state, false, std::nullopt);
+    }
+    strength(*order);
+  }
+}
+
+void Announcer::notice(const OutgoingNotice& notice, Instant now) {
+  if (notice.expires <= now) return dispatcher_.settle(notice.row);
+  const auto left = notice.expires == kForever
+                        ? std::nullopt
+                        : std::optional(outlet::seconds_left(notice.expires, now));
+  send(Rank::notice, notice.topic, notice.payload, false, left, notice.row);
+}
+
+bool Announcer::house_notice(const notices::Message& message) {
+  const std::string topic = topics_.notices(notices::name_of(message.urgency));
+  const auto worth = whole_seconds(notices::worth_telling(message.urgency));
+  return send(Rank::notice, topic, message.line, false, worth) &&
+         send(Rank::notice, topic + "/json", message.json, false, worth);
+}
+
+void Announcer::news(const std::string& topic, const engine::BenchNow& bench, Instant now,
+                     std::string (*form)(const engine::BenchNow&, Instant), Instant fixed) {
+  // News is what differs beside the time of writing.
+  std::string content = form(bench, fixed);
+  std::string& last = last_news_[topic];
+  if (last == content) return;
+  if (send(Rank::state, topic, form(bench, now), true, std::nullopt)) last = std::move(content);
+}
+
+void Announcer::climate(const Recorded& state) {
+  if (state.now() == kNever) return;
+  for (const auto& bench : state.engine().benches()) {
+    if (bench.air_time != kNever)
+      news(topics_.climate(bench.name), bench, state.now(), outlet::climate_json, bench.air_time);
+    news(topics_.position(bench.name), bench, state.now(), outlet::position_json, from_ms(0));
+  }
+}
+
+void Announcer::reply(const broker::Message& request, std::string_view id,
+                      const feeding::Reply& reply, Effects& out) {
+  const std::string& topic = request.response_topic;
+  if (topic.empty()) return;
+  std::string why;
+  // An asker must not be able to make us write where pumps and boards listen.
+  if (!topics_.may_reply_to(topic)) {
+    why = fmt::format("no reply to {}: a response topic has no wildcards and lies outside our "
+                      "benches and services",
+                      topic);
+  } else {
+    broker::Publication publication;
+    publication.topic = topic;
+    publication.payload = outlet::reply_json(id, reply);
+    publication.correlation = request.correlation;
+    if (dispatcher_.send(Rank::reply, std::move(publication))) return;
+    why = fmt::format("the reply to request {} could not be sent: not connected", id);
+  }
+  if (unsent_replies_++ < kToldReplies) out.warn(std::move(why));
+}
+
+void Announcer::heartbeat(const status::Service& service) {
+  send(Rank::state, topics_.service(), outlet::online_json(service), true,
+       whole_seconds(outlet::kServiceExpiry));
+}
+
+void Announcer::offline() {
+  send(Rank::state, topics_.service(),
+       outlet::offline_json(settings_->broker.instance, kVersion), true,
+       whole_seconds(outlet::kServiceExpiry));
+}
+
+}  // namespace plainwater::service

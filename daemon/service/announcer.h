@@ -1,0 +1,70 @@
+// What goes out, in its wire form: orders with their placards and strengths, the benches' climate,
+// notices, replies, the heartbeat. Pure; the dispatcher says when each is handed over.
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <memory>
+#include <string>
+
+#include "broker/message.h"
+#include "notices/message.h"
+#include "orders/order.h"
+#include "outlet/local_time.h"
+#include "outlet/topics.h"
+#include "service/dispatcher.h"
+#include "service/effects.h"
+#include "service/recorder.h"
+#include "settings/settings.h"
+#include "status/service.h"
+
+namespace plainwater::service {
+
+class Announcer {
+ public:
+  Announcer(std::shared_ptr<const Settings> settings, const outlet::LocalTime& local);
+
+  /// Not sent while the broker holds a newer one of another service: then its row is settled.
+  void order(const OutgoingOrder& order, const Recorded& state, Effects& out);
+  /// The orders given, once more: strengths, and over MQTT 3.1.1 all of them.
+  /// `usable`: the state is what is recorded, so placards may be made of it.
+  void repeat_orders(const Recorded& state, Instant now, bool usable);
+  /// No order can be timed by an implausible clock, so simple pumps are told plain water.
+  void plain_water_to_all();
+  void notice(const OutgoingNotice& notice, Instant now);
+  /// False when it could not be sent.
+  bool house_notice(const notices::Message& message);
+  /// Where there is something new.
+  void climate(const Recorded& state);
+  /// Where the request wants one; one that could not be sent is counted.
+  void reply(const broker::Message& request, std::string_view id, const feeding::Reply& reply,
+             Effects& out);
+  void heartbeat(const status::Service& service);
+  void offline();
+
+  std::uint64_t unsent_replies() const { return unsent_replies_; }
+
+  Dispatcher& dispatcher() { return dispatcher_; }
+  const Dispatcher& dispatcher() const { return dispatcher_; }
+  /// A new connection: what was said before may never have been heard.
+  void connected(int protocol_version);
+
+ private:
+  bool send(Rank rank, std::string topic, std::string payload, bool retain,
+            std::optional<std::uint32_t> expiry_s, std::int64_t outbox_row = 0);
+  void strength(const orders::Order& order);
+  void placard(const orders::Order& order, const Recorded& state, bool retain,
+               std::optional<std::uint32_t> expiry_s);
+  void news(const std::string& topic, const engine::BenchNow& bench, Instant now,
+            std::string (*form)(const engine::BenchNow&, Instant), Instant fixed);
+
+  std::shared_ptr<const Settings> settings_;
+  outlet::Topics topics_;
+  outlet::LocalTime local_;
+  Dispatcher dispatcher_;
+  std::map<std::string, orders::OrderNumber> told_outdated_;  ///< by bench
+  std::map<std::string, std::string> last_news_;              ///< by topic: what was said last
+  std::uint64_t unsent_replies_ = 0;
+};
+
+}  // namespace plainwater::service

@@ -1,0 +1,36 @@
+#include "service/broker_session.h"
+
+#include <utility>
+
+namespace plainwater::service {
+
+void BrokerSession::listening_changed(bool listening, Span since_boot) {
+  listening_ = listening;
+  if (listening)
+    waiting_since_ = since_boot;
+  else
+    lost_.reset();  // it was not the broker that went away
+}
+
+void BrokerSession::lost(Span since_boot, Instant engine_now) {
+  connected_ = false;
+  // A connection that comes and goes without ever handing over its backlog does not begin the wait
+  // anew.
+  if (drained_) {
+    waiting_since_ = since_boot;
+    lost_ = engine_now;
+  }
+  drained_ = false;
+}
+
+bool BrokerSession::may_nights_close(Span since_boot) const {
+  return drained_ || (listening_ && since_boot - waiting_since_ >= kBacklogPatience);
+}
+
+bool BrokerSession::waits_longer_than(Span patience, Span since_boot) const {
+  return !drained_ && listening_ && since_boot - waiting_since_ > patience;
+}
+
+std::optional<Instant> BrokerSession::take_gap() { return std::exchange(lost_, std::nullopt); }
+
+}  // namespace plainwater::service

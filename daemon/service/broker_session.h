@@ -1,0 +1,45 @@
+// Where the service stands with its broker: is the backlog in, since when is the broker away, may
+// nights close, may orders go out. Pure; times come in.
+#pragma once
+
+#include <optional>
+
+#include "common/instant.h"
+
+namespace plainwater::service {
+
+class BrokerSession {
+ public:
+  /// A broker that hands over no backlog for so long counts as gone: nights close as they are.
+  static constexpr Span kBacklogPatience = hours(24);
+
+  /// `since_boot`: see clock::ClockSample; here and below.
+  explicit BrokerSession(Span since_boot) : waiting_since_(since_boot) {}
+
+  /// The runtime listens from now on, or ceased to of our own will.
+  void listening_changed(bool listening, Span since_boot);
+  void connected() { connected_ = true; }
+  /// `engine_now`: what a gap is told to have begun at.
+  void lost(Span since_boot, Instant engine_now);
+  void drained() { drained_ = true; }
+
+  bool is_connected() const { return connected_; }
+  bool is_drained() const { return drained_; }
+  /// No night closes before the backlog is in, since it may hold that night's readings; a broker
+  /// that is gone for a day is another matter. While it was us who did not listen, however long, it
+  /// was not gone.
+  bool may_nights_close(Span since_boot) const;
+  /// The wait for the backlog lasts longer than this while we listen.
+  bool waits_longer_than(Span patience, Span since_boot) const;
+  /// Since when (engine time) the broker was away, once, when it is back.
+  std::optional<Instant> take_gap();
+
+ private:
+  bool listening_ = false;
+  bool connected_ = false;
+  bool drained_ = false;
+  Span waiting_since_;
+  std::optional<Instant> lost_;
+};
+
+}  // namespace plainwater::service

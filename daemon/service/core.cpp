@@ -1,0 +1,274 @@
+#include "service/core.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "engine/by_readings.h"
+#include "notices/kind.h"
+#include "service/outbox.h"
+#include "version.h"
+
+namespace plainwater::service {
+namespace {
+
+constexpr Span kStrengthRepeat = minutes(5);
+constexpr Span kClimateSpacing = seconds(5);
+
+Result<std::optional<clock::EngineClock::Memory>> memory(store::Store& store, bool settled) {
+  using Memory = clock::EngineClock::Memory;
+  const auto last = store.last_now();
+  if (!last) return last.error();
+  if (!*last || **last < clock::EngineClock::kFloor) return std::optional<Memory>();
+  return std::optional(Memory{**last, settled});
+}
+
+}  // namespace
+
+Result<std::unique_ptr<Core>> Core::open(std::shared_ptr<const Settings> settings,
+                                         CoreOptions options, const clock::ClockSample& now) {
+  if (settings->broker.url.empty())
+    return Error{"the settings name no broker", "broker.url",
+                 "give the broker's address, or use `plainwater rehearse` for a recorded history"};
+  auto local = outlet::LocalTime::of(settings->site.time_zone);
+  if (!local) return local.error();
+  auto store = store::Store::open(settings->store.path, settings->store.durability);
+  if (!store) return store.error();
+  auto recorder = Recorder::open(settings, **store);
+  if (!recorder) return recorder.error();
+  const auto& state = (*recorder)->state();
+  if (const auto fault = engine::armed_by_readings(*settings, state.engine().pumps(),
+                                                    options.stand_in_pumps))
+    return *fault;
+  auto remembered = memory(**store, state.folded.settled);
+  if (!remembered) return remembered.error();
+  return std::unique_ptr<Core>(new Core(settings, options, *local, std::move(*store),
+                                        std::move(*recorder),
+                                        clock::EngineClock(now, *remembered), now));
+}
+
+Core::Core(std::shared_ptr<const Settings> settings, CoreOptions options, outlet::LocalTime local,
+           std::unique_ptr<store::Store> store, std::unique_ptr<Recorder> recorder,
+           clock::EngineClock engine_clock, const clock::ClockSample& now)
+    : settings_(settings),
+      options_(options),
+      local_(local),
+      store_(std::move(store)),
+      recorder_(std::move(recorder)),
+      engine_clock_(std::move(engine_clock)),
+      sample_(now),
+      router_(settings),
+      session_(now.since_boot),
+      announcer_(settings, local),
+      health_(*settings),
+      upkeep_(settings->store.raw_days) {
+  for (const auto& kind : notices::kinds())
+    counts_.notices[{kind.name, notices::name_of(kind.urgency)}];
+}
+
+Result<Effects> Core::start(const clock::ClockSample& now) {
+  sample_ = now;
+  Effects out;
+  const auto& folded = recorder_->state().folded;
+  out.info(fmt::format("state of {} read back: {} journal rows after the last snapshot",
+                       settings_->store.path, folded.rows));
+  if (folded.missing > 0)
+    out.warn(fmt::format("{} decisions were missing in the ledger and have been recorded",
+                         folded.missing));
+  for (const auto& difference : folded.differences)
+    out.error("reading the store back: " + difference);
+  started_ = engine_now();
+  session_ = BrokerSession(now.since_boot);
+  if (auto done = recorder_->enforce_settings(std::max(started_, from_ms(0))); !done)
+    return done.error();
+  return out;
+}
+
+Effects Core::handle(const Event& event, const clock::ClockSample& now) {
+  Effects out;
+  sample_ = now;
+  std::visit([&](const auto& happened) { on(happened, out); }, event);
+  auto& dispatcher = announcer_.dispatcher();
+  out.publish = std::holds_alternative<Stop>(event) ? dispatcher.rest() : dispatcher.next();
+  out.listen = usable() && held_.empty() && timed();
+  out.more = usable() && !held_.empty();
+  return out;
+}
+
+bool Core::every(Span interval, Span& last) const {
+  if (sample_.since_boot - last < interval) return false;
+  last = sample_.since_boot;
+  return true;
+}
+
+void Core::on(const broker::Message& message, Effects& out) {
+  const Instant now = engine_now();
+  // After a failure everything waits in the order of its arrival.
+  if (held_.empty() && usable() && take(message, now, out)) return;
+  if (held_.hold(message, now)) return;
+  if (counts_.lost++ == 0)
+    out.say(LogLevel::critical,
+            fmt::format("{}: a message is lost: the store cannot be written and there is no more "
+                        "room to keep messages",
+                        message.topic));
+}
+
+void Core::on(const BacklogDrained&, Effects& out) {
+  session_.drained();
+  out.info("the broker's backlog is drained");
+  // As in a tick: what waits may belong to a night that is due.
+  if (usable() && held_.empty()) keep_time(out);
+  give_orders_if_allowed(out);
+  if (!usable()) return;
+  settle_outbox(out);  // notices waited for it
+  tell_of_gap(out);
+}
+
+void Core::on(const LinkChanged& change, Effects&) {
+  if (change.connected) return session_.connected();
+  session_.lost(sample_.since_boot, engine_now());
+  recorder_->forbid_orders();
+}
+
+void Core::on(const ListeningChanged& change, Effects& out) {
+  if (!change.listening)
+    out.warn("not taking messages until the store and the clock are in order; they wait at the "
+             "broker");
+  session_.listening_changed(change.listening, sample_.since_boot);
+}
+
+void Core::on(const PublisherChanged& change, Effects& out) {
+  if (!change.connected) return announcer_.dispatcher().lost();
+  out.info(fmt::format("publishing over MQTT {}", change.protocol_version == 5
+                                                      ? "5"
+                                                      : "3.1.1: orders are repeated, not retained"));
+  // Orders that were on their way are given anew, and their old entries in the outbox settled;
+  // notices go out again.
+  announcer_.connected(change.protocol_version);
+  if (usable()) {
+    if (auto done = strike_off_old_orders(*store_, recorder_->state().now()); !done)
+      out.error(done.error().message());
+    settle_outbox(out);
+  }
+  give_orders_if_allowed(out);
+  // What was said while nobody could hear it; simple pumps would wait five minutes for the next.
+  repeat_orders();
+  heartbeat(service());
+}
+
+void Core::on(const Acknowledged& acknowledged, Effects& out) {
+  for (const auto id : acknowledged.ids) announcer_.dispatcher().finished(id);
+  strike_off(out);
+}
+
+void Core::on(const Refused& refused, Effects& out) {
+  out.error("the broker refused a message: " + refused.reason);
+  // To send it again would be refused again; the next order is a new one.
+  announcer_.dispatcher().finished(refused.id);
+  strike_off(out);
+}
+
+void Core::on(const Tick&, Effects& out) {
+  if (!usable()) recover(out);
+  // What waited comes first, or a night would close without its readings.
+  if (usable() && !held_.empty()) take_one_held(out);
+  if (usable() && held_.empty()) keep_time(out);
+  if (usable()) upkeep_.look_after(*recorder_, *store_, sample_.since_boot, out);
+  strike_off(out);
+  if (every(kStrengthRepeat, strengths_)) repeat_orders();
+  if (usable() && every(kClimateSpacing, climate_)) announcer_.climate(recorder_->state());
+  look_after_house(out);
+}
+
+void Core::on(const GoOn&, Effects& out) {
+  if (!usable() || held_.empty()) return;
+  take_one_held(out);
+  if (usable() && held_.empty()) keep_time(out);
+}
+
+void Core::on(const Took& took, Effects& out) {
+  health_.took(std::chrono::duration_cast<Span>(took.span), sample_.since_boot, out);
+  if (took.stored_input)
+    counts_.writes.count(std::chrono::duration<double>(took.span).count());
+}
+
+void Core::on(const Stop&, Effects& out) {
+  if (!held_.empty())
+    out.say(LogLevel::critical,
+            fmt::format("{} messages were never stored: the store could not be written",
+                        held_.size()));
+  out.stored = usable();
+  if (out.stored) {
+    if (auto done = recorder_->snapshot(); !done) {
+      out.error("the last snapshot could not be stored: " + done.error().message());
+      out.stored = false;
+    }
+  }
+  announcer_.offline();
+}
+
+void Core::look_after_house(Effects& out) {
+  const auto now = service();
+  // It takes a moment after each connection: only what lasts is worth a word.
+  const bool backlog_lasts =
+      session_.waits_longer_than(seconds(settings_->notices.gap_s), sample_.since_boot);
+  const bool can_tell = announcer_.dispatcher().is_connected();
+  for (const auto& message : health_.look(now, backlog_lasts, sample_.since_boot, can_tell))
+    if (announcer_.house_notice(message))
+      ++counts_.notices[{message.kind, notices::name_of(message.urgency)}];
+  if (!health_.heartbeat_due(now, sample_.since_boot)) return;
+  heartbeat(now);
+  out.status = Health::words(now);
+}
+
+void Core::heartbeat(const status::Service& service) { announcer_.heartbeat(service); }
+
+status::Service Core::service() const {
+  status::Service service;
+  service.instance = settings_->broker.instance;
+  service.version = kVersion;
+  service.rules_revision = engine::kRulesRevision;
+  service.now = recorder_->state().now();
+  service.started = started_;
+  health_.describe_store(recorder_->trouble(), sample_.since_boot, service);
+  service.by_readings = by_readings();
+  service.clock_settled = by_readings() || engine_clock_.settled();
+  service.clock_plausible = timed();
+  service.drained = session_.is_drained();
+  service.listening = session_.is_connected();
+  service.publishing = announcer_.dispatcher().is_connected();
+  service.held = held_.size();
+  service.on_the_way = announcer_.dispatcher().unsettled();
+  service.readings = counts_.readings;
+  service.lost = counts_.lost;
+  for (std::size_t i = 0; i < intake::kRefusals; ++i)
+    service.refused[i] = router_.refusals().total(static_cast<intake::Refusal>(i));
+  service.refused_requests = router_.refused_requests();
+  service.refused_reports = router_.refused_reports();
+  service.unused = recorder_->state().engine().counters();
+  return service;
+}
+
+std::shared_ptr<const status::Status> Core::report() const {
+  auto status = std::make_shared<status::Status>();
+  const auto& state = recorder_->state();
+  status->service = service();
+  status->benches = state.engine().benches();
+  status->pumps = state.engine().pumps();
+  status->sensors = state.engine().sensors();
+  for (const auto& bench : settings_->benches)
+    if (const auto* order = state.book.given(bench.name))
+      status->orders.emplace_hint(status->orders.end(), bench.name,
+                                  status::GivenOrder{*order, state.book.outdated(*order)});
+  for (const notices::Desk* desk : {&state.desk, &health_.desk()})
+    for (const auto& [key, item] : desk->items())
+      if (item.state == notices::State::open)
+        status->open.emplace(key, status::OpenNotice{item.matter.since, item.acknowledged_by,
+                                                     item.matter.urgency, item.heard});
+  status->counts = counts_;
+  status->counts.replies_not_sent = announcer_.unsent_replies();
+  return status;
+}
+
+}  // namespace plainwater::service

@@ -1,0 +1,128 @@
+// The service as a plain object: it takes an event and the clocks at that moment, and returns what
+// is to be done. No socket, timer, thread or logger; the store is its only file.
+//
+//   auto core = Core::open(settings, {}, clock.read());
+//   auto effects = (*core)->start(clock.read());
+//   effects = (*core)->handle(Tick{}, clock.read());
+//
+// Not thread-safe: whoever drives it holds one lock around it. When `handle` has taken a message, it
+// is stored, or held in memory because the store fails: then the broker may be told that we have it.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "clock/clock.h"
+#include "clock/engine_clock.h"
+#include "outlet/local_time.h"
+#include "service/announcer.h"
+#include "service/broker_session.h"
+#include "service/effects.h"
+#include "service/event.h"
+#include "service/health.h"
+#include "service/held_messages.h"
+#include "service/recorder.h"
+#include "service/router.h"
+#include "service/upkeep.h"
+#include "settings/settings.h"
+#include "status/status.h"
+#include "store/store.h"
+
+namespace plainwater::service {
+
+struct CoreOptions {
+  bool stand_in_pumps = false;  ///< no pump is real: they may be armed while the time comes from
+                                ///< the readings
+};
+
+class Core {
+ public:
+  /// Opens the store and reads the state back. Errors are those that no restart mends by itself.
+  static Result<std::unique_ptr<Core>> open(std::shared_ptr<const Settings> settings,
+                                            CoreOptions options, const clock::ClockSample& now);
+
+  /// Before the first event: puts the settings in force. Error: they cannot be stored.
+  Result<Effects> start(const clock::ClockSample& now);
+  Effects handle(const Event& event, const clock::ClockSample& now);
+
+  /// Topic filters to listen to.
+  std::vector<std::string> subscriptions() const { return router_.subscriptions(); }
+  /// As of the last event.
+  std::shared_ptr<const status::Status> report() const;
+
+ private:
+  Core(std::shared_ptr<const Settings> settings, CoreOptions options, outlet::LocalTime local,
+       std::unique_ptr<store::Store> store, std::unique_ptr<Recorder> recorder,
+       clock::EngineClock engine_clock, const clock::ClockSample& now);
+
+  // core.cpp
+  void on(const broker::Message& message, Effects& out);
+  void on(const BacklogDrained&, Effects& out);
+  void on(const LinkChanged& change, Effects& out);
+  void on(const ListeningChanged& change, Effects& out);
+  void on(const PublisherChanged& change, Effects& out);
+  void on(const Acknowledged& acknowledged, Effects& out);
+  void on(const Refused& refused, Effects& out);
+  void on(const Tick&, Effects& out);
+  void on(const GoOn&, Effects& out);
+  void on(const Took& took, Effects& out);
+  void on(const Stop&, Effects& out);
+  /// True once in each `interval` of the boot clock.
+  bool every(Span interval, Span& last) const;
+  void look_after_house(Effects& out);
+  void heartbeat(const status::Service& service);
+
+  // core_inputs.cpp
+  /// False when the store failed: the message has to be held.
+  bool take(const broker::Message& message, Instant now, Effects& out);
+  bool take(const Measurements& measurements, const broker::Message& message, Instant now,
+            Effects& out);
+  bool take(const feeding::Request& request, const broker::Message& message, Instant now,
+            Effects& out);
+  /// None when the store failed.
+  std::optional<feeding::Reply> obey(const feeding::Request& request, Instant now, Effects& out);
+  void take_one_held(Effects& out);
+
+  // core_time.cpp
+  Instant engine_now();
+  bool by_readings() const { return settings_->clock.time == ClockMode::readings; }
+  bool usable() const { return !recorder_->trouble(); }
+  /// The time can be believed at all.
+  bool timed() const { return by_readings() || engine_clock_.plausible(); }
+  void keep_time(Effects& out);
+  void recover(Effects& out);
+  void give_orders_if_allowed(Effects& out);
+  void tell_of_gap(Effects& out);
+  void repeat_orders();
+  /// False when it could not be written.
+  bool deliver(Result<Written> written, Effects& out);
+  void send(const OutgoingNotice& notice);
+  void strike_off(Effects& out);
+  /// Strikes off what is settled, and sends notices that never went out.
+  void settle_outbox(Effects& out);
+
+  status::Service service() const;
+
+  const std::shared_ptr<const Settings> settings_;
+  const CoreOptions options_;
+  const outlet::LocalTime local_;
+  const std::unique_ptr<store::Store> store_;
+  const std::unique_ptr<Recorder> recorder_;
+  clock::EngineClock engine_clock_;
+  clock::ClockSample sample_;  ///< of this event
+  Router router_;
+  BrokerSession session_;
+  Announcer announcer_;
+  Health health_;
+  Upkeep upkeep_;
+  HeldMessages held_;
+  status::Counts counts_;
+  Instant started_{kNever};
+  bool told_plausible_ = true;  ///< false once the log has told that the clock cannot be believed
+
+  static constexpr Span kLongAgo{hours(-24 * 365)};
+  Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo};  ///< since boot, when last
+};
+
+}  // namespace plainwater::service

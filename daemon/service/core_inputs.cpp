@@ -1,0 +1,88 @@
+// The core's inputs: what a message says goes into the record, or the message is held.
+#include <fmt/format.h>
+
+#include <utility>
+
+#include "engine/by_readings.h"
+#include "service/core.h"
+
+namespace plainwater::service {
+
+bool Core::take(const broker::Message& message, Instant now, Effects& out) {
+  auto routed = router_.route(message, {now, recorder_->state().now()}, out.log);
+  if (const auto* measurements = std::get_if<Measurements>(&routed))
+    return take(*measurements, message, now, out);
+  if (const auto* request = std::get_if<feeding::Request>(&routed))
+    return take(*request, message, now, out);
+  if (const auto* bad = std::get_if<BadRequest>(&routed))
+    announcer_.reply(message, bad->id, bad->reply, out);
+  if (const auto* seen = std::get_if<OrderSeen>(&routed))
+    recorder_->note_order(seen->bench, seen->stamp);
+  return true;
+}
+
+bool Core::take(const Measurements& measurements, const broker::Message& message, Instant now,
+                Effects& out) {
+  for (const auto& [sensor, own_time] : measurements.witnesses)
+    engine_clock_.hear(sensor, own_time, sample_);
+  if (measurements.empty()) return true;
+  auto written = recorder_->take(measurements, now, !message.after_fence);
+  out.stored_input = true;
+  if (written) {
+    counts_.readings += written->taken;
+    upkeep_.inputs(written->taken);
+  }
+  if (!deliver(std::move(written), out)) return false;
+  if (!by_readings()) return true;
+  // A played season may run through an order's whole validity, and through a night, between two
+  // ticks.
+  const auto& state = recorder_->state();
+  if (usable() && state.ordering && state.book.overdue(state.now()))
+    deliver(recorder_->reissue(), out);
+  if (usable() && state.desk.next_due() <= state.now()) deliver(recorder_->tell(), out);
+  return true;
+}
+
+bool Core::take(const feeding::Request& request, const broker::Message& message, Instant now,
+                Effects& out) {
+  const auto answer = obey(request, now, out);
+  if (!answer) return false;
+  // Somebody's wrong requests must not fill the log, however many they are.
+  if (answer->done || router_.refused(*answer))
+    out.info(fmt::format("request {} of {}: {} {}{}: {}", request.id, request.who,
+                         feeding::name_of(request.kind), request.bench, request.pump,
+                         answer->text));
+  announcer_.reply(message, request.id, *answer, out);
+  return true;
+}
+
+std::optional<feeding::Reply> Core::obey(const feeding::Request& request, Instant now,
+                                         Effects& out) {
+  if (!request.notice.empty()) {
+    auto of_house =
+        health_.acknowledge(request.notice, request.who, service(), sample_.since_boot);
+    if (of_house.done) return of_house;
+    auto reply = recorder_->acknowledge(request);
+    if (reply) return *reply;
+    deliver(reply.error(), out);
+    return std::nullopt;
+  }
+  if (auto refused = engine::refused_by_readings(*settings_, request, now, options_.stand_in_pumps))
+    return refused;
+  auto answered = recorder_->take(request, now);
+  out.stored_input = true;
+  if (!answered) {
+    deliver(answered.error(), out);
+    return std::nullopt;
+  }
+  upkeep_.inputs(1);
+  deliver(std::move(answered->written), out);
+  return std::move(answered->reply);
+}
+
+void Core::take_one_held(Effects& out) {
+  const auto& first = held_.front();
+  if (take(first.message(), first.now, out)) held_.pop();
+}
+
+}  // namespace plainwater::service

@@ -1,0 +1,131 @@
+// What the core does by time, and how what was written leaves it.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <iterator>
+#include <utility>
+
+#include "common/json_text.h"
+#include "service/core.h"
+#include "service/outbox.h"
+
+namespace plainwater::service {
+namespace {
+
+constexpr Span kRecoverySpacing = seconds(5);
+
+notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime& local, Instant from,
+                           Instant to) {
+  notices::Matter matter;
+  matter.kind = "broker-back";
+  matter.urgency = notices::find_kind(matter.kind)->urgency;
+  matter.since = to;
+  matter.text = fmt::format(
+      "The broker was away from {} to {}: what waited there is in, and orders go out again. Pumps "
+      "whose orders expired meanwhile gave plain water. Look at the broker and the network if you "
+      "do not know why.",
+      local.date_time(from), local.date_time(to));
+  matter.evidence = JsonObject()
+                        .text("instance", instance)
+                        .text("from", format_rfc3339(from))
+                        .text("to", format_rfc3339(to))
+                        .str();
+  return matter;
+}
+
+}  // namespace
+
+Instant Core::engine_now() {
+  return by_readings() ? recorder_->state().now() : engine_clock_.now(sample_);
+}
+
+void Core::keep_time(Effects& out) {
+  const Instant now = engine_now();
+  if (!by_readings()) {
+    const bool was_plausible = std::exchange(told_plausible_, engine_clock_.plausible());
+    if (!engine_clock_.plausible()) {
+      if (was_plausible) out.warn("clock: " + engine_clock_.explain());
+      return;
+    }
+    if (recorder_->state().folded.settled != engine_clock_.settled()) {
+      out.warn("clock: " + (engine_clock_.settled() ? "settled" : engine_clock_.explain()));
+      deliver(recorder_->settle_clock(engine_clock_.settled(), now), out);
+    }
+    if (usable() && session_.may_nights_close(sample_.since_boot))
+      deliver(recorder_->advance(now), out);
+  }
+  if (!usable()) return;
+  if (!recorder_->state().ordering) give_orders_if_allowed(out);
+  deliver(recorder_->reissue(), out);
+  if (usable() && (session_.is_drained() || by_readings())) deliver(recorder_->tell(), out);
+}
+
+void Core::recover(Effects& out) {
+  if (!every(kRecoverySpacing, recovery_)) return;
+  if (auto done = recorder_->recover(); !done) return health_.still_in_trouble(done.error(), out);
+  health_.recovered();
+  out.info(fmt::format("the store works again; taking {} messages that waited", held_.size()));
+  settle_outbox(out);
+  out.news = true;  // the ledger may have got what was missing
+}
+
+void Core::give_orders_if_allowed(Effects& out) {
+  const bool timed_now = recorder_->state().now() != kNever && timed();
+  if (!session_.is_drained() || !timed_now || !usable() || !held_.empty()) return;
+  deliver(recorder_->allow_orders(), out);
+}
+
+void Core::tell_of_gap(Effects& out) {
+  const auto lost = session_.take_gap();
+  const Instant now = engine_now();
+  if (!lost || by_readings() || now - *lost < seconds(settings_->notices.gap_s)) return;
+  deliver(recorder_->tell(gap_matter(settings_->broker.instance, local_, *lost, now)), out);
+}
+
+void Core::repeat_orders() {
+  const Instant now = engine_now();
+  if (!timed()) return announcer_.plain_water_to_all();
+  announcer_.repeat_orders(recorder_->state(), now, usable());
+}
+
+bool Core::deliver(Result<Written> written, Effects& out) {
+  if (!written) {
+    out.error("the store failed, nothing is ordered until it works again: " +
+              written.error().message());
+    return false;
+  }
+  for (const auto& decision : written->decisions)
+    ++counts_.decisions[{decision.kind, decision.cause}];
+  counts_.orders += written->orders.size();
+  for (const auto& what : written->told) ++counts_.notices[what];
+  out.news = out.news || written->nights || !written->decisions.empty();
+  for (const auto& notice : written->notices) send(notice);
+  for (const auto& order : written->orders) announcer_.order(order, recorder_->state(), out);
+  std::ranges::move(written->decisions, std::back_inserter(out.decisions));
+  return true;
+}
+
+void Core::send(const OutgoingNotice& notice) {
+  // While the broker's backlog comes in, time is that of what comes in: what is old news is known
+  // after it.
+  if (session_.is_drained() || by_readings()) announcer_.notice(notice, recorder_->state().now());
+}
+
+void Core::strike_off(Effects& out) {
+  auto& dispatcher = announcer_.dispatcher();
+  if (!usable() || dispatcher.to_strike_off().empty()) return;
+  const auto done = service::strike_off(*store_, dispatcher.to_strike_off(),
+                                        recorder_->state().now());
+  if (!done) return out.error(done.error().message());
+  dispatcher.struck_off();
+}
+
+void Core::settle_outbox(Effects& out) {
+  strike_off(out);
+  const auto notices = pending_notices(*store_);
+  if (!notices) return out.error(notices.error().message());
+  for (const auto& notice : *notices)
+    if (!announcer_.dispatcher().is_on_the_way(notice.row)) send(notice);
+}
+
+}  // namespace plainwater::service

@@ -1,0 +1,32 @@
+// What the core wants done, as values. Everything that had to be stored is stored by then.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "broker/publication.h"
+#include "common/log_line.h"
+#include "feeding/decision.h"
+
+namespace plainwater::service {
+
+struct Effects {
+  std::vector<broker::Publication> publish;  ///< to be handed over in this order
+  std::vector<LogLine> log;
+  std::vector<feeding::Decision> decisions;  ///< recorded just now
+  bool news = false;                         ///< something that viewers of the pages should see
+  bool listen = false;        ///< messages may come; else they have to wait at the broker
+  bool more = false;          ///< work is left that could wait: come again with `GoOn`
+  bool stored_input = false;  ///< an input was written: `Took` counts how long it took
+  bool stored = true;         ///< after `Stop`: the last state is safe
+  std::optional<std::string> status;  ///< what the service manager shows, where it has changed
+
+  void say(LogLevel level, std::string text) { log.push_back({level, std::move(text)}); }
+  void info(std::string text) { say(LogLevel::info, std::move(text)); }
+  void warn(std::string text) { say(LogLevel::warning, std::move(text)); }
+  void error(std::string text) { say(LogLevel::error, std::move(text)); }
+};
+
+}  // namespace plainwater::service

@@ -1,0 +1,113 @@
+#include "service/health.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "outlet/service_state.h"
+
+namespace plainwater::service {
+namespace {
+
+constexpr Span kLongAgo = -hours(24 * 365);
+
+/// The house's own desk tells of itself; the digest is the other's.
+Settings without_digest(Settings settings) {
+  settings.notices.digest.clear();
+  return settings;
+}
+
+double in_seconds(Span span) { return std::chrono::duration<double>(span).count(); }
+
+/// Tellings are counted by the boot clock, which runs when no other can be believed.
+notices::When when(const status::Service& service, Span since_boot) {
+  return {Instant(since_boot), service.clock_plausible ? service.now : kNever};
+}
+
+std::uint64_t refused(const status::Service& service) {
+  std::uint64_t sum = 0;
+  for (const auto count : service.refused) sum += count;
+  for (const auto& [problem, count] : service.refused_requests) sum += count;
+  return sum;
+}
+
+}  // namespace
+
+Health::Health(const Settings& settings)
+    : desk_(without_digest(settings)), last_slow_(kLongAgo), heartbeat_(kLongAgo) {}
+
+void Health::took(Span span, Span since_boot, Effects& out) {
+  if (span < kSlow) return;
+  if (since_boot - last_slow_ > kSlowTold) {
+    slowest_ = Span(0);
+    out.warn(fmt::format("the store is slow: it took {:.1f} s to store something; look at the disk "
+                         "(dmesg, iostat) and at what else writes to it",
+                         in_seconds(span)));
+  }
+  last_slow_ = since_boot;
+  slowest_ = std::max(slowest_, span);
+}
+
+void Health::still_in_trouble(const Error& why, Effects& out) {
+  if (std::string text = why.message(); text != told_trouble_)
+    out.warn("the store still fails: " + (told_trouble_ = std::move(text)));
+}
+
+void Health::describe_store(const std::optional<Error>& trouble, Span since_boot,
+                            status::Service& service) const {
+  service.store_usable = !trouble;
+  service.store_slow = since_boot - last_slow_ <= kSlowTold;
+  if (trouble)
+    service.store = trouble->message();
+  else if (service.store_slow)
+    service.store = fmt::format("slow: it took {:.1f} s to store something; look at the disk and "
+                                "at what else writes to it",
+                                in_seconds(slowest_));
+  else
+    service.store = "healthy";
+}
+
+std::vector<notices::Message> Health::look(const status::Service& service, bool backlog_lasts,
+                                           Span since_boot, bool can_tell) {
+  auto house = status::house_of(service);
+  house.backlog = house.backlog && backlog_lasts;
+  const auto now = when(service, since_boot);
+  desk_.look(notices::lasting(house), now);
+  if (!can_tell) return {};  // it stays due
+  auto due = desk_.due(now, [] { return std::vector<engine::BenchNow>(); });
+  for (const auto& message : due) desk_.sent(message, {});
+  desk_.changes();  // kept in memory only
+  return due;
+}
+
+feeding::Reply Health::acknowledge(std::string_view id, const std::string& who,
+                                   const status::Service& service, Span since_boot) {
+  return desk_.acknowledge(id, who, when(service, since_boot));
+}
+
+std::string Health::words(const status::Service& service) {
+  return std::string(!service.store_usable ? "store trouble"
+                     : service.store_slow  ? "store slow"
+                                           : "healthy") +
+         (service.clock_settled ? "" : ", clock unsettled") +
+         (service.drained ? "" : ", waiting for the broker");
+}
+
+bool Health::heartbeat_due(const status::Service& service, Span since_boot) {
+  const Span silent = since_boot - heartbeat_;
+  const auto sum = refused(service);
+  const bool news = sum != told_refused_ && silent >= kRefusalNews;
+  // While a season is played in a minute, a heartbeat a minute would tell of a time long past.
+  const bool moved_far = service.by_readings && service.now > told_time_ + kToldTimeBehind &&
+                         silent >= seconds(1);
+  std::string now = words(service);
+  if (now == told_words_ && !news && !moved_far && silent < outlet::kHeartbeat) return false;
+  told_words_ = std::move(now);
+  told_time_ = service.now;
+  told_refused_ = sum;
+  heartbeat_ = since_boot;
+  return true;
+}
+
+}  // namespace plainwater::service

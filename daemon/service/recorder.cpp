@@ -1,0 +1,293 @@
+#include "service/recorder.h"
+
+#include <algorithm>
+#include <iterator>
+#include <utility>
+
+#include "clock/engine_clock.h"
+#include "notices/happened.h"
+#include "outlet/dose_report.h"
+#include "outlet/requests.h"
+#include "service/outbox.h"
+
+namespace plainwater::service {
+namespace {
+
+store::JournalRow row_of(store::JournalKind kind, Instant now, std::string body = {}) {
+  store::JournalRow row;
+  row.kind = kind;
+  row.now = now;
+  row.body = std::move(body);
+  return row;
+}
+
+}  // namespace
+
+Recorder::Recorder(std::shared_ptr<const Settings> settings, store::Store& store,
+                   replay::Folded folded, std::int64_t epoch)
+    : settings_(settings),
+      topics_(*settings),
+      store_(store),
+      state_{std::move(folded), orders::OrderBook(settings, epoch), notices::Desk(*settings)} {}
+
+Result<std::unique_ptr<Recorder>> Recorder::open(std::shared_ptr<const Settings> settings,
+                                                 store::Store& store) {
+  auto folded = replay::fold_store(store, settings);
+  if (!folded) return folded.error();
+  const auto epoch = store.epoch();
+  if (!epoch) return epoch.error();
+  std::unique_ptr<Recorder> recorder(
+      new Recorder(std::move(settings), store, std::move(*folded), *epoch));
+  if (auto done = strike_off_old_orders(store, recorder->state_.now()); !done) return done.error();
+  if (auto done = recorder->read_desk(); !done) return done.error();
+  return recorder;
+}
+
+Error Recorder::fail(const Error& why) {
+  stale_ = why;
+  state_.ordering = false;
+  return why;
+}
+
+std::optional<Error> Recorder::trouble() const {
+  if (auto error = store_.trouble()) return error;
+  return stale_;
+}
+
+Status Recorder::enforce_settings(Instant now) {
+  if (auto done = journal_settings(now); !done) return done;
+  const auto began = store_.began();
+  if (!began) return began.error();
+  const bool known = *began && **began >= clock::EngineClock::kFloor;
+  state_.book.history_since(known ? *began : std::nullopt);
+  return Done{};
+}
+
+Result<std::int64_t> Recorder::append(store::Transaction& transaction,
+                                      const store::JournalRow& row) {
+  const auto appended = transaction.append(row);
+  if (!appended) return appended.error();
+  return state_.folded.seq = appended->seq;
+}
+
+Status Recorder::journal_settings(Instant now) {
+  const auto in_force = store_.settings_in_force();
+  if (!in_force) return in_force.error();
+  if (*in_force) {
+    const auto record = replay::read_settings_record((*in_force)->body);
+    if (record && record->text == settings_->text &&
+        record->rules_revision == engine::kRulesRevision)
+      return Done{};
+  }
+  auto transaction = store_.begin();
+  if (!transaction) return transaction.error();
+  // The time of the state that goes over, or an audit could not tell at which moment new benches
+  // began.
+  const Instant at = state_.now() == kNever ? now : state_.now();
+  const auto body = replay::to_json({engine::kRulesRevision, settings_->text});
+  const auto seq = append(*transaction, row_of(store::JournalKind::settings, at, body));
+  if (!seq) return seq.error();
+  // The journal after a snapshot is folded under one set of settings, so a new set begins with one,
+  // in the same transaction: a kill between the two would fold old rows under new settings. Another
+  // program's audit begins at it.
+  if (auto done = put_snapshot(*transaction, true); !done) return done;
+  return transaction->commit();
+}
+
+Status Recorder::record(store::Transaction& transaction, engine::Outcome outcome,
+                        Written& written) {
+  if (outcome.empty()) return Done{};
+  if (auto done = transaction.record(state_.folded.seq, outcome.decisions); !done) return done;
+  if (auto done = transaction.record(outcome.nights); !done) return done;
+  written.nights = written.nights || !outcome.nights.empty();
+  std::ranges::move(outcome.decisions, std::back_inserter(written.decisions));
+  return Done{};
+}
+
+store::JournalRow Recorder::journal_row(const Reading& reading, Instant now) const {
+  store::JournalRow row = row_of(store::JournalKind::reading, now);
+  row.sensor = settings_->sensors[index(reading.sensor)].name;
+  row.quantity = reading.quantity;
+  row.time = reading.time;
+  row.value = reading.value;
+  return row;
+}
+
+store::JournalRow Recorder::journal_row(const feeding::DoseReport& report, Instant now) const {
+  return row_of(store::JournalKind::dose, now, outlet::to_json(report));
+}
+
+template <class Item>
+Status Recorder::take_each(store::Transaction& transaction, const std::vector<Item>& items,
+                           Instant now, bool backlog, Written& written) {
+  for (const auto& item : items) {
+    const Instant own = std::max(state_.now(), item.time);
+    const bool by_readings = settings_->clock.time == ClockMode::readings;
+    const Instant taken_at = by_readings ? own : backlog ? std::min(own, now) : now;
+    const auto appended = transaction.append(journal_row(item, taken_at));
+    if (!appended) return appended.error();
+    if (!appended->is_new) {
+      ++written.repeated;
+      continue;
+    }
+    state_.folded.seq = appended->seq;
+    ++written.taken;
+    engine::Outcome outcome;
+    state_.folded.engine.take(item, taken_at, outcome);
+    if (auto done = record(transaction, std::move(outcome), written); !done) return done;
+  }
+  return Done{};
+}
+
+Result<Written> Recorder::take(const Measurements& measurements, Instant now, bool backlog) {
+  auto transaction = store_.begin();
+  if (!transaction) return fail(transaction.error());
+  Written written;
+  auto stored = take_each(*transaction, measurements.readings, now, backlog, written);
+  if (stored) stored = take_each(*transaction, measurements.reports, now, backlog, written);
+  if (!stored) return fail(stored.error());
+  return finish(*transaction, std::move(written), false);
+}
+
+Result<Answered> Recorder::take(const feeding::Request& request, Instant now) {
+  auto transaction = store_.begin();
+  if (!transaction) return fail(transaction.error());
+  const auto seq = append(
+      *transaction, row_of(store::JournalKind::request, now, outlet::to_json(request)));
+  if (!seq) return fail(seq.error());
+  engine::Outcome outcome;
+  Answered answered{state_.folded.engine.take(request, now, outcome), {}};
+  if (auto done = record(*transaction, std::move(outcome), answered.written); !done)
+    return fail(done.error());
+  auto finished = finish(*transaction, std::move(answered.written), true);
+  if (!finished) return finished.error();
+  answered.written = std::move(*finished);
+  return answered;
+}
+
+Result<Written> Recorder::advance(Instant now) {
+  engine::Outcome outcome;
+  state_.folded.engine.advance(now, outcome);
+  if (outcome.empty()) return Written{};
+  auto transaction = store_.begin();
+  if (!transaction) return fail(transaction.error());
+  const auto seq = append(*transaction, row_of(store::JournalKind::tick, now));
+  if (!seq) return fail(seq.error());
+  Written written;
+  if (auto done = record(*transaction, std::move(outcome), written); !done)
+    return fail(done.error());
+  return finish(*transaction, std::move(written), false);
+}
+
+Result<Written> Recorder::settle_clock(bool settled, Instant now) {
+  auto transaction = store_.begin();
+  if (!transaction) return fail(transaction.error());
+  const auto seq = append(*transaction, row_of(store::JournalKind::clock, now,
+                                               replay::clock_body(settled)));
+  if (!seq) return fail(seq.error());
+  engine::Outcome outcome;
+  state_.folded.engine.settle_clock(settled, now, outcome);
+  state_.folded.settled = settled;
+  Written written;
+  if (auto done = record(*transaction, std::move(outcome), written); !done)
+    return fail(done.error());
+  return finish(*transaction, std::move(written), true);
+}
+
+Result<Written> Recorder::finish(store::Transaction& transaction, Written written,
+                                 bool look_at_orders) {
+  const bool looks = state_.ordering && (look_at_orders || !written.decisions.empty());
+  // What the book holds is repeated to simple pumps: never an order that could not be recorded.
+  std::optional<orders::OrderBook> recorded;
+  if (looks) recorded = state_.book;
+  auto stored = looks ? put(transaction,
+                            state_.book.changed(state_.engine(), written.decisions), written)
+                      : Status(Done{});
+  if (stored && !written.decisions.empty()) {
+    look(notices::told_by(written.decisions));
+    stored = put(transaction, due_messages(), written);
+  }
+  if (stored) stored = transaction.commit();
+  if (stored) return written;
+  if (recorded) state_.book = std::move(*recorded);
+  return fail(stored.error());
+}
+
+Result<Written> Recorder::allow_orders() {
+  auto transaction = store_.begin();
+  if (!transaction) return fail(transaction.error());
+  state_.book.start_afresh();
+  state_.ordering = true;
+  return finish(*transaction, {}, true);
+}
+
+Result<Written> Recorder::reissue() {
+  if (!state_.ordering || !state_.book.mark_passed(state_.now())) return Written{};
+  orders::OrderBook recorded = state_.book;
+  auto due = state_.book.reissued(state_.engine());
+  if (due.empty()) return Written{};
+  Written written;
+  auto transaction = store_.begin();
+  Status stored = transaction ? put(*transaction, std::move(due), written)
+                              : Status(transaction.error());
+  if (stored) stored = transaction->commit();
+  if (stored) return written;
+  state_.book = std::move(recorded);
+  return fail(stored.error());
+}
+
+void Recorder::note_order(const std::string& bench, const orders::OrderStamp& stamp) {
+  state_.book.seen(bench, stamp);
+}
+
+Status Recorder::put(store::Transaction& transaction, std::vector<orders::Order> orders,
+                     Written& written) {
+  for (auto& order : orders) {
+    store::Effect effect;
+    effect.kind = kOrderKind;
+    effect.topic = topics_.order(order.content.bench);
+    effect.payload = orders::to_json(order);
+    effect.retain = true;
+    effect.expires = order.valid_until;
+    effect.created = order.issued;
+    const auto row = transaction.put_outbox(effect);
+    if (!row) return row.error();
+    written.orders.push_back({*row, std::move(order)});
+  }
+  return Done{};
+}
+
+Status Recorder::put_snapshot(store::Transaction& transaction, bool for_ever) {
+  const Instant now = state_.now();
+  const store::Snapshot whole{state_.folded.seq, now, engine::kRulesRevision,
+                              state_.engine().snapshot(), for_ever};
+  if (auto done = transaction.save_snapshot(whole); !done) return fail(done.error());
+  if (state_.folded.settled) return Done{};
+  // So that a fold that starts here learns of it.
+  const auto seq =
+      append(transaction, row_of(store::JournalKind::clock, now, replay::clock_body(false)));
+  if (!seq) return fail(seq.error());
+  return Done{};
+}
+
+Status Recorder::snapshot() {
+  auto transaction = store_.begin();
+  if (!transaction) return fail(transaction.error());
+  if (auto done = put_snapshot(*transaction); !done) return done;
+  if (auto done = transaction->commit(); !done) return fail(done.error());
+  return Done{};
+}
+
+Status Recorder::recover() {
+  if (auto done = store_.try_recover(); !done) return done;
+  auto folded = replay::fold_store(store_, settings_);
+  if (!folded) return folded.error();
+  state_.folded = std::move(*folded);
+  if (auto done = strike_off_old_orders(store_, state_.now()); !done) return done;
+  if (auto done = read_desk(); !done) return done;
+  stale_.reset();
+  state_.ordering = false;
+  return Done{};
+}
+
+}  // namespace plainwater::service

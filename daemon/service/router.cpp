@@ -1,0 +1,180 @@
+#include "service/router.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "intake/dose_payload.h"
+#include "intake/payload.h"
+#include "outlet/dose_report.h"
+#include "outlet/requests.h"
+
+namespace plainwater::service {
+namespace {
+
+constexpr std::size_t kTopicTold = 200;  ///< MQTT allows 65,535 characters
+
+}  // namespace
+
+/// A message on its way through the router.
+struct Router::Arriving {
+  const broker::Message& message;
+  intake::Payload payload;
+  intake::Arrival arrival;
+  Instant engine;
+  std::vector<LogLine>& log;
+
+  void warn(std::string text) { log.push_back({LogLevel::warning, std::move(text)}); }
+  bool live() const { return arrival.after_fence && !arrival.retained && !arrival.duplicate; }
+};
+
+Router::Router(std::shared_ptr<const Settings> settings)
+    : settings_(settings), topics_(*settings), catalogue_(settings) {}
+
+std::vector<std::string> Router::subscriptions() const {
+  auto filters = catalogue_.subscriptions();
+  filters.push_back(topics_.requests());
+  filters.push_back(topics_.every_order());
+  filters.push_back(topics_.every_dosed());
+  return filters;
+}
+
+Routed Router::route(const broker::Message& message, const ArrivalTimes& times,
+                     std::vector<LogLine>& log) {
+  if (message.topic == topics_.requests()) return route_request(message, log);
+  if (const auto bench = topics_.bench_of(message.topic, "order"); !bench.empty()) {
+    // Anybody can write about benches that nobody has: they are not remembered.
+    if (!settings_->bench(bench)) return Nothing{};
+    auto stamp = orders::read_stamp(message.payload);
+    // An order that is no longer valid binds nobody.
+    if (!stamp || stamp->valid_until < times.engine) return Nothing{};
+    return OrderSeen{std::string(bench), std::move(*stamp)};
+  }
+  // With the time from the readings nothing is live: a time of arrival has no meaning.
+  const intake::Arrival arrival{times.arrived, message.retained, message.duplicate,
+                                message.after_fence && !by_readings()};
+  Arriving arriving{message, intake::Payload(message.payload), arrival, times.engine, log};
+  if (const auto bench = topics_.bench_of(message.topic, "dosed"); !bench.empty())
+    return route_report(bench, arriving);
+  return route_measurements(arriving);
+}
+
+Routed Router::route_request(const broker::Message& message, std::vector<LogLine>& log) {
+  if (message.retained) {
+    if (refused_requests_["retained"]++ == 0)
+      log.push_back({LogLevel::warning,
+                     fmt::format("{}: a retained request is not obeyed; publish requests without "
+                                 "retain",
+                                 message.topic)});
+    return Nothing{};
+  }
+  auto parsed = outlet::parse_request(message.payload);
+  if (auto* request = std::get_if<feeding::Request>(&parsed)) return std::move(*request);
+  auto& fault = std::get<outlet::RequestFault>(parsed);
+  if (refused_requests_[fault.reply.problem]++ == 0)
+    log.push_back({LogLevel::warning, fmt::format("{}: {}", message.topic, fault.reply.text)});
+  return BadRequest{std::move(fault.id), std::move(fault.reply)};
+}
+
+bool Router::refused(const feeding::Reply& reply) {
+  return refused_requests_[reply.problem]++ < kToldRequests;
+}
+
+Routed Router::refuse_report(const std::string& problem, const std::string& text,
+                             Arriving& arriving) {
+  if (refused_reports_[problem]++ == 0)
+    arriving.warn(fmt::format("{}: not used ({}): {}", arriving.message.topic, problem, text));
+  return Nothing{};
+}
+
+Routed Router::route_report(std::string_view bench, Arriving& arriving) {
+  const auto parsed = outlet::parse_dose_report(arriving.message.payload);
+  if (const auto* fault = std::get_if<outlet::FieldFault>(&parsed))
+    return refuse_report(fault->problem, fault->text, arriving);
+  const auto& told = std::get<outlet::DoseMessage>(parsed);
+  feeding::DoseReport report = told.report;
+  const Pump* pump = settings_->pump_of(bench);
+  if (pump == nullptr)
+    return refuse_report("no-pump", "no pump of the settings feeds this bench", arriving);
+  if (!report.pump.empty() && report.pump != pump->name)
+    return refuse_report("another-pump",
+                         "the report names pump " + report.pump + ", but " + pump->name +
+                             " feeds this bench",
+                         arriving);
+  report.pump = pump->name;
+  report.bench = bench;
+  report.source = "benches/" + report.bench;
+  const auto own = pump_time(told.own_time ? std::optional(report.time) : std::nullopt, arriving);
+  const auto time = time_of(own, Span(0), arriving);
+  if (!time) return Nothing{};
+  report.time = *time;
+  return Measurements{{}, {std::move(report)}, {}};
+}
+
+Routed Router::route_measurements(Arriving& arriving) {
+  const auto mappings = catalogue_.reports(arriving.message.topic);
+  if (mappings.empty() && catalogue_.match(arriving.message.topic).empty())
+    refuse(intake::Refusal::unmapped_topic, arriving);
+  Measurements out;
+  read_sensors(arriving, out);
+  read_pumps(arriving, mappings, out);
+  return out;
+}
+
+void Router::read_sensors(Arriving& arriving, Measurements& out) {
+  for (const auto& match : catalogue_.match(arriving.message.topic)) {
+    const auto decoded = arriving.payload.decode(*match.mapping);
+    if (decoded.refusal) refuse(*decoded.refusal, arriving);
+    for (const auto& measured : decoded.readings) {
+      const auto time = time_of(measured.time, measured.from_arrival, arriving);
+      if (!time) continue;
+      if (measured.time && arriving.live()) out.witnesses.emplace_back(match.sensor, *measured.time);
+      out.readings.push_back({match.sensor, measured.quantity, *time, measured.value});
+    }
+  }
+}
+
+void Router::read_pumps(Arriving& arriving, const std::vector<const PumpReport*>& mappings,
+                        Measurements& out) {
+  for (const auto* mapping : mappings) {
+    const auto decoded = intake::decode_doses(arriving.payload, *mapping);
+    if (decoded.refusal) refuse(*decoded.refusal, arriving);
+    for (const auto& told : decoded.reports) {
+      const auto time = time_of(pump_time(told.time, arriving), told.from_arrival, arriving);
+      if (time) out.reports.push_back(outlet::report_of(told, *mapping, *time));
+    }
+  }
+}
+
+std::optional<Instant> Router::pump_time(std::optional<Instant> told, Arriving& arriving) {
+  const auto time = intake::pump_time(told, arriving.arrival);
+  if (time.ahead && refused_reports_["clock-ahead"]++ == 0)
+    arriving.warn(fmt::format("{}: the pump's clock is ahead; its reports count as of their "
+                              "arrival, please set it",
+                              arriving.message.topic));
+  return time.own;
+}
+
+std::optional<Instant> Router::time_of(std::optional<Instant> own, Span from_arrival,
+                                       Arriving& arriving) {
+  const auto timed = by_readings()
+                         ? intake::time_by_readings(own, arriving.arrival, arriving.engine)
+                         : intake::time_to_use(own, from_arrival, arriving.arrival);
+  if (const auto* refusal = std::get_if<intake::Refusal>(&timed)) {
+    refuse(*refusal, arriving);
+    return std::nullopt;
+  }
+  const auto& use = std::get<intake::TimeToUse>(timed);
+  if (use.future) refuse(intake::Refusal::future, arriving);
+  return use.time;
+}
+
+void Router::refuse(intake::Refusal reason, Arriving& arriving) {
+  const auto topic = arriving.message.topic.substr(0, kTopicTold);
+  if (refusals_.count(reason, topic))
+    arriving.warn(fmt::format("{}: not used ({}); {}", topic, intake::name_of(reason),
+                              intake::remedy(reason)));
+}
+
+}  // namespace plainwater::service

@@ -1,0 +1,92 @@
+// From a message to what the engine takes: which topic it is, what it says, at which time it
+// counts. What cannot be used is counted by reason. Pure: no store, no engine, no clock.
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include "broker/message.h"
+#include "common/log_line.h"
+#include "feeding/request.h"
+#include "intake/arrival.h"
+#include "intake/catalogue.h"
+#include "intake/refusals.h"
+#include "orders/order.h"
+#include "outlet/topics.h"
+#include "service/measurements.h"
+#include "settings/settings.h"
+
+namespace plainwater::service {
+
+/// A request that cannot be understood, and the answer to it.
+struct BadRequest {
+  std::string id;
+  feeding::Reply reply;
+};
+/// An order that the broker holds or somebody published, for a bench of the settings.
+struct OrderSeen {
+  std::string bench;
+  orders::OrderStamp stamp;
+};
+/// Nothing to be taken: refused and counted, or of no concern.
+struct Nothing {};
+
+using Routed = std::variant<Nothing, Measurements, feeding::Request, BadRequest, OrderSeen>;
+
+/// Engine time of the arrival, and of the newest input; never before the first.
+struct ArrivalTimes {
+  Instant arrived{};
+  Instant engine{kNever};
+};
+
+class Router {
+ public:
+  /// So many refused requests of a kind are worth a line each.
+  static constexpr std::uint64_t kToldRequests = 20;
+
+  explicit Router(std::shared_ptr<const Settings> settings);
+
+  /// Topic filters to subscribe to.
+  std::vector<std::string> subscriptions() const;
+  /// What is worth a line is added to `log`.
+  Routed route(const broker::Message& message, const ArrivalTimes& times,
+               std::vector<LogLine>& log);
+  /// A request was understood and could not be granted: counts it. True when that is worth a line.
+  bool refused(const feeding::Reply& reply);
+
+  const outlet::Topics& topics() const { return topics_; }
+  const intake::Refusals& refusals() const { return refusals_; }
+  /// By problem.
+  const std::map<std::string, std::uint64_t>& refused_requests() const { return refused_requests_; }
+  const std::map<std::string, std::uint64_t>& refused_reports() const { return refused_reports_; }
+
+ private:
+  struct Arriving;
+  Routed route_request(const broker::Message& message, std::vector<LogLine>& log);
+  Routed route_report(std::string_view bench, Arriving& arriving);
+  Routed route_measurements(Arriving& arriving);
+  void read_sensors(Arriving& arriving, Measurements& out);
+  void read_pumps(Arriving& arriving, const std::vector<const PumpReport*>& mappings,
+                  Measurements& out);
+  /// The time to use of what has an `own` time or not; none when it is refused.
+  std::optional<Instant> time_of(std::optional<Instant> own, Span from_arrival,
+                                 Arriving& arriving);
+  std::optional<Instant> pump_time(std::optional<Instant> told, Arriving& arriving);
+  void refuse(intake::Refusal reason, Arriving& arriving);
+  Routed refuse_report(const std::string& problem, const std::string& text, Arriving& arriving);
+  bool by_readings() const { return settings_->clock.time == ClockMode::readings; }
+
+  std::shared_ptr<const Settings> settings_;
+  outlet::Topics topics_;
+  intake::Catalogue catalogue_;
+  intake::Refusals refusals_;
+  std::map<std::string, std::uint64_t> refused_requests_;
+  std::map<std::string, std::uint64_t> refused_reports_;
+};
+
+}  // namespace plainwater::service

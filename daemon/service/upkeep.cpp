@@ -1,0 +1,27 @@
+#include "service/upkeep.h"
+
+namespace plainwater::service {
+
+bool Upkeep::snapshot_due(Instant now) const {
+  if (inputs_ == 0) return false;
+  return inputs_ >= kSnapshotInputs || snapshot_ == kNever || now - snapshot_ >= kSnapshotSpan;
+}
+
+void Upkeep::look_after(Recorder& recorder, store::Store& store, Span since_boot, Effects& out) {
+  const Instant now = recorder.state().now();
+  if (snapshot_due(now) && since_boot - snapshot_at_ >= kSnapshotSpacing) {
+    snapshot_at_ = since_boot;
+    if (const auto done = recorder.snapshot(); done) {
+      inputs_ = 0;
+      snapshot_ = now;
+    } else {
+      out.error("the snapshot could not be stored: " + done.error().message());
+    }
+  }
+  if (now == kNever || recorder.trouble() || since_boot - retained_at_ < kRetentionSpacing) return;
+  const auto step = store.retain(now, raw_days_);
+  if (!step) out.error("old readings could not be thinned: " + step.error().message());
+  if (!step || !step->more) retained_at_ = since_boot;
+}
+
+}  // namespace plainwater::service

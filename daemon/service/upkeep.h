@@ -1,0 +1,33 @@
+// What the store needs now and then: a snapshot, and old readings thinned.
+#pragma once
+
+#include "common/instant.h"
+#include "service/effects.h"
+#include "service/recorder.h"
+
+namespace plainwater::service {
+
+class Upkeep {
+ public:
+  /// A snapshot after so many inputs, or this much engine time.
+  static constexpr std::uint64_t kSnapshotInputs = 100'000;
+  static constexpr Span kSnapshotSpan = hours(1);
+  static constexpr Span kSnapshotSpacing = seconds(10);  ///< of the wall; engine time may run fast
+  static constexpr Span kRetentionSpacing = hours(1);
+
+  explicit Upkeep(int raw_days) : raw_days_(raw_days) {}
+  /// Inputs were journaled; counts towards the next snapshot.
+  void inputs(std::uint64_t count) { inputs_ += count; }
+  /// Does what is due. The recorder has no trouble when this is called, and may have afterwards.
+  void look_after(Recorder& recorder, store::Store& store, Span since_boot, Effects& out);
+
+ private:
+  bool snapshot_due(Instant now) const;
+
+  int raw_days_;
+  std::uint64_t inputs_ = 0;  ///< since the last snapshot
+  Instant snapshot_{kNever};  ///< engine time of the last one
+  Span snapshot_at_{-hours(24 * 365)}, retained_at_{-hours(24 * 365)};  ///< since boot
+};
+
+}  // namespace plainwater::service

@@ -1,0 +1,46 @@
+// What is counted since the start of the process.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <map>
+#include <string>
+#include <utility>
+
+#include "feeding/decision.h"
+
+namespace plainwater::status {
+
+/// How long something took, counted.
+class Durations {
+ public:
+  /// Upper bounds in seconds; one more bucket is for what took longer.
+  static constexpr std::array kBounds{0.0005, 0.001, 0.0025, 0.005, 0.01, 0.025, 0.05,
+                                      0.1,    0.25,  0.5,    1.0,   2.5,  10.0};
+
+  void count(double seconds) {
+    std::size_t at = 0;
+    while (at < kBounds.size() && seconds > kBounds[at]) ++at;
+    ++counts_[at];
+    sum_ += seconds;
+  }
+  const std::array<std::uint64_t, kBounds.size() + 1>& counts() const { return counts_; }
+  double sum() const { return sum_; }
+
+ private:
+  std::array<std::uint64_t, kBounds.size() + 1> counts_{};
+  double sum_ = 0;
+};
+
+struct Counts {
+  std::map<std::pair<feeding::DecisionKind, feeding::Cause>, std::uint64_t> decisions;
+  std::uint64_t orders = 0;  ///< repetitions included
+  std::map<std::pair<std::string, std::string>, std::uint64_t>
+      notices;           ///< by kind and urgency; every kind is there, from 0 on
+  std::uint64_t readings = 0;  ///< readings and reports of pumps, new in the journal
+  std::uint64_t lost = 0;      ///< acknowledged, not stored, no room to hold; must stay 0
+  std::uint64_t replies_not_sent = 0;
+  Durations writes;  ///< time to take what one message told
+};
+
+}  // namespace plainwater::status

@@ -1,0 +1,17 @@
+#include "status/service.h"
+
+namespace plainwater::status {
+
+notices::HouseNow house_of(const Service& service) {
+  notices::HouseNow house;
+  house.instance = service.instance;
+  house.store_usable = service.store_usable;
+  house.store_slow = service.store_slow;
+  house.store = service.store;
+  house.clock_plausible = service.clock_plausible;
+  house.clock_settled = service.clock_settled;
+  house.backlog = !service.drained;
+  return house;
+}
+
+}  // namespace plainwater::status

@@ -1,0 +1,45 @@
+// How the service itself is: its store, clock and broker, and what it could not use. Small; the
+// heartbeat and the notices about the house are made of it.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <map>
+#include <string>
+
+#include "common/instant.h"
+#include "intake/refusals.h"
+#include "notices/lasting.h"
+
+namespace plainwater::status {
+
+struct Service {
+  std::string instance;
+  std::string version;  ///< of the program
+  int rules_revision = 0;
+  Instant now{kNever};      ///< engine time
+  Instant started{kNever};  ///< engine time at the start of this process
+
+  bool store_usable = true;
+  bool store_slow = false;        ///< within the last two minutes
+  std::string store = "healthy";  ///< or what is wrong with it, one sentence
+
+  bool by_readings = false;  ///< the time comes from the readings
+  bool clock_settled = true;
+  bool clock_plausible = true;
+
+  bool drained = false;                         ///< the broker's backlog is in
+  bool listening = false, publishing = false;   ///< connected to the broker
+  std::size_t held = 0;                         ///< messages that wait for the store
+  std::size_t on_the_way = 0;  ///< orders and notices that the broker has not acknowledged
+
+  std::uint64_t readings = 0;  ///< accepted since the start
+  std::uint64_t lost = 0;
+  std::array<std::uint64_t, intake::kRefusals> refused{};                  ///< by intake::Refusal
+  std::map<std::string, std::uint64_t> refused_requests, refused_reports;  ///< by problem
+  std::map<std::string, std::uint64_t> unused;  ///< by the engine, since its state began
+};
+
+notices::HouseNow house_of(const Service& service);
+
+}  // namespace plainwater::status

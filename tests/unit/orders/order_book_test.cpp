@@ -1,0 +1,146 @@
+#include "orders/order_book.h"
+
+#include <set>
+
+#include "unit/house.h"
+
+using namespace plainwater;
+using namespace plainwater::orders;
+using namespace plainwater::testing;
+using feeding::RequestKind;
+
+namespace {
+
+std::set<std::string> benches(const std::vector<Order>& orders) {
+  std::set<std::string> names;
+  for (const auto& order : orders) names.insert(order.content.bench);
+  return names;
+}
+
+/// An engine in summer and a book that has given its first orders.
+struct Desk {
+  std::shared_ptr<const Settings> settings = house();
+  engine::Engine engine{settings};
+  OrderBook book{settings, 3};
+  engine::Outcome outcome;
+  std::vector<Order> first;
+
+  Desk() {
+    engine.advance(at("2026-07-01T10:20:30Z"), outcome);
+    first = book.changed(engine, outcome.decisions);
+    outcome = {};
+  }
+  std::vector<Order> ask(const feeding::Request& request, const char* when) {
+    outcome = {};
+    REQUIRE(engine.take(request, at(when), outcome).done);
+    return book.changed(engine, outcome.decisions);
+  }
+};
+
+}  // namespace
+
+TEST_CASE("every bench gets an order at the start, and then none while nothing changes") {
+  Desk desk;
+  CHECK(benches(desk.first) == std::set<std::string>{"cold-end", "long", "mist"});
+  for (const auto& order : desk.first) {
+    CHECK(order.number == OrderNumber{3, to_seconds(at("2026-07-01T10:20:30Z"))});
+    CHECK(order.valid_until - order.issued == hours(26));
+  }
+  CHECK(desk.book.changed(desk.engine, {}).empty());
+}
+
+TEST_CASE("a hold changes the orders of all benches on the pump, and of no other") {
+  Desk desk;
+  const auto orders = desk.ask(request("1", RequestKind::hold, "cold-end"), "2026-07-02T08:00:00Z");
+  CHECK(benches(orders) == std::set<std::string>{"cold-end", "long"});
+  for (const auto& order : orders) {
+    CHECK_FALSE(order.content.stock_open());
+    CHECK(order.issued == at("2026-07-02T08:00:00Z"));
+  }
+}
+
+TEST_CASE("a second change within one second still replaces the first") {
+  Desk desk;
+  const auto held = desk.ask(request("1", RequestKind::hold, "mist"), "2026-07-02T08:00:00Z");
+  const auto released =
+      desk.ask(request("2", RequestKind::release, "mist"), "2026-07-02T08:00:00.500Z");
+  REQUIRE(held.size() == 1);
+  REQUIRE(released.size() == 1);
+  CHECK(released[0].number > held[0].number);
+}
+
+TEST_CASE("arming a pump changes its benches' orders") {
+  Desk desk;
+  const auto orders = desk.ask(request("1", RequestKind::arm, "long"), "2026-07-02T08:00:00Z");
+  CHECK(benches(orders) == std::set<std::string>{"cold-end", "long"});
+  for (const auto& order : orders)
+    CHECK(commanded_strength(order.content) == order.content.pump->strength_percent);
+}
+
+TEST_CASE("orders are given again at whole hours, the same by every daemon") {
+  Desk desk;
+  desk.engine.advance(at("2026-07-01T10:59:59Z"), desk.outcome);
+  desk.book.reissued(desk.engine);
+  CHECK_FALSE(desk.book.mark_passed(at("2026-07-01T10:59:59Z")));
+  desk.engine.advance(at("2026-07-01T11:00:07Z"), desk.outcome);
+  REQUIRE(desk.book.mark_passed(desk.engine.now()));
+  const auto again = desk.book.reissued(desk.engine);
+  REQUIRE(again.size() == 3);
+  for (const auto& order : again) CHECK(order.issued == at("2026-07-01T11:00:00Z"));
+  CHECK(desk.book.reissued(desk.engine).empty());
+}
+
+TEST_CASE("an order that is older than what the broker holds is outdated") {
+  Desk desk;
+  const auto& ours = desk.first.front();
+  CHECK_FALSE(desk.book.outdated(ours));
+  desk.book.seen(ours.content.bench, {ours.number, kForever});
+  CHECK_FALSE(desk.book.outdated(ours));
+  desk.book.seen(ours.content.bench, {{ours.number.epoch, ours.number.sequence + 1}, kForever});
+  CHECK(desk.book.outdated(ours));
+  desk.book.seen(ours.content.bench, {{1, ours.number.sequence + 900}, kForever});
+  CHECK(desk.book.outdated(ours));
+}
+
+TEST_CASE("an order of another daemon binds no longer than it is valid") {
+  Desk desk;
+  const Order ours = desk.first.front();
+  desk.book.seen(ours.content.bench, {{ours.number.epoch + 1, 0}, ours.issued + minutes(1)});
+  CHECK(desk.book.outdated(ours));
+  Order later = ours;
+  later.issued = ours.issued + minutes(2);
+  CHECK_FALSE(desk.book.outdated(later));
+}
+
+TEST_CASE("while an order of a daemon with an older store is valid, a younger one gives none") {
+  Desk desk;
+  const Order ours = desk.first.front();
+  CHECK_FALSE(ours.history_since);
+  const std::string bench = ours.content.bench;
+  const OrderNumber before{ours.number.epoch, ours.number.sequence - 1};
+  const Instant began = at("2026-06-01T00:00:00Z"), until = ours.issued + minutes(1);
+  desk.book.seen(bench, {before, until, "other", began});
+  CHECK_FALSE(desk.book.outdated(ours));  // nobody knows how old our own is
+
+  desk.book.history_since(began);
+  desk.book.seen(bench, {before, until, "other", began});
+  CHECK_FALSE(desk.book.outdated(ours));  // of one age: a spare with a copy
+  desk.book.seen(bench, {before, until, "other", began + kDay});
+  desk.book.seen(bench, {before, until, "other", std::nullopt});
+  CHECK_FALSE(desk.book.outdated(ours));
+  desk.book.seen(bench, {before, until, "main", began - kDay});
+  CHECK_FALSE(desk.book.outdated(ours));  // our own, of a store that is gone
+  desk.book.seen(bench, {before, until, "other", began - kDay});
+  CHECK(desk.book.outdated(ours));
+  desk.book.seen(bench, {before, until - seconds(30), "other", began - kDay});
+  Order later = ours;
+  later.issued = until;
+  CHECK(desk.book.outdated(later));
+  later.issued = until + Span(1);
+  CHECK_FALSE(desk.book.outdated(later));
+  later.content.bench = "another";
+  later.issued = ours.issued;
+  CHECK_FALSE(desk.book.outdated(later));
+  desk.engine.advance(at("2026-07-01T11:00:00Z"), desk.outcome);
+  for (const auto& order : desk.book.reissued(desk.engine)) CHECK(order.history_since == began);
+}

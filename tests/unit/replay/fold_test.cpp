@@ -1,0 +1,176 @@
+#include "replay/fold.h"
+
+#include "journaled_house.h"
+#include "outlet/dose_report.h"
+#include "outlet/requests.h"
+
+using namespace plainwater;
+using namespace plainwater::replay;
+using namespace plainwater::testing;
+using feeding::RequestKind;
+using store::JournalKind;
+
+TEST_CASE("a snapshot and the journal since give the state back") {
+  House house;
+  house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
+  house.read("2026-07-01T10:00:10Z", 21'000);
+  const bool with_snapshot = GENERATE(false, true);
+  if (with_snapshot) house.snapshot();
+  house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"));
+  house.read("2026-07-01T11:00:10Z", 21'500);
+  const int recorded = house.ledger_rows();
+
+  const auto folded = fold_store(*house.store, house.settings);
+  REQUIRE(folded);
+  CHECK(folded->engine.snapshot() == house.engine.snapshot());
+  CHECK(folded->seq == house.seq);
+  CHECK(folded->rows == (with_snapshot ? 2 : 4));
+  CHECK(folded->missing == 0);
+  CHECK(folded->differences.empty());
+  CHECK(house.ledger_rows() == recorded);
+}
+
+TEST_CASE(
+    "the snapshot of a former version is replaced by the whole journal; what was decided stays") {
+  House house;
+  house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
+  house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"),
+             false);  // the other program recorded nothing here
+  std::string bytes = house.engine.snapshot();
+  bytes[4] = 1;  // the version, behind the four bytes that say what it is
+  auto transaction = house.store->begin();
+  REQUIRE(transaction);
+  REQUIRE(transaction->save_snapshot({house.seq, house.engine.now(), 1, bytes}));
+  REQUIRE(transaction->commit());
+  house.take(JournalKind::request, "2026-07-01T12:00:00Z",
+             to_json(request("2", RequestKind::release, "long")));
+  const int recorded = house.ledger_rows();
+
+  const auto folded = fold_store(*house.store, house.settings);
+  REQUIRE(folded);
+  CHECK(folded->engine.snapshot() == house.engine.snapshot());
+  CHECK(folded->rows == 3);
+  REQUIRE(folded->differences.size() == 1);
+  CHECK(folded->differences[0].find("former version") != std::string::npos);
+  CHECK(house.ledger_rows() == recorded);
+
+  bytes[4] = 99;
+  auto later = house.store->begin();
+  REQUIRE(later->save_snapshot({house.seq, house.engine.now(), 1, bytes}));
+  REQUIRE(later->commit());
+  CHECK_FALSE(
+      fold_store(*house.store, house.settings));  // a newer program's state is never guessed at
+}
+
+TEST_CASE("decisions that the ledger lacks are recorded") {
+  House house;
+  house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
+  const int before = house.ledger_rows();
+  house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"), false);
+  const auto folded = fold_store(*house.store, house.settings);
+  REQUIRE(folded);
+  CHECK(folded->missing > 0);
+  CHECK(house.ledger_rows() == before + static_cast<int>(folded->missing));
+  const auto again = fold_store(*house.store, house.settings);
+  REQUIRE(again);
+  CHECK(again->missing == 0);
+  CHECK(again->differences.empty());
+}
+
+TEST_CASE("a ledger that differs from its journal is told") {
+  House house;
+  house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
+  store::JournalRow row;
+  row.kind = JournalKind::request;
+  row.now = at("2026-07-01T11:00:00Z");
+  row.body = house.hold("1");
+  auto transaction = house.store->begin();
+  REQUIRE(transaction);
+  const auto appended = transaction->append(row);
+  feeding::Decision other;
+  other.text = "Something else.";
+  REQUIRE(transaction->record(appended->seq, std::span(&other, 1)));
+  REQUIRE(transaction->commit());
+  const auto folded = fold_store(*house.store, house.settings);
+  REQUIRE(folded);
+  REQUIRE_FALSE(folded->differences.empty());
+  CHECK(folded->differences.front().find("Something else.") != std::string::npos);
+}
+
+TEST_CASE("other settings take over the state, and the journal before is folded under its own") {
+  House house;
+  house.take(JournalKind::settings, "2026-07-01T09:00:00Z",
+             to_json(SettingsRecord{engine::kRulesRevision, house.settings->text}));
+  house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
+  house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"));
+  const auto changed = testing::house("feeding: {order_valid: 12 h}\n");
+  const auto folded = fold_store(*house.store, changed);
+  REQUIRE(folded);
+  CHECK(folded->differences.empty());
+  const auto bench = folded->engine.bench(*changed->bench("long"));
+  CHECK(bench.feeding == feeding::Feeding::plain_water);
+  REQUIRE(bench.hold);
+  CHECK(bench.hold->cause == feeding::Cause::grower);
+}
+
+TEST_CASE("the whole journal is derived anew with every epoch under its own settings") {
+  House house;
+  house.change(testing::house());
+  house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
+  house.read("2026-07-01T23:00:00Z", 9'000);
+  house.read("2026-07-01T23:05:00Z", 8'900);
+  house.take(JournalKind::tick, "2026-07-01T23:30:00Z", "");
+  // In a cool group that air would have been no chill.
+  std::string text = house.settings->text;
+  const std::string group = "long: {group: intermediate";
+  text.replace(text.find(group), group.size(), "long: {group: cool");
+  house.change(load_settings_text(text, "house.yaml").settings);
+  house.take(JournalKind::tick, "2026-07-02T00:00:00Z", "");
+  auto transaction = house.store->begin();
+  std::string bytes = house.engine.snapshot();
+  bytes[4] = 1;
+  REQUIRE(transaction->save_snapshot({house.seq, house.engine.now(), 1, bytes}));
+  REQUIRE(transaction->commit());
+
+  const auto folded = fold_store(*house.store, house.settings);
+  REQUIRE(folded);
+  CHECK(folded->engine.bench(*house.settings->bench("long")).cause == feeding::Cause::chill);
+  CHECK(folded->engine.snapshot() == house.engine.snapshot());
+}
+
+TEST_CASE("a dose goes into the engine as it was taken; one that cannot be read does nothing") {
+  House house;
+  house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
+  feeding::DoseReport report;
+  report.pump = "long";
+  report.time = at("2026-07-01T10:59:00Z");
+  report.litres = 5;
+  report.feed_ml = 25;
+  engine::Engine direct(house.settings);
+  engine::Outcome outcome;
+  direct.advance(at("2026-07-01T10:00:00Z"), outcome);
+  direct.take(report, at("2026-07-01T11:00:00Z"), outcome);
+  house.take(JournalKind::dose, "2026-07-01T11:00:00Z", to_json(report));
+  CHECK(house.engine.snapshot() == direct.snapshot());
+  CHECK(house.engine.now() == at("2026-07-01T11:00:00Z"));
+
+  house.take(JournalKind::dose, "2026-07-01T12:00:00Z", "a body of another program");
+  CHECK(house.engine.snapshot() == direct.snapshot());
+  const auto folded = fold_store(*house.store, house.settings);
+  REQUIRE(folded);
+  CHECK(folded->engine.snapshot() == house.engine.snapshot());
+  CHECK(folded->differences.empty());
+}
+
+TEST_CASE("the last word on the clock is remembered") {
+  House house;
+  house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
+  house.take(JournalKind::clock, "2026-07-01T10:01:00Z", clock_body(false));
+  auto folded = fold_store(*house.store, house.settings);
+  REQUIRE(folded);
+  CHECK_FALSE(folded->settled);
+  house.take(JournalKind::clock, "2026-07-01T10:02:00Z", clock_body(true));
+  folded = fold_store(*house.store, house.settings);
+  REQUIRE(folded);
+  CHECK(folded->settled);
+}

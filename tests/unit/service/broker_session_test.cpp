@@ -1,0 +1,67 @@
+#include "service/broker_session.h"
+
+#include <catch2/catch.hpp>
+
+using namespace plainwater;
+using namespace plainwater::service;
+
+namespace {
+
+const Instant kNoon = from_seconds(1'790'000'000);
+
+}  // namespace
+
+TEST_CASE("no night closes before the backlog is in, for a day of listening") {
+  BrokerSession session(seconds(0));
+  CHECK_FALSE(session.may_nights_close(hours(100)));  // it is us who do not listen
+  session.listening_changed(true, hours(100));
+  CHECK_FALSE(session.may_nights_close(hours(100)));
+  CHECK_FALSE(session.may_nights_close(hours(124) - milliseconds(1)));
+  CHECK(session.may_nights_close(hours(124)));
+  session.drained();
+  CHECK(session.may_nights_close(hours(101)));
+}
+
+TEST_CASE("a connection that comes and goes without its backlog does not begin the wait anew") {
+  BrokerSession session(seconds(0));
+  session.listening_changed(true, seconds(0));
+  for (int i = 1; i < 24; ++i) {
+    session.connected();
+    session.lost(hours(i), kNoon);
+    CHECK_FALSE(session.take_gap());
+  }
+  CHECK(session.may_nights_close(hours(24)));
+}
+
+TEST_CASE("the loss of a drained connection begins the wait, and is told once when it is over") {
+  BrokerSession session(seconds(0));
+  session.listening_changed(true, seconds(0));
+  session.connected();
+  session.drained();
+  CHECK(session.is_connected());
+  session.lost(hours(30), kNoon);
+  CHECK_FALSE(session.is_connected());
+  CHECK_FALSE(session.is_drained());
+  CHECK_FALSE(session.may_nights_close(hours(53)));
+  CHECK(session.waits_longer_than(minutes(10), hours(31)));
+  CHECK_FALSE(session.waits_longer_than(hours(2), hours(31)));
+  session.connected();
+  session.lost(hours(40), kNoon + hours(10));  // without a backlog: the gap goes on
+  session.drained();
+  CHECK(session.take_gap() == kNoon);
+  CHECK_FALSE(session.take_gap());
+}
+
+TEST_CASE("while we do not listen the broker is not away") {
+  BrokerSession session(seconds(0));
+  session.listening_changed(true, seconds(0));
+  session.drained();
+  session.lost(hours(1), kNoon);
+  session.listening_changed(false, hours(1));
+  CHECK_FALSE(session.take_gap());
+  CHECK_FALSE(session.waits_longer_than(minutes(1), hours(5)));
+  CHECK_FALSE(session.may_nights_close(hours(50)));
+  session.listening_changed(true, hours(50));
+  CHECK_FALSE(session.may_nights_close(hours(73)));
+  CHECK(session.may_nights_close(hours(74)));
+}
