@@ -119,7 +119,7 @@ void Core::on(const BacklogDrained&, Effects& out) {
   out.info("the broker's backlog is drained");
   // As in a tick: what waits may belong to a night that is due.
   if (usable() && held_.empty()) keep_time(out);
-  give_orders_if_allowed(out);
+  if (!recorder_->state().ordering) give_orders_if_allowed(out);
   if (!usable()) return;
   settle_outbox(out);  // notices waited for it
   tell_of_gap(out);

