@@ -1,6 +1,5 @@
 """A small MQTT 5 client for tests: collects messages, publishes at QoS 1, asks and waits for the reply."""
 import json
-import os
 import threading
 import time
 import uuid
@@ -10,7 +9,7 @@ from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
 from paho.mqtt.subscribeoptions import SubscribeOptions
 
-PATIENCE = int(os.environ.get("PLAINWATER_TEST_PATIENCE", "30"))
+from waiting import PATIENCE
 
 
 class Message:

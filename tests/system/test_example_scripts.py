@@ -93,8 +93,7 @@ def test_every_whole_percent_goes_through_the_strength_script(follow_strength, c
 def test_silence_is_plain_water_to_the_strength_script(follow_strength, client):
     running, record = follow_strength(PATIENCE="2")
     client.publish(STRENGTH, "45")
-    gives(record, 45)
-    gives(record, 0)
+    wait_for(lambda: record()[-2:] == ["valve 45", "valve 0"], "45 %, and plain water after it")
     assert "plain water" in running.err.read_text()
 
 

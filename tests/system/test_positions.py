@@ -5,6 +5,7 @@ import json
 import jsonschema
 import pytest
 
+from clock import now, text_of
 from conftest import ROOT, SETTINGS, run, wait_for
 from season import export
 from test_topics import retained, validate
@@ -14,7 +15,7 @@ MOVING = SETTINGS.replace("sensors: [east-air]\n", "sensors: [east-air]\n    mov
 
 
 def ago(**span):
-    return (datetime.datetime.now(datetime.timezone.utc) - datetime.timedelta(**span)).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return text_of(now() - datetime.timedelta(**span))
 
 
 @pytest.fixture

@@ -1,6 +1,5 @@
 """A storm of malformed messages at full speed: memory and log stay flat, each is counted, good readings flow."""
 import collections
-import datetime
 import json
 import random
 import threading
@@ -8,6 +7,7 @@ import time
 
 import paho.mqtt.client as paho
 
+from clock import now_text
 from conftest import SETTINGS, wait_for
 from faults import OrderWatch, tell, times
 from mqtt5 import Client
@@ -104,7 +104,7 @@ class GoodReadings:
     def _run(self):
         with Client(self.broker.port) as client:
             while self.running:
-                at = datetime.datetime.now(datetime.timezone.utc).strftime("%Y-%m-%dT%H:%M:%SZ")
+                at = now_text()
                 value = 17 + len(self.sent) % 50 / 8
                 client.publish(GOOD, {"t": value, "rh": 60.5, "time": at})
                 self.sent[at] = value
