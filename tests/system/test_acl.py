@@ -7,7 +7,7 @@ import pytest
 
 from brokers import BASE, Deployed, SecureClient, deploy
 from certificates import Authority, openssl
-from conftest import free_port, wait_for
+from conftest import PATIENCE, free_port, wait_for
 
 ORDER, STRENGTH, PLACARD, CLIMATE, POSITION, DOSED = (f"{BASE}/benches/east/{leaf}" for leaf in
                                                        ("order", "strength", "placard", "climate", "position", "dosed"))
@@ -134,7 +134,7 @@ def test_what_is_too_large_is_refused(brokers):
         sensors.client.on_disconnect = lambda *_: gone.set()
         sensors.client.reconnect_delay_set(60, 60)  # it would send the same again and again
         sensors.send(READING, b"x" * 71000, wait=False)
-        assert gone.wait(5), "the broker did not hang up"
+        assert gone.wait(PATIENCE), "the broker did not hang up"
         watcher.send("house/end", "end")
         wait_for(lambda: arrived[-1:] and arrived[-1].topic == "house/end", "the end")
         assert [len(m.payload) for m in arrived] == [65536, 3]

@@ -121,10 +121,14 @@ def test_reports_made_while_the_broker_is_away_come_later(start, broker):
         wait_for(lambda: pump.told().count("listens") > listens, "the pump to come back")
     assert pump.stop() == 0, pump.told()
     done = {w["time"] for w in pump.waterings()}
-    heard = subprocess.run([*listen, "-W", "3"], capture_output=True, text=True)
-    reported = [json.loads(line)["time"] for line in heard.stdout.splitlines()]
-    assert done <= set(reported), sorted(done - set(reported))
-    assert set(reported) <= done
+    reported = set()
+
+    def all_heard():
+        heard = subprocess.run([*listen, "-W", "3"], capture_output=True, text=True)
+        reported.update(json.loads(line)["time"] for line in heard.stdout.splitlines())
+        return done <= reported
+    wait_for(all_heard, lambda: f"reports of {sorted(done - reported)}")
+    assert reported <= done
 
 
 def test_it_follows_the_real_service(start, daemon, client):

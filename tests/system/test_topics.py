@@ -9,7 +9,7 @@ import jsonschema
 import pytest
 
 from clock import in_days, instant, now, now_text
-from conftest import ROOT, wait_for
+from conftest import PATIENCE, ROOT, wait_for
 from mqtt5 import Client
 
 BASE = "plainwater/testing"
@@ -77,15 +77,15 @@ def test_nobody_gets_an_order_after_its_expiry(make_daemon, broker):
     daemon = make_daemon(more="feeding:\n  order_valid: 10 s\n  reissue: 5 s\n")
     daemon.start()
     topic = f"{BASE}/benches/east/order"
-    mosquitto_sub = ["mosquitto_sub", "-h", "127.0.0.1", "-p", str(broker.port), "-t", topic, "-C", "1", "-W", "2"]
-    alive = subprocess.run(mosquitto_sub, capture_output=True, text=True)
+    mosquitto_sub = ["mosquitto_sub", "-h", "127.0.0.1", "-p", str(broker.port), "-t", topic, "-C", "1", "-W"]
+    alive = subprocess.run([*mosquitto_sub, str(PATIENCE)], capture_output=True, text=True)
     assert json.loads(alive.stdout)["bench"] == "east"
     daemon.kill()
     while kept := kept_now(broker, topic):
         # The broker counts whole seconds.
         assert kept.asked <= instant(kept.json()["valid_until"]) + datetime.timedelta(seconds=2), "it has ended, and is still handed out"
         time.sleep(0.2)
-    late = subprocess.run(mosquitto_sub, capture_output=True, text=True)
+    late = subprocess.run([*mosquitto_sub, "2"], capture_output=True, text=True)
     assert late.stdout == "" and late.returncode != 0
 
 
