@@ -140,9 +140,10 @@ class Pair:
         return self
 
     def __exit__(self, *_):
+        # First, since a bridge that waits for an answer from there does not hear that it is to stop.
+        self.proxy.close()
         self.house.stop()
         self.outer.stop()
-        self.proxy.close()
 
     def cut(self):
         self.proxy.refusing = True

@@ -9,7 +9,7 @@ from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
 from paho.mqtt.subscribeoptions import SubscribeOptions
 
-from waiting import PATIENCE
+from waiting import PATIENCE, wait_for
 
 
 class Message:
@@ -66,6 +66,13 @@ class Client:
         sent = self.client.publish(topic, payload, qos=1, retain=retain, properties=properties)
         sent.wait_for_publish(PATIENCE)
         assert sent.is_published(), f"{topic}: not acknowledged"
+
+    def caught_up(self):
+        """Returns when all that the broker had taken before this call, and this client is subscribed to, has been collected."""
+        mark = f"test/marks/{uuid.uuid4().hex}"
+        marks = self.subscribe(mark)
+        self.publish(mark, "that was all")
+        wait_for(lambda: marks, "a mark of our own")
 
     def ask(self, topic, request, patience=PATIENCE):
         """A request by MQTT 5: the reply, after checking that the correlation data came back."""
