@@ -236,7 +236,7 @@ def play(make_daemon, broker, client, folder, wrong_clock, name, begun):
                 send(client, sensor, celsius, true)
             if wrong_clock:
                 send(client, "east-c", celsius + 0.5, wrong_clock(true, begun))
-            if 4 <= true.hour < 11 or hour % 12 == 0:  # what belongs to a night must come before it closes
+            if 1 <= true.hour < 11 or hour % 12 == 0:  # what belongs to a night must come before it closes, in June as in December
                 client.ask(requests, {"id": "barrier"})
         client.ask(requests, {"id": "barrier"})
         pass_to(hour, 61)
