@@ -101,14 +101,14 @@ same_names() {
   local path begin=$SECONDS
   say "== Names of the tests ($*)"
   for path in "$@"; do
+    rm -f "$RESULTS/names.differ"
     if names_of "$path" >"$RESULTS/names" && sleep 1.1 && names_of "$path" 2028-02-29T23:59:59Z >"$RESULTS/names.again" &&
       diff <(grep :: "$RESULTS/names") <(grep :: "$RESULTS/names.again") >"$RESULTS/names.differ"; then
       count 1 0
     else
       count 0 1
       complain "two collections of $path differ, or cannot be made:"
-      head -n 20 "$RESULTS/names.differ" >&2 || true
-      tail -n 20 "$RESULTS/names" >&2
+      if [[ -s $RESULTS/names.differ ]]; then head -n 20 "$RESULTS/names.differ" >&2; else tail -n 20 "$RESULTS/names" >&2; fi
     fi
   done
   say "   in $((SECONDS - begin)) s"

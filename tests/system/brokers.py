@@ -13,7 +13,7 @@ import paho.mqtt.client as paho
 from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
 
-from conftest import ROOT, free_port, wait_for
+from conftest import ROOT, end, free_port, wait_for
 from mqtt5 import PATIENCE, Client, Message
 
 SITE = "testing"
@@ -76,8 +76,7 @@ class Deployed:
 
     def stop(self):
         if self.process and self.process.poll() is None:
-            self.process.terminate()
-            self.process.wait(PATIENCE)
+            end(self.process)
 
     def client(self, user="plainwater"):
         return SecureClient(self.tls_port, self.certificate_authority, user, user and self.password(user))

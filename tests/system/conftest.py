@@ -48,6 +48,17 @@ def free_port():
     return next(_PORTS)
 
 
+def end(process):
+    """In order; one that does not heed it is killed, and fails the test."""
+    process.terminate()
+    try:
+        process.wait(PATIENCE)
+    except subprocess.TimeoutExpired:
+        process.kill()
+        process.wait(PATIENCE)
+        raise
+
+
 class Broker:
     """A mosquitto of our own. Its persistence lets it be killed and started again."""
 
@@ -75,8 +86,7 @@ class Broker:
 
     def stop(self):
         if self.process and self.process.poll() is None:
-            self.process.terminate()
-            self.process.wait(PATIENCE)
+            end(self.process)
 
     def kill(self):
         self.process.kill()

@@ -139,7 +139,8 @@ def test_the_state_outside_ends_by_itself(pair):
                 return [m.payload for m in later.arrived]
         wait_for(lambda: len(phone.texts()) >= 3, "both outside")
         assert kept() == [b"online", b"control"]
-        pair.cut()
+        # Not by a link that is cut for as long: mosquitto 2.0.11 may spin for ever after some ten quick tries of a bridge.
+        pair.house.kill()
         wait_for(lambda: kept() == [b"control"], "the state to expire outside", 40)
 
 
