@@ -233,12 +233,12 @@ def test_certificates(make_daemon, tmp_path):
                         for _ in range(20):
                             sensors.send(client)
                     wait_while(times(3.5, 12), daemon)
+                    says = "certificate has expired" if kind == "expired" else "certificate_authority"
+                    wait_for(lambda: says in usage.text(), f"{says} in the log:\n{daemon.tail()}")
                     until = time.monotonic()
                     # One connection to hear, one to speak; a refused certificate is looked at in a second connection.
                     assert_backed_off(proxy, since, until, clients=2, per_attempt=2)
                     usage.assert_idle()
-                    told = usage.text()
-                    assert ("certificate has expired" if kind == "expired" else "certificate_authority") in told, told
                     given = len(orders.seen())
                     house.issue(tmp_path / "broker", days=1)
                     mended_at = time.monotonic()
@@ -277,11 +277,11 @@ def test_wrong_password(make_daemon, tmp_path):
                     for _ in range(20):
                         sensors.send(client)
                 wait_while(times(3.5, 12), daemon)
+                says = 'check broker.user "grower", its password'
+                wait_for(lambda: says in usage.text(), f"{says} in the log:\n{daemon.tail()}")
                 assert_backed_off(proxy, since, time.monotonic(), "-in")
                 assert_backed_off(proxy, since, time.monotonic(), "-out")
                 usage.assert_idle()
-                told = usage.text()
-                assert 'check broker.user "grower", its password' in told, told
                 given, mended_at = len(orders.seen()), time.monotonic()
                 secret.write_text(right + "\n")
                 recovery = max(recovery, back_again(daemon, orders, given, mended_at, "after the password was mended"))
