@@ -47,7 +47,7 @@ class Client:
         self.client.loop_stop()
 
     def _collect(self, message):
-        for topic_filter, messages in self.collected.items():
+        for topic_filter, messages in list(self.collected.items()):  # it may be subscribed to more meanwhile
             if paho.topic_matches_sub(topic_filter, message.topic):
                 messages.append(message)
 
