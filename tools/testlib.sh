@@ -22,7 +22,8 @@ build_tree() {
   configure "$directory" "${options[@]}" && build "$directory" "${@:-all}"
 }
 
-# count_junit FILE: adds a JUnit report's tests; a report that is missing or empty counts as one failure.
+# count_junit FILE BEGIN: adds a JUnit report's tests; a report that is missing or empty counts as one failure. BEGIN: when
+# they began, by SECONDS.
 count_junit() {
   local line
   line=$(python3 - "$1" <<'PY'
@@ -41,18 +42,18 @@ PY
   ) || line="0 1"
   # shellcheck disable=SC2086
   count $line
-  say "   ${line% *} passed, ${line#* } failed"
+  say "   ${line% *} passed, ${line#* } failed, in $((SECONDS - $2)) s"
   [[ ${line#* } == 0 ]]
 }
 
 # run_ctest BUILD [ctest arguments]
 run_ctest() {
-  local name=$1 status=0
+  local name=$1 status=0 begin=$SECONDS
   shift
   say "== Unit and property tests ($name)"
   rm -f "$RESULTS/ctest.xml"
   ctest --test-dir "$ROOT/build/$name" --no-tests=error --output-on-failure -j "$(nproc)" --timeout "${LONGEST_TEST:-900}" --output-junit "$RESULTS/ctest.xml" "$@" >"$RESULTS/ctest.log" 2>&1 || status=$?
-  count_junit "$RESULTS/ctest.xml" || { grep -vE '^ *[0-9]+/[0-9]+ .*Passed|^ +Start ' "$RESULTS/ctest.log" | tail -n 150 >&2; return 0; }
+  count_junit "$RESULTS/ctest.xml" "$begin" || { grep -vE '^ *[0-9]+/[0-9]+ .*Passed|^ +Start ' "$RESULTS/ctest.log" | tail -n 150 >&2; return 0; }
   # Everything counted passed, and yet ctest complains: something died outside of a test.
   [[ $status -eq 0 ]] || { tail -n 40 "$RESULTS/ctest.log" >&2; count 0 1; }
 }
@@ -65,11 +66,12 @@ build_unoptimised() {
 
 # run_tool TOOL [arguments]: lint or fuzz, which close with "N passed, N failed" themselves.
 run_tool() {
-  local status=0 last tool=$1
+  local status=0 last tool=$1 begin=$SECONDS
   shift
   say "== tools/$tool $*"
   "$ROOT/tools/$tool" "$@" >"$RESULTS/$tool.log" 2>&1 || status=$?
   sed 's/^/   /' "$RESULTS/$tool.log"
+  say "   in $((SECONDS - begin)) s"
   last=$(tail -n 1 "$RESULTS/$tool.log")
   if [[ $last =~ ([0-9]+)\ passed,\ ([0-9]+)\ failed$ ]]; then
     count "${BASH_REMATCH[1]}" "${BASH_REMATCH[2]}"
@@ -82,12 +84,34 @@ run_tool() {
 # run_pytest PATH [pytest arguments]: Debian's own python, which has the packages of tools/packages. Three at a time, a
 # file never in two places: the tests mostly wait for clocks and back-offs, and each has a broker of its own.
 run_pytest() {
-  local status=0
+  local status=0 begin=$SECONDS
   say "== System tests ($*)"
   rm -f "$RESULTS/pytest.xml"
   PLAINWATER_BIN=${PLAINWATER_BIN:-$ROOT/build/release/bin} /usr/bin/python3 -m pytest -q -p no:cacheprovider -n 3 --dist loadfile --junit-xml "$RESULTS/pytest.xml" "$@" >"$RESULTS/pytest.log" 2>&1 || status=$?
-  count_junit "$RESULTS/pytest.xml" || { tail -n 150 "$RESULTS/pytest.log" >&2; return 0; }
+  count_junit "$RESULTS/pytest.xml" "$begin" || { tail -n 150 "$RESULTS/pytest.log" >&2; return 0; }
   [[ $status -eq 0 ]] || { tail -n 40 "$RESULTS/pytest.log" >&2; count 0 1; }
+}
+
+# names_of PATH [START]: the names of its tests, collected by a process of its own whose clock begins at START.
+names_of() { PLAINWATER_TEST_START=${2:-} /usr/bin/python3 -m pytest -q -p no:cacheprovider --collect-only "$1" 2>&1; }
+
+# same_names PATH...: a test that counts for each of them. Two collections, more than a second and some days apart, give
+# the same names; else pytest-xdist, whose processes collect for themselves, runs none of the tests.
+same_names() {
+  local path begin=$SECONDS
+  say "== Names of the tests ($*)"
+  for path in "$@"; do
+    rm -f "$RESULTS/names.differ"
+    if names_of "$path" >"$RESULTS/names" && sleep 1.1 && names_of "$path" 2028-02-29T23:59:59Z >"$RESULTS/names.again" &&
+      diff <(grep :: "$RESULTS/names") <(grep :: "$RESULTS/names.again") >"$RESULTS/names.differ"; then
+      count 1 0
+    else
+      count 0 1
+      complain "two collections of $path differ, or cannot be made:"
+      if [[ -s $RESULTS/names.differ ]]; then head -n 20 "$RESULTS/names.differ" >&2; else tail -n 20 "$RESULTS/names" >&2; fi
+    fi
+  done
+  say "   in $((SECONDS - begin)) s"
 }
 
 # npm_packages DIR: what DIR/package-lock.json names, to the byte, into DIR/node_modules; the registry is asked only when

@@ -7,7 +7,6 @@ import shutil
 import subprocess
 import sys
 import threading
-import time
 import urllib.request
 
 HERE = pathlib.Path(__file__).resolve().parent
@@ -15,8 +14,9 @@ sys.path.insert(0, str(HERE.parent / "system"))
 
 import pytest  # noqa: E402
 
-from conftest import BIN, PATIENCE, Broker, Daemon, free_port, run, wait_for  # noqa: E402
-from season import export, readings, simulate, tern_bank_settings  # noqa: E402
+from clock import instant, machine_s, text_of  # noqa: E402, F401
+from conftest import PATIENCE, Broker, Daemon, free_port, run, wait_for  # noqa: E402
+from season import export, play, readings, simulate, tern_bank_settings  # noqa: E402
 
 INTERVAL = ("--interval", "60m")
 # Starting a browser on a machine with other things to do.
@@ -36,7 +36,7 @@ class Season:
         part = (*INTERVAL, "--to", until)
         try:
             daemon.start()
-            subprocess.run([BIN / "plainwater-sim", "--broker", broker.url, "--quiet", *part], check=True, timeout=LONGEST)
+            play(broker, *part, timeout=LONGEST)
             time_of_last, sensor = max(readings(simulate(*part)))
 
             def taken():

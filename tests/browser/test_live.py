@@ -1,8 +1,7 @@
 """What changes while a page is open."""
 import datetime
-import time
 
-from browser.house import Check, wait_for
+from browser.house import Check, instant, machine_s, text_of, wait_for
 
 REQUESTS = "plainwater/tern-bank/requests"
 SOON_S = 1.0  # on the page after the decision
@@ -10,8 +9,8 @@ SOON_S = 1.0  # on the page after the decision
 
 def in_days(house, days):
     """By the time of the house, which is that of its readings."""
-    now = datetime.datetime.fromisoformat(house.api("/api/now")["time"].replace("Z", "+00:00"))
-    return (now + datetime.timedelta(days=days)).strftime("%Y-%m-%dT%H:%M:%SZ")
+    now = instant(house.api("/api/now")["time"])
+    return text_of(now + datetime.timedelta(days=days))
 
 
 def test_a_hold_comes_onto_open_pages_by_itself(make_house, shots, capsys):
@@ -21,8 +20,8 @@ def test_a_hold_comes_onto_open_pages_by_itself(make_house, shots, capsys):
         arrived = []
         orders = client.subscribe("plainwater/tern-bank/benches/mist/order")
         collect = client._collect
-        client._collect = lambda message: (arrived.append((time.time(), message)), collect(message))
-        asked = time.time()
+        client._collect = lambda message: (arrived.append((machine_s(), message)), collect(message))
+        asked = machine_s()
         assert client.ask(REQUESTS, {"id": "card", "who": "a test", "request": "hold", "bench": "mist", "until": in_days(house, 20)})["done"]
         seen = check.heard("seen")
         wait_for(lambda: orders[-1].json()["feeding"] == "plain-water", "the order")

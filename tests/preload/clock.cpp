@@ -1,12 +1,13 @@
 // LD_PRELOAD for the service under test: the machine's clocks, shifted by what a file says, so that
 // a week without a broker or a clock that jumps by a year takes seconds. Only what the program
-// itself reads is shifted, which is daemon/intake/clock.cpp; timers and the network run on.
+// itself reads is shifted, which is daemon/clock/clock.cpp; timers and the network run on.
 // Libraries see the machine's time: those that wait until a moment would spin or sleep for ever,
 // since the kernel knows nothing of the shift.
 //
-// PLAINWATER_TEST_CLOCK names a file of three little-endian 64-bit integers, read anew on every
-// call: nanoseconds added to the wall clock, nanoseconds added to the boot clock, and 1
-// synchronised / 0 not / -1 as the machine says.
+// PLAINWATER_TEST_SHIFT_S: seconds added to the wall clock for a whole run of the tests
+// (tests/system/clock.py). PLAINWATER_TEST_CLOCK names a file of three little-endian 64-bit
+// integers, read anew on every call: nanoseconds added to the wall clock on top of that,
+// nanoseconds added to the boot clock, and 1 synchronised / 0 not / -1 as the machine says.
 #include <dlfcn.h>
 #include <fcntl.h>
 #include <link.h>
@@ -19,6 +20,17 @@
 #include <ctime>
 
 namespace {
+
+constexpr std::int64_t kSecond = 1'000'000'000;
+
+/// Nanoseconds.
+std::int64_t of_the_run() {
+  static const std::int64_t shift = [] {
+    const char* seconds = std::getenv("PLAINWATER_TEST_SHIFT_S");
+    return seconds == nullptr ? 0 : std::strtoll(seconds, nullptr, 10) * kSecond;
+  }();
+  return shift;
+}
 
 const volatile std::int64_t* shifts() {
   static const volatile std::int64_t* mapped = []() -> const volatile std::int64_t* {
@@ -76,13 +88,13 @@ bool is_program(const void* caller) {
 extern "C" int clock_gettime(clockid_t id, timespec* time) noexcept {
   static auto* const real = original<int(clockid_t, timespec*)>("clock_gettime");
   const int result = real(id, time);
-  const auto* shift = shifts();
-  if (result != 0 || shift == nullptr || (id != CLOCK_REALTIME && id != CLOCK_BOOTTIME) ||
+  if (result != 0 || (id != CLOCK_REALTIME && id != CLOCK_BOOTTIME) ||
       !is_program(__builtin_return_address(0)))
     return result;
-  constexpr std::int64_t kSecond = 1'000'000'000;
-  const std::int64_t whole =
-      time->tv_sec * kSecond + time->tv_nsec + shift[id == CLOCK_REALTIME ? 0 : 1];
+  const auto* shift = shifts();
+  std::int64_t whole = time->tv_sec * kSecond + time->tv_nsec;
+  if (id == CLOCK_REALTIME) whole += of_the_run();
+  if (shift != nullptr) whole += shift[id == CLOCK_REALTIME ? 0 : 1];
   time->tv_sec = whole / kSecond - (whole % kSecond < 0 ? 1 : 0);
   time->tv_nsec = whole - time->tv_sec * kSecond;
   return result;

@@ -1,46 +1,62 @@
 """Fixtures: a private broker, the real daemon, settings, an MQTT 5 client. All on loopback, all in a fresh folder.
 
-PLAINWATER_BIN names the folder with the binaries; build/release/bin when it is not set.
-Nothing here sleeps for a fixed time and hopes: wait_for polls with a deadline.
+PLAINWATER_BIN names the folder with the binaries; build/release/bin when it is not set. PLAINWATER_TEST_START: see clock.py.
+Nothing here sleeps for a fixed time and hopes: see waiting.py and life.py.
 """
+import itertools
 import os
 import pathlib
 import shutil
 import signal
 import socket
 import subprocess
-import time
 
 import pytest
 
+from houses import SMALL as SETTINGS
+from life import SystemdSocket
 from mqtt5 import Client
-
-ROOT = pathlib.Path(__file__).resolve().parents[2]
-BIN = pathlib.Path(os.environ.get("PLAINWATER_BIN", ROOT / "build" / "release" / "bin"))
-PATIENCE = int(os.environ.get("PLAINWATER_TEST_PATIENCE", "30"))  # seconds, for things that take milliseconds on a machine with nothing else to do
+from programs import BIN, ROOT, environment, run, spawn  # noqa: F401
+from waiting import PATIENCE, wait_for
 
 
-def wait_for(condition, what, patience=PATIENCE):
-    """The first true value of condition(); fails after `patience` seconds."""
-    deadline = time.monotonic() + patience
-    while True:
-        value = condition()
-        if value:
-            return value
-        if time.monotonic() > deadline:
-            pytest.fail(f"waited {patience} s for {what}")
-        time.sleep(0.02)
+def _unused_ports():
+    """Below those that the system gives to whoever connects: else a broker that is away would find its port taken by a
+    client. Each belongs to one process as long as that lives, by a name that the system forgets with it."""
+    lowest_given = int(pathlib.Path("/proc/sys/net/ipv4/ip_local_port_range").read_text().split()[0])
+    span = range(max(1024, lowest_given - 16384), lowest_given)
+    begin = os.getpid() * 61 % len(span)
+    for port in itertools.chain(span[begin:], span[:begin]):
+        name = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
+        try:
+            name.bind(f"\0plainwater-test-port-{port}")
+            with socket.socket() as probe:
+                probe.bind(("127.0.0.1", port))
+        except OSError:
+            name.close()
+            continue
+        _NAMES.append(name)
+        yield port
+
+
+_NAMES = []
+_PORTS = _unused_ports()
 
 
 def free_port():
-    with socket.socket() as s:
-        s.bind(("127.0.0.1", 0))
-        return s.getsockname()[1]
+    """One that nobody has, that no other test gets, and that is still free when its broker comes back."""
+    return next(_PORTS)
 
 
-def run(program, *arguments, **options):
-    """Runs one of our programs to its end; the result has returncode, stdout and stderr."""
-    return subprocess.run([BIN / program, *map(str, arguments)], capture_output=True, text=True, timeout=300, **options)
+def end(process):
+    """In order; one that does not heed it is killed, and fails the test."""
+    process.terminate()
+    try:
+        process.wait(PATIENCE)
+    except subprocess.TimeoutExpired:
+        process.kill()
+        process.wait(PATIENCE)
+        raise
 
 
 class Broker:
@@ -70,8 +86,7 @@ class Broker:
 
     def stop(self):
         if self.process and self.process.poll() is None:
-            self.process.terminate()
-            self.process.wait(PATIENCE)
+            end(self.process)
 
     def kill(self):
         self.process.kill()
@@ -104,7 +119,7 @@ class Daemon:
         self.settings, self.store, self.topic, self.broker = settings, store, topic, broker
         self.process, self.log = None, settings.with_suffix(".log")
 
-    def start(self, past_backlog=True, more=(), env=None, program=BIN / "plainwaterd"):
+    def start(self, past_backlog=True, more=(), env=None, program="plainwaterd"):
         """Starts it, with `more` arguments and in another environment, and waits for a heartbeat of this process that says online, and that the backlog is drained."""
         with self.broker.client() as listener:
             heartbeats = listener.subscribe(self.topic)
@@ -117,9 +132,9 @@ class Daemon:
                 return any(s["state"] == "online" and not (past_backlog and s["backlog"]) for s in states)
             wait_for(online, f"{self.topic} to say online; log:\n{self.tail()}")
 
-    def spawn(self, more=(), env=None, program=BIN / "plainwaterd"):
+    def spawn(self, more=(), env=None, program="plainwaterd"):
         """Starts it and waits for nothing."""
-        self.process = subprocess.Popen([program, "--settings", self.settings, *more], stdout=open(self.log, "a"), stderr=subprocess.STDOUT, env=env)
+        self.process = spawn(program, "--settings", self.settings, *more, log=self.log, env=env)
 
     def tail(self):
         return self.log.read_text()[-3000:] if self.log.exists() else ""
@@ -145,47 +160,20 @@ class Daemon:
             return wait_for(lambda: messages, "a retained heartbeat")[-1].json()
 
 
-SETTINGS = """\
-site:
-  name: testing
-  latitude: 52.2
-  longitude: -2.1
-  time_zone: Europe/London
-broker:
-  url: {url}
-store:
-  path: {store}
-  durability: process
-sensors:
-  east-air:
-    topic: house/east/air
-    form: json
-    temperature: /t
-    humidity: /rh
-    time: /time
-  west-air:
-    topic: house/west/air
-    form: number
-    quantity: temperature
-benches:
-  east:
-    group: intermediate
-    sensors: [east-air]
-  west:
-    group: warm
-    sensors: [west-air]
-pumps:
-  east:
-    benches: [east]
-{more}"""
-
-
 @pytest.fixture
 def broker(tmp_path):
     broker = Broker(tmp_path)
     broker.start()
     yield broker
     broker.stop()
+
+
+@pytest.fixture
+def life():
+    """Hears each look that a service takes at its clock: daemon.start(env=life.env())."""
+    listening = SystemdSocket()
+    yield listening
+    listening.close()
 
 
 @pytest.fixture

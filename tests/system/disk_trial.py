@@ -1,51 +1,14 @@
 """A fault of the disk below a running daemon, from beginning to end, and who looks on."""
-import contextlib
-import datetime
-import socket
-import tempfile
 import threading
 import time
 
+from clock import now_s, text_of_s
 from conftest import wait_for
 from faults import times
-from mqtt5 import Client
+from mqtt5 import Client, Message
 from season import export, readings
 
 TOPIC, REQUESTS = "house/east/air", "plainwater/testing/requests"
-
-
-class SystemdSocket:
-    """What systemd would hear: STATUS lines, and the gaps between two signs of life."""
-
-    def __init__(self):
-        self.folder = tempfile.TemporaryDirectory()  # a short path: a socket's name holds 107 bytes
-        self.path = f"{self.folder.name}/notify"
-        self.socket = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
-        self.socket.bind(self.path)
-        self.socket.settimeout(0.2)
-        self.statuses, self.alive, self.open = [], [], True
-        self.thread = threading.Thread(target=self._listen)
-        self.thread.start()
-
-    def _listen(self):
-        while self.open:
-            with contextlib.suppress(socket.timeout):
-                for line in self.socket.recv(4096).decode().splitlines():
-                    if line.startswith("STATUS="):
-                        self.statuses.append(line[7:])
-                    elif line == "WATCHDOG=1":
-                        self.alive.append(time.monotonic())
-
-    def longest_silence(self, since):
-        """Seconds, up to now."""
-        heard = [since, *[at for at in self.alive if at > since], time.monotonic()]
-        return max(b - a for a, b in zip(heard, heard[1:]))
-
-    def close(self):
-        self.open = False
-        self.thread.join()
-        self.socket.close()
-        self.folder.cleanup()
 
 
 class Stream:
@@ -54,7 +17,7 @@ class Stream:
     def __init__(self, broker, spacing=0.2):
         self.client, self.spacing = Client(broker.port), spacing
         self.sent, self.running = set(), True
-        self.from_ms = int(time.time()) - 3000
+        self.from_s = now_s() - 3000
         self.thread = threading.Thread(target=self._run)
         self.thread.start()
 
@@ -62,7 +25,7 @@ class Stream:
         while self.running:
             n = len(self.sent)
             value = 15 + n % 97 / 8
-            at = datetime.datetime.fromtimestamp(self.from_ms + n, datetime.timezone.utc).strftime("%Y-%m-%dT%H:%M:%SZ")
+            at = text_of_s(self.from_s + n)
             self.client.publish(TOPIC, {"t": value, "time": at})
             self.sent.add((at, value))
             time.sleep(self.spacing)
@@ -94,10 +57,11 @@ class Trial:
         return client.ask(REQUESTS, {"id": f"r{self.id}", "who": "Sam", "bench": "east", **what}, patience=120)
 
     def store_says(self, client):
+        """In its last word of its own: a will, sent by the broker when a loaded machine loses the connection, tells nothing of it."""
         if self.heartbeats is None:
             self.heartbeats = client.subscribe(self.daemon.topic)
-        wait_for(lambda: self.heartbeats, "a heartbeat")
-        return self.heartbeats[-1].json()["store"]
+        told = wait_for(lambda: [beat for beat in map(Message.json, list(self.heartbeats)) if beat["state"] == "online"], "a heartbeat")
+        return told[-1]["store"]
 
     def during(self, client, watch, begin, end, log_word):
         """The fault, a request in it, and the end of it. (lost, wrong, seconds to recovery)"""
@@ -114,7 +78,8 @@ class Trial:
             asker = threading.Thread(target=lambda: answered.update(self.request_held()))
             asker.start()
             orders_before, in_force = len(watch.seen()), {o["bench"]: o["valid_until"] for o in watch.seen()}
-            time.sleep(times(1.5, 15))
+            self.systemd.looks(times(2, 15))
+            watch.settled()
             assert not answered, f"a request was answered while it could not be recorded: {answered}"
             new_orders = watch.seen()[orders_before:]
             assert not new_orders, f"ordered while nothing could be recorded: {new_orders}"

@@ -3,15 +3,17 @@
 tools/test tries each a few times; tools/soak sets PLAINWATER_SOAK=1 and tries it many times. Both count the same way.
 A test tells its row before it asserts on it, so that a failure stands in the table too.
 """
-import datetime
 import json
 import os
 import struct
 import threading
+import uuid
 
 import paho.mqtt.client as paho
 
-from conftest import BIN
+from clock import instant
+from programs import environment
+from waiting import wait_for
 
 LONG = os.environ.get("PLAINWATER_SOAK") == "1"
 
@@ -32,11 +34,8 @@ def tell(fault, tried, lost, wrong, recovery_s, note=""):
 
 
 def preloaded(shim, **variables):
-    """The environment for a daemon with tests/preload/<shim>.cpp loaded before everything else."""
-    own = {**os.environ, "LD_PRELOAD": str(BIN / f"libtest_{shim}.so"), **{name: str(value) for name, value in variables.items()}}
-    # Sanitizers want to be the first; these shims only pass calls on.
-    own["ASAN_OPTIONS"] = ":".join(filter(None, [own.get("ASAN_OPTIONS"), "verify_asan_link_order=0"]))
-    return own
+    """The environment for a program with tests/preload/<shim>.cpp loaded before everything else."""
+    return environment(None, shim, **variables)
 
 
 class Clocks:
@@ -69,10 +68,6 @@ class Disk:
         whole.rename(self.file)
 
 
-def instant(text):
-    return datetime.datetime.fromisoformat(text.replace("Z", "+00:00"))
-
-
 class OrderWatch:
     """Keeps every order that the broker hands out, over restarts of the broker, and holds them against a ledger."""
 
@@ -83,12 +78,19 @@ class OrderWatch:
         if broker.user:
             self.client.username_pw_set(broker.user, broker.password)
         ready = threading.Event()
-        self.client.on_connect = lambda client, *_: client.subscribe(f"plainwater/{site}/benches/+/order", qos=1)
+        self.mark, self.marks = f"test/marks/{uuid.uuid4().hex}", 0
+        self.client.on_connect = lambda client, *_: client.subscribe([(f"plainwater/{site}/benches/+/order", 1), (self.mark, 1)])
         self.client.on_subscribe = lambda *_: ready.set()
-        self.client.on_message = self._keep
+        self.last_mark = None
+        self.client.on_message = self._on_message
         self.client.connect("127.0.0.1", broker.port)
         self.client.loop_start()
         assert ready.wait(30), "the watch over the orders could not subscribe"
+
+    def _on_message(self, client, data, message):
+        if message.topic != self.mark:
+            return self._keep(client, data, message)
+        self.last_mark = message.payload
 
     def _keep(self, _client, _data, message):
         with self.lock:
@@ -100,6 +102,13 @@ class OrderWatch:
     def __exit__(self, *_):
         self.client.disconnect()
         self.client.loop_stop()
+
+    def settled(self):
+        """Returns when all that the broker had taken before this call has been kept."""
+        self.marks += 1
+        mark = str(self.marks).encode()
+        self.client.publish(self.mark, mark, qos=1)
+        wait_for(lambda: self.last_mark == mark, "the watch over the orders to have caught up")
 
     def seen(self):
         with self.lock:

@@ -1,6 +1,5 @@
 """A small MQTT 5 client for tests: collects messages, publishes at QoS 1, asks and waits for the reply."""
 import json
-import os
 import threading
 import time
 import uuid
@@ -10,7 +9,7 @@ from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
 from paho.mqtt.subscribeoptions import SubscribeOptions
 
-PATIENCE = int(os.environ.get("PLAINWATER_TEST_PATIENCE", "30"))
+from waiting import PATIENCE, wait_for
 
 
 class Message:
@@ -48,7 +47,7 @@ class Client:
         self.client.loop_stop()
 
     def _collect(self, message):
-        for topic_filter, messages in self.collected.items():
+        for topic_filter, messages in list(self.collected.items()):  # it may be subscribed to more meanwhile
             if paho.topic_matches_sub(topic_filter, message.topic):
                 messages.append(message)
 
@@ -67,6 +66,13 @@ class Client:
         sent = self.client.publish(topic, payload, qos=1, retain=retain, properties=properties)
         sent.wait_for_publish(PATIENCE)
         assert sent.is_published(), f"{topic}: not acknowledged"
+
+    def caught_up(self):
+        """Returns when all that the broker had taken before this call, and this client is subscribed to, has been collected."""
+        mark = f"test/marks/{uuid.uuid4().hex}"
+        marks = self.subscribe(mark)
+        self.publish(mark, "that was all")
+        wait_for(lambda: marks, "a mark of our own")
 
     def ask(self, topic, request, patience=PATIENCE):
         """A request by MQTT 5: the reply, after checking that the correlation data came back."""

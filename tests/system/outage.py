@@ -4,48 +4,15 @@ import os
 import pathlib
 import time
 
+from clock import instant, now, text_of_ms
 from conftest import wait_for
-from faults import instant
+from houses import any_sensor, bench, house
 from season import export, readings
 
 LONGEST_BACKOFF = 2
 KEEP_ALIVE = 5
 BASE = "plainwater/testing"
-SETTINGS = """\
-site:
-  name: testing
-  latitude: 52.2
-  longitude: -2.1
-  time_zone: Europe/London
-broker:
-  url: {url}
-  longest_backoff: 2 s
-  keep_alive: 5 s
-store:
-  path: {store}
-  durability: process
-sensors:
-  "{{1}}":
-    topic: house/+/air
-    form: json
-    temperature: /t
-    time: /time
-benches:
-  east:
-    group: intermediate
-    sensors: [east-a, east-b]
-pumps:
-  east:
-    benches: [east]
-"""
-
-
-def machine_now():
-    return datetime.datetime.now(datetime.timezone.utc)
-
-
-def text_of(when):
-    return when.strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
+SETTINGS = house(any_sensor(), bench("east", "intermediate", "east-a", "east-b"), broker="  longest_backoff: 2 s\n  keep_alive: 5 s\n")
 
 
 class Sensors:
@@ -55,11 +22,11 @@ class Sensors:
         self.sent, self.last = {}, None
 
     def send(self, client, sensor="east-a", celsius=None, when=None):
-        when = when or max(machine_now(), (self.last or machine_now()) + datetime.timedelta(milliseconds=1))
+        when = when or max(now(), (self.last or now()) + datetime.timedelta(milliseconds=1))
         self.last = when
         celsius = 17 + len(self.sent) % 100 / 50 if celsius is None else celsius
-        self.sent[instant(text_of(when)), sensor] = round(celsius, 3)
-        client.publish(f"house/{sensor}/air", {"t": round(celsius, 3), "time": text_of(when)})
+        self.sent[instant(text_of_ms(when)), sensor] = round(celsius, 3)
+        client.publish(f"house/{sensor}/air", {"t": round(celsius, 3), "time": text_of_ms(when)})
 
     def missing(self, daemon):
         stored = {(instant(at), sensor): values[0] for (at, sensor), values in readings(export(daemon)[0]).items()}

@@ -1,6 +1,7 @@
 """A TCP proxy between the daemon and its broker that reads along: which messages were handed to the daemon and which of
 them it acknowledged. It outlives both ends, and it can also play a network that refuses or swallows everything."""
 import socket
+import struct
 import threading
 import time
 
@@ -49,6 +50,12 @@ def publish_parts(first, body, version):
                 break
         at += size
     return number, topic, body[at:]
+
+
+def came(connection):
+    """When it was made, or first spoke, as the kernel knows: a loaded machine may have let us see it later."""
+    milliseconds, = struct.unpack_from("=I", connection.getsockopt(socket.IPPROTO_TCP, socket.TCP_INFO, 104), 52)  # tcpi_last_data_recv
+    return time.monotonic() - milliseconds / 1000
 
 
 class Proxy:
@@ -116,7 +123,7 @@ class Proxy:
             except OSError:
                 return
             daemon.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
-            threading.Thread(target=self._serve, args=(daemon, time.monotonic()), daemon=True).start()
+            threading.Thread(target=self._serve, args=(daemon, came(daemon)), daemon=True).start()
 
     def _serve(self, daemon, began):
         broker, number = None, None

@@ -2,13 +2,13 @@
 import datetime
 import json
 import signal
-import subprocess
 
 import pytest
 from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
 
-from conftest import BIN, ROOT, wait_for
+from clock import now, text_of as text
+from conftest import ROOT, spawn, wait_for
 
 BASE = "plainwater/testing"
 ORDER = f"{BASE}/benches/east/order"
@@ -18,19 +18,15 @@ SCHEMA = json.loads((ROOT / "config" / "schemas" / "dosed.json").read_text())
 WATER_EC, FULL_ML, EC_PER_ML = 0.2, 10.0, 0.08
 
 
-def text(time):
-    return time.strftime("%Y-%m-%dT%H:%M:%SZ")
-
-
-def order(percent=40, good_for=3600, now=None, **changes):
+def order(percent=40, good_for=3600, at=None, **changes):
     """An order for `east` of the pump `one`, full feed being 10 mL in a litre."""
-    now = now or datetime.datetime.now(datetime.timezone.utc)
+    at = at or now()
     ml = FULL_ML * percent / 100
     dose = {"recipe": "house", "water": "rain", "ml_per_litre": ml, "injector_ratio": 1000 / ml if ml else None, "ppm_n": 1.25 * percent,
             "ec": round(WATER_EC + ml * EC_PER_ML, 3), "water_ec": WATER_EC, "problem": None}
     return {"bench": "east", "feeding": "reduced" if percent else "plain-water", "strength_percent": percent, "stock": "open" if percent else "locked",
-            "cause": "dull-season", "because": "Days are short.", "hold": None, "issued": text(now),
-            "valid_until": text(now + datetime.timedelta(seconds=good_for)), "epoch": 0, "sequence": int(now.timestamp()), "pump": "one", "pump_mode": "armed",
+            "cause": "dull-season", "because": "Days are short.", "hold": None, "issued": text(at),
+            "valid_until": text(at + datetime.timedelta(seconds=good_for)), "epoch": 0, "sequence": int(at.timestamp()), "pump": "one", "pump_mode": "armed",
             "pump_strength_percent": percent, "limited_by": None, "untrusted": False, "dose": dose, "instance": "main", "history_since": None, **changes}
 
 
@@ -46,7 +42,7 @@ class Pump:
     def __init__(self, folder, broker, *more, every="100ms", name="one"):
         self.log, self.out = folder / "pump.jsonl", folder / "pump.out"
         arguments = ["--broker", broker.url, "--site", "testing", "--pump", name, "--bench", "east", "--every", every, "--litres", "2", "--log", self.log, *more]
-        self.process = subprocess.Popen([BIN / "pump-stand-in", *map(str, arguments)], stdout=open(self.out, "a"), stderr=subprocess.STDOUT)
+        self.process = spawn("pump-stand-in", *arguments, log=self.out)
         wait_for(lambda: "listens" in self.told() or self.process.poll() is not None, "the pump to listen")
         assert self.process.poll() is None, self.told()
 
@@ -61,11 +57,20 @@ class Pump:
         waterings = self.waterings()
         return waterings[-1] if waterings else {}
 
+    def gives(self, fits, what):
+        """The first watering that fits, of the last one and those to come: an order may end before anybody looks."""
+        before = max(0, len(self.waterings()) - 1)
+
+        def found():
+            self.last()
+            return next(filter(fits, self.waterings()[before:]), None)
+        return wait_for(found, lambda: f"{what}; log: {self.log.read_text()[-300:]}")
+
     def gives_feed(self, percent):
-        wait_for(lambda: self.last().get("strength_percent") == percent, f"feed of {percent} %; log: {self.log.read_text()[-300:]}")
+        self.gives(lambda watering: watering["strength_percent"] == percent, f"feed of {percent} %")
 
     def gives_plain_water(self, because):
-        last = wait_for(lambda: self.last().get("plain_water_because") == because and self.last(), f"plain water by {because}; log: {self.log.read_text()[-300:]}")
+        last = self.gives(lambda watering: watering["plain_water_because"] == because, f"plain water by {because}")
         assert (last["litres"], last["feed_ml"], last["strength_percent"]) == (2, 0, 0)
 
     def stop(self):

@@ -1,17 +1,13 @@
 """A house in which every topic carries something, and a `#` subscriber that writes it all down."""
-import datetime
 import json
 
 from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
 
+from clock import now_text
 from conftest import wait_for
 
 BASE = "plainwater/testing"
-
-
-def now_text():
-    return datetime.datetime.now(datetime.timezone.utc).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def ask(client, request):

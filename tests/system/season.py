@@ -2,21 +2,14 @@
 import csv
 import io
 
-from conftest import ROOT, run
+from houses import tern_bank as tern_bank_settings  # noqa: F401
+from programs import run
 
 
-def tern_bank_settings():
-    """config/tern-bank.yaml with places for the broker's address and the store."""
-    lines = []
-    for line in (ROOT / "config" / "tern-bank.yaml").read_text().replace("{", "{{").replace("}", "}}").splitlines():
-        if line.startswith("  url:"):
-            line = "  url: {url}"
-        elif line.startswith("  path:"):
-            line = "  path: {store}"
-        lines.append(line)
-    text = "\n".join(lines) + "\n"
-    assert "{url}" in text and "{store}" in text
-    return text
+def play(broker, *arguments, timeout=300):
+    """The simulator, into a broker, to its end."""
+    result = run("plainwater-sim", "--broker", broker.url, "--quiet", *arguments, timeout=timeout)
+    assert result.returncode == 0, result.stderr
 
 
 def simulate(*arguments):

@@ -1,11 +1,10 @@
 """plainwater audit: the ledger of a part season with kills, other settings midway and a grower's word, derived again."""
 import shutil
 import sqlite3
-import subprocess
 
 import pytest
 
-from conftest import BIN, run, wait_for
+from conftest import run, spawn, wait_for
 from season import tern_bank_settings
 
 FIRST, SECOND = ("--interval", "60m", "--from", "2026-08-20", "--to", "2026-09-16"), ("--interval", "60m", "--from", "2026-09-16", "--to", "2026-10-08")
@@ -17,7 +16,7 @@ def audit(store, *more):
 
 def play(daemon, broker, part, last, kills):
     """One part through the broker, with the service killed meanwhile; until its last day is taken."""
-    simulator = subprocess.Popen([BIN / "plainwater-sim", "--broker", broker.url, "--quiet", *part, "--duration", "4s"])
+    simulator = spawn("plainwater-sim", "--broker", broker.url, "--quiet", *part, "--duration", "4s")
     for _ in range(kills):
         daemon.kill()
         daemon.start(past_backlog=False)

@@ -7,15 +7,15 @@ import json
 import re
 import sqlite3
 import statistics
-import subprocess
 import xml.etree.ElementTree
 
 import jsonschema
 import pytest
 
 from board import LISTEN, Events, ask, port_of
-from conftest import BIN, ROOT, Broker, Daemon, run, wait_for
-from season import export, readings, simulate, tern_bank_settings
+from clock import instant
+from conftest import ROOT, Broker, Daemon, wait_for
+from season import export, play, readings, simulate, tern_bank_settings
 
 DOCUMENT = json.loads((ROOT / "config" / "openapi.json").read_text())
 STRETCH = ("--interval", "60m", "--from", "2026-08-20", "--to", "2026-11-10")
@@ -54,7 +54,7 @@ def shown(tmp_path_factory):
     try:
         daemon.start()
         daemon.port = port_of(daemon)
-        subprocess.run([BIN / "plainwater-sim", "--broker", broker.url, "--quiet", *STRETCH], check=True, timeout=120)
+        play(broker, *STRETCH, timeout=120)
         daemon.truth = readings(simulate(*STRETCH))
         last_time, last_sensor = max(daemon.truth)
         wait_for(lambda: f"{last_time},{last_sensor}," in export(daemon)[0][-4000:], "the season's last report")
@@ -303,13 +303,13 @@ def test_air_is_the_mean_of_the_readings(shown):
     for hours, step in ((48, 900), (200, 3600)):
         air = get(shown, f"/api/benches/long/air?hours={hours}")
         assert air["step_s"] == step and [s["name"] for s in air["sensors"]] == ["long-a", "long-b", "long-c"]
-        start = datetime.datetime.fromisoformat(air["from"].replace("Z", "+00:00"))
+        start = instant(air["from"])
         filled = 0
         for sensor in air["sensors"]:
             assert len(sensor["temperature_c"]) == len(sensor["humidity_percent"]) == len(air["vpd_kpa"]) == hours * 3600 // step
             values = {}
             for (time, name), (temperature, _) in shown.truth.items():
-                at = (datetime.datetime.fromisoformat(time.replace("Z", "+00:00")) - start).total_seconds() // step
+                at = (instant(time) - start).total_seconds() // step
                 if name == sensor["name"] and 0 <= at < len(sensor["temperature_c"]) and temperature is not None:
                     values.setdefault(int(at), []).append(temperature)
             for i, told in enumerate(sensor["temperature_c"]):

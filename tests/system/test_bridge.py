@@ -6,6 +6,7 @@ import pytest
 
 from brokers import BASE, Pair, edit
 from certificates import Authority
+from clock import machine_s
 from conftest import SETTINGS, Daemon, wait_for
 from proxy import Proxy
 
@@ -126,7 +127,7 @@ def test_the_state_outside_ends_by_itself(pair):
     """The expiry goes along: a house whose link is gone does not look alive for ever."""
     with Phone(pair) as phone:
         phone.through()
-        phone.sender.send(SERVICE, "online", retain=True, expiry_s=4)
+        phone.sender.send(SERVICE, "online", retain=True, expiry_s=10)
         phone.sender.send(f"{BASE}/service/without-end", "control", retain=True)
 
         def kept():
@@ -138,14 +139,14 @@ def test_the_state_outside_ends_by_itself(pair):
                 return [m.payload for m in later.arrived]
         wait_for(lambda: len(phone.texts()) >= 3, "both outside")
         assert kept() == [b"online", b"control"]
-        pair.cut()
-        wait_for(lambda: kept() == [b"control"], "the state to expire outside", 10)
+        pair.house.kill()  # that its link is cut for as long is no test: see brokers.RETRY_S
+        wait_for(lambda: kept() == [b"control"], "the state to expire outside", 40)
 
 
 def test_cut_and_heal(pair):
     with Phone(pair) as phone:
         phone.through()
-        began = len(phone.heard.arrived)
+        began, cut_at = len(phone.heard.arrived), time.monotonic()
         pair.cut()
         phone.sender.send(f"{BASE}/notices/soon", "expired", expiry_s=1)
         for number in range(100):
@@ -156,7 +157,7 @@ def test_cut_and_heal(pair):
                 phone.sender.send(f"{BASE}/notices/urgent", f"urgent {number}", wait=False)
                 phone.sender.send(f"{BASE}/notices/soon", f"soon {number}", wait=False)
         phone.sender.send(f"{BASE}/notices/info", "info last")
-        wait_for(lambda: pair.proxy.tried(time.monotonic() - 1.5), "another attempt of the bridge")
+        wait_for(lambda: pair.proxy.tried(cut_at), "another attempt of the bridge")
         time.sleep(2.5)  # the broker counts whole seconds: a notice of one second may live for two
         assert len(phone.heard.arrived) == began
         healed = time.monotonic()
@@ -168,7 +169,8 @@ def test_cut_and_heal(pair):
         for urgency in ("urgent", "soon"):
             assert [t for t in phone.texts(f"{BASE}/notices/{urgency}") if not t.startswith("mark")] == [f"{urgency} {n}" for n in range(200)]
         states, infos = phone.texts(SERVICE), phone.texts(f"{BASE}/notices/info")
-        total = len(phone.heard.arrived) - began - 1
+        # A mark whose acknowledgement was cut off comes again.
+        total = len([m for m in phone.heard.arrived[began:] if not m.payload.startswith(b"mark")])
         print(f"\ncut: {total} messages after healing, in {took:.1f} s: 200 urgent, 200 soon, {len(infos)} info of 2001, {len(states)} states of 100; "
               "the notice whose time had run out did not come")
         assert states == ["beat 99"] and not infos and total == 401
@@ -210,8 +212,8 @@ def test_autosave_saves(tmp_path):
         phone.through()
         pair.cut()
         phone.sender.send(f"{BASE}/notices/urgent", "kept")
-        database, since = pair.folder / "data/house.db", time.time_ns()
-        wait_for(lambda: database.exists() and database.stat().st_mtime_ns > since, "an autosave")
+        database, since = pair.folder / "data/house.db", machine_s()
+        wait_for(lambda: database.exists() and database.stat().st_mtime > since, "an autosave")
         pair.house.kill()
         pair.house.start()
         pair.heal()
@@ -234,8 +236,8 @@ def test_a_link_that_is_refused(tmp_path, kind, told):
         if kind == "expired":
             (authority.folder / "ca.pem").write_bytes((tmp_path / "made/ca/ca.pem").read_bytes())
             (authority.folder / "ca.key").write_bytes((tmp_path / "made/ca/ca.key").read_bytes())
-            authority.issue(outer / "server", seconds=1)
-            time.sleep(2.1)
+            ends = authority.issue(outer / "server", seconds=1)
+            wait_for(lambda: machine_s() > ends + 1, "the end of the certificate")
         else:
             authority.issue(outer / "server", days=1)
     with pair:

@@ -8,9 +8,10 @@ import time
 import pytest
 
 from certificates import Authority
+from clock import UTC, instant, machine_s, now
 from conftest import Broker, GuardedBroker, free_port, wait_for
-from faults import Clocks, OrderWatch, instant, tell, times
-from outage import KEEP_ALIVE, LONGEST_BACKOFF, SETTINGS, Sensors, Usage, arm, assert_backed_off, back_again, in_store, machine_now, restart, wait_while
+from faults import Clocks, OrderWatch, tell, times
+from outage import KEEP_ALIVE, LONGEST_BACKOFF, SETTINGS, Sensors, Usage, arm, assert_backed_off, back_again, in_store, restart, wait_while
 from proxy import Proxy
 from season import export
 
@@ -54,30 +55,31 @@ def test_gone_for_seconds(make_daemon, broker):
 
 
 @pytest.mark.parametrize("gone_h, step_h", [(20, 10), (9 * 24, 36)], ids=["hours", "a week"])
-def test_gone_for_long(make_daemon, broker, tmp_path, gone_h, step_h):
+def test_gone_for_long(make_daemon, broker, tmp_path, life, gone_h, step_h):
     rounds = times(1, 3)
     lost, wrong, recovery, sent = 0, 0, 0.0, 0
     for round_number in range(rounds):
         name = f"testing{round_number}"
-        told = long_absence(make_daemon, broker, tmp_path, name, gone_h, step_h, round_number % 2)
+        told = long_absence(make_daemon, broker, tmp_path, life, name, gone_h, step_h, round_number % 2)
         lost, wrong, recovery, sent = lost + told[0], wrong + told[1], max(recovery, told[2]), sent + told[3]
     tell("broker gone for a week" if gone_h > 24 else "broker gone for hours", rounds, lost, wrong, recovery, f"simulated; {sent:,} readings; to the first order")
     assert not lost and not wrong
     assert recovery < LONGEST_BACKOFF + 6
 
 
-def long_absence(make_daemon, broker, folder, name, gone_h, step_h, kills):
+def long_absence(make_daemon, broker, folder, life, name, gone_h, step_h, kills):
     clocks, sensors = Clocks(folder), Sensors()
     daemon = make_daemon(SETTINGS.replace("name: testing", f"name: {name}"), name=name)
     # Spring, when the feed is strong from the first day, whatever the date of this run.
-    begun, real = datetime.datetime(machine_now().year + 1, 4, 20, 10, 30, tzinfo=datetime.timezone.utc), machine_now()
+    real = now()
+    begun = datetime.datetime(real.year + 1, 4, 20, 10, 30, tzinfo=UTC)
 
     def set_to(hour):
         clocks.shift(wall_s=(begun - real).total_seconds() + hour * HOUR, boot_s=hour * HOUR)
         return begun + datetime.timedelta(hours=hour)
 
     set_to(0)
-    daemon.start(env=clocks.env)
+    daemon.start(env=life.env(clocks.env))
 
     with OrderWatch(broker, name) as orders:
         with broker.client() as client:
@@ -93,13 +95,13 @@ def long_absence(make_daemon, broker, folder, name, gone_h, step_h, kills):
         wait_for(lambda: orders.seen() and instant(orders.seen()[-1]["issued"]) > when - datetime.timedelta(hours=1, minutes=5), "orders up to now")
         before = len(orders.seen())
         (broker.kill if kills else broker.stop)()
-        time.sleep(1.5)  # the service has noticed
+        life.looks(2)
         usage, ledger, given, gone_at = Usage(daemon), export(daemon)[1], len(orders.seen()), when + datetime.timedelta(minutes=1)
         kept = []
         for passed in range(step_h, gone_h + 1, step_h):
-            now = set_to(hour + passed)
-            kept += [(sensor, now) for sensor in ("east-a", "east-b")]
-            time.sleep(1.2)  # it looks at the clock once a second
+            last = set_to(hour + passed)
+            kept += [(sensor, last) for sensor in ("east-a", "east-b")]
+            life.looks()
             if passed < 24:
                 assert export(daemon)[1] == ledger, "no night closes before the service has been without the broker for a day"
         assert len(orders.seen()) == given
@@ -113,7 +115,7 @@ def long_absence(make_daemon, broker, folder, name, gone_h, step_h, kills):
             changes = [(d["cause"], d["strength_percent"], instant(d["time"])) for d in news if d["decision"] == "feeding-changed"]
             assert changes == [("blind", 25, instant(blind[1]["time"])), ("blind", 0, instant(blind[6]["time"]))], changes
             # Whoever still has the last order knows that it is over, long before that.
-            assert all(instant(order["valid_until"]) < now for order in orders.seen())
+            assert all(instant(order["valid_until"]) < last for order in orders.seen())
         else:
             assert not news
         assert max(instant(order["valid_until"]) for order in orders.seen()) <= gone_at + datetime.timedelta(hours=26, minutes=1)
@@ -124,14 +126,15 @@ def long_absence(make_daemon, broker, folder, name, gone_h, step_h, kills):
         with broker.client() as client:
             for sensor, at in kept:
                 sensors.send(client, sensor, 17, at)
-            reply = client.ask(f"plainwater/{name}/requests", {"id": "barrier"})
+            client.ask(f"plainwater/{name}/requests", {"id": "barrier"})
         lost, ledger = in_store(daemon, sensors), export(daemon)[1]
         words = [d for d in map(json.loads, ledger.splitlines()) if d["bench"] == "east" and instant(d["time"]) <= instant(new[0]["issued"])]
         assert new[0]["strength_percent"] == words[-1]["strength_percent"] == (0 if gone_h > 24 else words[-1]["strength_percent"])
         assert gone_h > 24 or new[0]["strength_percent"] > 0
-        time.sleep(1)
+        life.looks(2)
+        orders.settled()
         # The broker's own clock is not shifted, so it still hands out what it retained; by their clocks pumps know better.
-        late = [o for o in orders.seen()[given:] if instant(o["valid_until"]) <= now and o not in orders.seen()[:given]]
+        late = [o for o in orders.seen()[given:] if instant(o["valid_until"]) <= last and o not in orders.seen()[:given]]
         wrong = orders.wrong(ledger)
         print(f"{name}: {before} orders before, {len(orders.seen()) - given} after, {len(kept)} readings kept by sensors, "
               f"{[(d['decision'], d['strength_percent']) for d in news]}, first order {recovery:.1f} s after the return")
@@ -139,11 +142,11 @@ def long_absence(make_daemon, broker, folder, name, gone_h, step_h, kills):
     return len(lost), len(wrong) + len(late), recovery, len(sensors.sent)
 
 
-def test_a_broker_that_hangs_up_again_and_again_is_gone(make_daemon, broker, tmp_path):
+def test_a_broker_that_hangs_up_again_and_again_is_gone(make_daemon, broker, tmp_path, life):
     """Each connection is accepted and lost before the backlog: that must not keep nights open for ever."""
     clocks, proxy, attempts = Clocks(tmp_path), Proxy(broker.port), 0
     daemon = make_daemon(SETTINGS.replace("{url}", proxy.url()))
-    daemon.start(env=clocks.env)
+    daemon.start(env=life.env(clocks.env))
     arm(broker)
     with OrderWatch(broker, "testing") as orders:
         wait_for(orders.seen, "an order")
@@ -153,8 +156,10 @@ def test_a_broker_that_hangs_up_again_and_again_is_gone(make_daemon, broker, tmp
         for hours in range(16, 16 * times(3, 8) + 1, 16):
             clocks.shift(wall_s=hours * HOUR, boot_s=hours * HOUR)
             shifted = time.monotonic()
-            wait_for(lambda: len(proxy.tried(shifted + 1.2, "-in")) > 0, "another attempt")  # and a look at the clock
-            time.sleep(1.2)
+            life.looks(2)
+            seen_it = time.monotonic()
+            wait_for(lambda: len(proxy.tried(seen_it, "-in")) > 0, "another attempt")
+            life.looks()
             attempts += len(proxy.tried(shifted, "-in"))
             if hours < 24:
                 assert export(daemon)[1] == ledger
@@ -216,7 +221,7 @@ def test_certificates(make_daemon, tmp_path):
                         ends, given, since = house.issue(tmp_path / "broker", seconds=4), len(orders.seen()), time.monotonic()
                         restart(broker)
                         back_again(daemon, orders, given, since, "before the certificate ends")
-                        wait_while(ends - time.time() + 1, daemon)
+                        wait_while(ends - machine_s() + 1, daemon)
                         with broker.client() as client:
                             sensors.send(client)
                         assert not in_store(daemon, sensors), "a running connection goes on"
@@ -228,12 +233,12 @@ def test_certificates(make_daemon, tmp_path):
                         for _ in range(20):
                             sensors.send(client)
                     wait_while(times(3.5, 12), daemon)
+                    says = "certificate has expired" if kind == "expired" else "certificate_authority"
+                    wait_for(lambda: says in usage.text(), f"{says} in the log:\n{daemon.tail()}")
                     until = time.monotonic()
                     # One connection to hear, one to speak; a refused certificate is looked at in a second connection.
                     assert_backed_off(proxy, since, until, clients=2, per_attempt=2)
                     usage.assert_idle()
-                    told = usage.text()
-                    assert ("certificate has expired" if kind == "expired" else "certificate_authority") in told, told
                     given = len(orders.seen())
                     house.issue(tmp_path / "broker", days=1)
                     mended_at = time.monotonic()
@@ -272,11 +277,11 @@ def test_wrong_password(make_daemon, tmp_path):
                     for _ in range(20):
                         sensors.send(client)
                 wait_while(times(3.5, 12), daemon)
+                says = 'check broker.user "grower", its password'
+                wait_for(lambda: says in usage.text(), f"{says} in the log:\n{daemon.tail()}")
                 assert_backed_off(proxy, since, time.monotonic(), "-in")
                 assert_backed_off(proxy, since, time.monotonic(), "-out")
                 usage.assert_idle()
-                told = usage.text()
-                assert 'check broker.user "grower", its password' in told, told
                 given, mended_at = len(orders.seen()), time.monotonic()
                 secret.write_text(right + "\n")
                 recovery = max(recovery, back_again(daemon, orders, given, mended_at, "after the password was mended"))

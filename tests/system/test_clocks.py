@@ -5,45 +5,15 @@ import time
 
 import pytest
 
+from clock import UTC, instant, now, text_of
 from conftest import run, wait_for
-from faults import Clocks, OrderWatch, instant, tell, times
+from faults import Clocks, OrderWatch, tell, times
+from houses import any_sensor, bench, house
 from season import export, readings, rehearse, simulate, tern_bank_settings
 
 HOUR, DAY, YEAR = 3600, 86400, 365 * 86400
 BASE = "plainwater/testing"
-SETTINGS = """\
-site:
-  name: testing
-  latitude: 52.2
-  longitude: -2.1
-  time_zone: Europe/London
-broker:
-  url: {url}
-store:
-  path: {store}
-  durability: process
-sensors:
-  "{{1}}":
-    topic: house/+/air
-    form: json
-    temperature: /t
-    time: /time
-benches:
-  east:
-    group: intermediate
-    sensors: [east-a, east-b, east-c]
-pumps:
-  east:
-    benches: [east]
-{more}"""
-
-
-def machine_now():
-    return datetime.datetime.now(datetime.timezone.utc)
-
-
-def text_of(when):
-    return when.strftime("%Y-%m-%dT%H:%M:%SZ")
+SETTINGS = house(any_sensor(), bench("east", "intermediate", "east-a", "east-b", "east-c"))
 
 
 def send(client, sensor, celsius, when):
@@ -91,7 +61,7 @@ def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_d
     watch, recovery, notices = Watch(client, daemon), 0.0, client.subscribe(f"{BASE}/notices/soon")
     with OrderWatch(broker, "testing") as orders:
         daemon.start(env=clocks.env)
-        begun = machine_now()
+        begun = now()
         # Two holds: one that would have ended by an hour's jump, one by a year's.
         ask(client, id="hold-1", request="hold", bench="east", until=text_of(begun + datetime.timedelta(minutes=30 if abs(step) == HOUR else 60 * 24 * 200)))
         ask(client, id="arm-1", request="arm", pump="east")
@@ -100,10 +70,10 @@ def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_d
             watch.until("unsettled")
             # Sensors whose time is the true one do not vouch for the clock.
             for sensor in ("east-a", "east-b"):
-                send(client, sensor, 18, machine_now())
+                send(client, sensor, 18, now())
             barrier(client)
             assert watch.state()["clock"] == "unsettled"
-            assert abs((instant(watch.last) - machine_now()).total_seconds()) < 60, "engine time goes on as if nothing had happened"
+            assert abs((instant(watch.last) - now()).total_seconds()) < 60, "engine time goes on as if nothing had happened"
             assert len(clock_notices(daemon)) == 2 * round_number + 1, "it is told, once"
             wait_for(lambda: len(notices) == 2 * round_number + 1 and b"clock" in notices[-1].payload, "a notice that goes out")
             clocks.shift(wall_s=0)
@@ -118,13 +88,13 @@ def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_d
         daemon.start(env=clocks.env)
         watch.until("settled")
         if step < 0:
-            assert abs((instant(watch.last) - machine_now()).total_seconds()) < 120, "engine time waits until the clock has caught up"
+            assert abs((instant(watch.last) - now()).total_seconds()) < 120, "engine time waits until the clock has caught up"
         # Back, and two sensors bear out the jump.
         if step == HOUR:
             clocks.shift(wall_s=2 * step)
             watch.until("unsettled")
             for sensor in ("east-a", "east-b"):
-                send(client, sensor, 18, machine_now() + datetime.timedelta(seconds=2 * step))
+                send(client, sensor, 18, now() + datetime.timedelta(seconds=2 * step))
             watch.until("settled")
         barrier(client)
         ledger = export(daemon)[1]
@@ -133,22 +103,22 @@ def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_d
         assert not wrong
 
 
-def test_leap_seconds_stepped_or_smeared_are_nothing(make_daemon, broker, client, tmp_path):
+def test_leap_seconds_stepped_or_smeared_are_nothing(make_daemon, broker, client, tmp_path, life):
     clocks, daemon = Clocks(tmp_path), make_daemon(SETTINGS, more="feeding:\n  order_valid: 60 s\n  reissue: 5 s\n")
     watch, tried = Watch(client, daemon), 0
     with OrderWatch(broker, "testing") as orders:
-        daemon.start(env=clocks.env)
+        daemon.start(env=life.env(clocks.env))
         for leap in (1, -1):  # one more second: the clock stands still or steps back; one less: it steps on
-            clocks.shift(wall_s=-leap)
-            time.sleep(2)
-            clocks.shift()
-            time.sleep(2)
+            for stepped in (-leap, 0):
+                clocks.shift(wall_s=stepped)
+                life.looks(2)
             for tenth in range(times(20, 200)):  # smeared
                 clocks.shift(wall_s=-leap * tenth / times(20, 200))
                 time.sleep(0.1)
                 watch.state()
             clocks.shift()
             tried += 2
+        life.looks(2)
         barrier(client)
         state = daemon.state()
         assert state["clock"] == "settled" and not clock_notices(daemon)
@@ -184,7 +154,7 @@ def test_summer_time_changes_only_the_dates_in_sentences(tmp_path):
     assert not wrong and len(ledgers["UTC"]) > 1000
 
 
-def test_a_start_in_1970_decides_nothing_and_loses_nothing(make_daemon, broker, client, tmp_path):
+def test_a_start_in_1970_decides_nothing_and_loses_nothing(make_daemon, broker, client, tmp_path, life):
     clocks, daemon = Clocks(tmp_path), make_daemon(SETTINGS)
     strengths = client.subscribe(f"{BASE}/benches/+/strength")
     with OrderWatch(broker, "testing") as orders:
@@ -194,18 +164,19 @@ def test_a_start_in_1970_decides_nothing_and_loses_nothing(make_daemon, broker, 
         rounds, recovery, sent = times(2, 10), 0.0, {}
         for round_number in range(rounds):
             (daemon.stop if round_number % 2 else daemon.kill)()
-            clocks.shift(wall_s=-time.time() + 100, synchronised=False)
+            clocks.shift(wall_s=-now().timestamp() + 100, synchronised=False)
             before, given = export(daemon)[1], len(orders.seen())
             strengths.clear()
-            daemon.start(past_backlog=False, env=clocks.env)
+            daemon.start(past_backlog=False, env=life.env(clocks.env))
             for i in range(50):
-                when = machine_now() - datetime.timedelta(seconds=1000 * (round_number + 1) + i)
+                when = now() - datetime.timedelta(seconds=1000 * (round_number + 1) + i)
                 sent[text_of(when)] = 17 + i / 50
                 send(client, "east-a", sent[text_of(when)], when)
             wait_for(lambda: strengths, "a strength")
             assert {m.payload for m in strengths} == {b"0"}, "no order can be timed by such a clock"
             assert daemon.state()["clock"] == "unsettled"
-            time.sleep(2)
+            life.looks(3)
+            orders.settled()
             assert export(daemon)[1] == before and len(orders.seen()) == given, "nothing is decided, and nothing ordered"
             assert daemon.log.read_text().count("every bench gets plain water; set the clock") == round_number + 1, "the log says why, once"
             clocks.shift()
@@ -222,7 +193,7 @@ def test_a_start_in_1970_decides_nothing_and_loses_nothing(make_daemon, broker, 
 
 def test_in_readings_time_a_clock_in_1970_does_not_matter(make_daemon, broker, tmp_path):
     clocks, daemon = Clocks(tmp_path), make_daemon(tern_bank_settings(), name="tern-bank")
-    clocks.shift(wall_s=-time.time() + 100, synchronised=False)
+    clocks.shift(wall_s=-now().timestamp() + 100, synchronised=False)
     daemon.start(env=clocks.env)
     part = ("--interval", "60m", "--from", "2026-09-01", "--to", "2026-10-15")
     result = run("plainwater-sim", "--broker", broker.url, "--quiet", *part, "--duration", "2s")
@@ -239,52 +210,59 @@ WRONG_CLOCKS = {
     "an hour ahead": lambda true, begun: true + datetime.timedelta(hours=1),
     "two seconds a minute too fast": lambda true, begun: true + (true - begun) / 30,
     "a year behind": lambda true, begun: true - datetime.timedelta(days=365),
-    "in 1970": lambda true, begun: datetime.datetime.fromtimestamp(0, datetime.timezone.utc) + (true - begun),
+    "in 1970": lambda true, begun: datetime.datetime.fromtimestamp(0, UTC) + (true - begun),
 }
 
 
-def play(make_daemon, broker, client, folder, wrong_clock, name):
+def play(make_daemon, broker, client, folder, wrong_clock, name, begun):
     """DAYS of three sensors, the nights cooler by 7 degrees from the 17th on: what was decided about the bench, and the last heartbeat."""
     clocks, daemon = Clocks(folder), make_daemon(SETTINGS.replace("name: testing", f"name: {name}"), name=name)
     requests = f"plainwater/{name}/requests"
+
+    since_s = (begun - now()).total_seconds()  # every life begins at the same moment
+
+    def pass_to(hours, more_s=0):
+        clocks.shift(wall_s=since_s + hours * HOUR + more_s, boot_s=hours * HOUR + more_s)
+
     with OrderWatch(broker, name) as orders:
+        pass_to(0)
         daemon.start(env=clocks.env)
-        begun = machine_now()
         front = begun.replace(hour=12) + datetime.timedelta(days=16)  # by day, or it would halve a night
         for hour in range(0, DAYS * 24, 2):
-            clocks.shift(wall_s=hour * HOUR, boot_s=hour * HOUR)
+            pass_to(hour)
             true = begun + datetime.timedelta(hours=hour)
             celsius = (20 if 8 <= true.hour < 20 else 17) - (7 if true >= front else 0)
             for sensor in ("east-a", "east-b"):
                 send(client, sensor, celsius, true)
             if wrong_clock:
                 send(client, "east-c", celsius + 0.5, wrong_clock(true, begun))
-            if 4 <= true.hour < 11 or hour % 12 == 0:  # what belongs to a night must come before it closes
+            if 1 <= true.hour < 11 or hour % 12 == 0:  # what belongs to a night must come before it closes, in June as in December
                 client.ask(requests, {"id": "barrier"})
         client.ask(requests, {"id": "barrier"})
-        clocks.shift(wall_s=hour * HOUR + 61, boot_s=hour * HOUR + 61)
+        pass_to(hour, 61)
         end = text_of(begun + datetime.timedelta(hours=hour, seconds=30))
         state = wait_for(lambda: (s := daemon.state())["engine_time"] > end and s, "a heartbeat after all readings")
         assert state["readings"] >= 2 * 12 * DAYS
-        assert (instant(state["engine_time"]) - machine_now()).total_seconds() < hour * HOUR + 90, "no sensor drags the time along"
+        assert (instant(state["engine_time"]) - now()).total_seconds() < since_s + hour * HOUR + 90, "no sensor drags the time along"
         ledger = export(daemon)[1]
         assert state["clock"] == "settled"
         wrong = orders.wrong(ledger)
         log = daemon.log.read_text()
         daemon.stop()
     decided = [json.loads(line) for line in ledger.splitlines()]
-    # When it began differs by the seconds between two runs; what was decided, and on which day, must not.
+    # The pace differs by the seconds of two runs; what was decided, and on which day, must not.
     told = [(d["decision"], d["cause"], d["strength_percent"], (instant(d["time"]) - begun).days) for d in decided if not d["decision"].startswith("sensor-")]
     return told, state, wrong, log
 
 
 def test_a_sensor_with_a_wrong_clock_changes_no_decision(make_daemon, broker, client, tmp_path):
-    expected, _, wrong, _ = play(make_daemon, broker, client, tmp_path, None, "right")
+    begun = now()
+    expected, _, wrong, _ = play(make_daemon, broker, client, tmp_path, None, "right", begun)
     assert ("hold-placed", "sharp-drop") in {(d[0], d[1]) for d in expected}
     differ = 0
     kinds = list(WRONG_CLOCKS.items())[:times(2, 4)]
     for number, (kind, clock) in enumerate(kinds):
-        told, state, more, log = play(make_daemon, broker, client, tmp_path, clock, f"wrong-{number}")
+        told, state, more, log = play(make_daemon, broker, client, tmp_path, clock, f"wrong-{number}", begun)
         wrong += more
         differ += told != expected
         assert told == expected, (kind, [d for d in told if d not in expected], [d for d in expected if d not in told])

@@ -1,11 +1,14 @@
 """Contacts that tell where a bench stands: from the broker into the store, out again and into a rehearsal."""
 import csv
+import datetime
 import io
 import sqlite3
 
+from clock import now, text_of
 from conftest import SETTINGS, run, wait_for
 from season import export, rehearse
 
+MORNING = now() - datetime.timedelta(days=76)
 HEAD = "time,sensor,temperature_c,humidity_percent"
 WITH_CONTACTS = SETTINGS.replace("benches:\n", """\
   east-door:
@@ -24,6 +27,10 @@ benches:
     "sensors: [west-air]\n", "sensors: [west-air]\n    moves: declared\n    place: outdoors\n    contact: west-cart\n")
 
 
+def at(minute):
+    return text_of(MORNING + datetime.timedelta(minutes=minute))
+
+
 def places(daemon):
     """(sensor, place) of every word in the store, in the order in which they came."""
     return [(row["sensor"], row["place"]) for row in csv.DictReader(io.StringIO(export(daemon)[0])) if row.get("place")]
@@ -32,14 +39,14 @@ def places(daemon):
 def test_words_are_kept_and_what_is_no_word_is_counted(make_daemon, client, tmp_path):
     daemon = make_daemon(WITH_CONTACTS)
     daemon.start()
-    client.publish("house/east/air", {"t": 20.5, "rh": 60, "time": "2026-09-14T05:00:00Z"})
-    client.publish("house/east/door", {"open": True, "time": "2026-09-14T05:01:00Z"})
-    client.publish("house/east/door", {"open": True, "time": "2026-09-14T05:01:00Z"})
-    client.publish("house/east/door", {"open": "ajar", "time": "2026-09-14T05:02:00Z"})
+    client.publish("house/east/air", {"t": 20.5, "rh": 60, "time": at(0)})
+    client.publish("house/east/door", {"open": True, "time": at(1)})
+    client.publish("house/east/door", {"open": True, "time": at(1)})
+    client.publish("house/east/door", {"open": "ajar", "time": at(2)})
     client.publish("house/west/cart", b"outdoors")
     client.publish("house/west/cart", b"yard")
     client.publish("house/west/cart", b" indoors ")
-    client.publish("house/east/door", {"open": False, "time": "2026-09-14T05:03:00Z"})
+    client.publish("house/east/door", {"open": False, "time": at(3)})
     told = [("east-door", "outdoors"), ("west-cart", "outdoors"), ("west-cart", "indoors"), ("east-door", "indoors")]
     wait_for(lambda: len(places(daemon)) >= len(told), "the words in the journal")
     assert places(daemon) == told
@@ -48,21 +55,21 @@ def test_words_are_kept_and_what_is_no_word_is_counted(make_daemon, client, tmp_
     daemon.stop()
 
     text = export(daemon)[0]
-    assert text.splitlines()[:3] == [HEAD + ",place", "2026-09-14T05:00:00Z,east-air,20.500,60.000,", "2026-09-14T05:01:00Z,east-door,,,outdoors"]
+    assert text.splitlines()[:3] == [HEAD + ",place", f"{at(0)},east-air,20.500,60.000,", f"{at(1)},east-door,,,outdoors"]
     rehearse(daemon.settings, text, tmp_path, "--strict")
 
 
 def test_a_house_without_contacts_exports_no_column_for_them(daemon, client):
-    client.publish("house/east/air", {"t": 20.5, "rh": 60, "time": "2026-09-14T05:00:00Z"})
+    client.publish("house/east/air", {"t": 20.5, "rh": 60, "time": at(0)})
     wait_for(lambda: len(export(daemon)[0].splitlines()) == 2, "the reading in the journal")
-    assert export(daemon)[0] == HEAD + "\n2026-09-14T05:00:00Z,east-air,20.500,60.000\n"
+    assert export(daemon)[0] == f"{HEAD}\n{at(0)},east-air,20.500,60.000\n"
 
 
 def test_words_that_outlived_the_air_around_them_are_not_exported(make_daemon, client):
     daemon = make_daemon(WITH_CONTACTS)
     daemon.start()
     for minute, is_open in enumerate((True, False)):
-        client.publish("house/east/door", {"open": is_open, "time": f"2026-09-14T05:0{minute}:00Z"})
+        client.publish("house/east/door", {"open": is_open, "time": at(minute)})
     wait_for(lambda: len(places(daemon)) == 2, "the words in the journal")
     daemon.stop()
     with sqlite3.connect(daemon.store) as store:

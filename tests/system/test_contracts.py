@@ -8,7 +8,7 @@ import jsonschema
 import pytest
 
 import recorded
-from conftest import ROOT, run
+from conftest import PATIENCE, ROOT, run
 from recorded import BASE
 
 DOCUMENT = json.loads((ROOT / "config" / "asyncapi.json").read_text())
@@ -127,7 +127,7 @@ def test_what_mosquitto_sub_writes_can_be_checked(daemon, broker, client, form, 
     # %J is for JSON alone; a placard is none.
     topics = ["order", "position"] if form[-1] == "%J" else ["order", "position", "placard"]
     filters = [argument for topic in topics for argument in ("-t", f"{BASE}/benches/+/{topic}")]
-    sub = subprocess.run(["mosquitto_sub", "-h", "127.0.0.1", "-p", str(broker.port), "-V", "5", *filters, "-C", str(2 * len(topics)), "-W", "10", *form],
+    sub = subprocess.run(["mosquitto_sub", "-h", "127.0.0.1", "-p", str(broker.port), "-V", "5", *filters, "-C", str(2 * len(topics)), "-W", str(PATIENCE), *form],
                          capture_output=True, text=True, timeout=60)
     capture = tmp_path / "capture.txt"
     capture.write_text(sub.stdout)

@@ -1,7 +1,6 @@
 """A disk that is full, read-only, broken or slow below the daemon's store: it says so, orders nothing that it could not
 record, keeps what comes meanwhile, and goes on by itself."""
 import contextlib
-import datetime
 import json
 import os
 import sqlite3
@@ -10,10 +9,9 @@ import sys
 import threading
 import time
 
-import pytest
-
+from clock import now_s, text_of_s
 from conftest import SETTINGS, run, wait_for
-from disk_trial import REQUESTS, TOPIC, Stream, SystemdSocket, Trial
+from disk_trial import REQUESTS, TOPIC, Stream, Trial
 from faults import Disk, OrderWatch, tell, times
 from mqtt5 import Client
 from season import export
@@ -23,22 +21,15 @@ WATCHDOG_SEC = 120
 POWER = SETTINGS.replace("durability: process", "durability: power")
 
 
-@pytest.fixture
-def systemd():
-    listening = SystemdSocket()
-    yield listening
-    listening.close()
-
-
 FAULTS = {"full": ("disk full", "space"), "read-only": ("disk read-only", "mounted for writing"), "broken": ("disk with errors", "I/O")}
 
 
-def test_a_disk_that_takes_no_writes(tmp_path, broker, make_daemon, client, systemd):
+def test_a_disk_that_takes_no_writes(tmp_path, broker, make_daemon, client, life):
     daemon = make_daemon(POWER)
     disk = Disk(tmp_path, daemon.store)
     with OrderWatch(broker, "testing") as watch:
-        daemon.start(env={**disk.env, "NOTIFY_SOCKET": systemd.path})
-        trial = Trial(broker, daemon, systemd)
+        daemon.start(env=life.env(disk.env))
+        trial = Trial(broker, daemon, life)
         for fault, (row, says) in FAULTS.items():
             tried, lost, wrong, slowest, sent = 0, 0, 0, 0, 0
             for _ in range(times(1, 3)):
@@ -50,7 +41,7 @@ def test_a_disk_that_takes_no_writes(tmp_path, broker, make_daemon, client, syst
         daemon.stop()
 
 
-def on_a_small_disk(tmp_path, broker, make_daemon, client, systemd):
+def on_a_small_disk(tmp_path, broker, make_daemon, client, life):
     """A real file system of 3 MiB: filled by a file beside the store, then by the store itself."""
     small = tmp_path / "small"
     small.mkdir()
@@ -72,13 +63,13 @@ def on_a_small_disk(tmp_path, broker, make_daemon, client, systemd):
             with Client(broker.port) as busy:
                 until = time.monotonic() + 20
                 while os.statvfs(small).f_bavail > 2 and time.monotonic() < until:
-                    at = datetime.datetime.fromtimestamp(int(time.time()) - 9000 + len(grown), datetime.timezone.utc)
-                    busy.client.publish(TOPIC, json.dumps({"t": 12.5, "time": at.strftime("%Y-%m-%dT%H:%M:%SZ")}), qos=1)
+                    at = text_of_s(now_s() - 9000 + len(grown))
+                    busy.client.publish(TOPIC, json.dumps({"t": 12.5, "time": at}), qos=1)
                     grown.append(at)
 
         with OrderWatch(broker, "testing") as watch:
-            daemon.start(env={**os.environ, "NOTIFY_SOCKET": systemd.path})
-            trial, tried, lost, wrong, slowest, sent = Trial(broker, daemon, systemd), 0, 0, 0, 0, 0
+            daemon.start(env=life.env())
+            trial, tried, lost, wrong, slowest, sent = Trial(broker, daemon, life), 0, 0, 0, 0, 0
             for round_ in range(times(2, 4)):
                 gone, bad, recovery, count = trial.during(client, watch, grow if round_ % 2 else fill, filler.unlink, "space")
                 tried, lost, wrong, slowest, sent = tried + 1, lost + gone, wrong + bad, max(slowest, recovery), sent + count
@@ -91,7 +82,7 @@ def on_a_small_disk(tmp_path, broker, make_daemon, client, systemd):
 
 def test_a_small_disk_that_fills_up(request):
     if os.geteuid() == 0:
-        names = ("tmp_path", "broker", "make_daemon", "client", "systemd")
+        names = ("tmp_path", "broker", "make_daemon", "client", "life")
         return on_a_small_disk(*(request.getfixturevalue(name) for name in names))
     # In a name space of its own everybody may mount: this very test again, in there.
     again = subprocess.run(["unshare", "--user", "--map-root-user", "--mount", sys.executable, "-m", "pytest", "-q", "-s", "-p", "no:cacheprovider",
@@ -101,13 +92,13 @@ def test_a_small_disk_that_fills_up(request):
     assert again.returncode == 0, f"neither root nor able to make a user name space, or the test failed in it:\n{again.stdout}{again.stderr}"
 
 
-def test_a_slow_disk(tmp_path, broker, make_daemon, client, systemd):
+def test_a_slow_disk(tmp_path, broker, make_daemon, client, life):
     """Syncs of a quarter of a second are borne; of 3 s too, but told. systemd must hear us all the while."""
     daemon = make_daemon(POWER)
     disk = Disk(tmp_path, daemon.store)
     with OrderWatch(broker, "testing") as watch:
-        daemon.start(env={**disk.env, "NOTIFY_SOCKET": systemd.path})
-        trial, stream, silences = Trial(broker, daemon, systemd), Stream(broker, spacing=0.5), {}
+        daemon.start(env=life.env(disk.env))
+        trial, stream, silences = Trial(broker, daemon, life), Stream(broker, spacing=0.5), {}
         askers, answers = [], []
         try:
             for slow_ms, length in ((250, times(3, 60)), (3000, times(10, 120))):
@@ -116,11 +107,12 @@ def test_a_slow_disk(tmp_path, broker, make_daemon, client, systemd):
                 askers.append(threading.Thread(target=lambda: answers.append(trial.request_held())))
                 askers[-1].start()
                 time.sleep(length)
-                silences[slow_ms] = systemd.longest_silence(began)
+                silences[slow_ms] = life.longest_silence(began)
                 if slow_ms == 250:
-                    assert trial.store_says(client) == "healthy" and answers
+                    wait_for(lambda: answers, "the answer to a request")
+                    assert trial.store_says(client) == "healthy"
             wait_for(lambda: trial.store_says(client).startswith("slow"), "the service topic to say that the store is slow", 120)
-            wait_for(lambda: systemd.statuses[-1] == "store slow", "systemd's status", 120)
+            wait_for(lambda: life.statuses[-1] == "store slow", "systemd's status", 120)
             assert daemon.log.read_text().count("the store is slow") == 1
             disk.is_now("fine")
             ended = time.monotonic()

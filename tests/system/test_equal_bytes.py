@@ -5,7 +5,7 @@ import os
 import pathlib
 import subprocess
 
-from conftest import BIN, ROOT
+from conftest import BIN, ROOT, environment
 from faults import preloaded, tell, times
 from season import simulate
 
@@ -29,7 +29,7 @@ def season(folder, seed):
 
 
 def output(program, *arguments, **variables):
-    done = subprocess.run([program, *map(str, arguments)], capture_output=True, timeout=600, env={**os.environ, **variables})
+    done = subprocess.run([program, *map(str, arguments)], capture_output=True, timeout=600, env=environment(None, **variables))
     assert done.returncode == 0, done.stderr.decode()[-2000:]
     return done.stdout
 

@@ -8,47 +8,16 @@ import time
 
 import pytest
 
+import houses
+from clock import instant, now, text_of_ms
 from conftest import run, wait_for
-from faults import Clocks, OrderWatch, instant, tell, times
+from faults import Clocks, OrderWatch, tell, times
 from season import export
 
 SITE = "plainwater/testing"
 BENCHES = ("east", "west")
-TWO = """\
-site:
-  name: testing
-  latitude: 52.2
-  longitude: -2.1
-  time_zone: Europe/London
-broker:
-  url: {url}
-  instance: INSTANCE
-store:
-  path: {store}
-  durability: process
-sensors:
-  east-air:
-    topic: house/east/air
-    form: json
-    temperature: /t
-    humidity: /rh
-    time: /time
-  west-air:
-    topic: house/west/air
-    form: json
-    temperature: /t
-    time: /time
-benches:
-  east:
-    group: intermediate
-    sensors: [east-air]
-  west:
-    group: cool
-    sensors: [west-air]
-pumps:
-  east:
-    benches: [east]
-{more}"""
+TWO = houses.house(houses.sensor("east-air", "house/east/air") + houses.sensor("west-air", "house/west/air", humidity=False),
+                   houses.bench("east", "intermediate", "east-air") + houses.bench("west", "cool", "west-air"), broker="  instance: INSTANCE\n")
 
 
 def number(order):
@@ -63,11 +32,14 @@ class House:
     """Its clock runs by hours at our word, and its sensors report at each."""
 
     def __init__(self, clocks, client, watch):
-        self.clocks, self.client, self.watch, self.ahead_s, self.sent = clocks, client, watch, 0, 0
+        self.clocks, self.client, self.watch, self.sent = clocks, client, watch, 0
+        # It begins ten minutes past an hour, so that the hour of the machine does not end in the middle of one of its own.
+        self.ahead_s = (600 - now().timestamp()) % 3600
+        clocks.shift(self.ahead_s, self.ahead_s)
         self.unheard = {}  # by daemon: readings from before its session began
 
     def now(self):
-        return datetime.datetime.now(datetime.timezone.utc) + datetime.timedelta(seconds=self.ahead_s)
+        return now() + datetime.timedelta(seconds=self.ahead_s)
 
     def hour(self, running, east_c=19.0, look=False):
         """One hour on. `look`: until every running daemon has woken and given its orders for the hour."""
@@ -75,7 +47,7 @@ class House:
         self.clocks.shift(self.ahead_s, self.ahead_s)
         at = self.now()
         for _ in range(1 if east_c > 15 else 3):
-            stamp = at.strftime("%Y-%m-%dT%H:%M:%S.") + f"{at.microsecond // 1000:03}Z"
+            stamp = text_of_ms(at)
             self.client.publish("house/east/air", {"t": east_c, "rh": 70, "time": stamp})
             self.client.publish("house/west/air", {"t": 17.0, "time": stamp})
             at += datetime.timedelta(milliseconds=7)
@@ -150,13 +122,14 @@ def copied(main, spare, house, tmp_path):
     spare.start(env=house.clocks.env)
 
 
-def test_a_fresh_spare_gives_no_orders_beside_one_that_knows_more(pair):
+def test_a_fresh_spare_gives_no_orders_beside_one_that_knows_more(pair, life):
     main, spare, house = pair
     before = len(house.watch.seen())
-    spare.start(env=house.clocks.env)
+    spare.start(env=life.env(house.clocks.env))
     for _ in range(2):
         house.hour([main], look=True)
-        time.sleep(1.5)  # the spare wakes once a second
+        life.looks(2)
+        house.watch.settled()
     by_spare = [o for o in house.watch.seen() if o["instance"] == "spare"]
     wrong = house.watch.wrong(ledger(main)) + house.older_or_expired()
     tell("fresh spare beside a running one", 2, 0, len(wrong) + len(by_spare), None)

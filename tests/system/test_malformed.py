@@ -1,8 +1,8 @@
 """Payloads that no sensor should send: survived, counted, and the good ones still flow."""
-import datetime
 import json
 import random
 
+from clock import now_s, text_of_s
 from conftest import wait_for
 from season import export, readings
 
@@ -10,8 +10,7 @@ TOPIC = "house/east/air"
 
 
 def good(t, seconds_ago=0):
-    time = datetime.datetime.now(datetime.timezone.utc) - datetime.timedelta(seconds=seconds_ago)
-    return {"t": t, "rh": 60.5, "time": time.strftime("%Y-%m-%dT%H:%M:%SZ")}
+    return {"t": t, "rh": 60.5, "time": text_of_s(now_s() - seconds_ago)}
 
 
 def good_one_arrives(client, daemon, t):

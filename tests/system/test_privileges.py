@@ -3,7 +3,6 @@ import os
 import pathlib
 import pwd
 import shutil
-import subprocess
 import tempfile
 
 import pytest
@@ -124,8 +123,7 @@ def test_the_password_shows_up_nowhere(make_daemon, guarded_broker, tmp_path, ke
     daemon = make_daemon(SETTINGS.replace("broker:\n", f"broker:\n  user: grower\n  {key}\n").replace("{url}", guarded_broker.url))
     with guarded_broker.client() as listener:
         everything = listener.subscribe("#")
-        daemon.process = subprocess.Popen([BIN / "plainwaterd", "--settings", daemon.settings, "--log-level", "debug", "--ledger"], stdout=open(daemon.log, "a"),
-                                          stderr=subprocess.STDOUT, env=environment)
+        daemon.spawn(["--log-level", "debug", "--ledger"], environment)
         wait_for(lambda: any(m.topic == daemon.topic and not m.json()["backlog"] for m in everything), f"the service to be online; log:\n{daemon.tail()}")
         listener.publish("house/west/air", b"12.5")
         asked = listener.ask("plainwater/testing/requests", {"id": "arm-1", "who": "a test", "request": "arm", "pump": "east"})
@@ -141,7 +139,7 @@ def test_the_password_shows_up_nowhere(make_daemon, guarded_broker, tmp_path, ke
     if kept_in == "file":
         secret.write_text("x" + SECRET + "\n")
         lines = len(daemon.log.read_text())
-        daemon.process = subprocess.Popen([BIN / "plainwaterd", "--settings", daemon.settings, "--log-level", "debug"], stdout=open(daemon.log, "a"), stderr=subprocess.STDOUT)
+        daemon.spawn(["--log-level", "debug"])
         wait_for(lambda: "password" in daemon.log.read_text()[lines:], "word of the wrong password")
         daemon.stop()
     seen = {name: (result.stdout + result.stderr).encode() for name, result in outputs.items()}

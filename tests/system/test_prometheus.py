@@ -1,18 +1,19 @@
 """A real Prometheus server watches a season: what it keeps is what the ledger says, its rules hold, its page names all."""
+import datetime
 import json
 import re
 import shutil
 import subprocess
-import time
 import urllib.error
 import urllib.parse
 import urllib.request
 
 import pytest
 
-from conftest import BIN, ROOT, free_port, run, wait_for
+from clock import machine_s
+from conftest import ROOT, free_port, run, wait_for
 from metrics import promtool
-from season import tern_bank_settings
+from season import play, tern_bank_settings
 
 DEPLOY = ROOT / "deploy" / "prometheus"
 BENCHES = ("cold-end", "courtyard", "long", "mist")
@@ -105,6 +106,17 @@ class Server:
         assert answer["status"] == "success"
         return [(r["metric"], r["values"] if more else float(r["value"][1])) for r in answer["data"]["result"]]
 
+    def settled(self):
+        """Returns when a scrape and the rules' figures are from after this call."""
+        asked = machine_s()
+        wait_for(lambda: (lambda r: r and r[0][1] > asked)(self.query('timestamp(up{job="plainwater"} == 1)')), "a scrape from now on", PATIENCE)
+        scraped = machine_s()
+
+        def evaluated():
+            groups = json.loads(self.get("/api/v1/rules"))["data"]["groups"]
+            return groups and all(datetime.datetime.fromisoformat(group["lastEvaluation"][:19] + "+00:00").timestamp() > scraped for group in groups)
+        wait_for(evaluated, "the rules to be looked at", PATIENCE)
+
     def stop(self):
         self.process.terminate()
         self.process.wait(30)
@@ -120,15 +132,14 @@ def season(make_daemon, broker, tmp_path):
     server.start()
     try:
         wait_for(lambda: server.query('up{job="plainwater"} == 1'), "the first scrape")
-        begin = time.time()
-        simulated = subprocess.run([BIN / "plainwater-sim", "--broker", broker.url, "--quiet", "--interval", "60m", "--to", "2027-01-14", "--duration", "15s"], timeout=PATIENCE)
-        assert simulated.returncode == 0
+        begin = machine_s()
+        play(broker, "--interval", "60m", "--to", "2027-01-14", "--duration", "15s", timeout=PATIENCE)
         # Until the last reading is in, and the server has seen that.
         wait_for(lambda: (lambda r: r and r[0][1] > 1_799_880_000)(server.query("plainwater_engine_timestamp_seconds")), "the last reading", PATIENCE)
-        time.sleep(2)  # ten more scrapes: figures that are final
+        server.settled()  # figures that are final
         out = daemon.store.with_suffix(".jsonl")
         assert run("plainwater", "export", "--store", daemon.store, "--ledger", out).returncode == 0
-        yield server, [json.loads(line) for line in out.read_text().splitlines()], begin, time.time()
+        yield server, [json.loads(line) for line in out.read_text().splitlines()], begin, machine_s()
     finally:
         server.stop()
 

@@ -5,6 +5,7 @@ import signal
 import jsonschema
 import pytest
 
+from clock import UTC
 from conftest import wait_for
 from pump import BASE, DOSED, EC_PER_ML, ORDER, SCHEMA, WATER_EC, order, start, text  # noqa: F401
 
@@ -99,11 +100,11 @@ def test_counters_for_those_who_would_rather_add(start, client):
 def test_it_waters_by_the_time_in_messages_and_a_fault_has_its_days(broker, client, tmp_path, start):
     """A season played fast: every mark gets its watering, with its own time, and orders are judged by that time."""
     reports = client.subscribe(f"{BASE}/benches/+/dosed")
-    begin = datetime.datetime(2026, 10, 1, 6, tzinfo=datetime.timezone.utc)
+    begin = datetime.datetime(2026, 10, 1, 6, tzinfo=UTC)
     pump = start("--bench", "west", "--clock", "topic", "--clock-topic", "house/#", "--clock-field", "time", "--offset", "8h",
                  "--fault", "stuck-open:2026-10-04/2026-10-05", "--fault", "dead:2026-10-06/2026-10-07", "--waterings", "16", every="24h")
     client.publish("house/air", {"time": text(begin)})
-    client.publish(ORDER, order(now=begin, good_for=26 * 3600))
+    client.publish(ORDER, order(at=begin, good_for=26 * 3600))
     for hour in range(0, 9 * 24, 3):
         # A second sensor is behind; the newest time counts. What has no time is passed over.
         client.publish("house/air", {"time": text(begin + datetime.timedelta(hours=hour))})

@@ -4,13 +4,14 @@ import datetime
 import json
 import os
 import random
-import subprocess
 
 import pytest
 
-from conftest import BIN, SETTINGS, run, wait_for
+from clock import UTC, instant as at, now
+from conftest import SETTINGS, run, spawn, wait_for
+from houses import FEED, PLAYED, house
 from mqtt5 import Client
-from season import export
+from season import export, play
 
 ROUNDS = int(os.environ.get("PLAINWATER_SOAK_ROUNDS", "1"))
 PATIENCE = 240
@@ -27,49 +28,19 @@ FAULTS = {
 FROM, TO = "2026-08-15", "2026-10-08"
 EVERY_HOURS = 24
 
-SEASON = """\
-site:
-  name: tern-bank
-  latitude: 52.2
-  longitude: -2.1
-  time_zone: Europe/London
-broker:
-  url: {url}
-store:
-  path: {store}
-  durability: process
-clock:
-  time: readings
-sensors:
+COLD_END = """\
   cold-end-a:
     topic: ternbank/senml/cold-end-a
     form: senml
     temperature: "cold-end-a:temperature"
     humidity: "cold-end-a:humidity"
-waters:
-  rain:
-    ec: 0.05
-recipes:
-  growth:
-    label: 15-5-15
-    injector_ratio: 100
-    ec_per_100ppm_n: 0.65
-    target_ppm_n: 100
-benches:
-{benches}
-pumps:
-{pumps}
 """
-
-
-def at(text):
-    return datetime.datetime.fromisoformat(text.replace("Z", "+00:00"))
 
 
 def season_settings():
     benches = "".join(f"  {name}:\n    group: cool\n    sensors: [cold-end-a]\n    pots: 30\n    pot_litres: 0.5\n    watering_days: 3\n" for name in FAULTS)
     pumps = "".join(f"  {name}:\n    benches: [{name}]\n    recipe: growth\n    water: rain\n    silent_hours: 36\n    grace_minutes: 60\n" for name in FAULTS)
-    return SEASON.replace("{benches}", benches).replace("{pumps}", pumps)
+    return house(COLD_END, benches, pumps, name="tern-bank", sections=PLAYED + FEED)
 
 
 class Pumps:
@@ -86,10 +57,9 @@ class Pumps:
         fault = ("--fault", f"{name}:{since}/2027-06-01") if since else ()
         # In the evening, half a day after orders change: a day takes less than a second here, and a pump that is given its
         # order a moment late would be told of, as it should.
-        return subprocess.Popen(
-            [BIN / "pump-stand-in", "--broker", broker.url, "--site", "tern-bank", "--pump", name, "--bench", name, "--every", f"{EVERY_HOURS}h", "--offset", "18h",
-             "--litres", "4", "--clock", "topic", "--clock-topic", "ternbank/air/+", "--clock-field", "time", "--log", self.logs[name], *fault],
-            stdout=open(folder / f"{name}.out", "w"), stderr=subprocess.STDOUT)
+        return spawn("pump-stand-in", "--broker", broker.url, "--site", "tern-bank", "--pump", name, "--bench", name, "--every", f"{EVERY_HOURS}h", "--offset", "18h",
+                     "--litres", "4", "--clock", "topic", "--clock-topic", "ternbank/air/+", "--clock-field", "time", "--log", self.logs[name], *fault,
+                     log=folder / f"{name}.out")
 
     def stop(self):
         for process in self.processes:
@@ -113,7 +83,7 @@ def spans(ledger, bench):
         if not plain and since is not None:
             found.append((since, at(d["time"])))
             since = None
-    return found + ([(since, datetime.datetime.max.replace(tzinfo=datetime.timezone.utc))] if since else [])
+    return found + ([(since, datetime.datetime.max.replace(tzinfo=UTC))] if since else [])
 
 
 def check_orders(orders, ledger):
@@ -135,13 +105,12 @@ def test_a_season_in_which_every_pump_is_broken_in_its_own_way(make_daemon, brok
         notices = listener.subscribe("plainwater/tern-bank/notices/urgent/json")
         pumps = Pumps(tmp_path, broker)
         try:
-            simulate = [BIN / "plainwater-sim", "--broker", broker.url, "--quiet", "--interval", "20m"]
-            assert subprocess.run([*simulate, "--from", FROM, "--to", "2026-08-16"], timeout=PATIENCE).returncode == 0
+            play(broker, "--interval", "20m", "--from", FROM, "--to", "2026-08-16", timeout=PATIENCE)
             wait_for(lambda: daemon.state()["engine_time"] and daemon.state()["engine_time"] > "2026-08-15T23", "the first day")
             for name in FAULTS:
                 armed = run("plainwater", "arm", name, "--settings", daemon.settings)
                 assert armed.returncode == 0, armed.stderr
-            assert subprocess.run([*simulate, "--from", "2026-08-16", "--to", TO, "--duration", "45s"], timeout=PATIENCE).returncode == 0
+            play(broker, "--interval", "20m", "--from", "2026-08-16", "--to", TO, "--duration", "45s", timeout=PATIENCE)
             wait_for(lambda: daemon.state()["engine_time"] > "2026-10-07T23:30", "the last day", PATIENCE)
             wait_for(lambda: "2026-10-07T18:00" in pumps.logs["healthy"].read_text(), "the last watering")
         finally:
@@ -185,16 +154,7 @@ def test_a_season_in_which_every_pump_is_broken_in_its_own_way(make_daemon, brok
             print(f"| {name} | {when} | {cause} | {by} | {late} |")
 
 
-SHORT = """
-waters:
-  rain:
-    ec: 0.05
-recipes:
-  growth:
-    label: 15-5-15
-    injector_ratio: 100
-    ec_per_100ppm_n: 0.65
-    target_ppm_n: 100
+SHORT = FEED + """\
 feeding:
   order_valid: 10 s
   reissue: 5 s
@@ -209,13 +169,13 @@ def test_whoever_is_killed_the_pump_is_on_plain_water_when_its_order_expires(mak
     daemon = make_daemon(text, more=SHORT)
     daemon.start()
     with Client(broker.port) as sender:
-        sender.publish("house/east/air", {"t": 19.5, "rh": 70, "time": datetime.datetime.now(datetime.timezone.utc).isoformat()})
+        sender.publish("house/east/air", {"t": 19.5, "rh": 70, "time": now().isoformat()})
     assert run("plainwater", "arm", "east", "--settings", daemon.settings).returncode == 0
     log = tmp_path / "pump.jsonl"
 
     def pump():
-        return subprocess.Popen([BIN / "pump-stand-in", "--broker", broker.url, "--site", "testing", "--pump", "east", "--bench", "east", "--every", "200ms",
-                                 "--litres", "1", "--log", log], stdout=open(tmp_path / "pump.out", "a"), stderr=subprocess.STDOUT)
+        return spawn("pump-stand-in", "--broker", broker.url, "--site", "testing", "--pump", "east", "--bench", "east", "--every", "200ms",
+                     "--litres", "1", "--log", log, log=tmp_path / "pump.out")
 
     def waterings():
         lines = log.read_text().splitlines(keepends=True) if log.exists() else []
@@ -225,7 +185,6 @@ def test_whoever_is_killed_the_pump_is_on_plain_water_when_its_order_expires(mak
     try:
         wait_for(lambda: any(w["feed_ml"] > 0 for w in waterings()), "the pump to feed")
         wait_for(lambda: len(waterings()) > random.Random(round_number).randrange(5, 40), "some waterings more")
-        killed = datetime.datetime.now(datetime.timezone.utc)
         if "daemon" in victim:
             daemon.kill()
         if "broker" in victim:
@@ -236,6 +195,8 @@ def test_whoever_is_killed_the_pump_is_on_plain_water_when_its_order_expires(mak
             process.wait(30)
             daemon.kill()  # a pump that starts again finds the kept order, and nobody who renews it
             process = pump()
+        killed = now()  # nothing was ordered later
+
         def plain_for_good():
             last = waterings()[-1]
             return at(last["time"]) > killed + VALID and last["feed_ml"] == 0

@@ -1,20 +1,16 @@
 """Growers' requests over MQTT 5: replies with correlation data, errors as data, the same id never counts twice."""
-import datetime
 import json
 
 import jsonschema
 import pytest
 
+from clock import in_days
 from conftest import ROOT, wait_for
 from season import export
 
 BASE = "plainwater/testing"
 REQUESTS = f"{BASE}/requests"
 REPLY = json.loads((ROOT / "config" / "schemas" / "reply.json").read_text())
-
-
-def in_days(days):
-    return (datetime.datetime.now(datetime.timezone.utc) + datetime.timedelta(days=days)).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 @pytest.fixture

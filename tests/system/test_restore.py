@@ -6,6 +6,7 @@ import sqlite3
 
 import pytest
 
+from clock import now, text_of, text_of_s
 from conftest import run, wait_for
 
 BASE = "plainwater/testing"
@@ -185,10 +186,10 @@ def test_what_was_given_by_hand_is_journaled_and_can_be_rehearsed(daemon, client
     wait_for(lambda: daemon.state()["readings"] > 0, "the reading", patience=90)
     daemon.stop()
     with opened(daemon.store) as store:
-        now, = store.execute("SELECT max(now_ms) FROM journal").fetchone()
+        now_ms, = store.execute("SELECT max(now_ms) FROM journal").fetchone()
         for pump in ("east", "unheard-of"):
             body = {"time": "2026-10-12T00:00:00Z", "pump": pump, "litres": 5}
-            store.execute("INSERT INTO journal (kind, now_ms, body) VALUES (5, ?, ?)", (now, json.dumps(body)))
+            store.execute("INSERT INTO journal (kind, now_ms, body) VALUES (5, ?, ?)", (now_ms, json.dumps(body)))
     files = {name: tmp_path / f"{name}.out" for name in ("readings", "requests", "doses")}
     result = run("plainwater", "export", "--store", daemon.store, *(x for name, path in files.items() for x in (f"--{name}", path)))
     assert result.returncode == 0, result.stderr
@@ -204,8 +205,8 @@ def test_what_was_given_by_hand_is_journaled_and_can_be_rehearsed(daemon, client
 
     # A last reading after all of it: a rehearsal goes no further than the readings.
     with files["readings"].open("a") as readings:
-        later = datetime.datetime.fromtimestamp(now / 1000 + 3600, datetime.timezone.utc)
-        readings.write(f"{later:%Y-%m-%dT%H:%M:%SZ},west-air,17.5,\n")
+        later = text_of_s(now_ms / 1000 + 3600)
+        readings.write(f"{later},west-air,17.5,\n")
     decisions = tmp_path / "decisions.jsonl"
     result = run("plainwater", "rehearse", "--settings", daemon.settings, "--decisions", decisions,
                  *(x for name, path in files.items() for x in (f"--{name}", path)))
@@ -216,8 +217,8 @@ def test_what_was_given_by_hand_is_journaled_and_can_be_rehearsed(daemon, client
 
 def test_a_report_that_comes_twice_is_one_and_comes_back_in_a_rehearsal(daemon, client, tmp_path):
     live_order(client, lambda o: True, "an order")
-    now = datetime.datetime.now(datetime.timezone.utc)
-    report = {"time": f"{now:%Y-%m-%dT%H:%M:%SZ}", "pump": "east", "litres": 2.5, "ec": 0.4}
+    reported = now()
+    report = {"time": text_of(reported), "pump": "east", "litres": 2.5, "ec": 0.4}
     for payload in (report, report, {**report, "liters": 1}, {**report, "pump": "west"}, b"{", dict(report)):
         client.publish(f"{BASE}/benches/east/dosed", payload)
     client.publish(f"{BASE}/benches/west/dosed", report)  # no pump feeds it
@@ -231,8 +232,8 @@ def test_a_report_that_comes_twice_is_one_and_comes_back_in_a_rehearsal(daemon, 
     assert (dose["litres"], dose["ec"], dose["bench"]) == (2.5, 0.4, "east")
 
     files["readings"] = tmp_path / "readings.out"
-    times = [now - datetime.timedelta(hours=1), now + datetime.timedelta(hours=1)]
-    files["readings"].write_text("time,sensor,temperature_c\n" + "".join(f"{t:%Y-%m-%dT%H:%M:%SZ},west-air,17.5\n" for t in times))
+    times = [reported - datetime.timedelta(hours=1), reported + datetime.timedelta(hours=1)]
+    files["readings"].write_text("time,sensor,temperature_c\n" + "".join(f"{text_of(t)},west-air,17.5\n" for t in times))
     result = run("plainwater", "rehearse", "--settings", daemon.settings, "--decisions", tmp_path / "decisions.jsonl",
                  *(x for name, path in files.items() for x in (f"--{name}", path)))
     assert result.returncode == 0, result.stderr

@@ -2,11 +2,10 @@
 however often the daemon is stopped or killed."""
 import json
 import os
-import subprocess
 
 import pytest
 
-from conftest import BIN, wait_for
+from conftest import spawn, wait_for
 from season import export, readings, rehearse, simulate, tern_bank_settings
 
 INTERVAL = ("--interval", "60m")
@@ -21,7 +20,7 @@ def truth():
 
 
 def start_simulator(broker, *arguments):
-    return subprocess.Popen([BIN / "plainwater-sim", "--broker", broker.url, "--quiet", *INTERVAL, *arguments])
+    return spawn("plainwater-sim", "--broker", broker.url, "--quiet", *INTERVAL, *arguments)
 
 
 def wait_until_taken(daemon, truth):

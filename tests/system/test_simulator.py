@@ -97,6 +97,7 @@ def test_what_it_publishes_is_what_it_writes(broker, client):
     result = run("plainwater-sim", "--broker", broker.url, "--from", "2026-11-01", "--to", "2026-11-02", "--interval", "30m")
     assert result.returncode == 0, result.stderr
     assert f"{48 * 9} reports of 9 sensors acknowledged" in result.stdout
+    client.caught_up()
     written = readings(simulate("--from", "2026-11-01", "--to", "2026-11-02", "--interval", "30m"))
     published = [m.json() for m in messages if m.topic == "ternbank/air/mist-a"]
     assert [(m["time"], "mist-a") for m in published] == sorted(key for key in written if key[1] == "mist-a")

@@ -7,11 +7,13 @@
 #include <signal.h>
 #include <sys/prctl.h>
 #include <sys/socket.h>
+#include <sys/un.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
 #include <catch2/catch.hpp>
 #include <chrono>
+#include <cstddef>
 #include <fstream>
 
 namespace plainwater::broker {
@@ -34,6 +36,34 @@ bool listens(int port) {
       ::connect(s, reinterpret_cast<const sockaddr*>(&address), sizeof address) == 0;
   ::close(s);
   return connected;
+}
+
+bool taken(int port, int& name) {
+  sockaddr_un address{};
+  address.sun_family = AF_UNIX;
+  const std::string told = "plainwater-test-port-" + std::to_string(port);
+  told.copy(address.sun_path + 1, told.size());
+  name = ::socket(AF_UNIX, SOCK_DGRAM, 0);
+  const auto size = static_cast<socklen_t>(offsetof(sockaddr_un, sun_path) + 1 + told.size());
+  if (::bind(name, reinterpret_cast<const sockaddr*>(&address), size) != 0) return true;
+  const int probe = ::socket(AF_INET, SOCK_STREAM, 0);
+  const sockaddr_in at = loopback(port);
+  const bool is = ::bind(probe, reinterpret_cast<const sockaddr*>(&at), sizeof at) != 0;
+  ::close(probe);
+  return is;
+}
+
+/// One that is still free when its broker comes back: below those that the system gives to clients
+/// (from 32768), and one process's as long as it lives, by the name that tests/system/conftest.py
+/// uses too.
+int port_of_our_own() {
+  static int port = 20'000 + ::getpid() % 12'000;
+  for (;;) {
+    port = port < 32'000 ? port + 1 : 20'000;
+    int name = -1;
+    if (!taken(port, name)) return port;
+    ::close(name);
+  }
 }
 
 pid_t run(const std::string& program, const std::vector<std::string>& arguments,
@@ -118,7 +148,7 @@ TestBroker::TestBroker(std::vector<std::string> settings) {
   std::string name = (fs::temp_directory_path() / "intake-broker-XXXXXX").string();
   REQUIRE(::mkdtemp(name.data()) != nullptr);
   directory_ = name;
-  port_ = Listener().port;
+  port_ = port_of_our_own();
   std::ofstream file(directory_ / "broker.conf");
   // Not 0 for "no limit": mosquitto 2.0.11 then cuts off a client whose message it refused.
   // Run by root it would change to a user of its own, who may not write here.

@@ -1,0 +1,20 @@
+"""Waiting for what must come: by looking again and again, with a patience that only a failure uses up."""
+import os
+import time
+
+import pytest
+
+# Seconds, for things that take milliseconds on a machine with nothing else to do.
+PATIENCE = int(os.environ.get("PLAINWATER_TEST_PATIENCE", "30"))
+
+
+def wait_for(condition, what, patience=PATIENCE):
+    """The first true value of condition(); fails after `patience` seconds. `what` may be a function, asked then."""
+    deadline = time.monotonic() + patience
+    while True:
+        value = condition()
+        if value:
+            return value
+        if time.monotonic() > deadline:
+            pytest.fail(f"waited {patience} s for {what() if callable(what) else what}")
+        time.sleep(0.02)
