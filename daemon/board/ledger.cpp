@@ -30,7 +30,7 @@ Error wrong(const std::string& field, const std::string& what, const std::string
 
 /// What people wrote may stand at the beginning of a text, and a spreadsheet would take "=…" there
 /// for a formula to obey.
-std::string harmless(const std::string& text) {
+std::string no_formula(const std::string& text) {
   return !text.empty() &&
                  std::string_view("=+-@\t\r\n").find(text.front()) != std::string_view::npos
              ? "'" + text
@@ -71,9 +71,9 @@ std::string csv_row(const store::LedgerRow& row) {
   const auto& decision = !fault && parsed.is_object() ? parsed.get_object() : none;
   std::string line = std::to_string(row.id);
   for (const auto& field :
-       {format_rfc3339(row.time), harmless(row.bench), row.decision, row.cause,
+       {format_rfc3339(row.time), no_formula(row.bench), row.decision, row.cause,
         plain(decision, "feeding"), plain(decision, "strength_percent"), plain(decision, "hold"),
-        plain(decision, "position"), plain(decision, "since"), harmless(plain(decision, "text")),
+        plain(decision, "position"), plain(decision, "since"), no_formula(plain(decision, "text")),
         evidence_of(row.json)})
     line += "," + csv_field(field);
   return line + "\r\n";

@@ -16,7 +16,7 @@ constexpr Span kFenceRepeat =
     seconds(10);              ///< a full queue at the broker may have dropped our message
 constexpr int kPatience = 3;  ///< repeats of the fence before it is worth a warning
 constexpr std::int32_t kFenceExpiry_s = 600;
-constexpr Span kNothingToDo = hours(1);
+constexpr Span kQuiet = hours(1);
 
 std::string property_or_empty(const mqtt::properties& properties, mqtt::property::code code) {
   return properties.contains(code) ? mqtt::get<std::string>(properties, code) : std::string();
@@ -67,7 +67,7 @@ struct MqttLink::Impl : ConnectionDuty {
   Span work(mqtt::async_client& client) override {
     const auto filters = filters_now();
     if (filters != subscribed) change(client, filters);
-    if (passed) return kNothingToDo;
+    if (passed) return kQuiet;
     send_fence(client);
     return kFenceRepeat;
   }

@@ -15,7 +15,7 @@ SensorNow sensor_now(const Engine::State& s, std::size_t i, const std::string& b
   const bool trusted = watch.doubt == climate::Doubt::none;
   return {s.settings->sensors[i].name,
           trusted,
-          name_of(watch.doubt),
+          engine::name_of(watch.doubt),
           s.sensors[i].newest,
           trusted ? kNever : watch.doubted_since,
           bench};

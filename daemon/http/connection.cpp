@@ -13,7 +13,7 @@ namespace {
 namespace asio = boost::asio;
 using boost::system::error_code;
 
-constexpr auto kWith = asio::as_tuple(asio::use_awaitable);
+constexpr auto kOutcome = asio::as_tuple(asio::use_awaitable);
 constexpr int kFarewell_s = 2;
 constexpr std::size_t kDrained = 256 * 1024;
 /// So much at a time has to be taken within the time for an answer.
@@ -91,12 +91,12 @@ void Connection::end() {
 
 asio::awaitable<void> Connection::wait() {
   gate_.expires_at(asio::steady_timer::time_point::max());
-  co_await gate_.async_wait(kWith);
+  co_await gate_.async_wait(kOutcome);
 }
 
 asio::awaitable<bool> Connection::write(std::vector<asio::const_buffer> buffers) {
   allow(state_->limits.answer_s);
-  const auto [fault, bytes] = co_await asio::async_write(socket_, buffers, kWith);
+  const auto [fault, bytes] = co_await asio::async_write(socket_, buffers, kOutcome);
   allow_ever();
   co_return !fault;
 }
@@ -115,7 +115,7 @@ asio::awaitable<RequestReader::Next> Connection::read(int patience_s) {
       allow(state_->limits.request_s);
     }
     reading_ = true;
-    const auto [fault, bytes] = co_await socket_.async_read_some(asio::buffer(bytes_), kWith);
+    const auto [fault, bytes] = co_await socket_.async_read_some(asio::buffer(bytes_), kOutcome);
     reading_ = false;
     if (fault) {
       allow_ever();
@@ -157,7 +157,7 @@ asio::awaitable<void> Connection::drain() {
   allow(kFarewell_s);
   reading_ = true;
   for (std::size_t drained = 0; drained < kDrained;) {
-    const auto [fault, bytes] = co_await socket_.async_read_some(asio::buffer(bytes_), kWith);
+    const auto [fault, bytes] = co_await socket_.async_read_some(asio::buffer(bytes_), kOutcome);
     if (fault) break;
     drained += bytes;
   }
@@ -201,7 +201,7 @@ asio::awaitable<Handled> Connection::ask(Request request) {
 
 asio::awaitable<void> Connection::wait_late() {
   asio::steady_timer timer(state_->loop, std::chrono::seconds(state_->limits.late_s));
-  co_await timer.async_wait(kWith);
+  co_await timer.async_wait(kOutcome);
 }
 
 asio::awaitable<bool> Connection::send(const Answer& answer, const Request& request,

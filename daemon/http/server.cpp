@@ -17,7 +17,7 @@ namespace asio = boost::asio;
 using asio::ip::tcp;
 using boost::system::error_code;
 
-constexpr auto kWith = asio::as_tuple(asio::use_awaitable);
+constexpr auto kAccepted = asio::as_tuple(asio::use_awaitable);
 /// Who finds the house full is told so, but not everybody at a time.
 constexpr std::size_t kTurnedAway = 32;
 
@@ -43,7 +43,7 @@ asio::awaitable<void> count_seconds(std::shared_ptr<ServerState> state) {
   const auto comment = std::make_shared<const std::string>(":\n\n");
   for (int second = 1; !state->stopped; ++second) {
     state->seconds.expires_after(std::chrono::seconds(1));
-    co_await state->seconds.async_wait(kWith);
+    co_await state->seconds.async_wait(kAccepted);
     for (auto* connection : state->connections) connection->second_passed();
     if (second % state->limits.comment_s == 0) state->tell(comment);
   }
@@ -52,7 +52,7 @@ asio::awaitable<void> count_seconds(std::shared_ptr<ServerState> state) {
 asio::awaitable<void> accept_all(std::shared_ptr<ServerState> state) {
   bool told = false;
   while (!state->stopped) {
-    auto [fault, socket] = co_await state->acceptor.async_accept(kWith);
+    auto [fault, socket] = co_await state->acceptor.async_accept(kAccepted);
     if (state->stopped) co_return;
     if (fault == asio::error::connection_aborted) continue;
     if (fault) {
@@ -62,7 +62,7 @@ asio::awaitable<void> accept_all(std::shared_ptr<ServerState> state) {
                    "; tried again each second; see the limit of open files (ulimit -n)");
       told = true;
       state->pause.expires_after(std::chrono::seconds(1));
-      co_await state->pause.async_wait(kWith);
+      co_await state->pause.async_wait(kAccepted);
       continue;
     }
     told = false;

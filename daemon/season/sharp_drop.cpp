@@ -7,7 +7,7 @@
 namespace plainwater::season {
 namespace {
 
-constexpr std::size_t kLast = 5, kBase = 21, kBefore = 7;
+constexpr std::size_t kLast = 5, kBase = 21, kPrevious = 7;
 constexpr std::size_t kLeastBase = 5;  // so that the first alarm can come on night 10
 constexpr std::size_t kDeficits = 4;
 
@@ -51,7 +51,7 @@ std::optional<Drop> SharpDrop::take(const Acclimation& acclimation, std::optiona
     return from;
   };
   const std::size_t base_from = since_answer(last - std::min(last, kBase));
-  const std::size_t before_from = since_answer(last - std::min(last, kBefore));
+  const std::size_t before_from = since_answer(last - std::min(last, kPrevious));
   if (last - base_from < kLeastBase) return std::nullopt;
 
   const auto base = means(nights, base_from, last);

@@ -6,7 +6,7 @@ namespace plainwater {
 namespace {
 
 using namespace slots;
-using R = PumpReport;
+using Report = PumpReport;
 
 // A row is one line of facts and one of words.
 // clang-format off
@@ -72,44 +72,44 @@ const Key kPumps[] = {
 };
 
 const Key kPumpReports[] = {
-    {"pump_reports", "pump", of_report<&R::pump>, "", {},
+    {"pump_reports", "pump", of_report<&Report::pump>, "", {},
      "The pump that it tells of.", "east-line", TextRule::any, true},
-    {"pump_reports", "bench", of_report<&R::bench>, "", {},
+    {"pump_reports", "bench", of_report<&Report::bench>, "", {},
      "The bench that was watered; blank: all of the pump's, shared out.", ""},
-    {"pump_reports", "topic", of_report<&R::topic>, "", {},
+    {"pump_reports", "topic", of_report<&Report::topic>, "", {},
      "MQTT topic that the reports come from, without wildcards.", "house/east/meter", TextRule::any, true},
-    {"pump_reports", "form", of_report<&R::form>, "", {},
+    {"pump_reports", "form", of_report<&Report::form>, "", {},
      "number: the payload is one number. json: an object. senml: a SenML pack (RFC 8428).", ""},
-    {"pump_reports", "value", of_report<&R::value>, "", {},
+    {"pump_reports", "value", of_report<&Report::value>, "", {},
      "What a plain number is; json and senml name their fields below. Totals count up, and begin at 0 again after a reset.", ""},
-    {"pump_reports", "litres", of_report<&R::litres>, "", {},
+    {"pump_reports", "litres", of_report<&Report::litres>, "", {},
      "Water since the report before. json: JSON Pointer. senml: the record's full name, or its own name in a pack of one device. "
      "The same holds for the fields below.", ""},
-    {"pump_reports", "litres_total", of_report<&R::litres_total>, "", {},
+    {"pump_reports", "litres_total", of_report<&Report::litres_total>, "", {},
      "Water, as a total.", "/litres"},
-    {"pump_reports", "feed", of_report<&R::feed>, "", {},
+    {"pump_reports", "feed", of_report<&Report::feed>, "", {},
      "Stock since the report before.", ""},
-    {"pump_reports", "feed_total", of_report<&R::feed_total>, "", {},
+    {"pump_reports", "feed_total", of_report<&Report::feed_total>, "", {},
      "Stock, as a total.", "/stock_ml"},
-    {"pump_reports", "strength", of_report<&R::strength>, "", {},
+    {"pump_reports", "strength", of_report<&Report::strength>, "", {},
      "Strength in percent of full, as the pump says it gave.", ""},
-    {"pump_reports", "ec", of_report<&R::ec>, "", {},
+    {"pump_reports", "ec", of_report<&Report::ec>, "", {},
      "EC of what went out.", "/ec"},
-    {"pump_reports", "water_temperature", of_report<&R::water_temperature>, "", {},
+    {"pump_reports", "water_temperature", of_report<&Report::water_temperature>, "", {},
      "Temperature of what went out.", ""},
-    {"pump_reports", "runoff_ec", of_report<&R::runoff_ec>, "", {},
+    {"pump_reports", "runoff_ec", of_report<&Report::runoff_ec>, "", {},
      "EC of what drained from the pots, at 25 °C.", ""},
-    {"pump_reports", "time", of_report<&R::time>, "", {},
+    {"pump_reports", "time", of_report<&Report::time>, "", {},
      "json: JSON Pointer to the time of the report, RFC 3339 text or seconds since 1970; blank: the time of arrival counts.", "/time"},
-    {"pump_reports", "litres_scale", of_report<&R::litres_scale>, "L a unit", {0.000001, 1'000'000},
+    {"pump_reports", "litres_scale", of_report<&Report::litres_scale>, "L a unit", {0.000001, 1'000'000},
      "Litres in one unit of the water, for pulse counters and the like.", ""},
-    {"pump_reports", "feed_scale", of_report<&R::feed_scale>, "mL a unit", {0.000001, 1'000'000},
+    {"pump_reports", "feed_scale", of_report<&Report::feed_scale>, "mL a unit", {0.000001, 1'000'000},
      "Millilitres in one unit of the stock.", ""},
-    {"pump_reports", "ec_unit", of_report<&R::ec_unit>, "", {},
+    {"pump_reports", "ec_unit", of_report<&Report::ec_unit>, "", {},
      "Unit of EC as it is sent (1 mS/cm = 1000 uS/cm).", ""},
-    {"pump_reports", "ec_compensated", of_report<&R::ec_compensated>, "", {},
+    {"pump_reports", "ec_compensated", of_report<&Report::ec_compensated>, "", {},
      "false: the EC is as measured at the water's temperature, which must be reported too.", ""},
-    {"pump_reports", "unit", of_report<&R::unit>, "", {},
+    {"pump_reports", "unit", of_report<&Report::unit>, "", {},
      "Unit of the water's temperature.", ""},
 };
 

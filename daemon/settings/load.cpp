@@ -36,15 +36,15 @@ void sort_by_line(std::vector<Problem>& problems) {
 /// pumps sorted.
 std::shared_ptr<const Settings> resolve(Draft draft) {
   auto settings = std::make_shared<Settings>(std::move(draft.settings));
-  std::map<std::string, Reports, std::less<>> sensors;
+  std::map<std::string, Reports, std::less<>> known;
   for (const SensorMapping& mapping : settings->mappings)
-    if (!is_family(mapping)) sensors.emplace(mapping.name, mapping.reports);
+    if (!is_family(mapping)) known.emplace(mapping.name, mapping.reports);
   const auto name = [&](const std::string& sensor) {
-    if (sensor.empty() || sensors.contains(sensor)) return;
+    if (sensor.empty() || known.contains(sensor)) return;
     const auto family =
         std::find_if(settings->mappings.begin(), settings->mappings.end(),
                      [&](const SensorMapping& m) { return is_family(m) && reaches(m, sensor); });
-    sensors.emplace(sensor,
+    known.emplace(sensor,
                     family == settings->mappings.end() ? Reports::regularly : family->reports);
   };
   name(settings->site.outdoor_reference);
@@ -53,7 +53,7 @@ std::shared_ptr<const Settings> resolve(Draft draft) {
     std::for_each(bench.sensors.begin(), bench.sensors.end(), name);
     name(bench.contact);
   }
-  for (const auto& [sensor, reports] : sensors) settings->sensors.push_back({sensor, reports});
+  for (const auto& [sensor, reports] : known) settings->sensors.push_back({sensor, reports});
 
   const auto by_name = [](const auto& a, const auto& b) { return a.name < b.name; };
   for (BenchDraft& bench : draft.benches) {

@@ -6,7 +6,7 @@ namespace {
 /// Engine time between two snapshots that are kept for ever.
 constexpr Span kKeptEvery = 30 * kDay;
 
-Snapshot row_of(const Use& use) {
+Snapshot snapshot_of(const Use& use) {
   return {use.integer(0), use.instant(1), use.small(2), use.text(3), use.small(4) != 0};
 }
 
@@ -37,7 +37,7 @@ std::optional<Snapshot> newest_snapshot(Connection& c) {
           "SELECT journal_seq, now_ms, revision, bytes, kept FROM snapshots ORDER BY journal_seq "
           "DESC LIMIT 1");
   if (!use.next()) return std::nullopt;
-  return row_of(use);
+  return snapshot_of(use);
 }
 
 std::optional<Snapshot> snapshot_at_cut(Connection& c) {
@@ -45,14 +45,14 @@ std::optional<Snapshot> snapshot_at_cut(Connection& c) {
           "SELECT journal_seq, now_ms, revision, bytes, kept FROM snapshots "
           "WHERE journal_seq = (SELECT value FROM meta WHERE key = 'cut_seq') AND kept = 1");
   if (!use.next()) return std::nullopt;
-  return row_of(use);
+  return snapshot_of(use);
 }
 
 std::optional<Snapshot> snapshot_of(Connection& c, std::int64_t seq) {
   Use use(
       c, "SELECT journal_seq, now_ms, revision, bytes, kept FROM snapshots WHERE journal_seq = ?1");
   if (!use.with(seq).next()) return std::nullopt;
-  return row_of(use);
+  return snapshot_of(use);
 }
 
 }  // namespace plainwater::store

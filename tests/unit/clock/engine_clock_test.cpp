@@ -2,7 +2,7 @@
 
 #include <catch2/catch.hpp>
 
-namespace plainwater::intake {
+namespace plainwater::clock {
 namespace {
 
 const Instant kStart = parse_rfc3339("2026-09-14T12:00:00Z").value();
@@ -219,4 +219,4 @@ TEST_CASE("the machine's own clocks are read") {
   CHECK(second.since_boot >= first.since_boot);
 }
 
-}  // namespace plainwater::intake
+}  // namespace plainwater::clock
