@@ -3,6 +3,7 @@
 #pragma once
 
 #include <algorithm>
+#include <boost/json.hpp>
 #include <catch2/catch.hpp>
 #include <memory>
 #include <string>
@@ -17,6 +18,20 @@
 namespace plainwater::testing {
 
 inline Instant at(const char* text) { return parse_rfc3339(text).value(); }
+
+inline boost::json::object parsed(const std::string& text) {
+  INFO(text);
+  REQUIRE_FALSE(text.empty());
+  return boost::json::parse(text).as_object();
+}
+inline bool done(const std::string& reply) { return parsed(reply).at("done").as_bool(); }
+inline std::string problem(const std::string& reply) {
+  const auto answer = parsed(reply);
+  const auto& word = answer.at("problem");
+  return word.is_null() ? "" : std::string(word.as_string());
+}
+
+inline constexpr const char* kHold = R"({"id":"h-1","who":"Ines","request":"hold","bench":"long"})";
 
 struct CoreHouse {
   static constexpr const char* kBase = "plainwater/testing";
@@ -52,7 +67,8 @@ pumps:
 notices: {quiet: "", digest: ""}
 )" + more,
                                            "testing.yaml");
-    for (const auto& problem : loaded.problems) FAIL(::plainwater::message(problem, "testing.yaml"));
+    for (const auto& problem : loaded.problems)
+      FAIL(::plainwater::message(problem, "testing.yaml"));
     return loaded.settings;
   }
 
@@ -117,10 +133,10 @@ notices: {quiet: "", digest: ""}
     return bring(message);
   }
   service::Effects& air(double celsius, Instant time, bool after_fence = true) {
-    return message("air/long",
-                   R"({"t":)" + std::to_string(celsius) + R"(,"time":")" + format_rfc3339(time) +
-                       R"("})",
-                   after_fence);
+    return message(
+        "air/long",
+        R"({"t":)" + std::to_string(celsius) + R"(,"time":")" + format_rfc3339(time) + R"("})",
+        after_fence);
   }
   std::string ask(const std::string& json) {
     forget();
