@@ -40,6 +40,6 @@ def value(text, name, **labels):
 
 def promtool(*arguments, text=None, folder=None):
     """What promtool says; it must be content."""
-    result = subprocess.run(["promtool", *map(str, arguments)], input=text, capture_output=True, text=True, timeout=60, cwd=folder)
+    result = subprocess.run(["promtool", *map(str, arguments)], input=text, capture_output=True, text=True, timeout=300, cwd=folder)
     assert result.returncode == 0, result.stdout + result.stderr
     return result.stdout + result.stderr

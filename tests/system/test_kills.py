@@ -22,7 +22,7 @@ from season import export, readings, rehearse, simulate, tern_bank_settings
 # With every change would lose less, but the broker then writes its whole queue for each acknowledgement, and under
 # quick kills never gets through a long one.
 SAVES_OFTEN = "allow_anonymous true\nautosave_interval 1\n"
-PATIENCE = 120
+PATIENCE = 400
 RATE = 200  # messages a second
 MOST_WAITING = 500  # at the broker
 STRETCH = times(("--from", "2026-09-01", "--to", "2026-12-01"), ("--from", "2026-08-01", "--to", "2027-06-01"))

@@ -17,7 +17,7 @@ from season import play, tern_bank_settings
 
 DEPLOY = ROOT / "deploy" / "prometheus"
 BENCHES = ("cold-end", "courtyard", "long", "mist")
-PATIENCE = 120
+PATIENCE = 400
 
 
 def alerts():

@@ -10,7 +10,7 @@ from season import export, readings, rehearse, simulate, tern_bank_settings
 
 INTERVAL = ("--interval", "60m")
 ROUNDS = int(os.environ.get("PLAINWATER_SOAK_ROUNDS", "1"))
-PATIENCE = 180
+PATIENCE = 400
 
 
 @pytest.fixture(scope="module")

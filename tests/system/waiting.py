@@ -5,7 +5,7 @@ import time
 import pytest
 
 # Seconds, for things that take milliseconds on a machine with nothing else to do.
-PATIENCE = int(os.environ.get("PLAINWATER_TEST_PATIENCE", "30"))
+PATIENCE = int(os.environ.get("PLAINWATER_TEST_PATIENCE", "120"))
 
 
 def wait_for(condition, what, patience=PATIENCE):
