@@ -5,10 +5,9 @@
 #include <limits>
 #include <sstream>
 
+#include "orders/order.h"
 #include "outlet/climate.h"
 #include "outlet/dose_report.h"
-#include "replay/fold.h"
-#include "orders/order.h"
 #include "outlet/requests.h"
 #include "outlet/service_state.h"
 #include "outlet/topics.h"
@@ -110,7 +109,8 @@ TEST_CASE("orders, requests, replies and decisions keep to their schemas") {
   bench.name = "mist";
   bench.feeding = feeding::Feeding::plain_water;
   bench.hold = feeding::HoldView{};
-  Order order{content_of(bench, {}), from_seconds(0), from_seconds(60), {1, 0}, "main"};
+  orders::Order order{
+      orders::content_of(bench, {}), from_seconds(0), from_seconds(60), {1, 0}, "main"};
   check_keys(to_json(order), schema("order"));
   const auto hold = boost::json::parse(to_json(order)).at("hold").as_object();
   for (const auto& member : hold)
@@ -161,13 +161,4 @@ TEST_CASE("a report of a pump keeps to its schema") {
     CHECK_FALSE(std::holds_alternative<DoseMessage>(
         parse_dose_report(begin + std::to_string(limit + 1) + "}")));
   }
-}
-
-TEST_CASE("a settings record is read back") {
-  const auto record = read_settings_record(to_json(SettingsRecord{7, "site:\n  name: \"x\"\n"}));
-  REQUIRE(record);
-  CHECK(record->rules_revision == 7);
-  CHECK(record->text == "site:\n  name: \"x\"\n");
-  for (const char* text : {"", "{}", "[]", R"({"rules_revision":"1","settings":"x"})"})
-    CHECK_FALSE(read_settings_record(text));
 }

@@ -23,7 +23,7 @@ void live(House& house) {
   house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"));
   house.read("2026-07-01T11:10:00Z", 21'000);
   house.take(JournalKind::request, "2026-07-01T12:00:00Z",
-             to_json(request("2", RequestKind::release, "long")));
+             outlet::to_json(request("2", RequestKind::release, "long")));
   house.read("2026-07-01T23:00:00Z", 9'000);
   house.read("2026-07-01T23:05:00Z", 8'900);
   house.take(JournalKind::tick, "2026-07-01T23:30:00Z", "");
@@ -157,7 +157,7 @@ TEST_CASE("each epoch is derived under its own settings") {
   house.change(loaded.settings);
   house.take(JournalKind::tick, "2026-07-02T00:10:00Z", "");
   house.take(JournalKind::request, "2026-07-02T11:00:00Z",
-             to_json(request("3", RequestKind::hold, "extra")));
+             outlet::to_json(request("3", RequestKind::hold, "extra")));
   const Audit audit = audited(house);
   CHECK(audit.identical());
   CHECK(audit.benches.contains("extra"));
@@ -189,7 +189,7 @@ TEST_CASE(
     CHECK(audit.inputs == 0);
   }
   // Those rules had come to another state than ours would.
-  const auto as_told = to_json(request("2", RequestKind::release, "long"));
+  const auto as_told = outlet::to_json(request("2", RequestKind::release, "long"));
   engine::Outcome outcome;
   house.engine.take(request("other rules", RequestKind::release, "long"),
                     at("2026-07-01T11:30:00Z"), outcome);
@@ -277,7 +277,7 @@ TEST_CASE("decisions that were recorded late stand where they belong") {
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"), false);
   house.take(JournalKind::request, "2026-07-01T12:00:00Z",
-             to_json(request("2", RequestKind::release, "long")));
+             outlet::to_json(request("2", RequestKind::release, "long")));
   REQUIRE(audited(house).difference);
   const auto folded = fold_store(*house.store, house.settings);
   REQUIRE(folded);

@@ -43,7 +43,7 @@ TEST_CASE(
   REQUIRE(transaction->save_snapshot({house.seq, house.engine.now(), 1, bytes}));
   REQUIRE(transaction->commit());
   house.take(JournalKind::request, "2026-07-01T12:00:00Z",
-             to_json(request("2", RequestKind::release, "long")));
+             outlet::to_json(request("2", RequestKind::release, "long")));
   const int recorded = house.ledger_rows();
 
   const auto folded = fold_store(*house.store, house.settings);
@@ -150,7 +150,7 @@ TEST_CASE("a dose goes into the engine as it was taken; one that cannot be read 
   engine::Outcome outcome;
   direct.advance(at("2026-07-01T10:00:00Z"), outcome);
   direct.take(report, at("2026-07-01T11:00:00Z"), outcome);
-  house.take(JournalKind::dose, "2026-07-01T11:00:00Z", to_json(report));
+  house.take(JournalKind::dose, "2026-07-01T11:00:00Z", outlet::to_json(report));
   CHECK(house.engine.snapshot() == direct.snapshot());
   CHECK(house.engine.now() == at("2026-07-01T11:00:00Z"));
 
@@ -173,4 +173,13 @@ TEST_CASE("the last word on the clock is remembered") {
   folded = fold_store(*house.store, house.settings);
   REQUIRE(folded);
   CHECK(folded->settled);
+}
+
+TEST_CASE("a settings record is read back") {
+  const auto record = read_settings_record(to_json(SettingsRecord{7, "site:\n  name: \"x\"\n"}));
+  REQUIRE(record);
+  CHECK(record->rules_revision == 7);
+  CHECK(record->text == "site:\n  name: \"x\"\n");
+  for (const char* text : {"", "{}", "[]", R"({"rules_revision":"1","settings":"x"})"})
+    CHECK_FALSE(read_settings_record(text));
 }
