@@ -59,22 +59,16 @@ bool Core::take(const feeding::Request& request, const broker::Message& message,
 std::optional<feeding::Reply> Core::obey(const feeding::Request& request, Instant now,
                                          Effects& out) {
   if (!request.notice.empty()) {
-    auto of_house =
-        health_.acknowledge(request.notice, request.who, service(), sample_.since_boot);
+    auto of_house = health_.acknowledge(request.notice, request.who, service(), sample_.since_boot);
     if (of_house.done) return of_house;
     auto reply = recorder_->acknowledge(request);
-    if (reply) return *reply;
-    deliver(reply.error(), out);
-    return std::nullopt;
+    return reply ? std::optional(std::move(*reply)) : std::nullopt;
   }
   if (auto refused = engine::refused_by_readings(*settings_, request, now, options_.stand_in_pumps))
     return refused;
   auto answered = recorder_->take(request, now);
   out.stored_input = true;
-  if (!answered) {
-    deliver(answered.error(), out);
-    return std::nullopt;
-  }
+  if (!answered) return std::nullopt;
   upkeep_.inputs(1);
   deliver(std::move(answered->written), out);
   return std::move(answered->reply);

@@ -67,6 +67,22 @@ TEST_CASE("while the store fails messages are held, nothing is ordered, and noth
   CHECK(parsed(house.said("benches/long/order")).at("hold").is_object());
 }
 
+TEST_CASE("a store that fails is told once, whatever was being written") {
+  CoreHouse house;
+  house.connect();
+  house.tick();
+  house.execute("ALTER TABLE outbox RENAME TO gone");
+  house.acknowledge_all();  // rows are struck off
+  CHECK(house.logged("nothing is ordered until it works again"));
+  CHECK_FALSE(house.last.listen);
+  house.execute("ALTER TABLE gone RENAME TO outbox");
+  house.tick(seconds(10));
+  CHECK(house.last.listen);
+  house.tick();
+  house.acknowledge_all();  // all orders are given anew
+  CHECK(house.outbox_rows() == 0);
+}
+
 TEST_CASE("what waits is taken a piece at a time, so that a slow disk does not hide our life") {
   CoreHouse house;
   house.connect();
