@@ -10,10 +10,10 @@
 #include <string>
 #include <vector>
 
-#include "status/status.h"
 #include "http/answer.h"
 #include "http/request.h"
 #include "settings/settings.h"
+#include "status/status.h"
 
 namespace plainwater::board {
 

@@ -95,16 +95,14 @@ void add_feeding(const status::Status& status, const Settings& settings, Familie
       alarm.add(feeding::flush_above_ec(bench) * kSiemensPerMetre, {{"bench", bench.name}});
   auto flush = gauge(into, "plainwater_bench_flush_advised_cubic_metres",
                      "Plain water that the pots should be flushed with now; 0: none.");
-  for (const auto& bench : status.benches)
-    flush.add(bench.flush_l / 1000, {{"bench", bench.name}});
+  for (const auto& bench : status.benches) flush.add(bench.flush_l / 1000, {{"bench", bench.name}});
   auto watered = gauge(into, "plainwater_bench_watered_timestamp_seconds",
                        "The last watering that a pump or a person told of.");
   for (const auto& bench : status.benches) watered.add(bench.watered, {{"bench", bench.name}});
   auto limit = gauge(into, "plainwater_bench_watering_limit_seconds",
                      "The settings' longest time without a watering; of benches that have one.");
   for (const auto& bench : settings.benches)
-    if (bench.watering_days)
-      limit.add(*bench.watering_days * kDaySeconds, {{"bench", bench.name}});
+    if (bench.watering_days) limit.add(*bench.watering_days * kDaySeconds, {{"bench", bench.name}});
 }
 
 }  // namespace plainwater::metrics

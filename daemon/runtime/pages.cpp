@@ -90,8 +90,8 @@ void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop,
 }  // namespace
 
 Result<std::unique_ptr<Pages>> Pages::open(boost::asio::io_context& loop,
-                                                         std::shared_ptr<const Settings> settings,
-                                                         TakeStatus take) {
+                                           std::shared_ptr<const Settings> settings,
+                                           TakeStatus take) {
   if (settings->board.listen.empty()) return std::unique_ptr<Pages>();
   auto access = http::Access::of(settings->board);
   if (!access) return access.error();
@@ -100,7 +100,7 @@ Result<std::unique_ptr<Pages>> Pages::open(boost::asio::io_context& loop,
 }
 
 Pages::Pages(boost::asio::io_context& loop, std::shared_ptr<const Settings> settings,
-                           http::Access access, TakeStatus take)
+             http::Access access, TakeStatus take)
     : loop_(loop),
       access_(std::move(access)),
       take_(std::move(take)),

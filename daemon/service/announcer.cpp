@@ -53,9 +53,10 @@ void Announcer::order(const OutgoingOrder& outgoing, const Recorded& state, Effe
   if (state.book.outdated(order)) {
     auto& told = told_outdated_[bench];
     if (told < order.number)
-      out.warn(fmt::format("{}: our order {}/{} is not published: the broker holds a newer one of "
-                           "another daemon",
-                           bench, order.number.epoch, order.number.sequence));
+      out.warn(
+          fmt::format("{}: our order {}/{} is not published: the broker holds a newer one of "
+                      "another daemon",
+                      bench, order.number.epoch, order.number.sequence));
     told = order.number;
     dispatcher_.settle(outgoing.row);
     return;
@@ -142,9 +143,10 @@ void Announcer::reply(const broker::Message& request, std::string_view id,
   std::string why;
   // An asker must not be able to make us write where pumps and boards listen.
   if (!topics_.may_reply_to(topic)) {
-    why = fmt::format("no reply to {}: a response topic has no wildcards and lies outside our "
-                      "benches and services",
-                      topic);
+    why = fmt::format(
+        "no reply to {}: a response topic has no wildcards and lies outside our "
+        "benches and services",
+        topic);
   } else {
     broker::Publication publication;
     publication.topic = topic;
@@ -162,9 +164,8 @@ void Announcer::heartbeat(const status::Service& service) {
 }
 
 void Announcer::offline() {
-  send(Rank::state, topics_.service(),
-       outlet::offline_json(settings_->broker.instance, kVersion), true,
-       whole_seconds(outlet::kServiceExpiry));
+  send(Rank::state, topics_.service(), outlet::offline_json(settings_->broker.instance, kVersion),
+       true, whole_seconds(outlet::kServiceExpiry));
 }
 
 }  // namespace plainwater::service

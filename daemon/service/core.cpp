@@ -38,14 +38,14 @@ Result<std::unique_ptr<Core>> Core::open(std::shared_ptr<const Settings> setting
   auto recorder = Recorder::open(settings, **store);
   if (!recorder) return recorder.error();
   const auto& state = (*recorder)->state();
-  if (const auto fault = engine::armed_by_readings(*settings, state.engine().pumps(),
-                                                    options.stand_in_pumps))
+  if (const auto fault =
+          engine::armed_by_readings(*settings, state.engine().pumps(), options.stand_in_pumps))
     return *fault;
   auto remembered = memory(**store, state.folded.settled);
   if (!remembered) return remembered.error();
   return std::unique_ptr<Core>(new Core(settings, options, *local, std::move(*store),
-                                        std::move(*recorder),
-                                        clock::EngineClock(now, *remembered), now));
+                                        std::move(*recorder), clock::EngineClock(now, *remembered),
+                                        now));
 }
 
 Core::Core(std::shared_ptr<const Settings> settings, CoreOptions options, outlet::LocalTime local,
@@ -133,16 +133,17 @@ void Core::on(const LinkChanged& change, Effects&) {
 
 void Core::on(const ListeningChanged& change, Effects& out) {
   if (!change.listening)
-    out.warn("not taking messages until the store and the clock are in order; they wait at the "
-             "broker");
+    out.warn(
+        "not taking messages until the store and the clock are in order; they wait at the "
+        "broker");
   session_.listening_changed(change.listening, sample_.since_boot);
 }
 
 void Core::on(const PublisherChanged& change, Effects& out) {
   if (!change.connected) return announcer_.dispatcher().lost();
-  out.info(fmt::format("publishing over MQTT {}", change.protocol_version == 5
-                                                      ? "5"
-                                                      : "3.1.1: orders are repeated, not retained"));
+  out.info(
+      fmt::format("publishing over MQTT {}",
+                  change.protocol_version == 5 ? "5" : "3.1.1: orders are repeated, not retained"));
   // Orders that were on their way are given anew, and their old entries in the outbox settled;
   // notices go out again.
   announcer_.connected(change.protocol_version);
@@ -189,15 +190,14 @@ void Core::on(const GoOn&, Effects& out) {
 
 void Core::on(const Took& took, Effects& out) {
   health_.took(std::chrono::duration_cast<Span>(took.span), sample_.since_boot, out);
-  if (took.stored_input)
-    counts_.writes.count(std::chrono::duration<double>(took.span).count());
+  if (took.stored_input) counts_.writes.count(std::chrono::duration<double>(took.span).count());
 }
 
 void Core::on(const Stop&, Effects& out) {
   if (!held_.empty())
-    out.say(LogLevel::critical,
-            fmt::format("{} messages were never stored: the store could not be written",
-                        held_.size()));
+    out.say(
+        LogLevel::critical,
+        fmt::format("{} messages were never stored: the store could not be written", held_.size()));
   out.stored = usable();
   if (out.stored) {
     if (auto done = recorder_->snapshot(); !done) {

@@ -59,8 +59,7 @@ bool Core::take(const feeding::Request& request, const broker::Message& message,
 std::optional<feeding::Reply> Core::obey(const feeding::Request& request, Instant now,
                                          Effects& out) {
   if (!request.notice.empty()) {
-    auto of_house =
-        health_.acknowledge(request.notice, request.who, service(), sample_.since_boot);
+    auto of_house = health_.acknowledge(request.notice, request.who, service(), sample_.since_boot);
     if (of_house.done) return of_house;
     auto reply = recorder_->acknowledge(request);
     if (reply) return *reply;

@@ -14,8 +14,8 @@ namespace {
 
 constexpr Span kRecoverySpacing = seconds(5);
 
-notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime& local, Instant from,
-                           Instant to) {
+notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime& local,
+                           Instant from, Instant to) {
   notices::Matter matter;
   matter.kind = "broker-back";
   matter.urgency = notices::find_kind(matter.kind)->urgency;
@@ -114,8 +114,8 @@ void Core::send(const OutgoingNotice& notice) {
 void Core::strike_off(Effects& out) {
   auto& dispatcher = announcer_.dispatcher();
   if (!usable() || dispatcher.to_strike_off().empty()) return;
-  const auto done = service::strike_off(*store_, dispatcher.to_strike_off(),
-                                        recorder_->state().now());
+  const auto done =
+      service::strike_off(*store_, dispatcher.to_strike_off(), recorder_->state().now());
   if (!done) return out.error(done.error().message());
   dispatcher.struck_off();
 }

@@ -41,9 +41,10 @@ void Health::took(Span span, Span since_boot, Effects& out) {
   if (span < kSlow) return;
   if (since_boot - last_slow_ > kSlowTold) {
     slowest_ = Span(0);
-    out.warn(fmt::format("the store is slow: it took {:.1f} s to store something; look at the disk "
-                         "(dmesg, iostat) and at what else writes to it",
-                         in_seconds(span)));
+    out.warn(
+        fmt::format("the store is slow: it took {:.1f} s to store something; look at the disk "
+                    "(dmesg, iostat) and at what else writes to it",
+                    in_seconds(span)));
   }
   last_slow_ = since_boot;
   slowest_ = std::max(slowest_, span);
@@ -61,9 +62,10 @@ void Health::describe_store(const std::optional<Error>& trouble, Span since_boot
   if (trouble)
     service.store = trouble->message();
   else if (service.store_slow)
-    service.store = fmt::format("slow: it took {:.1f} s to store something; look at the disk and "
-                                "at what else writes to it",
-                                in_seconds(slowest_));
+    service.store = fmt::format(
+        "slow: it took {:.1f} s to store something; look at the disk and "
+        "at what else writes to it",
+        in_seconds(slowest_));
   else
     service.store = "healthy";
 }
@@ -99,8 +101,8 @@ bool Health::heartbeat_due(const status::Service& service, Span since_boot) {
   const auto sum = refused(service);
   const bool news = sum != told_refused_ && silent >= kRefusalNews;
   // While a season is played in a minute, a heartbeat a minute would tell of a time long past.
-  const bool moved_far = service.by_readings && service.now > told_time_ + kToldTimeBehind &&
-                         silent >= seconds(1);
+  const bool moved_far =
+      service.by_readings && service.now > told_time_ + kToldTimeBehind && silent >= seconds(1);
   std::string now = words(service);
   if (now == told_words_ && !news && !moved_far && silent < outlet::kHeartbeat) return false;
   told_words_ = std::move(now);

@@ -152,8 +152,8 @@ Result<Written> Recorder::take(const Measurements& measurements, Instant now, bo
 Result<Answered> Recorder::take(const feeding::Request& request, Instant now) {
   auto transaction = store_.begin();
   if (!transaction) return fail(transaction.error());
-  const auto seq = append(
-      *transaction, row_of(store::JournalKind::request, now, outlet::to_json(request)));
+  const auto seq =
+      append(*transaction, row_of(store::JournalKind::request, now, outlet::to_json(request)));
   if (!seq) return fail(seq.error());
   engine::Outcome outcome;
   Answered answered{state_.folded.engine.take(request, now, outcome), {}};
@@ -182,8 +182,8 @@ Result<Written> Recorder::advance(Instant now) {
 Result<Written> Recorder::settle_clock(bool settled, Instant now) {
   auto transaction = store_.begin();
   if (!transaction) return fail(transaction.error());
-  const auto seq = append(*transaction, row_of(store::JournalKind::clock, now,
-                                               replay::clock_body(settled)));
+  const auto seq =
+      append(*transaction, row_of(store::JournalKind::clock, now, replay::clock_body(settled)));
   if (!seq) return fail(seq.error());
   engine::Outcome outcome;
   state_.folded.engine.settle_clock(settled, now, outcome);
@@ -200,9 +200,9 @@ Result<Written> Recorder::finish(store::Transaction& transaction, Written writte
   // What the book holds is repeated to simple pumps: never an order that could not be recorded.
   std::optional<orders::OrderBook> recorded;
   if (looks) recorded = state_.book;
-  auto stored = looks ? put(transaction,
-                            state_.book.changed(state_.engine(), written.decisions), written)
-                      : Status(Done{});
+  auto stored =
+      looks ? put(transaction, state_.book.changed(state_.engine(), written.decisions), written)
+            : Status(Done{});
   if (stored && !written.decisions.empty()) {
     look(notices::told_by(written.decisions));
     stored = put(transaction, due_messages(), written);
@@ -228,8 +228,8 @@ Result<Written> Recorder::reissue() {
   if (due.empty()) return Written{};
   Written written;
   auto transaction = store_.begin();
-  Status stored = transaction ? put(*transaction, std::move(due), written)
-                              : Status(transaction.error());
+  Status stored =
+      transaction ? put(*transaction, std::move(due), written) : Status(transaction.error());
   if (stored) stored = transaction->commit();
   if (stored) return written;
   state_.book = std::move(recorded);

@@ -98,10 +98,10 @@ Routed Router::route_report(std::string_view bench, Arriving& arriving) {
   if (pump == nullptr)
     return refuse_report("no-pump", "no pump of the settings feeds this bench", arriving);
   if (!report.pump.empty() && report.pump != pump->name)
-    return refuse_report("another-pump",
-                         "the report names pump " + report.pump + ", but " + pump->name +
-                             " feeds this bench",
-                         arriving);
+    return refuse_report(
+        "another-pump",
+        "the report names pump " + report.pump + ", but " + pump->name + " feeds this bench",
+        arriving);
   report.pump = pump->name;
   report.bench = bench;
   report.source = "benches/" + report.bench;
@@ -129,7 +129,8 @@ void Router::read_sensors(Arriving& arriving, Measurements& out) {
     for (const auto& measured : decoded.readings) {
       const auto time = time_of(measured.time, measured.from_arrival, arriving);
       if (!time) continue;
-      if (measured.time && arriving.live()) out.witnesses.emplace_back(match.sensor, *measured.time);
+      if (measured.time && arriving.live())
+        out.witnesses.emplace_back(match.sensor, *measured.time);
       out.readings.push_back({match.sensor, measured.quantity, *time, measured.value});
     }
   }
@@ -150,9 +151,10 @@ void Router::read_pumps(Arriving& arriving, const std::vector<const PumpReport*>
 std::optional<Instant> Router::pump_time(std::optional<Instant> told, Arriving& arriving) {
   const auto time = intake::pump_time(told, arriving.arrival);
   if (time.ahead && refused_reports_["clock-ahead"]++ == 0)
-    arriving.warn(fmt::format("{}: the pump's clock is ahead; its reports count as of their "
-                              "arrival, please set it",
-                              arriving.message.topic));
+    arriving.warn(
+        fmt::format("{}: the pump's clock is ahead; its reports count as of their "
+                    "arrival, please set it",
+                    arriving.message.topic));
   return time.own;
 }
 

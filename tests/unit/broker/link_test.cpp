@@ -4,8 +4,8 @@
 #include <catch2/catch.hpp>
 #include <fstream>
 
-#include "diary.h"
 #include "broker/mqtt_link.h"
+#include "diary.h"
 
 namespace plainwater::broker {
 namespace {

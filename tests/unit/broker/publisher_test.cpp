@@ -5,8 +5,8 @@
 #include <mutex>
 #include <thread>
 
-#include "diary.h"
 #include "broker/mqtt_publisher.h"
+#include "diary.h"
 
 namespace plainwater::broker {
 

@@ -80,8 +80,8 @@ struct House {
   std::optional<BoardFigures> board;
 
   Families told() const {
-    return families({std::make_shared<status::Status>(status), std::make_shared<Settings>(settings),
-                     board});
+    return families(
+        {std::make_shared<status::Status>(status), std::make_shared<Settings>(settings), board});
   }
 };
 
@@ -258,7 +258,8 @@ TEST_CASE("All reasons stand from 0 on, and words of strangers make no series") 
 
 TEST_CASE("Decisions are counted by kind and cause") {
   House house;
-  house.status.counts.decisions[{feeding::DecisionKind::hold_placed, feeding::Cause::sharp_drop}] = 2;
+  house.status.counts.decisions[{feeding::DecisionKind::hold_placed, feeding::Cause::sharp_drop}] =
+      2;
   house.status.counts.decisions[{feeding::DecisionKind::notice, feeding::Cause::none}] = 1;
   const auto all = house.told();
   CHECK(value(all, "plainwater_decisions_total",

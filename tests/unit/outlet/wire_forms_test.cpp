@@ -5,13 +5,13 @@
 #include <limits>
 #include <sstream>
 
+#include "orders/order.h"
 #include "outlet/climate.h"
 #include "outlet/dose_report.h"
-#include "replay/fold.h"
-#include "orders/order.h"
 #include "outlet/requests.h"
 #include "outlet/service_state.h"
 #include "outlet/topics.h"
+#include "replay/fold.h"
 
 using namespace plainwater;
 using namespace plainwater::outlet;

@@ -6,11 +6,11 @@
 #include <catch2/catch.hpp>
 #include <set>
 
-#include "unit/house.h"
-#include "outlet/dose_report.h"
-#include "replay/fold.h"
 #include "orders/order.h"
+#include "outlet/dose_report.h"
 #include "outlet/requests.h"
+#include "replay/fold.h"
+#include "unit/house.h"
 
 using namespace plainwater;
 using namespace plainwater::outlet;

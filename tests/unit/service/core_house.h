@@ -52,7 +52,8 @@ pumps:
 notices: {quiet: "", digest: ""}
 )" + more,
                                            "testing.yaml");
-    for (const auto& problem : loaded.problems) FAIL(::plainwater::message(problem, "testing.yaml"));
+    for (const auto& problem : loaded.problems)
+      FAIL(::plainwater::message(problem, "testing.yaml"));
     return loaded.settings;
   }
 
@@ -117,10 +118,10 @@ notices: {quiet: "", digest: ""}
     return bring(message);
   }
   service::Effects& air(double celsius, Instant time, bool after_fence = true) {
-    return message("air/long",
-                   R"({"t":)" + std::to_string(celsius) + R"(,"time":")" + format_rfc3339(time) +
-                       R"("})",
-                   after_fence);
+    return message(
+        "air/long",
+        R"({"t":)" + std::to_string(celsius) + R"(,"time":")" + format_rfc3339(time) + R"("})",
+        after_fence);
   }
   std::string ask(const std::string& json) {
     forget();

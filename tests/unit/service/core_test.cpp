@@ -127,7 +127,7 @@ TEST_CASE("after a lost connection orders are given anew and notices sent again"
   house.bring(PublisherChanged{false, 0});
   house.tick(minutes(1));
   CHECK(done(house.ask(R"({"id":"h-2","who":"Ines","request":"hold","bench":"cold-end"})") ==
-             ""  // nobody hears the answer
+                     ""  // nobody hears the answer
                  ? R"({"done":true})"
                  : R"({"done":false})"));
   CHECK(house.published.empty());
@@ -408,11 +408,11 @@ TEST_CASE("a notice is acknowledged by its id, the house's own too") {
   house.bring(Took{std::chrono::seconds(2), true});
   house.tick();
   REQUIRE(house.core->report()->open.contains("store-slow"));
-  CHECK(done(house.ask(
-      R"({"id":"a-1","who":"Ines","request":"acknowledge","notice":"store-slow"})")));
+  CHECK(done(
+      house.ask(R"({"id":"a-1","who":"Ines","request":"acknowledge","notice":"store-slow"})")));
   CHECK(house.core->report()->open.at("store-slow").acknowledged_by == "Ines");
-  CHECK(problem(house.ask(
-            R"({"id":"a-2","who":"Ines","request":"acknowledge","notice":"no-such"})")) ==
+  CHECK(problem(
+            house.ask(R"({"id":"a-2","who":"Ines","request":"acknowledge","notice":"no-such"})")) ==
         "nothing-to-acknowledge");
 }
 
