@@ -29,11 +29,9 @@ std::string mix_of(const Settings& settings, const Pump& pump) {
 }  // namespace
 
 std::optional<std::size_t> Engine::State::pump_of(std::size_t bench) const {
-  const std::string& name = settings->benches[bench].name;
-  for (std::size_t p = 0; p < pumps.size(); ++p)
-    if (std::ranges::find(settings->pumps[p].benches, name) != settings->pumps[p].benches.end())
-      return p;
-  return std::nullopt;
+  const Pump* pump = settings->pump_of(settings->benches[bench].name);
+  if (pump == nullptr) return std::nullopt;
+  return static_cast<std::size_t>(pump - settings->pumps.data());
 }
 
 Engine::State::PumpShare Engine::State::pump_share(std::size_t p) const {
@@ -81,10 +79,8 @@ void Engine::State::look_at_pumps(Outcome& out) {
                             settings->pumps[p].name));
     }
     pump.mix = std::move(mix);
-    std::erase_if(pump.behind, [&](const auto& entry) {
-      return std::ranges::find(settings->pumps[p].benches, entry.first) ==
-             settings->pumps[p].benches.end();
-    });
+    std::erase_if(pump.behind,
+                  [&](const auto& entry) { return !settings->pumps[p].feeds(entry.first); });
   }
   for (std::size_t b = 0; b < benches.size(); ++b) {
     if (benches[b].watering.dry_since == kNever) benches[b].watering.dry_since = now;
@@ -172,9 +168,7 @@ bool Engine::State::forbidden(std::size_t p) const {
 TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& out) {
   const auto p = settings->pump(report.pump);
   const auto named = settings->bench(report.bench);
-  if (!p ||
-      (!report.bench.empty() && std::ranges::find(settings->pumps[*p].benches, report.bench) ==
-                                    settings->pumps[*p].benches.end()))
+  if (!p || (!report.bench.empty() && !settings->pumps[*p].feeds(report.bench)))
     return TakenDose::unknown;
   PumpState& pump = pumps[*p];
   if (pump.watch.seen(report)) return TakenDose::repeated;

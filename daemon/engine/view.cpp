@@ -110,6 +110,12 @@ std::vector<BenchNow> Engine::benches() const {
   return out;
 }
 
+const PumpNow* pump_of(const std::vector<PumpNow>& pumps, std::string_view bench) {
+  for (const PumpNow& pump : pumps)
+    if (std::ranges::find(pump.benches, bench) != pump.benches.end()) return &pump;
+  return nullptr;
+}
+
 std::vector<PumpNow> Engine::pumps() const {
   const State& s = *state_;
   std::vector<PumpNow> out;

@@ -85,11 +85,7 @@ OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine:
                        bench.cause, bench.because, bench.hold,
                        std::nullopt};
   if (content.feeding == feeding::Feeding::plain_water) content.strength_percent = 0;
-  const auto feeds_bench = [&](const engine::PumpNow& pump) {
-    return std::ranges::find(pump.benches, bench.name) != pump.benches.end();
-  };
-  const auto pump = std::ranges::find_if(pumps, feeds_bench);
-  if (pump != pumps.end()) {
+  if (const auto* pump = engine::pump_of(pumps, bench.name)) {
     const bool plain = pump->feeding == feeding::Feeding::plain_water;
     content.pump =
         OrderPump{pump->name,       pump->armed,   plain,     plain ? 0 : pump->strength_percent,
