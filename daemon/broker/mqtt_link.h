@@ -44,7 +44,6 @@ class MqttLink {
 
   bool connected() const;
   int protocol_version() const;  ///< 5, 3, or 0 when not connected
-  bool past_fence() const;
 
  private:
   struct Impl;
