@@ -3,6 +3,7 @@
 #include "board/needs.h"
 #include "common/json_shapes.h"
 #include "feeding/salts.h"
+#include "orders/order.h"
 #include "outlet/climate.h"
 #include "outlet/placard.h"
 #include "outlet/service_state.h"
@@ -14,14 +15,8 @@ using engine::BenchNow;
 
 std::string hold_json(const BenchNow& bench, const Settings& settings) {
   const auto& hold = *bench.hold;
-  return JsonObject()
-      .integer("id", hold.id)
-      .text("cause", feeding::name_of(hold.cause))
-      .boolean("provisional", hold.provisional)
-      .text("placed", format_rfc3339(hold.placed))
-      .text("earliest_end", format_rfc3339(hold.earliest_end))
-      .text("planned_end", format_rfc3339(hold.planned_end))
-      .text("latest_end", format_rfc3339(hold.latest_end))
+  JsonObject json;
+  return orders::add_hold(json, hold)
       .raw("decides",
            hold.provisional ? time_or_null(outlet::decision_day(bench, settings)) : "null")
       .str();

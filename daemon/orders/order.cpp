@@ -15,15 +15,8 @@ bool same(const feeding::HoldView& a, const feeding::HoldView& b) {
 }
 
 std::string hold_json(const feeding::HoldView& hold) {
-  return JsonObject()
-      .integer("id", hold.id)
-      .text("cause", feeding::name_of(hold.cause))
-      .boolean("provisional", hold.provisional)
-      .text("placed", format_rfc3339(hold.placed))
-      .text("earliest_end", format_rfc3339(hold.earliest_end))
-      .text("planned_end", format_rfc3339(hold.planned_end))
-      .text("latest_end", format_rfc3339(hold.latest_end))
-      .str();
+  JsonObject json;
+  return add_hold(json, hold).str();
 }
 
 std::string dose_json(const feeding::Dose& dose) {
@@ -78,6 +71,16 @@ bool OrderContent::operator==(const OrderContent& other) const {
   return same_hold && bench == other.bench && feeding == other.feeding &&
          strength_percent == other.strength_percent && cause == other.cause &&
          because == other.because && pump == other.pump;
+}
+
+JsonObject& add_hold(JsonObject& json, const feeding::HoldView& hold) {
+  return json.integer("id", hold.id)
+      .text("cause", feeding::name_of(hold.cause))
+      .boolean("provisional", hold.provisional)
+      .text("placed", format_rfc3339(hold.placed))
+      .text("earliest_end", format_rfc3339(hold.earliest_end))
+      .text("planned_end", format_rfc3339(hold.planned_end))
+      .text("latest_end", format_rfc3339(hold.latest_end));
 }
 
 OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine::PumpNow>& pumps) {
