@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "common/check.h"
 #include "engine/state.h"
 
 namespace plainwater::engine {
@@ -75,7 +76,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
       case RequestTaker::position: reply = s.take_move_request(request, *bench, out); break;
       case RequestTaker::watering: reply = s.take_watered(request, *bench, out); break;
       case RequestTaker::runoff: reply = s.take_runoff(request, *bench); break;
-      case RequestTaker::pump: break;  // taken above
+      case RequestTaker::pump: check(false);  // taken above
     }
   } else {
     reply = {false, "unknown-bench",

@@ -5,6 +5,7 @@
 
 #include "engine/state.h"
 #include "feeding/pump_watch.h"
+#include "settings/known_bench.h"
 
 namespace plainwater::engine {
 
@@ -39,9 +40,7 @@ Engine::State::PumpShare Engine::State::pump_share(std::size_t p) const {
   int most = 0;
   std::string careful;
   for (const std::string& name : settings->pumps[p].benches) {
-    const auto bench = settings->bench(name);
-    if (!bench) continue;
-    const auto own = benches[*bench].feeding.effective(now);
+    const auto own = benches[known_bench(*settings, name)].feeding.effective(now);
     most = std::max(most, own.percent);
     if (careful.empty() || own.percent < share.percent) careful = name;
     share.feeding = std::min(share.feeding, own.feeding);
@@ -153,15 +152,14 @@ void Engine::State::tell_wrong_clock(std::size_t p, Instant reported, Outcome& o
 
 void Engine::State::forbid(std::size_t p, bool forbidden, Outcome& out) {
   for (const std::string& name : settings->pumps[p].benches)
-    if (const auto bench = settings->bench(name))
-      benches[*bench].feeding.forbid(forbidden, now, out.decisions);
+    benches[known_bench(*settings, name)].feeding.forbid(forbidden, now, out.decisions);
 }
 
 bool Engine::State::forbidden(std::size_t p) const {
   return !pumps[p].watch.trusted() ||
          std::ranges::any_of(settings->pumps[p].benches, [&](const std::string& name) {
-           const auto bench = settings->bench(name);
-           return bench && benches[*bench].feeding.effective(now).cause == Cause::pump_untrusted;
+           const BenchState& bench = benches[known_bench(*settings, name)];
+           return bench.feeding.effective(now).cause == Cause::pump_untrusted;
          });
 }
 
@@ -188,13 +186,12 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
   double held = 0, flush = 0;
   bool all_tell_pots = true;
   for (const std::string& name : about.benches) {
-    const auto bench = settings->bench(name);
-    if (!bench) continue;
-    flush += benches[*bench].watering.flush_l;  // the day's water is that of all of them
-    if (named && bench != named) continue;
-    watered.push_back(*bench);
-    held += feeding::held_l(settings->benches[*bench]);
-    all_tell_pots = all_tell_pots && feeding::held_l(settings->benches[*bench]) > 0;
+    const std::size_t bench = known_bench(*settings, name);
+    flush += benches[bench].watering.flush_l;  // the day's water is that of all of them
+    if (named && bench != *named) continue;
+    watered.push_back(bench);
+    held += feeding::held_l(settings->benches[bench]);
+    all_tell_pots = all_tell_pots && feeding::held_l(settings->benches[bench]) > 0;
   }
   feeding::PumpContext context;
   context.pump = &about;
@@ -246,16 +243,15 @@ void Engine::State::count_days_behind(Instant t, Outcome& out) {
   for (std::size_t p = 0; p < pumps.size(); ++p) {
     const auto share = pump_share(p);
     for (const std::string& name : settings->pumps[p].benches) {
-      const auto bench = settings->bench(name);
-      if (!bench) continue;
+      feeding::BenchFeeding& own = benches[known_bench(*settings, name)].feeding;
       auto& [days, asked] = pumps[p].behind[name];
       const bool loses = !share.limited_by.empty() && name != share.limited_by &&
-                         benches[*bench].feeding.effective(t).percent > share.percent;
+                         own.effective(t).percent > share.percent;
       days = loses ? days + 1 : std::max(0, days - 1);
       if (days == 0) asked = 0;
       if (!loses || days < asked + kAskDaysBehind) continue;
       asked = days;
-      benches[*bench].feeding.ask(
+      own.ask(
           out.decisions, t, Cause::shared_pump,
           fmt::format("On {} days bench {} got less feed than it may, because pump {} follows its "
                       "most careful bench, now {}. Never feeding is "
