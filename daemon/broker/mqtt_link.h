@@ -42,7 +42,6 @@ class MqttLink {
   /// Other topic filters from now on (after a reload); the ones no longer named are unsubscribed.
   void subscribe(std::vector<std::string> subscriptions);
 
-  bool connected() const;
   int protocol_version() const;  ///< 5, 3, or 0 when not connected
 
  private:
