@@ -1,6 +1,5 @@
 #include "board/answers.h"
 
-#include <algorithm>
 #include <optional>
 #include <utility>
 
@@ -47,7 +46,6 @@ struct Answers::State {
   }
 
   // What is told.
-  Answer route(const Request& request);
   Answer api(const Request& request);
   Answer bench(const Request& request);
   Answer season(const Request& request);
@@ -238,12 +236,8 @@ Answer Answers::State::bench(const Request& request) {
               "application/json", [&]() -> Result<std::string> {
                 if (air) return air_json(**open, bench, latest->service.now, *number);
                 if (orders) return orders_json(**open, topics.order(bench.name), *number);
-                const auto pump = std::ranges::find_if(latest->pumps, [&](const auto& p) {
-                  return std::ranges::find(p.benches, bench.name) != p.benches.end();
-                });
-                return doses_json(**open, bench.name,
-                                  pump == latest->pumps.end() ? std::string() : pump->name,
-                                  *number);
+                const auto* pump = engine::pump_of(latest->pumps, bench.name);
+                return doses_json(**open, bench.name, pump ? pump->name : "", *number);
               });
 }
 
@@ -258,11 +252,6 @@ Answer Answers::State::api(const Request& request) {
     return problem(404, "There is nothing here; see /api/openapi.json.");
   if (const auto stray = stray_field(request, {})) return *stray;
   return path[1] == "now" ? now() : file_answer("openapi.json");
-}
-
-Answer Answers::State::route(const Request& request) {
-  return !request.path.empty() && request.path[0] == "api" ? api(request)
-                                                           : page(request, *settings);
 }
 
 Answers::Answers(std::shared_ptr<const Settings> settings)
@@ -304,7 +293,7 @@ std::vector<std::string> Answers::learn(std::shared_ptr<const status::Status> st
   return events;
 }
 
-http::Answer Answers::answer(const Request& request) { return state_->route(request); }
+http::Answer Answers::answer(const Request& request) { return state_->api(request); }
 
 std::string Answers::hello() const {
   constexpr const char* kRetry = "retry: 2000\n\n";

@@ -10,10 +10,10 @@
 #include <string>
 #include <vector>
 
-#include "status/status.h"
 #include "http/answer.h"
 #include "http/request.h"
 #include "settings/settings.h"
+#include "status/status.h"
 
 namespace plainwater::board {
 
@@ -26,6 +26,7 @@ class Answers {
   /// a bench that changed, and one for the house when the rest did. `decided`: something was added
   /// to the ledger, so that what was kept of earlier answers is stale.
   std::vector<std::string> learn(std::shared_ptr<const status::Status> status, bool decided);
+  /// Of a request for data; see wanted() in board/page_files.h.
   http::Answer answer(const http::Request& request);
   /// The event that a new viewer gets first.
   std::string hello() const;

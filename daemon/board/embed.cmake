@@ -7,6 +7,22 @@ if(CMAKE_SCRIPT_MODE_FILE)
   foreach(path ${files} ${DYGRAPHS}/dygraph.min.js ${DYGRAPHS}/dygraph.min.css ${OPENAPI})
     get_filename_component(name ${path} NAME)
     file(READ ${path} content)
+    # Pages share a head, a top (which marks the page itself among the links) and a foot.
+    if(name MATCHES "[.]html$")
+      foreach(part head top foot)
+        file(READ ${FRAME}/${part}.html ${part})
+      endforeach()
+      string(REGEX MATCH "<!-- top( /[a-z]*)? -->\n" place "${content}")
+      if(CMAKE_MATCH_1)
+        string(STRIP "${CMAKE_MATCH_1}" address)
+        string(REPLACE "href=\"${address}\" data" "href=\"${address}\" aria-current=\"page\" data" top "${top}")
+      endif()
+      if(place)
+        string(REPLACE "${place}" "${top}" content "${content}")
+      endif()
+      string(REPLACE "<!-- head -->\n" "${head}" content "${content}")
+      string(REPLACE "<!-- foot -->\n" "${foot}" content "${content}")
+    endif()
     # What points to a map that nobody has only makes browsers ask for it.
     string(REGEX REPLACE "(//|/[*])# sourceMappingURL=[^\n]*" "" content "${content}")
     string(APPEND text "      {\"${name}\", R\"plainwater(${content})plainwater\"},\n")
@@ -22,11 +38,12 @@ if(NOT DYGRAPHS)
 endif()
 set(pages ${CMAKE_CURRENT_LIST_DIR}/pages)
 get_filename_component(openapi ${CMAKE_CURRENT_LIST_DIR}/../../config/openapi.json ABSOLUTE)
-file(GLOB page_files CONFIGURE_DEPENDS ${pages}/*)
+set(frame ${CMAKE_CURRENT_LIST_DIR}/frame)
+file(GLOB page_files CONFIGURE_DEPENDS ${pages}/* ${frame}/*)
 set(embedded_pages ${CMAKE_CURRENT_BINARY_DIR}/embedded_pages.cpp)
 add_custom_command(
   OUTPUT ${embedded_pages}
-  COMMAND ${CMAKE_COMMAND} -DPAGES=${pages} -DDYGRAPHS=${DYGRAPHS} -DOPENAPI=${openapi} -DOUT=${embedded_pages} -P ${CMAKE_CURRENT_LIST_DIR}/embed.cmake
+  COMMAND ${CMAKE_COMMAND} -DPAGES=${pages} -DFRAME=${frame} -DDYGRAPHS=${DYGRAPHS} -DOPENAPI=${openapi} -DOUT=${embedded_pages} -P ${CMAKE_CURRENT_LIST_DIR}/embed.cmake
   DEPENDS ${page_files} ${openapi} ${CMAKE_CURRENT_LIST_DIR}/embed.cmake ${DYGRAPHS}/dygraph.min.js ${DYGRAPHS}/dygraph.min.css
   VERBATIM)
 target_sources(plainwater_board PRIVATE ${embedded_pages})

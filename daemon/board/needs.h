@@ -4,9 +4,9 @@
 #include <string>
 #include <vector>
 
-#include "status/status.h"
 #include "notices/matter.h"
 #include "settings/settings.h"
+#include "status/status.h"
 
 namespace plainwater::board {
 

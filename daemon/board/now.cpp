@@ -1,10 +1,10 @@
 #include "board/now.h"
 
-#include <algorithm>
-
 #include "board/needs.h"
 #include "common/json_shapes.h"
 #include "feeding/salts.h"
+#include "orders/order.h"
+#include "outlet/climate.h"
 #include "outlet/placard.h"
 #include "outlet/service_state.h"
 
@@ -15,14 +15,8 @@ using engine::BenchNow;
 
 std::string hold_json(const BenchNow& bench, const Settings& settings) {
   const auto& hold = *bench.hold;
-  return JsonObject()
-      .integer("id", hold.id)
-      .text("cause", feeding::name_of(hold.cause))
-      .boolean("provisional", hold.provisional)
-      .text("placed", format_rfc3339(hold.placed))
-      .text("earliest_end", format_rfc3339(hold.earliest_end))
-      .text("planned_end", format_rfc3339(hold.planned_end))
-      .text("latest_end", format_rfc3339(hold.latest_end))
+  JsonObject json;
+  return orders::add_hold(json, hold)
       .raw("decides",
            hold.provisional ? time_or_null(outlet::decision_day(bench, settings)) : "null")
       .str();
@@ -41,30 +35,18 @@ std::string place_json(const engine::PlaceNow& place) {
 }
 
 std::string air_json(const BenchNow& bench) {
-  return JsonObject()
-      .raw("time", time_or_null(bench.air_time))
-      .number("temperature_c", bench.temperature_c, 2)
-      .number("humidity_percent", bench.humidity_rh, 1)
-      .number("vpd_kpa", bench.vpd_kpa, 3)
-      .number("dew_point_c", bench.dew_point_c, 2)
-      .number("absolute_humidity_gm3", bench.absolute_humidity_gm3, 2)
-      .str();
+  JsonObject json;
+  json.raw("time", time_or_null(bench.air_time));
+  return outlet::add_air(json, bench).str();
 }
 
 std::string night_json(const BenchNow& bench) {
-  return JsonObject()
-      .raw("date", text_or_null(bench.night))
+  JsonObject json;
+  json.raw("date", text_or_null(bench.night))
       .number("mean_c", bench.night_mean_c, 2)
       .number("minimum_c", bench.night_minimum_c, 2)
-      .number("coverage", bench.night_coverage, 3)
-      .number("day_mean_c", bench.day_mean_c, 2)
-      .number("day_maximum_c", bench.day_maximum_c, 2)
-      .number("dif_c", bench.dif_c, 2)
-      .number("acclimated_c", bench.acclimated_c, 2)
-      .number("deficit_c", bench.deficit_c, 2)
-      .number("metabolic_rate", bench.metabolic_rate, 3)
-      .integer("counted", bench.counted_nights)
-      .str();
+      .number("coverage", bench.night_coverage, 3);
+  return outlet::add_season(json, bench).integer("counted", bench.counted_nights).str();
 }
 
 std::string salts_json(const BenchNow& bench, const Bench& told) {
@@ -74,15 +56,6 @@ std::string salts_json(const BenchNow& bench, const Bench& told) {
       .number("doubt_ec", bench.salts_doubt_ec, 2)
       .number("flush_above_ec", feeding::flush_above_ec(told), 2)
       .number("flush_litres", bench.flush_l, 1)
-      .str();
-}
-
-std::string sensor_json(const engine::SensorNow& sensor) {
-  return JsonObject()
-      .text("name", sensor.name)
-      .boolean("trusted", sensor.trusted)
-      .raw("doubt", text_or_null(sensor.doubt))
-      .raw("last", time_or_null(sensor.last))
       .str();
 }
 
@@ -146,9 +119,7 @@ std::string site_json(const Settings& settings) {
 std::string bench_json(const status::Status& status, std::size_t at, const Settings& settings) {
   const BenchNow& bench = status.benches[at];
   const Bench& told = settings.benches[at];
-  const auto pump = std::ranges::find_if(status.pumps, [&](const auto& p) {
-    return std::ranges::find(p.benches, bench.name) != p.benches.end();
-  });
+  const auto* pump = engine::pump_of(status.pumps, bench.name);
   const auto order = status.orders.find(bench.name);
   const bool in_force = order != status.orders.end() && order->second.in_force(status.service.now);
   return JsonObject()
@@ -172,11 +143,9 @@ std::string bench_json(const status::Status& status, std::size_t at, const Setti
       .number("plain_water_days_in_year", bench.plain_water_days_in_year, 1)
       .raw("salts", salts_json(bench, told))
       .raw("watered", time_or_null(bench.watered))
-      .raw("questions",
-           array(bench.questions,
-                 [](const feeding::Question& question) { return json_string(question.text); }))
-      .raw("sensors", array(bench.sensors, sensor_json))
-      .raw("pump", pump == status.pumps.end() ? "null" : json_string(pump->name))
+      .raw("questions", outlet::questions_json(bench))
+      .raw("sensors", array(bench.sensors, outlet::sensor_json))
+      .raw("pump", pump ? json_string(pump->name) : "null")
       .raw("order", in_force ? orders::to_json(order->second.order) : "null")
       .str();
 }

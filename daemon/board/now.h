@@ -4,8 +4,8 @@
 #include <string>
 #include <vector>
 
-#include "status/status.h"
 #include "settings/settings.h"
+#include "status/status.h"
 
 namespace plainwater::board {
 

@@ -18,6 +18,12 @@ http::Answer file_answer(std::string_view name) {
   return found == kAnswers.end() ? http::problem(404, "There is no such file.") : found->second;
 }
 
+Wanted wanted(const http::Request& request) {
+  const auto& path = request.path;
+  if (path.empty() || path[0] != "api") return Wanted::page;
+  return path.size() == 2 && path[1] == "events" ? Wanted::events : Wanted::data;
+}
+
 http::Answer page(const http::Request& request, const Settings& settings) {
   const auto& path = request.path;
   if (path.empty()) return file_answer("today.html");

@@ -10,7 +10,12 @@
 
 namespace plainwater::board {
 
-/// What lies under a path outside of /api; 404 where nothing does.
+/// What a path leads to: a page or one of its files, data from the answers' thread, or the stream
+/// of events. Nothing else looks at a path to decide this.
+enum class Wanted { page, data, events };
+Wanted wanted(const http::Request& request);
+
+/// What lies under a path to a page or file; 404 where nothing does.
 http::Answer page(const http::Request& request, const Settings& settings);
 /// An embedded file as an answer, zipped already; 404 where there is none of this name.
 http::Answer file_answer(std::string_view name);

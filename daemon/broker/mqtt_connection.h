@@ -11,8 +11,8 @@
 #include <string>
 #include <thread>
 
-#include "common/instant.h"
 #include "broker/mqtt_events.h"
+#include "common/instant.h"
 
 namespace plainwater::broker {
 

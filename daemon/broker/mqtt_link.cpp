@@ -216,8 +216,6 @@ void MqttLink::subscribe(std::vector<std::string> subscriptions) {
   impl_->connection.wake();
 }
 
-bool MqttLink::connected() const { return protocol_version() != 0; }
 int MqttLink::protocol_version() const { return impl_->connection.protocol_version(); }
-bool MqttLink::past_fence() const { return impl_->passed; }
 
 }  // namespace plainwater::broker

@@ -42,9 +42,7 @@ class MqttLink {
   /// Other topic filters from now on (after a reload); the ones no longer named are unsubscribed.
   void subscribe(std::vector<std::string> subscriptions);
 
-  bool connected() const;
   int protocol_version() const;  ///< 5, 3, or 0 when not connected
-  bool past_fence() const;
 
  private:
   struct Impl;

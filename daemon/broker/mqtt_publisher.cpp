@@ -174,7 +174,6 @@ bool MqttPublisher::publish(Publication publication) {
   return true;
 }
 
-bool MqttPublisher::connected() const { return protocol_version() != 0; }
 int MqttPublisher::protocol_version() const { return impl_->connection.protocol_version(); }
 
 }  // namespace plainwater::broker

@@ -40,7 +40,6 @@ class MqttPublisher {
   /// taken.
   bool publish(Publication publication);
 
-  bool connected() const;
   int protocol_version() const;  ///< 5, 3, or 0 when not connected
 
  private:

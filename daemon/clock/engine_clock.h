@@ -21,9 +21,9 @@
 #include <optional>
 #include <string>
 
+#include "clock/clock.h"
 #include "common/instant.h"
 #include "common/reading.h"
-#include "clock/clock.h"
 
 namespace plainwater::clock {
 

@@ -1,6 +1,8 @@
-// A part of a web address, with what does not stand there as it is in percent codes (RFC 3986).
+// A part of a web address, with what does not stand there as it is in percent codes (RFC 3986), and
+// back.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -18,6 +20,29 @@ inline std::string percent_coded(std::string_view text) {
     }
     const auto byte = static_cast<unsigned char>(c);
     out += {'%', kDigits[byte >> 4], kDigits[byte & 15]};
+  }
+  return out;
+}
+
+/// The bytes that were meant; nobody has looked whether they are UTF-8. Of a form, `+` is a space.
+/// None: a percent code that is none.
+inline std::optional<std::string> percent_decoded(std::string_view text, bool form) {
+  const auto digit = [](char c) {
+    if (c >= '0' && c <= '9') return c - '0';
+    if (c >= 'a' && c <= 'f') return c - 'a' + 10;
+    return c >= 'A' && c <= 'F' ? c - 'A' + 10 : -1;
+  };
+  std::string out;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    if (text[i] != '%') {
+      out += form && text[i] == '+' ? ' ' : text[i];
+      continue;
+    }
+    if (i + 2 >= text.size()) return std::nullopt;
+    const int high = digit(text[i + 1]), low = digit(text[i + 2]);
+    if (high < 0 || low < 0) return std::nullopt;
+    out += static_cast<char>(high * 16 + low);
+    i += 2;
   }
   return out;
 }

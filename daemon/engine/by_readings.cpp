@@ -9,9 +9,9 @@ std::optional<Error> armed_by_readings(const Settings& settings, const std::vect
   if (settings.clock.time != ClockMode::readings || stand_in_pumps) return std::nullopt;
   const auto armed = std::ranges::find_if(pumps, &PumpNow::armed);
   if (armed == pumps.end()) return std::nullopt;
-  return Error{"the time may not come from the readings while the pump " + armed->name +
-                   " is armed",
-               "clock.time", "set clock.time to wall, or disarm the pump first"};
+  return Error{
+      "the time may not come from the readings while the pump " + armed->name + " is armed",
+      "clock.time", "set clock.time to wall, or disarm the pump first"};
 }
 
 std::optional<feeding::Reply> refused_by_readings(const Settings& settings,

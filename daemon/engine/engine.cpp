@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "common/check.h"
 #include "engine/state.h"
 
 namespace plainwater::engine {
@@ -52,30 +53,31 @@ Taken Engine::take(const Reading& reading, Instant now, Outcome& out) {
 }
 
 feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcome& out) {
-  using feeding::RequestKind;
+  using feeding::RequestTaker;
   State& s = *state_;
   s.advance(now, out);
   if (const auto seen = s.answered.find(request.id); seen != s.answered.end())
     return seen->second.reply;
 
+  const RequestTaker taker = feeding::shape_of(request.kind).taker;
   feeding::Reply reply;
   // A pump may be disarmed by any clock: that is always the safe side.
-  if (!s.begun || (!s.settled && request.kind != RequestKind::disarm)) {
+  if (!s.begun || (!s.settled && request.kind != feeding::RequestKind::disarm)) {
     reply = {false, "clock-unsettled",
              "the clock is not to be believed yet; ask again when it is set"};
-  } else if (request.kind == RequestKind::arm || request.kind == RequestKind::disarm ||
-             request.kind == RequestKind::trust) {
+  } else if (taker == RequestTaker::pump) {
     reply = s.take_pump_request(request, out);
   } else if (const auto bench = s.settings->bench(request.bench)) {
     BenchState& b = s.benches[*bench];
-    if (request.kind == RequestKind::move)
-      reply = s.take_move_request(request, *bench, out);
-    else if (request.kind == RequestKind::watered)
-      reply = s.take_watered(request, *bench, out);
-    else if (request.kind == RequestKind::runoff)
-      reply = s.take_runoff(request, *bench);
-    else
-      reply = b.feeding.take_request(request, s.now, b.season, out.decisions);
+    switch (taker) {
+      case RequestTaker::feeding:
+        reply = b.feeding.take_request(request, s.now, b.season, out.decisions);
+        break;
+      case RequestTaker::position: reply = s.take_move_request(request, *bench, out); break;
+      case RequestTaker::watering: reply = s.take_watered(request, *bench, out); break;
+      case RequestTaker::runoff: reply = s.take_runoff(request, *bench); break;
+      case RequestTaker::pump: check(false);  // taken above
+    }
   } else {
     reply = {false, "unknown-bench",
              fmt::format("there is no bench \"{}\" in the settings", request.bench)};

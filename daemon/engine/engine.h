@@ -133,6 +133,8 @@ struct PumpNow {
   Instant last_report{kNever};
   std::optional<feeding::Dose> dose{};  ///< none without a recipe
 };
+/// The one that feeds this bench; null when it is fed by hand.
+const PumpNow* pump_of(const std::vector<PumpNow>& pumps, std::string_view bench);
 
 class Engine {
  public:

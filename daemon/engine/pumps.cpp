@@ -5,6 +5,7 @@
 
 #include "engine/state.h"
 #include "feeding/pump_watch.h"
+#include "settings/known_bench.h"
 
 namespace plainwater::engine {
 
@@ -29,11 +30,9 @@ std::string mix_of(const Settings& settings, const Pump& pump) {
 }  // namespace
 
 std::optional<std::size_t> Engine::State::pump_of(std::size_t bench) const {
-  const std::string& name = settings->benches[bench].name;
-  for (std::size_t p = 0; p < pumps.size(); ++p)
-    if (std::ranges::find(settings->pumps[p].benches, name) != settings->pumps[p].benches.end())
-      return p;
-  return std::nullopt;
+  const Pump* pump = settings->pump_of(settings->benches[bench].name);
+  if (pump == nullptr) return std::nullopt;
+  return static_cast<std::size_t>(pump - settings->pumps.data());
 }
 
 Engine::State::PumpShare Engine::State::pump_share(std::size_t p) const {
@@ -41,9 +40,7 @@ Engine::State::PumpShare Engine::State::pump_share(std::size_t p) const {
   int most = 0;
   std::string careful;
   for (const std::string& name : settings->pumps[p].benches) {
-    const auto bench = settings->bench(name);
-    if (!bench) continue;
-    const auto own = benches[*bench].feeding.effective(now);
+    const auto own = benches[known_bench(*settings, name)].feeding.effective(now);
     most = std::max(most, own.percent);
     if (careful.empty() || own.percent < share.percent) careful = name;
     share.feeding = std::min(share.feeding, own.feeding);
@@ -81,10 +78,8 @@ void Engine::State::look_at_pumps(Outcome& out) {
                             settings->pumps[p].name));
     }
     pump.mix = std::move(mix);
-    std::erase_if(pump.behind, [&](const auto& entry) {
-      return std::ranges::find(settings->pumps[p].benches, entry.first) ==
-             settings->pumps[p].benches.end();
-    });
+    std::erase_if(pump.behind,
+                  [&](const auto& entry) { return !settings->pumps[p].feeds(entry.first); });
   }
   for (std::size_t b = 0; b < benches.size(); ++b) {
     if (benches[b].watering.dry_since == kNever) benches[b].watering.dry_since = now;
@@ -157,24 +152,21 @@ void Engine::State::tell_wrong_clock(std::size_t p, Instant reported, Outcome& o
 
 void Engine::State::forbid(std::size_t p, bool forbidden, Outcome& out) {
   for (const std::string& name : settings->pumps[p].benches)
-    if (const auto bench = settings->bench(name))
-      benches[*bench].feeding.forbid(forbidden, now, out.decisions);
+    benches[known_bench(*settings, name)].feeding.forbid(forbidden, now, out.decisions);
 }
 
 bool Engine::State::forbidden(std::size_t p) const {
   return !pumps[p].watch.trusted() ||
          std::ranges::any_of(settings->pumps[p].benches, [&](const std::string& name) {
-           const auto bench = settings->bench(name);
-           return bench && benches[*bench].feeding.effective(now).cause == Cause::pump_untrusted;
+           const BenchState& bench = benches[known_bench(*settings, name)];
+           return bench.feeding.effective(now).cause == Cause::pump_untrusted;
          });
 }
 
 TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& out) {
   const auto p = settings->pump(report.pump);
   const auto named = settings->bench(report.bench);
-  if (!p ||
-      (!report.bench.empty() && std::ranges::find(settings->pumps[*p].benches, report.bench) ==
-                                    settings->pumps[*p].benches.end()))
+  if (!p || (!report.bench.empty() && !settings->pumps[*p].feeds(report.bench)))
     return TakenDose::unknown;
   PumpState& pump = pumps[*p];
   if (pump.watch.seen(report)) return TakenDose::repeated;
@@ -194,13 +186,12 @@ TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& o
   double held = 0, flush = 0;
   bool all_tell_pots = true;
   for (const std::string& name : about.benches) {
-    const auto bench = settings->bench(name);
-    if (!bench) continue;
-    flush += benches[*bench].watering.flush_l;  // the day's water is that of all of them
-    if (named && bench != named) continue;
-    watered.push_back(*bench);
-    held += feeding::held_l(settings->benches[*bench]);
-    all_tell_pots = all_tell_pots && feeding::held_l(settings->benches[*bench]) > 0;
+    const std::size_t bench = known_bench(*settings, name);
+    flush += benches[bench].watering.flush_l;  // the day's water is that of all of them
+    if (named && bench != *named) continue;
+    watered.push_back(bench);
+    held += feeding::held_l(settings->benches[bench]);
+    all_tell_pots = all_tell_pots && feeding::held_l(settings->benches[bench]) > 0;
   }
   feeding::PumpContext context;
   context.pump = &about;
@@ -252,16 +243,15 @@ void Engine::State::count_days_behind(Instant t, Outcome& out) {
   for (std::size_t p = 0; p < pumps.size(); ++p) {
     const auto share = pump_share(p);
     for (const std::string& name : settings->pumps[p].benches) {
-      const auto bench = settings->bench(name);
-      if (!bench) continue;
+      feeding::BenchFeeding& own = benches[known_bench(*settings, name)].feeding;
       auto& [days, asked] = pumps[p].behind[name];
       const bool loses = !share.limited_by.empty() && name != share.limited_by &&
-                         benches[*bench].feeding.effective(t).percent > share.percent;
+                         own.effective(t).percent > share.percent;
       days = loses ? days + 1 : std::max(0, days - 1);
       if (days == 0) asked = 0;
       if (!loses || days < asked + kAskDaysBehind) continue;
       asked = days;
-      benches[*bench].feeding.ask(
+      own.ask(
           out.decisions, t, Cause::shared_pump,
           fmt::format("On {} days bench {} got less feed than it may, because pump {} follows its "
                       "most careful bench, now {}. Never feeding is "

@@ -21,6 +21,30 @@ SensorNow sensor_now(const Engine::State& s, std::size_t i, const std::string& b
           bench};
 }
 
+void add_vapour(BenchNow& now) {
+  const bool both = !std::isnan(now.temperature_c) && !std::isnan(now.humidity_rh);
+  now.vpd_kpa = both ? climate::vapour_pressure_deficit_kpa(now.temperature_c, now.humidity_rh)
+                     : climate::kUnknown;
+  now.dew_point_c =
+      both ? climate::dew_point_c(now.temperature_c, now.humidity_rh) : climate::kUnknown;
+  now.absolute_humidity_gm3 =
+      both ? climate::absolute_humidity_gm3(now.temperature_c, now.humidity_rh) : climate::kUnknown;
+}
+
+void add_night(const BenchState& state, BenchNow& now) {
+  if (state.last_night >= 0) now.night = climate::Sun::date_of(state.last_night);
+  now.night_mean_c = state.last.temperature.mean;
+  now.night_minimum_c = state.last.temperature.minimum;
+  now.night_coverage = state.last.temperature.coverage;
+  now.day_mean_c = state.last.day.mean;
+  now.day_maximum_c = state.last.day.maximum;
+  now.dif_c = state.last.day.mean - state.last.temperature.mean;
+  now.acclimated_c = state.season.acclimation.acclimated_c().value_or(climate::kUnknown);
+  now.deficit_c = state.last_deficit_c;
+  now.metabolic_rate = state.last_rate;
+  now.counted_nights = static_cast<int>(state.season.acclimation.counted());
+}
+
 }  // namespace
 
 BenchNow Engine::bench(std::size_t i) const {
@@ -58,25 +82,9 @@ BenchNow Engine::bench(std::size_t i) const {
   now.temperature_c = air.temperature_c;
   now.humidity_rh = air.humidity_rh;
   now.air_time = air.time;
-  const bool both = !std::isnan(air.temperature_c) && !std::isnan(air.humidity_rh);
-  now.vpd_kpa = both ? climate::vapour_pressure_deficit_kpa(air.temperature_c, air.humidity_rh)
-                     : climate::kUnknown;
-  now.dew_point_c =
-      both ? climate::dew_point_c(air.temperature_c, air.humidity_rh) : climate::kUnknown;
-  now.absolute_humidity_gm3 =
-      both ? climate::absolute_humidity_gm3(air.temperature_c, air.humidity_rh) : climate::kUnknown;
+  add_vapour(now);
 
-  if (state.last_night >= 0) now.night = climate::Sun::date_of(state.last_night);
-  now.night_mean_c = state.last.temperature.mean;
-  now.night_minimum_c = state.last.temperature.minimum;
-  now.night_coverage = state.last.temperature.coverage;
-  now.day_mean_c = state.last.day.mean;
-  now.day_maximum_c = state.last.day.maximum;
-  now.dif_c = state.last.day.mean - state.last.temperature.mean;
-  now.acclimated_c = state.season.acclimation.acclimated_c().value_or(climate::kUnknown);
-  now.deficit_c = state.last_deficit_c;
-  now.metabolic_rate = state.last_rate;
-  now.counted_nights = static_cast<int>(state.season.acclimation.counted());
+  add_night(state, now);
   now.learning = state.feeding.season().learning();
   now.blind = state.feeding.blind_nights() >= s.settings->feeding.blind_reduced_nights;
   if (state.feeding.chilled(s.now)) now.chilled_until = state.feeding.chilled_until();
@@ -108,6 +116,12 @@ std::vector<BenchNow> Engine::benches() const {
   std::vector<BenchNow> out;
   for (std::size_t i = 0; i < state_->benches.size(); ++i) out.push_back(bench(i));
   return out;
+}
+
+const PumpNow* pump_of(const std::vector<PumpNow>& pumps, std::string_view bench) {
+  for (const PumpNow& pump : pumps)
+    if (std::ranges::find(pump.benches, bench) != pump.benches.end()) return &pump;
+  return nullptr;
 }
 
 std::vector<PumpNow> Engine::pumps() const {

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "common/json_text.h"
+#include "settings/known_bench.h"
 #include "settings/mixture.h"
 
 namespace plainwater::feeding {
@@ -68,9 +69,7 @@ DoseLimits limits_of(const Settings& settings, const Pump& pump) {
   DoseLimits limits;
   bool any = false;
   for (const std::string& name : pump.benches) {
-    const auto at = settings.bench(name);
-    if (!at) continue;
-    const Bench& bench = settings.benches[*at];
+    const Bench& bench = settings.benches[known_bench(settings, name)];
     limits.alarm_ec = any ? std::min(limits.alarm_ec, alarm_ec(bench)) : alarm_ec(bench);
     limits.refusal_ec = any ? std::min(limits.refusal_ec, refusal_ec(bench)) : refusal_ec(bench);
     any = true;

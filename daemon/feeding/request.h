@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 
 #include "common/instant.h"
 #include "common/position.h"
@@ -28,6 +29,29 @@ enum class RequestKind : std::uint8_t {
   runoff,   ///< what drained from the bench's pots was measured: `ec`, at `from` (default now)
   trust,    ///< `pump` disobeyed and has been looked after: its orders count again
 };
+
+/// The part of the engine that a request goes to. A pump takes its own; the others each are a
+/// bench's.
+enum class RequestTaker : std::uint8_t { feeding, position, watering, runoff, pump };
+
+/// What there is to know of a kind: its word, who takes it, and which optional fields go with it;
+/// id, who and note go with all.
+struct RequestShape {
+  RequestKind kind;
+  const char* name;
+  RequestTaker taker = RequestTaker::feeding;
+  bool from = false;
+  bool until = false, until_needed = false;
+  bool full = false;
+  bool to = false;      ///< with it, hold
+  bool litres = false;  ///< with it, strength_percent
+  bool ec = false;
+  bool notice = false;  ///< instead of a bench
+
+  bool pump() const { return taker == RequestTaker::pump; }  ///< instead of a bench
+};
+
+const RequestShape& shape_of(RequestKind kind);
 const char* name_of(RequestKind kind);  ///< "hold", "growth-started" …
 std::optional<RequestKind> request_kind(std::string_view name);
 

@@ -45,15 +45,14 @@ class Access {
   };
   Verdict look(const Request& request) const;
   bool asks_for_token() const { return !token_.empty(); }
-  /// What the cookie holds: made from the token, which cannot be told from it.
-  const std::string& cookie_value() const { return cookie_; }
 
  private:
   bool known_host(std::string_view host) const;
   bool knows(std::string_view told) const;
   Verdict enter(const Request& request) const;
 
-  std::string token_, cookie_;
+  std::string token_;
+  std::string cookie_;    ///< made from the token, which cannot be told from it
   std::string own_host_;  ///< of board.address, small letters, without its port
   bool any_host_ = false;
   bool secure_cookie_ = false;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "common/percent_coded.h"
 #include "settings/scalar.h"
 
 namespace plainwater::http {
@@ -29,29 +30,10 @@ bool same_word(std::string_view a, std::string_view b) {
   return std::ranges::equal(a, b, [](char x, char y) { return lower(x) == lower(y); });
 }
 
-int hex(char letter) {
-  if (letter >= '0' && letter <= '9') return letter - '0';
-  const char small = lower(letter);
-  return small >= 'a' && small <= 'f' ? small - 'a' + 10 : -1;
-}
-
-/// Of a form, `+` is a space. None: a bad percent code, or not UTF-8.
+/// None: a bad percent code, or not UTF-8.
 std::optional<std::string> decoded(std::string_view text, bool form) {
-  std::string out;
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    if (text[i] == '+' && form) {
-      out += ' ';
-    } else if (text[i] == '%') {
-      const int high = i + 2 < text.size() ? hex(text[i + 1]) : -1,
-                low = i + 2 < text.size() ? hex(text[i + 2]) : -1;
-      if (high < 0 || low < 0) return std::nullopt;
-      out += static_cast<char>(high * 16 + low);
-      i += 2;
-    } else {
-      out += text[i];
-    }
-  }
-  if (!is_utf8(out)) return std::nullopt;
+  auto out = percent_decoded(text, form);
+  if (out && !is_utf8(*out)) return std::nullopt;
   return out;
 }
 

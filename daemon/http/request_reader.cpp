@@ -54,6 +54,42 @@ std::string_view split_absolute(std::string_view target, std::string& host) {
   return slash == target.size() ? std::string_view("/") : target.substr(slash);
 }
 
+/// A whole message as a request, or why it is refused.
+RequestReader::Next request_of(const Message& message, bool keep_alive, bool chunked) {
+  if (message.version() != 10 && message.version() != 11)
+    return RequestReader::Refused{505, "only HTTP/1.0 and HTTP/1.1 are spoken here"};
+  // Whoever stands before us might see its end elsewhere.
+  if (message.count(beast::http::field::transfer_encoding) > 0 && !chunked)
+    return RequestReader::Refused{
+        400, "the transfer coding is not known; send the body as it is, or in chunks"};
+  if (message.count(beast::http::field::expect) > 0)
+    return RequestReader::Refused{
+        417, "nothing is promised before a request is whole; send it without Expect"};
+  if (message.count(beast::http::field::host) > 1 ||
+      (message.version() == 11 && message.count(beast::http::field::host) == 0))
+    return RequestReader::Refused{400, "a request names its host once"};
+  std::string host(message[beast::http::field::host]);
+  const std::string_view told = view(message.target()), target = split_absolute(told, host);
+  if (target.size() > kLongestTarget)
+    return RequestReader::Refused{414, "the address is too long; at most " +
+                                           std::to_string(kLongestTarget) + " bytes are read"};
+  auto request = read_target(target);
+  const Method method = method_of(message);
+  if (!request && method == Method::other)
+    request.emplace();  // as in "OPTIONS *": it is the method that is refused
+  if (!request)
+    return RequestReader::Refused{
+        400,
+        "the address cannot be read: it is a path in UTF-8, with % codes where they are needed"};
+  request->method = method;
+  request->host = std::move(host);
+  request->if_none_match = joined(message, beast::http::field::if_none_match);
+  request->gzip = takes_gzip(joined(message, beast::http::field::accept_encoding));
+  request->token = token_of(message);
+  if (method == Method::post) request->body = message.body();
+  return RequestReader::Whole{std::move(*request), keep_alive, message.version() == 11};
+}
+
 }  // namespace
 
 struct RequestReader::Parser {
@@ -63,17 +99,20 @@ struct RequestReader::Parser {
 RequestReader::RequestReader(const Limits& limits) : limits_(limits) {}
 RequestReader::~RequestReader() = default;
 
+bool RequestReader::begin() {
+  // Empty lines before a request are none (RFC 9112, 2.2).
+  waiting_.erase(0, std::min(waiting_.find_first_not_of("\r\n"), waiting_.size()));
+  if (waiting_.empty()) return false;
+  parser_ = std::make_unique<Parser>();
+  parser_->beast.eager(true);
+  parser_->beast.header_limit(static_cast<std::uint32_t>(limits_.header_bytes));
+  parser_->beast.body_limit(limits_.body_bytes);
+  used_ = 0;
+  return true;
+}
+
 RequestReader::Next RequestReader::next() {
-  if (!parser_) {
-    // Empty lines before a request are none (RFC 9112, 2.2).
-    waiting_.erase(0, std::min(waiting_.find_first_not_of("\r\n"), waiting_.size()));
-    if (waiting_.empty()) return More{};
-    parser_ = std::make_unique<Parser>();
-    parser_->beast.eager(true);
-    parser_->beast.header_limit(static_cast<std::uint32_t>(limits_.header_bytes));
-    parser_->beast.body_limit(limits_.body_bytes);
-    used_ = 0;
-  }
+  if (!parser_ && !begin()) return More{};
   auto& parser = parser_->beast;
   beast::error_code fault;
   while (!parser.is_done() && !waiting_.empty() && !fault) {
@@ -103,37 +142,7 @@ RequestReader::Next RequestReader::next() {
   const bool keep_alive = parser.keep_alive() && message.version() == 11,
              chunked = parser.chunked();
   parser_.reset();
-
-  if (message.version() != 10 && message.version() != 11)
-    return refusal(505, "only HTTP/1.0 and HTTP/1.1 are spoken here");
-  // Whoever stands before us might see its end elsewhere.
-  if (message.count(beast::http::field::transfer_encoding) > 0 && !chunked)
-    return refusal(400, "the transfer coding is not known; send the body as it is, or in chunks");
-  if (message.count(beast::http::field::expect) > 0)
-    return refusal(417, "nothing is promised before a request is whole; send it without Expect");
-  if (message.count(beast::http::field::host) > 1 ||
-      (message.version() == 11 && message.count(beast::http::field::host) == 0))
-    return refusal(400, "a request names its host once");
-  std::string host(message[beast::http::field::host]);
-  const std::string_view told = view(message.target()), target = split_absolute(told, host);
-  if (target.size() > kLongestTarget)
-    return refusal(414, "the address is too long; at most " + std::to_string(kLongestTarget) +
-                            " bytes are read");
-  auto request = read_target(target);
-  const Method method = method_of(message);
-  if (!request && method == Method::other)
-    request.emplace();  // as in "OPTIONS *": it is the method that is refused
-  if (!request)
-    return refusal(
-        400,
-        "the address cannot be read: it is a path in UTF-8, with % codes where they are needed");
-  request->method = method;
-  request->host = std::move(host);
-  request->if_none_match = joined(message, beast::http::field::if_none_match);
-  request->gzip = takes_gzip(joined(message, beast::http::field::accept_encoding));
-  request->token = token_of(message);
-  if (method == Method::post) request->body = message.body();
-  return Whole{std::move(*request), keep_alive, message.version() == 11};
+  return request_of(message, keep_alive, chunked);
 }
 
 }  // namespace plainwater::http

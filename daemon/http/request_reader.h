@@ -37,6 +37,7 @@ class RequestReader {
 
  private:
   struct Parser;
+  bool begin();  ///< false: nothing waits
   Refused refusal(int status, std::string detail) const { return {status, std::move(detail)}; }
 
   const Limits limits_;

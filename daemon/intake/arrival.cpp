@@ -41,8 +41,4 @@ std::optional<Instant> time_by_pump(std::optional<Instant> told) {
   return told && *told >= kPumpClockSet ? told : std::nullopt;
 }
 
-std::variant<TimeToUse, Refusal> reading_time(const Measured& reading, const Arrival& arrival) {
-  return time_to_use(reading.time, reading.from_arrival, arrival);
-}
-
 }  // namespace plainwater::intake

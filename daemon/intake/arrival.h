@@ -56,6 +56,4 @@ PumpTime pump_time(std::optional<Instant> told, const Arrival& arrival);
 /// A pump's clock that shows an earlier time was never set.
 std::optional<Instant> time_by_pump(std::optional<Instant> told);
 
-std::variant<TimeToUse, Refusal> reading_time(const Measured& reading, const Arrival& arrival);
-
 }  // namespace plainwater::intake

@@ -29,8 +29,7 @@ void add_climate(const status::Status& status, Families& into) {
   auto air = gauge(into, "plainwater_bench_air_timestamp_seconds", "When that air was measured.");
   for (const auto& bench : status.benches) air.add(bench.air_time, {{"bench", bench.name}});
 
-  each(status,
-       gauge(into, "plainwater_bench_night_mean_celsius", "Mean of the last closed night."),
+  each(status, gauge(into, "plainwater_bench_night_mean_celsius", "Mean of the last closed night."),
        [](const BenchNow& b) { return b.night_mean_c; });
   each(status,
        gauge(into, "plainwater_bench_night_minimum_celsius", "Minimum of the last closed night."),

@@ -17,9 +17,7 @@ constexpr std::array kHoldCauses{Cause::sharp_drop,     Cause::grower,        Ca
 constexpr double kSiemensPerMetre = 0.1;  ///< of 1 mS/cm
 constexpr double kDaySeconds = 86'400;
 
-}  // namespace
-
-void add_feeding(const status::Status& status, const Settings& settings, Families& into) {
+void add_state(const status::Status& status, Families& into) {
   auto feeding =
       gauge(into, "plainwater_bench_feeding", "What the bench may be fed: 1 for what holds.");
   for (const auto& bench : status.benches)
@@ -54,7 +52,9 @@ void add_feeding(const status::Status& status, const Settings& settings, Familie
             "Until when the bench's last order is valid; after it pumps give plain water.");
   for (const auto& [bench, given] : status.orders)
     order.add(given.order.valid_until, {{"bench", bench}});
+}
 
+void add_holds(const status::Status& status, const Settings& settings, Families& into) {
   auto hold =
       gauge(into, "plainwater_bench_hold",
             "Whether a hold (plain water only) is in force: 1 under the cause that placed it.");
@@ -82,7 +82,9 @@ void add_feeding(const status::Status& status, const Settings& settings, Familie
   gauge(into, "plainwater_plain_water_year_limit_seconds",
         "The settings' longest time in detected holds within 365 days.")
       .add(settings.drops.yearly_plain_water_days * kDaySeconds);
+}
 
+void add_water(const status::Status& status, const Settings& settings, Families& into) {
   auto salts =
       gauge(into, "plainwater_bench_salts_siemens_per_metre",
             "Salts in the pots as EC at 25 degrees Celsius, as reckoned; 0.1 S/m is 1 mS/cm.");
@@ -95,16 +97,22 @@ void add_feeding(const status::Status& status, const Settings& settings, Familie
       alarm.add(feeding::flush_above_ec(bench) * kSiemensPerMetre, {{"bench", bench.name}});
   auto flush = gauge(into, "plainwater_bench_flush_advised_cubic_metres",
                      "Plain water that the pots should be flushed with now; 0: none.");
-  for (const auto& bench : status.benches)
-    flush.add(bench.flush_l / 1000, {{"bench", bench.name}});
+  for (const auto& bench : status.benches) flush.add(bench.flush_l / 1000, {{"bench", bench.name}});
   auto watered = gauge(into, "plainwater_bench_watered_timestamp_seconds",
                        "The last watering that a pump or a person told of.");
   for (const auto& bench : status.benches) watered.add(bench.watered, {{"bench", bench.name}});
   auto limit = gauge(into, "plainwater_bench_watering_limit_seconds",
                      "The settings' longest time without a watering; of benches that have one.");
   for (const auto& bench : settings.benches)
-    if (bench.watering_days)
-      limit.add(*bench.watering_days * kDaySeconds, {{"bench", bench.name}});
+    if (bench.watering_days) limit.add(*bench.watering_days * kDaySeconds, {{"bench", bench.name}});
+}
+
+}  // namespace
+
+void add_feeding(const status::Status& status, const Settings& settings, Families& into) {
+  add_state(status, into);
+  add_holds(status, settings, into);
+  add_water(status, settings, into);
 }
 
 }  // namespace plainwater::metrics

@@ -65,12 +65,11 @@ void add_intake(const status::Status& status, Families& into) {
   auto open = gauge(into, "plainwater_notices_open", "What lasts and people have been told of.");
   for (const auto urgency :
        {notices::Urgency::info, notices::Urgency::soon, notices::Urgency::urgent})
-    open.add(static_cast<double>(std::ranges::count_if(
-                 status.open,
-                 [&](const auto& item) {
-                   return item.second.told && item.second.urgency == urgency;
-                 })),
-             {{"urgency", notices::name_of(urgency)}});
+    open.add(
+        static_cast<double>(std::ranges::count_if(
+            status.open,
+            [&](const auto& item) { return item.second.told && item.second.urgency == urgency; })),
+        {{"urgency", notices::name_of(urgency)}});
 }
 
 }  // namespace plainwater::metrics

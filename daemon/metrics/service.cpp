@@ -11,7 +11,8 @@ void add_writes(const status::Durations& writes, Families& into) {
   for (std::size_t i = 0; i < writes.counts().size(); ++i) {
     histogram.sample_count += writes.counts()[i];
     const bool last = i == status::Durations::kBounds.size();
-    histogram.bucket.push_back({histogram.sample_count, last ? HUGE_VAL : status::Durations::kBounds[i]});
+    histogram.bucket.push_back(
+        {histogram.sample_count, last ? HUGE_VAL : status::Durations::kBounds[i]});
   }
   histogram.sample_sum = std::round(writes.sum() * 1e6) / 1e6;
 }
@@ -54,7 +55,8 @@ void add_service(const status::Status& status, Families& into) {
        "Whether the time comes from the readings, as in a trial with a recorded season.",
        status.service.by_readings);
   flag("plainwater_store_usable",
-       "Whether the store can be written; while it cannot, nothing is ordered.", status.service.store_usable);
+       "Whether the store can be written; while it cannot, nothing is ordered.",
+       status.service.store_usable);
   flag("plainwater_store_slow",
        "Whether storing something took more than a second within the last two minutes.",
        status.service.store_slow);

@@ -15,15 +15,8 @@ bool same(const feeding::HoldView& a, const feeding::HoldView& b) {
 }
 
 std::string hold_json(const feeding::HoldView& hold) {
-  return JsonObject()
-      .integer("id", hold.id)
-      .text("cause", feeding::name_of(hold.cause))
-      .boolean("provisional", hold.provisional)
-      .text("placed", format_rfc3339(hold.placed))
-      .text("earliest_end", format_rfc3339(hold.earliest_end))
-      .text("planned_end", format_rfc3339(hold.planned_end))
-      .text("latest_end", format_rfc3339(hold.latest_end))
-      .str();
+  JsonObject json;
+  return add_hold(json, hold).str();
 }
 
 std::string dose_json(const feeding::Dose& dose) {
@@ -80,16 +73,22 @@ bool OrderContent::operator==(const OrderContent& other) const {
          because == other.because && pump == other.pump;
 }
 
+JsonObject& add_hold(JsonObject& json, const feeding::HoldView& hold) {
+  return json.integer("id", hold.id)
+      .text("cause", feeding::name_of(hold.cause))
+      .boolean("provisional", hold.provisional)
+      .text("placed", format_rfc3339(hold.placed))
+      .text("earliest_end", format_rfc3339(hold.earliest_end))
+      .text("planned_end", format_rfc3339(hold.planned_end))
+      .text("latest_end", format_rfc3339(hold.latest_end));
+}
+
 OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine::PumpNow>& pumps) {
   OrderContent content{bench.name,  bench.feeding, bench.strength_percent,
                        bench.cause, bench.because, bench.hold,
                        std::nullopt};
   if (content.feeding == feeding::Feeding::plain_water) content.strength_percent = 0;
-  const auto feeds_bench = [&](const engine::PumpNow& pump) {
-    return std::ranges::find(pump.benches, bench.name) != pump.benches.end();
-  };
-  const auto pump = std::ranges::find_if(pumps, feeds_bench);
-  if (pump != pumps.end()) {
+  if (const auto* pump = engine::pump_of(pumps, bench.name)) {
     const bool plain = pump->feeding == feeding::Feeding::plain_water;
     content.pump =
         OrderPump{pump->name,       pump->armed,   plain,     plain ? 0 : pump->strength_percent,

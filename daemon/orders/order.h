@@ -9,6 +9,7 @@
 #include <string>
 
 #include "common/instant.h"
+#include "common/json_text.h"
 #include "engine/engine.h"
 
 namespace plainwater::orders {
@@ -61,6 +62,9 @@ struct Order {
 };
 
 /// What the bench is to be given now. `pumps` are the engine's.
+/// The fields of a hold, as all JSON tells them.
+JsonObject& add_hold(JsonObject& json, const feeding::HoldView& hold);
+
 OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine::PumpNow>& pumps);
 
 /// What the strength topic of a bench says, percent: 0 unless its pump is armed. None without a

@@ -11,10 +11,8 @@ Instant due_time(const OrderContent& content, const Settings& settings,
                  const std::vector<feeding::Decision>& decisions, Instant now) {
   const auto concerns = [&](const feeding::Decision& decision) {
     if (decision.bench == content.bench) return true;
-    return std::ranges::any_of(settings.pumps, [&](const Pump& pump) {
-      return content.pump && pump.name == content.pump->name &&
-             std::ranges::find(pump.benches, decision.bench) != pump.benches.end();
-    });
+    const Pump* pump = settings.pump_of(decision.bench);
+    return pump != nullptr && content.pump && pump->name == content.pump->name;
   };
   const auto newest = std::find_if(decisions.rbegin(), decisions.rend(), concerns);
   if (newest != decisions.rend()) return newest->time;

@@ -3,7 +3,6 @@
 #include "common/json_shapes.h"
 
 namespace plainwater::outlet {
-namespace {
 
 std::string sensor_json(const engine::SensorNow& sensor) {
   return JsonObject()
@@ -14,28 +13,39 @@ std::string sensor_json(const engine::SensorNow& sensor) {
       .str();
 }
 
-}  // namespace
+std::string questions_json(const engine::BenchNow& bench) {
+  return array(bench.questions,
+               [](const feeding::Question& question) { return json_string(question.text); });
+}
 
-std::string climate_json(const engine::BenchNow& bench, Instant now) {
-  return JsonObject()
-      .text("bench", bench.name)
-      .text("time", format_rfc3339(now))
-      .raw("air_time", time_or_null(bench.air_time))
-      .number("temperature_c", bench.temperature_c, 2)
+JsonObject& add_air(JsonObject& json, const engine::BenchNow& bench) {
+  return json.number("temperature_c", bench.temperature_c, 2)
       .number("humidity_percent", bench.humidity_rh, 1)
       .number("vpd_kpa", bench.vpd_kpa, 3)
       .number("dew_point_c", bench.dew_point_c, 2)
-      .number("absolute_humidity_gm3", bench.absolute_humidity_gm3, 2)
-      .raw("night", text_or_null(bench.night))
-      .number("night_mean_c", bench.night_mean_c, 2)
-      .number("night_minimum_c", bench.night_minimum_c, 2)
-      .number("night_coverage", bench.night_coverage, 3)
-      .number("day_mean_c", bench.day_mean_c, 2)
+      .number("absolute_humidity_gm3", bench.absolute_humidity_gm3, 2);
+}
+
+JsonObject& add_season(JsonObject& json, const engine::BenchNow& bench) {
+  return json.number("day_mean_c", bench.day_mean_c, 2)
       .number("day_maximum_c", bench.day_maximum_c, 2)
       .number("dif_c", bench.dif_c, 2)
       .number("acclimated_c", bench.acclimated_c, 2)
       .number("deficit_c", bench.deficit_c, 2)
-      .number("metabolic_rate", bench.metabolic_rate, 3)
+      .number("metabolic_rate", bench.metabolic_rate, 3);
+}
+
+std::string climate_json(const engine::BenchNow& bench, Instant now) {
+  JsonObject json;
+  json.text("bench", bench.name)
+      .text("time", format_rfc3339(now))
+      .raw("air_time", time_or_null(bench.air_time));
+  add_air(json, bench)
+      .raw("night", text_or_null(bench.night))
+      .number("night_mean_c", bench.night_mean_c, 2)
+      .number("night_minimum_c", bench.night_minimum_c, 2)
+      .number("night_coverage", bench.night_coverage, 3);
+  return add_season(json, bench)
       .integer("counted_nights", bench.counted_nights)
       .boolean("learning", bench.learning)
       .boolean("blind", bench.blind)
@@ -44,9 +54,7 @@ std::string climate_json(const engine::BenchNow& bench, Instant now) {
       .number("salts_doubt_ec", bench.salts_doubt_ec, 2)
       .number("flush_litres", bench.flush_l, 1)
       .raw("watered", time_or_null(bench.watered))
-      .raw("questions",
-           array(bench.questions,
-                 [](const feeding::Question& question) { return json_string(question.text); }))
+      .raw("questions", questions_json(bench))
       .raw("sensors", array(bench.sensors, sensor_json))
       .str();
 }

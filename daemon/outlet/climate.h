@@ -4,11 +4,19 @@
 
 #include <string>
 
+#include "common/json_text.h"
 #include "engine/engine.h"
 
 namespace plainwater::outlet {
 
 /// `now`: engine time.
 std::string climate_json(const engine::BenchNow& bench, Instant now);
+
+// What the pages' JSON of a bench has in the same words.
+JsonObject& add_air(JsonObject& json, const engine::BenchNow& bench);
+/// From the day's mean to the metabolic rate.
+JsonObject& add_season(JsonObject& json, const engine::BenchNow& bench);
+std::string questions_json(const engine::BenchNow& bench);
+std::string sensor_json(const engine::SensorNow& sensor);
 
 }  // namespace plainwater::outlet

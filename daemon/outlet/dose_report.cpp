@@ -13,7 +13,7 @@ namespace {
 
 using feeding::DoseReport;
 
-  // 2020-01-01: a pump's clock before it was never set
+// 2020-01-01: a pump's clock before it was never set
 
 struct Figure {
   const char* key;

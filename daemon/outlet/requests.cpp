@@ -1,6 +1,5 @@
 #include "outlet/requests.h"
 
-#include <array>
 #include <boost/json.hpp>
 #include <optional>
 
@@ -12,44 +11,17 @@ namespace plainwater::outlet {
 namespace {
 
 using feeding::Request;
-using feeding::RequestKind;
-
-/// Which of the optional fields a kind of request takes; id, who, request and note belong to all.
-struct Takes {
-  RequestKind kind;
-  bool bench = false, pump = false, from = false, until = false, until_needed = false, full = false,
-       to = false, litres = false, ec = false, notice = false;
-};
-constexpr std::array kTakes = {
-    Takes{.kind = RequestKind::hold, .bench = true, .from = true, .until = true},
-    Takes{.kind = RequestKind::release, .bench = true, .full = true},
-    Takes{.kind = RequestKind::extend, .bench = true, .until = true, .until_needed = true},
-    Takes{.kind = RequestKind::exempt, .bench = true, .until = true, .until_needed = true},
-    Takes{.kind = RequestKind::growth_started, .bench = true},
-    Takes{.kind = RequestKind::acknowledge, .bench = true, .notice = true},
-    Takes{.kind = RequestKind::arm, .pump = true},
-    Takes{.kind = RequestKind::disarm, .pump = true},
-    Takes{.kind = RequestKind::move, .bench = true, .from = true, .to = true},
-    Takes{.kind = RequestKind::watered, .bench = true, .from = true, .litres = true},
-    Takes{.kind = RequestKind::runoff, .bench = true, .from = true, .ec = true},
-    Takes{.kind = RequestKind::trust, .pump = true},
-};
+using feeding::RequestShape;
 
 constexpr NumberRange kLitres{0, 100'000, true};
 constexpr NumberRange kPercent{0, 100};
 constexpr NumberRange kEc{0, 20};
 
-const Takes& takes(RequestKind kind) {
-  for (const auto& row : kTakes)
-    if (row.kind == kind) return row;
-  return kTakes.front();
-}
-
-bool known(std::string_view key, const Takes& row) {
+bool known(std::string_view key, const RequestShape& row) {
   return key == "id" || key == "who" || key == "request" || key == "note" ||
-         (key == "bench" && row.bench) || (key == "pump" && row.pump) ||
-         (key == "from" && row.from) || ((key == "to" || key == "hold") && row.to) ||
-         (key == "until" && row.until) || (key == "full" && row.full) ||
+         key == (row.pump() ? "pump" : "bench") || (key == "from" && row.from) ||
+         ((key == "to" || key == "hold") && row.to) || (key == "until" && row.until) ||
+         (key == "full" && row.full) ||
          ((key == "litres" || key == "strength_percent") && row.litres) ||
          (key == "ec" && row.ec) || (key == "notice" && row.notice);
 }
@@ -79,17 +51,17 @@ std::variant<Request, RequestFault> parse_request(std::string_view json) {
   if (!kind) return refuse(request.id, "unknown-request", "there is no request \"" + word + "\"");
 
   request.kind = *kind;
-  const Takes& row = takes(*kind);
+  const RequestShape& row = feeding::shape_of(*kind);
   for (const auto& member : value.get_object()) {
     const std::string_view key(member.key().data(), member.key().size());
     if (!known(key, row))
       fields.fail("unknown-field", "a " + word + " request has no field " + quoted(key, 60));
   }
   if (row.notice) request.notice = fields.text("notice", false);
-  if (row.bench) request.bench = fields.text("bench", request.notice.empty());
+  if (!row.pump()) request.bench = fields.text("bench", request.notice.empty());
   if (!request.notice.empty() && !request.bench.empty())
     fields.fail("bad-value", "give either the bench or the notice");
-  if (row.pump) request.pump = fields.text("pump", true);
+  if (row.pump()) request.pump = fields.text("pump", true);
   if (row.from) request.from = fields.time("from", false);
   if (row.until) request.until = fields.time("until", row.until_needed);
   if (row.full) request.full = fields.flag("full");

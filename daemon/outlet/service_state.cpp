@@ -11,7 +11,8 @@ std::map<std::string, std::uint64_t> refused_by_reason(const status::Service& se
       refused[intake::name_of(static_cast<intake::Refusal>(i))] = count;
   for (const auto& [reason, count] : service.unused)
     if (count > 0) refused.try_emplace(reason, count);
-  for (const auto& [problem, count] : service.refused_requests) refused["request-" + problem] = count;
+  for (const auto& [problem, count] : service.refused_requests)
+    refused["request-" + problem] = count;
   for (const auto& [problem, count] : service.refused_reports) refused["dose-" + problem] = count;
   if (service.lost > 0) refused["lost"] = service.lost;
   return refused;

@@ -78,6 +78,11 @@ class Comparison {
              const std::function<void(const OtherLine&)>& line)
       : ledger_(ledger), found_(found), line_(line) {}
 
+  void begin(const engine::Engine& engine, Instant at) {
+    for (const auto& bench : engine.benches())
+      for (auto* fed : {&then, &now})
+        fed->begin(bench.name, bench.feeding == feeding::Feeding::plain_water, at);
+  }
   void take(const feeding::Decision& decision) {
     if (!derived_.empty() && derived_.front().time != decision.time) meet();
     derived_.push_back(told(decision));
@@ -154,6 +159,25 @@ void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Ot
     for (const Bench& bench : epoch->settings->benches) benches.insert(bench.name);
 }
 
+void note_sensor(const Settings& settings, const std::string& sensor, std::set<std::string>& heard,
+                 Otherwise& found) {
+  if (settings.sensor(sensor))
+    heard.insert(sensor);
+  else
+    ++found.sensors_gone[sensor];
+}
+
+/// What was there and is not in these settings, and what they alone have.
+void note_names(const Settings& settings, const std::set<std::string>& benches,
+                const std::set<std::string>& heard, Otherwise& found) {
+  for (const std::string& bench : benches)
+    if (!settings.bench(bench)) found.benches_gone.insert(bench);
+  for (const Bench& bench : settings.benches)
+    if (!benches.contains(bench.name)) found.benches_new.insert(bench.name);
+  for (const Sensor& sensor : settings.sensors)
+    if (!heard.contains(sensor.name)) found.sensors_new.insert(sensor.name);
+}
+
 }  // namespace
 
 Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
@@ -179,10 +203,7 @@ Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
     engine = std::move(*restored);
     found.notes.push_back("older readings have been thinned: compared from " +
                           format_date(start->snapshot->now) + ", beginning with the state of then");
-    for (const auto& bench : engine.benches())
-      for (auto* fed : {&comparison.then, &comparison.now})
-        fed->begin(bench.name, bench.feeding == feeding::Feeding::plain_water,
-                   start->snapshot->now);
+    comparison.begin(engine, start->snapshot->now);
     store::JournalRow row;
     if (start->settings) row.body = start->settings->body, note_epoch(row, benches, found, foreign);
   }
@@ -195,19 +216,16 @@ Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
                    static_cast<double>(start->last_seq - start->seq()));
         if (row.kind == store::JournalKind::settings)
           return note_epoch(row, benches, found, foreign), true;
-        if (row.kind == store::JournalKind::reading) {
-          if (settings->sensor(row.sensor))
-            heard.insert(row.sensor);
-          else
-            ++found.sensors_gone[row.sensor];
-        }
+        if (row.kind == store::JournalKind::reading)
+          note_sensor(*settings, row.sensor, heard, found);
         engine::Outcome outcome;
         take_row(engine, *settings, row, outcome);
         for (const auto& decision : outcome.decisions) comparison.take(decision);
         ++found.inputs;
-        if (row.now < from_ms(0)) return true;
-        if (found.first == kNever) found.first = row.now;
-        found.last = std::max(found.last, row.now);
+        if (row.now >= from_ms(0)) {
+          if (found.first == kNever) found.first = row.now;
+          found.last = std::max(found.last, row.now);
+        }
         return true;
       });
   if (!walked) return walked.error();
@@ -216,12 +234,7 @@ Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
   found.then = comparison.then.until(found.last);
   found.now = comparison.now.until(found.last);
   for (const auto& [bench, fed] : found.then) benches.insert(bench);
-  for (const std::string& bench : benches)
-    if (!settings->bench(bench)) found.benches_gone.insert(bench);
-  for (const Bench& bench : settings->benches)
-    if (!benches.contains(bench.name)) found.benches_new.insert(bench.name);
-  for (const Sensor& sensor : settings->sensors)
-    if (!heard.contains(sensor.name)) found.sensors_new.insert(sensor.name);
+  note_names(*settings, benches, heard, found);
   return found;
 }
 

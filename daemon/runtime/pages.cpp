@@ -90,8 +90,8 @@ void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop,
 }  // namespace
 
 Result<std::unique_ptr<Pages>> Pages::open(boost::asio::io_context& loop,
-                                                         std::shared_ptr<const Settings> settings,
-                                                         TakeStatus take) {
+                                           std::shared_ptr<const Settings> settings,
+                                           TakeStatus take) {
   if (settings->board.listen.empty()) return std::unique_ptr<Pages>();
   auto access = http::Access::of(settings->board);
   if (!access) return access.error();
@@ -100,7 +100,7 @@ Result<std::unique_ptr<Pages>> Pages::open(boost::asio::io_context& loop,
 }
 
 Pages::Pages(boost::asio::io_context& loop, std::shared_ptr<const Settings> settings,
-                           http::Access access, TakeStatus take)
+             http::Access access, TakeStatus take)
     : loop_(loop),
       access_(std::move(access)),
       take_(std::move(take)),
@@ -195,15 +195,15 @@ void Pages::handle(http::Request request, std::function<void(http::Handled)> don
     refused.late = verdict.way == http::Access::Way::late;
     return done(std::move(refused));
   }
-  const bool is_data = !request.path.empty() && request.path.front() == "api";
-  if (!is_data) return done(http::Handled{board::page(request, *settings_)});
+  const board::Wanted wanted = board::wanted(request);
+  if (wanted == board::Wanted::page) return done(http::Handled{board::page(request, *settings_)});
   if (asked_ >= kMostAsked) {
     http::Handled busy{
         http::problem(503, "too many questions wait for their answers; ask again in a second")};
     busy.answer.fields.emplace_back("Retry-After", "1");
     return done(std::move(busy));
   }
-  const bool live = request.path == std::vector<std::string>{"api", "events"};
+  const bool live = wanted == board::Wanted::events;
   if (learning_ == 0 && (decided_ || since_boot() - learned_at_ >= kFresh)) learn();
   ++asked_;
   boost::asio::post(desk_->pool, [this, &loop = loop_, desk = desk_.get(),

@@ -12,9 +12,9 @@
 // Asio uses std::exchange without including what has it.
 #include <boost/asio/steady_timer.hpp>
 
+#include "clock/clock.h"
 #include "http/access.h"
 #include "http/server.h"
-#include "clock/clock.h"
 #include "metrics/figures.h"
 #include "settings/settings.h"
 
@@ -25,8 +25,8 @@ class Pages {
   using TakeStatus = std::function<std::shared_ptr<const status::Status>()>;
   /// None when the settings want no pages. Error: the token cannot be read.
   static Result<std::unique_ptr<Pages>> open(boost::asio::io_context& loop,
-                                                    std::shared_ptr<const Settings> settings,
-                                                    TakeStatus take);
+                                             std::shared_ptr<const Settings> settings,
+                                             TakeStatus take);
   /// Waits for the answer that is being made, if there is one; readers are cut off.
   ~Pages();
 
@@ -42,7 +42,7 @@ class Pages {
  private:
   struct Desk;
   Pages(boost::asio::io_context& loop, std::shared_ptr<const Settings> settings,
-               http::Access access, TakeStatus take);
+        http::Access access, TakeStatus take);
   void listen();
   void handle(http::Request request, std::function<void(http::Handled)> done);
   bool watched() const { return server_.counters().streams > 0; }

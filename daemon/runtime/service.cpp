@@ -53,8 +53,8 @@ Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> s
   if (!pages) return pages.error();
   service->pages_ = std::move(*pages);
   if (settings->metrics.listen.empty()) return service;
-  auto listener = metrics::Listener::open(
-      settings->metrics, [service = service.get()] { return service->figures(); });
+  auto listener = metrics::Listener::open(settings->metrics,
+                                          [service = service.get()] { return service->figures(); });
   if (!listener) return listener.error();
   service->metrics_ = std::move(*listener);
   spdlog::info("metrics on http://{}:{}/metrics", host_of(settings->metrics.listen),
@@ -148,9 +148,9 @@ void Service::tick() {
 
 void Service::open_publisher() {
   auto connect = plan(*settings_, "out");
-  connect.will = broker::Will{topics_.service(),
-                              outlet::offline_json(settings_->broker.instance, kVersion), true,
-                              static_cast<std::uint32_t>(outlet::kServiceExpiry.count())};
+  connect.will =
+      broker::Will{topics_.service(), outlet::offline_json(settings_->broker.instance, kVersion),
+                   true, static_cast<std::uint32_t>(outlet::kServiceExpiry.count())};
   broker::PublisherEvents events;
   // On threads of the library, which holds a lock of its own: the core is told by the main thread.
   events.on_state = [this](bool connected, int version) {

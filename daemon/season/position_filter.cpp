@@ -40,7 +40,16 @@ struct Means {
   double scale_share;  ///< a vague belief that fits is hardly worse than a sharp one: sharpness
                        ///< alone is weak evidence
 };
-constexpr Means kNone{140, 0, 0.45}, kOne{60, 0.5, 0.4}, kBoth{90, 1.0, 0.4};
+
+const Means& means_of(bool outdoor, bool indoor) {
+  static constexpr Means kNone{140, 0, 0.45}, kOne{60, 0.5, 0.4}, kBoth{90, 1.0, 0.4};
+  return outdoor && indoor ? kBoth : outdoor || indoor ? kOne : kNone;
+}
+
+/// What the lag leaves out where the bench was carried within the step.
+double loosened_c(double apart_c, double keeps_half) {
+  return std::hypot(kLoose_c, kHandling * apart_c * std::sqrt(keeps_half));
+}
 
 /// The log-likelihood of a look, if it may also be a wild one that says nothing: a glitch fits no
 /// place, and must not be taken for the place that it misses by less. The first look after a move
@@ -99,9 +108,7 @@ void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& ru
   const double reference_c[2] = {indoor_smooth_c_ + kShared * swing_c,
                                  has_outdoor_ ? s.outdoor_c : 0};
   const double doubt_c[2] = {kUnshared * std::abs(swing_c), 0};
-  const Means& means = has_outdoor_ && has_indoor_   ? kBoth
-                       : has_outdoor_ || has_indoor_ ? kOne
-                                                     : kNone;
+  const Means& means = means_of(has_outdoor_, has_indoor_);
   const double moved = 1 - std::exp(-hours_of(step) / means.stay_h);
   const double apart_c = reference_c[1] + out.usual_c - reference_c[0] - in.usual_c;
   const double tells =
@@ -121,9 +128,7 @@ void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& ru
       const Position where = to == 1 ? Position::outdoors : Position::indoors;
       const double air_c = reference_c[to] + (to == 1 ? relaxed.outdoor_c : relaxed.indoor_c);
       const double loose_c =
-          from == to
-              ? kLoose_c
-              : std::hypot(kLoose_c, kHandling * (air_c - relaxed.bench_c) * std::sqrt(keeps_half));
+          from == to ? kLoose_c : loosened_c(air_c - relaxed.bench_c, keeps_half);
       belief.follow(where, reference_c[to], from == to ? keeps : keeps_half, loose_c);
       const double fits = or_wild(belief.take(s.bench_c, kNoise_c, doubt_c[to], means.scale_share));
       weight[from][to] =
@@ -144,16 +149,20 @@ void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& ru
     // carried just now.
     const double here = sum[to] / (sum[0] + sum[1]),
                  since_before = stayed * std::min(1.0, here * (1 + std::exp(kMostOdds)));
-    if (entered_[to] == kNever && since_before < 0.5) entered_[to] = middle;
-    if (entered_[to] != kNever)
-      entered_[to] += Span(
-          std::llround((1 - since_before) * static_cast<double>((middle - entered_[to]).count())));
+    enter(to, since_before, middle);
   }
   log_odds_ =
       rounded(std::clamp(std::log(std::max(sum[1], 1e-12)) - std::log(std::max(sum[0], 1e-12)),
                          -kMostOdds, kMostOdds));
   last_ = s.time;
   learn(step, rules);
+}
+
+void PositionFilter::enter(std::size_t to, double since_before, Instant middle) {
+  if (entered_[to] == kNever && since_before < 0.5) entered_[to] = middle;
+  if (entered_[to] != kNever)
+    entered_[to] += Span(
+        std::llround((1 - since_before) * static_cast<double>((middle - entered_[to]).count())));
 }
 
 void PositionFilter::learn(Span step, const MoveRules& rules) {

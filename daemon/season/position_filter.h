@@ -67,6 +67,8 @@ class PositionFilter {
   PlaceModel model(Position place, Span step, bool first) const;
   void start(const Sighting& sighting, const MoveRules& rules);
   void weigh(const Sighting& sighting, Position told, const MoveRules& rules);
+  /// Draws the time of entering a place towards `middle`, by how likely it came there just now.
+  void enter(std::size_t to, double since_before, Instant middle);
   void learn(Span step, const MoveRules& rules);
 
   Instant last_{kNever};

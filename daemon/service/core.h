@@ -5,8 +5,9 @@
 //   auto effects = (*core)->start(clock.read());
 //   effects = (*core)->handle(Tick{}, clock.read());
 //
-// Not thread-safe: whoever drives it holds one lock around it. When `handle` has taken a message, it
-// is stored, or held in memory because the store fails: then the broker may be told that we have it.
+// Not thread-safe: whoever drives it holds one lock around it. When `handle` has taken a message,
+// it is stored, or held in memory because the store fails: then the broker may be told that we have
+// it.
 #pragma once
 
 #include <memory>

@@ -3,6 +3,8 @@
 #include <optional>
 #include <utility>
 
+#include "common/check.h"
+
 namespace plainwater::service {
 
 void Dispatcher::connected(int protocol_version) {
@@ -28,6 +30,7 @@ bool Dispatcher::send(Rank rank, broker::Publication publication, std::int64_t o
   if (rank == Rank::state) {
     const auto [known, is_new] = state_topics_.try_emplace(publication.topic, next_state_);
     if (!is_new) {
+      check(known->second - first_state_ < queue.size());
       queue[known->second - first_state_].publication = std::move(publication);
       return true;
     }

@@ -63,12 +63,12 @@ class Dispatcher {
   std::vector<broker::Publication> take(std::size_t most);
 
   int version_ = 0;
-  std::array<std::deque<Waiting>, 4> waiting_;                 ///< by rank
+  std::array<std::deque<Waiting>, 4> waiting_;  ///< by rank
   /// Of rank `state`: topic -> its number in the queue, which begins at `first_state_`.
   std::map<std::string, std::uint64_t> state_topics_;
   std::uint64_t first_state_ = 0, next_state_ = 0;
-  std::map<std::uint64_t, std::int64_t> handed_over_;          ///< id -> row
-  std::set<std::int64_t> rows_;                                ///< waiting or handed over
+  std::map<std::uint64_t, std::int64_t> handed_over_;  ///< id -> row
+  std::set<std::int64_t> rows_;                        ///< waiting or handed over
   std::set<std::int64_t> to_strike_off_;
   std::uint64_t last_id_ = 0;
 };

@@ -1,6 +1,6 @@
 // How well the service itself is, and who is told of it: a slow or failing store, the clock, the
-// broker's backlog, and the heartbeat. Pure; what it tells goes past the store, which may be what is
-// wrong.
+// broker's backlog, and the heartbeat. Pure; what it tells goes past the store, which may be what
+// is wrong.
 #pragma once
 
 #include <cstdint>
@@ -19,7 +19,7 @@ namespace plainwater::service {
 
 class Health {
  public:
-  static constexpr Span kSlow = seconds(1);  ///< a disk needs milliseconds when it is well
+  static constexpr Span kSlow = seconds(1);          ///< a disk needs milliseconds when it is well
   static constexpr Span kSlowTold = minutes(2);      ///< how long a slow write is told of
   static constexpr Span kRefusalNews = seconds(10);  ///< refusals are told sooner than a heartbeat
   static constexpr Span kToldTimeBehind = hours(1);  ///< of engine time, where it runs fast
@@ -53,8 +53,8 @@ class Health {
   Span slowest_{0};     ///< since then
   std::string told_trouble_;
   std::string told_words_;
-  Span heartbeat_;                      ///< since boot
-  Instant told_time_{from_ms(0)};       ///< engine time of the last heartbeat
+  Span heartbeat_;                 ///< since boot
+  Instant told_time_{from_ms(0)};  ///< engine time of the last heartbeat
   std::uint64_t told_refused_ = 0;
 };
 

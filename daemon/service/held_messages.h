@@ -7,8 +7,8 @@
 #include <deque>
 #include <string>
 
-#include "common/instant.h"
 #include "broker/message.h"
+#include "common/instant.h"
 
 namespace plainwater::service {
 

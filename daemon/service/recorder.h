@@ -39,7 +39,7 @@ struct Written {
   std::vector<OutgoingOrder> orders;
   std::vector<OutgoingNotice> notices;
   std::vector<std::pair<std::string, std::string>> told;  ///< kind and urgency of each message
-  bool nights = false;         ///< some closed, or were revised
+  bool nights = false;                                    ///< some closed, or were revised
   std::uint64_t taken = 0;     ///< readings or reports that are new in the journal
   std::uint64_t repeated = 0;  ///< those that it had already
 };

@@ -74,8 +74,7 @@ class Router {
   void read_pumps(Arriving& arriving, const std::vector<const PumpReport*>& mappings,
                   Measurements& out);
   /// The time to use of what has an `own` time or not; none when it is refused.
-  std::optional<Instant> time_of(std::optional<Instant> own, Span from_arrival,
-                                 Arriving& arriving);
+  std::optional<Instant> time_of(std::optional<Instant> own, Span from_arrival, Arriving& arriving);
   std::optional<Instant> pump_time(std::optional<Instant> told, Arriving& arriving);
   void refuse(intake::Refusal reason, Arriving& arriving);
   Routed refuse_report(const std::string& problem, const std::string& text, Arriving& arriving);

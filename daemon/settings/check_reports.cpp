@@ -54,8 +54,7 @@ class ReportChecks {
       const std::string near = nearest(at_->pump, draft_.pumps, name);
       fault("pump", fmt::format("there is no pump {}", quoted(at_->pump)),
             near.empty() ? "add it to pumps" : fmt::format("did you mean {}?", near));
-    } else if (!at_->bench.empty() && std::find(pump->benches.begin(), pump->benches.end(),
-                                                at_->bench) == pump->benches.end()) {
+    } else if (!at_->bench.empty() && !pump->feeds(at_->bench)) {
       const std::string near =
           nearest(at_->bench, pump->benches,
                   [](const std::string& bench) -> std::string_view { return bench; });

@@ -55,9 +55,13 @@ std::optional<std::size_t> Settings::pump(std::string_view name) const {
   return find_sorted(pumps, name);
 }
 
+bool Pump::feeds(std::string_view bench) const {
+  return std::ranges::find(benches, bench) != benches.end();
+}
+
 const Pump* Settings::pump_of(std::string_view bench) const {
   for (const Pump& pump : pumps)
-    if (std::ranges::find(pump.benches, bench) != pump.benches.end()) return &pump;
+    if (pump.feeds(bench)) return &pump;
   return nullptr;
 }
 

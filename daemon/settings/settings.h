@@ -211,6 +211,8 @@ struct Pump {
   std::optional<double>
       silent_h{};           ///< hours without a report after which the pump counts as silent
   int untrusted_after = 3;  ///< disobedient reports within 14 days
+
+  bool feeds(std::string_view bench) const;
 };
 
 /// Where a pump's reports come from in a form of its own; `plainwater/<site>/benches/<bench>/dosed`

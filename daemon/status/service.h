@@ -28,9 +28,9 @@ struct Service {
   bool clock_settled = true;
   bool clock_plausible = true;
 
-  bool drained = false;                         ///< the broker's backlog is in
-  bool listening = false, publishing = false;   ///< connected to the broker
-  std::size_t held = 0;                         ///< messages that wait for the store
+  bool drained = false;                        ///< the broker's backlog is in
+  bool listening = false, publishing = false;  ///< connected to the broker
+  std::size_t held = 0;                        ///< messages that wait for the store
   std::size_t on_the_way = 0;  ///< orders and notices that the broker has not acknowledged
 
   std::uint64_t readings = 0;  ///< accepted since the start

@@ -1,5 +1,6 @@
-// What the service is at, all of it: taken under its lock when somebody asks, then never changed and
-// read by any thread. Pages, metrics, heartbeat and notices about the house are made of this alone.
+// What the service is at, all of it: taken under its lock when somebody asks, then never changed
+// and read by any thread. Pages, metrics, heartbeat and notices about the house are made of this
+// alone.
 #pragma once
 
 #include <map>
@@ -34,7 +35,7 @@ struct Status {
   Service service;
   std::vector<engine::BenchNow> benches;  ///< in the settings' order
   std::vector<engine::PumpNow> pumps;
-  std::vector<engine::SensorNow> sensors;  ///< references and contacts too
+  std::vector<engine::SensorNow> sensors;    ///< references and contacts too
   std::map<std::string, GivenOrder> orders;  ///< by bench
   std::map<std::string, OpenNotice> open;    ///< by a notice's id
   Counts counts;

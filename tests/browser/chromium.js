@@ -1,31 +1,53 @@
-// Chromium, driven by playwright-core: a fresh profile each time, no services of its own, and an ear for every complaint.
+// Chromium, driven by playwright-core: a fresh profile each time, no services of its own, and an
+// ear for every complaint.
 "use strict";
-const { chromium } = require("playwright-core");
+const {chromium} = require("playwright-core");
 
 const kFlags = [
-  "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-  "--disable-component-update", "--disable-sync", "--no-default-browser-check", "--disable-default-apps",
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+  "--no-default-browser-check",
+  "--disable-default-apps",
 ];
 // Far from the site's, so that a time on a page can only be right by the site's zone.
-const kElsewhere = { timezoneId: "Pacific/Auckland", locale: "de-DE" };
+const kElsewhere = {
+  timezoneId: "Pacific/Auckland",
+  locale: "de-DE"
+};
 
-const launch = () => chromium.launch({ executablePath: process.env.CHROMIUM || "/usr/bin/chromium", headless: true, args: kFlags });
+const launch = () => chromium.launch(
+    {executablePath: process.env.CHROMIUM || "/usr/bin/chromium", headless: true, args: kFlags});
 
-/// Opens pages of one origin. What a page complains of, and what it asks of others, is collected in `complaints`.
+/// Opens pages of one origin. What a page complains of, and what it asks of others, is collected in
+/// `complaints`.
 class Reader {
-  constructor(browser, base) {
-    Object.assign(this, { browser, base, complaints: [], requests: [] });
-  }
-  /// `width`, `height`, `dark`, `touch`; `troubled`: the service goes away, so failed requests are no complaint.
-  async open(path, { width = 1440, height = 900, dark = false, touch = false, troubled = false, wait = true } = {}) {
+  constructor(browser, base) { Object.assign(this, {browser, base, complaints: [], requests: []}); }
+  /// `width`, `height`, `dark`, `touch`; `troubled`: the service goes away, so failed requests are
+  /// no complaint.
+  async open(
+      path,
+      {width = 1440, height = 900, dark = false, touch = false, troubled = false, wait = true} =
+          {}) {
     const context = await this.browser.newContext({
-      ...kElsewhere, viewport: { width, height }, colorScheme: dark ? "dark" : "light", hasTouch: touch, isMobile: touch, acceptDownloads: true,
+      ...kElsewhere,
+      viewport: {width, height},
+      colorScheme: dark ? "dark" : "light",
+      hasTouch: touch,
+      isMobile: touch,
+      acceptDownloads: true,
     });
     const page = await context.newPage();
     page.setDefaultTimeout(Number(process.env.PATIENCE || 30) * 1000);
     await page.addInitScript(() => {
       window.violations = [];
-      document.addEventListener("securitypolicyviolation", (e) => window.violations.push(`${e.violatedDirective}: ${e.blockedURI || e.sourceFile}`));
+      document.addEventListener(
+          "securitypolicyviolation",
+          (e) => window.violations.push(`${e.violatedDirective}: ${e.blockedURI || e.sourceFile}`));
     });
     this.listen(page, troubled);
     await page.goto(path.includes("://") ? path : this.base + path);
@@ -41,13 +63,21 @@ class Reader {
     page.on("pageerror", (error) => this.complaints.push(`script: ${error.stack || error}`));
     page.on("request", (request) => {
       this.requests.push(request.url());
-      if (!/^(data|blob):/.test(request.url()) && !request.url().startsWith(this.base)) this.complaints.push(`asks elsewhere: ${request.url()}`);
+      if (!/^(data|blob):/.test(request.url()) && !request.url().startsWith(this.base))
+        this.complaints.push(`asks elsewhere: ${request.url()}`);
     });
-    page.on("response", (answer) => answer.status() >= 400 && !troubled && this.complaints.push(`${answer.status()} for ${answer.url()}`));
+    page.on(
+        "response",
+        (answer) => answer.status() >= 400 && !troubled &&
+            this.complaints.push(`${answer.status()} for ${answer.url()}`));
   }
   async violations(page) {
-    for (const found of await page.evaluate(() => window.violations)) this.complaints.push(`content security policy: ${found}`);
+    for (const found of await page.evaluate(() => window.violations))
+      this.complaints.push(`content security policy: ${found}`);
   }
 }
 
-module.exports = { launch, Reader };
+module.exports = {
+  launch,
+  Reader
+};

@@ -1,38 +1,46 @@
-// node run.js NAME: one check against the board at BOARD_URL. Exit code 0: it held. node run.js --list: their names.
-// A check may talk with who started it: lines "@word …" go out, and lines come in.
+// node run.js NAME: one check against the board at BOARD_URL. Exit code 0: it held. node run.js
+// --list: their names. A check may talk with who started it: lines "@word …" go out, and lines come
+// in.
 "use strict";
 const fs = require("node:fs");
 const path = require("node:path");
 const readline = require("node:readline");
-const { launch, Reader } = require("./chromium");
+const {launch, Reader} = require("./chromium");
 
-const checks = Object.assign({}, ...fs.readdirSync(path.join(__dirname, "checks")).map((file) => require(path.join(__dirname, "checks", file))));
+const checks = Object.assign(
+    {},
+    ...fs.readdirSync(path.join(__dirname, "checks"))
+        .map((file) => require(path.join(__dirname, "checks", file))));
 
 async function main(name) {
   const base = process.env.BOARD_URL || "";
   const lines = [], waiting = [];
-  readline.createInterface({ input: process.stdin }).on("line", (line) => (waiting.length ? waiting.shift()(line) : lines.push(line)));
+  readline.createInterface({input: process.stdin})
+      .on("line", (line) => (waiting.length ? waiting.shift()(line) : lines.push(line)));
   const browser = await launch();
   const reader = new Reader(browser, base);
   const t = {
     open: (...of) => reader.open(...of),
-    reader, base,
+    reader,
+    base,
     asked: JSON.parse(process.env.ASKED || "{}"),
     /// JSON of the board.
     async api(of) {
-      const answer = await fetch(base + of, { headers: process.env.BOARD_TOKEN ? { Authorization: `Bearer ${process.env.BOARD_TOKEN}` } : {} });
+      const answer = await fetch(base + of, {
+        headers: process.env.BOARD_TOKEN ? {Authorization: `Bearer ${process.env.BOARD_TOKEN}`} : {}
+      });
       if (!answer.ok) throw new Error(`${of}: ${answer.status} ${await answer.text()}`);
       return answer.json();
     },
     tell: (word, value = null) => console.log(`@${word} ${JSON.stringify(value)}`),
-    heard: () => (lines.length ? Promise.resolve(lines.shift()) : new Promise((done) => waiting.push(done))),
+    heard: () =>
+        (lines.length ? Promise.resolve(lines.shift()) : new Promise((done) => waiting.push(done))),
   };
   try {
     await checks[name](t);
-    if (reader.complaints.length) throw new Error(`the browser complains:\n${reader.complaints.join("\n")}`);
-  } finally {
-    await browser.close();
-  }
+    if (reader.complaints.length)
+      throw new Error(`the browser complains:\n${reader.complaints.join("\n")}`);
+  } finally { await browser.close(); }
 }
 
 const name = process.argv[2];

@@ -1,7 +1,7 @@
 // The reports of pumps that speak our own form, the journal's bodies and the lines of an export.
 #include "fuzz.h"
-#include "intake/utf8.h"
 #include "intake/arrival.h"
+#include "intake/utf8.h"
 #include "outlet/dose_report.h"
 
 using namespace plainwater;
@@ -30,9 +30,9 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const auto wire = parse_dose_report(text);
   if (const auto* message = std::get_if<DoseMessage>(&wire)) {
     check(message->report);
-    expect(
-        message->own_time == intake::time_by_pump(message->report.time).has_value() || !message->own_time,
-        "an own time is one of a clock that was set");
+    expect(message->own_time == intake::time_by_pump(message->report.time).has_value() ||
+               !message->own_time,
+           "an own time is one of a clock that was set");
     expect(message->report.bench.empty() && message->report.source.empty(),
            "the wire form names neither bench nor source");
   } else {

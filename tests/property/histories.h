@@ -194,4 +194,39 @@ inline std::string ledger(const engine::Outcome& out) {
   return text;
 }
 
+/// Properties of any history.
+inline void waking_changes_nothing(const History& history) {
+  const Span every = minutes(*rc::gen::inRange(1, 3000));
+  engine::Engine seldom(history.settings), often(history.settings);
+  engine::Outcome once, many;
+  Instant woken = history.steps.front().now;
+  for (const Step& step : history.steps) {
+    for (; woken < step.now; woken += every)
+      if (woken > history.steps.front().now) often.advance(woken, many);
+    take(seldom, step, once);
+    take(often, step, many);
+  }
+  RC_ASSERT(ledger(once) == ledger(many));
+  RC_ASSERT(seldom.snapshot() == often.snapshot());
+}
+
+inline void a_stop_changes_nothing(const History& history) {
+  const auto cut =
+      static_cast<std::size_t>(*rc::gen::inRange<int>(0, static_cast<int>(history.steps.size())));
+  engine::Engine whole(history.settings);
+  engine::Outcome out;
+  for (std::size_t i = 0; i < cut; ++i) take(whole, history.steps[i], out);
+  const std::string bytes = whole.snapshot();
+  auto restored = engine::Engine::restore(history.settings, bytes);
+  RC_ASSERT(static_cast<bool>(restored));
+  RC_ASSERT(restored->snapshot() == bytes);
+  engine::Outcome on_whole, on_restored;
+  for (std::size_t i = cut; i < history.steps.size(); ++i) {
+    take(whole, history.steps[i], on_whole);
+    take(*restored, history.steps[i], on_restored);
+  }
+  RC_ASSERT(ledger(on_whole) == ledger(on_restored));
+  RC_ASSERT(whole.snapshot() == restored->snapshot());
+}
+
 }  // namespace plainwater::property

@@ -22,6 +22,7 @@ struct Folder {
   }
   Folder(const Folder&) = delete;
   Folder& operator=(const Folder&) = delete;
+  std::filesystem::path operator/(const char* name) const { return path / name; }
 };
 
 }  // namespace plainwater::testing

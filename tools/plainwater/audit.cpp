@@ -10,9 +10,9 @@
 #include <cstdio>
 #include <memory>
 
-#include "replay/otherwise.h"
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
+#include "replay/otherwise.h"
 #include "settings/load.h"
 
 namespace plainwater::tool {

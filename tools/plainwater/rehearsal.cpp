@@ -129,28 +129,15 @@ std::vector<Group> groups_of(ReadingsCsv& csv) {
 
 }  // namespace
 
-Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sink,
-                                        const std::function<void()>& start_over, const Say& say,
-                                        const std::function<void(double)>& progress) {
-  std::uint64_t bad = 0;
-  const auto report = [&](std::uint64_t line, const std::string& why) {
-    if (++bad <= kMostReported) say(fmt::format("{}:{}: {}; row skipped", path, line, why));
-  };
-  auto opened = ReadingsCsv::open(path, report);
-  if (!opened) return opened.error();
-  ReadingsCsv& csv = opened.value();
-
-  auto fold = std::make_unique<Fold>(settings_, requests_, doses_, sink);
+/// Rows in the order of time. False: they turned out to be grouped by sensor.
+Result<bool> Rehearsal::in_order(ReadingsCsv& csv, Fold& fold, const Report& report,
+                                 const Shown& progress) {
   CsvRow row;
   std::string previous;
-  bool grouped = false;
   while (csv.next(row)) {
-    if (row.time + kGrouped < fold->summary.last && row.sensor != previous) {
-      grouped = true;
-      break;
-    }
+    if (row.time + kGrouped < fold.summary.last && row.sensor != previous) return false;
     if (row.sensor != previous) previous = row.sensor;
-    if (fold->summary.rows > 0 && row.time > fold->summary.last + kFarAhead) {
+    if (fold.summary.rows > 0 && row.time > fold.summary.last + kFarAhead) {
       CsvRow far = row;
       far.sensor = previous;
       const bool more = csv.next(row);
@@ -158,53 +145,73 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
         report(far.line,
                "the time is " + format_date(far.time) + ", far ahead of the rows around it");
       } else {
-        fold->take(far);
+        fold.take(far);
       }
       if (!more) break;
       if (row.sensor != previous) previous = row.sensor;
     }
-    fold->take(row);
-    if (fold->summary.rows % kProgressRows == 0) progress(csv.progress());
+    fold.take(row);
+    if (fold.summary.rows % kProgressRows == 0) progress(csv.progress());
   }
   if (!csv.read_error().empty()) return Error{csv.read_error(), "", "mend or replace the file"};
+  return true;
+}
 
-  if (grouped) {
+/// Rows grouped by sensor, with a cursor for each run of them.
+Status Rehearsal::grouped(const std::string& path, Fold& fold, const Report& report,
+                          const Shown& progress) {
+  auto scan = ReadingsCsv::open(path, report);
+  if (!scan) return scan.error();
+  const std::vector<Group> groups = groups_of(*scan);
+  if (!scan->read_error().empty()) return Error{scan->read_error(), "", "mend or replace the file"};
+  if (groups.size() > kMostGroups)
+    return Error{fmt::format("the rows are neither in time order nor grouped by sensor ({} runs)",
+                             groups.size()),
+                 path, "sort the file by time, or by sensor and then time"};
+  std::vector<ReadingsCsv> cursors;
+  std::vector<CsvRow> rows(groups.size());
+  using Next = std::tuple<Instant, std::size_t>;
+  std::priority_queue<Next, std::vector<Next>, std::greater<>> next;
+  // A run's rows end where the sensor changes; bad rows were reported by the scan.
+  const auto step = [&](std::size_t g) {
+    if (cursors[g].next(rows[g]) && rows[g].sensor == groups[g].sensor)
+      next.emplace(rows[g].time, g);
+  };
+  for (std::size_t g = 0; g < groups.size(); ++g) {
+    auto cursor = ReadingsCsv::open(path, [](std::uint64_t, const std::string&) {});
+    if (!cursor) return cursor.error();
+    cursors.push_back(std::move(*cursor));
+    cursors.back().seek(groups[g].offset, groups[g].line);
+  }
+  for (std::size_t g = 0; g < groups.size(); ++g) step(g);
+  std::uint64_t total = 0;
+  while (!next.empty()) {
+    const std::size_t g = std::get<1>(next.top());
+    next.pop();
+    fold.take(rows[g]);
+    step(g);
+    if (++total % kProgressRows == 0) progress(cursors[g].progress());
+  }
+  return Done{};
+}
+
+Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sink,
+                                        const std::function<void()>& start_over, const Say& say,
+                                        const Shown& progress) {
+  std::uint64_t bad = 0;
+  const Report report = [&](std::uint64_t line, const std::string& why) {
+    if (++bad <= kMostReported) say(fmt::format("{}:{}: {}; row skipped", path, line, why));
+  };
+  auto opened = ReadingsCsv::open(path, report);
+  if (!opened) return opened.error();
+  auto fold = std::make_unique<Fold>(settings_, requests_, doses_, sink);
+  const auto ordered = in_order(*opened, *fold, report, progress);
+  if (!ordered) return ordered.error();
+  if (!*ordered) {
     start_over();
     fold = std::make_unique<Fold>(settings_, requests_, doses_, sink);
     bad = 0;
-    auto scan = ReadingsCsv::open(path, report);
-    if (!scan) return scan.error();
-    const std::vector<Group> groups = groups_of(*scan);
-    if (!scan->read_error().empty())
-      return Error{scan->read_error(), "", "mend or replace the file"};
-    if (groups.size() > kMostGroups)
-      return Error{fmt::format("the rows are neither in time order nor grouped by sensor ({} runs)",
-                               groups.size()),
-                   path, "sort the file by time, or by sensor and then time"};
-    std::vector<ReadingsCsv> cursors;
-    std::vector<CsvRow> rows(groups.size());
-    using Next = std::tuple<Instant, std::size_t>;
-    std::priority_queue<Next, std::vector<Next>, std::greater<>> next;
-    // A run's rows end where the sensor changes; bad rows were reported by the scan.
-    const auto step = [&](std::size_t g) {
-      if (cursors[g].next(rows[g]) && rows[g].sensor == groups[g].sensor)
-        next.emplace(rows[g].time, g);
-    };
-    for (std::size_t g = 0; g < groups.size(); ++g) {
-      auto cursor = ReadingsCsv::open(path, [](std::uint64_t, const std::string&) {});
-      if (!cursor) return cursor.error();
-      cursors.push_back(std::move(*cursor));
-      cursors.back().seek(groups[g].offset, groups[g].line);
-    }
-    for (std::size_t g = 0; g < groups.size(); ++g) step(g);
-    std::uint64_t total = 0;
-    while (!next.empty()) {
-      const std::size_t g = std::get<1>(next.top());
-      next.pop();
-      fold->take(rows[g]);
-      step(g);
-      if (++total % kProgressRows == 0) progress(cursors[g].progress());
-    }
+    if (const auto done = grouped(path, *fold, report, progress); !done) return done.error();
   }
   fold->told_until(fold->summary.last);
   fold->summary.bad_rows = bad;

@@ -31,6 +31,7 @@ class Rehearsal {
  public:
   using Sink = std::function<void(const engine::Outcome&)>;
   using Say = std::function<void(const std::string&)>;
+  using Shown = std::function<void(double)>;  ///< the share that is done
 
   /// Requests and doses in the order of their times.
   Rehearsal(std::shared_ptr<const Settings> settings, std::vector<TimedRequest> requests,
@@ -42,10 +43,16 @@ class Rehearsal {
   /// sensor.
   Result<RehearsalSummary> run(const std::string& path, const Sink& sink,
                                const std::function<void()>& start_over, const Say& say,
-                               const std::function<void(double)>& progress);
+                               const Shown& progress);
 
  private:
   struct Fold;
+  using Report = std::function<void(std::uint64_t line, const std::string& why)>;
+  static Result<bool> in_order(ReadingsCsv& csv, Fold& fold, const Report& report,
+                               const Shown& progress);
+  static Status grouped(const std::string& path, Fold& fold, const Report& report,
+                        const Shown& progress);
+
   std::shared_ptr<const Settings> settings_;
   std::vector<TimedRequest> requests_;
   std::vector<outlet::TimedDose> doses_;

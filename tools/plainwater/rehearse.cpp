@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cstdio>
 #include <fstream>
 #include <iostream>
@@ -87,132 +88,160 @@ struct Tally {
   }
 };
 
+/// What a rehearsal decides, as the options want it: told, drawn, in files.
+class Results {
+ public:
+  Results(const Options& options, std::shared_ptr<const Settings> settings)
+      : o_(options), settings_(std::move(settings)) {}
+
+  /// False, and told: a file cannot be written.
+  bool open() {
+    for (const auto& [file, path] : files()) {
+      if (path->empty()) continue;
+      file->open(*path, std::ios::binary | std::ios::trunc);
+      if (*file) continue;
+      std::cerr << *path << ": cannot be written; name another place\n";
+      return false;
+    }
+    return true;
+  }
+
+  void begin() {
+    nights_.clear();
+    decisions_.clear();
+    tally_ = Tally();
+    text_.clear();
+    for (const auto& [file, path] : files()) {
+      if (!file->is_open()) continue;
+      file->close();
+      file->open(*path, std::ios::binary | std::ios::trunc);
+    }
+    if (nights_file_.is_open()) nights_file_ << kNightsHeader;
+  }
+
+  void take(const engine::Outcome& outcome) {
+    for (const auto& d : outcome.decisions) {
+      tally_.take(d);
+      if (decisions_file_.is_open()) decisions_file_ << to_json(d) << "\n";
+      if (for_reading())
+        text_ += fmt::format("{}  {:<12} {}\n", minute_of(settings_->site.local(d.time)), d.bench,
+                             d.text);
+      if (!o_.chart.empty()) decisions_.push_back(d);
+    }
+    for (const auto& n : outcome.nights) {
+      if (n.feeding == feeding::Feeding::plain_water) ++tally_.plain_nights[n.bench];
+      if (nights_file_.is_open()) nights_file_ << csv_row(n);
+      if (!o_.chart.empty()) nights_.push_back(n);
+    }
+  }
+
+  void tell(const RehearsalSummary& done) {
+    std::cout << text_;
+    for (const std::string& sensor : done.unknown_sensors)
+      std::cerr << o_.readings << ": sensor \"" << sensor
+                << "\" stands on no bench and is no reference; its rows are not used\n";
+    if (done.rows == 0) std::cerr << o_.readings << ": no rows that can be read\n";
+    std::ostream& report = for_reading() ? std::cout : std::cerr;
+    report << fmt::format(
+        "{} rows{}, {} bad, {} refused requests{}\n", done.rows,
+        done.rows > 0 ? " from " + format_date(done.first) + " to " + format_date(done.last) : "",
+        done.bad_rows, done.refused_requests,
+        o_.doses.empty() ? "" : fmt::format(", {} doses not used", done.unused_doses));
+    for (const Bench& bench : settings_->benches) {
+      if (tally_.open.contains(bench.name))
+        tally_.plain_days[bench.name] += days_of(done.last - tally_.open[bench.name]);
+      report << fmt::format(
+          "{:<16} holds placed {:>3}, confirmed {:>3}, withdrawn {:>3}, extended {:>3}; days of "
+          "plain water: held {:>5.1f}, for any reason {:>4}\n",
+          bench.name, tally_.placed[bench.name], tally_.confirmed[bench.name],
+          tally_.withdrawn[bench.name], tally_.extended[bench.name], tally_.plain_days[bench.name],
+          tally_.plain_nights[bench.name]);
+    }
+  }
+
+  /// False, and told: not all is on the disk.
+  bool written(const RehearsalSummary& done) {
+    bool whole = true;
+    if (!o_.chart.empty()) {
+      const Instant first = done.rows > 0 ? done.first : Instant(),
+                    last = done.rows > 0 ? done.last : Instant();
+      std::ofstream chart(o_.chart, std::ios::binary | std::ios::trunc);
+      chart << (o_.chart.ends_with(".html") ? page_of(*settings_, std::move(nights_), decisions_,
+                                                      {format_date(first), format_date(last)})
+                                            : draw_chart(*settings_, nights_, decisions_));
+      chart.close();
+      if (!chart) {
+        std::cerr << o_.chart << ": cannot be written\n";
+        whole = false;
+      }
+    }
+    for (const auto& [file, path] : files()) {
+      if (!file->is_open()) continue;
+      file->close();
+      if (!*file) {
+        std::cerr << "the output could not be written whole; is the disk full?\n";
+        whole = false;
+      }
+    }
+    return whole;
+  }
+
+ private:
+  bool for_reading() const { return o_.decisions.empty(); }
+  std::array<std::pair<std::ofstream*, const std::string*>, 2> files() {
+    return {std::pair(&decisions_file_, &o_.decisions), std::pair(&nights_file_, &o_.nights)};
+  }
+
+  const Options& o_;
+  std::shared_ptr<const Settings> settings_;
+  std::ofstream decisions_file_, nights_file_;
+  std::vector<engine::NightRow> nights_;
+  std::vector<feeding::Decision> decisions_;
+  Tally tally_;
+  std::string text_;
+};
+
+/// What the file has; nothing where none is named. False, and told: it cannot be read.
+template <class Row>
+bool read_into(std::vector<Row>& rows, Result<std::vector<Row>> (*read)(const std::string&),
+               const std::string& path) {
+  if (path.empty()) return true;
+  auto done = read(path);
+  if (!done) {
+    std::cerr << done.error().message() << "\n";
+    return false;
+  }
+  rows = std::move(*done);
+  return true;
+}
+
 int rehearse(const Options& o) {
   const Loaded loaded = load_settings_file(o.settings);
   for (const Problem& problem : loaded.problems) std::cerr << message(problem, o.settings) << "\n";
   if (!loaded.settings) return kNo;
   std::vector<TimedRequest> requests;
-  if (!o.requests.empty()) {
-    auto read = read_requests(o.requests);
-    if (!read) {
-      std::cerr << read.error().message() << "\n";
-      return kUsage;
-    }
-    requests = std::move(*read);
-  }
   std::vector<outlet::TimedDose> doses;
-  if (!o.doses.empty()) {
-    auto read = read_doses(o.doses);
-    if (!read) {
-      std::cerr << read.error().message() << "\n";
-      return kUsage;
-    }
-    doses = std::move(*read);
-  }
-  std::ofstream decisions_file, nights_file;
-  for (const auto& [file, path] :
-       {std::pair(&decisions_file, &o.decisions), std::pair(&nights_file, &o.nights)}) {
-    if (path->empty()) continue;
-    file->open(*path, std::ios::binary | std::ios::trunc);
-    if (!*file) {
-      std::cerr << *path << ": cannot be written; name another place\n";
-      return kUsage;
-    }
-  }
-  const bool for_reading = o.decisions.empty();
-  std::vector<engine::NightRow> nights;
-  std::vector<feeding::Decision> decisions;
-  Tally tally;
+  Results results(o, loaded.settings);
+  if (!read_into(requests, read_requests, o.requests) || !read_into(doses, read_doses, o.doses) ||
+      !results.open())
+    return kUsage;
   Progress progress("rehearsing");
-  std::string text;
-
-  const auto begin = [&] {
-    nights.clear();
-    decisions.clear();
-    tally = Tally();
-    text.clear();
-    if (decisions_file.is_open()) {
-      decisions_file.close();
-      decisions_file.open(o.decisions, std::ios::binary | std::ios::trunc);
-    }
-    if (nights_file.is_open()) {
-      nights_file.close();
-      nights_file.open(o.nights, std::ios::binary | std::ios::trunc);
-      nights_file << kNightsHeader;
-    }
-  };
-  const auto sink = [&](const engine::Outcome& outcome) {
-    for (const auto& d : outcome.decisions) {
-      tally.take(d);
-      if (decisions_file.is_open()) decisions_file << to_json(d) << "\n";
-      if (for_reading)
-        text += fmt::format("{}  {:<12} {}\n", minute_of(loaded.settings->site.local(d.time)),
-                            d.bench, d.text);
-      if (!o.chart.empty()) decisions.push_back(d);
-    }
-    for (const auto& n : outcome.nights) {
-      if (n.feeding == feeding::Feeding::plain_water) ++tally.plain_nights[n.bench];
-      if (nights_file.is_open()) nights_file << csv_row(n);
-      if (!o.chart.empty()) nights.push_back(n);
-    }
-  };
   const auto say = [&](const std::string& line) {
     progress.clear();
     std::cerr << line << "\n";
   };
-  begin();
+  results.begin();
   Rehearsal rehearsal(loaded.settings, std::move(requests), std::move(doses));
-  const auto done =
-      rehearsal.run(o.readings, sink, begin, say, [&](double share) { progress.show(share); });
+  const auto done = rehearsal.run(
+      o.readings, [&](const engine::Outcome& outcome) { results.take(outcome); },
+      [&] { results.begin(); }, say, [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) {
     std::cerr << done.error().message() << "\n";
     return kUsage;
   }
-  std::cout << text;
-  for (const std::string& sensor : done->unknown_sensors)
-    std::cerr << o.readings << ": sensor \"" << sensor
-              << "\" stands on no bench and is no reference; its rows are not used\n";
-  if (done->rows == 0) std::cerr << o.readings << ": no rows that can be read\n";
-  std::ostream& report = for_reading ? std::cout : std::cerr;
-  report << fmt::format(
-      "{} rows{}, {} bad, {} refused requests{}\n", done->rows,
-      done->rows > 0 ? " from " + format_date(done->first) + " to " + format_date(done->last) : "",
-      done->bad_rows, done->refused_requests,
-      o.doses.empty() ? "" : fmt::format(", {} doses not used", done->unused_doses));
-  for (const Bench& bench : loaded.settings->benches) {
-    if (tally.open.contains(bench.name))
-      tally.plain_days[bench.name] += days_of(done->last - tally.open[bench.name]);
-    report << fmt::format(
-        "{:<16} holds placed {:>3}, confirmed {:>3}, withdrawn {:>3}, extended {:>3}; days of "
-        "plain water: held {:>5.1f}, for any reason {:>4}\n",
-        bench.name, tally.placed[bench.name], tally.confirmed[bench.name],
-        tally.withdrawn[bench.name], tally.extended[bench.name], tally.plain_days[bench.name],
-        tally.plain_nights[bench.name]);
-  }
-  bool written = true;
-  if (!o.chart.empty()) {
-    const Instant first = done->rows > 0 ? done->first : Instant(),
-                  last = done->rows > 0 ? done->last : Instant();
-    std::ofstream chart(o.chart, std::ios::binary | std::ios::trunc);
-    chart << (o.chart.ends_with(".html") ? page_of(*loaded.settings, std::move(nights), decisions,
-                                                   {format_date(first), format_date(last)})
-                                         : draw_chart(*loaded.settings, nights, decisions));
-    chart.close();
-    if (!chart) {
-      std::cerr << o.chart << ": cannot be written\n";
-      written = false;
-    }
-  }
-  for (std::ofstream* file : {&decisions_file, &nights_file}) {
-    if (!file->is_open()) continue;
-    file->close();
-    if (!*file) {
-      std::cerr << "the output could not be written whole; is the disk full?\n";
-      written = false;
-    }
-  }
-  return !written || (o.strict && done->bad_rows > 0) ? kNo : kDone;
+  results.tell(*done);
+  return !results.written(*done) || (o.strict && done->bad_rows > 0) ? kNo : kDone;
 }
 
 }  // namespace

@@ -23,54 +23,33 @@ constexpr Span kAnswerLimit = seconds(10);
 struct Verb {
   RequestKind kind;
   const char* doc;
-  bool pump = false, from = false, until = false, until_needed = false, full = false, to = false,
-       litres = false, ec = false, notice = false;
   const char* at = nullptr;  ///< what --at tells, where `from` is a moment rather than a beginning
 };
 constexpr Verb kVerbs[] = {
-    {.kind = RequestKind::hold,
-     .doc = "Plain water for a bench, now or from a day on",
-     .from = true,
-     .until = true},
-    {.kind = RequestKind::release, .doc = "End a bench's hold", .full = true},
-    {.kind = RequestKind::extend,
-     .doc = "Let the hold in force last longer",
-     .until = true,
-     .until_needed = true},
+    {.kind = RequestKind::hold, .doc = "Plain water for a bench, now or from a day on"},
+    {.kind = RequestKind::release, .doc = "End a bench's hold"},
+    {.kind = RequestKind::extend, .doc = "Let the hold in force last longer"},
     {.kind = RequestKind::exempt,
-     .doc = "No detected hold for a bench until a day; a chill still counts",
-     .until = true,
-     .until_needed = true},
+     .doc = "No detected hold for a bench until a day; a chill still counts"},
     {.kind = RequestKind::growth_started, .doc = "Say that growth has started: full feed again"},
     {.kind = RequestKind::acknowledge,
      .doc = "Say that a bench's open question has been seen, or a notice: it is not told again "
-            "while it lasts",
-     .notice = true},
+            "while it lasts"},
     {.kind = RequestKind::arm,
      .doc = "Let a pump follow its orders. Before that, see that stock cannot flow back into "
-            "drinking water",
-     .pump = true},
-    {.kind = RequestKind::disarm,
-     .doc = "Let a pump only be advised: its strength goes out as 0",
-     .pump = true},
+            "drinking water"},
+    {.kind = RequestKind::disarm, .doc = "Let a pump only be advised: its strength goes out as 0"},
     {.kind = RequestKind::move,
      .doc = "Say that a bench was carried outdoors or indoors",
-     .from = true,
-     .to = true,
      .at = "When it was carried"},
     {.kind = RequestKind::watered,
      .doc = "Say that a bench was watered by hand",
-     .from = true,
-     .litres = true,
      .at = "When it was watered"},
     {.kind = RequestKind::runoff,
      .doc = "Tell the EC of what drained from a bench's pots",
-     .from = true,
-     .ec = true,
      .at = "When it was measured"},
     {.kind = RequestKind::trust,
-     .doc = "Say that a pump that disobeyed has been looked after: its orders count again",
-     .pump = true},
+     .doc = "Say that a pump that disobeyed has been looked after: its orders count again"},
 };
 
 struct Options {
@@ -99,11 +78,12 @@ Result<feeding::Request> build(const Verb& verb, const Options& options, const S
   request.id = fresh_id();
   request.who = options.who;
   request.kind = verb.kind;
+  const feeding::RequestShape& shape = feeding::shape_of(verb.kind);
   // No bench has a slash in its name.
-  const bool notice = verb.notice && !settings.bench(options.target) &&
+  const bool notice = shape.notice && !settings.bench(options.target) &&
                       (options.target.find('/') != std::string::npos ||
                        notices::find_kind(options.target) != nullptr);
-  (verb.pump ? request.pump : notice ? request.notice : request.bench) = options.target;
+  (shape.pump() ? request.pump : notice ? request.notice : request.bench) = options.target;
   request.full = options.full;
   request.to = position_of(options.to);
   request.hold = options.hold;
@@ -161,24 +141,25 @@ int request(const Verb& verb, const Options& options) {
 void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
   auto options = std::make_shared<Options>();
   options->who = default_who();
-  auto* command = app.add_subcommand(feeding::name_of(verb.kind), verb.doc);
+  const feeding::RequestShape& shape = feeding::shape_of(verb.kind);
+  auto* command = app.add_subcommand(shape.name, verb.doc);
   command
-      ->add_option(verb.pump ? "PUMP" : "BENCH", options->target,
-                   verb.pump     ? "Pump's name"
-                   : verb.notice ? "Bench's name, or a notice's id such as sensor-silent/east-air"
-                                 : "Bench's name")
+      ->add_option(shape.pump() ? "PUMP" : "BENCH", options->target,
+                   shape.pump()   ? "Pump's name"
+                   : shape.notice ? "Bench's name, or a notice's id such as sensor-silent/east-air"
+                                  : "Bench's name")
       ->required();
   command->add_option("--settings", options->settings, "Settings file of the service")
       ->required()
       ->type_name("FILE");
-  if (verb.to) {
+  if (shape.to) {
     command->add_option("--to", options->to, "Where it stands now")
         ->required()
         ->check(CLI::IsMember({"outdoors", "indoors"}))
         ->type_name("PLACE");
     command->add_flag("--hold", options->hold, "Plain water outright, whatever its climate does");
   }
-  if (verb.litres) {
+  if (shape.litres) {
     command->add_option("--litres", options->litres, "How much was given to the whole bench")
         ->required()
         ->type_name("L");
@@ -187,19 +168,19 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
                      "Percent of full feed; plain water when left out")
         ->type_name("PERCENT");
   }
-  if (verb.ec)
+  if (shape.ec)
     command->add_option("--ec", options->ec, "mS/cm at 25 \u00b0C")->required()->type_name("EC");
   if (verb.at != nullptr)
     command->add_option("--at", options->from, std::string(verb.at) + "; now when left out")
         ->type_name("TIME");
-  else if (verb.from)
+  else if (shape.from)
     command->add_option("--from", options->from, "When it begins; now when left out")
         ->type_name("DATE");
-  if (verb.until)
+  if (shape.until)
     command->add_option("--until", options->until, "When it ends")
-        ->required(verb.until_needed)
+        ->required(shape.until_needed)
         ->type_name("DATE");
-  if (verb.full)
+  if (shape.full)
     command->add_flag("--full", options->full, "Full feed at once instead of a weak start");
   command->add_option("--note", options->note, "Kept with the request")->type_name("TEXT");
   command->add_option("--who", options->who, "Who asks; recorded")

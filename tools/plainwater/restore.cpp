@@ -7,12 +7,12 @@
 #include <set>
 
 #include "clock/clock.h"
-#include "replay/fold.h"
 #include "outlet/local_time.h"
 #include "outlet/requests.h"
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
 #include "plainwater/wire.h"
+#include "replay/fold.h"
 #include "settings/load.h"
 
 namespace plainwater::tool {

@@ -9,8 +9,8 @@
 #include <memory>
 #include <optional>
 
-#include "common/json_text.h"
 #include "clock/clock.h"
+#include "common/json_text.h"
 #include "outlet/local_time.h"
 #include "outlet/topics.h"
 #include "plainwater/commands.h"

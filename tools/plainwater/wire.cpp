@@ -83,9 +83,7 @@ Result<std::map<std::string, std::string>> read_retained(const Settings& setting
   Awaited all;
   Trouble trouble;
   broker::LinkEvents events;
-  events.on_log = [&](LogLevel level, const std::string& line) {
-    trouble.note(level, line);
-  };
+  events.on_log = [&](LogLevel level, const std::string& line) { trouble.note(level, line); };
   events.on_message = [&](const broker::Message& message) {
     if (!message.after_fence) found[std::string(message.topic)] = message.payload;
   };
@@ -111,9 +109,7 @@ Result<std::string> ask(const Settings& settings, const feeding::Request& reques
   std::string reply;
   Awaited connected, listening, answered;
   Trouble trouble;
-  const auto log = [&](LogLevel level, const std::string& line) {
-    trouble.note(level, line);
-  };
+  const auto log = [&](LogLevel level, const std::string& line) { trouble.note(level, line); };
   broker::LinkEvents hear;
   hear.on_log = log;
   hear.on_message = [&](const broker::Message& message) {

@@ -44,20 +44,17 @@ CLI::Validator name_check() {
       "NAME");
 }
 
-}  // namespace
-
-Parsed parse_options(int argc, char** argv) {
-  CLI::App app{
-      "A dosing pump without a pump: follows feed orders as deploy/pump-contract.md asks, waters "
-      "by the clock and reports",
-      "pump-stand-in"};
-  Options options;
-  Setup& setup = options.setup;
+/// Options that are read further once all are there.
+struct Told {
   std::string follow = "order", every = "24h", offset = "0s", patience = "15min", clock = "wall",
               mqtt = "5";
   std::vector<std::string> faults;
+};
+
+void declare_place(CLI::App& app, Options& options, Told& told) {
+  Setup& setup = options.setup;
   app.add_option("--broker", options.broker, "mqtt://host:port")->required()->type_name("URL");
-  app.add_option("--mqtt", mqtt, "Protocol version")
+  app.add_option("--mqtt", told.mqtt, "Protocol version")
       ->check(CLI::IsMember({"5", "3.1.1"}))
       ->capture_default_str();
   app.add_option("--root", options.root, "First level of the topics")
@@ -71,19 +68,24 @@ Parsed parse_options(int argc, char** argv) {
       ->required()
       ->allow_extra_args(false)
       ->check(name_check());
-  app.add_option("--follow", follow, "The JSON order, or the plain strength")
+  app.add_option("--follow", told.follow, "The JSON order, or the plain strength")
       ->check(CLI::IsMember({"order", "strength"}))
       ->capture_default_str();
-  app.add_option("--patience", patience, "Silence after which a strength counts as 0")
+  app.add_option("--patience", told.patience, "Silence after which a strength counts as 0")
       ->check(span_check())
       ->capture_default_str();
-  app.add_option("--every", every,
+  app.add_option("--every", told.every,
                  "A watering of each bench in so long, at whole multiples of it (UTC)")
       ->check(span_check())
       ->capture_default_str();
-  app.add_option("--offset", offset, "Shifts them: --every 24h --offset 8h waters at 08:00 UTC")
+  app.add_option("--offset", told.offset,
+                 "Shifts them: --every 24h --offset 8h waters at 08:00 UTC")
       ->check(span_check())
       ->capture_default_str();
+}
+
+void declare_water(CLI::App& app, Options& options) {
+  Setup& setup = options.setup;
   app.add_option("--litres", options.litres, "Water a watering and bench")
       ->check(CLI::Range(0.0, 1e5))
       ->capture_default_str()
@@ -103,7 +105,10 @@ Parsed parse_options(int argc, char** argv) {
   app.add_option("--ec-limit", setup.ec_limit,
                  "Cut-out: above it the pump stops until SIGUSR1 resets it, mS/cm")
       ->check(CLI::Range(0.0, 20.0));
-  app.add_option("--clock", clock,
+}
+
+void declare_rest(CLI::App& app, Options& options, Told& told) {
+  app.add_option("--clock", told.clock,
                  "Its own clock; none: no calendar; topic: the time in messages, for seasons that "
                  "are played fast")
       ->check(CLI::IsMember({"wall", "none", "topic"}))
@@ -113,7 +118,7 @@ Parsed parse_options(int argc, char** argv) {
   app.add_option("--clock-field", options.clock_field,
                  "Their field with it: RFC 3339 or seconds since 1970; a key or a JSON Pointer")
       ->type_name("NAME");
-  app.add_option("--fault", faults,
+  app.add_option("--fault", told.faults,
                  "stuck-open, siphoning, wrong-ratio, dead or replaying, from/to after a colon; "
                  "may be repeated")
       ->allow_extra_args(false)
@@ -126,31 +131,30 @@ Parsed parse_options(int argc, char** argv) {
   app.add_flag("--reports-totals", options.totals,
                "Report counters instead of the figures of each watering");
   app.add_flag("--quiet", options.quiet, "Only errors");
-  const auto usage = [](const std::string& problem) {
-    fmt::print(stderr, "pump-stand-in: {}\n", problem);
-    return Parsed{.options = std::nullopt, .exit_code = kUsage};
-  };
-  try {
-    app.parse(argc, argv);
-  } catch (const CLI::ParseError& e) {
-    return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kUsage};
-  }
+}
 
-  options.mqtt_5 = mqtt == "5";
-  setup.follow = follow == "order" ? Follow::order : Follow::strength;
-  setup.patience = *parse_span(patience);
-  options.every = *parse_span(every);
-  options.offset = *parse_span(offset);
+Parsed usage(const std::string& problem) {
+  fmt::print(stderr, "pump-stand-in: {}\n", problem);
+  return {.options = std::nullopt, .exit_code = kUsage};
+}
+
+Parsed understood(Options options, const Told& told) {
+  Setup& setup = options.setup;
+  options.mqtt_5 = told.mqtt == "5";
+  setup.follow = told.follow == "order" ? Follow::order : Follow::strength;
+  setup.patience = *parse_span(told.patience);
+  options.every = *parse_span(told.every);
+  options.offset = *parse_span(told.offset);
   if (options.every < milliseconds(10))
-    return usage(fmt::format("--every {} is too short; give at least 10ms", every));
-  options.clock = clock == "wall"   ? ClockSource::wall
-                  : clock == "none" ? ClockSource::none
-                                    : ClockSource::topic;
+    return usage(fmt::format("--every {} is too short; give at least 10ms", told.every));
+  options.clock = told.clock == "wall"   ? ClockSource::wall
+                  : told.clock == "none" ? ClockSource::none
+                                         : ClockSource::topic;
   const bool by_topic = options.clock == ClockSource::topic;
   if (by_topic == options.clock_topic.empty() || by_topic == options.clock_field.empty())
     return usage(
         "--clock topic needs --clock-topic and --clock-field, and no other clock takes them");
-  for (const auto& text : faults) {
+  for (const auto& text : told.faults) {
     auto fault = parse_fault(text);
     if (!fault) return usage(fault.error().message());
     if (!fault->always() && options.clock == ClockSource::none)
@@ -158,6 +162,26 @@ Parsed parse_options(int argc, char** argv) {
     options.faults.push_back(*fault);
   }
   return {.options = std::move(options), .exit_code = 0};
+}
+
+}  // namespace
+
+Parsed parse_options(int argc, char** argv) {
+  CLI::App app{
+      "A dosing pump without a pump: follows feed orders as deploy/pump-contract.md asks, waters "
+      "by the clock and reports",
+      "pump-stand-in"};
+  Options options;
+  Told told;
+  declare_place(app, options, told);
+  declare_water(app, options);
+  declare_rest(app, options, told);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& e) {
+    return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kUsage};
+  }
+  return understood(std::move(options), told);
 }
 
 }  // namespace plainwater::pump

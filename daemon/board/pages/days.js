@@ -1,4 +1,5 @@
-// Ticks of a time axis of days: months while they fit, then weeks, then days. Labels by the table of texts.
+// Ticks of a time axis of days: months while they fit, then weeks, then days. Labels by the table
+// of texts.
 "use strict";
 plainwater.days = (() => {
   const kDay = 86400000, texts = plainwater.texts;
@@ -9,7 +10,7 @@ plainwater.days = (() => {
   function months(from, to, room) {
     const first = new Date(from), ticks = [];
     const all = [];
-    for (let y = first.getUTCFullYear(), m = first.getUTCMonth(); ; ++m) {
+    for (let y = first.getUTCFullYear(), m = first.getUTCMonth();; ++m) {
       const ms = Date.UTC(y, m, 1);
       if (ms > to) break;
       if (ms >= from) all.push(ms);
@@ -17,7 +18,11 @@ plainwater.days = (() => {
     const every = [1, 2, 3, 6, 12].find((n) => (all.length / n) * 46 <= room) || 12;
     all.forEach((ms) => {
       const d = new Date(ms);
-      if (d.getUTCMonth() % every === 0) ticks.push({ v: ms, label: month(ms, ticks.length === 0 && every > 1 ? false : ticks.length === 0) });
+      if (d.getUTCMonth() % every === 0)
+        ticks.push({
+          v: ms,
+          label: month(ms, ticks.length === 0 && every > 1 ? false : ticks.length === 0)
+        });
     });
     return ticks;
   }
@@ -28,9 +33,9 @@ plainwater.days = (() => {
     const every = [1, 2, 7, 14, 28].find((n) => (days / n) * 60 <= pixels) || 28, ticks = [];
     for (let ms = Math.ceil(from / kDay) * kDay; ms <= to; ms += kDay) {
       const n = Math.round(ms / kDay);
-      if (n % every === 0) ticks.push({ v: ms, label: plainwater.format.dayOf(ms, false) });
+      if (n % every === 0) ticks.push({v: ms, label: plainwater.format.dayOf(ms, false)});
     }
     return ticks;
   }
-  return { ticker };
+  return {ticker};
 })();

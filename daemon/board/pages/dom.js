@@ -6,19 +6,26 @@ plainwater.dom = (() => {
   function fill(node, attributes, children) {
     for (const [name, value] of Object.entries(attributes || {})) {
       if (value === null || value === undefined || value === false) continue;
-      if (name.startsWith("on")) node.addEventListener(name.slice(2), value);
-      else node.setAttribute(name, value === true ? "" : value);
+      if (name.startsWith("on"))
+        node.addEventListener(name.slice(2), value);
+      else
+        node.setAttribute(name, value === true ? "" : value);
     }
     add(node, children);
     return node;
   }
   function add(node, children) {
-    for (const child of [children].flat(3)) if (child !== null && child !== undefined && child !== false && child !== "") node.append(child);
+    for (const child of [children].flat(3))
+      if (child !== null && child !== undefined && child !== false && child !== "")
+        node.append(child);
   }
-  const el = (tag, attributes, ...children) => fill(document.createElement(tag), attributes, children);
-  const svg = (tag, attributes, ...children) => fill(document.createElementNS(kSvg, tag), attributes, children);
+  const el = (tag, attributes, ...children) =>
+      fill(document.createElement(tag), attributes, children);
+  const svg = (tag, attributes, ...children) =>
+      fill(document.createElementNS(kSvg, tag), attributes, children);
 
-  /// Writes only what differs, so that a reader's place and a screen reader's peace are kept. Gives whether it did.
+  /// Writes only what differs, so that a reader's place and a screen reader's peace are kept. Gives
+  /// whether it did.
   function write(node, text) {
     if (!node || node.textContent === text) return false;
     node.textContent = text;
@@ -37,14 +44,23 @@ plainwater.dom = (() => {
   const field = (node, name) => node.querySelector(`[data-field="${name}"]`);
   /// Makes `node` hold exactly these, in this order, leaving those alone that are there already.
   function arrange(node, children) {
-    children.forEach((child, i) => node.children[i] !== child && node.insertBefore(child, node.children[i] || null));
+    children.forEach(
+        (child, i) =>
+            node.children[i] !== child && node.insertBefore(child, node.children[i] || null));
     while (node.children.length > children.length) node.lastElementChild.remove();
   }
   /// `figures`: columns to set right; `told`: the caption is seen, not only heard.
-  const table = (caption, heads, rows, figures = [], told = true) =>
-    el("div", { class: "wide", tabindex: "0", role: "group", "aria-label": caption }, el("table", {}, el("caption", { class: told ? null : "hidden" }, caption),
-      el("thead", {}, el("tr", {}, heads.map((h, i) => el("th", { scope: "col", class: figures.includes(i) ? "figure" : null }, h)))),
-      el("tbody", {}, rows.map((row) => el("tr", {}, row.map((cell, i) => el(i === 0 ? "th" : "td", { scope: i === 0 ? "row" : null, class: figures.includes(i) ? "figure" : null }, cell)))))));
+  function table(caption, heads, rows, figures = [], told = true) {
+    const kind = (i) => (figures.includes(i) ? "figure" : null);
+    const head = heads.map((h, i) => el("th", {scope: "col", class: kind(i)}, h));
+    const cell = (c, i) =>
+        el(i === 0 ? "th" : "td", {scope: i === 0 ? "row" : null, class: kind(i)}, c);
+    return el(
+        "div", {class: "wide", tabindex: "0", role: "group", "aria-label": caption},
+        el("table", {}, el("caption", {class: told ? null : "hidden"}, caption),
+           el("thead", {}, el("tr", {}, head)),
+           el("tbody", {}, rows.map((row) => el("tr", {}, row.map(cell))))));
+  }
 
   /// Calls once the node has come near the window.
   function whenSeen(node, call) {
@@ -54,11 +70,13 @@ plainwater.dom = (() => {
         observer.disconnect();
         call();
       }
-    }, { rootMargin: "300px" }).observe(node);
+    }, {rootMargin: "300px"}).observe(node);
   }
   function start(call) {
-    if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", call);
-    else call();
+    if (document.readyState === "loading")
+      document.addEventListener("DOMContentLoaded", call);
+    else
+      call();
   }
   /// Words of the skeleton, so that a translation reaches them: data-text="pages.today".
   function translate() {
@@ -70,5 +88,5 @@ plainwater.dom = (() => {
   }
   const ready = () => (document.body.dataset.ready = "yes");
 
-  return { el, svg, add, write, rewrite, field, arrange, table, whenSeen, translate, start, ready };
+  return {el, svg, add, write, rewrite, field, arrange, table, whenSeen, translate, start, ready};
 })();

@@ -1,44 +1,60 @@
-// Figures, dates and temperatures as a person reads them: in the site's unit, by the site's local time.
+// Figures, dates and temperatures as a person reads them: in the site's unit, by the site's local
+// time.
 "use strict";
 plainwater.format = (() => {
   const texts = plainwater.texts;
-  let site = { name: "", time_zone: "UTC", unit: "celsius" };
+  let site = {name: "", time_zone: "UTC", unit: "celsius"};
   let clock = null;
 
   function use(of) {
     if (clock && of.time_zone === site.time_zone && of.unit === site.unit) return void (site = of);
     site = of;
-    const options = { year: "numeric", month: "numeric", day: "numeric", hour: "numeric", minute: "numeric", second: "numeric", hourCycle: "h23" };
+    const options = {
+      year: "numeric",
+      month: "numeric",
+      day: "numeric",
+      hour: "numeric",
+      minute: "numeric",
+      second: "numeric",
+      hourCycle: "h23"
+    };
     try {
-      clock = new Intl.DateTimeFormat("en-GB", { ...options, timeZone: site.time_zone });
+      clock = new Intl.DateTimeFormat("en-GB", {...options, timeZone: site.time_zone});
     } catch {
-      clock = new Intl.DateTimeFormat("en-GB", { ...options, timeZone: "UTC" });  // a zone that this browser does not know
+      clock = new Intl.DateTimeFormat(
+          "en-GB", {...options, timeZone: "UTC"});  // a zone that this browser does not know
     }
   }
 
   const fahrenheit = () => site.unit === "fahrenheit";
   const minus = (text) => text.replace("-", "−").replace(/^−(0(?:\.0+)?)$/, "$1");
-  const number = (value, decimals) => (value === null || value === undefined ? texts.none : minus(value.toFixed(decimals)));
+  const number = (value, decimals) =>
+      (value === null || value === undefined ? texts.none : minus(value.toFixed(decimals)));
   const unit = () => (fahrenheit() ? "°F" : "°C");
   /// °C as a figure of the site's unit.
   const inUnit = (c) => (c === null || c === undefined ? null : fahrenheit() ? c * 1.8 + 32 : c);
   const known = (value) => value !== null && value !== undefined;
-  const temperature = (c, decimals = 1) => (known(c) ? `${minus(inUnit(c).toFixed(decimals))} ${unit()}` : texts.none);
-  const difference = (c) => (known(c) ? `${minus((fahrenheit() ? c * 1.8 : c).toFixed(1))} ${unit()}` : texts.none);
+  const temperature = (c, decimals = 1) =>
+      (known(c) ? `${minus(inUnit(c).toFixed(decimals))} ${unit()}` : texts.none);
+  const difference = (c) =>
+      (known(c) ? `${minus((fahrenheit() ? c * 1.8 : c).toFixed(1))} ${unit()}` : texts.none);
   const percent = (value) => (known(value) ? `${Math.round(value)} %` : texts.none);
   const share = (value) => (known(value) ? percent(value * 100) : texts.none);
 
-  /// Milliseconds of the wall clock at the site, as if it were UTC: for the order of days on an axis.
+  /// Milliseconds of the wall clock at the site, as if it were UTC: for the order of days on an
+  /// axis.
   function wall(time) {
     if (!clock) use(site);
     const p = {};
-    for (const part of clock.formatToParts(typeof time === "number" ? time : Date.parse(time))) p[part.type] = Number(part.value);
+    for (const part of clock.formatToParts(typeof time === "number" ? time : Date.parse(time)))
+      p[part.type] = Number(part.value);
     return Date.UTC(p.year, p.month - 1, p.day, p.hour, p.minute, p.second);
   }
   const two = (n) => String(n).padStart(2, "0");
   const dayOf = (ms, year) => {
     const d = new Date(ms);
-    return `${d.getUTCDate()} ${texts.months[d.getUTCMonth()]}${year ? ` ${d.getUTCFullYear()}` : ""}`;
+    return `${d.getUTCDate()} ${texts.months[d.getUTCMonth()]}${
+        year ? ` ${d.getUTCFullYear()}` : ""}`;
   };
   const timeOf = (ms) => `${two(new Date(ms).getUTCHours())}:${two(new Date(ms).getUTCMinutes())}`;
   const told = (time, how) => (time ? how(wall(time)) : texts.none);
@@ -48,11 +64,36 @@ plainwater.format = (() => {
   /// "14 Oct 2026, 06:41"
   const moment = (time) => told(time, (ms) => `${dayOf(ms, true)}, ${timeOf(ms)}`);
   const hour = (time) => told(time, timeOf);
-  const weekday = (time) => told(time, (ms) => `${texts.weekdays[new Date(ms).getUTCDay()]} ${dayOf(ms, true)}, ${timeOf(ms)}`);
+  const weekday = (time) => told(
+      time,
+      (ms) => `${texts.weekdays[new Date(ms).getUTCDay()]} ${dayOf(ms, true)}, ${timeOf(ms)}`);
   /// Of a date without a time, "2026-10-14".
   const evening = (date, year = false) => (date ? dayOf(Date.parse(date), year) : texts.none);
   /// A sentence of the service, its temperatures in the site's unit.
-  const sentence = (text) => (fahrenheit() ? texts.inFahrenheit(text, (c) => temperature(c), (c) => difference(c)) : text.replace(/(^|[^\w.])-(?=\d)/g, "$1−"));
+  const sentence = (text) =>
+      (fahrenheit() ? texts.inFahrenheit(text, (c) => temperature(c), (c) => difference(c))
+                    : text.replace(/(^|[^\w.])-(?=\d)/g, "$1−"));
 
-  return { use, number, temperature, difference, percent, share, inUnit, unit, wall, dayOf, timeOf, day, dayYear, moment, hour, weekday, evening, sentence, known, site: () => site };
+  return {
+    use,
+    number,
+    temperature,
+    difference,
+    percent,
+    share,
+    inUnit,
+    unit,
+    wall,
+    dayOf,
+    timeOf,
+    day,
+    dayYear,
+    moment,
+    hour,
+    weekday,
+    evening,
+    sentence,
+    known,
+    site: () => site
+  };
 })();

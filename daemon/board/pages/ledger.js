@@ -1,11 +1,18 @@
-// The ledger: every decision, by bench, kind and date. What is asked stands in the address, so that a link shows it again.
+// The ledger: every decision, by bench, kind and date. What is asked stands in the address, so that
+// a link shows it again.
 "use strict";
 plainwater.ledger = (() => {
-  const { el, write } = plainwater.dom, texts = plainwater.texts, live = plainwater.live, page = plainwater.page;
+  const {el, write} = plainwater.dom, texts = plainwater.texts, live = plainwater.live,
+             page = plainwater.page;
   const kLimit = 60;
   const kKinds = {
-    holds: "hold-placed,hold-confirmed,hold-withdrawn,hold-extended,hold-ended", feeding: "feeding-changed", places: "position-changed", sensors: "sensor-doubted,sensor-trusted,night-blind", notices: "notice",
-    usual: "hold-placed,hold-confirmed,hold-withdrawn,hold-extended,hold-ended,feeding-changed,sensor-doubted,sensor-trusted,night-blind,notice",
+    holds: "hold-placed,hold-confirmed,hold-withdrawn,hold-extended,hold-ended",
+    feeding: "feeding-changed",
+    places: "position-changed",
+    sensors: "sensor-doubted,sensor-trusted,night-blind",
+    notices: "notice",
+    usual: "hold-placed,hold-confirmed,hold-withdrawn,hold-extended,hold-ended," +
+        "feeding-changed,sensor-doubted,sensor-trusted,night-blind,notice",
   };
   let before = null, turn = 0, newest = 0, list;
 
@@ -21,14 +28,21 @@ plainwater.ledger = (() => {
   }
   function fillKinds(asked) {
     const select = document.querySelector("#kind"), t = texts.ledger;
-    const options = [["", t.everything], [kKinds.usual, t.allKinds], ...["holds", "feeding", "places", "sensors", "notices"].map((k) => [kKinds[k], t[k]])];
-    if (asked !== null && !options.some(([v]) => v === asked)) options.push([asked, asked.split(",").map((d) => texts.decisions[d] || d).join(", ")]);
-    select.replaceChildren(...options.map(([v, words]) => el("option", { value: v }, words)));
+    const options = [
+      ["", t.everything], [kKinds.usual, t.allKinds],
+      ...["holds", "feeding", "places", "sensors", "notices"].map((k) => [kKinds[k], t[k]])
+    ];
+    if (asked !== null && !options.some(([v]) => v === asked))
+      options.push([asked, asked.split(",").map((d) => texts.decisions[d] || d).join(", ")]);
+    select.replaceChildren(...options.map(([v, words]) => el("option", {value: v}, words)));
     select.value = asked || "";
   }
   function fillBenches(names, asked) {
-    const select = document.querySelector("#bench"), all = asked && !names.includes(asked) ? [...names, asked] : names;
-    select.replaceChildren(el("option", { value: "" }, texts.ledger.all), ...all.map((n) => el("option", { value: n }, n)));
+    const select = document.querySelector("#bench"),
+          all = asked && !names.includes(asked) ? [...names, asked] : names;
+    select.replaceChildren(
+        el("option", {value: ""}, texts.ledger.all),
+        ...all.map((n) => el("option", {value: n}, n)));
     select.value = asked;
   }
 
@@ -45,14 +59,20 @@ plainwater.ledger = (() => {
       const got = await live.read(`/api/ledger?${q}`);
       if (mine !== turn) return;
       const rows = got.rows.map((row) => plainwater.rows.make(row, true));
-      if (older) list.append(...rows);
-      else list.replaceChildren(...rows);
-      if (older && rows.length) rows[0].querySelector("summary").focus({ preventScroll: true });
+      if (older)
+        list.append(...rows);
+      else
+        list.replaceChildren(...rows);
+      if (older && rows.length) rows[0].querySelector("summary").focus({preventScroll: true});
       if (!older) newest = 0;
       before = got.before;
       more.hidden = before === null;
       document.querySelector("#newer").hidden = newest === 0;
-      write(document.querySelector("[data-shown]"), list.children.length ? `${texts.ledger.shown(list.children.length)}${before === null ? `. ${texts.ledger.end}` : ""}` : texts.ledger.none);
+      write(
+          document.querySelector("[data-shown]"),
+          list.children.length ? `${texts.ledger.shown(list.children.length)}${
+                                     before === null ? `. ${texts.ledger.end}` : ""}`
+                                                     : texts.ledger.none);
     } catch (error) {
       if (mine === turn) list.replaceChildren(el("li", {}, page.failure(error)));
     }
@@ -70,10 +90,14 @@ plainwater.ledger = (() => {
     fillKinds(kind === "all" ? null : kind);
     fillBenches([], asked.get("bench") || "");
     for (const id of ["from", "to"]) document.querySelector(`#${id}`).value = asked.get(id) || "";
-    document.querySelector("form.asks").addEventListener("submit", (event) => (event.preventDefault(), ask()));
-    for (const id of ["bench", "kind", "from", "to"]) document.querySelector(`#${id}`).addEventListener("change", ask);
+    document.querySelector("form.asks")
+        .addEventListener("submit", (event) => (event.preventDefault(), ask()));
+    for (const id of ["bench", "kind", "from", "to"])
+      document.querySelector(`#${id}`).addEventListener("change", ask);
     document.querySelector("#more").addEventListener("click", () => read(true));
-    document.querySelector("#newer").addEventListener("click", () => (read(false), document.querySelector("h1").scrollIntoView({ block: "start" })));
+    document.querySelector("#newer").addEventListener(
+        "click",
+        () => (read(false), document.querySelector("h1").scrollIntoView({block: "start"})));
     let begun = false;
     live.on("now", (now) => {
       fillBenches(now.benches.map((b) => b.name), value("bench"));
@@ -82,7 +106,9 @@ plainwater.ledger = (() => {
     });
     // Whoever stands at the top sees new rows come; who has read on is only told of them.
     live.on("ledger", () => {
-      if (window.scrollY < 200 && !document.querySelector(".rows details[open]") && list.children.length <= kLimit) return void read(false);
+      if (window.scrollY < 200 && !document.querySelector(".rows details[open]") &&
+          list.children.length <= kLimit)
+        return void read(false);
       ++newest;
       const newer = document.querySelector("#newer");
       newer.hidden = false;
@@ -90,6 +116,6 @@ plainwater.ledger = (() => {
     });
     page.start();
   }
-  return { start };
+  return {start};
 })();
 plainwater.dom.start(plainwater.ledger.start);

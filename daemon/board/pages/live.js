@@ -1,22 +1,24 @@
-// What the service is at, and that it stays so: /api/now once, then the stream of what changes. When the stream breaks
-// it is taken up again by itself and everything is asked anew, since what happened meanwhile was not heard.
+// What the service is at, and that it stays so: /api/now once, then the stream of what changes.
+// When the stream breaks it is taken up again by itself and everything is asked anew, since what
+// happened meanwhile was not heard.
 "use strict";
 plainwater.live = (() => {
   const kStill = 15 * 60 * 1000, kPoll = 10000, kRetry = 4000, kHidden = 60000;
-  const hearers = { now: [], bench: [], house: [], ledger: [], connection: [] };
-  let now = null, stream = null, connected = false, heard = null, engineTime = null, moved = 0, polling = 0, asked = 0;
+  const hearers = {now: [], bench: [], house: [], ledger: [], connection: []};
+  let now = null, stream = null, connected = false, heard = null, engineTime = null, moved = 0,
+      polling = 0, asked = 0;
 
   const on = (what, call) => hearers[what].push(call);
   const tell = (what, value) => hearers[what].forEach((call) => call(value));
 
   async function read(path) {
-    const answer = await fetch(path, { headers: { Accept: "application/json" } });
+    const answer = await fetch(path, {headers: {Accept: "application/json"}});
     if (answer.status === 401) {
       location.assign(`/enter?to=${encodeURIComponent(location.pathname)}`);
       throw new Error("");
     }
     const body = await answer.json().catch(() => ({}));
-    if (!answer.ok) throw Object.assign(new Error(body.detail || ""), { status: answer.status });
+    if (!answer.ok) throw Object.assign(new Error(body.detail || ""), {status: answer.status});
     return body;
   }
 
@@ -52,9 +54,7 @@ plainwater.live = (() => {
     let data;
     try {
       data = JSON.parse(event.data);
-    } catch {
-      return;
-    }
+    } catch { return; }
     call(data);
   };
   function open() {
@@ -67,25 +67,26 @@ plainwater.live = (() => {
     };
     stream.onerror = () => {
       setConnected(false);
-      if (stream !== mine || mine.readyState !== EventSource.CLOSED) return;  // it tries again by itself
+      if (stream !== mine || mine.readyState !== EventSource.CLOSED)
+        return;  // it tries again by itself
       // Refused: another page must close first, or somebody must enter. Until then the old way.
       if (!polling) polling = setInterval(refresh, kPoll), refresh();
       setTimeout(() => stream === mine && open(), kRetry);
     };
     stream.addEventListener("bench", parsed((bench) => {
-      if (!now) return;
-      const at = now.benches.findIndex((b) => b.name === bench.name);
-      if (at < 0) return void refresh();
-      now.benches[at] = bench;
-      tell("bench", bench);
-    }));
+                              if (!now) return;
+                              const at = now.benches.findIndex((b) => b.name === bench.name);
+                              if (at < 0) return void refresh();
+                              now.benches[at] = bench;
+                              tell("bench", bench);
+                            }));
     stream.addEventListener("house", parsed((house) => {
-      keep(house);
-      if (!now) return;
-      Object.assign(now, house, { benches: now.benches });
-      plainwater.format.use(now.site);
-      tell("house", now);
-    }));
+                              keep(house);
+                              if (!now) return;
+                              Object.assign(now, house, {benches: now.benches});
+                              plainwater.format.use(now.site);
+                              tell("house", now);
+                            }));
     stream.addEventListener("ledger", parsed((ledger) => tell("ledger", ledger)));
   }
 
@@ -111,14 +112,26 @@ plainwater.live = (() => {
     let hidden = 0;
     document.addEventListener("visibilitychange", () => {
       clearTimeout(hidden);
-      if (document.visibilityState !== "visible") hidden = setTimeout(close, kHidden);
-      else if (stream) refresh();
-      else open();
+      if (document.visibilityState !== "visible")
+        hidden = setTimeout(close, kHidden);
+      else if (stream)
+        refresh();
+      else
+        open();
     });
     addEventListener("pagehide", close);
     addEventListener("pageshow", (event) => event.persisted && !stream && open());
     setInterval(() => tell("connection", connected), 30000);
   }
 
-  return { start, on, read, refresh, still, now: () => now, heard: () => heard, connected: () => connected };
+  return {
+    start,
+    on,
+    read,
+    refresh,
+    still,
+    now: () => now,
+    heard: () => heard,
+    connected: () => connected
+  };
 })();

@@ -1,14 +1,18 @@
-// What stands around every page: where one can go, whether what is shown is fresh, and who is spoken to.
+// What stands around every page: where one can go, whether what is shown is fresh, and who is
+// spoken to.
 "use strict";
 plainwater.page = (() => {
-  const { el } = plainwater.dom, texts = plainwater.texts, format = plainwater.format, live = plainwater.live;
+  const {el} = plainwater.dom, texts = plainwater.texts, format = plainwater.format,
+        live = plainwater.live;
   let spoken = null, quietUntil = 0, tellsNeeds = false;
 
   function troubles(now, away) {
     const when = live.heard() ? format.moment(live.heard()) : "";
     const list = [];
-    if (away) list.push(when ? texts.trouble.away(when) : texts.trouble.awayFirst);
-    else if (live.connected() && live.still()) list.push(texts.trouble.still(when));
+    if (away)
+      list.push(when ? texts.trouble.away(when) : texts.trouble.awayFirst);
+    else if (live.connected() && live.still())
+      list.push(texts.trouble.still(when));
     if (!now || tellsNeeds) return list;
     if (now.service.store !== "healthy") list.push(texts.trouble.store(now.service.store));
     if (now.service.clock === "unsettled") list.push(texts.trouble.unsettled);
@@ -19,19 +23,26 @@ plainwater.page = (() => {
   const kBlink = 1500;
   let awaySince = Date.now(), later = 0;
   function showState() {
-    if (live.connected()) awaySince = 0;
-    else awaySince = awaySince || Date.now();
+    if (live.connected())
+      awaySince = 0;
+    else
+      awaySince = awaySince || Date.now();
     clearTimeout(later);
     if (awaySince && Date.now() - awaySince < kBlink) later = setTimeout(showState, kBlink);
-    const now = live.now(), node = document.querySelector(".notice"), list = troubles(now, awaySince && Date.now() - awaySince >= kBlink);
+    const now = live.now(), node = document.querySelector(".notice"),
+          list = troubles(now, awaySince && Date.now() - awaySince >= kBlink);
     if (node) {
       node.hidden = list.length === 0;
       const text = list.join("\n");
-      if (node.dataset.said !== text) node.replaceChildren(...list.map((line) => el("span", {}, line)));
+      if (node.dataset.said !== text)
+        node.replaceChildren(...list.map((line) => el("span", {}, line)));
       node.dataset.said = text;
     }
     const foot = document.querySelector("[data-service]");
-    const said = now && [...texts.service(now.service, format.moment(now.service.engine_time)), now.service.clock === "readings" && texts.trouble.readings, live.connected() && texts.live];
+    const said = now && [
+      ...texts.service(now.service, format.moment(now.service.engine_time)),
+      now.service.clock === "readings" && texts.trouble.readings, live.connected() && texts.live
+    ];
     if (foot && said) foot.textContent = said.filter(Boolean).join(" · ");
     const site = document.querySelector(".site");
     if (site && now) site.textContent = now.site.name;
@@ -46,23 +57,28 @@ plainwater.page = (() => {
   }
 
   /// `needs`: the page itself tells what needs a person, the store and the clock among it.
-  function start({ needs = false } = {}) {
+  function start({needs = false} = {}) {
     tellsNeeds = needs;
     plainwater.dom.translate();
-    spoken = document.body.appendChild(el("div", { class: "hidden", "aria-live": "polite", role: "status" }));
+    spoken = document.body.appendChild(
+        el("div", {class: "hidden", "aria-live": "polite", role: "status"}));
     live.on("now", showState);
     live.on("house", showState);
     live.on("connection", showState);
     live.start();
   }
   /// What could not be read, in place of what was to stand there.
-  const failure = (error) => el("p", { class: "loading", role: "alert" }, texts.failed(error && error.message));
+  const failure = (error) =>
+      el("p", {class: "loading", role: "alert"}, texts.failed(error && error.message));
 
   /// Since when something needs a person, and who knows.
   function needKnown(need) {
-    const parts = [need.since && texts.until.since(format.moment(need.since)), need.acknowledged_by && texts.acknowledged(need.acknowledged_by)].filter(Boolean);
-    return parts.length ? [el("p", { class: "known" }, `${parts.join(", ")}.`)] : [];
+    const parts = [
+      need.since && texts.until.since(format.moment(need.since)),
+      need.acknowledged_by && texts.acknowledged(need.acknowledged_by)
+    ].filter(Boolean);
+    return parts.length ? [el("p", {class: "known"}, `${parts.join(", ")}.`)] : [];
   }
 
-  return { start, announce, failure, needKnown };
+  return {start, announce, failure, needKnown};
 })();

@@ -1,5 +1,5 @@
-// The season's strip of one bench: nights as dots, what the plants are used to as a line, holds as bands above them,
-// where it stood and the strength of its feed below.
+// The season's strip of one bench: nights as dots, what the plants are used to as a line, holds as
+// bands above them, where it stood and the strength of its feed below.
 "use strict";
 plainwater.seasonPlot = (() => {
   const texts = plainwater.texts, format = plainwater.format, nights = plainwater.nights;
@@ -9,7 +9,8 @@ plainwater.seasonPlot = (() => {
     return (g, series, ctx, x, y) => {
       ctx.beginPath();
       if (shape === "diamond") {
-        for (const [dx, dy] of [[0, -1], [1, 0], [0, 1], [-1, 0]]) ctx.lineTo(x + dx * radius, y + dy * radius);
+        for (const [dx, dy] of [[0, -1], [1, 0], [0, 1], [-1, 0]])
+          ctx.lineTo(x + dx * radius, y + dy * radius);
         ctx.closePath();
       } else {
         ctx.arc(x, y, radius, 0, 2 * Math.PI);
@@ -28,19 +29,28 @@ plainwater.seasonPlot = (() => {
       const phases = nights.phases(hold);
       const beyond = area.x + area.w + 10;
       for (const phase of phases) {
-        const a = x(phase.from), b = phase.to === null ? Math.min(x(g.xAxisExtremes()[1]), beyond) : x(phase.to);
+        const a = x(phase.from),
+              b = phase.to === null ? Math.min(x(g.xAxisExtremes()[1]), beyond) : x(phase.to);
         if (b - a < 0.5) continue;
         ctx.lineWidth = 1;
         ctx.setLineDash(phase.state === "held" ? [] : [4, 3]);
         ctx.strokeStyle = phase.state === "gone" ? ink.quiet : ink.slate;
-        if (phase.state === "trial") (ctx.fillStyle = plainwater.plot.hatch(ctx, ink.slate)), ctx.fillRect(a, top, b - a, height);
-        if (phase.state === "held") (ctx.fillStyle = ink.slate), (ctx.globalAlpha = 0.17), ctx.fillRect(a, top, b - a, height), (ctx.globalAlpha = 1);
-        ctx.strokeRect(Math.round(a) + 0.5, top + 0.5, Math.max(1, Math.round(b - a) - 1), height - 1);
+        if (phase.state === "trial")
+          (ctx.fillStyle = plainwater.plot.hatch(ctx, ink.slate)),
+              ctx.fillRect(a, top, b - a, height);
+        if (phase.state === "held")
+          (ctx.fillStyle = ink.slate), (ctx.globalAlpha = 0.17),
+              ctx.fillRect(a, top, b - a, height), (ctx.globalAlpha = 1);
+        ctx.strokeRect(
+            Math.round(a) + 0.5, top + 0.5, Math.max(1, Math.round(b - a) - 1), height - 1);
         ctx.setLineDash([]);
       }
-      if (!phases.length || x(phases[0].from) >= area.x + area.w || (phases[phases.length - 1].to !== null && x(phases[phases.length - 1].to) <= area.x)) continue;
+      if (!phases.length || x(phases[0].from) >= area.x + area.w ||
+          (phases[phases.length - 1].to !== null && x(phases[phases.length - 1].to) <= area.x))
+        continue;
       const label = nights.holdName(hold), width = ctx.measureText(label).width;
-      const at = Math.max(area.x, Math.min(x(phases[0].from) + 1, area.x + area.w - width)), line = at < ends[0] ? 1 : 0;
+      const at = Math.max(area.x, Math.min(x(phases[0].from) + 1, area.x + area.w - width)),
+            line = at < ends[0] ? 1 : 0;
       if (at < ends[line]) continue;  // no room; the table below says it
       ends[line] = at + width + 8;
       ctx.fillStyle = ink.ink;
@@ -52,12 +62,15 @@ plainwater.seasonPlot = (() => {
     const bottom = area.y + area.h, stay = bottom - kBelow + 3;
     const [from, to] = g.xAxisRange();
     const runs = (key, call) => {
-      for (let i = 0; i < list.length; ) {
+      for (let i = 0; i < list.length;) {
         let j = i + 1;
-        while (j < list.length && key(list[j]) === key(list[i]) && list[j].x - list[j - 1].x <= nights.kDay) ++j;
+        while (j < list.length && key(list[j]) === key(list[i]) &&
+               list[j].x - list[j - 1].x <= nights.kDay)
+          ++j;
         const a = list[i].x - nights.kDay / 2, b = list[j - 1].x + nights.kDay / 2;
         if (b > from && a < to) {
-          const x0 = Math.max(g.toDomXCoord(a), area.x), x1 = Math.min(g.toDomXCoord(b), area.x + area.w);
+          const x0 = Math.max(g.toDomXCoord(a), area.x),
+                x1 = Math.min(g.toDomXCoord(b), area.x + area.w);
           if (x1 > x0) call(list[i], x0, x1 - x0);
         }
         i = j;
@@ -66,8 +79,10 @@ plainwater.seasonPlot = (() => {
     const unsure = plainwater.plot.hatch(ctx, ink.quiet);
     runs((n) => `${n.position}${n.feeding === "unknown" && n.mean === null}`, (n, x, w) => {
       if (n.feeding === "unknown" && n.mean === null) return;  // no night is recorded
-      if (n.position === "outdoors") (ctx.fillStyle = ink.out), ctx.fillRect(x, stay, w, kStay);
-      else if (n.position === "unknown") (ctx.fillStyle = unsure), ctx.fillRect(x, stay, w, kStay);
+      if (n.position === "outdoors")
+        (ctx.fillStyle = ink.out), ctx.fillRect(x, stay, w, kStay);
+      else if (n.position === "unknown")
+        (ctx.fillStyle = unsure), ctx.fillRect(x, stay, w, kStay);
     });
     runs((n) => `${n.feeding}${n.strength}`, (n, x, w) => {
       if (n.feeding === "unknown") return;
@@ -82,32 +97,67 @@ plainwater.seasonPlot = (() => {
     const u = format.inUnit, earlier = new Map(before.map((n) => [n.x, n]));
     return bench.list.map((n) => {
       const b = earlier.get(n.x) || {};
-      return [n.x, n.counted ? u(n.mean) : null, n.counted ? null : u(n.mean), u(n.used), u(b.mean === undefined ? null : b.mean), u(b.used === undefined ? null : b.used)];
+      return [
+        n.x, n.counted ? u(n.mean) : null, n.counted ? null : u(n.mean), u(n.used),
+        u(b.mean === undefined ? null : b.mean), u(b.used === undefined ? null : b.used)
+      ];
     });
   }
 
   function say(bench, before, i) {
     const n = bench.list[i], b = before.get(n.x);
-    if (n.feeding === "unknown" && n.mean === null) return texts.nightMissing(format.evening(n.date, true));
+    if (n.feeding === "unknown" && n.mean === null)
+      return texts.nightMissing(format.evening(n.date, true));
     const known = (c) => format.known(c) && format.temperature(c);
-    const midnight = n.x, hold = bench.holds.map((h) => [h, nights.phases(h).find((p) => p.from <= midnight + nights.kDay / 2 && (p.to === null || p.to > midnight))]).find(([, p]) => p);
-    const words = n.feeding === "unknown" ? "" : plainwater.texts.feeding(n.feeding, n.strength) + (n.feeding === "plain-water" || n.strength >= 100 ? "" : ` ${format.percent(n.strength)}`);
+    const midnight = n.x,
+          hold = bench.holds
+                     .map(
+                         (h) =>
+                             [h,
+                              nights.phases(h).find(
+                                  (p) => p.from <= midnight + nights.kDay / 2 &&
+                                      (p.to === null || p.to > midnight))])
+                     .find(([, p]) => p);
+    const words = n.feeding === "unknown" ? ""
+                                          : plainwater.texts.feeding(n.feeding, n.strength) +
+            (n.feeding === "plain-water" || n.strength >= 100 ? ""
+                                                              : ` ${format.percent(n.strength)}`);
     const told = texts.night({
-      day: format.evening(n.date, true), mean: known(n.mean), minimum: known(n.minimum), used: known(n.used), rate: format.known(n.rate) && format.share(n.rate), feeding: words,
-      place: n.position === "indoors" ? "" : texts.positions[n.position], counted: n.counted, before: b && known(b.mean),
+      day: format.evening(n.date, true),
+      mean: known(n.mean),
+      minimum: known(n.minimum),
+      used: known(n.used),
+      rate: format.known(n.rate) && format.share(n.rate),
+      feeding: words,
+      place: n.position === "indoors" ? "" : texts.positions[n.position],
+      counted: n.counted,
+      before: b && known(b.mean),
     });
-    return hold ? `${told} · ${texts.holdNow(nights.holdName(hold[0]), texts.holdStates[hold[1].state])}` : told;
+    return hold
+        ? `${told} · ${texts.holdNow(nights.holdName(hold[0]), texts.holdStates[hold[1].state])}`
+        : told;
   }
 
   /// Gives what plot.make gives.
   function draw(into, bench, before, span, readout, describedby) {
     const number = format.inUnit(bench.group_night_c), step = format.unit() === "°F" ? 10 : 5;
     const [lowC, highC] = nights.range([bench.list, before], bench.group_night_c);
-    const low = Math.floor(format.inUnit(lowC) / step) * step, high = Math.ceil(format.inUnit(highC) / step) * step;
+    const low = Math.floor(format.inUnit(lowC) / step) * step,
+          high = Math.ceil(format.inUnit(highC) / step) * step;
     const scale = (high - low) / (kHeight - 20 - kHead - kBelow);
     const byX = new Map(before.map((n) => [n.x, n]));
     return plainwater.plot.make({
-      rows: rowsOf(bench, before), labels: ["x", "night", "uncounted", "used", "before", "beforeUsed"], name: texts.strip(bench.name), readout, span, describedby, leap: 7, head: kHead, into, height: kHeight, nothing: texts.readoutNone,
+      rows: rowsOf(bench, before),
+      labels: ["x", "night", "uncounted", "used", "before", "beforeUsed"],
+      name: texts.strip(bench.name),
+      readout,
+      span,
+      describedby,
+      leap: 7,
+      head: kHead,
+      into,
+      height: kHeight,
+      nothing: texts.readoutNone,
       say: (i) => say(bench, byX, i),
       underlay(ctx, area, g, ink) {
         ctx.save();
@@ -124,18 +174,32 @@ plainwater.seasonPlot = (() => {
         ctx.restore();
       },
       options: (ink) => ({
-        valueRange: [low - kBelow * scale, high + kHead * scale], strokeWidth: 0, drawPoints: true, pointSize: 2.2, connectSeparatedPoints: false, xAxisHeight: 20,
+        valueRange: [low - kBelow * scale, high + kHead * scale],
+        strokeWidth: 0,
+        drawPoints: true,
+        pointSize: 2.2,
+        connectSeparatedPoints: false,
+        xAxisHeight: 20,
         series: {
-          night: { color: ink.night, drawPointCallback: dot(ink.night, null, 2.2) }, uncounted: { color: ink.quiet, drawPointCallback: dot(null, ink.quiet, 2.2) },
-          used: { color: ink.rust, strokeWidth: 2, drawPoints: false }, before: { color: ink.quiet, drawPointCallback: dot(null, ink.quiet, 2.8, "diamond") },
-          beforeUsed: { color: ink.rust, strokeWidth: 1.2, strokePattern: [2, 4], drawPoints: false },
+          night: {color: ink.night, drawPointCallback: dot(ink.night, null, 2.2)},
+          uncounted: {color: ink.quiet, drawPointCallback: dot(null, ink.quiet, 2.2)},
+          used: {color: ink.rust, strokeWidth: 2, drawPoints: false},
+          before: {color: ink.quiet, drawPointCallback: dot(null, ink.quiet, 2.8, "diamond")},
+          beforeUsed: {color: ink.rust, strokeWidth: 1.2, strokePattern: [2, 4], drawPoints: false},
         },
         axes: {
-          x: { ticker: plainwater.days.ticker, drawAxis: true },
-          y: { ticker: () => Array.from({ length: Math.round((high - low) / step) + 1 }, (_, i) => ({ v: low + i * step, label: `${low + i * step} ${format.unit()}`.replace("-", "−") })) },
+          x: {ticker: plainwater.days.ticker, drawAxis: true},
+          y: {
+            ticker: () => Array.from(
+                {length: Math.round((high - low) / step) + 1},
+                (_, i) => ({
+                  v: low + i * step,
+                  label: `${low + i * step} ${format.unit()}`.replace("-", "−")
+                }))
+          },
         },
       }),
     });
   }
-  return { draw };
+  return {draw};
 })();

@@ -1,4 +1,5 @@
-// The stretch of time that all strips of a page show, and the night that is pointed at in all of them.
+// The stretch of time that all strips of a page show, and the night that is pointed at in all of
+// them.
 "use strict";
 plainwater.span = (() => {
   /// `least`: the shortest stretch, in milliseconds.
@@ -7,9 +8,9 @@ plainwater.span = (() => {
     let all = [0, 1], shown = all, at = null, due = 0;
     const tell = () => {
       due = due || requestAnimationFrame(() => {
-        due = 0;
-        hearers.forEach((call) => call(shown, at));
-      });
+              due = 0;
+              hearers.forEach((call) => call(shown, at));
+            });
     };
     function show(from, to) {
       const width = Math.min(Math.max(to - from, least), all[1] - all[0]);
@@ -37,8 +38,10 @@ plainwater.span = (() => {
         at = x;
         tell();
       },
-      shown: () => shown, whole: () => shown[0] === all[0] && shown[1] === all[1], at: () => at,
+      shown: () => shown,
+      whole: () => shown[0] === all[0] && shown[1] === all[1],
+      at: () => at,
     };
   }
-  return { make };
+  return {make};
 })();

@@ -1,34 +1,53 @@
 // Today: what needs a person, then each bench.
 "use strict";
 plainwater.today = (() => {
-  const { el, write, arrange, whenSeen } = plainwater.dom, texts = plainwater.texts, format = plainwater.format, live = plainwater.live, page = plainwater.page;
+  const {el, write, arrange, whenSeen} = plainwater.dom, texts = plainwater.texts,
+                             format = plainwater.format, live = plainwater.live,
+                             page = plainwater.page;
   const kMany = 12, kOrder = ["plain-water", "reduced", "full"];
   const entries = new Map(), sections = new Map();
   let list, season = new Map(), lastNight = null, asking = false, wanted = "", needsKey = "";
 
   function showNeeds(now) {
-    const urgent = now.needs.filter((n) => n.urgency === "urgent").length, head = texts.needs(now.needs.length, urgent);
+    const urgent = now.needs.filter((n) => n.urgency === "urgent").length,
+          head = texts.needs(now.needs.length, urgent);
     const key = JSON.stringify(now.needs);
     write(document.querySelector("h1"), head);
     write(document.querySelector("[data-when]"), format.weekday(now.time));
     document.title = texts.title(texts.pages.today, now.site.name, now.needs.length);
     if (key === needsKey) return;
-    if (needsKey && now.needs.length) page.announce(`${head} ${format.sentence(now.needs[0].text)}`);
+    if (needsKey && now.needs.length)
+      page.announce(`${head} ${format.sentence(now.needs[0].text)}`);
     needsKey = key;
-    document.querySelector(".needs").replaceChildren(...now.needs.map((need) =>
-      el("li", { class: need.urgency, "data-need": need.kind },
-        el("p", { class: "where" }, el("span", { class: "urgency" }, texts.urgency[need.urgency]), need.bench ? el("a", { href: `/bench/${encodeURIComponent(need.bench)}` }, need.bench) : need.pump ? texts.pump(need.pump) : texts.kinds[need.kind]),
-        el("p", {}, format.sentence(need.text)), ...page.needKnown(need))));
+    document.querySelector(".needs").replaceChildren(...now.needs.map(
+        (need) => el(
+            "li", {class: need.urgency, "data-need": need.kind},
+            el("p", {class: "where"}, el("span", {class: "urgency"}, texts.urgency[need.urgency]),
+               need.bench ? el("a", {href: `/bench/${encodeURIComponent(need.bench)}`}, need.bench)
+                   : need.pump ? texts.pump(need.pump)
+                               : texts.kinds[need.kind]),
+            el("p", {}, format.sentence(need.text)), ...page.needKnown(need))));
   }
 
   function showSum(now) {
-    const parts = kOrder.map((f) => [f, now.benches.filter((b) => b.feeding === f).length]).filter(([, n]) => n);
-    write(document.querySelector("[data-sum]"), now.benches.length ? texts.sum(parts.map(([f, n]) => texts.sumPart(n, texts.feedings[f]))) : texts.noBenches);
+    const parts = kOrder.map((f) => [f, now.benches.filter((b) => b.feeding === f).length])
+                      .filter(([, n]) => n);
+    write(
+        document.querySelector("[data-sum]"),
+        now.benches.length ? texts.sum(parts.map(([f, n]) => texts.sumPart(n, texts.feedings[f])))
+                           : texts.noBenches);
   }
 
   function drawStrip(node, name) {
     const bench = season.get(name), drawing = bench && plainwater.strip.draw(bench);
-    node.querySelector(".lately").replaceChildren(...(drawing ? [el("a", { href: `/bench/${encodeURIComponent(name)}#year`, tabindex: "-1", "aria-hidden": "true" }, drawing)] : []));
+    node.querySelector(".lately").replaceChildren(
+        ...(drawing ? [el("a", {
+          href: `/bench/${encodeURIComponent(name)}#year`,
+          tabindex: "-1",
+          "aria-hidden": "true"
+        },
+                          drawing)]
+                    : []));
   }
   function entryOf(bench) {
     let node = entries.get(bench.name);
@@ -46,38 +65,57 @@ plainwater.today = (() => {
   }
 
   function sectionOf(feeding) {
-    if (!sections.has(feeding)) sections.set(feeding, el("section", { class: "kind", "aria-label": texts.feedings[feeding] }, el("h2", { class: "kind-head" }), el("div", { class: "kind-list" })));
+    if (!sections.has(feeding))
+      sections.set(
+          feeding,
+          el("section", {class: "kind", "aria-label": texts.feedings[feeding]},
+             el("h2", {class: "kind-head"}), el("div", {class: "kind-list"})));
     return sections.get(feeding);
   }
-  /// Few benches stand in their order; many under what they may have, so that those on plain water are seen first.
+  /// Few benches stand in their order; many under what they may have, so that those on plain water
+  /// are seen first.
   function layOut(now) {
-    const many = now.benches.length > kMany, shown = now.benches.filter((b) => b.name.toLowerCase().includes(wanted));
+    const many = now.benches.length > kMany,
+          shown = now.benches.filter((b) => b.name.toLowerCase().includes(wanted));
     document.querySelector(".find").hidden = !many;
     list.classList.toggle("many", many);
     const nodes = new Map(now.benches.map((b) => [b.name, entryOf(b)]));
-    for (const name of entries.keys()) if (!nodes.has(name)) entries.delete(name);
+    for (const name of entries.keys())
+      if (!nodes.has(name)) entries.delete(name);
     if (!many) return arrange(list, shown.map((b) => nodes.get(b.name)));
     const kinds = kOrder.filter((f) => shown.some((b) => b.feeding === f));
     for (const f of kinds) {
       const of = shown.filter((b) => b.feeding === f), section = sectionOf(f);
-      write(section.querySelector("h2"), `${texts.feedings[f]}: ${texts.found(of.length, of.length)}`);
+      write(
+          section.querySelector("h2"),
+          `${texts.feedings[f]}: ${texts.found(of.length, of.length)}`);
       arrange(section.querySelector(".kind-list"), of.map((b) => nodes.get(b.name)));
     }
     arrange(list, kinds.map(sectionOf));
-    write(document.querySelector("[data-found]"), shown.length ? texts.found(shown.length, now.benches.length) : texts.noBench);
+    write(
+        document.querySelector("[data-found]"),
+        shown.length ? texts.found(shown.length, now.benches.length) : texts.noBench);
   }
 
   async function readSeason(now) {
-    const dates = now.benches.map((b) => b.night.date).filter(Boolean).sort(), last = dates[dates.length - 1];
-    const key = now.benches.map((b) => `${b.night.date}${b.hold ? b.hold.id + String(b.hold.provisional) : ""}${b.strength_percent}`).join();
+    const dates = now.benches.map((b) => b.night.date).filter(Boolean).sort(),
+          last = dates[dates.length - 1];
+    const key =
+        now.benches
+            .map(
+                (b) => `${b.night.date}${b.hold ? b.hold.id + String(b.hold.provisional) : ""}${
+                    b.strength_percent}`)
+            .join();
     if (!last || key === lastNight || asking) return;
     asking = true;
     try {
       const from = plainwater.nights.shifted(last, 1 - plainwater.strip.nights);
-      const read = plainwater.nights.unpacked(await live.read(`/api/season?from=${from}&to=${last}`));
+      const read =
+          plainwater.nights.unpacked(await live.read(`/api/season?from=${from}&to=${last}`));
       season = new Map(read.benches.map((b) => [b.name, b]));
       lastNight = key;
-      for (const [name, node] of entries) if (node.dataset.seen) drawStrip(node, name);
+      for (const [name, node] of entries)
+        if (node.dataset.seen) drawStrip(node, name);
     } catch {
       // The strips are left out; what is said stands without them. The next change tries again.
     }
@@ -107,8 +145,8 @@ plainwater.today = (() => {
       if (before !== bench.feeding) layOut(live.now()), showSum(live.now());
       readSeason(live.now());
     });
-    page.start({ needs: true });
+    page.start({needs: true});
   }
-  return { start };
+  return {start};
 })();
 plainwater.dom.start(plainwater.today.start);

@@ -1,9 +1,12 @@
-// The wall: read from across the house, on paper that keeps its ink. Written anew only when something changed; nothing
-// moves and nothing is to be touched. With more benches than fit legibly it turns its pages.
+// The wall: read from across the house, on paper that keeps its ink. Written anew only when
+// something changed; nothing moves and nothing is to be touched. With more benches than fit legibly
+// it turns its pages.
 "use strict";
 plainwater.wall = (() => {
-  const { el } = plainwater.dom, texts = plainwater.texts, format = plainwater.format, live = plainwater.live;
-  // What can be read from three metres on a small display: at least this much for a bench, in CSS pixels.
+  const {el} = plainwater.dom, texts = plainwater.texts, format = plainwater.format,
+        live = plainwater.live;
+  // What can be read from three metres on a small display: at least this much for a bench, in CSS
+  // pixels.
   const kRow = 84, kColumn = 560, kTurn = 20000, kTold = 3;
   let page = 0, drawn = "";
 
@@ -11,21 +14,34 @@ plainwater.wall = (() => {
   function grid(n, width, height) {
     let best = null;
     for (let columns = 1; columns <= 6; ++columns) {
-      const rows = Math.ceil(n / columns), scale = Math.min(height / rows / kRow, width / columns / kColumn);
-      if (!best || scale > best.scale) best = { columns, rows, scale };
+      const rows = Math.ceil(n / columns),
+            scale = Math.min(height / rows / kRow, width / columns / kColumn);
+      if (!best || scale > best.scale) best = {columns, rows, scale};
     }
-    if (best.scale >= 1) return { ...best, scale: Math.min(best.scale, 4), each: n };
-    const columns = Math.max(1, Math.floor(width / kColumn)), rows = Math.max(1, Math.floor(height / kRow));
-    return { columns, rows, scale: Math.max(0.5, Math.min(width / columns / kColumn, height / rows / kRow)), each: columns * rows };
+    if (best.scale >= 1) return {...best, scale: Math.min(best.scale, 4), each: n};
+    const columns = Math.max(1, Math.floor(width / kColumn)),
+          rows = Math.max(1, Math.floor(height / kRow));
+    return {
+      columns,
+      rows,
+      scale: Math.max(0.5, Math.min(width / columns / kColumn, height / rows / kRow)),
+      each: columns * rows
+    };
   }
 
-  const line = (bench) => el("article", { class: "plate", "data-bench": bench.name },
-    plainwater.sign.draw(bench.feeding, bench.strength_percent, Boolean(bench.hold && bench.hold.provisional)),
-    el("h2", {}, bench.name), el("p", { class: "may" }, el("span", { "data-field": "feeding" }, plainwater.entry.spoken(bench))), el("p", { class: "till", "data-field": "until" }, plainwater.entry.until(bench)));
+  const line = (bench) =>
+      el("article", {class: "plate", "data-bench": bench.name},
+         plainwater.sign.draw(
+             bench.feeding, bench.strength_percent, Boolean(bench.hold && bench.hold.provisional)),
+         el("h2", {}, bench.name),
+         el("p", {class: "may"},
+            el("span", {"data-field": "feeding"}, plainwater.entry.spoken(bench))),
+         el("p", {class: "till", "data-field": "until"}, plainwater.entry.until(bench)));
 
   function need(now) {
     if (!now.needs.length) return texts.needs(0, 0);
-    const told = now.needs.slice(0, kTold).map((n) => texts.wall.need(texts.kinds[n.kind] || n.kind, n.bench || n.pump || ""));
+    const told = now.needs.slice(0, kTold).map(
+        (n) => texts.wall.need(texts.kinds[n.kind] || n.kind, n.bench || n.pump || ""));
     const more = now.needs.length - told.length;
     return texts.wall.needs(texts.urgency[now.needs[0].urgency], told, more);
   }
@@ -34,7 +50,8 @@ plainwater.wall = (() => {
     const when = format.moment(live.heard());
     if (away() || live.still()) return [texts.wall.stale(when), true];
     if (now.service.store !== "healthy") return [texts.wall.store, true];
-    if (now.service.backlog || now.service.clock === "unsettled") return [now.service.backlog ? texts.wall.backlog : texts.wall.clock, true];
+    if (now.service.backlog || now.service.clock === "unsettled")
+      return [now.service.backlog ? texts.wall.backlog : texts.wall.clock, true];
     return [texts.wall.asOf(when), false];
   }
   // A stream that blinks does not soil the paper.
@@ -45,26 +62,39 @@ plainwater.wall = (() => {
   function draw() {
     const now = live.now();
     if (!now) return;
-    const list = document.querySelector(".plates"), height = window.innerHeight - document.querySelector(".wall-top").offsetHeight - document.querySelector(".wall-need").offsetHeight - 8;
-    const fit = grid(Math.max(1, now.benches.length), window.innerWidth - 24, height), pages = Math.max(1, Math.ceil(now.benches.length / fit.each));
+    const list = document.querySelector(".plates"),
+          height = window.innerHeight - document.querySelector(".wall-top").offsetHeight -
+        document.querySelector(".wall-need").offsetHeight - 8;
+    const fit = grid(Math.max(1, now.benches.length), window.innerWidth - 24, height),
+          pages = Math.max(1, Math.ceil(now.benches.length / fit.each));
     page %= pages;
     const shown = now.benches.slice(page * fit.each, (page + 1) * fit.each);
     const [said, stale] = state(now), told = need(now);
-    const key = JSON.stringify([fit, page, said, told, now.site.name, shown.map((b) => [b.name, plainwater.entry.spoken(b), plainwater.entry.until(b), b.hold && b.hold.provisional])]);
+    const key = JSON.stringify([
+      fit, page, said, told, now.site.name,
+      shown.map(
+          (b) =>
+              [b.name, plainwater.entry.spoken(b), plainwater.entry.until(b),
+               b.hold && b.hold.provisional])
+    ]);
     if (key === drawn) return;
     drawn = key;
-    document.querySelector(".site").textContent = now.site.name + (pages > 1 ? `  ${texts.wall.page(page + 1, pages)}` : "");
+    document.querySelector(".site").textContent =
+        now.site.name + (pages > 1 ? `  ${texts.wall.page(page + 1, pages)}` : "");
     const sign = document.querySelector(".as-of");
     sign.textContent = said;
     sign.classList.toggle("stale", stale);
     const line1 = document.querySelector(".wall-need");
     line1.textContent = told;
     line1.classList.toggle("calm", !now.needs.length);
-    if (now.needs.length) line1.dataset.need = now.needs[0].kind;
-    else delete line1.dataset.need;
+    if (now.needs.length)
+      line1.dataset.need = now.needs[0].kind;
+    else
+      delete line1.dataset.need;
     list.style.setProperty("--scale", String(Math.round(fit.scale * 100) / 100));
     list.style.gridTemplateColumns = `repeat(${fit.columns}, minmax(0, 1fr))`;
-    list.style.gridTemplateRows = `repeat(${Math.ceil(Math.min(fit.each, now.benches.length) / fit.columns)}, minmax(0, 1fr))`;
+    list.style.gridTemplateRows = `repeat(${
+        Math.ceil(Math.min(fit.each, now.benches.length) / fit.columns)}, minmax(0, 1fr))`;
     list.replaceChildren(...shown.map(line));
     plainwater.dom.ready();
   }
@@ -82,6 +112,6 @@ plainwater.wall = (() => {
     }, kTurn);
     live.start();
   }
-  return { start };
+  return {start};
 })();
 plainwater.dom.start(plainwater.wall.start);

@@ -1,10 +1,12 @@
-// What must hold on every page: no complaint, nothing from elsewhere, the accessibility rules, the width of a phone.
+// What must hold on every page: no complaint, nothing from elsewhere, the accessibility rules, the
+// width of a phone.
 "use strict";
 const assert = require("node:assert");
 const fs = require("node:fs");
 const path = require("node:path");
 
-const kPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
+const kPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; " +
+    "connect-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
 /// Scrolled through, so that what is drawn only when seen is drawn.
 async function read(page) {
   await page.evaluate(async () => {
@@ -16,7 +18,12 @@ async function read(page) {
   });
   await page.waitForTimeout(300);
 }
-const size = (asked) => ({ width: asked.width, height: asked.width < 500 ? 740 : 900, dark: asked.dark, touch: asked.width < 500 });
+const size = (asked) => ({
+  width: asked.width,
+  height: asked.width < 500 ? 740 : 900,
+  dark: asked.dark,
+  touch: asked.width < 500
+});
 
 async function quiet(t) {
   const page = await t.open(t.asked.path);
@@ -26,24 +33,30 @@ async function quiet(t) {
   const answer = await page.request.get(t.base + t.asked.path);
   assert.equal(answer.headers()["content-security-policy"], kPolicy);
   // The policy is in force, and the ear for it hears: what is not the board's own does not run.
-  const broken = await page.evaluate(() => new Promise((done) => {
-    document.addEventListener("securitypolicyviolation", () => done(true), { once: true });
-    const script = document.createElement("script");
-    script.textContent = "window.ran = true";
-    document.head.append(script);
-    setTimeout(() => done(Boolean(window.ran) ? "it ran" : false), 2000);
-  }));
+  const broken = await page.evaluate(
+      () => new Promise((done) => {
+        document.addEventListener("securitypolicyviolation", () => done(true), {once: true});
+        const script = document.createElement("script");
+        script.textContent = "window.ran = true";
+        document.head.append(script);
+        setTimeout(() => done(Boolean(window.ran) ? "it ran" : false), 2000);
+      }));
   assert.equal(broken, true, "a script written into the page is stopped");
-  t.reader.complaints = t.reader.complaints.filter((c) => !/console error: .*inline script/i.test(c));
+  t.reader.complaints =
+      t.reader.complaints.filter((c) => !/console error: .*inline script/i.test(c));
 }
 
 async function accessible(t) {
   const page = await t.open(t.asked.path, size(t.asked));
   await read(page);
   await page.evaluate(fs.readFileSync(require.resolve("axe-core/axe.min.js"), "utf8"));
-  const result = await page.evaluate(() => window.axe.run(document, { resultTypes: ["violations"] }));
+  const result = await page.evaluate(() => window.axe.run(document, {resultTypes: ["violations"]}));
   assert.ok(result.passes.length > 5, "the rules were tried");
-  assert.deepEqual(result.violations.map((v) => `${v.id} (${v.impact}): ${v.help}; ${v.nodes.slice(0, 3).map((n) => n.html.slice(0, 120)).join(" | ")}`), []);
+  assert.deepEqual(
+      result.violations.map(
+          (v) => `${v.id} (${v.impact}): ${v.help}; ${
+              v.nodes.slice(0, 3).map((n) => n.html.slice(0, 120)).join(" | ")}`),
+      []);
 }
 
 async function narrow(t) {
@@ -52,7 +65,13 @@ async function narrow(t) {
   const wide = await page.evaluate(() => {
     const root = document.documentElement;
     if (root.scrollWidth <= root.clientWidth) return [];
-    return [`${root.scrollWidth} px in ${root.clientWidth}`, ...[...document.querySelectorAll("body *")].filter((n) => n.getBoundingClientRect().right > root.clientWidth + 1).slice(0, 5).map((n) => n.outerHTML.slice(0, 100))];
+    return [
+      `${root.scrollWidth} px in ${root.clientWidth}`,
+      ...[...document.querySelectorAll("body *")]
+          .filter((n) => n.getBoundingClientRect().right > root.clientWidth + 1)
+          .slice(0, 5)
+          .map((n) => n.outerHTML.slice(0, 100))
+    ];
   });
   assert.deepEqual(wide, []);
 }
@@ -61,16 +80,30 @@ async function pictures(t) {
   const folder = process.env.PLAINWATER_SCREENSHOTS;
   for (const width of [360, 1440])
     for (const dark of [false, true]) {
-      const page = await t.open(t.asked.path, size({ width, dark }));
+      const page = await t.open(t.asked.path, size({width, dark}));
       await read(page);
-      const name = `${t.asked.path === "/" ? "today" : t.asked.path.slice(1).replace(/\W+/g, "-")}-${width}-${dark ? "dark" : "light"}.png`;
-      await page.screenshot({ path: path.join(folder, name), fullPage: true });
-      const paper = await page.evaluate(() => [document.body, document.documentElement].map((n) => getComputedStyle(n).backgroundColor).find((c) => !/, 0\)$/.test(c)).match(/\d+/g).slice(0, 3).map(Number));
+      const name =
+          `${t.asked.path === "/" ? "today" : t.asked.path.slice(1).replace(/\W+/g, "-")}-${
+              width}-${dark ? "dark" : "light"}.png`;
+      await page.screenshot({path: path.join(folder, name), fullPage: true});
+      const paper = await page.evaluate(
+          () => [document.body, document.documentElement]
+                    .map((n) => getComputedStyle(n).backgroundColor)
+                    .find((c) => !/, 0\)$/.test(c))
+                    .match(/\d+/g)
+                    .slice(0, 3)
+                    .map(Number));
       const bright = paper.reduce((a, b) => a + b) / 3;
-      if (t.asked.path !== "/wall") assert.ok(dark ? bright < 90 : bright > 200, `${dark ? "dark" : "light"} paper: ${paper}`);
+      if (t.asked.path !== "/wall")
+        assert.ok(dark ? bright < 90 : bright > 200, `${dark ? "dark" : "light"} paper: ${paper}`);
       assert.ok(fs.statSync(path.join(folder, name)).size > 5000, "a picture with something on it");
       await page.context().close();
     }
 }
 
-module.exports = { "page-is-quiet": quiet, "page-is-accessible": accessible, "page-fits": narrow, "page-in-pictures": pictures };
+module.exports = {
+  "page-is-quiet" : quiet,
+  "page-is-accessible" : accessible,
+  "page-fits" : narrow,
+  "page-in-pictures" : pictures
+};

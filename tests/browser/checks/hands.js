@@ -2,8 +2,11 @@
 "use strict";
 const assert = require("node:assert");
 
-const ticks = (page) => page.$$eval("figure[data-bench]:first-of-type .dygraph-axis-label-x", (nodes) => nodes.map((n) => n.textContent).join(" "));
-const readout = (page) => page.locator("figure[data-bench] [data-field=readout]").first().textContent();
+const ticks = (page) => page.$$eval(
+    "figure[data-bench]:first-of-type .dygraph-axis-label-x",
+    (nodes) => nodes.map((n) => n.textContent).join(" "));
+const readout = (page) =>
+    page.locator("figure[data-bench] [data-field=readout]").first().textContent();
 async function changes(what, before, patience = 10000) {
   const end = Date.now() + patience;
   for (;;) {
@@ -26,8 +29,10 @@ async function keyboard(t) {
   const plot = page.locator("figure[data-bench] [role=slider]").first();
   await plot.waitFor();
   // By Tab alone, as without a mouse.
-  for (let i = 0; i < 40 && !(await plot.evaluate((n) => n === document.activeElement)); ++i) await page.keyboard.press("Tab");
-  assert.ok(await plot.evaluate((n) => n === document.activeElement), "Tab reaches the first strip");
+  for (let i = 0; i < 40 && !(await plot.evaluate((n) => n === document.activeElement)); ++i)
+    await page.keyboard.press("Tab");
+  assert.ok(
+      await plot.evaluate((n) => n === document.activeElement), "Tab reaches the first strip");
   const none = await readout(page), all = await ticks(page);
   await page.keyboard.press("ArrowLeft");
   const last = await changes(() => readout(page), none);
@@ -44,7 +49,9 @@ async function keyboard(t) {
   await page.keyboard.press("Escape");
   await becomes(() => ticks(page), all);
   const second = page.locator("figure[data-bench]").nth(1).locator("[data-field=readout]");
-  assert.equal((await second.textContent()).split(" · ")[0], last.split(" · ")[0], "all strips point at the same night");
+  assert.equal(
+      (await second.textContent()).split(" · ")[0], last.split(" · ")[0],
+      "all strips point at the same night");
 }
 
 async function mouse(t) {
@@ -52,8 +59,8 @@ async function mouse(t) {
   const box = await page.locator("figure[data-bench] [role=slider]").first().boundingBox();
   await page.mouse.move(box.x + box.width * 0.4, box.y + 60);
   await page.mouse.down();
-  await page.mouse.move(box.x + box.width * 0.5, box.y + 60, { steps: 4 });
-  await page.mouse.move(box.x + box.width * 0.6, box.y + 60, { steps: 4 });
+  await page.mouse.move(box.x + box.width * 0.5, box.y + 60, {steps: 4});
+  await page.mouse.move(box.x + box.width * 0.6, box.y + 60, {steps: 4});
   await page.mouse.up();
   await changes(() => ticks(page), all);
   await page.mouse.dblclick(box.x + box.width * 0.5, box.y + 60);
@@ -61,12 +68,15 @@ async function mouse(t) {
 }
 
 async function fingers(t) {
-  const page = await t.open("/season", { width: 360, height: 740, touch: true });
+  const page = await t.open("/season", {width: 360, height: 740, touch: true});
   const plot = page.locator("figure[data-bench] [role=slider]").first();
   await plot.scrollIntoViewIfNeeded();
-  const box = await plot.boundingBox(), all = await ticks(page), none = await readout(page), y = box.y + 80;
+  const box = await plot.boundingBox(), all = await ticks(page), none = await readout(page),
+        y = box.y + 80;
   const hand = await page.context().newCDPSession(page);
-  const touch = (type, ...xs) => hand.send("Input.dispatchTouchEvent", { type, touchPoints: xs.map((x, id) => ({ x: box.x + box.width * x, y, id })) });
+  const touch = (type, ...xs) => hand.send(
+      "Input.dispatchTouchEvent",
+      {type, touchPoints: xs.map((x, id) => ({x: box.x + box.width * x, y, id}))});
   // One finger reads.
   await touch("touchStart", 0.5);
   const first = await changes(() => readout(page), none);
@@ -75,7 +85,8 @@ async function fingers(t) {
   await touch("touchEnd");
   // Two look closer.
   await touch("touchStart", 0.45, 0.6);
-  for (const spread of [0.05, 0.1, 0.15, 0.2]) await touch("touchMove", 0.45 - spread, 0.6 + spread);
+  for (const spread of [0.05, 0.1, 0.15, 0.2])
+    await touch("touchMove", 0.45 - spread, 0.6 + spread);
   await touch("touchEnd");
   const close = await changes(() => ticks(page), all);
   await page.waitForTimeout(500);
@@ -87,17 +98,30 @@ async function fingers(t) {
 
 async function yearAndBench(t) {
   const page = await t.open("/season");
-  const names = await page.$$eval("figure[data-bench]", (nodes) => nodes.map((n) => n.dataset.bench));
+  const names =
+      await page.$$eval("figure[data-bench]", (nodes) => nodes.map((n) => n.dataset.bench));
   await page.fill("#filter", names[1]);
-  await page.waitForFunction((name) => { const all = [...document.querySelectorAll("figure[data-bench]")]; return all.length === 1 && all[0].dataset.bench === name; }, names[1]);
+  await page.waitForFunction((name) => {
+    const all = [...document.querySelectorAll("figure[data-bench]")];
+    return all.length === 1 && all[0].dataset.bench === name;
+  }, names[1]);
   assert.ok(page.url().includes(names[1]), "the address shows it again");
   await page.fill("#filter", "");
-  await page.waitForFunction((n) => document.querySelectorAll("figure[data-bench]").length === n, names.length);
-  const { years } = await t.api("/api/season");
-  assert.deepEqual(await page.$$eval("#year option", (nodes) => nodes.map((n) => Number(n.value)).filter(Boolean)), years);
+  await page.waitForFunction(
+      (n) => document.querySelectorAll("figure[data-bench]").length === n, names.length);
+  const {years} = await t.api("/api/season");
+  assert.deepEqual(
+      await page.$$eval(
+          "#year option", (nodes) => nodes.map((n) => Number(n.value)).filter(Boolean)),
+      years);
   const before = await ticks(page);
   await page.selectOption("#year", String(years[0]));
   await changes(() => ticks(page), before);
 }
 
-module.exports = { "season-by-keyboard": keyboard, "season-by-mouse": mouse, "season-by-fingers": fingers, "season-by-year-and-bench": yearAndBench };
+module.exports = {
+  "season-by-keyboard" : keyboard,
+  "season-by-mouse" : mouse,
+  "season-by-fingers" : fingers,
+  "season-by-year-and-bench" : yearAndBench
+};

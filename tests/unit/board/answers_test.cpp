@@ -6,6 +6,7 @@
 
 #include "board/files.h"
 #include "board/kept.h"
+#include "board/page_files.h"
 #include "shown_house.h"
 
 using namespace plainwater;
@@ -42,8 +43,9 @@ std::size_t of_kind(const std::vector<std::string>& events, const std::string& k
 
 TEST_CASE("before the first status there are pages, and data say that it is too early") {
   const Folder folder;
-  Answers answers(house_at(folder / "none.db"));
-  CHECK(answers.answer(asking("/")).status == 200);
+  const auto settings = house_at(folder / "none.db");
+  Answers answers(settings);
+  CHECK(page(asking("/"), *settings).status == 200);
   CHECK(answers.hello() == "retry: 2000\n\n");
   for (const char* target :
        {"/api/now", "/api/benches/long", "/api/benches/long/air", "/api/benches/long/code.svg"}) {
@@ -55,32 +57,45 @@ TEST_CASE("before the first status there are pages, and data say that it is too 
 
 TEST_CASE("each page and file has its address, and nothing else is given away") {
   const Folder folder;
-  Answers answers(house_at(folder / "none.db"));
+  const auto settings = house_at(folder / "none.db");
+  Answers answers(settings);
+  const auto give = [&](const char* target) {
+    const auto request = asking(target);
+    return wanted(request) == Wanted::page ? page(request, *settings) : answers.answer(request);
+  };
   const std::pair<const char*, const char*> pages[] = {
       {"/", "today.html"},        {"/season", "season.html"}, {"/bench/long", "bench.html"},
       {"/ledger", "ledger.html"}, {"/wall", "wall.html"},     {"/enter", "enter.html"}};
   for (const auto& [target, name] : pages) {
-    const auto answer = answers.answer(asking(target));
+    const auto answer = give(target);
     INFO(target);
     REQUIRE(answer.status == 200);
     CHECK(answer.type == "text/html; charset=utf-8");
     CHECK(*answer.body == file(name)->text);
     CHECK_FALSE(answer.tag.empty());
   }
-  CHECK(answers.answer(asking("/files/dygraph.min.js")).type == "text/javascript; charset=utf-8");
-  CHECK(answers.answer(asking("/files/house.css")).type == "text/css; charset=utf-8");
-  CHECK(*answers.answer(asking("/api/openapi.json")).body == file("openapi.json")->text);
+  CHECK(give("/files/dygraph.min.js").type == "text/javascript; charset=utf-8");
+  CHECK(give("/files/house.css").type == "text/css; charset=utf-8");
+  CHECK(*give("/api/openapi.json").body == file("openapi.json")->text);
   for (const char* target :
        {"/bench/nobody", "/bench", "/season/x", "/files", "/files/", "/files/today.html",
         "/files/season.files", "/files/openapi.json", "/files/none.js", "/files/a/house.css",
         "/today.html", "/api", "/api/x", "/api/benches", "/api/benches/nobody", "/api/now/x",
         "/api/season/x"}) {
     INFO(target);
-    const auto answer = answers.answer(asking(target));
+    const auto answer = give(target);
     CHECK((answer.status == 404 ||
            (answer.status == 503 && std::string(target).starts_with("/api/benches/"))));
     CHECK(answer.type == "application/problem+json");
   }
+}
+
+TEST_CASE("a path leads to a page, to data or to the events") {
+  for (const char* target : {"/", "/season", "/files/house.css", "/events", "/apis", "/x/api"})
+    CHECK(wanted(asking(target)) == Wanted::page);
+  for (const char* target : {"/api", "/api/now", "/api/events/x", "/api/openapi.json"})
+    CHECK(wanted(asking(target)) == Wanted::data);
+  CHECK(wanted(asking("/api/events")) == Wanted::events);
 }
 
 TEST_CASE("viewers hear of what changed and of nothing else") {

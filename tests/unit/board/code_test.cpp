@@ -13,6 +13,17 @@ TEST_CASE("what cannot stand in an address is coded") {
   CHECK(percent_coded("a b/ü%?") == "a%20b%2F%C3%BC%25%3F");
 }
 
+TEST_CASE("percent codes are read back, and a broken one is none") {
+  const std::string every = "a b/ü%?+~";
+  CHECK(percent_decoded(percent_coded(every), true) == every);
+  CHECK(percent_decoded("a+b%2Bc%2f", true) == "a b+c/");
+  CHECK(percent_decoded("a+b", false) == "a+b");
+  for (const char* broken : {"%", "%2", "a%2", "%zz", "%2g", "%g2"}) {
+    INFO(broken);
+    CHECK_FALSE(percent_decoded(broken, false));
+  }
+}
+
 TEST_CASE("a code has its three finders and its quiet zone") {
   const std::string svg = code_svg("http://tern-bank.example/bench/long");
   // Version 3: 29 modules and four of white on either side.

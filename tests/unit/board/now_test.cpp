@@ -2,8 +2,8 @@
 // for what is unknown.
 #include "board/now.h"
 
-#include "outlet/climate.h"
 #include "orders/order.h"
+#include "outlet/climate.h"
 #include "outlet/placard.h"
 #include "shown_house.h"
 

@@ -15,6 +15,7 @@
 #include "outlet/topics.h"
 #include "settings/load.h"
 #include "store/store.h"
+#include "unit/folder.h"
 
 namespace plainwater::board {
 
@@ -36,25 +37,7 @@ inline json::value parsed(const std::string& text) {
   return value;
 }
 
-class Folder {
- public:
-  Folder() {
-    std::string name =
-        (std::filesystem::temp_directory_path() / "plainwater-board-XXXXXX").string();
-    REQUIRE(::mkdtemp(name.data()) != nullptr);
-    path_ = name;
-  }
-  ~Folder() {
-    std::error_code problem;
-    std::filesystem::remove_all(path_, problem);
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  std::filesystem::path operator/(const char* name) const { return path_ / name; }
-
- private:
-  std::filesystem::path path_;
-};
+using testing::Folder;
 
 inline std::shared_ptr<const Settings> house_at(const std::filesystem::path& store,
                                                 const std::string& more = "") {

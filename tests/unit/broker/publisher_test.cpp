@@ -5,8 +5,8 @@
 #include <mutex>
 #include <thread>
 
-#include "diary.h"
 #include "broker/mqtt_publisher.h"
+#include "diary.h"
 
 namespace plainwater::broker {
 
@@ -31,7 +31,7 @@ TEST_CASE("a message that the broker refuses is told to its owner") {
   MqttLink link(plan(broker.url(), "link"), {"air/#"}, link_events(diary));
   link.start();
   REQUIRE(soon([&] { return diary.has("/fence"); }));
-  CHECK_FALSE(link.past_fence());
+  CHECK(diary.of("fence").empty());
 }
 
 TEST_CASE("what is published on the news of a connection is taken") {
@@ -88,7 +88,7 @@ TEST_CASE("the will speaks for a client that vanished, not for one that said goo
   Diary diary;
   MqttLink witness(plan(broker.url(), "witness"), {"state/#"}, link_events(diary));
   witness.start();
-  REQUIRE(soon([&] { return witness.past_fence(); }));
+  REQUIRE(soon([&] { return diary.has("fence"); }));
   ConnectPlan with_will = plan(broker.url(), "mortal");
   with_will.will = Will{"state/mortal", "offline", true, 60};
   Diary mortal;
@@ -100,7 +100,7 @@ TEST_CASE("the will speaks for a client that vanished, not for one that said goo
   }
   MqttPublisher first(with_will, publisher_events(mortal));
   first.start();
-  REQUIRE(soon([&] { return first.connected(); }));
+  REQUIRE(soon([&] { return first.protocol_version() != 0; }));
   CHECK_FALSE(diary.has("offline"));
   MqttPublisher usurper(
       with_will, publisher_events(mortal));  // the same client id: the broker throws the first out
@@ -119,7 +119,7 @@ TEST_CASE("the publisher takes nothing while it is not connected, and forgets no
   REQUIRE(soon([&] { return publisher.publish(text(2, "a", "b")); }));
   REQUIRE(soon([&] { return diary.has("acknowledged 2"); }));
   broker.stop();
-  REQUIRE(soon([&] { return !publisher.connected(); }));
+  REQUIRE(soon([&] { return publisher.protocol_version() == 0; }));
   CHECK_FALSE(publisher.publish(text(3, "a", "b")));
   broker.start();
   REQUIRE(soon([&] { return publisher.publish(text(4, "a", "b")); }));
@@ -133,7 +133,7 @@ TEST_CASE("a burst is acknowledged to the last message, and the destructor sends
   Diary in, out;
   MqttLink link(plan(broker.url(), "link"), {"burst"}, link_events(in));
   link.start();
-  REQUIRE(soon([&] { return link.past_fence(); }));
+  REQUIRE(soon([&] { return in.has("fence"); }));
   {
     MqttPublisher publisher(plan(broker.url(), "out"), publisher_events(out));
     publisher.start();
@@ -168,10 +168,12 @@ TEST_CASE("publishing from a message handler under the handler's own lock does n
     ++heard;
     publisher.publish(text(1, "answer", "yes"));
   };
+  std::atomic<bool> fence = false;
+  events.on_fence = [&] { fence = true; };
   MqttLink link(plan(broker.url(), "link"), {"ask"}, events);
   publisher.start();
   link.start();
-  REQUIRE(soon([&] { return link.past_fence() && publisher.connected(); }));
+  REQUIRE(soon([&] { return fence && publisher.protocol_version() != 0; }));
   std::vector<Publication> asks;
   for (std::uint64_t i = 0; i < 200; ++i) asks.push_back(text(i, "ask", "?"));
   std::thread other([&] {

@@ -17,6 +17,10 @@ Arrival arrival(bool retained, bool duplicate, bool after_fence) {
 
 using Answer = std::variant<TimeToUse, Refusal>;
 
+Answer reading_time(const Measured& reading, const Arrival& arrival) {
+  return time_to_use(reading.time, reading.from_arrival, arrival);
+}
+
 }  // namespace
 
 TEST_CASE("an own time always counts") {

@@ -11,6 +11,7 @@
 #include "outlet/requests.h"
 #include "outlet/service_state.h"
 #include "outlet/topics.h"
+#include "replay/fold.h"
 
 using namespace plainwater;
 using namespace plainwater::outlet;

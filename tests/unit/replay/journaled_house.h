@@ -5,8 +5,8 @@
 #include <string>
 #include <utility>
 
-#include "replay/fold.h"
 #include "outlet/requests.h"
+#include "replay/fold.h"
 #include "store/connection.h"
 #include "store/store.h"
 #include "unit/folder.h"

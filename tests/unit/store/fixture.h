@@ -1,10 +1,7 @@
 // A folder of its own for every test, removed afterwards, and shorthands for rows.
 #pragma once
 
-#include <unistd.h>
-
 #include <catch2/catch.hpp>
-#include <cstdlib>
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -12,28 +9,11 @@
 
 #include "engine/engine.h"
 #include "store/store.h"
+#include "unit/folder.h"
 
 namespace plainwater::store {
 
-class Folder {
- public:
-  Folder() {
-    std::string name =
-        (std::filesystem::temp_directory_path() / "plainwater-store-XXXXXX").string();
-    if (::mkdtemp(name.data()) == nullptr) FAIL("cannot make " << name);
-    path_ = name;
-  }
-  ~Folder() {
-    std::error_code problem;
-    std::filesystem::remove_all(path_, problem);
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  std::filesystem::path operator/(const char* name) const { return path_ / name; }
-
- private:
-  std::filesystem::path path_;
-};
+using testing::Folder;
 
 /// The value, or a failed test that shows the error.
 template <class T>

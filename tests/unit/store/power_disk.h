@@ -23,8 +23,8 @@ struct Plan {
   std::uint64_t seed = 1;  ///< draws what the cut keeps, drops and tears
   long cut_at =
       0;  ///< the power fails during this write, truncation, sync or change of a name; 0: never
-  long fail_sync = 0;  ///< this sync fails, and then what it should have made safe may be lost
-                       ///< although later syncs succeed, as on Linux; 0: none
+  long fail_sync = 0;      ///< this sync fails, and then what it should have made safe may be lost
+                           ///< although later syncs succeed, as on Linux; 0: none
   long fail_write = 0;     ///< this write fails; 0: none
   std::string fail_after;  ///< all syncs fail once a file was renamed to this; empty: never
 };
