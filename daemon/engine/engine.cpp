@@ -2,15 +2,11 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
-
+#include "engine/bench_places.h"
 #include "engine/state.h"
 
 namespace plainwater::engine {
 namespace {
-
-constexpr Span kAnswersKept = 400 * kDay;
-constexpr std::size_t kAnswersMost = 10'000;
 
 const char* name_of(Taken taken) {
   switch (taken) {
@@ -55,8 +51,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   using feeding::RequestKind;
   State& s = *state_;
   s.advance(now, out);
-  if (const auto seen = s.answered.find(request.id); seen != s.answered.end())
-    return seen->second.reply;
+  if (const feeding::Reply* seen = s.answers.find(request.id)) return *seen;
 
   feeding::Reply reply;
   // A pump may be disarmed by any clock: that is always the safe side.
@@ -65,15 +60,15 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
              "the clock is not to be believed yet; ask again when it is set"};
   } else if (request.kind == RequestKind::arm || request.kind == RequestKind::disarm ||
              request.kind == RequestKind::trust) {
-    reply = s.take_pump_request(request, out);
+    reply = s.pumps.take(request, s.turn(out));
   } else if (const auto bench = s.settings->bench(request.bench)) {
     BenchState& b = s.benches[*bench];
     if (request.kind == RequestKind::move)
-      reply = s.take_move_request(request, *bench, out);
+      reply = take_move_request(request, *bench, s.turn(out));
     else if (request.kind == RequestKind::watered)
-      reply = s.take_watered(request, *bench, out);
+      reply = b.watering.take_watered(request, *bench, s.turn(out));
     else if (request.kind == RequestKind::runoff)
-      reply = s.take_runoff(request, *bench);
+      reply = b.watering.take_runoff(request, *bench, s.turn(out));
     else
       reply = b.feeding.take_request(request, s.now, b.season, out.decisions);
   } else {
@@ -82,24 +77,15 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   }
   if (s.begun) s.note_commands();
   s.next_due = s.begun ? s.earliest_due() : kNever;
-  if (!request.id.empty() && reply.problem != "clock-unsettled") {
-    std::erase_if(s.answered,
-                  [&](const auto& entry) { return entry.second.when < s.now - kAnswersKept; });
-    if (s.answered.size() >= kAnswersMost) {
-      const auto oldest = std::min_element(
-          s.answered.begin(), s.answered.end(),
-          [](const auto& a, const auto& b) { return a.second.when < b.second.when; });
-      s.answered.erase(oldest);
-    }
-    s.answered[request.id] = {s.now, reply};
-  }
+  if (!request.id.empty() && reply.problem != "clock-unsettled")
+    s.answers.keep(request.id, reply, s.now);
   return reply;
 }
 
 TakenDose Engine::take(const feeding::DoseReport& report, Instant now, Outcome& out) {
   State& s = *state_;
   s.advance(now, out);
-  const TakenDose taken = s.begun ? s.take_dose(report, out) : TakenDose::history;
+  const TakenDose taken = s.begun ? s.add(report, out) : TakenDose::history;
   if (taken != TakenDose::used) ++s.counters[std::string("dose-") + name_of(taken)];
   return taken;
 }
