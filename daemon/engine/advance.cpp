@@ -1,105 +1,84 @@
 // Engine time: what is due fires in order, each thing at its own time.
 #include <algorithm>
 
+#include "engine/bench_places.h"
+#include "engine/live_air.h"
 #include "engine/state.h"
 
 namespace plainwater::engine {
 
 Engine::State::State(std::shared_ptr<const Settings> s)
-    : settings(std::move(s)), sun(settings->site.latitude_deg, settings->site.longitude_deg) {
-  sensors.resize(settings->sensors.size());
+    : settings(std::move(s)),
+      cycle(settings->site),
+      sensors(settings->sensors.size()),
+      looks(*settings),
+      pumps(*settings) {
   for (std::size_t i = 0; i < sensors.size(); ++i)
     sensors[i].watch.reports = settings->sensors[i].reports;
   for (const Bench& bench : settings->benches) benches.emplace_back(&bench, settings.get());
-  watchers.resize(sensors.size());
-  for (std::size_t b = 0; b < benches.size(); ++b) {
-    const Bench& bench = settings->benches[b];
-    const auto watch = [&](SensorId sensor) {
-      watchers[index(sensor)].push_back(static_cast<std::uint32_t>(b));
-    };
-    if (watches_moves(b)) std::for_each(bench.sensors.begin(), bench.sensors.end(), watch);
-    if (bench.contact && bench.moves != Moves::never) watch(*bench.contact);
-  }
-  pumps.resize(settings->pumps.size());
-}
-
-void Engine::State::begin_cycle(climate::SolarDay day) {
-  night = day;
-  cycle_from = sun.night(day - 1).sunrise;
-  const climate::SolarNight times = sun.night(day);
-  sunset = times.sunset;
-  sunrise = times.sunrise;
 }
 
 void Engine::State::begin(Instant t, Outcome& out) {
   begun = true;
   now = t;
-  climate::SolarDay day = sun.day_of(t) - 1;
-  while (sun.night(day).sunrise + kCloseAfterSunrise <= t) ++day;
-  begin_cycle(day);
-  kept_from = cycle_from;
+  cycle.begin(t);
   for (std::size_t b = 0; b < benches.size(); ++b)
     benches[b].feeding.begin(season_facts(b), t, out.decisions);
-  place_told_benches();
+  place_told_benches(*settings, benches, now);
   look_at_pumps(out);
+}
+
+void Engine::State::look_at_pumps(Outcome& out) {
+  pumps.look_at(settled, turn(out));
   next_due = earliest_due();
 }
 
 Instant Engine::State::earliest_due() const {
-  Instant due = sunrise + kCloseAfterSunrise;
-  if (!quarantine.empty()) due = std::min(due, quarantine.front().due);
-  if (!cold.empty()) due = std::min(due, cold.front().due);
-  for (std::size_t s = 0; s < sensors.size(); ++s) due = std::min(due, silence_due(s));
-  for (const BenchState& bench : benches) due = std::min(due, bench.feeding.next_due());
-  for (std::size_t b = 0; b < benches.size(); ++b) due = std::min(due, dry_due(b));
-  for (std::size_t p = 0; p < pumps.size(); ++p) due = std::min(due, pump_due(p));
+  Instant due = std::min({cycle.close_due(), quarantine.due(), cold.due()});
+  for (const SensorState& sensor : sensors)
+    due = std::min(due, sensor.silence_due(settings->watch));
+  for (std::size_t b = 0; b < benches.size(); ++b)
+    due = std::min(
+        {due, benches[b].feeding.next_due(), benches[b].watering.dry_due(settings->benches[b])});
+  for (std::size_t p = 0; p < settings->pumps.size(); ++p)
+    due = std::min(due, pumps.silence_due(*settings, p));
   return due;
 }
 
-void Engine::State::fire(Instant due, Outcome& out) {
+void Engine::State::fire(Outcome& out) {
   const std::size_t told = out.decisions.size();
-  fire_one(due, out);
+  fire_one(turn(out));
   if (out.decisions.size() != told) note_commands();
 }
 
-void Engine::State::fire_one(Instant due, Outcome& out) {
-  if (!quarantine.empty() && quarantine.front().due <= due) {
-    const Reading reading = quarantine.front().reading;
-    quarantine.erase(quarantine.begin());
-    add(reading);
+void Engine::State::fire_one(const Turn& turn) {
+  if (quarantine.due() <= now) {
+    add(quarantine.take());
     return;
   }
-  if (!cold.empty() && cold.front().due <= due) {
-    const Cold first = cold.front();
-    cold.erase(cold.begin());
-    judge_cold(first, out);
-    return;
-  }
-  if (sunrise + kCloseAfterSunrise <= due) {
-    close_cycle(out);
-    return;
-  }
-  for (std::size_t s = 0; s < sensors.size(); ++s) {
-    if (silence_due(s) > due) continue;
-    judge_silence(s, due, out);
-    return;
-  }
-  for (BenchState& bench : benches) {
-    if (bench.feeding.next_due() > due) continue;
-    bench.feeding.take_due(due, bench.season, out.decisions);
-    return;
-  }
+  if (cold.due() <= now) return cold.judge_next(sensors, turn);
+  if (cycle.close_due() <= now) return close_cycle(turn);
+  for (std::size_t s = 0; s < sensors.size(); ++s)
+    if (sensors[s].silence_due(settings->watch) <= now) return judge_silence(s, turn);
+  for (BenchState& bench : benches)
+    if (bench.feeding.next_due() <= now)
+      return bench.feeding.take_due(now, bench.season, turn.out.decisions);
   for (std::size_t b = 0; b < benches.size(); ++b)
-    if (dry_due(b) <= due) return tell_dry(b, out);
-  for (std::size_t p = 0; p < pumps.size(); ++p)
-    if (pump_due(p) <= due) return tell_silence(p, out);
+    if (benches[b].watering.dry_due(settings->benches[b]) <= now)
+      return benches[b].watering.tell_dry(b, turn);
+  for (std::size_t p = 0; p < settings->pumps.size(); ++p)
+    if (pumps.silence_due(*settings, p) <= now) return pumps.tell_silence(p, turn);
+}
+
+void Engine::State::judge_silence(std::size_t s, const Turn& turn) {
+  if (const auto was = sensors[s].judge_silence(now, settings->watch))
+    turn.sensor(now, s, sensors[s], *was, 0, 0);
 }
 
 void Engine::State::fire_look(Outcome& out) {
-  const Look look = looks.front();
-  looks.pop_front();
+  const Look look = looks.take();
   const std::size_t told = out.decisions.size();
-  take_look(look, out);
+  take_look(look, looks, sensors, turn(out));
   if (out.decisions.size() != told) note_commands();
   next_due = std::min(next_due, benches[look.bench].feeding.next_due());
 }
@@ -107,8 +86,8 @@ void Engine::State::fire_look(Outcome& out) {
 void Engine::State::fire_all(Outcome& out) {
   while (true) {
     if (earliest_due() <= now) {
-      fire(now, out);
-    } else if (!looks.empty() && looks.front().due <= now) {
+      fire(out);
+    } else if (looks.due() <= now) {
       fire_look(out);
     } else {
       break;
@@ -124,10 +103,10 @@ void Engine::State::advance(Instant to, Outcome& out) {
   }
   for (std::size_t b = 0; b < benches.size(); ++b)
     if (!benches[b].feeding.begun()) benches[b].feeding.begin(season_facts(b), now, out.decisions);
-  if (!pumps_ready) look_at_pumps(out);
+  if (!pumps.looked_at()) look_at_pumps(out);
   if (to <= now) return;
   while (true) {
-    const Instant look = looks.empty() ? kForever : looks.front().due;
+    const Instant look = looks.due();
     if (std::min(look, next_due) > to) break;
     if (look < next_due) {  // at the same moment last: it tells the feed to which the others led
       now = std::max(now, look);
@@ -137,9 +116,59 @@ void Engine::State::advance(Instant to, Outcome& out) {
     next_due = earliest_due();
     if (next_due > to || look < next_due) continue;
     now = std::max(now, next_due);
-    fire(now, out);
+    fire(out);
   }
   now = to;
+}
+
+Taken Engine::State::add(const Reading& reading) {
+  SensorState& sensor = sensors[index(reading.sensor)];
+  if (reading.time > now + kFutureTolerance) {
+    const auto due = quarantine.add(reading);
+    if (!due) return Taken::history;
+    next_due = std::min(next_due, *due);
+    return Taken::future;
+  }
+  if (reading.quantity == Quantity::place) {  // a contact may have said it long ago; an older word
+                                              // than the last is passed over
+    looks.await(reading, now, *settings, benches);
+    return Taken::used;
+  }
+  if (reading.time < cycle.kept_from()) return Taken::history;
+  const bool first = sensor.newest == kNever;
+  const Instant back_since = sensor.back_since;
+  switch (sensor.add(reading)) {
+    case climate::Series::Added::repeated: return Taken::repeated;
+    case climate::Series::Added::conflicting: return Taken::conflicting;
+    case climate::Series::Added::appended:
+    case climate::Series::Added::inserted: break;
+  }
+  if (first || sensor.back_since != back_since)
+    next_due = std::min(next_due, sensor.silence_due(settings->watch));
+  const bool temperature = reading.quantity == Quantity::temperature;
+  if (reading.time < cycle.from()) {
+    if (temperature) ++sensor.late;
+    return Taken::revised;
+  }
+  if (temperature && in_range(reading.value, settings->watch)) {
+    looks.await(reading, now, *settings, benches);
+    if (const auto due = cold.add(reading, now, *settings)) next_due = std::min(next_due, *due);
+  }
+  return Taken::used;
+}
+
+TakenDose Engine::State::add(const feeding::DoseReport& report, Outcome& out) {
+  const std::size_t first = out.decisions.size();
+  const TakenDose taken = pumps.take(report, turn(out));
+  // A report puts off what is due; only what it led to may be due sooner. So it costs the same
+  // however many pumps there are.
+  if (const auto p = settings->pump(report.pump))
+    next_due = std::min(next_due, pumps.silence_due(*settings, *p));
+  if (taken == TakenDose::used && out.decisions.size() != first) {
+    note_commands();
+    next_due = earliest_due();
+  }
+  return taken;
 }
 
 }  // namespace plainwater::engine

@@ -2,16 +2,12 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
-
 #include "common/check.h"
+#include "engine/bench_places.h"
 #include "engine/state.h"
 
 namespace plainwater::engine {
 namespace {
-
-constexpr Span kAnswersKept = 400 * kDay;
-constexpr std::size_t kAnswersMost = 10'000;
 
 const char* name_of(Taken taken) {
   switch (taken) {
@@ -56,8 +52,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   using feeding::RequestTaker;
   State& s = *state_;
   s.advance(now, out);
-  if (const auto seen = s.answered.find(request.id); seen != s.answered.end())
-    return seen->second.reply;
+  if (const feeding::Reply* seen = s.answers.find(request.id)) return *seen;
 
   const RequestTaker taker = feeding::shape_of(request.kind).taker;
   feeding::Reply reply;
@@ -66,16 +61,20 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
     reply = {false, "clock-unsettled",
              "the clock is not to be believed yet; ask again when it is set"};
   } else if (taker == RequestTaker::pump) {
-    reply = s.take_pump_request(request, out);
+    reply = s.pumps.take(request, s.turn(out));
   } else if (const auto bench = s.settings->bench(request.bench)) {
     BenchState& b = s.benches[*bench];
     switch (taker) {
       case RequestTaker::feeding:
         reply = b.feeding.take_request(request, s.now, b.season, out.decisions);
         break;
-      case RequestTaker::position: reply = s.take_move_request(request, *bench, out); break;
-      case RequestTaker::watering: reply = s.take_watered(request, *bench, out); break;
-      case RequestTaker::runoff: reply = s.take_runoff(request, *bench); break;
+      case RequestTaker::position: reply = take_move_request(request, *bench, s.turn(out)); break;
+      case RequestTaker::watering:
+        reply = b.watering.take_watered(request, *bench, s.turn(out));
+        break;
+      case RequestTaker::runoff:
+        reply = b.watering.take_runoff(request, *bench, s.turn(out));
+        break;
       case RequestTaker::pump: check(false);  // taken above
     }
   } else {
@@ -84,24 +83,15 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   }
   if (s.begun) s.note_commands();
   s.next_due = s.begun ? s.earliest_due() : kNever;
-  if (!request.id.empty() && reply.problem != "clock-unsettled") {
-    std::erase_if(s.answered,
-                  [&](const auto& entry) { return entry.second.when < s.now - kAnswersKept; });
-    if (s.answered.size() >= kAnswersMost) {
-      const auto oldest = std::min_element(
-          s.answered.begin(), s.answered.end(),
-          [](const auto& a, const auto& b) { return a.second.when < b.second.when; });
-      s.answered.erase(oldest);
-    }
-    s.answered[request.id] = {s.now, reply};
-  }
+  if (!request.id.empty() && reply.problem != "clock-unsettled")
+    s.answers.keep(request.id, reply, s.now);
   return reply;
 }
 
 TakenDose Engine::take(const feeding::DoseReport& report, Instant now, Outcome& out) {
   State& s = *state_;
   s.advance(now, out);
-  const TakenDose taken = s.begun ? s.take_dose(report, out) : TakenDose::history;
+  const TakenDose taken = s.begun ? s.add(report, out) : TakenDose::history;
   if (taken != TakenDose::used) ++s.counters[std::string("dose-") + name_of(taken)];
   return taken;
 }

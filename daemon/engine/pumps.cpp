@@ -1,20 +1,14 @@
-// Pumps: what each may give, and what it reports that it gave.
+#include "engine/pumps.h"
+
 #include <fmt/format.h>
 
 #include <algorithm>
 
-#include "engine/state.h"
-#include "feeding/pump_watch.h"
-#include "settings/known_bench.h"
-
 namespace plainwater::engine {
 
 using feeding::Cause;
-using feeding::Feeding;
 
 namespace {
-
-constexpr int kAskDaysBehind = 28;
 
 /// All that a dose depends on, so that another mix is seen as another one.
 std::string mix_of(const Settings& settings, const Pump& pump) {
@@ -27,261 +21,250 @@ std::string mix_of(const Settings& settings, const Pump& pump) {
       pump.step_ml_per_litre);
 }
 
-}  // namespace
-
-std::optional<std::size_t> Engine::State::pump_of(std::size_t bench) const {
-  const Pump* pump = settings->pump_of(settings->benches[bench].name);
-  if (pump == nullptr) return std::nullopt;
-  return static_cast<std::size_t>(pump - settings->pumps.data());
+/// The reported benches: the named one of the pump's, or all of them.
+std::vector<std::size_t> watered_by(const Settings& settings, const Pump& pump,
+                                    const std::string& named) {
+  std::vector<std::size_t> out;
+  for (const std::string& name : pump.benches)
+    if (const auto bench = settings.bench(name); bench && (named.empty() || name == named))
+      out.push_back(*bench);
+  return out;
 }
 
-Engine::State::PumpShare Engine::State::pump_share(std::size_t p) const {
-  PumpShare share;
-  int most = 0;
-  std::string careful;
-  for (const std::string& name : settings->pumps[p].benches) {
-    const auto own = benches[known_bench(*settings, name)].feeding.effective(now);
-    most = std::max(most, own.percent);
-    if (careful.empty() || own.percent < share.percent) careful = name;
-    share.feeding = std::min(share.feeding, own.feeding);
-    share.percent = std::min(share.percent, own.percent);
-  }
-  if (most > share.percent) share.limited_by = careful;
-  share.dose = feeding::dose_of(*settings, settings->pumps[p], share.percent);
-  const bool can_dose = settings->pumps[p].recipe.empty() ||
-                        (share.dose && share.dose->problem == feeding::DoseProblem::none);
-  if (share.feeding == Feeding::plain_water || !can_dose) {
-    share.feeding = Feeding::plain_water;
-    share.percent = 0;
-  }
-  return share;
-}
-
-void Engine::State::note_commands() {
-  for (std::size_t p = 0; p < pumps.size(); ++p)
-    pumps[p].watch.command({now, pump_share(p).percent, pumps[p].armed}, settings->pumps[p].line_l);
-}
-
-void Engine::State::look_at_pumps(Outcome& out) {
-  pumps_ready = true;
-  for (std::size_t p = 0; p < pumps.size(); ++p) {
-    PumpState& pump = pumps[p];
-    if (pump.heard == kNever) pump.heard = now;
-    std::string mix = mix_of(*settings, settings->pumps[p]);
-    if (pump.armed && pump.mix != mix) {
-      pump.armed = false;
-      feeding::Evidence evidence;
-      evidence.text("pump", settings->pumps[p].name).text("armed_with", pump.mix).text("now", mix);
-      tell_pump(out, now, p, "", Cause::recipe_changed, std::move(evidence),
-                fmt::format("Pump {} is on advice again, because its recipe, water or range "
-                            "changed. Look at the new dose, and arm it when it is right.",
-                            settings->pumps[p].name));
-    }
-    pump.mix = std::move(mix);
-    std::erase_if(pump.behind,
-                  [&](const auto& entry) { return !settings->pumps[p].feeds(entry.first); });
-  }
-  for (std::size_t b = 0; b < benches.size(); ++b) {
-    if (benches[b].watering.dry_since == kNever) benches[b].watering.dry_since = now;
-    // A pump under another name is the same pump: what was forbidden is allowed again by a person's
-    // word alone.
-    const auto p = pump_of(b);
-    if (p && !pumps[*p].watch.trusted()) benches[b].feeding.forbid(true, now, out.decisions);
-    if (!p && settled) benches[b].feeding.forbid(false, now, out.decisions);
-  }
-  note_commands();
-  next_due = earliest_due();
-}
-
-void Engine::State::tell_pump(Outcome& out, Instant t, std::size_t p, std::string bench,
-                              Cause cause, feeding::Evidence evidence, std::string text) const {
-  feeding::Decision d;
-  d.time = t;
-  d.bench = std::move(bench);
-  d.cause = cause;
-  const auto share = pump_share(p);
-  d.feeding = share.feeding;
-  d.strength_percent = share.percent;
-  d.evidence = std::move(evidence);
-  d.text = std::move(text);
-  out.decisions.push_back(std::move(d));
-}
-
-Instant Engine::State::pump_due(std::size_t p) const {
-  const auto& silent_h = settings->pumps[p].silent_h;
-  return silent_h && !pumps[p].silent && pumps[p].heard != kNever
-             ? pumps[p].heard + from_days(*silent_h / 24)
-             : kForever;
-}
-
-void Engine::State::tell_silence(std::size_t p, Outcome& out) {
-  pumps[p].silent = true;
-  feeding::Evidence evidence;
-  evidence.text("pump", settings->pumps[p].name)
-      .time("last_heard", pumps[p].heard)
-      .number("silent_hours", *settings->pumps[p].silent_h, 1);
-  tell_pump(
-      out, now, p, "", Cause::pump_silent, std::move(evidence),
-      fmt::format(
-          "Pump {} has reported nothing for {:.3g} hours. Please see that its benches are watered.",
-          settings->pumps[p].name, *settings->pumps[p].silent_h));
-}
-
-void Engine::State::hear(std::size_t p, Outcome& out) {
-  PumpState& pump = pumps[p];
-  if (pump.silent) {
-    feeding::Evidence evidence;
-    evidence.text("pump", settings->pumps[p].name).time("last_heard", pump.heard);
-    tell_pump(out, now, p, "", Cause::pump_reports, std::move(evidence),
-              fmt::format("Pump {} reports again.", settings->pumps[p].name));
-  }
-  pump.silent = false;
-  pump.heard = now;
-}
-
-void Engine::State::tell_wrong_clock(std::size_t p, Instant reported, Outcome& out) {
-  if (pumps[p].clock_told != kNever && now - pumps[p].clock_told < kDay) return;
-  pumps[p].clock_told = now;
-  feeding::Evidence evidence;
-  evidence.text("pump", settings->pumps[p].name).time("reported", reported);
-  tell_pump(out, now, p, "", Cause::pump_clock, std::move(evidence),
-            fmt::format("Pump {} sends reports of {}, too far back to be held against its orders. "
-                        "Please look at its clock.",
-                        settings->pumps[p].name, format_date(settings->site.local(reported))));
-}
-
-void Engine::State::forbid(std::size_t p, bool forbidden, Outcome& out) {
-  for (const std::string& name : settings->pumps[p].benches)
-    benches[known_bench(*settings, name)].feeding.forbid(forbidden, now, out.decisions);
-}
-
-bool Engine::State::forbidden(std::size_t p) const {
-  return !pumps[p].watch.trusted() ||
-         std::ranges::any_of(settings->pumps[p].benches, [&](const std::string& name) {
-           const BenchState& bench = benches[known_bench(*settings, name)];
-           return bench.feeding.effective(now).cause == Cause::pump_untrusted;
-         });
-}
-
-TakenDose Engine::State::take_dose(const feeding::DoseReport& report, Outcome& out) {
-  const auto p = settings->pump(report.pump);
-  const auto named = settings->bench(report.bench);
-  if (!p || (!report.bench.empty() && !settings->pumps[*p].feeds(report.bench)))
-    return TakenDose::unknown;
-  PumpState& pump = pumps[*p];
-  if (pump.watch.seen(report)) return TakenDose::repeated;
-  const std::size_t first = out.decisions.size();
-  if (pump.watch.too_old(report, now)) {
-    if (report.time >= now - feeding::kReportsKept)
-      return TakenDose::history;  // of before there were orders
-    hear(*p, out);
-    tell_wrong_clock(*p, report.time, out);
-    next_due = std::min(next_due, pump_due(*p));
-    return TakenDose::history;
-  }
-  hear(*p, out);
-
-  const Pump& about = settings->pumps[*p];
-  std::vector<std::size_t> watered;
-  double held = 0, flush = 0;
-  bool all_tell_pots = true;
-  for (const std::string& name : about.benches) {
-    const std::size_t bench = known_bench(*settings, name);
-    flush += benches[bench].watering.flush_l;  // the day's water is that of all of them
-    if (named && bench != *named) continue;
-    watered.push_back(bench);
-    held += feeding::held_l(settings->benches[bench]);
-    all_tell_pots = all_tell_pots && feeding::held_l(settings->benches[bench]) > 0;
-  }
+/// What a report of the pump, of the time `at`, is held against.
+feeding::PumpContext context_of(const Pump& pump, Instant at, const Turn& turn) {
   feeding::PumpContext context;
-  context.pump = &about;
-  context.limits = feeding::limits_of(*settings, about);
-  context.flush_l = flush;
-  context.order_valid = seconds(settings->feeding.order_valid_s);
-  context.water_ec = feeding::water_ec_of(*settings, about);
-  context.full = feeding::full_strength_of(*settings, about);
-  const Instant at = std::min(report.time, now);
-  context.local_day =
-      std::chrono::floor<std::chrono::days>(settings->site.local(at)).time_since_epoch().count();
+  context.pump = &pump;
+  context.limits = feeding::limits_of(turn.settings, pump);
+  for (const std::string& name : pump.benches)  // the day's water is that of all of them
+    if (const auto bench = turn.settings.bench(name))
+      context.flush_l += turn.benches[*bench].watering.flush_l();
+  context.order_valid = seconds(turn.settings.feeding.order_valid_s);
+  context.water_ec = feeding::water_ec_of(turn.settings, pump);
+  context.full = feeding::full_strength_of(turn.settings, pump);
+  context.local_day = std::chrono::floor<std::chrono::days>(turn.settings.site.local(at))
+                          .time_since_epoch()
+                          .count();
+  return context;
+}
 
-  auto judged = pump.watch.take(report, now, context);
-  for (auto& finding : judged.findings)
-    tell_pump(out, now, *p, report.bench, finding.cause, std::move(finding.evidence),
-              std::move(finding.text));
+/// Shares what was given among the benches, by their pots where all of them tell any.
+void water(const std::vector<std::size_t>& benches, const feeding::DoseReport& report,
+           const feeding::DoseJudged& judged, Instant at, const Turn& turn) {
+  double held = 0;
+  bool all_tell_pots = true;
+  for (const std::size_t b : benches) {
+    const double own = feeding::held_l(turn.settings.benches[b]);
+    held += own;
+    all_tell_pots = all_tell_pots && own > 0;
+  }
   const auto& given = judged.given;
   const bool told_of_water =
       given.litres ? *given.litres > 0
                    : !report.litres_total &&
                          (report.strength_percent || report.ec || given.feed_ml.value_or(0) > 0);
-  for (const std::size_t b : watered) {
-    const Bench& bench = settings->benches[b];
+  for (const std::size_t b : benches) {
+    const Bench& bench = turn.settings.benches[b];
+    Watering& watering = turn.benches[b].watering;
     const double part =
-        all_tell_pots ? feeding::held_l(bench) / held : 1.0 / static_cast<double>(watered.size());
+        all_tell_pots ? feeding::held_l(bench) / held : 1.0 / static_cast<double>(benches.size());
     if (told_of_water)
-      water(b, given.litres ? std::optional(*given.litres * part) : std::nullopt, judged.ec, at);
-    if (report.runoff_ec) benches[b].watering.salts.runoff(*report.runoff_ec, at, bench);
+      watering.water(given.litres ? std::optional(*given.litres * part) : std::nullopt, judged.ec,
+                     at, bench);
+    if (report.runoff_ec) watering.runoff(*report.runoff_ec, at, bench);
   }
-  const std::size_t told = out.decisions.size();
-  if (judged.lost_trust) forbid(*p, true, out);
+}
+
+void forbid(const Pump& pump, bool forbidden, const Turn& turn) {
+  for (const std::string& name : pump.benches)
+    if (const auto bench = turn.settings.bench(name))
+      turn.benches[*bench].feeding.forbid(forbidden, turn.now, turn.out.decisions);
+}
+
+}  // namespace
+
+void Pumps::note_commands(const Settings& settings, const Benches& benches, Instant now) {
+  for (std::size_t p = 0; p < pumps_.size(); ++p)
+    pumps_[p].watch.command({now, pump_share(settings, p, benches, now).percent, pumps_[p].armed},
+                            settings.pumps[p].line_l);
+}
+
+void Pumps::look_at(bool settled, const Turn& turn) {
+  looked_at_ = true;
+  for (std::size_t p = 0; p < pumps_.size(); ++p) {
+    if (pumps_[p].heard == kNever) pumps_[p].heard = turn.now;
+    compare_mix(p, turn);
+    pumps_[p].behind.forget_others(turn.settings.pumps[p]);
+  }
+  for (std::size_t b = 0; b < turn.benches.size(); ++b) {
+    turn.benches[b].watering.watch_from(turn.now);
+    // A pump under another name is the same pump: what was forbidden is allowed again by a person's
+    // word alone.
+    feeding::BenchFeeding& fed = turn.benches[b].feeding;
+    const auto p = pump_of(turn.settings, b);
+    if (p && !pumps_[*p].watch.trusted()) fed.forbid(true, turn.now, turn.out.decisions);
+    if (!p && settled) fed.forbid(false, turn.now, turn.out.decisions);
+  }
+  note_commands(turn.settings, turn.benches, turn.now);
+}
+
+void Pumps::compare_mix(std::size_t p, const Turn& turn) {
+  PumpState& pump = pumps_[p];
+  const Pump& about = turn.settings.pumps[p];
+  std::string mix = mix_of(turn.settings, about);
+  if (pump.armed && pump.mix != mix) {
+    pump.armed = false;
+    feeding::Evidence evidence;
+    evidence.text("pump", about.name).text("armed_with", pump.mix).text("now", mix);
+    tell(p, "", Cause::recipe_changed, std::move(evidence),
+         fmt::format("Pump {} is on advice again, because its recipe, water or range "
+                     "changed. Look at the new dose, and arm it when it is right.",
+                     about.name),
+         turn);
+  }
+  pump.mix = std::move(mix);
+}
+
+void Pumps::tell(std::size_t p, std::string bench, Cause cause, feeding::Evidence evidence,
+                 std::string text, const Turn& turn) const {
+  feeding::Decision d;
+  d.time = turn.now;
+  d.bench = std::move(bench);
+  d.cause = cause;
+  const auto share = pump_share(turn.settings, p, turn.benches, turn.now);
+  d.feeding = share.feeding;
+  d.strength_percent = share.percent;
+  d.evidence = std::move(evidence);
+  d.text = std::move(text);
+  turn.tell(std::move(d));
+}
+
+Instant Pumps::silence_due(const Settings& settings, std::size_t p) const {
+  const auto& silent_h = settings.pumps[p].silent_h;
+  return silent_h && !pumps_[p].silent && pumps_[p].heard != kNever
+             ? pumps_[p].heard + from_days(*silent_h / 24)
+             : kForever;
+}
+
+void Pumps::tell_silence(std::size_t p, const Turn& turn) {
+  const Pump& about = turn.settings.pumps[p];
+  pumps_[p].silent = true;
+  feeding::Evidence evidence;
+  evidence.text("pump", about.name)
+      .time("last_heard", pumps_[p].heard)
+      .number("silent_hours", *about.silent_h, 1);
+  tell(p, "", Cause::pump_silent, std::move(evidence),
+       fmt::format("Pump {} has reported nothing for {:.3g} hours. Please see that its benches are "
+                   "watered.",
+                   about.name, *about.silent_h),
+       turn);
+}
+
+void Pumps::hear(std::size_t p, const Turn& turn) {
+  PumpState& pump = pumps_[p];
+  const std::string& name = turn.settings.pumps[p].name;
+  if (pump.silent) {
+    feeding::Evidence evidence;
+    evidence.text("pump", name).time("last_heard", pump.heard);
+    tell(p, "", Cause::pump_reports, std::move(evidence),
+         fmt::format("Pump {} reports again.", name), turn);
+  }
+  pump.silent = false;
+  pump.heard = turn.now;
+}
+
+void Pumps::tell_wrong_clock(std::size_t p, Instant reported, const Turn& turn) {
+  Instant& told = pumps_[p].clock_told;
+  if (told != kNever && turn.now - told < kDay) return;
+  told = turn.now;
+  const std::string& name = turn.settings.pumps[p].name;
+  feeding::Evidence evidence;
+  evidence.text("pump", name).time("reported", reported);
+  tell(p, "", Cause::pump_clock, std::move(evidence),
+       fmt::format("Pump {} sends reports of {}, too far back to be held against its orders. "
+                   "Please look at its clock.",
+                   name, format_date(turn.settings.site.local(reported))),
+       turn);
+}
+
+bool Pumps::forbidden(const Settings& settings, std::size_t p, const Benches& benches,
+                      Instant now) const {
+  return !pumps_[p].watch.trusted() ||
+         std::ranges::any_of(settings.pumps[p].benches, [&](const std::string& name) {
+           const auto bench = settings.bench(name);
+           return bench && benches[*bench].feeding.effective(now).cause == Cause::pump_untrusted;
+         });
+}
+
+TakenDose Pumps::take(const feeding::DoseReport& report, const Turn& turn) {
+  const auto p = turn.settings.pump(report.pump);
+  if (!p) return TakenDose::unknown;
+  const auto& waters = turn.settings.pumps[*p].benches;
+  if (!report.bench.empty() && std::ranges::find(waters, report.bench) == waters.end())
+    return TakenDose::unknown;
+  const feeding::PumpWatch& watch = pumps_[*p].watch;
+  if (watch.seen(report)) return TakenDose::repeated;
+  if (!watch.too_old(report, turn.now)) {
+    const std::size_t first = turn.out.decisions.size();
+    hear(*p, turn);
+    judge(*p, report, first, turn);
+    return TakenDose::used;
+  }
+  if (report.time < turn.now - feeding::kReportsKept) {  // else it is of before there were orders
+    hear(*p, turn);
+    tell_wrong_clock(*p, report.time, turn);
+  }
+  return TakenDose::history;
+}
+
+void Pumps::judge(std::size_t p, const feeding::DoseReport& report, std::size_t first,
+                  const Turn& turn) {
+  const Pump& about = turn.settings.pumps[p];
+  const Instant at = std::min(report.time, turn.now);
+  auto judged = pumps_[p].watch.take(report, turn.now, context_of(about, at, turn));
+  for (auto& finding : judged.findings)
+    tell(p, report.bench, finding.cause, std::move(finding.evidence), std::move(finding.text),
+         turn);
+  water(watered_by(turn.settings, about, report.bench), report, judged, at, turn);
+  const std::size_t told = turn.out.decisions.size();
+  if (judged.lost_trust) forbid(about, true, turn);
   // What the report was told with tells the feed to which it led.
-  const auto share = pump_share(*p);
+  const auto share = pump_share(turn.settings, p, turn.benches, turn.now);
   for (std::size_t i = first; i < told; ++i) {
-    out.decisions[i].feeding = share.feeding;
-    out.decisions[i].strength_percent = share.percent;
-  }
-  // A report puts off what is due; only what it led to may be due sooner. So it costs the same
-  // however many pumps there are.
-  next_due = std::min(next_due, pump_due(*p));
-  if (out.decisions.size() != first) {
-    note_commands();
-    next_due = earliest_due();
-  }
-  return TakenDose::used;
-}
-
-void Engine::State::count_days_behind(Instant t, Outcome& out) {
-  for (std::size_t p = 0; p < pumps.size(); ++p) {
-    const auto share = pump_share(p);
-    for (const std::string& name : settings->pumps[p].benches) {
-      feeding::BenchFeeding& own = benches[known_bench(*settings, name)].feeding;
-      auto& [days, asked] = pumps[p].behind[name];
-      const bool loses = !share.limited_by.empty() && name != share.limited_by &&
-                         own.effective(t).percent > share.percent;
-      days = loses ? days + 1 : std::max(0, days - 1);
-      if (days == 0) asked = 0;
-      if (!loses || days < asked + kAskDaysBehind) continue;
-      asked = days;
-      own.ask(
-          out.decisions, t, Cause::shared_pump,
-          fmt::format("On {} days bench {} got less feed than it may, because pump {} follows its "
-                      "most careful bench, now {}. Never feeding is "
-                      "harmful too: please feed it by hand, or give it another pump.",
-                      days, name, settings->pumps[p].name, share.limited_by));
-    }
+    turn.out.decisions[i].feeding = share.feeding;
+    turn.out.decisions[i].strength_percent = share.percent;
   }
 }
 
-feeding::Reply Engine::State::take_pump_request(const feeding::Request& request, Outcome& out) {
-  const auto p = settings->pump(request.pump);
+void Pumps::count_days_behind(Instant t, const Turn& turn) {
+  for (std::size_t p = 0; p < pumps_.size(); ++p)
+    pumps_[p].behind.count(turn.settings.pumps[p],
+                           pump_share(turn.settings, p, turn.benches, turn.now), t, turn);
+}
+
+feeding::Reply Pumps::take(const feeding::Request& request, const Turn& turn) {
+  using feeding::RequestKind;
+  const auto p = turn.settings.pump(request.pump);
   if (!p)
     return {false, "unknown-pump",
             fmt::format("there is no pump \"{}\" in the settings", request.pump)};
-  PumpState& pump = pumps[*p];
+  PumpState& pump = pumps_[*p];
+  const bool untrusted = forbidden(turn.settings, *p, turn.benches, turn.now);
   feeding::Evidence evidence;
   evidence.text("who", request.who).text("request", request.id).text("pump", request.pump);
   if (!request.note.empty()) evidence.text("note", request.note);
   std::string text;
   Cause cause = Cause::grower;
-  if (request.kind == feeding::RequestKind::trust) {
-    if (!forbidden(*p))
+  if (request.kind == RequestKind::trust) {
+    if (!untrusted)
       return {false, "trusted-already", fmt::format("pump {} is trusted already", request.pump)};
-    pump.watch.trust(now);
-    forbid(*p, false, out);
+    pump.watch.trust(turn.now);
+    forbid(turn.settings.pumps[*p], false, turn);
     cause = Cause::pump_trusted;
     text = fmt::format("Pump {} is trusted again, as {} said{}.", request.pump, request.who,
                        pump.armed ? "; it is armed and follows its orders at once" : "");
-  } else if (request.kind == feeding::RequestKind::arm) {
-    if (forbidden(*p))
+  } else if (request.kind == RequestKind::arm) {
+    if (untrusted)
       return {false, "pump-untrusted",
               fmt::format("pump {} disobeyed; look after it and say so (trust) before you arm it",
                           request.pump)};
@@ -294,7 +277,7 @@ feeding::Reply Engine::State::take_pump_request(const feeding::Request& request,
     text = fmt::format("Pump {} is on advice only, as {} asked: its strength goes out as 0.",
                        request.pump, request.who);
   }
-  tell_pump(out, now, *p, "", cause, std::move(evidence), text);
+  tell(*p, "", cause, std::move(evidence), text, turn);
   return {true, "", std::move(text)};
 }
 

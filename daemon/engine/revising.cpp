@@ -1,32 +1,34 @@
-// Readings that came after their night had closed: they correct that night's figures for what
-// follows, and the ledger says so. What was decided stays decided.
+#include "engine/revising.h"
+
 #include <fmt/format.h>
 
 #include <cmath>
 
-#include "engine/state.h"
+#include "climate/fusion.h"
 
 namespace plainwater::engine {
 
-void Engine::State::revise_last_night(std::size_t b, Instant t, Outcome& out) {
-  const Bench& bench = settings->benches[b];
+void revise_last_night(std::size_t b, climate::SolarDay closing, const Sensors& sensors, Instant t,
+                       const Turn& turn) {
+  const SensorRules& rules = turn.settings.watch;
+  const Bench& bench = turn.settings.benches[b];
   std::uint32_t late = 0;
   for (const SensorId id : bench.sensors) late += sensors[index(id)].late;
-  BenchState& state = benches[b];
-  if (late == 0 || state.last_night != night - 1 || state.last.suspect) return;
+  BenchState& state = turn.benches[b];
+  if (late == 0 || state.last_night != closing - 1 || state.last.suspect) return;
 
   std::vector<std::vector<climate::Air>> speaking;
   Span gap(0);
   for (const SensorId id : bench.sensors) {
     const SensorState& sensor = sensors[index(id)];
-    gap = std::max(gap, sensor.watch.covered_gap(settings->watch));
+    gap = std::max(gap, sensor.watch.covered_gap(rules));
     const climate::Doubt doubt = sensor.watch.doubt;
     const bool left_out = doubt == climate::Doubt::drifting || doubt == climate::Doubt::spiking ||
                           doubt == climate::Doubt::out_of_range;
     if (left_out && bench.sensors.size() > 1) continue;
     climate::SensorCycle cycle;
-    climate::believe(sensor.temperature, state.last_row.sunset, state.last_row.sunrise,
-                     settings->watch, cycle);
+    climate::believe(sensor.temperature, state.last_row.sunset, state.last_row.sunrise, rules,
+                     cycle);
     std::vector<climate::Air> values;
     for (const climate::Sample& sample : cycle.temperature)
       values.push_back({sample.time, sample.value});
@@ -41,7 +43,7 @@ void Engine::State::revise_last_night(std::size_t b, Instant t, Outcome& out) {
       .count("late_readings", late)
       .number("mean_before_c", state.last_row.mean_c, 2);
   evidence.number("mean_c", revised.mean, 2).number("coverage", revised.coverage, 2);
-  tell_notice(out, t, b, feeding::Cause::none, std::move(evidence),
+  turn.notice(t, b, feeding::Cause::none, std::move(evidence),
               fmt::format("{} readings of the night of {} came after it had closed; they correct "
                           "its mean for what follows and change no decision.",
                           late, state.last_row.night));
@@ -49,7 +51,7 @@ void Engine::State::revise_last_night(std::size_t b, Instant t, Outcome& out) {
   state.last_row.mean_c = revised.mean;
   state.last_row.minimum_c = revised.minimum;
   state.last_row.coverage = revised.coverage;
-  out.nights.push_back(state.last_row);
+  turn.out.nights.push_back(state.last_row);
 }
 
 }  // namespace plainwater::engine

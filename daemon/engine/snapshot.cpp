@@ -1,8 +1,7 @@
 // Saving and restoring the state. Benches, sensors and pumps are kept by name, so that settings may
 // change between.
-#include <array>
-
 #include "common/archive.h"
+#include "engine/bench_places.h"
 #include "engine/state.h"
 
 namespace plainwater::engine {
@@ -18,19 +17,15 @@ std::uint64_t checksum(std::string_view bytes) {
   return sum;
 }
 
-/// Walks everything but the benches and sensors, whose number depends on the settings.
+/// Walks everything but what goes by name, whose number depends on the settings.
 template <class Archive, class State>
 void common_fields(Archive& a, State& s) {
   a(s.now);
   a(s.begun);
   a(s.settled);
-  a(s.night);
-  a(s.kept_from);
-  a(s.cycle_from);
-  a(s.sunset);
-  a(s.sunrise);
+  a(s.cycle);
   a(s.counters);
-  a(s.answered);
+  a(s.answers);
 }
 
 }  // namespace
@@ -52,29 +47,14 @@ std::string Engine::snapshot() const {
     bytes.put(s.settings->benches[i].name);
     save(s.benches[i]);
   }
-  bytes.put(static_cast<std::uint32_t>(s.pumps.size()));
-  for (std::size_t i = 0; i < s.pumps.size(); ++i) {
+  bytes.put(static_cast<std::uint32_t>(s.settings->pumps.size()));
+  for (std::size_t i = 0; i < s.settings->pumps.size(); ++i) {
     bytes.put(s.settings->pumps[i].name);
-    save(s.pumps[i]);
+    save(s.pumps.of(i));
   }
-  const auto put_waiting = [&](const std::string& sensor, Instant due, Instant time) {
-    bytes.put(sensor);
-    bytes.put(due);
-    bytes.put(time);
-  };
-  bytes.put(static_cast<std::uint32_t>(s.cold.size()));
-  for (const Cold& c : s.cold) put_waiting(s.settings->sensors[c.sensor].name, c.due, c.time);
-  bytes.put(static_cast<std::uint32_t>(s.looks.size()));
-  for (const Look& look : s.looks) {
-    put_waiting(s.settings->benches[look.bench].name, look.due, look.time);
-    bytes.put(static_cast<std::uint8_t>(look.word));
-  }
-  bytes.put(static_cast<std::uint32_t>(s.quarantine.size()));
-  for (const Quarantined& q : s.quarantine) {
-    put_waiting(s.settings->sensors[index(q.reading.sensor)].name, q.due, q.reading.time);
-    bytes.put(static_cast<std::uint8_t>(q.reading.quantity));
-    bytes.put(q.reading.value);
-  }
+  s.cold.save(bytes, *s.settings);
+  s.looks.save(bytes, *s.settings);
+  s.quarantine.save(bytes, *s.settings);
   std::string whole = bytes.take();
   ByteWriter end;
   end.put(checksum(whole));
@@ -137,45 +117,13 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
     in.get(name);
     PumpState gone;
     const auto at = settings->pump(name);
-    load(at ? s.pumps[*at] : gone);
+    load(at ? s.pumps.of(*at) : gone);
   }
-  for (std::size_t n = in.get_count(); n > 0; --n) {
-    Cold c;
-    in.get(name);
-    in.get(c.due);
-    in.get(c.time);
-    if (const auto id = settings->sensor(name))
-      s.cold.push_back({c.due, c.time, static_cast<std::uint32_t>(index(*id))});
-  }
-  for (std::size_t n = in.get_count(); n > 0; --n) {
-    Look look;
-    std::uint8_t word = 0;
-    in.get(name);
-    in.get(look.due);
-    in.get(look.time);
-    in.get(word);
-    look.word = static_cast<Position>(word);
-    if (const auto at = settings->bench(name)) {
-      look.bench = static_cast<std::uint32_t>(*at);
-      s.looks.push_back(look);
-    }
-  }
-  for (std::size_t n = in.get_count(); n > 0; --n) {
-    Quarantined q;
-    std::uint8_t quantity = 0;
-    in.get(name);
-    in.get(q.due);
-    in.get(q.reading.time);
-    in.get(quantity);
-    in.get(q.reading.value);
-    q.reading.quantity = static_cast<Quantity>(quantity);
-    if (const auto id = settings->sensor(name)) {
-      q.reading.sensor = *id;
-      s.quarantine.push_back(q);
-    }
-  }
+  s.cold.load(in, *settings);
+  s.looks.load(in, *settings);
+  s.quarantine.load(in, *settings);
   if (!in.ok() || !in.at_end()) return torn;
-  if (s.begun) s.place_told_benches();
+  if (s.begun) place_told_benches(*settings, s.benches, s.now);
   s.next_due = kNever;
   return engine;
 }

@@ -3,6 +3,8 @@
 #include <cmath>
 
 #include "climate/vapour.h"
+#include "engine/bench_places.h"
+#include "engine/live_air.h"
 #include "engine/sensor_words.h"
 #include "engine/state.h"
 
@@ -65,20 +67,19 @@ BenchNow Engine::bench(std::size_t i) const {
   const season::PositionWatch& watch = state.season.position;
   const bool fixed = settings.moves == Moves::never;
   now.place.moves = settings.moves;
-  now.place.position = s.position(i);
+  now.place.position = place_of(settings, state);
   now.place.last_known = fixed ? settings.place : watch.last_known();
   now.place.pattern = fixed ? season::Pattern::settled : state.season.moves.pattern();
   now.place.told = watch.told();
   now.place.probability = fixed ? 1 : watch.probability();
   now.place.since = fixed ? kNever : watch.since();
-  const bool seen = s.watches_moves(i) && watch.filter().last_look() != kNever;
+  const bool seen = watches_moves(*s.settings, settings) && watch.filter().last_look() != kNever;
   now.place.outdoor_offset_c =
       seen && watch.filter().has_outdoor() ? watch.filter().usual_outdoor_c() : climate::kUnknown;
   now.place.indoor_offset_c =
       seen && watch.filter().has_indoor() ? watch.filter().usual_indoor_c() : climate::kUnknown;
 
-  const auto air =
-      s.begun ? s.air(i, s.now) : State::LiveAir{climate::kUnknown, climate::kUnknown, kNever};
+  const LiveAir air = s.begun ? live_air(settings, s.sensors, s.now, s.settings->watch) : LiveAir{};
   now.temperature_c = air.temperature_c;
   now.humidity_rh = air.humidity_rh;
   now.air_time = air.time;
@@ -89,13 +90,13 @@ BenchNow Engine::bench(std::size_t i) const {
   now.blind = state.feeding.blind_nights() >= s.settings->feeding.blind_reduced_nights;
   if (state.feeding.chilled(s.now)) now.chilled_until = state.feeding.chilled_until();
   now.plain_water_days_in_year = s.begun ? state.feeding.plain_days_in_year(s.now) : 0;
-  const WateringState& watering = state.watering;
-  const bool salts = watering.salts.known() && feeding::held_l(settings) > 0;
-  now.salts_ec = salts ? watering.salts.ec() : climate::kUnknown;
-  now.salts_doubt_ec = salts ? watering.salts.doubt_ec() : climate::kUnknown;
-  now.flush_l = watering.flush_l;
-  now.watered = watering.watered;
-  now.dry_since = watering.dry_since;
+  const feeding::SaltBalance& salts = state.watering.salts();
+  const bool known_salts = salts.known() && feeding::held_l(settings) > 0;
+  now.salts_ec = known_salts ? salts.ec() : climate::kUnknown;
+  now.salts_doubt_ec = known_salts ? salts.doubt_ec() : climate::kUnknown;
+  now.flush_l = state.watering.flush_l();
+  now.watered = state.watering.watered();
+  now.dry_since = state.watering.dry_since();
   now.questions = state.feeding.questions();
   for (const SensorId id : settings.sensors)
     now.sensors.push_back(sensor_now(s, index(id), settings.name));
@@ -127,21 +128,13 @@ const PumpNow* pump_of(const std::vector<PumpNow>& pumps, std::string_view bench
 std::vector<PumpNow> Engine::pumps() const {
   const State& s = *state_;
   std::vector<PumpNow> out;
-  for (std::size_t i = 0; i < s.pumps.size(); ++i) {
-    const PumpState& pump = s.pumps[i];
-    auto share = s.pump_share(i);
-    out.push_back({s.settings->pumps[i].name,
-                   pump.armed,
-                   s.settings->pumps[i].benches,
-                   share.feeding,
-                   share.percent,
-                   std::move(share.limited_by),
-                   {},
-                   !s.forbidden(i),
-                   pump.silent,
-                   pump.watch.last_report(),
-                   std::move(share.dose)});
-    for (const auto& [bench, behind] : pump.behind) out.back().behind[bench] = behind.days;
+  for (std::size_t i = 0; i < s.pumps.all().size(); ++i) {
+    const PumpState& pump = s.pumps.all()[i];
+    auto share = pump_share(*s.settings, i, s.benches, s.now);
+    out.push_back({s.settings->pumps[i].name, pump.armed, s.settings->pumps[i].benches,
+                   share.feeding, share.percent, std::move(share.limited_by), pump.behind.days(),
+                   !s.pumps.forbidden(*s.settings, i, s.benches, s.now), pump.silent,
+                   pump.watch.last_report(), std::move(share.dose)});
   }
   return out;
 }

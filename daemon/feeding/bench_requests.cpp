@@ -1,9 +1,9 @@
-// The grower's word about one bench.
+#include "feeding/bench_requests.h"
+
 #include <fmt/format.h>
 
 #include <algorithm>
 
-#include "feeding/bench_feeding.h"
 #include "feeding/words.h"
 
 namespace plainwater::feeding {
@@ -22,9 +22,8 @@ void sign(Decision& d, const Request& request) {
   if (!request.note.empty()) d.evidence.text("note", request.note);
 }
 
-}  // namespace
-
-Reply BenchFeeding::hold_requested(const Request& request, Instant t, Decisions& out) {
+Reply hold_requested(const Request& request, Announcements& announced, BenchMoment& m) {
+  const Instant t = m.t();
   const Instant from = request.from.value_or(t);
   const Instant until = request.until.value_or(std::max(from, t) + kUsualHold);
   if (until <= t || until <= from)
@@ -36,38 +35,34 @@ Reply BenchFeeding::hold_requested(const Request& request, Instant t, Decisions&
         "too-far-ahead",
         "a hold can be announced for the coming year and last another; give earlier dates");
   if (from > t) {
-    announced_.push_back({from, until, request.who, request.note});
-    std::stable_sort(announced_.begin(), announced_.end(),
-                     [](const Announced& a, const Announced& b) { return a.from < b.from; });
-    Decision& d = tell(out, t, DecisionKind::notice, Cause::announced);
+    announced.add({from, until, request.who, request.note});
+    Decision& d = m.tell(DecisionKind::notice, Cause::announced);
     sign(d, request);
     d.evidence.time("from", from).time("until", until);
-    d.text = fmt::format("Plain water is announced from {} until {}, by {}.", day(from), day(until),
-                         request.who);
+    d.text = fmt::format("Plain water is announced from {} until {}, by {}.", m.day(from),
+                         m.day(until), request.who);
     return done(d.text);
   }
-  Decision& d = place_or_extend(HoldEvent::of_grower(t, until, Cause::grower), t, out);
+  Decision& d = m.place_or_extend(HoldEvent::of_grower(t, until, Cause::grower));
   sign(d, request);
   d.evidence.time("until", until);
-  d.text = fmt::format("Plain water only until {}, as {} asked.", day(hold_->planned_end(drops())),
-                       request.who);
+  d.text = fmt::format("Plain water only until {}, as {} asked.",
+                       m.day(m.hold()->planned_end(m.drops())), request.who);
   return done(d.text);
 }
 
-Reply BenchFeeding::release_requested(const Request& request, Instant t,
-                                      season::BenchSeason& season, Decisions& out) {
-  if (!hold_) return refused("nothing-to-release", "no hold is in force on this bench");
-  Decision& d = tell(out, t, DecisionKind::hold_ended, Cause::grower);
+Reply release_requested(const Request& request, MoveJudge& moves, BenchMoment& m) {
+  if (!m.hold()) return refused("nothing-to-release", "no hold is in force on this bench");
+  Decision& d = m.tell(DecisionKind::hold_ended, Cause::grower);
   sign(d, request);
-  d.evidence.number("plain_water_days", days_of(t - hold_->placed), 1);
-  pending_move_.reset();  // the grower knows of the move too
-  moves_released_ = t;
-  end_hold(t, season);
-  if (request.full) season_.growth_started(t, true);
-  const Share after = effective(t);
+  d.evidence.number("plain_water_days", days_of(m.t() - m.hold()->placed), 1);
+  moves.hold_released(m.t());
+  m.end_hold();
+  if (request.full) m.allowance.season.growth_started(m.t(), true);
+  const Share after = m.share();
   if (after.cause == Cause::chill)
     d.text = fmt::format("{} released the hold; the chill's plain water goes on until {}.",
-                         request.who, day(chill_until_));
+                         request.who, m.day(m.allowance.chill.until()));
   else if (after.feeding == Feeding::plain_water)
     d.text = fmt::format("{} released the hold, but plain water goes on: {}.", request.who,
                          words::reason(after.cause));
@@ -77,84 +72,85 @@ Reply BenchFeeding::release_requested(const Request& request, Instant t,
   return done(d.text);
 }
 
-Reply BenchFeeding::extend_requested(const Request& request, Instant t, Decisions& out) {
-  if (!hold_)
+Reply extend_requested(const Request& request, BenchMoment& m) {
+  if (!m.hold())
     return refused("nothing-to-extend",
                    "no hold is in force on this bench; ask for `hold` instead");
   if (!request.until) return refused("until-missing", "say until when, as `until`");
-  if (*request.until <= hold_->planned_end(drops()))
-    return refused("already-longer", fmt::format("the hold lasts until {} already",
-                                                 day(hold_->planned_end(drops()))));
-  if (*request.until > t + 2 * kLongestAhead)
+  const Instant planned = m.hold()->planned_end(m.drops());
+  if (*request.until <= planned)
+    return refused("already-longer",
+                   fmt::format("the hold lasts until {} already", m.day(planned)));
+  if (*request.until > m.t() + 2 * kLongestAhead)
     return refused("too-far-ahead", "a hold cannot be extended by more than two years");
-  hold_->events.push_back(HoldEvent::of_grower(t, *request.until, Cause::grower));
-  Decision& d = tell(out, t, DecisionKind::hold_extended, Cause::grower);
+  m.holds().events().push_back(HoldEvent::of_grower(m.t(), *request.until, Cause::grower));
+  Decision& d = m.tell(DecisionKind::hold_extended, Cause::grower);
   sign(d, request);
   d.evidence.time("until", *request.until);
-  d.text = fmt::format("{} extended the plain water until {}.", request.who, day(*request.until));
+  d.text = fmt::format("{} extended the plain water until {}.", request.who, m.day(*request.until));
   return done(d.text);
 }
 
-Reply BenchFeeding::exempt_requested(const Request& request, Instant t, season::BenchSeason& season,
-                                     Decisions& out) {
+Reply exempt_requested(const Request& request, MoveJudge& moves, BenchMoment& m) {
   if (!request.until) return refused("until-missing", "say until when, as `until`");
-  if (*request.until <= t)
+  const Instant until = *request.until;
+  if (until <= m.t())
     return refused("until-in-the-past",
                    "the exemption would end before it begins; give a later `until`");
-  if (*request.until > t + kLongestAhead)
+  if (until > m.t() + kLongestAhead)
     return refused("too-far-ahead",
                    "a bench can be exempt for a year at most; a bench that is never held says "
                    "`exempt: true` in settings");
-  exempt_until_ = *request.until;
-  const bool released = hold_ && hold_->only_detected();
-  if (released) {
-    tell(out, t, DecisionKind::hold_ended, Cause::exempt).text =
+  m.limits.exempt_until(until);
+  if (m.hold() && m.hold()->only_detected()) {
+    m.tell(DecisionKind::hold_ended, Cause::exempt).text =
         fmt::format("The hold ends because {} exempted the bench.", request.who);
-    end_hold(t, season);
+    m.end_hold();
+    moves.hold_ended();
   }
-  Decision& d = tell(out, t, DecisionKind::notice, Cause::exempt);
+  Decision& d = m.tell(DecisionKind::notice, Cause::exempt);
   sign(d, request);
-  d.evidence.time("until", exempt_until_);
+  d.evidence.time("until", until);
   d.text = fmt::format("No detected hold until {}, as {} asked; a chill still stops the feed.",
-                       day(exempt_until_), request.who);
+                       m.day(until), request.who);
   return done(d.text);
 }
 
-Reply BenchFeeding::growth_requested(const Request& request, Instant t, Decisions& out) {
-  if (hold_)
+Reply growth_requested(const Request& request, BenchMoment& m) {
+  if (m.hold())
     return refused("hold-in-force", "a hold is in force; release it first if growth has started");
-  season_.growth_started(t, false);
-  season_.proceed(t, rules());
-  questions_.erase(name_of(Cause::cool_nights));
-  Decision& d = tell(out, t, DecisionKind::notice, Cause::growth_started);
+  m.allowance.season.growth_started(m.t(), false);
+  m.allowance.season.proceed(m.t(), m.rules());
+  m.questions.settle(Cause::cool_nights);
+  Decision& d = m.tell(DecisionKind::notice, Cause::growth_started);
   sign(d, request);
   d.text = fmt::format("{} saw growth start: feed rises to full, by at most {} points a week.",
-                       request.who, rules().ramp_percent_per_week);
+                       request.who, m.rules().ramp_percent_per_week);
   return done(d.text);
 }
 
-Reply BenchFeeding::acknowledge_requested(const Request& request, Instant t, Decisions& out) {
-  if (questions_.empty())
+Reply acknowledge_requested(const Request& request, BenchMoment& m) {
+  if (m.questions.empty())
     return refused("nothing-to-acknowledge", "no question is open on this bench");
-  Decision& d = tell(out, t, DecisionKind::notice, Cause::grower);
+  Decision& d = m.tell(DecisionKind::notice, Cause::grower);
   sign(d, request);
-  d.evidence.count("questions", static_cast<std::int64_t>(questions_.size()));
+  d.evidence.count("questions", static_cast<std::int64_t>(m.questions.size()));
   d.text = fmt::format("{} has seen what was asked.", request.who);
-  questions_.clear();
+  m.questions.acknowledge_all();
   return done(d.text);
 }
 
-Reply BenchFeeding::take_request(const Request& request, Instant t, season::BenchSeason& season,
-                                 Decisions& out) {
-  const std::size_t first = out.size();
-  Reply reply;
+}  // namespace
+
+Reply answer_request(const Request& request, Announcements& announced, MoveJudge& moves,
+                     BenchMoment& m) {
   switch (request.kind) {
-    case RequestKind::hold: reply = hold_requested(request, t, out); break;
-    case RequestKind::release: reply = release_requested(request, t, season, out); break;
-    case RequestKind::extend: reply = extend_requested(request, t, out); break;
-    case RequestKind::exempt: reply = exempt_requested(request, t, season, out); break;
-    case RequestKind::growth_started: reply = growth_requested(request, t, out); break;
-    case RequestKind::acknowledge: reply = acknowledge_requested(request, t, out); break;
+    case RequestKind::hold: return hold_requested(request, announced, m);
+    case RequestKind::release: return release_requested(request, moves, m);
+    case RequestKind::extend: return extend_requested(request, m);
+    case RequestKind::exempt: return exempt_requested(request, moves, m);
+    case RequestKind::growth_started: return growth_requested(request, m);
+    case RequestKind::acknowledge: return acknowledge_requested(request, m);
     case RequestKind::arm:
     case RequestKind::disarm:
     case RequestKind::trust:
@@ -165,8 +161,14 @@ Reply BenchFeeding::take_request(const Request& request, Instant t, season::Benc
     case RequestKind::move:
       return refused("not-a-feeding-request", "a move is taken by the watch over positions");
   }
-  finish(t, first, out);
-  return reply;
+  return {};
+}
+
+void begin_announced(const Announced& due, BenchMoment& m) {
+  Decision& d = m.place_or_extend(HoldEvent::of_grower(m.t(), due.until, Cause::announced));
+  d.evidence.text("who", due.who).time("until", due.until);
+  if (!due.note.empty()) d.evidence.text("note", due.note);
+  d.text = words::announced(due.who, m.local(due.until));
 }
 
 }  // namespace plainwater::feeding

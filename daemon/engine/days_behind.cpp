@@ -1,0 +1,46 @@
+#include "engine/days_behind.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "engine/turn.h"
+
+namespace plainwater::engine {
+namespace {
+constexpr int kAskDaysBehind = 28;
+}
+
+void DaysBehind::count(const Pump& pump, const PumpShare& share, Instant t, const Turn& turn) {
+  for (const std::string& name : pump.benches) {
+    const auto bench = turn.settings.bench(name);
+    if (!bench) continue;
+    feeding::BenchFeeding& feeding = turn.benches[*bench].feeding;
+    auto& [days, asked] = by_bench_[name];
+    const bool loses = !share.limited_by.empty() && name != share.limited_by &&
+                       feeding.effective(t).percent > share.percent;
+    days = loses ? days + 1 : std::max(0, days - 1);
+    if (days == 0) asked = 0;
+    if (!loses || days < asked + kAskDaysBehind) continue;
+    asked = days;
+    feeding.ask(turn.out.decisions, t, feeding::Cause::shared_pump,
+                fmt::format("On {} days bench {} got less feed than it may, because pump {} "
+                            "follows its most careful bench, now {}. Never feeding is "
+                            "harmful too: please feed it by hand, or give it another pump.",
+                            days, name, pump.name, share.limited_by));
+  }
+}
+
+void DaysBehind::forget_others(const Pump& pump) {
+  std::erase_if(by_bench_, [&](const auto& entry) {
+    return std::ranges::find(pump.benches, entry.first) == pump.benches.end();
+  });
+}
+
+std::map<std::string, int> DaysBehind::days() const {
+  std::map<std::string, int> out;
+  for (const auto& [bench, behind] : by_bench_) out[bench] = behind.days;
+  return out;
+}
+
+}  // namespace plainwater::engine

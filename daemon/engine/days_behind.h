@@ -1,0 +1,38 @@
+// Benches that lose by sharing a pump: on how many days each got less than it might.
+#pragma once
+
+#include <map>
+#include <string>
+
+#include "engine/pump_share.h"
+
+namespace plainwater::engine {
+
+struct Turn;
+
+class DaysBehind {
+ public:
+  /// One more day of the pump, whose share is this; asks the grower about benches that lose long.
+  void count(const Pump& pump, const PumpShare& share, Instant t, const Turn& turn);
+  /// Benches that the pump does not water any more.
+  void forget_others(const Pump& pump);
+  std::map<std::string, int> days() const;  ///< by bench
+
+  template <class A>
+  void fields(A& a) {
+    a(by_bench_);
+  }
+
+ private:
+  struct Behind {
+    std::int32_t days = 0, asked = 0;
+    template <class A>
+    void fields(A& a) {
+      a(days);
+      a(asked);
+    }
+  };
+  std::map<std::string, Behind> by_bench_;
+};
+
+}  // namespace plainwater::engine

@@ -1,0 +1,111 @@
+#include "engine/live_air.h"
+
+#include <cmath>
+
+#include "climate/night.h"
+#include "common/statistics.h"
+#include "engine/sensor_places.h"
+
+namespace plainwater::engine {
+
+using climate::Doubt;
+using climate::Series;
+using season::Sighting;
+
+namespace {
+
+constexpr std::size_t kEarlierNeighbours = 6;
+constexpr Span kNeighbourSpan = hours(6);
+constexpr Span kReferenceHolds = hours(3);  ///< so old a reference still says something
+
+/// The newest believable temperature at or before `t`; looks at earlier readings only.
+std::optional<climate::Air> believable(const Series& series, Instant t, const SensorRules& rules) {
+  std::size_t i = series.at_or_after(t + Span(1));
+  while (i-- > 0) {
+    if (!in_range(series.value(i), rules)) continue;
+    std::vector<double> earlier;
+    for (std::size_t k = i; k-- > 0 && earlier.size() < kEarlierNeighbours &&
+                            series.time(i) - series.time(k) <= kNeighbourSpan;)
+      if (in_range(series.value(k), rules)) earlier.push_back(from_milli(series.value(k)));
+    if (climate::is_spike(from_milli(series.value(i)), earlier)) {
+      // A jump that the reading before shares is no spike.
+      const double before = earlier.front();
+      if (std::abs(before - from_milli(series.value(i))) > 2.0) continue;
+    }
+    return climate::Air{series.time(i), from_milli(series.value(i))};
+  }
+  return std::nullopt;
+}
+
+/// The newest temperature at or before `t` that may be one, °C; NaN when it is older than `holds`.
+/// A single spike is left to the filter, which gives it little weight, because the first reading
+/// after a move looks like one.
+double newest_c(const climate::Series& series, Instant t, Span holds, const SensorRules& rules) {
+  for (std::size_t i = series.at_or_after(t + Span(1)); i-- > 0 && t - series.time(i) <= holds;) {
+    const double c = from_milli(series.value(i));
+    if (!climate::known_fault_value(series.value(i)) && c >= rules.lowest_c && c <= rules.highest_c)
+      return c;
+  }
+  return climate::kUnknown;
+}
+
+/// Frozen or wild values say nothing about a place; silence is told by their age.
+bool speaks(const SensorState& sensor) {
+  return sensor.watch.doubt == climate::Doubt::none || sensor.watch.doubt == climate::Doubt::silent;
+}
+
+}  // namespace
+
+bool in_range(Milli value, const SensorRules& rules) {
+  const double c = from_milli(value);
+  return !climate::known_fault_value(value) && c >= rules.lowest_c && c <= rules.highest_c;
+}
+
+LiveAir live_air(const Bench& bench, const Sensors& sensors, Instant t, const SensorRules& rules) {
+  std::vector<double> temperatures, humidities;
+  LiveAir result;
+  for (const SensorId id : bench.sensors) {
+    const SensorState& sensor = sensors[index(id)];
+    if (sensor.watch.doubt != Doubt::none && sensor.watch.doubt != Doubt::silent &&
+        bench.sensors.size() > 1)
+      continue;
+    const Span gap = sensor.watch.covered_gap(rules);
+    if (const auto found = believable(sensor.temperature, t, rules);
+        found && t - found->time <= gap) {
+      temperatures.push_back(found->value);
+      result.time = std::max(result.time, found->time);
+    }
+    const std::size_t h = sensor.humidity.at_or_after(t + Span(1));
+    if (h > 0 && t - sensor.humidity.time(h - 1) <= gap)
+      humidities.push_back(from_milli(sensor.humidity.value(h - 1)));
+  }
+  result.temperature_c = median(temperatures);
+  result.humidity_rh = median(humidities);
+  return result;
+}
+
+Sighting sight(const Bench& bench, const Sensors& sensors, Instant t, const Settings& settings) {
+  Sighting s;
+  s.time = t;
+  std::vector<double> values;
+  for (const SensorId id : bench.sensors) {
+    const SensorState& sensor = sensors[index(id)];
+    const double c = speaks(sensor)
+                         ? newest_c(sensor.temperature, t, sensor.watch.covered_gap(settings.watch),
+                                    settings.watch)
+                         : climate::kUnknown;
+    if (!std::isnan(c)) values.push_back(c);
+  }
+  s.bench_c = median(std::move(values));
+  const auto reference = [&](const std::string& name) {
+    const auto id = settings.sensor(name);
+    if (name.empty() || !id || on_bench(bench, index(*id)) || !speaks(sensors[index(*id)]))
+      return climate::kUnknown;
+    return newest_c(sensors[index(*id)].temperature, t, kReferenceHolds, settings.watch);
+  };
+  s.outdoor_c = reference(settings.site.outdoor_reference);
+  s.indoor_c = reference(settings.site.indoor_reference);
+  return s;
+}
+
+}  // namespace plainwater::engine

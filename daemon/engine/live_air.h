@@ -1,0 +1,24 @@
+// The air of a bench as it is now, from trusted sensors.
+#pragma once
+
+#include "climate/night.h"
+#include "engine/sensor_state.h"
+#include "season/position_watch.h"
+#include "settings/settings.h"
+
+namespace plainwater::engine {
+
+/// Whether the value may be a temperature of the air.
+bool in_range(Milli value, const SensorRules& rules);
+
+struct LiveAir {
+  double temperature_c = climate::kUnknown, humidity_rh = climate::kUnknown;  ///< NaN: none speaks
+  Instant time{kNever};  ///< of the newest temperature
+};
+LiveAir live_air(const Bench& bench, const Sensors& sensors, Instant t, const SensorRules& rules);
+
+/// What a bench's sensors and the references say of its place at `t`, °C.
+season::Sighting sight(const Bench& bench, const Sensors& sensors, Instant t,
+                       const Settings& settings);
+
+}  // namespace plainwater::engine

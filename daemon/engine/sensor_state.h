@@ -1,0 +1,46 @@
+// One sensor: its readings since the last closed night, and whether it is trusted and speaks.
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "climate/sensor_watch.h"
+#include "climate/series.h"
+#include "common/reading.h"
+
+namespace plainwater::engine {
+
+struct SensorState {
+  climate::Series temperature, humidity;
+  climate::SensorWatch watch;
+  bool wet = false;            ///< humidity stood at 100 %RH through the last cycle
+  Instant newest{kNever};      ///< time of the newest reading
+  Instant back_since{kNever};  ///< first reading after a silence
+  std::uint32_t late =
+      0;  ///< readings that came after their night had closed, since the last close
+
+  /// Joins a reading of the air to its series. When it is used, `silence_due` may come sooner.
+  climate::Series::Added add(const Reading& reading);
+  /// When its silence, or its being back for long enough, is judged; kForever: not by time.
+  Instant silence_due(const SensorRules& rules) const;
+  /// Judges what is due at `due`; the doubt it was under when that has changed.
+  std::optional<climate::Doubt> judge_silence(Instant due, const SensorRules& rules);
+  void fall_silent(Instant since);
+  /// Its night has closed.
+  void forget_before(Instant t);
+
+  template <class A>
+  void fields(A& a) {
+    a(temperature);
+    a(humidity);
+    a(watch);
+    a(wet);
+    a(newest);
+    a(back_since);
+    a(late);
+  }
+};
+
+using Sensors = std::vector<SensorState>;  ///< by SensorId
+
+}  // namespace plainwater::engine

@@ -1,0 +1,32 @@
+// One turn of the engine: its time, the benches whose feeding the turn may change, and where it is
+// told. Lives within one call.
+#pragma once
+
+#include "engine/bench_state.h"
+#include "engine/sensor_state.h"
+
+namespace plainwater::engine {
+
+/// A reading older than this much against the engine's time is judged without waiting for others.
+inline constexpr Span kReorderWindow = minutes(10);
+/// So far ahead of the engine's time something may be and still count as now.
+inline constexpr Span kFutureTolerance = minutes(5);
+
+struct Turn {
+  const Settings& settings;
+  Instant now;
+  Benches& benches;
+  Outcome& out;
+
+  feeding::Decision& tell(feeding::Decision decision) const {
+    return out.decisions.emplace_back(std::move(decision));
+  }
+  /// A notice about a bench, with its share at `t`.
+  void notice(Instant t, std::size_t bench, feeding::Cause cause, feeding::Evidence evidence,
+              std::string text) const;
+  /// A sensor's doubt has changed from `was`; of `samples` readings of the cycle `refused` were.
+  void sensor(Instant t, std::size_t sensor, const SensorState& state, climate::Doubt was,
+              int samples, int refused) const;
+};
+
+}  // namespace plainwater::engine

@@ -1,0 +1,19 @@
+#include "feeding/allowance.h"
+
+#include <algorithm>
+
+namespace plainwater::feeding {
+
+Share Allowance::share(Instant t, const FeedingRules& rules) const {
+  if (!begun) return {Feeding::plain_water, 0, Cause::learning};
+  if (forbidden) return {Feeding::plain_water, 0, Cause::pump_untrusted};
+  if (chilled(t)) return {Feeding::plain_water, 0, Cause::chill};
+  if (blindness.stops(rules)) return {Feeding::plain_water, 0, Cause::blind};
+  if (holds.in_force()) return {Feeding::plain_water, 0, holds.hold()->cause};
+  if (blindness.weakens(rules))
+    return {Feeding::reduced, std::min(season.percent(), rules.weakest_percent), Cause::blind};
+  return {season.percent() >= 100 ? Feeding::full : Feeding::reduced, season.percent(),
+          season.cause(t)};
+}
+
+}  // namespace plainwater::feeding

@@ -1,0 +1,52 @@
+// What a bench may get now, in this precedence:
+//
+//   1. a pump that is not trusted        plain water
+//   2. chill, and seven blind nights     plain water
+//   3. the grower's word                 hold, release, exempt, growth started
+//   4. a detected hold                   plain water
+//   5. two blind nights                  at most the weakest feed
+//   6. the season                        full, reduced, ramps
+//
+// `share` mirrors this table line by line. An exemption never beats chill.
+#pragma once
+
+#include "feeding/blindness.h"
+#include "feeding/chill.h"
+#include "feeding/hold_keeper.h"
+#include "feeding/season_feeding.h"
+
+namespace plainwater::feeding {
+
+struct Share {
+  Feeding feeding = Feeding::full;
+  int percent = 100;
+  Cause cause = Cause::none;
+  bool operator==(const Share&) const = default;
+};
+
+/// What limits the feed, each with its own rules; this one only ranks them.
+struct Allowance {
+  bool begun = false;      ///< a bench that is new to the settings gets plain water until then
+  bool releasing = true;   ///< while the clock is not believed nothing is released
+  bool forbidden = false;  ///< its pump is not trusted
+  SeasonFeeding season;
+  HoldKeeper holds;
+  Chill chill;
+  Blindness blindness;
+
+  Share share(Instant t, const FeedingRules& rules) const;
+  bool chilled(Instant t) const { return chill.active(t, releasing); }
+
+  template <class A>
+  void fields(A& a) {
+    a(begun);
+    a(releasing);
+    a(forbidden);
+    a(season);
+    a(holds);
+    a(chill);
+    a(blindness);
+  }
+};
+
+}  // namespace plainwater::feeding

@@ -1,0 +1,42 @@
+// Holds that the grower announced ahead, the next one first.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "common/instant.h"
+
+namespace plainwater::feeding {
+
+struct Announced {
+  Instant from{}, until{};
+  std::string who, note;
+  template <class A>
+  void fields(A& a) {
+    a(from);
+    a(until);
+    a(who);
+    a(note);
+  }
+};
+
+class Announcements {
+ public:
+  bool empty() const { return waiting_.empty(); }
+  /// When the next one begins; kForever when none is announced.
+  Instant due() const { return waiting_.empty() ? kForever : waiting_.front().from; }
+  /// Of two that begin together the one told first goes first.
+  void add(Announced announced);
+  /// The next one, which waits no more; there must be one.
+  Announced take();
+
+  template <class A>
+  void fields(A& a) {
+    a(waiting_);
+  }
+
+ private:
+  std::vector<Announced> waiting_;
+};
+
+}  // namespace plainwater::feeding

@@ -1,0 +1,45 @@
+// A bench at one moment: what an answer to its climate or to its grower may change, and where that
+// is told. What happens to its hold then is here, because feed, limits and season follow it.
+#pragma once
+
+#include "feeding/allowance.h"
+#include "feeding/hold_limits.h"
+#include "feeding/questions.h"
+#include "feeding/teller.h"
+#include "season/bench_season.h"
+
+namespace plainwater::feeding {
+
+/// Lives within one call; all that it is given must outlive it.
+struct BenchMoment : Teller {
+  BenchMoment(const Teller& teller, Allowance& of_bench, HoldLimits& its_limits,
+              Questions& its_questions, season::BenchSeason& its_season)
+      : Teller(teller),
+        allowance(of_bench),
+        limits(its_limits),
+        questions(its_questions),
+        season(its_season) {}
+
+  Allowance& allowance;
+  HoldLimits& limits;
+  Questions& questions;
+  season::BenchSeason& season;
+
+  HoldKeeper& holds() { return allowance.holds; }
+  const std::optional<Hold>& hold() const { return allowance.holds.hold(); }
+  Share share() const { return allowance.share(t(), rules()); }
+  bool exempt() const { return limits.exempt(bench(), t()); }
+  bool may_hold(double fall_c) const { return limits.may_hold(bench(), t(), fall_c, drops()); }
+  void ask(Cause cause, const std::string& question) { questions.ask(*this, cause, question); }
+
+  /// Adds the event to the hold in force, or places a hold with it; the decision that says so lacks
+  /// its words yet.
+  Decision& place_or_extend(HoldEvent event);
+  /// The hold never was: the feeding of before comes back.
+  void undo_hold();
+  void end_hold();
+  /// Ends the hold because it has lasted as long as was planned, and says so.
+  void end_hold_by_time();
+};
+
+}  // namespace plainwater::feeding

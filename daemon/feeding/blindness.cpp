@@ -1,0 +1,48 @@
+#include "feeding/blindness.h"
+
+#include <fmt/format.h>
+
+#include "feeding/words.h"
+
+namespace plainwater::feeding {
+namespace {
+
+constexpr int kNightsTooLong = 28;  // after plain water began
+
+int raises_at(const FeedingRules& rules) { return rules.blind_plain_nights + kNightsTooLong; }
+
+}  // namespace
+
+bool Blindness::stops(const FeedingRules& rules) const {
+  return nights_ >= rules.blind_plain_nights && nights_ < raises_at(rules);
+}
+
+void Blindness::take_night(const NightFacts& night, bool releasing, SeasonFeeding& season,
+                           Questions& questions, const Teller& to) {
+  const FeedingRules& rules = to.rules();
+  // What would raise the feed waits until things are released: a night that counts again, and feed
+  // after too long a blindness.
+  if (!releasing && (night.counted ? weakens(rules) : nights_ + 1 == raises_at(rules))) return;
+  if (night.counted) {
+    if (weakens(rules)) season.after_pause(night.time, rules);
+    nights_ = 0;
+    questions.settle(Cause::blind);
+    return;
+  }
+  ++nights_;
+  if (nights_ <= rules.blind_plain_nights) {
+    Decision& d = to.tell(DecisionKind::night_blind, Cause::blind);
+    d.evidence.number("coverage", night.air.temperature.coverage, 2)
+        .count("nights_in_a_row", nights_);
+    d.text = words::night_blind(night.air.temperature.coverage, night.air.suspect, nights_);
+  }
+  if (nights_ == raises_at(rules)) {
+    questions.ask(to, Cause::blind,
+                  fmt::format("{} nights without believable readings: the bench goes on with {} % "
+                              "feed, because never feeding is harmful too. "
+                              "Please mend its sensors or decide by hand.",
+                              nights_, rules.weakest_percent));
+  }
+}
+
+}  // namespace plainwater::feeding

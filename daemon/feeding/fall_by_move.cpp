@@ -1,0 +1,75 @@
+#include "feeding/fall_by_move.h"
+
+#include <fmt/format.h>
+
+#include "feeding/words.h"
+
+namespace plainwater::feeding {
+namespace {
+constexpr Span kDropFollowsMove = 12 * kDay;
+constexpr double kShareOfDrop = 0.5;  // of a fall that must be the move's
+}  // namespace
+
+std::optional<FallByMove::Suspect> FallByMove::suspect(Instant t,
+                                                       const std::optional<PendingMove>& pending,
+                                                       const season::MoveWatch& moves) const {
+  // A move that is not judged yet, one of which the judgement found cooler nights, or one that took
+  // the bench to where nights fell later; the way back of a short stay has left the nights as they
+  // were.
+  const std::optional<PendingMove>& known = pending ? pending : cooled_by_;
+  const Instant resting = moves.resting_move(t);
+  if (resting != kNever && (!known || (!pending && known->since < resting))) {
+    const bool shuttling = moves.pattern() == season::Pattern::shuttling;
+    const Cause cause = shuttling ? Cause::shuttling : cause_of(moves.last_to());
+    return Suspect{{cause, moves.last_to(), resting, resting, false}, true};
+  }
+  if (!known) return std::nullopt;
+  return Suspect{*known, false};
+}
+
+bool FallByMove::claims(const season::Drop& drop, const NightFacts& night,
+                        const std::optional<PendingMove>& pending, BenchMoment& m) const {
+  const auto suspected = suspect(m.t(), pending, m.season.moves);
+  if (!suspected || m.t() - suspected->move.since > kDropFollowsMove) return false;
+  const PendingMove& move = suspected->move;
+  const season::ClimateChange change = m.season.moves.climate_change(move.from, move.since);
+  if (!(change.night_before_c - change.night_after_c >= kShareOfDrop * drop.fall_c())) return false;
+  m.season.drop.answered(night.night);
+  HoldEvent* event = m.holds().move_event();
+  const bool released = move.since <= released_;  // by the grower, who need not say it twice
+  const bool unanswered = suspected->late && (event == nullptr || event->moved < move.since) &&
+                          !released && move.answer(m.settings().moves) == MoveAnswer::hold &&
+                          m.may_hold(drop.fall_c());
+  if (unanswered) {
+    HoldEvent fresh = HoldEvent::of(drop, m.t());
+    fresh.cause = move.cause;
+    fresh.moved = move.since;
+    m.place_or_extend(std::move(fresh));
+    event = m.holds().move_event();
+  } else {
+    m.tell(DecisionKind::notice, move.cause);
+  }
+  if (event != nullptr) event->also_drop = true;
+  Decision& d = m.told().back();
+  d.since = move.since;
+  d.evidence = words::move_evidence(move.since, change, m.settings().moves.change_c);
+  d.evidence.text("also", name_of(Cause::sharp_drop))
+      .number("week_before_c", drop.before_c, 2)
+      .number("fall_c", drop.fall_c(), 2)
+      .number("deficit_c", drop.deficit_c, 2);
+  const std::string answer =
+      unanswered         ? fmt::format("plain water only; whether it lasts is decided about {}",
+                                       m.day(m.t() + from_days(m.drops().decide_night)))
+      : event != nullptr ? fmt::format("its plain water, until about {}, answers both",
+                                       format_day_month(m.local_hold().planned_end))
+      : pending          ? std::string("it is answered with the move")
+      : m.exempt()       ? std::string("the bench is exempt")
+                         : std::string("no hold follows, as for the move");
+  d.text = fmt::format(
+      "The nights' fall from {:.1f} to {:.1f} °C is the move's, since the bench was {} about {}: "
+      "{}.",
+      drop.base_c, drop.landing_c, words::carried(move.cause), m.day(move.since), answer);
+  return true;
+}
+
+}  // namespace plainwater::feeding

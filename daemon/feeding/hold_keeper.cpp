@@ -1,0 +1,58 @@
+#include "feeding/hold_keeper.h"
+
+#include <algorithm>
+
+namespace plainwater::feeding {
+
+HoldView HoldKeeper::local_view(const Settings& settings) const {
+  HoldView view = hold_->view(settings.drops);
+  for (Instant* t : {&view.placed, &view.earliest_end, &view.planned_end, &view.latest_end})
+    *t = settings.site.local(*t);
+  return view;
+}
+
+const HoldEvent* HoldKeeper::move_event() const {
+  if (!hold_) return nullptr;
+  const auto found =
+      std::find_if(hold_->events.rbegin(), hold_->events.rend(),
+                   [](const HoldEvent& e) { return is_move(e.cause) && e.stands(); });
+  return found == hold_->events.rend() ? nullptr : &*found;
+}
+
+HoldEvent* HoldKeeper::move_event() {
+  return const_cast<HoldEvent*>(std::as_const(*this).move_event());
+}
+
+DecisionKind HoldKeeper::place_or_extend(HoldEvent event, Instant t, const SeasonFeed& before) {
+  event.during_hold = hold_.has_value();
+  if (hold_) {
+    hold_->events.push_back(std::move(event));
+    return DecisionKind::hold_extended;
+  }
+  Hold hold;
+  hold.id = ++last_id_;
+  hold.cause = event.cause;
+  hold.placed = t;
+  hold.before = before;
+  hold.asked = t;
+  hold.events.push_back(std::move(event));
+  hold_ = std::move(hold);
+  return DecisionKind::hold_placed;
+}
+
+bool HoldKeeper::recast_move(Cause cause, Instant moved) {
+  HoldEvent* event = move_event();
+  if (event == nullptr || event->proof != Proof::provisional) return false;
+  if (hold_->cause == event->cause) hold_->cause = cause;
+  event->cause = cause;
+  event->moved = moved;
+  return true;
+}
+
+void HoldKeeper::confirm_drops() {
+  for (HoldEvent& event : hold_->events)
+    if (event.cause == Cause::sharp_drop && event.proof == Proof::provisional)
+      event.proof = Proof::confirmed;
+}
+
+}  // namespace plainwater::feeding

@@ -1,0 +1,49 @@
+// The hold of one bench: at most one is in force, and each has a number of its own.
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "feeding/hold.h"
+
+namespace plainwater::feeding {
+
+class HoldKeeper {
+ public:
+  const std::optional<Hold>& hold() const { return hold_; }
+  bool in_force() const { return hold_.has_value(); }
+  /// As the site's clocks show it; a hold must be in force.
+  HoldView local_view(const Settings& settings) const;
+  /// Its events, for the nights that prove them; a hold must be in force.
+  std::vector<HoldEvent>& events() { return hold_->events; }
+  /// The standing event of a move; null when there is none.
+  HoldEvent* move_event();
+  const HoldEvent* move_event() const;
+
+  /// Adds the event to the hold in force, or places a hold with it at `t`; `before` is the feed to
+  /// which a withdrawal leads back. Returns which it was: hold_extended or hold_placed.
+  DecisionKind place_or_extend(HoldEvent event, Instant t, const SeasonFeed& before);
+  /// The move of the standing event went on before it was judged. False when there is none that is
+  /// provisional.
+  bool recast_move(Cause cause, Instant moved);
+  /// What the nights were before relief does not change: sharp drops that are not proved yet count
+  /// as proved.
+  void confirm_drops();
+  /// Relief may end it from `t` on.
+  void relieve(Instant t) { hold_->relieved = t; }
+  /// The grower was asked whether it is still wanted.
+  void note_asked(Instant t) { hold_->asked = t; }
+  void clear() { hold_.reset(); }
+
+  template <class A>
+  void fields(A& a) {
+    a(hold_);
+    a(last_id_);
+  }
+
+ private:
+  std::optional<Hold> hold_;
+  std::uint32_t last_id_ = 0;
+};
+
+}  // namespace plainwater::feeding

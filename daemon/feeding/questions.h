@@ -1,0 +1,35 @@
+// Questions to the grower that stand until they are acknowledged or settle themselves: one sentence
+// for each cause.
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "feeding/teller.h"
+
+namespace plainwater::feeding {
+
+class Questions {
+ public:
+  /// Asks, in place of an older question of that cause. The decision has its words already.
+  Decision& ask(const Teller& to, Cause cause, const std::string& question);
+  /// It has settled itself.
+  void settle(Cause cause) { open_.erase(name_of(cause)); }
+  void acknowledge_all() { open_.clear(); }
+
+  bool empty() const { return open_.empty(); }
+  std::size_t size() const { return open_.size(); }
+  /// In the order of the causes' names.
+  std::vector<Question> list() const;
+
+  template <class A>
+  void fields(A& a) {
+    a(open_);
+  }
+
+ private:
+  std::map<std::string, std::string> open_;  ///< by cause
+};
+
+}  // namespace plainwater::feeding

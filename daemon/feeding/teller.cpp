@@ -1,0 +1,15 @@
+#include "feeding/teller.h"
+
+namespace plainwater::feeding {
+
+Decision& Teller::tell(DecisionKind kind, Cause cause) const {
+  Decision d;
+  d.time = t_;
+  d.bench = bench_.name;
+  d.kind = kind;
+  d.cause = cause;
+  if (holds_.hold()) d.hold = holds_.hold()->view(drops());
+  return out_.emplace_back(std::move(d));
+}
+
+}  // namespace plainwater::feeding

@@ -1,0 +1,43 @@
+// Tells decisions about one bench at one moment: each with its name and the hold in force.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "feeding/hold_keeper.h"
+
+namespace plainwater::feeding {
+
+using Decisions = std::vector<Decision>;
+
+/// Lives within one call; all that it is given must outlive it.
+class Teller {
+ public:
+  Teller(const Bench& bench, const Settings& settings, const HoldKeeper& holds, Instant t,
+         Decisions& out)
+      : bench_(bench), settings_(settings), holds_(holds), t_(t), out_(out) {}
+
+  /// The decision lacks its words yet. The reference holds until the next one is told.
+  Decision& tell(DecisionKind kind, Cause cause) const;
+
+  const Bench& bench() const { return bench_; }
+  const Settings& settings() const { return settings_; }
+  const DropRules& drops() const { return settings_.drops; }
+  const FeedingRules& rules() const { return settings_.feeding; }
+  Instant t() const { return t_; }
+  Decisions& told() const { return out_; }
+  /// As the site's clocks show it, for sentences.
+  Instant local(Instant t) const { return settings_.site.local(t); }
+  std::string day(Instant t) const { return format_day_month(local(t)); }
+  /// The hold in force as the site's clocks show it; there must be one.
+  HoldView local_hold() const { return holds_.local_view(settings_); }
+
+ private:
+  const Bench& bench_;
+  const Settings& settings_;
+  const HoldKeeper& holds_;
+  Instant t_;
+  Decisions& out_;
+};
+
+}  // namespace plainwater::feeding
