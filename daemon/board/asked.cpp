@@ -9,8 +9,9 @@ namespace plainwater::board {
 
 std::string key_of(const http::Request& request) {
   std::string key;
-  for (const auto& part : request.path) key += "/" + part;
-  for (const auto& [name, value] : request.query) key += "\n" + name + "=" + value;
+  for (const auto& part : request.path) key.append("/").append(part);
+  for (const auto& [name, value] : request.query)
+    key.append("\n").append(name).append("=").append(value);
   return key;
 }
 

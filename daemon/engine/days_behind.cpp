@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "engine/turn.h"
+#include "settings/known_bench.h"
 
 namespace plainwater::engine {
 namespace {
@@ -13,28 +14,24 @@ constexpr int kAskDaysBehind = 28;
 
 void DaysBehind::count(const Pump& pump, const PumpShare& share, Instant t, const Turn& turn) {
   for (const std::string& name : pump.benches) {
-    const auto bench = turn.settings.bench(name);
-    if (!bench) continue;
-    feeding::BenchFeeding& feeding = turn.benches[*bench].feeding;
+    feeding::BenchFeeding& own = turn.benches[known_bench(turn.settings, name)].feeding;
     auto& [days, asked] = by_bench_[name];
     const bool loses = !share.limited_by.empty() && name != share.limited_by &&
-                       feeding.effective(t).percent > share.percent;
+                       own.effective(t).percent > share.percent;
     days = loses ? days + 1 : std::max(0, days - 1);
     if (days == 0) asked = 0;
     if (!loses || days < asked + kAskDaysBehind) continue;
     asked = days;
-    feeding.ask(turn.out.decisions, t, feeding::Cause::shared_pump,
-                fmt::format("On {} days bench {} got less feed than it may, because pump {} "
-                            "follows its most careful bench, now {}. Never feeding is "
-                            "harmful too: please feed it by hand, or give it another pump.",
-                            days, name, pump.name, share.limited_by));
+    own.ask(turn.out.decisions, t, feeding::Cause::shared_pump,
+            fmt::format("On {} days bench {} got less feed than it may, because pump {} "
+                        "follows its most careful bench, now {}. Never feeding is "
+                        "harmful too: please feed it by hand, or give it another pump.",
+                        days, name, pump.name, share.limited_by));
   }
 }
 
 void DaysBehind::forget_others(const Pump& pump) {
-  std::erase_if(by_bench_, [&](const auto& entry) {
-    return std::ranges::find(pump.benches, entry.first) == pump.benches.end();
-  });
+  std::erase_if(by_bench_, [&](const auto& entry) { return !pump.feeds(entry.first); });
 }
 
 std::map<std::string, int> DaysBehind::days() const {

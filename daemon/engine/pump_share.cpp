@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "settings/known_bench.h"
+
 namespace plainwater::engine {
 
 PumpShare pump_share(const Settings& settings, std::size_t pump, const Benches& benches,
@@ -11,9 +13,7 @@ PumpShare pump_share(const Settings& settings, std::size_t pump, const Benches& 
   int most = 0;
   std::string careful;
   for (const std::string& name : about.benches) {
-    const auto bench = settings.bench(name);
-    if (!bench) continue;
-    const auto own = benches[*bench].feeding.effective(now);
+    const auto own = benches[known_bench(settings, name)].feeding.effective(now);
     most = std::max(most, own.percent);
     if (careful.empty() || own.percent < share.percent) careful = name;
     share.feeding = std::min(share.feeding, own.feeding);
@@ -31,11 +31,9 @@ PumpShare pump_share(const Settings& settings, std::size_t pump, const Benches& 
 }
 
 std::optional<std::size_t> pump_of(const Settings& settings, std::size_t bench) {
-  const std::string& name = settings.benches[bench].name;
-  for (std::size_t p = 0; p < settings.pumps.size(); ++p)
-    if (std::ranges::find(settings.pumps[p].benches, name) != settings.pumps[p].benches.end())
-      return p;
-  return std::nullopt;
+  const Pump* pump = settings.pump_of(settings.benches[bench].name);
+  if (pump == nullptr) return std::nullopt;
+  return static_cast<std::size_t>(pump - settings.pumps.data());
 }
 
 }  // namespace plainwater::engine

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "settings/known_bench.h"
+
 namespace plainwater::engine {
 
 using feeding::Cause;
@@ -26,8 +28,7 @@ std::vector<std::size_t> watered_by(const Settings& settings, const Pump& pump,
                                     const std::string& named) {
   std::vector<std::size_t> out;
   for (const std::string& name : pump.benches)
-    if (const auto bench = settings.bench(name); bench && (named.empty() || name == named))
-      out.push_back(*bench);
+    if (named.empty() || name == named) out.push_back(known_bench(settings, name));
   return out;
 }
 
@@ -37,8 +38,7 @@ feeding::PumpContext context_of(const Pump& pump, Instant at, const Turn& turn) 
   context.pump = &pump;
   context.limits = feeding::limits_of(turn.settings, pump);
   for (const std::string& name : pump.benches)  // the day's water is that of all of them
-    if (const auto bench = turn.settings.bench(name))
-      context.flush_l += turn.benches[*bench].watering.flush_l();
+    context.flush_l += turn.benches[known_bench(turn.settings, name)].watering.flush_l();
   context.order_valid = seconds(turn.settings.feeding.order_valid_s);
   context.water_ec = feeding::water_ec_of(turn.settings, pump);
   context.full = feeding::full_strength_of(turn.settings, pump);
@@ -77,8 +77,8 @@ void water(const std::vector<std::size_t>& benches, const feeding::DoseReport& r
 
 void forbid(const Pump& pump, bool forbidden, const Turn& turn) {
   for (const std::string& name : pump.benches)
-    if (const auto bench = turn.settings.bench(name))
-      turn.benches[*bench].feeding.forbid(forbidden, turn.now, turn.out.decisions);
+    turn.benches[known_bench(turn.settings, name)].feeding.forbid(forbidden, turn.now,
+                                                                  turn.out.decisions);
 }
 
 }  // namespace
@@ -191,16 +191,15 @@ bool Pumps::forbidden(const Settings& settings, std::size_t p, const Benches& be
                       Instant now) const {
   return !pumps_[p].watch.trusted() ||
          std::ranges::any_of(settings.pumps[p].benches, [&](const std::string& name) {
-           const auto bench = settings.bench(name);
-           return bench && benches[*bench].feeding.effective(now).cause == Cause::pump_untrusted;
+           const BenchState& bench = benches[known_bench(settings, name)];
+           return bench.feeding.effective(now).cause == Cause::pump_untrusted;
          });
 }
 
 TakenDose Pumps::take(const feeding::DoseReport& report, const Turn& turn) {
   const auto p = turn.settings.pump(report.pump);
   if (!p) return TakenDose::unknown;
-  const auto& waters = turn.settings.pumps[*p].benches;
-  if (!report.bench.empty() && std::ranges::find(waters, report.bench) == waters.end())
+  if (!report.bench.empty() && !turn.settings.pumps[*p].feeds(report.bench))
     return TakenDose::unknown;
   const feeding::PumpWatch& watch = pumps_[*p].watch;
   if (watch.seen(report)) return TakenDose::repeated;

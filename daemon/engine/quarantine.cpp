@@ -6,11 +6,11 @@
 
 namespace plainwater::engine {
 namespace {
-constexpr std::size_t kMost = 10'000;
+constexpr std::size_t kQuarantineMost = 10'000;
 }
 
 std::optional<Instant> Quarantine::add(const Reading& reading) {
-  if (waiting_.size() >= kMost) return std::nullopt;
+  if (waiting_.size() >= kQuarantineMost) return std::nullopt;
   const Waiting held{reading.time - kFutureTolerance, reading};
   waiting_.insert(std::upper_bound(waiting_.begin(), waiting_.end(), held), held);
   return held.due;

@@ -4,14 +4,14 @@
 
 namespace plainwater::feeding {
 namespace {
-constexpr Span kToldAgain = 7 * kDay;  // a winter under the floor is told of once a week
+constexpr Span kChillToldAgain = 7 * kDay;  // a winter under the floor is told of once a week
 }
 
 void Chill::take(double air_c, bool releasing, const Teller& to) {
   const Instant t = to.t();
   const bool fresh = !active(t, releasing);
   until_ = t + from_days(to.drops().chill_days);
-  if (!fresh && t - told_ < kToldAgain) return;
+  if (!fresh && t - told_ < kChillToldAgain) return;
   told_ = t;
   const double floor_c = chill_floor_c(to.bench());
   Decision& d = to.tell(fresh ? DecisionKind::feeding_changed : DecisionKind::notice, Cause::chill);

@@ -94,7 +94,7 @@ Server::Server(asio::io_context& loop, ListenAddress at, Limits limits, Handler 
     : state_(std::make_shared<ServerState>(loop, std::move(at), limits, std::move(handler),
                                            std::move(log))) {}
 
-Server::~Server() {
+Server::~Server() {  // NOLINT(bugprone-exception-escape): out of memory ends the process
   state_->stopped = true;
   error_code ignored;
   state_->acceptor.close(ignored);
@@ -102,7 +102,7 @@ Server::~Server() {
   state_->seconds.cancel();
   for (auto* connection : state_->connections) connection->end();
   // What the caller gave us may not outlive it.
-  state_->handler = [](Request, std::function<void(Handled)>) {};
+  state_->handler = [](const Request&, const std::function<void(Handled)>&) {};
   state_->log = [](const std::string&) {};
 }
 

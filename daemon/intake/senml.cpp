@@ -144,7 +144,7 @@ Decoded decode_senml(const json::value& pack, const SensorMapping& mapping) {
     else if (!out.refusal)
       out.refusal = std::get<Refusal>(result);
   });
-  if (broken) return {{}, *broken};
+  if (broken) return {{}, broken};
   if (out.readings.empty() && !out.refusal) out.refusal = Refusal::missing_field;
   return out;
 }

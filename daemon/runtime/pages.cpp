@@ -81,8 +81,9 @@ void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop,
       try {
         piece = (*pieces)();
       } catch (const std::exception& failure) { failed(failure.what()); }
-      boost::asio::post(loop, [pieces = std::move(pieces), done = std::move(done),
-                               piece = std::move(piece)]() mutable { done(std::move(piece)); });
+      boost::asio::post(loop, [pieces, done = std::move(done), piece = std::move(piece)]() mutable {
+        done(std::move(piece));
+      });
     });
   };
 }
@@ -90,16 +91,15 @@ void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop,
 }  // namespace
 
 Result<std::unique_ptr<Pages>> Pages::open(boost::asio::io_context& loop,
-                                           std::shared_ptr<const Settings> settings,
+                                           const std::shared_ptr<const Settings>& settings,
                                            TakeStatus take) {
   if (settings->board.listen.empty()) return std::unique_ptr<Pages>();
   auto access = http::Access::of(settings->board);
   if (!access) return access.error();
-  return std::unique_ptr<Pages>(
-      new Pages(loop, std::move(settings), std::move(*access), std::move(take)));
+  return std::unique_ptr<Pages>(new Pages(loop, settings, std::move(*access), std::move(take)));
 }
 
-Pages::Pages(boost::asio::io_context& loop, std::shared_ptr<const Settings> settings,
+Pages::Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings>& settings,
              http::Access access, TakeStatus take)
     : loop_(loop),
       access_(std::move(access)),

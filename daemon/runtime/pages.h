@@ -25,7 +25,7 @@ class Pages {
   using TakeStatus = std::function<std::shared_ptr<const status::Status>()>;
   /// None when the settings want no pages. Error: the token cannot be read.
   static Result<std::unique_ptr<Pages>> open(boost::asio::io_context& loop,
-                                             std::shared_ptr<const Settings> settings,
+                                             const std::shared_ptr<const Settings>& settings,
                                              TakeStatus take);
   /// Waits for the answer that is being made, if there is one; readers are cut off.
   ~Pages();
@@ -41,7 +41,7 @@ class Pages {
 
  private:
   struct Desk;
-  Pages(boost::asio::io_context& loop, std::shared_ptr<const Settings> settings,
+  Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings>& settings,
         http::Access access, TakeStatus take);
   void listen();
   void handle(http::Request request, std::function<void(http::Handled)> done);

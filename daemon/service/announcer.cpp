@@ -29,7 +29,8 @@ std::uint32_t whole_seconds(Span span) {
 
 }  // namespace
 
-Announcer::Announcer(std::shared_ptr<const Settings> settings, const outlet::LocalTime& local)
+Announcer::Announcer(const std::shared_ptr<const Settings>& settings,
+                     const outlet::LocalTime& local)
     : settings_(settings), topics_(*settings), local_(local) {}
 
 void Announcer::connected(int protocol_version) {

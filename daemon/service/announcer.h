@@ -22,7 +22,7 @@ namespace plainwater::service {
 
 class Announcer {
  public:
-  Announcer(std::shared_ptr<const Settings> settings, const outlet::LocalTime& local);
+  Announcer(const std::shared_ptr<const Settings>& settings, const outlet::LocalTime& local);
 
   /// Not sent while the broker holds a newer one of another service: then its row is settled.
   void order(const OutgoingOrder& order, const Recorded& state, Effects& out);

@@ -26,7 +26,7 @@ Result<std::optional<clock::EngineClock::Memory>> memory(store::Store& store, bo
 
 }  // namespace
 
-Result<std::unique_ptr<Core>> Core::open(std::shared_ptr<const Settings> settings,
+Result<std::unique_ptr<Core>> Core::open(const std::shared_ptr<const Settings>& settings,
                                          CoreOptions options, const clock::ClockSample& now) {
   if (settings->broker.url.empty())
     return Error{"the settings name no broker", "broker.url",
@@ -48,9 +48,10 @@ Result<std::unique_ptr<Core>> Core::open(std::shared_ptr<const Settings> setting
                                         now));
 }
 
-Core::Core(std::shared_ptr<const Settings> settings, CoreOptions options, outlet::LocalTime local,
-           std::unique_ptr<store::Store> store, std::unique_ptr<Recorder> recorder,
-           clock::EngineClock engine_clock, const clock::ClockSample& now)
+Core::Core(const std::shared_ptr<const Settings>& settings, CoreOptions options,
+           outlet::LocalTime local, std::unique_ptr<store::Store> store,
+           std::unique_ptr<Recorder> recorder, clock::EngineClock engine_clock,
+           const clock::ClockSample& now)
     : settings_(settings),
       options_(options),
       local_(local),

@@ -40,7 +40,7 @@ struct CoreOptions {
 class Core {
  public:
   /// Opens the store and reads the state back. Errors are those that no restart mends by itself.
-  static Result<std::unique_ptr<Core>> open(std::shared_ptr<const Settings> settings,
+  static Result<std::unique_ptr<Core>> open(const std::shared_ptr<const Settings>& settings,
                                             CoreOptions options, const clock::ClockSample& now);
 
   /// Before the first event: puts the settings in force. Error: they cannot be stored.
@@ -53,9 +53,10 @@ class Core {
   std::shared_ptr<const status::Status> report() const;
 
  private:
-  Core(std::shared_ptr<const Settings> settings, CoreOptions options, outlet::LocalTime local,
-       std::unique_ptr<store::Store> store, std::unique_ptr<Recorder> recorder,
-       clock::EngineClock engine_clock, const clock::ClockSample& now);
+  Core(const std::shared_ptr<const Settings>& settings, CoreOptions options,
+       outlet::LocalTime local, std::unique_ptr<store::Store> store,
+       std::unique_ptr<Recorder> recorder, clock::EngineClock engine_clock,
+       const clock::ClockSample& now);
 
   // core.cpp
   void on(const broker::Message& message, Effects& out);

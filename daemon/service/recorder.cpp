@@ -23,21 +23,20 @@ store::JournalRow row_of(store::JournalKind kind, Instant now, std::string body 
 
 }  // namespace
 
-Recorder::Recorder(std::shared_ptr<const Settings> settings, store::Store& store,
+Recorder::Recorder(const std::shared_ptr<const Settings>& settings, store::Store& store,
                    replay::Folded folded, std::int64_t epoch)
     : settings_(settings),
       topics_(*settings),
       store_(store),
       state_{std::move(folded), orders::OrderBook(settings, epoch), notices::Desk(*settings)} {}
 
-Result<std::unique_ptr<Recorder>> Recorder::open(std::shared_ptr<const Settings> settings,
+Result<std::unique_ptr<Recorder>> Recorder::open(const std::shared_ptr<const Settings>& settings,
                                                  store::Store& store) {
   auto folded = replay::fold_store(store, settings);
   if (!folded) return folded.error();
   const auto epoch = store.epoch();
   if (!epoch) return epoch.error();
-  std::unique_ptr<Recorder> recorder(
-      new Recorder(std::move(settings), store, std::move(*folded), *epoch));
+  std::unique_ptr<Recorder> recorder(new Recorder(settings, store, std::move(*folded), *epoch));
   if (auto done = strike_off_old_orders(store, recorder->state_.now()); !done) return done.error();
   if (auto done = recorder->read_desk(); !done) return done.error();
   return recorder;

@@ -63,7 +63,7 @@ class Recorder {
  public:
   /// The store's state, read back under `settings`. Orders that were still in the outbox are struck
   /// off: they are derived anew.
-  static Result<std::unique_ptr<Recorder>> open(std::shared_ptr<const Settings> settings,
+  static Result<std::unique_ptr<Recorder>> open(const std::shared_ptr<const Settings>& settings,
                                                 store::Store& store);
 
   /// Journals the settings and the rules revision when they are not those in force.
@@ -101,8 +101,8 @@ class Recorder {
   const Recorded& state() const { return state_; }
 
  private:
-  Recorder(std::shared_ptr<const Settings> settings, store::Store& store, replay::Folded folded,
-           std::int64_t epoch);
+  Recorder(const std::shared_ptr<const Settings>& settings, store::Store& store,
+           replay::Folded folded, std::int64_t epoch);
   Status journal_settings(Instant now);
   Result<std::int64_t> append(store::Transaction& transaction, const store::JournalRow& row);
   store::JournalRow journal_row(const Reading& reading, Instant now) const;

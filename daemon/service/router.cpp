@@ -29,7 +29,7 @@ struct Router::Arriving {
   bool live() const { return arrival.after_fence && !arrival.retained && !arrival.duplicate; }
 };
 
-Router::Router(std::shared_ptr<const Settings> settings)
+Router::Router(const std::shared_ptr<const Settings>& settings)
     : settings_(settings), topics_(*settings), catalogue_(settings) {}
 
 std::vector<std::string> Router::subscriptions() const {

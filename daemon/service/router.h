@@ -49,7 +49,7 @@ class Router {
   /// So many refused requests of a kind are worth a line each.
   static constexpr std::uint64_t kToldRequests = 20;
 
-  explicit Router(std::shared_ptr<const Settings> settings);
+  explicit Router(const std::shared_ptr<const Settings>& settings);
 
   /// Topic filters to subscribe to.
   std::vector<std::string> subscriptions() const;

@@ -98,6 +98,7 @@ std::string yaml_seconds(int seconds) {
 
 std::string yaml_list(const std::vector<std::string>& items) {
   std::vector<std::string> quoted;
+  quoted.reserve(items.size());
   for (const std::string& item : items) quoted.push_back(yaml_text(item));
   return fmt::format("[{}]", fmt::join(quoted, ", "));
 }
