@@ -99,7 +99,7 @@ TEST_CASE("A look is kept once, for the benches whose place the reading tells") 
   CHECK(restored.due() == kForever);
 }
 
-TEST_CASE("Of a contact's words within the window the last one counts") {
+TEST_CASE("A contact's word that a newer one follows within the window is a bounce") {
   HouseParts h;
   Looks looks(h.settings);
   const auto says = [&](Instant t, Milli word) {
