@@ -41,7 +41,7 @@ Result<std::string> read_password(const Broker& broker) {
   if (!broker.password_file.empty()) {
     auto password = read_secret(broker.password_file, "the password file");
     if (password && password->empty())
-      return Error{"the password file is empty", broker.password_file,
+      return Error{"the password file holds no password", broker.password_file,
                    "write the password into its first line"};
     return password;
   }

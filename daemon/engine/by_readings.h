@@ -17,8 +17,8 @@ std::optional<Error> armed_by_readings(const Settings& settings, const std::vect
                                        bool stand_in_pumps);
 
 /// The answer to a request that cannot be granted by such a time ("time-from-readings",
-/// "no-time-yet"); none when the engine may take it. `now` is engine time, never before the first
-/// reading.
+/// "no-time-yet"); none when the engine may take it. `now` is engine time, kNever until
+/// the first reading.
 std::optional<feeding::Reply> refused_by_readings(const Settings& settings,
                                                   const feeding::Request& request, Instant now,
                                                   bool stand_in_pumps);

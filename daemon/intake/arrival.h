@@ -38,8 +38,8 @@ struct TimeToUse {
 /// `from_arrival`.
 std::variant<TimeToUse, Refusal> time_to_use(std::optional<Instant> own, Span from_arrival,
                                              const Arrival& arrival);
-/// With the time from the readings: only an own time counts. `engine_now` is never before the first
-/// reading.
+/// With the time from the readings: only an own time counts. `engine_now`: kNever until
+/// the first reading.
 std::variant<TimeToUse, Refusal> time_by_readings(std::optional<Instant> own,
                                                   const Arrival& arrival, Instant engine_now);
 

@@ -76,8 +76,8 @@ void Service::bring(const service::Event& event) {
 service::Effects Service::bring_locked(const service::Event& event) {
   const auto began = clock_.steady();
   auto effects = core_->handle(event, clock_.read());
+  const service::Took took{clock_.steady() - began, effects.stored_input};
   perform(effects);
-  service::Took took{clock_.steady() - began, effects.stored_input};
   auto noted = core_->handle(took, clock_.read());
   perform(noted);
   return effects;
@@ -85,13 +85,18 @@ service::Effects Service::bring_locked(const service::Event& event) {
 
 void Service::perform(service::Effects& effects) {
   for (const auto& line : effects.log) log_line(line.level, line.text);
+  bool lost = false;
   for (auto& publication : effects.publish)
-    if (publisher_) publisher_->publish(std::move(publication));
+    lost = !publisher_->publish(std::move(publication)) || lost;
   listen_ = effects.listen;
   if (effects.status) notify_.status(*effects.status);
   if (effects.news && pages_) pages_->news();
   if (options_.print_ledger && !effects.decisions.empty())
     boost::asio::post(io_, [this, decisions = std::move(effects.decisions)] { print(decisions); });
+  if (!lost) return;
+  // The connection has gone, and its own word is still on the way to us.
+  auto told = core_->handle(service::PublisherChanged{}, clock_.read());
+  perform(told);
 }
 
 void Service::stop_on_signals() {
@@ -133,6 +138,8 @@ void Service::tick() {
   {
     const std::lock_guard lock(mutex_);
     const auto until = clock_.steady() + kPatience;
+    // Or what is told of the house now would count as told.
+    if (publisher_->protocol_version() == 0) bring_locked(service::PublisherChanged{});
     bool more = bring_locked(service::Tick{}).more;
     while (more && clock_.steady() < until) more = bring_locked(service::GoOn{}).more;
   }
@@ -189,8 +196,9 @@ void Service::bring_acknowledged() {
 }
 
 void Service::open_or_close_link() {
-  if (listen_ == (link_ != nullptr)) return;
-  if (!listen_) {
+  const bool wanted = listen_;
+  if (wanted == (link_ != nullptr)) return;
+  if (!wanted) {
     link_.reset();
     bring(service::LinkChanged{false});
     bring(service::ListeningChanged{false});
@@ -213,6 +221,7 @@ bool Service::stop() {
   pages_.reset();
   metrics_.reset();
   bool stored = false;
+  bring_acknowledged();
   {
     const std::lock_guard lock(mutex_);
     stored = bring_locked(service::Stop{}).stored;

@@ -1,12 +1,13 @@
 // The service as a process: sockets, timers, threads and signals around the core, which holds all
 // that is decided. See service/core.h.
 //
-// Two threads bring events. The link's receive thread brings each message: it is stored before the
-// callback returns, since that is when the broker hears that we have it. The main thread brings all
-// else, and wakes once a second. One lock guards the core, given in the order of asking: on a slow
-// disk the main thread would never get it from a thread that takes it again at once. Nothing waits
-// for the network while holding it. Pages are served by the main thread and made by one of their
-// own: see pages.h.
+// Three threads bring events. The link's receive thread brings each message and the end of the
+// backlog: a message is stored before the callback returns, since that is when the broker hears
+// that we have it. The link's connection thread tells when it is connected or has lost the broker.
+// The main thread brings all else, and wakes once a second. One lock guards the core, given in the
+// order of asking: on a slow disk the main thread would never get it from a thread that takes it
+// again at once. Nothing waits for the network while holding it. Pages are served by the main
+// thread and made by one of their own: see pages.h.
 #pragma once
 
 #include <atomic>
@@ -86,11 +87,10 @@ class Service {
   boost::asio::io_context io_;
   boost::asio::steady_timer timer_{io_};
   boost::asio::signal_set signals_{io_};
-  std::unique_ptr<broker::MqttLink> link_;  ///< while we listen
-  std::unique_ptr<Pages> pages_;            ///< none when the settings want none
-
+  std::unique_ptr<Pages> pages_;  ///< none when the settings want none
   /// Published to from any thread; made before the link and ended after it.
   std::unique_ptr<broker::MqttPublisher> publisher_;
+  std::unique_ptr<broker::MqttLink> link_;      ///< while we listen
   std::unique_ptr<metrics::Listener> metrics_;  ///< ended before all that it asks
 };
 

@@ -154,7 +154,10 @@ void Announcer::reply(const broker::Message& request, std::string_view id,
     publication.payload = outlet::reply_json(id, reply);
     publication.correlation = request.correlation;
     if (dispatcher_.send(Rank::reply, std::move(publication))) return;
-    why = fmt::format("the reply to request {} could not be sent: not connected", id);
+    why = fmt::format(
+        "the reply to request {} could not be sent: not connected, or too "
+        "many replies wait",
+        id);
   }
   if (unsent_replies_++ < kToldReplies) out.warn(std::move(why));
 }

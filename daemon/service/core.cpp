@@ -89,9 +89,9 @@ Result<Effects> Core::start(const clock::ClockSample& now) {
 Effects Core::handle(const Event& event, const clock::ClockSample& now) {
   Effects out;
   sample_ = now;
-  const bool was_usable = usable();
+  was_usable_ = usable();
   std::visit([&](const auto& happened) { on(happened, out); }, event);
-  if (const auto trouble = recorder_->trouble(); trouble && was_usable)
+  if (const auto trouble = recorder_->trouble(); trouble && was_usable_)
     out.error("the store failed, nothing is ordered until it works again: " + trouble->message());
   auto& dispatcher = announcer_.dispatcher();
   out.publish = std::holds_alternative<Stop>(event) ? dispatcher.rest() : dispatcher.next();
@@ -176,8 +176,7 @@ void Core::on(const Refused& refused, Effects& out) {
 
 void Core::on(const Tick&, Effects& out) {
   if (!usable()) recover(out);
-  // What waited comes first, or a night would close without its readings.
-  if (usable() && !held_.empty()) take_one_held(out);
+  // What waited comes first (`GoOn`), or a night would close without its readings.
   if (usable() && held_.empty()) keep_time(out);
   if (usable()) upkeep_.look_after(*recorder_, *store_, sample_.since_boot, out);
   strike_off(out);
@@ -202,6 +201,7 @@ void Core::on(const Stop&, Effects& out) {
     out.say(
         LogLevel::critical,
         fmt::format("{} messages were never stored: the store could not be written", held_.size()));
+  strike_off(out);
   out.stored = usable();
   if (out.stored) {
     if (auto done = recorder_->snapshot(); !done) {

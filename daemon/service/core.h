@@ -121,6 +121,7 @@ class Core {
   HeldMessages held_;
   status::Counts counts_;
   Instant started_{kNever};
+  bool was_usable_ = true;      ///< before this event, or since a recovery in it
   bool told_plausible_ = true;  ///< false once the log has told that the clock cannot be believed
 
   static constexpr Span kLongAgo{hours(-24 * 365)};

@@ -64,6 +64,7 @@ void Core::recover(Effects& out) {
   if (!every(kRecoverySpacing, recovery_)) return;
   if (auto done = recorder_->recover(); !done) return health_.still_in_trouble(done.error(), out);
   health_.recovered();
+  was_usable_ = true;
   out.info(fmt::format("the store works again; taking {} messages that waited", held_.size()));
   settle_outbox(out);
   out.news = true;  // the ledger may have got what was missing
@@ -118,6 +119,7 @@ void Core::strike_off(Effects& out) {
 
 void Core::settle_outbox(Effects& out) {
   strike_off(out);
+  if (!announcer_.dispatcher().to_strike_off().empty()) return;  // or they would go out twice
   const auto notices = pending_notices(*store_);
   if (!notices) return out.error(notices.error().message());
   for (const auto& notice : *notices)

@@ -2,8 +2,8 @@
 // rows of the outbox are settled by that. Pure.
 //
 // A publication is handed over only while few others are, so that an order overtakes notices,
-// replies and climate that still wait here. Nothing outlives a lost connection: its owner sends it
-// again.
+// replies and climate that still wait here. Nothing that waits outlives a lost connection:
+// orders and notices are sent again by their owner, all else is not.
 #pragma once
 
 #include <array>

@@ -21,7 +21,7 @@ struct Effects {
   bool more = false;                  ///< work is left that could wait: come again with `GoOn`
   bool stored_input = false;          ///< an input was written: `Took` counts how long it took
   bool stored = true;                 ///< after `Stop`: the last state is safe
-  std::optional<std::string> status;  ///< what the service manager shows, where it has changed
+  std::optional<std::string> status;  ///< what the service manager shows, at each heartbeat
 
   void say(LogLevel level, std::string text) { log.push_back({level, std::move(text)}); }
   void info(std::string text) { say(LogLevel::info, std::move(text)); }

@@ -45,7 +45,7 @@ struct Took {
   std::chrono::nanoseconds span{0};
   bool stored_input = false;  ///< `Effects::stored_input` of that event
 };
-/// Orderly end: nothing comes after it.
+/// Orderly end: no event but `Took` comes after it.
 struct Stop {};
 
 /// A message is a view into the link's memory, good while it is handled.

@@ -38,7 +38,7 @@ struct Nothing {};
 
 using Routed = std::variant<Nothing, Measurements, feeding::Request, BadRequest, OrderSeen>;
 
-/// Engine time of the arrival, and of the newest input; never before the first.
+/// Engine time of the arrival, and of the newest input (kNever until there was one).
 struct ArrivalTimes {
   Instant arrived{};
   Instant engine{kNever};

@@ -45,7 +45,7 @@ std::shared_ptr<const Settings> resolve(Draft draft) {
         std::find_if(settings->mappings.begin(), settings->mappings.end(),
                      [&](const SensorMapping& m) { return is_family(m) && reaches(m, sensor); });
     known.emplace(sensor,
-                    family == settings->mappings.end() ? Reports::regularly : family->reports);
+                  family == settings->mappings.end() ? Reports::regularly : family->reports);
   };
   name(settings->site.outdoor_reference);
   name(settings->site.indoor_reference);

@@ -93,12 +93,10 @@ TEST_CASE("after a broker's restart the link is back, subscribed, behind a new f
   REQUIRE(soon([&] { return diary.has("fence"); }));
   broker.stop();
   REQUIRE(soon([&] { return diary.has("state down"); }));
-  CHECK_FALSE(diary.has("fence"));
   CHECK(link.protocol_version() == 0);
   std::filesystem::remove(broker.directory() / "mosquitto.db");  // it forgets our session too
   broker.start();
-  REQUIRE(soon([&] { return diary.has("fence"); }));
-  CHECK(diary.of("fence").size() == 2);
+  REQUIRE(soon([&] { return diary.of("fence").size() == 2; }));
   CHECK(diary.of("state ") == std::vector<std::string>{"5", "down", "5"});
   send(broker, {text(1, "air/mist", "21.4")});
   REQUIRE(soon([&] { return diary.has("air/mist 21.4"); }));
