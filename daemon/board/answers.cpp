@@ -15,6 +15,8 @@
 #include "common/percent_coded.h"
 #include "common/quoted.h"
 #include "outlet/topics.h"
+#include "store/ledger_reads.h"
+#include "store/night_reads.h"
 
 namespace plainwater::board {
 namespace {
@@ -115,7 +117,7 @@ Result<NightsSpan> Answers::State::nights_span() {
   if (span && span->first == decided) return span->second;
   auto open = opened();
   if (!open) return open.error();
-  auto found = (*open)->nights_span();
+  auto found = store::NightReads(**open).span();
   if (!found) {
     store.reset();
     return found.error();
@@ -154,14 +156,14 @@ Answer Answers::State::season(const Request& request) {
     rows.dates = *dates;
     rows.all = *all;
     rows.bench = bench.value_or("");
-    auto nights = (*open)->nights(rows.bench, dates->from, dates->to);
+    auto nights = store::NightReads(**open).of(rows.bench, dates->from, dates->to);
     if (!nights) return nights.error();
     rows.nights = std::move(*nights);
-    const auto done =
-        (*open)->decisions_of(hold_decisions(), rows.bench, [&](const store::LedgerRow& row) {
-          rows.holds.take(row.json);
-          return true;
-        });
+    const auto done = store::LedgerReads(**open).walk_kinds(hold_decisions(), rows.bench,
+                                                            [&](const store::LedgerRow& row) {
+                                                              rows.holds.take(row.json);
+                                                              return true;
+                                                            });
     if (!done) return done.error();
     return season_json(rows, *settings);
   });

@@ -7,6 +7,9 @@
 #include "climate/vapour.h"
 #include "common/json_shapes.h"
 #include "common/statistics.h"
+#include "store/dose_reads.h"
+#include "store/outbox_reads.h"
+#include "store/sensor_reads.h"
 
 namespace plainwater::board {
 namespace {
@@ -46,15 +49,17 @@ class Steps {
 Status fill(store::Store& store, const std::string& sensor, Quantity quantity, Instant from,
             Instant to, Steps& steps) {
   // An hour that is being thinned stands in both for a moment, with equal means.
-  const auto hourly = store.hourly(sensor, quantity, from, to, [&](const store::HourRow& row) {
-    steps.add(row.hour, row.mean, row.count);
-    return true;
-  });
+  const auto hourly =
+      store::SensorReads(store).hourly(sensor, quantity, from, to, [&](const store::HourRow& row) {
+        steps.add(row.hour, row.mean, row.count);
+        return true;
+      });
   if (!hourly) return hourly;
-  return store.readings(sensor, quantity, from, to, [&](Instant time, Milli value) {
-    steps.add(time, static_cast<double>(value) / 1000);
-    return true;
-  });
+  return store::SensorReads(store).readings(sensor, quantity, from, to,
+                                            [&](Instant time, Milli value) {
+                                              steps.add(time, static_cast<double>(value) / 1000);
+                                              return true;
+                                            });
 }
 
 struct Series {
@@ -135,8 +140,8 @@ Result<std::string> air_json(store::Store& store, const engine::BenchNow& bench,
 
 Result<std::string> orders_json(store::Store& store, const std::string& topic, int limit) {
   std::vector<Given> given;
-  const auto done =
-      store.effects(topic, [&](const store::Effect& effect, std::optional<Instant> acknowledged) {
+  const auto done = store::OutboxReads(store).to_topic(
+      topic, [&](const store::Effect& effect, std::optional<Instant> acknowledged) {
         std::string content = content_of(effect.payload);
         if (!given.empty() && given.back().content == content) {
           // Newest first: this one is the earlier of the two, so it is when the bench first heard
@@ -168,7 +173,7 @@ Result<std::string> orders_json(store::Store& store, const std::string& topic, i
 
 Result<std::string> doses_json(store::Store& store, const std::string& bench,
                                const std::string& pump, int limit) {
-  const auto rows = store.doses(bench, pump, limit);
+  const auto rows = store::DoseReads(store).of(bench, pump, limit);
   if (!rows) return rows.error();
   return JsonObject()
       .raw("doses", array(*rows,

@@ -8,6 +8,7 @@
 #include "board/season.h"
 #include "common/json_text.h"
 #include "common/quoted.h"
+#include "store/ledger_reads.h"
 
 namespace plainwater::board {
 namespace {
@@ -129,7 +130,7 @@ Result<std::string> ledger_json(store::Store& store, const store::LedgerFilter& 
   std::string rows;
   std::int64_t count = 0, last = 0;
   bool more = false;
-  const auto done = store.ledger(asked, [&](const store::LedgerRow& row) {
+  const auto done = store::LedgerReads(store).walk(asked, [&](const store::LedgerRow& row) {
     if (count == filter.limit) return !(more = true);
     rows += fmt::format("{}{{\"id\":{},{}", count++ == 0 ? "" : ",", row.id, row.json.substr(1));
     last = row.id;
@@ -146,7 +147,7 @@ Result<std::string> ledger_csv(store::Store& store, store::LedgerFilter& filter)
   filter.newest_first = false;
   filter.limit = kCsvRows;
   std::string text;
-  const auto done = store.ledger(filter, [&](const store::LedgerRow& row) {
+  const auto done = store::LedgerReads(store).walk(filter, [&](const store::LedgerRow& row) {
     text += csv_row(row);
     filter.after_id = row.id;
     return true;

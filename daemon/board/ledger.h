@@ -8,6 +8,7 @@
 
 #include "outlet/local_time.h"
 #include "settings/settings.h"
+#include "store/ledger.h"
 #include "store/store.h"
 
 namespace plainwater::board {

@@ -6,6 +6,9 @@
 
 #include "common/json_text.h"
 #include "replay/ledger_reader.h"
+#include "store/journal_reads.h"
+#include "store/ledger_reads.h"
+#include "store/snapshot_reads.h"
 
 namespace plainwater::replay {
 namespace {
@@ -41,7 +44,7 @@ class Auditor {
   /// The state at the retention cut, under the settings of that time.
   Status begin() {
     if (!start_.snapshot) return Done{};
-    auto before = store_.decisions_until(start_.seq());
+    auto before = store::LedgerReads(store_).count_until(start_.seq());
     if (!before) return before.error();
     audit_.before = static_cast<std::uint64_t>(*before);
     if (!start_.settings)
@@ -81,7 +84,7 @@ class Auditor {
     if (!failure_ && !audit_.difference) nothing_between(start_.last_seq + 1);
     if (!failure_ && !audit_.difference) {
       // A row that claims an input yet to come.
-      const auto stray = store_.decision_of_nothing(start_.last_seq);
+      const auto stray = store::LedgerReads(store_).decision_of_nothing(start_.last_seq);
       if (!stray) return stray.error();
       if (*stray) differ_stray(**stray);
     }
@@ -143,7 +146,7 @@ class Auditor {
       end_unjudged();
     const auto epoch = known(std::move(loaded), row.now);
     if (!epoch) return Done{};
-    const auto stored = store_.snapshot_at(seq);
+    const auto stored = store::SnapshotReads(store_).at(seq);
     if (!stored) return stored.error();
     if (first) {
       engine_ = std::make_unique<engine::Engine>(epoch->settings);
@@ -283,14 +286,14 @@ class Auditor {
 
 Result<AuditStart> audit_start(store::Store& store) {
   AuditStart start;
-  auto last = store.last_seq();
+  auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
   start.last_seq = *last;
-  auto snapshot = store.audit_start();
+  auto snapshot = store::SnapshotReads(store).at_cut();
   if (!snapshot) return snapshot.error();
   start.snapshot = std::move(*snapshot);
   if (!start.snapshot) return start;
-  auto settings = store.settings_in_force(start.seq());
+  auto settings = store::JournalReads(store).settings_in_force(start.seq());
   if (!settings) return settings.error();
   start.settings = std::move(*settings);
   return start;
@@ -308,10 +311,11 @@ Result<Audit> audit_store(const std::filesystem::path& path, const AuditProgress
   if (auto begun = auditor.begin(); !begun) return begun.error();
   bool looked = false;
   std::optional<Error> thinning;
-  const auto walked =
-      (*journal)->journal_since(start->seq(), [&](std::int64_t seq, const store::JournalRow& row) {
+  const auto walked = store::JournalReads(**journal).since(
+      start->seq(), [&](std::int64_t seq, const store::JournalRow& row) {
         if (!std::exchange(looked, true))
-          if (const auto thinned = (*beside)->thinned_seq(); !thinned || *thinned > start->seq()) {
+          if (const auto thinned = store::JournalReads(**beside).thinned_seq();
+              !thinned || *thinned > start->seq()) {
             thinning =
                 thinned ? Error{"old readings were thinned just now", path.string(), "audit again"}
                         : thinned.error();

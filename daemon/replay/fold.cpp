@@ -9,6 +9,9 @@
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
 #include "settings/load.h"
+#include "store/journal_reads.h"
+#include "store/ledger_reads.h"
+#include "store/snapshot_reads.h"
 
 namespace plainwater::replay {
 namespace {
@@ -28,7 +31,7 @@ Result<Recorded> recorded_since(store::Store& store, std::int64_t seq) {
   Recorded recorded;
   store::LedgerFilter filter;
   filter.newest_first = true;
-  const auto read = store.ledger(filter, [&](const store::LedgerRow& row) {
+  const auto read = store::LedgerReads(store).walk(filter, [&](const store::LedgerRow& row) {
     if (row.journal_seq <= seq) return false;
     recorded[{row.journal_seq, row.ordinal}] = row.json;
     return true;
@@ -86,7 +89,7 @@ Status write_missing(store::Store& store, Folded& folded, const std::vector<Deri
 Result<std::shared_ptr<const Settings>> settings_then(store::Store& store,
                                                       const std::shared_ptr<const Settings>& now,
                                                       Folded& folded) {
-  auto in_force = store.settings_in_force();
+  auto in_force = store::JournalReads(store).settings_in_force();
   if (!in_force) return in_force.error();
   if (!*in_force) return now;
   const auto record = read_settings_record((*in_force)->body);
@@ -191,9 +194,9 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
   const std::shared_ptr<const Settings> old = *then;
   folded.engine = engine::Engine(old);
 
-  auto snapshot = store.latest_snapshot();
+  auto snapshot = store::SnapshotReads(store).newest();
   if (!snapshot) return snapshot.error();
-  auto thinned = store.thinned_seq();
+  auto thinned = store::JournalReads(store).thinned_seq();
   if (!thinned) return thinned.error();
   std::int64_t decided =
       0;  // decisions up to here were taken by another program and stay as they are
@@ -214,8 +217,8 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
   std::vector<Derived> derived;
   std::shared_ptr<const Settings> in_force =
       old;  // changes on the way only where the whole journal is derived anew
-  const auto walked =
-      store.journal_since(folded.seq, [&](std::int64_t seq, const store::JournalRow& row) {
+  const auto walked = store::JournalReads(store).since(
+      folded.seq, [&](std::int64_t seq, const store::JournalRow& row) {
         Derived brought{seq, {}};
         if (row.kind == store::JournalKind::settings) enter(folded, in_force, row, brought.outcome);
         take_row(folded.engine, *in_force, row, brought.outcome);

@@ -2,6 +2,8 @@
 
 #include <limits>
 
+#include "store/ledger_reads.h"
+
 namespace plainwater::replay {
 namespace {
 constexpr std::int64_t kPage = 512;
@@ -15,7 +17,7 @@ LedgerReader::LedgerReader(store::Store& store, std::int64_t after_seq, std::int
 const store::LedgerRow* LedgerReader::next() {
   if (at_ == page_.size()) {
     if (ended_ || failure_) return nullptr;
-    auto page = store_.ledger_page(last_.first, last_.second, kPage);
+    auto page = store::LedgerReads(store_).page(last_.first, last_.second, kPage);
     if (!page) {
       failure_ = page.error();
       return nullptr;

@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "store/ledger.h"
 #include "store/store.h"
 
 namespace plainwater::replay {

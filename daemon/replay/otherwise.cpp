@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "replay/ledger_reader.h"
+#include "store/journal_reads.h"
 
 namespace plainwater::replay {
 namespace {
@@ -208,8 +209,8 @@ Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
     if (start->settings) row.body = start->settings->body, note_epoch(row, benches, found, foreign);
   }
 
-  const auto walked =
-      (*journal)->journal_since(start->seq(), [&](std::int64_t seq, const store::JournalRow& row) {
+  const auto walked = store::JournalReads(**journal).since(
+      start->seq(), [&](std::int64_t seq, const store::JournalRow& row) {
         if (seq > start->last_seq || ledger.failure()) return false;
         if (progress)
           progress(static_cast<double>(seq - start->seq()) /

@@ -8,6 +8,7 @@
 #include "engine/by_readings.h"
 #include "notices/kind.h"
 #include "service/outbox.h"
+#include "store/journal_reads.h"
 #include "version.h"
 
 namespace plainwater::service {
@@ -18,7 +19,7 @@ constexpr Span kClimateSpacing = seconds(5);
 
 Result<std::optional<clock::EngineClock::Memory>> memory(store::Store& store, bool settled) {
   using Memory = clock::EngineClock::Memory;
-  const auto last = store.last_now();
+  const auto last = store::JournalReads(store).last_now();
   if (!last) return last.error();
   if (!*last || **last < clock::EngineClock::kFloor) return std::optional<Memory>();
   return std::optional(Memory{**last, settled});

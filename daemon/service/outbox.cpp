@@ -2,10 +2,12 @@
 
 #include <utility>
 
+#include "store/outbox_reads.h"
+
 namespace plainwater::service {
 
 Result<std::vector<OutgoingNotice>> pending_notices(store::Store& store) {
-  auto pending = store.outbox_pending();
+  auto pending = store::OutboxReads(store).pending();
   if (!pending) return pending.error();
   std::vector<OutgoingNotice> notices;
   for (auto& effect : *pending)
@@ -25,7 +27,7 @@ Status strike_off(store::Store& store, const std::set<std::int64_t>& rows, Insta
 }
 
 Status strike_off_old_orders(store::Store& store, Instant at) {
-  const auto pending = store.outbox_pending();
+  const auto pending = store::OutboxReads(store).pending();
   if (!pending) return pending.error();
   std::set<std::int64_t> orders;
   for (const auto& effect : *pending)

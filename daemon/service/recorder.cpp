@@ -9,6 +9,7 @@
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
 #include "service/outbox.h"
+#include "store/journal_reads.h"
 
 namespace plainwater::service {
 namespace {
@@ -55,7 +56,7 @@ std::optional<Error> Recorder::trouble() const {
 
 Status Recorder::enforce_settings(Instant now) {
   if (auto done = journal_settings(now); !done) return done;
-  const auto began = store_.began();
+  const auto began = store::JournalReads(store_).began();
   if (!began) return began.error();
   const bool known = *began && **began >= clock::EngineClock::kFloor;
   state_.book.history_since(known ? *began : std::nullopt);
@@ -70,7 +71,7 @@ Result<std::int64_t> Recorder::append(store::Transaction& transaction,
 }
 
 Status Recorder::journal_settings(Instant now) {
-  const auto in_force = store_.settings_in_force();
+  const auto in_force = store::JournalReads(store_).settings_in_force();
   if (!in_force) return in_force.error();
   if (*in_force) {
     const auto record = replay::read_settings_record((*in_force)->body);

@@ -4,11 +4,12 @@
 #include "notices/lasting.h"
 #include "service/outbox.h"
 #include "service/recorder.h"
+#include "store/outbox_reads.h"
 
 namespace plainwater::service {
 
 Status Recorder::read_desk() {
-  auto items = store_.notices();
+  auto items = store::OutboxReads(store_).notices();
   if (!items) return items.error();
   state_.desk.restore(std::move(*items));
   return Done{};

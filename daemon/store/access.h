@@ -1,22 +1,13 @@
-// How the store's calls reach its two connections; included only by the store's own sources.
+// How the store's writes reach its connection; included only by the store's own sources.
 #pragma once
 
-#include <mutex>
 #include <utility>
 
 #include "store/connection.h"
+#include "store/read_side.h"
 #include "store/store.h"
 
 namespace plainwater::store {
-
-template <class Work>
-auto Store::read(Work&& work) -> std::invoke_result_t<Work&, Connection&> {
-  if (reading_.held_by_this_thread())
-    return Error{"a read was started from within a read's callback", path_.string(),
-                 "collect first, then read again"};
-  const std::lock_guard turn(reading_);
-  return reader_->guarded([&] { return work(*reader_); });
-}
 
 template <class Work>
 auto Store::write(Work&& work) -> std::invoke_result_t<Work&, Connection&> {

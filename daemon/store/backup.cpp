@@ -1,5 +1,4 @@
-// Backups and the long check: both read for seconds or minutes, so each has a connection of its
-// own.
+// Backups read for seconds or minutes, so each has a connection of its own.
 #include <SQLiteCpp/Backup.h>
 #include <sqlite3.h>
 
@@ -40,10 +39,8 @@ Status Store::backup_to(const fs::path& target, const BackupProgress& progress) 
   fs::path part = target;
   part += ".part";
   if (auto made = make_file(part); !made) return made;
-  Status copied = reader_->guarded([&]() -> Status {
-    Connection from(path_, Connection::Access::read);
-    return copy_pages(from, part, progress);
-  });
+  Status copied = reader_->read_apart(
+      [&](Connection& from) -> Status { return copy_pages(from, part, progress); });
   std::error_code problem;
   if (copied) {
     fs::rename(part, target, problem);
@@ -55,23 +52,6 @@ Status Store::backup_to(const fs::path& target, const BackupProgress& progress) 
     return copied;
   }
   return sync_folder_of(target);
-}
-
-Status Store::check_journal() {
-  return reader_->guarded([&]() -> Status {
-    Connection own(path_, Connection::Access::read);
-    for (const char* table : {"journal", "hourly"}) {
-      const std::string found =
-          own.database()
-              .execAndGet(std::string("PRAGMA integrity_check('") + table + "')")
-              .getString();
-      if (found != "ok")
-        return Error{std::string("table ") + table + " is damaged: " + found, path_.string(),
-                     "stop the service, keep a copy of the file and restore the last backup with "
-                     "plainwater restore"};
-    }
-    return Done{};
-  });
 }
 
 }  // namespace plainwater::store

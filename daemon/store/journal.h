@@ -35,6 +35,13 @@ struct Appended {
   bool is_new = true;    ///< false: this very reading or dose is journaled; nothing was written
 };
 
+/// A settings row.
+struct SettingsInForce {
+  std::int64_t seq = 0;
+  Instant now{};
+  std::string body;  ///< as journaled
+};
+
 /// Called row by row; false ends the walk.
 using JournalVisitor = std::function<bool(std::int64_t seq, const JournalRow& row)>;
 

@@ -12,6 +12,7 @@
 
 #include "store/connection.h"
 #include "store/files.h"
+#include "store/journal_reads.h"
 #include "store/migrations.h"
 #include "store/rows.h"
 #include "store/writer_claim.h"
@@ -95,7 +96,7 @@ Result<std::int64_t> make_ready(const fs::path& copy, std::int64_t epoch_before,
                                 const Prepare& prepare) {
   auto store = Store::open(copy, Durability::power);
   if (!store) return store.error();
-  if (auto sound = (*store)->check_journal(); !sound) return sound.error();
+  if (auto sound = JournalReads(**store).check(); !sound) return sound.error();
   std::int64_t epoch = 0;
   do {
     const auto raised = (*store)->raise_epoch();

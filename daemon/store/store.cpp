@@ -42,7 +42,7 @@ Status make_ready(Connection& c, Durability durability) {
   });
   if (!logged) return logged;
   if (const auto migrated = migrate(c, migrations()); !migrated) return migrated;
-  // The journal grows to gigabytes; check_journal() looks at it in the background.
+  // The journal grows to gigabytes; JournalReads::check() looks at it in the background.
   for (const char* table : {"meta", "sensors", "ledger", "nights", "snapshots", "outbox"})
     if (const auto sound = check_table(c, table); !sound) return sound;
   // SQLite syncs the folder when it has made its log, but does not look at how that ended: a log
@@ -75,7 +75,7 @@ Result<std::unique_ptr<Store>> Store::open(const std::filesystem::path& path,
     store->writer_ = std::make_unique<Connection>(path, Connection::Access::write);
     if (const auto ready = make_ready(*store->writer_, durability); !ready) return ready.error();
     store->writer_->watch_checkpoints();
-    store->reader_ = std::make_unique<Connection>(path, Connection::Access::read);
+    store->reader_ = std::make_unique<ReadSide>(path);
   } catch (const SQLite::Exception& thrown) { return failure(thrown, path.string()); }
   return store;
 }
@@ -83,9 +83,9 @@ Result<std::unique_ptr<Store>> Store::open(const std::filesystem::path& path,
 Result<std::unique_ptr<Store>> Store::open_to_read(const std::filesystem::path& path) {
   std::unique_ptr<Store> store(new Store(path));
   try {
-    store->reader_ = std::make_unique<Connection>(path, Connection::Access::read);
+    store->reader_ = std::make_unique<ReadSide>(path);
   } catch (const SQLite::Exception& thrown) { return failure(thrown, path.string()); }
-  if (const auto same = same_schema(*store->reader_); !same) return same.error();
+  if (const auto same = same_schema(store->reader_->connection()); !same) return same.error();
   return store;
 }
 
@@ -115,6 +115,10 @@ Status Store::mark_acknowledged(std::int64_t effect_id, Instant at) {
     acknowledge_effect(c, effect_id, at);
     return Done{};
   });
+}
+
+Result<std::int64_t> Store::epoch() {
+  return reader_->read([](Connection& c) -> Result<std::int64_t> { return meta(c, "epoch"); });
 }
 
 Result<std::int64_t> Store::raise_epoch() {

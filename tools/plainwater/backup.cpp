@@ -6,6 +6,7 @@
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
 #include "settings/load.h"
+#include "store/journal_reads.h"
 #include "store/store.h"
 
 namespace plainwater::tool {
@@ -26,7 +27,7 @@ int backup(const std::string& file, const std::string& to) {
   if (!local) return refuse(local.error());
   auto store = store::Store::open_to_read(settings.store.path);
   if (!store) return refuse(store.error());
-  const auto last = (*store)->last_now();
+  const auto last = store::JournalReads(**store).last_now();
   if (!last) return refuse(last.error());
   Progress progress("copying");
   const auto done = (*store)->backup_to(to, [&](int pages, int all) {

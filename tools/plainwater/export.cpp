@@ -13,6 +13,8 @@
 #include "outlet/requests.h"
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
+#include "store/journal_reads.h"
+#include "store/ledger_reads.h"
 #include "store/store.h"
 
 namespace plainwater::tool {
@@ -92,27 +94,29 @@ class Rows {
 };
 
 Status export_readings(store::Store& store, const std::string& path) {
-  const auto last = store.last_seq();
+  const auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
   // After the last row: a contact whose first word comes meanwhile then is in neither.
-  const auto with_places = store.holds(Quantity::place);
+  const auto with_places = store::JournalReads(store).holds(Quantity::place);
   if (!with_places) return with_places.error();
-  const auto thinned = store.thinned_seq();
+  const auto thinned = store::JournalReads(store).thinned_seq();
   if (!thinned) return thinned.error();
   Output output(path);
   Rows rows(output, *with_places);
   int future = 0;
   Progress progress("exporting readings");
-  const auto walked = store.journal_since(0, [&](std::int64_t seq, const store::JournalRow& row) {
-    if (seq > *last) return false;
-    progress.show(static_cast<double>(seq) / static_cast<double>(*last));
-    // Old words outlive the readings around them; alone they would begin a rehearsal long before
-    // its first air.
-    if (row.kind != store::JournalKind::reading || seq <= *thinned) return true;
-    // A reading from the future waits in the journal; in a rehearsal it would drag the time along.
-    if (row.time > row.now + kFutureTolerance) return ++future, true;
-    return rows.add(row);
-  });
+  const auto walked =
+      store::JournalReads(store).since(0, [&](std::int64_t seq, const store::JournalRow& row) {
+        if (seq > *last) return false;
+        progress.show(static_cast<double>(seq) / static_cast<double>(*last));
+        // Old words outlive the readings around them; alone they would begin a rehearsal long
+        // before its first air.
+        if (row.kind != store::JournalKind::reading || seq <= *thinned) return true;
+        // A reading from the future waits in the journal; in a rehearsal it would drag the time
+        // along.
+        if (row.time > row.now + kFutureTolerance) return ++future, true;
+        return rows.add(row);
+      });
   progress.clear();
   if (future > 0)
     std::fprintf(stderr, "%d readings were dated in the future when they came; they are left out\n",
@@ -124,8 +128,8 @@ Status export_readings(store::Store& store, const std::string& path) {
 
 Status export_ledger(store::Store& store, const std::string& path) {
   Output output(path);
-  const auto walked =
-      store.ledger({}, [&](const store::LedgerRow& row) { return output.write(row.json + "\n"); });
+  const auto walked = store::LedgerReads(store).walk(
+      {}, [&](const store::LedgerRow& row) { return output.write(row.json + "\n"); });
   return walked ? output.finish() : walked;
 }
 
@@ -133,18 +137,19 @@ Status export_ledger(store::Store& store, const std::string& path) {
 Status export_rows(
     store::Store& store, const std::string& path, store::JournalKind kind, const char* what,
     const std::function<std::optional<std::string>(const store::JournalRow&)>& line_of) {
-  const auto last = store.last_seq();
+  const auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
   Output output(path);
   int unread = 0;
   Progress progress(std::string("exporting ") + what);
-  const auto walked = store.journal_since(0, [&](std::int64_t seq, const store::JournalRow& row) {
-    if (seq > *last) return false;
-    progress.show(static_cast<double>(seq) / static_cast<double>(*last));
-    if (row.kind != kind) return true;
-    const auto line = line_of(row);
-    return line ? output.write(*line + "\n") : (++unread, true);
-  });
+  const auto walked =
+      store::JournalReads(store).since(0, [&](std::int64_t seq, const store::JournalRow& row) {
+        if (seq > *last) return false;
+        progress.show(static_cast<double>(seq) / static_cast<double>(*last));
+        if (row.kind != kind) return true;
+        const auto line = line_of(row);
+        return line ? output.write(*line + "\n") : (++unread, true);
+      });
   progress.clear();
   if (unread > 0)
     std::fprintf(stderr, "%d %s are in a form that this program does not know; they are left out\n",

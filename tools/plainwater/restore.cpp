@@ -14,6 +14,8 @@
 #include "plainwater/wire.h"
 #include "replay/fold.h"
 #include "settings/load.h"
+#include "store/journal_reads.h"
+#include "store/outbox_reads.h"
 
 namespace plainwater::tool {
 namespace {
@@ -38,7 +40,7 @@ int refuse(const Error& error) {
 /// none that load.
 Result<std::shared_ptr<const Settings>> settings_of(store::Store& copy,
                                                     const std::shared_ptr<const Settings>& given) {
-  const auto in_force = copy.settings_in_force();
+  const auto in_force = store::JournalReads(copy).settings_in_force();
   if (!in_force) return in_force.error();
   if (!*in_force) return given;
   const auto record = replay::read_settings_record((*in_force)->body);
@@ -74,7 +76,7 @@ Status disarm_all(store::Store& copy, const Settings& then, const Settings& now,
 /// looked.
 Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settings,
                Prepared& prepared) {
-  const auto last = copy.last_now();
+  const auto last = store::JournalReads(copy).last_now();
   if (!last) return last.error();
   prepared.last = *last;
   const auto then = settings_of(copy, settings);
@@ -93,7 +95,7 @@ Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settin
                      "restore an older backup, and report this as a fault"};
   }
   // Notices that had not gone out when the backup was made are old news by now.
-  const auto pending = copy.outbox_pending();
+  const auto pending = store::OutboxReads(copy).pending();
   if (!pending) return pending.error();
   for (const auto& effect : *pending)
     if (auto done = copy.mark_acknowledged(effect.id, prepared.last.value_or(effect.created));

@@ -4,6 +4,8 @@
 #include "board/bench_history.h"
 #include "climate/vapour.h"
 #include "shown_house.h"
+#include "store/journal_reads.h"
+#include "store/sensor_reads.h"
 
 using namespace plainwater;
 using namespace plainwater::board;
@@ -69,14 +71,16 @@ TEST_CASE("hours whose readings were thinned show what is left of them") {
   // A snapshot at which retention may cut.
   {
     auto transaction = must(house.store->begin());
-    must(transaction.save_snapshot({must(house.store->last_seq()), house.now, 1, "x", true}));
+    must(transaction.save_snapshot(
+        {must(store::JournalReads(*house.store).last_seq()), house.now, 1, "x", true}));
     must(transaction.commit());
   }
   const auto before = air(house, house.now - hours(1), 96, house.shown().benches[1]);
   while (must(house.store->retain(house.now + 500 * kDay, 400)).more) {}
   int left = 0;
-  must(house.store->readings("long-a", Quantity::temperature, kNever, kForever,
-                             [&](Instant, Milli) { return ++left > 0; }));
+  must(store::SensorReads(*house.store)
+           .readings("long-a", Quantity::temperature, kNever, kForever,
+                     [&](Instant, Milli) { return ++left > 0; }));
   REQUIRE(left <= 1);
   const auto after = air(house, house.now - hours(1), 96, house.shown().benches[1]);
   CHECK(after == before);

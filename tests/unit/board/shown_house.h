@@ -14,6 +14,7 @@
 #include "board/answers.h"
 #include "outlet/topics.h"
 #include "settings/load.h"
+#include "store/ledger_reads.h"
 #include "store/store.h"
 #include "unit/folder.h"
 
@@ -137,7 +138,7 @@ struct ShownHouse {
   }
   std::vector<store::LedgerRow> ledger() const {
     std::vector<store::LedgerRow> rows;
-    must(store->ledger({}, [&](const store::LedgerRow& row) {
+    must(store::LedgerReads(*store).walk({}, [&](const store::LedgerRow& row) {
       rows.push_back(row);
       return true;
     }));

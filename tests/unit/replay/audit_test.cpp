@@ -1,6 +1,7 @@
 #include "replay/audit.h"
 
 #include "journaled_house.h"
+#include "store/journal_reads.h"
 
 using namespace plainwater;
 using namespace plainwater::replay;
@@ -301,7 +302,7 @@ TEST_CASE("after a retention cut the audit starts there and says how much lies b
   house.take(JournalKind::request, "2026-07-20T11:00:00Z", house.hold("7"));
   house.tamper("UPDATE snapshots SET kept = 1");
   REQUIRE(house.store->retain(at("2026-07-20T12:00:00Z"), 1));
-  REQUIRE(*house.store->thinned_seq() > 0);
+  REQUIRE(*store::JournalReads(*house.store).thinned_seq() > 0);
   const Audit audit = audited(house);
   CHECK(audit.identical());
   CHECK(audit.before == static_cast<std::uint64_t>(before));

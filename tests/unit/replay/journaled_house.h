@@ -8,6 +8,7 @@
 #include "outlet/requests.h"
 #include "replay/fold.h"
 #include "store/connection.h"
+#include "store/ledger_reads.h"
 #include "store/store.h"
 #include "unit/folder.h"
 #include "unit/house.h"
@@ -61,7 +62,8 @@ struct House {
   }
   int ledger_rows() {
     int rows = 0;
-    REQUIRE(store->ledger({}, [&](const store::LedgerRow&) { return ++rows, true; }));
+    REQUIRE(
+        store::LedgerReads(*store).walk({}, [&](const store::LedgerRow&) { return ++rows, true; }));
     return rows;
   }
 

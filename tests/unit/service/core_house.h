@@ -13,6 +13,8 @@
 #include "service/core.h"
 #include "settings/load.h"
 #include "store/connection.h"
+#include "store/journal_reads.h"
+#include "store/outbox_reads.h"
 #include "unit/folder.h"
 
 namespace plainwater::testing {
@@ -172,7 +174,7 @@ notices: {quiet: "", digest: ""}
   int journal_rows(store::JournalKind kind) const {
     return stored([&](store::Store& store) {
       int rows = 0;
-      REQUIRE(store.journal_since(0, [&](std::int64_t, const store::JournalRow& row) {
+      REQUIRE(store::JournalReads(store).since(0, [&](std::int64_t, const store::JournalRow& row) {
         rows += row.kind == kind;
         return true;
       }));
@@ -180,7 +182,8 @@ notices: {quiet: "", digest: ""}
     });
   }
   std::size_t outbox_rows() const {
-    return stored([](store::Store& store) { return store.outbox_pending().value().size(); });
+    return stored(
+        [](store::Store& store) { return store::OutboxReads(store).pending().value().size(); });
   }
   /// From now on no input can be written, or again.
   void break_store() { execute("ALTER TABLE journal RENAME TO gone"); }

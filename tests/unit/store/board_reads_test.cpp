@@ -6,14 +6,19 @@
 
 #include "fixture.h"
 #include "store/connection.h"
+#include "store/dose_reads.h"
+#include "store/ledger_reads.h"
 #include "store/migrations.h"
+#include "store/night_reads.h"
+#include "store/outbox_reads.h"
+#include "store/sensor_reads.h"
 
 namespace plainwater::store {
 namespace {
 
 std::vector<std::int64_t> ids(Store& store, const LedgerFilter& filter) {
   std::vector<std::int64_t> found;
-  must(store.ledger(filter, [&](const LedgerRow& row) {
+  must(LedgerReads(store).walk(filter, [&](const LedgerRow& row) {
     found.push_back(row.id);
     return true;
   }));
@@ -89,24 +94,26 @@ TEST_CASE("the ledger is found by kinds, cause, stretch and number, and by all o
 TEST_CASE("nights come by bench and stretch, with where the bench stood") {
   const Folder folder;
   auto store = opened(folder / "s.db");
-  CHECK_FALSE(must(store->nights_span()));
+  CHECK_FALSE(must(NightReads(*store).span()));
   record(*store, {night("mist", "2026-09-13", Position::indoors),
                   night("mist", "2026-09-14", Position::outdoors), night("mist", "2026-09-15"),
                   night("long", "2026-08-31"), night("long", "2026-09-14")});
-  CHECK(dates(must(store->nights(""))) ==
+  CHECK(dates(must(NightReads(*store).of(""))) ==
         "long 2026-08-31|long 2026-09-14|mist 2026-09-13|mist 2026-09-14|mist 2026-09-15|");
-  CHECK(dates(must(store->nights("", "2026-09-14", "2026-09-14"))) ==
+  CHECK(dates(must(NightReads(*store).of("", "2026-09-14", "2026-09-14"))) ==
         "long 2026-09-14|mist 2026-09-14|");
-  CHECK(dates(must(store->nights("mist", "2026-09-14"))) == "mist 2026-09-14|mist 2026-09-15|");
-  CHECK(dates(must(store->nights("mist", "", "2026-09-14"))) == "mist 2026-09-13|mist 2026-09-14|");
-  CHECK(must(store->nights_span()) ==
+  CHECK(dates(must(NightReads(*store).of("mist", "2026-09-14"))) ==
+        "mist 2026-09-14|mist 2026-09-15|");
+  CHECK(dates(must(NightReads(*store).of("mist", "", "2026-09-14"))) ==
+        "mist 2026-09-13|mist 2026-09-14|");
+  CHECK(must(NightReads(*store).span()) ==
         std::optional(std::pair<std::string, std::string>("2026-08-31", "2026-09-15")));
-  const auto mist = must(store->nights("mist"));
+  const auto mist = must(NightReads(*store).of("mist"));
   CHECK(mist[0].position == Position::indoors);
   CHECK(mist[1].position == Position::outdoors);
   CHECK(mist[2].position == Position::unknown);
   record(*store, {night("mist", "2026-09-14", Position::indoors)});
-  CHECK(must(store->nights("mist"))[1].position == Position::indoors);
+  CHECK(must(NightReads(*store).of("mist"))[1].position == Position::indoors);
 }
 
 TEST_CASE("a night from before places were kept stood nowhere that is known") {
@@ -123,7 +130,7 @@ TEST_CASE("a night from before places were kept stood nowhere that is known") {
   }
   auto store = opened(path);
   record(*store, {night("mist", "2026-09-14", Position::outdoors)});
-  const auto nights = must(store->nights("mist"));
+  const auto nights = must(NightReads(*store).of("mist"));
   REQUIRE(nights.size() == 2);
   CHECK(nights[0].mean_c == 18.5);
   CHECK(nights[0].position == Position::unknown);
@@ -143,13 +150,13 @@ TEST_CASE("readings of a sensor come in order of time, one a time, as far as ask
     text += fmt::format("{}:{} ", (time - kStart) / minutes(1), value);
     return value < 4;
   };
-  must(store->readings("air", Quantity::temperature, kNever, kForever, visit));
+  must(SensorReads(*store).readings("air", Quantity::temperature, kNever, kForever, visit));
   CHECK(text == "10:1 20:2 30:3 40:4 ");
   text.clear();
-  must(store->readings("air", Quantity::temperature, kStart + minutes(20), kStart + minutes(40),
-                       visit));
+  must(SensorReads(*store).readings("air", Quantity::temperature, kStart + minutes(20),
+                                    kStart + minutes(40), visit));
   CHECK(text == "20:2 30:3 ");
-  must(store->readings("nobody", Quantity::temperature, kNever, kForever, visit));
+  must(SensorReads(*store).readings("nobody", Quantity::temperature, kNever, kForever, visit));
   CHECK(text == "20:2 30:3 ");
 }
 
@@ -163,17 +170,19 @@ TEST_CASE("what went to a topic comes newest first, until enough is known") {
   must(transaction.commit());
   must(store->mark_acknowledged(1, kStart + minutes(1)));
   std::string text;
-  must(store->effects("a", [&](const Effect& effect, std::optional<Instant> acknowledged) {
-    text += effect.payload +
-            (acknowledged == kStart + minutes(1) ? "!"
-             : acknowledged                      ? "?"
-                                                 : "") +
-            " ";
-    return true;
-  }));
+  must(OutboxReads(*store).to_topic("a",
+                                    [&](const Effect& effect, std::optional<Instant> acknowledged) {
+                                      text += effect.payload +
+                                              (acknowledged == kStart + minutes(1) ? "!"
+                                               : acknowledged                      ? "?"
+                                                                                   : "") +
+                                              " ";
+                                      return true;
+                                    }));
   CHECK(text == "4 3 1 0! ");
   int seen = 0;
-  must(store->effects("a", [&](const Effect&, std::optional<Instant>) { return ++seen < 2; }));
+  must(OutboxReads(*store).to_topic(
+      "a", [&](const Effect&, std::optional<Instant>) { return ++seen < 2; }));
   CHECK(seen == 2);
 }
 
@@ -187,7 +196,7 @@ TEST_CASE("pumps' reports come newest first, of one bench or pump") {
   append(*store, other(JournalKind::request, kStart + hours(3), R"({"bench":"mist","n":4})"));
   const auto told = [&](const char* bench, const char* pump, int limit) {
     std::string text;
-    for (const DoseRow& row : must(store->doses(bench, pump, limit)))
+    for (const DoseRow& row : must(DoseReads(*store).of(bench, pump, limit)))
       text += row.body.substr(row.body.size() - 2, 1) + (row.now > kStart ? "" : "!");
     return text;
   };

@@ -7,6 +7,8 @@
 #include <random>
 
 #include "fixture.h"
+#include "store/journal_reads.h"
+#include "store/ledger_reads.h"
 
 namespace plainwater::store {
 namespace {
@@ -77,7 +79,7 @@ TEST_CASE(
   CHECK_FALSE(store->trouble().has_value());
   must(try_append(*store, stored));
   CHECK(journal(*store).size() == static_cast<std::size_t>(stored) + 1);
-  must(store->check_journal());
+  must(JournalReads(*store).check());
   store.reset();
   CHECK(journal(*opened(folder / "s.db")).size() == static_cast<std::size_t>(stored) + 1);
 }
@@ -132,11 +134,12 @@ TEST_CASE("what was committed survives kill -9, input and decision together") {
   }
   REQUIRE(told.size() >= 10);
   auto store = opened(path);
-  must(store->check_journal());
-  std::vector<bool> there(static_cast<std::size_t>(must(store->last_seq())) + 1, false);
+  must(JournalReads(*store).check());
+  std::vector<bool> there(static_cast<std::size_t>(must(JournalReads(*store).last_seq())) + 1,
+                          false);
   for (const auto& [seq, row] : journal(*store)) there[static_cast<std::size_t>(seq)] = true;
   std::size_t decisions = 0;
-  must(store->ledger({}, [&](const LedgerRow& row) {
+  must(LedgerReads(*store).walk({}, [&](const LedgerRow& row) {
     ++decisions;
     if (!there.at(static_cast<std::size_t>(row.journal_seq)))
       FAIL("decision without its input " << row.journal_seq);

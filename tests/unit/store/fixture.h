@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "engine/engine.h"
+#include "store/journal_reads.h"
 #include "store/store.h"
 #include "unit/folder.h"
 
@@ -59,7 +60,7 @@ inline void save(Store& store, std::int64_t seq, Instant now, std::string bytes)
 inline std::vector<std::pair<std::int64_t, JournalRow>> journal(Store& store,
                                                                 std::int64_t since = 0) {
   std::vector<std::pair<std::int64_t, JournalRow>> rows;
-  must(store.journal_since(since, [&](std::int64_t seq, const JournalRow& row) {
+  must(JournalReads(store).since(since, [&](std::int64_t seq, const JournalRow& row) {
     rows.emplace_back(seq, row);
     return true;
   }));

@@ -1,4 +1,8 @@
 #include "fixture.h"
+#include "store/journal_reads.h"
+#include "store/outbox_reads.h"
+#include "store/sensor_reads.h"
+#include "store/snapshot_reads.h"
 
 namespace plainwater::store {
 namespace {
@@ -91,9 +95,9 @@ TEST_CASE("a transaction that is dropped leaves nothing, not even its sensor") {
     must(transaction.save_snapshot({1, kStart, 1, "x"}));
   }
   CHECK(journal(*store).empty());
-  CHECK(must(store->outbox_pending()).empty());
-  CHECK_FALSE(must(store->latest_snapshot()).has_value());
-  CHECK_FALSE(must(store->sensor_id("ghost")).has_value());
+  CHECK(must(OutboxReads(*store).pending()).empty());
+  CHECK_FALSE(must(SnapshotReads(*store).newest()).has_value());
+  CHECK_FALSE(must(SensorReads(*store).id("ghost")).has_value());
   // The id given in the lost transaction must not be used from memory.
   CHECK(append(*store, reading("other", kStart, 1)).is_new);
   CHECK(append(*store, reading("ghost", kStart, 2)).is_new);
@@ -126,8 +130,8 @@ TEST_CASE("a thread that begins twice is told so instead of waiting for itself")
   CHECK_FALSE(store->mark_acknowledged(1, kStart));
   must(transaction.append(reading("air", kStart, 3)));
   must(transaction.commit());
-  const auto inside = store->journal_since(0, [&](std::int64_t, const JournalRow&) {
-    CHECK_FALSE(store->last_seq());
+  const auto inside = JournalReads(*store).since(0, [&](std::int64_t, const JournalRow&) {
+    CHECK_FALSE(JournalReads(*store).last_seq());
     return true;
   });
   CHECK(inside);
@@ -143,7 +147,7 @@ TEST_CASE("state is the latest snapshot and the journal since") {
   }
   append(*store, reading("air", kStart + minutes(10), 10));
   append(*store, reading("air", kStart + minutes(11), 11));
-  const auto snapshot = must(store->latest_snapshot());
+  const auto snapshot = must(SnapshotReads(*store).newest());
   REQUIRE(snapshot.has_value());
   CHECK(snapshot->bytes == "after 9");
   CHECK(snapshot->now == kStart + minutes(9));
@@ -151,9 +155,9 @@ TEST_CASE("state is the latest snapshot and the journal since") {
   const auto since = journal(*store, snapshot->journal_seq);
   REQUIRE(since.size() == 2);
   CHECK(since[0].second.value == 10);
-  CHECK(must(store->last_now()) == kStart + minutes(11));
+  CHECK(must(JournalReads(*store).last_now()) == kStart + minutes(11));
   int seen = 0;
-  must(store->journal_since(0, [&](std::int64_t, const JournalRow&) { return ++seen < 3; }));
+  must(JournalReads(*store).since(0, [&](std::int64_t, const JournalRow&) { return ++seen < 3; }));
   CHECK(seen == 3);
 }
 
@@ -161,14 +165,14 @@ TEST_CASE("a store can tell whether a quantity was ever journaled") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   append(*store, other(JournalKind::tick, kStart, ""));
-  CHECK_FALSE(must(store->holds(Quantity::temperature)));
+  CHECK_FALSE(must(JournalReads(*store).holds(Quantity::temperature)));
   append(*store, reading("air", kStart, 1));
   append(*store, reading("floor", kStart, 1));
-  CHECK(must(store->holds(Quantity::temperature)));
-  CHECK_FALSE(must(store->holds(Quantity::place)));
+  CHECK(must(JournalReads(*store).holds(Quantity::temperature)));
+  CHECK_FALSE(must(JournalReads(*store).holds(Quantity::place)));
   append(*store, reading("floor", kStart, 0, Quantity::place));
-  CHECK(must(store->holds(Quantity::place)));
-  CHECK_FALSE(must(store->holds(Quantity::humidity)));
+  CHECK(must(JournalReads(*store).holds(Quantity::place)));
+  CHECK_FALSE(must(JournalReads(*store).holds(Quantity::humidity)));
 }
 
 TEST_CASE("snapshot bytes may hold anything, also nothing") {
@@ -177,9 +181,9 @@ TEST_CASE("snapshot bytes may hold anything, also nothing") {
   std::string bytes;
   for (int i = 0; i < 256; ++i) bytes += static_cast<char>(i);
   save(*store, 5, kStart, bytes);
-  CHECK(must(store->latest_snapshot())->bytes == bytes);
+  CHECK(must(SnapshotReads(*store).newest())->bytes == bytes);
   save(*store, 5, kStart, "");
-  CHECK(must(store->latest_snapshot())->bytes.empty());
+  CHECK(must(SnapshotReads(*store).newest())->bytes.empty());
 }
 
 }  // namespace

@@ -4,6 +4,8 @@
 #include <limits>
 
 #include "fixture.h"
+#include "store/ledger_reads.h"
+#include "store/night_reads.h"
 
 namespace plainwater::store {
 namespace {
@@ -18,7 +20,7 @@ feeding::Decision decision(std::string bench, Instant time, std::string text) {
 
 std::vector<LedgerRow> ledger(Store& store, const LedgerFilter& filter = {}) {
   std::vector<LedgerRow> rows;
-  must(store.ledger(filter, [&](const LedgerRow& row) {
+  must(LedgerReads(store).walk(filter, [&](const LedgerRow& row) {
     rows.push_back(row);
     return true;
   }));
@@ -105,7 +107,7 @@ TEST_CASE("nights come back with every column, unknown ones unknown, and a revis
   night.mean_c = 18.5;
   put({night});
 
-  const auto rows = must(store->nights("mist"));
+  const auto rows = must(NightReads(*store).of("mist"));
   REQUIRE(rows.size() == 2);
   CHECK(rows[0].night == "2026-09-13");
   const auto& row = rows[1];
@@ -122,8 +124,8 @@ TEST_CASE("nights come back with every column, unknown ones unknown, and a revis
   CHECK(row.metabolic_rate == 0.9);
   CHECK(row.feeding == feeding::Feeding::reduced);
   CHECK(row.strength_percent == 45);
-  CHECK(must(store->nights("")).size() == 3);
-  CHECK(must(store->nights("nowhere")).empty());
+  CHECK(must(NightReads(*store).of("")).size() == 3);
+  CHECK(must(NightReads(*store).of("nowhere")).empty());
 }
 
 }  // namespace

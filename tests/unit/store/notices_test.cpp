@@ -1,6 +1,7 @@
 // The notices desk's items, in the transaction of the messages that they brought.
 #include "fixture.h"
 #include "notices/item.h"
+#include "store/outbox_reads.h"
 
 namespace plainwater::store {
 namespace {
@@ -46,19 +47,19 @@ TEST_CASE("a notice comes back as it was put, also over a restart, and goes when
   }
   store.reset();
   store = opened(folder / "s.db");
-  CHECK(must(store->notices()) == std::vector{bare, whole});
+  CHECK(must(OutboxReads(*store).notices()) == std::vector{bare, whole});
   {
     auto transaction = must(store->begin());
     must(transaction.drop_notice("digest"));
     must(transaction.drop_notice("unknown"));
     must(transaction.commit());
   }
-  CHECK(must(store->notices()) == std::vector{whole});
+  CHECK(must(OutboxReads(*store).notices()) == std::vector{whole});
   {
     auto transaction = must(store->begin());
     must(transaction.drop_notice(whole.key));  // rolled back
   }
-  CHECK(must(store->notices()) == std::vector{whole});
+  CHECK(must(OutboxReads(*store).notices()) == std::vector{whole});
 }
 
 TEST_CASE("a message that another replaces is struck off with it") {
@@ -70,7 +71,7 @@ TEST_CASE("a message that another replaces is struck off with it") {
   must(transaction.strike_off(12'345, kStart));
   const auto second = must(transaction.put_outbox({0, "notice", "a", "2", 1, false, {}, kStart}));
   must(transaction.commit());
-  const auto pending = must(store->outbox_pending());
+  const auto pending = must(OutboxReads(*store).pending());
   REQUIRE(pending.size() == 1);
   CHECK(pending[0].id == second);
 }

@@ -3,7 +3,9 @@
 
 #include "fixture.h"
 #include "store/connection.h"
+#include "store/journal_reads.h"
 #include "store/migrations.h"
+#include "store/snapshot_reads.h"
 
 namespace plainwater::store {
 namespace {
@@ -95,8 +97,8 @@ TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes
   CHECK_FALSE(append(*store, reading("air", kStart, 21'375)).is_new);
   CHECK(append(*store, reading("door", kStart, 1000, Quantity::place)).seq == 21);
   CHECK_FALSE(append(*store, reading("door", kStart, 1000, Quantity::place)).is_new);
-  CHECK(must(store->settings_in_force())->body == "site: x");
-  CHECK(must(store->audit_start())->bytes == std::string("\0\xff", 2));
+  CHECK(must(JournalReads(*store).settings_in_force())->body == "site: x");
+  CHECK(must(SnapshotReads(*store).at_cut())->bytes == std::string("\0\xff", 2));
   CHECK(journal(*store, 6).size() == 8);
   store.reset();
   CHECK(journal(*opened(path)).back().second.quantity == Quantity::place);

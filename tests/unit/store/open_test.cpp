@@ -5,7 +5,11 @@
 
 #include "fixture.h"
 #include "store/connection.h"
+#include "store/journal_reads.h"
 #include "store/migrations.h"
+#include "store/outbox_reads.h"
+#include "store/sensor_reads.h"
+#include "store/snapshot_reads.h"
 
 namespace plainwater::store {
 namespace {
@@ -32,11 +36,11 @@ TEST_CASE("a new store is made from nothing, private to user and group") {
   CHECK((facts.st_mode & 0777) == 0640);
   CHECK(store->healthy());
   CHECK(must(store->epoch()) == 1);
-  CHECK(must(store->last_seq()) == 0);
-  CHECK_FALSE(must(store->last_now()).has_value());
-  CHECK_FALSE(must(store->latest_snapshot()).has_value());
-  CHECK_FALSE(must(store->settings_in_force()).has_value());
-  CHECK(must(store->outbox_pending()).empty());
+  CHECK(must(JournalReads(*store).last_seq()) == 0);
+  CHECK_FALSE(must(JournalReads(*store).last_now()).has_value());
+  CHECK_FALSE(must(SnapshotReads(*store).newest()).has_value());
+  CHECK_FALSE(must(JournalReads(*store).settings_in_force()).has_value());
+  CHECK(must(OutboxReads(*store).pending()).empty());
 }
 
 TEST_CASE("what was committed is there after reopening") {
@@ -58,17 +62,17 @@ TEST_CASE("what was committed is there after reopening") {
   CHECK(rows[0].second.time == kStart);
   CHECK(rows[0].second.value == 21'375);
   CHECK(rows[1].second.body == "site: one");
-  const auto settings = must(store->settings_in_force());
+  const auto settings = must(JournalReads(*store).settings_in_force());
   REQUIRE(settings.has_value());
   CHECK(settings->body == "site: two");
   CHECK(settings->seq == rows[2].first);
-  CHECK(must(store->last_now()) == kStart + hours(3));
+  CHECK(must(JournalReads(*store).last_now()) == kStart + hours(3));
   CHECK(must(store->epoch()) == 2);
-  const auto id = must(store->sensor_id("mist-air"));
+  const auto id = must(SensorReads(*store).id("mist-air"));
   REQUIRE(id.has_value());
-  CHECK(must(store->sensor_name(*id)) == "mist-air");
-  CHECK_FALSE(must(store->sensor_id("nobody")).has_value());
-  CHECK_FALSE(must(store->sensor_name(*id + 1)).has_value());
+  CHECK(must(SensorReads(*store).name(*id)) == "mist-air");
+  CHECK_FALSE(must(SensorReads(*store).id("nobody")).has_value());
+  CHECK_FALSE(must(SensorReads(*store).name(*id + 1)).has_value());
 }
 
 TEST_CASE("a newer schema is refused and left alone") {

@@ -1,4 +1,5 @@
 #include "fixture.h"
+#include "store/outbox_reads.h"
 
 namespace plainwater::store {
 namespace {
@@ -22,7 +23,7 @@ TEST_CASE("an effect waits until it is acknowledged, also over a restart") {
   CHECK(notice > order);
   store.reset();
   store = opened(folder / "s.db");
-  auto pending = must(store->outbox_pending());
+  auto pending = must(OutboxReads(*store).pending());
   REQUIRE(pending.size() == 2);
   CHECK(pending[0].id == order);
   CHECK(pending[0].kind == "order");
@@ -37,7 +38,7 @@ TEST_CASE("an effect waits until it is acknowledged, also over a restart") {
   must(store->mark_acknowledged(order, kStart + hours(2)));
   must(store->mark_acknowledged(order, kStart + hours(3)));
   must(store->mark_acknowledged(123'456, kStart));
-  pending = must(store->outbox_pending());
+  pending = must(OutboxReads(*store).pending());
   REQUIRE(pending.size() == 1);
   CHECK(pending[0].id == notice);
 }
@@ -50,9 +51,9 @@ TEST_CASE("old effects are dropped, waiting ones kept, and no id is used twice")
   const auto sent = put(*store, {0, "notice", "t", "sent", 1, false, {}, kStart});
   must(store->mark_acknowledged(sent, kStart));
   must(store->retain(kStart + 20 * kDay, 400));
-  CHECK(must(store->outbox_pending()).size() == 2);
+  CHECK(must(OutboxReads(*store).pending()).size() == 2);
   must(store->retain(kStart + 40 * kDay, 400));
-  const auto pending = must(store->outbox_pending());
+  const auto pending = must(OutboxReads(*store).pending());
   REQUIRE(pending.size() == 1);
   CHECK(pending[0].id == waiting);
   CHECK(put(*store, {0, "notice", "t", "next", 1, false, {}, kStart}) > sent);

@@ -16,6 +16,7 @@
 #include "fixture.h"
 #include "power_disk.h"
 #include "store/connection.h"
+#include "store/journal_reads.h"
 
 namespace plainwater::store {
 
@@ -106,7 +107,7 @@ inline std::string unsound(const std::filesystem::path& path, Durability durabil
   const NoDisk fast(path.parent_path());
   auto store = Store::open(path, durability);
   if (!store) return "does not open: " + store.error().message();
-  if (const auto sound = (*store)->check_journal(); !sound) return sound.error().message();
+  if (const auto sound = JournalReads(**store).check(); !sound) return sound.error().message();
   Connection connection(path, Connection::Access::read);
   if (const auto found = connection.database().execAndGet("PRAGMA integrity_check").getString();
       found != "ok")

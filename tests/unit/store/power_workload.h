@@ -5,6 +5,7 @@
 #include <random>
 
 #include "power_cut.h"
+#include "store/journal_reads.h"
 
 namespace plainwater::store {
 
@@ -80,7 +81,7 @@ class Workload {
   }
 
   void snapshot() {
-    const auto seq = got(store_->last_seq());
+    const auto seq = got(JournalReads(*store_).last_seq());
     auto t = got(store_->begin());
     got(t.save_snapshot(
         {seq, now_, 1,

@@ -1,6 +1,9 @@
 #include <algorithm>
 
 #include "fixture.h"
+#include "store/journal_reads.h"
+#include "store/sensor_reads.h"
+#include "store/snapshot_reads.h"
 
 namespace plainwater::store {
 namespace {
@@ -14,7 +17,7 @@ std::int64_t readings_in(Store& store) {
 std::vector<HourRow> hours_of_sensor(Store& store, const char* sensor,
                                      Quantity quantity = Quantity::temperature) {
   std::vector<HourRow> rows;
-  must(store.hourly(sensor, quantity, kNever, kForever, [&](const HourRow& row) {
+  must(SensorReads(store).hourly(sensor, quantity, kNever, kForever, [&](const HourRow& row) {
     rows.push_back(row);
     return true;
   }));
@@ -40,7 +43,7 @@ TEST_CASE("without an old enough kept snapshot nothing is thinned") {
   save(*store, seq, kStart + 3 * kDay, "s");
   CHECK(must(store->retain(kStart + 402 * kDay, 400)).thinned == 0);
   CHECK(readings_in(*store) == 216);
-  CHECK_FALSE(must(store->audit_start()).has_value());
+  CHECK_FALSE(must(SnapshotReads(*store).at_cut()).has_value());
   CHECK_FALSE(store->retain(kStart, 0));
 }
 
@@ -71,11 +74,11 @@ TEST_CASE(
   CHECK(must(store->retain(now, 400)).thinned == 0);
   CHECK(readings_in(*store) == 9 * 72 + 1);
 
-  const auto start = must(store->audit_start());
+  const auto start = must(SnapshotReads(*store).at_cut());
   REQUIRE(start.has_value());
   CHECK(start->bytes == "cut");
   CHECK(journal(*store, start->journal_seq).size() == 9 * 72);
-  CHECK(must(store->settings_in_force())->body == "site: x");
+  CHECK(must(JournalReads(*store).settings_in_force())->body == "site: x");
   CHECK(journal(*store).size() == 9 * 72 + 1 + 2);
 
   const auto hours = hours_of_sensor(*store, "air");
@@ -100,7 +103,7 @@ TEST_CASE(
   REQUIRE(all.size() == 110 * 24);
   CHECK(all[hours.size() - 1].count == 3);
   CHECK(all[hours.size() - 1].mean == 0);
-  CHECK(must(store->audit_start())->bytes == "next cut");
+  CHECK(must(SnapshotReads(*store).at_cut())->bytes == "next cut");
   CHECK(readings_in(*store) == 0);
 }
 
@@ -121,10 +124,10 @@ TEST_CASE("contacts' words are not thinned") {
   }
   const auto cut = append(*store, other(JournalKind::tick, kStart + 10 * kDay, "")).seq;
   save(*store, cut, kStart + 10 * kDay, "cut");
-  CHECK(must(store->thinned_seq()) == 0);
+  CHECK(must(JournalReads(*store).thinned_seq()) == 0);
   CHECK(must(store->retain(kStart + 411 * kDay, 400)).thinned == 200);
   CHECK(must(store->retain(kStart + 411 * kDay, 400)).thinned == 0);
-  CHECK(must(store->thinned_seq()) == cut - 1);
+  CHECK(must(JournalReads(*store).thinned_seq()) == cut - 1);
 
   auto left = journal(*store);
   REQUIRE(left.size() == 101);
@@ -176,14 +179,14 @@ TEST_CASE("of many snapshots three stay, and one in thirty days") {
   // Each cut finds the newest kept snapshot at or before it: days 0, 30, 60, 90.
   const auto cut_at = [&](int day) {
     must(store->retain(kStart + (day + 1) * kDay, 1));
-    const auto start = must(store->audit_start());
+    const auto start = must(SnapshotReads(*store).at_cut());
     return start ? start->bytes : std::string("none");
   };
   CHECK(cut_at(29) == "none");  // at day 0's snapshot there is nothing before it to thin
   CHECK(cut_at(30) == "30");
   CHECK(cut_at(89) == "60");
   CHECK(cut_at(94) == "90");
-  CHECK(must(store->latest_snapshot())->bytes == "94");
+  CHECK(must(SnapshotReads(*store).newest())->bytes == "94");
 }
 
 TEST_CASE("row numbers go on after everything before them was thinned") {
@@ -210,12 +213,12 @@ TEST_CASE("a snapshot that asks for it is kept for ever, also when it is written
   put(2, "of a change of settings", true);
   put(2, "written again", false);
   for (std::int64_t seq = 3; seq < 10; ++seq) put(seq, "passing", false);
-  const auto kept = must(store->snapshot_at(2));
+  const auto kept = must(SnapshotReads(*store).at(2));
   REQUIRE(kept);
   CHECK(kept->bytes == "written again");
   CHECK(kept->for_ever);
-  CHECK_FALSE(must(store->snapshot_at(3)));
-  CHECK(must(store->snapshot_at(9)));
+  CHECK_FALSE(must(SnapshotReads(*store).at(3)));
+  CHECK(must(SnapshotReads(*store).at(9)));
 }
 
 }  // namespace plainwater::store
