@@ -5,9 +5,8 @@
 
 namespace plainwater {
 
-void broken(const std::source_location& where) {
-  std::fprintf(stderr, "plainwater: a mistake in the program: %s:%u: %s\n", where.file_name(),
-               static_cast<unsigned>(where.line()), where.function_name());
+void broken(const char* file, int line, const char* function) {
+  std::fprintf(stderr, "plainwater: a mistake in the program: %s:%d: %s\n", file, line, function);
   std::abort();
 }
 
