@@ -7,6 +7,9 @@ const ticks = (page) => page.$$eval(
     (nodes) => nodes.map((n) => n.textContent).join(" "));
 const readout = (page) =>
     page.locator("figure[data-bench] [data-field=readout]").first().textContent();
+// All that was asked of the page so far is drawn.
+const drawn = (page) => page.evaluate(
+    () => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
 async function changes(what, before, patience = 10000) {
   const end = Date.now() + patience;
   for (;;) {
@@ -43,6 +46,7 @@ async function keyboard(t) {
   assert.notEqual(earlier, last);
   assert.equal(await plot.getAttribute("aria-valuetext"), last, "a screen reader hears the same");
   for (let i = 0; i < 4; ++i) await page.keyboard.press("+");
+  await drawn(page);  // or "close" could be what the third of them shows
   const close = await changes(() => ticks(page), all);
   await page.keyboard.press("-");
   await changes(() => ticks(page), close);
