@@ -160,7 +160,7 @@ void Core::on(const PublisherChanged& change, Effects& out) {
   give_orders_if_allowed(out);
   // What was said while nobody could hear it; simple pumps would wait five minutes for the next.
   repeat_orders();
-  heartbeat(service());
+  announcer_.heartbeat(service());
 }
 
 void Core::on(const Acknowledged& acknowledged, Effects& out) {
@@ -223,11 +223,9 @@ void Core::look_after_house(Effects& out) {
     if (announcer_.house_notice(message))
       ++counts_.notices[{message.kind, notices::name_of(message.urgency)}];
   if (!health_.heartbeat_due(now, sample_.since_boot)) return;
-  heartbeat(now);
+  announcer_.heartbeat(now);
   out.status = Health::words(now);
 }
-
-void Core::heartbeat(const status::Service& service) { announcer_.heartbeat(service); }
 
 status::Service Core::service() const {
   status::Service service;

@@ -73,7 +73,6 @@ class Core {
   /// True once in each `interval` of the boot clock.
   bool every(Span interval, Span& last) const;
   void look_after_house(Effects& out);
-  void heartbeat(const status::Service& service);
 
   // core_inputs.cpp
   /// False when the store failed: the message has to be held.
