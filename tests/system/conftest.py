@@ -166,6 +166,7 @@ def broker(tmp_path):
     broker.start()
     yield broker
     broker.stop()
+    print("The end of the broker's log:\n" + (tmp_path / "mosquitto.log").read_text()[-2000:])
 
 
 @pytest.fixture
@@ -198,6 +199,7 @@ def make_daemon(tmp_path, broker):
     yield make
     for daemon in made:
         daemon.clean_up()
+        print(f"The end of {daemon.log}:\n{daemon.tail()}")  # shown when the test failed
 
 
 @pytest.fixture

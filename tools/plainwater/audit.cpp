@@ -18,7 +18,7 @@
 namespace plainwater::tool {
 namespace {
 
-struct Options {
+struct AuditOptions {
   std::string store, settings;
 };
 
@@ -85,12 +85,7 @@ void print(const char* head, const std::optional<std::string>& one,
   }
 }
 
-int refuse(const Error& error) {
-  std::fprintf(stderr, "%s\n", error.message().c_str());
-  return kNo;
-}
-
-int audit(const Options& o) {
+int audit(const AuditOptions& o) {
   Progress progress("auditing");
   const auto done = replay::audit_store(o.store, [&](double share) { progress.show(share); });
   progress.clear();
@@ -141,7 +136,7 @@ void list(const char* head, const std::set<std::string>& names) {
   std::printf("%s: %s\n", head, text.c_str());
 }
 
-int otherwise(const Options& o) {
+int otherwise(const AuditOptions& o) {
   const Loaded loaded = load_settings_file(o.settings);
   for (const Problem& problem : loaded.problems)
     std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
@@ -195,7 +190,7 @@ int otherwise(const Options& o) {
 }  // namespace
 
 void add_audit(CLI::App& app, int& exit_code) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<AuditOptions>();
   auto* command = app.add_subcommand(
       "audit",
       "Derive the whole ledger again from the journal and compare; the service may run meanwhile");

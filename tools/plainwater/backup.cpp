@@ -12,11 +12,6 @@
 namespace plainwater::tool {
 namespace {
 
-int refuse(const Error& error) {
-  std::fprintf(stderr, "%s\n", error.message().c_str());
-  return kNo;
-}
-
 int backup(const std::string& file, const std::string& to) {
   const auto loaded = load_settings_file(file);
   for (const auto& problem : loaded.problems)

@@ -4,9 +4,13 @@
 
 #include <CLI/CLI.hpp>
 
+#include "common/result.h"
+
 namespace plainwater::tool {
 
 inline constexpr int kDone = 0, kNo = 1, kUsage = 2, kUnreachable = 3;
+
+int refuse(const Error& error);  ///< tells it on standard error; the exit code kNo
 
 void add_check(CLI::App& app, int& exit_code);
 void add_show(CLI::App& app, int& exit_code);

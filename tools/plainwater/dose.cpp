@@ -22,7 +22,7 @@ using feeding::FullStrength;
 
 constexpr double kTable[] = {25, 50, 75, 100};
 
-struct Options {
+struct DoseOptions {
   std::string settings, pump, recipe, water;
   std::optional<double> strength, litres;
   bool json = false;
@@ -72,7 +72,7 @@ Error no_such(const char* what, const std::string& name, const List& list) {
 }
 
 /// The pump that is meant when none was named: the only one with a recipe.
-Result<const Pump*> pump_of(const Options& options, const Settings& settings) {
+Result<const Pump*> pump_of(const DoseOptions& options, const Settings& settings) {
   std::string known;
   const Pump* only = nullptr;
   int with_recipe = 0;
@@ -91,7 +91,7 @@ Result<const Pump*> pump_of(const Options& options, const Settings& settings) {
   return Error{"several pumps have a recipe", "", fmt::format("name one with --pump: {}", known)};
 }
 
-Result<Asked> understand(const Options& options, const Settings& settings) {
+Result<Asked> understand(const DoseOptions& options, const Settings& settings) {
   Asked asked;
   std::string recipe = options.recipe;
   asked.water = options.water;
@@ -166,7 +166,7 @@ std::string pump_line(const Asked& asked, const Dose& dose) {
                      number(dose.strength_percent));
 }
 
-void print_one(const Asked& asked, const Dose& dose, const Options& options) {
+void print_one(const Asked& asked, const Dose& dose, const DoseOptions& options) {
   const auto for_tank = [&](double each, const char* unit) {
     return options.litres ? fmt::format("; {} {} for {} L", number(each * *options.litres), unit,
                                         number(*options.litres))
@@ -187,7 +187,7 @@ void print_one(const Asked& asked, const Dose& dose, const Options& options) {
   if (asked.pump != nullptr && dose.strength_percent > 0) line("pump", pump_line(asked, dose));
 }
 
-void print_table(const Asked& asked, const Options& options) {
+void print_table(const Asked& asked, const DoseOptions& options) {
   fmt::print("\n{:>8}{:>9}{:>9}{:>9}{:>9}", "strength", "mL/L", "ratio", "ppm N", "mS/cm");
   if (options.litres) fmt::print("{:>16}", fmt::format("mL in {} L", number(*options.litres)));
   fmt::print("\n");
@@ -204,7 +204,7 @@ void print_table(const Asked& asked, const Options& options) {
 }
 
 void print_answer(const Asked& asked, const Settings& settings, const std::vector<Dose>& doses,
-                  const Options& options) {
+                  const DoseOptions& options) {
   line("recipe",
        fmt::format("{}, {}, {}", asked.recipe->name, asked.recipe->label, stock_of(asked)));
   line("water", water_of(asked, settings));
@@ -224,7 +224,7 @@ void print_answer(const Asked& asked, const Settings& settings, const std::vecto
        "label's rules come first");
 }
 
-std::string json_of(const Asked& asked, const Dose& dose, const Options& options) {
+std::string json_of(const Asked& asked, const Dose& dose, const DoseOptions& options) {
   JsonObject json;
   json.number("strength_percent", dose.strength_percent, 1)
       .number("ml_per_litre", dose.ml_per_litre, 3);
@@ -240,7 +240,7 @@ std::string json_of(const Asked& asked, const Dose& dose, const Options& options
   return json.boolean("over_alarm", dose.over_alarm).str();
 }
 
-void print_json(const Asked& asked, const std::vector<Dose>& doses, const Options& options) {
+void print_json(const Asked& asked, const std::vector<Dose>& doses, const DoseOptions& options) {
   std::string rows;
   for (const Dose& dose : doses) rows += (rows.empty() ? "" : ",") + json_of(asked, dose, options);
   JsonObject json;
@@ -257,7 +257,7 @@ void print_json(const Asked& asked, const std::vector<Dose>& doses, const Option
   fmt::print("{}\n", json.raw("doses", "[" + rows + "]").str());
 }
 
-int dose(const Options& options) {
+int dose(const DoseOptions& options) {
   const auto loaded = load_settings_file(options.settings);
   for (const Problem& problem : loaded.problems)
     fmt::print(stderr, "{}\n", message(problem, options.settings));
@@ -305,7 +305,7 @@ CLI::Validator number_from(double least, double most) {
 }  // namespace
 
 void add_dose(CLI::App& app, int& exit_code) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<DoseOptions>();
   CLI::App* command = app.add_subcommand("dose", "What a strength means in stock, nitrogen and EC");
   command->add_option("--settings", options->settings, "Settings file")
       ->required()

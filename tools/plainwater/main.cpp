@@ -1,5 +1,12 @@
 // plainwater: the grower's command line.
+#include <cstdio>
+
 #include "plainwater/commands.h"
+
+int plainwater::tool::refuse(const Error& error) {
+  std::fprintf(stderr, "%s\n", error.message().c_str());
+  return kNo;
+}
 
 int main(int argc, char** argv) {
   CLI::App app{"plainwater decides for every bench whether it may be fed, and says why",

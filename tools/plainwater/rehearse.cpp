@@ -19,7 +19,7 @@
 namespace plainwater::tool {
 namespace {
 
-struct Options {
+struct RehearseOptions {
   std::string settings, readings, requests, doses, decisions, nights, chart;
   bool strict = false;
 };
@@ -91,7 +91,7 @@ struct Tally {
 /// What a rehearsal decides, as the options want it: told, drawn, in files.
 class Results {
  public:
-  Results(const Options& options, std::shared_ptr<const Settings> settings)
+  Results(const RehearseOptions& options, std::shared_ptr<const Settings> settings)
       : o_(options), settings_(std::move(settings)) {}
 
   /// False, and told: a file cannot be written.
@@ -192,7 +192,7 @@ class Results {
     return {std::pair(&decisions_file_, &o_.decisions), std::pair(&nights_file_, &o_.nights)};
   }
 
-  const Options& o_;
+  const RehearseOptions& o_;
   std::shared_ptr<const Settings> settings_;
   std::ofstream decisions_file_, nights_file_;
   std::vector<engine::NightRow> nights_;
@@ -215,7 +215,7 @@ bool read_into(std::vector<Row>& rows, Result<std::vector<Row>> (*read)(const st
   return true;
 }
 
-int rehearse(const Options& o) {
+int rehearse(const RehearseOptions& o) {
   const Loaded loaded = load_settings_file(o.settings);
   for (const Problem& problem : loaded.problems) std::cerr << message(problem, o.settings) << "\n";
   if (!loaded.settings) return kNo;
@@ -247,7 +247,7 @@ int rehearse(const Options& o) {
 }  // namespace
 
 void add_rehearse(CLI::App& app, int& exit_code) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<RehearseOptions>();
   CLI::App* command =
       app.add_subcommand("rehearse", "what would have been decided on recorded readings");
   command->add_option("--settings", options->settings, "settings file")->required();

@@ -52,7 +52,7 @@ constexpr Verb kVerbs[] = {
      .doc = "Say that a pump that disobeyed has been looked after: its orders count again"},
 };
 
-struct Options {
+struct RequestOptions {
   std::string settings, target, from, until, note, who, to;
   bool full = false, hold = false;
   std::optional<double> litres, strength_percent, ec;
@@ -73,7 +73,7 @@ Result<Instant> parse_when(const std::string& text, const outlet::LocalTime& loc
 }
 
 /// The request, or what is wrong with a date or a number in it.
-Result<feeding::Request> build(const Verb& verb, const Options& options, const Settings& settings) {
+Result<feeding::Request> build(const Verb& verb, const RequestOptions& options, const Settings& settings) {
   feeding::Request request;
   request.id = fresh_id();
   request.who = options.who;
@@ -122,7 +122,7 @@ int tell(const std::string& reply) {
   return done->get_bool() ? kDone : kNo;
 }
 
-int request(const Verb& verb, const Options& options) {
+int request(const Verb& verb, const RequestOptions& options) {
   const auto loaded = load_settings_file(options.settings);
   for (const auto& problem : loaded.problems)
     std::fprintf(stderr, "%s\n", message(problem, options.settings).c_str());
@@ -139,7 +139,7 @@ int request(const Verb& verb, const Options& options) {
 }
 
 void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<RequestOptions>();
   options->who = default_who();
   const feeding::RequestShape& shape = feeding::shape_of(verb.kind);
   auto* command = app.add_subcommand(shape.name, verb.doc);

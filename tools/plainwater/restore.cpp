@@ -20,7 +20,7 @@
 namespace plainwater::tool {
 namespace {
 
-struct Options {
+struct RestoreOptions {
   std::string settings, from;
   bool replace = false;
 };
@@ -30,11 +30,6 @@ struct Prepared {
   std::optional<Instant> last;
   std::vector<std::string> notes;
 };
-
-int refuse(const Error& error) {
-  std::fprintf(stderr, "%s\n", error.message().c_str());
-  return kNo;
-}
 
 /// The settings under which the copy will be read back first: its own, or those given where it has
 /// none that load.
@@ -117,7 +112,7 @@ std::string list(const std::vector<Pump>& pumps) {
   return text;
 }
 
-int restore(const Options& o) {
+int restore(const RestoreOptions& o) {
   const auto loaded = load_settings_file(o.settings);
   for (const auto& problem : loaded.problems)
     std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
@@ -160,7 +155,7 @@ int restore(const Options& o) {
 }  // namespace
 
 void add_restore(CLI::App& app, int& exit_code) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<RestoreOptions>();
   auto* command = app.add_subcommand(
       "restore", "Put a backup in the store's place; the service must be stopped");
   command->add_option("--settings", options->settings, "Settings file of the service")

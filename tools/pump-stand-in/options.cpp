@@ -7,7 +7,7 @@
 namespace plainwater::pump {
 namespace {
 
-constexpr int kUsage = 2;
+constexpr int kWrongCommandLine = 2;
 
 /// "250ms", "2s", "15min", "24h", "30d"; none when malformed.
 std::optional<Span> parse_span(const std::string& text) {
@@ -135,7 +135,7 @@ void declare_rest(CLI::App& app, Options& options, Told& told) {
 
 Parsed usage(const std::string& problem) {
   fmt::print(stderr, "pump-stand-in: {}\n", problem);
-  return {.options = std::nullopt, .exit_code = kUsage};
+  return {.options = std::nullopt, .exit_code = kWrongCommandLine};
 }
 
 Parsed understood(Options options, const Told& told) {
@@ -179,7 +179,7 @@ Parsed parse_options(int argc, char** argv) {
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
-    return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kUsage};
+    return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kWrongCommandLine};
   }
   return understood(std::move(options), told);
 }
