@@ -1,5 +1,6 @@
 // Chromium, driven by playwright-core: a fresh profile each time, no services of its own, and an
-// ear for every complaint.
+// ear for every complaint. `node chromium.js` runs one for many checks until its input ends, and
+// tells where on a line; they find it by CHROMIUM_AT. Else each starts its own.
 "use strict";
 const {chromium} = require("playwright-core");
 
@@ -20,8 +21,20 @@ const kElsewhere = {
   locale: "de-DE"
 };
 
-const launch = () => chromium.launch(
-    {executablePath: process.env.CHROMIUM || "/usr/bin/chromium", headless: true, args: kFlags});
+const kHow = {
+  executablePath: process.env.CHROMIUM || "/usr/bin/chromium",
+  headless: true,
+  args: kFlags
+};
+const launch = () => process.env.CHROMIUM_AT ? chromium.connect(process.env.CHROMIUM_AT) :
+                                               chromium.launch(kHow);
+
+async function serve() {
+  const server = await chromium.launchServer(kHow);
+  console.log(server.wsEndpoint());
+  process.stdin.resume();
+  process.stdin.on("end", () => server.close());
+}
 
 /// Opens pages of one origin. What a page complains of, and what it asks of others, is collected in
 /// `complaints`.
@@ -81,3 +94,5 @@ module.exports = {
   launch,
   Reader
 };
+
+if (require.main === module) serve();

@@ -1,10 +1,22 @@
 """Fixtures for the pages: two states of one season, played once, and a house with its board on each."""
 import os
 import pathlib
+import subprocess
 
 import pytest
 
-from browser.house import Check, House, Season
+from browser.house import HERE, PATIENCE, Check, House, Season
+
+
+@pytest.fixture(scope="session", autouse=True)
+def chromium():
+    """One for all checks, each with a fresh profile in it: to start one takes longer than most checks."""
+    serving = subprocess.Popen(["node", HERE / "chromium.js"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    os.environ["CHROMIUM_AT"] = serving.stdout.readline().strip()
+    assert os.environ["CHROMIUM_AT"], "no Chromium: node chromium.js ended"
+    yield
+    serving.stdin.close()
+    serving.wait(PATIENCE)
 
 
 @pytest.fixture(scope="session")

@@ -93,12 +93,13 @@ def test_a_small_disk_that_fills_up(request):
 
 
 def test_a_slow_disk(tmp_path, broker, make_daemon, client, life):
-    """Syncs of a quarter of a second are borne; of 3 s too, but told. systemd must hear us all the while."""
+    """Syncs of a quarter of a second are borne; of 3 s too, but told. systemd must hear us all the while. (Which span is told
+    as slow: core_store_test.cpp.)"""
     daemon = make_daemon(POWER)
     disk = Disk(tmp_path, daemon.store)
     with OrderWatch(broker, "testing") as watch:
         daemon.start(env=life.env(disk.env))
-        trial, stream, silences = Trial(broker, daemon, life), Stream(broker, spacing=0.5), {}
+        trial, stream, silences = Trial(broker, daemon, life), Stream(broker, spacing=1), {}
         askers, answers = [], []
         try:
             for slow_ms, length in ((250, times(3, 60)), (3000, times(10, 120))):
@@ -110,7 +111,6 @@ def test_a_slow_disk(tmp_path, broker, make_daemon, client, life):
                 silences[slow_ms] = life.longest_silence(began)
                 if slow_ms == 250:
                     wait_for(lambda: answers, "the answer to a request")
-                    assert trial.store_says(client) == "healthy"
             wait_for(lambda: trial.store_says(client).startswith("slow"), "the service topic to say that the store is slow", 120)
             wait_for(lambda: life.statuses[-1] == "store slow", "systemd's status", 120)
             assert daemon.log.read_text().count("the store is slow") == 1

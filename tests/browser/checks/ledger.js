@@ -2,6 +2,7 @@
 "use strict";
 const assert = require("node:assert");
 const fs = require("node:fs");
+const path = require("node:path");
 const said = require("../said");
 
 const exported = () =>
@@ -113,7 +114,9 @@ async function download(t) {
   await page.waitForSelector("[data-row]");
   const [file] = await Promise.all([page.waitForEvent("download"), page.click("#csv")]);
   assert.match(file.suggestedFilename(), /\.csv$/);
-  const [head, ...rows] = csv(fs.readFileSync(await file.path(), "utf8")), expected = exported();
+  const kept = path.join(process.env.PLAINWATER_SCREENSHOTS, "ledger.csv");
+  await file.saveAs(kept);
+  const [head, ...rows] = csv(fs.readFileSync(kept, "utf8")), expected = exported();
   const at = Object.fromEntries(head.map((name, i) => [name, i]));
   assert.equal(rows.length, expected.length);
   rows.forEach((row, i) => {
