@@ -1,11 +1,14 @@
 // plainwaterd: the service. Exit code 0 after an orderly stop, 1 when it cannot run, 2 for a wrong
 // command line.
-#include <spdlog/sinks/stdout_color_sinks.h>
 #include <spdlog/spdlog.h>
+#include <unistd.h>
 
 #include <CLI/CLI.hpp>
+#include <csignal>
 #include <cstdio>
+#include <memory>
 
+#include "runtime/log_sink.h"
 #include "runtime/privileges.h"
 #include "runtime/service.h"
 #include "settings/file_modes.h"
@@ -37,7 +40,9 @@ int main(int argc, char** argv) {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) { return app.exit(e) == 0 ? 0 : 2; }
 
-  spdlog::set_default_logger(spdlog::stderr_color_mt("plainwaterd"));
+  // Nobody has to read what the service says: neither a full pipe nor a closed one may stop it.
+  std::signal(SIGPIPE, SIG_IGN);
+  const plainwater::runtime::LogTo log(STDERR_FILENO);
   spdlog::set_level(spdlog::level::from_str(level));
   if (const auto done = plainwater::runtime::give_up_privileges(user); !done) {
     spdlog::critical("{}", done.error().message());

@@ -172,6 +172,8 @@ class Engine {
   /// Whether a former version of this program wrote the bytes: they cannot be restored, only folded
   /// anew from the journal.
   static bool of_former_version(std::string_view bytes);
+  /// A newer program made it: its state is never guessed at.
+  static bool of_later_version(std::string_view bytes);
   /// The state under `settings`: benches and sensors are matched by name, unknown ones are dropped,
   /// new ones start afresh.
   static Result<Engine> restore(std::shared_ptr<const Settings> settings, std::string_view bytes);

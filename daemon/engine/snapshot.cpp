@@ -28,6 +28,15 @@ void common_fields(Archive& a, State& s) {
   a(s.answers);
 }
 
+/// None when it is no snapshot of ours.
+std::optional<std::uint32_t> version_of(std::string_view bytes) {
+  ByteReader in(bytes);
+  std::uint32_t magic = 0, version = 0;
+  in.get(magic);
+  in.get(version);
+  return in.ok() && magic == kMagic ? std::optional(version) : std::nullopt;
+}
+
 }  // namespace
 
 std::string Engine::snapshot() const {
@@ -62,11 +71,13 @@ std::string Engine::snapshot() const {
 }
 
 bool Engine::of_former_version(std::string_view bytes) {
-  ByteReader in(bytes);
-  std::uint32_t magic = 0, version = 0;
-  in.get(magic);
-  in.get(version);
-  return in.ok() && magic == kMagic && version < kVersion;
+  const auto version = version_of(bytes);
+  return version && *version < kVersion;
+}
+
+bool Engine::of_later_version(std::string_view bytes) {
+  const auto version = version_of(bytes);
+  return version && *version > kVersion;
 }
 
 Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::string_view bytes) {

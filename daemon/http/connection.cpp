@@ -2,10 +2,11 @@
 
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
-#include <boost/asio/detached.hpp>
 #include <boost/asio/use_awaitable.hpp>
 #include <boost/asio/write.hpp>
 #include <chrono>
+
+#include "http/keep_going.h"
 
 namespace plainwater::http {
 namespace {
@@ -49,9 +50,14 @@ Connection::Connection(std::shared_ptr<ServerState> state, asio::ip::tcp::socket
 
 Connection::~Connection() { state_->connections.erase(this); }
 
+std::function<void(const std::exception_ptr&)> Connection::told() {
+  return [state = state_](const std::exception_ptr& fault) {
+    if (fault) state->log("a reader's connection ended: " + text_of(fault));
+  };
+}
+
 void Connection::start() {
-  asio::co_spawn(
-      state_->loop, [self = shared_from_this()] { return self->serve(); }, asio::detached);
+  asio::co_spawn(state_->loop, [self = shared_from_this()] { return self->serve(); }, told());
 }
 
 void Connection::turn_away() {
@@ -60,7 +66,7 @@ void Connection::turn_away() {
       [self = shared_from_this()] {
         return self->refuse(503, "too many readers are here; try again in a minute");
       },
-      asio::detached);
+      told());
 }
 
 void Connection::second_passed() {

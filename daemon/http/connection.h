@@ -3,6 +3,8 @@
 
 #include <array>
 #include <deque>
+#include <exception>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -44,6 +46,8 @@ class Connection : public std::enable_shared_from_this<Connection> {
   template <class T>
   using Awaitable = boost::asio::awaitable<T>;
 
+  /// For coroutines that nobody awaits.
+  std::function<void(const std::exception_ptr&)> told();
   Awaitable<void> serve();
   Awaitable<void> refuse(int status, std::string detail);
   Awaitable<RequestReader::Next> read(int patience_s);

@@ -3,7 +3,6 @@
 // asks anew.
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
-#include <boost/asio/detached.hpp>
 #include <boost/asio/use_awaitable.hpp>
 
 #include "http/connection.h"
@@ -49,7 +48,7 @@ void Connection::tell(const Body& event) {
 
 asio::awaitable<void> Connection::stream() {
   asio::co_spawn(
-      state_->loop, [self = shared_from_this()] { return self->watch_for_end(); }, asio::detached);
+      state_->loop, [self = shared_from_this()] { return self->watch_for_end(); }, told());
   while (live_) {
     if (waiting_.empty()) {
       co_await wait();

@@ -4,11 +4,11 @@
 // Asio uses std::exchange without including what has it.
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
-#include <boost/asio/detached.hpp>
 #include <boost/asio/use_awaitable.hpp>
 #include <chrono>
 
 #include "http/connection.h"
+#include "http/keep_going.h"
 
 namespace plainwater::http {
 namespace {
@@ -121,8 +121,11 @@ Status Server::listen() {
     return Error{"cannot listen on " + shown(state_->at) + ": " + fault.message(), "board.listen",
                  remedy(fault, state_->at.port)};
   }
-  asio::co_spawn(state_->loop, accept_all(state_), asio::detached);
-  asio::co_spawn(state_->loop, count_seconds(state_), asio::detached);
+  const auto log = [state = state_](const std::string& what) {
+    state->log("the pages' server: " + what);
+  };
+  keep_going(state_->loop, [state = state_] { return accept_all(state); }, log);
+  keep_going(state_->loop, [state = state_] { return count_seconds(state); }, log);
   return Done{};
 }
 

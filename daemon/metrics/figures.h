@@ -12,7 +12,8 @@ namespace plainwater::metrics {
 
 /// Of the pages; connections and viewers now, the rest since the start.
 struct BoardFigures {
-  std::uint64_t answers = 0, refused_connections = 0, bad_requests = 0, dropped_readers = 0;
+  std::uint64_t answers = 0, refused_connections = 0, bad_requests = 0, dropped_readers = 0,
+                wrong_tokens = 0;
   std::size_t connections = 0, viewers = 0;
 };
 

@@ -32,6 +32,9 @@ void add_board(const BoardFigures& board, Families& into) {
   counter(into, "plainwater_board_dropped_readers_total",
           "Readers that were cut off because they were too slow.")
       .add(static_cast<double>(board.dropped_readers));
+  counter(into, "plainwater_board_wrong_tokens_total",
+          "Wrong tokens that the pages were asked with: a mistake, or somebody who guesses.")
+      .add(static_cast<double>(board.wrong_tokens));
   gauge(into, "plainwater_board_connections", "Connections to the pages' server.")
       .add(static_cast<double>(board.connections));
   gauge(into, "plainwater_board_viewers", "Readers who follow the pages live.")

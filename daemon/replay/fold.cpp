@@ -118,6 +118,19 @@ void enter(Folded& folded, std::shared_ptr<const Settings>& in_force, const stor
                    "; those of before were kept in force");
 }
 
+/// The state that a snapshot holds; `last_seq` is the journal's.
+Status take_up(Folded& folded, const store::Snapshot& snapshot,
+               const std::shared_ptr<const Settings>& settings, std::int64_t last_seq) {
+  if (snapshot.journal_seq > last_seq)
+    return Error{"it is of a journal row that is not there", "newest snapshot",
+                 "restore the last backup with plainwater restore"};
+  auto restored = engine::Engine::restore(settings, snapshot.bytes);
+  if (!restored) return restored.error();
+  folded.engine = std::move(*restored);
+  folded.seq = snapshot.journal_seq;
+  return Done{};
+}
+
 }  // namespace
 
 std::string to_json(const SettingsRecord& record) {
@@ -200,16 +213,20 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
   if (!thinned) return thinned.error();
   std::int64_t decided =
       0;  // decisions up to here were taken by another program and stay as they are
+  auto last = store::JournalReads(store).last_seq();
+  if (!last) return last.error();
   if (*snapshot && *thinned == 0 && engine::Engine::of_former_version((*snapshot)->bytes)) {
     decided = (*snapshot)->journal_seq;
     note(folded,
          "the state was kept by a former version of this program; it has been derived anew from "
          "the whole journal");
   } else if (*snapshot) {
-    auto restored = engine::Engine::restore(old, (*snapshot)->bytes);
-    if (!restored) return restored.error();
-    folded.engine = std::move(*restored);
-    folded.seq = (*snapshot)->journal_seq;
+    if (auto done = take_up(folded, **snapshot, old, *last); !done) {
+      // What led to it is no longer there, or this program would decide otherwise.
+      if (*thinned > 0 || engine::Engine::of_later_version((*snapshot)->bytes)) return done.error();
+      note(folded, "the newest snapshot cannot be used (" + done.error().message() +
+                       "); the state has been derived anew from the whole journal");
+    }
   }
   auto recorded = recorded_since(store, std::max(decided, folded.seq));
   if (!recorded) return recorded.error();

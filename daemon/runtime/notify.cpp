@@ -15,6 +15,11 @@ void tell(const std::string& state) {
 
 }  // namespace
 
+void Notify::starting(const std::string& text) {
+  status(text);
+  tell("EXTEND_TIMEOUT_USEC=1800000000");
+}
+
 void Notify::ready() { tell("READY=1"); }
 void Notify::stopping() { tell("STOPPING=1"); }
 void Notify::alive() { tell("WATCHDOG=1"); }

@@ -7,6 +7,8 @@ namespace plainwater::runtime {
 
 class Notify {
  public:
+  /// What goes on before `ready`; systemd waits for that half an hour longer than it would.
+  void starting(const std::string& text);
   void ready();
   void stopping();
   /// Shown by `systemctl status`; repeated only when it changes.

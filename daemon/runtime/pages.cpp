@@ -18,6 +18,7 @@ namespace {
 constexpr Span kListenSpacing = seconds(10);
 constexpr Span kLookSpacing = seconds(5);  ///< the air changes slowly
 constexpr Span kFresh = seconds(1);        ///< one that is good enough for a question
+constexpr Span kTokensSpacing = minutes(10);
 constexpr Span kNewsSpacing = milliseconds(200);
 constexpr Span kLongAgo = -hours(24 * 365);
 constexpr int kMostAsked = 256;  ///< questions that wait for the answers' thread
@@ -114,7 +115,8 @@ Pages::Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings
           [](const std::string& line) { spdlog::warn("pages: {}", line); }),
       spacing_(loop),
       learned_at_(kLongAgo),
-      tried_at_(kLongAgo) {}
+      tried_at_(kLongAgo),
+      told_of_tokens_(kLongAgo) {}
 
 Pages::~Pages() {
   desk_->pool.stop();
@@ -143,8 +145,19 @@ void Pages::second_passed() {
 
 metrics::BoardFigures Pages::figures() const {
   const auto& counted = server_.counters();
-  return {counted.requests,        counted.refused_connections, counted.bad_requests,
-          counted.dropped_readers, counted.connections,         counted.streams};
+  return {
+      counted.requests, counted.refused_connections, counted.bad_requests, counted.dropped_readers,
+      wrong_tokens_,    counted.connections,         counted.streams};
+}
+
+void Pages::count_wrong_token() {
+  ++wrong_tokens_;
+  if (since_boot() - told_of_tokens_ < kTokensSpacing) return;
+  told_of_tokens_ = since_boot();
+  spdlog::warn(
+      "pages: a wrong token was given ({} since the start); each costs who gives it a second. If "
+      "it was none of yours, see who can reach board.listen",
+      wrong_tokens_);
 }
 
 void Pages::news() {
@@ -193,6 +206,7 @@ void Pages::handle(http::Request request, std::function<void(http::Handled)> don
   if (verdict.way != http::Access::Way::pass) {
     http::Handled refused{std::move(verdict.answer)};
     refused.late = verdict.way == http::Access::Way::late;
+    if (refused.late) count_wrong_token();
     return done(std::move(refused));
   }
   const board::Wanted wanted = board::wanted(request);

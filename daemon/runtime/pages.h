@@ -45,6 +45,8 @@ class Pages {
         http::Access access, TakeStatus take);
   void listen();
   void handle(http::Request request, std::function<void(http::Handled)> done);
+  /// Tells it at most once in a while.
+  void count_wrong_token();
   bool watched() const { return server_.counters().streams > 0; }
   /// Takes the status, hands it to the answers, and tells viewers what they make of it.
   void learn();
@@ -67,7 +69,9 @@ class Pages {
   int asked_ = 0;                      ///< questions that have no answer yet
   int learning_ = 0;                   ///< handed over, and the answers have not learned it yet
   Span learned_at_, tried_at_;         ///< since boot
-  std::string told_;                   ///< the trouble that is in the log already
+  std::uint64_t wrong_tokens_ = 0;
+  Span told_of_tokens_;  ///< since boot
+  std::string told_;     ///< the trouble that is in the log already
 };
 
 }  // namespace plainwater::runtime

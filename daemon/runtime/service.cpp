@@ -1,12 +1,13 @@
 #include "runtime/service.h"
 
+#include <fmt/format.h>
 #include <spdlog/spdlog.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <boost/asio/post.hpp>
 #include <boost/system/error_code.hpp>
 #include <csignal>
-#include <cstdio>
 #include <utility>
 
 #include "outlet/local_time.h"
@@ -43,6 +44,8 @@ std::string host_of(const std::string& address) { return address.substr(0, addre
 
 Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> settings,
                                                ServiceOptions options) {
+  // Years of a journal, or a slow disk, take longer than systemd waits by itself.
+  Notify().starting("reading the store back");
   auto core = service::Core::open(settings, options.core, clock::SystemClock().read());
   if (!core) return core.error();
   std::unique_ptr<Service> service(new Service(settings, options, std::move(*core)));
@@ -64,7 +67,9 @@ Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> s
 
 Service::Service(std::shared_ptr<const Settings> settings, ServiceOptions options,
                  std::unique_ptr<service::Core> core)
-    : settings_(settings), options_(options), topics_(*settings), core_(std::move(core)) {}
+    : settings_(settings), topics_(*settings), core_(std::move(core)) {
+  if (options.print_ledger) ledger_.emplace(STDOUT_FILENO);
+}
 
 Service::~Service() = default;
 
@@ -91,8 +96,7 @@ void Service::perform(service::Effects& effects) {
   listen_ = effects.listen;
   if (effects.status) notify_.status(*effects.status);
   if (effects.news && pages_) pages_->news();
-  if (options_.print_ledger && !effects.decisions.empty())
-    boost::asio::post(io_, [this, decisions = std::move(effects.decisions)] { print(decisions); });
+  if (ledger_) print(effects.decisions);
   if (!lost) return;
   // The connection has gone, and its own word is still on the way to us.
   auto told = core_->handle(service::PublisherChanged{}, clock_.read());
@@ -241,15 +245,14 @@ metrics::Figures Service::figures() {
   return figures;
 }
 
-void Service::print(const std::vector<feeding::Decision>& decisions) const {
+void Service::print(const std::vector<feeding::Decision>& decisions) {
   const auto local = outlet::LocalTime::of(settings_->site.time_zone);
   if (!local) return;  // the core was opened with it
   std::size_t width = 0;
   for (const auto& bench : settings_->benches) width = std::max(width, bench.name.size());
   for (const auto& decision : decisions)
-    std::printf("%s  %-*s  %s\n", local->date_time(decision.time).c_str(), static_cast<int>(width),
-                decision.bench.c_str(), decision.text.c_str());
-  std::fflush(stdout);
+    ledger_->write(fmt::format("{}  {:<{}}  {}", local->date_time(decision.time), decision.bench,
+                               width, decision.text));
 }
 
 }  // namespace plainwater::runtime

@@ -17,12 +17,14 @@
 #include <cstdint>
 #include <memory>
 #include <mutex>
+#include <optional>
 #include <vector>
 
 #include "broker/mqtt_link.h"
 #include "broker/mqtt_publisher.h"
 #include "clock/clock.h"
 #include "metrics/listener.h"
+#include "runtime/line_writer.h"
 #include "runtime/notify.h"
 #include "runtime/pages.h"
 #include "service/core.h"
@@ -54,7 +56,7 @@ class Service {
   /// Under the lock.
   service::Effects bring_locked(const service::Event& event);
   void perform(service::Effects& effects);
-  void print(const std::vector<feeding::Decision>& decisions) const;
+  void print(const std::vector<feeding::Decision>& decisions);
 
   // The main thread:
   void wake_in_a_second();
@@ -69,10 +71,10 @@ class Service {
   metrics::Figures figures();
 
   const std::shared_ptr<const Settings> settings_;
-  const ServiceOptions options_;
   const outlet::Topics topics_;
   const clock::SystemClock clock_{};
-  Notify notify_;  ///< main thread
+  Notify notify_;                     ///< main thread
+  std::optional<LineWriter> ledger_;  ///< when it is to be printed
 
   store::FairLock mutex_;
   const std::unique_ptr<service::Core> core_;  ///< guarded by mutex_

@@ -29,6 +29,7 @@ std::uint64_t refused(const status::Service& service) {
   std::uint64_t sum = 0;
   for (const auto count : service.refused) sum += count;
   for (const auto& [problem, count] : service.refused_requests) sum += count;
+  for (const auto& [problem, count] : service.refused_reports) sum += count;
   return sum;
 }
 

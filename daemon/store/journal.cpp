@@ -33,11 +33,46 @@ Appended append_dose(Connection& c, const JournalRow& row) {
   return {find.integer(0), false};
 }
 
+/// ±1000 °C or %RH: what intake takes at most.
+constexpr std::int64_t kLargest = 1'000'000;
+
 std::map<std::int64_t, std::string> sensor_names(Connection& c) {
   std::map<std::int64_t, std::string> names;
   Use use(c, "SELECT id, name FROM sensors");
   while (use.next()) names.emplace(use.integer(0), use.text(1));
   return names;
+}
+
+/// What the table's CHECKs promise, and what a reading of ours can be: a program that relied on
+/// them would end, or go on for ever, where somebody changed the file by hand.
+void read_row(const Use& use, const std::map<std::int64_t, std::string>& names, JournalRow& row) {
+  const auto refuse = [&](const std::string& what) {
+    refuse_damage("row " + std::to_string(use.integer(0)) + " of the journal " + what);
+  };
+  const auto kind = use.integer(1);
+  if (kind < 0 || kind > static_cast<int>(JournalKind::dose)) refuse("is of no kind that we know");
+  row.kind = static_cast<JournalKind>(kind);
+  row.now = possible_time(use, 2, "a row of the journal");
+  row.sensor.clear();
+  row.quantity = Quantity::temperature;
+  row.time = Instant{};
+  row.value = 0;
+  row.body.clear();
+  if (row.kind != JournalKind::reading) {
+    row.body = use.text(7);
+    return;
+  }
+  const auto name = names.find(use.integer(3));
+  if (name == names.end()) refuse("names a sensor that the table of sensors does not have");
+  row.sensor = name->second;
+  const auto quantity = use.integer(4);
+  if (quantity < 0 || quantity > static_cast<int>(Quantity::place))
+    refuse("is a reading of no quantity that we know");
+  row.quantity = static_cast<Quantity>(quantity);
+  row.time = possible_time(use, 5, "a reading of the journal");
+  const auto value = use.integer(6);
+  if (value < -kLargest || value > kLargest) refuse("holds a value beyond a million thousandths");
+  row.value = static_cast<Milli>(value);
 }
 
 }  // namespace
@@ -61,14 +96,7 @@ void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& v
   use.with(after_seq);
   JournalRow row;
   while (use.next()) {
-    row.kind = static_cast<JournalKind>(use.small(1));
-    row.now = use.instant(2);
-    const bool reading = row.kind == JournalKind::reading;
-    row.sensor = reading ? names.at(use.integer(3)) : std::string();
-    row.quantity = static_cast<Quantity>(use.small(4));
-    row.time = reading ? use.instant(5) : Instant{};
-    row.value = reading ? use.small(6) : 0;
-    row.body = reading ? std::string() : use.text(7);
+    read_row(use, names, row);
     if (!visit(use.integer(0), row)) break;
   }
 }
@@ -124,13 +152,13 @@ std::optional<Instant> largest_now(Connection& c) {
           "SELECT MAX(now_ms) FROM journal WHERE seq > (SELECT COALESCE(MAX(journal_seq), 0) FROM "
           "snapshots))");
   if (!use.next() || use.null(0)) return std::nullopt;
-  return use.instant(0);
+  return possible_time(use, 0, "the latest row of journal and snapshots", true);
 }
 
 std::optional<Instant> first_settings(Connection& c) {
   Use use(c, "SELECT now_ms FROM journal WHERE kind = 2 AND kind <> 0 ORDER BY seq LIMIT 1");
   if (!use.next()) return std::nullopt;
-  return use.instant(0);
+  return possible_time(use, 0, "the first settings of the journal");
 }
 
 std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_seq) {
@@ -138,7 +166,8 @@ std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_s
           "SELECT seq, now_ms, body FROM journal WHERE kind = 2 AND kind <> 0 AND seq <= ?1 ORDER "
           "BY seq DESC LIMIT 1");
   if (!use.with(until_seq).next()) return std::nullopt;
-  return SettingsInForce{use.integer(0), use.instant(1), use.text(2)};
+  return SettingsInForce{use.integer(0), possible_time(use, 1, "the last settings of the journal"),
+                         use.text(2)};
 }
 
 }  // namespace plainwater::store

@@ -1,5 +1,7 @@
 #include "store/ledger.h"
 
+#include <array>
+
 #include "common/json_text.h"
 #include "store/rows.h"
 
@@ -40,20 +42,27 @@ void record_decisions(Connection& c, std::int64_t seq,
   }
 }
 
+const char* ledger_query(bool of_bench, bool newest_first) {
+  const auto text = [](bool bench, bool newest) {
+    return std::string(
+               "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
+               "WHERE ") +
+           // Said apart, or SQLite looks at every row for one bench.
+           (bench ? "bench = ?1" : "?1 IS NULL") +
+           " AND time_ms >= ?2 AND time_ms < ?3 AND id > ?4 AND id < ?5 AND (?6 IS NULL OR "
+           "decision IN (SELECT value FROM json_each(?6))) AND (?7 IS NULL OR cause = ?7) ORDER "
+           "BY id" +
+           (newest ? " DESC LIMIT ?8" : " LIMIT ?8");
+  };
+  static const std::array<std::string, 4> kQueries{text(false, false), text(false, true),
+                                                   text(true, false), text(true, true)};
+  return kQueries[(of_bench ? 2 : 0) + (newest_first ? 1 : 0)].c_str();
+}
+
 void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor& visit) {
-  static constexpr const char* kOldestFirst =
-      "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
-      "WHERE (?1 IS NULL OR bench = ?1) AND time_ms >= ?2 AND time_ms < ?3 AND id > ?4 AND id < ?5 "
-      "AND (?6 IS NULL OR decision IN (SELECT value FROM json_each(?6))) AND (?7 IS NULL OR cause "
-      "= ?7) ORDER BY id LIMIT ?8";
-  static constexpr const char* kNewestFirst =
-      "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
-      "WHERE (?1 IS NULL OR bench = ?1) AND time_ms >= ?2 AND time_ms < ?3 AND id > ?4 AND id < ?5 "
-      "AND (?6 IS NULL OR decision IN (SELECT value FROM json_each(?6))) AND (?7 IS NULL OR cause "
-      "= ?7) ORDER BY id DESC LIMIT ?8";
   const auto kind_list =
       filter.decisions.empty() ? std::nullopt : std::optional(list_of(filter.decisions));
-  Use use(c, filter.newest_first ? kNewestFirst : kOldestFirst);
+  Use use(c, ledger_query(filter.bench.has_value(), filter.newest_first));
   use.with(filter.bench, filter.since, filter.until, filter.after_id, filter.before_id, kind_list,
            filter.cause, filter.limit);
   while (use.next()) {
@@ -95,7 +104,8 @@ std::int64_t count_decisions(Connection& c, std::int64_t until_seq) {
 std::optional<LedgerRow> decision_of_nothing(Connection& c, std::int64_t after_seq) {
   Use use(c,
           "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
-          "WHERE journal_seq > ?1 AND NOT EXISTS (SELECT 1 FROM journal WHERE seq = journal_seq) "
+          "WHERE (journal_seq > ?1 OR journal_seq < 1) AND NOT EXISTS (SELECT 1 FROM journal WHERE "
+          "seq = journal_seq) "
           "ORDER BY journal_seq, ordinal LIMIT 1");
   if (!use.with(after_seq).next()) return std::nullopt;
   return row_of(use);

@@ -1,8 +1,24 @@
 #include "store/migrations.h"
 
+#include <map>
+
 #include "store/connection.h"
 
 namespace plainwater::store {
+namespace {
+
+/// "trigger ledger_is_kept" -> how it was made. What SQLite keeps for itself is left out.
+std::map<std::string, std::string> objects_of(SQLite::Database& database) {
+  std::map<std::string, std::string> found;
+  SQLite::Statement all(database,
+                        "SELECT type || ' ' || name, sql FROM sqlite_schema WHERE sql IS NOT NULL "
+                        "AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\'");
+  while (all.executeStep())
+    found.emplace(all.getColumn(0).getString(), all.getColumn(1).getString());
+  return found;
+}
+
+}  // namespace
 
 Result<int> schema_of(Connection& connection, int newest) {
   return connection.guarded([&]() -> Result<int> {
@@ -45,6 +61,29 @@ Status migrate(Connection& connection, const std::vector<Migration>& all) {
     return error;
   }
   return Done{};
+}
+
+Status compare_schema(Connection& connection, const std::vector<Migration>& all) {
+  static constexpr const char* kRemedy =
+      "somebody changed the file by hand: undo that, or restore the last backup with plainwater "
+      "restore";
+  return connection.guarded([&]() -> Status {
+    SQLite::Database fresh(":memory:", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+    for (const Migration& migration : all) fresh.exec(migration.sql);
+    const auto wanted = objects_of(fresh), found = objects_of(connection.database());
+    for (const auto& [name, sql] : wanted) {
+      const auto here = found.find(name);
+      if (here == found.end())
+        return Error{"the " + name + " is missing", connection.where(), kRemedy};
+      if (here->second != sql)
+        return Error{"the " + name + " is not as this program makes it", connection.where(),
+                     kRemedy};
+    }
+    for (const auto& [name, sql] : found)
+      if (!wanted.contains(name))
+        return Error{"the " + name + " is none of this program's", connection.where(), kRemedy};
+    return Done{};
+  });
 }
 
 }  // namespace plainwater::store

@@ -30,5 +30,7 @@ inline constexpr int kApplicationId = 0x50577472;
 Result<int> schema_of(Connection& connection, int newest);
 /// Applies what is missing, each migration in a transaction of its own.
 Status migrate(Connection& connection, const std::vector<Migration>& all);
+/// Tables, indexes and triggers are those that these migrations make, to the letter, and no others.
+Status compare_schema(Connection& connection, const std::vector<Migration>& all);
 
 }  // namespace plainwater::store

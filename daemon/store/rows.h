@@ -37,6 +37,8 @@ std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_s
 // ledger.cpp
 void record_decisions(Connection& c, std::int64_t seq,
                       std::span<const feeding::Decision> decisions);
+/// Its parameters are those of LedgerFilter, in their order.
+const char* ledger_query(bool of_bench, bool newest_first);
 void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor& visit);
 void walk_decisions_of(Connection& c, const std::vector<std::string>& kinds, std::string_view bench,
                        const LedgerVisitor& visit);
@@ -75,6 +77,13 @@ void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Insta
 void write_notice(Connection& c, const notices::Item& item);
 void drop_notice(Connection& c, const std::string& key);
 std::vector<notices::Item> read_notices(Connection& c);
+
+// damage.cpp: what no program of ours wrote, however well SQLite reads it.
+/// Throws, with what a grower can do.
+[[noreturn]] void refuse_damage(const std::string& what);
+/// A time that can be: from 1970 to the year 9999, or kNever where `or_never`. `what` names the
+/// row.
+Instant possible_time(const Use& use, int column, const char* what, bool or_never = false);
 
 // meta.cpp
 std::int64_t meta(Connection& c, const char* key);

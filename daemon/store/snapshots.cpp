@@ -7,7 +7,8 @@ namespace {
 constexpr Span kKeptEvery = 30 * kDay;
 
 Snapshot snapshot_of(const Use& use) {
-  return {use.integer(0), use.instant(1), use.small(2), use.text(3), use.small(4) != 0};
+  return {use.integer(0), possible_time(use, 1, "a snapshot", true), use.small(2), use.text(3),
+          use.small(4) != 0};
 }
 
 }  // namespace

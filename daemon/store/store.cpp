@@ -42,6 +42,8 @@ Status make_ready(Connection& c, Durability durability) {
   });
   if (!logged) return logged;
   if (const auto migrated = migrate(c, migrations()); !migrated) return migrated;
+  // A trigger of somebody else's could do anything at any of our writes.
+  if (const auto same = compare_schema(c, migrations()); !same) return same;
   // The journal grows to gigabytes; JournalReads::check() looks at it in the background.
   for (const char* table : {"meta", "sensors", "ledger", "nights", "snapshots", "outbox"})
     if (const auto sound = check_table(c, table); !sound) return sound;

@@ -22,7 +22,7 @@ class SystemdSocket:
         self.socket = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
         self.socket.bind(self.path)
         self.socket.settimeout(0.2)
-        self.statuses, self.alive, self.open = [], [], True
+        self.statuses, self.alive, self.others, self.open = [], [], [], True
         self.thread = threading.Thread(target=self._listen)
         self.thread.start()
 
@@ -34,6 +34,8 @@ class SystemdSocket:
                         self.statuses.append(line[7:])
                     elif line == "WATCHDOG=1":
                         self.alive.append(time.monotonic())
+                    else:
+                        self.others.append(line)
 
     def env(self, own=None):
         """Daemon.start(env=life.env()): the service tells this socket."""

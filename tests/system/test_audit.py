@@ -100,6 +100,16 @@ def test_the_ledger_is_what_the_journal_leads_to(played, tmp_path):
     assert result.returncode == 1 and f"different at journal row {target[0]}, " in result.stdout
     assert "recorded:\n    (nothing)\n" in result.stdout and "sharp-drop" in result.stdout
 
+    # And one adds a decision where no input is.
+    for place in (0, inputs + 1000, 2**63 - 1):
+        copy.unlink()
+        shutil.copy(daemon.store, copy)
+        with sqlite3.connect(copy) as store:
+            store.execute("INSERT INTO ledger (journal_seq, ordinal, time_ms, bench, decision, cause, json) VALUES (?, 0, ?, 'long', 'notice', 'x', '{}')", (place, place))
+        store.close()
+        result = audit(copy)
+        assert result.returncode == 1 and "the journal has no such row" in result.stdout, result.stdout + result.stderr
+
     # The settings of before, all the way: the benches and the rule that came later are told apart.
     result = audit(daemon.store, "--with-settings", first)
     print(result.stdout[-1500:])

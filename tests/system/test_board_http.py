@@ -123,6 +123,8 @@ def test_the_token_opens_by_a_form_and_by_a_field(guarded):
     assert wrong.status == 303 and wrong.fields["location"] == "/enter#wrong" and "set-cookie" not in wrong.fields
     assert ask(port, "/api/now", authorization="Bearer guessed-0123456789").status == 401
     assert time.monotonic() - begin >= 1.9
+    wait_for(lambda: "a wrong token was given" in guarded.log.read_text(), "the log to tell of it")
+    assert guarded.log.read_text().count("a wrong token was given") == 1, "told, and not each time"
 
     right = ask(port, "/enter?to=%2Fbench%2Feast", "POST", body=f"token={TOKEN}")
     assert right.status == 303 and right.fields["location"] == "/bench/east"

@@ -131,6 +131,15 @@ def test_a_slow_disk(tmp_path, broker, make_daemon, client, life):
         daemon.stop()
 
 
+def test_a_start_asks_systemd_for_time_before_it_reads_the_store(make_daemon, life):
+    daemon = make_daemon(POWER)
+    daemon.start(env=life.env())
+    wait_for(lambda: "READY=1" in life.others, "the service to be ready")
+    assert life.others.index("EXTEND_TIMEOUT_USEC=1800000000") < life.others.index("READY=1")
+    assert life.statuses[0] == "reading the store back"
+    daemon.stop()
+
+
 def test_an_acknowledgement_is_not_forgotten_while_the_store_fails(tmp_path, broker, make_daemon, client):
     """A notice that the broker has is not sent again after a reconnect."""
     daemon = make_daemon(POWER)

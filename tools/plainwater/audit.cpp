@@ -78,7 +78,8 @@ void print(const char* head, const std::optional<std::string>& one,
     return;
   }
   auto lines = lines_of(*one), others = other ? lines_of(*other) : std::vector<std::string>();
-  if (lines == others) lines = {*one}, others = {*other};  // they differ in their writing alone
+  if (other && lines == others)
+    lines = {*one}, others = {*other};  // they differ in their writing alone
   for (const std::string& line : lines) {
     const bool differs = other && std::find(others.begin(), others.end(), line) == others.end();
     std::printf("  %s %s\n", differs ? ">" : " ", line.c_str());

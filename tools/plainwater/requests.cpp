@@ -73,7 +73,8 @@ Result<Instant> parse_when(const std::string& text, const outlet::LocalTime& loc
 }
 
 /// The request, or what is wrong with a date or a number in it.
-Result<feeding::Request> build(const Verb& verb, const RequestOptions& options, const Settings& settings) {
+Result<feeding::Request> build(const Verb& verb, const RequestOptions& options,
+                               const Settings& settings) {
   feeding::Request request;
   request.id = fresh_id();
   request.who = options.who;

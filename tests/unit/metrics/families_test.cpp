@@ -210,7 +210,7 @@ TEST_CASE("Pumps, settings' limits, notices and pages are told") {
   for (const char* id : {"blind/long", "blind/mist", "chill/long"})
     house.status.open[id] = {kNever, "", notices::Urgency::soon, true};
   house.status.open["chill/mist"] = {kNever, "", notices::Urgency::soon, false};  // not told yet
-  house.board = BoardFigures{7, 1, 2, 3, 4, 5};
+  house.board = BoardFigures{7, 1, 2, 3, 9, 4, 5};
   const auto all = house.told();
   CHECK(value(all, "plainwater_pump_armed", {{"pump", "long"}}) == 1);
   CHECK(value(all, "plainwater_pump_trusted", {{"pump", "long"}}) == 0);
@@ -228,6 +228,7 @@ TEST_CASE("Pumps, settings' limits, notices and pages are told") {
   CHECK(value(all, "plainwater_notices_open", {{"urgency", "soon"}}) == 3);
   CHECK(value(all, "plainwater_board_answers_total") == 7);
   CHECK(value(all, "plainwater_board_dropped_readers_total") == 3);
+  CHECK(value(all, "plainwater_board_wrong_tokens_total") == 9);
   CHECK(value(all, "plainwater_board_viewers") == 5);
   house.board.reset();
   CHECK(find(house.told(), "plainwater_board_answers_total") == nullptr);

@@ -88,9 +88,15 @@ struct House {
   /// SQL on the file, past all that protects it.
   void tamper(const std::string& sql) {
     store::Connection connection(folder.path / "a.db", store::Connection::Access::write);
-    connection.execute(
-        "DROP TRIGGER IF EXISTS ledger_is_kept; DROP TRIGGER IF EXISTS ledger_is_final");
+    auto& database = connection.database();
+    std::string triggers;
+    for (const char* name : {"ledger_is_kept", "ledger_is_final"}) {
+      const std::string where = std::string(" WHERE name = '") + name + "'";
+      triggers += database.execAndGet("SELECT sql FROM sqlite_schema" + where).getString() + ";";
+      connection.execute(std::string("DROP TRIGGER ") + name);
+    }
     connection.execute(sql);
+    connection.execute(triggers);
   }
 };
 

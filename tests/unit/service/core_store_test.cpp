@@ -186,6 +186,11 @@ TEST_CASE("a heartbeat goes out each minute, at each change, and soon after refu
   CHECK_THAT(house.said("service/main"), Contains("\"unmapped-topic\":1"));
   house.acknowledge_all();
   house.forget();
+  house.message("plainwater/testing/benches/long/dosed", R"({"litres":-2})");
+  for (int i = 0; i < 10; ++i) house.tick();
+  CHECK_THAT(house.said("service/main"), Contains("\"dose-bad-value\":1"));
+  house.acknowledge_all();
+  house.forget();
   house.bring(LinkChanged{false});
   house.tick();
   CHECK_THAT(house.said("service/main"), Contains("\"backlog\":true"));

@@ -6,6 +6,7 @@
 #include "fixture.h"
 #include "store/ledger_reads.h"
 #include "store/night_reads.h"
+#include "store/rows.h"
 
 namespace plainwater::store {
 namespace {
@@ -31,6 +32,21 @@ void record(Store& store, std::int64_t seq, const std::vector<feeding::Decision>
   auto transaction = must(store.begin());
   must(transaction.record(seq, decisions));
   must(transaction.commit());
+}
+
+TEST_CASE("a bench's decisions are found without looking at all others'") {
+  const Folder folder;
+  const auto store = opened(folder / "s.db");
+  Connection connection(folder / "s.db", Connection::Access::read);
+  for (const bool newest_first : {false, true}) {
+    SQLite::Statement plan(connection.database(),
+                           std::string("EXPLAIN QUERY PLAN ") + ledger_query(true, newest_first));
+    std::string told;
+    while (plan.executeStep()) told += plan.getColumn(3).getString() + "\n";
+    INFO(told);
+    CHECK(told.find("SEARCH ledger USING INDEX ledger_bench (bench=?") != std::string::npos);
+    CHECK(told.find("TEMP B-TREE") == std::string::npos);
+  }
 }
 
 TEST_CASE("decisions keep their order within the input that brought them") {

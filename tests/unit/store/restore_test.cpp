@@ -47,6 +47,28 @@ RestorePlan plan(const Folder& folder, bool replace) {
 
 }  // namespace
 
+TEST_CASE("a backup with a trigger of somebody else's, or without an index of ours, is refused") {
+  const std::pair<const char*, const char*> changes[] = {
+      {"CREATE TRIGGER quiet AFTER INSERT ON ledger BEGIN DELETE FROM outbox; END",
+       "trigger quiet is none of this program's"},
+      {"CREATE TABLE notes (text TEXT)", "table notes is none of this program's"},
+      {"DROP INDEX journal_reading", "index journal_reading is missing"},
+      {"DROP TRIGGER ledger_is_final", "trigger ledger_is_final is missing"},
+      {"DROP INDEX ledger_bench; CREATE INDEX ledger_bench ON ledger (id)",
+       "index ledger_bench is not as this program makes it"}};
+  for (const auto& [change, says] : changes) {
+    const Folder folder;
+    make(folder);
+    fs::remove(folder / "s.db");
+    SQLite::Database((folder / "backup.db").string(), SQLite::OPEN_READWRITE).exec(change);
+    const auto done = restore(plan(folder, false), kNothing);
+    INFO(change);
+    REQUIRE_FALSE(done);
+    CHECK_THAT(done.error().message(), Contains(says));
+    CHECK_FALSE(fs::exists(folder / "s.db"));
+  }
+}
+
 TEST_CASE("a backup becomes a store where there is none") {
   const Folder folder;
   make(folder);
