@@ -12,9 +12,10 @@ namespace {
 constexpr Span kConnectLimit = seconds(10);
 constexpr Span kFirstPause = seconds(1);
 constexpr int kQueuedCommands = 20'000;  ///< the library refuses calls beyond it
-/// Messages on their way to us at a time. While more of them lie in the socket, the library goes from
-/// one to the next without giving up its lock for as long as another thread needs to wake up: on a
-/// slow disk our own orders then waited for 25 s. It costs a third of 11,000 readings a second.
+/// Messages on their way to us at a time. While more of them lie in the socket, the library goes
+/// from one to the next without giving up its lock for as long as another thread needs to wake up:
+/// on a slow disk our own orders then waited for 25 s. It costs a third of 11,000 readings a
+/// second.
 constexpr int kReceiveMaximum = 1;
 
 /// The library probes after this long without traffic and gives up after one and a half times as

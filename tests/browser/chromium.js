@@ -26,8 +26,8 @@ const kHow = {
   headless: true,
   args: kFlags
 };
-const launch = () => process.env.CHROMIUM_AT ? chromium.connect(process.env.CHROMIUM_AT) :
-                                               chromium.launch(kHow);
+const launch = () =>
+    process.env.CHROMIUM_AT ? chromium.connect(process.env.CHROMIUM_AT) : chromium.launch(kHow);
 
 async function serve() {
   const server = await chromium.launchServer(kHow);
