@@ -10,6 +10,7 @@
 // it.
 #pragma once
 
+#include <map>
 #include <memory>
 #include <string>
 #include <vector>
@@ -94,6 +95,8 @@ class Core {
   void keep_time(Effects& out);
   void recover(Effects& out);
   void give_orders_if_allowed(Effects& out);
+  /// Overrules what others ordered beyond reason; only a believed time can say so.
+  void judge_orders(Effects& out);
   void tell_of_gap(Effects& out);
   void repeat_orders();
   /// False when it could not be written.
@@ -124,7 +127,9 @@ class Core {
   bool told_plausible_ = true;  ///< false once the log has told that the clock cannot be believed
 
   static constexpr Span kLongAgo{hours(-24 * 365)};
-  Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo};  ///< since boot, when last
+  Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo},
+      judged_{kLongAgo};                        ///< since boot, when last
+  std::map<std::string, Span> overruled_told_;  ///< by bench: since boot, when people were told
 };
 
 }  // namespace plainwater::service

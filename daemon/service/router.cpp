@@ -46,9 +46,9 @@ Routed Router::route(const broker::Message& message, const ArrivalTimes& times,
   if (const auto bench = topics_.bench_of(message.topic, "order"); !bench.empty()) {
     // Anybody can write about benches that nobody has: they are not remembered.
     if (!settings_->bench(bench)) return Nothing{};
+    // One that is no longer valid counts too: a pump remembers its number.
     auto stamp = orders::read_stamp(message.payload);
-    // An order that is no longer valid binds nobody.
-    if (!stamp || stamp->valid_until < times.engine) return Nothing{};
+    if (!stamp) return Nothing{};
     return OrderSeen{std::string(bench), std::move(*stamp)};
   }
   // With the time from the readings nothing is live: a time of arrival has no meaning.
