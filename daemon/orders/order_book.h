@@ -41,9 +41,11 @@ class OrderBook {
 
   /// Our store's.
   void store_name(StoreName name) { store_ = std::move(name); }
+  const StoreName& store_name() const { return store_; }
   /// When our store began. A daemon with an older one knows holds that ours does not: while an
   /// order of it is valid, all of ours for that bench are outdated.
   void history_since(std::optional<Instant> since) { history_since_ = since; }
+  std::optional<Instant> history_since() const { return history_since_; }
   /// Of the orders that come next.
   std::int64_t epoch() const { return epoch_; }
 

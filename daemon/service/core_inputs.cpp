@@ -21,6 +21,10 @@ bool Core::take(const broker::Message& message, Instant now, Effects& out) {
     return take(*request, message, now, out);
   if (const auto* bad = std::get_if<BadRequest>(&routed))
     announcer_.reply(message, bad->id, bad->reply, out);
+  if (const auto* namesake = std::get_if<NamesakeSeen>(&routed)) {
+    namesakes_.heard(namesake->alive, sample_.since_boot);
+    mind_namesakes(out);
+  }
   if (const auto* seen = std::get_if<OrderSeen>(&routed)) {
     recorder_->note_order(seen->bench, seen->stamp);
     // Whoever publishes such orders without end must not have us answer each.

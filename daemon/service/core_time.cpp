@@ -104,14 +104,15 @@ void Core::recover(Effects& out) {
 
 void Core::give_orders_if_allowed(Effects& out) {
   const bool timed_now = recorder_->state().now() != kNever && timed();
-  if (!session_.is_drained() || !timed_now || !usable() || !held_.empty()) return;
+  if (!session_.is_drained() || !timed_now || !usable() || !held_.empty() || aside_) return;
   judge_orders(out);
   if (!usable()) return;
   deliver(recorder_->allow_orders(), out);
 }
 
 void Core::judge_orders(Effects& out) {
-  if (!usable() || by_readings() || !engine_clock_.plausible() || !engine_clock_.settled()) return;
+  if (aside_ || !usable() || by_readings()) return;
+  if (!engine_clock_.plausible() || !engine_clock_.settled()) return;
   const Instant now = engine_now();
   const auto tell = [&](const orders::OrderBook::Overruled& overruled) {
     auto& told = overruled_told_.try_emplace(overruled.bench, kLongAgo).first->second;
@@ -130,7 +131,23 @@ void Core::tell_of_gap(Effects& out) {
   deliver(recorder_->tell(gap_matter(settings_->broker.instance, local_, *lost, now)), out);
 }
 
+void Core::mind_namesakes(Effects& out) {
+  namesakes_.look(sample_.since_boot, session_.is_drained());
+  const auto* other = namesakes_.aside_for();
+  if ((other != nullptr) == aside_) return;
+  aside_ = other != nullptr;
+  if (!aside_)
+    return out.warn(fmt::format("the other service under the name {} is silent: taking over",
+                                settings_->broker.instance));
+  recorder_->forbid_orders();
+  out.error(fmt::format(
+      "another service runs under the name {}, with an older store ({}): this one gives "
+      "no orders while it is heard; stop one, or give it another broker.instance",
+      settings_->broker.instance, other->store_id));
+}
+
 void Core::repeat_orders() {
+  if (aside_) return;
   const Instant now = engine_now();
   if (!timed()) return announcer_.plain_water_to_all();
   announcer_.repeat_orders(recorder_->state(), now, usable());
