@@ -13,6 +13,8 @@ constexpr std::array kKinds{
     Kind{"chill", U, true, "chilled under the floor"},
     Kind{"pump-untrusted", U, true, "no longer trusted"},
     Kind{"store-unhealthy", U, true, "the store cannot be written"},
+    Kind{"second-service", U, true, "a second service under one name"},
+    Kind{"order-overruled", U, false, "an order beyond reason was overruled"},
     Kind{"fed-in-plain-water", U, false, "feed where plain water was ordered"},
     Kind{"over-strength", U, false, "stronger feed than ordered"},
     Kind{"daily-cap", U, false, "more than the settings allow in a day"},

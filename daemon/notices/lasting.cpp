@@ -190,6 +190,13 @@ std::vector<Matter> lasting(const HouseNow& house) {
   else if (house.store_slow)
     add("store-slow",
         fmt::format("The store is {}. Orders wait for it: please look at the disk.", house.store));
+  if (!house.aside_for.empty())
+    add("second-service",
+        fmt::format(
+            "Two services run under the name {}. This one, with the younger store, gives no "
+            "orders while the other is heard. Please stop one of them, or give it another "
+            "broker.instance.",
+            house.instance));
   if (!house.clock_plausible)
     add("clock-implausible",
         "This machine's clock cannot be right: nothing is decided, and every bench gets plain "

@@ -31,7 +31,8 @@ struct HouseNow {
   bool store_slow = false;
   bool clock_settled = true;
   bool clock_plausible = true;
-  bool backlog = false;  ///< what waits at the broker is not in
+  bool backlog = false;   ///< what waits at the broker is not in
+  std::string aside_for;  ///< the store of another service under our name; empty: there is none
 };
 std::vector<Matter> lasting(const HouseNow& house);
 

@@ -108,6 +108,17 @@ std::optional<int> commanded_strength(const OrderContent& content) {
              : 0;
 }
 
+bool takes_feed_away(const OrderContent& before, const OrderContent& after) {
+  if (after.strength_percent < before.strength_percent) return true;
+  if (before.stock_open() && !after.stock_open()) return true;
+  if (!before.pump || !after.pump || before.pump->name != after.pump->name)
+    return before.pump.has_value() || after.pump.has_value();
+  const OrderPump &had = *before.pump, &has = *after.pump;
+  const auto ml = [](const OrderPump& pump) { return pump.dose ? pump.dose->ml_per_litre : 0; };
+  return (had.armed && !has.armed) || has.strength_percent < had.strength_percent ||
+         ml(has) < ml(had);
+}
+
 std::string to_json(const Order& order) {
   const OrderContent& c = order.content;
   JsonObject json;
@@ -136,10 +147,12 @@ std::string to_json(const Order& order) {
         .raw("limited_by", "null")
         .boolean("untrusted", false)
         .raw("dose", "null");
-  return json.text("instance", order.instance)
+  json.text("instance", order.instance)
       .raw("history_since",
-           order.history_since ? json_string(format_rfc3339(*order.history_since)) : "null")
-      .str();
+           order.history_since ? json_string(format_rfc3339(*order.history_since)) : "null");
+  if (!order.store.id.empty()) json.text("store", order.store.id);
+  if (!order.store.lineage.empty()) json.text("lineage", order.store.lineage);
+  return json.str();
 }
 
 std::optional<OrderStamp> read_stamp(std::string_view json) {
@@ -150,8 +163,11 @@ std::optional<OrderStamp> read_stamp(std::string_view json) {
              sequence = integer_at(value.get_object(), "sequence");
   const auto valid_until = parse_rfc3339(text_at(value.get_object(), "valid_until"));
   if (!epoch || !sequence || !valid_until) return std::nullopt;
-  OrderStamp stamp{
-      {*epoch, *sequence}, *valid_until, text_at(value.get_object(), "instance"), std::nullopt};
+  OrderStamp stamp{{*epoch, *sequence},
+                   *valid_until,
+                   text_at(value.get_object(), "instance"),
+                   std::nullopt,
+                   {text_at(value.get_object(), "store"), text_at(value.get_object(), "lineage")}};
   if (const auto since = parse_rfc3339(text_at(value.get_object(), "history_since")))
     stamp.history_since = *since;
   return stamp;

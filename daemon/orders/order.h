@@ -45,10 +45,23 @@ struct OrderContent {
 
 /// Orders are compared by epoch, then sequence; a later one replaces an earlier one.
 struct OrderNumber {
-  std::int64_t epoch = 0;     ///< rises when a store is restored from a backup
+  /// From 0 to kMostEpoch. Rises when a store is restored from a backup, and to overrule an order
+  /// whose sequence no time would reach soon.
+  std::int64_t epoch = 0;
   std::int64_t sequence = 0;  ///< when it fell due, seconds of engine time since 1970
 
   auto operator<=>(const OrderNumber&) const = default;
+};
+
+/// No epoch is higher: neither service nor pump takes an order that says so.
+inline constexpr std::int64_t kMostEpoch = 1'000'000;
+
+/// Who gives an order: a store by its id, and all stores that were copied from one by their lineage
+/// (a spare's). Random, 16 hexadecimal digits; empty: not told, as by older programs.
+struct StoreName {
+  std::string id, lineage;
+
+  bool operator==(const StoreName&) const = default;
 };
 
 struct Order {
@@ -59,17 +72,21 @@ struct Order {
   std::string instance;  ///< the daemon that gave it
   std::optional<Instant>
       history_since{};  ///< when that daemon's store began; a younger one knows less
+  StoreName store{};    ///< that daemon's
 };
 
-/// What the bench is to be given now. `pumps` are the engine's.
 /// The fields of a hold, as all JSON tells them.
 JsonObject& add_hold(JsonObject& json, const feeding::HoldView& hold);
 
+/// What the bench is to be given now. `pumps` are the engine's.
 OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine::PumpNow>& pumps);
 
 /// What the strength topic of a bench says, percent: 0 unless its pump is armed. None without a
 /// pump.
 std::optional<int> commanded_strength(const OrderContent& content);
+
+/// Somebody gets less feed by `after` than by `before`: it must not wait.
+bool takes_feed_away(const OrderContent& before, const OrderContent& after);
 
 /// One JSON object, keys in the order of the schema.
 std::string to_json(const Order& order);
@@ -80,6 +97,7 @@ struct OrderStamp {
   Instant valid_until{};
   std::string instance{};
   std::optional<Instant> history_since{};
+  StoreName store{};
 };
 std::optional<OrderStamp> read_stamp(std::string_view json);
 

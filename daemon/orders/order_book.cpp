@@ -1,6 +1,7 @@
 #include "orders/order_book.h"
 
 #include <algorithm>
+#include <limits>
 
 namespace plainwater::orders {
 namespace {
@@ -21,16 +22,82 @@ Instant due_time(const OrderContent& content, const Settings& settings,
 
 }  // namespace
 
+bool OrderBook::is_own(const OrderStamp& stamp) const {
+  if (stamp.instance != settings_->broker.instance) return false;
+  // An older program did not name its store: its age must do.
+  return stamp.store.id.empty() ? stamp.history_since == history_since_
+                                : stamp.store.id == store_.id;
+}
+
 void OrderBook::seen(const std::string& bench, const OrderStamp& stamp) {
-  const auto [known, fresh] = newest_.try_emplace(bench, Seen{stamp.number, stamp.valid_until});
-  if (!fresh && known->second.number <= stamp.number)
-    known->second = {stamp.number, stamp.valid_until};
+  if (stamp.number.epoch < 0 || stamp.number.epoch > kMostEpoch) {
+    refused_.insert_or_assign(bench, stamp);
+    return;
+  }
+  const bool own = is_own(stamp);
+  if (own) {
+    auto& highest = own_.try_emplace(bench, stamp.number).first->second;
+    highest = std::max(highest, stamp.number);
+  }
+  const auto [known, fresh] = newest_.try_emplace(bench, Seen{stamp, own});
+  if (!fresh && known->second.stamp.number <= stamp.number) known->second = {stamp, own};
   const bool elder = stamp.history_since && history_since_ &&
                      *stamp.history_since < *history_since_ &&
                      stamp.instance != settings_->broker.instance;
   if (!elder) return;
-  auto& until = elder_.try_emplace(bench, stamp.valid_until).first->second;
-  until = std::max(until, stamp.valid_until);
+  auto& longest = elder_.try_emplace(bench, stamp).first->second;
+  if (longest.valid_until < stamp.valid_until) longest = stamp;
+}
+
+bool OrderBook::is_beyond_reason(const OrderNumber& number, Instant now) const {
+  return number.epoch >= epoch_ && number.sequence > to_seconds(now + kReason);
+}
+
+bool OrderBook::is_higher_epoch_to_follow(const Seen& seen, Instant now) const {
+  const auto& stamp = seen.stamp;
+  if (stamp.number.epoch <= epoch_) return false;
+  const bool lineage = !store_.lineage.empty() && stamp.store.lineage == store_.lineage;
+  return seen.own || lineage || stamp.valid_until < now;
+}
+
+bool OrderBook::needs_judging(Instant now) const {
+  return !refused_.empty() || std::ranges::any_of(newest_, [&](const auto& entry) {
+    return is_beyond_reason(entry.second.stamp.number, now) ||
+           is_higher_epoch_to_follow(entry.second, now);
+  }) || std::ranges::any_of(elder_, [&](const auto& entry) {
+    return entry.second.valid_until > now + kLongestValid + kReason;
+  });
+}
+
+std::vector<OrderBook::Overruled> OrderBook::judge(Instant now) {
+  std::vector<Overruled> found;
+  std::set<std::string> due;
+  std::int64_t epoch = epoch_;
+  for (const auto& [bench, stamp] : refused_) found.push_back({bench, stamp});
+  refused_.clear();
+  for (auto at = newest_.begin(); at != newest_.end();) {
+    const auto& [bench, seen] = *at;
+    const auto& number = seen.stamp.number;
+    const bool beyond = is_beyond_reason(number, now);
+    const bool helpless = beyond && number.epoch == kMostEpoch;
+    if (beyond) found.push_back({bench, seen.stamp, !helpless});
+    if (beyond || is_higher_epoch_to_follow(seen, now)) {
+      // What one of our lineage gave is ours too, as long as it is valid.
+      if (beyond || seen.own || seen.stamp.valid_until < now) due.insert(bench);
+      epoch = std::max(epoch, std::min(number.epoch + (beyond ? 1 : 0), kMostEpoch));
+    }
+    at = helpless ? newest_.erase(at) : std::next(at);
+  }
+  for (auto at = elder_.begin(); at != elder_.end();) {
+    const bool beyond = at->second.valid_until > now + kLongestValid + kReason;
+    const auto same = [&](const Overruled& told) { return told.bench == at->first; };
+    if (beyond && std::ranges::none_of(found, same)) found.push_back({at->first, at->second});
+    at = beyond ? elder_.erase(at) : std::next(at);
+  }
+  for (const auto& told : found) due.insert(told.bench);
+  for (const auto& bench : due) given_.erase(bench);
+  epoch_ = epoch;
+  return found;
 }
 
 Instant OrderBook::mark(Instant now) const {
@@ -39,19 +106,43 @@ Instant OrderBook::mark(Instant now) const {
   return from_seconds(at - ((at % interval) + interval) % interval);
 }
 
-Order OrderBook::order(OrderContent content, Instant due) const {
-  Order order;
-  order.number = {epoch_, to_seconds(due)};
+OrderNumber OrderBook::number(const std::string& bench, Instant due) const {
+  const OrderNumber by_time{epoch_, to_seconds(due)};
   // A second change within one second still has to replace the first on the wire.
-  if (const auto last = given_.find(content.bench);
-      last != given_.end() && order.number <= last->second.number)
-    order.number.sequence = last->second.number.sequence + 1;
+  std::optional<OrderNumber> last;
+  if (const auto own = own_.find(bench); own != own_.end()) last = own->second;
+  // And what a pump remembers of another daemon, when that binds no more.
+  if (const auto found = newest_.find(bench); found != newest_.end()) {
+    const auto& stamp = found->second.stamp;
+    if (stamp.valid_until < due && stamp.number.sequence <= to_seconds(due + kReason))
+      last = std::max(last, std::optional(stamp.number));
+  }
+  if (!last || *last < by_time) return by_time;
+  // A stranger may write any number in our name.
+  constexpr auto kLast = std::numeric_limits<std::int64_t>::max();
+  return {last->epoch, std::min(last->sequence, kLast - 1) + 1};
+}
+
+Order OrderBook::order(OrderContent content, Instant due) {
+  Order order;
+  order.number = number(content.bench, due);
   order.issued = due;
   order.valid_until = due + seconds(settings_->feeding.order_valid_s);
   order.instance = settings_->broker.instance;
   order.history_since = history_since_;
+  order.store = store_;
   order.content = std::move(content);
+  own_.insert_or_assign(order.content.bench, order.number);
+  waiting_.erase(order.content.bench);
+  given_.insert_or_assign(order.content.bench, order);
   return order;
+}
+
+bool OrderBook::may_wait(const Order& last, const OrderContent& content, Instant now) const {
+  // Between two readings the time of a played season stands still: it would wait for ever.
+  if (settings_->clock.time == ClockMode::readings) return false;
+  return number(content.bench, now).sequence > to_seconds(now + kMostAhead) &&
+         !takes_feed_away(last.content, content);
 }
 
 std::vector<Order> OrderBook::changed(const engine::Engine& engine,
@@ -61,12 +152,16 @@ std::vector<Order> OrderBook::changed(const engine::Engine& engine,
   for (const auto& bench : engine.benches()) {
     OrderContent content = content_of(bench, pumps);
     const auto last = given_.find(bench.name);
-    if (last != given_.end() && last->second.content == content) continue;
-    const Instant when = last == given_.end()
-                             ? engine.now()
-                             : due_time(content, *settings_, decisions, engine.now());
-    due.push_back(order(std::move(content), when));
-    given_.insert_or_assign(bench.name, due.back());
+    if (last == given_.end()) {
+      due.push_back(order(std::move(content), engine.now()));
+    } else if (last->second.content == content) {
+      waiting_.erase(bench.name);
+    } else if (may_wait(last->second, content, engine.now())) {
+      waiting_.insert(bench.name);
+    } else {
+      const Instant when = due_time(content, *settings_, decisions, engine.now());
+      due.push_back(order(std::move(content), when));
+    }
   }
   return due;
 }
@@ -78,9 +173,17 @@ std::vector<Order> OrderBook::reissued(const engine::Engine& engine) {
   const auto pumps = engine.pumps();
   for (const auto& bench : engine.benches()) {
     const auto last = given_.find(bench.name);
-    if (last == given_.end() || last->second.issued >= now_mark) continue;
-    due.push_back(order(content_of(bench, pumps), now_mark));
-    given_.insert_or_assign(bench.name, due.back());
+    if (last == given_.end()) continue;
+    const bool waits = waiting_.contains(bench.name);
+    const bool marked = last->second.issued < now_mark;
+    if (!waits && !marked) continue;
+    OrderContent content = content_of(bench, pumps);
+    if (!marked && content == last->second.content) {
+      waiting_.erase(bench.name);
+      continue;
+    }
+    if (!marked && may_wait(last->second, content, engine.now())) continue;
+    due.push_back(order(std::move(content), marked ? now_mark : engine.now()));
   }
   return due;
 }
@@ -92,10 +195,11 @@ const Order* OrderBook::given(const std::string& bench) const {
 
 bool OrderBook::outdated(const Order& order) const {
   const auto elder = elder_.find(order.content.bench);
-  if (elder != elder_.end() && order.issued <= elder->second) return true;
+  if (elder != elder_.end() && order.issued <= elder->second.valid_until) return true;
   const auto found = newest_.find(order.content.bench);
-  return found != newest_.end() && order.number < found->second.number &&
-         order.issued <= found->second.valid_until;
+  return found != newest_.end() && !found->second.own &&
+         order.number < found->second.stamp.number &&
+         order.issued <= found->second.stamp.valid_until;
 }
 
 }  // namespace plainwater::orders

@@ -2,13 +2,21 @@
 //
 // An order falls due when what it says changes, at every re-issue mark (whole multiples of the
 // interval since 1970, so that two daemons give the same orders), and once after a start. Its
-// sequence is that due time in whole seconds of engine time. Pure: the caller brings the state and
-// the time.
+// sequence is that due time in whole seconds of engine time, or one more than the last where that
+// is not later. So many changes within a second would carry numbers ahead of time, and another
+// daemon whose numbers are not would be silenced by them: beyond kMostAhead a change waits, unless
+// it takes feed away.
+//
+// Numbers of other daemons bind us, our own do not: those we go on from. A number that no time
+// would reach soon binds nobody; it is outranked by a higher epoch. Pure: the caller brings the
+// state and the time.
 #pragma once
 
+#include <algorithm>
 #include <map>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -20,53 +28,92 @@ namespace plainwater::orders {
 
 class OrderBook {
  public:
-  OrderBook(std::shared_ptr<const Settings> settings, std::int64_t epoch)
-      : settings_(std::move(settings)), epoch_(epoch) {}
+  /// How far a sequence may run ahead of time by changes that can wait.
+  static constexpr Span kMostAhead = seconds(60);
+  /// A sequence so far ahead of the time that we believe is beyond reason: two machines that keep
+  /// their clocks, and whatever kMostAhead and changes that cannot wait add to it, stay within it.
+  static constexpr Span kReason = minutes(15);
+  /// The longest that the settings let an order be valid.
+  static constexpr Span kLongestValid = 7 * kDay;
 
+  OrderBook(std::shared_ptr<const Settings> settings, std::int64_t epoch)
+      : settings_(std::move(settings)), epoch_(std::min(epoch, kMostEpoch)) {}
+
+  /// Our store's.
+  void store_name(StoreName name) { store_ = std::move(name); }
+  const StoreName& store_name() const { return store_; }
   /// When our store began. A daemon with an older one knows holds that ours does not: while an
   /// order of it is valid, all of ours for that bench are outdated.
   void history_since(std::optional<Instant> since) { history_since_ = since; }
-  /// An order of ours or of a second daemon, as the broker holds it.
-  /// Binds us until it has expired.
+  std::optional<Instant> history_since() const { return history_since_; }
+  /// Of the orders that come next.
+  std::int64_t epoch() const { return epoch_; }
+
+  /// An order of ours or of a second daemon, as the broker holds it. Of another one, it binds us
+  /// until it has expired.
   void seen(const std::string& bench, const OrderStamp& stamp);
+
+  /// An order beyond reason.
+  struct Overruled {
+    std::string bench;
+    OrderStamp stamp;
+    bool outranked = true;  ///< false: its epoch is the highest there is
+  };
+  /// Looks at what was seen by a time that is believed. What is beyond reason is overruled: the
+  /// epoch rises above it. The epoch also rises to that of our lineage, and to that of an order
+  /// that has expired: a pump remembers its number. Orders of these benches are due again.
+  std::vector<Overruled> judge(Instant now);
+  /// True when `judge` would do something; cheap.
+  bool needs_judging(Instant now) const;
 
   /// Orders whose content changed, or that were not given since the start. `decisions`, in the
   /// order of their times, tell when the change fell due; without any it is now.
   std::vector<Order> changed(const engine::Engine& engine,
                              const std::vector<feeding::Decision>& decisions);
-  /// Orders that a re-issue mark has made due since they were last given.
+  /// Orders that a re-issue mark has made due since they were last given, and changes that waited.
   std::vector<Order> reissued(const engine::Engine& engine);
   /// True when `reissued` would have something to look at; cheap.
-  bool mark_passed(Instant now) const { return mark(now) != last_mark_; }
+  bool mark_passed(Instant now) const { return mark(now) != last_mark_ || !waiting_.empty(); }
   /// True when half of the orders' validity has gone by since they were looked at.
   bool overdue(Instant now) const {
     return last_mark_ != kNever && now - last_mark_ > seconds(settings_->feeding.order_valid_s) / 2;
   }
 
-  /// Forgets what was given: all orders are due again, as after a start.
+  /// Forgets what was given, not its numbers: all orders are due again, as after a start.
   void start_afresh() { given_.clear(); }
   /// The last order given for a bench; none before the first.
   const Order* given(const std::string& bench) const;
-  /// True when the broker holds a newer order than this one, or one of a daemon with an older
-  /// store.
+  /// True when the broker holds a newer order of another daemon than this one, or one of a daemon
+  /// with an older store.
   bool outdated(const Order& order) const;
 
  private:
+  struct Seen {
+    OrderStamp stamp;
+    bool own = false;
+  };
+
   Instant mark(Instant now) const;
-  Order order(OrderContent content, Instant due) const;
+  OrderNumber number(const std::string& bench, Instant due) const;
+  Order order(OrderContent content, Instant due);
+  bool may_wait(const Order& last, const OrderContent& content, Instant now) const;
+  bool is_own(const OrderStamp& stamp) const;
+  bool is_beyond_reason(const OrderNumber& number, Instant now) const;
+  /// To be followed: of our lineage, or what a pump remembers of a daemon that is gone.
+  bool is_higher_epoch_to_follow(const Seen& seen, Instant now) const;
 
   std::shared_ptr<const Settings> settings_;
   std::int64_t epoch_;
-  Instant last_mark_{kNever};
-  std::map<std::string, Order> given_;  ///< by bench
-  struct Seen {
-    OrderNumber number;
-    Instant valid_until{};
-  };
-  std::map<std::string, Seen> newest_;  ///< by bench: the newest number known anywhere
+  StoreName store_;
   std::optional<Instant> history_since_;
-  std::map<std::string, Instant>
-      elder_;  ///< by bench: until when an order of a daemon with an older store is valid
+  Instant last_mark_{kNever};
+  std::map<std::string, Order> given_;         ///< by bench
+  std::map<std::string, OrderNumber> own_;     ///< by bench: our highest, given or seen
+  std::map<std::string, Seen> newest_;         ///< by bench: the newest number seen anywhere
+  std::map<std::string, OrderStamp> elder_;    ///< by bench: of a daemon with an older store, that
+                                               ///< which is valid longest
+  std::map<std::string, OrderStamp> refused_;  ///< by bench: its epoch is none; not yet judged
+  std::set<std::string> waiting_;              ///< benches with a change that waits for time
 };
 
 }  // namespace plainwater::orders

@@ -1,5 +1,7 @@
 #include "outlet/service_state.h"
 
+#include <boost/json.hpp>
+
 #include "common/json_shapes.h"
 
 namespace plainwater::outlet {
@@ -38,7 +40,26 @@ std::string online_json(const status::Service& service) {
       .integer("readings", static_cast<std::int64_t>(service.readings))
       .raw("refused", refused.str())
       .integer("rules_revision", service.rules_revision)
+      .text("store_id", service.store_id)
+      .text("run", service.run)
+      .raw("history_since", time_or_null(service.history_since.value_or(kNever)))
+      .raw("aside_for", service.aside_for.empty() ? "null" : json_string(service.aside_for))
       .str();
+}
+
+std::optional<Alive> read_alive(std::string_view json) {
+  boost::system::error_code fault;
+  const auto value = boost::json::parse({json.data(), json.size()}, fault);
+  if (fault || !value.is_object()) return std::nullopt;
+  const auto text = [&](const char* key) -> std::string {
+    const auto* member = value.get_object().if_contains(key);
+    const auto* found = member == nullptr ? nullptr : member->if_string();
+    return found == nullptr ? std::string() : std::string(found->data(), found->size());
+  };
+  Alive alive{text("store_id"), text("run"), std::nullopt, !text("aside_for").empty()};
+  if (text("state") != "online" || alive.store_id.empty() || alive.run.empty()) return std::nullopt;
+  if (const auto since = parse_rfc3339(text("history_since"))) alive.history_since = *since;
+  return alive;
 }
 
 std::string offline_json(const std::string& instance, const std::string& version) {

@@ -1,7 +1,9 @@
 // What a service says of itself on `service/<instance>`; described in config/schemas/service.json.
 #pragma once
 
+#include <optional>
 #include <string>
+#include <string_view>
 
 #include "common/instant.h"
 #include "status/service.h"
@@ -11,6 +13,16 @@ namespace plainwater::outlet {
 /// A heartbeat goes out every minute; the message expires after three missed ones.
 inline constexpr seconds kHeartbeat{60};
 inline constexpr seconds kServiceExpiry = 3 * kHeartbeat;
+
+/// Whose a heartbeat is.
+struct Alive {
+  std::string store_id;  ///< as orders name it
+  std::string run;       ///< of this process
+  std::optional<Instant> history_since{};
+  bool aside = false;  ///< it gives no orders, since another service under its name does
+};
+/// None when it is no heartbeat, or of a program that does not tell.
+std::optional<Alive> read_alive(std::string_view json);
 
 std::string online_json(const status::Service& service);
 /// What the clock is: "settled", "unsettled" or "readings".

@@ -8,6 +8,7 @@
 #include <boost/asio/post.hpp>
 #include <boost/system/error_code.hpp>
 #include <csignal>
+#include <random>
 #include <utility>
 
 #include "outlet/local_time.h"
@@ -30,12 +31,9 @@ void log_line(LogLevel level, const std::string& line) {
   }
 }
 
-broker::ConnectPlan plan(const Settings& settings, std::string suffix) {
-  broker::ConnectPlan plan;
-  plan.broker = settings.broker;
-  plan.site = settings.site.name;
-  plan.client_suffix = std::move(suffix);
-  return plan;
+std::string fresh_run() {
+  std::random_device source;
+  return fmt::format("{:08x}{:08x}", source(), source());
 }
 
 std::string host_of(const std::string& address) { return address.substr(0, address.rfind(':')); }
@@ -44,6 +42,7 @@ std::string host_of(const std::string& address) { return address.substr(0, addre
 
 Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> settings,
                                                ServiceOptions options) {
+  options.core.run = fresh_run();
   // Years of a journal, or a slow disk, take longer than systemd waits by itself.
   Notify().starting("reading the store back");
   auto core = service::Core::open(settings, options.core, clock::SystemClock().read());
@@ -94,6 +93,7 @@ void Service::perform(service::Effects& effects) {
   for (auto& publication : effects.publish)
     lost = !publisher_->publish(std::move(publication)) || lost;
   listen_ = effects.listen;
+  aside_ = effects.aside;
   if (effects.status) notify_.status(*effects.status);
   if (effects.news && pages_) pages_->news();
   if (ledger_) print(effects.decisions);
@@ -147,6 +147,7 @@ void Service::tick() {
     bool more = bring_locked(service::Tick{}).more;
     while (more && clock_.steady() < until) more = bring_locked(service::GoOn{}).more;
   }
+  be_who_we_are();
   open_or_close_link();
   if (pages_) {
     pages_->second_passed();
@@ -157,8 +158,35 @@ void Service::tick() {
   wake_in_a_second();
 }
 
+broker::ConnectPlan Service::plan(const char* suffix) const {
+  broker::ConnectPlan plan;
+  plan.broker = settings_->broker;
+  plan.site = settings_->site.name;
+  plan.client_suffix = suffix;
+  if (is_aside_) {
+    plan.client_suffix += "-aside";
+    plan.broker.session_expiry_s = 0;
+  }
+  return plan;
+}
+
+/// Two clients of one id throw each other out for ever: who stands aside is another one, and leaves
+/// the session that the broker keeps to the other service.
+void Service::be_who_we_are() {
+  if (aside_ == is_aside_) return;
+  is_aside_ = aside_;
+  if (link_) {
+    link_.reset();
+    bring(service::LinkChanged{false});
+    bring(service::ListeningChanged{false});
+  }
+  publisher_.reset();
+  open_publisher();
+  bring(service::PublisherChanged{});
+}
+
 void Service::open_publisher() {
-  auto connect = plan(*settings_, "out");
+  auto connect = plan("out");
   connect.will =
       broker::Will{topics_.service(), outlet::offline_json(settings_->broker.instance, kVersion),
                    true, static_cast<std::uint32_t>(outlet::kServiceExpiry.count())};
@@ -214,8 +242,7 @@ void Service::open_or_close_link() {
   events.on_message = [this](const broker::Message& message) { bring(message); };
   events.on_fence = [this] { bring(service::BacklogDrained{}); };
   bring(service::ListeningChanged{true});
-  link_ = std::make_unique<broker::MqttLink>(plan(*settings_, "in"), core_->subscriptions(),
-                                             std::move(events));
+  link_ = std::make_unique<broker::MqttLink>(plan("in"), core_->subscriptions(), std::move(events));
   link_->start();
 }
 

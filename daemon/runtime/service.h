@@ -61,8 +61,10 @@ class Service {
   // The main thread:
   void wake_in_a_second();
   void tick();
+  void be_who_we_are();
   void open_or_close_link();
   void open_publisher();
+  broker::ConnectPlan plan(const char* suffix) const;
   void stop_on_signals();
   bool stop();
 
@@ -79,6 +81,8 @@ class Service {
   store::FairLock mutex_;
   const std::unique_ptr<service::Core> core_;  ///< guarded by mutex_
   std::atomic<bool> listen_ = false;           ///< what the core wants
+  std::atomic<bool> aside_ = false;            ///< the same
+  bool is_aside_ = false;                      ///< main thread: as our clients are called now
 
   std::mutex acknowledged_mutex_;
   std::vector<std::uint64_t> acknowledged_;  ///< guarded: the core has not heard of them

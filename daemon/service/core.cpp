@@ -84,6 +84,8 @@ Result<Effects> Core::start(const clock::ClockSample& now) {
   session_ = BrokerSession(now.since_boot);
   if (auto done = recorder_->enforce_settings(std::max(started_, from_ms(0))); !done)
     return done.error();
+  const auto& book = recorder_->state().book;
+  namesakes_.we_are({book.store_name().id, options_.run, book.history_since()});
   return out;
 }
 
@@ -97,6 +99,7 @@ Effects Core::handle(const Event& event, const clock::ClockSample& now) {
   auto& dispatcher = announcer_.dispatcher();
   out.publish = std::holds_alternative<Stop>(event) ? dispatcher.rest() : dispatcher.next();
   out.listen = usable() && held_.empty() && timed();
+  out.aside = aside_;
   out.more = usable() && !held_.empty();
   return out;
 }
@@ -176,13 +179,15 @@ void Core::on(const Refused& refused, Effects& out) {
 }
 
 void Core::on(const Tick&, Effects& out) {
+  mind_namesakes(out);
   if (!usable()) recover(out);
   // What waited comes first (`GoOn`), or a night would close without its readings.
   if (usable() && held_.empty()) keep_time(out);
   if (usable()) upkeep_.look_after(*recorder_, *store_, sample_.since_boot, out);
   strike_off(out);
   if (every(kStrengthRepeat, strengths_)) repeat_orders();
-  if (usable() && every(kClimateSpacing, climate_)) announcer_.climate(recorder_->state());
+  if (usable() && !aside_ && every(kClimateSpacing, climate_))
+    announcer_.climate(recorder_->state());
   look_after_house(out);
 }
 
@@ -210,7 +215,7 @@ void Core::on(const Stop&, Effects& out) {
       out.stored = false;
     }
   }
-  announcer_.offline();
+  if (!aside_) announcer_.offline();  // the other is not
 }
 
 void Core::look_after_house(Effects& out) {
@@ -232,6 +237,10 @@ status::Service Core::service() const {
   service.instance = settings_->broker.instance;
   service.version = kVersion;
   service.rules_revision = engine::kRulesRevision;
+  service.store_id = recorder_->state().book.store_name().id;
+  service.run = options_.run;
+  service.history_since = recorder_->state().book.history_since();
+  if (aside_) service.aside_for = namesakes_.aside_for()->store_id;
   service.now = recorder_->state().now();
   service.started = started_;
   health_.describe_store(recorder_->trouble(), sample_.since_boot, service);

@@ -10,6 +10,7 @@
 // it.
 #pragma once
 
+#include <map>
 #include <memory>
 #include <string>
 #include <vector>
@@ -23,6 +24,7 @@
 #include "service/event.h"
 #include "service/health.h"
 #include "service/held_messages.h"
+#include "service/namesakes.h"
 #include "service/recorder.h"
 #include "service/router.h"
 #include "service/upkeep.h"
@@ -35,6 +37,8 @@ namespace plainwater::service {
 struct CoreOptions {
   bool stand_in_pumps = false;  ///< no pump is real: they may be armed while the time comes from
                                 ///< the readings
+  std::string run{};  ///< names this process, at random: two services of one name tell each other
+                      ///< apart
 };
 
 class Core {
@@ -93,7 +97,11 @@ class Core {
   bool timed() const { return by_readings() || engine_clock_.plausible(); }
   void keep_time(Effects& out);
   void recover(Effects& out);
+  /// Stands aside for another service under our name, or takes over again.
+  void mind_namesakes(Effects& out);
   void give_orders_if_allowed(Effects& out);
+  /// Overrules what others ordered beyond reason; only a believed time can say so.
+  void judge_orders(Effects& out);
   void tell_of_gap(Effects& out);
   void repeat_orders();
   /// False when it could not be written.
@@ -118,13 +126,17 @@ class Core {
   Health health_;
   Upkeep upkeep_;
   HeldMessages held_;
+  Namesakes namesakes_;
+  bool aside_ = false;  ///< no orders: another service under our name gives them
   status::Counts counts_;
   Instant started_{kNever};
   bool was_usable_ = true;      ///< before this event, or since a recovery in it
   bool told_plausible_ = true;  ///< false once the log has told that the clock cannot be believed
 
   static constexpr Span kLongAgo{hours(-24 * 365)};
-  Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo};  ///< since boot, when last
+  Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo},
+      judged_{kLongAgo};                        ///< since boot, when last
+  std::map<std::string, Span> overruled_told_;  ///< by bench: since boot, when people were told
 };
 
 }  // namespace plainwater::service

@@ -7,6 +7,11 @@
 #include "service/core.h"
 
 namespace plainwater::service {
+namespace {
+
+constexpr Span kJudgeSpacing = seconds(1);
+
+}  // namespace
 
 bool Core::take(const broker::Message& message, Instant now, Effects& out) {
   auto routed = router_.route(message, {now, recorder_->state().now()}, out.log);
@@ -16,8 +21,15 @@ bool Core::take(const broker::Message& message, Instant now, Effects& out) {
     return take(*request, message, now, out);
   if (const auto* bad = std::get_if<BadRequest>(&routed))
     announcer_.reply(message, bad->id, bad->reply, out);
-  if (const auto* seen = std::get_if<OrderSeen>(&routed))
+  if (const auto* namesake = std::get_if<NamesakeSeen>(&routed)) {
+    namesakes_.heard(namesake->alive, sample_.since_boot);
+    mind_namesakes(out);
+  }
+  if (const auto* seen = std::get_if<OrderSeen>(&routed)) {
     recorder_->note_order(seen->bench, seen->stamp);
+    // Whoever publishes such orders without end must not have us answer each.
+    if (every(kJudgeSpacing, judged_)) judge_orders(out);
+  }
   return true;
 }
 

@@ -13,6 +13,7 @@ namespace plainwater::service {
 namespace {
 
 constexpr Span kRecoverySpacing = seconds(5);
+constexpr Span kOverruledSpacing = hours(1);  ///< a bench is told of so often
 
 notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime& local,
                            Instant from, Instant to) {
@@ -29,6 +30,36 @@ notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime&
                         .text("instance", instance)
                         .text("from", format_rfc3339(from))
                         .text("to", format_rfc3339(to))
+                        .str();
+  return matter;
+}
+
+notices::Matter overruled_matter(const orders::OrderBook::Overruled& overruled, Instant now,
+                                 const outlet::LocalTime& local) {
+  const auto& stamp = overruled.stamp;
+  notices::Matter matter;
+  matter.kind = "order-overruled";
+  matter.urgency = notices::find_kind(matter.kind)->urgency;
+  matter.bench = overruled.bench;
+  matter.since = now;
+  const std::string of = stamp.instance.empty() ? "nobody's name" : stamp.instance;
+  const std::string what = fmt::format(
+      "An order in the name of {} had number {}/{} and was valid until {}: beyond "
+      "reason, by a wrong clock or forged.",
+      of, stamp.number.epoch, stamp.number.sequence, local.date_time(stamp.valid_until));
+  matter.text =
+      what +
+      (overruled.outranked
+           ? " It was overruled. Please look at that machine's clock, and at who may write to the "
+             "broker."
+           : " No number is higher: a pump that has seen it gives plain water until its memory of "
+             "orders is cleared. Please look at who may write to the broker.");
+  matter.evidence = JsonObject()
+                        .text("instance", stamp.instance)
+                        .integer("epoch", stamp.number.epoch)
+                        .integer("sequence", stamp.number.sequence)
+                        .text("valid_until", format_rfc3339(stamp.valid_until))
+                        .boolean("outranked", overruled.outranked)
                         .str();
   return matter;
 }
@@ -54,6 +85,7 @@ void Core::keep_time(Effects& out) {
     if (usable() && session_.may_nights_close(sample_.since_boot))
       deliver(recorder_->advance(now), out);
   }
+  judge_orders(out);
   if (!usable()) return;
   if (!recorder_->state().ordering) give_orders_if_allowed(out);
   deliver(recorder_->reissue(), out);
@@ -72,8 +104,24 @@ void Core::recover(Effects& out) {
 
 void Core::give_orders_if_allowed(Effects& out) {
   const bool timed_now = recorder_->state().now() != kNever && timed();
-  if (!session_.is_drained() || !timed_now || !usable() || !held_.empty()) return;
+  if (!session_.is_drained() || !timed_now || !usable() || !held_.empty() || aside_) return;
+  judge_orders(out);
+  if (!usable()) return;
   deliver(recorder_->allow_orders(), out);
+}
+
+void Core::judge_orders(Effects& out) {
+  if (aside_ || !usable() || by_readings()) return;
+  if (!engine_clock_.plausible() || !engine_clock_.settled()) return;
+  const Instant now = engine_now();
+  const auto tell = [&](const orders::OrderBook::Overruled& overruled) {
+    auto& told = overruled_told_.try_emplace(overruled.bench, kLongAgo).first->second;
+    if (!every(kOverruledSpacing, told)) return std::optional<notices::Matter>();
+    auto matter = overruled_matter(overruled, now, local_);
+    out.error(overruled.bench + ": " + matter.text);
+    return std::optional(std::move(matter));
+  };
+  deliver(recorder_->judge_orders(now, tell), out);
 }
 
 void Core::tell_of_gap(Effects& out) {
@@ -83,7 +131,23 @@ void Core::tell_of_gap(Effects& out) {
   deliver(recorder_->tell(gap_matter(settings_->broker.instance, local_, *lost, now)), out);
 }
 
+void Core::mind_namesakes(Effects& out) {
+  namesakes_.look(sample_.since_boot, session_.is_drained());
+  const auto* other = namesakes_.aside_for();
+  if ((other != nullptr) == aside_) return;
+  aside_ = other != nullptr;
+  if (!aside_)
+    return out.warn(fmt::format("the other service under the name {} is silent: taking over",
+                                settings_->broker.instance));
+  recorder_->forbid_orders();
+  out.error(fmt::format(
+      "another service runs under the name {}, with an older store ({}): this one gives "
+      "no orders while it is heard; stop one, or give it another broker.instance",
+      settings_->broker.instance, other->store_id));
+}
+
 void Core::repeat_orders() {
+  if (aside_) return;
   const Instant now = engine_now();
   if (!timed()) return announcer_.plain_water_to_all();
   announcer_.repeat_orders(recorder_->state(), now, usable());

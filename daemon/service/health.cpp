@@ -94,7 +94,8 @@ std::string Health::words(const status::Service& service) {
                      : service.store_slow  ? "store slow"
                                            : "healthy") +
          (service.clock_settled ? "" : ", clock unsettled") +
-         (service.drained ? "" : ", waiting for the broker");
+         (service.drained ? "" : ", waiting for the broker") +
+         (service.aside_for.empty() ? "" : ", standing aside for another service of its name");
 }
 
 bool Health::heartbeat_due(const status::Service& service, Span since_boot) {

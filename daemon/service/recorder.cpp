@@ -1,5 +1,7 @@
 #include "service/recorder.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <iterator>
 #include <utility>
@@ -37,7 +39,11 @@ Result<std::unique_ptr<Recorder>> Recorder::open(const std::shared_ptr<const Set
   if (!folded) return folded.error();
   const auto epoch = store.epoch();
   if (!epoch) return epoch.error();
+  const auto identity = store.identity(settings->broker.instance);
+  if (!identity) return identity.error();
   std::unique_ptr<Recorder> recorder(new Recorder(settings, store, std::move(*folded), *epoch));
+  recorder->state_.book.store_name(
+      {fmt::format("{:016x}", identity->id), fmt::format("{:016x}", identity->lineage)});
   if (auto done = strike_off_old_orders(store, recorder->state_.now()); !done) return done.error();
   if (auto done = recorder->read_desk(); !done) return done.error();
   return recorder;

@@ -6,6 +6,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -90,6 +91,12 @@ class Recorder {
   Result<Written> reissue();
   /// An order that the broker holds.
   void note_order(const std::string& bench, const orders::OrderStamp& stamp);
+  /// What people are to be told of an order that was overruled; none: they know.
+  using TellOverruled =
+      std::function<std::optional<notices::Matter>(const orders::OrderBook::Overruled&)>;
+  /// Orders of others as they look at `now`, which is believed; nothing most of the time. Those
+  /// that are beyond reason are overruled: see OrderBook::judge.
+  Result<Written> judge_orders(Instant now, const TellOverruled& tell);
 
   Status snapshot();
 

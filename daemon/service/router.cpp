@@ -37,18 +37,25 @@ std::vector<std::string> Router::subscriptions() const {
   filters.push_back(topics_.requests());
   filters.push_back(topics_.every_order());
   filters.push_back(topics_.every_dosed());
+  filters.push_back(topics_.service());
   return filters;
 }
 
 Routed Router::route(const broker::Message& message, const ArrivalTimes& times,
                      std::vector<LogLine>& log) {
   if (message.topic == topics_.requests()) return route_request(message, log);
+  if (message.topic == topics_.service()) {
+    // What was kept or waited may be of a service that is gone, such as ours before this start.
+    const bool live = message.after_fence && !message.retained && !message.duplicate;
+    auto alive = live ? outlet::read_alive(message.payload) : std::nullopt;
+    return alive ? Routed(NamesakeSeen{std::move(*alive)}) : Routed(Nothing{});
+  }
   if (const auto bench = topics_.bench_of(message.topic, "order"); !bench.empty()) {
     // Anybody can write about benches that nobody has: they are not remembered.
     if (!settings_->bench(bench)) return Nothing{};
+    // One that is no longer valid counts too: a pump remembers its number.
     auto stamp = orders::read_stamp(message.payload);
-    // An order that is no longer valid binds nobody.
-    if (!stamp || stamp->valid_until < times.engine) return Nothing{};
+    if (!stamp) return Nothing{};
     return OrderSeen{std::string(bench), std::move(*stamp)};
   }
   // With the time from the readings nothing is live: a time of arrival has no meaning.

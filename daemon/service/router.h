@@ -17,6 +17,7 @@
 #include "intake/catalogue.h"
 #include "intake/refusals.h"
 #include "orders/order.h"
+#include "outlet/service_state.h"
 #include "outlet/topics.h"
 #include "service/measurements.h"
 #include "settings/settings.h"
@@ -33,10 +34,15 @@ struct OrderSeen {
   std::string bench;
   orders::OrderStamp stamp;
 };
+/// A live heartbeat of a service under our own name: ours, or another's.
+struct NamesakeSeen {
+  outlet::Alive alive;
+};
 /// Nothing to be taken: refused and counted, or of no concern.
 struct Nothing {};
 
-using Routed = std::variant<Nothing, Measurements, feeding::Request, BadRequest, OrderSeen>;
+using Routed =
+    std::variant<Nothing, Measurements, feeding::Request, BadRequest, OrderSeen, NamesakeSeen>;
 
 /// Engine time of the arrival, and of the newest input (kNever until there was one).
 struct ArrivalTimes {

@@ -11,6 +11,7 @@ notices::HouseNow house_of(const Service& service) {
   house.clock_plausible = service.clock_plausible;
   house.clock_settled = service.clock_settled;
   house.backlog = !service.drained;
+  house.aside_for = service.aside_for;
   return house;
 }
 

@@ -5,6 +5,7 @@
 #include <array>
 #include <cstdint>
 #include <map>
+#include <optional>
 #include <string>
 
 #include "common/instant.h"
@@ -15,7 +16,12 @@ namespace plainwater::status {
 
 struct Service {
   std::string instance;
-  std::string version;  ///< of the program
+  std::string version;                   ///< of the program
+  std::string store_id;                  ///< as orders name it
+  std::string run;                       ///< of this process
+  std::optional<Instant> history_since;  ///< when the store began
+  std::string aside_for;  ///< the store id of another service under our name, which gives the
+                          ///< orders; empty: we do
   int rules_revision = 0;
   Instant now{kNever};      ///< engine time
   Instant started{kNever};  ///< engine time at the start of this process

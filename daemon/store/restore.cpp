@@ -97,12 +97,9 @@ Result<std::int64_t> make_ready(const fs::path& copy, std::int64_t epoch_before,
   auto store = Store::open(copy, Durability::power);
   if (!store) return store.error();
   if (auto sound = JournalReads(**store).check(); !sound) return sound.error();
-  std::int64_t epoch = 0;
-  do {
-    const auto raised = (*store)->raise_epoch();
-    if (!raised) return raised.error();
-    epoch = *raised;
-  } while (epoch <= epoch_before);
+  const auto epoch = (*store)->raise_epoch(epoch_before);
+  if (!epoch) return epoch.error();
+  if (auto done = (*store)->forget_identity(); !done) return done.error();
   if (auto done = prepare(**store); !done) return done.error();
   return epoch;
 }

@@ -88,5 +88,9 @@ Instant possible_time(const Use& use, int column, const char* what, bool or_neve
 // meta.cpp
 std::int64_t meta(Connection& c, const char* key);
 void set_meta(Connection& c, const char* key, std::int64_t value);
+std::optional<std::int64_t> find_meta(Connection& c, const char* key);
+void add_meta(Connection& c, const char* key, std::int64_t value);
+/// All whose keys begin so.
+void drop_meta(Connection& c, const char* prefix);
 
 }  // namespace plainwater::store

@@ -2,6 +2,8 @@
 
 #include <sqlite3.h>
 
+#include <algorithm>
+
 #include "store/access.h"
 #include "store/files.h"
 #include "store/migrations.h"
@@ -50,6 +52,17 @@ Status make_ready(Connection& c, Durability durability) {
   // SQLite syncs the folder when it has made its log, but does not look at how that ended: a log
   // without a name would be gone after a power cut with all that was committed to it.
   return sync_folder_of(c.where());
+}
+
+constexpr const char* kIdPrefix = "store_id/";  ///< of meta's keys; the instance follows
+constexpr const char* kLineage = "lineage";
+
+std::int64_t drawn(Connection& c) { return c.number("SELECT random()"); }
+
+std::optional<Identity> named(Connection& c, const std::string& key) {
+  const auto id = find_meta(c, key.c_str()), lineage = find_meta(c, kLineage);
+  if (!id || !lineage) return std::nullopt;
+  return Identity{static_cast<std::uint64_t>(*id), static_cast<std::uint64_t>(*lineage)};
 }
 
 Status same_schema(Connection& c) {
@@ -123,11 +136,37 @@ Result<std::int64_t> Store::epoch() {
   return reader_->read([](Connection& c) -> Result<std::int64_t> { return meta(c, "epoch"); });
 }
 
-Result<std::int64_t> Store::raise_epoch() {
-  return write([](Connection& c) -> Result<std::int64_t> {
-    const auto raised = meta(c, "epoch") + 1;
+Result<std::int64_t> Store::raise_epoch(std::int64_t above) {
+  return write([&](Connection& c) -> Result<std::int64_t> {
+    const auto raised = std::max(meta(c, "epoch"), above) + 1;
     set_meta(c, "epoch", raised);
     return raised;
+  });
+}
+
+Result<Identity> Store::identity(const std::string& instance) {
+  const std::string key = kIdPrefix + instance;
+  const auto known = reader_->read(
+      [&](Connection& c) -> Result<std::optional<Identity>> { return named(c, key); });
+  if (!known) return known.error();
+  if (*known) return **known;
+  return write([&](Connection& c) -> Result<Identity> {
+    drop_meta(c, kIdPrefix);
+    add_meta(c, key.c_str(), drawn(c));
+    if (!find_meta(c, kLineage)) {
+      const auto began = first_settings(c);
+      add_meta(c, kLineage, began ? to_ms(*began) : drawn(c));
+    }
+    return named(c, key).value();
+  });
+}
+
+Status Store::forget_identity() {
+  return write([](Connection& c) -> Status {
+    drop_meta(c, kIdPrefix);
+    drop_meta(c, kLineage);
+    add_meta(c, kLineage, drawn(c));
+    return Done{};
   });
 }
 

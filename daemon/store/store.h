@@ -41,6 +41,12 @@ struct Retained {
   bool more = false;         ///< call again: there is more to do
 };
 
+/// By which orders are known again as this store's own; drawn at random.
+struct Identity {
+  std::uint64_t id = 0;       ///< another one in a copy that another instance takes up
+  std::uint64_t lineage = 0;  ///< the same in all copies; another one after a restore
+};
+
 /// Pages copied, pages in all.
 using BackupProgress = std::function<void(int done, int total)>;
 
@@ -68,8 +74,13 @@ class Store {
   Status mark_acknowledged(std::int64_t effect_id, Instant at);
   /// 1 in a new store.
   Result<std::int64_t> epoch();
-  /// The new epoch; after a restore from backup.
-  Result<std::int64_t> raise_epoch();
+  /// The new epoch, higher than `above` too; after a restore from backup.
+  Result<std::int64_t> raise_epoch(std::int64_t above = 0);
+  /// Drawn when this instance takes the store up for the first time. The lineage of a store from
+  /// before there were any is made from the time when it began, which copies share.
+  Result<Identity> identity(const std::string& instance);
+  /// The next `identity` is another one, of another lineage; after a restore from backup.
+  Status forget_identity();
   /// Thins readings that were taken more than `raw_days` (at least 1) before `now` into hourly
   /// rows; contacts' words stay as they are. Cuts only at a kept snapshot that is itself that old,
   /// so the journal after it stays whole; drops effects acknowledged more than 30 days ago. Bounded

@@ -1,5 +1,6 @@
 #include "store/transaction.h"
 
+#include <algorithm>
 #include <utility>
 
 #include "store/access.h"
@@ -51,6 +52,13 @@ Result<std::int64_t> Transaction::put_outbox(const Effect& effect) {
 Status Transaction::strike_off(std::int64_t effect_id, Instant at) {
   return attempt([&](Connection& c) -> Status {
     acknowledge_effect(c, effect_id, at);
+    return Done{};
+  });
+}
+
+Status Transaction::raise_epoch_to(std::int64_t epoch) {
+  return attempt([&](Connection& c) -> Status {
+    set_meta(c, "epoch", std::max(epoch, meta(c, "epoch")));
     return Done{};
   });
 }

@@ -61,6 +61,8 @@ class Transaction {
   Result<std::int64_t> put_outbox(const Effect& effect);
   /// It was replaced before it went out; an unknown id, or one that did go out, changes nothing.
   Status strike_off(std::int64_t effect_id, Instant at);
+  /// Orders have an epoch as high as this one from now on, never a lower one than before.
+  Status raise_epoch_to(std::int64_t epoch);
   /// Replaces the item of the same key.
   Status put_notice(const notices::Item& item);
   Status drop_notice(const std::string& key);

@@ -25,7 +25,7 @@ def number(order):
 
 
 def content(order):
-    return {key: value for key, value in order.items() if key != "instance"}
+    return {key: value for key, value in order.items() if key not in ("instance", "store")}
 
 
 class House:

@@ -12,6 +12,7 @@ from conftest import ROOT, SETTINGS, Broker, run, wait_for
 from faults import Clocks, Disk
 from houses import FEED, PLAYED, any_sensor, house
 from mqtt5 import Client
+from pump import start  # noqa: F401
 from season import export
 
 BASE = "plainwater/testing"
@@ -20,8 +21,8 @@ SCHEMAS = {path.stem: json.loads(path.read_text()) for path in (ROOT / "config" 
 RESOLVER = jsonschema.RefResolver("", {}, store={schema["$id"]: schema for schema in SCHEMAS.values()})
 VALID = jsonschema.Draft202012Validator(SCHEMAS["notice"], resolver=RESOLVER, format_checker=jsonschema.FormatChecker())
 
-# Told beside the season: by a disk, a clock or a broker that fails.
-OF_THE_HOUSE = {"store-unhealthy", "store-slow", "clock-implausible", "waiting-for-broker", "broker-back"}
+# Told beside the season: by a disk, a clock or a broker that fails, or by a stranger's order.
+OF_THE_HOUSE = {"store-unhealthy", "store-slow", "clock-implausible", "waiting-for-broker", "broker-back", "order-overruled", "second-service"}
 
 SEASON = house(
     any_sensor(humidity=True),
@@ -304,6 +305,36 @@ def test_a_clock_that_jumps_is_told_and_its_end_too(make_daemon, client, tmp_pat
     clocks.shift(wall_s=1400, boot_s=1400)
     wait_for(lambda: heard.of("clock-implausible", "over"), f"the end to be told; log:\n{daemon.tail()}")
     heard.check()
+    daemon.stop()
+
+
+def test_an_order_a_year_ahead_is_overruled_for_service_and_pump_and_told(make_daemon, client, broker, start):  # noqa: F811
+    daemon = make_daemon()
+    daemon.start()
+    heard, pump = Heard(client), start(name="east")
+    topic, orders = f"{BASE}/benches/east/order", client.subscribe(f"{BASE}/benches/east/order")
+    ours = wait_for(lambda: orders, "the service's order")[-1].json()
+    pump.gives(lambda watering: watering["epoch"] == ours["epoch"] == 1, "what the service ordered")
+    year = datetime.timedelta(days=365)
+    forged = {**ours, "instance": "spare", "sequence": ours["sequence"] + 365 * 86400, "valid_until": text_of(instant(ours["valid_until"]) + year)}
+    for again in range(2):
+        client.publish(topic, {**forged, "epoch": 1 + again}, retain=True)
+        order = wait_for(lambda: [m.json() for m in list(orders) if m.json()["epoch"] == 2 + again and m.json()["instance"] == "main"],
+                         f"an order above it; log:\n{daemon.tail()}")[-1]
+        assert order["sequence"] < forged["sequence"]
+        # Of the higher epoch, and nothing of the year to come.
+        pump.gives(lambda watering: (watering["epoch"], watering["sequence"]) == (2 + again, order["sequence"]), "what the service ordered")
+    wait_for(lambda: heard.of("order-overruled"), "it to be told")
+    (notice,) = heard.of("order-overruled")
+    assert notice["urgency"] == "urgent" and notice["bench"] == "east" and notice["evidence"]["sequence"] == forged["sequence"]
+    assert "spare" in notice["text"]
+    heard.check()
+    # A pump may remember it for ever: so does the service.
+    daemon.kill()
+    client.client.publish(topic, b"", qos=1, retain=True).wait_for_publish(30)
+    seen = len(orders)
+    daemon.start()
+    wait_for(lambda: [m for m in list(orders)[seen:] if m.payload and m.json()["epoch"] == 3], "orders of the same epoch")
     daemon.stop()
 
 

@@ -143,7 +143,7 @@ def test_a_newer_order_of_a_second_daemon_stays(make_daemon, broker, client):
     daemon = make_daemon()
     daemon.start()
     topic = f"{BASE}/benches/east/order"
-    newer = {**retained(broker, topic).json(), "epoch": 99, "instance": "spare"}
+    newer = {**retained(broker, topic).json(), "epoch": 99, "instance": "restored", "store": 16 * "0", "lineage": 16 * "0"}
     daemon.stop()
     client.publish(topic, newer, retain=True)
     orders = client.subscribe(f"{BASE}/benches/+/order")

@@ -115,6 +115,8 @@ Result<Order> parse_order(std::string_view text) {
   order.issued = members.time("issued");
   order.valid_until = members.time("valid_until");
   order.number = {members.integer("epoch"), members.integer("sequence")};
+  if (order.number.epoch < 0 || order.number.epoch > kMostEpoch)
+    members.fail("epoch", "from 0 to 1000000");
   if (members.find("pump") != nullptr) order.pump = members.text("pump");
   if (members.find("pump_strength_percent") != nullptr) {
     const auto percent = members.integer("pump_strength_percent");

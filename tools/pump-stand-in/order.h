@@ -13,7 +13,10 @@
 
 namespace plainwater::pump {
 
-/// Orders are compared by epoch, then sequence.
+/// No epoch is higher: what says so is no order. Without a bound a forged one could stand for ever.
+inline constexpr std::int64_t kMostEpoch = 1'000'000;
+
+/// Orders are compared by epoch, then sequence: a higher epoch beats any sequence.
 struct OrderNumber {
   std::int64_t epoch = 0, sequence = 0;
   auto operator<=>(const OrderNumber&) const = default;

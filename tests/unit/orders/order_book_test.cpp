@@ -144,3 +144,89 @@ TEST_CASE("while an order of a daemon with an older store is valid, a younger on
   desk.engine.advance(at("2026-07-01T11:00:00Z"), desk.outcome);
   for (const auto& order : desk.book.reissued(desk.engine)) CHECK(order.history_since == began);
 }
+
+TEST_CASE("our own number is gone on from, whoever gave it again; another's is not ours") {
+  Desk desk;
+  const Order first = desk.first.front();
+  const std::string bench = first.content.bench;
+  desk.book.store_name({"0000000000000001", "0000000000000002"});
+  const OrderNumber ahead{3, first.number.sequence + 500};
+  const OrderStamp stamp{ahead, kForever, "main", std::nullopt, {"0000000000000001", ""}};
+  SECTION("ours") {
+    desk.book.seen(bench, stamp);
+    desk.book.start_afresh();
+    for (const auto& order : desk.book.changed(desk.engine, {})) {
+      CHECK_FALSE(desk.book.outdated(order));
+      if (order.content.bench == bench)
+        CHECK(order.number == OrderNumber{3, ahead.sequence + 1});
+      else
+        CHECK(order.number.sequence == first.number.sequence + 1);
+      CHECK(order.store.id == "0000000000000001");
+    }
+  }
+  SECTION("of our name and another store") {
+    auto other = stamp;
+    other.store.id = "0000000000000009";
+    desk.book.seen(bench, other);
+    CHECK(desk.book.outdated(first));
+  }
+  SECTION("of a spare, whose store is a copy of ours") {
+    auto other = stamp;
+    other.instance = "spare";
+    desk.book.seen(bench, other);
+    CHECK(desk.book.outdated(first));
+  }
+}
+
+TEST_CASE("the epoch of our lineage is followed, another's once its order has expired") {
+  Desk desk;
+  const Order first = desk.first.front();
+  const std::string bench = first.content.bench;
+  const Instant now = first.issued;
+  desk.book.store_name({"0000000000000001", "0000000000000002"});
+  OrderStamp stamp{{7, first.number.sequence},
+                   now + minutes(1),
+                   "spare",
+                   std::nullopt,
+                   {"03", "0000000000000002"}};
+  SECTION("of our lineage at once") {
+    desk.book.seen(bench, stamp);
+    CHECK(desk.book.needs_judging(now));
+    CHECK(desk.book.judge(now).empty());
+    CHECK(desk.book.epoch() == 7);
+    CHECK_FALSE(desk.book.needs_judging(now));
+    CHECK(desk.book.changed(desk.engine, {}).empty());
+  }
+  SECTION("of another lineage when it is over") {
+    stamp.store.lineage = "0000000000000004";
+    desk.book.seen(bench, stamp);
+    CHECK_FALSE(desk.book.needs_judging(now));
+    CHECK(desk.book.outdated(first));
+    REQUIRE(desk.book.needs_judging(now + minutes(2)));
+    desk.engine.advance(now + minutes(2), desk.outcome);
+    CHECK(desk.book.judge(now + minutes(2)).empty());
+    CHECK(desk.book.epoch() == 7);
+    const auto again = desk.book.changed(desk.engine, {});
+    REQUIRE(again.size() == 1);
+    CHECK(again[0].content.bench == bench);
+    CHECK(again[0].number > stamp.number);
+  }
+}
+
+TEST_CASE("two of one lineage that see one order beyond reason raise to one epoch") {
+  Desk main, spare;
+  const std::string bench = main.first.front().content.bench;
+  const Instant now = main.first.front().issued;
+  const OrderStamp forged{{5, to_seconds(now + 365 * kDay)}, kForever, "x", std::nullopt, {}};
+  for (Desk* desk : {&main, &spare}) {
+    desk->book.store_name({"", "0000000000000002"});
+    desk->book.seen(bench, forged);
+    const auto overruled = desk->book.judge(now);
+    REQUIRE(overruled.size() == 1);
+    CHECK(overruled[0].bench == bench);
+    CHECK(overruled[0].outranked);
+    CHECK(desk->book.epoch() == 6);
+  }
+  CHECK(main.book.changed(main.engine, {})[0].number ==
+        spare.book.changed(spare.engine, {})[0].number);
+}

@@ -148,6 +148,32 @@ TEST_CASE("the stamp of an order is read back") {
   const auto with_history = read_stamp(to_json(order));
   REQUIRE(with_history);
   CHECK(with_history->history_since == kIssued - 40 * kDay);
+  CHECK(with_history->store == StoreName{});
+  order.store = {"0123456789abcdef", "fedcba9876543210"};
+  CHECK(read_stamp(to_json(order))->store == order.store);
+}
+
+TEST_CASE("feed is taken away by less of any part, and by nothing else") {
+  auto pumped = pump(true, Feeding::reduced, 40);
+  pumped.dose = feeding::Dose{};
+  pumped.dose->ml_per_litre = 4;
+  auto bench_long = bench("long", Feeding::reduced, 40);
+  const auto before = content_of(bench_long, {pumped});
+  const auto taken = [&](const auto& change) {
+    auto after = before;
+    change(after);
+    return takes_feed_away(before, after);
+  };
+  CHECK_FALSE(taken([](OrderContent&) {}));
+  CHECK_FALSE(taken([](OrderContent& c) { c.because = "In other words."; }));
+  CHECK_FALSE(taken([](OrderContent& c) { c.strength_percent = c.pump->strength_percent = 60; }));
+  CHECK(taken([](OrderContent& c) { c.strength_percent = 39; }));
+  CHECK(taken([](OrderContent& c) { c.pump->strength_percent = 39; }));
+  CHECK(taken([](OrderContent& c) { c.pump->armed = false; }));
+  CHECK(taken([](OrderContent& c) { c.pump->plain_water = true; }));
+  CHECK(taken([](OrderContent& c) { c.pump->dose->ml_per_litre = 3.9; }));
+  CHECK(taken([](OrderContent& c) { c.pump.reset(); }));
+  CHECK(taken([](OrderContent& c) { c.feeding = Feeding::plain_water; }));
 }
 
 TEST_CASE("what is no order has no stamp") {

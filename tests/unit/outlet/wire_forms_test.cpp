@@ -105,6 +105,29 @@ TEST_CASE("the service message keeps to its schema, online and offline") {
   CHECK(online_json(state).find(R"("refused":{"not-json":4})") != std::string::npos);
 }
 
+TEST_CASE("a heartbeat is known by its store and run; what tells neither is nobody's") {
+  status::Service state;
+  state.store_id = "00000000000000aa";
+  state.run = "1111111111111111";
+  state.history_since = from_seconds(1'790'000'000);
+  const auto alive = read_alive(online_json(state));
+  REQUIRE(alive);
+  CHECK(alive->store_id == state.store_id);
+  CHECK(alive->run == state.run);
+  CHECK(alive->history_since == state.history_since);
+  CHECK_FALSE(alive->aside);
+  state.aside_for = "00000000000000bb";
+  CHECK(read_alive(online_json(state))->aside);
+  state.history_since.reset();
+  CHECK_FALSE(read_alive(online_json(state))->history_since);
+  state.run.clear();
+  CHECK_FALSE(read_alive(online_json(state)));
+  for (const std::string& text :
+       {std::string(), std::string("{"), std::string("[]"), offline_json("main", "1.2.3"),
+        std::string(R"({"state":"online","store_id":7,"run":"x"})")})
+    CHECK_FALSE(read_alive(text));
+}
+
 TEST_CASE("orders, requests, replies and decisions keep to their schemas") {
   engine::BenchNow bench{};
   bench.name = "mist";

@@ -2,6 +2,7 @@
 #include "pump-stand-in/pump.h"
 
 #include <catch2/catch.hpp>
+#include <limits>
 
 #include "orders.h"
 
@@ -114,6 +115,28 @@ TEST_CASE("the epoch comes before the sequence") {
   CHECK(is_plain(pump.water("east", 2, at()), Why::locked));
   CHECK(pump.take_order("east", OrderText{.epoch = 4, .sequence = 1}.json(), live(), at()));
   CHECK(pump.water("east", 2, at()).number == OrderNumber{4, 1});
+}
+
+TEST_CASE("a number years ahead is beaten by a higher epoch, never by a higher sequence") {
+  Pump pump = holding({.epoch = 1, .sequence = 4'102'444'800});
+  CHECK_FALSE(
+      pump.take_order("east", OrderText{.stock = "locked", .epoch = 1}.json(), live(), at()));
+  CHECK(pump.water("east", 2, at()).why == Why::feed);
+  CHECK(pump.take_order("east", OrderText{.stock = "locked", .epoch = 2}.json(), live(), at()));
+  CHECK(is_plain(pump.water("east", 2, at()), Why::locked));
+}
+
+TEST_CASE("an epoch out of bounds is no order: plain water until a good one comes") {
+  for (const std::int64_t epoch :
+       {kMostEpoch + 1, std::int64_t{-1}, std::numeric_limits<std::int64_t>::max()}) {
+    Pump pump = holding({.epoch = 1, .sequence = 200});
+    CHECK_FALSE(pump.take_order("east", OrderText{.epoch = epoch}.json(), live(), at()));
+    CHECK(is_plain(pump.water("east", 2, at()), Why::not_understood));
+    CHECK(pump.take_order("east", OrderText{.epoch = 1, .sequence = 200}.json(), live(), at()));
+    CHECK(pump.water("east", 2, at()).number == OrderNumber{1, 200});
+  }
+  Pump pump = holding({.epoch = kMostEpoch});
+  CHECK(pump.water("east", 2, at()).why == Why::feed);
 }
 
 TEST_CASE("of two orders with one number the weaker counts, in either order of arrival") {

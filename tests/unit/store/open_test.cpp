@@ -181,4 +181,39 @@ TEST_CASE("the embedded migrations are numbered without gaps") {
 }
 
 }  // namespace
+TEST_CASE("a store has one id for its instance, and a copy under another name another one") {
+  const Folder folder;
+  const auto first = must(opened(folder / "s.db")->identity("main"));
+  {
+    auto store = opened(folder / "s.db");
+    const auto again = must(store->identity("main"));
+    CHECK(again.id == first.id);
+    CHECK(again.lineage == first.lineage);
+    must(store->backup_to(folder / "copy.db"));
+  }
+  CHECK(must(opened(folder / "copy.db")->identity("main")).id == first.id);
+  const auto spare = must(opened(folder / "copy.db")->identity("spare"));
+  CHECK(spare.id != first.id);
+  CHECK(spare.lineage == first.lineage);
+  // What comes back from the spare is not the main's any more.
+  const auto back = must(opened(folder / "copy.db")->identity("main"));
+  CHECK(back.id != first.id);
+  CHECK(back.id != spare.id);
+  CHECK(back.lineage == first.lineage);
+  CHECK(must(opened(folder / "other.db")->identity("main")).lineage != first.lineage);
+}
+
+TEST_CASE("copies of a store from before there were ids are of one lineage") {
+  const Folder folder;
+  {
+    auto store = opened(folder / "s.db");
+    append(*store, other(JournalKind::settings, kStart, "site: x"));
+    must(store->backup_to(folder / "copy.db"));
+  }
+  const auto main = must(opened(folder / "s.db")->identity("main"));
+  const auto spare = must(opened(folder / "copy.db")->identity("spare"));
+  CHECK(main.lineage == spare.lineage);
+  CHECK(main.id != spare.id);
+}
+
 }  // namespace plainwater::store

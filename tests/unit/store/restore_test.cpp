@@ -118,6 +118,23 @@ TEST_CASE("a store that is there is replaced only when asked, and kept whole") {
   CHECK(files_in(folder / ".") == 3);
 }
 
+TEST_CASE("an epoch far ahead is passed in one step") {
+  const Folder folder;
+  make(folder);
+  must(opened(folder / "s.db")->raise_epoch(999'000));
+  CHECK(must(restore(plan(folder, true), kNothing)).epoch == 999'002);
+}
+
+TEST_CASE("a restored store is another one, of another lineage") {
+  const Folder folder;
+  make(folder);
+  const auto before = must(opened(folder / "backup.db")->identity("main"));
+  must(restore(plan(folder, true), kNothing));
+  const auto after = must(opened(folder / "s.db")->identity("main"));
+  CHECK(after.id != before.id);
+  CHECK(after.lineage != before.lineage);
+}
+
 TEST_CASE("the epoch passes the backup's and that of the store before") {
   const Folder folder;
   make(folder);
