@@ -16,8 +16,10 @@ bool Core::take(const broker::Message& message, Instant now, Effects& out) {
     return take(*request, message, now, out);
   if (const auto* bad = std::get_if<BadRequest>(&routed))
     announcer_.reply(message, bad->id, bad->reply, out);
-  if (const auto* seen = std::get_if<OrderSeen>(&routed))
+  if (const auto* seen = std::get_if<OrderSeen>(&routed)) {
     recorder_->note_order(seen->bench, seen->stamp);
+    announcer_.withdraw_outdated(seen->bench, recorder_->state());
+  }
   return true;
 }
 

@@ -93,6 +93,7 @@ std::string Health::words(const status::Service& service) {
                      : service.store_slow  ? "store slow"
                                            : "healthy") +
          (service.clock_settled ? "" : ", clock unsettled") +
+         (service.refused_orders == 0 ? "" : ", orders refused by the broker") +
          (service.drained ? "" : ", waiting for the broker");
 }
 
