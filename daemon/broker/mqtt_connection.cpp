@@ -29,6 +29,14 @@ std::string client_id(const ConnectPlan& plan) {
   return plan.broker.root + "-" + plan.site + "-" + plan.broker.instance + "-" + plan.client_suffix;
 }
 
+/// Maximum Packet Size of the broker's answer to our connect; 0: it set none.
+std::uint32_t largest_packet_of(const mqtt::token& connect) {
+  const auto answer = connect.get_connect_response();
+  const auto& properties = answer.get_properties();
+  if (!properties.contains(mqtt::property::MAXIMUM_PACKET_SIZE)) return 0;
+  return mqtt::get<std::uint32_t>(properties, mqtt::property::MAXIMUM_PACKET_SIZE);
+}
+
 mqtt::will_options will_of(const Will& will, bool with_properties) {
   mqtt::properties properties;
   if (with_properties && will.expiry_s)
@@ -176,12 +184,15 @@ std::optional<mqtt::exception> Connection::attempt(int version) {
     current_ = &client(version);
     const mqtt::connect_options chosen =
         options(version, *password);  // named: it must outlive the call, see its properties
+    mqtt::token_ptr token;
     auto failure =
         complete(kConnectLimit + seconds(2), [&](void* context, mqtt::iaction_listener& listener) {
-          return current_->connect(chosen, context, listener);
+          return token = current_->connect(chosen, context, listener);
         });
-    if (!failure) protocol_version_ = version;
-    return failure;
+    if (failure) return failure;
+    largest_packet_ = version == 5 ? largest_packet_of(*token) : 0;
+    protocol_version_ = version;
+    return std::nullopt;
   } catch (const mqtt::exception& failure) { return failure; }
 }
 

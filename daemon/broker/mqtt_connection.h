@@ -46,6 +46,8 @@ class Connection : private mqtt::iaction_listener {
   void stop();
   void wake();
   int protocol_version() const { return protocol_version_; }
+  /// Of this connection, bytes; 0: the broker did not say, or does not speak MQTT 5.
+  std::uint32_t largest_packet() const { return largest_packet_; }
   void log(LogLevel level, const std::string& text) const;
 
   /// Runs one call of the library to its end, on the connection's thread only: `call(context,
@@ -54,7 +56,7 @@ class Connection : private mqtt::iaction_listener {
   template <class Call>
   std::optional<mqtt::exception> complete(Span limit, Call call) {
     try {
-      const auto token = call(expect(), static_cast<mqtt::iaction_listener&>(*this));
+      const mqtt::token_ptr token = call(expect(), static_cast<mqtt::iaction_listener&>(*this));
       if (!await(limit)) return mqtt::exception(MQTTASYNC_FAILURE, "no answer in time");
       token->try_wait();  // throws what went wrong
       return std::nullopt;
@@ -94,6 +96,7 @@ class Connection : private mqtt::iaction_listener {
   std::string why_lost_;
 
   std::atomic<int> protocol_version_ = 0;
+  std::atomic<std::uint32_t> largest_packet_ = 0;
   std::unique_ptr<mqtt::async_client> client_5_,
       client_3_;  ///< made when first needed, kept until the end
   mqtt::async_client* current_ = nullptr;

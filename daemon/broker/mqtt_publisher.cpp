@@ -16,7 +16,7 @@ constexpr Span kLibraryFull = milliseconds(20);
 /// Messages on their way at a time. Beyond the broker's receive maximum (20 with a usual broker)
 /// the library looks only once a second whether it may go on: we stay below, and go on with each
 /// acknowledgement.
-constexpr std::size_t kWindow = 10;
+constexpr std::size_t kWindow = kMostOnTheWire;
 constexpr Span kDrain = milliseconds(600);  ///< of the 2 s that the destructor may take
 
 mqtt::message_ptr message_of(const Publication& publication, bool with_properties) {
@@ -124,9 +124,11 @@ struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
   void refuse(std::uintptr_t ticket, const std::string& reason) {
     const auto id = finish(ticket);
     if (!id) return;
-    connection.log(LogLevel::error, "broker " + broker_url + ": a message was not accepted: " +
-                                        reason + "; see the broker's access list and log");
-    if (events.on_refused) events.on_refused(*id, reason);
+    if (events.on_refused)
+      events.on_refused(*id, reason);
+    else
+      connection.log(LogLevel::error, "broker " + broker_url + ": a message was not accepted: " +
+                                          reason + "; see the broker's access list and log");
   }
 
   static std::uintptr_t ticket_of(const mqtt::token& token) {
@@ -175,5 +177,7 @@ bool MqttPublisher::publish(Publication publication) {
 }
 
 int MqttPublisher::protocol_version() const { return impl_->connection.protocol_version(); }
+
+std::uint32_t MqttPublisher::largest_packet() const { return impl_->connection.largest_packet(); }
 
 }  // namespace plainwater::broker

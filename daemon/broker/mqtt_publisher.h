@@ -41,6 +41,8 @@ class MqttPublisher {
   bool publish(Publication publication);
 
   int protocol_version() const;  ///< 5, 3, or 0 when not connected
+  /// The broker of this connection takes no larger packet, bytes; 0: it did not say.
+  std::uint32_t largest_packet() const;
 
  private:
   struct Impl;

@@ -20,6 +20,20 @@ struct Publication {
   std::string response_topic;  ///< where the reply to this message goes
   std::string correlation;     ///< bytes
   std::vector<std::pair<std::string, std::string>> user_properties;
+
+  /// Bytes of its packet, or a few more.
+  std::size_t packet_size() const {
+    static constexpr std::size_t kFrame = 5 + 2 + 2 + 4;  // header, lengths, id, properties' length
+    static constexpr std::size_t kExpiry = 5, kText = 3, kPair = 5;
+    std::size_t size = kFrame + topic.size() + payload.size() + (expiry_s ? kExpiry : 0);
+    if (!response_topic.empty()) size += kText + response_topic.size();
+    if (!correlation.empty()) size += kText + correlation.size();
+    for (const auto& [name, value] : user_properties) size += kPair + name.size() + value.size();
+    return size;
+  }
 };
+
+/// Unacknowledged at a time: the publisher keeps the others back.
+inline constexpr std::size_t kMostOnTheWire = 10;
 
 }  // namespace plainwater::broker

@@ -76,6 +76,12 @@ void add_service(const status::Status& status, Families& into) {
   gauge(into, "plainwater_outbox_messages",
         "Orders and notices that the broker has not acknowledged yet.")
       .add(static_cast<double>(status.service.on_the_way));
+  gauge(into, "plainwater_refused_order_topics",
+        "Topics of orders and strengths that the broker does not take; they are tried again.")
+      .add(static_cast<double>(status.service.refused_orders));
+  counter(into, "plainwater_notices_set_aside_total",
+          "Notices that were given up: too large for the broker, or it hung up on them.")
+      .add(static_cast<double>(status.service.set_aside));
 }
 
 void add_process(const ProcessFigures& process, Families& into) {

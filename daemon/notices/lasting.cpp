@@ -205,6 +205,20 @@ std::vector<Matter> lasting(const HouseNow& house) {
     add("clock-implausible",
         "This machine's clock is not believed: holds are placed, but nothing is released. Please "
         "set it right, best by a time service.");
+  if (house.refused_orders > 0)
+    add("order-refused",
+        fmt::format("The broker does not take {} {}: {}. Pumps go over to plain water when their "
+                    "orders expire. Please look at the broker's access list, limits and log.",
+                    house.refused_order,
+                    house.refused_orders == 1
+                        ? std::string("from us")
+                        : fmt::format("and {} more from us", house.refused_orders - 1),
+                    house.why_refused));
+  if (!house.set_aside.empty())
+    add("not-delivered",
+        fmt::format("A notice could not be delivered and is set aside, {}. It is in the ledger and "
+                    "on the pages. Please look at the broker's limits and log.",
+                    house.set_aside));
   if (house.backlog)
     add("waiting-for-broker",
         "What waited at the broker is still coming in, or the broker cannot be reached: no orders "

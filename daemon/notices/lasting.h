@@ -31,8 +31,11 @@ struct HouseNow {
   bool store_slow = false;
   bool clock_settled = true;
   bool clock_plausible = true;
-  bool backlog = false;   ///< what waits at the broker is not in
   std::string aside_for;  ///< the store of another service under our name; empty: there is none
+  bool backlog = false;   ///< what waits at the broker is not in
+  std::size_t refused_orders = 0;          ///< topics that the broker does not take
+  std::string refused_order, why_refused;  ///< the first of them
+  std::string set_aside;  ///< a notice that cannot be delivered: topic and reason; empty: none
 };
 std::vector<Matter> lasting(const HouseNow& house);
 

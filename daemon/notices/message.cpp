@@ -10,6 +10,8 @@
 namespace plainwater::notices {
 namespace {
 
+constexpr std::size_t kLongestOther = 512;  ///< words of one of several, bytes
+
 /// The words name a sensor or a pump themselves.
 std::string sentence(const Matter& matter) {
   return matter.bench.empty() || !matter.sensor.empty() ? matter.text
@@ -27,6 +29,15 @@ std::string page_of(const Matter& matter) {
   return matter.bench.empty() ? "/" : "/bench/" + percent_coded(matter.bench);
 }
 
+/// At most `most` bytes, whole characters; what was cut is marked.
+std::string shortened(std::string text, std::size_t most) {
+  static constexpr std::string_view kCut = " …";
+  if (text.size() <= most) return text;
+  std::size_t end = most - kCut.size();
+  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0U) == 0x80U) --end;
+  return text.substr(0, end).append(kCut);
+}
+
 std::string other_json(const Item* item) {
   return JsonObject()
       .text("id", item->matter.id())
@@ -35,12 +46,34 @@ std::string other_json(const Item* item) {
       .text("state", state_word(*item))
       .raw("since", time_or_null(item->matter.since))
       .raw("bench", text_or_null(item->matter.bench))
-      .text("text", item->matter.text)
+      .text("text", shortened(item->matter.text, kLongestOther))
       .str();
 }
 
-std::string json_of(const Item& item, const std::string& text, std::span<const Item* const> others,
-                    Instant written, const std::string& address) {
+/// Figures that would not fit are left out: the ledger has them.
+std::string figures(const std::string& json, const char* without) {
+  static constexpr std::size_t kMost = 3 * 1024;
+  return json.empty() || json.size() > kMost ? without : json;
+}
+
+/// As many of the others as fit into `room` bytes.
+struct Others {
+  std::string json = "[";
+  std::size_t told = 0;
+};
+Others told_with(std::span<const Item* const> others, std::size_t room) {
+  Others out;
+  for (const Item* other : others) {
+    const std::string json = other_json(other);
+    if (out.json.size() + json.size() + 2 > room) break;
+    out.json += (out.told++ == 0 ? "" : ",") + json;
+  }
+  out.json += "]";
+  return out;
+}
+
+JsonObject json_alone(const Item& item, const std::string& text, Instant written,
+                      const std::string& address) {
   const Matter& matter = item.matter;
   const std::string page = page_of(matter);
   return JsonObject()
@@ -55,13 +88,22 @@ std::string json_of(const Item& item, const std::string& text, std::span<const I
       .raw("sensor", text_or_null(matter.sensor))
       .text("text", text)
       .integer("told", item.told)
-      .raw("evidence", matter.evidence)
-      .raw("decision", matter.decision.empty() ? "null" : matter.decision)
+      .raw("evidence", figures(matter.evidence, "{}"))
+      .raw("decision", figures(matter.decision, "null"))
       .text("page", page)
       .raw("link", address.empty() ? "null" : json_string(address + page))
       .boolean("acknowledge", item.state == State::open && item.acknowledged == kNever &&
-                                  matter.kind != "store-unhealthy")
-      .raw("with", array(others, other_json))
+                                  matter.kind != "store-unhealthy");
+}
+
+std::string json_of(const Item& item, const std::string& text, std::span<const Item* const> others,
+                    Instant written, const std::string& address) {
+  static constexpr std::size_t kOfMore = 24;  // the last two keys
+  JsonObject json = json_alone(item, text, written, address);
+  const Others with =
+      told_with(others, kLongestJson - std::min(kLongestJson, json.str().size() + kOfMore));
+  return json.raw("with", with.json)
+      .integer("more", static_cast<std::int64_t>(others.size() - with.told))
       .str();
 }
 
@@ -93,7 +135,7 @@ std::string how(const engine::BenchNow& bench) {
 
 /// "mist full feed; long and cold-end plain water": benches that stand alike are named together.
 std::string how_all(const std::vector<engine::BenchNow>& benches) {
-  static constexpr std::size_t kNamed = 6;
+  static constexpr std::size_t kNamed = 6, kGroups = 8;
   std::vector<std::pair<std::string, std::vector<std::string>>> groups;
   for (const auto& bench : benches) {
     const std::string words = how(bench);
@@ -103,13 +145,18 @@ std::string how_all(const std::vector<engine::BenchNow>& benches) {
     group->second.push_back(bench.name);
   }
   std::vector<std::string> parts;
-  for (const auto& [words, names] : groups)
+  std::size_t left = benches.size();
+  for (const auto& [words, names] : groups) {
+    if (parts.size() == kGroups) break;
+    left -= names.size();
     parts.push_back(fmt::format(
         "{} on {}{}", words,
         fmt::join(names.begin(),
                   names.begin() + static_cast<std::ptrdiff_t>(std::min(names.size(), kNamed)),
                   ", "),
         names.size() > kNamed ? fmt::format(" and {} more", names.size() - kNamed) : ""));
+  }
+  if (left > 0) parts.push_back(fmt::format("and {} more", left));
   return fmt::format("{}", fmt::join(parts, "; "));
 }
 
@@ -141,10 +188,12 @@ Urgency urgency_of(const Item& item) {
 Message message(std::span<const Item* const> items, Instant written, const std::string& address) {
   const Item& first = *items[0];
   Message made{first.matter.kind, urgency_of(first), {}, {}, {}};
-  made.line =
-      items.size() > 1 ? several(items) : prefix(first) + words(first, sentence(first.matter));
+  made.line = shortened(
+      items.size() > 1 ? several(items) : prefix(first) + words(first, sentence(first.matter)),
+      kLongestLine);
   const std::string text =
-      items.size() > 1 ? made.line : prefix(first) + words(first, first.matter.text);
+      items.size() > 1 ? made.line
+                       : shortened(prefix(first) + words(first, first.matter.text), kLongestLine);
   made.json = json_of(first, text, items.subspan(1), written, address);
   for (const Item* item : items) made.keys.push_back(item->key);
   return made;
@@ -154,11 +203,14 @@ Message digest(const std::vector<engine::BenchNow>& benches, const std::string& 
                std::span<const Item* const> open, std::span<const Item* const> happened,
                const Item& told, Instant written, const std::string& address) {
   Item item = told;
-  item.matter.text = fmt::format(
-      "{}: {}. {}{}{}", site_name, how_all(benches),
-      open.empty() ? "Nothing is open." : listed("One thing is open", "{} things are open", open),
-      happened.empty() ? "" : " ",
-      happened.empty() ? "" : listed("One thing happened", "{} things happened", happened));
+  item.matter.text = shortened(
+      fmt::format(
+          "{}: {}. {}{}{}", site_name, how_all(benches),
+          open.empty() ? "Nothing is open."
+                       : listed("One thing is open", "{} things are open", open),
+          happened.empty() ? "" : " ",
+          happened.empty() ? "" : listed("One thing happened", "{} things happened", happened)),
+      kLongestLine);
   std::vector<const Item*> with(open.begin(), open.end());
   with.insert(with.end(), happened.begin(), happened.end());
   Message made{item.matter.kind,

@@ -21,6 +21,9 @@ struct Message {
 
 /// More of one kind than this go into one message.
 inline constexpr std::size_t kTold = 3;
+/// No line and no JSON is longer, bytes, however large the house: lists say how many more there
+/// are.
+inline constexpr std::size_t kLongestLine = 2 * 1024, kLongestJson = 16 * 1024;
 
 /// "happened", "begun", "lasting" or "over", for the next message about it.
 const char* state_word(const Item& item);

@@ -84,11 +84,15 @@ JsonObject& add_hold(JsonObject& json, const feeding::HoldView& hold) {
 }
 
 OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine::PumpNow>& pumps) {
+  return content_by(bench, engine::pump_of(pumps, bench.name));
+}
+
+OrderContent content_by(const engine::BenchNow& bench, const engine::PumpNow* pump) {
   OrderContent content{bench.name,  bench.feeding, bench.strength_percent,
                        bench.cause, bench.because, bench.hold,
                        std::nullopt};
   if (content.feeding == feeding::Feeding::plain_water) content.strength_percent = 0;
-  if (const auto* pump = engine::pump_of(pumps, bench.name)) {
+  if (pump != nullptr) {
     const bool plain = pump->feeding == feeding::Feeding::plain_water;
     content.pump =
         OrderPump{pump->name,       pump->armed,   plain,     plain ? 0 : pump->strength_percent,

@@ -80,6 +80,8 @@ JsonObject& add_hold(JsonObject& json, const feeding::HoldView& hold);
 
 /// What the bench is to be given now. `pumps` are the engine's.
 OrderContent content_of(const engine::BenchNow& bench, const std::vector<engine::PumpNow>& pumps);
+/// The same with the bench's own pump; null: it is fed by hand.
+OrderContent content_by(const engine::BenchNow& bench, const engine::PumpNow* pump);
 
 /// What the strength topic of a bench says, percent: 0 unless its pump is armed. None without a
 /// pump.

@@ -2,23 +2,55 @@
 
 #include <algorithm>
 #include <limits>
+#include <map>
+#include <optional>
+#include <string_view>
 
 namespace plainwater::orders {
 namespace {
 
-/// When the order changed: with the newest decision about the bench or one that shares its pump;
+/// Which pump feeds a bench; of thousands of benches none looks through thousands of pumps.
+class PumpsByBench {
+ public:
+  explicit PumpsByBench(const std::vector<engine::PumpNow>& pumps) {
+    for (const auto& pump : pumps)
+      for (const auto& bench : pump.benches) of_.emplace(bench, &pump);
+  }
+  const engine::PumpNow* of(const std::string& bench) const {
+    const auto found = of_.find(bench);
+    return found == of_.end() ? nullptr : found->second;
+  }
+
+ private:
+  std::map<std::string_view, const engine::PumpNow*> of_;
+};
+
+/// When an order changed: with the newest decision about the bench or one that shares its pump;
 /// else with the newest of all (a pump was armed), else now.
-Instant due_time(const OrderContent& content, const Settings& settings,
-                 const std::vector<feeding::Decision>& decisions, Instant now) {
-  const auto concerns = [&](const feeding::Decision& decision) {
-    if (decision.bench == content.bench) return true;
-    const Pump* pump = settings.pump_of(decision.bench);
-    return pump != nullptr && content.pump && pump->name == content.pump->name;
-  };
-  const auto newest = std::find_if(decisions.rbegin(), decisions.rend(), concerns);
-  if (newest != decisions.rend()) return newest->time;
-  return decisions.empty() ? now : decisions.back().time;
-}
+class DueTimes {
+ public:
+  DueTimes(const std::vector<feeding::Decision>& decisions, Instant now)
+      : decisions_(decisions), now_(now) {
+    for (std::size_t i = 0; i < decisions.size(); ++i) newest_[decisions[i].bench] = i;
+  }
+  Instant of(const std::string& bench, const engine::PumpNow* pump) const {
+    if (decisions_.empty()) return now_;
+    std::optional<std::size_t> newest = newest_about(bench);
+    if (pump != nullptr)
+      for (const auto& other : pump->benches) newest = std::max(newest, newest_about(other));
+    return decisions_[newest.value_or(decisions_.size() - 1)].time;
+  }
+
+ private:
+  std::optional<std::size_t> newest_about(const std::string& bench) const {
+    const auto found = newest_.find(bench);
+    return found == newest_.end() ? std::nullopt : std::optional(found->second);
+  }
+
+  const std::vector<feeding::Decision>& decisions_;
+  Instant now_;
+  std::map<std::string_view, std::size_t> newest_;  ///< by bench
+};
 
 }  // namespace
 
@@ -149,8 +181,11 @@ std::vector<Order> OrderBook::changed(const engine::Engine& engine,
                                       const std::vector<feeding::Decision>& decisions) {
   std::vector<Order> due;
   const auto pumps = engine.pumps();
+  const PumpsByBench by_bench(pumps);
+  const DueTimes due_times(decisions, engine.now());
   for (const auto& bench : engine.benches()) {
-    OrderContent content = content_of(bench, pumps);
+    const auto* pump = by_bench.of(bench.name);
+    OrderContent content = content_by(bench, pump);
     const auto last = given_.find(bench.name);
     if (last == given_.end()) {
       due.push_back(order(std::move(content), engine.now()));
@@ -159,7 +194,7 @@ std::vector<Order> OrderBook::changed(const engine::Engine& engine,
     } else if (may_wait(last->second, content, engine.now())) {
       waiting_.insert(bench.name);
     } else {
-      const Instant when = due_time(content, *settings_, decisions, engine.now());
+      const Instant when = due_times.of(bench.name, pump);
       due.push_back(order(std::move(content), when));
     }
   }
@@ -171,13 +206,14 @@ std::vector<Order> OrderBook::reissued(const engine::Engine& engine) {
   last_mark_ = now_mark;
   std::vector<Order> due;
   const auto pumps = engine.pumps();
+  const PumpsByBench by_bench(pumps);
   for (const auto& bench : engine.benches()) {
     const auto last = given_.find(bench.name);
     if (last == given_.end()) continue;
     const bool waits = waiting_.contains(bench.name);
     const bool marked = last->second.issued < now_mark;
     if (!waits && !marked) continue;
-    OrderContent content = content_of(bench, pumps);
+    OrderContent content = content_by(bench, by_bench.of(bench.name));
     if (!marked && content == last->second.content) {
       waiting_.erase(bench.name);
       continue;

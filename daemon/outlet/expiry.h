@@ -8,6 +8,9 @@
 
 namespace plainwater::outlet {
 
+/// A strength is good for as long as a simple pump may follow it; see deploy/pump-contract.md.
+inline constexpr seconds kStrengthExpiry{900};
+
 /// MQTT's message expiry interval, s: at least one, so that what is late still reaches those who
 /// listen now.
 inline std::uint32_t seconds_left(Instant until, Instant now) {

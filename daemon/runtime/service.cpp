@@ -193,9 +193,10 @@ void Service::open_publisher() {
   broker::PublisherEvents events;
   // On threads of the library, which holds a lock of its own: the core is told by the main thread.
   events.on_state = [this](bool connected, int version) {
-    boost::asio::post(io_, [this, connected, version] {
+    const auto largest = connected ? publisher_->largest_packet() : 0;
+    boost::asio::post(io_, [this, connected, version, largest] {
       bring_acknowledged();
-      bring(service::PublisherChanged{connected, version});
+      bring(service::PublisherChanged{connected, version, largest});
     });
   };
   events.on_log = log_line;

@@ -16,11 +16,17 @@
 namespace plainwater::service {
 namespace {
 
+constexpr Span kAsideTold = hours(1);       ///< how long one that was set aside is told of
 constexpr std::uint64_t kToldReplies = 20;  ///< so many that could not be sent are worth a line
 
 const feeding::Dose* dose_of(const orders::Order& order) {
   const auto& pump = order.content.pump;
   return pump && pump->dose ? &*pump->dose : nullptr;
+}
+
+/// Who gets plain water does not wait for those who are fed.
+Rank rank_of(const orders::Order& order) {
+  return order.content.stock_open() ? Rank::order : Rank::plain_water;
 }
 
 std::uint32_t whole_seconds(Span span) {
@@ -33,8 +39,8 @@ Announcer::Announcer(const std::shared_ptr<const Settings>& settings,
                      const outlet::LocalTime& local)
     : settings_(settings), topics_(*settings), local_(local) {}
 
-void Announcer::connected(int protocol_version) {
-  dispatcher_.connected(protocol_version);
+void Announcer::connected(int protocol_version, std::uint32_t largest_packet) {
+  dispatcher_.connected(protocol_version, largest_packet);
   last_news_.clear();
 }
 
@@ -66,30 +72,38 @@ void Announcer::order(const OutgoingOrder& outgoing, const Recorded& state, Effe
   // instead.
   const bool expires = dispatcher_.protocol_version() == 5;
   const auto left = outlet::seconds_left(order.valid_until, state.now());
-  send(Rank::order, topics_.order(bench), orders::to_json(order), expires, left, outgoing.row);
+  send(rank_of(order), topics_.order(bench), orders::to_json(order), expires, left, outgoing.row);
   placard(order, state, expires, left);
   strength(order);
+}
+
+void Announcer::withdraw_outdated(const std::string& bench, const Recorded& state) {
+  const auto* order = state.book.given(bench);
+  if (order != nullptr && state.book.outdated(*order)) dispatcher_.withdraw(topics_.order(bench));
 }
 
 void Announcer::placard(const orders::Order& order, const Recorded& state, bool retain,
                         std::optional<std::uint32_t> expiry_s) {
   const auto at = settings_->bench(order.content.bench);
   if (!at) return;
-  send(Rank::order, topics_.placard(order.content.bench),
+  send(Rank::placard, topics_.placard(order.content.bench),
        outlet::placard(state.engine().bench(*at), *settings_, local_, dose_of(order)), retain,
        expiry_s);
 }
 
 void Announcer::strength(const orders::Order& order) {
   if (const auto percent = orders::commanded_strength(order.content))
-    send(Rank::order, topics_.strength(order.content.bench), std::to_string(*percent), false,
-         std::nullopt);
+    strength(rank_of(order), order.content.bench, *percent);
+}
+
+void Announcer::strength(Rank rank, const std::string& bench, int percent) {
+  send(rank, topics_.strength(bench), std::to_string(percent), false,
+       whole_seconds(outlet::kStrengthExpiry));
 }
 
 void Announcer::plain_water_to_all() {
   for (const auto& pump : settings_->pumps)
-    for (const auto& bench : pump.benches)
-      send(Rank::order, topics_.strength(bench), "0", false, std::nullopt);
+    for (const auto& bench : pump.benches) strength(Rank::plain_water, bench, 0);
 }
 
 void Announcer::repeat_orders(const Recorded& state, Instant now, bool usable) {
@@ -97,7 +111,8 @@ void Announcer::repeat_orders(const Recorded& state, Instant now, bool usable) {
     const auto* order = state.book.given(bench.name);
     if (order == nullptr || order->valid_until <= now || state.book.outdated(*order)) continue;
     if (dispatcher_.protocol_version() == 3) {
-      send(Rank::order, topics_.order(bench.name), orders::to_json(*order), false, std::nullopt);
+      send(rank_of(*order), topics_.order(bench.name), orders::to_json(*order), false,
+           std::nullopt);
       if (usable) placard(*order, state, false, std::nullopt);
     }
     strength(*order);
@@ -160,6 +175,20 @@ void Announcer::reply(const broker::Message& request, std::string_view id,
         id);
   }
   if (unsent_replies_++ < kToldReplies) out.warn(std::move(why));
+}
+
+void Announcer::describe(Span since_boot, status::Service& service) const {
+  service.on_the_way = dispatcher_.unsettled();
+  const auto& refused = dispatcher_.refused_orders();
+  service.refused_orders = refused.size();
+  if (!refused.empty()) {
+    service.refused_order = *refused.begin();
+    service.why_refused = dispatcher_.why_refused(service.refused_order);
+  }
+  const auto& aside = dispatcher_.set_aside();
+  service.set_aside = aside.count;
+  service.set_aside_lately = aside.count > 0 && since_boot - aside.when <= kAsideTold;
+  service.set_aside_last = aside.last;
 }
 
 void Announcer::heartbeat(const status::Service& service) {

@@ -26,6 +26,8 @@ class Announcer {
 
   /// Not sent while the broker holds a newer one of another service: then its row is settled.
   void order(const OutgoingOrder& order, const Recorded& state, Effects& out);
+  /// The broker holds a newer order of another service: ours that still waits is not to follow it.
+  void withdraw_outdated(const std::string& bench, const Recorded& state);
   /// The orders given, once more: strengths, and over MQTT 3.1.1 all of them.
   /// `usable`: the state is what is recorded, so placards may be made of it.
   void repeat_orders(const Recorded& state, Instant now, bool usable);
@@ -42,17 +44,21 @@ class Announcer {
   void heartbeat(const status::Service& service);
   void offline();
 
+  /// Fills in what is on its way, and what the broker does not take.
+  void describe(Span since_boot, status::Service& service) const;
+
   std::uint64_t unsent_replies() const { return unsent_replies_; }
 
   Dispatcher& dispatcher() { return dispatcher_; }
   const Dispatcher& dispatcher() const { return dispatcher_; }
   /// A new connection: what was said before may never have been heard.
-  void connected(int protocol_version);
+  void connected(int protocol_version, std::uint32_t largest_packet);
 
  private:
   bool send(Rank rank, std::string topic, std::string payload, bool retain,
             std::optional<std::uint32_t> expiry_s, std::int64_t outbox_row = 0);
   void strength(const orders::Order& order);
+  void strength(Rank rank, const std::string& bench, int percent);
   void placard(const orders::Order& order, const Recorded& state, bool retain,
                std::optional<std::uint32_t> expiry_s);
   void news(const std::string& topic, const engine::BenchNow& bench, Instant now,

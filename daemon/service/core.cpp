@@ -80,6 +80,9 @@ Result<Effects> Core::start(const clock::ClockSample& now) {
                          folded.missing));
   for (const auto& difference : folded.differences)
     out.error("reading the store back: " + difference);
+  const auto left = count_pending_notices(*store_);
+  if (!left) return left.error();
+  announcer_.dispatcher().leave(*left);
   started_ = engine_now();
   session_ = BrokerSession(now.since_boot);
   if (auto done = recorder_->enforce_settings(std::max(started_, from_ms(0))); !done)
@@ -93,11 +96,14 @@ Effects Core::handle(const Event& event, const clock::ClockSample& now) {
   Effects out;
   sample_ = now;
   was_usable_ = usable();
+  announcer_.dispatcher().at(now.since_boot);
   std::visit([&](const auto& happened) { on(happened, out); }, event);
   if (const auto trouble = recorder_->trouble(); trouble && was_usable_)
     out.error("the store failed, nothing is ordered until it works again: " + trouble->message());
+  refill(out);
   auto& dispatcher = announcer_.dispatcher();
   out.publish = std::holds_alternative<Stop>(event) ? dispatcher.rest() : dispatcher.next();
+  for (auto& line : dispatcher.take_told()) out.error(std::move(line));
   out.listen = usable() && held_.empty() && timed();
   out.aside = aside_;
   out.more = usable() && !held_.empty();
@@ -129,7 +135,7 @@ void Core::on(const BacklogDrained&, Effects& out) {
   if (usable() && held_.empty()) keep_time(out);
   if (!recorder_->state().ordering) give_orders_if_allowed(out);
   if (!usable()) return;
-  settle_outbox(out);  // notices waited for it
+  refilling_ = true;  // notices waited for it
   tell_of_gap(out);
 }
 
@@ -154,11 +160,11 @@ void Core::on(const PublisherChanged& change, Effects& out) {
                   change.protocol_version == 5 ? "5" : "3.1.1: orders are repeated, not retained"));
   // Orders that were on their way are given anew, and their old entries in the outbox settled;
   // notices go out again.
-  announcer_.connected(change.protocol_version);
+  announcer_.connected(change.protocol_version, change.largest_packet);
+  refilling_ = true;
   if (usable()) {
     if (auto done = strike_off_old_orders(*store_, recorder_->state().now()); !done)
       out.error(done.error().message());
-    settle_outbox(out);
   }
   give_orders_if_allowed(out);
   // What was said while nobody could hear it; simple pumps would wait five minutes for the next.
@@ -168,14 +174,13 @@ void Core::on(const PublisherChanged& change, Effects& out) {
 
 void Core::on(const Acknowledged& acknowledged, Effects& out) {
   for (const auto id : acknowledged.ids) announcer_.dispatcher().finished(id);
-  strike_off(out);
+  strike_off_between_orders(out);
 }
 
 void Core::on(const Refused& refused, Effects& out) {
-  out.error("the broker refused a message: " + refused.reason);
-  // To send it again would be refused again; the next order is a new one.
-  announcer_.dispatcher().finished(refused.id);
-  strike_off(out);
+  // The dispatcher tells of it, and tries again.
+  announcer_.dispatcher().refused(refused.id, refused.reason);
+  strike_off_between_orders(out);
 }
 
 void Core::on(const Tick&, Effects& out) {
@@ -251,7 +256,7 @@ status::Service Core::service() const {
   service.listening = session_.is_connected();
   service.publishing = announcer_.dispatcher().is_connected();
   service.held = held_.size();
-  service.on_the_way = announcer_.dispatcher().unsettled();
+  announcer_.describe(sample_.since_boot, service);
   service.readings = counts_.readings;
   service.lost = counts_.lost;
   for (std::size_t i = 0; i < intake::kRefusals; ++i)

@@ -108,8 +108,11 @@ class Core {
   bool deliver(Result<Written> written, Effects& out);
   void send(const OutgoingNotice& notice);
   void strike_off(Effects& out);
-  /// Strikes off what is settled, and sends notices that never went out.
-  void settle_outbox(Effects& out);
+  /// The same, unless orders wait: a slow disk would keep them.
+  void strike_off_between_orders(Effects& out);
+  /// Sends notices that wait in the outbox, as many as there is room for.
+  void refill(Effects& out);
+  bool notices_are_timely() const { return session_.is_drained() || by_readings(); }
 
   status::Service service() const;
 
@@ -134,9 +137,10 @@ class Core {
   bool told_plausible_ = true;  ///< false once the log has told that the clock cannot be believed
 
   static constexpr Span kLongAgo{hours(-24 * 365)};
-  Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo},
-      judged_{kLongAgo};                        ///< since boot, when last
+  Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo}, judged_{kLongAgo},
+      refill_{kLongAgo};                        ///< since boot, when last
   std::map<std::string, Span> overruled_told_;  ///< by bench: since boot, when people were told
+  bool refilling_ = false;  ///< the outbox had notices that could go out: there may be more
 };
 
 }  // namespace plainwater::service

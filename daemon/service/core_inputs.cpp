@@ -29,6 +29,7 @@ bool Core::take(const broker::Message& message, Instant now, Effects& out) {
     recorder_->note_order(seen->bench, seen->stamp);
     // Whoever publishes such orders without end must not have us answer each.
     if (every(kJudgeSpacing, judged_)) judge_orders(out);
+    announcer_.withdraw_outdated(seen->bench, recorder_->state());
   }
   return true;
 }

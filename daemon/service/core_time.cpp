@@ -14,6 +14,7 @@ namespace {
 
 constexpr Span kRecoverySpacing = seconds(5);
 constexpr Span kOverruledSpacing = hours(1);  ///< a bench is told of so often
+constexpr Span kRefillSpacing = seconds(1);   ///< while nothing that waits may go out
 
 notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime& local,
                            Instant from, Instant to) {
@@ -98,7 +99,7 @@ void Core::recover(Effects& out) {
   health_.recovered();
   was_usable_ = true;
   out.info(fmt::format("the store works again; taking {} messages that waited", held_.size()));
-  settle_outbox(out);
+  strike_off(out);
   out.news = true;  // the ledger may have got what was missing
 }
 
@@ -168,8 +169,11 @@ bool Core::deliver(Result<Written> written, Effects& out) {
 
 void Core::send(const OutgoingNotice& notice) {
   // While the broker's backlog comes in, time is that of what comes in: what is old news is known
-  // after it.
-  if (session_.is_drained() || by_readings()) announcer_.notice(notice, recorder_->state().now());
+  // after it. And what waits in the outbox already goes first.
+  auto& dispatcher = announcer_.dispatcher();
+  if (!notices_are_timely() || dispatcher.left() > 0)
+    return dispatcher.leave(dispatcher.left() + 1);
+  announcer_.notice(notice, recorder_->state().now());
 }
 
 void Core::strike_off(Effects& out) {
@@ -181,13 +185,29 @@ void Core::strike_off(Effects& out) {
   dispatcher.struck_off();
 }
 
-void Core::settle_outbox(Effects& out) {
-  strike_off(out);
-  if (!announcer_.dispatcher().to_strike_off().empty()) return;  // or they would go out twice
-  const auto notices = pending_notices(*store_);
-  if (!notices) return out.error(notices.error().message());
-  for (const auto& notice : *notices)
-    if (!announcer_.dispatcher().is_on_the_way(notice.row)) send(notice);
+void Core::strike_off_between_orders(Effects& out) {
+  if (!announcer_.dispatcher().orders_wait()) strike_off(out);
+}
+
+void Core::refill(Effects& out) {
+  auto& dispatcher = announcer_.dispatcher();
+  const std::size_t room = dispatcher.room_for_notices();
+  if (dispatcher.left() == 0 || room < Dispatcher::kMostNotices / 2) return;
+  if (!usable() || !notices_are_timely()) return;
+  if (!refilling_ && !every(kRefillSpacing, refill_)) return;
+  std::size_t held_back = 0;
+  const auto pending = pending_notices(*store_, room, [&](const store::Effect& effect) {
+    if (dispatcher.is_on_the_way(effect.id) || dispatcher.to_strike_off().contains(effect.id))
+      return false;
+    held_back += dispatcher.is_held_back(effect.topic);
+    return !dispatcher.is_held_back(effect.topic);
+  });
+  if (!pending) return out.error(pending.error().message());
+  refilling_ = !pending->notices.empty();
+  // The count is of those that were left; a notice may have been replaced by another since.
+  const std::size_t taken = pending->notices.size();
+  dispatcher.leave(pending->all ? held_back : std::max(dispatcher.left(), taken + 1) - taken);
+  for (const auto& notice : pending->notices) announcer_.notice(notice, recorder_->state().now());
 }
 
 }  // namespace plainwater::service

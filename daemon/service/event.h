@@ -25,13 +25,14 @@ struct ListeningChanged {
 /// The client that publishes: nothing that was handed to it before survives the change.
 struct PublisherChanged {
   bool connected = false;
-  int protocol_version = 0;  ///< 5, or 3 for 3.1.1
+  int protocol_version = 0;          ///< 5, or 3 for 3.1.1
+  std::uint32_t largest_packet = 0;  ///< the broker takes nothing larger, bytes; 0: it did not say
 };
 /// The broker has these publications, by their ids.
 struct Acknowledged {
   std::vector<std::uint64_t> ids;
 };
-/// The broker, or the MQTT library, will not have this one.
+/// The broker, or the MQTT library, will not have this one now.
 struct Refused {
   std::uint64_t id = 0;
   std::string reason;

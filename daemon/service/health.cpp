@@ -94,6 +94,7 @@ std::string Health::words(const status::Service& service) {
                      : service.store_slow  ? "store slow"
                                            : "healthy") +
          (service.clock_settled ? "" : ", clock unsettled") +
+         (service.refused_orders == 0 ? "" : ", orders refused by the broker") +
          (service.drained ? "" : ", waiting for the broker") +
          (service.aside_for.empty() ? "" : ", standing aside for another service of its name");
 }

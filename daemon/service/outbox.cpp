@@ -1,20 +1,36 @@
 #include "service/outbox.h"
 
-#include <utility>
+#include <optional>
 
 #include "store/outbox_reads.h"
 
 namespace plainwater::service {
 
-Result<std::vector<OutgoingNotice>> pending_notices(store::Store& store) {
-  auto pending = store::OutboxReads(store).pending();
-  if (!pending) return pending.error();
-  std::vector<OutgoingNotice> notices;
-  for (auto& effect : *pending)
-    if (effect.kind == kNoticeKind)
-      notices.push_back({effect.id, std::move(effect.topic), std::move(effect.payload),
-                         effect.expires.value_or(kForever)});
-  return notices;
+Result<PendingNotices> pending_notices(store::Store& store, std::size_t most,
+                                       const std::function<bool(const store::Effect&)>& wanted) {
+  PendingNotices found;
+  auto walked = store::OutboxReads(store).pending(
+      kNoticeKind, [&](const store::Effect& effect, std::optional<Instant>) {
+        if (!wanted(effect)) return true;
+        found.all = found.notices.size() < most;
+        if (found.all)
+          found.notices.push_back(
+              {effect.id, effect.topic, effect.payload, effect.expires.value_or(kForever)});
+        return found.all;
+      });
+  if (!walked) return walked.error();
+  return found;
+}
+
+Result<std::size_t> count_pending_notices(store::Store& store) {
+  std::size_t count = 0;
+  auto walked = store::OutboxReads(store).pending(
+      kNoticeKind, [&](const store::Effect&, std::optional<Instant>) {
+        ++count;
+        return true;
+      });
+  if (!walked) return walked.error();
+  return count;
 }
 
 Status strike_off(store::Store& store, const std::set<std::int64_t>& rows, Instant at) {

@@ -12,6 +12,10 @@ notices::HouseNow house_of(const Service& service) {
   house.clock_settled = service.clock_settled;
   house.backlog = !service.drained;
   house.aside_for = service.aside_for;
+  house.refused_orders = service.refused_orders;
+  house.refused_order = service.refused_order;
+  house.why_refused = service.why_refused;
+  if (service.set_aside_lately) house.set_aside = service.set_aside_last;
   return house;
 }
 

@@ -39,6 +39,13 @@ struct Service {
   std::size_t held = 0;                        ///< messages that wait for the store
   std::size_t on_the_way = 0;  ///< orders and notices that the broker has not acknowledged
 
+  std::size_t refused_orders = 0;  ///< topics of orders and strengths that the broker does not take
+  std::string refused_order;       ///< the first of them
+  std::string why_refused;         ///< why it does not take that
+  std::uint64_t set_aside = 0;     ///< notices that will never be delivered, since the start
+  std::string set_aside_last;      ///< topic and reason of the last one
+  bool set_aside_lately = false;   ///< within the last hour
+
   std::uint64_t readings = 0;  ///< accepted since the start
   std::uint64_t lost = 0;
   std::array<std::uint64_t, intake::kRefusals> refused{};                  ///< by intake::Refusal

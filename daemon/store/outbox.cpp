@@ -36,6 +36,16 @@ std::vector<Effect> pending_effects(Connection& c) {
   return effects;
 }
 
+void walk_pending(Connection& c, std::string_view kind, const EffectVisitor& visit) {
+  const std::string name(kind);
+  Use use(c,
+          "SELECT id, kind, topic, payload, qos, retain, expires_ms, created_ms FROM outbox WHERE "
+          "acked_ms IS NULL AND kind = ?1 ORDER BY id");
+  use.with(name);
+  while (use.next())
+    if (!visit(effect_of(use), std::nullopt)) break;
+}
+
 void walk_effects(Connection& c, std::string_view topic, const EffectVisitor& visit) {
   const std::string name(topic);
   Use use(c,

@@ -12,6 +12,13 @@ Result<std::vector<Effect>> OutboxReads::pending() {
       [](Connection& c) -> Result<std::vector<Effect>> { return pending_effects(c); });
 }
 
+Status OutboxReads::pending(std::string_view kind, const EffectVisitor& visit) {
+  return side_.read([&](Connection& c) -> Status {
+    walk_pending(c, kind, visit);
+    return Done{};
+  });
+}
+
 Status OutboxReads::to_topic(std::string_view topic, const EffectVisitor& visit) {
   return side_.read([&](Connection& c) -> Status {
     walk_effects(c, topic, visit);

@@ -24,6 +24,8 @@ class OutboxReads {
 
   /// Not acknowledged yet, oldest first.
   Result<std::vector<Effect>> pending();
+  /// The same of one kind.
+  Status pending(std::string_view kind, const EffectVisitor& visit);
   /// What went to a topic, or is still to go there, the newest first.
   Status to_topic(std::string_view topic, const EffectVisitor& visit);
   /// What people are to be told of, or were and lasts. Needs notices/item.h at the caller.

@@ -62,6 +62,7 @@ std::optional<Snapshot> snapshot_of(Connection& c, std::int64_t seq);
 // outbox.cpp
 std::int64_t write_effect(Connection& c, const Effect& effect);
 std::vector<Effect> pending_effects(Connection& c);
+void walk_pending(Connection& c, std::string_view kind, const EffectVisitor& visit);
 void walk_effects(Connection& c, std::string_view topic, const EffectVisitor& visit);
 void acknowledge_effect(Connection& c, std::int64_t id, Instant at);
 /// Drops effects acknowledged, or never sent and expired, before `before`; true when some are left

@@ -107,7 +107,7 @@ def test_strength_is_plain_text_never_retained_and_zero_until_armed(make_daemon,
     daemon.start()
     first = wait_for(lambda: strengths, "a strength")[0]
     assert first.topic == f"{BASE}/benches/east/strength"
-    assert first.payload == b"0" and not first.retain
+    assert first.payload == b"0" and not first.retain and 0 < first.expiry_s <= 900
     reply = client.ask(f"{BASE}/requests", {"id": "arm-1", "who": "a test", "request": "arm", "pump": "east"})
     assert reply["done"], reply
     expected = b"%d" % retained(broker, f"{BASE}/benches/east/order").json()["pump_strength_percent"]

@@ -34,6 +34,21 @@ TEST_CASE("a message that the broker refuses is told to its owner") {
   CHECK(diary.of("fence").empty());
 }
 
+TEST_CASE("what the broker says of its largest packet is known once we are connected") {
+  for (const std::uint32_t largest : {0U, 70000U}) {
+    TestBroker broker;
+    if (largest > 0)
+      std::ofstream(broker.directory() / "broker.conf", std::ios::app)
+          << "max_packet_size " << largest << "\n";
+    broker.start();
+    Diary diary;
+    MqttPublisher publisher(plan(broker.url(), "out"), publisher_events(diary));
+    publisher.start();
+    REQUIRE(soon([&] { return publisher.protocol_version() == 5; }));
+    CHECK(publisher.largest_packet() == largest);
+  }
+}
+
 TEST_CASE("what is published on the news of a connection is taken") {
   TestBroker broker;
   broker.start();

@@ -236,6 +236,57 @@ TEST_CASE("many of a kind are one message") {
   CHECK(few.heard.size() == 3);
 }
 
+TEST_CASE("however many there are and however long their words, a message is bounded") {
+  Watch watch(house_with());
+  for (int i = 0; i < 5000; ++i) {
+    watch.lasting.push_back(lasting_matter("blind", "bench-" + std::to_string(i)));
+    Matter& matter = watch.lasting.back();
+    for (int word = 0; word < 700; ++word) matter.text += "grüße \"";
+    matter.evidence = "{\"why\":\"" + std::string(20'000, 'x') + "\"}";
+    matter.decision = matter.evidence;
+  }
+  watch.look();
+  REQUIRE(watch.heard.size() == 1);
+  const Message& told = watch.heard[0].message;
+  CHECK(told.line.size() <= kLongestLine);
+  CHECK(told.json.size() <= kLongestJson);
+  const auto json = boost::json::parse(told.json).as_object();  // whole characters: it can be read
+  CHECK(json.at("text").as_string() == told.line);
+  CHECK(json.at("evidence").as_object().empty());
+  CHECK(json.at("decision").is_null());
+  const auto with = json.at("with").as_array().size();
+  CHECK(with > 3);
+  CHECK(json.at("more").to_number<std::size_t>() == 4999 - with);
+}
+
+TEST_CASE("a digest of a large house is bounded") {
+  std::vector<engine::BenchNow> benches;
+  for (int i = 0; i < 5000; ++i) {
+    benches.emplace_back();
+    benches.back().name = "bench-" + std::to_string(i);
+    benches.back().feeding = feeding::Feeding::reduced;
+    benches.back().strength_percent = i % 100;
+  }
+  std::vector<Item> items(2000);
+  std::vector<const Item*> open;
+  for (auto& item : items) {
+    item.matter = lasting_matter("blind", "bench-" + std::to_string(open.size()));
+    item.state = State::open;
+    open.push_back(&item);
+  }
+  Item own;
+  own.key = own.matter.kind = "digest";
+  own.told = 1;
+  const auto told =
+      digest(benches, "tern-bank", open, open, own, at_time("2026-10-01T06:30:00Z"), "");
+  CHECK(told.line.size() <= kLongestLine);
+  CHECK(told.json.size() <= kLongestJson);
+  CHECK_THAT(told.line, Contains("2000 things are open") && Contains("and 1995 more") &&
+                            Contains("; and 4600 more."));
+  const auto json = boost::json::parse(told.json).as_object();
+  CHECK(json.at("with").as_array().size() + json.at("more").to_number<std::size_t>() == 4000);
+}
+
 TEST_CASE("a later message takes the place of one that may not have gone out") {
   Watch watch(house_with());
   watch.lasting = {lasting_matter("chill", "mist")};

@@ -47,28 +47,58 @@ struct CoreHouse {
   std::vector<std::string> log;                ///< all lines
   service::Effects last;                       ///< of the last event
 
-  explicit CoreHouse(const std::string& more = "", service::CoreOptions given = {})
-      : settings(load(more)), options(given) {
+  /// `extra`: so many benches more, "b-00001" and so on, each with a sensor and a pump.
+  explicit CoreHouse(const std::string& more = "", service::CoreOptions given = {}, int extra = 0)
+      : settings(load(more, extra)), options(given) {
     open();
   }
 
-  std::shared_ptr<const Settings> load(const std::string& more) const {
-    const auto loaded = load_settings_text(R"(
+  static std::string name(int bench) {
+    const std::string digits = std::to_string(bench);
+    return "b-" + std::string(5 - std::min<std::size_t>(5, digits.size()), '0') + digits;
+  }
+  template <class Line>
+  static std::string lines(int extra, Line line) {
+    std::string all;
+    for (int i = 1; i <= extra; ++i) all += "  " + line(name(i)) + "\n";
+    return all;
+  }
+
+  std::shared_ptr<const Settings> load(const std::string& more, int extra) const {
+    const auto loaded = load_settings_text(
+        R"(
 site: {name: testing, latitude: 52.2, longitude: -2.1, time_zone: Europe/London}
 broker: {url: "mqtt://127.0.0.1:1"}
-store: {durability: process, path: )" + (folder.path / "testing.db").string() +
-                                               R"(}
+store: {durability: process, path: )" +
+            (folder.path / "testing.db").string() +
+            R"(}
 sensors:
   long-air: {topic: air/long, form: json, temperature: /t, humidity: /rh, time: /time}
   cold-air: {topic: air/cold, form: number, quantity: temperature}
+)" +
+            lines(extra,
+                  [](const std::string& bench) {
+                    return bench + ": {topic: air/" + bench +
+                           ", form: number, quantity: "
+                           "temperature}";
+                  }) +
+            R"(
 benches:
   long: {group: intermediate, sensors: [long-air]}
   cold-end: {group: cool, sensors: [cold-air]}
+)" +
+            lines(extra,
+                  [](const std::string& bench) {
+                    return bench + ": {group: intermediate, sensors: [" + bench + "]}";
+                  }) +
+            R"(
 pumps:
   long: {benches: [long]}
-notices: {quiet: "", digest: ""}
-)" + more,
-                                           "testing.yaml");
+)" + lines(extra, [](const std::string& bench) { return bench + ": {benches: [" + bench + "]}"; }) +
+            (more.find("notices:") == std::string::npos ? "notices: {quiet: \"\", digest: \"\"}\n"
+                                                        : "") +
+            more,
+        "testing.yaml");
     for (const auto& problem : loaded.problems)
       FAIL(::plainwater::message(problem, "testing.yaml"));
     return loaded.settings;

@@ -27,7 +27,8 @@ TEST_CASE("no order goes out before the backlog is in, and then one for every be
     CHECK(order[0].expiry_s == 26 * 3600);
     CHECK(parsed(order[0].payload).at("bench") == bench);
   }
-  CHECK(house.said("benches/long/strength") == "0");     // its pump is on advice
+  CHECK(house.said("benches/long/strength") == "0");  // its pump is on advice
+  CHECK(house.to("benches/long/strength").at(0).expiry_s == 900U);
   CHECK(house.to("benches/cold-end/strength").empty());  // fed by hand
 }
 
@@ -56,17 +57,6 @@ TEST_CASE("what was acknowledged is struck off the outbox, many at once") {
   house.acknowledge_all();
   CHECK(house.outbox_rows() == 0);
   CHECK(house.core->report()->service.on_the_way == 0);
-}
-
-TEST_CASE("what the broker refuses is told and not sent again for ever") {
-  CoreHouse house;
-  house.connect();
-  const auto rows = house.outbox_rows();
-  REQUIRE_FALSE(house.published.empty());
-  const auto order = house.to("benches/long/order").at(0).id;
-  house.bring(Refused{order, "not authorised"});
-  CHECK(house.logged("the broker refused a message: not authorised"));
-  CHECK(house.outbox_rows() == rows - 1);
 }
 
 TEST_CASE("after a lost connection orders are given anew and notices sent again") {
