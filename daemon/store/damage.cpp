@@ -3,6 +3,8 @@
 namespace plainwater::store {
 namespace {
 
+constexpr Instant kEarliest =
+    from_seconds(-2'208'988'800);                           // 1900: from there on we can still fold
 constexpr Instant kLatest = from_seconds(253'402'300'799);  // 9999-12-31: what RFC 3339 can write
 
 }  // namespace
@@ -15,7 +17,7 @@ void refuse_damage(const std::string& what) {
 
 Instant possible_time(const Use& use, int column, const char* what, bool or_never) {
   const Instant time = use.instant(column);
-  if ((or_never && time == kNever) || (time >= from_ms(0) && time <= kLatest)) return time;
+  if ((or_never && time == kNever) || (time >= kEarliest && time <= kLatest)) return time;
   refuse_damage(std::string(what) + " says " + std::to_string(use.integer(column)) +
                 " ms since 1970, a time that cannot be");
 }

@@ -82,7 +82,7 @@ std::vector<notices::Item> read_notices(Connection& c);
 // damage.cpp: what no program of ours wrote, however well SQLite reads it.
 /// Throws, with what a grower can do.
 [[noreturn]] void refuse_damage(const std::string& what);
-/// A time that can be: from 1970 to the year 9999, or kNever where `or_never`. `what` names the
+/// A time that can be: from 1900 to the year 9999, or kNever where `or_never`. `what` names the
 /// row.
 Instant possible_time(const Use& use, int column, const char* what, bool or_never = false);
 

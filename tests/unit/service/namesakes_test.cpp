@@ -142,6 +142,7 @@ TEST_CASE(
   for (int i = 2; i < 10; ++i) {
     house.pass(minutes(1));
     house.message(kService, heartbeat(kBegan));
+    house.acknowledge_all();
     house.forget();
     house.message("plainwater/testing/requests",
                   R"({"id":"q-)" + std::to_string(i) + R"(","who":"Ines","request":")" +

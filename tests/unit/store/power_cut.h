@@ -81,14 +81,15 @@ class NoDisk {
   NoDisk& operator=(const NoDisk&) = delete;
 };
 
-/// Every row of every table but the probe's, which says nothing.
+/// Every row of every table but the probe's, which says nothing, and the names that a store draws
+/// for itself.
 inline std::string content_of(const std::filesystem::path& path) {
   Connection connection(path, Connection::Access::read);
   std::string text;
   for (const char* query :
-       {"SELECT * FROM meta ORDER BY key", "SELECT * FROM sensors ORDER BY id",
-        "SELECT * FROM journal ORDER BY seq", "SELECT * FROM ledger ORDER BY id",
-        "SELECT * FROM nights ORDER BY bench, night",
+       {"SELECT * FROM meta WHERE key NOT LIKE 'store_id/%' AND key <> 'lineage' ORDER BY key",
+        "SELECT * FROM sensors ORDER BY id", "SELECT * FROM journal ORDER BY seq",
+        "SELECT * FROM ledger ORDER BY id", "SELECT * FROM nights ORDER BY bench, night",
         "SELECT * FROM snapshots ORDER BY journal_seq", "SELECT * FROM outbox ORDER BY id",
         "SELECT * FROM hourly ORDER BY sensor_id, quantity, hour"}) {
     SQLite::Statement rows(connection.database(), query);
