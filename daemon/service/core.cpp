@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "common/one_line.h"
 #include "engine/by_readings.h"
 #include "notices/kind.h"
 #include "service/outbox.h"
@@ -94,6 +95,7 @@ Effects Core::handle(const Event& event, const clock::ClockSample& now) {
   std::visit([&](const auto& happened) { on(happened, out); }, event);
   if (const auto trouble = recorder_->trouble(); trouble && was_usable_)
     out.error("the store failed, nothing is ordered until it works again: " + trouble->message());
+  for (auto& line : out.log) line.text = one_line(line.text);  // it may quote what came in
   auto& dispatcher = announcer_.dispatcher();
   out.publish = std::holds_alternative<Stop>(event) ? dispatcher.rest() : dispatcher.next();
   out.listen = usable() && held_.empty() && timed();
@@ -271,6 +273,7 @@ std::shared_ptr<const status::Status> Core::report() const {
                                                      item.matter.urgency, item.heard});
   status->counts = counts_;
   status->counts.replies_not_sent = announcer_.unsent_replies();
+  status->counts.reply_topics_refused = announcer_.refused_reply_topics();
   return status;
 }
 
