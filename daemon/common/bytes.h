@@ -96,4 +96,11 @@ class ByteReader {
   bool ok_ = true;
 };
 
+/// FNV-1a: finds damage and tells contents apart, and resists nobody who means harm.
+constexpr std::uint64_t checksum(std::string_view bytes) {
+  std::uint64_t sum = 14695981039346656037u;
+  for (const char c : bytes) sum = (sum ^ static_cast<unsigned char>(c)) * 1099511628211u;
+  return sum;
+}
+
 }  // namespace plainwater

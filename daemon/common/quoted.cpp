@@ -1,5 +1,7 @@
 #include "common/quoted.h"
 
+#include "common/one_line.h"
+
 namespace plainwater {
 
 std::string quoted(std::string_view text, std::size_t most) {
@@ -16,7 +18,7 @@ std::string quoted(std::string_view text, std::size_t most) {
     if (!goes_on(end - back)) end -= back;
   }
   std::string quote(1, '"');
-  quote.append(text.substr(0, end)).push_back('"');
+  quote.append(one_line(text.substr(0, end))).push_back('"');
   return quote;
 }
 

@@ -1,6 +1,10 @@
 #include "engine/answers.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+
+#include "common/quoted.h"
 
 namespace plainwater::engine {
 namespace {
@@ -8,18 +12,30 @@ constexpr Span kAnswersKept = 400 * kDay;
 constexpr std::size_t kAnswersMost = 10'000;
 }  // namespace
 
-const feeding::Reply* Answers::find(const std::string& id) const {
-  const auto seen = by_id_.find(id);
-  return seen == by_id_.end() ? nullptr : &seen->second.reply;
+std::optional<feeding::Reply> Answers::find(const feeding::Request& request) const {
+  const auto seen = by_id_.find(request.id);
+  if (seen == by_id_.end()) return std::nullopt;
+  const Answered& first = seen->second;
+  if (!first.digest || *first.digest == feeding::digest_of(request)) return first.reply;
+  return feeding::Reply{
+      false, "id-reused",
+      fmt::format("the id {} was given to another request before, and nothing was done now; give "
+                  "every request an id of its own",
+                  quoted(request.id))};
 }
 
-void Answers::keep(const std::string& id, const feeding::Reply& reply, Instant now) {
-  std::erase_if(by_id_, [&](const auto& entry) { return entry.second.when < now - kAnswersKept; });
+void Answers::keep(const feeding::Request& request, const feeding::Reply& reply, Instant now) {
+  const auto forget = [&](auto entry) {
+    forgotten_ = std::max(forgotten_, entry->second.when);
+    return by_id_.erase(entry);
+  };
+  for (auto entry = by_id_.begin(); entry != by_id_.end();)
+    entry = entry->second.when < now - kAnswersKept ? forget(entry) : std::next(entry);
   if (by_id_.size() >= kAnswersMost)
-    by_id_.erase(std::min_element(by_id_.begin(), by_id_.end(), [](const auto& a, const auto& b) {
+    forget(std::min_element(by_id_.begin(), by_id_.end(), [](const auto& a, const auto& b) {
       return a.second.when < b.second.when;
     }));
-  by_id_[id] = {now, reply};
+  by_id_[request.id] = {{now, reply}, feeding::digest_of(request)};
 }
 
 }  // namespace plainwater::engine

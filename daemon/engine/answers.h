@@ -1,9 +1,12 @@
 // The answers to requests, so that one that comes again gets its first answer and changes nothing.
 #pragma once
 
+#include <cstdint>
 #include <map>
+#include <optional>
 #include <string>
 
+#include "common/archive.h"
 #include "common/instant.h"
 #include "feeding/request.h"
 
@@ -11,18 +14,25 @@ namespace plainwater::engine {
 
 class Answers {
  public:
-  /// Null when the id was not seen in the last 400 days.
-  const feeding::Reply* find(const std::string& id) const;
+  /// The first answer to this request; a refusal ("id-reused") when its id was given to another
+  /// one; none when the id was not seen in the last 400 days.
+  std::optional<feeding::Reply> find(const feeding::Request& request) const;
   /// At most 10 000 are kept; beyond that the oldest goes.
-  void keep(const std::string& id, const feeding::Reply& reply, Instant now);
+  void keep(const feeding::Request& request, const feeding::Reply& reply, Instant now);
+  /// Of those that are kept no more, when the last one was answered; kNever while all are kept. A
+  /// request from before may have been answered already.
+  Instant forgotten() const { return forgotten_; }
 
+  /// Without `digests` as they were kept before answers had any.
   template <class A>
-  void fields(A& a) {
+  void fields(A& a, bool digests) {
+    if (!digests) return former_fields(a);
     a(by_id_);
+    a(forgotten_);
   }
 
  private:
-  struct Answered {
+  struct Former {
     Instant when{};
     feeding::Reply reply;
     template <class A>
@@ -33,7 +43,25 @@ class Answers {
       a(reply.text);
     }
   };
+  struct Answered : Former {
+    std::optional<std::uint64_t> digest;  ///< of the request; none in what was kept before
+    template <class A>
+    void fields(A& a) {
+      Former::fields(a);
+      a(digest);
+    }
+  };
+
+  template <class A>
+  void former_fields(A& a) {
+    std::map<std::string, Former> former(by_id_.begin(), by_id_.end());
+    a(former);
+    by_id_.clear();
+    for (auto& [id, answered] : former) by_id_[id] = {{std::move(answered)}, std::nullopt};
+  }
+
   std::map<std::string, Answered> by_id_;
+  Instant forgotten_{kNever};
 };
 
 }  // namespace plainwater::engine

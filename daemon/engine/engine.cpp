@@ -2,9 +2,13 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "common/check.h"
+#include "common/quoted.h"
 #include "engine/bench_places.h"
 #include "engine/state.h"
+#include "feeding/request_times.h"
 
 namespace plainwater::engine {
 namespace {
@@ -52,12 +56,12 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   using feeding::RequestTaker;
   State& s = *state_;
   s.advance(now, out);
-  if (const feeding::Reply* seen = s.answers.find(request.id)) return *seen;
+  if (const auto seen = s.answers.find(request)) return *seen;
 
   const RequestTaker taker = feeding::shape_of(request.kind).taker;
   feeding::Reply reply;
-  // A pump may be disarmed by any clock: that is always the safe side.
-  if (!s.begun || (!s.settled && request.kind != feeding::RequestKind::disarm)) {
+  // What leads to plain water is obeyed by any clock: that is always the safe side.
+  if (!s.begun || (!s.settled && !feeding::shape_of(request.kind).to_plain_water)) {
     reply = {false, "clock-unsettled",
              "the clock is not to be believed yet; ask again when it is set"};
   } else if (taker == RequestTaker::pump) {
@@ -79,13 +83,21 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
     }
   } else {
     reply = {false, "unknown-bench",
-             fmt::format("there is no bench \"{}\" in the settings", request.bench)};
+             fmt::format("there is no bench {} in the settings", quoted(request.bench))};
   }
   if (s.begun) s.note_commands();
   s.next_due = s.begun ? s.earliest_due() : kNever;
   if (!request.id.empty() && reply.problem != "clock-unsettled")
-    s.answers.keep(request.id, reply, s.now);
+    s.answers.keep(request, reply, s.now);
   return reply;
+}
+
+std::optional<feeding::Reply> Engine::refused_by_times(const feeding::Request& request,
+                                                       Instant now) const {
+  const State& s = *state_;
+  if (!s.settled) return std::nullopt;  // `take` says what may be done then
+  if (s.answers.find(request)) return std::nullopt;
+  return feeding::refused_by_times(request, std::max(now, s.now), s.answers.forgotten());
 }
 
 TakenDose Engine::take(const feeding::DoseReport& report, Instant now, Outcome& out) {

@@ -28,7 +28,7 @@ namespace plainwater::engine {
 
 /// Counts up with every change of a rule that could change a decision; journaled with the settings
 /// in force.
-inline constexpr int kRulesRevision = 5;
+inline constexpr int kRulesRevision = 6;
 
 /// What became of a reading.
 enum class Taken : std::uint8_t {
@@ -149,8 +149,13 @@ class Engine {
   void advance(Instant to, Outcome& out);
   /// Advances to `now`, then takes the reading.
   Taken take(const Reading& reading, Instant now, Outcome& out);
-  /// Advances to `now`, then answers. An id seen in the last 400 days gets its first reply again.
+  /// Advances to `now`, then answers. An id seen in the last 400 days gets its first reply again,
+  /// or is refused when it asks for something else.
   feeding::Reply take(const feeding::Request& request, Instant now, Outcome& out);
+  /// The refusal of a request by its `sent` and `expires`; none when it may be taken at `now`. What
+  /// was answered before may always come again, and a clock that is not believed refuses nothing.
+  std::optional<feeding::Reply> refused_by_times(const feeding::Request& request,
+                                                 Instant now) const;
   /// Advances to `now`, then holds the report against the orders of its time. One from the future
   /// counts as now.
   TakenDose take(const feeding::DoseReport& report, Instant now, Outcome& out);
@@ -169,8 +174,8 @@ class Engine {
 
   /// Versioned bytes; equal states give equal bytes.
   std::string snapshot() const;
-  /// Whether a former version of this program wrote the bytes: they cannot be restored, only folded
-  /// anew from the journal.
+  /// Whether a former version of this program wrote the bytes that this one cannot restore: they
+  /// can only be folded anew from the journal.
   static bool of_former_version(std::string_view bytes);
   /// A newer program made it: its state is never guessed at.
   static bool of_later_version(std::string_view bytes);

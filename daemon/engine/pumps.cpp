@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "common/quoted.h"
 #include "settings/known_bench.h"
 
 namespace plainwater::engine {
@@ -246,7 +247,7 @@ feeding::Reply Pumps::take(const feeding::Request& request, const Turn& turn) {
   const auto p = turn.settings.pump(request.pump);
   if (!p)
     return {false, "unknown-pump",
-            fmt::format("there is no pump \"{}\" in the settings", request.pump)};
+            fmt::format("there is no pump {} in the settings", quoted(request.pump))};
   PumpState& pump = pumps_[*p];
   const bool untrusted = forbidden(turn.settings, *p, turn.benches, turn.now);
   feeding::Evidence evidence;

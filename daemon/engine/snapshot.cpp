@@ -8,24 +8,19 @@ namespace plainwater::engine {
 namespace {
 
 constexpr std::uint32_t kMagic = 0x52575450;  // "PTWR"
-constexpr std::uint32_t kVersion = 5;
-
-/// FNV-1a: a damaged snapshot must be refused, since what it says would be believed for years.
-std::uint64_t checksum(std::string_view bytes) {
-  std::uint64_t sum = 14695981039346656037u;
-  for (const char c : bytes) sum = (sum ^ static_cast<unsigned char>(c)) * 1099511628211u;
-  return sum;
-}
+constexpr std::uint32_t kVersion = 6;
+/// The oldest that can be read: in it answers had no digest of what they answer.
+constexpr std::uint32_t kOldestVersion = 5;
 
 /// Walks everything but what goes by name, whose number depends on the settings.
 template <class Archive, class State>
-void common_fields(Archive& a, State& s) {
+void common_fields(Archive& a, State& s, std::uint32_t version) {
   a(s.now);
   a(s.begun);
   a(s.settled);
   a(s.cycle);
   a(s.counters);
-  a(s.answers);
+  s.answers.fields(a, version > 5);
 }
 
 /// None when it is no snapshot of ours.
@@ -45,7 +40,7 @@ std::string Engine::snapshot() const {
   Saver save(bytes);
   bytes.put(kMagic);
   bytes.put(kVersion);
-  common_fields(save, s);
+  common_fields(save, s, kVersion);
   bytes.put(static_cast<std::uint32_t>(s.sensors.size()));
   for (std::size_t i = 0; i < s.sensors.size(); ++i) {
     bytes.put(s.settings->sensors[i].name);
@@ -72,7 +67,7 @@ std::string Engine::snapshot() const {
 
 bool Engine::of_former_version(std::string_view bytes) {
   const auto version = version_of(bytes);
-  return version && *version < kVersion;
+  return version && *version < kOldestVersion;
 }
 
 bool Engine::of_later_version(std::string_view bytes) {
@@ -89,7 +84,7 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
   if (magic != kMagic)
     return Error{"these bytes are no snapshot", "snapshot",
                  "restore a backup, or let the journal be folded from its start"};
-  if (version != kVersion)
+  if (version < kOldestVersion || version > kVersion)
     return Error{
         "snapshot version " + std::to_string(version) + " is not " + std::to_string(kVersion),
         "snapshot", "run the program that wrote it, or fold the journal anew"};
@@ -100,12 +95,13 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
   std::uint64_t sum = 0;
   ByteReader(bytes.substr(bytes.size() - sizeof sum)).get(sum);
   bytes.remove_suffix(sizeof sum);
+  // A damaged one must be refused, since what it says would be believed for years.
   if (checksum(bytes) != sum) return torn;
   in = ByteReader(bytes.substr(sizeof magic + sizeof version));
 
   Engine engine(settings);
   State& s = *engine.state_;
-  common_fields(load, s);
+  common_fields(load, s, version);
 
   std::string name;
   for (std::size_t n = in.get_count(); n > 0; --n) {

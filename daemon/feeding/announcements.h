@@ -22,7 +22,10 @@ struct Announced {
 
 class Announcements {
  public:
+  static constexpr std::size_t kMost = 12;  ///< of a bench; a mistake in a program makes thousands
+
   bool empty() const { return waiting_.empty(); }
+  bool full() const { return waiting_.size() >= kMost; }
   /// When the next one begins; kForever when none is announced.
   Instant due() const { return waiting_.empty() ? kForever : waiting_.front().from; }
   /// Of two that begin together the one told first goes first.

@@ -25,7 +25,12 @@ void sign(Decision& d, const Request& request) {
 Reply hold_requested(const Request& request, Announcements& announced, BenchMoment& m) {
   const Instant t = m.t();
   const Instant from = request.from.value_or(t);
-  const Instant until = request.until.value_or(std::max(from, t) + kUsualHold);
+  const Instant usual = std::max(from, t) + kUsualHold;
+  Instant until = request.until.value_or(usual);
+  // A clock that is not believed says nothing against an end: then the usual time holds.
+  const bool backwards = request.from && until <= from;
+  if (!m.allowance.releasing && !backwards && (until <= t || until > t + 2 * kLongestAhead))
+    until = usual;
   if (until <= t || until <= from)
     return refused("until-in-the-past",
                    fmt::format("the hold would end on {}, before it begins; give a later `until`",
@@ -35,6 +40,11 @@ Reply hold_requested(const Request& request, Announcements& announced, BenchMome
         "too-far-ahead",
         "a hold can be announced for the coming year and last another; give earlier dates");
   if (from > t) {
+    if (announced.full())
+      return refused("too-many-announced",
+                     fmt::format("{} holds are announced for this bench already, and no more are "
+                                 "kept; wait until one has begun",
+                                 Announcements::kMost));
     announced.add({from, until, request.who, request.note});
     Decision& d = m.tell(DecisionKind::notice, Cause::announced);
     sign(d, request);
@@ -81,13 +91,17 @@ Reply extend_requested(const Request& request, BenchMoment& m) {
   if (*request.until <= planned)
     return refused("already-longer",
                    fmt::format("the hold lasts until {} already", m.day(planned)));
-  if (*request.until > m.t() + 2 * kLongestAhead)
-    return refused("too-far-ahead", "a hold cannot be extended by more than two years");
-  m.holds().events().push_back(HoldEvent::of_grower(m.t(), *request.until, Cause::grower));
+  Instant until = *request.until;
+  if (until > m.t() + 2 * kLongestAhead) {
+    if (m.allowance.releasing)
+      return refused("too-far-ahead", "a hold cannot be extended by more than two years");
+    until = planned + kUsualHold;  // the clock is not believed, the wish is
+  }
+  m.holds().events().push_back(HoldEvent::of_grower(m.t(), until, Cause::grower));
   Decision& d = m.tell(DecisionKind::hold_extended, Cause::grower);
   sign(d, request);
-  d.evidence.time("until", *request.until);
-  d.text = fmt::format("{} extended the plain water until {}.", request.who, m.day(*request.until));
+  d.evidence.time("until", until);
+  d.text = fmt::format("{} extended the plain water until {}.", request.who, m.day(until));
   return done(d.text);
 }
 

@@ -2,21 +2,33 @@
 
 #include <array>
 
+#include "common/bytes.h"
+
 namespace plainwater::feeding {
 namespace {
 
 /// In the order of RequestKind.
 constexpr std::array kShapes = {
-    RequestShape{.kind = RequestKind::hold, .name = "hold", .from = true, .until = true},
+    RequestShape{.kind = RequestKind::hold,
+                 .name = "hold",
+                 .from = true,
+                 .until = true,
+                 .to_plain_water = true},
     RequestShape{.kind = RequestKind::release, .name = "release", .full = true},
-    RequestShape{
-        .kind = RequestKind::extend, .name = "extend", .until = true, .until_needed = true},
+    RequestShape{.kind = RequestKind::extend,
+                 .name = "extend",
+                 .until = true,
+                 .until_needed = true,
+                 .to_plain_water = true},
     RequestShape{
         .kind = RequestKind::exempt, .name = "exempt", .until = true, .until_needed = true},
     RequestShape{.kind = RequestKind::growth_started, .name = "growth-started"},
     RequestShape{.kind = RequestKind::acknowledge, .name = "acknowledge", .notice = true},
     RequestShape{.kind = RequestKind::arm, .name = "arm", .taker = RequestTaker::pump},
-    RequestShape{.kind = RequestKind::disarm, .name = "disarm", .taker = RequestTaker::pump},
+    RequestShape{.kind = RequestKind::disarm,
+                 .name = "disarm",
+                 .taker = RequestTaker::pump,
+                 .to_plain_water = true},
     RequestShape{.kind = RequestKind::move,
                  .name = "move",
                  .taker = RequestTaker::position,
@@ -42,11 +54,34 @@ constexpr bool in_order() {
 }
 static_assert(in_order());
 
+template <class T>
+void put(ByteWriter& bytes, const std::optional<T>& value) {
+  bytes.put(value.has_value());
+  if (value) bytes.put(*value);
+}
+
 }  // namespace
 
 const RequestShape& shape_of(RequestKind kind) { return kShapes[static_cast<std::size_t>(kind)]; }
 
 const char* name_of(RequestKind kind) { return shape_of(kind).name; }
+
+std::uint64_t digest_of(const Request& request) {
+  ByteWriter bytes;
+  bytes.put(static_cast<std::uint8_t>(request.kind));
+  for (const std::string* text :
+       {&request.who, &request.bench, &request.notice, &request.pump, &request.note})
+    bytes.put(*text);
+  put(bytes, request.from);
+  put(bytes, request.until);
+  bytes.put(static_cast<std::uint8_t>(request.to ? static_cast<int>(*request.to) + 1 : 0));
+  bytes.put(request.hold);
+  put(bytes, request.litres);
+  put(bytes, request.strength_percent);
+  put(bytes, request.ec);
+  bytes.put(request.full);
+  return checksum(bytes.take());
+}
 
 std::optional<RequestKind> request_kind(std::string_view name) {
   for (const RequestShape& shape : kShapes)

@@ -46,7 +46,8 @@ struct RequestShape {
   bool to = false;      ///< with it, hold
   bool litres = false;  ///< with it, strength_percent
   bool ec = false;
-  bool notice = false;  ///< instead of a bench
+  bool notice = false;          ///< instead of a bench
+  bool to_plain_water = false;  ///< can only lead to less feed: obeyed by any clock
 
   bool pump() const { return taker == RequestTaker::pump; }  ///< instead of a bench
 };
@@ -71,7 +72,13 @@ struct Request {
   std::optional<double> ec;                ///< runoff only, mS/cm at 25 °C
   bool full = false;
   std::string note;
+  std::optional<Instant> sent;     ///< when it was asked, by the asker's clock
+  std::optional<Instant> expires;  ///< not to be obeyed later
 };
+
+/// A digest of what is asked and by whom, over all but the id, `sent` and `expires`: equal requests
+/// have equal digests, now and in later versions of this program.
+std::uint64_t digest_of(const Request& request);
 
 struct Reply {
   bool done = false;

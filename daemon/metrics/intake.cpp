@@ -48,6 +48,10 @@ void add_intake(const status::Status& status, Families& into) {
       .add(static_cast<double>(status.counts.lost));
   counter(into, "plainwater_replies_unsent_total", "Replies to requests that could not be sent.")
       .add(static_cast<double>(status.counts.replies_not_sent));
+  counter(into, "plainwater_reply_topics_refused_total",
+          "Requests that were not answered because they named a response topic that replies may "
+          "not go to.")
+      .add(static_cast<double>(status.counts.reply_topics_refused));
 
   auto decisions = counter(into, "plainwater_decisions_total",
                            "Decisions that went into the ledger, since the start.");

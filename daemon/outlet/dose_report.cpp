@@ -59,7 +59,8 @@ std::variant<Read, FieldFault> read(std::string_view json, Form form) {
   if (broken) return FieldFault{"not-json", "the report is not JSON: " + broken.message()};
   if (!value.is_object()) return FieldFault{"not-json", "the report is not a JSON object"};
 
-  JsonFields fields(value.get_object(), "the report");
+  JsonFields fields(value.get_object(), "the report",
+                    form == Form::wire ? Source::wire : Source::record);
   for (const auto& member : value.get_object()) {
     const std::string_view key(member.key().data(), member.key().size());
     if (!known(key, form)) fields.fail("unknown-field", "a report has no field " + quoted(key, 60));

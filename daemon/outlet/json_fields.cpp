@@ -1,9 +1,11 @@
 #include "outlet/json_fields.h"
 
+#include <algorithm>
 #include <boost/json/value.hpp>
 #include <cmath>
 
 #include "common/json_text.h"
+#include "common/one_line.h"
 #include "intake/payload.h"
 
 namespace plainwater::outlet {
@@ -11,6 +13,12 @@ namespace {
 
 /// 2^53 - 1: beyond it a reader that holds numbers as doubles would take another one.
 constexpr std::int64_t kLargestCount = 9'007'199'254'740'991;
+
+/// Of UTF-8.
+std::size_t characters(std::string_view text) {
+  return static_cast<std::size_t>(std::ranges::count_if(
+      text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
+}
 
 std::string words(const NumberRange& range) {
   const std::string least = range.above_least
@@ -28,17 +36,33 @@ const boost::json::value* JsonFields::find(std::string_view key, bool needed) {
   return value;
 }
 
-std::string JsonFields::text(std::string_view key, bool needed) {
+std::string JsonFields::read(std::string_view key, bool needed) {
   const auto* value = find(key, needed);
   if (value == nullptr) return {};
   if (!value->is_string())
     return fail("bad-value", std::string(key) + " must be a text"), std::string();
-  const std::string read(value->get_string().data(), value->get_string().size());
+  std::string read(value->get_string().data(), value->get_string().size());
   if (read.empty() && needed) fail("bad-value", std::string(key) + " must not be empty");
-  if (read.size() > kLongestText)
-    fail("bad-value",
-         std::string(key) + " is longer than " + std::to_string(kLongestText) + " characters");
   return read;
+}
+
+std::string JsonFields::judged(std::string text, std::string_view key, std::size_t most) {
+  if (source_ == Source::record) return text;
+  if (characters(text) > most)
+    fail("bad-value", std::string(key) + " is longer than " + std::to_string(most) + " characters");
+  if (has_controls(text))
+    fail("bad-value", std::string(key) + " must be one line without control characters");
+  return text;
+}
+
+std::string JsonFields::text(std::string_view key, bool needed, std::size_t most) {
+  return judged(read(key, needed), key, most);
+}
+
+std::string JsonFields::prose(std::string_view key) {
+  std::string written = read(key, false);
+  if (source_ == Source::wire) written = without_breaks(written);
+  return judged(std::move(written), key, kLongestText);
 }
 
 std::optional<Instant> JsonFields::time(std::string_view key, bool needed) {

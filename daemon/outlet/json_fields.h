@@ -12,8 +12,12 @@
 
 namespace plainwater::outlet {
 
-/// Characters of any text field.
+/// Characters of any text field that has no narrower bound.
 inline constexpr std::size_t kLongestText = 500;
+
+/// Where an object comes from: what was taken once is read back from our own record, even if it
+/// would be refused today.
+enum class Source { wire, record };
 
 struct FieldFault {
   std::string problem;  ///< stable word: "missing-field", "unknown-field", "bad-value"
@@ -28,11 +32,14 @@ struct NumberRange {
 class JsonFields {
  public:
   /// `what` is what the object is, for people: "the request". The object must outlive this.
-  JsonFields(const boost::json::object& object, std::string what)
-      : object_(object), what_(std::move(what)) {}
+  JsonFields(const boost::json::object& object, std::string what, Source source = Source::wire)
+      : object_(object), what_(std::move(what)), source_(source) {}
 
-  /// Not empty and not too long when needed; empty when it is absent.
-  std::string text(std::string_view key, bool needed);
+  /// Without control characters, at most `most` characters long, and not empty when needed; empty
+  /// when it is absent.
+  std::string text(std::string_view key, bool needed, std::size_t most = kLongestText);
+  /// The same for what people write at length: its line breaks and tabs become spaces.
+  std::string prose(std::string_view key);
   /// RFC 3339.
   std::optional<Instant> time(std::string_view key, bool needed);
   /// A JSON number, rounded to 1e-6.
@@ -46,9 +53,12 @@ class JsonFields {
 
  private:
   const boost::json::value* find(std::string_view key, bool needed);
+  std::string read(std::string_view key, bool needed);
+  std::string judged(std::string text, std::string_view key, std::size_t most);
 
   const boost::json::object& object_;
   std::string what_;
+  Source source_;
   std::optional<FieldFault> fault_;
 };
 

@@ -18,10 +18,10 @@ constexpr NumberRange kPercent{0, 100};
 constexpr NumberRange kEc{0, 20};
 
 bool known(std::string_view key, const RequestShape& row) {
-  return key == "id" || key == "who" || key == "request" || key == "note" ||
-         key == (row.pump() ? "pump" : "bench") || (key == "from" && row.from) ||
-         ((key == "to" || key == "hold") && row.to) || (key == "until" && row.until) ||
-         (key == "full" && row.full) ||
+  return key == "id" || key == "who" || key == "request" || key == "note" || key == "sent" ||
+         key == "expires" || key == (row.pump() ? "pump" : "bench") ||
+         (key == "from" && row.from) || ((key == "to" || key == "hold") && row.to) ||
+         (key == "until" && row.until) || (key == "full" && row.full) ||
          ((key == "litres" || key == "strength_percent") && row.litres) ||
          (key == "ec" && row.ec) || (key == "notice" && row.notice);
 }
@@ -30,38 +30,17 @@ RequestFault refuse(std::string id, std::string problem, std::string text) {
   return RequestFault{std::move(id), feeding::Reply{false, std::move(problem), std::move(text)}};
 }
 
-}  // namespace
-
-std::variant<Request, RequestFault> parse_request(std::string_view json) {
-  if (json.size() > kLargestRequest)
-    return refuse("", "too-long",
-                  "the request is longer than " + std::to_string(kLargestRequest) + " bytes");
-  boost::system::error_code broken;
-  const auto value = boost::json::parse({json.data(), json.size()}, broken);
-  if (broken) return refuse("", "not-json", "the request is not JSON: " + broken.message());
-  if (!value.is_object()) return refuse("", "not-json", "the request is not a JSON object");
-
-  JsonFields fields(value.get_object(), "the request");
-  Request request;
-  request.id = fields.text("id", true);
-  request.who = fields.text("who", true);
-  const std::string word = fields.text("request", true);
-  if (fields.fault()) return refuse(request.id, fields.fault()->problem, fields.fault()->text);
-  const auto kind = feeding::request_kind(word);
-  if (!kind) return refuse(request.id, "unknown-request", "there is no request \"" + word + "\"");
-
-  request.kind = *kind;
-  const RequestShape& row = feeding::shape_of(*kind);
-  for (const auto& member : value.get_object()) {
-    const std::string_view key(member.key().data(), member.key().size());
-    if (!known(key, row))
-      fields.fail("unknown-field", "a " + word + " request has no field " + quoted(key, 60));
-  }
+/// Which bench, pump or notice it is about.
+void read_target(JsonFields& fields, const RequestShape& row, Request& request) {
   if (row.notice) request.notice = fields.text("notice", false);
   if (!row.pump()) request.bench = fields.text("bench", request.notice.empty());
   if (!request.notice.empty() && !request.bench.empty())
     fields.fail("bad-value", "give either the bench or the notice");
   if (row.pump()) request.pump = fields.text("pump", true);
+}
+
+/// What is asked of it.
+void read_wish(JsonFields& fields, const RequestShape& row, Request& request) {
   if (row.from) request.from = fields.time("from", false);
   if (row.until) request.until = fields.time("until", row.until_needed);
   if (row.full) request.full = fields.flag("full");
@@ -76,8 +55,47 @@ std::variant<Request, RequestFault> parse_request(std::string_view json) {
     request.strength_percent = fields.number("strength_percent", false, kPercent);
   }
   if (row.ec) request.ec = fields.number("ec", true, kEc);
-  request.note = fields.text("note", false);
-  if (fields.fault()) return refuse(request.id, fields.fault()->problem, fields.fault()->text);
+}
+
+}  // namespace
+
+std::variant<Request, RequestFault> parse_request(std::string_view json, Source source) {
+  if (json.size() > kLargestRequest)
+    return refuse("", "too-long",
+                  "the request is longer than " + std::to_string(kLargestRequest) + " bytes");
+  boost::system::error_code broken;
+  const auto value = boost::json::parse({json.data(), json.size()}, broken);
+  if (broken) return refuse("", "not-json", "the request is not JSON: " + broken.message());
+  if (!value.is_object()) return refuse("", "not-json", "the request is not a JSON object");
+
+  JsonFields fields(value.get_object(), "the request", source);
+  Request request;
+  request.id = fields.text("id", true, kLongestName);
+  request.who = fields.text("who", true, kLongestName);
+  const std::string word = fields.text("request", true);
+  const auto faulty = [&] {
+    return refuse(request.id, fields.fault()->problem, fields.fault()->text);
+  };
+  if (fields.fault()) return faulty();
+  const auto kind = feeding::request_kind(word);
+  if (!kind)
+    return refuse(request.id, "unknown-request", "there is no request " + quoted(word, 60));
+
+  request.kind = *kind;
+  const RequestShape& row = feeding::shape_of(*kind);
+  for (const auto& member : value.get_object()) {
+    const std::string_view key(member.key().data(), member.key().size());
+    if (!known(key, row))
+      fields.fail("unknown-field", "a " + word + " request has no field " + quoted(key, 60));
+  }
+  read_target(fields, row, request);
+  read_wish(fields, row, request);
+  request.note = fields.prose("note");
+  request.sent = fields.time("sent", false);
+  request.expires = fields.time("expires", false);
+  if (request.sent && request.expires && *request.expires < *request.sent)
+    fields.fail("bad-value", "expires is before sent");
+  if (fields.fault()) return faulty();
   return request;
 }
 
@@ -99,6 +117,8 @@ std::string to_json(const Request& request) {
     json.raw("strength_percent", plain_number(*request.strength_percent));
   if (request.ec) json.raw("ec", plain_number(*request.ec));
   if (!request.note.empty()) json.text("note", request.note);
+  if (request.sent) json.text("sent", format_rfc3339(*request.sent));
+  if (request.expires) json.text("expires", format_rfc3339(*request.expires));
   return json.str();
 }
 

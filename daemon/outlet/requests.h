@@ -7,11 +7,14 @@
 #include <variant>
 
 #include "feeding/request.h"
+#include "outlet/json_fields.h"
 
 namespace plainwater::outlet {
 
 /// Longer payloads are refused unread.
 inline constexpr std::size_t kLargestRequest = 16 * 1024;
+/// Characters of an id, and of who asks: thousands of them are remembered.
+inline constexpr std::size_t kLongestName = 100;
 
 /// What is answered when a request cannot even be understood: nothing has been journaled or
 /// changed.
@@ -20,10 +23,12 @@ struct RequestFault {
   feeding::Reply reply;
 };
 
-/// {"id": …, "who": …, "request": …, "bench": … or "pump": …, "from"?, "until"?, "full"?, "note"?
-/// …}. Fields that are not known, or not of this kind of request, are refused by name: a misspelt
-/// `until` must not become an open end.
-std::variant<feeding::Request, RequestFault> parse_request(std::string_view json);
+/// {"id": …, "who": …, "request": …, "bench": … or "pump": …, "from"?, "until"?, "full"?, "note"?,
+/// "sent"?, "expires"? …}. Fields that are not known, or not of this kind of request, are refused
+/// by name: a misspelt `until` must not become an open end. What the journal or an export holds is
+/// read as it was taken then, by `Source::record`.
+std::variant<feeding::Request, RequestFault> parse_request(std::string_view json,
+                                                           Source source = Source::wire);
 
 /// The wire form again, for the command line and the tests. Fields that are not set are left out.
 std::string to_json(const feeding::Request& request);

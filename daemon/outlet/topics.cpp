@@ -1,5 +1,10 @@
 #include "outlet/topics.h"
 
+#include <algorithm>
+
+#include "common/one_line.h"
+#include "intake/catalogue.h"
+
 namespace plainwater::outlet {
 
 std::string_view Topics::bench_of(std::string_view topic, std::string_view leaf) const {
@@ -14,9 +19,13 @@ std::string_view Topics::bench_of(std::string_view topic, std::string_view leaf)
 }
 
 bool Topics::may_reply_to(std::string_view topic) const {
-  if (topic.empty() || topic.find_first_of("+#") != std::string_view::npos) return false;
-  return !topic.starts_with(base_ + "/benches/") && !topic.starts_with(base_ + "/service/") &&
-         topic != requests();
+  if (topic.find_first_of("+#") != std::string_view::npos || has_controls(topic)) return false;
+  const std::string replies = base_ + "/replies/";
+  if (topic.starts_with(base_ + "/"))
+    return topic.size() > replies.size() && topic.starts_with(replies);
+  return std::ranges::any_of(reply_topics_, [&](const std::string& filter) {
+    return intake::filter_takes(filter, topic);
+  });
 }
 
 }  // namespace plainwater::outlet

@@ -3,6 +3,7 @@
 
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "settings/settings.h"
 
@@ -13,7 +14,8 @@ class Topics {
  public:
   explicit Topics(const Settings& settings)
       : base_(settings.broker.root + "/" + settings.site.name),
-        instance_(settings.broker.instance) {}
+        instance_(settings.broker.instance),
+        reply_topics_(settings.broker.reply_topics) {}
 
   std::string order(std::string_view bench) const { return below(bench, "order"); }
   std::string strength(std::string_view bench) const { return below(bench, "strength"); }
@@ -40,7 +42,7 @@ class Topics {
   /// The bench in a topic of the form `<base>/benches/<bench>/<leaf>`; empty when it is another
   /// topic.
   std::string_view bench_of(std::string_view topic, std::string_view leaf) const;
-  /// Replies go anywhere but to filters, or below our benches and services.
+  /// Replies go below `replies/` of our own topics, and where the settings allow it outside them.
   bool may_reply_to(std::string_view topic) const;
 
  private:
@@ -50,6 +52,7 @@ class Topics {
 
   std::string base_;
   std::string instance_;
+  std::vector<std::string> reply_topics_;
 };
 
 }  // namespace plainwater::outlet

@@ -185,7 +185,7 @@ void take_row(engine::Engine& engine, const Settings& settings, const store::Jou
         engine.advance(row.now, out);
       return;
     case store::JournalKind::request:
-      if (const auto parsed = outlet::parse_request(row.body);
+      if (const auto parsed = outlet::parse_request(row.body, outlet::Source::record);
           const auto* request = std::get_if<feeding::Request>(&parsed))
         engine.take(*request, row.now, out);
       return;

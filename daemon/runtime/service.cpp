@@ -11,6 +11,7 @@
 #include <random>
 #include <utility>
 
+#include "common/one_line.h"
 #include "outlet/local_time.h"
 #include "outlet/service_state.h"
 #include "version.h"
@@ -21,7 +22,9 @@ namespace {
 /// Work that could wait is done for so long at a time, or this thread would give no sign of life.
 constexpr std::chrono::nanoseconds kPatience = std::chrono::seconds(1);
 
-void log_line(LogLevel level, const std::string& line) {
+/// What came from outside may be quoted in it.
+void log_line(LogLevel level, const std::string& text) {
+  const std::string line = one_line(text);
   switch (level) {
     case LogLevel::debug: spdlog::debug("{}", line); return;
     case LogLevel::info: spdlog::info("{}", line); return;

@@ -5,6 +5,7 @@
 #include <optional>
 #include <utility>
 
+#include "common/quoted.h"
 #include "outlet/climate.h"
 #include "outlet/expiry.h"
 #include "outlet/placard.h"
@@ -16,8 +17,9 @@
 namespace plainwater::service {
 namespace {
 
-constexpr Span kAsideTold = hours(1);       ///< how long one that was set aside is told of
-constexpr std::uint64_t kToldReplies = 20;  ///< so many that could not be sent are worth a line
+constexpr Span kAsideTold = hours(1);         ///< how long one that was set aside is told of
+constexpr std::uint64_t kToldReplies = 20;    ///< so many that could not be sent are worth a line
+constexpr std::size_t kReplyTopicTold = 200;  ///< MQTT allows 65,535 characters
 
 const feeding::Dose* dose_of(const orders::Order& order) {
   const auto& pump = order.content.pump;
@@ -156,25 +158,25 @@ void Announcer::reply(const broker::Message& request, std::string_view id,
                       const feeding::Reply& reply, Effects& out) {
   const std::string& topic = request.response_topic;
   if (topic.empty()) return;
-  std::string why;
-  // An asker must not be able to make us write where pumps and boards listen.
+  // An asker must not be able to make us write where pumps, boards and people listen.
   if (!topics_.may_reply_to(topic)) {
-    why = fmt::format(
-        "no reply to {}: a response topic has no wildcards and lies outside our "
-        "benches and services",
-        topic);
-  } else {
-    broker::Publication publication;
-    publication.topic = topic;
-    publication.payload = outlet::reply_json(id, reply);
-    publication.correlation = request.correlation;
-    if (dispatcher_.send(Rank::reply, std::move(publication))) return;
-    why = fmt::format(
-        "the reply to request {} could not be sent: not connected, or too "
-        "many replies wait",
-        id);
+    if (refused_reply_topics_++ < kToldReplies)
+      out.warn(
+          fmt::format("request {} is not answered: replies may not go to the topic {}; name one "
+                      "below {}, or allow it by broker.reply_topics",
+                      quoted(id), quoted(topic, kReplyTopicTold), topics_.reply("")));
+    return;
   }
-  if (unsent_replies_++ < kToldReplies) out.warn(std::move(why));
+  broker::Publication publication;
+  publication.topic = topic;
+  publication.payload = outlet::reply_json(id, reply);
+  publication.correlation = request.correlation;
+  if (dispatcher_.send(Rank::reply, std::move(publication))) return;
+  if (unsent_replies_++ < kToldReplies)
+    out.warn(
+        fmt::format("the reply to request {} could not be sent: not connected, or too many "
+                    "replies wait",
+                    quoted(id)));
 }
 
 void Announcer::describe(Span since_boot, status::Service& service) const {

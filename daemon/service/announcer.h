@@ -38,7 +38,8 @@ class Announcer {
   bool house_notice(const notices::Message& message);
   /// Where there is something new.
   void climate(const Recorded& state);
-  /// Where the request wants one; one that could not be sent is counted.
+  /// Where the request wants one and replies may go; one that could not be sent is counted, one
+  /// that may not be sent by itself.
   void reply(const broker::Message& request, std::string_view id, const feeding::Reply& reply,
              Effects& out);
   void heartbeat(const status::Service& service);
@@ -48,6 +49,7 @@ class Announcer {
   void describe(Span since_boot, status::Service& service) const;
 
   std::uint64_t unsent_replies() const { return unsent_replies_; }
+  std::uint64_t refused_reply_topics() const { return refused_reply_topics_; }
 
   Dispatcher& dispatcher() { return dispatcher_; }
   const Dispatcher& dispatcher() const { return dispatcher_; }
@@ -71,6 +73,7 @@ class Announcer {
   std::map<std::string, orders::OrderNumber> told_outdated_;  ///< by bench
   std::map<std::string, std::string> last_news_;              ///< by topic: what was said last
   std::uint64_t unsent_replies_ = 0;
+  std::uint64_t refused_reply_topics_ = 0;
 };
 
 }  // namespace plainwater::service

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "common/one_line.h"
 #include "engine/by_readings.h"
 #include "notices/kind.h"
 #include "service/outbox.h"
@@ -104,6 +105,7 @@ Effects Core::handle(const Event& event, const clock::ClockSample& now) {
   auto& dispatcher = announcer_.dispatcher();
   out.publish = std::holds_alternative<Stop>(event) ? dispatcher.rest() : dispatcher.next();
   for (auto& line : dispatcher.take_told()) out.error(std::move(line));
+  for (auto& line : out.log) line.text = one_line(line.text);  // it may quote what came in
   out.listen = usable() && held_.empty() && timed();
   out.aside = aside_;
   out.more = usable() && !held_.empty();
@@ -285,6 +287,7 @@ std::shared_ptr<const status::Status> Core::report() const {
                                                      item.matter.urgency, item.heard});
   status->counts = counts_;
   status->counts.replies_not_sent = announcer_.unsent_replies();
+  status->counts.reply_topics_refused = announcer_.refused_reply_topics();
   return status;
 }
 

@@ -87,6 +87,9 @@ class Core {
             Effects& out);
   /// None when the store failed.
   std::optional<feeding::Reply> obey(const feeding::Request& request, Instant now, Effects& out);
+  /// What the clocks say against a request: its own `sent` and `expires`, or that ours cannot be
+  /// believed.
+  std::optional<feeding::Reply> refused_by_clock(const feeding::Request& request);
   void take_one_held(Effects& out);
 
   // core_time.cpp

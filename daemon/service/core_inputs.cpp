@@ -71,6 +71,7 @@ bool Core::take(const feeding::Request& request, const broker::Message& message,
 
 std::optional<feeding::Reply> Core::obey(const feeding::Request& request, Instant now,
                                          Effects& out) {
+  if (auto refused = refused_by_clock(request)) return refused;
   if (!request.notice.empty()) {
     auto of_house = health_.acknowledge(request.notice, request.who, service(), sample_.since_boot);
     if (of_house.done) return of_house;
@@ -85,6 +86,17 @@ std::optional<feeding::Reply> Core::obey(const feeding::Request& request, Instan
   upkeep_.inputs(1);
   deliver(std::move(answered->written), out);
   return std::move(answered->reply);
+}
+
+std::optional<feeding::Reply> Core::refused_by_clock(const feeding::Request& request) {
+  if (by_readings()) return std::nullopt;  // nobody's clock shows the time of the readings
+  const Instant now = engine_now();        // and not that of a message that was held
+  if (timed()) return recorder_->state().engine().refused_by_times(request, now);
+  // The last engine time serves what leads to plain water, where there is one.
+  if (feeding::shape_of(request.kind).to_plain_water && recorder_->state().now() != kNever)
+    return std::nullopt;
+  return feeding::Reply{false, "clock-unsettled",
+                        "the clock is not to be believed yet; ask again when it is set"};
 }
 
 void Core::take_one_held(Effects& out) {

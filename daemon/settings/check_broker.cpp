@@ -1,5 +1,9 @@
 // The link to the broker.
+#include <fmt/format.h>
+
 #include "settings/check.h"
+#include "settings/reader.h"
+#include "settings/scalar.h"
 
 namespace plainwater {
 
@@ -22,6 +26,18 @@ void check_broker(const Draft& draft, Findings& findings) {
   if (broker.client_certificate.empty() && !broker.client_key.empty())
     fault("broker.client_certificate", "expected the certificate to client_key",
           "name its PEM file");
+
+  for (const auto& filter : broker.reply_topics) {
+    const bool anywhere = filter.starts_with('+') || filter.starts_with('#');
+    if (!is_topic_filter(filter) || filter.starts_with('$'))
+      findings.problems.push_back({draft.line("broker.reply_topics"), "broker.reply_topics",
+                                   fmt::format("{} is not an MQTT topic filter", quoted(filter)),
+                                   "write one such as phones/+/answers"});
+    else if (anywhere)
+      findings.problems.push_back({draft.line("broker.reply_topics"), "broker.reply_topics",
+                                   fmt::format("by {} replies could go anywhere", quoted(filter)),
+                                   "begin it with a level of its own, such as phones/+/answers"});
+  }
 
   const std::string_view url = broker.url;
   const bool plain = url.starts_with("mqtt://");

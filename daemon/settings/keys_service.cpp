@@ -45,6 +45,9 @@ const Key kBroker[] = {
      "Name of this service, if two watch one site; part of its client names and its state topic.", "", TextRule::level_name},
     {"broker", "root", at<&S::broker, &Broker::root>, "", {},
      "First level of all topics that are published.", "", TextRule::level_name},
+    {"broker", "reply_topics", at<&S::broker, &Broker::reply_topics>, "", {},
+     "Topic filters where replies to requests may go, beside plainwater/<site>/replies/#; a request that names another response "
+     "topic is obeyed and not answered.", ""},
     {"broker", "session_expiry", seconds_at<&S::broker, &Broker::session_expiry_s>, "", {60, 31'536'000},
      "How long the broker keeps readings for us while we are away.", ""},
     {"broker", "keep_alive", seconds_at<&S::broker, &Broker::keep_alive_s>, "", {5, 3600},

@@ -64,7 +64,8 @@ struct Broker {
   std::string client_key;             ///< PEM file
   std::string instance = "main";      ///< names this daemon in client ids and service/<instance>
   std::string root = "plainwater";    ///< first topic level of all that we publish
-  int session_expiry_s = 604800;      ///< how long the broker keeps our session
+  std::vector<std::string> reply_topics;  ///< filters of topics that may get replies, beside ours
+  int session_expiry_s = 604800;          ///< how long the broker keeps our session
   int keep_alive_s = 30;
   int longest_backoff_s = 60;
 };

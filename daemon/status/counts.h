@@ -40,7 +40,8 @@ struct Counts {
   std::uint64_t readings = 0;  ///< readings and reports of pumps, new in the journal
   std::uint64_t lost = 0;      ///< acknowledged, not stored, no room to hold; must stay 0
   std::uint64_t replies_not_sent = 0;
-  Durations writes;  ///< time to take what one message told
+  std::uint64_t reply_topics_refused = 0;  ///< requests whose response topic is none of ours
+  Durations writes;                        ///< time to take what one message told
 };
 
 }  // namespace plainwater::status

@@ -76,7 +76,7 @@ class Client:
 
     def ask(self, topic, request, patience=PATIENCE):
         """A request by MQTT 5: the reply, after checking that the correlation data came back."""
-        response_topic, correlation = f"test/replies/{uuid.uuid4().hex}", uuid.uuid4().bytes
+        response_topic, correlation = f"{topic.removesuffix('requests')}replies/{uuid.uuid4().hex}", uuid.uuid4().bytes
         replies = self.subscribe(response_topic)
         properties = Properties(PacketTypes.PUBLISH)
         properties.ResponseTopic, properties.CorrelationData = response_topic, correlation

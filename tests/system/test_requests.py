@@ -3,9 +3,11 @@ import json
 
 import jsonschema
 import pytest
+from paho.mqtt.packettypes import PacketTypes
+from paho.mqtt.properties import Properties
 
-from clock import in_days
-from conftest import ROOT, wait_for
+from clock import in_days, instant
+from conftest import ROOT, run, wait_for
 from season import export
 
 BASE = "plainwater/testing"
@@ -136,3 +138,42 @@ def test_a_hold_survives_kill(client, ask, daemon, order):
     daemon.start()
     found = wait_for(lambda: [m for m in orders[seen:] if "/east/" in m.topic and not m.retain], "the order after the restart")
     assert found[-1].json()["hold"] == held
+
+
+def test_an_id_that_was_given_to_something_else_gets_no_answer_of_that(ask, order):
+    order(lambda o: o["feeding"] != "plain-water", "an order")
+    assert not ask(id="twice", request="release", bench="west")["done"]
+    assert ask(id="twice", request="hold", bench="east")["problem"] == "id-reused"
+    assert ask(request="release", bench="east")["problem"] == "nothing-to-release"
+
+
+@pytest.mark.parametrize("times, problem", [
+    (dict(sent=in_days(-1), expires=in_days(-0.5)), "expired"),
+    (dict(sent=in_days(1)), "sent-in-the-future"),
+    (dict(sent=in_days(-8)), "sent-too-long-ago"),
+])
+def test_a_request_out_of_its_time_is_not_obeyed(ask, times, problem):
+    assert ask(request="hold", bench="east", **times)["problem"] == problem
+    assert ask(request="release", bench="east")["problem"] == "nothing-to-release"
+
+
+def test_a_reply_is_written_over_no_notice(client, ask, order):
+    notices = client.subscribe(f"{BASE}/notices/#")
+    properties = Properties(PacketTypes.PUBLISH)
+    properties.ResponseTopic = f"{BASE}/notices/urgent"
+    client.publish(REQUESTS, {"id": "sly", "who": "a test", "request": "hold", "bench": "east"}, properties)
+    order(lambda o: o["feeding"] == "plain-water", "plain water")  # obeyed, for all that
+    ask(request="release", bench="west")  # its answer comes after what was said before
+    assert not [m for m in notices if b'"sly"' in m.payload]
+
+
+def test_what_a_command_asks_is_not_done_after_it_has_given_up(client, daemon, order):
+    asked = client.subscribe(REQUESTS)
+    order(lambda o: True, "an order")
+    held = run("plainwater", "hold", "east", "--settings", daemon.settings)
+    assert held.returncode == 0, held.stderr
+    wait_for(lambda: asked, "the request")
+    request = asked[0].json()
+    assert 10 <= (instant(request["expires"]) - instant(request["sent"])).total_seconds() <= 120
+    assert asked[0].expiry_s and asked[0].expiry_s <= 10
+    order(lambda o: o["feeding"] == "plain-water", "plain water")

@@ -160,7 +160,7 @@ Status export_rows(
 Status export_requests(store::Store& store, const std::string& path) {
   return export_rows(store, path, store::JournalKind::request, "requests",
                      [](const store::JournalRow& row) -> std::optional<std::string> {
-                       const auto parsed = outlet::parse_request(row.body);
+                       const auto parsed = outlet::parse_request(row.body, outlet::Source::record);
                        const auto* request = std::get_if<feeding::Request>(&parsed);
                        if (request == nullptr) return std::nullopt;
                        return "{\"time\":" + json_string(format_rfc3339(row.now)) + "," +

@@ -240,7 +240,7 @@ Result<std::vector<TimedRequest>> read_requests(const std::string& path) {
     const auto at = parse_rfc3339(std::string_view(time->get_string()));
     if (!at) return Error{at.error().what, where + ": time", at.error().remedy};
     object.erase("time");
-    auto parsed = outlet::parse_request(boost::json::serialize(value));
+    auto parsed = outlet::parse_request(boost::json::serialize(value), outlet::Source::record);
     if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed))
       return Error{fault->reply.text, where, ""};
     requests.push_back({*at, std::get<feeding::Request>(parsed)});

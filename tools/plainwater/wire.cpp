@@ -7,6 +7,7 @@
 
 #include "broker/mqtt_link.h"
 #include "broker/mqtt_publisher.h"
+#include "clock/clock.h"
 #include "outlet/requests.h"
 #include "outlet/topics.h"
 
@@ -65,6 +66,18 @@ class Trouble {
   std::string last_;
 };
 
+/// What nobody obeyed while somebody waited must not happen later: the broker drops it by its own
+/// clock, and the service refuses it by its own.
+broker::Publication good_for(Span limit, feeding::Request request, broker::Publication question) {
+  constexpr Span kClocksDiffer = minutes(1);
+  request.sent = clock::SystemClock().read().wall;
+  request.expires = *request.sent + limit + kClocksDiffer;
+  question.payload = outlet::to_json(request);
+  question.expiry_s =
+      static_cast<std::uint32_t>(std::chrono::duration_cast<seconds>(limit).count());
+  return question;
+}
+
 }  // namespace
 
 std::string fresh_id() {
@@ -102,7 +115,6 @@ Result<std::string> ask(const Settings& settings, const feeding::Request& reques
   const outlet::Topics topics(settings);
   broker::Publication question;
   question.topic = topics.requests();
-  question.payload = outlet::to_json(request);
   question.response_topic = topics.reply(request.id);
   question.correlation = request.id;
 
@@ -130,11 +142,13 @@ Result<std::string> ask(const Settings& settings, const feeding::Request& reques
     link.start();
     publisher.start();
     asked = listening.wait(limit) && connected.wait(limit) && publisher.protocol_version() == 5 &&
-            publisher.publish(std::move(question));
+            publisher.publish(good_for(limit, request, std::move(question)));
     got = asked && answered.wait(limit);
   }
   if (!asked) return trouble.error(settings, "the broker cannot be reached by MQTT 5");
-  if (!got) return trouble.error(settings, "no answer from the service");
+  if (!got)
+    return trouble.error(
+        settings, "no answer from the service; what it has not done by now it will not do later");
   return reply;
 }
 

@@ -74,10 +74,16 @@ TEST_CASE("The grower's word: hold, extend, release, and the same id changes not
   REQUIRE(hold.done);
   const auto decisions = site.out.decisions.size();
   const auto again = site.ask(RequestKind::hold, [&](auto& r) {
-    r.until = site.now + 20 * kDay;
+    r.until = site.now + 10 * kDay;
     r.id = "same";
   });
   CHECK(again.text == hold.text);
+  CHECK(site.ask(RequestKind::hold,
+                 [&](auto& r) {
+                   r.until = site.now + 20 * kDay;
+                   r.id = "same";
+                 })
+            .problem == "id-reused");
   CHECK(site.out.decisions.size() == decisions);
   CHECK(site.bench().hold->planned_end == site.now + 10 * kDay);
   CHECK(site.ask(RequestKind::extend, [&](auto& r) { r.until = site.now + 15 * kDay; }).done);
@@ -217,4 +223,28 @@ TEST_CASE("A snapshot that is cut off or damaged in one byte is refused, and say
     check(damaged);
     check(bytes.substr(0, at) + bytes.substr(at + 1));
   }
+}
+
+TEST_CASE("A request that was answered before ten thousand others does not act again") {
+  SyntheticSite site;
+  site.days_at(2, 18);
+  feeding::Request first;
+  first.id = "first";
+  first.who = "Ines";
+  first.kind = RequestKind::hold;
+  first.bench = "long";
+  first.sent = site.now;
+  REQUIRE(site.engine->take(first, site.now, site.out).done);
+  REQUIRE(site.ask(RequestKind::release).done);
+  site.now += seconds(1);
+  for (int i = 0; i < 9'998; ++i) site.ask(RequestKind::release);
+  CHECK_FALSE(site.engine->refused_by_times(first, site.now));  // its answer is known
+  CHECK(site.engine->take(first, site.now, site.out).done);
+  CHECK(site.bench().feeding != Feeding::plain_water);
+  site.ask(RequestKind::release);
+  const auto refused = site.engine->refused_by_times(first, site.now);
+  REQUIRE(refused);
+  CHECK(refused->problem == "sent-too-long-ago");
+  first.sent = site.now;
+  CHECK_FALSE(site.engine->refused_by_times(first, site.now));
 }

@@ -76,23 +76,84 @@ TEST_CASE("A later word about an earlier time takes back what was told in betwee
   CHECK(stays.take_night(sunset, sunrise) == Position::indoors);
 }
 
+namespace {
+feeding::Request asking(const std::string& id) {
+  feeding::Request request;
+  request.id = id;
+  request.who = "Ada";
+  request.bench = "long";
+  return request;
+}
+}  // namespace
+
 TEST_CASE("A request gets its first answer again for 400 days") {
   Answers answers;
-  CHECK(answers.find("r1") == nullptr);
-  answers.keep("r1", {true, "", "done"}, kNoon);
-  answers.keep("r2", {false, "no", "not done"}, kNoon + 400 * kDay);
-  REQUIRE(answers.find("r1") != nullptr);
-  CHECK(answers.find("r1")->text == "done");
-  answers.keep("r3", {}, kNoon + 400 * kDay + seconds(1));
-  CHECK(answers.find("r1") == nullptr);
-  CHECK(answers.find("r2")->problem == "no");
+  CHECK_FALSE(answers.find(asking("r1")));
+  answers.keep(asking("r1"), {true, "", "done"}, kNoon);
+  answers.keep(asking("r2"), {false, "no", "not done"}, kNoon + 400 * kDay);
+  REQUIRE(answers.find(asking("r1")));
+  CHECK(answers.find(asking("r1"))->text == "done");
+  CHECK(answers.forgotten() == kNever);
+  answers.keep(asking("r3"), {}, kNoon + 400 * kDay + seconds(1));
+  CHECK_FALSE(answers.find(asking("r1")));
+  CHECK(answers.find(asking("r2"))->problem == "no");
+  CHECK(answers.forgotten() == kNoon);
 }
 
-TEST_CASE("Of too many answers the oldest goes") {
+TEST_CASE("Of too many answers the oldest goes, and it is known until when they are gone") {
   Answers answers;
-  for (int i = 0; i < 10'000; ++i) answers.keep(std::to_string(i), {}, kNoon + seconds(i));
-  CHECK(answers.find("0") != nullptr);
-  answers.keep("one more", {}, kNoon + hours(3));
-  CHECK(answers.find("0") == nullptr);
-  CHECK(answers.find("1") != nullptr);
+  for (int i = 0; i < 10'000; ++i) answers.keep(asking(std::to_string(i)), {}, kNoon + seconds(i));
+  CHECK(answers.find(asking("0")));
+  CHECK(answers.forgotten() == kNever);
+  answers.keep(asking("one more"), {}, kNoon + hours(3));
+  CHECK_FALSE(answers.find(asking("0")));
+  CHECK(answers.find(asking("1")));
+  CHECK(answers.forgotten() == kNoon);
+}
+
+TEST_CASE("Whatever differs in a request but its times makes its id a used one") {
+  Answers answers;
+  const auto first = asking("r");
+  answers.keep(first, {true, "", "done"}, kNoon);
+  using Change = void (*)(feeding::Request&);
+  for (const Change change : std::initializer_list<Change>{
+           [](auto& r) { r.kind = feeding::RequestKind::hold; }, [](auto& r) { r.who = "Ines"; },
+           [](auto& r) { r.bench = "mist"; }, [](auto& r) { r.pump = "long"; },
+           [](auto& r) { r.notice = "chill/long"; }, [](auto& r) { r.note = "n"; },
+           [](auto& r) { r.from = kNoon; }, [](auto& r) { r.until = kNoon; },
+           [](auto& r) { r.to = Position::indoors; }, [](auto& r) { r.hold = true; },
+           [](auto& r) { r.full = true; }, [](auto& r) { r.litres = 1; },
+           [](auto& r) { r.strength_percent = 1; }, [](auto& r) { r.ec = 1; }}) {
+    auto other = first;
+    change(other);
+    CHECK(answers.find(other)->problem == "id-reused");
+  }
+  auto again = first;
+  again.sent = again.expires = kNoon;
+  CHECK(answers.find(again)->done);
+}
+
+TEST_CASE("Answers kept before they had digests are read, and answer their id as they did") {
+  Answers answers;
+  answers.keep(asking("r"), {true, "", "done"}, kNoon);
+  ByteWriter bytes;
+  Saver save(bytes);
+  Answers(answers).fields(save, false);
+  const std::string former = bytes.take();
+  ByteReader in(former);
+  Loader load(in);
+  Answers read;
+  read.fields(load, false);
+  CHECK((in.ok() && in.at_end()));
+  auto other = asking("r");
+  other.bench = "mist";
+  CHECK(read.find(other)->text == "done");
+  CHECK(read.forgotten() == kNever);
+}
+
+TEST_CASE("A digest is the same for ever: what was kept under it must be known again") {
+  auto request = asking("r");
+  CHECK(feeding::digest_of(request) == 3712317998483516895u);
+  request.until = kNoon;
+  CHECK(feeding::digest_of(request) == 11288809538818329409u);
 }

@@ -54,7 +54,8 @@ TEST_CASE("each kind of request survives its wire form") {
        R"({"id":"1","who":"a","request":"watered","bench":"mist","from":"2026-11-12T00:00:00Z","litres":5.5,"strength_percent":25,"note":"can"})",
        R"({"id":"1","who":"a","request":"watered","bench":"mist","litres":0.000001})",
        R"({"id":"1","who":"a","request":"runoff","bench":"mist","from":"2026-11-12T00:00:00Z","ec":1.85})",
-       R"({"id":"1","who":"a","request":"trust","pump":"long","note":"new injector"})"})
+       R"({"id":"1","who":"a","request":"trust","pump":"long","note":"new injector"})",
+       R"({"id":"1","who":"a","request":"disarm","pump":"long","sent":"2026-11-12T00:00:00Z","expires":"2026-11-12T00:00:10.500Z"})"})
     CHECK(to_json(good(json)) == json);
 }
 
@@ -143,6 +144,25 @@ TEST_CASE("what was given by hand is a number in its range, rounded to a million
       "unknown-field");
   CHECK(bad(R"({"id":"7","who":"a","request":"hold","bench":"mist","litres":1})").reply.problem ==
         "unknown-field");
+}
+
+TEST_CASE("times of a request are times, in their order") {
+  const std::string hold = R"({"id":"7","who":"a","request":"hold","bench":"mist",)";
+  CHECK(bad(hold + R"("sent":"today"})").reply.problem == "bad-value");
+  CHECK(bad(hold + R"("expires":1})").reply.problem == "bad-value");
+  CHECK(
+      bad(hold + R"("sent":"2026-11-12T00:00:01Z","expires":"2026-11-12T00:00:00Z"})").reply.text ==
+      "expires is before sent");
+  good(hold + R"("sent":"2026-11-12T00:00:00Z","expires":"2026-11-12T00:00:00Z"})");
+}
+
+TEST_CASE("what was journaled before is read as it was taken, whatever is refused since") {
+  const std::string before = R"({"id":")" + std::string(500, 'i') +
+                             R"(","who":"A\nB","request":"hold","bench":"mist","note":"1\n2"})";
+  CHECK(bad(before).reply.problem == "bad-value");
+  const auto read = parse_request(before, Source::record);
+  REQUIRE(std::holds_alternative<Request>(read));
+  CHECK(to_json(std::get<Request>(read)) == before);
 }
 
 TEST_CASE("what is no request gets an answer") {

@@ -68,13 +68,13 @@ TEST_CASE("topics stand below root and site") {
   CHECK(topics.bench_of("plainwater/tern-bank/benches/mist/order/x", "order").empty());
 }
 
-TEST_CASE("replies go nowhere that a pump or a board listens") {
+TEST_CASE("replies go below replies and nowhere else") {
   const Topics topics{settings()};
   CHECK(topics.may_reply_to(topics.reply("7")));
-  CHECK(topics.may_reply_to("phone/answers"));
   for (const auto& topic :
        {std::string(), topics.order("mist"), topics.strength("mist"), topics.dosed("mist"),
-        topics.service(), topics.requests(), std::string("a/+/b"), std::string("a/#")})
+        topics.service(), topics.requests(), topics.notices("urgent"), topics.reply(""),
+        topics.reply("+"), std::string("phone/answers"), std::string("a/+/b"), std::string("a/#")})
     CHECK_FALSE(topics.may_reply_to(topic));
 }
 

@@ -161,7 +161,7 @@ pumps:
     message.after_fence = after_fence;
     message.retained = retained;
     message.qos = 1;
-    message.response_topic = "answers/test";
+    message.response_topic = "plainwater/testing/replies/test";
     return bring(message);
   }
   service::Effects& air(double celsius, Instant time, bool after_fence = true) {
@@ -173,7 +173,7 @@ pumps:
   std::string ask(const std::string& json) {
     forget();
     message(std::string(kBase) + "/requests", json);
-    return said("answers/test");
+    return said("plainwater/testing/replies/test");
   }
 
   void forget() { published.clear(); }

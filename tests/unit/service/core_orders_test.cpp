@@ -148,7 +148,7 @@ TEST_CASE("requests are answered by their faults, and only where replies belong"
   message.response_topic = "plainwater/testing/benches/long/order";
   house.bring(message);
   CHECK(house.to("benches/long/order").size() == 1);  // the hold's own
-  CHECK(house.core->report()->counts.replies_not_sent == 1);
+  CHECK(house.core->report()->counts.reply_topics_refused == 1);
   house.forget();
   house.message(topic, R"({"id":"r","who":"a","request":"release","bench":"long"})", true, true);
   CHECK(house.published.empty());

@@ -1,0 +1,30 @@
+#include "common/one_line.h"
+
+#include <catch2/catch.hpp>
+
+#include "common/quoted.h"
+
+using namespace plainwater;
+
+TEST_CASE("a line stays a line, whatever came in") {
+  const std::string plain = "Zoë said: 21 °C, 5 € – “fine” 🌿";
+  CHECK_FALSE(has_controls(plain));
+  CHECK(one_line(plain) == plain);
+  CHECK(without_breaks(plain) == plain);
+  for (const std::string sent : {"\n", "\r", "\t", "\v", "\f", "\u0085", "\u2028", "\u2029"}) {
+    CHECK(has_controls("a" + sent));
+    CHECK(one_line("a" + sent + "b") == "a b");
+    CHECK(without_breaks("a" + sent + "b") == "a b");
+  }
+  for (const std::string& sent : {std::string(1, '\0'), std::string("\x1b"), std::string("\x7f"),
+                                  std::string("\u0080"), std::string("\u009f")}) {
+    CHECK(has_controls("a" + sent));
+    CHECK(one_line("a" + sent + "b") == "a b");
+    CHECK(without_breaks("a" + sent + "b") == "a" + sent + "b");
+  }
+  CHECK(one_line("a\r\nb\n\nc") == "a b  c");
+  CHECK(one_line("\xc2") == "\xc2");  // half a character is nobody's control
+  CHECK(one_line("\xe2\x80") == "\xe2\x80");
+}
+
+TEST_CASE("a quotation is one line") { CHECK(quoted("a\nb\x1b[2J") == "\"a b [2J\""); }
