@@ -21,7 +21,7 @@ RESOLVER = jsonschema.RefResolver("", {}, store={schema["$id"]: schema for schem
 VALID = jsonschema.Draft202012Validator(SCHEMAS["notice"], resolver=RESOLVER, format_checker=jsonschema.FormatChecker())
 
 # Told beside the season: by a disk, a clock or a broker that fails.
-OF_THE_HOUSE = {"store-unhealthy", "store-slow", "clock-implausible", "waiting-for-broker", "broker-back"}
+OF_THE_HOUSE = {"store-unhealthy", "store-slow", "clock-implausible", "waiting-for-broker", "broker-back", "order-refused", "not-delivered"}
 
 SEASON = house(
     any_sensor(humidity=True),
