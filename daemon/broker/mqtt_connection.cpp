@@ -1,6 +1,7 @@
 #include "broker/mqtt_connection.h"
 
 #include <algorithm>
+#include <random>
 
 #include "broker/broker_login.h"
 #include "broker/certificate.h"
@@ -23,6 +24,13 @@ constexpr int kReceiveMaximum = 1;
 /// setting.
 std::chrono::seconds probe_after(int keep_alive_s) {
   return std::chrono::seconds((3 * keep_alive_s + 4) / 5);
+}
+
+/// Two that throw each other out at once, by turns, hear nothing of each other: so each waits for
+/// some seconds that the other cannot know.
+Span after_taking_over() {
+  std::random_device source;
+  return seconds(2) + milliseconds(source() % 6000);
 }
 
 std::string client_id(const ConnectPlan& plan) {
@@ -97,7 +105,8 @@ void Connection::run() {
     bool began = false;
     if (connected) keep(lock, began);
     if (began) pause = kFirstPause;
-    changed_.wait_for(lock, pause, [this] { return stopping_; });
+    const Span rest = taken_over_.exchange(false) ? after_taking_over() : pause;
+    changed_.wait_for(lock, rest, [this] { return stopping_; });
     pause = std::min(2 * pause, longest);
   }
 }
@@ -205,6 +214,7 @@ mqtt::async_client& Connection::client(int version) {
                                               client_id(plan_), made);
   held->set_connection_lost_handler([this](const std::string& cause) { lose(cause); });
   held->set_disconnected_handler([this](const mqtt::properties&, mqtt::ReasonCode code) {
+    if (code == mqtt::ReasonCode::SESSION_TAKEN_OVER) taken_over_ = true;
     lose(code == mqtt::ReasonCode::SESSION_TAKEN_OVER
              ? "another client uses our client id: give each daemon its own broker.instance"
              : "the broker said: " + mqtt::exception::reason_code_str(code));

@@ -92,7 +92,8 @@ class Connection : private mqtt::iaction_listener {
   std::mutex mutex_;  ///< of the flags below; never held during a call of the library or an event
   std::condition_variable changed_;
   bool stopping_ = false, lost_ = false, woken_ = false, answered_ = false;
-  std::uintptr_t expected_ = 0;  ///< number of the call that `await` waits for
+  std::atomic<bool> taken_over_ = false;  ///< the last loss was to a client of our id
+  std::uintptr_t expected_ = 0;           ///< number of the call that `await` waits for
   std::string why_lost_;
 
   std::atomic<int> protocol_version_ = 0;

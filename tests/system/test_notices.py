@@ -22,7 +22,8 @@ RESOLVER = jsonschema.RefResolver("", {}, store={schema["$id"]: schema for schem
 VALID = jsonschema.Draft202012Validator(SCHEMAS["notice"], resolver=RESOLVER, format_checker=jsonschema.FormatChecker())
 
 # Told beside the season: by a disk, a clock or a broker that fails, or by a stranger's order.
-OF_THE_HOUSE = {"store-unhealthy", "store-slow", "clock-implausible", "waiting-for-broker", "broker-back", "order-overruled", "second-service"}
+OF_THE_HOUSE = {"store-unhealthy", "store-slow", "clock-implausible", "waiting-for-broker", "broker-back",
+                "order-overruled", "second-service", "order-refused", "not-delivered"}
 
 SEASON = house(
     any_sensor(humidity=True),
