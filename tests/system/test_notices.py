@@ -368,12 +368,12 @@ def test_the_command_line_acknowledges_a_notice(make_daemon, client, tmp_path, l
     daemon = make_daemon()
     heard = Heard(client)
     daemon.start(env=life.env(clocks.env))
-    unknown = run("plainwater", "acknowledge", "sensor-silent/east-air", "--settings", daemon.settings)
+    unknown = run("plainwater", "acknowledge", "sensor-silent/east-air", "--settings", daemon.settings, env=clocks.env)
     assert unknown.returncode == 1 and "no notice sensor-silent/east-air is open" in unknown.stderr
     passed = 26 * 3600  # without a word of either sensor: there is a morning in it, whenever it begins
     clocks.shift(wall_s=passed, boot_s=passed)
     wait_for(lambda: {n["sensor"] for n in heard.of("sensor-silent", "begun")} == {"east-air", "west-air"}, f"silent sensors; log:\n{daemon.tail()}")
-    done = run("plainwater", "acknowledge", "sensor-silent/east-air", "--settings", daemon.settings)
+    done = run("plainwater", "acknowledge", "sensor-silent/east-air", "--settings", daemon.settings, env=clocks.env)
     assert done.returncode == 0 and "not told again until it is over" in done.stdout, done
     clocks.shift(wall_s=passed + 2 * 86400, boot_s=passed + 2 * 86400)
     wait_for(lambda: heard.of("sensor-silent", "lasting"), "a repeat of the other")

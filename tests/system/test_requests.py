@@ -164,7 +164,7 @@ def test_a_reply_is_written_over_no_notice(client, ask, order):
     client.publish(REQUESTS, {"id": "sly", "who": "a test", "request": "hold", "bench": "east"}, properties)
     order(lambda o: o["feeding"] == "plain-water", "plain water")  # obeyed, for all that
     ask(request="release", bench="west")  # its answer comes after what was said before
-    assert not [m for m in notices if b'"sly"' in m.payload]
+    assert not [m for m in notices if b'"done"' in m.payload], "a reply"
 
 
 def test_what_a_command_asks_is_not_done_after_it_has_given_up(client, daemon, order):

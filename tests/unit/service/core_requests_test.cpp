@@ -42,7 +42,8 @@ struct Asked : CoreHouse {
   }
   bool held() const { return core->report()->benches[1].hold.has_value(); }
   std::uint64_t refused(const std::string& word) const {
-    const auto& all = core->report()->service.refused_requests;
+    const auto report = core->report();
+    const auto& all = report->service.refused_requests;
     const auto found = all.find(word);
     return found == all.end() ? 0 : found->second;
   }

@@ -148,7 +148,7 @@ TEST_CASE(
                   R"({"id":"q-)" + std::to_string(i) + R"(","who":"Ines","request":")" +
                       (i % 2 == 0 ? "hold" : "release") + R"(","bench":"cold-end"})");
     house.tick(minutes(1));
-    CHECK(done(house.said("answers/test")));  // what is asked is taken all the same
+    CHECK(done(house.said("replies/test")));  // what is asked is taken all the same
     CHECK(house.to("benches/cold-end/order").empty());
     CHECK(house.to("benches/long/strength").empty());
   }
