@@ -16,6 +16,11 @@ Effect effect_of(const Use& use) {
           use.instant(7)};
 }
 
+void visit_each(Use& use, const EffectVisitor& visit) {
+  while (use.next())
+    if (!visit(effect_of(use), use.null(8) ? std::nullopt : std::optional(use.instant(8)))) break;
+}
+
 }  // namespace
 
 std::int64_t write_effect(Connection& c, const Effect& e) {
@@ -39,11 +44,10 @@ std::vector<Effect> pending_effects(Connection& c) {
 void walk_pending(Connection& c, std::string_view kind, const EffectVisitor& visit) {
   const std::string name(kind);
   Use use(c,
-          "SELECT id, kind, topic, payload, qos, retain, expires_ms, created_ms FROM outbox WHERE "
-          "acked_ms IS NULL AND kind = ?1 ORDER BY id");
+          "SELECT id, kind, topic, payload, qos, retain, expires_ms, created_ms, acked_ms FROM "
+          "outbox WHERE acked_ms IS NULL AND kind = ?1 ORDER BY id");
   use.with(name);
-  while (use.next())
-    if (!visit(effect_of(use), std::nullopt)) break;
+  visit_each(use, visit);
 }
 
 void walk_effects(Connection& c, std::string_view topic, const EffectVisitor& visit) {
@@ -52,8 +56,7 @@ void walk_effects(Connection& c, std::string_view topic, const EffectVisitor& vi
           "SELECT id, kind, topic, payload, qos, retain, expires_ms, created_ms, acked_ms FROM "
           "outbox WHERE topic = ?1 ORDER BY id DESC");
   use.with(name);
-  while (use.next())
-    if (!visit(effect_of(use), use.null(8) ? std::nullopt : std::optional(use.instant(8)))) break;
+  visit_each(use, visit);
 }
 
 void acknowledge_effect(Connection& c, std::int64_t id, Instant at) {

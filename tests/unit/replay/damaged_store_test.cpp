@@ -27,6 +27,12 @@ void live(House& house) {
   house.take(JournalKind::tick, "2026-07-02T10:30:00Z", "");
 }
 
+void live_and_damage(House& house, const std::string& damage) {
+  live(house);
+  house.store.reset();
+  house.tamper(damage);
+}
+
 /// A decision of no input, at this place of the journal.
 std::string stray(const std::string& seq, const std::string& time_ms) {
   return "INSERT INTO ledger (journal_seq, ordinal, time_ms, bench, decision, cause, json) VALUES "
@@ -62,7 +68,7 @@ std::vector<std::string> damages() {
       "UPDATE snapshots SET bytes = zeroblob(length(bytes))",
       "UPDATE snapshots SET bytes = x''",
       "UPDATE snapshots SET bytes = substr(bytes, 1, length(bytes) / 2)",
-      "UPDATE snapshots SET bytes = randomblob(200)",
+      "UPDATE snapshots SET bytes = x'50536e7006000000ffeeddccbbaa99887766554433221100'",
       std::string("UPDATE snapshots SET now_ms = ") + kMost,
       std::string("UPDATE snapshots SET journal_seq = ") + kMost +
           " WHERE journal_seq = (SELECT MAX(journal_seq) FROM snapshots)",
@@ -82,9 +88,7 @@ TEST_CASE("a store that was damaged by hand is read back or refused by a sentenc
   for (const auto& damage : damages()) {
     INFO(damage);
     House house;
-    live(house);
-    house.store.reset();
-    house.tamper(damage);
+    live_and_damage(house, damage);
     const auto store = store::Store::open(house.folder.path / "a.db", Durability::process);
     if (!store) {
       CHECK_FALSE(store.error().message().empty());
@@ -99,9 +103,7 @@ TEST_CASE("an audit of a store that was damaged by hand comes to an end, and say
   for (const auto& damage : damages()) {
     INFO(damage);
     House house;
-    live(house);
-    house.store.reset();
-    house.tamper(damage);
+    live_and_damage(house, damage);
     const auto audit = audit_store(house.folder.path / "a.db", {});
     if (!audit) CHECK_FALSE(audit.error().message().empty());
     // What only serves a quick start is no part of what is compared.
