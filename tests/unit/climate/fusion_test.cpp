@@ -5,12 +5,12 @@
 #include <cmath>
 
 #include "common/statistics.h"
+#include "start.h"
 
 using namespace plainwater;
 using namespace plainwater::climate;
 
 namespace {
-const Instant kStart = from_seconds(1'789'344'000);
 Air at(int minute, double value) { return {kStart + minutes(minute), value}; }
 }  // namespace
 

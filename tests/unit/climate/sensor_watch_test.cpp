@@ -4,12 +4,12 @@
 #include <catch2/catch.hpp>
 #include <functional>
 
+#include "start.h"
+
 using namespace plainwater;
 using namespace plainwater::climate;
 
 namespace {
-
-const Instant kStart = from_seconds(1'789'344'000);
 
 /// A sensor that is folded day by day.
 struct Watched {

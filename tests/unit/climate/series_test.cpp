@@ -4,14 +4,13 @@
 #include <catch2/catch.hpp>
 
 #include "common/archive.h"
+#include "start.h"
 
 using namespace plainwater;
 using namespace plainwater::climate;
 using Added = Series::Added;
 
 namespace {
-
-const Instant kStart = from_seconds(1'789'344'000);
 
 std::vector<std::pair<std::int64_t, Milli>> told(const Series& s) {
   std::vector<std::pair<std::int64_t, Milli>> out;

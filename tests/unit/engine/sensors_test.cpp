@@ -11,7 +11,6 @@ using feeding::DecisionKind;
 using feeding::Feeding;
 
 namespace {
-constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
 bool doubted(const SyntheticSite& site, Cause cause, const std::string& sensor) {
   const auto all = site.told(DecisionKind::sensor_doubted);

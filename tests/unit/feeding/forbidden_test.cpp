@@ -9,7 +9,7 @@ namespace {
 
 const BenchFeeding::Share kUntrusted{Feeding::plain_water, 0, Cause::pump_untrusted};
 
-TestBench fed() {
+TestBench fed_bench() {
   TestBench b;
   b.nights(25, 18);
   REQUIRE(b.percent() == 100);
@@ -20,7 +20,7 @@ void forbid(TestBench& b, bool forbidden) { b.feeding->forbid(forbidden, b.now()
 }  // namespace
 
 TEST_CASE("A pump that is not trusted is plain water at once, and the way back is the ramp") {
-  TestBench b = fed();
+  TestBench b = fed_bench();
   forbid(b, true);
   CHECK(b.share() == kUntrusted);
   const Decision& d = b.last(DecisionKind::feeding_changed);
@@ -46,7 +46,7 @@ TEST_CASE("A pump that is not trusted is plain water at once, and the way back i
 }
 
 TEST_CASE("It comes before a chill, blind nights, a hold and the grower's word") {
-  TestBench b = fed();
+  TestBench b = fed_bench();
   forbid(b, true);
   b.feeding->take_chill(b.now(), 8, b.out);
   CHECK(b.share() == kUntrusted);
@@ -67,7 +67,7 @@ TEST_CASE("It comes before a chill, blind nights, a hold and the grower's word")
 }
 
 TEST_CASE("What ends meanwhile tells of the plain water that goes on") {
-  TestBench b = fed();
+  TestBench b = fed_bench();
   REQUIRE(b.ask(RequestKind::hold, b.now() + 5 * kDay).done);
   forbid(b, true);
   SECTION("a hold by its time") {
@@ -93,7 +93,7 @@ TEST_CASE("What ends meanwhile tells of the plain water that goes on") {
 }
 
 TEST_CASE("A hold that a chill outlasts is not told as feed that begins") {
-  TestBench b = fed();
+  TestBench b = fed_bench();
   REQUIRE(b.ask(RequestKind::hold, b.now() + 2 * kDay).done);
   b.nights(1, 18);
   b.feeding->take_chill(b.now(), 8, b.out);
@@ -103,7 +103,7 @@ TEST_CASE("A hold that a chill outlasts is not told as feed that begins") {
 }
 
 TEST_CASE("A withdrawn hold behind a pump that is not trusted gives nothing back yet") {
-  TestBench b = fed();
+  TestBench b = fed_bench();
   b.nights(5, 11);
   REQUIRE(b.count(DecisionKind::hold_placed) == 1);
   forbid(b, true);
@@ -117,7 +117,7 @@ TEST_CASE("A withdrawn hold behind a pump that is not trusted gives nothing back
 }
 
 TEST_CASE("A question stands until it is acknowledged, once for each cause") {
-  TestBench b = fed();
+  TestBench b = fed_bench();
   b.feeding->ask(b.out, b.now(), Cause::shared_pump, "After 28 days?");
   b.feeding->ask(b.out, b.now(), Cause::shared_pump, "After 56 days?");
   REQUIRE(b.feeding->questions().size() == 1);

@@ -8,7 +8,7 @@ using namespace plainwater::feeding;
 
 namespace {
 
-constexpr Position kOut = Position::outdoors;
+constexpr Position kOutdoors = Position::outdoors;
 
 /// Nights and days of before and after a move.
 season::ClimateChange from_to(double before_c, double after_c) {
@@ -22,7 +22,7 @@ season::ClimateChange from_to(double before_c, double after_c) {
 }
 
 PendingMove carried_out(int day, bool placed) {
-  return {Cause::moved_outdoors, kOut, day_n(day), day_n(day), placed};
+  return {Cause::moved_outdoors, kOutdoors, day_n(day), day_n(day), placed};
 }
 
 }  // namespace
@@ -31,7 +31,7 @@ TEST_CASE("A move is answered with plain water until it is judged, and waits") {
   BenchParts b;
   MoveJudge moves;
   BenchMoment m = b.at(day_n(0));
-  moves.take(season::Carried::once, kOut, day_n(0) - hours(1), m);
+  moves.take(season::Carried::once, kOutdoors, day_n(0) - hours(1), m);
   CHECK(moves.pending());
   REQUIRE(b.allowance.holds.in_force());
   CHECK(b.allowance.holds.hold()->cause == Cause::moved_outdoors);
@@ -50,7 +50,7 @@ TEST_CASE("While nothing is released a move that was none waits too") {
   b.allowance.releasing = false;
   MoveJudge moves;
   BenchMoment m = b.at(day_n(0));
-  moves.take(season::Carried::once, kOut, day_n(0), m);
+  moves.take(season::Carried::once, kOutdoors, day_n(0), m);
   moves.take(season::Carried::undone, Position::indoors, day_n(0), m);
   CHECK(moves.pending());
   CHECK(b.allowance.holds.in_force());
@@ -61,7 +61,7 @@ TEST_CASE("A pending move keeps a hold of before from ending, once") {
   MoveJudge moves;
   b.at(day_n(0)).place_or_extend(HoldEvent::of(fall_to(10), day_n(0)));
   BenchMoment seen = b.at(day_n(20));
-  moves.take(season::Carried::once, kOut, day_n(20), seen);
+  moves.take(season::Carried::once, kOutdoors, day_n(20), seen);
   CHECK(b.out.size() == 1);  // it gets plain water anyway
   BenchMoment due = b.at(b.allowance.holds.hold()->planned_end(b.settings.drops));
   moves.end_hold_by_time(due);
@@ -76,7 +76,7 @@ TEST_CASE("The grower's release answers the move too") {
   BenchParts b;
   MoveJudge moves;
   BenchMoment m = b.at(day_n(0));
-  moves.take(season::Carried::once, kOut, day_n(0), m);
+  moves.take(season::Carried::once, kOutdoors, day_n(0), m);
   moves.hold_released(day_n(1));
   CHECK_FALSE(moves.pending());
 }
@@ -120,7 +120,7 @@ TEST_CASE("Shuttling is answered by the more careful of both ways") {
   MoveRules rules;
   rules.moved_outdoors = MoveAnswer::none;
   rules.moved_indoors = MoveAnswer::hold;
-  PendingMove move{Cause::moved_outdoors, kOut, {}, {}, false};
+  PendingMove move{Cause::moved_outdoors, kOutdoors, {}, {}, false};
   CHECK(move.answer(rules) == MoveAnswer::none);
   move.cause = Cause::shuttling;
   CHECK(move.answer(rules) == MoveAnswer::hold);
@@ -165,7 +165,7 @@ TEST_CASE("A hold is withdrawn when its nights recover, but not while a move wai
     b.at(day_n(0)).place_or_extend(HoldEvent::of(fall_to(10), day_n(0)));
     if (waits) {
       BenchMoment m = b.at(day_n(1));
-      moves.take(season::Carried::once, kOut, day_n(1), m);
+      moves.take(season::Carried::once, kOutdoors, day_n(1), m);
     }
     for (int n = 1; n <= b.settings.drops.decide_night; ++n) {
       NightFacts night;

@@ -5,15 +5,6 @@
 using namespace plainwater;
 using namespace plainwater::feeding;
 
-namespace {
-
-const Causes kNone{};
-const Causes kFedInPlainWater{Cause::fed_in_plain_water};
-const Causes kOver{Cause::over_strength};
-const Causes kUnder{Cause::under_strength};
-
-}  // namespace
-
 TEST_CASE("After a change the order of before may be followed for the pump's grace") {
   WatchedPump p(50);
   p.order(0);

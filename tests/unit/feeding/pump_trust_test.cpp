@@ -7,8 +7,6 @@ using namespace plainwater::feeding;
 using Catch::Matchers::Contains;
 
 namespace {
-const Causes kNone{};
-const Causes kFedInPlainWater{Cause::fed_in_plain_water};
 const Causes kDailyCap{Cause::daily_cap};
 }  // namespace
 

@@ -6,15 +6,6 @@ using namespace plainwater;
 using namespace plainwater::feeding;
 using Catch::Matchers::Contains;
 
-namespace {
-
-const Causes kNone{};
-const Causes kFedInPlainWater{Cause::fed_in_plain_water};
-const Causes kOver{Cause::over_strength};
-const Causes kUnder{Cause::under_strength};
-
-}  // namespace
-
 TEST_CASE("Conductivity is compared at 25 degrees") {
   DoseReport r;
   CHECK(std::isnan(ec_at_25(r)));

@@ -86,5 +86,9 @@ inline std::vector<Cause> causes_of(const DoseJudged& judged) {
   return found;
 }
 using Causes = std::vector<Cause>;
+inline const Causes kNone{};
+inline const Causes kFedInPlainWater{Cause::fed_in_plain_water};
+inline const Causes kOver{Cause::over_strength};
+inline const Causes kUnder{Cause::under_strength};
 
 }  // namespace plainwater::feeding

@@ -27,7 +27,7 @@ int refused(const std::string& bytes, Limits limits = {}) {
   return refusal == nullptr ? 0 : refusal->status;
 }
 
-Request whole(const std::string& bytes) {
+Request whole_request(const std::string& bytes) {
   auto next = read(bytes);
   REQUIRE(std::holds_alternative<RequestReader::Whole>(next));
   return std::get<RequestReader::Whole>(next).request;
@@ -36,7 +36,7 @@ Request whole(const std::string& bytes) {
 }  // namespace
 
 TEST_CASE("A request is what it says") {
-  const Request get = whole(kGet);
+  const Request get = whole_request(kGet);
   CHECK(get.method == Method::get);
   CHECK(get.path == std::vector<std::string>{"season"});
   CHECK(get.asked("from") == "2026-09-01");
@@ -44,16 +44,18 @@ TEST_CASE("A request is what it says") {
   CHECK(get.gzip);
   CHECK(get.if_none_match == "\"a\"");
   CHECK(get.token == "abc");
-  CHECK(whole(kPost).body == "token=abc");
-  CHECK(whole(kPost).method == Method::post);
-  CHECK(whole("HEAD / HTTP/1.1\r\nHost: a\r\nAuthorization: bEaReR  xyz\r\nCookie: "
-              "plainwater=abc\r\n\r\n")
+  CHECK(whole_request(kPost).body == "token=abc");
+  CHECK(whole_request(kPost).method == Method::post);
+  CHECK(whole_request("HEAD / HTTP/1.1\r\nHost: a\r\nAuthorization: bEaReR  xyz\r\nCookie: "
+                      "plainwater=abc\r\n\r\n")
             .token == "xyz");
-  CHECK(whole("OPTIONS * HTTP/1.1\r\nHost: a\r\n\r\n").method == Method::other);
-  CHECK(whole("GET http://b.example:80/x HTTP/1.1\r\nHost: a\r\n\r\n").host == "b.example:80");
-  CHECK(whole("GET http://b.example HTTP/1.1\r\nHost: a\r\n\r\n").path.empty());
-  CHECK(whole("\r\n\r\nGET / HTTP/1.0\r\n\r\n").host.empty());
-  CHECK(whole("GET / HTTP/1.1\r\nHost: a\r\nIf-None-Match: \"a\"\r\nIf-None-Match: \"b\"\r\n\r\n")
+  CHECK(whole_request("OPTIONS * HTTP/1.1\r\nHost: a\r\n\r\n").method == Method::other);
+  CHECK(whole_request("GET http://b.example:80/x HTTP/1.1\r\nHost: a\r\n\r\n").host ==
+        "b.example:80");
+  CHECK(whole_request("GET http://b.example HTTP/1.1\r\nHost: a\r\n\r\n").path.empty());
+  CHECK(whole_request("\r\n\r\nGET / HTTP/1.0\r\n\r\n").host.empty());
+  CHECK(whole_request(
+            "GET / HTTP/1.1\r\nHost: a\r\nIf-None-Match: \"a\"\r\nIf-None-Match: \"b\"\r\n\r\n")
             .if_none_match == "\"a\", \"b\"");
 }
 

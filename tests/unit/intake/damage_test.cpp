@@ -11,7 +11,7 @@
 namespace plainwater::intake {
 namespace {
 
-SensorMapping json_form() {
+SensorMapping json_mapping() {
   SensorMapping mapping;
   mapping.form = PayloadForm::json;
   mapping.temperature = "/air/temperature";
@@ -20,8 +20,8 @@ SensorMapping json_form() {
   return mapping;
 }
 
-SensorMapping senml_form() {
-  SensorMapping mapping = json_form();
+SensorMapping senml_mapping() {
+  SensorMapping mapping = json_mapping();
   mapping.form = PayloadForm::senml;
   mapping.temperature = "b:air";
   mapping.humidity = "b:rh";
@@ -40,10 +40,10 @@ PumpReport dose_form(PayloadForm form) {
   return mapping;
 }
 
-Decoded decode(const std::string& bytes, const SensorMapping& mapping) {
+Decoded decode_bytes(const std::string& bytes, const SensorMapping& mapping) {
   return Payload(bytes).decode(mapping);
 }
-DecodedDoses decode(const std::string& bytes, const PumpReport& mapping) {
+DecodedDoses decode_bytes(const std::string& bytes, const PumpReport& mapping) {
   Payload payload(bytes);
   return decode_doses(payload, mapping);
 }
@@ -59,9 +59,9 @@ const std::string kDosePack =
 /// No beginning of a JSON text that is an object or a list is JSON itself.
 template <class Mapping>
 void check_prefixes(const std::string& whole, const Mapping& mapping) {
-  REQUIRE_FALSE(decode(whole, mapping).refusal);
+  REQUIRE_FALSE(decode_bytes(whole, mapping).refusal);
   for_every_prefix(whole, [&](const std::string& text) {
-    const auto decoded = decode(text, mapping);
+    const auto decoded = decode_bytes(text, mapping);
     INFO(text);
     REQUIRE((decoded.refusal == Refusal::not_json || decoded.refusal == Refusal::not_utf8));
     REQUIRE(decoded == decltype(decoded){{}, decoded.refusal});
@@ -72,11 +72,11 @@ template <class Mapping>
 void check_damage(const std::string& whole, const Mapping& mapping) {
   std::size_t read = 0, refused = 0;
   for_every_damage(whole, [&](const std::string& text) {
-    const auto decoded = decode(text, mapping);
+    const auto decoded = decode_bytes(text, mapping);
     INFO(text);
     const bool nothing = decoded == decltype(decoded){{}, decoded.refusal};
     REQUIRE((!nothing || decoded.refusal));
-    REQUIRE(decode(text, mapping) == decoded);
+    REQUIRE(decode_bytes(text, mapping) == decoded);
     ++(nothing ? refused : read);
   });
   CHECK(read > 0);
@@ -86,15 +86,15 @@ void check_damage(const std::string& whole, const Mapping& mapping) {
 }  // namespace
 
 TEST_CASE("no beginning of a JSON payload is one") {
-  check_prefixes(kJson, json_form());
-  check_prefixes(kSenml, senml_form());
+  check_prefixes(kJson, json_mapping());
+  check_prefixes(kSenml, senml_mapping());
   check_prefixes(kDoses, dose_form(PayloadForm::json));
   check_prefixes(kDosePack, dose_form(PayloadForm::senml));
 }
 
 TEST_CASE("damaged payloads are read or refused, and the same way twice") {
-  check_damage(kJson, json_form());
-  check_damage(kSenml, senml_form());
+  check_damage(kJson, json_mapping());
+  check_damage(kSenml, senml_mapping());
   check_damage(kDoses, dose_form(PayloadForm::json));
   check_damage(kDosePack, dose_form(PayloadForm::senml));
 }
@@ -103,7 +103,7 @@ TEST_CASE("the beginnings of a plain number that are numbers, exactly") {
   const auto read = [](const std::string& whole) {
     std::set<std::string> accepted;
     for_every_prefix(whole, [&](const std::string& text) {
-      const Decoded decoded = decode(text, SensorMapping{});
+      const Decoded decoded = decode_bytes(text, SensorMapping{});
       INFO(text);
       REQUIRE(decoded.readings.empty() == decoded.refusal.has_value());
       if (decoded.refusal) REQUIRE(decoded.refusal == Refusal::not_a_number);
@@ -120,7 +120,7 @@ TEST_CASE("the beginnings of a plain number that are numbers, exactly") {
   PumpReport meter;
   meter.form = PayloadForm::number;
   for_every_prefix("12.5", [&](const std::string& text) {
-    CHECK(decode(text, meter).reports.size() == (text.empty() ? 0u : 1u));
+    CHECK(decode_bytes(text, meter).reports.size() == (text.empty() ? 0u : 1u));
   });
 }
 
@@ -128,12 +128,13 @@ TEST_CASE("no beginning of a contact's word is a word") {
   SensorMapping contact;
   contact.quantity = Quantity::place;
   for (const std::string word : {"outdoors", "indoors"}) {
-    CHECK(decode(word, contact).readings.size() == 1);
+    CHECK(decode_bytes(word, contact).readings.size() == 1);
     for_every_prefix(word, [&](const std::string& text) {
-      CHECK(decode(text, contact) == Decoded{{}, Refusal::unknown_word});
+      CHECK(decode_bytes(text, contact) == Decoded{{}, Refusal::unknown_word});
     });
-    for_every_damage(
-        word, [&](const std::string& text) { CHECK(decode(text, contact).readings.empty()); });
+    for_every_damage(word, [&](const std::string& text) {
+      CHECK(decode_bytes(text, contact).readings.empty());
+    });
   }
 }
 

@@ -9,26 +9,26 @@ using feeding::Feeding;
 
 namespace {
 
-Instant at(const char* text) { return parse_rfc3339(text).value(); }
+Instant board_time(const char* text) { return parse_rfc3339(text).value(); }
 
-engine::BenchNow bench(Feeding feeding, int percent, Cause cause) {
+engine::BenchNow courtyard(Feeding feeding, int percent, Cause cause) {
   engine::BenchNow now{};
   now.name = "courtyard";
   now.feeding = feeding;
   now.strength_percent = percent;
   now.cause = cause;
   now.night = "2026-10-03";
-  now.air_time = at("2026-10-04T08:00:00Z");
+  now.air_time = board_time("2026-10-04T08:00:00Z");
   return now;
 }
 
-engine::BenchNow held(Cause cause, bool provisional) {
-  auto now = bench(Feeding::plain_water, 0, cause);
+engine::BenchNow courtyard_held(Cause cause, bool provisional) {
+  auto now = courtyard(Feeding::plain_water, 0, cause);
   feeding::HoldView hold;
   hold.cause = cause;
   hold.provisional = provisional;
-  hold.placed = at("2026-10-04T06:00:00Z");
-  hold.planned_end = at("2026-11-20T06:00:00Z");
+  hold.placed = board_time("2026-10-04T06:00:00Z");
+  hold.planned_end = board_time("2026-11-20T06:00:00Z");
   now.hold = hold;
   return now;
 }
@@ -40,38 +40,42 @@ std::string placard_of(const engine::BenchNow& now) {
 }  // namespace
 
 TEST_CASE("a provisional hold says when it is decided") {
-  auto now = held(Cause::sharp_drop, true);
+  auto now = courtyard_held(Cause::sharp_drop, true);
   CHECK(placard_of(now) == "PLAIN WATER ONLY\ndecides 14 Oct");
-  now.air_time = at("2026-10-15T06:00:00Z");
+  now.air_time = board_time("2026-10-15T06:00:00Z");
   CHECK(placard_of(now) == "PLAIN WATER ONLY\ndecides 20 Oct");
 }
 
 TEST_CASE("a provisional hold by a move is decided by the first nights") {
-  CHECK(placard_of(held(Cause::moved_outdoors, true)) == "PLAIN WATER ONLY\ndecides 7 Oct");
-  CHECK(placard_of(bench(Feeding::reduced, 50, Cause::after_move)) == "FEED 50 %\nin a new place");
+  CHECK(placard_of(courtyard_held(Cause::moved_outdoors, true)) ==
+        "PLAIN WATER ONLY\ndecides 7 Oct");
+  CHECK(placard_of(courtyard(Feeding::reduced, 50, Cause::after_move)) ==
+        "FEED 50 %\nin a new place");
 }
 
 TEST_CASE("a confirmed hold says until when, about") {
-  CHECK(placard_of(held(Cause::sharp_drop, false)) == "PLAIN WATER ONLY\nuntil about 20 Nov");
+  CHECK(placard_of(courtyard_held(Cause::sharp_drop, false)) ==
+        "PLAIN WATER ONLY\nuntil about 20 Nov");
 }
 
 TEST_CASE("a chill is told as one") {
-  CHECK(placard_of(held(Cause::chill, false)) == "PLAIN WATER ONLY\nchill, to 20 Nov");
+  CHECK(placard_of(courtyard_held(Cause::chill, false)) == "PLAIN WATER ONLY\nchill, to 20 Nov");
 }
 
 TEST_CASE("a blind bench on plain water says what is missing") {
-  CHECK(placard_of(bench(Feeding::plain_water, 0, Cause::blind)) ==
+  CHECK(placard_of(courtyard(Feeding::plain_water, 0, Cause::blind)) ==
         "PLAIN WATER ONLY\nno readings");
 }
 
 TEST_CASE("weak feed says its strength and why") {
-  CHECK(placard_of(bench(Feeding::reduced, 25, Cause::after_hold)) == "FEED 25 %\nafter a hold");
-  CHECK(placard_of(bench(Feeding::reduced, 40, Cause::dull_season)) == "FEED 40 %\nshort days");
+  CHECK(placard_of(courtyard(Feeding::reduced, 25, Cause::after_hold)) ==
+        "FEED 25 %\nafter a hold");
+  CHECK(placard_of(courtyard(Feeding::reduced, 40, Cause::dull_season)) == "FEED 40 %\nshort days");
 }
 
 TEST_CASE("full feed says since when, by the date at the site") {
-  auto now = bench(Feeding::full, 100, Cause::bright_season);
-  now.since = at("2026-06-30T23:30:00Z");
+  auto now = courtyard(Feeding::full, 100, Cause::bright_season);
+  now.since = board_time("2026-06-30T23:30:00Z");
   CHECK(placard_of(now) == "FULL FEED\nsince 1 Jul");
   now.since = kNever;
   CHECK(placard_of(now) == "FULL FEED\nas usual");
@@ -83,8 +87,8 @@ TEST_CASE("every placard is two filled lines of plain ASCII that fit") {
   for (const auto feeding : {Feeding::plain_water, Feeding::reduced, Feeding::full})
     for (int cause = 0; cause <= static_cast<int>(Cause::ramp); ++cause)
       for (const bool with_hold : {false, true}) {
-        auto now = with_hold ? held(static_cast<Cause>(cause), cause % 2 == 0)
-                             : bench(feeding, 100, static_cast<Cause>(cause));
+        auto now = with_hold ? courtyard_held(static_cast<Cause>(cause), cause % 2 == 0)
+                             : courtyard(feeding, 100, static_cast<Cause>(cause));
         now.feeding = feeding;
         const std::string text = placard_of(now);
         const auto end = text.find('\n');
@@ -106,9 +110,9 @@ TEST_CASE("a zone that does not exist is told") {
 
 TEST_CASE("a date begins at the site's midnight") {
   const auto local = LocalTime::of("Europe/London").value();
-  CHECK(local.midnight("2026-07-01") == at("2026-06-30T23:00:00Z"));
-  CHECK(local.midnight("2026-12-01") == at("2026-12-01T00:00:00Z"));
+  CHECK(local.midnight("2026-07-01") == board_time("2026-06-30T23:00:00Z"));
+  CHECK(local.midnight("2026-12-01") == board_time("2026-12-01T00:00:00Z"));
   CHECK_FALSE(local.midnight("2026-02-30"));
   CHECK_FALSE(local.midnight("2026-12-01T00"));
-  CHECK(local.date_time(at("2026-09-14T05:41:00Z")) == "2026-09-14 06:41");
+  CHECK(local.date_time(board_time("2026-09-14T05:41:00Z")) == "2026-09-14 06:41");
 }

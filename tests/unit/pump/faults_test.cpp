@@ -10,7 +10,7 @@
 namespace plainwater::pump {
 namespace {
 
-Pump holding(const OrderText& text) {
+Pump pump_with(const OrderText& text) {
   Pump pump(setup_east());
   // What full feed is has been seen before.
   REQUIRE(pump.take_order("east", OrderText{.sequence = 1}.json(), live(), at()));
@@ -24,7 +24,7 @@ const OrderText kLocked{
 }  // namespace
 
 TEST_CASE("stuck open: a full dose during a hold, and meter and EC show it") {
-  Pump pump = holding(kLocked);
+  Pump pump = pump_with(kLocked);
   const auto watering = pump.water("east", 2, at(), {.stuck_open = true});
   CHECK(watering.strength_percent == 0);
   CHECK(watering.feed_ml == Approx(20));
@@ -33,7 +33,7 @@ TEST_CASE("stuck open: a full dose during a hold, and meter and EC show it") {
 }
 
 TEST_CASE("siphoning: the meter counts nothing, the EC tells of about 40 %") {
-  Pump pump = holding(kLocked);
+  Pump pump = pump_with(kLocked);
   const auto watering = pump.water("east", 2, at(), {.siphoning = true});
   CHECK(watering.strength_percent == 0);
   CHECK(watering.metered_ml == 0);
@@ -42,18 +42,18 @@ TEST_CASE("siphoning: the meter counts nothing, the EC tells of about 40 %") {
 }
 
 TEST_CASE("wrong ratio: twice the stock, and only the EC tells") {
-  Pump pump = holding({});
+  Pump pump = pump_with({});
   const auto watering = pump.water("east", 2, at(), {.wrong_ratio = true});
   CHECK(watering.strength_percent == 40);
   CHECK(watering.metered_ml == Approx(8));
   CHECK(watering.feed_ml == Approx(16));
   CHECK(*watering.ec == Approx(0.2 + 8 * 0.08));
-  Pump plain = holding(kLocked);
+  Pump plain = pump_with(kLocked);
   CHECK(plain.water("east", 2, at(), {.wrong_ratio = true}).feed_ml == 0);
 }
 
 TEST_CASE("dead: nothing happens") {
-  Pump pump = holding({});
+  Pump pump = pump_with({});
   const auto watering = pump.water("east", 2, at(), {.dead = true});
   CHECK(watering.why == Why::dead);
   CHECK(watering.litres == 0);
@@ -61,7 +61,7 @@ TEST_CASE("dead: nothing happens") {
 }
 
 TEST_CASE("replaying: the first order that allowed feed, for ever") {
-  Pump pump = holding(kLocked);
+  Pump pump = pump_with(kLocked);
   const auto watering = pump.water("east", 2, at(100 * kDay), {.replaying = true});
   CHECK(watering.strength_percent == 40);
   CHECK(watering.feed_ml == Approx(8));
@@ -92,7 +92,7 @@ TEST_CASE("a fault is parsed with or without its days") {
 }
 
 TEST_CASE("a report tells what the pump believes, the log what happened") {
-  Pump pump = holding({});
+  Pump pump = pump_with({});
   const auto watering = pump.water("east", 2, at(), {.wrong_ratio = true});
   CHECK(
       report_json(watering, "one", std::nullopt) ==

@@ -18,7 +18,7 @@ Audit audited(House& house) {
 }
 
 /// Some days of a house: a hold, its end, a chill by two cold readings.
-void live(House& house) {
+void live_a_day(House& house) {
   house.change(house.settings);
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"));
@@ -39,7 +39,7 @@ std::string body_of_former_version(std::string bytes) {
 
 TEST_CASE("a ledger that its journal leads to is identical") {
   House house;
-  live(house);
+  live_a_day(house);
   REQUIRE(house.ledger_rows() >= 5);
   const Audit audit = audited(house);
   CHECK(audit.identical());
@@ -53,7 +53,7 @@ TEST_CASE("a ledger that its journal leads to is identical") {
 
 TEST_CASE("a changed decision is the first difference, with what is recorded and what is derived") {
   House house;
-  live(house);
+  live_a_day(house);
   house.tamper(
       "UPDATE ledger SET json = replace(json, 'plain-water', 'full') WHERE journal_seq >= 3 AND "
       "decision = 'hold-placed'");
@@ -74,7 +74,7 @@ TEST_CASE("columns that do not say what the decision says are told") {
   for (const char* change :
        {"bench = 'mist'", "time_ms = time_ms + 1", "decision = 'notice'", "cause = 'chill'"}) {
     House house;
-    live(house);
+    live_a_day(house);
     house.tamper(std::string("UPDATE ledger SET ") + change +
                  " WHERE journal_seq = 3 AND ordinal = 0");
     const Audit audit = audited(house);
@@ -87,7 +87,7 @@ TEST_CASE("columns that do not say what the decision says are told") {
 
 TEST_CASE("a decision that the ledger lacks, and one too many") {
   House house;
-  live(house);
+  live_a_day(house);
   SECTION("lacking") {
     house.tamper("DELETE FROM ledger WHERE journal_seq = 5");
     const auto difference = audited(house).difference;
@@ -132,7 +132,7 @@ TEST_CASE("a decision that the ledger lacks, and one too many") {
 
 TEST_CASE("a changed input shows where it first changed a decision") {
   House house;
-  live(house);
+  live_a_day(house);
   REQUIRE(audited(house).identical());
   house.tamper("UPDATE journal SET value_milli = 19000 WHERE value_milli = 8900");
   const auto difference = audited(house).difference;
@@ -143,7 +143,7 @@ TEST_CASE("a changed input shows where it first changed a decision") {
 
 TEST_CASE("each epoch is derived under its own settings") {
   House house;
-  live(house);
+  live_a_day(house);
   // Time had run on without a decision when the service stopped; the new bench begins at that
   // moment.
   engine::Outcome none;
@@ -236,7 +236,7 @@ TEST_CASE(
 
 TEST_CASE("settings that no longer load leave a part that cannot be derived") {
   House house;
-  live(house);
+  live_a_day(house);
   house.change(house.settings);
   house.take(JournalKind::tick, "2026-07-03T00:00:00Z", "");
   house.change(house.settings);
@@ -259,7 +259,7 @@ TEST_CASE("settings that no longer load leave a part that cannot be derived") {
 
 TEST_CASE("an unsettled clock, a snapshot of that state and what waited are derived again") {
   House house;
-  live(house);
+  live_a_day(house);
   house.take(JournalKind::clock, "2026-07-02T00:00:00Z", clock_body(false));
   house.take(JournalKind::tick, "2026-07-02T10:00:00Z", "");
   house.snapshot();
@@ -288,7 +288,7 @@ TEST_CASE("decisions that were recorded late stand where they belong") {
 
 TEST_CASE("a request and a dose in forms that nobody knows change nothing") {
   House house;
-  live(house);
+  live_a_day(house);
   house.take(JournalKind::request, "2026-07-02T11:00:00Z", R"({"request":"a word of tomorrow"})");
   house.take(JournalKind::dose, "2026-07-02T11:00:00Z", "a body of another program");
   CHECK(audited(house).identical());
@@ -296,7 +296,7 @@ TEST_CASE("a request and a dose in forms that nobody knows change nothing") {
 
 TEST_CASE("after a retention cut the audit starts there and says how much lies before") {
   House house;
-  live(house);
+  live_a_day(house);
   house.snapshot();
   const int before = house.ledger_rows();
   house.take(JournalKind::request, "2026-07-20T11:00:00Z", house.hold("7"));

@@ -14,7 +14,7 @@ using store::JournalKind;
 namespace {
 
 /// Two days with a hold, a chill and a snapshot between.
-void live(House& house) {
+void live_with_snapshot(House& house) {
   house.change(house.settings);
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"));
@@ -28,7 +28,7 @@ void live(House& house) {
 }
 
 void live_and_damage(House& house, const std::string& damage) {
-  live(house);
+  live_with_snapshot(house);
   house.store.reset();
   house.tamper(damage);
 }
@@ -118,7 +118,7 @@ TEST_CASE("snapshots that were overwritten cost the time of the whole journal, a
        {"zeroblob(length(bytes))", "x''", "substr(bytes, 1, length(bytes) / 2)"}) {
     INFO(bytes);
     House house;
-    live(house);
+    live_with_snapshot(house);
     const auto before = house.engine.snapshot();
     house.store.reset();
     house.tamper(std::string("UPDATE snapshots SET bytes = ") + bytes);

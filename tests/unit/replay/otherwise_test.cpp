@@ -35,7 +35,7 @@ std::shared_ptr<const Settings> replaced(const House& house, const std::string& 
 }
 
 /// A cold evening at the bench `long`, and a hold on it four days later.
-void live(House& house) {
+void live_ten_days(House& house) {
   house.change(house.settings);
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   house.read("2026-07-01T23:00:00Z", 9'000);
@@ -49,7 +49,7 @@ void live(House& house) {
 
 TEST_CASE("the same settings would have decided the same") {
   House house;
-  live(house);
+  live_ten_days(house);
   const auto answer = ask(house, house.settings);
   CHECK(answer.lines.empty());
   CHECK(answer.found.less == 0);
@@ -65,7 +65,7 @@ TEST_CASE("the same settings would have decided the same") {
 
 TEST_CASE("a cool group would not have been chilled") {
   House house;
-  live(house);
+  live_ten_days(house);
   const auto answer =
       ask(house, replaced(house, "long: {group: intermediate", "long: {group: cool"));
   bool lost_chill = false;
@@ -85,7 +85,7 @@ TEST_CASE("a cool group would not have been chilled") {
 
 TEST_CASE("a bench that went, one that came, and the readings of a sensor that is gone") {
   House house;
-  live(house);
+  live_ten_days(house);
   std::string text = house.settings->text;
   for (const auto& [what, by] :
        {std::pair<std::string, std::string>{"  long-air: {}", "  door-air: {}"},
@@ -110,7 +110,7 @@ TEST_CASE("a bench that went, one that came, and the readings of a sensor that i
 
 TEST_CASE("after a retention cut both begin with the state of then") {
   House house;
-  live(house);
+  live_ten_days(house);
   house.snapshot();
   house.take(JournalKind::tick, "2026-07-20T11:00:00Z", "");
   house.tamper("UPDATE snapshots SET kept = 1");

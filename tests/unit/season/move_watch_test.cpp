@@ -5,12 +5,13 @@
 #include <cmath>
 #include <limits>
 
+#include "positions.h"
+
 using namespace plainwater;
 using namespace plainwater::season;
 
 namespace {
 
-constexpr Position kIn = Position::indoors, kOut = Position::outdoors;
 constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
 struct Days {

@@ -2,13 +2,12 @@
 #include <catch2/catch.hpp>
 
 #include "carried_bench.h"
+#include "positions.h"
 
 using namespace plainwater;
 using namespace plainwater::season;
 
-namespace {
-constexpr Position kIn = Position::indoors, kOut = Position::outdoors;
-}
+namespace {}
 
 TEST_CASE("At first nothing is known, then a place, and that is no move") {
   CarriedBench bench;

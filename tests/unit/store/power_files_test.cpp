@@ -1,17 +1,15 @@
 // The power fails, or a sync, at every single moment of a schema change, a backup and a restore.
 #include <fstream>
 
+#include "no_preparation.h"
 #include "power_cut.h"
 #include "store/files.h"
 #include "store/migrations.h"
-#include "store/restore.h"
 
 namespace plainwater::store {
 namespace {
 
 namespace fs = std::filesystem;
-
-const Prepare kNothing = [](Store&) -> Status { return Done{}; };
 
 void fill(const fs::path& folder, const fs::path& from) {
   for (const auto& entry : fs::directory_iterator(folder)) fs::remove(entry.path());

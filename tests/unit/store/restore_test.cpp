@@ -5,6 +5,7 @@
 #include <fstream>
 
 #include "fixture.h"
+#include "no_preparation.h"
 #include "store/connection.h"
 #include "store/files.h"
 #include "store/writer_claim.h"
@@ -14,8 +15,6 @@ namespace {
 
 namespace fs = std::filesystem;
 using Catch::Contains;
-
-const Prepare kNothing = [](Store&) -> Status { return Done{}; };
 
 std::string bytes_of(const fs::path& path) {
   std::ifstream file(path, std::ios::binary);

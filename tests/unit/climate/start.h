@@ -1,0 +1,6 @@
+// When the readings of these tests begin.
+#pragma once
+
+#include "common/instant.h"
+
+inline const plainwater::Instant kStart = plainwater::from_seconds(1'789'344'000);

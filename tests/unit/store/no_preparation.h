@@ -1,0 +1,11 @@
+// A restore that needs nothing done to the copy first.
+#pragma once
+
+#include "store/restore.h"
+#include "store/store.h"
+
+namespace plainwater::store {
+
+inline const Prepare kNothing = [](Store&) -> Status { return Done{}; };
+
+}  // namespace plainwater::store
