@@ -174,6 +174,7 @@ std::optional<OrderStamp> read_stamp(std::string_view json) {
                    {text_at(value.get_object(), "store"), text_at(value.get_object(), "lineage")}};
   if (const auto since = parse_rfc3339(text_at(value.get_object(), "history_since")))
     stamp.history_since = *since;
+  stamp.feeds = text_at(value.get_object(), "stock") != "locked";
   return stamp;
 }
 

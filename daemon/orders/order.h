@@ -100,6 +100,7 @@ struct OrderStamp {
   std::string instance{};
   std::optional<Instant> history_since{};
   StoreName store{};
+  bool feeds = true;  ///< stock may flow by it
 };
 std::optional<OrderStamp> read_stamp(std::string_view json);
 

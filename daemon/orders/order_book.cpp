@@ -61,24 +61,57 @@ bool OrderBook::is_own(const OrderStamp& stamp) const {
                                 : stamp.store.id == store_.id;
 }
 
+bool OrderBook::is_elder(const OrderStamp& stamp) const {
+  return stamp.history_since && history_since_ && *stamp.history_since < *history_since_ &&
+         stamp.instance != settings_->broker.instance;
+}
+
 void OrderBook::seen(const std::string& bench, const OrderStamp& stamp) {
   if (stamp.number.epoch < 0 || stamp.number.epoch > kMostEpoch) {
     refused_.insert_or_assign(bench, stamp);
     return;
   }
   const bool own = is_own(stamp);
+  look_for_contradiction(bench, stamp, own);
   if (own) {
     auto& highest = own_.try_emplace(bench, stamp.number).first->second;
     highest = std::max(highest, stamp.number);
   }
   const auto [known, fresh] = newest_.try_emplace(bench, Seen{stamp, own});
   if (!fresh && known->second.stamp.number <= stamp.number) known->second = {stamp, own};
-  const bool elder = stamp.history_since && history_since_ &&
-                     *stamp.history_since < *history_since_ &&
-                     stamp.instance != settings_->broker.instance;
-  if (!elder) return;
+  if (!is_elder(stamp)) return;
   auto& longest = elder_.try_emplace(bench, stamp).first->second;
   if (longest.valid_until < stamp.valid_until) longest = stamp;
+}
+
+void OrderBook::look_for_contradiction(const std::string& bench, const OrderStamp& stamp,
+                                       bool own) {
+  const auto last = given_.find(bench);
+  if (!stamp.feeds || last == given_.end() || last->second.content.stock_open()) return;
+  const auto& number = last->second.number;
+  // Our own order of before comes back to us; after that of now it is somebody else's.
+  if (own && stamp.number < number) {
+    const auto newest = newest_.find(bench);
+    if (newest == newest_.end() || newest->second.stamp.number < number) return;
+  }
+  if (own || (stamp.valid_until > last->second.issued && !yields_to(stamp)))
+    contradicted_.insert_or_assign(bench, stamp);
+}
+
+void OrderBook::elders_heard(std::optional<std::set<std::string>> instances) {
+  if (elders_heard_ == instances) return;
+  elders_heard_ = std::move(instances);
+  // Plain water that stood behind one who is gone.
+  for (const auto& [bench, stamp] : elder_) {
+    const auto last = given_.find(bench);
+    if (last == given_.end() || last->second.content.stock_open()) continue;
+    if (stamp.valid_until > last->second.issued && !yields_to(stamp))
+      contradicted_.insert_or_assign(bench, stamp);
+  }
+}
+
+bool OrderBook::yields_to(const OrderStamp& stamp) const {
+  return is_elder(stamp) && (!elders_heard_ || elders_heard_->contains(stamp.instance));
 }
 
 bool OrderBook::is_beyond_reason(const OrderNumber& number, Instant now) const {
@@ -93,12 +126,15 @@ bool OrderBook::is_higher_epoch_to_follow(const Seen& seen, Instant now) const {
 }
 
 bool OrderBook::needs_judging(Instant now) const {
-  return !refused_.empty() || std::ranges::any_of(newest_, [&](const auto& entry) {
-    return is_beyond_reason(entry.second.stamp.number, now) ||
-           is_higher_epoch_to_follow(entry.second, now);
-  }) || std::ranges::any_of(elder_, [&](const auto& entry) {
-    return entry.second.valid_until > now + kLongestValid + kReason;
-  });
+  return !refused_.empty() || !contradicted_.empty() ||
+         std::ranges::any_of(newest_,
+                             [&](const auto& entry) {
+                               return is_beyond_reason(entry.second.stamp.number, now) ||
+                                      is_higher_epoch_to_follow(entry.second, now);
+                             }) ||
+         std::ranges::any_of(elder_, [&](const auto& entry) {
+           return entry.second.valid_until > now + kLongestValid + kReason;
+         });
 }
 
 std::vector<OrderBook::Overruled> OrderBook::judge(Instant now) {
@@ -127,6 +163,9 @@ std::vector<OrderBook::Overruled> OrderBook::judge(Instant now) {
     at = beyond ? elder_.erase(at) : std::next(at);
   }
   for (const auto& told : found) due.insert(told.bench);
+  for (const auto& [bench, stamp] : contradicted_)
+    if (due.insert(bench).second) found.push_back({bench, stamp, true, true});
+  contradicted_.clear();
   for (const auto& bench : due) given_.erase(bench);
   epoch_ = epoch;
   return found;
@@ -138,7 +177,8 @@ Instant OrderBook::mark(Instant now) const {
   return from_seconds(at - ((at % interval) + interval) % interval);
 }
 
-OrderNumber OrderBook::number(const std::string& bench, Instant due) const {
+OrderNumber OrderBook::number(const OrderContent& content, Instant due) const {
+  const std::string& bench = content.bench;
   const OrderNumber by_time{epoch_, to_seconds(due)};
   // A second change within one second still has to replace the first on the wire.
   std::optional<OrderNumber> last;
@@ -146,7 +186,9 @@ OrderNumber OrderBook::number(const std::string& bench, Instant due) const {
   // And what a pump remembers of another daemon, when that binds no more.
   if (const auto found = newest_.find(bench); found != newest_.end()) {
     const auto& stamp = found->second.stamp;
-    if (stamp.valid_until < due && stamp.number.sequence <= to_seconds(due + kReason))
+    const bool overruled = stamp.feeds && !content.stock_open() && !yields_to(stamp);
+    if ((overruled || stamp.valid_until < due) &&
+        stamp.number.sequence <= to_seconds(due + kReason))
       last = std::max(last, std::optional(stamp.number));
   }
   if (!last || *last < by_time) return by_time;
@@ -157,7 +199,7 @@ OrderNumber OrderBook::number(const std::string& bench, Instant due) const {
 
 Order OrderBook::order(OrderContent content, Instant due) {
   Order order;
-  order.number = number(content.bench, due);
+  order.number = number(content, due);
   order.issued = due;
   order.valid_until = due + seconds(settings_->feeding.order_valid_s);
   order.instance = settings_->broker.instance;
@@ -173,7 +215,7 @@ Order OrderBook::order(OrderContent content, Instant due) {
 bool OrderBook::may_wait(const Order& last, const OrderContent& content, Instant now) const {
   // Between two readings the time of a played season stands still: it would wait for ever.
   if (settings_->clock.time == ClockMode::readings) return false;
-  return number(content.bench, now).sequence > to_seconds(now + kMostAhead) &&
+  return number(content, now).sequence > to_seconds(now + kMostAhead) &&
          !takes_feed_away(last.content, content);
 }
 
@@ -231,7 +273,9 @@ const Order* OrderBook::given(const std::string& bench) const {
 
 bool OrderBook::outdated(const Order& order) const {
   const auto elder = elder_.find(order.content.bench);
-  if (elder != elder_.end() && order.issued <= elder->second.valid_until) return true;
+  if (elder != elder_.end() && order.issued <= elder->second.valid_until &&
+      (order.content.stock_open() || yields_to(elder->second)))
+    return true;
   const auto found = newest_.find(order.content.bench);
   return found != newest_.end() && !found->second.own &&
          order.number < found->second.stamp.number &&

@@ -8,8 +8,9 @@
 // it takes feed away.
 //
 // Numbers of other daemons bind us, our own do not: those we go on from. A number that no time
-// would reach soon binds nobody; it is outranked by a higher epoch. Pure: the caller brings the
-// state and the time.
+// would reach soon binds nobody; it is outranked by a higher epoch. Plain water yields to nobody
+// but a daemon with an older store that is really heard: an order of another one that would feed is
+// answered by a newer one of plain water. Pure: the caller brings the state and the time.
 #pragma once
 
 #include <algorithm>
@@ -53,15 +54,21 @@ class OrderBook {
   /// until it has expired.
   void seen(const std::string& bench, const OrderStamp& stamp);
 
+  /// The instances of other daemons with an older store that are alive at the broker; none: it
+  /// cannot be told yet, and whoever gave an order may be there.
+  void elders_heard(std::optional<std::set<std::string>> instances);
+
   /// An order beyond reason.
   struct Overruled {
     std::string bench;
     OrderStamp stamp;
-    bool outranked = true;  ///< false: its epoch is the highest there is
+    bool outranked = true;       ///< false: its epoch is the highest there is
+    bool within_reason = false;  ///< but it would feed a bench that must have plain water
   };
   /// Looks at what was seen by a time that is believed. What is beyond reason is overruled: the
   /// epoch rises above it. The epoch also rises to that of our lineage, and to that of an order
-  /// that has expired: a pump remembers its number. Orders of these benches are due again.
+  /// that has expired: a pump remembers its number. What would feed a bench that must have plain
+  /// water is overruled as well. Orders of these benches are due again.
   std::vector<Overruled> judge(Instant now);
   /// True when `judge` would do something; cheap.
   bool needs_judging(Instant now) const;
@@ -94,10 +101,13 @@ class OrderBook {
   };
 
   Instant mark(Instant now) const;
-  OrderNumber number(const std::string& bench, Instant due) const;
+  OrderNumber number(const OrderContent& content, Instant due) const;
+  bool yields_to(const OrderStamp& stamp) const;
+  void look_for_contradiction(const std::string& bench, const OrderStamp& stamp, bool own);
   Order order(OrderContent content, Instant due);
   bool may_wait(const Order& last, const OrderContent& content, Instant now) const;
   bool is_own(const OrderStamp& stamp) const;
+  bool is_elder(const OrderStamp& stamp) const;
   bool is_beyond_reason(const OrderNumber& number, Instant now) const;
   /// To be followed: of our lineage, or what a pump remembers of a daemon that is gone.
   bool is_higher_epoch_to_follow(const Seen& seen, Instant now) const;
@@ -113,7 +123,10 @@ class OrderBook {
   std::map<std::string, OrderStamp> elder_;    ///< by bench: of a daemon with an older store, that
                                                ///< which is valid longest
   std::map<std::string, OrderStamp> refused_;  ///< by bench: its epoch is none; not yet judged
-  std::set<std::string> waiting_;              ///< benches with a change that waits for time
+  std::map<std::string, OrderStamp>
+      contradicted_;  ///< by bench: would feed one that must have plain water; not yet judged
+  std::set<std::string> waiting_;  ///< benches with a change that waits for time
+  std::optional<std::set<std::string>> elders_heard_;
 };
 
 }  // namespace plainwater::orders

@@ -58,6 +58,8 @@ std::optional<Alive> read_alive(std::string_view json) {
   };
   Alive alive{text("store_id"), text("run"), std::nullopt, !text("aside_for").empty()};
   if (text("state") != "online" || alive.store_id.empty() || alive.run.empty()) return std::nullopt;
+  const auto* backlog = value.get_object().if_contains("backlog");
+  alive.drains = backlog != nullptr && backlog->is_bool() && backlog->get_bool();
   if (const auto since = parse_rfc3339(text("history_since"))) alive.history_since = *since;
   return alive;
 }

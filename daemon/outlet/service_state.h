@@ -19,7 +19,8 @@ struct Alive {
   std::string store_id;  ///< as orders name it
   std::string run;       ///< of this process
   std::optional<Instant> history_since{};
-  bool aside = false;  ///< it gives no orders, since another service under its name does
+  bool aside = false;   ///< it gives no orders, since another service under its name does
+  bool drains = false;  ///< it gives none yet: the broker's backlog is not in
 };
 /// None when it is no heartbeat, or of a program that does not tell.
 std::optional<Alive> read_alive(std::string_view json);

@@ -18,6 +18,15 @@ std::string_view Topics::bench_of(std::string_view topic, std::string_view leaf)
   return topic.substr(0, slash);
 }
 
+std::string_view Topics::instance_of(std::string_view topic) const {
+  static constexpr std::string_view kServices = "/service/";
+  if (!topic.starts_with(base_)) return {};
+  topic.remove_prefix(base_.size());
+  if (!topic.starts_with(kServices)) return {};
+  topic.remove_prefix(kServices.size());
+  return topic.find('/') == std::string_view::npos ? topic : std::string_view();
+}
+
 bool Topics::may_reply_to(std::string_view topic) const {
   if (topic.find_first_of("+#") != std::string_view::npos || has_controls(topic)) return false;
   const std::string replies = base_ + "/replies/";

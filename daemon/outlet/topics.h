@@ -42,6 +42,8 @@ class Topics {
   /// The bench in a topic of the form `<base>/benches/<bench>/<leaf>`; empty when it is another
   /// topic.
   std::string_view bench_of(std::string_view topic, std::string_view leaf) const;
+  /// The instance in a topic of every_service(); empty when it is another topic.
+  std::string_view instance_of(std::string_view topic) const;
   /// Replies go below `replies/` of our own topics, and where the settings allow it outside them.
   bool may_reply_to(std::string_view topic) const;
 

@@ -89,6 +89,7 @@ Result<Effects> Core::start(const clock::ClockSample& now) {
   if (auto done = recorder_->enforce_settings(std::max(started_, from_ms(0))); !done)
     return done.error();
   const auto& book = recorder_->state().book;
+  elders_.history_since(book.history_since());
   namesakes_.we_are({book.store_name().id, options_.run, book.history_since()});
   return out;
 }
@@ -187,6 +188,8 @@ void Core::on(const Refused& refused, Effects& out) {
 
 void Core::on(const Tick&, Effects& out) {
   mind_namesakes(out);
+  elders_.look(sample_.since_boot, session_.is_drained());
+  recorder_->elders_heard(elders_.alive());
   if (!usable()) recover(out);
   // What waited comes first (`GoOn`), or a night would close without its readings.
   if (usable() && held_.empty()) keep_time(out);

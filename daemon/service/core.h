@@ -21,6 +21,7 @@
 #include "service/announcer.h"
 #include "service/broker_session.h"
 #include "service/effects.h"
+#include "service/elders.h"
 #include "service/event.h"
 #include "service/health.h"
 #include "service/held_messages.h"
@@ -133,6 +134,7 @@ class Core {
   Upkeep upkeep_;
   HeldMessages held_;
   Namesakes namesakes_;
+  Elders elders_;
   bool aside_ = false;  ///< no orders: another service under our name gives them
   status::Counts counts_;
   Instant started_{kNever};

@@ -25,6 +25,7 @@ bool Core::take(const broker::Message& message, Instant now, Effects& out) {
     namesakes_.heard(namesake->alive, sample_.since_boot);
     mind_namesakes(out);
   }
+  if (const auto* peer = std::get_if<PeerSeen>(&routed)) elders_.heard(peer->instance, peer->alive);
   if (const auto* seen = std::get_if<OrderSeen>(&routed)) {
     recorder_->note_order(seen->bench, seen->stamp);
     // Whoever publishes such orders without end must not have us answer each.

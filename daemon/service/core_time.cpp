@@ -118,6 +118,13 @@ void Core::judge_orders(Effects& out) {
   const auto tell = [&](const orders::OrderBook::Overruled& overruled) {
     auto& told = overruled_told_.try_emplace(overruled.bench, kLongAgo).first->second;
     if (!every(kOverruledSpacing, told)) return std::optional<notices::Matter>();
+    if (overruled.within_reason) {
+      out.warn(
+          fmt::format("{}: an order of {} would feed it, and it must have plain water: a newer "
+                      "order says so",
+                      overruled.bench, overruled.stamp.instance));
+      return std::optional<notices::Matter>();
+    }
     auto matter = overruled_matter(overruled, now, local_);
     out.error(overruled.bench + ": " + matter.text);
     return std::optional(std::move(matter));

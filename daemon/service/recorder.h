@@ -9,6 +9,7 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <utility>
 #include <vector>
@@ -90,6 +91,9 @@ class Recorder {
   /// Orders that the re-issue interval has made due; nothing most of the time.
   Result<Written> reissue();
   /// An order that the broker holds.
+  void elders_heard(std::optional<std::set<std::string>> instances) {
+    state_.book.elders_heard(std::move(instances));
+  }
   void note_order(const std::string& bench, const orders::OrderStamp& stamp);
   /// What people are to be told of an order that was overruled; none: they know.
   using TellOverruled =

@@ -37,18 +37,20 @@ std::vector<std::string> Router::subscriptions() const {
   filters.push_back(topics_.requests());
   filters.push_back(topics_.every_order());
   filters.push_back(topics_.every_dosed());
-  filters.push_back(topics_.service());
+  filters.push_back(topics_.every_service());
   return filters;
 }
 
 Routed Router::route(const broker::Message& message, const ArrivalTimes& times,
                      std::vector<LogLine>& log) {
   if (message.topic == topics_.requests()) return route_request(message, log);
-  if (message.topic == topics_.service()) {
+  if (const auto instance = topics_.instance_of(message.topic); !instance.empty()) {
     // What was kept or waited may be of a service that is gone, such as ours before this start.
     const bool live = message.after_fence && !message.retained && !message.duplicate;
     auto alive = live ? outlet::read_alive(message.payload) : std::nullopt;
-    return alive ? Routed(NamesakeSeen{std::move(*alive)}) : Routed(Nothing{});
+    if (!alive) return Nothing{};
+    if (instance == settings_->broker.instance) return NamesakeSeen{std::move(*alive)};
+    return PeerSeen{std::string(instance), std::move(*alive)};
   }
   if (const auto bench = topics_.bench_of(message.topic, "order"); !bench.empty()) {
     // Anybody can write about benches that nobody has: they are not remembered.

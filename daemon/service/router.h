@@ -38,11 +38,16 @@ struct OrderSeen {
 struct NamesakeSeen {
   outlet::Alive alive;
 };
+/// A live heartbeat of a service under another name.
+struct PeerSeen {
+  std::string instance;
+  outlet::Alive alive;
+};
 /// Nothing to be taken: refused and counted, or of no concern.
 struct Nothing {};
 
-using Routed =
-    std::variant<Nothing, Measurements, feeding::Request, BadRequest, OrderSeen, NamesakeSeen>;
+using Routed = std::variant<Nothing, Measurements, feeding::Request, BadRequest, OrderSeen,
+                            NamesakeSeen, PeerSeen>;
 
 /// Engine time of the arrival, and of the newest input (kNever until there was one).
 struct ArrivalTimes {

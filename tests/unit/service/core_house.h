@@ -216,8 +216,20 @@ pumps:
         [](store::Store& store) { return store::OutboxReads(store).pending().value().size(); });
   }
   /// From now on no input can be written, or again.
-  void break_store() { execute("ALTER TABLE journal RENAME TO gone"); }
-  void mend_store() { execute("ALTER TABLE gone RENAME TO journal"); }
+  void break_store() {
+    execute("CREATE TABLE words AS SELECT type, name, sql FROM sqlite_master");
+    execute("ALTER TABLE journal RENAME TO gone");
+  }
+  void mend_store() {
+    execute("ALTER TABLE gone RENAME TO journal");
+    // SQLite has put quotes into all that names the table: a start would find a foreign schema.
+    execute(
+        "PRAGMA writable_schema = ON;"
+        "UPDATE sqlite_master SET sql = (SELECT words.sql FROM words WHERE words.type = "
+        "sqlite_master.type AND words.name = sqlite_master.name) WHERE name IN (SELECT name FROM "
+        "words);"
+        "DROP TABLE words");
+  }
   void execute(const std::string& sql) const {
     store::Connection connection(settings->store.path, store::Connection::Access::write);
     connection.execute(sql);

@@ -1,0 +1,41 @@
+// Which services with an older store, under other names, are alive at the broker. What they order
+// goes before our own, since they know more; but an order alone proves nobody alive. Pure.
+//
+// Silence is counted only while we hear, and at most kStep between two looks: after this machine
+// slept, others need a moment to be heard.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <set>
+#include <string>
+
+#include "common/instant.h"
+#include "outlet/service_state.h"
+
+namespace plainwater::service {
+
+class Elders {
+ public:
+  /// Heartbeats come every minute; after three that did not, a service counts as gone.
+  static constexpr Span kSilence = outlet::kServiceExpiry;
+  static constexpr Span kStep = seconds(10);
+
+  void history_since(std::optional<Instant> own) { own_ = own; }
+  /// A live heartbeat of another instance. One that stands aside or drains gives no orders.
+  void heard(const std::string& instance, const outlet::Alive& alive);
+  /// `hearing`: the link is up and its backlog in.
+  void look(Span since_boot, bool hearing);
+  /// By instance; none before we have heard long enough to tell.
+  std::optional<std::set<std::string>> alive() const;
+
+ private:
+  static constexpr std::size_t kMost = 16;
+
+  std::optional<Instant> own_;
+  std::map<std::string, Span> last_;  ///< by instance: `hearing_` when last heard
+  Span hearing_{0};                   ///< how long we have heard, without a break
+  std::optional<Span> looked_;        ///< since boot, while we hear
+};
+
+}  // namespace plainwater::service
