@@ -33,4 +33,12 @@ bool BrokerSession::waits_longer_than(Span patience, Span since_boot) const {
 
 std::optional<Instant> BrokerSession::take_gap() { return std::exchange(lost_, std::nullopt); }
 
+void BrokerSession::taken(Instant since) {
+  if (!taken_) taken_ = since;
+}
+
+std::optional<Instant> BrokerSession::take_takeover() {
+  return drained_ ? std::exchange(taken_, std::nullopt) : std::nullopt;
+}
+
 }  // namespace plainwater::service

@@ -22,6 +22,9 @@ class BrokerSession {
   /// `engine_now`: what a gap is told to have begun at.
   void lost(Span since_boot, Instant engine_now);
   void drained() { drained_ = true; }
+  /// Another client got a session of ours, between `since` and now: it may have been handed what
+  /// was for us. More of it before the backlog is in is one takeover.
+  void taken(Instant since);
 
   bool is_connected() const { return connected_; }
   bool is_drained() const { return drained_; }
@@ -33,13 +36,15 @@ class BrokerSession {
   bool waits_longer_than(Span patience, Span since_boot) const;
   /// Since when (engine time) the broker was away, once, when it is back.
   std::optional<Instant> take_gap();
+  /// Since when (engine time) a session was in other hands, once, when the backlog is in.
+  std::optional<Instant> take_takeover();
 
  private:
   bool listening_ = false;
   bool connected_ = false;
   bool drained_ = false;
   Span waiting_since_;
-  std::optional<Instant> lost_;
+  std::optional<Instant> lost_, taken_;
 };
 
 }  // namespace plainwater::service
