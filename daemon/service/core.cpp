@@ -133,7 +133,7 @@ void Core::on(const broker::Message& message, Effects& out) {
 }
 
 void Core::on(const BacklogDrained&, Effects& out) {
-  session_.drained();
+  session_.drained(sample_.since_boot);
   out.info("the broker's backlog is drained");
   // As in a tick: what waits may belong to a night that is due.
   if (usable() && held_.empty()) keep_time(out);
@@ -142,12 +142,6 @@ void Core::on(const BacklogDrained&, Effects& out) {
   refilling_ = true;  // notices waited for it
   tell_of_gap(out);
   tell_of_takeover(out);
-}
-
-void Core::on(const LinkChanged& change, Effects&) {
-  if (change.connected) return session_.connected();
-  session_.lost(sample_.since_boot, engine_now());
-  recorder_->forbid_orders();
 }
 
 void Core::on(const ListeningChanged& change, Effects& out) {

@@ -112,6 +112,7 @@ class Core {
   void judge_orders(Effects& out);
   void tell_of_gap(Effects& out);
   void tell_of_takeover(Effects& out);
+  void give_up_id(Instant since, Effects& out);
   void repeat_orders();
   /// False when it could not be written.
   bool deliver(Result<Written> written, Effects& out);
@@ -148,7 +149,7 @@ class Core {
 
   static constexpr Span kLongAgo{hours(-24 * 365)};
   Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo}, judged_{kLongAgo},
-      refill_{kLongAgo};                        ///< since boot, when last
+      refill_{kLongAgo}, suspected_{kLongAgo};  ///< since boot, when last
   std::map<std::string, Span> overruled_told_;  ///< by bench: since boot, when people were told
   bool refilling_ = false;  ///< the outbox had notices that could go out: there may be more
 };

@@ -11,6 +11,8 @@
 namespace plainwater::service {
 namespace {
 
+constexpr Span kSuspectSpacing = hours(1);  ///< a broker may have other reasons to hang up
+
 notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime& local,
                            Instant from, Instant to) {
   notices::Matter matter;
@@ -37,7 +39,8 @@ notices::Matter takeover_matter(const std::string& instance, const outlet::Local
   matter.urgency = notices::find_kind(matter.kind)->urgency;
   matter.since = to;
   matter.text = fmt::format(
-      "Another client came to the broker in the name of {}. Readings, reports and requests of {} "
+      "Another client seems to have come to the broker in the name of {}. Readings, reports and "
+      "requests of {} "
       "to "
       "{} may have gone to it and not to us. We have another client id now. Please look at who may "
       "log in at the broker, and whether a second service runs on a copy of the store.",
@@ -52,15 +55,29 @@ notices::Matter takeover_matter(const std::string& instance, const outlet::Local
 
 }  // namespace
 
+void Core::on(const LinkChanged& change, Effects& out) {
+  if (change.connected) return session_.connected();
+  session_.lost(sample_.since_boot, engine_now());
+  recorder_->forbid_orders();
+  const auto short_since = session_.take_suspicion();
+  if (short_since && every(kSuspectSpacing, suspected_)) give_up_id(*short_since, out);
+}
+
 void Core::on(const SessionTaken& taken, Effects& out) {
-  if (taken.key != keys_.own) return;  // told once already, by our other client
-  session_.taken(engine_now());
+  // Else it was told already, by our other client.
+  if (taken.key == keys_.own) give_up_id(engine_now(), out);
+}
+
+/// Two clients of one id throw each other out for ever.
+void Core::give_up_id(Instant since, Effects& out) {
+  session_.taken(since);
   auto renewed = store::ClientKeyring(*store_).renew(settings_->broker.instance);
   if (!renewed)
-    return out.error("another client took our client id, and a new one cannot be stored: " +
-                     renewed.error().message());
+    return out.error(
+        "another client took our client id, it seems, and a new one cannot be stored: " +
+        renewed.error().message());
   keys_ = std::move(*renewed);
-  out.error("another client took our client id: we have another one from now on");
+  out.error("another client took our client id, it seems: we have another one from now on");
 }
 
 void Core::on(const FormerSessionEnded& ended, Effects& out) {

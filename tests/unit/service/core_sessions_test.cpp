@@ -109,3 +109,33 @@ TEST_CASE("with a store that fails a taken id is kept, and told of") {
   CHECK(house.core->client_keys().own == before.own);
   CHECK(house.logged("a new one cannot be stored"));
 }
+
+TEST_CASE("a client that is thrown out again and again takes another id, once an hour") {
+  CoreHouse house;
+  begun(house);
+  const auto thrown_out = [&] {
+    for (int i = 0; i < 3; ++i) {
+      house.pass(seconds(1));
+      house.bring(LinkChanged{false});
+      house.pass(seconds(1));
+      house.bring(LinkChanged{true});
+      house.bring(BacklogDrained{});
+    }
+    house.tick();
+  };
+  house.bring(LinkChanged{false});
+  house.bring(LinkChanged{true});
+  house.bring(BacklogDrained{});
+  auto key = house.core->client_keys().own;
+  thrown_out();
+  CHECK(house.core->client_keys().own != key);
+  CHECK(takeovers(house).size() == 1);
+  key = house.core->client_keys().own;
+  thrown_out();
+  thrown_out();
+  CHECK(house.core->client_keys().own == key);
+  house.pass(hours(1));
+  thrown_out();
+  thrown_out();
+  CHECK(house.core->client_keys().own != key);
+}
