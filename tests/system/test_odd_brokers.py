@@ -1,11 +1,14 @@
 """What answers at the broker's address is no broker, or one gone mad: half packets, garbage, sizes that nobody sends. The
 service lives on, stays small, and is back as soon as the real broker is."""
+import contextlib
 import os
 import pathlib
 import socket
+import sqlite3
 import struct
 import threading
 
+import paho.mqtt.client as paho
 import pytest
 
 from conftest import wait_for
@@ -65,10 +68,11 @@ ODD = {
 
 
 class Pretender:
-    """Listens in the broker's place. While `odd` is set each connection gets that; else it is passed on to the real one."""
+    """Listens in the broker's place. While `odd` is set each connection gets that; else it is passed on to the real one, but for
+    MQTT 5 when it is `old`."""
 
-    def __init__(self, upstream):
-        self.upstream, self.odd, self.served, self.open = upstream, None, 0, []
+    def __init__(self, upstream, old=False):
+        self.upstream, self.old, self.odd, self.served, self.open = upstream, old, None, 0, []
         self.listener = socket.socket()
         self.listener.bind(("127.0.0.1", 0))
         self.listener.listen(50)
@@ -94,8 +98,13 @@ class Pretender:
         self.open.append(service)
         try:
             if self.odd is None:
+                _, body, first = read_packet(service)
+                if self.old and body[6] == 5:
+                    service.sendall(b"\x20\x02\x00\x01")
+                    return hang_up(service)
                 broker = socket.create_connection(("127.0.0.1", self.upstream))
                 self.open.append(broker)
+                broker.sendall(first)
                 threading.Thread(target=pump, args=(broker, service), daemon=True).start()
                 return pump(service, broker)
             says, hold = self.odd
@@ -153,4 +162,41 @@ def test_it_survives_all_that_is_no_broker_and_is_back(behind, broker, life):
         pretender.be(None)
         wait_for(lambda: len(orders.seen()) > given, f"an order again; log:\n{daemon.tail()}", 60 + LONGEST_BACKOFF)
         assert not in_store(daemon, sensors), "what waited came in"
+    daemon.stop()
+
+
+def test_a_broker_without_mqtt_5_loses_nothing_either(make_daemon, broker, client, life):
+    """Away, killed, and with a session from a version before client ids had a key, all over 3.1.1."""
+    pretender, sensors = Pretender(broker.port, old=True), Sensors()
+    daemon = make_daemon(SETTINGS.replace("{url}", f"mqtt://127.0.0.1:{pretender.port}"))
+    orders = client.subscribe("plainwater/testing/benches/+/order")
+    daemon.start(env=life.env())
+    assert "MQTT 3.1.1" in daemon.tail() and "MQTT 5," not in daemon.tail()
+    wait_for(lambda: orders, "an order")
+    for end in (daemon.stop, daemon.kill):
+        for _ in range(50):
+            sensors.send(client)
+        end()
+        for _ in range(50):
+            sensors.send(client)
+        daemon.start(env=life.env())
+        assert not in_store(daemon, sensors)
+    daemon.stop()
+    with contextlib.closing(sqlite3.connect(daemon.store)) as store, store:
+        assert store.execute("DELETE FROM meta WHERE key LIKE 'client_key/%'").rowcount == 1
+    former = paho.Client(client_id="plainwater-testing-main-in", clean_session=False, protocol=paho.MQTTv311)
+    ready = threading.Event()
+    former.on_connect = lambda *_: former.subscribe([("house/+/air", 1), ("plainwater/testing/service/main/fence", 1)])
+    former.on_subscribe = lambda *_: ready.set()
+    former.connect("127.0.0.1", broker.port)
+    former.loop_start()
+    assert ready.wait(60)
+    former.disconnect()
+    former.loop_stop()
+    for _ in range(50):
+        sensors.send(client)
+    daemon.start(env=life.env())
+    assert not in_store(daemon, sensors)
+    assert "what waited under our former client id is in" in daemon.tail()
+    assert not [m for m in orders if m.retain]
     daemon.stop()
