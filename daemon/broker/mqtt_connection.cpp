@@ -33,10 +33,6 @@ Span after_taking_over() {
   return seconds(2) + milliseconds(source() % 6000);
 }
 
-std::string client_id(const ConnectPlan& plan) {
-  return plan.broker.root + "-" + plan.site + "-" + plan.broker.instance + "-" + plan.client_suffix;
-}
-
 /// Maximum Packet Size of the broker's answer to our connect; 0: it set none.
 std::uint32_t largest_packet_of(const mqtt::token& connect) {
   const auto answer = connect.get_connect_response();
@@ -115,12 +111,14 @@ void Connection::run() {
 void Connection::keep(Lock& lock, bool& began) {
   lock.unlock();
   log(LogLevel::info, "broker " + plan_.broker.url + ": connected, MQTT " +
-                          (protocol_version_ == 5 ? "5" : "3.1.1") + ", as " + client_id(plan_));
+                          (protocol_version_ == 5 ? "5" : "3.1.1") + ", as " +
+                          shown_client_id(plan_));
   last_failure_.clear();
   began = duty_.begin(*current_);
   // Only now: who hears of it publishes at once, and a publisher that is not open yet would drop
   // that.
-  if (began && events_.on_state) events_.on_state(true, protocol_version_);
+  if (began && events_.on_state)
+    events_.on_state({true, protocol_version_, largest_packet_, false});
   lock.lock();
   while (began && !stopping_ && !lost_) {
     woken_ = false;
@@ -139,7 +137,7 @@ void Connection::keep(Lock& lock, bool& began) {
     disconnect();
   protocol_version_ = 0;
   duty_.end();
-  if (events_.on_state) events_.on_state(false, 0);
+  if (events_.on_state) events_.on_state({false, 0, 0, taken_over_});
   lock.lock();
 }
 
@@ -216,7 +214,8 @@ mqtt::async_client& Connection::client(int version) {
   held->set_disconnected_handler([this](const mqtt::properties&, mqtt::ReasonCode code) {
     if (code == mqtt::ReasonCode::SESSION_TAKEN_OVER) taken_over_ = true;
     lose(code == mqtt::ReasonCode::SESSION_TAKEN_OVER
-             ? "another client uses our client id: give each daemon its own broker.instance"
+             ? "another client uses our client id: see that no second service has a copy of our "
+               "store"
              : "the broker said: " + mqtt::exception::reason_code_str(code));
   });
   duty_.equip(*held);

@@ -2,6 +2,8 @@
 
 #include <cstddef>
 
+#include "common/utf8.h"
+
 namespace plainwater {
 namespace {
 
@@ -51,7 +53,18 @@ bool has_controls(std::string_view text) {
 std::string without_breaks(std::string_view text) { return with_spaces(text, is_break); }
 
 std::string one_line(std::string_view text) {
-  return with_spaces(text, [](std::string_view) { return true; });
+  const std::string line = with_spaces(text, [](std::string_view) { return true; });
+  std::string written;
+  written.reserve(line.size());
+  for (std::size_t i = 0; i < line.size();) {
+    const auto length = utf8_length(line, i);
+    if (length == 0)
+      written += '?';
+    else
+      written.append(line, i, length);
+    i += length == 0 ? 1 : length;
+  }
+  return written;
 }
 
 }  // namespace plainwater

@@ -11,7 +11,8 @@ namespace plainwater {
 bool has_controls(std::string_view text);
 /// Those that break a line or move along it, tabs among them, become a space each; CR LF is one.
 std::string without_breaks(std::string_view text);
-/// All of them become a space each.
+/// All of them become a space each, and a byte that is no UTF-8 becomes a question mark: a topic
+/// may hold any, or be cut within a character.
 std::string one_line(std::string_view text);
 
 }  // namespace plainwater

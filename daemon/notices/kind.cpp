@@ -14,6 +14,7 @@ constexpr std::array kKinds{
     Kind{"pump-untrusted", U, true, "no longer trusted"},
     Kind{"store-unhealthy", U, true, "the store cannot be written"},
     Kind{"second-service", U, true, "a second service under one name"},
+    Kind{"session-taken", U, false, "another client took our session at the broker"},
     Kind{"order-overruled", U, false, "an order beyond reason was overruled"},
     Kind{"order-refused", U, true, "an order that the broker does not take"},
     Kind{"fed-in-plain-water", U, false, "feed where plain water was ordered"},

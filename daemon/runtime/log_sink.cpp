@@ -7,6 +7,7 @@
 #include <mutex>
 #include <string>
 
+#include "common/one_line.h"
 #include "runtime/line_writer.h"
 
 namespace plainwater::runtime {
@@ -34,6 +35,17 @@ class Sink : public spdlog::sinks::base_sink<std::mutex> {
 LogTo::LogTo(int file) {
   spdlog::set_default_logger(
       std::make_shared<spdlog::logger>("plainwaterd", std::make_shared<Sink>(file)));
+}
+
+void log_line(LogLevel level, const std::string& text) {
+  const std::string line = one_line(text);
+  switch (level) {
+    case LogLevel::debug: spdlog::debug("{}", line); return;
+    case LogLevel::info: spdlog::info("{}", line); return;
+    case LogLevel::warning: spdlog::warn("{}", line); return;
+    case LogLevel::error: spdlog::error("{}", line); return;
+    case LogLevel::critical: spdlog::critical("{}", line); return;
+  }
 }
 
 LogTo::~LogTo() { spdlog::shutdown(); }

@@ -1,6 +1,10 @@
 // Where the log goes: to a file that need not be read.
 #pragma once
 
+#include <string>
+
+#include "common/log_line.h"
+
 namespace plainwater::runtime {
 
 /// While it lives, spdlog's default logger writes to this descriptor, by a LineWriter.
@@ -12,5 +16,8 @@ class LogTo {
   LogTo(const LogTo&) = delete;
   LogTo& operator=(const LogTo&) = delete;
 };
+
+/// One line, whatever it quotes of what came from outside. From any thread.
+void log_line(LogLevel level, const std::string& text);
 
 }  // namespace plainwater::runtime

@@ -5,34 +5,19 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <boost/asio/post.hpp>
 #include <boost/system/error_code.hpp>
 #include <csignal>
 #include <random>
 #include <utility>
 
-#include "common/one_line.h"
 #include "outlet/local_time.h"
-#include "outlet/service_state.h"
-#include "version.h"
+#include "runtime/log_sink.h"
 
 namespace plainwater::runtime {
 namespace {
 
 /// Work that could wait is done for so long at a time, or this thread would give no sign of life.
 constexpr std::chrono::nanoseconds kPatience = std::chrono::seconds(1);
-
-/// What came from outside may be quoted in it.
-void log_line(LogLevel level, const std::string& text) {
-  const std::string line = one_line(text);
-  switch (level) {
-    case LogLevel::debug: spdlog::debug("{}", line); return;
-    case LogLevel::info: spdlog::info("{}", line); return;
-    case LogLevel::warning: spdlog::warn("{}", line); return;
-    case LogLevel::error: spdlog::error("{}", line); return;
-    case LogLevel::critical: spdlog::critical("{}", line); return;
-  }
-}
 
 std::string fresh_run() {
   std::random_device source;
@@ -96,7 +81,6 @@ void Service::perform(service::Effects& effects) {
   for (auto& publication : effects.publish)
     lost = !publisher_->publish(std::move(publication)) || lost;
   listen_ = effects.listen;
-  aside_ = effects.aside;
   if (effects.status) notify_.status(*effects.status);
   if (effects.news && pages_) pages_->news();
   if (ledger_) print(effects.decisions);
@@ -127,6 +111,7 @@ bool Service::run() {
     }
     perform(*started);
   }
+  keys_ = core_->client_keys();
   open_publisher();
   notify_.ready();
   tick();
@@ -161,98 +146,10 @@ void Service::tick() {
   wake_in_a_second();
 }
 
-broker::ConnectPlan Service::plan(const char* suffix) const {
-  broker::ConnectPlan plan;
-  plan.broker = settings_->broker;
-  plan.site = settings_->site.name;
-  plan.client_suffix = suffix;
-  if (is_aside_) {
-    plan.client_suffix += "-aside";
-    plan.broker.session_expiry_s = 0;
-  }
-  return plan;
-}
-
-/// Two clients of one id throw each other out for ever: who stands aside is another one, and leaves
-/// the session that the broker keeps to the other service.
-void Service::be_who_we_are() {
-  if (aside_ == is_aside_) return;
-  is_aside_ = aside_;
-  if (link_) {
-    link_.reset();
-    bring(service::LinkChanged{false});
-    bring(service::ListeningChanged{false});
-  }
-  publisher_.reset();
-  open_publisher();
-  bring(service::PublisherChanged{});
-}
-
-void Service::open_publisher() {
-  auto connect = plan("out");
-  connect.will =
-      broker::Will{topics_.service(), outlet::offline_json(settings_->broker.instance, kVersion),
-                   true, static_cast<std::uint32_t>(outlet::kServiceExpiry.count())};
-  broker::PublisherEvents events;
-  // On threads of the library, which holds a lock of its own: the core is told by the main thread.
-  events.on_state = [this](bool connected, int version) {
-    const auto largest = connected ? publisher_->largest_packet() : 0;
-    boost::asio::post(io_, [this, connected, version, largest] {
-      bring_acknowledged();
-      bring(service::PublisherChanged{connected, version, largest});
-    });
-  };
-  events.on_log = log_line;
-  events.on_acknowledged = [this](std::uint64_t id) { on_acknowledged(id); };
-  events.on_refused = [this](std::uint64_t id, const std::string& reason) {
-    boost::asio::post(io_, [this, id, reason] { bring(service::Refused{id, reason}); });
-  };
-  publisher_ = std::make_unique<broker::MqttPublisher>(std::move(connect), std::move(events));
-  publisher_->start();
-}
-
-void Service::on_acknowledged(std::uint64_t id) {
-  bool first = false;
-  {
-    const std::lock_guard lock(acknowledged_mutex_);
-    first = acknowledged_.empty();
-    acknowledged_.push_back(id);
-  }
-  // Many come while the core is busy: they go into one transaction.
-  if (first) boost::asio::post(io_, [this] { bring_acknowledged(); });
-}
-
-void Service::bring_acknowledged() {
-  service::Acknowledged acknowledged;
-  {
-    const std::lock_guard lock(acknowledged_mutex_);
-    acknowledged.ids.swap(acknowledged_);
-  }
-  if (!acknowledged.ids.empty()) bring(std::move(acknowledged));
-}
-
-void Service::open_or_close_link() {
-  const bool wanted = listen_;
-  if (wanted == (link_ != nullptr)) return;
-  if (!wanted) {
-    link_.reset();
-    bring(service::LinkChanged{false});
-    bring(service::ListeningChanged{false});
-    return;
-  }
-  broker::LinkEvents events;
-  events.on_state = [this](bool connected, int) { bring(service::LinkChanged{connected}); };
-  events.on_log = log_line;
-  events.on_message = [this](const broker::Message& message) { bring(message); };
-  events.on_fence = [this] { bring(service::BacklogDrained{}); };
-  bring(service::ListeningChanged{true});
-  link_ = std::make_unique<broker::MqttLink>(plan("in"), core_->subscriptions(), std::move(events));
-  link_->start();
-}
-
 bool Service::stop() {
   notify_.stopping();
   link_.reset();
+  former_.reset();
   pages_.reset();
   metrics_.reset();
   bool stored = false;

@@ -20,6 +20,7 @@
 #include <optional>
 #include <vector>
 
+#include "broker/former_sessions.h"
 #include "broker/mqtt_link.h"
 #include "broker/mqtt_publisher.h"
 #include "clock/clock.h"
@@ -63,8 +64,12 @@ class Service {
   void tick();
   void be_who_we_are();
   void open_or_close_link();
+  void open_former();
+  void open_link();
+  void close_link();
   void open_publisher();
   broker::ConnectPlan plan(const char* suffix) const;
+  std::vector<std::string> subscriptions();
   void stop_on_signals();
   bool stop();
 
@@ -81,8 +86,7 @@ class Service {
   store::FairLock mutex_;
   const std::unique_ptr<service::Core> core_;  ///< guarded by mutex_
   std::atomic<bool> listen_ = false;           ///< what the core wants
-  std::atomic<bool> aside_ = false;            ///< the same
-  bool is_aside_ = false;                      ///< main thread: as our clients are called now
+  store::ClientKeys keys_;                     ///< main thread: as our clients are called now
 
   std::mutex acknowledged_mutex_;
   std::vector<std::uint64_t> acknowledged_;  ///< guarded: the core has not heard of them
@@ -94,10 +98,13 @@ class Service {
   boost::asio::steady_timer timer_{io_};
   boost::asio::signal_set signals_{io_};
   std::unique_ptr<Pages> pages_;  ///< none when the settings want none
-  /// Published to from any thread; made before the link and ended after it.
+  /// Published to from the link's threads too, under mutex_. The main thread alone changes these
+  /// three: `publisher_` only while the other two are null, so that no thread of theirs can be in
+  /// it, and they, like every client, never under mutex_, which their threads take.
   std::unique_ptr<broker::MqttPublisher> publisher_;
-  std::unique_ptr<broker::MqttLink> link_;      ///< while we listen
-  std::unique_ptr<metrics::Listener> metrics_;  ///< ended before all that it asks
+  std::unique_ptr<broker::FormerSessions> former_;  ///< while we listen, before the link
+  std::unique_ptr<broker::MqttLink> link_;          ///< while we listen
+  std::unique_ptr<metrics::Listener> metrics_;      ///< ended before all that it asks
 };
 
 }  // namespace plainwater::runtime

@@ -8,8 +8,10 @@ void BrokerSession::listening_changed(bool listening, Span since_boot) {
   listening_ = listening;
   if (listening)
     waiting_since_ = since_boot;
-  else
+  else {
     lost_.reset();  // it was not the broker that went away
+    short_lives_ = 0;
+  }
 }
 
 void BrokerSession::lost(Span since_boot, Instant engine_now) {
@@ -19,8 +21,23 @@ void BrokerSession::lost(Span since_boot, Instant engine_now) {
   if (drained_) {
     waiting_since_ = since_boot;
     lost_ = engine_now;
+    if (since_boot - drained_at_ >= kShortLife)
+      short_lives_ = 0;
+    else if (short_lives_++ == 0)
+      first_short_ = engine_now;
   }
   drained_ = false;
+}
+
+void BrokerSession::drained(Span since_boot) {
+  drained_ = true;
+  drained_at_ = since_boot;
+}
+
+std::optional<Instant> BrokerSession::take_suspicion() {
+  if (short_lives_ < kShortLives) return std::nullopt;
+  short_lives_ = 0;
+  return first_short_;
 }
 
 bool BrokerSession::may_nights_close(Span since_boot) const {
@@ -32,5 +49,13 @@ bool BrokerSession::waits_longer_than(Span patience, Span since_boot) const {
 }
 
 std::optional<Instant> BrokerSession::take_gap() { return std::exchange(lost_, std::nullopt); }
+
+void BrokerSession::taken(Instant since) {
+  if (!taken_) taken_ = since;
+}
+
+std::optional<Instant> BrokerSession::take_takeover() {
+  return drained_ ? std::exchange(taken_, std::nullopt) : std::nullopt;
+}
 
 }  // namespace plainwater::service

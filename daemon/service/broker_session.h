@@ -12,6 +12,10 @@ class BrokerSession {
  public:
   /// A broker that hands over no backlog for so long counts as gone: nights close as they are.
   static constexpr Span kBacklogPatience = hours(24);
+  /// Connections that end so soon after their backlog is in, and so many of them in a row, look as
+  /// if another client came by our id each time: mosquitto 2.0 ends ours without a word.
+  static constexpr Span kShortLife = seconds(5);
+  static constexpr int kShortLives = 3;
 
   /// `since_boot`: see clock::ClockSample; here and below.
   explicit BrokerSession(Span since_boot) : waiting_since_(since_boot) {}
@@ -21,7 +25,10 @@ class BrokerSession {
   void connected() { connected_ = true; }
   /// `engine_now`: what a gap is told to have begun at.
   void lost(Span since_boot, Instant engine_now);
-  void drained() { drained_ = true; }
+  void drained(Span since_boot);
+  /// Another client got a session of ours, between `since` and now: it may have been handed what
+  /// was for us. More of it before the backlog is in is one takeover.
+  void taken(Instant since);
 
   bool is_connected() const { return connected_; }
   bool is_drained() const { return drained_; }
@@ -33,13 +40,20 @@ class BrokerSession {
   bool waits_longer_than(Span patience, Span since_boot) const;
   /// Since when (engine time) the broker was away, once, when it is back.
   std::optional<Instant> take_gap();
+  /// Since when (engine time) connections have been short, once, when there were too many.
+  std::optional<Instant> take_suspicion();
+  /// Since when (engine time) a session was in other hands, once, when the backlog is in.
+  std::optional<Instant> take_takeover();
 
  private:
   bool listening_ = false;
   bool connected_ = false;
   bool drained_ = false;
   Span waiting_since_;
-  std::optional<Instant> lost_;
+  std::optional<Instant> lost_, taken_;
+  Span drained_at_{};
+  int short_lives_ = 0;
+  Instant first_short_{kNever};
 };
 
 }  // namespace plainwater::service

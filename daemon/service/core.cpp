@@ -45,20 +45,23 @@ Result<std::unique_ptr<Core>> Core::open(const std::shared_ptr<const Settings>& 
     return *fault;
   auto remembered = memory(**store, state.folded.settled);
   if (!remembered) return remembered.error();
+  auto keys = store::ClientKeyring(**store).of(settings->broker.instance);
+  if (!keys) return keys.error();
   return std::unique_ptr<Core>(new Core(settings, options, *local, std::move(*store),
-                                        std::move(*recorder), clock::EngineClock(now, *remembered),
-                                        now));
+                                        std::move(*recorder), std::move(*keys),
+                                        clock::EngineClock(now, *remembered), now));
 }
 
 Core::Core(const std::shared_ptr<const Settings>& settings, CoreOptions options,
            outlet::LocalTime local, std::unique_ptr<store::Store> store,
-           std::unique_ptr<Recorder> recorder, clock::EngineClock engine_clock,
-           const clock::ClockSample& now)
+           std::unique_ptr<Recorder> recorder, store::ClientKeys keys,
+           clock::EngineClock engine_clock, const clock::ClockSample& now)
     : settings_(settings),
       options_(options),
       local_(local),
       store_(std::move(store)),
       recorder_(std::move(recorder)),
+      keys_(std::move(keys)),
       engine_clock_(std::move(engine_clock)),
       sample_(now),
       router_(settings),
@@ -108,7 +111,6 @@ Effects Core::handle(const Event& event, const clock::ClockSample& now) {
   for (auto& line : dispatcher.take_told()) out.error(std::move(line));
   for (auto& line : out.log) line.text = one_line(line.text);  // it may quote what came in
   out.listen = usable() && held_.empty() && timed();
-  out.aside = aside_;
   out.more = usable() && !held_.empty();
   return out;
 }
@@ -132,7 +134,7 @@ void Core::on(const broker::Message& message, Effects& out) {
 }
 
 void Core::on(const BacklogDrained&, Effects& out) {
-  session_.drained();
+  session_.drained(sample_.since_boot);
   out.info("the broker's backlog is drained");
   // As in a tick: what waits may belong to a night that is due.
   if (usable() && held_.empty()) keep_time(out);
@@ -140,12 +142,7 @@ void Core::on(const BacklogDrained&, Effects& out) {
   if (!usable()) return;
   refilling_ = true;  // notices waited for it
   tell_of_gap(out);
-}
-
-void Core::on(const LinkChanged& change, Effects&) {
-  if (change.connected) return session_.connected();
-  session_.lost(sample_.since_boot, engine_now());
-  recorder_->forbid_orders();
+  tell_of_takeover(out);
 }
 
 void Core::on(const ListeningChanged& change, Effects& out) {

@@ -31,6 +31,7 @@
 #include "service/upkeep.h"
 #include "settings/settings.h"
 #include "status/status.h"
+#include "store/client_keys.h"
 #include "store/store.h"
 
 namespace plainwater::service {
@@ -56,16 +57,20 @@ class Core {
   std::vector<std::string> subscriptions() const { return router_.subscriptions(); }
   /// As of the last event.
   std::shared_ptr<const status::Status> report() const;
+  /// By which our clients are called; they change with `SessionTaken` and `FormerSessionEnded`.
+  const store::ClientKeys& client_keys() const { return keys_; }
 
  private:
   Core(const std::shared_ptr<const Settings>& settings, CoreOptions options,
        outlet::LocalTime local, std::unique_ptr<store::Store> store,
-       std::unique_ptr<Recorder> recorder, clock::EngineClock engine_clock,
+       std::unique_ptr<Recorder> recorder, store::ClientKeys keys, clock::EngineClock engine_clock,
        const clock::ClockSample& now);
 
   // core.cpp
   void on(const broker::Message& message, Effects& out);
   void on(const BacklogDrained&, Effects& out);
+  void on(const SessionTaken& taken, Effects& out);
+  void on(const FormerSessionEnded& ended, Effects& out);
   void on(const LinkChanged& change, Effects& out);
   void on(const ListeningChanged& change, Effects& out);
   void on(const PublisherChanged& change, Effects& out);
@@ -107,6 +112,8 @@ class Core {
   /// Overrules what others ordered beyond reason; only a believed time can say so.
   void judge_orders(Effects& out);
   void tell_of_gap(Effects& out);
+  void tell_of_takeover(Effects& out);
+  void give_up_id(Instant since, Effects& out);
   void repeat_orders();
   /// False when it could not be written.
   bool deliver(Result<Written> written, Effects& out);
@@ -125,6 +132,7 @@ class Core {
   const outlet::LocalTime local_;
   const std::unique_ptr<store::Store> store_;
   const std::unique_ptr<Recorder> recorder_;
+  store::ClientKeys keys_;
   clock::EngineClock engine_clock_;
   clock::ClockSample sample_;  ///< of this event
   Router router_;
@@ -143,7 +151,7 @@ class Core {
 
   static constexpr Span kLongAgo{hours(-24 * 365)};
   Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo}, judged_{kLongAgo},
-      refill_{kLongAgo};                        ///< since boot, when last
+      refill_{kLongAgo}, suspected_{kLongAgo};  ///< since boot, when last
   std::map<std::string, Span> overruled_told_;  ///< by bench: since boot, when people were told
   bool refilling_ = false;  ///< the outbox had notices that could go out: there may be more
 };

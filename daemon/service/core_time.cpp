@@ -16,25 +16,6 @@ constexpr Span kRecoverySpacing = seconds(5);
 constexpr Span kOverruledSpacing = hours(1);  ///< a bench is told of so often
 constexpr Span kRefillSpacing = seconds(1);   ///< while nothing that waits may go out
 
-notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime& local,
-                           Instant from, Instant to) {
-  notices::Matter matter;
-  matter.kind = "broker-back";
-  matter.urgency = notices::find_kind(matter.kind)->urgency;
-  matter.since = to;
-  matter.text = fmt::format(
-      "The broker was away from {} to {}: what waited there is in, and orders go out again. Pumps "
-      "whose orders expired meanwhile gave plain water. Look at the broker and the network if you "
-      "do not know why.",
-      local.date_time(from), local.date_time(to));
-  matter.evidence = JsonObject()
-                        .text("instance", instance)
-                        .text("from", format_rfc3339(from))
-                        .text("to", format_rfc3339(to))
-                        .str();
-  return matter;
-}
-
 notices::Matter overruled_matter(const orders::OrderBook::Overruled& overruled, Instant now,
                                  const outlet::LocalTime& local) {
   const auto& stamp = overruled.stamp;
@@ -130,13 +111,6 @@ void Core::judge_orders(Effects& out) {
     return std::optional(std::move(matter));
   };
   deliver(recorder_->judge_orders(now, tell), out);
-}
-
-void Core::tell_of_gap(Effects& out) {
-  const auto lost = session_.take_gap();
-  const Instant now = engine_now();
-  if (!lost || by_readings() || now - *lost < seconds(settings_->notices.gap_s)) return;
-  deliver(recorder_->tell(gap_matter(settings_->broker.instance, local_, *lost, now)), out);
 }
 
 void Core::mind_namesakes(Effects& out) {

@@ -17,11 +17,10 @@ struct Effects {
   std::vector<LogLine> log;
   std::vector<feeding::Decision> decisions;  ///< recorded just now
   bool news = false;                         ///< something that viewers of the pages should see
-  bool listen = false;        ///< messages may come; else they have to wait at the broker
-  bool aside = false;         ///< be another client at the broker: a second service has our name
-  bool more = false;          ///< work is left that could wait: come again with `GoOn`
-  bool stored_input = false;  ///< an input was written: `Took` counts how long it took
-  bool stored = true;         ///< after `Stop`: the last state is safe
+  bool listen = false;                ///< messages may come; else they have to wait at the broker
+  bool more = false;                  ///< work is left that could wait: come again with `GoOn`
+  bool stored_input = false;          ///< an input was written: `Took` counts how long it took
+  bool stored = true;                 ///< after `Stop`: the last state is safe
   std::optional<std::string> status;  ///< what the service manager shows, at each heartbeat
 
   void say(LogLevel level, std::string text) { log.push_back({level, std::move(text)}); }

@@ -14,6 +14,15 @@ namespace plainwater::service {
 
 /// The broker's backlog of this connection is in.
 struct BacklogDrained {};
+/// Another client came to the broker by the id of one of ours, and got its session.
+struct SessionTaken {
+  std::uint64_t key = 0;  ///< by which it was called; see store::ClientKeys
+};
+/// What waited under this id that we had before is in, or another client has it.
+struct FormerSessionEnded {
+  std::uint64_t key = 0;  ///< see store::ClientKeys
+  bool taken = false;
+};
 /// The client that listens has been connected, or has lost the broker.
 struct LinkChanged {
   bool connected = false;
@@ -50,7 +59,8 @@ struct Took {
 struct Stop {};
 
 /// A message is a view into the link's memory, good while it is handled.
-using Event = std::variant<broker::Message, BacklogDrained, LinkChanged, ListeningChanged,
-                           PublisherChanged, Acknowledged, Refused, Tick, GoOn, Took, Stop>;
+using Event =
+    std::variant<broker::Message, BacklogDrained, SessionTaken, FormerSessionEnded, LinkChanged,
+                 ListeningChanged, PublisherChanged, Acknowledged, Refused, Tick, GoOn, Took, Stop>;
 
 }  // namespace plainwater::service

@@ -10,6 +10,7 @@
 #include <fstream>
 #include <optional>
 
+#include "store/client_keys.h"
 #include "store/connection.h"
 #include "store/files.h"
 #include "store/journal_reads.h"
@@ -80,26 +81,33 @@ void give_to_owner(const fs::path& copy, const fs::path& target) {
   [[maybe_unused]] const int changed = ::chmod(copy.c_str(), exists ? facts.st_mode & 07777 : 0640);
 }
 
-/// The epoch of the store that is to be replaced; 0 when it cannot be read, which may be why it is
-/// replaced.
-std::int64_t epoch_of(const fs::path& path) {
+/// What is known of the store that is to be replaced; nothing when it cannot be read, which may be
+/// why it is replaced.
+struct Before {
+  std::int64_t epoch = 0;
+  ClientKeyring::Rows keys{};
+};
+
+Before look_back(const fs::path& path) {
   try {
     // To write, because only such a connection clears away at its end what SQLite keeps beside the
     // file.
     Connection connection(path, Connection::Access::write);
-    return meta(connection, "epoch");
-  } catch (const SQLite::Exception&) { return 0; }
+    return {meta(connection, "epoch"), ClientKeyring::rows(connection)};
+  } catch (const SQLite::Exception&) { return {}; }
 }
 
 /// Checks the copy, brings it up to date, and lets the caller write into it.
-Result<std::int64_t> make_ready(const fs::path& copy, std::int64_t epoch_before,
+Result<std::int64_t> make_ready(const fs::path& copy, const Before& before, bool beside,
                                 const Prepare& prepare) {
   auto store = Store::open(copy, Durability::power);
   if (!store) return store.error();
   if (auto sound = JournalReads(**store).check(); !sound) return sound.error();
-  const auto epoch = (*store)->raise_epoch(epoch_before);
+  const auto epoch = beside ? (*store)->epoch() : (*store)->raise_epoch(before.epoch);
   if (!epoch) return epoch.error();
-  if (auto done = (*store)->forget_identity(); !done) return done.error();
+  if (!beside)
+    if (auto done = (*store)->forget_identity(); !done) return done.error();
+  if (auto done = ClientKeyring(**store).make_former(before.keys); !done) return done.error();
   if (auto done = prepare(**store); !done) return done.error();
   return epoch;
 }
@@ -212,7 +220,8 @@ Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare,
   };
   if (auto done = copy(plan.backup, copied, progress); !done) return fail(done.error());
   give_to_owner(copied, target);
-  const auto epoch = make_ready(copied, exists ? epoch_of(target) : 0, prepare);
+  const auto epoch =
+      make_ready(copied, exists ? look_back(target) : Before{}, plan.beside, prepare);
   if (!epoch) return fail(epoch.error());
   if (fs::exists(beside(copied, "-wal")))
     return fail(

@@ -16,11 +16,13 @@ struct RestorePlan {
   std::filesystem::path target;  ///< the store's name
   std::filesystem::path kept;    ///< in the same folder: where a store that is there already goes;
                                  ///< empty: there must be none
+  bool beside = false;  ///< the backup's service goes on, and this will be one beside it: its epoch
+                        ///< and lineage stay
 };
 
 struct Restored {
-  std::int64_t epoch = 0;  ///< higher than the backup's, and than that of the store before, as far
-                           ///< as it could be read
+  std::int64_t epoch = 0;  ///< unless `beside`, higher than the backup's, and than that of the
+                           ///< store before, as far as it could be read
   bool replaced = false;   ///< there was a store; it is `kept` now
 };
 

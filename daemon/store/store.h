@@ -32,6 +32,7 @@ class Exception;
 
 namespace plainwater::store {
 
+class ClientKeyring;
 class Connection;
 class ReadSide;
 class WriterClaim;
@@ -101,6 +102,7 @@ class Store {
 
  private:
   friend class Transaction;
+  friend class ClientKeyring;
   explicit Store(std::filesystem::path path);
   /// Runs a whole small write in a transaction of its own, in its turn.
   template <class Work>

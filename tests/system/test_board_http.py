@@ -1,6 +1,7 @@
 """The pages of the real service over real sockets: who may read, what it costs, what strangers can do, live events."""
 import gzip
 import http.client
+import os
 import socket
 import time
 
@@ -197,6 +198,34 @@ def test_too_many_readers_find_the_door_closed(shown):
     for reader in readers:
         reader.close()
     wait_for(lambda: ask(shown.port, "/").status == 200, "an open door")
+
+
+def test_420_readers_who_do_not_read_keep_nothing_from_anybody(shown, client, life):
+    """They ask for more than fits into their sockets and take nothing of it. Decisions go on, others are served, and as soon as
+    they are gone so is what they held: within 15 looks of the service at its clock, a second each."""
+    asks = b"GET /api/now HTTP/1.1\r\nHost: localhost\r\n\r\n" * 5 + b"GET /api/events HTTP/1.1\r\nHost: localhost\r\n\r\n"
+    readers = []
+    for _ in range(420):
+        reader = socket.socket()
+        reader.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        reader.settimeout(PATIENCE)
+        reader.connect(("127.0.0.1", shown.port))
+        reader.sendall(asks)
+        readers.append(reader)
+    reply = client.ask(REQUESTS, {"id": "hold-420", "who": "Ines", "request": "hold", "bench": "east", "until": in_days(20)})
+    assert reply["done"], reply
+    assert ask(shown.port, "/api/now").status == 200
+    life.looks(3)
+
+    def files():
+        return len(os.listdir(f"/proc/{shown.process.pid}/fd"))
+    assert files() > 100, "they are still there"
+    for reader in readers:
+        reader.close()
+    begun = len(life.alive)
+    wait_for(lambda: files() < 60, "their connections to be gone")
+    assert ask(shown.port, "/api/now").status == 200
+    assert len(life.alive) - begun <= 15
 
 
 def test_it_stops_with_readers_at_the_door(shown):

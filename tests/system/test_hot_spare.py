@@ -2,7 +2,6 @@
 same and order the same, one may be taken away, and a spare that was away for a day comes back without a wrong order."""
 import datetime
 import json
-import shutil
 import sqlite3
 import time
 
@@ -116,9 +115,9 @@ def copied(main, spare, house, tmp_path):
     """The spare gets the main's store as it is now, and starts; its session at the broker is there already."""
     backup = tmp_path / "for-the-spare.db"
     assert run("plainwater", "backup", "--settings", main.settings, "--to", backup).returncode == 0
-    for file in spare.store.parent.glob(spare.store.name + "*"):
-        file.unlink()
-    shutil.move(backup, spare.store)
+    done = run("plainwater", "restore", "--settings", spare.settings, "--from", backup, "--replace", "--spare")
+    assert done.returncode == 0, done.stderr
+    backup.unlink()
     spare.start(env=house.clocks.env)
 
 

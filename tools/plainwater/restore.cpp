@@ -22,7 +22,7 @@ namespace {
 
 struct RestoreOptions {
   std::string settings, from;
-  bool replace = false;
+  bool replace = false, spare = false;
 };
 
 /// What the copy told while it was prepared.
@@ -121,7 +121,7 @@ int restore(const RestoreOptions& o) {
   const auto local = outlet::LocalTime::of(settings.site.time_zone);
   if (!local) return refuse(local.error());
 
-  store::RestorePlan plan{o.from, settings.store.path, {}};
+  store::RestorePlan plan{o.from, settings.store.path, {}, o.spare};
   if (o.replace)
     plan.kept = settings.store.path + ".before-restore-" + stamp(clock::SystemClock().read().wall);
   Prepared prepared;
@@ -130,7 +130,7 @@ int restore(const RestoreOptions& o) {
       plan,
       [&](store::Store& copy) {
         progress.clear();
-        return prepare(copy, loaded.settings, prepared);
+        return o.spare ? Status(Done{}) : prepare(copy, loaded.settings, prepared);
       },
       [&](int steps, int all) { progress.show(static_cast<double>(steps) / all); });
   progress.clear();
@@ -139,8 +139,14 @@ int restore(const RestoreOptions& o) {
   for (const std::string& note : prepared.notes) std::fprintf(stderr, "%s\n", note.c_str());
   std::printf("%s is restored from %s%s.\n", settings.store.path.c_str(), o.from.c_str(),
               prepared.last ? (", as it was on " + local->date_time(*prepared.last)).c_str()
+              : o.spare     ? ""
                             : "; nothing is in it yet");
   if (done->replaced) std::printf("The store before is kept as %s.\n", plan.kept.c_str());
+  if (o.spare) {
+    std::printf("It goes on beside the service that it was copied from. Next: start it as %s.\n",
+                settings.broker.instance.c_str());
+    return kDone;
+  }
   std::printf("Its orders count as newer than all before: their epoch is %lld.\n",
               static_cast<long long>(done->epoch));
   if (!settings.pumps.empty())
@@ -166,6 +172,9 @@ void add_restore(CLI::App& app, int& exit_code) {
       ->type_name("FILE");
   command->add_flag("--replace", options->replace,
                     "Also when there is a store; it is kept under another name beside the new one");
+  command->add_flag("--spare", options->spare,
+                    "For a spare beside the service that the backup is of, under another "
+                    "broker.instance: pumps, epoch and lineage stay as they are");
   command->callback([options, &exit_code] { exit_code = restore(*options); });
 }
 

@@ -132,8 +132,8 @@ Result<std::string> ask(const Settings& settings, const feeding::Request& reques
   hear.on_fence = [&] { listening.set(); };
   broker::PublisherEvents say;
   say.on_log = log;
-  say.on_state = [&](bool up, int) {
-    if (up) connected.set();
+  say.on_state = [&](const broker::ConnectState& now) {
+    if (now.connected) connected.set();
   };
   bool asked, got;
   {

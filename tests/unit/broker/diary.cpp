@@ -7,8 +7,10 @@ namespace plainwater::broker {
 namespace {
 
 void tell_connection(ConnectEvents& events, Diary& diary) {
-  events.on_state = [&diary](bool connected, int version) {
-    diary.note(connected ? "state " + std::to_string(version) : "state down");
+  events.on_state = [&diary](const ConnectState& state) {
+    diary.note(state.connected    ? "state " + std::to_string(state.protocol_version)
+               : state.taken_over ? "state taken"
+                                  : "state down");
   };
   events.on_log = [&diary](LogLevel level, const std::string& text) {
     diary.note("log " + std::to_string(static_cast<int>(level)) + " " + text);

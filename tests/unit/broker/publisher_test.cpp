@@ -55,8 +55,8 @@ TEST_CASE("what is published on the news of a connection is taken") {
   Diary diary;
   MqttPublisher* ours = nullptr;
   PublisherEvents events = publisher_events(diary);
-  events.on_state = [&](bool connected, int) {
-    if (connected) diary.note(ours->publish(text(9, "air/mist", "x")) ? "taken" : "dropped");
+  events.on_state = [&](const ConnectState& now) {
+    if (now.connected) diary.note(ours->publish(text(9, "air/mist", "x")) ? "taken" : "dropped");
   };
   MqttPublisher publisher(plan(broker.url(), "out"), events);
   ours = &publisher;

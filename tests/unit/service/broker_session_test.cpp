@@ -18,7 +18,7 @@ TEST_CASE("no night closes before the backlog is in, for a day of listening") {
   CHECK_FALSE(session.may_nights_close(hours(100)));
   CHECK_FALSE(session.may_nights_close(hours(124) - milliseconds(1)));
   CHECK(session.may_nights_close(hours(124)));
-  session.drained();
+  session.drained(hours(101));
   CHECK(session.may_nights_close(hours(101)));
 }
 
@@ -37,7 +37,7 @@ TEST_CASE("the loss of a drained connection begins the wait, and is told once wh
   BrokerSession session(seconds(0));
   session.listening_changed(true, seconds(0));
   session.connected();
-  session.drained();
+  session.drained(minutes(1));
   CHECK(session.is_connected());
   session.lost(hours(30), kNoon);
   CHECK_FALSE(session.is_connected());
@@ -47,7 +47,7 @@ TEST_CASE("the loss of a drained connection begins the wait, and is told once wh
   CHECK_FALSE(session.waits_longer_than(hours(2), hours(31)));
   session.connected();
   session.lost(hours(40), kNoon + hours(10));  // without a backlog: the gap goes on
-  session.drained();
+  session.drained(hours(40));
   CHECK(session.take_gap() == kNoon);
   CHECK_FALSE(session.take_gap());
 }
@@ -55,7 +55,7 @@ TEST_CASE("the loss of a drained connection begins the wait, and is told once wh
 TEST_CASE("while we do not listen the broker is not away") {
   BrokerSession session(seconds(0));
   session.listening_changed(true, seconds(0));
-  session.drained();
+  session.drained(minutes(1));
   session.lost(hours(1), kNoon);
   session.listening_changed(false, hours(1));
   CHECK_FALSE(session.take_gap());
@@ -64,4 +64,46 @@ TEST_CASE("while we do not listen the broker is not away") {
   session.listening_changed(true, hours(50));
   CHECK_FALSE(session.may_nights_close(hours(73)));
   CHECK(session.may_nights_close(hours(74)));
+}
+
+TEST_CASE("short connections in a row look like another client of our id, others do not") {
+  BrokerSession session(seconds(0));
+  session.listening_changed(true, seconds(0));
+  Span now = hours(1);
+  const auto live = [&](Span span) {
+    session.connected();
+    session.drained(now);
+    now += span;
+    session.lost(now, kNoon + now);
+    now += seconds(1);
+  };
+  for (int i = 0; i < 10; ++i) {  // never three in a row
+    live(seconds(1));
+    live(seconds(1));
+    live(BrokerSession::kShortLife);
+    CHECK_FALSE(session.take_suspicion());
+  }
+  for (int i = 0; i < 10; ++i) session.lost(now, kNoon);  // without a backlog: the broker hangs up
+  CHECK_FALSE(session.take_suspicion());
+  live(seconds(1));
+  live(seconds(1));
+  session.listening_changed(false, now);  // our own will
+  session.listening_changed(true, now);
+  live(seconds(1));
+  CHECK_FALSE(session.take_suspicion());
+  const Instant first = kNoon + now - seconds(1);
+  live(seconds(2));
+  live(BrokerSession::kShortLife - Span(1));
+  CHECK(session.take_suspicion() == first);
+  CHECK_FALSE(session.take_suspicion());
+}
+
+TEST_CASE("a takeover is told when the backlog is in, from its beginning") {
+  BrokerSession session(seconds(0));
+  session.taken(kNoon);
+  session.taken(kNoon + hours(1));
+  CHECK_FALSE(session.take_takeover());
+  session.drained(seconds(1));
+  CHECK(session.take_takeover() == kNoon);
+  CHECK_FALSE(session.take_takeover());
 }

@@ -1,0 +1,47 @@
+// Sessions that the broker keeps under client ids which we had before: of a version without a key,
+// of a store that a restored one replaced. What waits in them is ours, and nobody else will fetch
+// it.
+//
+// First our present id gets its session, so that from then on the broker keeps for it what comes.
+// Then each former session hands over what it has, and is ended. What comes meanwhile may come
+// twice. A former id that another client takes from us is that client's, and left to it.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "broker/mqtt_link.h"
+
+namespace plainwater::broker {
+
+struct FormerEvents {
+  std::function<void(LogLevel, const std::string&)> on_log;  ///< see ConnectEvents
+  std::function<void(const Message&)> on_message;            ///< see LinkEvents
+  /// This former session is over; `taken`: another client has it, and what waited in it. From a
+  /// thread of this object.
+  std::function<void(std::uint64_t key, bool taken)> on_ended;
+};
+
+class FormerSessions {
+ public:
+  /// `plan` and `subscriptions` as for the link that comes afterwards; `keys` stand in the place of
+  /// `plan.client_key`.
+  FormerSessions(ConnectPlan plan, std::vector<std::string> subscriptions,
+                 std::vector<std::uint64_t> keys, FormerEvents events);
+  /// Ends within 2 s, wherever it is; no event comes afterwards. What has not ended can be begun
+  /// again.
+  ~FormerSessions();
+  FormerSessions(const FormerSessions&) = delete;
+  FormerSessions& operator=(const FormerSessions&) = delete;
+
+  void start();
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace plainwater::broker

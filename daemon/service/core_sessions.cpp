@@ -1,0 +1,109 @@
+// The core and its sessions at the broker: taken by another client, kept under a former id, and
+// what people are told of the times in which nothing came to us.
+#include <fmt/format.h>
+
+#include <utility>
+
+#include "common/json_text.h"
+#include "notices/kind.h"
+#include "service/core.h"
+
+namespace plainwater::service {
+namespace {
+
+constexpr Span kSuspectSpacing = hours(1);  ///< a broker may have other reasons to hang up
+
+notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime& local,
+                           Instant from, Instant to) {
+  notices::Matter matter;
+  matter.kind = "broker-back";
+  matter.urgency = notices::find_kind(matter.kind)->urgency;
+  matter.since = to;
+  matter.text = fmt::format(
+      "The broker was away from {} to {}: what waited there is in, and orders go out again. Pumps "
+      "whose orders expired meanwhile gave plain water. Look at the broker and the network if you "
+      "do not know why.",
+      local.date_time(from), local.date_time(to));
+  matter.evidence = JsonObject()
+                        .text("instance", instance)
+                        .text("from", format_rfc3339(from))
+                        .text("to", format_rfc3339(to))
+                        .str();
+  return matter;
+}
+
+notices::Matter takeover_matter(const std::string& instance, const outlet::LocalTime& local,
+                                Instant from, Instant to) {
+  notices::Matter matter;
+  matter.kind = "session-taken";
+  matter.urgency = notices::find_kind(matter.kind)->urgency;
+  matter.since = to;
+  matter.text = fmt::format(
+      "Another client seems to have come to the broker in the name of {}. Readings, reports and "
+      "requests of {} "
+      "to "
+      "{} may have gone to it and not to us. We have another client id now. Please look at who may "
+      "log in at the broker, and whether a second service runs on a copy of the store.",
+      instance, local.date_time(from), local.date_time(to));
+  matter.evidence = JsonObject()
+                        .text("instance", instance)
+                        .text("from", format_rfc3339(from))
+                        .text("to", format_rfc3339(to))
+                        .str();
+  return matter;
+}
+
+}  // namespace
+
+void Core::on(const LinkChanged& change, Effects& out) {
+  if (change.connected) return session_.connected();
+  session_.lost(sample_.since_boot, engine_now());
+  recorder_->forbid_orders();
+  const auto short_since = session_.take_suspicion();
+  if (short_since && every(kSuspectSpacing, suspected_)) give_up_id(*short_since, out);
+}
+
+void Core::on(const SessionTaken& taken, Effects& out) {
+  // Else it was told already, by our other client.
+  if (taken.key == keys_.own) give_up_id(engine_now(), out);
+}
+
+/// Two clients of one id throw each other out for ever.
+void Core::give_up_id(Instant since, Effects& out) {
+  session_.taken(since);
+  auto renewed = store::ClientKeyring(*store_).renew(settings_->broker.instance);
+  if (!renewed)
+    return out.error(
+        "another client took our client id, it seems, and a new one cannot be stored: " +
+        renewed.error().message());
+  keys_ = std::move(*renewed);
+  out.error("another client took our client id, it seems: we have another one from now on");
+}
+
+void Core::on(const FormerSessionEnded& ended, Effects& out) {
+  std::erase(keys_.former, ended.key);
+  if (ended.taken) session_.taken(engine_now());
+  const auto done = store::ClientKeyring(*store_).forget(settings_->broker.instance, ended.key);
+  if (!done) out.error(done.error().message());  // it is looked at again after the next start
+  if (ended.taken)
+    out.error("another client took the session that the broker kept under our former client id");
+  else
+    out.info("what waited under our former client id is in");
+}
+
+void Core::tell_of_gap(Effects& out) {
+  const auto lost = session_.take_gap();
+  const Instant now = engine_now();
+  if (!lost || by_readings() || now - *lost < seconds(settings_->notices.gap_s)) return;
+  deliver(recorder_->tell(gap_matter(settings_->broker.instance, local_, *lost, now)), out);
+}
+
+void Core::tell_of_takeover(Effects& out) {
+  const auto since = session_.take_takeover();
+  if (!since) return;
+  const auto matter = takeover_matter(settings_->broker.instance, local_, *since, engine_now());
+  out.error(matter.text);
+  deliver(recorder_->tell(matter), out);
+}
+
+}  // namespace plainwater::service

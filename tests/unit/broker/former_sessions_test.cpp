@@ -1,0 +1,154 @@
+// What waits under a client id that we had before, with a real broker.
+#include "broker/former_sessions.h"
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+
+#include "diary.h"
+
+namespace plainwater::broker {
+namespace {
+
+constexpr std::uint64_t kOwn = 0xfeed'0123'4567'89ab;
+
+ConnectPlan keyed(const TestBroker& broker, std::uint64_t key) {
+  auto made = plan(broker.url(), "in");
+  made.client_key = key;
+  return made;
+}
+
+FormerEvents former_events(Diary& diary) {
+  const auto link = link_events(diary);
+  FormerEvents events;
+  events.on_log = link.on_log;
+  events.on_message = link.on_message;
+  events.on_ended = [&diary](std::uint64_t key, bool taken) {
+    diary.note("ended " + std::to_string(key) + (taken ? " taken" : ""));
+  };
+  return events;
+}
+
+/// The broker keeps a session for this id afterwards.
+void be_there(const TestBroker& broker, std::uint64_t key) {
+  Diary diary;
+  MqttLink link(keyed(broker, key), {"air/#"}, link_events(diary));
+  link.start();
+  REQUIRE(soon([&] { return diary.has("fence"); }));
+}
+
+/// What a client of this id is handed, when it comes now.
+std::vector<std::string> kept_for(const TestBroker& broker, std::uint64_t key) {
+  Diary diary;
+  MqttLink link(keyed(broker, key), {}, link_events(diary));
+  link.start();
+  REQUIRE(soon([&] { return diary.has("fence"); }));
+  return diary.of("message ");
+}
+
+std::vector<std::string> once(std::vector<std::string> lines) {
+  std::sort(lines.begin(), lines.end());
+  lines.erase(std::unique(lines.begin(), lines.end()), lines.end());
+  return lines;
+}
+
+}  // namespace
+
+TEST_CASE("the key stands in the client id and is never shown") {
+  TestBroker broker;
+  broker.start();
+  auto with = keyed(broker, kOwn);
+  CHECK(client_id(with) == "plainwater-tern-bank-main-feed0123456789ab-in");
+  CHECK(shown_client_id(with) == "plainwater-tern-bank-main-*-in");
+  CHECK(client_id(plan(broker.url(), "in")) == "plainwater-tern-bank-main-in");
+  Diary diary;
+  MqttLink link(with, {"air/#"}, link_events(diary));
+  link.start();
+  REQUIRE(soon([&] { return diary.has("fence"); }));
+  CHECK(diary.has("as plainwater-tern-bank-main-*-in"));
+  CHECK_FALSE(diary.has("feed0123456789ab"));
+  CHECK(broker.log().find("plainwater-tern-bank-main-feed0123456789ab-in") != std::string::npos);
+}
+
+TEST_CASE("former sessions hand over all, are ended, and nothing falls between them and ours") {
+  TestBroker broker;
+  broker.start();
+  be_there(broker, 0);
+  be_there(broker, 7);
+  std::vector<Publication> waiting;
+  for (std::uint64_t i = 0; i < 300; ++i) waiting.push_back(text(i, "air/mist", std::to_string(i)));
+  send(broker, waiting);
+  Diary diary;
+  std::vector<std::string> sent;
+  {
+    FormerSessions former(keyed(broker, kOwn), {"air/#"}, {0, 7}, former_events(diary));
+    former.start();
+    // Somebody measures on all the while.
+    for (std::uint64_t i = 300; !diary.has("ended 7"); ++i) {
+      REQUIRE(i < 3000);
+      send(broker, {text(i, "air/mist", std::to_string(i))});
+      waiting.push_back(text(i, "air/mist", std::to_string(i)));
+    }
+  }
+  CHECK(diary.of("ended ") == std::vector<std::string>{"0", "7"});
+  auto heard = diary.of("message ");
+  for (auto& line : heard) line = line.substr(0, line.find(" after-fence"));
+  const auto rest = kept_for(broker, kOwn);
+  heard.insert(heard.end(), rest.begin(), rest.end());
+  std::vector<std::string> expected;
+  for (const auto& publication : waiting) expected.push_back("air/mist " + publication.payload);
+  CHECK(once(heard) == once(expected));
+  send(broker, {text(1, "air/mist", "later")});
+  CHECK(kept_for(broker, 0).empty());
+  CHECK(kept_for(broker, 7).empty());
+  CHECK(kept_for(broker, kOwn) == std::vector<std::string>{"air/mist later"});
+}
+
+TEST_CASE("a former session that was interrupted is begun again, and loses nothing") {
+  TestBroker broker;
+  broker.start();
+  be_there(broker, 0);
+  std::vector<Publication> waiting;
+  for (std::uint64_t i = 0; i < 200; ++i) waiting.push_back(text(i, "air/mist", std::to_string(i)));
+  send(broker, waiting);
+  Diary first, second;
+  {
+    auto events = former_events(first);
+    events.on_message = [&, note = events.on_message](const Message& message) {
+      note(message);
+      sleep_ms(5);
+    };
+    FormerSessions former(keyed(broker, kOwn), {"air/#"}, {0}, events);
+    former.start();
+    REQUIRE(soon([&] { return first.has("air/mist 20"); }));
+  }
+  CHECK_FALSE(first.has("ended"));
+  CHECK(first.of("message ").size() < 200);
+  {
+    FormerSessions former(keyed(broker, kOwn), {"air/#"}, {0}, former_events(second));
+    former.start();
+    REQUIRE(soon([&] { return second.has("ended 0"); }));
+  }
+  auto heard = first.of("message ");
+  const auto rest = second.of("message ");
+  heard.insert(heard.end(), rest.begin(), rest.end());
+  CHECK(once(heard).size() == 200);
+}
+
+TEST_CASE("a former id that another client takes is left to it") {
+  // Of the brokers that tell; mosquitto 2.0.11 does not.
+  StandIn broker([](const std::string& packet) -> std::string {
+    if (packet[0] != 0x10) return {};
+    return {0x20, 3, 0, 0, 0, static_cast<char>(0xe0), 1, static_cast<char>(0x8e)};
+  });
+  Diary diary;
+  auto ours = plan(broker.url(), "in");
+  ours.client_key = kOwn;
+  FormerSessions former(ours, {"air/#"}, {0, 7}, former_events(diary));
+  former.start();
+  const bool ended = soon([&] { return diary.has("ended 7"); }, 400);
+  INFO(diary.all());
+  CHECK(ended);
+  CHECK(diary.of("ended ") == std::vector<std::string>{"0 taken", "7 taken"});
+}
+
+}  // namespace plainwater::broker
