@@ -94,8 +94,7 @@ void OrderBook::look_for_contradiction(const std::string& bench, const OrderStam
     const auto newest = newest_.find(bench);
     if (newest == newest_.end() || newest->second.stamp.number < number) return;
   }
-  if (own || (stamp.valid_until > last->second.issued && !yields_to(stamp)))
-    contradicted_.insert_or_assign(bench, stamp);
+  if (own || !yields_to(stamp)) contradicted_.insert_or_assign(bench, stamp);
 }
 
 void OrderBook::elders_heard(std::optional<std::set<std::string>> instances) {

@@ -19,7 +19,7 @@ std::vector<boost::json::object> takeovers(const CoreHouse& house) {
   return told;
 }
 
-CoreHouse& begun(CoreHouse& house) {
+CoreHouse& heard(CoreHouse& house) {
   house.connect();
   house.air(18, house.clock.wall);
   house.tick();
@@ -32,7 +32,7 @@ CoreHouse& begun(CoreHouse& house) {
 
 TEST_CASE("a session that another client took is given up and told as urgent, with the gap") {
   CoreHouse house;
-  begun(house);
+  heard(house);
   const auto before = house.core->client_keys();
   const Instant taken = house.clock.wall;
   house.bring(SessionTaken{before.own});
@@ -72,7 +72,7 @@ TEST_CASE("a session that another client took is given up and told as urgent, wi
 
 TEST_CASE("a store from an earlier version is a client without a key until that session is over") {
   CoreHouse house;
-  begun(house);
+  heard(house);
   CHECK(house.core->client_keys().former.empty());
   house.core.reset();
   house.execute("DELETE FROM meta WHERE key LIKE 'client_key/%'");
@@ -89,7 +89,7 @@ TEST_CASE("a store from an earlier version is a client without a key until that 
 
 TEST_CASE("a former session that another client took is told like one of now") {
   CoreHouse house;
-  begun(house);
+  heard(house);
   house.core.reset();
   house.execute("DELETE FROM meta WHERE key LIKE 'client_key/%'");
   house.open();
@@ -102,7 +102,7 @@ TEST_CASE("a former session that another client took is told like one of now") {
 
 TEST_CASE("with a store that fails a taken id is kept, and told of") {
   CoreHouse house;
-  begun(house);
+  heard(house);
   const auto before = house.core->client_keys();
   house.execute("ALTER TABLE meta RENAME TO gone_meta");
   house.bring(SessionTaken{before.own});
@@ -112,7 +112,7 @@ TEST_CASE("with a store that fails a taken id is kept, and told of") {
 
 TEST_CASE("a client that is thrown out again and again takes another id, once an hour") {
   CoreHouse house;
-  begun(house);
+  heard(house);
   const auto thrown_out = [&] {
     for (int i = 0; i < 3; ++i) {
       house.pass(seconds(1));
