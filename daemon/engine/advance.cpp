@@ -124,7 +124,7 @@ void Engine::State::advance(Instant to, Outcome& out) {
 Taken Engine::State::add(const Reading& reading) {
   SensorState& sensor = sensors[index(reading.sensor)];
   if (reading.time > now + kFutureTolerance) {
-    const auto due = quarantine.add(reading);
+    const auto due = quarantine.add(reading, Quarantine::room(sensors.size()));
     if (!due) return Taken::history;
     next_due = std::min(next_due, *due);
     return Taken::future;

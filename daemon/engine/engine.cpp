@@ -100,6 +100,13 @@ std::optional<feeding::Reply> Engine::refused_by_times(const feeding::Request& r
   return feeding::refused_by_times(request, std::max(now, s.now), s.answers.forgotten());
 }
 
+std::optional<Instant> Engine::may_have_answered(const feeding::Request& request) const {
+  const Answers& answers = state_->answers;
+  if (request.id.empty() || answers.forgotten() == kNever || answers.find(request))
+    return std::nullopt;
+  return answers.forgotten();
+}
+
 TakenDose Engine::take(const feeding::DoseReport& report, Instant now, Outcome& out) {
   State& s = *state_;
   s.advance(now, out);

@@ -28,7 +28,7 @@ namespace plainwater::engine {
 
 /// Counts up with every change of a rule that could change a decision; journaled with the settings
 /// in force.
-inline constexpr int kRulesRevision = 6;
+inline constexpr int kRulesRevision = 7;
 
 /// What became of a reading.
 enum class Taken : std::uint8_t {
@@ -156,6 +156,9 @@ class Engine {
   /// was answered before may always come again, and a clock that is not believed refuses nothing.
   std::optional<feeding::Reply> refused_by_times(const feeding::Request& request,
                                                  Instant now) const;
+  /// A request of this id may have been answered up to then, and its answer forgotten; none when it
+  /// is known, or no answer was forgotten yet. The journal can tell.
+  std::optional<Instant> may_have_answered(const feeding::Request& request) const;
   /// Advances to `now`, then holds the report against the orders of its time. One from the future
   /// counts as now.
   TakenDose take(const feeding::DoseReport& report, Instant now, Outcome& out);

@@ -46,6 +46,11 @@ void add_intake(const status::Status& status, Families& into) {
           "Messages that were lost: the store failed and there was no more room to keep them. Must "
           "stay 0.")
       .add(static_cast<double>(status.counts.lost));
+  counter(
+      into, "plainwater_not_stored_total",
+      "Messages that the store refused while it took others; it keeps them as they came. Goes on "
+      "over a restart.")
+      .add(static_cast<double>(status.counts.not_stored));
   counter(into, "plainwater_replies_unsent_total", "Replies to requests that could not be sent.")
       .add(static_cast<double>(status.counts.replies_not_sent));
   counter(into, "plainwater_reply_topics_refused_total",

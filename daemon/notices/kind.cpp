@@ -35,6 +35,7 @@ constexpr std::array kKinds{
     Kind{"broker-back", S, false, "the broker was away"},
     Kind{"waiting-for-broker", S, true, "what waits at the broker is not in"},
     Kind{"not-delivered", S, true, "a notice that cannot be delivered"},
+    Kind{"not-stored", S, false, "a message that could not be stored"},
     Kind{"fed-by-hand", S, false, "fed by hand, stronger than it may have"},
     Kind{"under-strength", S, false, "weaker feed than ordered"},
     Kind{"pump-clock", S, false, "reports with a wrong time"},

@@ -17,6 +17,7 @@ std::map<std::string, std::uint64_t> refused_by_reason(const status::Service& se
     refused["request-" + problem] = count;
   for (const auto& [problem, count] : service.refused_reports) refused["dose-" + problem] = count;
   if (service.lost > 0) refused["lost"] = service.lost;
+  if (service.not_stored > 0) refused["not-stored"] = service.not_stored;
   return refused;
 }
 

@@ -6,6 +6,8 @@
 
 #include "common/json_text.h"
 #include "replay/ledger_reader.h"
+#include "replay/night_check.h"
+#include "replay/seal_check.h"
 #include "store/journal_reads.h"
 #include "store/ledger_reads.h"
 #include "store/snapshot_reads.h"
@@ -39,7 +41,7 @@ bool says_the_same(const store::LedgerRow& recorded, const feeding::Decision& de
 class Auditor {
  public:
   Auditor(store::Store& store, const AuditStart& start)
-      : store_(store), start_(start), ledger_(store, start.seq(), start.last_seq) {}
+      : store_(store), start_(start), ledger_(store, start.seq(), start.last_seq), nights_(store) {}
 
   /// The state at the retention cut, under the settings of that time.
   Status begin() {
@@ -80,6 +82,12 @@ class Auditor {
     return compare(seq);
   }
 
+  bool differs() const { return audit_.difference || failure_; }
+  void differ_in_seal(const SealCheck::Broken& broken) {
+    audit_.difference =
+        Difference{broken.last_seq, "", broken.now, "", broken.what, broken.sealed, broken.found};
+  }
+
   Result<Audit> finish() {
     if (!failure_ && !audit_.difference) nothing_between(start_.last_seq + 1);
     if (!failure_ && !audit_.difference) {
@@ -87,6 +95,12 @@ class Auditor {
       const auto stray = store::LedgerReads(store_).decision_of_nothing(start_.last_seq);
       if (!stray) return stray.error();
       if (*stray) differ_stray(**stray);
+    }
+    if (!failure_ && !audit_.difference) {
+      // A service that goes on may revise the last nights.
+      const auto last = store::JournalReads(store_).last_seq();
+      if (!last) return last.error();
+      if (*last == start_.last_seq && !nights_.finish()) differ_in_nights();
     }
     if (ledger_.failure()) return *ledger_.failure();
     if (failure_) return *failure_;
@@ -106,6 +120,7 @@ class Auditor {
     audit_.settings_lost = true;
     engine_.reset();
     judged_ = false;
+    nights_.interrupt();
     revision_ = 0;
     note("the settings that began on " + format_date(since) + " can no longer be loaded (" +
          epoch.error().message() +
@@ -131,6 +146,7 @@ class Auditor {
   void judge(const Epoch& epoch) {
     revision_ = epoch.rules_revision;
     judged_ = engine_ && revision_ == engine::kRulesRevision;
+    if (!judged_) nights_.interrupt();
     if (judged_)
       for (const Bench& bench : epoch.settings->benches) audit_.benches.insert(bench.name);
   }
@@ -231,7 +247,21 @@ class Auditor {
     if (more != nullptr && more->journal_seq == seq)
       return differ("nothing of the kind is derived from this input", more->bench, more->json,
                     std::nullopt);
-    return !ledger_.failure();
+    return !ledger_.failure() && compare_nights();
+  }
+
+  bool compare_nights() {
+    for (const auto& night : outcome_.nights)
+      if (!nights_.take(night)) return differ_in_nights();
+    audit_.nights += outcome_.nights.size();
+    return true;
+  }
+  bool differ_in_nights() {
+    if (nights_.failure()) return fail(*nights_.failure());
+    const auto& broken = *nights_.broken();
+    audit_.difference =
+        Difference{0, "", kNever, broken.bench, broken.what, broken.recorded, broken.derived};
+    return false;
   }
 
   static std::string columns(const store::LedgerRow& row) {
@@ -268,6 +298,7 @@ class Auditor {
   store::Store& store_;
   const AuditStart& start_;
   LedgerReader ledger_;
+  NightCheck nights_;
   Audit audit_;
   std::optional<Error> failure_;
   std::unique_ptr<engine::Engine> engine_;  ///< null while the state is not known
@@ -281,6 +312,20 @@ class Auditor {
   const store::JournalRow* row_ = nullptr;
   engine::Outcome outcome_;
 };
+
+/// Seals come first: what was changed there may be why the rest differs.
+Result<Audit> finish(Auditor& auditor, SealCheck& seals) {
+  const bool differs = auditor.differs();
+  if (!differs && !seals.broken() && !seals.failure()) seals.finish();
+  if (seals.failure()) return *seals.failure();
+  if (const auto& broken = seals.broken()) auditor.differ_in_seal(*broken);
+  auto audit = auditor.finish();
+  if (audit && !audit->difference && seals.last()) {
+    audit->sealed = seals.last()->last_seq;
+    audit->seal = store::hex(seals.last()->chain);
+  }
+  return audit;
+}
 
 }  // namespace
 
@@ -300,19 +345,22 @@ Result<AuditStart> audit_start(store::Store& store) {
 }
 
 Result<Audit> audit_store(const std::filesystem::path& path, const AuditProgress& progress) {
-  // Two readers: a long walk over the journal, and beside it the ledger and snapshots.
+  // Two readers: a long walk over the journal, and beside it the ledger, nights and snapshots.
   auto journal = store::Store::open_to_read(path);
   if (!journal) return journal.error();
   auto beside = store::Store::open_to_read(path);
   if (!beside) return beside.error();
+  SealCheck seals(**beside);
+  if (auto begun = seals.begin(); !begun) return begun.error();
   const auto start = audit_start(**journal);
   if (!start) return start.error();
   Auditor auditor(**beside, *start);
   if (auto begun = auditor.begin(); !begun) return begun.error();
   bool looked = false;
   std::optional<Error> thinning;
-  const auto walked = store::JournalReads(**journal).since(
-      start->seq(), [&](std::int64_t seq, const store::JournalRow& row) {
+  // From the first row: what is left of before the cut is sealed too.
+  const auto walked =
+      store::JournalReads(**journal).since(0, [&](std::int64_t seq, const store::JournalRow& row) {
         if (!std::exchange(looked, true))
           if (const auto thinned = store::JournalReads(**beside).thinned_seq();
               !thinned || *thinned > start->seq()) {
@@ -322,6 +370,8 @@ Result<Audit> audit_store(const std::filesystem::path& path, const AuditProgress
             return false;
           }
         if (seq > start->last_seq) return false;
+        if (!seals.take(seq, row)) return false;
+        if (seq <= start->seq()) return true;
         if (progress)
           progress(static_cast<double>(seq - start->seq()) /
                    static_cast<double>(start->last_seq - start->seq()));
@@ -329,7 +379,7 @@ Result<Audit> audit_store(const std::filesystem::path& path, const AuditProgress
       });
   if (!walked) return walked.error();
   if (thinning) return *thinning;
-  return auditor.finish();
+  return finish(auditor, seals);
 }
 
 }  // namespace plainwater::replay

@@ -22,11 +22,11 @@ namespace plainwater::replay {
 /// 0..1, called often.
 using AuditProgress = std::function<void(double)>;
 
-/// A ledger row as JSON, recorded or derived, whichever there is.
+/// A ledger row, a night or a seal as JSON, recorded or derived, whichever there is.
 struct Difference {
-  std::int64_t seq = 0;
-  std::string input;  ///< "reading of long-a", "request" …; empty: no such row is in the journal
-  Instant now{};      ///< engine time of the row
+  std::int64_t seq = 0;  ///< 0: of a night
+  std::string input;     ///< "reading of long-a", "request" …; empty: no such row is in the journal
+  Instant now{};         ///< engine time of the row
   std::string bench;
   std::string what;  ///< one sentence
   std::optional<std::string> recorded, derived;
@@ -35,6 +35,9 @@ struct Difference {
 struct Audit {
   std::uint64_t inputs = 0, decisions = 0;  ///< compared
   std::uint64_t before = 0;                 ///< decisions whose readings have been thinned
+  std::uint64_t nights = 0;                 ///< compared
+  std::int64_t sealed = 0;                  ///< the last row whose seal was compared; 0: none
+  std::string seal;                         ///< of all rows up to there, hexadecimal
   std::uint64_t foreign =
       0;  ///< decisions that were not compared for another reason, which `notes` tell
   Instant first{kNever}, last{kNever};   ///< of the inputs compared

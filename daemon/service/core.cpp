@@ -87,6 +87,9 @@ Result<Effects> Core::start(const clock::ClockSample& now) {
   const auto left = count_pending_notices(*store_);
   if (!left) return left.error();
   announcer_.dispatcher().leave(*left);
+  const auto not_stored = store::JournalReads(*store_).count_not_stored();
+  if (!not_stored) return not_stored.error();
+  counts_.not_stored = static_cast<std::uint64_t>(*not_stored);
   started_ = engine_now();
   session_ = BrokerSession(now.since_boot);
   if (auto done = recorder_->enforce_settings(std::max(started_, from_ms(0))); !done)
@@ -124,7 +127,7 @@ bool Core::every(Span interval, Span& last) const {
 void Core::on(const broker::Message& message, Effects& out) {
   const Instant now = engine_now();
   // After a failure everything waits in the order of its arrival.
-  if (held_.empty() && usable() && take(message, now, out)) return;
+  if (held_.empty() && usable() && take_or_set_aside(message, now, out)) return;
   if (held_.hold(message, now)) return;
   if (counts_.lost++ == 0)
     out.say(LogLevel::critical,
@@ -220,6 +223,8 @@ void Core::on(const Stop&, Effects& out) {
     if (auto done = recorder_->snapshot(); !done) {
       out.error("the last snapshot could not be stored: " + done.error().message());
       out.stored = false;
+    } else {
+      upkeep_.seal_all(*store_, out);
     }
   }
   if (!aside_) announcer_.offline();  // the other is not
@@ -261,6 +266,7 @@ status::Service Core::service() const {
   announcer_.describe(sample_.since_boot, service);
   service.readings = counts_.readings;
   service.lost = counts_.lost;
+  service.not_stored = counts_.not_stored;
   for (std::size_t i = 0; i < intake::kRefusals; ++i)
     service.refused[i] = router_.refusals().total(static_cast<intake::Refusal>(i));
   service.refused_requests = router_.refused_requests();

@@ -85,7 +85,10 @@ class Core {
   void look_after_house(Effects& out);
 
   // core_inputs.cpp
-  /// False when the store failed: the message has to be held.
+  /// False when the store failed: the message has to be held. One that is refused twice, by a store
+  /// that takes other rows, is kept as it came.
+  bool take_or_set_aside(const broker::Message& message, Instant now, Effects& out);
+  bool set_aside(const broker::Message& message, Instant now, const Error& why, Effects& out);
   bool take(const broker::Message& message, Instant now, Effects& out);
   bool take(const Measurements& measurements, const broker::Message& message, Instant now,
             Effects& out);
@@ -141,6 +144,7 @@ class Core {
   Health health_;
   Upkeep upkeep_;
   HeldMessages held_;
+  int refused_in_a_row_ = 0;  ///< inputs set aside since one was stored
   Namesakes namesakes_;
   Elders elders_;
   bool aside_ = false;  ///< no orders: another service under our name gives them
@@ -151,7 +155,8 @@ class Core {
 
   static constexpr Span kLongAgo{hours(-24 * 365)};
   Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo}, judged_{kLongAgo},
-      refill_{kLongAgo}, suspected_{kLongAgo};  ///< since boot, when last
+      refill_{kLongAgo}, suspected_{kLongAgo},
+      set_aside_told_{kLongAgo};                ///< since boot, when last
   std::map<std::string, Span> overruled_told_;  ///< by bench: since boot, when people were told
   bool refilling_ = false;  ///< the outbox had notices that could go out: there may be more
 };

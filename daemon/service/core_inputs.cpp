@@ -3,15 +3,70 @@
 
 #include <utility>
 
+#include "common/json_text.h"
+#include "common/one_line.h"
 #include "engine/by_readings.h"
+#include "notices/kind.h"
 #include "service/core.h"
 
 namespace plainwater::service {
 namespace {
 
 constexpr Span kJudgeSpacing = seconds(1);
+constexpr std::size_t kTopicTold = 200;      ///< MQTT allows 65,535 characters
+constexpr Span kSetAsideSpacing = hours(1);  ///< people are told of it so often
+/// Beyond so many with none stored between them it is not the inputs that are wrong.
+constexpr int kMostRefusedInARow = 10;
+
+notices::Matter not_stored_matter(const std::string& instance, std::string_view topic,
+                                  const Error& why, Instant now) {
+  const std::string of = one_line(topic.substr(0, kTopicTold));
+  notices::Matter matter;
+  matter.kind = "not-stored";
+  matter.urgency = notices::find_kind(matter.kind)->urgency;
+  matter.since = now;
+  matter.text = fmt::format(
+      "A message on {} could not be stored while others could: {}. It was not used, and is kept as "
+      "it came: plainwater export --not-stored. Please report it.",
+      of, one_line(why.what));
+  matter.evidence = JsonObject().text("instance", instance).text("topic", of).str();
+  return matter;
+}
 
 }  // namespace
+
+bool Core::take_or_set_aside(const broker::Message& message, Instant now, Effects& out) {
+  // Each time from the state that is recorded, after other rows could be written.
+  for (int tries = 1; !take(message, now, out); ++tries) {
+    if (!recorder_->refuses_input() || refused_in_a_row_ >= kMostRefusedInARow) return false;
+    const Error why = *recorder_->trouble();
+    if (!recorder_->recover()) return false;
+    if (tries == 2) return set_aside(message, now, why, out);
+  }
+  if (out.stored_input) refused_in_a_row_ = 0;
+  return true;
+}
+
+bool Core::set_aside(const broker::Message& message, Instant now, const Error& why, Effects& out) {
+  const auto count = recorder_->set_aside(
+      {0, now, std::string(message.topic), std::string(message.payload), 0, why.message()});
+  if (!count) return false;
+  ++refused_in_a_row_;
+  counts_.not_stored = static_cast<std::uint64_t>(*count);
+  out.error(fmt::format("{}: a message could not be stored and is kept as number {} of those: {}",
+                        message.topic, *count, why.message()));
+  auto routed = router_.route(message, {now, recorder_->state().now()}, out.log);
+  if (const auto* request = std::get_if<feeding::Request>(&routed))
+    announcer_.reply(message, request->id,
+                     {false, "not-stored",
+                      "the store does not take this request, and nothing was done; ask another way "
+                      "and report it"},
+                     out);
+  if (every(kSetAsideSpacing, set_aside_told_))
+    deliver(recorder_->tell(not_stored_matter(settings_->broker.instance, message.topic, why, now)),
+            out);
+  return true;
+}
 
 bool Core::take(const broker::Message& message, Instant now, Effects& out) {
   auto routed = router_.route(message, {now, recorder_->state().now()}, out.log);
@@ -81,6 +136,9 @@ std::optional<feeding::Reply> Core::obey(const feeding::Request& request, Instan
   }
   if (auto refused = engine::refused_by_readings(*settings_, request, now, options_.stand_in_pumps))
     return refused;
+  auto before = recorder_->answered_before(request);
+  if (!before) return std::nullopt;
+  if (*before) return std::move(*before);
   auto answered = recorder_->take(request, now);
   out.stored_input = true;
   if (!answered) return std::nullopt;
@@ -102,7 +160,7 @@ std::optional<feeding::Reply> Core::refused_by_clock(const feeding::Request& req
 
 void Core::take_one_held(Effects& out) {
   const auto& first = held_.front();
-  if (take(first.message(), first.now, out)) held_.pop();
+  if (take_or_set_aside(first.message(), first.now, out)) held_.pop();
 }
 
 }  // namespace plainwater::service

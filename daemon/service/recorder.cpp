@@ -8,24 +8,10 @@
 
 #include "clock/engine_clock.h"
 #include "notices/happened.h"
-#include "outlet/dose_report.h"
-#include "outlet/requests.h"
 #include "service/outbox.h"
 #include "store/journal_reads.h"
 
 namespace plainwater::service {
-namespace {
-
-store::JournalRow row_of(store::JournalKind kind, Instant now, std::string body = {}) {
-  store::JournalRow row;
-  row.kind = kind;
-  row.now = now;
-  row.body = std::move(body);
-  return row;
-}
-
-}  // namespace
-
 Recorder::Recorder(const std::shared_ptr<const Settings>& settings, store::Store& store,
                    replay::Folded folded, std::int64_t epoch)
     : settings_(settings),
@@ -49,8 +35,17 @@ Result<std::unique_ptr<Recorder>> Recorder::open(const std::shared_ptr<const Set
   return recorder;
 }
 
+store::JournalRow Recorder::row_of(store::JournalKind kind, Instant now, std::string body) {
+  store::JournalRow row;
+  row.kind = kind;
+  row.now = now;
+  row.body = std::move(body);
+  return row;
+}
+
 Error Recorder::fail(const Error& why) {
   stale_ = why;
+  refused_ = false;
   state_.ordering = false;
   return why;
 }
@@ -108,67 +103,6 @@ Status Recorder::record(store::Transaction& transaction, engine::Outcome outcome
   written.nights = written.nights || !outcome.nights.empty();
   std::ranges::move(outcome.decisions, std::back_inserter(written.decisions));
   return Done{};
-}
-
-store::JournalRow Recorder::journal_row(const Reading& reading, Instant now) const {
-  store::JournalRow row = row_of(store::JournalKind::reading, now);
-  row.sensor = settings_->sensors[index(reading.sensor)].name;
-  row.quantity = reading.quantity;
-  row.time = reading.time;
-  row.value = reading.value;
-  return row;
-}
-
-store::JournalRow Recorder::journal_row(const feeding::DoseReport& report, Instant now) const {
-  return row_of(store::JournalKind::dose, now, outlet::to_json(report));
-}
-
-template <class Item>
-Status Recorder::take_each(store::Transaction& transaction, const std::vector<Item>& items,
-                           Instant now, bool backlog, Written& written) {
-  for (const auto& item : items) {
-    const Instant own = std::max(state_.now(), item.time);
-    const bool by_readings = settings_->clock.time == ClockMode::readings;
-    const Instant taken_at = by_readings ? own : backlog ? std::min(own, now) : now;
-    const auto appended = transaction.append(journal_row(item, taken_at));
-    if (!appended) return appended.error();
-    if (!appended->is_new) {
-      ++written.repeated;
-      continue;
-    }
-    state_.folded.seq = appended->seq;
-    ++written.taken;
-    engine::Outcome outcome;
-    state_.folded.engine.take(item, taken_at, outcome);
-    if (auto done = record(transaction, std::move(outcome), written); !done) return done;
-  }
-  return Done{};
-}
-
-Result<Written> Recorder::take(const Measurements& measurements, Instant now, bool backlog) {
-  auto transaction = store_.begin();
-  if (!transaction) return fail(transaction.error());
-  Written written;
-  auto stored = take_each(*transaction, measurements.readings, now, backlog, written);
-  if (stored) stored = take_each(*transaction, measurements.reports, now, backlog, written);
-  if (!stored) return fail(stored.error());
-  return finish(*transaction, std::move(written), false);
-}
-
-Result<Answered> Recorder::take(const feeding::Request& request, Instant now) {
-  auto transaction = store_.begin();
-  if (!transaction) return fail(transaction.error());
-  const auto seq =
-      append(*transaction, row_of(store::JournalKind::request, now, outlet::to_json(request)));
-  if (!seq) return fail(seq.error());
-  engine::Outcome outcome;
-  Answered answered{state_.folded.engine.take(request, now, outcome), {}};
-  if (auto done = record(*transaction, std::move(outcome), answered.written); !done)
-    return fail(done.error());
-  auto finished = finish(*transaction, std::move(answered.written), true);
-  if (!finished) return finished.error();
-  answered.written = std::move(*finished);
-  return answered;
 }
 
 Result<Written> Recorder::advance(Instant now) {

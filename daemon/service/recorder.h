@@ -11,6 +11,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <type_traits>
 #include <utility>
 #include <vector>
 
@@ -76,6 +77,8 @@ class Recorder {
   /// that closed meanwhile gets them.
   Result<Written> take(const Measurements& measurements, Instant now, bool backlog);
   Result<Answered> take(const feeding::Request& request, Instant now);
+  /// The refusal of a request whose id was answered so long ago that the answer is forgotten.
+  Result<std::optional<feeding::Reply>> answered_before(const feeding::Request& request);
   Result<Written> advance(Instant now);
   Result<Written> settle_clock(bool settled, Instant now);
 
@@ -104,6 +107,12 @@ class Recorder {
 
   Status snapshot();
 
+  /// The last failure was about the input that was being taken, not about the store: a row that
+  /// SQLite will not have, or a decision that could not be made.
+  bool refuses_input() const { return stale_ && refused_ && store_.healthy(); }
+  /// Keeps an input that is refused again and again, as it came. How many there ever were.
+  Result<std::int64_t> set_aside(const store::NotStored& input);
+
   /// Why nothing can be taken; none when all is well.
   std::optional<Error> trouble() const;
   /// Tries to write again and reads the state back.
@@ -115,6 +124,7 @@ class Recorder {
   Recorder(const std::shared_ptr<const Settings>& settings, store::Store& store,
            replay::Folded folded, std::int64_t epoch);
   Status journal_settings(Instant now);
+  static store::JournalRow row_of(store::JournalKind kind, Instant now, std::string body = {});
   Result<std::int64_t> append(store::Transaction& transaction, const store::JournalRow& row);
   store::JournalRow journal_row(const Reading& reading, Instant now) const;
   store::JournalRow journal_row(const feeding::DoseReport& report, Instant now) const;
@@ -133,6 +143,11 @@ class Recorder {
   Result<Written> put_told(const std::vector<notices::Message>& messages);
   Status read_desk();
   Status put_snapshot(store::Transaction& transaction, bool for_ever = false);
+  /// Takes an input; a failure, or what is thrown, is remembered as of an input.
+  template <class Work>
+  auto taking(Work&& work) -> std::invoke_result_t<Work&>;
+  Result<Written> record_new(const Measurements& measurements, Instant now, bool backlog);
+  Result<Answered> record_new(const feeding::Request& request, Instant now);
   Error fail(const Error& why);
 
   std::shared_ptr<const Settings> settings_;
@@ -140,6 +155,7 @@ class Recorder {
   store::Store& store_;
   Recorded state_;
   std::optional<Error> stale_;  ///< the failed write since which the engine is ahead of the store
+  bool refused_ = false;        ///< that write was of an input
 };
 
 }  // namespace plainwater::service

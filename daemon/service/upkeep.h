@@ -1,4 +1,4 @@
-// What the store needs now and then: a snapshot, and old readings thinned.
+// What the store needs now and then: a snapshot, new rows sealed, and old readings thinned.
 #pragma once
 
 #include "common/instant.h"
@@ -20,13 +20,17 @@ class Upkeep {
   void inputs(std::uint64_t count) { inputs_ += count; }
   /// Does what is due. The recorder has no trouble when this is called, and may have afterwards.
   void look_after(Recorder& recorder, store::Store& store, Span since_boot, Effects& out);
+  /// At an orderly stop: seals what came since, as far as it is a matter of a second or two.
+  void seal_all(store::Store& store, Effects& out);
 
  private:
   bool snapshot_due(Instant now) const;
+  void seal(store::Store& store, Effects& out);
 
   int raw_days_;
   std::uint64_t inputs_ = 0;  ///< since the last snapshot
   Instant snapshot_{kNever};  ///< engine time of the last one
+  bool sealing_ = true;       ///< rows may be left to seal: of before the start, or since then
   Span snapshot_at_{-hours(24 * 365)}, retained_at_{-hours(24 * 365)};  ///< since boot
 };
 

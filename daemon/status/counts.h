@@ -36,9 +36,10 @@ struct Counts {
   std::map<std::pair<feeding::DecisionKind, feeding::Cause>, std::uint64_t> decisions;
   std::uint64_t orders = 0;  ///< repetitions included
   std::map<std::pair<std::string, std::string>, std::uint64_t>
-      notices;                 ///< by kind and urgency; every kind is there, from 0 on
-  std::uint64_t readings = 0;  ///< readings and reports of pumps, new in the journal
-  std::uint64_t lost = 0;      ///< acknowledged, not stored, no room to hold; must stay 0
+      notices;                   ///< by kind and urgency; every kind is there, from 0 on
+  std::uint64_t readings = 0;    ///< readings and reports of pumps, new in the journal
+  std::uint64_t lost = 0;        ///< acknowledged, not stored, no room to hold; must stay 0
+  std::uint64_t not_stored = 0;  ///< refused by the store, which keeps them; since it began
   std::uint64_t replies_not_sent = 0;
   std::uint64_t reply_topics_refused = 0;  ///< requests whose response topic is none of ours
   Durations writes;                        ///< time to take what one message told

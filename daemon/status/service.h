@@ -48,6 +48,7 @@ struct Service {
 
   std::uint64_t readings = 0;  ///< accepted since the start
   std::uint64_t lost = 0;
+  std::uint64_t not_stored = 0;  ///< inputs that the store refused and keeps, since it began
   std::array<std::uint64_t, intake::kRefusals> refused{};                  ///< by intake::Refusal
   std::map<std::string, std::uint64_t> refused_requests, refused_reports;  ///< by problem
   std::map<std::string, std::uint64_t> unused;  ///< by the engine, since its state began

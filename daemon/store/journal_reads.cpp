@@ -41,6 +41,23 @@ Result<std::optional<SettingsInForce>> JournalReads::settings_in_force(std::int6
   });
 }
 
+Result<std::optional<Instant>> JournalReads::request_of(const std::string& id, Instant until) {
+  return side_.read(
+      [&](Connection& c) -> Result<std::optional<Instant>> { return first_request(c, id, until); });
+}
+
+Status JournalReads::not_stored(const NotStoredVisitor& visit) {
+  return side_.read([&](Connection& c) -> Status {
+    walk_not_stored(c, visit);
+    return Done{};
+  });
+}
+
+Result<std::int64_t> JournalReads::count_not_stored() {
+  return side_.read(
+      [](Connection& c) -> Result<std::int64_t> { return store::count_not_stored(c); });
+}
+
 Status JournalReads::check() {
   return side_.read_apart([&](Connection& own) -> Status {
     for (const char* table : {"journal", "hourly"}) {

@@ -9,6 +9,7 @@
 
 #include "common/result.h"
 #include "store/journal.h"
+#include "store/not_stored.h"
 
 namespace plainwater::store {
 
@@ -36,6 +37,12 @@ class JournalReads {
   /// Those of the last settings row up to `until_seq`.
   Result<std::optional<SettingsInForce>> settings_in_force(
       std::int64_t until_seq = std::numeric_limits<std::int64_t>::max());
+  /// When a request of this id was first taken, up to `until`; none: never. Requests are never
+  /// thinned.
+  Result<std::optional<Instant>> request_of(const std::string& id, Instant until);
+  /// Inputs that could never be journaled, oldest first, and how many there ever were.
+  Status not_stored(const NotStoredVisitor& visit);
+  Result<std::int64_t> count_not_stored();
   /// SQLite's check of the journal: seconds per ten million rows; for the background.
   Status check();
 

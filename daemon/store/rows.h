@@ -15,7 +15,9 @@
 #include "store/connection.h"
 #include "store/journal.h"
 #include "store/ledger.h"
+#include "store/not_stored.h"
 #include "store/outbox.h"
+#include "store/seal.h"
 #include "store/snapshot.h"
 #include "store/store.h"
 
@@ -33,6 +35,8 @@ std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::stri
 std::optional<Instant> largest_now(Connection& c);
 std::optional<Instant> first_settings(Connection& c);
 std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_seq);
+/// When a request of this id was first taken, up to `until`.
+std::optional<Instant> first_request(Connection& c, const std::string& id, Instant until);
 
 // ledger.cpp
 void record_decisions(Connection& c, std::int64_t seq,
@@ -78,6 +82,19 @@ void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Insta
 void write_notice(Connection& c, const notices::Item& item);
 void drop_notice(Connection& c, const std::string& key);
 std::vector<notices::Item> read_notices(Connection& c);
+
+// not_stored.cpp
+/// Its id. The oldest of very many go.
+std::int64_t write_not_stored(Connection& c, const NotStored& input);
+std::int64_t count_not_stored(Connection& c);
+void walk_not_stored(Connection& c, const NotStoredVisitor& visit);
+
+// seal.cpp
+void write_seal(Connection& c, const Seal& seal);
+std::optional<Seal> last_seal(Connection& c);
+std::optional<Seal> seal_after(Connection& c, std::int64_t seq);
+/// The next one, of so many rows at most; none: all rows are sealed. Opens a read of its own.
+std::optional<Seal> next_seal(Connection& c, std::int64_t rows);
 
 // damage.cpp: what no program of ours wrote, however well SQLite reads it.
 /// Throws, with what a grower can do.

@@ -47,7 +47,8 @@ Status make_ready(Connection& c, Durability durability) {
   // A trigger of somebody else's could do anything at any of our writes.
   if (const auto same = compare_schema(c, migrations()); !same) return same;
   // The journal grows to gigabytes; JournalReads::check() looks at it in the background.
-  for (const char* table : {"meta", "sensors", "ledger", "nights", "snapshots", "outbox"})
+  for (const char* table : {"meta", "sensors", "ledger", "nights", "snapshots", "outbox",
+                            "request_ids", "not_stored", "seals"})
     if (const auto sound = check_table(c, table); !sound) return sound;
   // SQLite syncs the folder when it has made its log, but does not look at how that ended: a log
   // without a name would be gone after a power cut with all that was committed to it.
@@ -179,6 +180,21 @@ Result<Retained> Store::retain(Instant now, int raw_days) {
     Retained done = thin_readings(c, now - raw_days * kDay);
     if (drop_old_effects(c, now - kEffectsKept)) done.more = true;
     return done;
+  });
+}
+
+Result<bool> Store::seal() {
+  static constexpr std::int64_t kRowsAtMost = 8192;
+  const auto next = reader_->read(
+      [](Connection& c) -> Result<std::optional<Seal>> { return next_seal(c, kRowsAtMost); });
+  if (!next) return next.error();
+  if (!*next) return false;
+  return write([&](Connection& c) -> Result<bool> {
+    // Another thread may have sealed these rows meanwhile.
+    const auto last = last_seal(c);
+    if (last && last->last_seq >= (*next)->last_seq) return true;
+    write_seal(c, **next);
+    return (*next)->readings + (*next)->others >= kRowsAtMost;
   });
 }
 

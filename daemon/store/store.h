@@ -87,6 +87,9 @@ class Store {
   /// so the journal after it stays whole; drops effects acknowledged more than 30 days ago. Bounded
   /// work a call (some tens of milliseconds).
   Result<Retained> retain(Instant now, int raw_days);
+  /// Seals the rows of the journal that are not sealed yet, so that an audit sees when one of them
+  /// is changed. Bounded work a call, as above; true: call again.
+  Result<bool> seal();
   /// A whole, consistent copy while writes go on; `target` must not exist, and appears only when it
   /// is complete.
   Status backup_to(const std::filesystem::path& target, const BackupProgress& progress = {});

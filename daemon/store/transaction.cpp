@@ -77,6 +77,10 @@ Status Transaction::drop_notice(const std::string& key) {
   });
 }
 
+Result<std::int64_t> Transaction::keep_not_stored(const NotStored& input) {
+  return attempt([&](Connection& c) -> Result<std::int64_t> { return write_not_stored(c, input); });
+}
+
 Status Transaction::commit() {
   const Status done = attempt([](Connection& c) -> Status {
     Use(c, "COMMIT").run();

@@ -21,6 +21,7 @@
 #include "common/result.h"
 #include "feeding/decision.h"
 #include "store/journal.h"
+#include "store/not_stored.h"
 #include "store/outbox.h"
 #include "store/snapshot.h"
 
@@ -66,6 +67,8 @@ class Transaction {
   /// Replaces the item of the same key.
   Status put_notice(const notices::Item& item);
   Status drop_notice(const std::string& key);
+  /// An input that can never be journaled. `input.id` is ignored. How many there ever were.
+  Result<std::int64_t> keep_not_stored(const NotStored& input);
   /// Once this returns Done the rows are as safe as the store's durability says.
   Status commit();
 

@@ -221,6 +221,44 @@ TEST_CASE("Feeding keeps its promises on every history") {
   }));
 }
 
+TEST_CASE("No flood of readings from the future changes what other sensors' readings do") {
+  CHECK(holds([] {
+    History history = random_history();
+    // A sensor of no bench, or its own word would count once its time has come.
+    history.settings->sensors.push_back({"flooding", Reports::regularly});
+    const auto flooding =
+        SensorId(static_cast<std::uint32_t>(history.settings->sensors.size() - 1));
+    Engine calm(history.settings), flooded(history.settings);
+    Outcome expected, out;
+    const auto often = *rc::gen::inRange<std::size_t>(1, 40);
+    const auto ahead = *rc::gen::inRange(1, 4000);
+    const auto early = *rc::gen::inRange(6, 300);
+    const auto of_benches = [](const Outcome& all) {
+      std::string text;
+      for (const auto& d : all.decisions)
+        if (const auto json = to_json(d); json.find("flooding") == std::string::npos)
+          text += json + "\n";
+      return text;
+    };
+    for (std::size_t i = 0; i < history.steps.size(); ++i) {
+      Step step = history.steps[i];
+      if (i < 200)
+        for (int n = 0; n < 100; ++n)
+          flooded.take({flooding, Quantity::temperature,
+                        step.now + hours(ahead) + seconds(n + 100 * static_cast<int>(i)), 18'000},
+                       step.now, out);
+      if (i == 0)  // the flood advances both
+        calm.advance(step.now, expected);
+      if (auto* reading = std::get_if<Reading>(&step.input); reading && i % often == 0)
+        reading->time += minutes(early);  // these wait as well
+      take(calm, step, expected);
+      take(flooded, step, out);
+    }
+    RC_ASSERT(of_benches(out) == of_benches(expected));
+    RC_ASSERT(out.nights.size() == expected.nights.size());
+  }));
+}
+
 TEST_CASE("Steps of a second and of a day give the same") {
   CHECK(holds([] {
     const History history = random_history();

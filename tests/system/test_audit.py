@@ -62,7 +62,9 @@ def test_the_ledger_is_what_the_journal_leads_to(played, tmp_path):
     result = audit(daemon.store)
     print(result.stdout)
     assert result.returncode == 0, result.stdout + result.stderr
-    assert result.stdout == f"identical: {decisions} decisions of 5 benches derived again from {inputs:,} inputs, 20 August 2026 to 7 October 2026\n"
+    sealed, identical = result.stdout.splitlines(keepends=True)
+    assert sealed.startswith(f"all rows up to {inputs:,} are as they were when they were new; seal ")
+    assert identical == f"identical: {decisions} decisions of 5 benches derived again from {inputs:,} inputs, 20 August 2026 to 7 October 2026\n"
 
     # A backup, and the store restored from it, with the restore's own word to the pumps.
     backup = tmp_path / "backup.db"
@@ -90,6 +92,19 @@ def test_the_ledger_is_what_the_journal_leads_to(played, tmp_path):
     assert '  > feeding            "reduced"\n' in recorded and '  > feeding            "plain-water"\n' in derived
     assert all("evidence\n" in text and "mean" in text for text in (recorded, derived))
     assert "last backup" in result.stderr
+
+    # And one touches readings or nights that decide nothing.
+    for change, word in (("UPDATE journal SET value_milli = value_milli + 1 WHERE seq = (SELECT MAX(seq) - 50 FROM journal WHERE kind = 0)", "were changed, added or removed"),
+                         ("UPDATE nights SET mean_c = mean_c + 0.001 WHERE bench = 'long' AND night = '2026-09-20'", "different in the nights of bench long: the night recorded is not the one derived")):
+        touched = tmp_path / "touched.db"
+        shutil.copy(daemon.store, touched)
+        with sqlite3.connect(touched) as store:
+            store.execute(change)
+            assert store.execute("SELECT changes()").fetchone()[0] == 1
+        store.close()
+        result = audit(touched)
+        assert result.returncode == 1 and word in result.stdout, result.stdout + result.stderr
+        assert "the store is not what was recorded" in result.stderr
 
     # And one takes a decision away altogether.
     with sqlite3.connect(copy) as store:

@@ -203,3 +203,42 @@ def test_a_disk_that_is_read_only_at_the_start_is_told(tmp_path, make_daemon):
     disk.is_now("fine")
     daemon.start(env=disk.env)
     daemon.stop()
+
+
+def test_an_input_that_can_never_be_stored(broker, make_daemon, client):
+    """Set aside as it came and told; what comes after it is taken, and the store goes on."""
+    daemon = make_daemon(POWER)
+    daemon.start()
+    notices, _ = client.subscribe("plainwater/testing/notices/soon/json"), client.caught_up()
+
+    def publish(celsius, second):
+        client.publish(TOPIC, {"t": celsius, "time": text_of_s(now_s() - 60 + second)})
+
+    def readings():
+        with contextlib.closing(sqlite3.connect(daemon.store)) as store:
+            return [row[0] for row in store.execute("SELECT value_milli FROM journal WHERE kind = 0 ORDER BY seq")]
+
+    def change(sql):
+        with contextlib.closing(sqlite3.connect(daemon.store, timeout=30)) as store, store:
+            store.execute(sql)
+
+    publish(18, 0)
+    wait_for(lambda: readings() == [18000], "the first reading")
+    change("CREATE TRIGGER refuse BEFORE INSERT ON journal WHEN NEW.value_milli = 13000 BEGIN SELECT RAISE(ABORT, 'not this one'); END")
+    publish(13, 1)
+    publish(19, 2)
+    wait_for(lambda: readings() == [18000, 19000], "the reading behind the one that is refused")
+    wait_for(lambda: [n for n in notices if n.json()["kind"] == "not-stored"], "the notice")
+    wait_for(lambda: daemon.state()["refused"].get("not-stored") == 1, "a heartbeat that counts it", 90)
+    kept = [json.loads(line) for line in run("plainwater", "export", "--store", daemon.store, "--not-stored", "-").stdout.splitlines()]
+    assert [(one["topic"], json.loads(one["payload"])["t"]) for one in kept] == [(TOPIC, 13)], kept
+    assert "not this one" in kept[0]["why"]
+    daemon.kill()
+    change("DROP TRIGGER refuse")
+    daemon.start()
+    publish(20, 3)
+    wait_for(lambda: readings() == [18000, 19000, 20000], "a reading after the restart")
+    assert daemon.state()["refused"]["not-stored"] == 1
+    daemon.stop()
+    audit = run("plainwater", "audit", "--store", daemon.store)
+    assert audit.returncode == 0, audit.stdout + audit.stderr

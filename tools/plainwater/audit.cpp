@@ -96,16 +96,19 @@ int audit(const AuditOptions& o) {
                 counted(done->before, "decision is", "decisions are").c_str());
   for (const std::string& note : done->notes) std::printf("%s\n", note.c_str());
   if (const auto& d = done->difference) {
-    std::printf("different at journal row %lld%s%s, %s%s%s: %s\n", static_cast<long long>(d->seq),
-                d->input.empty() ? "" : ", ", d->input.c_str(), minute(d->now).c_str(),
-                d->bench.empty() ? "" : ", bench ", d->bench.c_str(), d->what.c_str());
+    if (d->seq == 0)
+      std::printf("different in the nights of bench %s: %s\n", d->bench.c_str(), d->what.c_str());
+    else
+      std::printf("different at journal row %lld%s%s, %s%s%s: %s\n", static_cast<long long>(d->seq),
+                  d->input.empty() ? "" : ", ", d->input.c_str(), minute(d->now).c_str(),
+                  d->bench.empty() ? "" : ", bench ", d->bench.c_str(), d->what.c_str());
     print("recorded", d->recorded, d->derived);
     print("derived", d->derived, d->recorded);
     std::printf("%s before it: identical.\n",
                 counted(done->decisions, "decision", "decisions").c_str());
     std::fprintf(
         stderr,
-        "%s: the ledger is not what the journal leads to; keep a copy of the file, compare with "
+        "%s: the store is not what was recorded; keep a copy of the file, compare with "
         "the last backup "
         "(plainwater audit --store BACKUP), and report it if nobody has changed the file\n",
         o.store.c_str());
@@ -122,6 +125,9 @@ int audit(const AuditOptions& o) {
       "{} of {} derived again from {}", counted(done->decisions, "decision", "decisions"),
       counted(done->benches.size(), "bench", "benches"), counted(done->inputs, "input", "inputs"));
   if (done->first != kNever) what += ", " + day(done->first) + " to " + day(done->last);
+  if (done->sealed > 0)
+    std::printf("all rows up to %s are as they were when they were new; seal %s\n",
+                grouped(static_cast<std::uint64_t>(done->sealed)).c_str(), done->seal.c_str());
   if (!done->identical()) {
     std::printf("%s: identical, but not all could be derived\n", what.c_str());
     return kNo;

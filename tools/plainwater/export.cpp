@@ -9,6 +9,7 @@
 
 #include "common/json_text.h"
 #include "common/position.h"
+#include "intake/utf8.h"
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
 #include "plainwater/commands.h"
@@ -177,8 +178,33 @@ Status export_doses(store::Store& store, const std::string& path) {
                      });
 }
 
+std::string hex(const std::string& bytes) {
+  std::string digits;
+  for (const char byte : bytes)
+    for (const int half : {byte >> 4 & 15, byte & 15}) digits += "0123456789abcdef"[half];
+  return digits;
+}
+
+/// What was never taken, as it came; bytes that are no text in hexadecimal.
+Status export_not_stored(store::Store& store, const std::string& path) {
+  Output output(path);
+  const auto walked = store::JournalReads(store).not_stored([&](const store::NotStored& input) {
+    const bool text = intake::is_utf8(input.payload);
+    return output.write(
+        JsonObject()
+            .text("time", format_rfc3339(input.now))
+            .text("topic", input.topic)
+            .text(text ? "payload" : "payload_hex", text ? input.payload : hex(input.payload))
+            .integer("payload_bytes", input.payload_bytes)
+            .text("why", input.why)
+            .str() +
+        "\n");
+  });
+  return walked ? output.finish() : walked;
+}
+
 struct Options {
-  std::string store, readings, ledger, requests, doses;
+  std::string store, readings, ledger, requests, doses, not_stored;
 };
 
 int run(const Options& o) {
@@ -189,7 +215,8 @@ int run(const Options& o) {
   }
   for (const auto& [path, work] :
        {std::pair(&o.readings, &export_readings), std::pair(&o.ledger, &export_ledger),
-        std::pair(&o.requests, &export_requests), std::pair(&o.doses, &export_doses)}) {
+        std::pair(&o.requests, &export_requests), std::pair(&o.doses, &export_doses),
+        std::pair(&o.not_stored, &export_not_stored)}) {
     if (path->empty()) continue;
     if (auto done = work(**store, *path); !done) {
       std::fprintf(stderr, "%s\n", done.error().message().c_str());
@@ -219,7 +246,10 @@ void add_export(CLI::App& app, int& exit_code) {
   what->add_option("--doses", options->doses,
                    "Pumps' reports as JSON lines, each with the time at which it was taken")
       ->type_name("FILE");
-  what->require_option(1, 4);
+  what->add_option("--not-stored", options->not_stored,
+                   "Messages that could not be stored, as JSON lines, as they came")
+      ->type_name("FILE");
+  what->require_option(1, 5);
   command->callback([options, &exit_code] { exit_code = run(*options); });
 }
 

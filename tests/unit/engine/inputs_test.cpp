@@ -64,6 +64,20 @@ TEST_CASE("A reading from the future waits for its time") {
   CHECK(site.bench().temperature_c == Approx(17.2));
 }
 
+TEST_CASE("A sensor that floods the future silences no other, nor itself once it is right") {
+  SyntheticSite site(2);
+  site.days_at(5, 18);
+  const Instant now = site.engine->now();
+  const auto take = [&](std::uint32_t sensor, Instant t, Milli value) {
+    return site.engine->take({SensorId(sensor), Quantity::temperature, t, value}, now, site.out);
+  };
+  for (int i = 0; i < 10'500; ++i) take(0, now + 400 * kDay + seconds(i), 30'000);
+  CHECK(take(1, now + hours(3), 17'200) == Taken::future);
+  CHECK(take(0, now + hours(3), 17'400) == Taken::future);
+  site.engine->advance(now + hours(3), site.out);
+  CHECK(site.bench().temperature_c == Approx(17.3));
+}
+
 TEST_CASE("The grower's word: hold, extend, release, and the same id changes nothing twice") {
   SyntheticSite site;
   site.days_at(50, 18);

@@ -67,20 +67,61 @@ TEST_CASE("Cold air is kept by its sensor's name") {
   CHECK(gone.due() == kForever);
 }
 
-TEST_CASE("Readings from the future come back in the order of their times, and not without bound") {
+TEST_CASE("Readings from the future come back in the order of their times") {
   HouseParts h;
   Quarantine quarantine;
   CHECK(quarantine.due() == kForever);
   const Instant later = h.now + hours(2), sooner = h.now + hours(1);
-  CHECK(quarantine.add(h.reading(0, later, 18)) == later - kFutureTolerance);
-  CHECK(quarantine.add(h.reading(2, sooner, 19)) == sooner - kFutureTolerance);
+  CHECK(quarantine.add(h.reading(0, later, 18), 10) == later - kFutureTolerance);
+  CHECK(quarantine.add(h.reading(2, sooner, 19), 10) == sooner - kFutureTolerance);
   Quarantine restored;
   restore(quarantine, restored, h.settings, h.settings);
   CHECK(restored.take() == h.reading(2, sooner, 19));
   CHECK(restored.take() == h.reading(0, later, 18));
   CHECK(restored.due() == kForever);
-  for (int i = 2; i < 10'000; ++i) REQUIRE(quarantine.add(h.reading(1, later + seconds(i), 18)));
-  CHECK_FALSE(quarantine.add(h.reading(1, later, 18)));
+}
+
+TEST_CASE("Of a sensor's readings from the future those that wait longest go first") {
+  HouseParts h;
+  Quarantine quarantine;
+  const auto add = [&](std::uint32_t sensor, int minutes_ahead) {
+    return quarantine.add(h.reading(sensor, h.now + minutes(minutes_ahead), 18), 3).has_value();
+  };
+  for (const int ahead : {40, 90, 60}) CHECK(add(1, ahead));
+  CHECK_FALSE(add(1, 91));
+  CHECK(add(1, 50));  // instead of 90
+  CHECK_FALSE(add(1, 70));
+  CHECK(add(0, 5000));  // another's room is its own
+  Quarantine restored;
+  restore(quarantine, restored, h.settings, h.settings);
+  for (Quarantine* one : {&quarantine, &restored}) {
+    for (const int ahead : {40, 50, 60, 5000}) {
+      REQUIRE(one->due() == h.now + minutes(ahead) - kFutureTolerance);
+      one->take();
+    }
+    CHECK(one->due() == kForever);
+  }
+}
+
+TEST_CASE("A sensor that gets less room gives up no more than it has to") {
+  HouseParts h;
+  Quarantine quarantine;
+  for (int i = 1; i <= 10; ++i)
+    REQUIRE(quarantine.add(h.reading(1, h.now + minutes(10 * i), 18), 10));
+  CHECK_FALSE(quarantine.add(h.reading(1, h.now + minutes(45), 18), 4));
+  CHECK(quarantine.add(h.reading(1, h.now + minutes(35), 18), 4));
+  for (const int ahead : {10, 20, 30, 35}) {
+    REQUIRE(quarantine.due() == h.now + minutes(ahead) - kFutureTolerance);
+    quarantine.take();
+  }
+  CHECK(quarantine.due() == kForever);
+}
+
+TEST_CASE("Sensors share the room for readings from the future fairly, however many they are") {
+  CHECK(Quarantine::room(0) == 3000);
+  CHECK(Quarantine::room(3) == 3000);
+  CHECK(Quarantine::room(400) == 1000);
+  CHECK(Quarantine::room(1'000'000) == 100);
 }
 
 TEST_CASE("A look is kept once, for the benches whose place the reading tells") {

@@ -40,6 +40,7 @@ struct House {
     engine::Outcome outcome;
     replay::take_row(engine, *settings, row, outcome);
     if (record) REQUIRE(transaction->record(seq, outcome.decisions));
+    REQUIRE(transaction->record(outcome.nights));
     REQUIRE(transaction->commit());
   }
   void read(const char* now, Milli value) {
@@ -89,12 +90,14 @@ struct House {
   void tamper(const std::string& sql) {
     store::Connection connection(folder.path / "a.db", store::Connection::Access::write);
     auto& database = connection.database();
-    std::string triggers;
-    for (const char* name : {"ledger_is_kept", "ledger_is_final"}) {
-      const std::string where = std::string(" WHERE name = '") + name + "'";
-      triggers += database.execAndGet("SELECT sql FROM sqlite_schema" + where).getString() + ";";
-      connection.execute(std::string("DROP TRIGGER ") + name);
+    std::string triggers, drops;
+    SQLite::Statement each(database, "SELECT sql, name FROM sqlite_schema WHERE type = 'trigger'");
+    while (each.executeStep()) {
+      triggers += each.getColumn(0).getString() + ";";
+      drops += "DROP TRIGGER " + each.getColumn(1).getString() + ";";
     }
+    each.reset();
+    connection.execute(drops);
     connection.execute(sql);
     connection.execute(triggers);
   }

@@ -75,7 +75,11 @@ TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes
   const std::string later[] = {
       "journal_dose|CREATE UNIQUE INDEX journal_dose ON journal (body) WHERE kind = 5|\n",
       "ledger_decision|CREATE INDEX ledger_decision ON ledger (decision, id)|\n",
-      "outbox_topic|CREATE INDEX outbox_topic ON outbox (topic, id)|\n"};
+      "outbox_topic|CREATE INDEX outbox_topic ON outbox (topic, id)|\n",
+      "seals_are_final|CREATE TRIGGER seals_are_final BEFORE UPDATE ON seals\n"
+      "BEGIN SELECT RAISE(ABORT, 'seals are never changed'); END|\n",
+      "seals_are_kept|CREATE TRIGGER seals_are_kept BEFORE DELETE ON seals\n"
+      "BEGIN SELECT RAISE(ABORT, 'seals are never deleted'); END|\n"};
 
   auto store = opened(path);
   for (std::size_t i = 0; i < before.size(); ++i) CHECK(dump(path, kEveryTable[i]) == before[i]);
@@ -130,6 +134,34 @@ TEST_CASE("a store of schema 2 keeps every row and knows its doses again") {
       append(*store, reading("floor", from_ms(1'789'344'240'000), 1000, Quantity::place)).is_new);
   CHECK(append(*store, other(JournalKind::dose, kStart + kDay, "a third")).seq == 26);
   CHECK(append(*store, other(JournalKind::request, kStart + kDay, "dose")).is_new);
+}
+
+TEST_CASE("a store of schema 5 knows the ids of its requests again, when they were first taken") {
+  const Folder folder;
+  const auto path = folder / "old.db";
+  make_old(path, 5, kRowsOfSchema1);
+  {
+    Connection connection(path, Connection::Access::write);
+    connection.execute(
+        "INSERT INTO journal (seq, kind, now_ms, body) VALUES (21, 1, 1789344250000, "
+        "'{\"id\":\"h\"}'),"
+        "(22, 1, 1789344260000, '{\"id\":\"h\"}'), (23, 1, 1789344270000, '{\"id\":\"\"}'),"
+        "(24, 1, 1789344280000, 'no JSON'), (25, 5, 1789344290000, '{\"id\":\"dose\"}')");
+  }
+  std::vector<std::string> before;
+  for (const char* query : kEveryTable) before.push_back(dump(path, query));
+  auto store = opened(path);
+  for (std::size_t i = 0; i < before.size(); ++i) CHECK(dump(path, kEveryTable[i]) == before[i]);
+  CHECK(dump(path, "SELECT * FROM request_ids") == "h|1789344250000|\n");
+  const auto known = [&](const char* id, std::int64_t until) {
+    return must(JournalReads(*store).request_of(id, from_ms(until))).has_value();
+  };
+  CHECK(known("h", 1'789'344'250'000));
+  CHECK_FALSE(known("h", 1'789'344'249'999));
+  append(*store, other(JournalKind::request, from_ms(1'789'344'300'000), R"({"id":"new"})"));
+  append(*store, other(JournalKind::request, from_ms(1'789'344'300'000), "no JSON"));
+  CHECK(known("new", 1'789'344'300'000));
+  CHECK_FALSE(known("dose", 1'789'344'300'000));
 }
 
 TEST_CASE("a store of schema 1 is not read before it is brought up to date") {

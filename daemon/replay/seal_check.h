@@ -1,0 +1,53 @@
+// The journal's rows held against their seals, row by row as an audit walks over them.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "common/result.h"
+#include "store/seal.h"
+#include "store/store.h"
+
+namespace plainwater::replay {
+
+class SealCheck {
+ public:
+  struct Broken {
+    std::int64_t last_seq = 0;
+    Instant now{kNever};  ///< of the last row before it was noticed
+    std::string what;     ///< one sentence
+    std::string sealed, found;
+  };
+
+  explicit SealCheck(store::Store& store) : store_(store) {}
+
+  /// Reads what is sealed now; before the journal is read, which is ahead of its seals.
+  Status begin();
+  /// In the order of the journal, from its first row. False: see `broken` and `failure`.
+  bool take(std::int64_t seq, const store::JournalRow& row);
+  /// After the last row; false as above.
+  bool finish();
+
+  const std::optional<Broken>& broken() const { return broken_; }
+  const std::optional<Error>& failure() const { return failure_; }
+  /// The newest one that was held against the rows; none while nothing is sealed.
+  const std::optional<store::Seal>& last() const { return last_; }
+
+ private:
+  bool close();
+  bool next();
+
+  store::Store& store_;
+  store::SealMaker maker_;
+  std::int64_t thinned_ = 0;            ///< of readings up to here only some are left
+  std::optional<store::Seal> last_;     ///< as of `begin`
+  std::optional<store::Seal> running_;  ///< whose rows come now
+  std::int64_t after_ = 0;              ///< the last row of the seal before
+  store::Sha256 chain_{};               ///< of the seal before
+  Instant now_{kNever};
+  std::optional<Broken> broken_;
+  std::optional<Error> failure_;
+};
+
+}  // namespace plainwater::replay

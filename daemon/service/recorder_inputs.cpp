@@ -1,0 +1,116 @@
+// What the recorder does with inputs: journaled, folded, recorded; or kept as they came.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "common/quoted.h"
+#include "outlet/dose_report.h"
+#include "outlet/requests.h"
+#include "service/no_throw.h"
+#include "service/recorder.h"
+#include "store/journal_reads.h"
+
+namespace plainwater::service {
+
+template <class Work>
+auto Recorder::taking(Work&& work) -> std::invoke_result_t<Work&> {
+  auto taken = without_throwing(std::forward<Work>(work));
+  if (taken) return taken;
+  if (!stale_) fail(taken.error());
+  refused_ = true;
+  return taken;
+}
+
+store::JournalRow Recorder::journal_row(const Reading& reading, Instant now) const {
+  store::JournalRow row = row_of(store::JournalKind::reading, now);
+  row.sensor = settings_->sensors[index(reading.sensor)].name;
+  row.quantity = reading.quantity;
+  row.time = reading.time;
+  row.value = reading.value;
+  return row;
+}
+
+store::JournalRow Recorder::journal_row(const feeding::DoseReport& report, Instant now) const {
+  return row_of(store::JournalKind::dose, now, outlet::to_json(report));
+}
+
+template <class Item>
+Status Recorder::take_each(store::Transaction& transaction, const std::vector<Item>& items,
+                           Instant now, bool backlog, Written& written) {
+  for (const auto& item : items) {
+    const Instant own = std::max(state_.now(), item.time);
+    const bool by_readings = settings_->clock.time == ClockMode::readings;
+    const Instant taken_at = by_readings ? own : backlog ? std::min(own, now) : now;
+    const auto appended = transaction.append(journal_row(item, taken_at));
+    if (!appended) return appended.error();
+    if (!appended->is_new) {
+      ++written.repeated;
+      continue;
+    }
+    state_.folded.seq = appended->seq;
+    ++written.taken;
+    engine::Outcome outcome;
+    state_.folded.engine.take(item, taken_at, outcome);
+    if (auto done = record(transaction, std::move(outcome), written); !done) return done;
+  }
+  return Done{};
+}
+
+Result<Written> Recorder::take(const Measurements& measurements, Instant now, bool backlog) {
+  return taking([&] { return record_new(measurements, now, backlog); });
+}
+
+Result<Answered> Recorder::take(const feeding::Request& request, Instant now) {
+  return taking([&] { return record_new(request, now); });
+}
+
+Result<Written> Recorder::record_new(const Measurements& measurements, Instant now, bool backlog) {
+  auto transaction = store_.begin();
+  if (!transaction) return fail(transaction.error());
+  Written written;
+  auto stored = take_each(*transaction, measurements.readings, now, backlog, written);
+  if (stored) stored = take_each(*transaction, measurements.reports, now, backlog, written);
+  if (!stored) return fail(stored.error());
+  return finish(*transaction, std::move(written), false);
+}
+
+Result<Answered> Recorder::record_new(const feeding::Request& request, Instant now) {
+  auto transaction = store_.begin();
+  if (!transaction) return fail(transaction.error());
+  const auto seq =
+      append(*transaction, row_of(store::JournalKind::request, now, outlet::to_json(request)));
+  if (!seq) return fail(seq.error());
+  engine::Outcome outcome;
+  Answered answered{state_.folded.engine.take(request, now, outcome), {}};
+  if (auto done = record(*transaction, std::move(outcome), answered.written); !done)
+    return fail(done.error());
+  auto finished = finish(*transaction, std::move(answered.written), true);
+  if (!finished) return finished.error();
+  answered.written = std::move(*finished);
+  return answered;
+}
+
+Result<std::optional<feeding::Reply>> Recorder::answered_before(const feeding::Request& request) {
+  const auto until = state_.engine().may_have_answered(request);
+  if (!until) return std::optional<feeding::Reply>();
+  const auto first = store::JournalReads(store_).request_of(request.id, *until);
+  if (!first) return fail(first.error());
+  if (!*first) return std::optional<feeding::Reply>();
+  return std::optional(feeding::Reply{
+      false, "id-reused",
+      fmt::format("the id {} was given to a request of {}, whose answer is forgotten, and nothing "
+                  "was done now; give every request an id of its own",
+                  plainwater::quoted(request.id), format_rfc3339(**first))});
+}
+
+Result<std::int64_t> Recorder::set_aside(const store::NotStored& input) {
+  auto transaction = store_.begin();
+  if (!transaction) return fail(transaction.error());
+  const auto count = transaction->keep_not_stored(input);
+  if (!count) return fail(count.error());
+  if (auto done = transaction->commit(); !done) return fail(done.error());
+  return count;
+}
+
+}  // namespace plainwater::service
