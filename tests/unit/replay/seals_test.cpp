@@ -14,7 +14,7 @@ using store::JournalKind;
 
 namespace {
 
-Audit audited(House& house) {
+Audit sealed_audit(House& house) {
   auto done = audit_store(house.folder.path / "a.db", {});
   if (!done) FAIL(done.error().message());
   return std::move(*done);
@@ -63,20 +63,20 @@ TEST_CASE("inputs that decide nothing are not changed, removed or added without 
   INFO(change);
   House plain;
   live(plain, false);
-  REQUIRE(audited(plain).identical());
+  REQUIRE(sealed_audit(plain).identical());
   plain.tamper(change);
-  const auto unsealed = audited(plain);
+  const auto unsealed = sealed_audit(plain);
   CHECK_FALSE(unsealed.difference);  // no decision tells of it
   CHECK(unsealed.sealed == 0);
 
   House house;
   live(house);
-  const auto before = audited(house);
+  const auto before = sealed_audit(house);
   REQUIRE(before.identical());
   CHECK(before.sealed == house.seq);
   CHECK(before.seal.size() == 64);
   house.tamper(change);
-  const auto difference = audited(house).difference;
+  const auto difference = sealed_audit(house).difference;
   REQUIRE(difference);
   CHECK_THAT(difference->what, Contains("are not those that were sealed"));
   CHECK(difference->seq < house.seq);
@@ -91,7 +91,7 @@ TEST_CASE("rows that were removed at the end are missed, as far as they were sea
   house.tamper(
       "DELETE FROM journal WHERE seq > 180; DELETE FROM ledger WHERE journal_seq > 180; "
       "DELETE FROM nights WHERE night >= '2026-07-07'");
-  const auto difference = audited(house).difference;
+  const auto difference = sealed_audit(house).difference;
   REQUIRE(difference);
   CHECK_THAT(difference->what, Contains("are not those that were sealed"));
 }
@@ -112,7 +112,7 @@ TEST_CASE("seals that were changed or removed are told") {
     house.tamper("UPDATE seals SET readings_digest = zeroblob(32) WHERE last_seq > 150");
   }
   SECTION("a count") { house.tamper("UPDATE seals SET others = others + 1 WHERE last_seq > 150"); }
-  const auto difference = audited(house).difference;
+  const auto difference = sealed_audit(house).difference;
   REQUIRE(difference);
   CHECK_THAT(difference->what, Contains("seal"));
 }
@@ -136,7 +136,7 @@ TEST_CASE("a journal that was thinned is held against its seals as far as it is 
     REQUIRE(step);
     if (!step->more) break;
   }
-  const auto thinned = audited(house);
+  const auto thinned = sealed_audit(house);
   CHECK(thinned.identical());
   CHECK(thinned.before > 0);
   CHECK(thinned.sealed == house.seq);
@@ -156,7 +156,7 @@ TEST_CASE("a journal that was thinned is held against its seals as far as it is 
   }
   house.tamper(change);
   INFO(change);
-  const auto difference = audited(house).difference;
+  const auto difference = sealed_audit(house).difference;
   REQUIRE(difference);
   CHECK_THAT(difference->what, Contains("seal"));
 }
@@ -164,9 +164,9 @@ TEST_CASE("a journal that was thinned is held against its seals as far as it is 
 TEST_CASE("a store that was never sealed is sealed as it is, and audited as before") {
   House house;
   live(house, false);
-  CHECK(audited(house).identical());
+  CHECK(sealed_audit(house).identical());
   seal(house);
-  const auto audit = audited(house);
+  const auto audit = sealed_audit(house);
   CHECK(audit.identical());
   CHECK(audit.sealed == house.seq);
   CHECK_FALSE(house.store->seal().value());
@@ -176,7 +176,7 @@ TEST_CASE("a store that was never sealed is sealed as it is, and audited as befo
 TEST_CASE("nights that are not those derived are told") {
   House house;
   live(house);
-  const auto before = audited(house);
+  const auto before = sealed_audit(house);
   REQUIRE(before.identical());
   REQUIRE(before.nights >= 14);
   std::string change, bench = "long", what;
@@ -205,7 +205,7 @@ TEST_CASE("nights that are not those derived are told") {
     what = "no such night is derived";
   }
   house.tamper(change);
-  const auto difference = audited(house).difference;
+  const auto difference = sealed_audit(house).difference;
   REQUIRE(difference);
   CHECK(difference->seq == 0);
   CHECK(difference->bench == bench);

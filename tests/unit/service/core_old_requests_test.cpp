@@ -11,8 +11,8 @@ using Catch::Matchers::Contains;
 
 namespace {
 
-struct Asked : CoreHouse {
-  Asked() {
+struct AskedLongAgo : CoreHouse {
+  AskedLongAgo() {
     connect();
     air(18, clock.wall);
     tick();
@@ -50,7 +50,7 @@ struct Asked : CoreHouse {
 }  // namespace
 
 TEST_CASE("a request that comes again after 10,000 others is not obeyed a second time") {
-  Asked house;
+  AskedLongAgo house;
   for (int i = 0; i < 10'000; ++i) house.see_to("n-" + std::to_string(i));
   house.refuses_the_hold();
   house.restart();
@@ -64,7 +64,7 @@ TEST_CASE("a request that comes again after 10,000 others is not obeyed a second
 }
 
 TEST_CASE("nor after years, when all that retention thins is gone") {
-  Asked house;
+  AskedLongAgo house;
   for (int day = 0; day < 410; ++day) {
     house.tick(kDay);
     house.air(18, house.clock.wall);
