@@ -265,6 +265,7 @@ status::Service Core::service() const {
     service.refused[i] = router_.refusals().total(static_cast<intake::Refusal>(i));
   service.refused_requests = router_.refused_requests();
   service.refused_reports = router_.refused_reports();
+  service.corrected_reports = router_.corrected_reports();
   service.unused = recorder_->state().engine().counters();
   return service;
 }

@@ -26,7 +26,7 @@ notices::When when(const status::Service& service, Span since_boot) {
 }
 
 std::uint64_t refused(const status::Service& service) {
-  std::uint64_t sum = 0;
+  std::uint64_t sum = service.corrected_reports;
   for (const auto count : service.refused) sum += count;
   for (const auto& [problem, count] : service.refused_requests) sum += count;
   for (const auto& [problem, count] : service.refused_reports) sum += count;

@@ -157,7 +157,7 @@ void Router::read_pumps(Arriving& arriving, const std::vector<const PumpReport*>
 
 std::optional<Instant> Router::pump_time(std::optional<Instant> told, Arriving& arriving) {
   const auto time = intake::pump_time(told, arriving.arrival);
-  if (time.ahead && refused_reports_["clock-ahead"]++ == 0)
+  if (time.ahead && corrected_reports_++ == 0)
     arriving.warn(
         fmt::format("{}: the pump's clock is ahead; its reports count as of their "
                     "arrival, please set it",

@@ -50,6 +50,7 @@ struct Service {
   std::uint64_t lost = 0;
   std::array<std::uint64_t, intake::kRefusals> refused{};                  ///< by intake::Refusal
   std::map<std::string, std::uint64_t> refused_requests, refused_reports;  ///< by problem
+  std::uint64_t corrected_reports = 0;  ///< used as of their arrival: their own time was ahead
   std::map<std::string, std::uint64_t> unused;  ///< by the engine, since its state began
 };
 
