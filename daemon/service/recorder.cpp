@@ -14,17 +14,6 @@
 #include "store/journal_reads.h"
 
 namespace plainwater::service {
-namespace {
-
-store::JournalRow row_of(store::JournalKind kind, Instant now, std::string body = {}) {
-  store::JournalRow row;
-  row.kind = kind;
-  row.now = now;
-  row.body = std::move(body);
-  return row;
-}
-
-}  // namespace
 
 Recorder::Recorder(const std::shared_ptr<const Settings>& settings, store::Store& store,
                    replay::Folded folded, std::int64_t epoch)
@@ -110,6 +99,14 @@ Status Recorder::record(store::Transaction& transaction, engine::Outcome outcome
   return Done{};
 }
 
+store::JournalRow Recorder::row_of(store::JournalKind kind, Instant now, std::string body) {
+  store::JournalRow row;
+  row.kind = kind;
+  row.now = now;
+  row.body = std::move(body);
+  return row;
+}
+
 store::JournalRow Recorder::journal_row(const Reading& reading, Instant now) const {
   store::JournalRow row = row_of(store::JournalKind::reading, now);
   row.sensor = settings_->sensors[index(reading.sensor)].name;
@@ -185,21 +182,6 @@ Result<Written> Recorder::advance(Instant now) {
   return finish(*transaction, std::move(written), false);
 }
 
-Result<Written> Recorder::settle_clock(bool settled, Instant now) {
-  auto transaction = store_.begin();
-  if (!transaction) return fail(transaction.error());
-  const auto seq =
-      append(*transaction, row_of(store::JournalKind::clock, now, replay::clock_body(settled)));
-  if (!seq) return fail(seq.error());
-  engine::Outcome outcome;
-  state_.folded.engine.settle_clock(settled, now, outcome);
-  state_.folded.settled = settled;
-  Written written;
-  if (auto done = record(*transaction, std::move(outcome), written); !done)
-    return fail(done.error());
-  return finish(*transaction, std::move(written), true);
-}
-
 Result<Written> Recorder::finish(store::Transaction& transaction, Written written,
                                  bool look_at_orders) {
   const bool looks = state_.ordering && (look_at_orders || !written.decisions.empty());
@@ -268,10 +250,10 @@ Status Recorder::put_snapshot(store::Transaction& transaction, bool for_ever) {
   const store::Snapshot whole{state_.folded.seq, now, engine::kRulesRevision,
                               state_.engine().snapshot(), for_ever};
   if (auto done = transaction.save_snapshot(whole); !done) return fail(done.error());
-  if (state_.folded.settled) return Done{};
+  if (state_.folded.clock == ClockTrust::settled) return Done{};
   // So that a fold that starts here learns of it.
-  const auto seq =
-      append(transaction, row_of(store::JournalKind::clock, now, replay::clock_body(false)));
+  const auto seq = append(
+      transaction, row_of(store::JournalKind::clock, now, replay::clock_body(state_.folded.clock)));
   if (!seq) return fail(seq.error());
   return Done{};
 }

@@ -76,7 +76,10 @@ class Recorder {
   Result<Written> take(const Measurements& measurements, Instant now, bool backlog);
   Result<Answered> take(const feeding::Request& request, Instant now);
   Result<Written> advance(Instant now);
-  Result<Written> settle_clock(bool settled, Instant now);
+  Result<Written> settle_clock(ClockTrust trust, Instant now);
+  /// Time goes back by `by`, to `to`, and the epoch of orders rises, so that those that follow
+  /// outrank those of the time that was wrong.
+  Result<Written> set_back(Span by, Instant to);
 
   /// What has become due to be told, by time alone, or a matter that is no decision of the engine;
   /// nothing most of the time.
@@ -112,6 +115,10 @@ class Recorder {
            replay::Folded folded, std::int64_t epoch);
   Status journal_settings(Instant now);
   Result<std::int64_t> append(store::Transaction& transaction, const store::JournalRow& row);
+  static store::JournalRow row_of(store::JournalKind kind, Instant now, std::string body = {});
+  /// What is said of the clock goes into journal and state.
+  Status take(store::Transaction& transaction, const replay::ClockRow& what, Instant now,
+              Written& written);
   store::JournalRow journal_row(const Reading& reading, Instant now) const;
   store::JournalRow journal_row(const feeding::DoseReport& report, Instant now) const;
   template <class Item>

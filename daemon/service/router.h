@@ -48,6 +48,8 @@ using Routed =
 struct ArrivalTimes {
   Instant arrived{};
   Instant engine{kNever};
+  bool known =
+      true;  ///< false: there is no engine time yet, and what has no time of its own no time
 };
 
 class Router {

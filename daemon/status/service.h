@@ -33,6 +33,7 @@ struct Service {
   bool by_readings = false;  ///< the time comes from the readings
   bool clock_settled = true;
   bool clock_plausible = true;
+  bool clock_believed = true;  ///< else every bench gets plain water
 
   bool drained = false;                        ///< the broker's backlog is in
   bool listening = false, publishing = false;  ///< connected to the broker
