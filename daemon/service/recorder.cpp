@@ -251,9 +251,9 @@ Status Recorder::put_snapshot(store::Transaction& transaction, bool for_ever) {
                               state_.engine().snapshot(), for_ever};
   if (auto done = transaction.save_snapshot(whole); !done) return fail(done.error());
   if (state_.folded.clock == ClockTrust::settled) return Done{};
-  // So that a fold that starts here learns of it.
-  const auto seq = append(
-      transaction, row_of(store::JournalKind::clock, now, replay::clock_body(state_.folded.clock)));
+  // So that a fold that starts here learns of it. What has not begun is at no time.
+  const auto seq = append(transaction, row_of(store::JournalKind::clock, std::max(now, from_ms(0)),
+                                              replay::clock_body(state_.folded.clock)));
   if (!seq) return fail(seq.error());
   return Done{};
 }

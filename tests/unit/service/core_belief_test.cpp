@@ -78,7 +78,9 @@ TEST_CASE("a clock that nobody keeps gives plain water until two sensors agree w
     house.air(18, house.clock.wall);
   }
   CHECK(house.to("benches/long/order").empty());
-  // Restarts make it no truer.
+  // Restarts make it no truer, be they killed or orderly.
+  house.restart();
+  CHECK(house.bring(Stop{}).stored);
   house.restart();
   house.connect();
   house.tick();
