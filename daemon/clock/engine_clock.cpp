@@ -7,6 +7,10 @@ namespace {
 
 constexpr Span magnitude(Span s) { return s < Span{0} ? -s : s; }
 
+bool is_plausible(Instant wall) {
+  return wall >= EngineClock::kFloor && wall < EngineClock::kCeiling;
+}
+
 /// "3 h 5 min", "12 days".
 std::string in_words(Span s) {
   s = magnitude(s);
@@ -18,14 +22,13 @@ std::string in_words(Span s) {
 
 }  // namespace
 
-EngineClock::EngineClock(const ClockSample& start, std::optional<Memory> memory)
-    : base_(start.wall),
-      base_boot_(start.since_boot),
-      last_(start.wall),
-      plausible_(start.wall >= kFloor),
+EngineClock::EngineClock(const ClockSample& start, std::optional<Memory> memory, bool trusted)
+    : base_boot_(start.since_boot),
+      trusted_(trusted),
+      plausible_(is_plausible(start.wall)),
       ever_synchronised_(start.synchronised && plausible_) {
   if (!memory) {
-    if (plausible_)
+    if (plausible_ && vouched(start))
       accept(start);
     else
       doubt(start);
@@ -34,12 +37,12 @@ EngineClock::EngineClock(const ClockSample& start, std::optional<Memory> memory)
   base_ = last_ = memory->engine_time;
   anchored_ = true;
   const Span ahead = start.wall - memory->engine_time;
-  // A battery clock may come back months off: only a synchronised one is believed about a long
-  // absence.
+  // A battery clock may come back months off: about a long absence only one that somebody vouches
+  // for is believed.
   const bool credible =
-      ahead >= -kJump && ahead <= (start.synchronised ? kLongestAbsence : kShortAbsence);
+      ahead >= -kJump && ahead <= (vouched(start) ? kLongestAbsence : kShortAbsence);
   const bool persisted =
-      !memory->settled && start.synchronised;  // the jump was there before, and is still
+      !memory->settled && vouched(start);  // the jump was there before, and is still
   const bool known_jump = !memory->settled && magnitude(ahead) > kJump;
   if (plausible_ && (persisted || (credible && !known_jump)))
     accept(start);
@@ -50,7 +53,7 @@ EngineClock::EngineClock(const ClockSample& start, std::optional<Memory> memory)
 void EngineClock::accept(const ClockSample& sample) {
   base_ = sample.wall;
   base_boot_ = sample.since_boot;
-  anchored_ = settled_ = true;
+  anchored_ = believed_ = settled_ = true;
   agrees_.clear();
   last_ = std::max(last_, base_);
   difference_ = sample.wall - last_;
@@ -61,6 +64,7 @@ void EngineClock::doubt(const ClockSample& sample) {
   if (settled_ || magnitude(offset - doubted_offset_) > kJump) agrees_.clear();
   doubted_offset_ = offset;
   settled_ = false;
+  if (!plausible_) believed_ = false;
   difference_ = sample.wall - last_;
 }
 
@@ -68,15 +72,15 @@ Instant EngineClock::now(const ClockSample& sample) {
   const Instant expected = base_ + (sample.since_boot - base_boot_);
   const Span ahead = sample.wall - expected;
   const bool first_synchronisation = sample.synchronised && !ever_synchronised_;
-  plausible_ = sample.wall >= kFloor;
+  plausible_ = is_plausible(sample.wall);
   ever_synchronised_ = ever_synchronised_ || (sample.synchronised && plausible_);
 
   const bool small = magnitude(ahead) <= kJump;
-  const bool corrected = first_synchronisation && ahead > Span{0} && ahead <= kLongestAbsence;
-  if (plausible_ && (small || corrected || !anchored_)) {
+  const bool corrected = first_synchronisation && ahead <= kLongestAbsence;
+  if (plausible_ && (anchored_ ? small || corrected : vouched(sample))) {
     accept(sample);
   } else {
-    last_ = std::max(last_, expected);
+    if (anchored_) last_ = std::max(last_, expected);
     doubt(sample);
   }
   return last_;
@@ -94,20 +98,37 @@ void EngineClock::hear(SensorId sensor, Instant own_time, const ClockSample& sam
     accept(sample);
 }
 
+ClockTrust EngineClock::trust() const {
+  if (settled_) return ClockTrust::settled;
+  return believed_ ? ClockTrust::doubted : ClockTrust::unbelieved;
+}
+
+Span EngineClock::to_go_back() const {
+  return settled_ && difference_ < -kJump ? -difference_ : Span{0};
+}
+
+void EngineClock::went_back() {
+  last_ += difference_;
+  difference_ = Span{0};
+}
+
 std::string EngineClock::explain() const {
-  if (!plausible_)
-    return "The wall clock stands before 2024: nothing is decided and every bench gets plain "
-           "water; set the clock.";
-  if (!settled_)
-    return "The wall clock stands " + in_words(difference_) +
-           (difference_ < Span{0} ? " behind" : " ahead of") +
-           " engine time: until two sensors' own times agree with it, or it stays so through a "
-           "restart with a synchronised clock, no hold "
-           "is released; check the clock.";
-  if (difference_ < -kJump)
+  if (to_go_back() > Span{0})
     return "The wall clock was set back by " + in_words(difference_) +
-           ": engine time waits until it has caught up.";
-  return {};
+           ", and is believed: engine time goes back with it.";
+  if (settled_) return {};
+  if (!plausible_)
+    return "The wall clock stands before 2024 or after 2099: every bench gets plain water; set the "
+           "clock.";
+  const std::string until = "until two sensors' own times agree with it, a time service sets it, ";
+  if (!anchored_)
+    return "No time service keeps the wall clock: " + until +
+           "or clock.trust_machine vouches for it, every bench gets plain water.";
+  return "The wall clock stands " + in_words(difference_) +
+         (difference_ < Span{0} ? " behind" : " ahead of") + " engine time: " + until +
+         "or it stays so through a restart with a time service or clock.trust_machine, " +
+         (believed_ ? "nothing is released" : "every bench gets plain water") +
+         "; check the clock.";
 }
 
 }  // namespace plainwater::clock

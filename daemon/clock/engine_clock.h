@@ -1,20 +1,26 @@
 // Engine time: the boot-time clock from the last accepted wall time. Pure policy, not thread-safe.
 //
-// Small differences between wall and engine time are accepted at once; engine time never goes
-// backwards, it waits. A wall jump of more than 5 min is accepted when
+// A wall clock is believed at the start when
+//   - the kernel says that a time service keeps it, or the grower vouches for it
+//     (`clock.trust_machine`), or
+//   - it stands at most 14 days after the time stored by the last run (400 with one of the above).
+// Small differences between wall and engine time are accepted at once. Any other time, at the start
+// or a later jump of more than 5 min, is accepted when
 //   - two different sensors' own times agree with it, or
-//   - it persists through a restart with a synchronised clock, or
+//   - it was in doubt when the last run ended, still is, and is vouched for as above, or
 //   - it comes with the first synchronisation since the start and is not more than 400 days ahead
-//   (a machine without
-//     a battery clock starts with an old time, and its time service corrects it a little later).
-// Until then engine time goes on and `settled()` is false: nothing is released. A hold may be
-// placed: that is the safe side, and engine time is still what it was.
+//   (a machine without a battery clock starts with an old time, and its time service corrects it a
+//   little later).
+// Until then engine time goes on evenly where there is one, and nothing is released. Where it was
+// not yet believed since the start, it may be of any other day: see ClockTrust::unbelieved.
 //
-// A wall clock before `kFloor` is not replaced by what sensors say, however well they agree:
-// without it there is no independent witness, and sensors of one make share their mistakes (the
-// date of their firmware, one wrong time server). Two of them could carry engine time past the end
-// of a hold. So nothing is decided, every bench gets plain water, and the readings wait at the
-// broker until the clock is set.
+// Engine time never goes backwards by itself. An accepted wall clock that stands more than 5 min
+// behind it asks for an explicit step (`to_go_back`); a small difference is waited for.
+//
+// A wall clock before `kFloor` or from `kCeiling` on is not replaced by what sensors say, however
+// well they agree: without it there is no independent witness, and sensors of one make share their
+// mistakes (the date of their firmware, one wrong time server). Two of them could carry engine time
+// past the end of a hold.
 #pragma once
 
 #include <map>
@@ -22,6 +28,7 @@
 #include <string>
 
 #include "clock/clock.h"
+#include "common/clock_trust.h"
 #include "common/instant.h"
 #include "common/reading.h"
 
@@ -31,20 +38,23 @@ class EngineClock {
  public:
   static constexpr Span kJump = minutes(5);
   static constexpr Span kLongestAbsence = 400 * kDay;
-  static constexpr Span kShortAbsence =
-      14 * kDay;  ///< believed of a clock that nobody has synchronised yet
+  static constexpr Span kShortAbsence = 14 * kDay;  ///< believed of a clock that nobody vouches for
   static constexpr Instant kFloor =
       from_seconds(1'704'067'200);  ///< 2024-01-01: earlier wall times are implausible
+  static constexpr Instant kCeiling = from_seconds(4'102'444'800);  ///< 2100-01-01: later ones too
 
-  /// What the store keeps for the next run; see `memory`.
+  /// What the store keeps for the next run.
   struct Memory {
     Instant engine_time{};
-    bool settled = true;  ///< at that time, and not waiting for a wall clock that was set back
+    bool settled = true;  ///< at that time
   };
 
-  explicit EngineClock(const ClockSample& start, std::optional<Memory> memory = std::nullopt);
+  /// `trusted`: the grower vouches for the machine's clock.
+  explicit EngineClock(const ClockSample& start, std::optional<Memory> memory = std::nullopt,
+                       bool trusted = false);
 
-  /// Engine time at this sample. Samples come in the order of their boot time.
+  /// Engine time at this sample; before any was believed (`runs`) 1970. Samples come in the order
+  /// of their boot time.
   Instant now(const ClockSample& sample);
   /// The last time given by `now` or `hear`.
   Instant last() const { return last_; }
@@ -53,17 +63,23 @@ class EngineClock {
   /// redelivered). It counts when it is newer than every time that this sensor gave before.
   void hear(SensorId sensor, Instant own_time, const ClockSample& sample);
 
+  ClockTrust trust() const;
   bool settled() const { return settled_; }
-  /// False while the wall clock stands before `kFloor`.
+  /// There is an engine time: it was believed now or in a former run.
+  bool runs() const { return anchored_; }
+  /// False while the wall clock stands before `kFloor`, or at or after `kCeiling`.
   bool plausible() const { return plausible_; }
   /// Wall minus engine time at the last sample.
   Span difference() const { return difference_; }
-  /// To be stored now and then, and given to the constructor of the next run.
-  Memory memory() const { return {last_, settled_ && difference_ >= -kJump}; }
-  /// One sentence for a notice: what the clock does and what it waits for; empty when all is well.
+  /// By how much engine time has to go back to the wall clock, which is believed; 0: it has not.
+  Span to_go_back() const;
+  /// It went back by that much.
+  void went_back();
+  /// One sentence for the log: what the clock does and what it waits for; empty when all is well.
   std::string explain() const;
 
  private:
+  bool vouched(const ClockSample& sample) const { return trusted_ || sample.synchronised; }
   void accept(const ClockSample& sample);
   void doubt(const ClockSample& sample);
 
@@ -71,7 +87,9 @@ class EngineClock {
   Span base_boot_{};
   Instant last_{};
   Span difference_{0};
+  bool trusted_ = false;
   bool anchored_ = false;  ///< base_ came from a believable time
+  bool believed_ = false;  ///< accepted since the start, and plausible ever since
   bool settled_ = false;
   bool plausible_ = false;
   bool ever_synchronised_ = false;

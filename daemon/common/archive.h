@@ -1,15 +1,21 @@
 // One list of fields serves saving and loading. A state struct offers
 //   template <class Archive> void fields(Archive& a) { a(this->x); a(this->y); }
-// and Saver and Loader walk it; so what is saved and what is restored cannot drift apart.
+// and Saver, Loader and Shifter walk it; so what is saved, what is restored and what moves when
+// time is set back cannot drift apart. A number of a day goes by `a.day(x)`, a map by such numbers
+// by `a.by_day(x)`.
 #pragma once
 
+#include <concepts>
+#include <cstdint>
 #include <map>
 #include <optional>
 #include <string>
 #include <type_traits>
+#include <utility>
 #include <vector>
 
 #include "common/bytes.h"
+#include "common/instant.h"
 
 namespace plainwater {
 
@@ -48,6 +54,11 @@ class Saver {
       (*this)(copy);
       (*this)(value);
     }
+  }
+  void day(std::int64_t& number) { (*this)(number); }
+  template <class V>
+  void by_day(std::map<std::int64_t, V>& values) {
+    (*this)(values);
   }
 
  private:
@@ -91,9 +102,62 @@ class Loader {
       (*this)(values[key]);
     }
   }
+  void day(std::int64_t& number) { (*this)(number); }
+  template <class V>
+  void by_day(std::map<std::int64_t, V>& values) {
+    (*this)(values);
+  }
 
  private:
   ByteReader& in_;
+};
+
+/// Moves all times of a state back by one span, and its numbers of days by `days`. What stands for
+/// no time (kNever, kForever, 1970 itself, numbers below 0) stays.
+class Shifter {
+ public:
+  Shifter(Span by, std::int64_t days) : by_(by), days_(days) {}
+
+  template <class T>
+  void operator()(T& value) {
+    if constexpr (std::same_as<T, Instant>) {
+      if (value != kNever && value != kForever && value != Instant{}) value -= by_;
+    } else if constexpr (HasFields<T, Shifter>) {
+      value.fields(*this);
+    } else {
+      static_assert(std::is_arithmetic_v<T> || std::is_enum_v<T> || std::same_as<T, std::string>,
+                    "this may hold a time: give it fields");
+    }
+  }
+  template <class T>
+  void operator()(std::optional<T>& value) {
+    if (value) (*this)(*value);
+  }
+  template <class T>
+  void operator()(std::vector<T>& values) {
+    for (T& value : values) (*this)(value);
+  }
+  template <class K, class V>
+  void operator()(std::map<K, V>& values) {
+    static_assert(!std::same_as<K, Instant>, "its keys would have to move");
+    for (auto& [key, value] : values) (*this)(value);
+  }
+  void day(std::int64_t& number) const {
+    if (number > 0) number -= days_;
+  }
+  template <class V>
+  void by_day(std::map<std::int64_t, V>& values) {
+    std::map<std::int64_t, V> moved;
+    for (auto& [number, value] : values) {
+      (*this)(value);
+      moved.emplace(number - days_, std::move(value));
+    }
+    values = std::move(moved);
+  }
+
+ private:
+  Span by_;
+  std::int64_t days_;
 };
 
 }  // namespace plainwater

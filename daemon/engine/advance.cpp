@@ -29,7 +29,7 @@ void Engine::State::begin(Instant t, Outcome& out) {
 }
 
 void Engine::State::look_at_pumps(Outcome& out) {
-  pumps.look_at(settled, turn(out));
+  pumps.look_at(settled(), turn(out));
   next_due = earliest_due();
 }
 
@@ -98,10 +98,11 @@ void Engine::State::fire_all(Outcome& out) {
 
 void Engine::State::advance(Instant to, Outcome& out) {
   if (!begun) {
-    if (settled) begin(to, out);
+    if (settled()) begin(to, out);
     return;
   }
-  for (std::size_t b = 0; b < benches.size(); ++b)
+  // One that is new to the settings gets more by that than nothing.
+  for (std::size_t b = 0; settled() && b < benches.size(); ++b)
     if (!benches[b].feeding.begun()) benches[b].feeding.begin(season_facts(b), now, out.decisions);
   if (!pumps.looked_at()) look_at_pumps(out);
   if (to <= now) return;

@@ -42,7 +42,7 @@ struct BenchState {
     a(last.mean_rh);
     a(last.vpd_kpa);
     a(last.suspect);
-    a(last_night);
+    a.day(last_night);
     a(last_rate);
     a(last_deficit_c);
     a(disagreement);

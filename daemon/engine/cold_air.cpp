@@ -46,6 +46,13 @@ void ColdAir::judge_next(const Sensors& sensors, const Turn& turn) {
   }
 }
 
+void ColdAir::set_back(Span by) {
+  for (Cold& cold : waiting_) {
+    cold.due -= by;
+    cold.time -= by;
+  }
+}
+
 void ColdAir::save(ByteWriter& out, const Settings& settings) const {
   out.put(static_cast<std::uint32_t>(waiting_.size()));
   for (const Cold& cold : waiting_) {

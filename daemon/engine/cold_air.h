@@ -21,6 +21,9 @@ class ColdAir {
   /// before bears witness.
   void judge_next(const Sensors& sensors, const Turn& turn);
 
+  /// Time is set back by `by`: what waits, waits no longer for it.
+  void set_back(Span by);
+
   /// Sensors go by name, so that settings may change between.
   void save(ByteWriter& out, const Settings& settings) const;
   void load(ByteReader& in, const Settings& settings);

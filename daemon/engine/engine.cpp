@@ -61,7 +61,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   const RequestTaker taker = feeding::shape_of(request.kind).taker;
   feeding::Reply reply;
   // What leads to plain water is obeyed by any clock: that is always the safe side.
-  if (!s.begun || (!s.settled && !feeding::shape_of(request.kind).to_plain_water)) {
+  if (!s.begun || (!s.settled() && !feeding::shape_of(request.kind).to_plain_water)) {
     reply = {false, "clock-unsettled",
              "the clock is not to be believed yet; ask again when it is set"};
   } else if (taker == RequestTaker::pump) {
@@ -95,7 +95,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
 std::optional<feeding::Reply> Engine::refused_by_times(const feeding::Request& request,
                                                        Instant now) const {
   const State& s = *state_;
-  if (!s.settled) return std::nullopt;  // `take` says what may be done then
+  if (!s.settled()) return std::nullopt;  // `take` says what may be done then
   if (s.answers.find(request)) return std::nullopt;
   return feeding::refused_by_times(request, std::max(now, s.now), s.answers.forgotten());
 }
@@ -113,29 +113,6 @@ TakenDose Engine::take(const feeding::DoseReport& report, Instant now, Outcome& 
   const TakenDose taken = s.begun ? s.add(report, out) : TakenDose::history;
   if (taken != TakenDose::used) ++s.counters[std::string("dose-") + name_of(taken)];
   return taken;
-}
-
-void Engine::settle_clock(bool settled, Instant now, Outcome& out) {
-  State& s = *state_;
-  if (settled == s.settled) return;
-  s.advance(now, out);
-  s.settled = settled;
-  for (BenchState& bench : s.benches) bench.feeding.allow_release(settled);
-  s.next_due = s.begun ? s.earliest_due() : kNever;
-  if (!s.begun && settled) s.advance(now, out);
-  if (!s.begun) return;
-  feeding::Decision d;
-  d.time = s.now;
-  d.kind = feeding::DecisionKind::notice;
-  d.cause = feeding::Cause::clock;
-  d.feeding = feeding::Feeding::plain_water;
-  d.text = settled ? "The clock is believed again; what had fallen due meanwhile is decided now."
-                   : "The clock is not to be believed: nothing is released until it is set. Please "
-                     "check the computer's time.";
-  out.decisions.push_back(std::move(d));
-  // What had fallen due meanwhile is decided at this moment.
-  if (settled) s.fire_all(out);
-  s.note_commands();
 }
 
 Instant Engine::now() const { return state_->now; }

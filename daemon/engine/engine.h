@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "climate/night.h"
+#include "common/clock_trust.h"
 #include "common/instant.h"
 #include "common/reading.h"
 #include "common/result.h"
@@ -162,10 +163,15 @@ class Engine {
   /// Advances to `now`, then holds the report against the orders of its time. One from the future
   /// counts as now.
   TakenDose take(const feeding::DoseReport& report, Instant now, Outcome& out);
-  /// The clock is (not) to be believed. While it is not, time goes on as the caller tells it and
-  /// holds and chills are placed, but nothing is released: no end, no withdrawal, no rise. That
-  /// waits and is decided when it settles.
-  void settle_clock(bool settled, Instant now, Outcome& out);
+  /// How far the clock is to be believed. While it is not settled, time goes on as the caller tells
+  /// it and holds and chills are placed, but nothing is released: no end, no withdrawal, no rise.
+  /// That waits and is decided when it settles. While it is unbelieved every bench also gets plain
+  /// water, until it settles: a mere doubt does not end that.
+  void settle_clock(ClockTrust trust, Instant now, Outcome& out);
+  /// The clock was ahead: time goes back by `by`, to `to`. All that was and all that is due goes
+  /// with it, so that holds keep their remaining days and nothing ends, falls due or is raised by
+  /// it. `by` is above 0.
+  void set_back(Span by, Instant to, Outcome& out);
 
   Instant now() const;
   std::vector<BenchNow> benches() const;  ///< in the settings' order

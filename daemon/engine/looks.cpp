@@ -43,6 +43,13 @@ bool Looks::bounced(const Look& word) const {
   });
 }
 
+void Looks::set_back(Span by) {
+  for (Look& look : waiting_) {
+    look.due -= by;
+    look.time -= by;
+  }
+}
+
 void Looks::save(ByteWriter& out, const Settings& settings) const {
   out.put(static_cast<std::uint32_t>(waiting_.size()));
   for (const Look& look : waiting_) {

@@ -33,6 +33,9 @@ class Looks {
   /// that makes this one a bounce; one that comes late is no bounce of a newer one.
   bool bounced(const Look& word) const;
 
+  /// Time is set back by `by`: what waits, waits no longer for it.
+  void set_back(Span by);
+
   /// Benches go by name, so that settings may change between.
   void save(ByteWriter& out, const Settings& settings) const;
   void load(ByteReader& in, const Settings& settings);

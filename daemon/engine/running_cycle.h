@@ -31,7 +31,7 @@ class RunningCycle {
 
   template <class A>
   void fields(A& a) {
-    a(night_);
+    a.day(night_);
     a(kept_from_);
     a(from_);
     a(sunset_);

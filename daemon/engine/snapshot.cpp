@@ -8,7 +8,7 @@ namespace plainwater::engine {
 namespace {
 
 constexpr std::uint32_t kMagic = 0x52575450;  // "PTWR"
-constexpr std::uint32_t kVersion = 6;
+constexpr std::uint32_t kVersion = 7;
 /// The oldest that can be read: in it answers had no digest of what they answer.
 constexpr std::uint32_t kOldestVersion = 5;
 
@@ -17,7 +17,7 @@ template <class Archive, class State>
 void common_fields(Archive& a, State& s, std::uint32_t version) {
   a(s.now);
   a(s.begun);
-  a(s.settled);
+  a(s.clock);  // up to version 6 whether it was settled, in the same byte
   a(s.cycle);
   a(s.counters);
   s.answers.fields(a, version > 5);
@@ -130,6 +130,7 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
   s.looks.load(in, *settings);
   s.quarantine.load(in, *settings);
   if (!in.ok() || !in.at_end()) return torn;
+  s.let_benches_know();
   if (s.begun) place_told_benches(*settings, s.benches, s.now);
   s.next_due = kNever;
   return engine;

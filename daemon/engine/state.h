@@ -20,7 +20,7 @@ struct Engine::State {
   RunningCycle cycle;
   Instant now{kNever};
   bool begun = false;
-  bool settled = true;  ///< the clock is believed
+  ClockTrust clock = ClockTrust::settled;
   Sensors sensors;
   Benches benches;
   ColdAir cold;
@@ -32,6 +32,7 @@ struct Engine::State {
   Instant next_due{
       kNever};  ///< a lower bound of all but looks, which are many and have a queue of their own
 
+  bool settled() const { return clock == ClockTrust::settled; }
   Turn turn(Outcome& out) { return {*settings, now, benches, out}; }
   /// Lets the pumps know what they may give from now on.
   void note_commands() { pumps.note_commands(*settings, benches, now); }
@@ -39,6 +40,10 @@ struct Engine::State {
   void advance(Instant to, Outcome& out);
   /// Fires what is due at or before `now`.
   void fire_all(Outcome& out);
+  /// How far the clock is believed; tells nothing.
+  void let_benches_know();
+  /// All times but those of inputs still to come go back.
+  void set_back(Span by);
   /// Of all but looks.
   Instant earliest_due() const;
   Taken add(const Reading& reading);

@@ -7,6 +7,7 @@ namespace plainwater::feeding {
 Share Allowance::share(Instant t, const FeedingRules& rules) const {
   if (!begun) return {Feeding::plain_water, 0, Cause::learning};
   if (forbidden) return {Feeding::plain_water, 0, Cause::pump_untrusted};
+  if (timeless) return {Feeding::plain_water, 0, Cause::clock};
   if (chilled(t)) return {Feeding::plain_water, 0, Cause::chill};
   if (blindness.stops(rules)) return {Feeding::plain_water, 0, Cause::blind};
   if (holds.in_force()) return {Feeding::plain_water, 0, holds.hold()->cause};

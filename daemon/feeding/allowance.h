@@ -1,11 +1,12 @@
 // What a bench may get now, in this precedence:
 //
 //   1. a pump that is not trusted        plain water
-//   2. chill, and seven blind nights     plain water
-//   3. the grower's word                 hold, release, exempt, growth started
-//   4. a detected hold                   plain water
-//   5. two blind nights                  at most the weakest feed
-//   6. the season                        full, reduced, ramps
+//   2. a clock that nobody can believe   plain water
+//   3. chill, and seven blind nights     plain water
+//   4. the grower's word                 hold, release, exempt, growth started
+//   5. a detected hold                   plain water
+//   6. two blind nights                  at most the weakest feed
+//   7. the season                        full, reduced, ramps
 //
 // `share` mirrors this table line by line. An exemption never beats chill.
 #pragma once
@@ -29,6 +30,7 @@ struct Allowance {
   bool begun = false;      ///< a bench that is new to the settings gets plain water until then
   bool releasing = true;   ///< while the clock is not believed nothing is released
   bool forbidden = false;  ///< its pump is not trusted
+  bool timeless = false;   ///< nobody knows what time it is; the engine keeps this
   SeasonFeeding season;
   HoldKeeper holds;
   Chill chill;

@@ -34,6 +34,10 @@ class BenchFeeding {
   bool begun() const { return allowance_.begun; }
   /// While the clock is not believed nothing is released: no end by time, no withdrawal, no rise.
   void allow_release(bool allowed) { allowance_.releasing = allowed; }
+  /// Nobody knows what time it is: plain water. `tell_share` says so.
+  void without_time(bool unknown) { allowance_.timeless = unknown; }
+  /// Tells the share at `t` where it has changed.
+  void tell_share(Instant t, Decisions& out) { finish(out.size(), at(t, out)); }
   /// Its pump is not trusted: plain water until it is again.
   void forbid(bool forbidden, Instant t, Decisions& out);
   /// A question that stands until it is acknowledged.

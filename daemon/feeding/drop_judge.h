@@ -16,7 +16,7 @@ class DropJudge {
 
   template <class A>
   void fields(A& a) {
-    a(seen_night_);
+    a.day(seen_night_);
   }
 
  private:

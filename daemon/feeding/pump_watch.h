@@ -79,7 +79,7 @@ class PumpWatch {
   void fields(A& a) {
     a(commands_);
     a(counters_);
-    a(days_);
+    a.by_day(days_);
     a(episodes_);
     a(disobeyed_);
     a(trusted_);

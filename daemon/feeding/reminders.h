@@ -14,7 +14,7 @@ class Reminders {
   void fields(A& a) {
     a(budget_asked_);
     a(spring_asked_);
-    a(long_days_since_);
+    a.day(long_days_since_);
   }
 
  private:

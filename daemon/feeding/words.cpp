@@ -25,6 +25,7 @@ std::string reason(Cause cause) {
     case Cause::after_move: return "the bench was carried to a warmer place";
     case Cause::pump_untrusted:
       return "its pump disobeyed and is not trusted until somebody has looked after it";
+    case Cause::clock: return "the clock is not believed";
     default: return "as before";
   }
 }

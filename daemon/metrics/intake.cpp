@@ -35,8 +35,13 @@ void add_intake(const status::Status& status, Families& into) {
                   "Growers' requests that were refused, since the start."),
           "problem", kRequestProblems, status.service.refused_requests);
   by_word(counter(into, "plainwater_dose_reports_refused_total",
-                  "Pumps' reports that could not be used, or not as they are, since the start."),
+                  "Pumps' reports that could not be used, since the start."),
           "problem", kDoseProblems, status.service.refused_reports);
+  counter(
+      into, "plainwater_dose_times_corrected_total",
+      "Pumps' reports that were used as of their arrival because their own time was ahead, since "
+      "the start.")
+      .add(static_cast<double>(status.service.corrected_reports));
   by_word(
       counter(
           into, "plainwater_readings_unused_total",

@@ -51,9 +51,9 @@ inline constexpr std::array kRequestProblems{"already-longer"sv,
                                              "until-missing"sv,
                                              "other"sv};
 /// Of pumps' reports: see outlet/dose_report.h.
-inline constexpr std::array kDoseProblems{"another-pump"sv,  "bad-value"sv,     "clock-ahead"sv,
-                                          "missing-field"sv, "no-pump"sv,       "not-json"sv,
-                                          "too-long"sv,      "unknown-field"sv, "other"sv};
+inline constexpr std::array kDoseProblems{"another-pump"sv,  "bad-value"sv, "missing-field"sv,
+                                          "no-pump"sv,       "not-json"sv,  "too-long"sv,
+                                          "unknown-field"sv, "other"sv};
 /// Of readings and reports that the engine took and did not use.
 inline constexpr std::array kUnused{"conflicting"sv,  "dose-history"sv, "dose-repeated"sv,
                                     "dose-unknown"sv, "future"sv,       "history"sv,

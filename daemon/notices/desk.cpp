@@ -144,6 +144,15 @@ void Desk::look(std::vector<Matter> lasting, const When& when) {
              : std::next(at);
 }
 
+void Desk::set_back(Span by) {
+  for (auto& [key, item] : items_) {
+    for (Instant* time :
+         {&item.matter.since, &item.told_at, &item.due, &item.gone, &item.acknowledged})
+      if (*time != kNever && *time != kForever) *time -= by;
+    changed_[key] = true;
+  }
+}
+
 void Desk::tell(Item& item, const When& when) {
   ++item.told;
   item.told_at = when.now;

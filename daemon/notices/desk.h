@@ -52,6 +52,9 @@ class Desk {
   /// Rows that the messages' matters still have in the outbox: those that this one replaces.
   std::vector<std::int64_t> replaced(const Message& message) const;
 
+  /// Time goes back by `by`: what was told, and when it is to be told again, goes with it.
+  void set_back(Span by);
+
   /// By id; keeps it from being told again while it lasts.
   feeding::Reply acknowledge(std::string_view id, const std::string& who, const When& when);
   /// Open, or a decision that `look` has not seen yet says so.

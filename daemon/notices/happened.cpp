@@ -50,9 +50,9 @@ const char* kind_of_notice(const Decision& d) {
 
 const char* kind_of(const Decision& d) {
   if (d.cause == Cause::chill) return "chill";
-  // Its pump, or its nights, are told of.
+  // Its pump, its nights, or the clock are told of.
   if (d.kind == DecisionKind::feeding_changed &&
-      (d.cause == Cause::pump_untrusted || d.cause == Cause::blind))
+      (d.cause == Cause::pump_untrusted || d.cause == Cause::blind || d.cause == Cause::clock))
     return nullptr;
   switch (d.kind) {
     case DecisionKind::hold_placed: return "hold-placed";

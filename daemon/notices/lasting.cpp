@@ -201,6 +201,11 @@ std::vector<Matter> lasting(const HouseNow& house) {
     add("clock-implausible",
         "This machine's clock cannot be right: nothing is decided, and every bench gets plain "
         "water. Please set it, best by a time service.");
+  else if (!house.clock_believed)
+    add("clock-implausible",
+        "Nobody confirms this machine's clock: every bench gets plain water. Please let a time "
+        "service keep it; or, if you know that it is right, set clock.trust_machine: true in the "
+        "settings.");
   else if (!house.clock_settled)
     add("clock-implausible",
         "This machine's clock is not believed: holds are placed, but nothing is released. Please "

@@ -29,6 +29,7 @@ struct HouseNow {
   bool store_usable = true;
   std::string store;  ///< one sentence: what is wrong with it
   bool store_slow = false;
+  bool clock_believed = true;
   bool clock_settled = true;
   bool clock_plausible = true;
   std::string aside_for;  ///< the store of another service under our name; empty: there is none

@@ -265,6 +265,14 @@ std::vector<Order> OrderBook::reissued(const engine::Engine& engine) {
   return due;
 }
 
+void OrderBook::set_back(Instant to) {
+  epoch_ = std::min(epoch_ + 1, kMostEpoch);
+  given_.clear();
+  waiting_.clear();
+  last_mark_ = kNever;
+  if (history_since_) history_since_ = std::min(*history_since_, to);
+}
+
 const Order* OrderBook::given(const std::string& bench) const {
   const auto found = given_.find(bench);
   return found == given_.end() ? nullptr : &found->second;

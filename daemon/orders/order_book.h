@@ -86,6 +86,9 @@ class OrderBook {
     return last_mark_ != kNever && now - last_mark_ > seconds(settings_->feeding.order_valid_s) / 2;
   }
 
+  /// Time goes back to `to`: the epoch rises, so that the orders that follow outrank those of the
+  /// time that was wrong, and all are due again.
+  void set_back(Instant to);
   /// Forgets what was given, not its numbers: all orders are due again, as after a start.
   void start_afresh() { given_.clear(); }
   /// The last order given for a bench; none before the first.

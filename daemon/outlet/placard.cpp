@@ -65,6 +65,7 @@ Ways cause_in_words(Cause cause) {
     case Cause::announced: return {"a person asked for it", "a person asked", "asked"};
     case Cause::blind: return {"no readings", "no data"};
     case Cause::pump_untrusted: return {"pump disobeyed", "bad pump"};
+    case Cause::clock: return {"clock not believed", "bad clock"};
     case Cause::after_hold: return {"after a hold", "was held"};
     case Cause::after_move: return {"in a new place", "new place", "moved"};
     case Cause::cool_nights: return {"cool nights", "cool"};
@@ -82,7 +83,8 @@ Ways cause_in_words(Cause cause) {
 /// Until when; or, where no day is known, why.
 Ways plain_water_line(const engine::BenchNow& bench, const Settings& settings,
                       const LocalTime& local) {
-  if (bench.cause == Cause::blind || bench.cause == Cause::pump_untrusted)
+  if (bench.cause == Cause::blind || bench.cause == Cause::pump_untrusted ||
+      bench.cause == Cause::clock)
     return cause_in_words(bench.cause);
   if (!bench.hold) return {"until told otherwise", "until told", "for now"};
   if (bench.hold->provisional) {

@@ -40,6 +40,7 @@ std::string online_json(const status::Service& service) {
       .boolean("backlog", !service.drained)
       .integer("readings", static_cast<std::int64_t>(service.readings))
       .raw("refused", refused.str())
+      .integer("corrected", static_cast<std::int64_t>(service.corrected_reports))
       .integer("rules_revision", service.rules_revision)
       .text("store_id", service.store_id)
       .text("run", service.run)

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <boost/json.hpp>
+#include <charconv>
 #include <map>
 #include <utility>
 
@@ -17,6 +18,7 @@ namespace plainwater::replay {
 namespace {
 
 constexpr std::size_t kMostDifferences = 10;
+constexpr std::string_view kBack = "back ";  ///< of a clock row's body; milliseconds follow
 
 /// What one row brought about, kept until the walk over the journal has ended.
 struct Derived {
@@ -173,7 +175,36 @@ Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> s
   return Done{};
 }
 
-const char* clock_body(bool settled) { return settled ? "settled" : "unsettled"; }
+std::string clock_body(const ClockRow& what) {
+  if (const auto* back = std::get_if<Span>(&what))
+    return std::string(kBack) + std::to_string(back->count()) + " ms";
+  switch (std::get<ClockTrust>(what)) {
+    case ClockTrust::settled: return "settled";
+    case ClockTrust::unbelieved: return "unbelieved";
+    case ClockTrust::doubted: break;
+  }
+  return "unsettled";
+}
+
+ClockRow read_clock_body(std::string_view body) {
+  if (body == "settled") return ClockTrust::settled;
+  if (body == "unbelieved") return ClockTrust::unbelieved;
+  std::int64_t ms = 0;
+  if (body.starts_with(kBack)) {
+    const char* const end = body.data() + body.size();
+    const auto read = std::from_chars(body.data() + kBack.size(), end, ms);
+    if (read.ec == std::errc() && std::string_view(read.ptr, end) == " ms" && ms > 0)
+      return Span(ms);
+  }
+  return ClockTrust::doubted;
+}
+
+void take_clock(engine::Engine& engine, const ClockRow& what, Instant now, engine::Outcome& out) {
+  if (const auto* back = std::get_if<Span>(&what))
+    engine.set_back(*back, now, out);
+  else
+    engine.settle_clock(std::get<ClockTrust>(what), now, out);
+}
 
 void take_row(engine::Engine& engine, const Settings& settings, const store::JournalRow& row,
               engine::Outcome& out) {
@@ -190,7 +221,7 @@ void take_row(engine::Engine& engine, const Settings& settings, const store::Jou
         engine.take(*request, row.now, out);
       return;
     case store::JournalKind::clock:
-      engine.settle_clock(row.body == clock_body(true), row.now, out);
+      take_clock(engine, read_clock_body(row.body), row.now, out);
       return;
     case store::JournalKind::tick: engine.advance(row.now, out); return;
     case store::JournalKind::dose:
@@ -201,7 +232,7 @@ void take_row(engine::Engine& engine, const Settings& settings, const store::Jou
 }
 
 Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> settings) {
-  Folded folded{engine::Engine(settings), 0, 0, true, 0, {}};
+  Folded folded{engine::Engine(settings), 0, 0, ClockTrust::settled, 0, {}};
   auto then = settings_then(store, settings, folded);
   if (!then) return then.error();
   const std::shared_ptr<const Settings> old = *then;
@@ -239,7 +270,9 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
         Derived brought{seq, {}};
         if (row.kind == store::JournalKind::settings) enter(folded, in_force, row, brought.outcome);
         take_row(folded.engine, *in_force, row, brought.outcome);
-        if (row.kind == store::JournalKind::clock) folded.settled = row.body == clock_body(true);
+        if (row.kind == store::JournalKind::clock)
+          if (const auto what = read_clock_body(row.body); std::holds_alternative<ClockTrust>(what))
+            folded.clock = std::get<ClockTrust>(what);
         if (!brought.outcome.empty() && seq > decided) derived.push_back(std::move(brought));
         folded.seq = seq;
         ++folded.rows;

@@ -8,6 +8,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <variant>
 #include <vector>
 
 #include "engine/engine.h"
@@ -35,8 +36,15 @@ Result<Epoch> epoch_of(const store::JournalRow& settings_row);
 Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> settings,
                        Instant now, engine::Outcome& out);
 
-/// Body of a clock row.
-const char* clock_body(bool settled);
+/// What a clock row says: how far the clock is believed from then on, or by how much time is set
+/// back, to the row's own.
+using ClockRow = std::variant<ClockTrust, Span>;
+/// Body of a clock row: "settled", "unsettled", "unbelieved", or "back 123456 ms".
+std::string clock_body(const ClockRow& what);
+/// What cannot be read counts as a doubt.
+ClockRow read_clock_body(std::string_view body);
+
+void take_clock(engine::Engine& engine, const ClockRow& what, Instant now, engine::Outcome& out);
 
 /// Takes one row as it was taken when it was journaled. Rows of sensors that the settings no longer
 /// know do nothing but advance; settings rows do nothing: where they stand, the caller goes on
@@ -46,9 +54,9 @@ void take_row(engine::Engine& engine, const Settings& settings, const store::Jou
 
 struct Folded {
   engine::Engine engine;
-  std::int64_t seq = 0;    ///< last row folded
-  std::uint64_t rows = 0;  ///< folded after the snapshot
-  bool settled = true;     ///< what the last clock row said
+  std::int64_t seq = 0;                    ///< last row folded
+  std::uint64_t rows = 0;                  ///< folded after the snapshot
+  ClockTrust clock = ClockTrust::settled;  ///< what the last clock row said
   std::uint64_t missing =
       0;  ///< decisions derived but not in the ledger; they have been recorded now
   std::vector<std::string>

@@ -17,7 +17,7 @@ struct CountedNight {
   double mean_c = 0;
   template <class A>
   void fields(A& a) {
-    a(night);
+    a.day(night);
     a(mean_c);
   }
 };

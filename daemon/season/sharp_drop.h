@@ -47,8 +47,8 @@ class SharpDrop {
   template <class A>
   void fields(A& a) {
     a(deficits_);
-    a(last_alarm_);
-    a(kept_until_);
+    a.day(last_alarm_);
+    a.day(kept_until_);
     a(kept_base_c_);
     a(kept_noise_c_);
   }

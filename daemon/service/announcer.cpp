@@ -68,6 +68,7 @@ void Announcer::order(const OutgoingOrder& outgoing, const Recorded& state, Effe
                       bench, order.number.epoch, order.number.sequence));
     told = order.number;
     dispatcher_.settle(outgoing.row);
+    dispatcher_.withdraw(topics_.order(bench));
     return;
   }
   // Without an expiry a retained order would outlive its validity, so 3.1.1 gets it repeated

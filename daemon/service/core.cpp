@@ -18,12 +18,12 @@ namespace {
 constexpr Span kStrengthRepeat = minutes(5);
 constexpr Span kClimateSpacing = seconds(5);
 
-Result<std::optional<clock::EngineClock::Memory>> memory(store::Store& store, bool settled) {
+Result<std::optional<clock::EngineClock::Memory>> memory(store::Store& store, ClockTrust trust) {
   using Memory = clock::EngineClock::Memory;
   const auto last = store::JournalReads(store).last_now();
   if (!last) return last.error();
   if (!*last || **last < clock::EngineClock::kFloor) return std::optional<Memory>();
-  return std::optional(Memory{**last, settled});
+  return std::optional(Memory{**last, trust == ClockTrust::settled});
 }
 
 }  // namespace
@@ -43,13 +43,13 @@ Result<std::unique_ptr<Core>> Core::open(const std::shared_ptr<const Settings>& 
   if (const auto fault =
           engine::armed_by_readings(*settings, state.engine().pumps(), options.stand_in_pumps))
     return *fault;
-  auto remembered = memory(**store, state.folded.settled);
+  auto remembered = memory(**store, state.folded.clock);
   if (!remembered) return remembered.error();
   auto keys = store::ClientKeyring(**store).of(settings->broker.instance);
   if (!keys) return keys.error();
-  return std::unique_ptr<Core>(new Core(settings, options, *local, std::move(*store),
-                                        std::move(*recorder), std::move(*keys),
-                                        clock::EngineClock(now, *remembered), now));
+  return std::unique_ptr<Core>(
+      new Core(settings, options, *local, std::move(*store), std::move(*recorder), std::move(*keys),
+               clock::EngineClock(now, *remembered, settings->clock.trust_machine), now));
 }
 
 Core::Core(const std::shared_ptr<const Settings>& settings, CoreOptions options,
@@ -94,6 +94,9 @@ Result<Effects> Core::start(const clock::ClockSample& now) {
   session_ = BrokerSession(now.since_boot);
   if (auto done = recorder_->enforce_settings(std::max(started_, from_ms(0))); !done)
     return done.error();
+  // Before the first input: it would begin the state at a time that nobody believes.
+  if (!by_readings() && !engine_clock_.settled()) settle_clock(out);
+  if (const auto trouble = recorder_->trouble()) return *trouble;
   const auto& book = recorder_->state().book;
   elders_.history_since(book.history_since());
   namesakes_.we_are({book.store_name().id, options_.run, book.history_since()});
@@ -113,7 +116,7 @@ Effects Core::handle(const Event& event, const clock::ClockSample& now) {
   out.publish = std::holds_alternative<Stop>(event) ? dispatcher.rest() : dispatcher.next();
   for (auto& line : dispatcher.take_told()) out.error(std::move(line));
   for (auto& line : out.log) line.text = one_line(line.text);  // it may quote what came in
-  out.listen = usable() && held_.empty() && timed();
+  out.listen = usable() && held_.empty() && hears();
   out.more = usable() && !held_.empty();
   return out;
 }
@@ -258,7 +261,8 @@ status::Service Core::service() const {
   health_.describe_store(recorder_->trouble(), sample_.since_boot, service);
   service.by_readings = by_readings();
   service.clock_settled = by_readings() || engine_clock_.settled();
-  service.clock_plausible = timed();
+  service.clock_plausible = by_readings() || engine_clock_.plausible();
+  service.clock_believed = timed();
   service.drained = session_.is_drained();
   service.listening = session_.is_connected();
   service.publishing = announcer_.dispatcher().is_connected();
@@ -271,6 +275,7 @@ status::Service Core::service() const {
     service.refused[i] = router_.refusals().total(static_cast<intake::Refusal>(i));
   service.refused_requests = router_.refused_requests();
   service.refused_reports = router_.refused_reports();
+  service.corrected_reports = router_.corrected_reports();
   service.unused = recorder_->state().engine().counters();
   return service;
 }

@@ -17,6 +17,7 @@
 
 #include "clock/clock.h"
 #include "clock/engine_clock.h"
+#include "common/clock_trust.h"
 #include "outlet/local_time.h"
 #include "service/announcer.h"
 #include "service/broker_session.h"
@@ -106,7 +107,13 @@ class Core {
   bool by_readings() const { return settings_->clock.time == ClockMode::readings; }
   bool usable() const { return !recorder_->trouble(); }
   /// The time can be believed at all.
-  bool timed() const { return by_readings() || engine_clock_.plausible(); }
+  bool timed() const { return by_readings() || engine_clock_.trust() != ClockTrust::unbelieved; }
+  /// Messages can be taken: the state has begun, or the wall clock waits for witnesses.
+  bool hears() const {
+    return timed() || engine_clock_.plausible() || recorder_->state().now() != kNever;
+  }
+  /// What the clock is worth now goes into the record; engine time goes back where it must.
+  void settle_clock(Effects& out);
   void keep_time(Effects& out);
   void recover(Effects& out);
   /// Stands aside for another service under our name, or takes over again.
@@ -150,8 +157,7 @@ class Core {
   bool aside_ = false;  ///< no orders: another service under our name gives them
   status::Counts counts_;
   Instant started_{kNever};
-  bool was_usable_ = true;      ///< before this event, or since a recovery in it
-  bool told_plausible_ = true;  ///< false once the log has told that the clock cannot be believed
+  bool was_usable_ = true;  ///< before this event, or since a recovery in it
 
   static constexpr Span kLongAgo{hours(-24 * 365)};
   Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo}, judged_{kLongAgo},

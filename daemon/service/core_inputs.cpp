@@ -69,7 +69,8 @@ bool Core::set_aside(const broker::Message& message, Instant now, const Error& w
 }
 
 bool Core::take(const broker::Message& message, Instant now, Effects& out) {
-  auto routed = router_.route(message, {now, recorder_->state().now()}, out.log);
+  auto routed = router_.route(
+      message, {now, recorder_->state().now(), by_readings() || engine_clock_.runs()}, out.log);
   if (const auto* measurements = std::get_if<Measurements>(&routed))
     return take(*measurements, message, now, out);
   if (const auto* request = std::get_if<feeding::Request>(&routed))

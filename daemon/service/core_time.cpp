@@ -52,20 +52,28 @@ Instant Core::engine_now() {
   return by_readings() ? recorder_->state().now() : engine_clock_.now(sample_);
 }
 
+void Core::settle_clock(Effects& out) {
+  Instant now = engine_now();
+  const ClockTrust trust = engine_clock_.trust();
+  // First: a clock that is believed again releases nothing by the time that was wrong.
+  if (const Span back = engine_clock_.to_go_back(); back > Span{0}) {
+    out.warn("clock: " + engine_clock_.explain());
+    if (!deliver(recorder_->set_back(back, now - back), out)) return;
+    engine_clock_.went_back();
+    started_ = std::min(started_, now = engine_now());
+  }
+  if (recorder_->state().folded.clock == trust) return;
+  // What is due then may need what waits at the broker.
+  if (trust == ClockTrust::settled && !session_.may_nights_close(sample_.since_boot)) return;
+  out.warn("clock: " + (trust == ClockTrust::settled ? "settled" : engine_clock_.explain()));
+  deliver(recorder_->settle_clock(trust, now), out);
+}
+
 void Core::keep_time(Effects& out) {
-  const Instant now = engine_now();
   if (!by_readings()) {
-    const bool was_plausible = std::exchange(told_plausible_, engine_clock_.plausible());
-    if (!engine_clock_.plausible()) {
-      if (was_plausible) out.warn("clock: " + engine_clock_.explain());
-      return;
-    }
-    if (recorder_->state().folded.settled != engine_clock_.settled()) {
-      out.warn("clock: " + (engine_clock_.settled() ? "settled" : engine_clock_.explain()));
-      deliver(recorder_->settle_clock(engine_clock_.settled(), now), out);
-    }
-    if (usable() && session_.may_nights_close(sample_.since_boot))
-      deliver(recorder_->advance(now), out);
+    settle_clock(out);
+    if (usable() && engine_clock_.runs() && session_.may_nights_close(sample_.since_boot))
+      deliver(recorder_->advance(engine_now()), out);
   }
   judge_orders(out);
   if (!usable()) return;
@@ -85,8 +93,9 @@ void Core::recover(Effects& out) {
 }
 
 void Core::give_orders_if_allowed(Effects& out) {
-  const bool timed_now = recorder_->state().now() != kNever && timed();
-  if (!session_.is_drained() || !timed_now || !usable() || !held_.empty() || aside_) return;
+  if (!session_.is_drained() || recorder_->state().now() == kNever || !usable() || !held_.empty() ||
+      aside_)
+    return;
   judge_orders(out);
   if (!usable()) return;
   deliver(recorder_->allow_orders(), out);
@@ -94,7 +103,7 @@ void Core::give_orders_if_allowed(Effects& out) {
 
 void Core::judge_orders(Effects& out) {
   if (aside_ || !usable() || by_readings()) return;
-  if (!engine_clock_.plausible() || !engine_clock_.settled()) return;
+  if (!engine_clock_.settled()) return;
   const Instant now = engine_now();
   const auto tell = [&](const orders::OrderBook::Overruled& overruled) {
     auto& told = overruled_told_.try_emplace(overruled.bench, kLongAgo).first->second;

@@ -337,6 +337,7 @@ std::string Dispatcher::why_refused(const std::string& topic) const {
 }
 
 void Dispatcher::withdraw(const std::string& topic) {
+  refused_orders_.erase(topic);  // nothing of ours is to be there
   if (const auto held = held_.extract(topic)) settle(held.mapped().waiting.outbox_row);
   const auto place = places_.find(topic);
   if (place == places_.end()) return;

@@ -22,11 +22,12 @@ double in_seconds(Span span) { return std::chrono::duration<double>(span).count(
 
 /// Tellings are counted by the boot clock, which runs when no other can be believed.
 notices::When when(const status::Service& service, Span since_boot) {
-  return {Instant(since_boot), service.clock_plausible ? service.now : kNever};
+  return {Instant(since_boot), service.clock_believed ? service.now : kNever};
 }
 
+/// And what was used otherwise than it was sent: that too is told sooner than a heartbeat.
 std::uint64_t refused(const status::Service& service) {
-  std::uint64_t sum = 0;
+  std::uint64_t sum = service.corrected_reports;
   for (const auto count : service.refused) sum += count;
   for (const auto& [problem, count] : service.refused_requests) sum += count;
   for (const auto& [problem, count] : service.refused_reports) sum += count;

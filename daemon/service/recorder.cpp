@@ -119,21 +119,6 @@ Result<Written> Recorder::advance(Instant now) {
   return finish(*transaction, std::move(written), false);
 }
 
-Result<Written> Recorder::settle_clock(bool settled, Instant now) {
-  auto transaction = store_.begin();
-  if (!transaction) return fail(transaction.error());
-  const auto seq =
-      append(*transaction, row_of(store::JournalKind::clock, now, replay::clock_body(settled)));
-  if (!seq) return fail(seq.error());
-  engine::Outcome outcome;
-  state_.folded.engine.settle_clock(settled, now, outcome);
-  state_.folded.settled = settled;
-  Written written;
-  if (auto done = record(*transaction, std::move(outcome), written); !done)
-    return fail(done.error());
-  return finish(*transaction, std::move(written), true);
-}
-
 Result<Written> Recorder::finish(store::Transaction& transaction, Written written,
                                  bool look_at_orders) {
   const bool looks = state_.ordering && (look_at_orders || !written.decisions.empty());
@@ -202,10 +187,10 @@ Status Recorder::put_snapshot(store::Transaction& transaction, bool for_ever) {
   const store::Snapshot whole{state_.folded.seq, now, engine::kRulesRevision,
                               state_.engine().snapshot(), for_ever};
   if (auto done = transaction.save_snapshot(whole); !done) return fail(done.error());
-  if (state_.folded.settled) return Done{};
-  // So that a fold that starts here learns of it.
-  const auto seq =
-      append(transaction, row_of(store::JournalKind::clock, now, replay::clock_body(false)));
+  if (state_.folded.clock == ClockTrust::settled) return Done{};
+  // So that a fold that starts here learns of it. What has not begun is at no time.
+  const auto seq = append(transaction, row_of(store::JournalKind::clock, std::max(now, from_ms(0)),
+                                              replay::clock_body(state_.folded.clock)));
   if (!seq) return fail(seq.error());
   return Done{};
 }

@@ -80,7 +80,10 @@ class Recorder {
   /// The refusal of a request whose id was answered so long ago that the answer is forgotten.
   Result<std::optional<feeding::Reply>> answered_before(const feeding::Request& request);
   Result<Written> advance(Instant now);
-  Result<Written> settle_clock(bool settled, Instant now);
+  Result<Written> settle_clock(ClockTrust trust, Instant now);
+  /// Time goes back by `by`, to `to`, and the epoch of orders rises, so that those that follow
+  /// outrank those of the time that was wrong.
+  Result<Written> set_back(Span by, Instant to);
 
   /// What has become due to be told, by time alone, or a matter that is no decision of the engine;
   /// nothing most of the time.
@@ -126,6 +129,9 @@ class Recorder {
   Status journal_settings(Instant now);
   static store::JournalRow row_of(store::JournalKind kind, Instant now, std::string body = {});
   Result<std::int64_t> append(store::Transaction& transaction, const store::JournalRow& row);
+  /// What is said of the clock goes into journal and state.
+  Status take(store::Transaction& transaction, const replay::ClockRow& what, Instant now,
+              Written& written);
   store::JournalRow journal_row(const Reading& reading, Instant now) const;
   store::JournalRow journal_row(const feeding::DoseReport& report, Instant now) const;
   template <class Item>

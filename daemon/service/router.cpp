@@ -23,10 +23,10 @@ struct Router::Arriving {
   intake::Payload payload;
   intake::Arrival arrival;
   Instant engine;
+  bool live;
   std::vector<LogLine>& log;
 
   void warn(std::string text) { log.push_back({LogLevel::warning, std::move(text)}); }
-  bool live() const { return arrival.after_fence && !arrival.retained && !arrival.duplicate; }
 };
 
 Router::Router(const std::shared_ptr<const Settings>& settings)
@@ -61,9 +61,15 @@ Routed Router::route(const broker::Message& message, const ArrivalTimes& times,
     return OrderSeen{std::string(bench), std::move(*stamp)};
   }
   // With the time from the readings nothing is live: a time of arrival has no meaning.
+  const bool live = message.after_fence && !by_readings();
   const intake::Arrival arrival{times.arrived, message.retained, message.duplicate,
-                                message.after_fence && !by_readings()};
-  Arriving arriving{message, intake::Payload(message.payload), arrival, times.engine, log};
+                                live && times.known};
+  Arriving arriving{message,
+                    intake::Payload(message.payload),
+                    arrival,
+                    times.engine,
+                    live && !message.retained && !message.duplicate,
+                    log};
   if (const auto bench = topics_.bench_of(message.topic, "dosed"); !bench.empty())
     return route_report(bench, arriving);
   return route_measurements(arriving);
@@ -138,8 +144,7 @@ void Router::read_sensors(Arriving& arriving, Measurements& out) {
     for (const auto& measured : decoded.readings) {
       const auto time = time_of(measured.time, measured.from_arrival, arriving);
       if (!time) continue;
-      if (measured.time && arriving.live())
-        out.witnesses.emplace_back(match.sensor, *measured.time);
+      if (measured.time && arriving.live) out.witnesses.emplace_back(match.sensor, *measured.time);
       out.readings.push_back({match.sensor, measured.quantity, *time, measured.value});
     }
   }
@@ -159,7 +164,7 @@ void Router::read_pumps(Arriving& arriving, const std::vector<const PumpReport*>
 
 std::optional<Instant> Router::pump_time(std::optional<Instant> told, Arriving& arriving) {
   const auto time = intake::pump_time(told, arriving.arrival);
-  if (time.ahead && refused_reports_["clock-ahead"]++ == 0)
+  if (time.ahead && corrected_reports_++ == 0)
     arriving.warn(
         fmt::format("{}: the pump's clock is ahead; its reports count as of their "
                     "arrival, please set it",

@@ -53,6 +53,8 @@ using Routed = std::variant<Nothing, Measurements, feeding::Request, BadRequest,
 struct ArrivalTimes {
   Instant arrived{};
   Instant engine{kNever};
+  bool known =
+      true;  ///< false: there is no engine time yet, and what has no time of its own no time
 };
 
 class Router {
@@ -75,6 +77,8 @@ class Router {
   /// By problem.
   const std::map<std::string, std::uint64_t>& refused_requests() const { return refused_requests_; }
   const std::map<std::string, std::uint64_t>& refused_reports() const { return refused_reports_; }
+  /// Pumps' reports whose own time was ahead: used, as of their arrival.
+  std::uint64_t corrected_reports() const { return corrected_reports_; }
 
  private:
   struct Arriving;
@@ -97,6 +101,7 @@ class Router {
   intake::Refusals refusals_;
   std::map<std::string, std::uint64_t> refused_requests_;
   std::map<std::string, std::uint64_t> refused_reports_;
+  std::uint64_t corrected_reports_ = 0;
 };
 
 }  // namespace plainwater::service

@@ -3,8 +3,9 @@
 namespace plainwater::service {
 
 bool Upkeep::snapshot_due(Instant now) const {
-  if (inputs_ == 0) return false;
-  return inputs_ >= kSnapshotInputs || snapshot_ == kNever || now - snapshot_ >= kSnapshotSpan;
+  if (inputs_ == 0 || now == kNever) return false;
+  return inputs_ >= kSnapshotInputs || snapshot_ == kNever || now - snapshot_ >= kSnapshotSpan ||
+         now < snapshot_;  // time was set back
 }
 
 void Upkeep::seal(store::Store& store, Effects& out) {

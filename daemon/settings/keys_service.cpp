@@ -70,6 +70,9 @@ const Key kClock[] = {
     {"clock", "time", at<&S::clock, &Clock::time>, "", {},
      "wall: the machine's clock. readings: the readings' own times drive everything, for demonstrations; refused while a pump "
      "is armed.", ""},
+    {"clock", "trust_machine", at<&S::clock, &Clock::trust_machine>, "", {},
+     "true: you vouch for this machine's clock, as in a container whose host keeps it right. Where the kernel does not say that a "
+     "time service keeps it, it is otherwise believed only by the sensors' own times or the stored time, with plain water until then.", ""},
 };
 
 const Key kBoard[] = {

@@ -78,6 +78,8 @@ struct Storage {
 
 struct Clock {
   ClockMode time = ClockMode::wall;
+  bool trust_machine = false;  ///< the grower vouches for the wall clock of a machine on which no
+                               ///< time service is seen
 };
 
 /// The pages that the service shows to people; they can change nothing.

@@ -9,6 +9,7 @@ notices::HouseNow house_of(const Service& service) {
   house.store_slow = service.store_slow;
   house.store = service.store;
   house.clock_plausible = service.clock_plausible;
+  house.clock_believed = service.clock_believed;
   house.clock_settled = service.clock_settled;
   house.backlog = !service.drained;
   house.aside_for = service.aside_for;

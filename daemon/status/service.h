@@ -33,6 +33,7 @@ struct Service {
   bool by_readings = false;  ///< the time comes from the readings
   bool clock_settled = true;
   bool clock_plausible = true;
+  bool clock_believed = true;  ///< else every bench gets plain water
 
   bool drained = false;                        ///< the broker's backlog is in
   bool listening = false, publishing = false;  ///< connected to the broker
@@ -51,6 +52,7 @@ struct Service {
   std::uint64_t not_stored = 0;  ///< inputs that the store refused and keeps, since it began
   std::array<std::uint64_t, intake::kRefusals> refused{};                  ///< by intake::Refusal
   std::map<std::string, std::uint64_t> refused_requests, refused_reports;  ///< by problem
+  std::uint64_t corrected_reports = 0;  ///< used as of their arrival: their own time was ahead
   std::map<std::string, std::uint64_t> unused;  ///< by the engine, since its state began
 };
 

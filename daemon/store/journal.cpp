@@ -151,13 +151,12 @@ std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::stri
   return rows;
 }
 
-std::optional<Instant> largest_now(Connection& c) {
-  // A snapshot's time is at least that of every row before it, so only the rows since need be
-  // looked at.
+std::optional<Instant> latest_now(Connection& c) {
+  // Not the largest: time may have been set back.
   Use use(c,
-          "SELECT MAX(t) FROM (SELECT MAX(now_ms) AS t FROM snapshots UNION ALL "
-          "SELECT MAX(now_ms) FROM journal WHERE seq > (SELECT COALESCE(MAX(journal_seq), 0) FROM "
-          "snapshots))");
+          "SELECT COALESCE((SELECT now_ms FROM journal WHERE seq > (SELECT "
+          "COALESCE(MAX(journal_seq), 0) FROM snapshots) ORDER BY seq DESC LIMIT 1), "
+          "(SELECT now_ms FROM snapshots ORDER BY journal_seq DESC LIMIT 1))");
   if (!use.next() || use.null(0)) return std::nullopt;
   return possible_time(use, 0, "the latest row of journal and snapshots", true);
 }

@@ -27,7 +27,7 @@ Result<bool> JournalReads::holds(Quantity quantity) {
 }
 
 Result<std::optional<Instant>> JournalReads::last_now() {
-  return side_.read([](Connection& c) -> Result<std::optional<Instant>> { return largest_now(c); });
+  return side_.read([](Connection& c) -> Result<std::optional<Instant>> { return latest_now(c); });
 }
 
 Result<std::optional<Instant>> JournalReads::began() {

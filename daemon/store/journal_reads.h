@@ -29,7 +29,7 @@ class JournalReads {
   Result<std::int64_t> thinned_seq();
   /// True when it holds a reading of this quantity.
   Result<bool> holds(Quantity quantity);
-  /// The largest engine time journaled or in a snapshot; none in an empty store.
+  /// The latest engine time journaled or in a snapshot; none in an empty store.
   Result<std::optional<Instant>> last_now();
   /// Engine time of the first settings row: when a service first took up the store. Copies and
   /// backups keep it.

@@ -32,7 +32,7 @@ void walk_readings(Connection& c, std::string_view sensor, Quantity quantity, In
                    Instant to, const ReadingVisitor& visit);
 std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::string_view pump,
                                 std::int64_t limit);
-std::optional<Instant> largest_now(Connection& c);
+std::optional<Instant> latest_now(Connection& c);
 std::optional<Instant> first_settings(Connection& c);
 std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_seq);
 /// When a request of this id was first taken, up to `until`.

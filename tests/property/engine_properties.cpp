@@ -35,6 +35,45 @@ TEST_CASE("A snapshot at any cut restores the state and all that follows") {
   CHECK(holds([] { a_stop_changes_nothing(random_history()); }));
 }
 
+TEST_CASE("Where time is set back, waking more often and a stop change nothing either") {
+  CHECK(holds([] { waking_changes_nothing(set_right_later(random_history())); }));
+  CHECK(holds([] { a_stop_changes_nothing(set_right_later(random_history())); }));
+}
+
+TEST_CASE(
+    "No bench gets more or less by time that is set back, and no hold comes nearer to its end") {
+  CHECK(holds([] {
+    const History history = set_right_later(random_history());
+    engine::Engine engine(history.settings);
+    engine::Outcome out;
+    for (const Step& step : history.steps) {
+      const auto* back = std::get_if<Span>(&step.input);
+      if (back == nullptr) {
+        take(engine, step, out);
+        continue;
+      }
+      engine.advance(step.now + *back, out);
+      const auto before = engine.benches();
+      const auto pumps = engine.pumps();
+      take(engine, step, out);
+      const auto after = engine.benches();
+      for (std::size_t b = 0; b < before.size(); ++b) {
+        RC_ASSERT(after[b].feeding == before[b].feeding);
+        RC_ASSERT(after[b].strength_percent == before[b].strength_percent);
+        RC_ASSERT(after[b].cause == before[b].cause);
+        RC_ASSERT(after[b].hold.has_value() == before[b].hold.has_value());
+        if (after[b].hold)
+          RC_ASSERT(before[b].hold->planned_end - after[b].hold->planned_end == *back);
+      }
+      RC_ASSERT(engine.pumps().at(0).strength_percent == pumps.at(0).strength_percent);
+      RC_ASSERT(engine.pumps().at(0).armed == pumps.at(0).armed);
+      engine::Outcome at_once;
+      engine.advance(engine.now(), at_once);
+      RC_ASSERT(at_once.empty());
+    }
+  }));
+}
+
 TEST_CASE("The order in which a night's readings arrive does not matter") {
   CHECK(holds([] {
     History history = random_history();

@@ -17,8 +17,8 @@ namespace plainwater::property {
 
 struct Step {
   Instant now{};
-  std::variant<Reading, feeding::Request, bool, feeding::DoseReport>
-      input;  ///< bool: whether the clock is to be believed from now on
+  std::variant<Reading, feeding::Request, ClockTrust, Span, feeding::DoseReport>
+      input;  ///< a span: time goes back by it, to `now`
 };
 
 struct History {
@@ -113,6 +113,7 @@ inline History random_history(bool with_gap = true) {
       rc::gen::pair(rc::gen::inRange(0, 199), rc::gen::inRange(0, 9)));
   const int lost_day = *rc::gen::inRange(10, 150),
             lost_days = *rc::gen::inRange(0, 12);  // the clock
+  const auto lost = *rc::gen::element(ClockTrust::doubted, ClockTrust::unbelieved);
   const auto words = *rc::gen::container<std::vector<std::pair<int, int>>>(
       rc::gen::pair(rc::gen::inRange(0, 199), rc::gen::inRange(0, 96)));
   std::uint32_t noise = *rc::gen::arbitrary<std::uint32_t>();
@@ -152,7 +153,7 @@ inline History random_history(bool with_gap = true) {
                                        outside != (quarter % 5 == 0) ? 1000 : 0}});
     }
     if (lost_days > 0 && half % 12 == 4 && (day == lost_day || day == lost_day + lost_days))
-      history.steps.push_back({t + minutes(90), day != lost_day});
+      history.steps.push_back({t + minutes(90), day != lost_day ? ClockTrust::settled : lost});
     if (half % 12 != 5) continue;
     for (const auto& [on, kind] : requests) {
       if (on != day) continue;
@@ -177,11 +178,30 @@ inline History random_history(bool with_gap = true) {
   return history;
 }
 
+/// The same, but that from some step on the clock that was ahead all the time is right.
+inline History set_right_later(History history) {
+  auto& steps = history.steps;
+  const auto cut = *rc::gen::inRange<std::size_t>(1, steps.size());
+  const Span back = hours(1) * *rc::gen::inRange(1, 24 * 1500) + seconds(7);
+  for (std::size_t i = cut; i < steps.size(); ++i) {
+    steps[i].now -= back;
+    if (auto* reading = std::get_if<Reading>(&steps[i].input)) reading->time -= back;
+    if (auto* request = std::get_if<feeding::Request>(&steps[i].input)) {
+      if (request->until) *request->until -= back;
+      if (request->from) *request->from -= back;
+    }
+  }
+  steps.insert(steps.begin() + static_cast<std::ptrdiff_t>(cut), {steps[cut].now, back});
+  return history;
+}
+
 inline void take(engine::Engine& engine, const Step& step, engine::Outcome& out) {
   if (const auto* reading = std::get_if<Reading>(&step.input))
     engine.take(*reading, step.now, out);
-  else if (const auto* believed = std::get_if<bool>(&step.input))
-    engine.settle_clock(*believed, step.now, out);
+  else if (const auto* trust = std::get_if<ClockTrust>(&step.input))
+    engine.settle_clock(*trust, step.now, out);
+  else if (const auto* back = std::get_if<Span>(&step.input))
+    engine.set_back(*back, step.now, out);
   else if (const auto* report = std::get_if<feeding::DoseReport>(&step.input))
     engine.take(*report, step.now, out);
   else
@@ -205,6 +225,7 @@ inline void waking_changes_nothing(const History& history) {
       if (woken > history.steps.front().now) often.advance(woken, many);
     take(seldom, step, once);
     take(often, step, many);
+    if (std::holds_alternative<Span>(step.input)) woken = step.now;
   }
   RC_ASSERT(ledger(once) == ledger(many));
   RC_ASSERT(seldom.snapshot() == often.snapshot());

@@ -10,6 +10,7 @@ import pytest
 from board import LISTEN, Events, ask, port_of
 from clock import in_days
 from conftest import PATIENCE, free_port, wait_for
+from houses import PLAYED, SMALL, TRUSTED
 
 REQUESTS = "plainwater/testing/requests"
 TOKEN = "tern-bank-0123456789"
@@ -253,7 +254,7 @@ def test_the_ledger_as_csv_comes_in_pieces(shown, client):
 
 
 def test_pages_go_with_time_from_the_readings(make_daemon, client):
-    daemon = make_daemon(more=LISTEN + "clock:\n  time: readings\n")
+    daemon = make_daemon(SMALL.replace(TRUSTED, PLAYED), more=LISTEN)
     daemon.start()
     port = port_of(daemon)
     assert ask(port, "/").status == 200

@@ -46,6 +46,7 @@ Object.assign(plainwater.texts, {
     "out-of-range": "out of range",
     wet: "wet sensor",
     "good-values": "good values again",
+    clock: "clock not believed",
     ramp: "step by step",
     "moved-indoors": "carried indoors",
     "moved-outdoors": "carried outdoors",

@@ -89,8 +89,83 @@ TEST_CASE("a jump is doubted, and engine time goes on") {
           (jump > Span{0} ? expected + minutes(1) : expected));
     CHECK(clock.settled());
     CHECK(clock.explain().empty() == (jump > Span{0}));
-    CHECK(clock.memory().settled == (jump > Span{0}));
   }
+}
+
+TEST_CASE("a believed clock that was set back asks for a step, and engine time waits for it") {
+  Machine machine;
+  EngineClock clock(machine.sample());
+  machine.set(machine.wall - hours(3));
+  clock.now(machine.sample());
+  CHECK(clock.to_go_back() == Span{0});  // nobody believes it yet
+  clock.hear(kFirst, machine.wall, machine.sample());
+  clock.hear(kSecond, machine.wall, machine.sample());
+  CHECK(clock.to_go_back() == hours(3));
+  CHECK(clock.now(machine.after(minutes(1))) == kStart);
+  CHECK(clock.to_go_back() == hours(3) - minutes(1));
+  clock.went_back();
+  CHECK(clock.last() == machine.wall);
+  CHECK(clock.to_go_back() == Span{0});
+  CHECK(clock.explain().empty());
+  CHECK(clock.now(machine.after(minutes(1))) == machine.wall);
+  CHECK(clock.trust() == ClockTrust::settled);
+}
+
+TEST_CASE("a clock that nobody keeps is believed by the grower's word or by two sensors") {
+  Machine machine;
+  machine.synchronised = false;
+  SECTION("by the grower's word at once, and at a later start too") {
+    CHECK(EngineClock(machine.sample(), std::nullopt, true).settled());
+    CHECK(EngineClock(machine.sample(), remembered(kStart - 300 * kDay), true).settled());
+    CHECK(EngineClock(machine.sample(), remembered(kStart + kYear, false), true).settled());
+  }
+  SECTION("but never a time beyond reason") {
+    machine.wall = GENERATE(from_seconds(100), EngineClock::kCeiling, EngineClock::kFloor - Span(1),
+                            parse_rfc3339("2106-02-07T06:28:15Z").value());
+    EngineClock clock(machine.sample(), std::nullopt, true);
+    CHECK_FALSE(clock.plausible());
+    clock.hear(kFirst, machine.wall, machine.sample());
+    clock.hear(kSecond, machine.wall, machine.sample());
+    CHECK(clock.trust() == ClockTrust::unbelieved);
+    CHECK_FALSE(clock.runs());
+  }
+  SECTION("else not by itself, however long it runs") {
+    EngineClock clock(machine.sample());
+    CHECK(clock.now(machine.after(kYear)) == Instant{});
+    CHECK_FALSE(clock.runs());
+    CHECK(clock.trust() == ClockTrust::unbelieved);
+    SECTION("two sensors agree") {
+      clock.hear(kFirst, machine.wall, machine.sample());
+      CHECK(clock.trust() == ClockTrust::unbelieved);
+      clock.hear(kSecond, machine.wall, machine.sample());
+      CHECK(clock.trust() == ClockTrust::settled);
+      CHECK(clock.last() == machine.wall);
+    }
+    SECTION("a time service sets it") {
+      machine.synchronised = true;
+      CHECK(clock.now(machine.set(kStart)) == kStart);
+      CHECK(clock.settled());
+    }
+  }
+}
+
+TEST_CASE("what was never believed since the start is more than a doubt") {
+  Machine machine;
+  machine.synchronised = false;
+  EngineClock clock(machine.sample(), remembered(kStart - 20 * kDay));
+  CHECK(clock.runs());
+  CHECK(clock.trust() == ClockTrust::unbelieved);
+  clock.hear(kFirst, machine.wall, machine.sample());
+  clock.hear(kSecond, machine.wall, machine.sample());
+  REQUIRE(clock.settled());
+  clock.now(machine.set(machine.wall + kDay));
+  CHECK(clock.trust() == ClockTrust::doubted);  // the boot clock still tells how late it is
+  clock.now(machine.set(from_seconds(100)));
+  CHECK(clock.trust() == ClockTrust::unbelieved);
+  clock.now(machine.set(kStart + 2 * kDay));
+  CHECK(clock.trust() == ClockTrust::unbelieved);  // no mere doubt ends that
+  clock.now(machine.set(kStart));
+  CHECK(clock.trust() == ClockTrust::settled);
 }
 
 TEST_CASE("evidence must be new, and about this jump") {
@@ -128,14 +203,17 @@ TEST_CASE("a clock in 1970 decides nothing") {
   Machine machine;
   machine.wall = from_seconds(100);
   machine.synchronised = false;
-  SECTION("at the first start: the first plausible time is taken") {
+  SECTION("at the first start: the first plausible time that somebody keeps is taken") {
     EngineClock clock(machine.sample());
     CHECK_FALSE(clock.plausible());
     CHECK_FALSE(clock.settled());
     clock.now(machine.after(minutes(1)));
     CHECK_FALSE(clock.settled());
-    CHECK(clock.now(machine.set(kStart)) == kStart);
+    CHECK(clock.now(machine.set(kStart)) == Instant{});
     CHECK(clock.plausible());
+    CHECK_FALSE(clock.settled());
+    machine.synchronised = true;
+    CHECK(clock.now(machine.sample()) == kStart);
     CHECK(clock.settled());
   }
   SECTION("at a later start: engine time goes on from where it was") {
@@ -205,10 +283,21 @@ TEST_CASE("a machine without a battery clock is corrected by its time service") 
   machine.synchronised = true;
   CHECK(clock.now(machine.set(kStart + 7 * kDay)) == kStart + 7 * kDay);
   CHECK(clock.settled());
-  SECTION("but only once, and only forwards") {
+  SECTION("but only once") {
     clock.now(machine.set(machine.wall + hours(1)));
     CHECK_FALSE(clock.settled());
   }
+}
+
+TEST_CASE("a time service that comes late may also find that the clock was ahead") {
+  Machine machine;
+  machine.synchronised = false;
+  EngineClock clock(machine.sample(), std::nullopt, true);
+  clock.now(machine.after(hours(1)));
+  machine.synchronised = true;
+  clock.now(machine.set(machine.wall - 2 * kYear));
+  CHECK(clock.settled());
+  CHECK(clock.to_go_back() == 2 * kYear);
 }
 
 TEST_CASE("the machine's own clocks are read") {

@@ -146,13 +146,13 @@ TEST_CASE(
   SyntheticSite site;
   site.days_at(50, 18);
   REQUIRE(site.ask(RequestKind::hold, [&](auto& r) { r.until = site.now + 5 * kDay; }).done);
-  site.engine->settle_clock(false, site.now, site.out);
+  site.engine->settle_clock(ClockTrust::doubted, site.now, site.out);
   site.days(7);
   CHECK(site.bench().feeding == Feeding::plain_water);
   CHECK(site.count(DecisionKind::hold_ended) == 0);
   CHECK(site.out.nights.size() >= 56);
   CHECK(site.ask(RequestKind::release).problem == "clock-unsettled");
-  site.engine->settle_clock(true, site.now, site.out);
+  site.engine->settle_clock(ClockTrust::settled, site.now, site.out);
   REQUIRE(site.count(DecisionKind::hold_ended) == 1);
   CHECK(site.told(DecisionKind::hold_ended)[0].time == site.engine->now());
   CHECK(site.bench().strength_percent == 25);
@@ -161,7 +161,7 @@ TEST_CASE(
 TEST_CASE("A chill is placed even while the clock is not believed") {
   SyntheticSite site;
   site.days_at(50, 18);
-  site.engine->settle_clock(false, site.now, site.out);
+  site.engine->settle_clock(ClockTrust::doubted, site.now, site.out);
   site.days_at(1, 6);
   CHECK(site.bench().cause == Cause::chill);
 }

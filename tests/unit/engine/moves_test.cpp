@@ -154,7 +154,7 @@ TEST_CASE("Carried out and in day by day it shuttles: one hold when it starts an
 TEST_CASE("While the clock is not believed a move is answered and nothing is withdrawn") {
   CarriedSite site;
   site.days(45);
-  site.engine->settle_clock(false, site.now, site.out);
+  site.engine->settle_clock(ClockTrust::doubted, site.now, site.out);
   site.place = kOut;
   site.days(0.3);
   CHECK(site.count(DecisionKind::hold_placed) == 1);
@@ -163,7 +163,7 @@ TEST_CASE("While the clock is not believed a move is answered and nothing is wit
   CHECK(site.move(kOut).problem == "clock-unsettled");
   CHECK(site.count(DecisionKind::hold_withdrawn) == 0);
   CHECK(site.bench().feeding == Feeding::plain_water);
-  site.engine->settle_clock(true, site.now, site.out);
+  site.engine->settle_clock(ClockTrust::settled, site.now, site.out);
   site.days(1);
   CHECK(site.count(DecisionKind::hold_withdrawn) == 1);
   CHECK(site.bench().strength_percent == 100);

@@ -247,6 +247,7 @@ TEST_CASE("All reasons stand from 0 on, and words of strangers make no series") 
   house.status.service.refused_requests = {
       {"unknown-bench", 4}, {"never heard of", 2}, {"nor of this", 1}, {"other", 1}};
   house.status.service.refused_reports = {{"no-pump", 1}, {"?", 5}};
+  house.status.service.corrected_reports = 7;
   house.status.service.unused = {{"repeated", 6}, {"dose-history", 2}};
   const auto after = house.told();
   CHECK(series(after) == series(before));
@@ -254,6 +255,7 @@ TEST_CASE("All reasons stand from 0 on, and words of strangers make no series") 
   CHECK(value(after, "plainwater_requests_refused_total", {{"problem", "unknown-bench"}}) == 4);
   CHECK(value(after, "plainwater_requests_refused_total", {{"problem", "other"}}) == 4);
   CHECK(value(after, "plainwater_dose_reports_refused_total", {{"problem", "other"}}) == 5);
+  CHECK(value(after, "plainwater_dose_times_corrected_total") == 7);
   CHECK(value(after, "plainwater_readings_unused_total", {{"reason", "repeated"}}) == 6);
   CHECK(value(after, "plainwater_readings_unused_total", {{"reason", "dose-history"}}) == 2);
 }

@@ -339,3 +339,18 @@ TEST_CASE("without a clock that can be believed nothing is quiet and no digest i
   REQUIRE(messages.size() == 1);
   CHECK(boost::json::parse(messages[0].json).as_object().at("time").is_null());
 }
+
+TEST_CASE("when time is set back what is open is told again after as long as before") {
+  Watch watch(house_with());
+  watch.lasting = {lasting_matter("sensor-silent", "long", "long-air")};
+  watch.look();
+  CHECK(watch.news() == Told{"begun sensor-silent"});
+  watch.pass(hours(20));
+  watch.desk.set_back(4 * 365 * kDay);
+  watch.now -= 4 * 365 * kDay;
+  CHECK(watch.desk.changed());
+  watch.pass(hours(3));
+  CHECK(watch.news().empty());
+  watch.pass(hours(2));
+  CHECK(watch.news() == Told{"lasting sensor-silent"});
+}

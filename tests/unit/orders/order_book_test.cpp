@@ -230,3 +230,25 @@ TEST_CASE("two of one lineage that see one order beyond reason raise to one epoc
   CHECK(main.book.changed(main.engine, {})[0].number ==
         spare.book.changed(spare.engine, {})[0].number);
 }
+
+TEST_CASE("when time is set back all orders are due again, in a higher epoch") {
+  Desk desk;
+  desk.book.history_since(at("2026-06-01T00:00:00Z"));
+  const Instant to = at("2025-06-28T10:00:00Z");
+  desk.engine.set_back(desk.engine.now() - to, to, desk.outcome);
+  desk.book.set_back(to);
+  CHECK(desk.book.epoch() == 4);
+  CHECK(desk.book.history_since() == to);  // it began no later than now
+  CHECK(desk.book.given("long") == nullptr);
+  const auto orders = desk.book.changed(desk.engine, {});
+  CHECK(benches(orders) == std::set<std::string>{"cold-end", "long", "mist"});
+  for (const auto& order : orders) {
+    CHECK(order.number == OrderNumber{4, to_seconds(to)});
+    CHECK(order.issued == to);
+  }
+  // And changes that add feed do not wait for the time that was wrong.
+  engine::Outcome later;
+  desk.engine.advance(to + hours(2), later);
+  CHECK(desk.book.mark_passed(desk.engine.now()));
+  CHECK(benches(desk.book.reissued(desk.engine)).size() == 3);
+}

@@ -102,7 +102,8 @@ TEST_CASE("the service message keeps to its schema, online and offline") {
   state.refused[static_cast<std::size_t>(intake::Refusal::not_json)] = 4;
   check_keys(online_json(state), forms.at(0).as_object());
   check_keys(offline_json("main", "1.2.3"), forms.at(1).as_object());
-  CHECK(online_json(state).find(R"("refused":{"not-json":4})") != std::string::npos);
+  state.corrected_reports = 2;
+  CHECK(online_json(state).find(R"("refused":{"not-json":4},"corrected":2)") != std::string::npos);
 }
 
 TEST_CASE("a heartbeat is known by its store and run; what tells neither is nobody's") {

@@ -260,15 +260,40 @@ TEST_CASE("settings that no longer load leave a part that cannot be derived") {
 TEST_CASE("an unsettled clock, a snapshot of that state and what waited are derived again") {
   House house;
   live_a_day(house);
-  house.take(JournalKind::clock, "2026-07-02T00:00:00Z", clock_body(false));
+  house.take(JournalKind::clock, "2026-07-02T00:00:00Z", clock_body(ClockTrust::doubted));
   house.take(JournalKind::tick, "2026-07-02T10:00:00Z", "");
   house.snapshot();
   house.take(JournalKind::clock, "2026-07-02T10:00:00Z",
-             clock_body(false));  // as the service writes after such a snapshot
+             clock_body(ClockTrust::doubted));  // as the service writes after such a snapshot
   house.take(JournalKind::tick, "2026-07-08T10:00:00Z", "");
-  house.take(JournalKind::clock, "2026-07-08T11:00:00Z", clock_body(true));
+  house.take(JournalKind::clock, "2026-07-08T11:00:00Z", clock_body(ClockTrust::settled));
   CHECK(audited(house).identical());
   house.tamper("UPDATE journal SET body = 'settled' WHERE kind = 3 AND body = 'unsettled'");
+  CHECK(audited(house).difference);
+}
+
+TEST_CASE("time that was set back is derived again, from the journal and from a snapshot") {
+  House house;
+  house.change(house.settings);
+  house.take(JournalKind::clock, "1970-01-01T00:00:00Z", clock_body(ClockTrust::unbelieved));
+  house.take(JournalKind::clock, "2030-07-01T10:00:00Z", clock_body(ClockTrust::settled));
+  house.take(JournalKind::request, "2030-07-01T11:00:00Z", house.hold("1"));
+  house.take(JournalKind::tick, "2030-07-03T11:00:00Z", "");
+  if (GENERATE(false, true)) house.snapshot();
+  house.take(JournalKind::clock, "2026-07-01T11:30:00Z",
+             clock_body(at("2030-07-03T12:00:00Z") - at("2026-07-01T11:30:00Z")));
+  REQUIRE(house.engine.now() == at("2026-07-01T11:30:00Z"));
+  house.read("2026-07-01T23:00:00Z", 9'000);
+  house.read("2026-07-01T23:05:00Z", 8'900);
+  house.take(JournalKind::tick, "2026-07-01T23:30:00Z", "");
+  if (GENERATE(false, true)) house.snapshot();
+  const auto folded = fold_store(*house.store, house.settings);
+  REQUIRE(folded);
+  CHECK(folded->engine.snapshot() == house.engine.snapshot());
+  CHECK(folded->clock == ClockTrust::settled);
+  CHECK(folded->differences.empty());
+  CHECK(audited(house).identical());
+  house.tamper("UPDATE journal SET body = 'settled' WHERE kind = 3 AND body LIKE 'back%'");
   CHECK(audited(house).difference);
 }
 

@@ -165,14 +165,24 @@ TEST_CASE("a dose goes into the engine as it was taken; one that cannot be read 
 TEST_CASE("the last word on the clock is remembered") {
   House house;
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
-  house.take(JournalKind::clock, "2026-07-01T10:01:00Z", clock_body(false));
+  house.take(JournalKind::clock, "2026-07-01T10:01:00Z", clock_body(ClockTrust::doubted));
   auto folded = fold_store(*house.store, house.settings);
   REQUIRE(folded);
-  CHECK_FALSE(folded->settled);
-  house.take(JournalKind::clock, "2026-07-01T10:02:00Z", clock_body(true));
+  CHECK(folded->clock == ClockTrust::doubted);
+  house.take(JournalKind::clock, "2026-07-01T10:02:00Z", clock_body(ClockTrust::settled));
   folded = fold_store(*house.store, house.settings);
   REQUIRE(folded);
-  CHECK(folded->settled);
+  CHECK(folded->clock == ClockTrust::settled);
+}
+
+TEST_CASE("what a clock row says is read back, and what nobody can read is a doubt") {
+  for (const ClockRow& what :
+       {ClockRow(ClockTrust::settled), ClockRow(ClockTrust::doubted),
+        ClockRow(ClockTrust::unbelieved), ClockRow(Span(1)), ClockRow(4 * 365 * kDay + Span(7))})
+    CHECK(read_clock_body(clock_body(what)) == what);
+  for (const char* text : {"", "back", "back ", "back 1", "back 0 ms", "back -5 ms", "back 5 ms ",
+                           "back 99999999999999999999 ms", "Settled", "of a later program"})
+    CHECK(read_clock_body(text) == ClockRow(ClockTrust::doubted));
 }
 
 TEST_CASE("a settings record is read back") {

@@ -12,7 +12,7 @@ TEST_CASE("a clock in 1970 decides nothing, takes nothing and gives plain water"
   CoreHouse house;
   house.clock.wall = from_seconds(100);
   house.clock.synchronised = false;
-  house.restart();
+  house.begin_anew();
   house.bring(PublisherChanged{true, 5});
   house.tick();
   CHECK_FALSE(house.last.listen);  // what comes waits at the broker

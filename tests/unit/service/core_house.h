@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <boost/json.hpp>
 #include <catch2/catch.hpp>
+#include <filesystem>
 #include <memory>
 #include <string>
 #include <utility>
@@ -74,7 +75,7 @@ store: {durability: process, path: )" +
             R"(}
 sensors:
   long-air: {topic: air/long, form: json, temperature: /t, humidity: /rh, time: /time}
-  cold-air: {topic: air/cold, form: number, quantity: temperature}
+  cold-air: {topic: air/cold, form: json, temperature: /t, time: /time}
 )" +
             lines(extra,
                   [](const std::string& bench) {
@@ -115,6 +116,14 @@ pumps:
   /// A kill -9 and a new start.
   void restart() {
     core.reset();
+    open();
+  }
+
+  /// A first start with no store, at what the clock says now.
+  void begin_anew() {
+    core.reset();
+    for (const char* part : {"", "-wal", "-shm"})
+      std::filesystem::remove(settings->store.path + part);
     open();
   }
 
@@ -169,6 +178,10 @@ pumps:
         "air/long",
         R"({"t":)" + std::to_string(celsius) + R"(,"time":")" + format_rfc3339(time) + R"("})",
         after_fence);
+  }
+  service::Effects& cold_air(double celsius, Instant time) {
+    return message("air/cold", R"({"t":)" + std::to_string(celsius) + R"(,"time":")" +
+                                   format_rfc3339(time) + R"("})");
   }
   std::string ask(const std::string& json) {
     forget();

@@ -121,7 +121,8 @@ TEST_CASE("a pump's report gets its pump, its bench and a time that can be") {
   // Its clock is ahead: the report counts as of its arrival, and that is told.
   const auto ahead = R"({"litres":2,"time":")" + format_rfc3339(kNow + hours(2)) + R"("})";
   CHECK(routing.measured(dosed, ahead).reports.at(0).time == kNow);
-  CHECK(routing.refused_report("clock-ahead") == 1);
+  CHECK(routing.router.corrected_reports() == 1);
+  CHECK(routing.router.refused_reports().empty());  // it is used
   CHECK(std::holds_alternative<Nothing>(routing.route(dosed, R"({"litres":-2})")));
   CHECK(std::holds_alternative<Nothing>(routing.route(dosed, R"({"litres":2,"pump":"mist"})")));
   CHECK(routing.refused_report("another-pump") == 1);
