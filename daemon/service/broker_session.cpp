@@ -16,6 +16,7 @@ void BrokerSession::listening_changed(bool listening, Span since_boot) {
 
 void BrokerSession::lost(Span since_boot, Instant engine_now) {
   connected_ = false;
+  lost_at_ = since_boot;
   // A connection that comes and goes without ever handing over its backlog does not begin the wait
   // anew.
   if (drained_) {
@@ -27,6 +28,11 @@ void BrokerSession::lost(Span since_boot, Instant engine_now) {
       first_short_ = engine_now;
   }
   drained_ = false;
+}
+
+void BrokerSession::connected(Span since_boot) {
+  connected_ = true;
+  if (since_boot - lost_at_ >= kShortGap) short_lives_ = 0;
 }
 
 void BrokerSession::drained(Span since_boot) {

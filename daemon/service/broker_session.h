@@ -12,9 +12,11 @@ class BrokerSession {
  public:
   /// A broker that hands over no backlog for so long counts as gone: nights close as they are.
   static constexpr Span kBacklogPatience = hours(24);
-  /// Connections that end so soon after their backlog is in, and so many of them in a row, look as
-  /// if another client came by our id each time: mosquitto 2.0 ends ours without a word.
+  /// Connections that end so soon after their backlog is in, that are made again so soon, and so
+  /// many of them in a row, look as if another client came by our id each time: mosquitto 2.0.11
+  /// ends ours without a word. A broker that restarts is away for longer.
   static constexpr Span kShortLife = seconds(5);
+  static constexpr Span kShortGap = seconds(3);
   static constexpr int kShortLives = 3;
 
   /// `since_boot`: see clock::ClockSample; here and below.
@@ -22,7 +24,7 @@ class BrokerSession {
 
   /// The runtime listens from now on, or ceased to of our own will.
   void listening_changed(bool listening, Span since_boot);
-  void connected() { connected_ = true; }
+  void connected(Span since_boot);
   /// `engine_now`: what a gap is told to have begun at.
   void lost(Span since_boot, Instant engine_now);
   void drained(Span since_boot);
@@ -51,7 +53,7 @@ class BrokerSession {
   bool drained_ = false;
   Span waiting_since_;
   std::optional<Instant> lost_, taken_;
-  Span drained_at_{};
+  Span drained_at_{}, lost_at_{};
   int short_lives_ = 0;
   Instant first_short_{kNever};
 };

@@ -56,7 +56,7 @@ notices::Matter takeover_matter(const std::string& instance, const outlet::Local
 }  // namespace
 
 void Core::on(const LinkChanged& change, Effects& out) {
-  if (change.connected) return session_.connected();
+  if (change.connected) return session_.connected(sample_.since_boot);
   session_.lost(sample_.since_boot, engine_now());
   recorder_->forbid_orders();
   const auto short_since = session_.take_suspicion();

@@ -26,7 +26,7 @@ TEST_CASE("a connection that comes and goes without its backlog does not begin t
   BrokerSession session(seconds(0));
   session.listening_changed(true, seconds(0));
   for (int i = 1; i < 24; ++i) {
-    session.connected();
+    session.connected(seconds(1));
     session.lost(hours(i), kNoon);
     CHECK_FALSE(session.take_gap());
   }
@@ -36,7 +36,7 @@ TEST_CASE("a connection that comes and goes without its backlog does not begin t
 TEST_CASE("the loss of a drained connection begins the wait, and is told once when it is over") {
   BrokerSession session(seconds(0));
   session.listening_changed(true, seconds(0));
-  session.connected();
+  session.connected(seconds(1));
   session.drained(minutes(1));
   CHECK(session.is_connected());
   session.lost(hours(30), kNoon);
@@ -45,7 +45,7 @@ TEST_CASE("the loss of a drained connection begins the wait, and is told once wh
   CHECK_FALSE(session.may_nights_close(hours(53)));
   CHECK(session.waits_longer_than(minutes(10), hours(31)));
   CHECK_FALSE(session.waits_longer_than(hours(2), hours(31)));
-  session.connected();
+  session.connected(seconds(1));
   session.lost(hours(40), kNoon + hours(10));  // without a backlog: the gap goes on
   session.drained(hours(40));
   CHECK(session.take_gap() == kNoon);
@@ -70,17 +70,21 @@ TEST_CASE("short connections in a row look like another client of our id, others
   BrokerSession session(seconds(0));
   session.listening_changed(true, seconds(0));
   Span now = hours(1);
-  const auto live = [&](Span span) {
-    session.connected();
+  const auto live = [&](Span span, Span away = seconds(1)) {
+    session.connected(now);
     session.drained(now);
     now += span;
     session.lost(now, kNoon + now);
-    now += seconds(1);
+    now += away;
   };
   for (int i = 0; i < 10; ++i) {  // never three in a row
     live(seconds(1));
     live(seconds(1));
     live(BrokerSession::kShortLife);
+    CHECK_FALSE(session.take_suspicion());
+  }
+  for (int i = 0; i < 10; ++i) {  // the broker restarts
+    live(seconds(1), BrokerSession::kShortGap);
     CHECK_FALSE(session.take_suspicion());
   }
   for (int i = 0; i < 10; ++i) session.lost(now, kNoon);  // without a backlog: the broker hangs up
