@@ -20,9 +20,7 @@ void by_word(Family family, const char* label, const std::array<std::string_view
     family.add(static_cast<double>(sums[i]), {{label, std::string(words[i])}});
 }
 
-}  // namespace
-
-void add_intake(const status::Status& status, Families& into) {
+void add_what_came(const status::Status& status, Families& into) {
   counter(into, "plainwater_readings_total",
           "Readings and pumps' reports that were new and went into the journal, since the start.")
       .add(static_cast<double>(status.counts.readings));
@@ -62,7 +60,12 @@ void add_intake(const status::Status& status, Families& into) {
           "Requests that were not answered because they named a response topic that replies may "
           "not go to.")
       .add(static_cast<double>(status.counts.reply_topics_refused));
+}
 
+}  // namespace
+
+void add_intake(const status::Status& status, Families& into) {
+  add_what_came(status, into);
   auto decisions = counter(into, "plainwater_decisions_total",
                            "Decisions that went into the ledger, since the start.");
   for (const auto& [what, count] : status.counts.decisions) {
