@@ -78,10 +78,7 @@ struct Broker {
   Mood mood = Mood::prompt;
   std::deque<broker::Publication> wire;  ///< handed over, neither taken nor refused
   std::map<std::string, std::string> kept;
-  struct Followed {
-    orders::OrderStamp stamp;
-  };
-  std::map<std::string, Followed> pumps;                   ///< by bench
+  std::map<std::string, orders::OrderStamp> pumps;         ///< by bench
   std::deque<std::pair<std::string, std::string>> echoes;  ///< to those who listen
 
   void give(const std::string& topic, const std::string& payload) {
@@ -94,8 +91,8 @@ struct Broker {
     const std::string bench =
         topic.substr(topic.find("/benches/") + 9, end - topic.find("/benches/") - 9);
     const auto found = pumps.find(bench);
-    if (found == pumps.end() || found->second.stamp.number <= stamp->number)
-      pumps.insert_or_assign(bench, Followed{*stamp});
+    if (found == pumps.end() || found->second.number <= stamp->number)
+      pumps.insert_or_assign(bench, *stamp);
   }
 };
 
@@ -119,7 +116,7 @@ struct Trial {
     const auto kept = broker.kept.find("plainwater/testing/benches/" + bench + "/order");
     const auto pump = broker.pumps.find(bench);
     return kept != broker.kept.end() && pump != broker.pumps.end() &&
-           !orders::read_stamp(kept->second)->feeds && !pump->second.stamp.feeds;
+           !orders::read_stamp(kept->second)->feeds && !pump->second.feeds;
   }
 
   std::vector<std::string> benches() const {
