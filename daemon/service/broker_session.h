@@ -14,10 +14,10 @@ class BrokerSession {
   static constexpr Span kBacklogPatience = hours(24);
   /// Connections that end so soon after their backlog is in, that are made again so soon, and so
   /// many of them in a row, look as if another client came by our id each time: mosquitto 2.0.11
-  /// ends ours without a word. A broker that restarts is away for longer.
+  /// ends ours without a word. A broker that restarts is away for longer, or less often.
   static constexpr Span kShortLife = seconds(5);
   static constexpr Span kShortGap = seconds(3);
-  static constexpr int kShortLives = 3;
+  static constexpr int kShortLives = 10;
 
   /// `since_boot`: see clock::ClockSample; here and below.
   explicit BrokerSession(Span since_boot) : waiting_since_(since_boot) {}

@@ -74,7 +74,7 @@ def mutations(value):
 WORDS = {"order": ["feeding", "stock"], "position": ["position", "pattern", "said_by"], "service": ["state", "clock"], "requests": ["request"]}
 # Fields that may be left out.
 OPTIONAL = {"dosed": {"time", "pump", "strength_percent", "litres"}, "order": {"store", "lineage"},
-            "service": {"store_id", "run", "history_since", "aside_for"}}
+            "service": {"store_id", "run", "history_since", "aside_for", "corrected"}}
 
 
 @pytest.fixture

@@ -77,26 +77,26 @@ TEST_CASE("short connections in a row look like another client of our id, others
     session.lost(now, kNoon + now);
     now += away;
   };
-  for (int i = 0; i < 10; ++i) {  // never three in a row
-    live(seconds(1));
-    live(seconds(1));
+  const auto one_too_few = [&] {
+    for (int i = 1; i < BrokerSession::kShortLives; ++i) live(seconds(1));
+  };
+  for (int i = 0; i < 10; ++i) {
+    one_too_few();
     live(BrokerSession::kShortLife);
     CHECK_FALSE(session.take_suspicion());
   }
-  for (int i = 0; i < 10; ++i) {  // the broker restarts
+  for (int i = 0; i < 2 * BrokerSession::kShortLives; ++i) {  // the broker restarts
     live(seconds(1), BrokerSession::kShortGap);
     CHECK_FALSE(session.take_suspicion());
   }
   for (int i = 0; i < 10; ++i) session.lost(now, kNoon);  // without a backlog: the broker hangs up
   CHECK_FALSE(session.take_suspicion());
-  live(seconds(1));
-  live(seconds(1));
+  one_too_few();
   session.listening_changed(false, now);  // our own will
   session.listening_changed(true, now);
-  live(seconds(1));
+  const Instant first = kNoon + now + seconds(1);
+  one_too_few();
   CHECK_FALSE(session.take_suspicion());
-  const Instant first = kNoon + now - seconds(1);
-  live(seconds(2));
   live(BrokerSession::kShortLife - Span(1));
   CHECK(session.take_suspicion() == first);
   CHECK_FALSE(session.take_suspicion());
