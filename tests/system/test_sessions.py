@@ -176,7 +176,7 @@ def test_a_session_that_is_taken_all_the_same_is_given_up_and_told(make_daemon, 
     for _ in range(20):
         sensors.send(client)
     with Stranger(broker.port, name) as thief:
-        wait_for(told, f"an urgent notice; log:\n{daemon.tail()}", 30)
+        wait_for(told, f"an urgent notice; log:\n{daemon.tail()}")
         # From now on it is another client: nobody throws anybody out.
         assert in_id(daemon) != name
         count = len(told())
