@@ -16,7 +16,7 @@ class BrokerSession {
   /// many of them in a row, look as if another client came by our id each time: mosquitto 2.0.11
   /// ends ours without a word. A broker that restarts is away for longer, or less often.
   static constexpr Span kShortLife = seconds(5);
-  static constexpr Span kShortGap = seconds(3);
+  static constexpr Span kShortGap = seconds(10);
   static constexpr int kShortLives = 10;
 
   /// `since_boot`: see clock::ClockSample; here and below.
