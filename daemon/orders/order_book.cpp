@@ -103,7 +103,7 @@ void OrderBook::elders_heard(std::optional<std::set<std::string>> instances) {
   // Plain water that stood behind one who is gone.
   for (const auto& [bench, stamp] : elder_) {
     const auto last = given_.find(bench);
-    if (last == given_.end() || last->second.content.stock_open()) continue;
+    if (!stamp.feeds || last == given_.end() || last->second.content.stock_open()) continue;
     if (stamp.valid_until > last->second.issued && !yields_to(stamp))
       contradicted_.insert_or_assign(bench, stamp);
   }
@@ -162,11 +162,20 @@ std::vector<OrderBook::Overruled> OrderBook::judge(Instant now) {
     at = beyond ? elder_.erase(at) : std::next(at);
   }
   for (const auto& told : found) due.insert(told.bench);
-  for (const auto& [bench, stamp] : contradicted_)
-    if (due.insert(bench).second) found.push_back({bench, stamp, true, true});
-  contradicted_.clear();
+  for (auto& answered : insist())
+    if (!due.contains(answered.bench)) found.push_back(std::move(answered));
   for (const auto& bench : due) given_.erase(bench);
   epoch_ = epoch;
+  return found;
+}
+
+std::vector<OrderBook::Overruled> OrderBook::insist() {
+  std::vector<Overruled> found;
+  for (const auto& [bench, stamp] : contradicted_) {
+    found.push_back({bench, stamp, true, true});
+    given_.erase(bench);
+  }
+  contradicted_.clear();
   return found;
 }
 

@@ -70,6 +70,10 @@ class OrderBook {
   /// that has expired: a pump remembers its number. What would feed a bench that must have plain
   /// water is overruled as well. Orders of these benches are due again.
   std::vector<Overruled> judge(Instant now);
+  /// Of that only what needs no belief in the time: plain water is given again over what would
+  /// feed.
+  std::vector<Overruled> insist();
+  bool is_contradicted() const { return !contradicted_.empty(); }
   /// True when `judge` would do something; cheap.
   bool needs_judging(Instant now) const;
 

@@ -98,7 +98,6 @@ Result<Effects> Core::start(const clock::ClockSample& now) {
   if (!by_readings() && !engine_clock_.settled()) settle_clock(out);
   if (const auto trouble = recorder_->trouble()) return *trouble;
   const auto& book = recorder_->state().book;
-  elders_.history_since(book.history_since());
   namesakes_.we_are({book.store_name().id, options_.run, book.history_since()});
   return out;
 }
@@ -191,6 +190,10 @@ void Core::on(const Refused& refused, Effects& out) {
 
 void Core::on(const Tick&, Effects& out) {
   mind_namesakes(out);
+  // Its time may have been set back.
+  const auto& book = recorder_->state().book;
+  elders_.history_since(book.history_since());
+  namesakes_.we_are({book.store_name().id, options_.run, book.history_since()});
   elders_.look(sample_.since_boot, session_.is_drained());
   recorder_->elders_heard(elders_.alive());
   if (!usable()) recover(out);

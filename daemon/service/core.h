@@ -13,6 +13,7 @@
 #include <map>
 #include <memory>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "clock/clock.h"
@@ -162,8 +163,9 @@ class Core {
   static constexpr Span kLongAgo{hours(-24 * 365)};
   Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo}, judged_{kLongAgo},
       refill_{kLongAgo}, suspected_{kLongAgo},
-      set_aside_told_{kLongAgo};                ///< since boot, when last
-  std::map<std::string, Span> overruled_told_;  ///< by bench: since boot, when people were told
+      set_aside_told_{kLongAgo};  ///< since boot, when last
+  /// By bench and whether it was within reason: since boot, when people were told.
+  std::map<std::pair<std::string, bool>, Span> overruled_told_;
   bool refilling_ = false;  ///< the outbox had notices that could go out: there may be more
 };
 

@@ -58,15 +58,21 @@ void Core::settle_clock(Effects& out) {
   // First: a clock that is believed again releases nothing by the time that was wrong.
   if (const Span back = engine_clock_.to_go_back(); back > Span{0}) {
     out.warn("clock: " + engine_clock_.explain());
-    if (!deliver(recorder_->set_back(back, now - back), out)) return;
+    // From where the state stands: what the wrong time would have brought must not come by it, and
+    // what waits at the broker may not be in.
+    const Instant to = now - back, stands = recorder_->state().now();
+    if (stands != kNever && stands > to && !deliver(recorder_->set_back(stands - to, to), out))
+      return;
     engine_clock_.went_back();
     started_ = std::min(started_, now = engine_now());
   }
   if (recorder_->state().folded.clock == trust) return;
   // What is due then may need what waits at the broker.
-  if (trust == ClockTrust::settled && !session_.may_nights_close(sample_.since_boot)) return;
+  const bool backlog_in = session_.may_nights_close(sample_.since_boot);
+  if (trust == ClockTrust::settled && !backlog_in) return;
   out.warn("clock: " + (trust == ClockTrust::settled ? "settled" : engine_clock_.explain()));
-  deliver(recorder_->settle_clock(trust, now), out);
+  const Instant stands = recorder_->state().now();
+  deliver(recorder_->settle_clock(trust, backlog_in || stands == kNever ? now : stands), out);
 }
 
 void Core::keep_time(Effects& out) {
@@ -103,10 +109,11 @@ void Core::give_orders_if_allowed(Effects& out) {
 
 void Core::judge_orders(Effects& out) {
   if (aside_ || !usable() || by_readings()) return;
-  if (!engine_clock_.settled()) return;
+  if (!engine_clock_.runs()) return;
   const Instant now = engine_now();
   const auto tell = [&](const orders::OrderBook::Overruled& overruled) {
-    auto& told = overruled_told_.try_emplace(overruled.bench, kLongAgo).first->second;
+    const std::pair what(overruled.bench, overruled.within_reason);
+    auto& told = overruled_told_.try_emplace(what, kLongAgo).first->second;
     if (!every(kOverruledSpacing, told)) return std::optional<notices::Matter>();
     if (overruled.within_reason) {
       out.warn(
@@ -119,7 +126,7 @@ void Core::judge_orders(Effects& out) {
     out.error(overruled.bench + ": " + matter.text);
     return std::optional(std::move(matter));
   };
-  deliver(recorder_->judge_orders(now, tell), out);
+  deliver(recorder_->judge_orders(now, engine_clock_.settled(), tell), out);
 }
 
 void Core::mind_namesakes(Effects& out) {

@@ -12,12 +12,7 @@ void Elders::heard(const std::string& instance, const outlet::Alive& alive) {
 }
 
 void Elders::look(Span since_boot, bool hearing) {
-  if (!hearing) {
-    looked_.reset();
-    hearing_ = Span(0);
-    last_.clear();
-    return;
-  }
+  if (!hearing) return looked_.reset();
   if (looked_) hearing_ += std::min(since_boot - *looked_, kStep);
   looked_ = since_boot;
   std::erase_if(last_, [&](const auto& entry) { return hearing_ - entry.second >= kSilence; });

@@ -1,8 +1,8 @@
 // Which services with an older store, under other names, are alive at the broker. What they order
 // goes before our own, since they know more; but an order alone proves nobody alive. Pure.
 //
-// Silence is counted only while we hear, and at most kStep between two looks: after this machine
-// slept, others need a moment to be heard.
+// Silence is counted only while we hear, over connections, and at most kStep between two looks:
+// after this machine slept, others need a moment to be heard.
 #pragma once
 
 #include <map>
@@ -34,7 +34,7 @@ class Elders {
 
   std::optional<Instant> own_;
   std::map<std::string, Span> last_;  ///< by instance: `hearing_` when last heard
-  Span hearing_{0};                   ///< how long we have heard, without a break
+  Span hearing_{0};                   ///< how long we have heard
   std::optional<Span> looked_;        ///< since boot, while we hear
 };
 

@@ -106,7 +106,7 @@ class Recorder {
       std::function<std::optional<notices::Matter>(const orders::OrderBook::Overruled&)>;
   /// Orders of others as they look at `now`, which is believed; nothing most of the time. Those
   /// that are beyond reason are overruled: see OrderBook::judge.
-  Result<Written> judge_orders(Instant now, const TellOverruled& tell);
+  Result<Written> judge_orders(Instant now, bool believed, const TellOverruled& tell);
 
   Status snapshot();
 

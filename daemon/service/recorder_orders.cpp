@@ -5,13 +5,15 @@
 
 namespace plainwater::service {
 
-Result<Written> Recorder::judge_orders(Instant now, const TellOverruled& tell) {
-  if (state_.now() == kNever || !state_.book.needs_judging(now)) return Written{};
+Result<Written> Recorder::judge_orders(Instant now, bool believed, const TellOverruled& tell) {
+  auto& book = state_.book;
+  if (state_.now() == kNever) return Written{};
+  if (believed ? !book.needs_judging(now) : !book.is_contradicted()) return Written{};
   auto transaction = store_.begin();
   if (!transaction) return fail(transaction.error());
   orders::OrderBook recorded = state_.book;
   std::vector<notices::Matter> matters;
-  for (const auto& overruled : state_.book.judge(now))
+  for (const auto& overruled : believed ? book.judge(now) : book.insist())
     if (auto matter = tell(overruled)) matters.push_back(std::move(*matter));
   Written written;
   Status stored = transaction->raise_epoch_to(state_.book.epoch());

@@ -216,3 +216,38 @@ TEST_CASE("a doubt while the service runs raises nothing and takes nothing away"
   CHECK(house.core->report()->service.now == before->service.now + hours(24 * 10));
   CHECK(house.core->report()->benches[1].strength_percent == before->benches[1].strength_percent);
 }
+
+TEST_CASE("a step back before the backlog is in ends no hold and closes no night") {
+  CoreHouse house;
+  house.connect();
+  house.air(18, house.clock.wall);
+  house.tick();
+  const auto until = house.clock.wall + 5 * kDay;
+  REQUIRE(done(house.ask(R"({"id":"h","who":"Ines","request":"hold","bench":"long","until":")" +
+                         format_rfc3339(until) + "\"}")));
+  REQUIRE(house.bring(Stop{}).stored);
+  // Some hours without power, and a battery clock that runs ahead; it is near enough to be
+  // believed.
+  house.pass(hours(2));
+  house.clock.wall += 9 * kDay;
+  house.clock.synchronised = false;
+  house.restart();
+  house.bring(PublisherChanged{true, 5});
+  for (int i = 0; i < 3; ++i) house.tick();
+  REQUIRE(house.core->report()->service.clock_settled);
+  // The time service sets it right, and the broker still has to hand over what waits.
+  house.clock.wall -= 9 * kDay;
+  house.clock.synchronised = true;
+  for (int i = 0; i < 3; ++i) house.tick();
+  const auto report = house.core->report();
+  CHECK(report->service.clock_settled);
+  const auto& bench = *std::ranges::find(report->benches, "long", &engine::BenchNow::name);
+  REQUIRE(bench.hold);
+  CHECK(bench.hold->planned_end == until);
+  CHECK_FALSE(house.logged("night"));
+  house.forget();
+  house.connect();
+  house.tick();
+  CHECK(parsed(house.said("benches/long/order")).at("stock").as_string() == "locked");
+  CHECK(audited(house));
+}
