@@ -68,11 +68,9 @@ void Core::settle_clock(Effects& out) {
   }
   if (recorder_->state().folded.clock == trust) return;
   // What is due then may need what waits at the broker.
-  const bool backlog_in = session_.may_nights_close(sample_.since_boot);
-  if (trust == ClockTrust::settled && !backlog_in) return;
+  if (trust == ClockTrust::settled && !session_.may_nights_close(sample_.since_boot)) return;
   out.warn("clock: " + (trust == ClockTrust::settled ? "settled" : engine_clock_.explain()));
-  const Instant stands = recorder_->state().now();
-  deliver(recorder_->settle_clock(trust, backlog_in || stands == kNever ? now : stands), out);
+  deliver(recorder_->settle_clock(trust, now), out);
 }
 
 void Core::keep_time(Effects& out) {
