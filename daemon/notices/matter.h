@@ -32,4 +32,9 @@ struct Matter {
   }
 };
 
+/// Of a kind of the table, as urgent as its kind usually is.
+inline Matter matter_of(const char* kind, Instant since) {
+  return {.kind = kind, .urgency = find_kind(kind)->urgency, .since = since};
+}
+
 }  // namespace plainwater::notices

@@ -52,6 +52,11 @@ class DueTimes {
   std::map<std::string_view, std::size_t> newest_;  ///< by bench
 };
 
+/// It would feed a bench to which we gave plain water.
+bool contradicts(const Order* ours, const OrderStamp& stamp) {
+  return stamp.feeds && ours != nullptr && !ours->content.stock_open();
+}
+
 }  // namespace
 
 bool OrderBook::is_own(const OrderStamp& stamp) const {
@@ -86,9 +91,9 @@ void OrderBook::seen(const std::string& bench, const OrderStamp& stamp) {
 
 void OrderBook::look_for_contradiction(const std::string& bench, const OrderStamp& stamp,
                                        bool own) {
-  const auto last = given_.find(bench);
-  if (!stamp.feeds || last == given_.end() || last->second.content.stock_open()) return;
-  const auto& number = last->second.number;
+  const Order* last = given(bench);
+  if (!contradicts(last, stamp)) return;
+  const auto& number = last->number;
   // Our own order of before comes back to us; after that of now it is somebody else's.
   if (own && stamp.number < number) {
     const auto newest = newest_.find(bench);
@@ -102,9 +107,8 @@ void OrderBook::elders_heard(std::optional<std::set<std::string>> instances) {
   elders_heard_ = std::move(instances);
   // Plain water that stood behind one who is gone.
   for (const auto& [bench, stamp] : elder_) {
-    const auto last = given_.find(bench);
-    if (!stamp.feeds || last == given_.end() || last->second.content.stock_open()) continue;
-    if (stamp.valid_until > last->second.issued && !yields_to(stamp))
+    const Order* last = given(bench);
+    if (contradicts(last, stamp) && stamp.valid_until > last->issued && !yields_to(stamp))
       contradicted_.insert_or_assign(bench, stamp);
   }
 }

@@ -7,23 +7,23 @@
 
 namespace plainwater::outlet {
 
+std::string_view Topics::after(std::string_view topic, std::string_view room) const {
+  for (const std::string_view part : {std::string_view(base_), room}) {
+    if (!topic.starts_with(part)) return {};
+    topic.remove_prefix(part.size());
+  }
+  return topic;
+}
+
 std::string_view Topics::bench_of(std::string_view topic, std::string_view leaf) const {
-  static constexpr std::string_view kBenches = "/benches/";
-  if (!topic.starts_with(base_)) return {};
-  topic.remove_prefix(base_.size());
-  if (!topic.starts_with(kBenches)) return {};
-  topic.remove_prefix(kBenches.size());
+  topic = after(topic, "/benches/");
   const std::size_t slash = topic.find('/');
   if (slash == std::string_view::npos || topic.substr(slash + 1) != leaf) return {};
   return topic.substr(0, slash);
 }
 
 std::string_view Topics::instance_of(std::string_view topic) const {
-  static constexpr std::string_view kServices = "/service/";
-  if (!topic.starts_with(base_)) return {};
-  topic.remove_prefix(base_.size());
-  if (!topic.starts_with(kServices)) return {};
-  topic.remove_prefix(kServices.size());
+  topic = after(topic, "/service/");
   return topic.find('/') == std::string_view::npos ? topic : std::string_view();
 }
 

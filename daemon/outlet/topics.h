@@ -48,6 +48,8 @@ class Topics {
   bool may_reply_to(std::string_view topic) const;
 
  private:
+  /// What stands after `<base><room>`; empty when the topic begins otherwise.
+  std::string_view after(std::string_view topic, std::string_view room) const;
   std::string below(std::string_view bench, std::string_view leaf) const {
     return base_ + "/benches/" + std::string(bench) + "/" + std::string(leaf);
   }

@@ -21,10 +21,7 @@ constexpr int kMostRefusedInARow = 10;
 notices::Matter not_stored_matter(const std::string& instance, std::string_view topic,
                                   const Error& why, Instant now) {
   const std::string of = one_line(topic.substr(0, kTopicTold));
-  notices::Matter matter;
-  matter.kind = "not-stored";
-  matter.urgency = notices::find_kind(matter.kind)->urgency;
-  matter.since = now;
+  auto matter = notices::matter_of("not-stored", now);
   matter.text = fmt::format(
       "A message on {} could not be stored while others could: {}. It was not used, and is kept as "
       "it came: plainwater export --not-stored. Please report it.",

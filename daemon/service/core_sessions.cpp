@@ -13,17 +13,8 @@ namespace {
 
 constexpr Span kSuspectSpacing = hours(1);  ///< a broker may have other reasons to hang up
 
-notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime& local,
-                           Instant from, Instant to) {
-  notices::Matter matter;
-  matter.kind = "broker-back";
-  matter.urgency = notices::find_kind(matter.kind)->urgency;
-  matter.since = to;
-  matter.text = fmt::format(
-      "The broker was away from {} to {}: what waited there is in, and orders go out again. Pumps "
-      "whose orders expired meanwhile gave plain water. Look at the broker and the network if you "
-      "do not know why.",
-      local.date_time(from), local.date_time(to));
+notices::Matter between(const char* kind, const std::string& instance, Instant from, Instant to) {
+  auto matter = notices::matter_of(kind, to);
   matter.evidence = JsonObject()
                         .text("instance", instance)
                         .text("from", format_rfc3339(from))
@@ -32,24 +23,26 @@ notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime&
   return matter;
 }
 
+notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime& local,
+                           Instant from, Instant to) {
+  auto matter = between("broker-back", instance, from, to);
+  matter.text = fmt::format(
+      "The broker was away from {} to {}: what waited there is in, and orders go out again. Pumps "
+      "whose orders expired meanwhile gave plain water. Look at the broker and the network if you "
+      "do not know why.",
+      local.date_time(from), local.date_time(to));
+  return matter;
+}
+
 notices::Matter takeover_matter(const std::string& instance, const outlet::LocalTime& local,
                                 Instant from, Instant to) {
-  notices::Matter matter;
-  matter.kind = "session-taken";
-  matter.urgency = notices::find_kind(matter.kind)->urgency;
-  matter.since = to;
+  auto matter = between("session-taken", instance, from, to);
   matter.text = fmt::format(
       "Another client seems to have come to the broker in the name of {}. Readings, reports and "
-      "requests of {} "
-      "to "
-      "{} may have gone to it and not to us. We have another client id now. Please look at who may "
+      "requests of {} to {} may have gone to it and not to us. We have another client id now. "
+      "Please look at who may "
       "log in at the broker, and whether a second service runs on a copy of the store.",
       instance, local.date_time(from), local.date_time(to));
-  matter.evidence = JsonObject()
-                        .text("instance", instance)
-                        .text("from", format_rfc3339(from))
-                        .text("to", format_rfc3339(to))
-                        .str();
   return matter;
 }
 

@@ -19,11 +19,8 @@ constexpr Span kRefillSpacing = seconds(1);   ///< while nothing that waits may 
 notices::Matter overruled_matter(const orders::OrderBook::Overruled& overruled, Instant now,
                                  const outlet::LocalTime& local) {
   const auto& stamp = overruled.stamp;
-  notices::Matter matter;
-  matter.kind = "order-overruled";
-  matter.urgency = notices::find_kind(matter.kind)->urgency;
+  auto matter = notices::matter_of("order-overruled", now);
   matter.bench = overruled.bench;
-  matter.since = now;
   const std::string of = stamp.instance.empty() ? "nobody's name" : stamp.instance;
   const std::string what = fmt::format(
       "An order in the name of {} had number {}/{} and was valid until {}: beyond "
