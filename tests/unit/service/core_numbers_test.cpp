@@ -3,6 +3,7 @@
 
 #include "core_house.h"
 #include "orders/order.h"
+#include "peer_order.h"
 
 using namespace plainwater;
 using namespace plainwater::service;
@@ -16,20 +17,6 @@ constexpr const char* kOrderOfLong = "plainwater/testing/benches/long/order";
 std::string request(int id, const std::string& kind) {
   return R"({"id":"r-)" + std::to_string(id) + R"(","who":"Ines","request":")" + kind +
          R"(","bench":"long"})";
-}
-
-/// An order of the bench `long` as another service would have given it, for `strength` percent.
-orders::Order foreign(const CoreHouse& house, orders::OrderNumber number) {
-  orders::Order order;
-  order.content.bench = "long";
-  order.content.feeding = feeding::Feeding::full;
-  order.content.strength_percent = 100;
-  order.issued = house.clock.wall;
-  order.valid_until = house.clock.wall + hours(26);
-  order.number = number;
-  order.instance = "peer";
-  order.store = {"00000000000000aa", "00000000000000bb"};
-  return order;
 }
 
 /// Connected, but what the broker holds comes first.
@@ -123,7 +110,7 @@ TEST_CASE("an order a year ahead is overruled, told of, and stays overruled afte
   house.tick();
   house.acknowledge_all();
   const bool retained_first = GENERATE(false, true);
-  auto forged = foreign(house, {1, to_seconds(house.clock.wall + 365 * kDay)});
+  auto forged = peer_order(house, {1, to_seconds(house.clock.wall + 365 * kDay)});
   forged.valid_until = house.clock.wall + 366 * kDay;
   const auto at_the_broker = GENERATE_COPY(true, false) ? to_json(forged) : [&] {
     auto ended = forged;  // a pump remembers its number all the same
@@ -164,11 +151,11 @@ TEST_CASE("an order within reason of the same broker binds, one a moment beyond 
   house.acknowledge_all();
   const auto at = to_seconds(house.clock.wall);
   house.forget();
-  house.message(kOrderOfLong, to_json(foreign(house, {1, at + 15 * 60})));
+  house.message(kOrderOfLong, to_json(peer_order(house, {1, at + 15 * 60})));
   CHECK(house.to("benches/long/order").empty());
   CHECK_FALSE(house.core->report()->orders.at("long").in_force(house.clock.wall));
   house.pass(seconds(2));
-  house.message(kOrderOfLong, to_json(foreign(house, {1, at + 15 * 60 + 3})));
+  house.message(kOrderOfLong, to_json(peer_order(house, {1, at + 15 * 60 + 3})));
   CHECK(number_of(house.said("benches/long/order"), "epoch") == 2);
 }
 
@@ -182,7 +169,7 @@ TEST_CASE("no clock, no judgement: what we do not believe overrules nobody") {
   REQUIRE_FALSE(house.core->report()->service.clock_settled);
   house.acknowledge_all();
   house.forget();
-  house.message(kOrderOfLong, to_json(foreign(house, {1, to_seconds(house.clock.wall)})));
+  house.message(kOrderOfLong, to_json(peer_order(house, {1, to_seconds(house.clock.wall)})));
   house.tick();
   CHECK(house.to("benches/long/order").empty());
   CHECK_FALSE(house.logged("beyond reason"));
@@ -197,7 +184,7 @@ TEST_CASE("a stream of orders beyond reason is overruled once a second and told 
   for (int i = 0; i < 500; ++i) {
     const auto epoch = 1 + i;
     house.message(kOrderOfLong,
-                  to_json(foreign(house, {epoch, to_seconds(house.clock.wall + 30 * kDay)})));
+                  to_json(peer_order(house, {epoch, to_seconds(house.clock.wall + 30 * kDay)})));
   }
   house.tick();
   house.acknowledge_all();
@@ -213,14 +200,14 @@ TEST_CASE("an epoch beyond the bound is no order, and the highest one is told to
   house.acknowledge_all();
   house.forget();
   const auto now = to_seconds(house.clock.wall);
-  house.message(kOrderOfLong, to_json(foreign(house, {orders::kMostEpoch + 1, now})));
+  house.message(kOrderOfLong, to_json(peer_order(house, {orders::kMostEpoch + 1, now})));
   house.acknowledge_all();
   // Pumps are in doubt since it came: ours is given again.
   REQUIRE(house.to("benches/long/order").size() == 1);
   CHECK(number_of(house.said("benches/long/order"), "epoch") == 1);
   house.forget();
   house.pass(hours(2));
-  house.message(kOrderOfLong, to_json(foreign(house, {orders::kMostEpoch, now + 365 * 86'400})));
+  house.message(kOrderOfLong, to_json(peer_order(house, {orders::kMostEpoch, now + 365 * 86'400})));
   house.acknowledge_all();
   CHECK(number_of(house.said("benches/long/order"), "epoch") == orders::kMostEpoch);
   CHECK_THAT(house.said("notices/urgent"), Contains("No number is higher"));
@@ -231,7 +218,7 @@ TEST_CASE("an order that claims an older store for years binds no longer than on
   house.connect();
   house.tick();
   house.acknowledge_all();
-  auto forged = foreign(house, {1, to_seconds(house.clock.wall) - 10});
+  auto forged = peer_order(house, {1, to_seconds(house.clock.wall) - 10});
   forged.history_since = at("2024-02-01T00:00:00Z");
   forged.valid_until = at("2099-01-01T00:00:00Z");
   house.forget();

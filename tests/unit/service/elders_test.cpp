@@ -5,6 +5,7 @@
 
 #include "core_house.h"
 #include "orders/order.h"
+#include "peer_order.h"
 
 using namespace plainwater;
 using namespace plainwater::service;
@@ -36,16 +37,8 @@ std::int64_t epoch(const CoreHouse& house) {
 /// An order of a peer that feeds the bench, so many seconds ahead of time.
 std::string feeding_order(const CoreHouse& house, std::int64_t ahead_s,
                           std::optional<Instant> since = std::nullopt) {
-  orders::Order order;
-  order.content.bench = "long";
-  order.content.feeding = feeding::Feeding::full;
-  order.content.strength_percent = 100;
-  order.issued = house.clock.wall;
-  order.valid_until = house.clock.wall + hours(26);
-  order.number = {epoch(house), to_seconds(house.clock.wall) + ahead_s};
-  order.instance = "peer";
+  auto order = peer_order(house, {epoch(house), to_seconds(house.clock.wall) + ahead_s});
   order.history_since = since;
-  order.store = {"00000000000000aa", "00000000000000bb"};
   return orders::to_json(order);
 }
 
