@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "common/check.h"
+#include "common/hex.h"
 #include "store/rows.h"
 
 namespace plainwater::store {
@@ -52,12 +53,7 @@ Seal seal_of(const Use& use) {
 
 }  // namespace
 
-std::string hex(const Sha256& digest) {
-  std::string digits;
-  for (const int byte : digest)
-    for (const int half : {byte >> 4, byte & 15}) digits += "0123456789abcdef"[half];
-  return digits;
-}
+std::string hex(const Sha256& digest) { return plainwater::hex(view(digest)); }
 
 SealMaker::SealMaker()
     : readings_(EVP_MD_CTX_new(), EVP_MD_CTX_free), others_(EVP_MD_CTX_new(), EVP_MD_CTX_free) {

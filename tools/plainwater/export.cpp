@@ -7,6 +7,7 @@
 #include <memory>
 #include <optional>
 
+#include "common/hex.h"
 #include "common/json_text.h"
 #include "common/position.h"
 #include "intake/utf8.h"
@@ -176,13 +177,6 @@ Status export_doses(store::Store& store, const std::string& path) {
                        if (!report) return std::nullopt;
                        return outlet::dose_line(row.now, *report);
                      });
-}
-
-std::string hex(const std::string& bytes) {
-  std::string digits;
-  for (const char byte : bytes)
-    for (const int half : {byte >> 4 & 15, byte & 15}) digits += "0123456789abcdef"[half];
-  return digits;
 }
 
 /// What was never taken, as it came; bytes that are no text in hexadecimal.
