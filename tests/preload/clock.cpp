@@ -6,7 +6,7 @@
 //
 // PLAINWATER_TEST_SHIFT_S: seconds added to the wall clock for a whole run of the tests
 // (tests/system/clock.py). PLAINWATER_TEST_CLOCK names a file of three little-endian 64-bit
-// integers, read anew on every call: nanoseconds added to the wall clock on top of that,
+// integers, read anew for every sample: nanoseconds added to the wall clock on top of that,
 // nanoseconds added to the boot clock, and 1 synchronised / 0 not / -1 as the machine says.
 #include <dlfcn.h>
 #include <fcntl.h>
@@ -45,6 +45,31 @@ const volatile std::int64_t* shifts() {
   }
   ();
   return mapped;
+}
+
+/// What the file says at one moment, though the test may be writing it.
+struct Shift {
+  std::int64_t wall = 0, boot = 0, synchronised = -1;
+
+  bool operator==(const Shift&) const = default;
+};
+
+Shift shift_now() {
+  const auto* at = shifts();
+  if (at == nullptr) return {};
+  Shift read, again;
+  do {
+    read = {at[0], at[1], at[2]};
+    again = {at[0], at[1], at[2]};
+  } while (!(read == again));
+  return read;
+}
+
+/// The program reads the wall clock, then the boot clock. A shift that came between them would be
+/// a wall clock that jumps back, so both get the shift of the first.
+Shift& of_this_sample() {
+  thread_local Shift shift;
+  return shift;
 }
 
 template <class Function>
@@ -91,10 +116,13 @@ extern "C" int clock_gettime(clockid_t id, timespec* time) noexcept {
   if (result != 0 || (id != CLOCK_REALTIME && id != CLOCK_BOOTTIME) ||
       !is_program(__builtin_return_address(0)))
     return result;
-  const auto* shift = shifts();
   std::int64_t whole = time->tv_sec * kSecond + time->tv_nsec;
-  if (id == CLOCK_REALTIME) whole += of_the_run();
-  if (shift != nullptr) whole += shift[id == CLOCK_REALTIME ? 0 : 1];
+  if (id == CLOCK_REALTIME) {
+    of_this_sample() = shift_now();
+    whole += of_the_run() + of_this_sample().wall;
+  } else {
+    whole += of_this_sample().boot;
+  }
   time->tv_sec = whole / kSecond - (whole % kSecond < 0 ? 1 : 0);
   time->tv_nsec = whole - time->tv_sec * kSecond;
   return result;
@@ -103,8 +131,8 @@ extern "C" int clock_gettime(clockid_t id, timespec* time) noexcept {
 extern "C" int adjtimex(timex* state) noexcept {
   static auto* const real = original<int(timex*)>("adjtimex");
   const int result = real(state);
-  const auto* shift = shifts();
-  if (shift == nullptr || shift[2] < 0) return result;
-  state->status = shift[2] > 0 ? state->status & ~STA_UNSYNC : state->status | STA_UNSYNC;
-  return shift[2] > 0 ? TIME_OK : TIME_ERROR;
+  const auto synchronised = of_this_sample().synchronised;
+  if (synchronised < 0) return result;
+  state->status = synchronised > 0 ? state->status & ~STA_UNSYNC : state->status | STA_UNSYNC;
+  return synchronised > 0 ? TIME_OK : TIME_ERROR;
 }

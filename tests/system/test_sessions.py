@@ -175,6 +175,7 @@ def test_a_session_that_is_taken_all_the_same_is_given_up_and_told(make_daemon, 
     name, began = in_id(daemon), now()
     for _ in range(20):
         sensors.send(client)
+    assert not in_store(daemon, sensors)  # what is on its way when the other comes may go to it
     with Stranger(broker.port, name) as thief:
         wait_for(told, f"an urgent notice; log:\n{daemon.tail()}")
         # From now on it is another client: nobody throws anybody out.
@@ -190,6 +191,13 @@ def test_a_session_that_is_taken_all_the_same_is_given_up_and_told(make_daemon, 
     assert notice["urgency"] == "urgent" and "may have gone to it" in notice["text"]
     assert thief.lost, "what waited under the taken id was fetched back"
     daemon.stop()
+
+
+def former_sessions_over(daemon):
+    """All ids that it gave up are behind it: until then it comes by them once more, and throws out who has them now."""
+    log = daemon.log.read_text()
+    over = log.count("what waited under our former client id is in") + log.count("kept under our former client id")
+    return over == log.count("we have another one from now on")
 
 
 def heartbeat_of(messages, daemon):
@@ -218,6 +226,7 @@ def test_of_two_services_under_one_name_one_gives_orders(make_daemon, broker, cl
         if copied:
             wait_for(lambda: any("we have another one from now on" in d.log.read_text() for d in (old, young)), "one of them to be another client")
             wait_for(lambda: in_id(old) != in_id(young), "two ids")
+            wait_for(lambda: all(map(former_sessions_over, (old, young))), "what waited under the id of both to be fetched")
         ahead_s = 0
 
         def minutes_pass_until(condition, what):

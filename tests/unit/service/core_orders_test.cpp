@@ -108,6 +108,28 @@ TEST_CASE("orders are given again at each full hour") {
   CHECK(house.to("benches/long/order").size() == 1);
 }
 
+TEST_CASE("what falls due before an hour that has struck does not go out beside the hour's order") {
+  // Another service, whose clock ticked first, has given the hour's already.
+  CoreHouse house;
+  house.connect();
+  house.air(18, house.clock.wall);
+  house.tick(minutes(10));
+  for (int i = 0; i < 3; ++i) {
+    house.tick();
+    house.air(2, house.clock.wall);  // far below the floor: answered when it has lasted
+  }
+  house.acknowledge_all();
+  house.forget();
+  house.pass(hours(1));
+  house.air(18, house.clock.wall);
+  house.acknowledge_all();
+  const auto given = house.to("benches/long/order");
+  REQUIRE(given.size() == 1);
+  CHECK(parsed(given[0].payload).at("cause") == "chill");
+  const auto hour = at("2026-09-01T13:00:00Z");
+  CHECK(parsed(given[0].payload).at("sequence").as_int64() == to_seconds(hour));
+}
+
 TEST_CASE("our order is not published over a newer one of another service") {
   CoreHouse house;
   house.bring(ListeningChanged{true});
