@@ -81,13 +81,13 @@ run_tool() {
   fi
 }
 
-# run_pytest PATH [pytest arguments]: Debian's own python, which has the packages of tools/packages. Six at a time, a file
-# never in two places: the tests mostly wait for clocks and back-offs, and each has a broker of its own.
+# run_pytest PATH [pytest arguments]: Debian's own python, which has the packages of tools/packages. Eight at a time, a
+# file never in two places: the tests mostly wait for clocks and back-offs, and each has a broker of its own.
 run_pytest() {
   local status=0 begin=$SECONDS
   say "== System tests ($*)"
   rm -f "$RESULTS/pytest.xml"
-  PLAINWATER_BIN=${PLAINWATER_BIN:-$ROOT/build/release/bin} /usr/bin/python3 -m pytest -q -p no:cacheprovider -n 6 --dist loadfile --junit-xml "$RESULTS/pytest.xml" "$@" >"$RESULTS/pytest.log" 2>&1 || status=$?
+  PLAINWATER_BIN=${PLAINWATER_BIN:-$ROOT/build/release/bin} /usr/bin/python3 -m pytest -q -p no:cacheprovider -n 8 --dist loadfile --junit-xml "$RESULTS/pytest.xml" "$@" >"$RESULTS/pytest.log" 2>&1 || status=$?
   count_junit "$RESULTS/pytest.xml" "$begin" || { tail -n 150 "$RESULTS/pytest.log" >&2; return 0; }
   [[ $status -eq 0 ]] || { tail -n 40 "$RESULTS/pytest.log" >&2; count 0 1; }
 }

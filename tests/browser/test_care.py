@@ -2,6 +2,8 @@
 scrolling sideways. Pictures of all of them are kept."""
 import pytest
 
+TAKES_S = 190
+
 PAGES = ["/", "/season", "/bench/cold-end", "/ledger", "/wall", "/enter"]
 
 

@@ -3,6 +3,8 @@ import datetime
 
 from browser.house import Check, instant, machine_s, text_of, wait_for
 
+TAKES_S = 110
+
 REQUESTS = "plainwater/tern-bank/requests"
 SOON_S = 1.0  # on the page after the decision
 

@@ -4,6 +4,8 @@ from browser.house import HERE, Check
 import re
 import subprocess
 
+TAKES_S = 115
+
 
 def test_season_by_keyboard(check, house):
     check("season-by-keyboard", house)

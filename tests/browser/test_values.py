@@ -1,6 +1,8 @@
 """What stands on the pages is what the service tells and the ledger holds."""
 import pytest
 
+TAKES_S = 150
+
 
 @pytest.fixture(params=["season", "autumn"])
 def either(request):

@@ -20,6 +20,12 @@ from programs import BIN, ROOT, environment, run, spawn  # noqa: F401
 from waiting import PATIENCE, wait_for
 
 
+def pytest_collection_modifyitems(items):
+    """Files that take longest begin first, or one of them runs on alone in the end. A file that takes most of a minute says
+    how long by TAKES_S, among the others."""
+    items.sort(key=lambda item: -getattr(item.module, "TAKES_S", 0))
+
+
 def _unused_ports():
     """Below those that the system gives to whoever connects: else a broker that is away would find its port taken by a
     client. Each belongs to one process as long as that lives, by a name that the system forgets with it."""

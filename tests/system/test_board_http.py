@@ -12,6 +12,8 @@ from clock import in_days
 from conftest import PATIENCE, free_port, wait_for
 from houses import PLAYED, SMALL, TRUSTED
 
+TAKES_S = 55
+
 REQUESTS = "plainwater/testing/requests"
 TOKEN = "tern-bank-0123456789"
 GUARDS = {"x-content-type-options": "nosniff", "referrer-policy": "no-referrer", "cross-origin-opener-policy": "same-origin",

@@ -10,6 +10,8 @@ from clock import machine_s
 from conftest import SETTINGS, Daemon, wait_for
 from proxy import Proxy
 
+TAKES_S = 105
+
 SERVICE = f"{BASE}/service/main"
 NOTICES = [f"{BASE}/notices/{urgency}{more}" for urgency in ("urgent", "soon", "info") for more in ("", "/json")]
 

@@ -15,6 +15,8 @@ from outage import KEEP_ALIVE, LONGEST_BACKOFF, SETTINGS, Sensors, Usage, arm, a
 from proxy import Proxy
 from season import export
 
+TAKES_S = 104
+
 HOUR = 3600
 
 

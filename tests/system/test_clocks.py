@@ -12,6 +12,8 @@ from faults import Clocks, OrderWatch, tell, times
 from houses import any_sensor, bench, house
 from season import export, readings, rehearse, simulate, tern_bank_settings
 
+TAKES_S = 120
+
 HOUR, DAY, YEAR = 3600, 86400, 365 * 86400
 BASE = "plainwater/testing"
 SETTINGS = house(any_sensor(), bench("east", "intermediate", "east-a", "east-b", "east-c"))

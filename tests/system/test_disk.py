@@ -16,6 +16,8 @@ from faults import Disk, OrderWatch, tell, times
 from mqtt5 import Client
 from season import export
 
+TAKES_S = 100
+
 # What deploy must give as WatchdogSec at least: twice the longest silence on a disk that takes 3 s for a sync.
 WATCHDOG_SEC = 120
 POWER = SETTINGS.replace("durability: process", "durability: power")

@@ -13,6 +13,8 @@ from conftest import run, wait_for
 from faults import Clocks, OrderWatch, tell, times
 from season import export
 
+TAKES_S = 60
+
 SITE = "plainwater/testing"
 BENCHES = ("east", "west")
 TWO = houses.house(houses.sensor("east-air", "house/east/air") + houses.sensor("west-air", "house/west/air", humidity=False),

@@ -15,6 +15,8 @@ from mqtt5 import Client
 from pump import start  # noqa: F401
 from season import export
 
+TAKES_S = 66
+
 BASE = "plainwater/testing"
 REQUESTS = f"{BASE}/requests"
 SCHEMAS = {path.stem: json.loads(path.read_text()) for path in (ROOT / "config" / "schemas").glob("*.json")}

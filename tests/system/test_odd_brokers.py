@@ -16,6 +16,8 @@ from faults import OrderWatch
 from outage import LONGEST_BACKOFF, SETTINGS, Sensors, arm, in_store
 from proxy import hang_up, read_packet
 
+TAKES_S = 125
+
 CONNACK = b"\x20\x03\x00\x00\x00"
 
 

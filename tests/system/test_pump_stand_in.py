@@ -11,6 +11,8 @@ from clock import instant, now_s
 from conftest import ROOT, environment, run, wait_for
 from pump import BASE, DOSED, ORDER, SCHEMA, STRENGTH, expiring, order, start  # noqa: F401
 
+TAKES_S = 65
+
 
 def test_it_obeys(start, client):
     reports = client.subscribe(DOSED)

@@ -15,6 +15,8 @@ from houses import FEED, PLAYED, house
 from mqtt5 import Client
 from season import export, simulate
 
+TAKES_S = 90
+
 ROUNDS = int(os.environ.get("PLAINWATER_SOAK_ROUNDS", "1"))
 PATIENCE = 400
 

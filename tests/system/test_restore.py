@@ -9,6 +9,8 @@ import pytest
 from clock import now, text_of, text_of_s
 from conftest import run, wait_for
 
+TAKES_S = 75
+
 BASE = "plainwater/testing"
 
 

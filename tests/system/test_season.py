@@ -8,6 +8,8 @@ import pytest
 from conftest import spawn, wait_for
 from season import export, readings, rehearse, simulate, tern_bank_settings
 
+TAKES_S = 54
+
 INTERVAL = ("--interval", "60m")
 ROUNDS = int(os.environ.get("PLAINWATER_SOAK_ROUNDS", "1"))
 PATIENCE = 400

@@ -18,6 +18,8 @@ from faults import Clocks, OrderWatch
 from houses import any_sensor, bench, house
 from outage import BASE, Sensors, in_store
 
+TAKES_S = 220
+
 SETTINGS = house(any_sensor(), bench("east", "intermediate", "east-a", "east-b"))
 SERVICE = f"{BASE}/service/main"
 OLD_ID = "plainwater-testing-main-in"  # as clients were called before there were keys

@@ -4,6 +4,8 @@ import os
 from conftest import SETTINGS, wait_for
 from programs import spawn
 
+TAKES_S = 95
+
 REQUESTS = "plainwater/testing/requests"
 
 
