@@ -68,8 +68,7 @@ void Announcer::order(const OutgoingOrder& outgoing, const Recorded& state, Effe
                       bench, order.number.epoch, order.number.sequence));
     told = order.number;
     dispatcher_.settle(outgoing.row);
-    dispatcher_.withdraw(topics_.order(bench));
-    return;
+    return withdraw(bench);
   }
   // Without an expiry a retained order would outlive its validity, so 3.1.1 gets it repeated
   // instead.
@@ -82,7 +81,12 @@ void Announcer::order(const OutgoingOrder& outgoing, const Recorded& state, Effe
 
 void Announcer::withdraw_outdated(const std::string& bench, const Recorded& state) {
   const auto* order = state.book.given(bench);
-  if (order != nullptr && state.book.outdated(*order)) dispatcher_.withdraw(topics_.order(bench));
+  if (order != nullptr && state.book.outdated(*order)) withdraw(bench);
+}
+
+void Announcer::withdraw(const std::string& bench) {
+  for (const auto& topic : {topics_.order(bench), topics_.strength(bench), topics_.placard(bench)})
+    dispatcher_.withdraw(topic);
 }
 
 void Announcer::placard(const orders::Order& order, const Recorded& state, bool retain,

@@ -57,6 +57,7 @@ class Announcer {
   void connected(int protocol_version, std::uint32_t largest_packet);
 
  private:
+  void withdraw(const std::string& bench);
   bool send(Rank rank, std::string topic, std::string payload, bool retain,
             std::optional<std::uint32_t> expiry_s, std::int64_t outbox_row = 0);
   void strength(const orders::Order& order);

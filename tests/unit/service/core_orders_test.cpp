@@ -3,6 +3,7 @@
 
 #include "core_house.h"
 #include "orders/order.h"
+#include "peer_order.h"
 
 using namespace plainwater;
 using namespace plainwater::service;
@@ -190,4 +191,26 @@ TEST_CASE("a notice is acknowledged by its id, the house's own too") {
   CHECK(problem(
             house.ask(R"({"id":"a-2","who":"Ines","request":"acknowledge","notice":"no-such"})")) ==
         "unknown-notice");
+}
+
+TEST_CASE("what was refused is not told for ever when another service's order took its place") {
+  CoreHouse house;
+  house.connect();
+  house.bring(PublisherChanged{true, 5});
+  for (std::size_t i = 0; i < house.published.size(); ++i)
+    house.bring(Refused{house.published[i].id, "not authorised"});
+  REQUIRE(house.core->report()->service.refused_orders > 0);
+  house.forget();
+  house.bring(PublisherChanged{false, 0});
+  for (const std::string bench : {"long", "cold-end"}) {
+    auto other = peer_order(house, {1, to_seconds(house.clock.wall) + 60});
+    other.content.bench = bench;
+    house.message("plainwater/testing/benches/" + bench + "/order", to_json(other));
+  }
+  house.bring(PublisherChanged{true, 5});
+  for (int i = 0; i < 60; ++i) {
+    house.tick(seconds(10));
+    house.acknowledge_all();
+  }
+  CHECK(house.core->report()->service.refused_orders == 0);
 }
