@@ -64,8 +64,13 @@ void Core::settle_clock(Effects& out) {
     started_ = std::min(started_, now = engine_now());
   }
   if (recorder_->state().folded.clock == trust) return;
-  // What is due then may need what waits at the broker.
-  if (trust == ClockTrust::settled && !session_.may_nights_close(sample_.since_boot)) return;
+  if (!session_.may_nights_close(sample_.since_boot)) {
+    // What is due by now may need what waits at the broker: belief waits for it. A doubt does not,
+    // and comes right after what the state knows, so that no order of before is younger.
+    if (trust == ClockTrust::settled) return;
+    if (const Instant stands = recorder_->state().now(); stands != kNever)
+      now = std::min(now, stands + Span(1));
+  }
   out.warn("clock: " + (trust == ClockTrust::settled ? "settled" : engine_clock_.explain()));
   deliver(recorder_->settle_clock(trust, now), out);
 }

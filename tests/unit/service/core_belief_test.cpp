@@ -251,3 +251,30 @@ TEST_CASE("a step back before the backlog is in ends no hold and closes no night
   CHECK(parsed(house.said("benches/long/order")).at("stock").as_string() == "locked");
   CHECK(audited(house));
 }
+
+TEST_CASE("a doubt before the backlog is in closes no night without its readings") {
+  CoreHouse house;
+  house.connect();
+  for (int hour = 0; hour < 27; ++hour) {  // until three in the afternoon
+    house.air(15, house.clock.wall);
+    house.tick(hours(1));
+  }
+  const auto night = [&] { return house.core->report()->benches[1].night; };
+  const auto before = night();
+  house.bring(LinkChanged{false});
+  house.bring(ListeningChanged{true});  // tries again, in vain
+  house.tick(hours(21));
+  house.clock.wall += 400 * kDay;
+  for (int i = 0; i < 3; ++i) house.tick();
+  CHECK_FALSE(house.core->report()->service.clock_settled);
+  CHECK(house.logged("is released"));
+  CHECK(night() == before);
+  const auto began = house.clock.wall - 400 * kDay - hours(21);
+  for (int hour = 0; hour < 21; ++hour) house.air(9, began + hours(hour), false);
+  house.forget();
+  house.connect();
+  house.tick();
+  CHECK(night() > before);
+  CHECK(house.core->report()->benches[1].night_mean_c == 9);
+  CHECK(audited(house));
+}
