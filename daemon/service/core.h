@@ -88,8 +88,9 @@ class Core {
 
   // core_inputs.cpp
   /// False when the store failed: the message has to be held. One that is refused twice, by a store
-  /// that takes other rows, is kept as it came.
+  /// that takes other rows, is kept as it came; after many in a row, one a recovery.
   bool take_or_set_aside(const broker::Message& message, Instant now, Effects& out);
+  bool may_set_aside() const;
   bool set_aside(const broker::Message& message, Instant now, const Error& why, Effects& out);
   bool take(const broker::Message& message, Instant now, Effects& out);
   bool take(const Measurements& measurements, const broker::Message& message, Instant now,
@@ -153,6 +154,7 @@ class Core {
   Upkeep upkeep_;
   HeldMessages held_;
   int refused_in_a_row_ = 0;  ///< inputs set aside since one was stored
+  bool recovered_since_set_aside_ = false;  ///< by a tick; not to set aside another
   Namesakes namesakes_;
   Elders elders_;
   bool aside_ = false;  ///< no orders: another service under our name gives them

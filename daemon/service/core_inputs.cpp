@@ -15,8 +15,9 @@ namespace {
 constexpr Span kJudgeSpacing = seconds(1);
 constexpr std::size_t kTopicTold = 200;      ///< MQTT allows 65,535 characters
 constexpr Span kSetAsideSpacing = hours(1);  ///< people are told of it so often
-/// Beyond so many with none stored between them it is not the inputs that are wrong.
-constexpr int kMostRefusedInARow = 10;
+/// Beyond so many with none stored between them the store may be at fault: each further one takes a
+/// recovery.
+constexpr int kQuicklySetAside = 10;
 
 notices::Matter not_stored_matter(const std::string& instance, std::string_view topic,
                                   const Error& why, Instant now) {
@@ -35,7 +36,7 @@ notices::Matter not_stored_matter(const std::string& instance, std::string_view 
 bool Core::take_or_set_aside(const broker::Message& message, Instant now, Effects& out) {
   // Each time from the state that is recorded, after other rows could be written.
   for (int tries = 1; !take(message, now, out); ++tries) {
-    if (!recorder_->refuses_input() || refused_in_a_row_ >= kMostRefusedInARow) return false;
+    if (!recorder_->refuses_input() || !may_set_aside()) return false;
     const Error why = *recorder_->trouble();
     if (!recorder_->recover()) return false;
     if (tries == 2) return set_aside(message, now, why, out);
@@ -44,11 +45,16 @@ bool Core::take_or_set_aside(const broker::Message& message, Instant now, Effect
   return true;
 }
 
+bool Core::may_set_aside() const {
+  return refused_in_a_row_ < kQuicklySetAside || recovered_since_set_aside_;
+}
+
 bool Core::set_aside(const broker::Message& message, Instant now, const Error& why, Effects& out) {
   const auto count = recorder_->set_aside(
       {0, now, std::string(message.topic), std::string(message.payload), 0, why.message()});
   if (!count) return false;
   ++refused_in_a_row_;
+  recovered_since_set_aside_ = false;
   counts_.not_stored = static_cast<std::uint64_t>(*count);
   out.error(fmt::format("{}: a message could not be stored and is kept as number {} of those: {}",
                         message.topic, *count, why.message()));
