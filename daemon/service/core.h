@@ -149,6 +149,7 @@ class Core {
   clock::ClockSample sample_;  ///< of this event
   Router router_;
   BrokerSession session_;
+  bool kept_taken_id_ = false;  ///< another client took our id, and no other could be stored
   Announcer announcer_;
   Health health_;
   Upkeep upkeep_;

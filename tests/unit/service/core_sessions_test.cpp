@@ -108,6 +108,26 @@ TEST_CASE("with a store that fails a taken id is kept, and told of") {
   house.bring(SessionTaken{before.own});
   CHECK(house.core->client_keys().own == before.own);
   CHECK(house.logged("a new one cannot be stored"));
+  house.execute("ALTER TABLE gone_meta RENAME TO meta");
+  house.tick(seconds(5));
+  REQUIRE(house.core->report()->service.store_usable);
+  house.bring(LinkChanged{false});
+  house.bring(LinkChanged{true});
+  house.bring(BacklogDrained{});
+  house.tick();
+  REQUIRE(takeovers(house).size() == 1);
+  CHECK_THAT(house.said("notices/urgent"), Contains("We still have the client id of before") &&
+                                               !Contains("We have another client id now"));
+  // The next time a new one can be stored.
+  house.forget();
+  house.bring(SessionTaken{before.own});
+  house.bring(LinkChanged{false});
+  house.bring(LinkChanged{true});
+  house.bring(BacklogDrained{});
+  house.tick();
+  CHECK(house.core->client_keys().own != before.own);
+  REQUIRE(takeovers(house).size() == 1);
+  CHECK_THAT(house.said("notices/urgent"), Contains("We have another client id now"));
 }
 
 TEST_CASE("a client that is thrown out again and again takes another id, once an hour") {
