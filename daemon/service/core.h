@@ -92,7 +92,7 @@ class Core {
   bool take_or_set_aside(const broker::Message& message, Instant now, Effects& out);
   bool may_set_aside() const;
   bool set_aside(const broker::Message& message, Instant now, const Error& why, Effects& out);
-  bool take(const broker::Message& message, Instant now, Effects& out);
+  bool take(const Routed& routed, const broker::Message& message, Instant now, Effects& out);
   bool take(const Measurements& measurements, const broker::Message& message, Instant now,
             Effects& out);
   bool take(const feeding::Request& request, const broker::Message& message, Instant now,
@@ -154,6 +154,7 @@ class Core {
   Health health_;
   Upkeep upkeep_;
   HeldMessages held_;
+  std::optional<Routed> routed_;  ///< of the message that is tried; of the first held one, if it was
   int refused_in_a_row_ = 0;  ///< inputs set aside since one was stored
   bool recovered_since_set_aside_ = false;  ///< by a tick; not to set aside another
   Namesakes namesakes_;

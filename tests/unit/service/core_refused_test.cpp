@@ -216,3 +216,42 @@ TEST_CASE("a decision that throws is an error of its input; want of memory is no
   CHECK_THROWS_AS(without_throwing([]() -> Result<int> { throw std::bad_alloc(); }),
                   std::bad_alloc);
 }
+
+TEST_CASE("what is wrong with a message is counted once, set aside or held") {
+  CoreHouse house;
+  house.connect();
+  house.execute(kRefuse13);
+  const auto ahead = [&] {
+    return house.core->report()
+        ->service.refused[static_cast<std::size_t>(intake::Refusal::future)];
+  };
+  for (std::uint64_t i = 1; i <= 10; ++i) {
+    house.air(13, house.clock.wall + hours(1) + seconds(static_cast<int>(i)));
+    CHECK(ahead() == i);
+  }
+  house.air(13, house.clock.wall + hours(2));  // the next is held, and tried again
+  CHECK(house.core->report()->service.held == 1);
+  CHECK(ahead() == 11);
+  house.tick(seconds(5));
+  while (house.last.more) house.bring(GoOn{});
+  CHECK(house.core->report()->service.held == 0);
+  CHECK(house.core->report()->service.not_stored == 11);
+  CHECK(ahead() == 11);
+  house.air(18, house.clock.wall + hours(2));
+  CHECK(ahead() == 12);
+}
+
+TEST_CASE("what was held untried is counted when it is taken") {
+  CoreHouse house;
+  house.connect();
+  house.air(18, house.clock.wall);
+  house.break_store();
+  for (int i = 1; i <= 3; ++i) house.air(19, house.clock.wall + hours(1) + seconds(i));
+  for (int i = 0; i < 3; ++i) house.tick(seconds(5));
+  house.mend_store();
+  house.tick(seconds(5));
+  while (house.last.more) house.bring(GoOn{});
+  CHECK(house.core->report()->service.held == 0);
+  CHECK(house.core->report()
+            ->service.refused[static_cast<std::size_t>(intake::Refusal::future)] == 3);
+}
