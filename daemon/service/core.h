@@ -145,6 +145,7 @@ class Core {
   const std::unique_ptr<store::Store> store_;
   const std::unique_ptr<Recorder> recorder_;
   store::ClientKeys keys_;
+  std::vector<std::uint64_t> not_fetched_;  ///< former keys that wait for the next start
   clock::EngineClock engine_clock_;
   clock::ClockSample sample_;  ///< of this event
   Router router_;

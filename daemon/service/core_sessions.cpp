@@ -73,11 +73,16 @@ void Core::give_up_id(Instant since, Effects& out) {
         "another client took our client id, it seems, and a new one cannot be stored: " +
         renewed.error().message());
   keys_ = std::move(*renewed);
+  for (const auto key : not_fetched_) std::erase(keys_.former, key);
   out.error("another client took our client id, it seems: we have another one from now on");
 }
 
 void Core::on(const FormerSessionEnded& ended, Effects& out) {
   std::erase(keys_.former, ended.key);
+  if (ended.not_fetched) {  // it stays stored; the broker's room told what to do
+    not_fetched_.push_back(ended.key);
+    return;
+  }
   if (ended.taken) session_.taken(engine_now());
   const auto done = store::ClientKeyring(*store_).forget(settings_->broker.instance, ended.key);
   if (!done) out.error(done.error().message());  // it is looked at again after the next start
