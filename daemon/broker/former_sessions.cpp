@@ -3,19 +3,22 @@
 #include <algorithm>
 #include <condition_variable>
 #include <mutex>
+#include <optional>
 #include <thread>
 
 namespace plainwater::broker {
 
 struct FormerSessions::Impl {
   enum class Came { nothing, subscribed, drained, taken };
+  enum class Patience { bounded, endless };
 
   Impl(ConnectPlan given, std::vector<std::string> filters, std::vector<std::uint64_t> which,
-       FormerEvents told)
+       FormerEvents told, Span patience)
       : plan(std::move(given)),
         subscriptions(std::move(filters)),
         keys(std::move(which)),
-        events(std::move(told)) {}
+        events(std::move(told)),
+        quiet(patience) {}
 
   ~Impl() {
     {
@@ -27,30 +30,64 @@ struct FormerSessions::Impl {
   }
 
   void run() {
-    if (visit(plan, subscriptions, Came::subscribed) == Came::nothing) return;
+    if (visit(plan, subscriptions, Came::subscribed, Patience::endless) == Came::nothing) return;
     for (const auto key : keys) {
-      auto former = plan;
-      former.client_key = key;
-      const auto drained = visit(former, subscriptions, Came::drained);
-      if (drained == Came::nothing) return;
-      if (drained == Came::drained) {
-        former.broker.session_expiry_s = 0;  // begins another one, and leaves none
-        if (visit(former, {}, Came::subscribed) == Came::nothing) return;
-      }
-      if (events.on_ended) events.on_ended(key, drained == Came::taken);
+      const auto end = fetch(key);
+      if (!end) return;
+      if (events.on_ended) events.on_ended(key, *end);
     }
   }
 
+  /// None when we stop.
+  std::optional<FormerEnd> fetch(std::uint64_t key) {
+    auto former = plan;
+    former.client_key = key;
+    for (int tries = 1;; ++tries) {
+      const auto end = hand_over(former);
+      if (stops()) return std::nullopt;
+      if (end != FormerEnd::not_fetched) return end;
+      const std::string what = "broker " + plan.broker.url +
+                               ": what waits for our former client id " + shown_client_id(former) +
+                               " does not come";
+      if (tries == 2) {
+        log(LogLevel::error,
+            what +
+                ", and was not fetched; let the broker's access list admit that id to all that the "
+                "service may read and write, then start the service again: it tries at each start");
+        return end;
+      }
+      log(LogLevel::warning, what + "; looking whether the broker is there");
+      if (visit(plan, subscriptions, Came::subscribed, Patience::endless) == Came::nothing)
+        return std::nullopt;
+    }
+  }
+
+  /// Takes what waits, and leaves no session.
+  FormerEnd hand_over(ConnectPlan former) {
+    const auto drained = visit(former, subscriptions, Came::drained, Patience::bounded);
+    if (drained == Came::taken) return FormerEnd::taken;
+    if (drained == Came::nothing) return FormerEnd::not_fetched;
+    former.broker.session_expiry_s = 0;  // begins another one, and leaves none
+    return visit(former, {}, Came::subscribed, Patience::bounded) == Came::nothing
+               ? FormerEnd::not_fetched
+               : FormerEnd::fetched;
+  }
+
   /// Connects by this plan until it has come so far, or another client came by the same id. Nothing
-  /// when we stop.
-  Came visit(const ConnectPlan& as, const std::vector<std::string>& filters, Came far) {
+  /// when we stop, or our patience ends.
+  Came visit(const ConnectPlan& as, const std::vector<std::string>& filters, Came far,
+             Patience patience) {
     {
       const std::lock_guard lock(mutex);
       came = Came::nothing;
     }
     LinkEvents hears;
     hears.on_log = events.on_log;
-    hears.on_message = events.on_message;
+    hears.on_message = [this](const Message& message) {
+      if (events.on_message) events.on_message(message);
+      const std::lock_guard lock(mutex);
+      heard = true;
+    };
     hears.on_fence = [this] { note(Came::drained); };
     hears.on_state = [this](const ConnectState& now) {
       if (now.connected) note(Came::subscribed);
@@ -59,8 +96,22 @@ struct FormerSessions::Impl {
     MqttLink link(as, filters, std::move(hears));
     link.start();
     std::unique_lock lock(mutex);
-    changed.wait(lock, [&] { return stopping || came >= far; });
+    const auto there = [&] { return stopping || came >= far; };
+    if (patience == Patience::endless) changed.wait(lock, there);
+    for (int spans = 0; !there() && spans < kMostQuietSpans; ++spans) {
+      heard = false;
+      if (!changed.wait_for(lock, quiet, there) && !heard) break;
+    }
     return came >= far ? came : Came::nothing;
+  }
+
+  void log(LogLevel level, const std::string& text) const {
+    if (events.on_log) events.on_log(level, text);
+  }
+
+  bool stops() {
+    const std::lock_guard lock(mutex);
+    return stopping;
   }
 
   void note(Came now) {
@@ -75,18 +126,20 @@ struct FormerSessions::Impl {
   const std::vector<std::string> subscriptions;
   const std::vector<std::uint64_t> keys;
   const FormerEvents events;
+  const Span quiet;
 
   std::mutex mutex;
   std::condition_variable changed;
   bool stopping = false;      ///< guarded
   Came came = Came::nothing;  ///< guarded: of the visit under way
+  bool heard = false;         ///< guarded: a message, since the visit last waited
   std::thread thread;
 };
 
 FormerSessions::FormerSessions(ConnectPlan plan, std::vector<std::string> subscriptions,
-                               std::vector<std::uint64_t> keys, FormerEvents events)
+                               std::vector<std::uint64_t> keys, FormerEvents events, Span quiet)
     : impl_(std::make_unique<Impl>(std::move(plan), std::move(subscriptions), std::move(keys),
-                                   std::move(events))) {}
+                                   std::move(events), quiet)) {}
 FormerSessions::~FormerSessions() = default;
 
 void FormerSessions::start() {

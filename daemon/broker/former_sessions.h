@@ -4,7 +4,8 @@
 //
 // First our present id gets its session, so that from then on the broker keeps for it what comes.
 // Then each former session hands over what it has, and is ended. What comes meanwhile may come
-// twice. A former id that another client takes from us is that client's, and left to it.
+// twice. A former id that another client takes from us is that client's, and left to it. One that
+// the broker refuses is not waited for without end: then its session stays as it is.
 #pragma once
 
 #include <cstdint>
@@ -14,23 +15,33 @@
 #include <vector>
 
 #include "broker/mqtt_link.h"
+#include "common/instant.h"
 
 namespace plainwater::broker {
+
+enum class FormerEnd {
+  fetched,      ///< what waited is in, and the session is over
+  taken,        ///< another client has it, and what waited in it
+  not_fetched,  ///< the broker did not hand it over while it was there
+};
 
 struct FormerEvents {
   std::function<void(LogLevel, const std::string&)> on_log;  ///< see ConnectEvents
   std::function<void(const Message&)> on_message;            ///< see LinkEvents
-  /// This former session is over; `taken`: another client has it, and what waited in it. From a
-  /// thread of this object.
-  std::function<void(std::uint64_t key, bool taken)> on_ended;
+  /// We are done with this former session. From a thread of this object.
+  std::function<void(std::uint64_t key, FormerEnd end)> on_ended;
 };
+
+/// A former session has two tries, with a look between them whether the broker is there. A try ends
+/// when nothing came for so long, or after `kMostQuietSpans` times as long, whatever came.
+inline constexpr Span kFormerQuiet = minutes(5);
 
 class FormerSessions {
  public:
   /// `plan` and `subscriptions` as for the link that comes afterwards; `keys` stand in the place of
   /// `plan.client_key`.
   FormerSessions(ConnectPlan plan, std::vector<std::string> subscriptions,
-                 std::vector<std::uint64_t> keys, FormerEvents events);
+                 std::vector<std::uint64_t> keys, FormerEvents events, Span quiet = kFormerQuiet);
   /// Ends within 2 s, wherever it is; no event comes afterwards. What has not ended can be begun
   /// again.
   ~FormerSessions();
@@ -38,6 +49,8 @@ class FormerSessions {
   FormerSessions& operator=(const FormerSessions&) = delete;
 
   void start();
+
+  static constexpr int kMostQuietSpans = 12;
 
  private:
   struct Impl;

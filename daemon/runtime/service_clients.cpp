@@ -106,8 +106,9 @@ void Service::open_former() {
   broker::FormerEvents events;
   events.on_log = log_line;
   events.on_message = [this](const broker::Message& message) { bring(message); };
-  events.on_ended = [this](std::uint64_t key, bool taken) {
-    bring(service::FormerSessionEnded{key, taken});
+  events.on_ended = [this](std::uint64_t key, broker::FormerEnd end) {
+    bring(service::FormerSessionEnded{key, end == broker::FormerEnd::taken,
+                                      end == broker::FormerEnd::not_fetched});
     boost::asio::post(io_, [this] { open_or_close_link(); });
   };
   former_ = std::make_unique<broker::FormerSessions>(plan("in"), subscriptions(), keys_.former,

@@ -131,6 +131,7 @@ void Core::on(const broker::Message& message, Effects& out) {
   // After a failure everything waits in the order of its arrival.
   if (held_.empty() && usable() && take_or_set_aside(message, now, out)) return;
   if (held_.hold(message, now)) return;
+  if (held_.empty()) routed_.reset();  // its own
   if (counts_.lost++ == 0)
     out.say(LogLevel::critical,
             fmt::format("{}: a message is lost: the store cannot be written and there is no more "

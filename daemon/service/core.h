@@ -88,10 +88,11 @@ class Core {
 
   // core_inputs.cpp
   /// False when the store failed: the message has to be held. One that is refused twice, by a store
-  /// that takes other rows, is kept as it came.
+  /// that takes other rows, is kept as it came; after many in a row, one a recovery.
   bool take_or_set_aside(const broker::Message& message, Instant now, Effects& out);
+  bool may_set_aside() const;
   bool set_aside(const broker::Message& message, Instant now, const Error& why, Effects& out);
-  bool take(const broker::Message& message, Instant now, Effects& out);
+  bool take(const Routed& routed, const broker::Message& message, Instant now, Effects& out);
   bool take(const Measurements& measurements, const broker::Message& message, Instant now,
             Effects& out);
   bool take(const feeding::Request& request, const broker::Message& message, Instant now,
@@ -144,15 +145,19 @@ class Core {
   const std::unique_ptr<store::Store> store_;
   const std::unique_ptr<Recorder> recorder_;
   store::ClientKeys keys_;
+  std::vector<std::uint64_t> not_fetched_;  ///< former keys that wait for the next start
   clock::EngineClock engine_clock_;
   clock::ClockSample sample_;  ///< of this event
   Router router_;
   BrokerSession session_;
+  bool kept_taken_id_ = false;  ///< another client took our id, and no other could be stored
   Announcer announcer_;
   Health health_;
   Upkeep upkeep_;
   HeldMessages held_;
+  std::optional<Routed> routed_;  ///< of the message that is tried; of the first held one, if it was
   int refused_in_a_row_ = 0;  ///< inputs set aside since one was stored
+  bool recovered_since_set_aside_ = false;  ///< by a tick; not to set aside another
   Namesakes namesakes_;
   Elders elders_;
   bool aside_ = false;  ///< no orders: another service under our name gives them

@@ -15,8 +15,9 @@ namespace {
 constexpr Span kJudgeSpacing = seconds(1);
 constexpr std::size_t kTopicTold = 200;      ///< MQTT allows 65,535 characters
 constexpr Span kSetAsideSpacing = hours(1);  ///< people are told of it so often
-/// Beyond so many with none stored between them it is not the inputs that are wrong.
-constexpr int kMostRefusedInARow = 10;
+/// Beyond so many with none stored between them the store may be at fault: each further one takes a
+/// recovery.
+constexpr int kQuicklySetAside = 10;
 
 notices::Matter not_stored_matter(const std::string& instance, std::string_view topic,
                                   const Error& why, Instant now) {
@@ -33,15 +34,27 @@ notices::Matter not_stored_matter(const std::string& instance, std::string_view 
 }  // namespace
 
 bool Core::take_or_set_aside(const broker::Message& message, Instant now, Effects& out) {
+  // Once, however often it is tried: what is wrong with it is counted there.
+  if (!routed_)
+    routed_ = router_.route(
+        message, {now, recorder_->state().now(), by_readings() || engine_clock_.runs()}, out.log);
   // Each time from the state that is recorded, after other rows could be written.
-  for (int tries = 1; !take(message, now, out); ++tries) {
-    if (!recorder_->refuses_input() || refused_in_a_row_ >= kMostRefusedInARow) return false;
+  for (int tries = 1; !take(*routed_, message, now, out); ++tries) {
+    if (!recorder_->refuses_input() || !may_set_aside()) return false;
     const Error why = *recorder_->trouble();
     if (!recorder_->recover()) return false;
-    if (tries == 2) return set_aside(message, now, why, out);
+    if (tries < 2) continue;
+    if (!set_aside(message, now, why, out)) return false;
+    routed_.reset();
+    return true;
   }
+  routed_.reset();
   if (out.stored_input) refused_in_a_row_ = 0;
   return true;
+}
+
+bool Core::may_set_aside() const {
+  return refused_in_a_row_ < kQuicklySetAside || recovered_since_set_aside_;
 }
 
 bool Core::set_aside(const broker::Message& message, Instant now, const Error& why, Effects& out) {
@@ -49,11 +62,11 @@ bool Core::set_aside(const broker::Message& message, Instant now, const Error& w
       {0, now, std::string(message.topic), std::string(message.payload), 0, why.message()});
   if (!count) return false;
   ++refused_in_a_row_;
+  recovered_since_set_aside_ = false;
   counts_.not_stored = static_cast<std::uint64_t>(*count);
   out.error(fmt::format("{}: a message could not be stored and is kept as number {} of those: {}",
                         message.topic, *count, why.message()));
-  auto routed = router_.route(message, {now, recorder_->state().now()}, out.log);
-  if (const auto* request = std::get_if<feeding::Request>(&routed))
+  if (const auto* request = std::get_if<feeding::Request>(&*routed_))
     announcer_.reply(message, request->id,
                      {false, "not-stored",
                       "the store does not take this request, and nothing was done; ask another way "
@@ -65,9 +78,7 @@ bool Core::set_aside(const broker::Message& message, Instant now, const Error& w
   return true;
 }
 
-bool Core::take(const broker::Message& message, Instant now, Effects& out) {
-  auto routed = router_.route(
-      message, {now, recorder_->state().now(), by_readings() || engine_clock_.runs()}, out.log);
+bool Core::take(const Routed& routed, const broker::Message& message, Instant now, Effects& out) {
   if (const auto* measurements = std::get_if<Measurements>(&routed))
     return take(*measurements, message, now, out);
   if (const auto* request = std::get_if<feeding::Request>(&routed))

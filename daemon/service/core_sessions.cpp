@@ -35,14 +35,16 @@ notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime&
 }
 
 notices::Matter takeover_matter(const std::string& instance, const outlet::LocalTime& local,
-                                Instant from, Instant to) {
+                                Instant from, Instant to, bool another_id) {
   auto matter = between("session-taken", instance, from, to);
   matter.text = fmt::format(
       "Another client seems to have come to the broker in the name of {}. Readings, reports and "
-      "requests of {} to {} may have gone to it and not to us. We have another client id now. "
-      "Please look at who may "
-      "log in at the broker, and whether a second service runs on a copy of the store.",
-      instance, local.date_time(from), local.date_time(to));
+      "requests of {} to {} may have gone to it and not to us. {} Please look at who may log in at "
+      "the broker, and whether a second service runs on a copy of the store.",
+      instance, local.date_time(from), local.date_time(to),
+      another_id ? "We have another client id now."
+                 : "We still have the client id of before, as no other could be stored: it may "
+                   "happen again.");
   return matter;
 }
 
@@ -65,16 +67,22 @@ void Core::on(const SessionTaken& taken, Effects& out) {
 void Core::give_up_id(Instant since, Effects& out) {
   session_.taken(since);
   auto renewed = store::ClientKeyring(*store_).renew(settings_->broker.instance);
+  kept_taken_id_ = !renewed;
   if (!renewed)
     return out.error(
         "another client took our client id, it seems, and a new one cannot be stored: " +
         renewed.error().message());
   keys_ = std::move(*renewed);
+  for (const auto key : not_fetched_) std::erase(keys_.former, key);
   out.error("another client took our client id, it seems: we have another one from now on");
 }
 
 void Core::on(const FormerSessionEnded& ended, Effects& out) {
   std::erase(keys_.former, ended.key);
+  if (ended.not_fetched) {  // it stays stored; the broker's room told what to do
+    not_fetched_.push_back(ended.key);
+    return;
+  }
   if (ended.taken) session_.taken(engine_now());
   const auto done = store::ClientKeyring(*store_).forget(settings_->broker.instance, ended.key);
   if (!done) out.error(done.error().message());  // it is looked at again after the next start
@@ -94,7 +102,8 @@ void Core::tell_of_gap(Effects& out) {
 void Core::tell_of_takeover(Effects& out) {
   const auto since = session_.take_takeover();
   if (!since) return;
-  const auto matter = takeover_matter(settings_->broker.instance, local_, *since, engine_now());
+  const auto matter = takeover_matter(settings_->broker.instance, local_, *since, engine_now(),
+                                      !std::exchange(kept_taken_id_, false));
   out.error(matter.text);
   deliver(recorder_->tell(matter), out);
 }

@@ -92,6 +92,7 @@ void Core::recover(Effects& out) {
   if (!every(kRecoverySpacing, recovery_)) return;
   if (auto done = recorder_->recover(); !done) return health_.still_in_trouble(done.error(), out);
   health_.recovered();
+  recovered_since_set_aside_ = true;
   was_usable_ = true;
   out.info(fmt::format("the store works again; taking {} messages that waited", held_.size()));
   strike_off(out);

@@ -18,10 +18,12 @@ struct BacklogDrained {};
 struct SessionTaken {
   std::uint64_t key = 0;  ///< by which it was called; see store::ClientKeys
 };
-/// What waited under this id that we had before is in, or another client has it.
+/// What waited under this id that we had before is in, or another client has it, or the broker does
+/// not hand it over.
 struct FormerSessionEnded {
   std::uint64_t key = 0;  ///< see store::ClientKeys
   bool taken = false;
+  bool not_fetched = false;  ///< it may still be kept: the next start tries again
 };
 /// The client that listens has been connected, or has lost the broker.
 struct LinkChanged {

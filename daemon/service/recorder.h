@@ -113,7 +113,8 @@ class Recorder {
   /// The last failure was about the input that was being taken, not about the store: a row that
   /// SQLite will not have, or a decision that could not be made.
   bool refuses_input() const { return stale_ && refused_ && store_.healthy(); }
-  /// Keeps an input that is refused again and again, as it came. How many there ever were.
+  /// Keeps an input that is refused again and again, as it came, if the journal takes another row.
+  /// How many there ever were.
   Result<std::int64_t> set_aside(const store::NotStored& input);
 
   /// Why nothing can be taken; none when all is well.
@@ -154,6 +155,7 @@ class Recorder {
   auto taking(Work&& work) -> std::invoke_result_t<Work&>;
   Result<Written> record_new(const Measurements& measurements, Instant now, bool backlog);
   Result<Answered> record_new(const feeding::Request& request, Instant now);
+  Status takes_other_rows();
   Error fail(const Error& why);
 
   std::shared_ptr<const Settings> settings_;

@@ -104,7 +104,16 @@ Result<std::optional<feeding::Reply>> Recorder::answered_before(const feeding::R
                   plainwater::quoted(request.id), format_rfc3339(**first))});
 }
 
+Status Recorder::takes_other_rows() {
+  auto transaction = store_.begin();
+  if (!transaction) return fail(transaction.error());
+  const auto row = row_of(store::JournalKind::tick, std::max(state_.now(), from_ms(0)));
+  if (const auto appended = transaction->append(row); !appended) return fail(appended.error());
+  return Done{};  // and rolled back
+}
+
 Result<std::int64_t> Recorder::set_aside(const store::NotStored& input) {
+  if (auto takes = takes_other_rows(); !takes) return takes.error();
   auto transaction = store_.begin();
   if (!transaction) return fail(transaction.error());
   const auto count = transaction->keep_not_stored(input);

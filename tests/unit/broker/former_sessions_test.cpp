@@ -2,9 +2,12 @@
 #include "broker/former_sessions.h"
 
 #include <algorithm>
+#include <atomic>
 #include <catch2/catch.hpp>
+#include <fstream>
 
 #include "diary.h"
+#include "unit/folder.h"
 
 namespace plainwater::broker {
 namespace {
@@ -22,8 +25,10 @@ FormerEvents former_events(Diary& diary) {
   FormerEvents events;
   events.on_log = link.on_log;
   events.on_message = link.on_message;
-  events.on_ended = [&diary](std::uint64_t key, bool taken) {
-    diary.note("ended " + std::to_string(key) + (taken ? " taken" : ""));
+  events.on_ended = [&diary](std::uint64_t key, FormerEnd end) {
+    diary.note("ended " + std::to_string(key) + (end == FormerEnd::taken         ? " taken"
+                                                 : end == FormerEnd::not_fetched ? " not fetched"
+                                                                                 : ""));
   };
   return events;
 }
@@ -150,6 +155,70 @@ TEST_CASE("a former id that another client takes is left to it") {
   INFO(diary.all());
   CHECK(ended);
   CHECK(diary.of("ended ") == std::vector<std::string>{"0 taken", "7 taken"});
+}
+
+TEST_CASE("a broker that refuses a former id is not waited for without end") {
+  TestBroker broker({"allow_anonymous true",
+                     "clientid_prefixes plainwater-tern-bank-main-feed0123456789ab"});
+  broker.start();
+  Diary diary;
+  FormerSessions former(keyed(broker, kOwn), {"air/#"}, {0, 7}, former_events(diary),
+                        milliseconds(200));
+  former.start();
+  const bool ended = soon([&] { return diary.has("ended 7"); });
+  INFO(diary.all());
+  CHECK(ended);
+  CHECK(diary.of("ended ") == std::vector<std::string>{"0 not fetched", "7 not fetched"});
+  CHECK(diary.has("former client id plainwater-tern-bank-main-in does not come, and was not fetched; "
+                  "let the broker's access list admit that id"));
+  CHECK(diary.has("former client id plainwater-tern-bank-main-*-in does not come, and"));
+}
+
+TEST_CASE("a former session whose end never comes is left, whatever comes in it") {
+  testing::Folder folder;
+  const auto rights = folder.path / "rights";
+  // Our own message, which marks the end of the backlog, does not come back.
+  std::ofstream(rights) << "topic readwrite air/#\n";
+  TestBroker broker({"allow_anonymous true", "acl_file " + rights.string()});
+  broker.start();
+  Diary diary;
+  FormerSessions former(keyed(broker, kOwn), {"air/#"}, {0}, former_events(diary),
+                        milliseconds(200));
+  former.start();
+  for (std::uint64_t i = 0; !diary.has("ended 0"); ++i) {
+    INFO(diary.all());
+    REQUIRE(i < 3000);
+    send(broker, {text(i, "air/mist", std::to_string(i))});
+  }
+  CHECK(diary.of("ended ") == std::vector<std::string>{"0 not fetched"});
+}
+
+TEST_CASE("a broker that was away hands a former session over when it is back") {
+  TestBroker broker;
+  broker.start();
+  be_there(broker, 0);
+  std::vector<Publication> waiting;
+  for (std::uint64_t i = 0; i < 100; ++i) waiting.push_back(text(i, "air/mist", std::to_string(i)));
+  send(broker, waiting);
+  Diary diary;
+  std::atomic<bool> stopped = false;
+  auto events = former_events(diary);
+  events.on_message = [&, note = events.on_message](const Message& message) {
+    note(message);
+    while (diary.has("air/mist 20") && !stopped) sleep_ms(10);
+  };
+  FormerSessions former(keyed(broker, kOwn), {"air/#"}, {0}, events, seconds(5));
+  former.start();
+  REQUIRE(soon([&] { return diary.has("air/mist 20"); }));
+  broker.stop();
+  stopped = true;
+  REQUIRE(soon([&] { return diary.has("looking whether the broker is there"); }, 300));
+  broker.start();
+  const bool ended = soon([&] { return diary.has("ended 0"); }, 300);
+  INFO(diary.all());
+  CHECK(ended);
+  CHECK(diary.of("ended ") == std::vector<std::string>{"0"});
+  CHECK(once(diary.of("message ")).size() >= 100);
 }
 
 }  // namespace plainwater::broker

@@ -128,20 +128,70 @@ TEST_CASE("a disk that takes nothing sets no input aside, however often it is tr
   CHECK(house.journal_rows(store::JournalKind::reading) == 2);
 }
 
-TEST_CASE("inputs refused without end are the store's fault: the rest is held") {
+TEST_CASE("of inputs refused without end one a recovery is set aside, in order, and none is lost") {
+  CoreHouse house;
+  house.connect();
+  house.execute(kRefuse13);
+  const Instant start = house.clock.wall;
+  for (int i = 0; i < 13; ++i) house.air(13, start + seconds(i));
+  house.air(19, start + seconds(13));
+  CHECK(kept(house).size() == 10);
+  CHECK(house.core->report()->service.held == 4);
+  CHECK_FALSE(house.last.listen);
+  CHECK(house.logged("nothing is ordered until it works again"));
+  for (std::size_t more = 1; more <= 3; ++more) {
+    house.tick(seconds(5));
+    while (house.last.more) house.bring(GoOn{});
+    CHECK(kept(house).size() == 10 + more);
+  }
+  // The good one behind them was taken at once.
+  CHECK(house.core->report()->service.held == 0);
+  CHECK(house.journal_rows(store::JournalKind::reading) == 1);
+  CHECK(house.last.listen);
+  CHECK(house.core->report()->service.not_stored == 13);
+  const auto inputs = kept(house);
+  REQUIRE(inputs.size() == 13);
+  for (int i = 0; i < 13; ++i)
+    CHECK_THAT(inputs[static_cast<std::size_t>(i)].payload,
+               Contains(format_rfc3339(start + seconds(i))));
+  house.tick(seconds(5));
+  CHECK(house.core->report()->service.store_usable);
+  // And ten more may be set aside quickly.
+  house.air(13, start + seconds(14));
+  CHECK(house.core->report()->service.held == 0);
+}
+
+TEST_CASE("of what the store takes again nothing is set aside") {
   CoreHouse house;
   house.connect();
   house.execute(kRefuse13);
   for (int i = 0; i < 30; ++i) house.air(13, house.clock.wall + seconds(i));
   CHECK(kept(house).size() == 10);
-  CHECK(house.core->report()->service.held == 20);
-  CHECK_FALSE(house.last.listen);
-  CHECK(house.logged("nothing is ordered until it works again"));
   house.execute("DROP TRIGGER refuse");
   house.tick(seconds(10));
   while (house.last.more) house.bring(GoOn{});
   CHECK(house.journal_rows(store::JournalKind::reading) == 20);
   CHECK(kept(house).size() == 10);
+}
+
+TEST_CASE("a journal that takes no row at all sets no input aside") {
+  CoreHouse house;
+  house.connect();
+  house.execute(
+      "CREATE TRIGGER refuse BEFORE INSERT ON journal BEGIN SELECT RAISE(ABORT, 'none'); END");
+  for (int i = 0; i < 5; ++i) house.air(18, house.clock.wall + seconds(i));
+  for (int i = 0; i < 5; ++i) {
+    house.tick(seconds(5));
+    while (house.last.more) house.bring(GoOn{});
+  }
+  CHECK(kept(house).empty());
+  CHECK(house.core->report()->service.held == 5);
+  CHECK_FALSE(house.last.listen);
+  house.execute("DROP TRIGGER refuse");
+  house.tick(seconds(5));
+  while (house.last.more) house.bring(GoOn{});
+  CHECK(house.journal_rows(store::JournalKind::reading) == 5);
+  CHECK(kept(house).empty());
 }
 
 TEST_CASE("refused inputs among good ones do not add up, and people are told once an hour") {
@@ -165,4 +215,43 @@ TEST_CASE("a decision that throws is an error of its input; want of memory is no
   CHECK(without_throwing([]() -> Result<int> { return 3; }).value() == 3);
   CHECK_THROWS_AS(without_throwing([]() -> Result<int> { throw std::bad_alloc(); }),
                   std::bad_alloc);
+}
+
+TEST_CASE("what is wrong with a message is counted once, set aside or held") {
+  CoreHouse house;
+  house.connect();
+  house.execute(kRefuse13);
+  const auto ahead = [&] {
+    return house.core->report()
+        ->service.refused[static_cast<std::size_t>(intake::Refusal::future)];
+  };
+  for (std::uint64_t i = 1; i <= 10; ++i) {
+    house.air(13, house.clock.wall + hours(1) + seconds(static_cast<int>(i)));
+    CHECK(ahead() == i);
+  }
+  house.air(13, house.clock.wall + hours(2));  // the next is held, and tried again
+  CHECK(house.core->report()->service.held == 1);
+  CHECK(ahead() == 11);
+  house.tick(seconds(5));
+  while (house.last.more) house.bring(GoOn{});
+  CHECK(house.core->report()->service.held == 0);
+  CHECK(house.core->report()->service.not_stored == 11);
+  CHECK(ahead() == 11);
+  house.air(18, house.clock.wall + hours(2));
+  CHECK(ahead() == 12);
+}
+
+TEST_CASE("what was held untried is counted when it is taken") {
+  CoreHouse house;
+  house.connect();
+  house.air(18, house.clock.wall);
+  house.break_store();
+  for (int i = 1; i <= 3; ++i) house.air(19, house.clock.wall + hours(1) + seconds(i));
+  for (int i = 0; i < 3; ++i) house.tick(seconds(5));
+  house.mend_store();
+  house.tick(seconds(5));
+  while (house.last.more) house.bring(GoOn{});
+  CHECK(house.core->report()->service.held == 0);
+  CHECK(house.core->report()
+            ->service.refused[static_cast<std::size_t>(intake::Refusal::future)] == 3);
 }

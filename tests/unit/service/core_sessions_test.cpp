@@ -100,6 +100,28 @@ TEST_CASE("a former session that another client took is told like one of now") {
   CHECK(house.core->client_keys().former.empty());
 }
 
+TEST_CASE("a former session that was not fetched waits for the next start") {
+  CoreHouse house;
+  heard(house);
+  house.core.reset();
+  house.execute("DELETE FROM meta WHERE key LIKE 'client_key/%'");
+  house.open();
+  house.bring(FormerSessionEnded{0, false, true});
+  CHECK(house.core->client_keys().former.empty());
+  CHECK_FALSE(house.logged("is in"));
+  house.connect();
+  house.tick();
+  CHECK(takeovers(house).empty());
+  // Another id does not bring it back before.
+  const auto own = house.core->client_keys().own;
+  house.bring(SessionTaken{own});
+  CHECK(house.core->client_keys().former == std::vector<std::uint64_t>{own});
+  house.restart();
+  const auto former = house.core->client_keys().former;
+  CHECK(std::ranges::count(former, std::uint64_t{0}) == 1);
+  CHECK(former.size() == 2);
+}
+
 TEST_CASE("with a store that fails a taken id is kept, and told of") {
   CoreHouse house;
   heard(house);
@@ -108,6 +130,26 @@ TEST_CASE("with a store that fails a taken id is kept, and told of") {
   house.bring(SessionTaken{before.own});
   CHECK(house.core->client_keys().own == before.own);
   CHECK(house.logged("a new one cannot be stored"));
+  house.execute("ALTER TABLE gone_meta RENAME TO meta");
+  house.tick(seconds(5));
+  REQUIRE(house.core->report()->service.store_usable);
+  house.bring(LinkChanged{false});
+  house.bring(LinkChanged{true});
+  house.bring(BacklogDrained{});
+  house.tick();
+  REQUIRE(takeovers(house).size() == 1);
+  CHECK_THAT(house.said("notices/urgent"), Contains("We still have the client id of before") &&
+                                               !Contains("We have another client id now"));
+  // The next time a new one can be stored.
+  house.forget();
+  house.bring(SessionTaken{before.own});
+  house.bring(LinkChanged{false});
+  house.bring(LinkChanged{true});
+  house.bring(BacklogDrained{});
+  house.tick();
+  CHECK(house.core->client_keys().own != before.own);
+  REQUIRE(takeovers(house).size() == 1);
+  CHECK_THAT(house.said("notices/urgent"), Contains("We have another client id now"));
 }
 
 TEST_CASE("a client that is thrown out again and again takes another id, once an hour") {
