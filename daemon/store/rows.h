@@ -74,7 +74,8 @@ void acknowledge_effect(Connection& c, std::int64_t id, Instant at);
 bool drop_old_effects(Connection& c, Instant before);
 
 // retention.cpp
-Retained thin_readings(Connection& c, Instant cut);
+/// Those taken before the last `raw` as `now` counts.
+Retained thin_readings(Connection& c, Instant now, Span raw);
 void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to,
                 const HourVisitor& visit);
 
