@@ -93,9 +93,12 @@ Appended append_row(Connection& c, const JournalRow& row) {
   return appended;
 }
 
-void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit) {
-  // One read transaction, or a sensor could be added between the names and the rows.
+void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit,
+                  const JournalBeginning& begins) {
+  // One read transaction, or a sensor could be added between the names and the rows, or readings
+  // thinned before them.
   SQLite::Transaction same_moment(c.database());
+  if (begins && !begins(meta(c, "thinned_seq"))) return;
   const auto names = sensor_names(c);
   Use use(c,
           "SELECT seq, kind, now_ms, sensor_id, quantity, time_ms, value_milli, body FROM journal "
@@ -104,6 +107,18 @@ void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& v
   JournalRow row;
   while (use.next()) {
     read_row(use, names, row);
+    if (!visit(use.integer(0), row)) break;
+  }
+}
+
+void walk_journal_of(Connection& c, JournalKind kind, const JournalVisitor& visit) {
+  Use use(c,
+          "SELECT seq, kind, now_ms, NULL, NULL, NULL, NULL, body FROM journal WHERE kind = ?1 AND "
+          "kind <> 0 ORDER BY seq");
+  use.with(static_cast<int>(kind));
+  JournalRow row;
+  while (use.next()) {
+    read_row(use, {}, row);
     if (!visit(use.integer(0), row)) break;
   }
 }

@@ -14,6 +14,21 @@ Status JournalReads::since(std::int64_t seq, const JournalVisitor& visit) {
   });
 }
 
+Status JournalReads::since(std::int64_t seq, const JournalBeginning& begins,
+                           const JournalVisitor& visit) {
+  return side_.read([&](Connection& c) -> Status {
+    walk_journal(c, seq, visit, begins);
+    return Done{};
+  });
+}
+
+Status JournalReads::of(JournalKind kind, const JournalVisitor& visit) {
+  return side_.read([&](Connection& c) -> Status {
+    walk_journal_of(c, kind, visit);
+    return Done{};
+  });
+}
+
 Result<std::int64_t> JournalReads::last_seq() {
   return side_.read([](Connection& c) -> Result<std::int64_t> { return last_journal_seq(c); });
 }

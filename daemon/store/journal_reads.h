@@ -23,6 +23,10 @@ class JournalReads {
 
   /// Rows after `seq`, in order; 0 starts at the first.
   Status since(std::int64_t seq, const JournalVisitor& visit);
+  /// The same; `begins` is told of the very moment whose rows follow.
+  Status since(std::int64_t seq, const JournalBeginning& begins, const JournalVisitor& visit);
+  /// Rows of one kind, in order; never readings.
+  Status of(JournalKind kind, const JournalVisitor& visit);
   /// The newest row's number; 0 when there is none.
   Result<std::int64_t> last_seq();
   /// Up to this row only contacts' words are left of the readings; 0: all readings are there.
