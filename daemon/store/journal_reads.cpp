@@ -56,9 +56,10 @@ Result<std::optional<SettingsInForce>> JournalReads::settings_in_force(std::int6
   });
 }
 
-Result<std::optional<Instant>> JournalReads::request_of(const std::string& id, Instant until) {
-  return side_.read(
-      [&](Connection& c) -> Result<std::optional<Instant>> { return first_request(c, id, until); });
+Result<std::optional<Instant>> JournalReads::first_answered(const std::string& id) {
+  return side_.read([&](Connection& c) -> Result<std::optional<Instant>> {
+    return store::first_answered(c, id);
+  });
 }
 
 Status JournalReads::not_stored(const NotStoredVisitor& visit) {

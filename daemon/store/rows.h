@@ -37,8 +37,8 @@ std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::stri
 std::optional<Instant> latest_now(Connection& c);
 std::optional<Instant> first_settings(Connection& c);
 std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_seq);
-/// When a request of this id was first taken, up to `until`.
-std::optional<Instant> first_request(Connection& c, const std::string& id, Instant until);
+void keep_request_id(Connection& c, const std::string& id, Instant now);
+std::optional<Instant> first_answered(Connection& c, const std::string& id);
 
 // ledger.cpp
 void record_decisions(Connection& c, std::int64_t seq,
