@@ -100,11 +100,12 @@ std::optional<feeding::Reply> Engine::refused_by_times(const feeding::Request& r
   return feeding::refused_by_times(request, std::max(now, s.now), s.answers.forgotten());
 }
 
-std::optional<Instant> Engine::may_have_answered(const feeding::Request& request) const {
-  const Answers& answers = state_->answers;
-  if (request.id.empty() || answers.forgotten() == kNever || answers.find(request))
-    return std::nullopt;
-  return answers.forgotten();
+bool Engine::knows_answer(const feeding::Request& request) const {
+  return state_->answers.find(request).has_value();
+}
+
+bool Engine::may_have_answered(const feeding::Request& request) const {
+  return !request.id.empty() && state_->answers.forgotten() != kNever && !knows_answer(request);
 }
 
 TakenDose Engine::take(const feeding::DoseReport& report, Instant now, Outcome& out) {

@@ -157,9 +157,10 @@ class Engine {
   /// was answered before may always come again, and a clock that is not believed refuses nothing.
   std::optional<feeding::Reply> refused_by_times(const feeding::Request& request,
                                                  Instant now) const;
-  /// A request of this id may have been answered up to then, and its answer forgotten; none when it
-  /// is known, or no answer was forgotten yet. The journal can tell.
-  std::optional<Instant> may_have_answered(const feeding::Request& request) const;
+  /// The answer to a request of this id is known.
+  bool knows_answer(const feeding::Request& request) const;
+  /// A request of this id may have been answered, and its answer forgotten. The store can tell.
+  bool may_have_answered(const feeding::Request& request) const;
   /// Advances to `now`, then holds the report against the orders of its time. One from the future
   /// counts as now.
   TakenDose take(const feeding::DoseReport& report, Instant now, Outcome& out);

@@ -62,6 +62,11 @@ class Auditor {
     return Done{};
   }
 
+  /// A row of before the state with which it begins. True: the walk goes on.
+  bool pass(const store::JournalRow& row) {
+    nights_.pass(row.now);
+    return true;
+  }
   /// False ends the walk.
   bool take(std::int64_t seq, const store::JournalRow& row) {
     seq_ = seq;
@@ -74,6 +79,7 @@ class Auditor {
       take_row(*engine_, *settings_, row, outcome_);
     }
     if (!judged_) return pass_unjudged(seq);
+    nights_.follow(row.now);
     ++audit_.inputs;
     if (row.kind != store::JournalKind::settings && row.now > from_ms(0)) {
       if (audit_.first == kNever) audit_.first = row.now;
@@ -97,10 +103,7 @@ class Auditor {
       if (*stray) differ_stray(**stray);
     }
     if (!failure_ && !audit_.difference) {
-      // A service that goes on may revise the last nights.
-      const auto last = store::JournalReads(store_).last_seq();
-      if (!last) return last.error();
-      if (*last == start_.last_seq && !nights_.finish()) differ_in_nights();
+      if (!nights_.finish(start_.last_seq)) differ_in_nights();
     }
     if (ledger_.failure()) return *ledger_.failure();
     if (failure_) return *failure_;
@@ -120,7 +123,6 @@ class Auditor {
     audit_.settings_lost = true;
     engine_.reset();
     judged_ = false;
-    nights_.interrupt();
     revision_ = 0;
     note("the settings that began on " + format_date(since) + " can no longer be loaded (" +
          epoch.error().message() +
@@ -146,7 +148,6 @@ class Auditor {
   void judge(const Epoch& epoch) {
     revision_ = epoch.rules_revision;
     judged_ = engine_ && revision_ == engine::kRulesRevision;
-    if (!judged_) nights_.interrupt();
     if (judged_)
       for (const Bench& bench : epoch.settings->benches) audit_.benches.insert(bench.name);
   }
@@ -199,6 +200,7 @@ class Auditor {
 
   bool pass_unjudged(std::int64_t seq) {
     ++unjudged_;
+    nights_.pass(row_->now);
     if (row_->kind != store::JournalKind::settings && row_->now > from_ms(0)) {
       if (unjudged_from_ == kNever) unjudged_from_ = row_->now;
       unjudged_to_ = row_->now;
@@ -247,21 +249,19 @@ class Auditor {
     if (more != nullptr && more->journal_seq == seq)
       return differ("nothing of the kind is derived from this input", more->bench, more->json,
                     std::nullopt);
-    return !ledger_.failure() && compare_nights();
+    for (const auto& night : outcome_.nights) nights_.take(night);
+    audit_.nights += outcome_.nights.size();
+    return !ledger_.failure();
   }
 
-  bool compare_nights() {
-    for (const auto& night : outcome_.nights)
-      if (!nights_.take(night)) return differ_in_nights();
-    audit_.nights += outcome_.nights.size();
-    return true;
-  }
-  bool differ_in_nights() {
-    if (nights_.failure()) return fail(*nights_.failure());
+  void differ_in_nights() {
+    if (nights_.failure()) {
+      fail(*nights_.failure());
+      return;
+    }
     const auto& broken = *nights_.broken();
     audit_.difference =
         Difference{0, "", kNever, broken.bench, broken.what, broken.recorded, broken.derived};
-    return false;
   }
 
   static std::string columns(const store::LedgerRow& row) {
@@ -356,29 +356,25 @@ Result<Audit> audit_store(const std::filesystem::path& path, const AuditProgress
   if (!start) return start.error();
   Auditor auditor(**beside, *start);
   if (auto begun = auditor.begin(); !begun) return begun.error();
-  bool looked = false;
-  std::optional<Error> thinning;
+  bool cut = false;
+  const auto begins = [&](std::int64_t thinned) {
+    seals.thinned(thinned);
+    cut = thinned > start->seq();
+    return !cut;
+  };
   // From the first row: what is left of before the cut is sealed too.
-  const auto walked =
-      store::JournalReads(**journal).since(0, [&](std::int64_t seq, const store::JournalRow& row) {
-        if (!std::exchange(looked, true))
-          if (const auto thinned = store::JournalReads(**beside).thinned_seq();
-              !thinned || *thinned > start->seq()) {
-            thinning =
-                thinned ? Error{"old readings were thinned just now", path.string(), "audit again"}
-                        : thinned.error();
-            return false;
-          }
+  const auto walked = store::JournalReads(**journal).since(
+      0, begins, [&](std::int64_t seq, const store::JournalRow& row) {
         if (seq > start->last_seq) return false;
         if (!seals.take(seq, row)) return false;
-        if (seq <= start->seq()) return true;
+        if (seq <= start->seq()) return auditor.pass(row);
         if (progress)
           progress(static_cast<double>(seq - start->seq()) /
                    static_cast<double>(start->last_seq - start->seq()));
         return auditor.take(seq, row);
       });
   if (!walked) return walked.error();
-  if (thinning) return *thinning;
+  if (cut) return Error{"old readings were thinned just now", path.string(), "audit again"};
   return finish(auditor, seals);
 }
 

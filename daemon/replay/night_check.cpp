@@ -4,12 +4,15 @@
 #include <cmath>
 
 #include "common/json_text.h"
+#include "store/journal_reads.h"
 #include "store/night_reads.h"
 
 namespace plainwater::replay {
 namespace {
 
-constexpr std::size_t kRevisable = 3;  ///< the engine revises the last closed night only
+/// Of a row that closed a night this long ago at most may be the night that it revises: the last
+/// one that was closed.
+constexpr Span kRevisable = 3 * kDay;
 
 bool equal(double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); }
 
@@ -44,52 +47,92 @@ std::string said(const engine::NightRow& n) {
 
 }  // namespace
 
-bool NightCheck::take(const engine::NightRow& night) {
-  OfBench& bench = benches_[night.bench];
-  const auto known = std::ranges::find(bench.open, night.night, &engine::NightRow::night);
-  if (known != bench.open.end()) {
-    *known = night;
-    return true;
-  }
-  bench.open.push_back(night);
-  return bench.open.size() <= kRevisable || compare(bench);
+void NightCheck::follow(Instant now) {
+  if (now <= from_ms(0)) return;  // what has not begun is at no time
+  if (passing_)
+    for (auto& [bench, nights] : benches_) forget_passed(nights);
+  passing_ = false;
+  last_ = now;
 }
 
-void NightCheck::interrupt() { benches_.clear(); }
+void NightCheck::pass(Instant now) {
+  if (now <= from_ms(0)) return;
+  if (!passing_) passed_.push_back({last_ == kNever ? now : last_, now});
+  passing_ = true;
+  last_ = now;
+  passed_.back().from = std::min(passed_.back().from, now);
+  passed_.back().to = std::max(passed_.back().to, now);
+}
 
-bool NightCheck::finish() {
-  for (auto& [name, bench] : benches_)
-    while (!bench.open.empty())
-      if (!compare(bench)) return false;
+void NightCheck::take(const engine::NightRow& night) {
+  benches_[night.bench].insert_or_assign(night.night, night);
+}
+
+bool NightCheck::Passed::may_have_stored(const engine::NightRow& night) const {
+  return night.sunrise >= from - kRevisable && night.sunrise <= to;
+}
+
+void NightCheck::forget_passed(Nights& nights) const {
+  std::erase_if(nights,
+                [&](const auto& entry) { return passed_.back().may_have_stored(entry.second); });
+}
+
+bool NightCheck::finish(std::int64_t last_seq) {
+  for (const auto& [bench, nights] : benches_)
+    if (!compare(bench, last_seq)) return false;
   return true;
 }
 
-bool NightCheck::compare(OfBench& bench) {
-  const engine::NightRow derived = bench.open.front();
-  bench.open.pop_front();
-  const std::string from = bench.before.empty() ? derived.night : bench.before;
-  const auto recorded = store::NightReads(store_).of(derived.bench, from, derived.night);
+bool NightCheck::pass_newer(std::int64_t& last_seq) {
+  const auto walked = store::JournalReads(store_).since(
+      last_seq, [&](std::int64_t seq, const store::JournalRow& row) {
+        pass(row.now);
+        last_seq = seq;
+        return true;
+      });
+  if (!walked) failure_ = walked.error();
+  return !failure_;
+}
+
+bool NightCheck::compare(const std::string& bench, std::int64_t& last_seq) {
+  Nights& derived = benches_[bench];
+  if (derived.empty()) return true;
+  auto recorded =
+      store::NightReads(store_).of(bench, derived.begin()->first, derived.rbegin()->first);
   if (!recorded) {
     failure_ = recorded.error();
     return false;
   }
-  bool found = false;
-  for (const auto& night : *recorded) {
-    if (night.night == bench.before) continue;
-    found = night.night == derived.night;
-    if (!found)
-      broken_ = Broken{derived.bench, "no such night is derived", said(night), std::nullopt};
-    else if (!equal(night, derived))
-      broken_ = Broken{derived.bench, "the night recorded is not the one derived", said(night),
-                       said(derived)};
-    if (broken_) return false;
+  // After that read, so that every row is known that may have changed what it found.
+  if (!pass_newer(last_seq)) return false;
+  if (passing_) forget_passed(derived);
+  return compare(*recorded, derived);
+}
+
+bool NightCheck::compare(const std::vector<engine::NightRow>& recorded, const Nights& derived) {
+  auto next = derived.begin();
+  const auto lacks = [&](const std::string& before) {
+    if (next == derived.end() || (!before.empty() && next->first >= before)) return false;
+    broken_ =
+        Broken{next->second.bench, "the nights lack this one", std::nullopt, said(next->second)};
+    return true;
+  };
+  for (const auto& night : recorded) {
+    if (lacks(night.night)) return false;
+    if (next == derived.end() || next->first != night.night) {
+      if (std::ranges::any_of(passed_, [&](const Passed& p) { return p.may_have_stored(night); }))
+        continue;
+      broken_ = Broken{night.bench, "no such night is derived", said(night), std::nullopt};
+      return false;
+    }
+    if (!equal(night, next->second)) {
+      broken_ = Broken{night.bench, "the night recorded is not the one derived", said(night),
+                       said(next->second)};
+      return false;
+    }
+    ++next;
   }
-  if (!found) {
-    broken_ = Broken{derived.bench, "the nights lack this one", std::nullopt, said(derived)};
-    return false;
-  }
-  bench.before = derived.night;
-  return true;
+  return !lacks("");
 }
 
 }  // namespace plainwater::replay

@@ -3,7 +3,6 @@
 #include <utility>
 
 #include "common/json_text.h"
-#include "store/journal_reads.h"
 #include "store/seal_reads.h"
 
 namespace plainwater::replay {
@@ -25,9 +24,6 @@ Status SealCheck::begin() {
   auto last = store::SealReads(store_).last();
   if (!last) return last.error();
   last_ = std::move(*last);
-  const auto thinned = store::JournalReads(store_).thinned_seq();
-  if (!thinned) return thinned.error();
-  thinned_ = *thinned;
   next();
   return failure_ ? Status(*failure_) : Status(Done{});
 }

@@ -24,6 +24,8 @@ class SealCheck {
 
   /// Reads what is sealed now; before the journal is read, which is ahead of its seals.
   Status begin();
+  /// Up to this row readings were thinned in what `take` is given.
+  void thinned(std::int64_t seq) { thinned_ = seq; }
   /// In the order of the journal, from its first row. False: see `broken` and `failure`.
   bool take(std::int64_t seq, const store::JournalRow& row);
   /// After the last row; false as above.
@@ -40,7 +42,7 @@ class SealCheck {
 
   store::Store& store_;
   store::SealMaker maker_;
-  std::int64_t thinned_ = 0;            ///< of readings up to here only some are left
+  std::int64_t thinned_ = 0;
   std::optional<store::Seal> last_;     ///< as of `begin`
   std::optional<store::Seal> running_;  ///< whose rows come now
   std::int64_t after_ = 0;              ///< the last row of the seal before

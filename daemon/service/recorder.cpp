@@ -8,6 +8,7 @@
 
 #include "clock/engine_clock.h"
 #include "notices/happened.h"
+#include "replay/history.h"
 #include "service/outbox.h"
 #include "store/journal_reads.h"
 
@@ -57,10 +58,10 @@ std::optional<Error> Recorder::trouble() const {
 
 Status Recorder::enforce_settings(Instant now) {
   if (auto done = journal_settings(now); !done) return done;
-  const auto began = store::JournalReads(store_).began();
-  if (!began) return began.error();
-  const bool known = *began && **began >= clock::EngineClock::kFloor;
-  state_.book.history_since(known ? *began : std::nullopt);
+  const auto since = replay::history_since(store_);
+  if (!since) return since.error();
+  const bool known = *since && **since >= clock::EngineClock::kFloor;
+  state_.book.history_since(known ? *since : std::nullopt);
   return Done{};
 }
 

@@ -85,6 +85,9 @@ Result<Answered> Recorder::record_new(const feeding::Request& request, Instant n
   Answered answered{state_.folded.engine.take(request, now, outcome), {}};
   if (auto done = record(*transaction, std::move(outcome), answered.written); !done)
     return fail(done.error());
+  // Only what was answered for good: what was put off may come again under its id.
+  if (!request.id.empty() && state_.engine().knows_answer(request))
+    if (auto done = transaction->keep_request_id(request.id, now); !done) return fail(done.error());
   auto finished = finish(*transaction, std::move(answered.written), true);
   if (!finished) return finished.error();
   answered.written = std::move(*finished);
@@ -92,9 +95,8 @@ Result<Answered> Recorder::record_new(const feeding::Request& request, Instant n
 }
 
 Result<std::optional<feeding::Reply>> Recorder::answered_before(const feeding::Request& request) {
-  const auto until = state_.engine().may_have_answered(request);
-  if (!until) return std::optional<feeding::Reply>();
-  const auto first = store::JournalReads(store_).request_of(request.id, *until);
+  if (!state_.engine().may_have_answered(request)) return std::optional<feeding::Reply>();
+  const auto first = store::JournalReads(store_).first_answered(request.id);
   if (!first) return fail(first.error());
   if (!*first) return std::optional<feeding::Reply>();
   return std::optional(feeding::Reply{

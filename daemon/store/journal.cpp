@@ -83,19 +83,15 @@ Appended append_row(Connection& c, const JournalRow& row) {
   Use(c, "INSERT INTO journal (kind, now_ms, body) VALUES (?1, ?2, ?3)")
       .with(static_cast<int>(row.kind), row.now, row.body)
       .run();
-  const Appended appended{c.database().getLastInsertRowid(), true};
-  if (row.kind == JournalKind::request)
-    Use(c,
-        "INSERT OR IGNORE INTO request_ids (id, now_ms) SELECT told, ?2 FROM (SELECT CASE WHEN "
-        "json_valid(?1) THEN ?1 ->> 'id' END AS told) WHERE told <> ''")
-        .with(row.body, row.now)
-        .run();
-  return appended;
+  return {c.database().getLastInsertRowid(), true};
 }
 
-void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit) {
-  // One read transaction, or a sensor could be added between the names and the rows.
+void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit,
+                  const JournalBeginning& begins) {
+  // One read transaction, or a sensor could be added between the names and the rows, or readings
+  // thinned before them.
   SQLite::Transaction same_moment(c.database());
+  if (begins && !begins(meta(c, "thinned_seq"))) return;
   const auto names = sensor_names(c);
   Use use(c,
           "SELECT seq, kind, now_ms, sensor_id, quantity, time_ms, value_milli, body FROM journal "
@@ -104,6 +100,18 @@ void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& v
   JournalRow row;
   while (use.next()) {
     read_row(use, names, row);
+    if (!visit(use.integer(0), row)) break;
+  }
+}
+
+void walk_journal_of(Connection& c, JournalKind kind, const JournalVisitor& visit) {
+  Use use(c,
+          "SELECT seq, kind, now_ms, NULL, NULL, NULL, NULL, body FROM journal WHERE kind = ?1 AND "
+          "kind <> 0 ORDER BY seq");
+  use.with(static_cast<int>(kind));
+  JournalRow row;
+  while (use.next()) {
+    read_row(use, {}, row);
     if (!visit(use.integer(0), row)) break;
   }
 }
@@ -176,9 +184,13 @@ std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_s
                          use.text(2)};
 }
 
-std::optional<Instant> first_request(Connection& c, const std::string& id, Instant until) {
-  Use use(c, "SELECT now_ms FROM request_ids WHERE id = ?1 AND now_ms <= ?2");
-  if (!use.with(id, until).next()) return std::nullopt;
+void keep_request_id(Connection& c, const std::string& id, Instant now) {
+  Use(c, "INSERT OR IGNORE INTO request_ids (id, now_ms) VALUES (?1, ?2)").with(id, now).run();
+}
+
+std::optional<Instant> first_answered(Connection& c, const std::string& id) {
+  Use use(c, "SELECT now_ms FROM request_ids WHERE id = ?1");
+  if (!use.with(id).next()) return std::nullopt;
   return use.instant(0);
 }
 

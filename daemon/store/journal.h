@@ -44,6 +44,9 @@ struct SettingsInForce {
 
 /// Called row by row; false ends the walk.
 using JournalVisitor = std::function<bool(std::int64_t seq, const JournalRow& row)>;
+/// Called before the first row of a walk: of the readings up to `thinned_seq` only contacts' words
+/// come in it. False: no row is wanted.
+using JournalBeginning = std::function<bool(std::int64_t thinned_seq)>;
 
 /// A pump's report as journaled.
 struct DoseRow {

@@ -14,6 +14,21 @@ Status JournalReads::since(std::int64_t seq, const JournalVisitor& visit) {
   });
 }
 
+Status JournalReads::since(std::int64_t seq, const JournalBeginning& begins,
+                           const JournalVisitor& visit) {
+  return side_.read([&](Connection& c) -> Status {
+    walk_journal(c, seq, visit, begins);
+    return Done{};
+  });
+}
+
+Status JournalReads::of(JournalKind kind, const JournalVisitor& visit) {
+  return side_.read([&](Connection& c) -> Status {
+    walk_journal_of(c, kind, visit);
+    return Done{};
+  });
+}
+
 Result<std::int64_t> JournalReads::last_seq() {
   return side_.read([](Connection& c) -> Result<std::int64_t> { return last_journal_seq(c); });
 }
@@ -41,9 +56,10 @@ Result<std::optional<SettingsInForce>> JournalReads::settings_in_force(std::int6
   });
 }
 
-Result<std::optional<Instant>> JournalReads::request_of(const std::string& id, Instant until) {
-  return side_.read(
-      [&](Connection& c) -> Result<std::optional<Instant>> { return first_request(c, id, until); });
+Result<std::optional<Instant>> JournalReads::first_answered(const std::string& id) {
+  return side_.read([&](Connection& c) -> Result<std::optional<Instant>> {
+    return store::first_answered(c, id);
+  });
 }
 
 Status JournalReads::not_stored(const NotStoredVisitor& visit) {

@@ -23,6 +23,10 @@ class JournalReads {
 
   /// Rows after `seq`, in order; 0 starts at the first.
   Status since(std::int64_t seq, const JournalVisitor& visit);
+  /// The same; `begins` is told of the very moment whose rows follow.
+  Status since(std::int64_t seq, const JournalBeginning& begins, const JournalVisitor& visit);
+  /// Rows of one kind, in order; never readings.
+  Status of(JournalKind kind, const JournalVisitor& visit);
   /// The newest row's number; 0 when there is none.
   Result<std::int64_t> last_seq();
   /// Up to this row only contacts' words are left of the readings; 0: all readings are there.
@@ -37,9 +41,8 @@ class JournalReads {
   /// Those of the last settings row up to `until_seq`.
   Result<std::optional<SettingsInForce>> settings_in_force(
       std::int64_t until_seq = std::numeric_limits<std::int64_t>::max());
-  /// When a request of this id was first taken, up to `until`; none: never. Requests are never
-  /// thinned.
-  Result<std::optional<Instant>> request_of(const std::string& id, Instant until);
+  /// When a request of this id was first answered, in the engine time of then; none: never.
+  Result<std::optional<Instant>> first_answered(const std::string& id);
   /// Inputs that could never be journaled, oldest first, and how many there ever were.
   Status not_stored(const NotStoredVisitor& visit);
   Result<std::int64_t> count_not_stored();

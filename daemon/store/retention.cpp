@@ -12,19 +12,24 @@ namespace {
 constexpr std::int64_t kRowsAtMost = 4096;
 constexpr std::int64_t kHourMs = 3'600'000;
 
-std::int64_t cut_snapshot(Connection& c, Instant cut) {
+/// The last kept snapshot that is old enough, by the order in which they were made: what came
+/// before it is older still, also what was taken ahead of time, which was set back since. But what
+/// lies within the raw window may be as young as it says: perhaps setting time back was the
+/// mistake.
+std::int64_t cut_snapshot(Connection& c, Instant now, Span raw) {
   Use use(c,
-          "SELECT journal_seq FROM snapshots WHERE kept = 1 AND now_ms <= ?1 ORDER BY now_ms DESC "
-          "LIMIT 1");
-  return use.with(cut).next() ? use.integer(0) : 0;
+          "SELECT journal_seq FROM snapshots AS cut WHERE kept = 1 AND now_ms <= ?1 AND NOT EXISTS "
+          "(SELECT 1 FROM snapshots WHERE journal_seq < cut.journal_seq AND now_ms > ?1 AND now_ms "
+          "<= ?2) ORDER BY journal_seq DESC LIMIT 1");
+  return use.with(now - raw, now).next() ? use.integer(0) : 0;
 }
 
 }  // namespace
 
-Retained thin_readings(Connection& c, Instant cut) {
+Retained thin_readings(Connection& c, Instant now, Span raw) {
   const auto thinned = meta(c, "thinned_seq");
   // The snapshot's own row stays, so that the newest number is never given again.
-  const auto last = cut_snapshot(c, cut) - 1;
+  const auto last = cut_snapshot(c, now, raw) - 1;
   if (last <= thinned) return {};
   const auto until = std::min(last, thinned + kRowsAtMost);
   Use(c,

@@ -25,7 +25,9 @@ namespace plainwater::store {
 
 // journal.cpp
 Appended append_row(Connection& c, const JournalRow& row);
-void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit);
+void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit,
+                  const JournalBeginning& begins = {});
+void walk_journal_of(Connection& c, JournalKind kind, const JournalVisitor& visit);
 std::int64_t last_journal_seq(Connection& c);
 bool journal_holds(Connection& c, Quantity quantity);
 void walk_readings(Connection& c, std::string_view sensor, Quantity quantity, Instant from,
@@ -35,8 +37,8 @@ std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::stri
 std::optional<Instant> latest_now(Connection& c);
 std::optional<Instant> first_settings(Connection& c);
 std::optional<SettingsInForce> last_settings(Connection& c, std::int64_t until_seq);
-/// When a request of this id was first taken, up to `until`.
-std::optional<Instant> first_request(Connection& c, const std::string& id, Instant until);
+void keep_request_id(Connection& c, const std::string& id, Instant now);
+std::optional<Instant> first_answered(Connection& c, const std::string& id);
 
 // ledger.cpp
 void record_decisions(Connection& c, std::int64_t seq,
@@ -74,7 +76,8 @@ void acknowledge_effect(Connection& c, std::int64_t id, Instant at);
 bool drop_old_effects(Connection& c, Instant before);
 
 // retention.cpp
-Retained thin_readings(Connection& c, Instant cut);
+/// Those taken before the last `raw` as `now` counts.
+Retained thin_readings(Connection& c, Instant now, Span raw);
 void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to,
                 const HourVisitor& visit);
 

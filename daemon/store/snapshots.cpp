@@ -6,6 +6,14 @@ namespace {
 /// Engine time between two snapshots that are kept for ever.
 constexpr Span kKeptEvery = 30 * kDay;
 
+/// Since the one that was kept last, not since the latest: time may have been set back meanwhile.
+bool is_to_be_kept(Connection& c, Instant now) {
+  Use use(c, "SELECT now_ms FROM snapshots WHERE kept = 1 ORDER BY journal_seq DESC LIMIT 1");
+  if (!use.next()) return true;
+  const Instant last = use.instant(0);
+  return last > now || last <= now - kKeptEvery;
+}
+
 Snapshot snapshot_of(const Use& use) {
   return {use.integer(0), possible_time(use, 1, "a snapshot", true), use.small(2), use.text(3),
           use.small(4) != 0};
@@ -15,10 +23,7 @@ Snapshot snapshot_of(const Use& use) {
 
 void write_snapshot(Connection& c, const Snapshot& snapshot) {
   bool keep = snapshot.now != kNever;  // of a state that has not begun there is nothing to audit
-  if (keep && !snapshot.for_ever) {
-    Use use(c, "SELECT 1 FROM snapshots WHERE kept = 1 AND now_ms > ?1 LIMIT 1");
-    keep = !use.with(snapshot.now - kKeptEvery).next();
-  }
+  if (keep && !snapshot.for_ever) keep = is_to_be_kept(c, snapshot.now);
   Use(c,
       "INSERT INTO snapshots (journal_seq, now_ms, revision, kept, bytes) VALUES (?1, ?2, ?3, ?4, "
       "?5) "

@@ -177,7 +177,7 @@ Result<Retained> Store::retain(Instant now, int raw_days) {
                  "give a whole number of days from 1"};
   static constexpr Span kEffectsKept = 30 * kDay;
   return write([&](Connection& c) -> Result<Retained> {
-    Retained done = thin_readings(c, now - raw_days * kDay);
+    Retained done = thin_readings(c, now, raw_days * kDay);
     if (drop_old_effects(c, now - kEffectsKept)) done.more = true;
     return done;
   });

@@ -24,6 +24,13 @@ Result<Appended> Transaction::append(const JournalRow& row) {
   return attempt([&](Connection& c) -> Result<Appended> { return append_row(c, row); });
 }
 
+Status Transaction::keep_request_id(const std::string& id, Instant now) {
+  return attempt([&](Connection& c) -> Status {
+    store::keep_request_id(c, id, now);
+    return Done{};
+  });
+}
+
 Status Transaction::record(std::int64_t seq, std::span<const feeding::Decision> decisions) {
   return attempt([&](Connection& c) -> Status {
     record_decisions(c, seq, decisions);

@@ -50,6 +50,8 @@ class Transaction {
   /// An equal reading (sensor, quantity, time, value), or dose (body), that is journaled already is
   /// not written twice.
   Result<Appended> append(const JournalRow& row);
+  /// A request of this id was answered at `now`; the first time stays. Kept for ever.
+  Status keep_request_id(const std::string& id, Instant now);
   /// Decisions brought about by the journal row `seq`, in their order; may be called again for the
   /// same row.
   Status record(std::int64_t seq, std::span<const feeding::Decision> decisions);

@@ -99,10 +99,13 @@ def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_d
             assert "hold-ended" not in export(daemon)[1], "no hold ends by it"
             assert run("plainwater", "audit", "--store", daemon.store).returncode == 0
             wait_for(lambda: orders.seen()[-1]["epoch"] == 2, "orders that outrank those of the time that was wrong")
-            # A restart does not forget that the clock is believed.
+            # A restart does not forget that the clock is believed, nor how old the store is since.
+            since = watch.state()["history_since"]
+            assert instant(since) < now() - datetime.timedelta(seconds=-step / 2), "a store cannot have begun after its own time"
             daemon.stop()
             daemon.start(env=clocks.env)
             watch.until("settled")
+            assert watch.state()["history_since"] == since
         # Back, and two sensors bear out the jump.
         if step == HOUR:
             clocks.shift(wall_s=2 * step)

@@ -3,6 +3,8 @@
 
 #include "journaled_house.h"
 #include "replay/audit.h"
+#include "replay/seal_check.h"
+#include "store/journal_reads.h"
 #include "store/seal_reads.h"
 
 using namespace plainwater;
@@ -159,6 +161,33 @@ TEST_CASE("a journal that was thinned is held against its seals as far as it is 
   const auto difference = sealed_audit(house).difference;
   REQUIRE(difference);
   CHECK_THAT(difference->what, Contains("seal"));
+}
+
+TEST_CASE("readings that a service thins while an audit begins are not missed") {
+  House house;
+  live(house);
+  house.snapshot();
+  const auto beside = store::Store::open_to_read(house.folder.path / "a.db").value();
+  SealCheck check(*beside);
+  REQUIRE(check.begin());
+  const auto thinned = house.store->retain(at("2026-09-01T00:00:00Z"), 1);
+  REQUIRE(thinned);
+  REQUIRE(thinned->thinned > 0);
+  bool same = true;
+  REQUIRE(store::JournalReads(*house.store)
+              .since(
+                  0,
+                  [&](std::int64_t until) {
+                    CHECK(until == store::JournalReads(*beside).thinned_seq().value());
+                    check.thinned(until);
+                    return true;
+                  },
+                  [&](std::int64_t seq, const store::JournalRow& row) {
+                    return same = check.take(seq, row);
+                  }));
+  CHECK(same);
+  CHECK(check.finish());
+  CHECK_FALSE(check.broken());
 }
 
 TEST_CASE("a store that was never sealed is sealed as it is, and audited as before") {

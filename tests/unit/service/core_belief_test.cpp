@@ -187,6 +187,16 @@ TEST_CASE("a first start at a time far ahead that is set right later") {
     house.acknowledge_all();
     CHECK(house.said("benches/long/strength") == "0");
   }
+  SECTION("a restart knows how old the store is now") {
+    const auto since = after->service.history_since;
+    REQUIRE(since);
+    CHECK(*since <= after->service.now);  // it cannot have begun later
+    house.tick(minutes(1));
+    house.restart();
+    house.connect();
+    house.tick();
+    CHECK(house.core->report()->service.history_since == since);
+  }
   SECTION("a restart knows that the clock is believed") {
     house.tick(minutes(1));
     house.restart();

@@ -83,3 +83,38 @@ TEST_CASE("nor after years, when all that retention thins is gone") {
   house.refuses_the_hold();
   house.audit_is_true();
 }
+
+TEST_CASE("nor after time was set back meanwhile") {
+  AskedLongAgo house;
+  const Span back = GENERATE(Span(hours(3)), 40 * kDay);
+  for (int i = 0; i < 10'000; ++i) house.see_to("n-" + std::to_string(i));
+  house.clock.wall -= back;
+  house.tick();
+  house.restart();  // that it stays so is evidence
+  house.connect();
+  house.acknowledge_all();
+  REQUIRE(house.core->report()->service.now == house.clock.wall);
+  house.refuses_the_hold();
+  house.restart();
+  house.connect();
+  house.acknowledge_all();
+  house.refuses_the_hold();
+  CHECK(done(house.answer(R"({"id":"h-2","who":"Ines","request":"hold","bench":"long"})")));
+  house.audit_is_true();
+}
+
+TEST_CASE("a request that was put off while the clock was doubted is obeyed under its id later") {
+  AskedLongAgo house;
+  REQUIRE(done(house.answer(R"({"id":"h-2","who":"Ines","request":"hold","bench":"long"})")));
+  const std::string put_off = R"({"id":"r-2","who":"Ines","request":"release","bench":"long"})";
+  house.clock.wall += hours(2);
+  house.tick();
+  CHECK(problem(house.answer(put_off)) == "clock-unsettled");
+  house.clock.wall -= hours(2);
+  house.tick();
+  REQUIRE(house.core->report()->service.clock_settled);
+  for (int i = 0; i < 10'010; ++i) house.see_to("n-" + std::to_string(i));
+  CHECK(problem(house.answer(put_off)) == "");
+  CHECK_FALSE(house.held());
+  house.audit_is_true();
+}

@@ -153,15 +153,29 @@ TEST_CASE("a store of schema 5 knows the ids of its requests again, when they we
   auto store = opened(path);
   for (std::size_t i = 0; i < before.size(); ++i) CHECK(dump(path, kEveryTable[i]) == before[i]);
   CHECK(dump(path, "SELECT * FROM request_ids") == "h|1789344250000|\n");
-  const auto known = [&](const char* id, std::int64_t until) {
-    return must(JournalReads(*store).request_of(id, from_ms(until))).has_value();
-  };
-  CHECK(known("h", 1'789'344'250'000));
-  CHECK_FALSE(known("h", 1'789'344'249'999));
-  append(*store, other(JournalKind::request, from_ms(1'789'344'300'000), R"({"id":"new"})"));
-  append(*store, other(JournalKind::request, from_ms(1'789'344'300'000), "no JSON"));
-  CHECK(known("new", 1'789'344'300'000));
-  CHECK_FALSE(known("dose", 1'789'344'300'000));
+  const auto first = [&](const char* id) { return must(JournalReads(*store).first_answered(id)); };
+  CHECK(first("h") == from_ms(1'789'344'250'000));
+  CHECK_FALSE(first("dose"));
+  CHECK_FALSE(first(""));
+}
+
+TEST_CASE("an id is kept of the request that was answered first, and of no other") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  const auto first = [&](const char* id) { return must(JournalReads(*store).first_answered(id)); };
+  append(*store, other(JournalKind::request, kStart, R"({"id":"put off"})"));
+  CHECK_FALSE(first("put off"));
+  for (const Instant now : {kStart + kDay, kStart, kStart + 2 * kDay}) {
+    auto transaction = must(store->begin());
+    must(transaction.keep_request_id("h", now));
+    must(transaction.commit());
+  }
+  CHECK(first("h") == kStart + kDay);
+  {
+    auto lost = must(store->begin());
+    must(lost.keep_request_id("rolled back", kStart));
+  }
+  CHECK_FALSE(first("rolled back"));
 }
 
 TEST_CASE("a store of schema 1 is not read before it is brought up to date") {

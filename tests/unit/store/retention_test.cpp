@@ -1,6 +1,7 @@
 #include <algorithm>
 
 #include "fixture.h"
+#include "store/connection.h"
 #include "store/journal_reads.h"
 #include "store/sensor_reads.h"
 #include "store/snapshot_reads.h"
@@ -187,6 +188,56 @@ TEST_CASE("of many snapshots three stay, and one in thirty days") {
   CHECK(cut_at(89) == "60");
   CHECK(cut_at(94) == "90");
   CHECK(must(SnapshotReads(*store).newest())->bytes == "94");
+}
+
+TEST_CASE("after time was set back snapshots are kept and the journal is cut as before") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  int row = 0;
+  const auto live = [&](int from, int to) {
+    for (int day = from; day < to; ++day) {
+      const auto seq = append(*store, reading("air", kStart + day * kDay, ++row)).seq;
+      save(*store, seq, kStart + day * kDay, std::to_string(row) + " at " + std::to_string(day));
+    }
+  };
+  live(1000, 1041);  // ahead of time; set back to day 0 then
+  live(0, 95);
+  const auto cut_at = [&](int now, int raw_days = 1) {
+    must(store->retain(kStart + now * kDay, raw_days));
+    const auto start = must(SnapshotReads(*store).at_cut());
+    return start ? start->bytes : std::string("none");
+  };
+  SECTION("what was taken ahead of time is thinned by the time that follows") {
+    CHECK(cut_at(30) == "42 at 0");
+    CHECK(readings_in(*store) == 95);
+    CHECK(cut_at(32) == "72 at 30");
+    CHECK(cut_at(94) == "132 at 90");
+  }
+  SECTION("also when time comes there again") {
+    live(995, 1015);
+    CHECK(cut_at(997) == "137 at 995");
+    CHECK(cut_at(1030) == "137 at 995");
+  }
+  SECTION("but not what may be young, when time was set back by mistake and on again") {
+    live(995, 1000);
+    CHECK(cut_at(1041, 20) == "none");
+    CHECK(readings_in(*store) == 141);
+    live(1041, 1100);
+    CHECK(cut_at(1100, 20) == "172 at 1071");
+  }
+}
+
+TEST_CASE("time that is set back again and again keeps one snapshot more each time at most") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  for (int day = 0; day < 20; ++day)
+    for (int hour = 0; hour < 26; ++hour)  // two hours too many, then back
+      save(*store,
+           append(*store, reading("air", kStart + day * kDay + hours(hour), day * 100 + hour)).seq,
+           kStart + day * kDay + hours(hour), "s");
+  store.reset();
+  Connection connection(folder / "s.db", Connection::Access::read);
+  CHECK(connection.number("SELECT COUNT(*) FROM snapshots WHERE kept = 1") <= 20);
 }
 
 TEST_CASE("row numbers go on after everything before them was thinned") {
