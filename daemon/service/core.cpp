@@ -15,9 +15,6 @@
 namespace plainwater::service {
 namespace {
 
-constexpr Span kStrengthRepeat = minutes(5);
-constexpr Span kClimateSpacing = seconds(5);
-
 Result<std::optional<clock::EngineClock::Memory>> memory(store::Store& store, ClockTrust trust) {
   using Memory = clock::EngineClock::Memory;
   const auto last = store::JournalReads(store).last_now();
@@ -67,6 +64,8 @@ Core::Core(const std::shared_ptr<const Settings>& settings, CoreOptions options,
       router_(settings),
       session_(now.since_boot),
       announcer_(settings, local),
+      outbox_(*store_, announcer_),
+      others_(settings->broker.instance, options.run, local),
       health_(*settings),
       upkeep_(settings->store.raw_days) {
   for (const auto& kind : notices::kinds())
@@ -84,9 +83,7 @@ Result<Effects> Core::start(const clock::ClockSample& now) {
                          folded.missing));
   for (const auto& difference : folded.differences)
     out.error("reading the store back: " + difference);
-  const auto left = count_pending_notices(*store_);
-  if (!left) return left.error();
-  announcer_.dispatcher().leave(*left);
+  if (auto counted = outbox_.count(); !counted) return counted.error();
   const auto not_stored = store::JournalReads(*store_).count_not_stored();
   if (!not_stored) return not_stored.error();
   counts_.not_stored = static_cast<std::uint64_t>(*not_stored);
@@ -97,8 +94,7 @@ Result<Effects> Core::start(const clock::ClockSample& now) {
   // Before the first input: it would begin the state at a time that nobody believes.
   if (!by_readings() && !engine_clock_.settled()) settle_clock(out);
   if (const auto trouble = recorder_->trouble()) return *trouble;
-  const auto& book = recorder_->state().book;
-  namesakes_.we_are({book.store_name().id, options_.run, book.history_since()});
+  others_.we_are(recorder_->state().book);
   return out;
 }
 
@@ -110,7 +106,8 @@ Effects Core::handle(const Event& event, const clock::ClockSample& now) {
   std::visit([&](const auto& happened) { on(happened, out); }, event);
   if (const auto trouble = recorder_->trouble(); trouble && was_usable_)
     out.error("the store failed, nothing is ordered until it works again: " + trouble->message());
-  refill(out);
+  if (usable() && notices_are_timely())
+    outbox_.refill(recorder_->state().now(), sample_.since_boot, out);
   auto& dispatcher = announcer_.dispatcher();
   out.publish = std::holds_alternative<Stop>(event) ? dispatcher.rest() : dispatcher.next();
   for (auto& line : dispatcher.take_told()) out.error(std::move(line));
@@ -118,12 +115,6 @@ Effects Core::handle(const Event& event, const clock::ClockSample& now) {
   out.listen = usable() && held_.empty() && hears();
   out.more = usable() && !held_.empty();
   return out;
-}
-
-bool Core::every(Span interval, Span& last) const {
-  if (sample_.since_boot - last < interval) return false;
-  last = sample_.since_boot;
-  return true;
 }
 
 void Core::on(const broker::Message& message, Effects& out) {
@@ -146,7 +137,7 @@ void Core::on(const BacklogDrained&, Effects& out) {
   if (usable() && held_.empty()) keep_time(out);
   if (!recorder_->state().ordering) give_orders_if_allowed(out);
   if (!usable()) return;
-  refilling_ = true;  // notices waited for it
+  outbox_.there_may_be_more();  // notices waited for it
   tell_of_gap(out);
   tell_of_takeover(out);
 }
@@ -167,7 +158,7 @@ void Core::on(const PublisherChanged& change, Effects& out) {
   // Orders that were on their way are given anew, and their old entries in the outbox settled;
   // notices go out again.
   announcer_.connected(change.protocol_version, change.largest_packet);
-  refilling_ = true;
+  outbox_.there_may_be_more();
   if (usable()) {
     if (auto done = strike_off_old_orders(*store_, recorder_->state().now()); !done)
       out.error(done.error().message());
@@ -190,20 +181,16 @@ void Core::on(const Refused& refused, Effects& out) {
 }
 
 void Core::on(const Tick&, Effects& out) {
-  mind_namesakes(out);
-  // Its time may have been set back.
-  const auto& book = recorder_->state().book;
-  elders_.history_since(book.history_since());
-  namesakes_.we_are({book.store_name().id, options_.run, book.history_since()});
-  elders_.look(sample_.since_boot, session_.is_drained());
-  recorder_->elders_heard(elders_.alive());
+  others_.we_are(recorder_->state().book);  // its time may have been set back
+  mind_others(out);
+  recorder_->elders_heard(others_.elders());
   if (!usable()) recover(out);
   // What waited comes first (`GoOn`), or a night would close without its readings.
   if (usable() && held_.empty()) keep_time(out);
   if (usable()) upkeep_.look_after(*recorder_, *store_, sample_.since_boot, out);
   strike_off(out);
-  if (every(kStrengthRepeat, strengths_)) repeat_orders();
-  if (usable() && !aside_ && every(kClimateSpacing, climate_))
+  if (strengths_.due(sample_.since_boot)) repeat_orders();
+  if (usable() && !others_.aside() && climate_.due(sample_.since_boot))
     announcer_.climate(recorder_->state());
   look_after_house(out);
 }
@@ -234,7 +221,7 @@ void Core::on(const Stop&, Effects& out) {
       upkeep_.seal_all(*store_, out);
     }
   }
-  if (!aside_) announcer_.offline();  // the other is not
+  if (!others_.aside()) announcer_.offline();  // the other is not
 }
 
 void Core::look_after_house(Effects& out) {
@@ -259,7 +246,7 @@ status::Service Core::service() const {
   service.store_id = recorder_->state().book.store_name().id;
   service.run = options_.run;
   service.history_since = recorder_->state().book.history_since();
-  if (aside_) service.aside_for = namesakes_.aside_for()->store_id;
+  service.aside_for = others_.aside_for();
   service.now = recorder_->state().now();
   service.started = started_;
   health_.describe_store(recorder_->trouble(), sample_.since_boot, service);

@@ -10,7 +10,6 @@
 // it.
 #pragma once
 
-#include <map>
 #include <memory>
 #include <string>
 #include <utility>
@@ -23,13 +22,14 @@
 #include "service/announcer.h"
 #include "service/broker_session.h"
 #include "service/effects.h"
-#include "service/elders.h"
 #include "service/event.h"
 #include "service/health.h"
 #include "service/held_messages.h"
-#include "service/namesakes.h"
+#include "service/others.h"
+#include "service/outbox.h"
 #include "service/recorder.h"
 #include "service/router.h"
+#include "service/spacing.h"
 #include "service/upkeep.h"
 #include "settings/settings.h"
 #include "status/status.h"
@@ -82,8 +82,6 @@ class Core {
   void on(const GoOn&, Effects& out);
   void on(const Took& took, Effects& out);
   void on(const Stop&, Effects& out);
-  /// True once in each `interval` of the boot clock.
-  bool every(Span interval, Span& last) const;
   void look_after_house(Effects& out);
 
   // core_inputs.cpp
@@ -119,7 +117,7 @@ class Core {
   void keep_time(Effects& out);
   void recover(Effects& out);
   /// Stands aside for another service under our name, or takes over again.
-  void mind_namesakes(Effects& out);
+  void mind_others(Effects& out);
   void give_orders_if_allowed(Effects& out);
   /// Overrules what others ordered beyond reason; only a believed time can say so.
   void judge_orders(Effects& out);
@@ -129,12 +127,8 @@ class Core {
   void repeat_orders();
   /// False when it could not be written.
   bool deliver(Result<Written> written, Effects& out);
-  void send(const OutgoingNotice& notice);
   void strike_off(Effects& out);
-  /// The same, unless orders wait: a slow disk would keep them.
   void strike_off_between_orders(Effects& out);
-  /// Sends notices that wait in the outbox, as many as there is room for.
-  void refill(Effects& out);
   bool notices_are_timely() const { return session_.is_drained() || by_readings(); }
 
   status::Service service() const;
@@ -152,26 +146,23 @@ class Core {
   BrokerSession session_;
   bool kept_taken_id_ = false;  ///< another client took our id, and no other could be stored
   Announcer announcer_;
+  Outbox outbox_;
+  Others others_;
   Health health_;
   Upkeep upkeep_;
   HeldMessages held_;
-  std::optional<Routed> routed_;  ///< of the message that is tried; of the first held one, if it was
+  std::optional<Routed>
+      routed_;                ///< of the message that is tried; of the first held one, if it was
   int refused_in_a_row_ = 0;  ///< inputs set aside since one was stored
   bool recovered_since_set_aside_ = false;  ///< by a tick; not to set aside another
-  Namesakes namesakes_;
-  Elders elders_;
-  bool aside_ = false;  ///< no orders: another service under our name gives them
   status::Counts counts_;
   Instant started_{kNever};
   bool was_usable_ = true;  ///< before this event, or since a recovery in it
 
-  static constexpr Span kLongAgo{hours(-24 * 365)};
-  Span strengths_{kLongAgo}, climate_{kLongAgo}, recovery_{kLongAgo}, judged_{kLongAgo},
-      refill_{kLongAgo}, suspected_{kLongAgo},
-      set_aside_told_{kLongAgo};  ///< since boot, when last
-  /// By bench and whether it was within reason: since boot, when people were told.
-  std::map<std::pair<std::string, bool>, Span> overruled_told_;
-  bool refilling_ = false;  ///< the outbox had notices that could go out: there may be more
+  Spacing strengths_{minutes(5)}, climate_{seconds(5)}, recovery_{seconds(5)};
+  Spacing judged_{seconds(1)};        ///< orders of others that come one by one
+  Spacing suspected_{hours(1)};       ///< a broker may have other reasons to hang up
+  Spacing set_aside_told_{hours(1)};  ///< people hear of it so often
 };
 
 }  // namespace plainwater::service

@@ -12,9 +12,7 @@
 namespace plainwater::service {
 namespace {
 
-constexpr Span kJudgeSpacing = seconds(1);
-constexpr std::size_t kTopicTold = 200;      ///< MQTT allows 65,535 characters
-constexpr Span kSetAsideSpacing = hours(1);  ///< people are told of it so often
+constexpr std::size_t kTopicTold = 200;  ///< MQTT allows 65,535 characters
 /// Beyond so many with none stored between them the store may be at fault: each further one takes a
 /// recovery.
 constexpr int kQuicklySetAside = 10;
@@ -72,7 +70,7 @@ bool Core::set_aside(const broker::Message& message, Instant now, const Error& w
                       "the store does not take this request, and nothing was done; ask another way "
                       "and report it"},
                      out);
-  if (every(kSetAsideSpacing, set_aside_told_))
+  if (set_aside_told_.due(sample_.since_boot))
     deliver(recorder_->tell(not_stored_matter(settings_->broker.instance, message.topic, why, now)),
             out);
   return true;
@@ -86,14 +84,14 @@ bool Core::take(const Routed& routed, const broker::Message& message, Instant no
   if (const auto* bad = std::get_if<BadRequest>(&routed))
     announcer_.reply(message, bad->id, bad->reply, out);
   if (const auto* namesake = std::get_if<NamesakeSeen>(&routed)) {
-    namesakes_.heard(namesake->alive, sample_.since_boot);
-    mind_namesakes(out);
+    others_.heard(*namesake, sample_.since_boot);
+    mind_others(out);
   }
-  if (const auto* peer = std::get_if<PeerSeen>(&routed)) elders_.heard(peer->instance, peer->alive);
+  if (const auto* peer = std::get_if<PeerSeen>(&routed)) others_.heard(*peer);
   if (const auto* seen = std::get_if<OrderSeen>(&routed)) {
     recorder_->note_order(seen->bench, seen->stamp);
     // Whoever publishes such orders without end must not have us answer each.
-    if (every(kJudgeSpacing, judged_)) judge_orders(out);
+    if (judged_.due(sample_.since_boot)) judge_orders(out);
     announcer_.withdraw_outdated(seen->bench, recorder_->state());
   }
   return true;

@@ -11,8 +11,6 @@
 namespace plainwater::service {
 namespace {
 
-constexpr Span kSuspectSpacing = hours(1);  ///< a broker may have other reasons to hang up
-
 notices::Matter between(const char* kind, const std::string& instance, Instant from, Instant to) {
   auto matter = notices::matter_of(kind, to);
   matter.evidence = JsonObject()
@@ -55,7 +53,7 @@ void Core::on(const LinkChanged& change, Effects& out) {
   session_.lost(sample_.since_boot, engine_now());
   recorder_->forbid_orders();
   const auto short_since = session_.take_suspicion();
-  if (short_since && every(kSuspectSpacing, suspected_)) give_up_id(*short_since, out);
+  if (short_since && suspected_.due(sample_.since_boot)) give_up_id(*short_since, out);
 }
 
 void Core::on(const SessionTaken& taken, Effects& out) {

@@ -10,41 +10,6 @@
 #include "service/outbox.h"
 
 namespace plainwater::service {
-namespace {
-
-constexpr Span kRecoverySpacing = seconds(5);
-constexpr Span kOverruledSpacing = hours(1);  ///< a bench is told of so often
-constexpr Span kRefillSpacing = seconds(1);   ///< while nothing that waits may go out
-
-notices::Matter overruled_matter(const orders::OrderBook::Overruled& overruled, Instant now,
-                                 const outlet::LocalTime& local) {
-  const auto& stamp = overruled.stamp;
-  auto matter = notices::matter_of("order-overruled", now);
-  matter.bench = overruled.bench;
-  const std::string of = stamp.instance.empty() ? "nobody's name" : stamp.instance;
-  const std::string what = fmt::format(
-      "An order in the name of {} had number {}/{} and was valid until {}: beyond "
-      "reason, by a wrong clock or forged.",
-      of, stamp.number.epoch, stamp.number.sequence, local.date_time(stamp.valid_until));
-  matter.text =
-      what +
-      (overruled.outranked
-           ? " It was overruled. Please look at that machine's clock, and at who may write to the "
-             "broker."
-           : " No number is higher: a pump that has seen it gives plain water until its memory of "
-             "orders is cleared. Please look at who may write to the broker.");
-  matter.evidence = JsonObject()
-                        .text("instance", stamp.instance)
-                        .integer("epoch", stamp.number.epoch)
-                        .integer("sequence", stamp.number.sequence)
-                        .text("valid_until", format_rfc3339(stamp.valid_until))
-                        .boolean("outranked", overruled.outranked)
-                        .str();
-  return matter;
-}
-
-}  // namespace
-
 Instant Core::engine_now() {
   return by_readings() ? recorder_->state().now() : engine_clock_.now(sample_);
 }
@@ -89,7 +54,7 @@ void Core::keep_time(Effects& out) {
 }
 
 void Core::recover(Effects& out) {
-  if (!every(kRecoverySpacing, recovery_)) return;
+  if (!recovery_.due(sample_.since_boot)) return;
   if (auto done = recorder_->recover(); !done) return health_.still_in_trouble(done.error(), out);
   health_.recovered();
   recovered_since_set_aside_ = true;
@@ -101,7 +66,7 @@ void Core::recover(Effects& out) {
 
 void Core::give_orders_if_allowed(Effects& out) {
   if (!session_.is_drained() || recorder_->state().now() == kNever || !usable() || !held_.empty() ||
-      aside_)
+      others_.aside())
     return;
   judge_orders(out);
   if (!usable()) return;
@@ -109,44 +74,22 @@ void Core::give_orders_if_allowed(Effects& out) {
 }
 
 void Core::judge_orders(Effects& out) {
-  if (aside_ || !usable() || by_readings()) return;
+  if (others_.aside() || !usable() || by_readings()) return;
   if (!engine_clock_.runs()) return;
   const Instant now = engine_now();
   const auto tell = [&](const orders::OrderBook::Overruled& overruled) {
-    const std::pair what(overruled.bench, overruled.within_reason);
-    auto& told = overruled_told_.try_emplace(what, kLongAgo).first->second;
-    if (!every(kOverruledSpacing, told)) return std::optional<notices::Matter>();
-    if (overruled.within_reason) {
-      out.warn(
-          fmt::format("{}: an order of {} would feed it, and it must have plain water: a newer "
-                      "order says so",
-                      overruled.bench, overruled.stamp.instance));
-      return std::optional<notices::Matter>();
-    }
-    auto matter = overruled_matter(overruled, now, local_);
-    out.error(overruled.bench + ": " + matter.text);
-    return std::optional(std::move(matter));
+    return others_.matter_of(overruled, now, sample_.since_boot, out);
   };
   deliver(recorder_->judge_orders(now, engine_clock_.settled(), tell), out);
 }
 
-void Core::mind_namesakes(Effects& out) {
-  namesakes_.look(sample_.since_boot, session_.is_drained());
-  const auto* other = namesakes_.aside_for();
-  if ((other != nullptr) == aside_) return;
-  aside_ = other != nullptr;
-  if (!aside_)
-    return out.warn(fmt::format("the other service under the name {} is silent: taking over",
-                                settings_->broker.instance));
-  recorder_->forbid_orders();
-  out.error(fmt::format(
-      "another service runs under the name {}, with an older store ({}): this one gives "
-      "no orders while it is heard; stop one, or give it another broker.instance",
-      settings_->broker.instance, other->store_id));
+void Core::mind_others(Effects& out) {
+  if (others_.look(sample_.since_boot, session_.is_drained(), out) && others_.aside())
+    recorder_->forbid_orders();
 }
 
 void Core::repeat_orders() {
-  if (aside_) return;
+  if (others_.aside()) return;
   const Instant now = engine_now();
   if (!timed()) return announcer_.plain_water_to_all();
   announcer_.repeat_orders(recorder_->state(), now, usable());
@@ -159,53 +102,21 @@ bool Core::deliver(Result<Written> written, Effects& out) {
   counts_.orders += written->orders.size();
   for (const auto& what : written->told) ++counts_.notices[what];
   out.news = out.news || written->nights || !written->decisions.empty();
-  for (const auto& notice : written->notices) send(notice);
+  // While the broker's backlog comes in, time is that of what comes in: what is old news is known
+  // after it. And what waits in the outbox already goes first.
+  for (const auto& notice : written->notices)
+    outbox_.send(notice, notices_are_timely(), recorder_->state().now());
   for (const auto& order : written->orders) announcer_.order(order, recorder_->state(), out);
   std::ranges::move(written->decisions, std::back_inserter(out.decisions));
   return true;
 }
 
-void Core::send(const OutgoingNotice& notice) {
-  // While the broker's backlog comes in, time is that of what comes in: what is old news is known
-  // after it. And what waits in the outbox already goes first.
-  auto& dispatcher = announcer_.dispatcher();
-  if (!notices_are_timely() || dispatcher.left() > 0)
-    return dispatcher.leave(dispatcher.left() + 1);
-  announcer_.notice(notice, recorder_->state().now());
-}
-
 void Core::strike_off(Effects& out) {
-  auto& dispatcher = announcer_.dispatcher();
-  if (!usable() || dispatcher.to_strike_off().empty()) return;
-  const auto done =
-      service::strike_off(*store_, dispatcher.to_strike_off(), recorder_->state().now());
-  if (!done) return out.error(done.error().message());
-  dispatcher.struck_off();
+  if (usable()) outbox_.strike_off(recorder_->state().now(), out);
 }
 
 void Core::strike_off_between_orders(Effects& out) {
-  if (!announcer_.dispatcher().orders_wait()) strike_off(out);
-}
-
-void Core::refill(Effects& out) {
-  auto& dispatcher = announcer_.dispatcher();
-  const std::size_t room = dispatcher.room_for_notices();
-  if (dispatcher.left() == 0 || room < Dispatcher::kMostNotices / 2) return;
-  if (!usable() || !notices_are_timely()) return;
-  if (!refilling_ && !every(kRefillSpacing, refill_)) return;
-  std::size_t held_back = 0;
-  const auto pending = pending_notices(*store_, room, [&](const store::Effect& effect) {
-    if (dispatcher.is_on_the_way(effect.id) || dispatcher.to_strike_off().contains(effect.id))
-      return false;
-    held_back += dispatcher.is_held_back(effect.topic);
-    return !dispatcher.is_held_back(effect.topic);
-  });
-  if (!pending) return out.error(pending.error().message());
-  refilling_ = !pending->notices.empty();
-  // The count is of those that were left; a notice may have been replaced by another since.
-  const std::size_t taken = pending->notices.size();
-  dispatcher.leave(pending->all ? held_back : std::max(dispatcher.left(), taken + 1) - taken);
-  for (const auto& notice : pending->notices) announcer_.notice(notice, recorder_->state().now());
+  if (usable()) outbox_.strike_off_between_orders(recorder_->state().now(), out);
 }
 
 }  // namespace plainwater::service

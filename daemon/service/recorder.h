@@ -26,6 +26,10 @@
 
 namespace plainwater::service {
 
+/// Of rows in the outbox.
+inline constexpr const char* kOrderKind = "order";
+inline constexpr const char* kNoticeKind = "notice";
+
 struct OutgoingOrder {
   std::int64_t row = 0;  ///< in the store's outbox
   orders::Order order;

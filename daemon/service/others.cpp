@@ -1,0 +1,87 @@
+#include "service/others.h"
+
+#include <fmt/format.h>
+
+#include "common/json_text.h"
+#include "notices/kind.h"
+
+namespace plainwater::service {
+namespace {
+
+constexpr Span kOverruledSpacing = hours(1);  ///< a bench is told of so often
+
+notices::Matter overruled_matter(const orders::OrderBook::Overruled& overruled, Instant now,
+                                 const outlet::LocalTime& local) {
+  const auto& stamp = overruled.stamp;
+  auto matter = notices::matter_of("order-overruled", now);
+  matter.bench = overruled.bench;
+  const std::string of = stamp.instance.empty() ? "nobody's name" : stamp.instance;
+  const std::string what = fmt::format(
+      "An order in the name of {} had number {}/{} and was valid until {}: beyond "
+      "reason, by a wrong clock or forged.",
+      of, stamp.number.epoch, stamp.number.sequence, local.date_time(stamp.valid_until));
+  matter.text =
+      what +
+      (overruled.outranked
+           ? " It was overruled. Please look at that machine's clock, and at who may write to the "
+             "broker."
+           : " No number is higher: a pump that has seen it gives plain water until its memory of "
+             "orders is cleared. Please look at who may write to the broker.");
+  matter.evidence = JsonObject()
+                        .text("instance", stamp.instance)
+                        .integer("epoch", stamp.number.epoch)
+                        .integer("sequence", stamp.number.sequence)
+                        .text("valid_until", format_rfc3339(stamp.valid_until))
+                        .boolean("outranked", overruled.outranked)
+                        .str();
+  return matter;
+}
+
+}  // namespace
+
+void Others::we_are(const orders::OrderBook& book) {
+  elders_.history_since(book.history_since());
+  namesakes_.we_are({book.store_name().id, run_, book.history_since()});
+}
+
+void Others::heard(const NamesakeSeen& seen, Span since_boot) {
+  namesakes_.heard(seen.alive, since_boot);
+}
+
+void Others::heard(const PeerSeen& seen) { elders_.heard(seen.instance, seen.alive); }
+
+bool Others::look(Span since_boot, bool hearing, Effects& out) {
+  elders_.look(since_boot, hearing);
+  namesakes_.look(since_boot, hearing);
+  const auto* other = namesakes_.aside_for();
+  if ((other != nullptr) == aside_) return false;
+  aside_ = other != nullptr;
+  if (aside_)
+    out.error(fmt::format(
+        "another service runs under the name {}, with an older store ({}): this one gives "
+        "no orders while it is heard; stop one, or give it another broker.instance",
+        instance_, other->store_id));
+  else
+    out.warn(fmt::format("the other service under the name {} is silent: taking over", instance_));
+  return true;
+}
+
+std::optional<notices::Matter> Others::matter_of(const orders::OrderBook::Overruled& overruled,
+                                                 Instant now, Span since_boot, Effects& out) {
+  const std::pair what(overruled.bench, overruled.within_reason);
+  const auto [told, is_first] = overruled_told_.try_emplace(what, since_boot);
+  if (!is_first && since_boot - told->second < kOverruledSpacing) return std::nullopt;
+  told->second = since_boot;
+  if (overruled.within_reason) {
+    out.warn(
+        fmt::format("{}: an order of {} would feed it, and it must have plain water: a newer "
+                    "order says so",
+                    overruled.bench, overruled.stamp.instance));
+    return std::nullopt;
+  }
+  auto matter = overruled_matter(overruled, now, local_);
+  out.error(overruled.bench + ": " + matter.text);
+  return matter;
+}
+
+}  // namespace plainwater::service

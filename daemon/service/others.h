@@ -1,0 +1,56 @@
+// Other services at the broker: one under our own name, for which we may stand aside; those with an
+// older store, whose orders go before ours; and what people are told of orders that were overruled.
+// Pure.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <set>
+#include <string>
+#include <utility>
+
+#include "notices/matter.h"
+#include "orders/order_book.h"
+#include "outlet/local_time.h"
+#include "service/effects.h"
+#include "service/elders.h"
+#include "service/namesakes.h"
+#include "service/router.h"
+
+namespace plainwater::service {
+
+class Others {
+ public:
+  /// `instance`: our name. `run`: this process; see CoreOptions.
+  Others(std::string instance, std::string run, const outlet::LocalTime& local)
+      : instance_(std::move(instance)), run_(std::move(run)), local_(local) {}
+
+  /// Our store, as orders name it.
+  void we_are(const orders::OrderBook& book);
+  /// `since_boot`: see clock::ClockSample; here and below.
+  void heard(const NamesakeSeen& seen, Span since_boot);
+  void heard(const PeerSeen& seen);
+  /// `hearing`: the link is up and its backlog in. True when it changed whether we stand aside.
+  bool look(Span since_boot, bool hearing, Effects& out);
+
+  /// Another service under our name gives the orders.
+  bool aside() const { return aside_; }
+  /// Its store's id, while we stand aside.
+  std::string aside_for() const { return aside_ ? namesakes_.aside_for()->store_id : ""; }
+  /// See OrderBook::elders_heard.
+  std::optional<std::set<std::string>> elders() const { return elders_.alive(); }
+  /// What people are to hear of it; none: they know, or it is no more than a line of the log.
+  std::optional<notices::Matter> matter_of(const orders::OrderBook::Overruled& overruled,
+                                           Instant now, Span since_boot, Effects& out);
+
+ private:
+  const std::string instance_, run_;
+  const outlet::LocalTime local_;
+  Namesakes namesakes_;
+  Elders elders_;
+  bool aside_ = false;
+  /// By bench and whether it was within reason: since boot, when people heard of it.
+  std::map<std::pair<std::string, bool>, Span> overruled_told_;
+};
+
+}  // namespace plainwater::service
