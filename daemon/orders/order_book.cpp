@@ -121,6 +121,11 @@ bool OrderBook::is_beyond_reason(const OrderNumber& number, Instant now) const {
   return number.epoch >= epoch_ && number.sequence > to_seconds(now + kReason);
 }
 
+bool OrderBook::is_no_elders(const OrderStamp& stamp, Instant now) {
+  return stamp.valid_until > now + kLongestValid + kReason ||
+         stamp.number.sequence > to_seconds(now + kReason);
+}
+
 bool OrderBook::is_higher_epoch_to_follow(const Seen& seen, Instant now) const {
   const auto& stamp = seen.stamp;
   if (stamp.number.epoch <= epoch_) return false;
@@ -135,9 +140,8 @@ bool OrderBook::needs_judging(Instant now) const {
                                return is_beyond_reason(entry.second.stamp.number, now) ||
                                       is_higher_epoch_to_follow(entry.second, now);
                              }) ||
-         std::ranges::any_of(elder_, [&](const auto& entry) {
-           return entry.second.valid_until > now + kLongestValid + kReason;
-         });
+         std::ranges::any_of(
+             elder_, [&](const auto& entry) { return is_no_elders(entry.second, now); });
 }
 
 std::vector<OrderBook::Overruled> OrderBook::judge(Instant now) {
@@ -160,7 +164,7 @@ std::vector<OrderBook::Overruled> OrderBook::judge(Instant now) {
     at = helpless ? newest_.erase(at) : std::next(at);
   }
   for (auto at = elder_.begin(); at != elder_.end();) {
-    const bool beyond = at->second.valid_until > now + kLongestValid + kReason;
+    const bool beyond = is_no_elders(at->second, now);
     const auto same = [&](const Overruled& told) { return told.bench == at->first; };
     if (beyond && std::ranges::none_of(found, same)) found.push_back({at->first, at->second});
     at = beyond ? elder_.erase(at) : std::next(at);

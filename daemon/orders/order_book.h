@@ -116,6 +116,9 @@ class OrderBook {
   bool is_own(const OrderStamp& stamp) const;
   bool is_elder(const OrderStamp& stamp) const;
   bool is_beyond_reason(const OrderNumber& number, Instant now) const;
+  /// What says that it is of a daemon with an older store, and was given by a wrong clock or forged:
+  /// it binds nobody, whatever its epoch.
+  static bool is_no_elders(const OrderStamp& stamp, Instant now);
   /// To be followed: of our lineage, or what a pump remembers of a daemon that is gone.
   bool is_higher_epoch_to_follow(const Seen& seen, Instant now) const;
 

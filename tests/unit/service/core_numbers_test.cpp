@@ -227,3 +227,25 @@ TEST_CASE("an order that claims an older store for years binds no longer than on
   CHECK(house.to("benches/long/order").size() == 1);
   CHECK_THAT(house.said("notices/urgent"), Contains("2099"));
 }
+
+TEST_CASE("an order far ahead that claims an older store keeps no plain water back") {
+  CoreHouse house;
+  house.connect();
+  house.tick();
+  house.acknowledge_all();
+  auto forged = peer_order(house, {1, to_seconds(house.clock.wall) + 40'000'000});
+  forged.valid_until = house.clock.wall + hours(160);
+  forged.history_since = at("2026-01-01T00:00:00Z");
+  for (const bool again : {false, true}) {  // as after each connection, when it is still retained
+    CAPTURE(again);
+    house.message(kOrderOfLong, to_json(forged));
+    house.tick();
+    house.acknowledge_all();
+    REQUIRE(done(house.ask(request(again ? 3 : 1, "hold"))));
+    house.acknowledge_all();
+    CHECK_FALSE(house.said("benches/long/order").empty());
+    CHECK(done(house.ask(request(again ? 4 : 2, "release"))));
+    house.acknowledge_all();
+    house.tick(minutes(2));
+  }
+}
