@@ -209,6 +209,11 @@ void note_sensor(const Settings& settings, const std::string& sensor, std::set<s
     ++found.sensors_gone[sensor];
 }
 
+void note_time(Instant now, Otherwise& found) {
+  if (found.first == kNever) found.first = now;
+  found.last = std::max(found.last, now);
+}
+
 /// What was there and is not in these settings, and what they alone have.
 void note_names(const Settings& settings, const std::set<std::string>& benches,
                 const std::set<std::string>& heard, Otherwise& found) {
@@ -268,10 +273,7 @@ Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
         take_row(engine, *settings, row, outcome);
         for (const auto& decision : outcome.decisions) comparison.take(decision);
         ++found.inputs;
-        if (row.now >= from_ms(0)) {
-          if (found.first == kNever) found.first = row.now;
-          found.last = std::max(found.last, end = row.now);
-        }
+        if (row.now >= from_ms(0)) note_time(end = row.now, found);
         return true;
       });
   if (!walked) return walked.error();
