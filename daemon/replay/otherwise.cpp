@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <boost/json.hpp>
+#include <deque>
 #include <utility>
+#include <variant>
 
 #include "replay/ledger_reader.h"
 #include "store/journal_reads.h"
@@ -54,6 +56,13 @@ class FedDays {
     at_[line.bench] = {line.time, line.plain_water};
     if (line.kind == feeding::DecisionKind::hold_placed) ++fed_[line.bench].holds_placed;
   }
+  /// Time went back from `from`: what lasts began as long ago as before.
+  void set_back(Instant from, Instant to) {
+    for (auto& [bench, since] : at_) {
+      pass(bench, from);
+      since.first = to;
+    }
+  }
   std::map<std::string, Fed> until(Instant end) {
     for (const auto& [bench, since] : std::map(at_)) pass(bench, end);
     return fed_;
@@ -72,12 +81,13 @@ class FedDays {
   std::map<std::string, Fed> fed_;
 };
 
-/// Two ledgers in the order of time, moment by moment.
+/// Two ledgers in the order of time, moment by moment; each part between two steps back for itself.
 class Comparison {
  public:
+  /// `steps`: the rows by which time was set back.
   Comparison(LedgerReader& ledger, Otherwise& found,
-             const std::function<void(const OtherLine&)>& line)
-      : ledger_(ledger), found_(found), line_(line) {}
+             const std::function<void(const OtherLine&)>& line, std::deque<std::int64_t> steps)
+      : ledger_(ledger), found_(found), line_(line), steps_(std::move(steps)) {}
 
   void begin(const engine::Engine& engine, Instant at) {
     for (const auto& bench : engine.benches())
@@ -89,6 +99,13 @@ class Comparison {
     derived_.push_back(told(decision));
     now.take(derived_.back());
   }
+  /// Before the row is taken by which time goes back.
+  void set_back(Instant from, Instant to) {
+    finish();
+    steps_.pop_front();
+    then.set_back(from, to);
+    now.set_back(from, to);
+  }
   void finish() {
     meet();
     recorded_until(kForever);
@@ -97,15 +114,20 @@ class Comparison {
   FedDays then, now;
 
  private:
-  const store::LedgerRow* recorded() {
+  /// The next one of before the next step back.
+  const store::LedgerRow* next() {
     const auto* row = ledger_.next();
-    if (row != nullptr) ledger_.pass();
-    return row;
+    const bool later = row != nullptr && !steps_.empty() && row->journal_seq >= steps_.front();
+    return later ? nullptr : row;
+  }
+  Told take_recorded(const store::LedgerRow& row) {
+    Told line = told(row);
+    ledger_.pass();
+    return line;
   }
   void recorded_until(Instant before) {
-    for (const auto* row = ledger_.next(); row != nullptr && row->time < before;
-         row = ledger_.next()) {
-      const Told gone = told(*recorded());
+    for (const auto* row = next(); row != nullptr && row->time < before; row = next()) {
+      const Told gone = take_recorded(*row);
       then.take(gone);
       tell(true, gone);
     }
@@ -116,9 +138,8 @@ class Comparison {
     const Instant at = derived_.front().time;
     recorded_until(at);
     std::vector<Told> before;
-    for (const auto* row = ledger_.next(); row != nullptr && row->time == at;
-         row = ledger_.next()) {
-      before.push_back(told(*recorded()));
+    for (const auto* row = next(); row != nullptr && row->time == at; row = next()) {
+      before.push_back(take_recorded(*row));
       then.take(before.back());
     }
     for (const Told& line : before) {
@@ -142,8 +163,28 @@ class Comparison {
   LedgerReader& ledger_;
   Otherwise& found_;
   const std::function<void(const OtherLine&)>& line_;
-  std::vector<Told> derived_;  ///< of the moment that is being collected
+  std::deque<std::int64_t> steps_;  ///< those that are still to come
+  std::vector<Told> derived_;       ///< of the moment that is being collected
 };
+
+/// By how much time was set back at this row; none: it was not.
+std::optional<Span> step_back(const store::JournalRow& row) {
+  if (row.kind != store::JournalKind::clock) return std::nullopt;
+  const auto what = read_clock_body(row.body);
+  const auto* by = std::get_if<Span>(&what);
+  return by != nullptr ? std::optional(*by) : std::nullopt;
+}
+
+Result<std::deque<std::int64_t>> steps_back(store::Store& store, const AuditStart& start) {
+  std::deque<std::int64_t> steps;
+  const auto walked = store::JournalReads(store).of(
+      store::JournalKind::clock, [&](std::int64_t seq, const store::JournalRow& row) {
+        if (seq > start.seq() && seq <= start.last_seq && step_back(row)) steps.push_back(seq);
+        return true;
+      });
+  if (!walked) return walked.error();
+  return steps;
+}
 
 /// Names that the settings of old epochs had; what no longer loads is left to the ledger's own
 /// names.
@@ -166,6 +207,11 @@ void note_sensor(const Settings& settings, const std::string& sensor, std::set<s
     heard.insert(sensor);
   else
     ++found.sensors_gone[sensor];
+}
+
+void note_time(Instant now, Otherwise& found) {
+  if (found.first == kNever) found.first = now;
+  found.last = std::max(found.last, now);
 }
 
 /// What was there and is not in these settings, and what they alone have.
@@ -194,10 +240,13 @@ Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
 
   Otherwise found;
   LedgerReader ledger(**beside, start->seq(), start->last_seq);
-  Comparison comparison(ledger, found, line);
+  auto steps = steps_back(**beside, *start);
+  if (!steps) return steps.error();
+  Comparison comparison(ledger, found, line, std::move(*steps));
   engine::Engine engine(settings);
   std::set<std::string> benches, heard;
   std::set<int> foreign;
+  Instant end{kNever};
   if (start->snapshot) {
     auto restored = engine::Engine::restore(settings, start->snapshot->bytes);
     if (!restored) return restored.error();
@@ -219,21 +268,19 @@ Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
           return note_epoch(row, benches, found, foreign), true;
         if (row.kind == store::JournalKind::reading)
           note_sensor(*settings, row.sensor, heard, found);
+        if (const auto by = step_back(row)) comparison.set_back(row.now + *by, row.now);
         engine::Outcome outcome;
         take_row(engine, *settings, row, outcome);
         for (const auto& decision : outcome.decisions) comparison.take(decision);
         ++found.inputs;
-        if (row.now >= from_ms(0)) {
-          if (found.first == kNever) found.first = row.now;
-          found.last = std::max(found.last, row.now);
-        }
+        if (row.now >= from_ms(0)) note_time(end = row.now, found);
         return true;
       });
   if (!walked) return walked.error();
   comparison.finish();
   if (ledger.failure()) return *ledger.failure();
-  found.then = comparison.then.until(found.last);
-  found.now = comparison.now.until(found.last);
+  found.then = comparison.then.until(end);
+  found.now = comparison.now.until(end);
   for (const auto& [bench, fed] : found.then) benches.insert(bench);
   note_names(*settings, benches, heard, found);
   return found;

@@ -41,7 +41,8 @@ struct OtherLine {
   std::string bench, text;
 };
 
-/// The whole journal under `settings`; `line` gets what differs, in the order of time.
+/// The whole journal under `settings`; `line` gets what differs, in the order of time between two
+/// steps back of it.
 Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
                                    std::shared_ptr<const Settings> settings,
                                    const std::function<void(const OtherLine&)>& line,

@@ -63,8 +63,16 @@ void acknowledge_effect(Connection& c, std::int64_t id, Instant at) {
   Use(c, "UPDATE outbox SET acked_ms = ?2 WHERE id = ?1 AND acked_ms IS NULL").with(id, at).run();
 }
 
-bool drop_old_effects(Connection& c, Instant before) {
+bool drop_old_effects(Connection& c, Instant before, Instant now) {
   static constexpr int kAtMost = 1000;
+  // First, while those that tell how old they are still are there.
+  const int ahead =
+      Use(c,
+          "DELETE FROM outbox WHERE id IN (SELECT id FROM outbox WHERE acked_ms > ?1 AND id < "
+          "(SELECT MAX(id) FROM outbox WHERE acked_ms < ?2) LIMIT ?3)")
+          .with(now, before, kAtMost)
+          .run();
+  if (ahead == kAtMost) return true;
   const int acknowledged = Use(c,
                                "DELETE FROM outbox WHERE id IN (SELECT id FROM outbox WHERE "
                                "acked_ms IS NOT NULL AND acked_ms < ?1 LIMIT ?2)")

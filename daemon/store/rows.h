@@ -71,9 +71,10 @@ std::vector<Effect> pending_effects(Connection& c);
 void walk_pending(Connection& c, std::string_view kind, const EffectVisitor& visit);
 void walk_effects(Connection& c, std::string_view topic, const EffectVisitor& visit);
 void acknowledge_effect(Connection& c, std::int64_t id, Instant at);
-/// Drops effects acknowledged, or never sent and expired, before `before`; true when some are left
+/// Drops effects acknowledged, or never sent and expired, before `before`, and those from before
+/// them that were acknowledged at a time that was set back since; true when some are left
 /// for another call.
-bool drop_old_effects(Connection& c, Instant before);
+bool drop_old_effects(Connection& c, Instant before, Instant now);
 
 // retention.cpp
 /// Those taken before the last `raw` as `now` counts.

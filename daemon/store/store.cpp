@@ -178,7 +178,7 @@ Result<Retained> Store::retain(Instant now, int raw_days) {
   static constexpr Span kEffectsKept = 30 * kDay;
   return write([&](Connection& c) -> Result<Retained> {
     Retained done = thin_readings(c, now, raw_days * kDay);
-    if (drop_old_effects(c, now - kEffectsKept)) done.more = true;
+    if (drop_old_effects(c, now - kEffectsKept, now)) done.more = true;
     return done;
   });
 }

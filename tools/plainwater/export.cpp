@@ -101,19 +101,22 @@ Status export_readings(store::Store& store, const std::string& path) {
   // After the last row: a contact whose first word comes meanwhile then is in neither.
   const auto with_places = store::JournalReads(store).holds(Quantity::place);
   if (!with_places) return with_places.error();
-  const auto thinned = store::JournalReads(store).thinned_seq();
-  if (!thinned) return thinned.error();
   Output output(path);
   Rows rows(output, *with_places);
   int future = 0;
+  std::int64_t thinned = 0;
+  const auto begins = [&](std::int64_t until) {
+    thinned = until;
+    return true;
+  };
   Progress progress("exporting readings");
-  const auto walked =
-      store::JournalReads(store).since(0, [&](std::int64_t seq, const store::JournalRow& row) {
+  const auto walked = store::JournalReads(store).since(
+      0, begins, [&](std::int64_t seq, const store::JournalRow& row) {
         if (seq > *last) return false;
         progress.show(static_cast<double>(seq) / static_cast<double>(*last));
         // Old words outlive the readings around them; alone they would begin a rehearsal long
         // before its first air.
-        if (row.kind != store::JournalKind::reading || seq <= *thinned) return true;
+        if (row.kind != store::JournalKind::reading || seq <= thinned) return true;
         // A reading from the future waits in the journal; in a rehearsal it would drag the time
         // along.
         if (row.time > row.now + kFutureTolerance) return ++future, true;

@@ -83,6 +83,35 @@ TEST_CASE("a cool group would not have been chilled") {
     CHECK(answer.lines[i - 1].time <= answer.lines[i].time);
 }
 
+TEST_CASE("what follows after time was set back is compared with what followed") {
+  House house;
+  live_ten_days(house);
+  house.read("2026-07-11T23:00:00Z", 9'000);
+  house.read("2026-07-11T23:05:00Z", 8'900);
+  house.take(JournalKind::tick, "2026-07-11T23:30:00Z", "");
+  house.take(JournalKind::clock, "2026-07-05T11:00:00Z", clock_body(6 * kDay + minutes(750)));
+  house.take(JournalKind::request, "2026-07-06T11:00:00Z",
+             outlet::to_json(request("2", RequestKind::hold, "cold-end")));
+  house.take(JournalKind::tick, "2026-07-09T11:00:00Z", "");
+  SECTION("by the same settings") {
+    const auto answer = ask(house, house.settings);
+    CHECK(answer.lines.empty());
+    CHECK(answer.found.same == static_cast<std::uint64_t>(house.ledger_rows()));
+    for (const auto& fed : {answer.found.then.at("long"), answer.found.now.at("long")})
+      CHECK(fed.plain_days + fed.feeding_days == Approx(14.0 + 13.5 / 24));
+    CHECK(answer.found.then.at("cold-end").holds_placed == 1);
+  }
+  SECTION("by others, under which the last that was decided before would not have been") {
+    const auto answer =
+        ask(house, replaced(house, "long: {group: intermediate", "long: {group: cool"));
+    CHECK(answer.found.less > 0);
+    for (const auto& line : answer.lines) {
+      INFO(line.text);
+      CHECK(line.bench == "long");
+    }
+  }
+}
+
 TEST_CASE("a bench that went, one that came, and the readings of a sensor that is gone") {
   House house;
   live_ten_days(house);

@@ -1,4 +1,5 @@
 #include "fixture.h"
+#include "store/connection.h"
 #include "store/outbox_reads.h"
 
 namespace plainwater::store {
@@ -57,6 +58,27 @@ TEST_CASE("old effects are dropped, waiting ones kept, and no id is used twice")
   REQUIRE(pending.size() == 1);
   CHECK(pending[0].id == waiting);
   CHECK(put(*store, {0, "notice", "t", "next", 1, false, {}, kStart}) > sent);
+}
+
+TEST_CASE("effects of a time that was set back go with those that came after them") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  const auto rows = [&] {
+    Connection connection(folder / "s.db", Connection::Access::read);
+    return connection.number("SELECT COUNT(*) FROM outbox");
+  };
+  const auto sent = [&](Instant at) {
+    const auto id = put(*store, {0, "notice", "t", "sent", 1, false, {}, at});
+    must(store->mark_acknowledged(id, at));
+  };
+  for (int i = 0; i < 1001; ++i) sent(kStart + 4000 * kDay);  // then time is set back
+  sent(kStart);
+  sent(kStart + 20 * kDay);
+  must(store->retain(kStart + 30 * kDay, 400));
+  CHECK(rows() == 1003);  // they are as young as the next one
+  CHECK(must(store->retain(kStart + 31 * kDay, 400)).more);
+  while (must(store->retain(kStart + 31 * kDay, 400)).more) {}
+  CHECK(rows() == 1);
 }
 
 }  // namespace
