@@ -155,7 +155,8 @@ class Core {
   Health health_;
   Upkeep upkeep_;
   HeldMessages held_;
-  std::optional<Routed> routed_;  ///< of the message that is tried; of the first held one, if it was
+  std::optional<Routed>
+      routed_;                ///< of the message that is tried; of the first held one, if it was
   int refused_in_a_row_ = 0;  ///< inputs set aside since one was stored
   bool recovered_since_set_aside_ = false;  ///< by a tick; not to set aside another
   Namesakes namesakes_;
