@@ -159,3 +159,30 @@ def test_a_column_of_places_is_read_and_its_words_are_checked(settings, season, 
     headless = run("plainwater", "rehearse", "--settings", settings, "--readings", path)
     assert headless.returncode == 2
     assert "temperature_c" in headless.stderr and "humidity_percent and place" in headless.stderr
+
+
+def test_a_rehearsal_names_refused_requests_and_why(settings, season, tmp_path):
+    readings, requests = tmp_path / "r.csv", tmp_path / "q.jsonl"
+    readings.write_text("".join(season.splitlines(keepends=True)[:2000]))
+    time = season.splitlines()[1500].split(",")[0]
+    ask = {"time": time, "id": "a", "who": "Ines", "request": "hold", "bench": "mist"}
+    requests.write_text("".join(json.dumps(line) + "\n" for line in (
+        ask, ask | {"id": "b", "bench": "mits"}, ask | {"id": "c", "request": "release", "bench": "long"},
+        ask | {"id": "d", "time": "2040-01-01T00:00:00Z"})))
+    result = run("plainwater", "rehearse", "--settings", settings, "--readings", readings, "--requests", requests)
+    assert result.returncode == 0
+    told = result.stderr.splitlines()
+    assert f'{requests}:2: refused: there is no bench "mits" in the settings; did you mean mist?' in told
+    assert f"{requests}:3: refused: no hold is in force on this bench" in told
+    assert f"{requests}:4: not asked: its time is after the last reading" in told
+    assert "2 refused requests" in result.stdout and f"{requests}:1:" not in result.stderr
+
+
+def test_a_rehearsal_of_other_sensors_says_that_no_row_was_used(settings, tmp_path):
+    readings = tmp_path / "r.csv"
+    readings.write_text("time,sensor,temperature_c,humidity_percent\n2026-09-14T00:00:00Z,mits-a,20,60\n2026-09-14T00:10:00Z,attic,20,60\n")
+    result = run("plainwater", "rehearse", "--settings", settings, "--readings", readings)
+    told = result.stderr.splitlines()
+    assert f'{readings}:2: sensor "mits-a" stands on no bench and is no reference; its rows are not used; did you mean mist-a?' in told
+    assert f'{readings}:3: sensor "attic" stands on no bench and is no reference; its rows are not used' in told
+    assert f"{readings}: no row was used: none is of a sensor in {settings}" in told

@@ -15,6 +15,7 @@
 #include "plainwater/progress.h"
 #include "plainwater/rehearsal.h"
 #include "settings/load.h"
+#include "settings/scalar.h"
 
 namespace plainwater::tool {
 namespace {
@@ -137,10 +138,7 @@ class Results {
 
   void tell(const RehearsalSummary& done) {
     std::cout << text_;
-    for (const std::string& sensor : done.unknown_sensors)
-      std::cerr << o_.readings << ": sensor \"" << sensor
-                << "\" stands on no bench and is no reference; its rows are not used\n";
-    if (done.rows == 0) std::cerr << o_.readings << ": no rows that can be read\n";
+    tell_unused(done);
     std::ostream& report = for_reading() ? std::cout : std::cerr;
     report << fmt::format(
         "{} rows{}, {} bad, {} refused requests{}\n", done.rows,
@@ -187,6 +185,24 @@ class Results {
   }
 
  private:
+  /// Rows and requests that changed nothing, and why.
+  void tell_unused(const RehearsalSummary& done) const {
+    for (const auto& [line, sensor] : done.unknown_sensors)
+      std::cerr << fmt::format(
+          "{}:{}: sensor \"{}\" stands on no bench and is no reference; its rows are not used{}\n",
+          o_.readings, line, sensor, near_name(sensor, settings_->sensors));
+    if (done.rows == 0)
+      std::cerr << o_.readings << ": no rows that can be read\n";
+    else if (done.unused_rows == done.rows)
+      std::cerr << o_.readings << ": no row was used: none is of a sensor in " << o_.settings
+                << "\n";
+    for (const auto& [line, text] : done.undone)
+      std::cerr << fmt::format("{}:{}: {}\n", o_.requests, line, text);
+    if (done.more_undone > 0)
+      std::cerr << fmt::format("{}: {} more requests changed nothing\n", o_.requests,
+                               done.more_undone);
+  }
+
   bool for_reading() const { return o_.decisions.empty(); }
   std::array<std::pair<std::ofstream*, const std::string*>, 2> files() {
     return {std::pair(&decisions_file_, &o_.decisions), std::pair(&nights_file_, &o_.nights)};
