@@ -186,3 +186,28 @@ def test_a_rehearsal_of_other_sensors_says_that_no_row_was_used(settings, tmp_pa
     assert f'{readings}:2: sensor "mits-a" stands on no bench and is no reference; its rows are not used; did you mean mist-a?' in told
     assert f'{readings}:3: sensor "attic" stands on no bench and is no reference; its rows are not used' in told
     assert f"{readings}: no row was used: none is of a sensor in {settings}" in told
+
+
+@pytest.mark.parametrize("grouped", [False, True])
+def test_a_rehearsal_writes_to_standard_output(settings, season, tmp_path, monkeypatch, grouped):
+    head, *rows = season.splitlines(keepends=True)
+    path = tmp_path / "r.csv"
+    path.write_text(head + "".join(sorted(rows, key=lambda row: row.split(",")[1]) if grouped else rows))
+    monkeypatch.chdir(tmp_path)
+    for option in ("--decisions", "--nights"):
+        common = ("plainwater", "rehearse", "--settings", settings, "--readings", path, option)
+        there, here = tmp_path / "there", run(*common, "-")
+        assert run(*common, there).returncode == here.returncode == 0
+        assert here.stdout == there.read_text() and len(here.stdout.splitlines()) > 10
+        assert "rows from" in here.stderr
+    assert not (tmp_path / "-").exists()
+
+
+@pytest.mark.parametrize("arguments, says", [(("--decisions", "-", "--nights", "-"), "cannot both"), (("--chart", "-"), "name a file")])
+def test_only_one_text_goes_to_standard_output(settings, season, tmp_path, monkeypatch, arguments, says):
+    path = tmp_path / "r.csv"
+    path.write_text(season)
+    monkeypatch.chdir(tmp_path)
+    result = run("plainwater", "rehearse", "--settings", settings, "--readings", path, *arguments)
+    assert result.returncode == 2 and says in result.stderr
+    assert not (tmp_path / "-").exists()
