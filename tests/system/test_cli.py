@@ -55,6 +55,25 @@ def test_wrong_usage_is_exit_code_2(arguments):
     assert run("plainwater", *arguments).returncode == 2
 
 
+@pytest.mark.parametrize("arguments, meant", [
+    (["chekc", "x.yaml"], "chekc: did you mean check?"),
+    (["reherse", "--settings", "x.yaml"], "reherse: did you mean rehearse?"),
+    (["rehearse", "--setings", "x.yaml", "--readings", "r.csv"], "--setings: did you mean --settings?"),
+    (["rehearse", "--settings", "x.yaml", "--reading=r.csv"], "--reading: did you mean --readings?"),
+    (["hold", "mist", "--settings", "x.yaml", "--untill", "2026-10-12"], "--untill: did you mean --until?"),
+])
+def test_a_mistyped_word_is_told_with_the_near_one(arguments, meant):
+    result = run("plainwater", *arguments)
+    assert result.returncode == 2
+    assert meant in result.stderr.splitlines()
+    assert result.stderr.count("did you mean") == 1
+
+
+def test_a_word_that_is_near_to_none_is_offered_nothing():
+    result = run("plainwater", "check", "--colourful-nonsense", "x.yaml")
+    assert result.returncode == 2 and "did you mean" not in result.stderr
+
+
 @pytest.mark.parametrize("command", [[], ["check"], ["show"], ["hold"], ["release"], ["watered"], ["runoff"], ["trust"], ["dose"],
                                      ["rehearse"], ["export"], ["backup"], ["restore"]])
 def test_help_is_exit_code_0(command):
