@@ -9,6 +9,7 @@
 #include "engine/bench_places.h"
 #include "engine/state.h"
 #include "feeding/request_times.h"
+#include "settings/scalar.h"
 
 namespace plainwater::engine {
 namespace {
@@ -83,7 +84,8 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
     }
   } else {
     reply = {false, "unknown-bench",
-             fmt::format("there is no bench {} in the settings", quoted(request.bench))};
+             fmt::format("there is no bench {} in the settings{}", quoted(request.bench),
+                         near_name(request.bench, s.settings->benches))};
   }
   if (s.begun) s.note_commands();
   s.next_due = s.begun ? s.earliest_due() : kNever;

@@ -75,9 +75,10 @@ LiveAir live_air(const Bench& bench, const Sensors& sensors, Instant t, const Se
       temperatures.push_back(found->value);
       result.time = std::max(result.time, found->time);
     }
-    const std::size_t h = sensor.humidity.at_or_after(t + Span(1));
-    if (h > 0 && t - sensor.humidity.time(h - 1) <= gap)
-      humidities.push_back(from_milli(sensor.humidity.value(h - 1)));
+    std::size_t h = sensor.humidity.at_or_after(t + Span(1));
+    const auto fresh = [&] { return h > 0 && t - sensor.humidity.time(h - 1) <= gap; };
+    while (fresh() && !possible_humidity(sensor.humidity.value(h - 1))) --h;
+    if (fresh()) humidities.push_back(from_milli(sensor.humidity.value(h - 1)));
   }
   result.temperature_c = median(temperatures);
   result.humidity_rh = median(humidities);

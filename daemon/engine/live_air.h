@@ -10,6 +10,8 @@ namespace plainwater::engine {
 
 /// Whether the value may be a temperature of the air.
 bool in_range(Milli value, const SensorRules& rules);
+/// 0 to 100 %RH: nights leave the others out too.
+constexpr bool possible_humidity(Milli value) { return value >= 0 && value <= 100'000; }
 
 struct LiveAir {
   double temperature_c = climate::kUnknown, humidity_rh = climate::kUnknown;  ///< NaN: none speaks

@@ -6,6 +6,7 @@
 
 #include "common/quoted.h"
 #include "settings/known_bench.h"
+#include "settings/scalar.h"
 
 namespace plainwater::engine {
 
@@ -247,7 +248,8 @@ feeding::Reply Pumps::take(const feeding::Request& request, const Turn& turn) {
   const auto p = turn.settings.pump(request.pump);
   if (!p)
     return {false, "unknown-pump",
-            fmt::format("there is no pump {} in the settings", quoted(request.pump))};
+            fmt::format("there is no pump {} in the settings{}", quoted(request.pump),
+                        near_name(request.pump, turn.settings.pumps))};
   PumpState& pump = pumps_[*p];
   const bool untrusted = forbidden(turn.settings, *p, turn.benches, turn.now);
   feeding::Evidence evidence;

@@ -137,6 +137,14 @@ Instant Hold::latest_end(const DropRules& rules) const {
   return end;
 }
 
+Instant Hold::asked_until() const {
+  Instant end = kNever;
+  if (relieved != kNever) return end;
+  for (const HoldEvent& e : events)
+    if (e.stands() && !e.detected()) end = std::max(end, e.until);
+  return end;
+}
+
 bool Hold::capped(const DropRules& rules) const {
   return std::any_of(events.begin(), events.end(), [&](const HoldEvent& e) {
     return e.stands() && e.detected() && e.planned_end(rules) > cap(rules);

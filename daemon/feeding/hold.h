@@ -111,6 +111,8 @@ struct Hold {
   Instant earliest_end(const DropRules& rules) const;
   Instant planned_end(const DropRules& rules) const;
   Instant latest_end(const DropRules& rules) const;
+  /// Until when people asked for it at the longest; kNever: nobody did, or they let relief end it.
+  Instant asked_until() const;
   /// Whether detected events would last past `longest_plain_water` days.
   bool capped(const DropRules& rules) const;
   HoldView view(const DropRules& rules) const;

@@ -39,6 +39,10 @@ constexpr std::array<Words, kRefusals> kWords{{
     {"untimed-duplicate",
      "let the device send its own time, so that redelivered readings can be used"},
     {"future", "set the device's clock, and check the clock of this machine"},
+    {"out-of-range",
+     "no air here is like that: check the mapping's unit, scale and offset, then the sensor and "
+     "its "
+     "cable; of temperatures also sensor_watch.lowest and highest"},
     {"unknown-word",
      "compare the mapping's outdoors_word and indoors_word with what the contact sends, letter by "
      "letter"},

@@ -28,9 +28,10 @@ enum class Refusal : std::uint8_t {
   untimed_retained,      ///< no time of its own, kept by the broker for nobody knows how long
   untimed_duplicate,     ///< no time of its own, redelivered
   future,                ///< own time more than 5 min ahead: kept in the journal, not used
+  out_of_range,          ///< no air here is like that: kept in the journal, not used
   unknown_word,          ///< what a contact sent is neither of its two words
 };
-inline constexpr std::size_t kRefusals = 17;
+inline constexpr std::size_t kRefusals = 18;
 
 /// "too-large", "not-utf8" …; stable, used as metric labels.
 const char* name_of(Refusal reason);

@@ -81,5 +81,12 @@ std::string nearest(std::string_view word, const Range& candidates, Name name) {
   }
   return best;
 }
+/// "; did you mean long?", by the names of `candidates`; empty when none is near.
+template <class Range>
+std::string near_name(std::string_view word, const Range& candidates) {
+  const std::string near =
+      nearest(word, candidates, [](const auto& item) -> std::string_view { return item.name; });
+  return near.empty() ? "" : "; did you mean " + near + "?";
+}
 
 }  // namespace plainwater

@@ -55,6 +55,25 @@ def test_wrong_usage_is_exit_code_2(arguments):
     assert run("plainwater", *arguments).returncode == 2
 
 
+@pytest.mark.parametrize("arguments, meant", [
+    (["chekc", "x.yaml"], "chekc: did you mean check?"),
+    (["reherse", "--settings", "x.yaml"], "reherse: did you mean rehearse?"),
+    (["rehearse", "--setings", "x.yaml", "--readings", "r.csv"], "--setings: did you mean --settings?"),
+    (["rehearse", "--settings", "x.yaml", "--reading=r.csv"], "--reading: did you mean --readings?"),
+    (["hold", "mist", "--settings", "x.yaml", "--untill", "2026-10-12"], "--untill: did you mean --until?"),
+])
+def test_a_mistyped_word_is_told_with_the_near_one(arguments, meant):
+    result = run("plainwater", *arguments)
+    assert result.returncode == 2
+    assert meant in result.stderr.splitlines()
+    assert result.stderr.count("did you mean") == 1
+
+
+def test_a_word_that_is_near_to_none_is_offered_nothing():
+    result = run("plainwater", "check", "--colourful-nonsense", "x.yaml")
+    assert result.returncode == 2 and "did you mean" not in result.stderr
+
+
 @pytest.mark.parametrize("command", [[], ["check"], ["show"], ["hold"], ["release"], ["watered"], ["runoff"], ["trust"], ["dose"],
                                      ["rehearse"], ["export"], ["backup"], ["restore"]])
 def test_help_is_exit_code_0(command):
@@ -159,3 +178,55 @@ def test_a_column_of_places_is_read_and_its_words_are_checked(settings, season, 
     headless = run("plainwater", "rehearse", "--settings", settings, "--readings", path)
     assert headless.returncode == 2
     assert "temperature_c" in headless.stderr and "humidity_percent and place" in headless.stderr
+
+
+def test_a_rehearsal_names_refused_requests_and_why(settings, season, tmp_path):
+    readings, requests = tmp_path / "r.csv", tmp_path / "q.jsonl"
+    readings.write_text("".join(season.splitlines(keepends=True)[:2000]))
+    time = season.splitlines()[1500].split(",")[0]
+    ask = {"time": time, "id": "a", "who": "Ines", "request": "hold", "bench": "mist"}
+    requests.write_text("".join(json.dumps(line) + "\n" for line in (
+        ask, ask | {"id": "b", "bench": "mits"}, ask | {"id": "c", "request": "release", "bench": "long"},
+        ask | {"id": "d", "time": "2040-01-01T00:00:00Z"})))
+    result = run("plainwater", "rehearse", "--settings", settings, "--readings", readings, "--requests", requests)
+    assert result.returncode == 0
+    told = result.stderr.splitlines()
+    assert f'{requests}:2: refused: there is no bench "mits" in the settings; did you mean mist?' in told
+    assert f"{requests}:3: refused: no hold is in force on this bench" in told
+    assert f"{requests}:4: not asked: its time is after the last reading" in told
+    assert "2 refused requests" in result.stdout and f"{requests}:1:" not in result.stderr
+
+
+def test_a_rehearsal_of_other_sensors_says_that_no_row_was_used(settings, tmp_path):
+    readings = tmp_path / "r.csv"
+    readings.write_text("time,sensor,temperature_c,humidity_percent\n2026-09-14T00:00:00Z,mits-a,20,60\n2026-09-14T00:10:00Z,attic,20,60\n")
+    result = run("plainwater", "rehearse", "--settings", settings, "--readings", readings)
+    told = result.stderr.splitlines()
+    assert f'{readings}:2: sensor "mits-a" stands on no bench and is no reference; its rows are not used; did you mean mist-a?' in told
+    assert f'{readings}:3: sensor "attic" stands on no bench and is no reference; its rows are not used' in told
+    assert f"{readings}: no row was used: none is of a sensor in {settings}" in told
+
+
+@pytest.mark.parametrize("grouped", [False, True])
+def test_a_rehearsal_writes_to_standard_output(settings, season, tmp_path, monkeypatch, grouped):
+    head, *rows = season.splitlines(keepends=True)
+    path = tmp_path / "r.csv"
+    path.write_text(head + "".join(sorted(rows, key=lambda row: row.split(",")[1]) if grouped else rows))
+    monkeypatch.chdir(tmp_path)
+    for option in ("--decisions", "--nights"):
+        common = ("plainwater", "rehearse", "--settings", settings, "--readings", path, option)
+        there, here = tmp_path / "there", run(*common, "-")
+        assert run(*common, there).returncode == here.returncode == 0
+        assert here.stdout == there.read_text() and len(here.stdout.splitlines()) > 10
+        assert "rows from" in here.stderr
+    assert not (tmp_path / "-").exists()
+
+
+@pytest.mark.parametrize("arguments, says", [(("--decisions", "-", "--nights", "-"), "cannot both"), (("--chart", "-"), "name a file")])
+def test_only_one_text_goes_to_standard_output(settings, season, tmp_path, monkeypatch, arguments, says):
+    path = tmp_path / "r.csv"
+    path.write_text(season)
+    monkeypatch.chdir(tmp_path)
+    result = run("plainwater", "rehearse", "--settings", settings, "--readings", path, *arguments)
+    assert result.returncode == 2 and says in result.stderr
+    assert not (tmp_path / "-").exists()

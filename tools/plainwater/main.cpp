@@ -2,6 +2,7 @@
 #include <cstdio>
 
 #include "plainwater/commands.h"
+#include "plainwater/near_words.h"
 
 int plainwater::tool::refuse(const Error& error) {
   std::fprintf(stderr, "%s\n", error.message().c_str());
@@ -25,7 +26,10 @@ int main(int argc, char** argv) {
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
-    return app.exit(e) == 0 ? plainwater::tool::kDone : plainwater::tool::kUsage;
+    if (app.exit(e) == 0) return plainwater::tool::kDone;
+    const std::string near = plainwater::tool::near_words(app, {argv + 1, argv + argc});
+    std::fprintf(stderr, "%s", near.c_str());
+    return plainwater::tool::kUsage;
   }
   return exit_code;
 }

@@ -15,7 +15,6 @@ namespace {
 
 /// Rows of other sensors so much older than what was read mean that the file is grouped by sensor.
 constexpr Span kGrouped = kDay;
-constexpr std::uint64_t kMostReported = 20;
 constexpr std::size_t kMostGroups = 500;  // each holds a file open
 /// A row so far ahead that the next one does not bear out has a wrong time; it would drag the
 /// engine along.
@@ -57,13 +56,34 @@ struct Rehearsal::Fold {
       const Instant dose = next_dose < doses.size() ? doses[next_dose].now : kForever;
       if (std::min(request, dose) > t) return;
       if (request <= dose) {
-        if (!engine.take(requests[next_request++].request, request, outcome).done)
-          ++summary.refused_requests;
+        ask(requests[next_request++]);
       } else if (engine.take(doses[next_dose++].report, dose, outcome) != engine::TakenDose::used) {
         ++summary.unused_doses;
       }
       flush();
     }
+  }
+
+  void ask(const TimedRequest& asked) {
+    const auto reply = engine.take(asked.request, asked.time, outcome);
+    if (reply.done) return;
+    ++summary.refused_requests;
+    note_undone(asked, "refused: " + reply.text);
+  }
+
+  void note_undone(const TimedRequest& asked, std::string why) {
+    if (summary.undone.size() < kMostReported)
+      summary.undone.push_back({asked.line, std::move(why)});
+    else
+      ++summary.more_undone;
+  }
+
+  void note_unknown(const CsvRow& row) {
+    ++summary.unused_rows;
+    auto& known_so_far = summary.unknown_sensors;
+    if (known_so_far.size() < 100 &&
+        std::ranges::find(known_so_far, row.sensor, &ToldLine::text) == known_so_far.end())
+      known_so_far.push_back({row.line, std::string(row.sensor)});
   }
 
   void take(const CsvRow& row) {
@@ -72,13 +92,7 @@ struct Rehearsal::Fold {
     summary.last = std::max(summary.last, row.time);
     if (latest == known.end() || latest->first != row.sensor) latest = known.find(row.sensor);
     const auto sensor = latest;
-    if (sensor == known.end()) {
-      ++summary.unused_rows;
-      if (summary.unknown_sensors.size() < 100 &&
-          std::find(summary.unknown_sensors.begin(), summary.unknown_sensors.end(), row.sensor) ==
-              summary.unknown_sensors.end())
-        summary.unknown_sensors.emplace_back(row.sensor);
-    }
+    if (sensor == known.end()) note_unknown(row);
     if (waiting()) told_until(row.time);
     const Instant now = summary.last;
     if (sensor == known.end()) {
@@ -214,6 +228,9 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
     if (const auto done = grouped(path, *fold, report, progress); !done) return done.error();
   }
   fold->told_until(fold->summary.last);
+  while (fold->next_request < requests_.size())
+    fold->note_undone(requests_[fold->next_request++],
+                      "not asked: its time is after the last reading");
   fold->summary.bad_rows = bad;
   if (bad > kMostReported)
     say(fmt::format("{}: {} more rows could not be read", path, bad - kMostReported));
@@ -225,7 +242,7 @@ Result<std::vector<TimedRequest>> read_requests(const std::string& path) {
   if (!file) return Error{"cannot open", path, "name a file with one request a line"};
   std::vector<TimedRequest> requests;
   std::string line;
-  for (int n = 1; std::getline(file, line); ++n) {
+  for (std::uint64_t n = 1; std::getline(file, line); ++n) {
     if (line.empty()) continue;
     const std::string where = fmt::format("{}:{}", path, n);
     boost::system::error_code failed;
@@ -243,7 +260,7 @@ Result<std::vector<TimedRequest>> read_requests(const std::string& path) {
     auto parsed = outlet::parse_request(boost::json::serialize(value), outlet::Source::record);
     if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed))
       return Error{fault->reply.text, where, ""};
-    requests.push_back({*at, std::get<feeding::Request>(parsed)});
+    requests.push_back({*at, std::get<feeding::Request>(parsed), n});
   }
   std::stable_sort(requests.begin(), requests.end(),
                    [](const TimedRequest& a, const TimedRequest& b) { return a.time < b.time; });

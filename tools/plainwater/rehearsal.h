@@ -17,18 +17,29 @@ namespace plainwater::tool {
 struct TimedRequest {
   Instant time{};
   feeding::Request request;
+  std::uint64_t line = 0;  ///< of its file, from 1
+};
+/// A line of a file, and what is to be said of it.
+struct ToldLine {
+  std::uint64_t line = 0;
+  std::string text;
 };
 
 struct RehearsalSummary {
   std::uint64_t rows = 0, bad_rows = 0, unused_rows = 0;
-  std::vector<std::string> unknown_sensors;  ///< in the file, in no bench and no reference
+  std::vector<ToldLine> unknown_sensors;  ///< in no bench and no reference; where they stand first
   std::uint64_t refused_requests = 0;
+  std::vector<ToldLine> undone;  ///< requests that were refused, or come too late, and why
+  std::uint64_t more_undone = 0;
   std::uint64_t unused_doses = 0;
   Instant first{kForever}, last{kNever};
 };
 
 class Rehearsal {
  public:
+  /// So many lines of a kind are told of.
+  static constexpr std::uint64_t kMostReported = 20;
+
   using Sink = std::function<void(const engine::Outcome&)>;
   using Say = std::function<void(const std::string&)>;
   using Shown = std::function<void(double)>;  ///< the share that is done

@@ -7,6 +7,7 @@
 #include <fstream>
 #include <iostream>
 #include <map>
+#include <optional>
 
 #include "board/chart_page.h"
 #include "common/json_text.h"
@@ -15,6 +16,7 @@
 #include "plainwater/progress.h"
 #include "plainwater/rehearsal.h"
 #include "settings/load.h"
+#include "settings/scalar.h"
 
 namespace plainwater::tool {
 namespace {
@@ -88,41 +90,68 @@ struct Tally {
   }
 };
 
+/// Lines for a file; "-" is standard output, which gets them when the rehearsal is done: it may
+/// begin anew.
+class Sheet {
+ public:
+  explicit Sheet(const std::string& path) : path_(path) {}
+  bool wanted() const { return !path_.empty(); }
+  bool for_stdout() const { return path_ == "-"; }
+  /// False, and told: it cannot be written.
+  bool begin() {
+    if (for_stdout()) held_.clear();
+    if (!wanted() || for_stdout()) return true;
+    if (file_.is_open()) file_.close();
+    file_.open(path_, std::ios::binary | std::ios::trunc);
+    if (!file_) std::cerr << path_ << ": cannot be written; name another place\n";
+    return file_.is_open();
+  }
+  void write(const std::string& text) {
+    if (for_stdout())
+      held_ += text;
+    else if (file_.is_open())
+      file_ << text;
+  }
+  /// False, and told: not all is written.
+  bool finish() {
+    if (!wanted()) return true;
+    if (for_stdout()) std::cout << held_ << std::flush;
+    if (file_.is_open()) file_.close();
+    const bool whole = for_stdout() ? !std::cout.fail() : !file_.fail();
+    if (!whole) std::cerr << "the output could not be written whole; is the disk full?\n";
+    return whole;
+  }
+
+ private:
+  const std::string& path_;
+  std::ofstream file_;
+  std::string held_;
+};
+
 /// What a rehearsal decides, as the options want it: told, drawn, in files.
 class Results {
  public:
   Results(const RehearseOptions& options, std::shared_ptr<const Settings> settings)
-      : o_(options), settings_(std::move(settings)) {}
+      : o_(options),
+        settings_(std::move(settings)),
+        decisions_sheet_(options.decisions),
+        nights_sheet_(options.nights) {}
 
   /// False, and told: a file cannot be written.
-  bool open() {
-    for (const auto& [file, path] : files()) {
-      if (path->empty()) continue;
-      file->open(*path, std::ios::binary | std::ios::trunc);
-      if (*file) continue;
-      std::cerr << *path << ": cannot be written; name another place\n";
-      return false;
-    }
-    return true;
-  }
-
-  void begin() {
+  bool begin() {
     nights_.clear();
     decisions_.clear();
     tally_ = Tally();
     text_.clear();
-    for (const auto& [file, path] : files()) {
-      if (!file->is_open()) continue;
-      file->close();
-      file->open(*path, std::ios::binary | std::ios::trunc);
-    }
-    if (nights_file_.is_open()) nights_file_ << kNightsHeader;
+    if (!decisions_sheet_.begin() || !nights_sheet_.begin()) return false;
+    nights_sheet_.write(kNightsHeader);
+    return true;
   }
 
   void take(const engine::Outcome& outcome) {
     for (const auto& d : outcome.decisions) {
       tally_.take(d);
-      if (decisions_file_.is_open()) decisions_file_ << to_json(d) << "\n";
+      if (decisions_sheet_.wanted()) decisions_sheet_.write(to_json(d) + "\n");
       if (for_reading())
         text_ += fmt::format("{}  {:<12} {}\n", minute_of(settings_->site.local(d.time)), d.bench,
                              d.text);
@@ -130,17 +159,14 @@ class Results {
     }
     for (const auto& n : outcome.nights) {
       if (n.feeding == feeding::Feeding::plain_water) ++tally_.plain_nights[n.bench];
-      if (nights_file_.is_open()) nights_file_ << csv_row(n);
+      if (nights_sheet_.wanted()) nights_sheet_.write(csv_row(n));
       if (!o_.chart.empty()) nights_.push_back(n);
     }
   }
 
   void tell(const RehearsalSummary& done) {
     std::cout << text_;
-    for (const std::string& sensor : done.unknown_sensors)
-      std::cerr << o_.readings << ": sensor \"" << sensor
-                << "\" stands on no bench and is no reference; its rows are not used\n";
-    if (done.rows == 0) std::cerr << o_.readings << ": no rows that can be read\n";
+    tell_unused(done);
     std::ostream& report = for_reading() ? std::cout : std::cerr;
     report << fmt::format(
         "{} rows{}, {} bad, {} refused requests{}\n", done.rows,
@@ -175,26 +201,34 @@ class Results {
         whole = false;
       }
     }
-    for (const auto& [file, path] : files()) {
-      if (!file->is_open()) continue;
-      file->close();
-      if (!*file) {
-        std::cerr << "the output could not be written whole; is the disk full?\n";
-        whole = false;
-      }
-    }
-    return whole;
+    whole = decisions_sheet_.finish() && whole;
+    return nights_sheet_.finish() && whole;
   }
 
  private:
-  bool for_reading() const { return o_.decisions.empty(); }
-  std::array<std::pair<std::ofstream*, const std::string*>, 2> files() {
-    return {std::pair(&decisions_file_, &o_.decisions), std::pair(&nights_file_, &o_.nights)};
+  /// Rows and requests that changed nothing, and why.
+  void tell_unused(const RehearsalSummary& done) const {
+    for (const auto& [line, sensor] : done.unknown_sensors)
+      std::cerr << fmt::format(
+          "{}:{}: sensor \"{}\" stands on no bench and is no reference; its rows are not used{}\n",
+          o_.readings, line, sensor, near_name(sensor, settings_->sensors));
+    if (done.rows == 0)
+      std::cerr << o_.readings << ": no rows that can be read\n";
+    else if (done.unused_rows == done.rows)
+      std::cerr << o_.readings << ": no row was used: none is of a sensor in " << o_.settings
+                << "\n";
+    for (const auto& [line, text] : done.undone)
+      std::cerr << fmt::format("{}:{}: {}\n", o_.requests, line, text);
+    if (done.more_undone > 0)
+      std::cerr << fmt::format("{}: {} more requests changed nothing\n", o_.requests,
+                               done.more_undone);
   }
+
+  bool for_reading() const { return o_.decisions.empty() && !nights_sheet_.for_stdout(); }
 
   const RehearseOptions& o_;
   std::shared_ptr<const Settings> settings_;
-  std::ofstream decisions_file_, nights_file_;
+  Sheet decisions_sheet_, nights_sheet_;
   std::vector<engine::NightRow> nights_;
   std::vector<feeding::Decision> decisions_;
   Tally tally_;
@@ -215,7 +249,19 @@ bool read_into(std::vector<Row>& rows, Result<std::vector<Row>> (*read)(const st
   return true;
 }
 
+/// Only one thing can go to standard output, and no picture.
+std::optional<std::string> misplaced(const RehearseOptions& o) {
+  if (o.chart == "-") return "--chart: name a file that ends in .svg or .html";
+  if (o.decisions == "-" && o.nights == "-")
+    return "--decisions and --nights cannot both go to standard output; name a file for one";
+  return std::nullopt;
+}
+
 int rehearse(const RehearseOptions& o) {
+  if (const auto wrong = misplaced(o)) {
+    std::cerr << *wrong << "\n";
+    return kUsage;
+  }
   const Loaded loaded = load_settings_file(o.settings);
   for (const Problem& problem : loaded.problems) std::cerr << message(problem, o.settings) << "\n";
   if (!loaded.settings) return kNo;
@@ -223,14 +269,13 @@ int rehearse(const RehearseOptions& o) {
   std::vector<outlet::TimedDose> doses;
   Results results(o, loaded.settings);
   if (!read_into(requests, read_requests, o.requests) || !read_into(doses, read_doses, o.doses) ||
-      !results.open())
+      !results.begin())
     return kUsage;
   Progress progress("rehearsing");
   const auto say = [&](const std::string& line) {
     progress.clear();
     std::cerr << line << "\n";
   };
-  results.begin();
   Rehearsal rehearsal(loaded.settings, std::move(requests), std::move(doses));
   const auto done = rehearsal.run(
       o.readings, [&](const engine::Outcome& outcome) { results.take(outcome); },
@@ -262,8 +307,9 @@ void add_rehearse(CLI::App& app, int& exit_code) {
       "--doses", options->doses,
       "pumps' reports at the times at which they were taken, as export writes them");
   command->add_option("--decisions", options->decisions,
-                      "write the ledger there, one JSON object a line");
-  command->add_option("--nights", options->nights, "write a CSV of nights there");
+                      "write the ledger there, one JSON object a line; - is standard output");
+  command->add_option("--nights", options->nights,
+                      "write a CSV of nights there; - is standard output");
   command->add_option(
       "--chart", options->chart,
       "draw the season there: a picture (.svg), or a page to look around in (.html)");

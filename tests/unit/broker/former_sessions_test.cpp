@@ -26,9 +26,10 @@ FormerEvents former_events(Diary& diary) {
   events.on_log = link.on_log;
   events.on_message = link.on_message;
   events.on_ended = [&diary](std::uint64_t key, FormerEnd end) {
-    diary.note("ended " + std::to_string(key) + (end == FormerEnd::taken         ? " taken"
-                                                 : end == FormerEnd::not_fetched ? " not fetched"
-                                                                                 : ""));
+    diary.note("ended " + std::to_string(key) +
+               (end == FormerEnd::taken         ? " taken"
+                : end == FormerEnd::not_fetched ? " not fetched"
+                                                : ""));
   };
   return events;
 }
@@ -158,8 +159,8 @@ TEST_CASE("a former id that another client takes is left to it") {
 }
 
 TEST_CASE("a broker that refuses a former id is not waited for without end") {
-  TestBroker broker({"allow_anonymous true",
-                     "clientid_prefixes plainwater-tern-bank-main-feed0123456789ab"});
+  TestBroker broker(
+      {"allow_anonymous true", "clientid_prefixes plainwater-tern-bank-main-feed0123456789ab"});
   broker.start();
   Diary diary;
   FormerSessions former(keyed(broker, kOwn), {"air/#"}, {0, 7}, former_events(diary),
@@ -169,8 +170,9 @@ TEST_CASE("a broker that refuses a former id is not waited for without end") {
   INFO(diary.all());
   CHECK(ended);
   CHECK(diary.of("ended ") == std::vector<std::string>{"0 not fetched", "7 not fetched"});
-  CHECK(diary.has("former client id plainwater-tern-bank-main-in does not come, and was not fetched; "
-                  "let the broker's access list admit that id"));
+  CHECK(
+      diary.has("former client id plainwater-tern-bank-main-in does not come, and was not fetched; "
+                "let the broker's access list admit that id"));
   CHECK(diary.has("former client id plainwater-tern-bank-main-*-in does not come, and"));
 }
 

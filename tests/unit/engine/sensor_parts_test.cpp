@@ -74,6 +74,23 @@ TEST_CASE("The air now is what trusted sensors told lately") {
   CHECK(std::isnan(celsius().temperature_c));
 }
 
+TEST_CASE("A humidity that no air has is not the air now") {
+  HouseParts h;
+  const auto tells = [&](Instant t, double percent) {
+    h.sensors[0].add({SensorId(0), Quantity::humidity, t, to_milli(percent)});
+  };
+  const auto humidity = [&] {
+    return live_air(h.settings.benches[0], h.sensors, h.now, h.settings.watch).humidity_rh;
+  };
+  tells(h.now - minutes(5), 171);
+  CHECK(std::isnan(humidity()));
+  tells(h.now - minutes(20), 63);
+  tells(h.now - minutes(2), -12);
+  CHECK(humidity() == Approx(63));
+  h.now += kDay;
+  CHECK(std::isnan(humidity()));
+}
+
 TEST_CASE("A sighting tells a bench's air beside the references it does not stand on") {
   HouseParts h;
   h.reads(0, h.now, 15);

@@ -222,8 +222,7 @@ TEST_CASE("what is wrong with a message is counted once, set aside or held") {
   house.connect();
   house.execute(kRefuse13);
   const auto ahead = [&] {
-    return house.core->report()
-        ->service.refused[static_cast<std::size_t>(intake::Refusal::future)];
+    return house.core->report()->service.refused[static_cast<std::size_t>(intake::Refusal::future)];
   };
   for (std::uint64_t i = 1; i <= 10; ++i) {
     house.air(13, house.clock.wall + hours(1) + seconds(static_cast<int>(i)));
@@ -252,6 +251,6 @@ TEST_CASE("what was held untried is counted when it is taken") {
   house.tick(seconds(5));
   while (house.last.more) house.bring(GoOn{});
   CHECK(house.core->report()->service.held == 0);
-  CHECK(house.core->report()
-            ->service.refused[static_cast<std::size_t>(intake::Refusal::future)] == 3);
+  CHECK(house.core->report()->service.refused[static_cast<std::size_t>(intake::Refusal::future)] ==
+        3);
 }

@@ -102,6 +102,45 @@ TEST_CASE("a reading from the future is passed on, for the journal, and counted"
   CHECK(routing.refused(intake::Refusal::future) == 2);
 }
 
+TEST_CASE("air that cannot be is counted and told at once, and passed on for the journal") {
+  Routing routing;
+  const auto hot = routing.measured("air/cold", "300");
+  REQUIRE(hot.readings.size() == 1);
+  CHECK(hot.readings[0].value == 300'000);
+  CHECK(routing.refused(intake::Refusal::out_of_range) == 1);
+  REQUIRE(routing.log.size() == 1);
+  CHECK(routing.log[0].text.starts_with("air/cold: not used (out-of-range); no air here is like"));
+  routing.measured("air/cold", "-127");
+  CHECK(routing.refused(intake::Refusal::out_of_range) == 2);
+  CHECK(routing.log.size() == 1);
+  const auto wet = routing.measured("air/long", R"({"t":18,"rh":171})");
+  REQUIRE(wet.readings.size() == 2);
+  CHECK(wet.readings[1].value == 171'000);
+  CHECK(routing.refused(intake::Refusal::out_of_range) == 3);
+  CHECK(routing.log.size() == 2);
+  Routing arctic("sensor_watch: {lowest: -70}\n");
+  arctic.measured("air/cold", "-62");
+  CHECK(arctic.refused(intake::Refusal::out_of_range) == 0);
+  routing.measured("air/cold", "-62");
+  CHECK(routing.refused(intake::Refusal::out_of_range) == 4);
+}
+
+TEST_CASE("what a humidity sensor's tolerance explains is dry or saturated air") {
+  Routing routing;
+  const auto humidity = [&](const std::string& percent) {
+    return routing.measured("air/long", R"({"rh":)" + percent + "}").readings.at(0).value;
+  };
+  CHECK(humidity("100.0") == 100'000);
+  CHECK(humidity("103.2") == 100'000);
+  CHECK(humidity("105") == 100'000);
+  CHECK(humidity("-1.5") == 0);
+  CHECK(humidity("99.9") == 99'900);
+  CHECK(routing.refused(intake::Refusal::out_of_range) == 0);
+  CHECK(humidity("105.1") == 105'100);
+  CHECK(humidity("-5.1") == -5'100);
+  CHECK(routing.refused(intake::Refusal::out_of_range) == 2);
+}
+
 TEST_CASE("with the time from the readings one wrong time does not drag the house along") {
   Routing routing("clock: {time: readings}\nstore: {durability: process}\n");
   CHECK(routing.measured("air/long", air(kNow + 59 * kDay)).readings.size() == 2);
