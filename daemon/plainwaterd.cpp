@@ -20,8 +20,8 @@ int main(int argc, char** argv) {
                "plainwaterd"};
   std::string file, user, level = "info";
   plainwater::runtime::ServiceOptions options;
-  app.add_option("--settings", file, "settings file (YAML)")->required()->type_name("FILE");
-  app.add_flag("--ledger", options.print_ledger, "print one line a decision");
+  app.add_option("--settings", file, "Settings file (YAML)")->required()->type_name("FILE");
+  app.add_flag("--ledger", options.print_ledger, "Print one line a decision");
   app.add_flag("--stand-in-pumps", options.core.stand_in_pumps,
                "No pump is real, as in a trial with pump-stand-in: they may be armed while the "
                "time comes from the readings");

@@ -8,7 +8,7 @@ namespace {
 
 constexpr Urgency U = Urgency::urgent, S = Urgency::soon, I = Urgency::info;
 
-// The README has a row for each, and tests/system/test_notices.py brings each about.
+// config/README.md has a row for each, and tests/system/test_notices.py brings each about.
 constexpr std::array kKinds{
     Kind{"chill", U, true, "chilled under the floor"},
     Kind{"pump-untrusted", U, true, "no longer trusted"},

@@ -8,6 +8,7 @@
 #include "replay/ledger_reader.h"
 #include "replay/night_check.h"
 #include "replay/seal_check.h"
+#include "replay/substance.h"
 #include "store/journal_reads.h"
 #include "store/ledger_reads.h"
 #include "store/snapshot_reads.h"
@@ -236,9 +237,10 @@ class Auditor {
       if (recorded == nullptr || recorded->journal_seq != seq ||
           recorded->ordinal != static_cast<std::int64_t>(i))
         return differ("the ledger lacks this decision", derived.bench, std::nullopt, json);
-      if (recorded->json != json)
+      if (!same_substance(recorded->json, json))
         return differ("the decision recorded is not the one derived", derived.bench, recorded->json,
                       json);
+      if (recorded->json != json) ++audit_.reworded;
       if (!says_the_same(*recorded, derived))
         return differ("the ledger's columns do not say what its text says", recorded->bench,
                       columns(*recorded), json);

@@ -34,10 +34,11 @@ struct Difference {
 
 struct Audit {
   std::uint64_t inputs = 0, decisions = 0;  ///< compared
-  std::uint64_t before = 0;                 ///< decisions whose readings have been thinned
-  std::uint64_t nights = 0;                 ///< compared
-  std::int64_t sealed = 0;                  ///< the last row whose seal was compared; 0: none
-  std::string seal;                         ///< of all rows up to there, hexadecimal
+  std::uint64_t reworded = 0;  ///< of them: the same decision, in other words than this program's
+  std::uint64_t before = 0;    ///< decisions whose readings have been thinned
+  std::uint64_t nights = 0;    ///< compared
+  std::int64_t sealed = 0;     ///< the last row whose seal was compared; 0: none
+  std::string seal;            ///< of all rows up to there, hexadecimal
   std::uint64_t foreign =
       0;  ///< decisions that were not compared for another reason, which `notes` tell
   Instant first{kNever}, last{kNever};   ///< of the inputs compared

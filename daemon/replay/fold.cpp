@@ -9,6 +9,7 @@
 #include "common/json_text.h"
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
+#include "replay/substance.h"
 #include "settings/load.h"
 #include "store/journal_reads.h"
 #include "store/ledger_reads.h"
@@ -57,7 +58,7 @@ bool compare(Folded& folded, const Derived& derived, Recorded& recorded) {
     const std::string json = feeding::to_json(decisions[i]);
     if (found == recorded.end())
       note(folded, "journal row " + std::to_string(derived.seq) + ": the ledger lacks " + json);
-    else if (found->second != json)
+    else if (!same_substance(found->second, json))
       note(folded, "journal row " + std::to_string(derived.seq) + ": recorded " + found->second +
                        ", derived " + json);
     if (found != recorded.end()) recorded.erase(found);

@@ -7,6 +7,7 @@
 #include <variant>
 
 #include "replay/ledger_reader.h"
+#include "replay/substance.h"
 #include "store/journal_reads.h"
 
 namespace plainwater::replay {
@@ -15,22 +16,30 @@ namespace {
 /// What a ledger line tells here.
 struct Told {
   Instant time{};
-  std::string bench, text;
+  std::string bench, text, substance;
   feeding::DecisionKind kind = feeding::DecisionKind::notice;
   bool plain_water = false;
 
   bool same(const Told& other) const {
-    return kind == other.kind && bench == other.bench && text == other.text;
+    // Figures of the evidence may differ with the settings, and the words with the version.
+    return kind == other.kind && bench == other.bench &&
+           (text == other.text || substance == other.substance);
   }
 };
 
 Told told(const feeding::Decision& d) {
-  return {d.time, d.bench, d.text, d.kind, d.feeding == feeding::Feeding::plain_water};
+  return {d.time, d.bench,
+          d.text, substance_of(feeding::to_json(d)),
+          d.kind, d.feeding == feeding::Feeding::plain_water};
 }
 
 Told told(const store::LedgerRow& row) {
-  Told line{row.time, row.bench, row.json,
-            feeding::decision_kind(row.decision).value_or(feeding::DecisionKind::notice), false};
+  Told line{row.time,
+            row.bench,
+            row.json,
+            substance_of(row.json),
+            feeding::decision_kind(row.decision).value_or(feeding::DecisionKind::notice),
+            false};
   boost::system::error_code fault;
   const auto value = boost::json::parse(row.json, fault);
   if (fault || !value.is_object()) return line;

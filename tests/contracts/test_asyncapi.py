@@ -1,4 +1,4 @@
-"""config/asyncapi.json: valid by AsyncAPI's own schema, and complete by the code's and the README's topics."""
+"""config/asyncapi.json: valid by AsyncAPI's own schema, and complete by the topics of the code and of config/README.md."""
 import json
 import re
 import urllib.parse
@@ -46,9 +46,9 @@ def test_every_topic_of_the_code_is_a_channel(leaves):
         assert any(leaf == topic or leaf.startswith(topic.removesuffix("/+") + "/") for leaf in leaves), topic
 
 
-def test_every_topic_of_the_readme_is_a_channel(leaves):
-    text = (ROOT / "README.md").read_text()
-    table = text.split("## What it publishes")[1].split("\n\n")[2]
+def test_every_topic_of_the_document_is_a_channel(leaves):
+    text = (ROOT / "config" / "README.md").read_text()
+    table = text.split("## Topics")[1].split("\n\n")[2]
     names = [name for row in table.splitlines()[2:] for name in re.findall(r"`([^`]+)`", row.split("|")[1])]
     assert len(names) >= 10
     for name in names:

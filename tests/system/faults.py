@@ -1,4 +1,4 @@
-"""Faults are tried, counted and told: one row of the table of DEVELOPERS.md for each fault.
+"""Faults are tried, counted and told: one row of the table of tests/README.md for each fault.
 
 tools/test tries each a few times; tools/soak sets PLAINWATER_SOAK=1 and tries it many times. Both count the same way.
 A test tells its row before it asserts on it, so that a failure stands in the table too.

@@ -48,9 +48,9 @@ def test_a_pump_and_a_tank_in_words():
         assert said in result.stdout
 
 
-def test_the_readme_shows_what_it_prints():
+def test_the_document_shows_what_it_prints():
     told = dose(TERN_BANK, "--pump", "long", "--strength", 40, "--litres", 200).stdout
-    assert told in (ROOT / "README.md").read_text()
+    assert told in (ROOT / "config" / "README.md").read_text()
 
 
 def test_without_a_strength_it_is_a_table(house):

@@ -125,6 +125,9 @@ int audit(const AuditOptions& o) {
       "{} of {} derived again from {}", counted(done->decisions, "decision", "decisions"),
       counted(done->benches.size(), "bench", "benches"), counted(done->inputs, "input", "inputs"));
   if (done->first != kNever) what += ", " + day(done->first) + " to " + day(done->last);
+  if (done->reworded > 0)
+    std::printf("%s worded otherwise than this version would\n",
+                counted(done->reworded, "decision is", "decisions are").c_str());
   if (done->sealed > 0)
     std::printf("all rows up to %s are as they were when they were new; seal %s\n",
                 grouped(static_cast<std::uint64_t>(done->sealed)).c_str(), done->seal.c_str());

@@ -306,7 +306,8 @@ CLI::Validator number_from(double least, double most) {
 
 void add_dose(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<DoseOptions>();
-  CLI::App* command = app.add_subcommand("dose", "What a strength means in stock, nitrogen and EC");
+  CLI::App* command =
+      app.add_subcommand("dose", "Show what a strength means in stock, nitrogen and EC");
   command->add_option("--settings", options->settings, "Settings file")
       ->required()
       ->type_name("FILE");

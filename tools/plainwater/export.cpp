@@ -227,9 +227,10 @@ int run(const Options& o) {
 
 void add_export(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<Options>();
-  auto* command = app.add_subcommand(
-      "export",
-      "Write what a store holds in the forms of the rehearsal; the service may run meanwhile");
+  auto* command = app.add_subcommand("export",
+                                     "Write readings, ledger, requests and doses out of a store, "
+                                     "as rehearse reads them; the service "
+                                     "may run meanwhile");
   command->add_option("--store", options->store, "Store file")->required()->type_name("FILE");
   auto* what = command->add_option_group("what", "At least one; - is standard output");
   what->add_option("--readings", options->readings,

@@ -294,26 +294,26 @@ int rehearse(const RehearseOptions& o) {
 void add_rehearse(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<RehearseOptions>();
   CLI::App* command =
-      app.add_subcommand("rehearse", "what would have been decided on recorded readings");
-  command->add_option("--settings", options->settings, "settings file")->required();
+      app.add_subcommand("rehearse", "Show what would have been decided on recorded readings");
+  command->add_option("--settings", options->settings, "Settings file")->required();
   command
       ->add_option(
           "--readings", options->readings,
           "CSV or CSV.GZ: time,sensor,temperature_c,humidity_percent, and place for contacts")
       ->required();
   command->add_option("--requests", options->requests,
-                      "requests at their times, one JSON object a line");
+                      "Requests at their times, one JSON object a line");
   command->add_option(
       "--doses", options->doses,
-      "pumps' reports at the times at which they were taken, as export writes them");
+      "Reports of pumps at the times at which they were taken, as export writes them");
   command->add_option("--decisions", options->decisions,
-                      "write the ledger there, one JSON object a line; - is standard output");
+                      "Write the ledger there, one JSON object a line; - is standard output");
   command->add_option("--nights", options->nights,
-                      "write a CSV of nights there; - is standard output");
+                      "Write a CSV of nights there; - is standard output");
   command->add_option(
       "--chart", options->chart,
-      "draw the season there: a picture (.svg), or a page to look around in (.html)");
-  command->add_flag("--strict", options->strict, "exit 1 when a row could not be read");
+      "Draw the season there: a picture (.svg), or a page to look around in (.html)");
+  command->add_flag("--strict", options->strict, "Exit 1 when a row could not be read");
   command->callback([options, &exit_code] { exit_code = rehearse(*options); });
 }
 

@@ -26,19 +26,20 @@ struct Verb {
   const char* at = nullptr;  ///< what --at tells, where `from` is a moment rather than a beginning
 };
 constexpr Verb kVerbs[] = {
-    {.kind = RequestKind::hold, .doc = "Plain water for a bench, now or from a day on"},
-    {.kind = RequestKind::release, .doc = "End a bench's hold"},
-    {.kind = RequestKind::extend, .doc = "Let the hold in force last longer"},
+    {.kind = RequestKind::hold, .doc = "Give a bench plain water only, from now or from a day on"},
+    {.kind = RequestKind::release, .doc = "End the hold of a bench"},
+    {.kind = RequestKind::extend, .doc = "Make the hold in force last longer"},
     {.kind = RequestKind::exempt,
-     .doc = "No detected hold for a bench until a day; a chill still counts"},
+     .doc = "Place no detected hold on a bench until a day; a chill still counts"},
     {.kind = RequestKind::growth_started, .doc = "Say that growth has started: full feed again"},
     {.kind = RequestKind::acknowledge,
-     .doc = "Say that a bench's open question has been seen, or a notice: it is not told again "
+     .doc = "Say that you have seen the open question of a bench, or a notice: it is not repeated "
             "while it lasts"},
     {.kind = RequestKind::arm,
-     .doc = "Let a pump follow its orders. Before that, see that stock cannot flow back into "
+     .doc = "Let a pump follow its orders. First make sure that stock cannot flow back into "
             "drinking water"},
-    {.kind = RequestKind::disarm, .doc = "Let a pump only be advised: its strength goes out as 0"},
+    {.kind = RequestKind::disarm,
+     .doc = "Put a pump on advice: its order is shown, and its strength goes out as 0"},
     {.kind = RequestKind::move,
      .doc = "Say that a bench was carried outdoors or indoors",
      .at = "When it was carried"},
@@ -46,10 +47,10 @@ constexpr Verb kVerbs[] = {
      .doc = "Say that a bench was watered by hand",
      .at = "When it was watered"},
     {.kind = RequestKind::runoff,
-     .doc = "Tell the EC of what drained from a bench's pots",
+     .doc = "Record the EC of what drained from the pots of a bench",
      .at = "When it was measured"},
     {.kind = RequestKind::trust,
-     .doc = "Say that a pump that disobeyed has been looked after: its orders count again"},
+     .doc = "Say that a pump that disobeyed has been looked after: it follows its orders again"},
 };
 
 struct RequestOptions {
@@ -158,7 +159,7 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
         ->required()
         ->check(CLI::IsMember({"outdoors", "indoors"}))
         ->type_name("PLACE");
-    command->add_flag("--hold", options->hold, "Plain water outright, whatever its climate does");
+    command->add_flag("--hold", options->hold, "Plain water at once, whatever its climate does");
   }
   if (shape.litres) {
     command->add_option("--litres", options->litres, "How much was given to the whole bench")

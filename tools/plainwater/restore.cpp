@@ -167,13 +167,13 @@ void add_restore(CLI::App& app, int& exit_code) {
   command->add_option("--settings", options->settings, "Settings file of the service")
       ->required()
       ->type_name("FILE");
-  command->add_option("--from", options->from, "What plainwater backup made")
+  command->add_option("--from", options->from, "A file that plainwater backup made")
       ->required()
       ->type_name("FILE");
   command->add_flag("--replace", options->replace,
-                    "Also when there is a store; it is kept under another name beside the new one");
+                    "Even if there is a store; it is kept under another name beside the new one");
   command->add_flag("--spare", options->spare,
-                    "For a spare beside the service that the backup is of, under another "
+                    "For a spare beside the service that the backup came from, under another "
                     "broker.instance: pumps, epoch and lineage stay as they are");
   command->callback([options, &exit_code] { exit_code = restore(*options); });
 }

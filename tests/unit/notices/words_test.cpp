@@ -170,8 +170,8 @@ TEST_CASE("a message leads to the page that shows it") {
   CHECK(boost::json::parse(without.heard[0].message.json).as_object().at("link").is_null());
 }
 
-TEST_CASE("the README lists every kind with its urgency, and no other") {
-  std::ifstream file(PLAINWATER_SOURCE "/README.md");
+TEST_CASE("the table of notices has every kind with its urgency, and no other") {
+  std::ifstream file(PLAINWATER_SOURCE "/config/README.md");
   const std::string text{std::istreambuf_iterator<char>(file), {}};
   std::set<std::string> missing;
   for (const Kind& kind : kinds())

@@ -70,6 +70,24 @@ TEST_CASE("a changed decision is the first difference, with what is recorded and
   CHECK(audit.difference->derived->find("\"feeding\":\"plain-water\"") != std::string::npos);
 }
 
+TEST_CASE("a sentence in other words is the same decision, a figure is not") {
+  House house;
+  live_a_day(house);
+  const Audit before = audited(house);
+  REQUIRE(before.identical());
+  CHECK(before.reworded == 0);
+  const std::string at_3 = " WHERE journal_seq = 3 AND ordinal = 0";
+  house.tamper("UPDATE ledger SET json = json_set(json, '$.text', 'As an older version said.')" +
+               at_3);
+  const Audit reworded = audited(house);
+  CHECK(reworded.identical());
+  CHECK(reworded.reworded == 1);
+  CHECK(reworded.decisions == before.decisions);
+  CHECK(fold_store(*house.store, house.settings)->differences.empty());
+  house.tamper("UPDATE ledger SET json = json_set(json, '$.strength_percent', 1)" + at_3);
+  CHECK_FALSE(audited(house).identical());
+}
+
 TEST_CASE("columns that do not say what the decision says are told") {
   for (const char* change :
        {"bench = 'mist'", "time_ms = time_ms + 1", "decision = 'notice'", "cause = 'chill'"}) {
