@@ -128,7 +128,7 @@ void close_place(std::size_t b, const climate::BenchNight& air, const RunningCyc
     d.evidence.time("last_move", bench.season.moves.last_move())
         .count("settled_days", settings.moves.settled_days);
     d.text = fmt::format(
-        "The bench has not been seen carried for {} days: it no longer goes out and in by turns.",
+        "The bench has not been seen carried for {} days: it no longer goes in and out.",
         settings.moves.settled_days);
     turn.tell(std::move(d));
     bench.feeding.shuttling_ended(bench.season);
@@ -166,7 +166,7 @@ feeding::Reply take_move_request(const feeding::Request& request, std::size_t b,
   const Instant moved = request.from.value_or(now);
   if (moved > now + kFutureTolerance)
     return refused("in-the-future",
-                   "a move is told when it has been made; give an earlier time, or none");
+                   "a move is recorded once it has been made; give an earlier time, or none");
   if (moved < now - kLongestAgo)
     return refused("too-long-ago", "a move of more than 14 days ago changes nothing any more");
   BenchState& bench = turn.benches[b];

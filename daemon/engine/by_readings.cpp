@@ -24,7 +24,7 @@ std::optional<feeding::Reply> refused_by_readings(const Settings& settings,
                           "to wall first"};
   if (now == kNever)
     return feeding::Reply{false, "no-time-yet",
-                          "no reading has told the time yet; ask again later"};
+                          "no reading has given the time yet; ask again later"};
   return std::nullopt;
 }
 

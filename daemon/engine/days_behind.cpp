@@ -23,9 +23,9 @@ void DaysBehind::count(const Pump& pump, const PumpShare& share, Instant t, cons
     if (!loses || days < asked + kAskDaysBehind) continue;
     asked = days;
     own.ask(turn.out.decisions, t, feeding::Cause::shared_pump,
-            fmt::format("On {} days bench {} got less feed than it may, because pump {} "
-                        "follows its most careful bench, now {}. Never feeding is "
-                        "harmful too: please feed it by hand, or give it another pump.",
+            fmt::format("Bench {1} has had less feed than allowed on {0} days, because its pump "
+                        "{2} follows its most restricted bench, now {3}. Never feeding is harmful "
+                        "too: please feed it by hand, or give it another pump.",
                         days, name, pump.name, share.limited_by));
   }
 }

@@ -157,8 +157,8 @@ void NightClose::judge_pair(std::size_t b) {
   evidence.number("difference_c", offset, 2)
       .number("usual_difference_c", watch.usual_offset_c(), 2);
   turn_.notice(t_, b, feeding::Cause::drifting, std::move(evidence),
-               fmt::format("Sensors {} and {} no longer agree; with two it cannot be told "
-                           "which is right. Compare both with a thermometer.",
+               fmt::format("Sensors {} and {} no longer agree; with only two, nobody can say which "
+                           "is right. Compare both with a thermometer.",
                            turn_.settings.sensors[index(ids[0])].name,
                            turn_.settings.sensors[index(ids[1])].name));
 }
@@ -172,7 +172,7 @@ void NightClose::judge_wet(std::size_t i) {
     feeding::Evidence evidence;
     evidence.text("sensor", turn_.settings.sensors[i].name);
     turn_.notice(t_, b, feeding::Cause::wet, std::move(evidence),
-                 fmt::format("Sensor {} has told 100 % humidity for two days: fog, or a soaked "
+                 fmt::format("Sensor {} has reported 100 % humidity for two days: fog, or a wet "
                              "sensor. Its temperature is still used.",
                              turn_.settings.sensors[i].name));
   }

@@ -30,7 +30,7 @@ std::string place_changed(const season::PlaceChange& change, Instant since, seas
                                              hour, format_day_month(since));
   if (change.to == Position::unknown)
     return fmt::format(
-        "Where the bench stands cannot be told now; it was {} last ({:.0f} % likely still).",
+        "Where the bench is cannot be determined now; it was last {} ({:.0f} % likely still).",
         name_of(change.from), 100 * change.probability);
   const std::string by =
       change.told == season::Told::by_air
@@ -38,9 +38,10 @@ std::string place_changed(const season::PlaceChange& change, Instant since, seas
           : "as " + who + " says";
   const std::string what = change.moved()
                                ? fmt::format("The bench was carried {}", name_of(change.to))
-                               : fmt::format("The bench stands {}", name_of(change.to));
-  return fmt::format("{}{} ({}){}.", what, when, by,
-                     pattern == season::Pattern::shuttling ? "; it goes out and in by turns" : "");
+                               : fmt::format("The bench is {}", name_of(change.to));
+  return fmt::format(
+      "{}{} ({}){}.", what, when, by,
+      pattern == season::Pattern::shuttling ? "; it goes in and out repeatedly" : "");
 }
 
 }  // namespace plainwater::engine

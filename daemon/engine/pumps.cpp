@@ -156,8 +156,8 @@ void Pumps::tell_silence(std::size_t p, const Turn& turn) {
       .time("last_heard", pumps_[p].heard)
       .number("silent_hours", *about.silent_h, 1);
   tell(p, "", Cause::pump_silent, std::move(evidence),
-       fmt::format("Pump {} has reported nothing for {:.3g} hours. Please see that its benches are "
-                   "watered.",
+       fmt::format("Pump {} has reported nothing for {:.3g} hours. Please check that its benches "
+                   "are watered.",
                    about.name, *about.silent_h),
        turn);
 }
@@ -183,8 +183,8 @@ void Pumps::tell_wrong_clock(std::size_t p, Instant reported, const Turn& turn) 
   feeding::Evidence evidence;
   evidence.text("pump", name).time("reported", reported);
   tell(p, "", Cause::pump_clock, std::move(evidence),
-       fmt::format("Pump {} sends reports of {}, too far back to be held against its orders. "
-                   "Please look at its clock.",
+       fmt::format("Pump {} sends reports of {}, too old to compare with its orders. Please check "
+                   "its clock.",
                    name, format_date(turn.settings.site.local(reported))),
        turn);
 }
@@ -272,7 +272,7 @@ feeding::Reply Pumps::take(const feeding::Request& request, const Turn& turn) {
                           request.pump)};
     pump.armed = true;
     if (!pump.mix.empty()) evidence.text("mix", pump.mix);
-    text = fmt::format("Pump {} follows its order from now on, as {} asked.", request.pump,
+    text = fmt::format("Pump {} follows its orders from now on, as {} asked.", request.pump,
                        request.who);
   } else {
     pump.armed = false;

@@ -21,13 +21,13 @@ feeding::Decision clock_notice(Instant t, std::string text) {
 const char* in_words(ClockTrust trust) {
   switch (trust) {
     case ClockTrust::settled:
-      return "The clock is believed again; what had fallen due meanwhile is decided now.";
+      return "The clock is believed again; what fell due meanwhile is decided now.";
     case ClockTrust::doubted:
-      return "The clock is not to be believed: nothing is released until it is set. Please check "
-             "the computer's time.";
+      return "The clock is not believed: no hold ends until it is set. Please check the computer's "
+             "time.";
     case ClockTrust::unbelieved:
-      return "Nobody knows what time it is: every bench gets plain water until the clock is "
-             "believed. Please check the computer's time.";
+      return "The time is not known: every bench gets plain water until the clock is believed. "
+             "Please check the computer's time.";
   }
   return "";
 }

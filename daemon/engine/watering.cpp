@@ -34,11 +34,10 @@ double hand_mixed_ec(const Settings& settings, const Pump& pump, double percent)
 std::variant<Instant, feeding::Reply> told_time(const feeding::Request& request, Instant now) {
   const Instant at = request.from.value_or(now);
   if (at > now + kFutureTolerance)
-    return feeding::Reply{false, "in-the-future",
-                          "what has not happened yet cannot be told; give an earlier time"};
+    return feeding::Reply{false, "in-the-future", "it has not happened yet; give an earlier time"};
   if (at < now - kToldLate)
     return feeding::Reply{false, "too-long-ago",
-                          "it was more than 30 days ago; nothing is changed by it any more"};
+                          "it was more than 30 days ago and changes nothing any more"};
   return std::min(at, now);
 }
 
@@ -69,7 +68,7 @@ void Watering::tell_dry(std::size_t b, const Turn& turn) {
   evidence.number("watering_days", days, 1);
   turn.notice(turn.now, b, Cause::no_watering, std::move(evidence),
               fmt::format("No watering of this bench was reported for {:.3g} days (last: {}). "
-                          "Watering goes on whatever the feed does: please look.",
+                          "Plants need water whatever the feed does: please check.",
                           never ? days : days_of(turn.now - watered_), last));
   dry_since_ = turn.now;  // told again after as many days
 }
@@ -113,7 +112,7 @@ void Watering::tell_flush(std::size_t b, Instant t, bool opens, double air_c, co
   if (opens) evidence.count("opens_hold", opened_hold_);
   std::string text = fmt::format(
       "Salts are up in the pots: EC {:.1f} ± {:.1f} mS/cm{}. ", salts_.ec(), salts_.doubt_ec(),
-      salts_.measured() == kNever ? ", reckoned from the waterings alone" : "");
+      salts_.measured() == kNever ? ", estimated from the waterings alone" : "");
   if (advice.water_too_salty)
     text += fmt::format(
         "This water has EC {:.1f} itself and cannot wash them out: flush with rain or "
@@ -157,17 +156,16 @@ feeding::Reply Watering::take_watered(const feeding::Request& request, std::size
         .number("strength_percent", percent, 0)
         .time("watered", at);
     evidence.count("allowed_percent", share.percent);
-    turn.notice(
-        turn.now, b, Cause::fed_by_hand, std::move(evidence),
-        fmt::format("{} watered by hand with feed at {:.0f} %, while the bench may have {}.",
-                    request.who, percent, allowed));
+    turn.notice(turn.now, b, Cause::fed_by_hand, std::move(evidence),
+                fmt::format("{} watered by hand with feed at {:.0f} %, but the bench may have {}.",
+                            request.who, percent, allowed));
   }
   std::string text = fmt::format("{} L at {:.0f} % noted for bench {}",
                                  feeding::words::amount(*request.litres), percent, request.bench);
   if (std::isnan(ec) && feeding::held_l(settings.benches[b]) > 0)
-    text += "; its salts cannot be reckoned without a recipe and a water of its pump";
+    text += "; its salts cannot be estimated without a recipe and a water of its pump";
   return {true, "",
-          text + (too_strong ? fmt::format("; mind that it may have {}.", allowed) : ".")};
+          text + (too_strong ? fmt::format("; note that it may have {}.", allowed) : ".")};
 }
 
 feeding::Reply Watering::take_runoff(const feeding::Request& request, std::size_t b,
@@ -178,8 +176,8 @@ feeding::Reply Watering::take_runoff(const feeding::Request& request, std::size_
   if (const auto* refused = std::get_if<feeding::Reply>(&time)) return *refused;
   if (feeding::held_l(about) <= 0)
     return {false, "no-pots",
-            fmt::format("the settings tell no pots of bench {}; give pots and pot_litres, so that "
-                        "salts can be reckoned",
+            fmt::format("the settings name no pots for bench {}; give pots and pot_litres, so that "
+                        "salts can be estimated",
                         request.bench)};
   if (std::get<Instant>(time) < salts_.measured())
     return {false, "measured-since",

@@ -112,8 +112,7 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
   if (m.hold() && !m.hold()->only_detected() && t >= m.hold()->asked + kMonth) {
     m.holds().note_asked(t);
     m.ask(Cause::grower,
-          fmt::format("The hold of your own has lasted {:.0f} days and is set until {}. Is it "
-                      "still wanted?",
+          fmt::format("Your own hold has lasted {:.0f} days and ends on {}. Do you still want it?",
                       days_of(t - m.hold()->placed), m.day(m.hold()->planned_end(m.drops()))));
   }
   if (!m.hold()) allowance_.season.proceed(t, settings_->feeding);
@@ -131,7 +130,7 @@ std::string BenchFeeding::because(Instant t) const {
   const auto& hold = allowance_.holds.hold();
   const std::string why =
       now.cause == Cause::chill
-          ? fmt::format("Chilled under its floor; plain water until {}.", day(chilled_until()))
+          ? fmt::format("Chilled below its floor: plain water until {}.", day(chilled_until()))
       : hold && now.cause == hold->cause
           ? words::holding(allowance_.holds.local_view(*settings_), settings_->drops,
                            settings_->moves)

@@ -49,9 +49,8 @@ void BenchMoment::end_hold_by_time() {
   const Instant rested = t() + from_days(drops().rest_after_cap_days);
   limits.rest_until(rested);
   ask(Cause::cap,
-      fmt::format("{:.0f} days of plain water are the most that detection may ask for. {}; no new "
-                  "hold is placed before {} unless the "
-                  "nights fall severely. Please look at the plants and decide.",
+      fmt::format("A detected hold may last {:.0f} days at most. {}; no new hold is placed before "
+                  "{} unless the nights fall severely. Please look at the plants and decide.",
                   drops().longest_plain_water_days,
                   plain_water ? "The hold has ended" : "Weak feed has begun", day(rested)));
 }

@@ -107,7 +107,7 @@ Reply extend_requested(const Request& request, BenchMoment& m) {
   Decision& d = m.tell(DecisionKind::hold_extended, Cause::grower);
   sign(d, request);
   d.evidence.time("until", until);
-  d.text = fmt::format("{} extended the plain water until {}.", request.who, m.day(until));
+  d.text = fmt::format("{} extended plain water until {}.", request.who, m.day(until));
   return done(d.text);
 }
 
@@ -155,7 +155,7 @@ Reply acknowledge_requested(const Request& request, BenchMoment& m) {
   Decision& d = m.tell(DecisionKind::notice, Cause::grower);
   sign(d, request);
   d.evidence.count("questions", static_cast<std::int64_t>(m.questions.size()));
-  d.text = fmt::format("{} has seen what was asked.", request.who);
+  d.text = fmt::format("{} has seen the question.", request.who);
   m.questions.acknowledge_all();
   return done(d.text);
 }

@@ -37,11 +37,11 @@ void Blindness::take_night(const NightFacts& night, bool releasing, SeasonFeedin
     d.text = words::night_blind(night.air.temperature.coverage, night.air.suspect, nights_);
   }
   if (nights_ == raises_at(rules)) {
-    questions.ask(to, Cause::blind,
-                  fmt::format("{} nights without believable readings: the bench goes on with {} % "
-                              "feed, because never feeding is harmful too. "
-                              "Please mend its sensors or decide by hand.",
-                              nights_, rules.weakest_percent));
+    questions.ask(
+        to, Cause::blind,
+        fmt::format("{} nights without believable readings: the bench stays on {} % feed, because "
+                    "never feeding is harmful too. Please repair its sensors, or decide by hand.",
+                    nights_, rules.weakest_percent));
   }
 }
 

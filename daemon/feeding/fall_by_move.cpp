@@ -58,17 +58,16 @@ bool FallByMove::claims(const season::Drop& drop, const NightFacts& night,
       .number("fall_c", drop.fall_c(), 2)
       .number("deficit_c", drop.deficit_c, 2);
   const std::string answer =
-      unanswered         ? fmt::format("plain water only; whether it lasts is decided about {}",
+      unanswered         ? fmt::format("plain water only; whether it lasts is clear by about {}",
                                        m.day(m.t() + from_days(m.drops().decide_night)))
-      : event != nullptr ? fmt::format("its plain water, until about {}, answers both",
+      : event != nullptr ? fmt::format("plain water until about {} answers both",
                                        format_day_month(m.local_hold().planned_end))
       : pending          ? std::string("it is answered with the move")
       : m.exempt()       ? std::string("the bench is exempt")
-                         : std::string("no hold follows, as for the move");
+                         : std::string("no hold is placed, as for the move");
   d.text = fmt::format(
-      "The nights' fall from {:.1f} to {:.1f} °C is the move's, since the bench was {} about {}: "
-      "{}.",
-      drop.base_c, drop.landing_c, words::carried(move.cause), m.day(move.since), answer);
+      "Nights fell from {:.1f} to {:.1f} °C because the bench was {} about {}: {}.", drop.base_c,
+      drop.landing_c, words::carried(move.cause), m.day(move.since), answer);
   return true;
 }
 

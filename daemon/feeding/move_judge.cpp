@@ -61,7 +61,7 @@ void MoveJudge::begin(const PendingMove& move, BenchMoment& m) {
   if (m.hold() || move.answer(rules) != MoveAnswer::hold || !m.may_hold(0)) return;
   Decision& d = place_pending(m);
   d.text = fmt::format(
-      "Plain water only: the bench was {} about {}; whether its climate changed is judged about "
+      "Plain water only: the bench was {} about {}. Whether its climate changed is clear by about "
       "{}.",
       words::carried(move.cause), m.day(move.since), m.day(m.t() + rules.judged_nights * kDay));
 }

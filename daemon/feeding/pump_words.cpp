@@ -67,33 +67,33 @@ std::string disobeyed(Cause cause, const DoseReport& report, const Given& given,
   switch (cause) {
     case Cause::fed_in_plain_water:
       return fmt::format(
-          "Pump {} gave feed where plain water was ordered: {}. Please close its stock valve by "
+          "Pump {} gave feed although plain water was ordered: {}. Please close its stock valve by "
           "hand and look at it now.{}",
           pump.name, what, limit);
     case Cause::fed_against_advice:
       return fmt::format(
           "Pump {} is on advice only; {}: {}. If nobody gave it by hand, look at its valve.{}",
           pump.name,
-          allowed_percent == 0 ? "feed went out although the advice is plain water"
-                               : fmt::format("feed went out that is stronger than the advised {} %",
-                                             allowed_percent),
+          allowed_percent == 0
+              ? "feed went out although the advice is plain water"
+              : fmt::format("feed stronger than the advised {} % went out", allowed_percent),
           what, limit);
     case Cause::under_strength:
       return fmt::format(
-          "Pump {} feeds weaker than its {} %: {}. Please look at its stock and at its dosing "
+          "Pump {} feeds weaker than the ordered {} %: {}. Please check its stock and its dosing "
           "head.",
           pump.name, allowed_percent, what);
     default:
       return fmt::format(
-          "Pump {} feeds stronger than its {} %: {}. Please look at its injector and at the "
+          "Pump {} feeds stronger than the ordered {} %: {}. Please check its injector and the "
           "strength of the stock.{}",
           pump.name, allowed_percent, what, limit);
   }
 }
 
 std::string followed_replaced_order() {
-  return " It followed an order that has been replaced since and had not expired: please see "
-         "whether it can still be reached.";
+  return " It followed an order that had been replaced but had not expired: please check that it "
+         "can be reached.";
 }
 
 Evidence day_evidence(const DayGiven& day, const Pump& pump) {
@@ -109,8 +109,8 @@ std::string water_cap_passed(const DayGiven& day, const Pump& pump) {
   const std::string flush =
       day.flush_l > 0 ? fmt::format(" and the {} L of the advised flush", amount(day.flush_l)) : "";
   return fmt::format(
-      "Pump {} gave {} L on {}, more than the {} L a day of its settings{}. Please look for a leak "
-      "or a valve that stays open.",
+      "Pump {} gave {} L on {}, more than the {} L a day of its settings{}. Please check for a "
+      "leak or a valve that stays open.",
       pump.name, amount(day.litres), day_of(day), amount(*pump.daily_l), flush);
 }
 
@@ -123,9 +123,8 @@ std::string feed_cap_passed(const DayGiven& day, const Pump& pump) {
 
 std::string untrusted(const Pump& pump, int reports) {
   return fmt::format(
-      "Pump {} disobeyed {} within 14 days and is trusted no longer: its benches get plain water "
-      "until somebody has looked after it and "
-      "says so (plainwater trust {}).",
+      "Pump {} disobeyed {} within 14 days and is no longer trusted: its benches get plain water "
+      "until somebody has repaired it and says so (plainwater trust {}).",
       pump.name, reports == 1 ? "once" : fmt::format("{} times", reports), pump.name);
 }
 

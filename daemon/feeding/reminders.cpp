@@ -21,10 +21,10 @@ void Reminders::ask_of_plain_water(BenchMoment& m) {
   if (days <= most || asked_lately) return;
   budget_asked_ = m.t();
   m.ask(Cause::yearly_budget,
-        fmt::format("{:.0f} days of plain water by detected holds within a year is more than "
-                    "{:.0f}: please decide whether this bench needs another "
-                    "place, warmer nights or an exemption.",
-                    days, most));
+        fmt::format(
+            "Detected holds gave this bench {:.0f} days of plain water within a year, more than "
+            "{:.0f}. Please decide whether it needs another place, warmer nights or an exemption.",
+            days, most));
 }
 
 void Reminders::ask_of_growth(const NightFacts& night, BenchMoment& m) {
@@ -43,9 +43,8 @@ void Reminders::ask_of_growth(const NightFacts& night, BenchMoment& m) {
     return;
   spring_asked_ = true;
   m.ask(Cause::cool_nights,
-        "Six weeks into the long days this bench is still on reduced feed, because its nights stay "
-        "under its group's number. "
-        "If growth has started, say so (growth-started).");
+        "Six weeks into the long days this bench is still on weak feed, because its nights stay "
+        "below what its group needs. If growth has started, say so: plainwater growth-started.");
 }
 
 }  // namespace plainwater::feeding

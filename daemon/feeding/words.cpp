@@ -5,26 +5,33 @@
 #include <cmath>
 
 namespace plainwater::feeding::words {
+namespace {
+
+/// Something of the fall was left that the sentence can show.
+bool remains(const HoldEvent& event) { return event.lasting_c() >= 0.05; }
+
+}  // namespace
+
 std::string reason(Cause cause) {
   switch (cause) {
     case Cause::after_hold: return "a hold has just ended";
-    case Cause::cool_nights: return "nights are under the group's number";
+    case Cause::cool_nights: return "nights are cooler than its group needs";
     case Cause::dull_season: return "days are short";
     case Cause::bright_season: return "days are long and nights warm enough";
     case Cause::growth_started: return "growth has started";
     case Cause::learning: return "the bench's nights are still being learnt";
     case Cause::ramp: return "rising step by step";
-    case Cause::blind: return "too few believable readings by night";
-    case Cause::chill: return "the air fell under the chill floor";
+    case Cause::blind: return "too few believable readings at night";
+    case Cause::chill: return "the air fell below the chill floor";
     case Cause::sharp_drop: return "the nights turned sharply cooler";
     case Cause::grower: return "the grower asked for it";
     case Cause::announced: return "it was announced";
     case Cause::moved_outdoors: return "the bench was carried outdoors";
     case Cause::moved_indoors: return "the bench was carried indoors";
-    case Cause::shuttling: return "the bench is carried out and in by turns";
+    case Cause::shuttling: return "the bench is carried in and out repeatedly";
     case Cause::after_move: return "the bench was carried to a warmer place";
     case Cause::pump_untrusted:
-      return "its pump disobeyed and is not trusted until somebody has looked after it";
+      return "its pump disobeyed and is not trusted until somebody has repaired it";
     case Cause::clock: return "the clock is not believed";
     default: return "as before";
   }
@@ -56,42 +63,51 @@ Evidence proof_evidence(const HoldEvent& event, const DropRules& rules) {
 
 std::string placed(const season::Drop& drop, const HoldView& hold, const DropRules& rules) {
   return fmt::format(
-      "Plain water only: nights fell from {:.1f} to {:.1f} °C within days; whether it lasts is "
-      "decided about {}.",
+      "Plain water only: nights fell from {:.1f} to {:.1f} °C within days. Whether it lasts is "
+      "clear by about {}.",
       drop.base_c, drop.landing_c, format_day_month(hold.placed + from_days(rules.decide_night)));
 }
 
 std::string extended(const season::Drop& drop, const HoldView& hold) {
-  return fmt::format(
-      "Nights fell again, from {:.1f} to {:.1f} °C: the plain water lasts until about {}.",
-      drop.before_c, drop.landing_c, format_day_month(hold.planned_end));
+  return fmt::format("Nights fell again, from {:.1f} to {:.1f} °C: plain water until about {}.",
+                     drop.before_c, drop.landing_c, format_day_month(hold.planned_end));
 }
 
 std::string confirmed(const HoldEvent& event, const HoldView& hold) {
   return fmt::format(
-      "The cooler nights have lasted, {:.1f} °C under those before: plain water until about {}.",
+      "The cooler nights have lasted, {:.1f} °C below those before: plain water until about {}.",
       event.lasting_c(), format_day_month(hold.planned_end));
 }
 
 std::string withdrawn(const HoldEvent& event, double days) {
-  return fmt::format(
-      "The nights recovered: of a fall of {:.1f} °C only {:.1f} lasted. Feeding goes on as before; "
-      "{:.0f} feeding days were lost.",
-      event.base_c - event.landing_c, event.lasting_c(), days);
+  const double fall_c = event.base_c - event.landing_c;
+  const auto count = std::lround(days);
+  const std::string nights =
+      remains(event)
+          ? fmt::format("The nights recovered: {:.1f} °C of the {:.1f} °C fall remained.",
+                        event.lasting_c(), fall_c)
+          : fmt::format("The nights recovered completely from the {:.1f} °C fall.", fall_c);
+  return fmt::format("{} Feeding goes on as before; {} feeding {} lost.", nights, count,
+                     count == 1 ? "day was" : "days were");
 }
 
 std::string event_withdrawn(const HoldEvent& event, const HoldView& hold, Instant now) {
   const std::string end = hold.planned_end <= now
-                              ? "at once, as it would have ended without it"
+                              ? "at once, as it would have without it"
                               : "about " + format_day_month(hold.planned_end) + ", as without it";
-  return fmt::format("The later fall did not last ({:.1f} °C of {:.1f}): the hold ends {}.",
-                     event.lasting_c(), event.base_c - event.landing_c, end);
+  const double fall_c = event.base_c - event.landing_c;
+  if (!remains(event))
+    return fmt::format(
+        "The nights recovered completely from the later fall of {:.1f} °C: the hold ends {}.",
+        fall_c, end);
+  return fmt::format(
+      "The later fall did not last: {:.1f} °C of the {:.1f} °C fall remained. The hold ends {}.",
+      event.lasting_c(), fall_c, end);
 }
 
 std::string ended(double days, int percent, bool capped) {
-  return fmt::format("{} {:.0f} days of plain water: weak feed at {} % begins.",
-                     capped ? "Ended at the longest allowed time after" : "Done after", days,
-                     percent);
+  return fmt::format("After {:.0f} days of plain water{}, weak feed begins at {} %.", days,
+                     capped ? ", the longest allowed" : "", percent);
 }
 
 std::string ended_in_plain_water(double days, Cause cause) {
@@ -107,7 +123,7 @@ std::string holding(const HoldView& hold, const DropRules& rules, const MoveRule
   const bool detected = hold.cause == Cause::sharp_drop || is_move(hold.cause);
   if (detected && hold.provisional) {
     const double nights = is_move(hold.cause) ? moves.judged_nights : rules.decide_night;
-    return fmt::format("Plain water: {}; decides about {}.", reason(hold.cause),
+    return fmt::format("Plain water: {}; to be decided about {}.", reason(hold.cause),
                        format_day_month(hold.placed + from_days(nights)));
   }
   return fmt::format("Plain water until {}{}: {}.", detected ? "about " : "",
@@ -134,7 +150,7 @@ Evidence move_evidence(Instant moved, const season::ClimateChange& change, doubl
 }
 
 const char* carried(Cause cause) {
-  if (cause == Cause::shuttling) return "carried out and in by turns";
+  if (cause == Cause::shuttling) return "carried in and out repeatedly";
   return cause == Cause::moved_outdoors ? "carried outdoors" : "carried indoors";
 }
 
@@ -152,19 +168,18 @@ std::string change(const season::ClimateChange& change) {
 
 std::string chilled(double air_c, double floor_c, Instant until) {
   return fmt::format(
-      "The air fell to {:.1f} °C, under the floor of {:.0f} °C: plain water until {}. Please look "
-      "at the heating.",
+      "The air fell to {:.1f} °C, below the floor of {:.0f} °C: plain water until {}. Please check "
+      "the heating.",
       air_c, floor_c, format_day_month(until));
 }
 
 std::string night_blind(double coverage, bool suspect, int nights) {
   if (suspect)
     return fmt::format(
-        "The night cannot be judged: what is left of its readings is not believable ({} such "
-        "nights in a row).",
+        "This night cannot be judged: its readings are not believable ({} such nights in a row).",
         nights);
   return fmt::format(
-      "The night cannot be judged: readings cover {:.0f} % of it ({} such nights in a row).",
+      "This night cannot be judged: readings cover {:.0f} % of it ({} such nights in a row).",
       coverage * 100, nights);
 }
 

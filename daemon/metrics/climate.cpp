@@ -58,8 +58,9 @@ void add_climate(const status::Status& status, Families& into) {
     for (const auto place : {Position::indoors, Position::outdoors, Position::unknown})
       position.add(bench.place.position == place ? 1 : 0,
                    {{"bench", bench.name}, {"position", name_of(place)}});
-  auto shuttling = gauge(into, "plainwater_bench_shuttling",
-                         "Whether the bench is carried out and in by turns; of benches that move.");
+  auto shuttling =
+      gauge(into, "plainwater_bench_shuttling",
+            "Whether the bench is carried in and out repeatedly; of benches that move.");
   for (const auto& bench : status.benches)
     if (bench.place.moves != Moves::never)
       shuttling.add(bench.place.pattern == season::Pattern::shuttling ? 1 : 0,

@@ -279,7 +279,7 @@ feeding::Reply Desk::acknowledge(std::string_view id, const std::string& who, co
   item.acknowledged_by = who;
   item.due = kForever;
   changed_[item.key] = true;
-  return {true, "", "It is not told again until it is over."};
+  return {true, "", "It will not be repeated until it is over."};
 }
 
 Desk::Changes Desk::changes() {

@@ -80,13 +80,13 @@ std::string advice(std::string_view kind, const Decision& d) {
     return fmt::format(" Go on watering; if you know better: plainwater release {}.", d.bench);
   if (kind == "hold-confirmed" || kind == "hold-extended") return " Go on watering.";
   if (kind == "hold-withdrawn" || kind == "hold-ended" || kind == "pump-trusted")
-    return " There is nothing for you to do.";
-  if (kind == "strength-changed") return " If you mix by hand, mix by it.";
+    return " You need not do anything.";
+  if (kind == "strength-changed") return " If you mix by hand, use this strength.";
   if (kind == "position-changed")
     return fmt::format(" If that is wrong: plainwater move {} --to {}.", d.bench,
                        d.position == Position::outdoors ? "indoors" : "outdoors");
-  if (kind == "fed-by-hand") return " Keep to that next time.";
-  if (kind == "exemption") return " There is nothing for you to do.";
+  if (kind == "fed-by-hand") return " Please keep to that next time.";
+  if (kind == "exemption") return " You need not do anything.";
   return {};
 }
 

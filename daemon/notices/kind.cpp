@@ -10,14 +10,14 @@ constexpr Urgency U = Urgency::urgent, S = Urgency::soon, I = Urgency::info;
 
 // config/README.md has a row for each, and tests/system/test_notices.py brings each about.
 constexpr std::array kKinds{
-    Kind{"chill", U, true, "chilled under the floor"},
+    Kind{"chill", U, true, "chilled below the floor"},
     Kind{"pump-untrusted", U, true, "no longer trusted"},
     Kind{"store-unhealthy", U, true, "the store cannot be written"},
     Kind{"second-service", U, true, "a second service under one name"},
     Kind{"session-taken", U, false, "another client took our session at the broker"},
     Kind{"order-overruled", U, false, "an order beyond reason was overruled"},
     Kind{"order-refused", U, true, "an order that the broker does not take"},
-    Kind{"fed-in-plain-water", U, false, "feed where plain water was ordered"},
+    Kind{"fed-in-plain-water", U, false, "feed although plain water was ordered"},
     Kind{"over-strength", U, false, "stronger feed than ordered"},
     Kind{"daily-cap", U, false, "more than the settings allow in a day"},
     Kind{"fed-against-advice", S, false, "feed against the advice"},
@@ -33,7 +33,7 @@ constexpr std::array kKinds{
     Kind{"store-slow", S, true, "the store is slow"},
     Kind{"clock-implausible", S, true, "the clock is not believed"},
     Kind{"broker-back", S, false, "the broker was away"},
-    Kind{"waiting-for-broker", S, true, "what waits at the broker is not in"},
+    Kind{"waiting-for-broker", S, true, "messages still wait at the broker"},
     Kind{"not-delivered", S, true, "a notice that cannot be delivered"},
     Kind{"not-stored", S, false, "a message that could not be stored"},
     Kind{"fed-by-hand", S, false, "fed by hand, stronger than it may have"},

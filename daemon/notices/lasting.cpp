@@ -17,7 +17,7 @@ std::string cannot_dose(const std::string& pump, feeding::DoseProblem problem) {
       return fmt::format("Pump {} cannot dose so little", pump);
     case feeding::DoseProblem::too_much: return fmt::format("Pump {} cannot dose so much", pump);
     case feeding::DoseProblem::over_refusal:
-      return fmt::format("What pump {} would give passes the EC that its benches refuse", pump);
+      return fmt::format("The dose of pump {} would exceed the EC limit of its benches", pump);
     case feeding::DoseProblem::none: break;
   }
   return {};
@@ -39,23 +39,24 @@ class Looked {
   void at(const engine::PumpNow& pump) {
     if (!pump.trusted)
       add("pump-untrusted", pump,
-          fmt::format("Pump {0} did not do what it was ordered; its benches get plain water. When "
-                      "you have looked after it, say: plainwater trust {0}",
+          fmt::format("Pump {0} disobeyed its orders; its benches get plain water. When you have "
+                      "repaired it, say: plainwater trust {0}",
                       pump.name));
     if (pump.silent)
       add("pump-silent", pump,
           pump.last_report == kNever
-              ? fmt::format("Pump {} has not reported yet. Please see that its benches get water.",
-                            pump.name)
+              ? fmt::format(
+                    "Pump {} has not reported yet. Please check that its benches get water.",
+                    pump.name)
               : fmt::format(
-                    "Pump {} has not reported since {}. Please see that its benches get water.",
+                    "Pump {} has not reported since {}. Please check that its benches get water.",
                     pump.name, day(pump.last_report)))
           .since = pump.last_report;
     if (pump.dose && pump.dose->problem != feeding::DoseProblem::none)
       add("cannot-dose", pump,
-          fmt::format("{}. It gives plain water until recipe, water and pump fit: please look at "
-                      "the recipe.",
-                      cannot_dose(pump.name, pump.dose->problem)));
+          fmt::format(
+              "{}. It gives plain water until recipe, water and pump fit. Please check the recipe.",
+              cannot_dose(pump.name, pump.dose->problem)));
   }
 
   void at(const engine::BenchNow& bench) {
@@ -63,12 +64,12 @@ class Looked {
     // water.
     if (bench.chilled_until != kNever)
       add("chill", bench,
-          fmt::format("Chilled under its floor; plain water until {}. Please look at the heating.",
+          fmt::format("Chilled below its floor: plain water until {}. Please check the heating.",
                       day(bench.chilled_until)));
     if (bench.blind)
       add("blind", bench,
           fmt::format("Its nights have too few believable readings to decide by; it gets {}. "
-                      "Please look at its sensors.",
+                      "Please check its sensors.",
                       bench.feeding == feeding::Feeding::plain_water
                           ? "plain water"
                           : fmt::format("feed of {} %", bench.strength_percent)));
@@ -79,8 +80,8 @@ class Looked {
           .detail = question.cause;
     if (is_dry(bench))
       add("no-watering", bench,
-          "No watering was reported for too many days. Watering goes on whatever the feed does: "
-          "please look.")
+          "No watering was reported for too many days. Plants need water whatever the feed does: "
+          "please check.")
           .since = bench.watered;
     if (bench.flush_l > 0)
       add("salts-up", bench,
@@ -99,14 +100,14 @@ class Looked {
     Matter& told = add(
         silent ? "sensor-silent" : "sensor-doubted", sensor.bench,
         !silent ? fmt::format("Sensor {} is doubted ({}): its readings are left out until they are "
-                              "good again. Please look at it.",
+                              "good again. Please check it.",
                               sensor.name, sensor.doubt)
         : sensor.last == kNever
-            ? fmt::format("Sensor {} has not been heard yet; nothing is decided by it. Please look "
-                          "at its topic in the settings, its battery and its way to the broker.",
+            ? fmt::format("Sensor {} has not been heard yet and decides nothing. Please check its "
+                          "topic in the settings, its battery and its connection to the broker.",
                           sensor.name)
-            : fmt::format("Sensor {} has been silent since {}; nothing is decided by it. Please "
-                          "look at its battery and its way to the broker.",
+            : fmt::format("Sensor {} has been silent since {} and decides nothing. Please check "
+                          "its battery and its connection to the broker.",
                           sensor.name, day(sensor.last)));
     told.sensor = sensor.name;
     told.since = sensor.doubted_since;
@@ -183,13 +184,12 @@ std::vector<Matter> lasting(const HouseNow& house) {
   };
   if (!house.store_usable)
     add("store-unhealthy",
-        fmt::format("Nothing can be stored ({}). No new orders are given until it works again; "
-                    "pumps go over to plain water when theirs expire. "
-                    "Please look at the disk.",
+        fmt::format("Nothing can be stored ({}). No new orders go out until it works again; pumps "
+                    "change to plain water when their orders expire. Please check the disk.",
                     house.store));
   else if (house.store_slow)
     add("store-slow",
-        fmt::format("The store is {}. Orders wait for it: please look at the disk.", house.store));
+        fmt::format("The store is {}. Orders wait for it. Please check the disk.", house.store));
   if (!house.aside_for.empty())
     add("second-service",
         fmt::format(
@@ -212,23 +212,22 @@ std::vector<Matter> lasting(const HouseNow& house) {
         "set it right, best by a time service.");
   if (house.refused_orders > 0)
     add("order-refused",
-        fmt::format("The broker does not take {} {}: {}. Pumps go over to plain water when their "
-                    "orders expire. Please look at the broker's access list, limits and log.",
+        fmt::format("The broker refuses {} {}: {}. Pumps change to plain water when their orders "
+                    "expire. Please check the broker's access list, limits and log.",
                     house.refused_order,
                     house.refused_orders == 1
                         ? std::string("from us")
-                        : fmt::format("and {} more from us", house.refused_orders - 1),
+                        : fmt::format("and {} more of ours", house.refused_orders - 1),
                     house.why_refused));
   if (!house.set_aside.empty())
     add("not-delivered",
         fmt::format("A notice could not be delivered and is set aside, {}. It is in the ledger and "
-                    "on the pages. Please look at the broker's limits and log.",
+                    "on the pages. Please check the broker's limits and log.",
                     house.set_aside));
   if (house.backlog)
     add("waiting-for-broker",
-        "What waited at the broker is still coming in, or the broker cannot be reached: no orders "
-        "are given before that. If it lasts, look at the "
-        "broker and the network.");
+        "Messages that waited at the broker are still arriving, or the broker cannot be reached; "
+        "no orders go out until then. If this lasts, check the broker and the network.");
   return matters;
 }
 

@@ -21,8 +21,7 @@ std::string sentence(const Matter& matter) {
 /// What is over asks for nothing any more: of its words the first sentence, which says what it was.
 std::string words(const Item& item, const std::string& text) {
   if (item.state != State::over) return text;
-  return text.substr(0, std::min(text.find(". "), text.size() - 1)) +
-         ". There is nothing for you to do.";
+  return text.substr(0, std::min(text.find(". "), text.size() - 1)) + ". You need not do anything.";
 }
 
 std::string page_of(const Matter& matter) {

@@ -60,7 +60,7 @@ Ways cause_in_words(Cause cause) {
     case Cause::chill: return {"chill"};
     case Cause::moved_outdoors: return {"carried outdoors", "outdoors"};
     case Cause::moved_indoors: return {"carried indoors", "indoors"};
-    case Cause::shuttling: return {"carried out and in", "out and in", "out/in"};
+    case Cause::shuttling: return {"carried in and out", "out and in", "out/in"};
     case Cause::grower:
     case Cause::announced: return {"a person asked for it", "a person asked", "asked"};
     case Cause::blind: return {"no readings", "no data"};

@@ -167,7 +167,7 @@ std::optional<feeding::Reply> Core::refused_by_clock(const feeding::Request& req
   if (feeding::shape_of(request.kind).to_plain_water && recorder_->state().now() != kNever)
     return std::nullopt;
   return feeding::Reply{false, "clock-unsettled",
-                        "the clock is not to be believed yet; ask again when it is set"};
+                        "the clock is not believed yet; ask again when it is set"};
 }
 
 void Core::take_one_held(Effects& out) {

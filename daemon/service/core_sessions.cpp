@@ -25,9 +25,9 @@ notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime&
                            Instant from, Instant to) {
   auto matter = between("broker-back", instance, from, to);
   matter.text = fmt::format(
-      "The broker was away from {} to {}: what waited there is in, and orders go out again. Pumps "
-      "whose orders expired meanwhile gave plain water. Look at the broker and the network if you "
-      "do not know why.",
+      "The broker was away from {} to {}: the messages that waited there have arrived, and orders "
+      "go out again. Pumps whose orders expired meanwhile gave plain water. If you do not know "
+      "why, check the broker and the network.",
       local.date_time(from), local.date_time(to));
   return matter;
 }
@@ -37,7 +37,7 @@ notices::Matter takeover_matter(const std::string& instance, const outlet::Local
   auto matter = between("session-taken", instance, from, to);
   matter.text = fmt::format(
       "Another client seems to have come to the broker in the name of {}. Readings, reports and "
-      "requests of {} to {} may have gone to it and not to us. {} Please look at who may log in at "
+      "requests of {} to {} may have gone to it and not to us. {} Please check who may log in at "
       "the broker, and whether a second service runs on a copy of the store.",
       instance, local.date_time(from), local.date_time(to),
       another_id ? "We have another client id now."

@@ -21,12 +21,11 @@ notices::Matter overruled_matter(const orders::OrderBook::Overruled& overruled, 
       "reason, by a wrong clock or forged.",
       of, stamp.number.epoch, stamp.number.sequence, local.date_time(stamp.valid_until));
   matter.text =
-      what +
-      (overruled.outranked
-           ? " It was overruled. Please look at that machine's clock, and at who may write to the "
-             "broker."
-           : " No number is higher: a pump that has seen it gives plain water until its memory of "
-             "orders is cleared. Please look at who may write to the broker.");
+      what + (overruled.outranked
+                  ? " It was overruled. Please check that machine's clock, and who may write to "
+                    "the broker."
+                  : " No number is higher: a pump that has seen it gives plain water until its "
+                    "memory of orders is cleared. Please check who may write to the broker.");
   matter.evidence = JsonObject()
                         .text("instance", stamp.instance)
                         .integer("epoch", stamp.number.epoch)

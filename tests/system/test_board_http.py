@@ -260,7 +260,7 @@ def test_pages_go_with_time_from_the_readings(make_daemon, client):
     daemon.start()
     port = port_of(daemon)
     assert ask(port, "/").status == 200
-    assert ask(port, "/api/now").status in (200, 503)  # no reading has told the time yet
+    assert ask(port, "/api/now").status in (200, 503)  # no reading has given the time yet
     with Events(port) as events:
         assert events.status == 200
         for day in range(1, 29):

@@ -183,7 +183,7 @@ def test_a_season_tells_every_kind_that_concerns_benches_pumps_and_sensors(make_
         house.ask(request="trust", pump="line")
         house.nights["west"] = 18.0
         house.until("2026-10-01")
-        assert heard.of("pump-untrusted", "over") and heard.of("pump-untrusted", "over")[0]["text"].endswith("There is nothing for you to do.")
+        assert heard.of("pump-untrusted", "over") and heard.of("pump-untrusted", "over")[0]["text"].endswith("You need not do anything.")
         again = [n for n in heard.of("chill", "lasting") if n["time"] > "2026-09-18T10:00:00Z"]
         decided = [json.loads(line)["time"] for line in export(daemon)[1].splitlines() if '"bench":"south","decision":"notice","cause":"chill"' in line]
         assert again and decided and min(n["time"] for n in again) >= decided[0], "acknowledged: only another decision brings it back"
@@ -284,7 +284,7 @@ def test_a_store_that_fails_is_told_past_it(make_daemon, client, tmp_path):
     client.publish(REQUESTS, {"id": "full-1", "who": "Ines", "request": "hold", "bench": "west"})
     wait_for(lambda: heard.of("store-unhealthy", "begun"), "the store to be told", 60)
     notice = heard.of("store-unhealthy")[0]
-    assert notice["urgency"] == "urgent" and "Please look at the disk" in notice["text"] and notice["time"]
+    assert notice["urgency"] == "urgent" and "Please check the disk" in notice["text"] and notice["time"]
     disk.is_now("fine")
     wait_for(lambda: "the store works again" in daemon.log.read_text(), "the store to work again", 60)
     clocks.shift(wall_s=700, boot_s=700)

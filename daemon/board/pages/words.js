@@ -171,14 +171,19 @@ Object.assign(plainwater.texts, {
   },
   units: {days: (n) => (n === 1 ? "day" : "days"), times: (n) => (n === 1 ? "time" : "times")},
 
-  // The service's sentences tell °C; where the pages show °F their figures follow. Falls are
-  // differences.
+  // The service's sentences are in °C; where the pages show °F their figures follow. Falls are
+  // differences. The ledger also holds sentences of earlier versions.
   inFahrenheit(sentence, degrees, difference) {
     const figure = (s, how) => how(parseFloat(s.replace("−", "-")));
     return sentence
         .replace(
-            /([−-]?\d+(?:\.\d+)?) °C under those before/g,
-            (_, a) => `${figure(a, difference)} under those before`)
+            /([−-]?\d+(?:\.\d+)?) °C (under|below) those before/g,
+            (_, a, where) => `${figure(a, difference)} ${where} those before`)
+        .replace(
+            /([−-]?\d+(?:\.\d+)?) °C of the (\d+(?:\.\d+)?) °C fall/g,
+            (_, a, b) => `${figure(a, difference)} of the ${figure(b, difference)} fall`)
+        .replace(/(the|fall of) (\d+(?:\.\d+)?) °C(?=:| fall)/g,
+                 (_, what, a) => `${what} ${figure(a, difference)}`)
         .replace(
             /a fall of ([−-]?\d+(?:\.\d+)?) °C only ([−-]?\d+(?:\.\d+)?) lasted/g,
             (_, a, b) => `a fall of ${figure(a, difference)} only ${figure(b, difference)} lasted`)

@@ -42,7 +42,7 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
     CHECK(need.matter.kind == "store-unhealthy");
     CHECK(need.matter.bench.empty());
     CHECK_THAT(need.matter.text, Contains("the disk is full") && Contains("No new orders") &&
-                                     Contains("look at the disk"));
+                                     Contains("check the disk"));
   }
   SECTION("a slow store") {
     status.service.store_slow = true;
@@ -65,7 +65,7 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
     CHECK(need.matter.urgency == Urgency::urgent);
     CHECK(need.matter.bench == "mist");
     CHECK(need.matter.text ==
-          "Chilled under its floor; plain water until 3 October. Please look at the heating.");
+          "Chilled below its floor: plain water until 3 October. Please check the heating.");
   }
   SECTION("a pump that disobeyed") {
     status.pumps[0].trusted = false;

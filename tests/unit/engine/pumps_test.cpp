@@ -60,7 +60,7 @@ TEST_CASE("A report names a bench of its pump, or none") {
 }
 
 TEST_CASE(
-    "A pump that is trusted no longer gives plain water until somebody says trust; feed comes back "
+    "A pump that is no longer trusted gives plain water until somebody says trust; feed comes back "
     "by the ramp") {
   FedSite site = fed();
   REQUIRE(site.pump().strength_percent == 50);
@@ -181,8 +181,9 @@ TEST_CASE(
   REQUIRE(site.notices(Cause::shared_pump).size() == 1);
   const auto asked = site.notices(Cause::shared_pump)[0];
   CHECK(asked.bench == "mist");
-  CHECK_THAT(asked.text, Contains("On 28 days bench mist got less feed than it may, because pump "
-                                  "line follows its most careful bench, now long"));
+  CHECK_THAT(asked.text,
+             Contains("Bench mist has had less feed than allowed on 28 days, because its "
+                      "pump line follows its most restricted bench, now long"));
   REQUIRE(site.bench_of("mist").questions.size() == 1);
   site.days(27);
   CHECK(site.notices(Cause::shared_pump).size() == 1);

@@ -105,7 +105,7 @@ TEST_CASE("A grower's own hold is asked about each month and ends when told") {
   site.days(74);
   const auto notices = site.told(DecisionKind::notice);
   CHECK(std::count_if(notices.begin(), notices.end(), [](const auto& d) {
-          return d.text.find("Is it still wanted?") != std::string::npos;
+          return d.text.find("Do you still want it?") != std::string::npos;
         }) == 2);
   CHECK(site.bench().plain_water_days_in_year == 0);  // of detected holds only
   site.days(2);

@@ -145,7 +145,7 @@ TEST_CASE("A gap of more than a fortnight starts the learning of the level afres
 }
 
 TEST_CASE(
-    "Chill: two readings in a row under the floor, plain water for three days whatever is exempt") {
+    "Chill: two readings in a row below the floor, plain water for three days whatever is exempt") {
   SyntheticSite site;
   site.days_at(50, 18);
   REQUIRE(site.ask(feeding::RequestKind::exempt, [&](auto& r) { r.until = site.now + 30 * kDay; })

@@ -40,7 +40,7 @@ TEST_CASE(
   CHECK(told[0].bench == "mist");
   CHECK(told[0].time == *parse_rfc3339("2026-10-04T00:00:00Z"));
   CHECK(told[1].bench == "long");
-  CHECK_THAT(told[1].text, Contains("for 4 days (last: none yet)") && Contains("please look"));
+  CHECK_THAT(told[1].text, Contains("for 4 days (last: none yet)") && Contains("please check"));
   CHECK(told[1].evidence.json() == "{\"watering_days\":4.0}");
 
   site.gave(6, 0);  // 5 October, all benches
@@ -243,7 +243,7 @@ TEST_CASE("Feed by hand is salts by the recipe, even above what a pump may give"
   bare.line().water.clear();
   bare.days(1);
   CHECK_THAT(bare.ask_bench(RequestKind::watered, "long", watered(6, 25)).text,
-             Contains("cannot be reckoned without a recipe and a water of its pump"));
+             Contains("cannot be estimated without a recipe and a water of its pump"));
   CHECK(std::isnan(bare.bench_of("long").salts_ec));
 }
 
@@ -263,12 +263,11 @@ TEST_CASE("Feed by hand against the advice is told, unless it was right when it 
   const auto wrong =
       site.ask_bench(RequestKind::watered, "long", watered(2, 50, site.now - hours(1)));
   CHECK(wrong.done);
-  CHECK_THAT(wrong.text, Contains("mind that it may have plain water only."));
+  CHECK_THAT(wrong.text, Contains("note that it may have plain water only."));
   REQUIRE(site.notices(Cause::fed_by_hand).size() == 1);
   CHECK_THAT(
       site.notices(Cause::fed_by_hand)[0].text,
-      Contains(
-          "Ines watered by hand with feed at 50 %, while the bench may have plain water only."));
+      Contains("Ines watered by hand with feed at 50 %, but the bench may have plain water only."));
   CHECK_THAT(site.notices(Cause::fed_by_hand)[0].evidence.json(),
              Contains("\"who\":\"Ines\"") && Contains("\"allowed_percent\":0"));
 }

@@ -27,7 +27,7 @@ TEST_CASE("A pump that is not trusted is plain water at once, and the way back i
   CHECK(d.cause == Cause::pump_untrusted);
   CHECK(d.strength_percent == 0);
   CHECK_THAT(d.text, Contains("Plain water only: its pump disobeyed and is not trusted until "
-                              "somebody has looked after it."));
+                              "somebody has repaired it."));
   CHECK_THAT(d.evidence.json(),
              Contains("\"from\":\"full\",\"from_percent\":100,\"to_percent\":0"));
   const auto told = b.out.size();
@@ -74,8 +74,7 @@ TEST_CASE("What ends meanwhile tells of the plain water that goes on") {
     b.nights(6, 18);
     CHECK(b.last(DecisionKind::hold_ended).text ==
           "The hold is over after 5 days, but plain water goes on: its pump disobeyed and is not "
-          "trusted until somebody "
-          "has looked after it.");
+          "trusted until somebody has repaired it.");
     CHECK(b.last(DecisionKind::hold_ended).feeding == Feeding::plain_water);
   }
   SECTION("a hold by the grower's word") {
@@ -99,7 +98,7 @@ TEST_CASE("A hold that a chill outlasts is not told as feed that begins") {
   b.feeding->take_chill(b.now(), 8, b.out);
   b.nights(2, 18);
   CHECK_THAT(b.last(DecisionKind::hold_ended).text,
-             Contains("plain water goes on: the air fell under the chill floor"));
+             Contains("plain water goes on: the air fell below the chill floor"));
 }
 
 TEST_CASE("A withdrawn hold behind a pump that is not trusted gives nothing back yet") {

@@ -19,7 +19,7 @@ TEST_CASE("A move gives plain water at once, and colder nights confirm it after 
   CHECK(placed.time == b.now() + hours(4));
   CHECK(placed.since == b.now() + hours(3));
   CHECK(b.share().cause == Cause::moved_outdoors);
-  CHECK(b.feeding->because(b.now()).find("decides about") != std::string::npos);
+  CHECK(b.feeding->because(b.now()).find("to be decided about") != std::string::npos);
   b.nights(2, 12);
   CHECK(b.count(DecisionKind::hold_confirmed) == 0);
   b.one_night(12);

@@ -157,7 +157,7 @@ TEST_CASE("What people read says why") {
   TestBench b = calm();
   CHECK_THAT(b.feeding->because(b.now()), Contains("Full feed"));
   b.nights(3, 10);
-  CHECK_THAT(b.feeding->because(b.now()), Contains("decides about"));
+  CHECK_THAT(b.feeding->because(b.now()), Contains("to be decided about"));
   b.nights(12, 10);
   CHECK_THAT(b.feeding->because(b.now()), Contains("until about"));
   chill(b);

@@ -101,7 +101,7 @@ TEST_CASE("Three disobedient reports within a fortnight cost the trust") {
   CHECK_FALSE(p.watch.trusted());
   CHECK(third.findings.back().cause == Cause::pump_untrusted);
   CHECK_THAT(third.findings.back().text,
-             Contains("Pump line disobeyed 3 times within 14 days and is trusted no longer") &&
+             Contains("Pump line disobeyed 3 times within 14 days and is no longer trusted") &&
                  Contains("(plainwater trust line)"));
   CHECK_THAT(third.findings.back().evidence.json(),
              Contains("\"disobedient_reports\":3,\"first\":\"2026-10-21T12:00:00Z\""));

@@ -25,7 +25,7 @@ TEST_CASE("Feed in plain water is found by the strength that the pump tells alon
   CHECK(causes_of(p.strength(0)) == kNone);
   CHECK(causes_of(p.strength(0.5)) == kNone);
   CHECK(causes_of(p.strength(5)) == kFedInPlainWater);
-  CHECK_THAT(p.told.back().text, Contains("Pump line gave feed where plain water was ordered: "
+  CHECK_THAT(p.told.back().text, Contains("Pump line gave feed although plain water was ordered: "
                                           "water, reported as 5 %. Please close its stock valve"));
   CHECK_THAT(p.told.back().evidence.json(), Contains("\"allowed_percent\":0,\"by\":\"strength\"") &&
                                                 Contains("\"strength_percent\":5.0"));
@@ -112,10 +112,10 @@ TEST_CASE("Too strong and too weak, by each channel") {
   CHECK(causes_of(p.strength(60)) == kNone);
   CHECK(causes_of(p.strength(60.1)) == kOver);
   CHECK_THAT(p.told.back().text,
-             Contains("stronger than its 50 %") && Contains("reported as 60.1 %"));
+             Contains("stronger than the ordered 50 %") && Contains("reported as 60.1 %"));
   CHECK(causes_of(p.strength(40)) == kNone);
   CHECK(causes_of(p.strength(39)) == kUnder);
-  CHECK_THAT(p.told.back().text, Contains("weaker than its 50 %"));
+  CHECK_THAT(p.told.back().text, Contains("weaker than the ordered 50 %"));
   WatchedPump stock(50);  // 50 mL in 10 L, 15 % and half a millilitre
   CHECK(causes_of(stock.stock(57.9)) == kNone);
   CHECK(causes_of(stock.stock(58.1)) == kOver);
@@ -138,7 +138,7 @@ TEST_CASE("A wrong ratio is found by the stock where the pump says that all is w
   const DoseJudged judged = p.take(r);
   CHECK(causes_of(judged) == kOver);
   CHECK_THAT(judged.findings[0].text, Contains("20.0 L with 200 mL of stock, reported as 50 %") &&
-                                          Contains("look at its injector"));
+                                          Contains("check its injector"));
   CHECK_THAT(judged.findings[0].evidence.json(),
              Contains("\"by\":\"stock\"") && Contains("\"expected_feed_ml\":100.00"));
 }

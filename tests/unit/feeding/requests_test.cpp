@@ -214,7 +214,7 @@ TEST_CASE("Acknowledge closes what was asked") {
   b.ask(RequestKind::hold, b.now() + 100 * kDay);
   b.nights(31, 18);
   REQUIRE(b.feeding->questions().size() == 1);  // the monthly question
-  CHECK(b.feeding->questions()[0].text.find("Is it still wanted?") != std::string::npos);
+  CHECK(b.feeding->questions()[0].text.find("Do you still want it?") != std::string::npos);
   CHECK(b.ask(RequestKind::acknowledge).done);
   CHECK(b.feeding->questions().empty());
   b.nights(30, 18);

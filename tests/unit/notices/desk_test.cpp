@@ -24,8 +24,7 @@ TEST_CASE("what lasts is told when it begins, again after longer and longer, and
   CHECK(watch.news().empty());
   watch.pass(minutes(3));
   CHECK(watch.news() == Told{"over sensor-silent"});
-  CHECK(watch.heard.back().message.line ==
-        "Over: Something is wrong. There is nothing for you to do.");
+  CHECK(watch.heard.back().message.line == "Over: Something is wrong. You need not do anything.");
   watch.pass(2 * kDay);
   CHECK(watch.news().empty());
   CHECK(watch.desk.items().empty());

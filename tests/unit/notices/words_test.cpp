@@ -102,7 +102,7 @@ TEST_CASE("what lasts is told with what was done and what to do") {
   bench.chilled_until = at_time("2026-11-29T06:00:00Z");
   bench.cause = Cause::pump_untrusted;  // comes first among the causes, and hides no chill
   CHECK(of(bench)[0].text ==
-        "Chilled under its floor; plain water until 29 November. Please look at the heating.");
+        "Chilled below its floor: plain water until 29 November. Please check the heating.");
 }
 
 TEST_CASE("a bench is dry for as long as nobody reports a watering") {
@@ -126,8 +126,8 @@ TEST_CASE("the decision lends what lasts its figures") {
   auto d = decision(DecisionKind::feeding_changed, Cause::chill, "mist");
   d.evidence.number("air_c", 8.4, 1);
   d.text =
-      "The air fell to 8.4 °C, under the floor of 13 °C: plain water until 29 November. Please "
-      "look at the heating.";
+      "The air fell to 8.4 °C, below the floor of 13 °C: plain water until 29 November. Please "
+      "check the heating.";
   watch.desk.take(told_by(std::vector{d}), at(watch.now));
   watch.lasting = {lasting_matter("chill", "mist")};
   watch.look();
