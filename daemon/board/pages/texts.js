@@ -19,9 +19,9 @@ plainwater.texts = (() => {
     title: (page, site, needs) => `${needs ? `(${needs}) ` : ""}${page} – ${site}`,
     benches: "Benches",
     pages: {today: "Today", season: "Season", bench: "Bench", ledger: "Ledger", wall: "Wall"},
-    skip: "Skip to what is said",
+    skip: "Skip to content",
     nav: "Pages",
-    loading: "Turning the page …",
+    loading: "Loading …",
     safety: "Water of a dosing line is not drinking water. Concentrates burn skin and eyes. " +
         "Local codes and licensed practice come first.",
 
@@ -33,26 +33,25 @@ plainwater.texts = (() => {
     feedings: {"plain-water": "Plain water", reduced: "Weak feed", full: "Full feed"},
     sign: (words) => `Sign: ${words}`,
     until: {
-      decides: (day) => `decides about ${day}`,
+      decides: (day) => `decision about ${day}`,
       ends: (day) => `until about ${day}`,
       looked: (day) => `until ${day}`,
       since: (day) => `since ${day}`,
-      open: "while it stays so",
+      open: "until that changes",
     },
     groups: {cool: "cool-growing", intermediate: "intermediate-growing", warm: "warm-growing"},
     place: (p) => (p.position === "unknown"
                        ? (p.last_known === "unknown" ? "whereabouts unknown"
                                                      : `was ${place[p.last_known]}, now unknown`)
                                                      : place[p.position]) +
-        (p.pattern === "shuttling" ? ", out and in by turns" : ""),
+        (p.pattern === "shuttling" ? ", in and out repeatedly" : ""),
     acknowledged: (who) => `acknowledged by ${who}`,
     placeSince: (day) => `since ${day}`,
     positions: place,
     plants: (rate, night, used) =>
         ["The plants run at ", rate, " of what they are used to: last night ", night, ", used to ",
          used, "."],
-    plantsNoUsed:
-        (night) => ["Last night ", night, "; what they are used to is still being learnt."],
+    plantsNoUsed: (night) => ["Last night ", night, "; what they are used to is not known yet."],
     plantsBlind: (used) => ["Last night is not known; they are used to ", used, "."],
     plantsNothing: "No night has closed yet.",
     shortStrip: (n, bench) => `The last ${count(n, "night", "nights")} on ${
@@ -64,10 +63,12 @@ plainwater.texts = (() => {
     needs: (n, urgent) =>
         (n === 0 ? "Nothing needs you."
                  : `${number(n)} ${n === 1 ? "thing needs" : "things need"} you${
-                       urgent ? (urgent === n ? (n === 1 ? ", now" : ", all of them now")
-                                              : `, ${number(urgent).toLowerCase()} of them now`)
-                                              : ""                }.`),
-    calm: "Everything runs by itself.",
+                       urgent ? (urgent === n
+                                     ? (n === 1 ? ", now"
+                                                : (n === 2 ? ", both now" : ", all of them now"))
+                                     : `, ${number(urgent).toLowerCase()} of them now`)
+                                     : ""       }.`),
+    calm: "All is well.",
     urgency: {urgent: "now", soon: "within a day", info: "when there is time"},
     pump: (name) => `pump ${name}`,
     sum: (parts) => (parts.length ? parts.join(", ") + "." : ""),
@@ -75,28 +76,26 @@ plainwater.texts = (() => {
     find: "Find a bench",
     found: (n, all) => (n === all ? count(all, "bench", "benches") : `${n} of ${all} benches`),
     noBench: "No bench has that in its name.",
-    noBenches: "No benches are set up yet. Write them into the settings; " +
+    noBenches: "No benches are set up yet. Add them to the settings; " +
         "plainwater check --keys explains every key.",
 
     // The service
-    live: "follows by itself",
+    live: "live",
     service: (s, when) =>
         [`Decided up to ${when}`, `${s.readings.toLocaleString("en")} readings since the start`,
          `plainwater ${s.version}, ${s.instance}`],
     trouble: {
-      away: (when) => `Not connected. What stands here is of ${when}.`,
-      awayFirst: "Not connected, and nothing heard yet. Is the service running?",
-      still: (when) =>
-          `The service has decided nothing since ${when}. What stands here may be stale.`,
-      store: (what) => `The store is in trouble: ${what}`,
-      unsettled: "The time is not believed yet.",
-      backlog:
-          "Readings that waited at the broker are still coming in. No orders until they are in.",
-      readings: "The time here is that of the readings.",
-      full: "Too many look at these pages at once; this one asks every few seconds instead.",
+      away: (when) => `Not connected. This is as of ${when}.`,
+      awayFirst: "Not connected yet. Is the service running?",
+      still: (when) => `The service has decided nothing since ${when}. This may be out of date.`,
+      store: (what) => `The store does not work: ${what}`,
+      unsettled: "The clock is not believed yet.",
+      backlog: "Readings that waited at the broker are still arriving. No orders until then.",
+      readings: "Times are those of the readings.",
+      full: "Too many people are watching; this page refreshes every few seconds instead.",
     },
     failed: (detail) =>
-        `That could not be read: ${detail || "the service did not answer. It is tried again."}`,
+        `This could not be loaded: ${detail || "the service did not answer. Trying again."}`,
     changed: (bench, words) => `${bench}: ${words}.`,
 
     // Season
@@ -104,13 +103,14 @@ plainwater.texts = (() => {
     carriedLead: (site, from, to) =>
         `${site}, ${from} to ${to}. Each strip is a bench through its nights.`,
     seasonHow: "How to look closer",
-    seasonHelp: "Drag across a strip to look closer, or pinch; all strips go together. A double " +
-        "click shows all again. With the keyboard: arrows move the night, + and − change how " +
-        "close, Home and End go to the ends, Escape shows all.",
+    seasonHelp:
+        "Drag across a strip to look closer, or pinch; all strips move together. A double " +
+        "click shows everything again. On the keyboard: arrows move by a night, + and − " +
+        "zoom, Home and End go to the ends, Escape shows everything.",
     wholeRun: "All nights",
     lastYear: "The last twelve months",
     yearChoice: "Year",
-    compare: "Lay the year before over it",
+    compare: "Compare with the year before",
     comparing: (have) =>
         (have ? "The year before: outlined diamonds and the dotted line."
               : "There are no nights of the year before at these dates."),
@@ -122,26 +122,27 @@ plainwater.texts = (() => {
       night: "night mean",
       uncounted: "night that did not count",
       used: "what the plants are used to",
-      trial: "hold, not yet decided",
+      trial: "hold, not yet confirmed",
       held: "hold, confirmed",
       gone: "hold, withdrawn",
       feed: "strength of feed",
       water: "plain water",
       out: "night outdoors",
       unsure: "place unknown",
-      before: "a year before",
+      before: "the year before",
     },
-    legendHead: "Signs",
-    nightMissing: (day) => `${day} · no night is recorded`,
-    readoutNone: "Point at a night.",
-    night: (n) => [n.day, `night ${n.mean || "not known"}`, n.minimum && `lowest ${n.minimum}`,
-                   n.used && `used to ${n.used}`, n.rate && `running at ${n.rate}`, n.feeding,
-                   n.place, !n.counted && "did not count", n.before && `a year before ${n.before}`]
-                      .filter(Boolean)
-                      .join(" · "),
+    legendHead: "Key",
+    nightMissing: (day) => `${day} · no night recorded`,
+    readoutNone: "Point at a night to see its figures.",
+    night:
+        (n) => [n.day, `night ${n.mean || "not known"}`, n.minimum && `lowest ${n.minimum}`,
+                n.used && `used to ${n.used}`, n.rate && `running at ${n.rate}`, n.feeding, n.place,
+                !n.counted && "did not count", n.before && `the year before ${n.before}`]
+                   .filter(Boolean)
+                   .join(" · "),
     holdNow: (name, state) => `${name}, ${state}`,
     holdStates: {
-      trial: "not yet decided",
+      trial: "not yet confirmed",
       held: "confirmed",
       gone: "withdrawn",
       over: "over",
@@ -156,7 +157,7 @@ plainwater.texts = (() => {
       state: "how it went",
       ended: "ended",
       days: "days",
-      none: "No hold in this stretch."
+      none: "No hold in this period."
     },
     monthsTable: {
       caption: "Months",
@@ -164,9 +165,9 @@ plainwater.texts = (() => {
       nights: "nights",
       mean: "mean",
       minimum: "lowest",
-      used: "used to, at its end",
+      used: "used to (at the end)",
       water: "nights of plain water",
-      strength: "mean strength",
+      strength: "mean strength of feed",
       outdoors: "nights outdoors",
     },
     // Of days as "20 Sep"; `end` is empty while the hold lasts.
@@ -174,7 +175,7 @@ plainwater.texts = (() => {
         (end ? `${name}: ${placed} to ${end}, ${state}`
              : `${name}: since ${placed}, ${state}${latest ? `, to ${latest} at the latest` : ""}`),
     toLatest: (day) => `to ${day} at the latest`,
-    noNights: "No night has closed in this stretch.",
+    noNights: "No night has closed in this period.",
     noMatch: "No bench has that in its name.",
 
     // Bench
@@ -212,23 +213,23 @@ plainwater.texts = (() => {
       minimum: "lowest of the night",
       day: "day before, mean",
       dayMaximum: "day before, highest",
-      dif: "day less night",
-      deficit: "cooler than used to",
-      surplus: "warmer than used to",
+      dif: "day minus night",
+      deficit: "cooler than they are used to",
+      surplus: "warmer than they are used to",
       coverage: "night covered by readings",
       counted: "nights that counted",
       floor: "chill floor",
       group: "group’s night",
-      plainDays: "plain water by holds, last year",
+      plainDays: "plain water by holds, in a year",
       watered: "last watered",
       pump: "pump",
-      place: "stands",
+      place: "place",
     },
     byHand: "fed by hand",
     days: (n) => count(n, "day", "days"),
     pumpState: (p) =>
-        (!p.trusted     ? "not trusted: plain water until somebody has looked after it"
-             : p.silent ? "silent for long"
+        (!p.trusted     ? "not trusted: plain water until somebody has repaired it"
+             : p.silent ? "silent for too long"
              : p.armed  ? "follows its orders"
                         : "on advice only: its orders are shown, and it gives plain water"),
     pumpGives: {
@@ -240,11 +241,11 @@ plainwater.texts = (() => {
     },
     airPlots: {temperature: "temperature", humidity: "humidity", vpd: "vapour pressure deficit"},
     airNone: "No readings in these two days.",
-    airReadoutNone: "Point at a time.",
+    airReadoutNone: "Point at a time to see its figures.",
     airPlot: (what, bench) => `${what} on ${bench}`,
     airTable: {caption: "Every three hours", time: "time"},
     mistrusted: "not counted",
-    orderNone: "No order is in force. Whoever holds no valid order gives plain water.",
+    orderNone: "No order is in force. A pump without a valid order gives plain water.",
     order: {
       head: "In force",
       feeding: "for this bench",
@@ -259,17 +260,17 @@ plainwater.texts = (() => {
         advise: "advice: shown only, the pump gives plain water"
       },
       pumpStrength: "for its pump",
-      limited: "less than it may, because of",
+      limited: "less than allowed, because of",
       dose: "stock in the feed",
       recipe: "recipe",
       ppm: "nitrogen added",
-      ec: "EC to expect",
+      ec: "expected EC",
       untrusted: "trust",
       untrustedWords: "the pump disobeyed: plain water for all of its benches",
       number: "number",
       hold: "hold",
       because: "because",
-      problem: "the pump cannot give it",
+      problem: "why the pump cannot give it",
       problems: {
         "too-little": "too little for its steps",
         "too-much": "more than it can give",
@@ -300,20 +301,20 @@ plainwater.texts = (() => {
     },
     dosesNone: "No report of a watering yet.",
     salts: (ec, doubt, limit) =>
-        `About ${ec}${doubt ? ` ± ${doubt}` : ""} mS/cm in the pots’ water; ` +
+        `About ${ec}${doubt ? ` ± ${doubt}` : ""} mS/cm in the water of the pots; ` +
         `a flush is advised above ${limit}.`,
     saltsUnknown: (limit) => `Not known yet; a flush is advised above ${limit} mS/cm.`,
     saltsFlush: (litres) => `Flush now with about ${
         litres} L of plain water, on a warm morning, until it runs from the pots.`,
-    saltsNone: "Salts are reckoned once pots and their litres stand in the settings.",
+    saltsNone: "Salts are estimated once `pots` and `pot_litres` are set.",
     card: {
       scan: "What this bench may have today, and why: scan.",
       group: (group, c) => `${group}, nights of ${c} or more for full feed`,
       floor: (c) => `Keep the air above ${c}.`,
-      here: "What stands here",
+      here: "On this card",
       caution:
           "The water of a dosing line is not drinking water. Concentrates burn skin and eyes: " +
-          "gloves and glasses. Whoever is in doubt gives plain water.",
+          "gloves and glasses. When in doubt, give plain water.",
       printed: (day) => `printed ${day}`,
       code: (bench) => `Code that opens the page of bench ${bench}`,
       print: "Print its card",
@@ -325,14 +326,14 @@ plainwater.texts = (() => {
       bench: "Bench",
       all: "all benches",
       kind: "What was decided",
-      allKinds: "everything but changes of place",
+      allKinds: "everything except changes of place",
       everything: "everything",
       from: "From",
       to: "To",
-      more: "Older ones",
-      csv: "Take it along (CSV)",
+      more: "Older",
+      csv: "Download CSV",
       evidence: "Figures",
-      none: "Nothing was decided in this stretch.",
+      none: "Nothing was decided in this period.",
       house: "the house",
       shown: (n) => count(n, "decision", "decisions"),
       end: "That is all.",
@@ -344,7 +345,7 @@ plainwater.texts = (() => {
       notices: "notices",
       because: "cause",
       hold: "hold",
-      since: "really since",
+      since: "in fact since",
       after: "after it",
       filters: "Which decisions",
     },
@@ -362,9 +363,9 @@ plainwater.texts = (() => {
       need: (kind, where) => (where ? `${kind} (${where})` : kind),
       needs: (urgency, list, more) =>
           `! Needs you ${urgency}: ${list.join(", ")}${more ? `, and ${more} more` : ""}.`,
-      store: "STORE IN TROUBLE",
+      store: "STORE FAILS",
       backlog: "CATCHING UP: no orders yet",
-      clock: "TIME NOT BELIEVED",
+      clock: "CLOCK NOT BELIEVED",
     },
   };
 })();

@@ -50,7 +50,7 @@ Object.assign(plainwater.texts, {
     ramp: "step by step",
     "moved-indoors": "carried indoors",
     "moved-outdoors": "carried outdoors",
-    shuttling: "out and in by turns",
+    shuttling: "in and out repeatedly",
     "after-move": "after a move",
     "fed-in-plain-water": "fed in plain water",
     "fed-against-advice": "fed against advice",
@@ -80,9 +80,9 @@ Object.assign(plainwater.texts, {
     fall_c: ["fall", "d"],
     usual_spread_c: ["usual spread of nights", "d"],
     acclimated_c: ["used to", "c"],
-    deficit_c: ["cooler than used to", "d"],
-    deepest_deficit_c: ["at most cooler than used to", "d"],
-    lasting_c: ["what lasted of it", "d"],
+    deficit_c: ["cooler than they are used to", "d"],
+    deepest_deficit_c: ["at most cooler than they are used to", "d"],
+    lasting_c: ["of it remained", "d"],
     needed_c: ["needed for a hold", "d"],
     length_days: ["length", "days"],
     nights: ["nights looked at", ""],
@@ -129,12 +129,12 @@ Object.assign(plainwater.texts, {
     litres: ["water", "L"],
     daily_litres: ["water allowed a day", "L"],
     flush_litres: ["flush", "L"],
-    strength_percent: ["strength told", "%"],
+    strength_percent: ["strength reported", "%"],
     allowed_percent: ["strength allowed", "%"],
     silent_hours: ["silent for", "h"],
     watering_days: ["waterings expected within", "days"],
     disobedient_reports: ["reports that disobeyed", ""],
-    reports_since_told: ["reports since last told", ""],
+    reports_since_told: ["reports since the last notice", ""],
     nights_in_a_row: ["such nights in a row", ""],
     samples: ["readings", ""],
     late_readings: ["readings that came late", ""],
@@ -182,8 +182,9 @@ Object.assign(plainwater.texts, {
         .replace(
             /([−-]?\d+(?:\.\d+)?) °C of the (\d+(?:\.\d+)?) °C fall/g,
             (_, a, b) => `${figure(a, difference)} of the ${figure(b, difference)} fall`)
-        .replace(/(the|fall of) (\d+(?:\.\d+)?) °C(?=:| fall)/g,
-                 (_, what, a) => `${what} ${figure(a, difference)}`)
+        .replace(
+            /(the|fall of) (\d+(?:\.\d+)?) °C(?=:| fall)/g,
+            (_, what, a) => `${what} ${figure(a, difference)}`)
         .replace(
             /a fall of ([−-]?\d+(?:\.\d+)?) °C only ([−-]?\d+(?:\.\d+)?) lasted/g,
             (_, a, b) => `a fall of ${figure(a, difference)} only ${figure(b, difference)} lasted`)
