@@ -13,13 +13,14 @@ void Elders::heard(const std::string& instance, const outlet::Alive& alive) {
 
 void Elders::look(Span since_boot, bool hearing) {
   if (!hearing) return looked_.reset();
+  heard_once_ = true;
   if (looked_) hearing_ += std::min(since_boot - *looked_, kStep);
   looked_ = since_boot;
   std::erase_if(last_, [&](const auto& entry) { return hearing_ - entry.second >= kSilence; });
 }
 
 std::optional<std::set<std::string>> Elders::alive() const {
-  if (hearing_ < kSilence) return std::nullopt;
+  if (!heard_once_) return std::nullopt;
   std::set<std::string> names;
   for (const auto& [instance, last] : last_) names.insert(instance);
   return names;

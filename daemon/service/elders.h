@@ -22,11 +22,12 @@ class Elders {
   static constexpr Span kStep = seconds(10);
 
   void history_since(std::optional<Instant> own) { own_ = own; }
-  /// A live heartbeat of another instance. One that stands aside or drains gives no orders.
+  /// A heartbeat of another instance, also one that the broker kept: it does so no longer than
+  /// kSilence. One that stands aside or drains gives no orders.
   void heard(const std::string& instance, const outlet::Alive& alive);
   /// `hearing`: the link is up and its backlog in.
   void look(Span since_boot, bool hearing);
-  /// By instance; none before we have heard long enough to tell.
+  /// By instance; none before the first backlog is in, and with it what the broker keeps of others.
   std::optional<std::set<std::string>> alive() const;
 
  private:
@@ -34,8 +35,9 @@ class Elders {
 
   std::optional<Instant> own_;
   std::map<std::string, Span> last_;  ///< by instance: `hearing_` when last heard
-  Span hearing_{0};                   ///< how long we have heard
-  std::optional<Span> looked_;        ///< since boot, while we hear
+  bool heard_once_ = false;
+  Span hearing_{0};             ///< how long we have heard
+  std::optional<Span> looked_;  ///< since boot, while we hear
 };
 
 }  // namespace plainwater::service

@@ -64,11 +64,14 @@ Routed Router::route(const broker::Message& message, const ArrivalTimes& times,
                      std::vector<LogLine>& log) {
   if (message.topic == topics_.requests()) return route_request(message, log);
   if (const auto instance = topics_.instance_of(message.topic); !instance.empty()) {
-    // What was kept or waited may be of a service that is gone, such as ours before this start.
+    // What waited for us is old. What the broker keeps of others says that they were alive minutes
+    // ago; under our own name it may be ours, of before this start.
     const bool live = message.after_fence && !message.retained && !message.duplicate;
-    auto alive = live ? outlet::read_alive(message.payload) : std::nullopt;
+    const bool own = instance == settings_->broker.instance;
+    auto alive =
+        live || (message.retained && !own) ? outlet::read_alive(message.payload) : std::nullopt;
     if (!alive) return Nothing{};
-    if (instance == settings_->broker.instance) return NamesakeSeen{std::move(*alive)};
+    if (own) return NamesakeSeen{std::move(*alive)};
     return PeerSeen{std::string(instance), std::move(*alive)};
   }
   if (const auto bench = topics_.bench_of(message.topic, "order"); !bench.empty()) {

@@ -38,7 +38,7 @@ struct OrderSeen {
 struct NamesakeSeen {
   outlet::Alive alive;
 };
-/// A live heartbeat of a service under another name.
+/// A heartbeat of a service under another name: a live one, or the one that the broker keeps.
 struct PeerSeen {
   std::string instance;
   outlet::Alive alive;

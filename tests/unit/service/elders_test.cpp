@@ -31,7 +31,9 @@ std::string peers_heartbeat(Instant since, bool drained = true) {
 }
 
 std::int64_t epoch(const CoreHouse& house) {
-  return house.core->report()->orders.at("long").order.number.epoch;
+  const auto report = house.core->report();
+  const auto given = report->orders.find("long");
+  return given == report->orders.end() ? 1 : given->second.order.number.epoch;
 }
 
 /// An order of a peer that feeds the bench, so many seconds ahead of time.
@@ -78,14 +80,15 @@ TEST_CASE("an elder is alive until three minutes of hearing went by without a wo
   Elders elders;
   elders.history_since(kElderBegan + kDay);
   Span now = hours(1);
-  CHECK_FALSE(elders.alive());
+  elders.look(now, false);
+  CHECK_FALSE(elders.alive());  // who else is there is not known yet
   elders.look(now, true);
   elders.heard("main", of(kElderBegan));
   elders.heard("younger", of(kElderBegan + kDay));
   elders.heard("nameless", of(std::nullopt));
   elders.heard("aside", of(kElderBegan, true));
   elders.heard("draining", of(kElderBegan, false, true));
-  CHECK_FALSE(elders.alive());  // who else is there cannot be told yet
+  CHECK(elders.alive() == std::set<std::string>{"main"});
   for (int i = 0; i < 17; ++i) elders.look(now += seconds(10), true);
   elders.heard("main", of(kElderBegan));
   elders.look(now += seconds(10), true);
@@ -164,6 +167,28 @@ TEST_CASE("plain water yields to an older store that is heard, and no longer tha
   minutes_pass(house, 3, false);
   CHECK(ordered(house).sequence > 0);
   CHECK_FALSE(house.core->report()->orders.at("long").outdated);
+}
+
+TEST_CASE(
+    "after a start plain water waits for an older store only if the broker says that it is there") {
+  for (const bool there : {false, true}) {
+    CAPTURE(there);
+    CoreHouse house;
+    house.bring(ListeningChanged{true});
+    house.bring(PublisherChanged{true, 5});
+    house.bring(LinkChanged{true});
+    // Waited for us: of long ago.
+    house.message(kPeer, peers_heartbeat(kElderBegan), false);
+    if (there) house.message(kPeer, peers_heartbeat(kElderBegan), false, true);
+    house.message("plainwater/testing/benches/long/order", feeding_order(house, 10, kElderBegan),
+                  false, true);
+    house.bring(BacklogDrained{});
+    house.tick();
+    house.forget();
+    REQUIRE(done(house.ask(kHold)));
+    for (int i = 0; i < 2; ++i) house.tick();
+    CHECK(house.to("benches/long/order").empty() == there);
+  }
 }
 
 TEST_CASE("plain water goes before a peer's feed while the clock is doubted, too") {
