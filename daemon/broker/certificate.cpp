@@ -73,8 +73,8 @@ std::string remedy(long code, const Broker& broker, const std::string& host) {
       return "check this machine's clock and the broker's, or wait until the certificate is valid";
     case X509_V_ERR_HOSTNAME_MISMATCH:
     case X509_V_ERR_IP_ADDRESS_MISMATCH:
-      return "write the name that stands in the certificate into broker.url, or give the broker a "
-             "certificate for " +
+      return "use the name in the certificate in broker.url, or give the broker a certificate "
+             "for " +
              host;
     default: break;
   }

@@ -118,13 +118,13 @@ std::string EngineClock::explain() const {
            ", and is believed: engine time goes back with it.";
   if (settled_) return {};
   if (!plausible_)
-    return "The wall clock stands before 2024 or after 2099: every bench gets plain water; set the "
+    return "The wall clock is before 2024 or after 2099: every bench gets plain water; set the "
            "clock.";
   const std::string until = "until two sensors' own times agree with it, a time service sets it, ";
   if (!anchored_)
     return "No time service keeps the wall clock: " + until +
            "or clock.trust_machine vouches for it, every bench gets plain water.";
-  return "The wall clock stands " + in_words(difference_) +
+  return "The wall clock is " + in_words(difference_) +
          (difference_ < Span{0} ? " behind" : " ahead of") + " engine time: " + until +
          "or it stays so through a restart with a time service or clock.trust_machine, " +
          (believed_ ? "nothing is released" : "every bench gets plain water") +

@@ -23,15 +23,15 @@ constexpr std::size_t kTurnedAway = 32;
 
 std::string remedy(const error_code& fault, int port) {
   if (fault == asio::error::address_in_use)
-    return "another program has this port (ss -ltnp tells which); stop it, or choose another port "
+    return "another program has this port (ss -ltnp shows which); stop it, or choose another port "
            "in board.listen";
   if (fault == asio::error::access_denied)
     return "ports below 1024 are root's; choose a higher one than " + std::to_string(port) +
            " in board.listen, with a reverse proxy in front";
   if (fault == error_code(EADDRNOTAVAIL, boost::system::system_category()))
-    return "this machine does not have that address now (ip address tells which it has); look at "
+    return "this machine does not have that address now (ip address shows which it has); check "
            "board.listen";
-  return "look at board.listen";
+  return "check board.listen";
 }
 
 std::string shown(const ListenAddress& at) {

@@ -22,7 +22,7 @@ constexpr std::array<Words, kRefusals> kWords{{
      "understood"},
     {"missing-field", "compare the names that the mapping gives with those in the payload"},
     {"not-a-number", "send a number with a decimal point and no unit, such as 21.4"},
-    {"not-finite", "the device sent no real number: look at its sensor and cable"},
+    {"not-finite", "the device sent no real number; check its sensor and cable"},
     {"bad-time",
      "send the time as RFC 3339 text or as seconds since 1970, and set the device's clock"},
     {"bad-unit",

@@ -52,8 +52,7 @@ void add_climate(const status::Status& status, Families& into) {
              "to."),
        [](const BenchNow& b) { return b.metabolic_rate; });
 
-  auto position = gauge(into, "plainwater_bench_position",
-                        "Where the bench stands: 1 for the place that it is at.");
+  auto position = gauge(into, "plainwater_bench_position", "Where the bench is: 1 for its place.");
   for (const auto& bench : status.benches)
     for (const auto place : {Position::indoors, Position::outdoors, Position::unknown})
       position.add(bench.place.position == place ? 1 : 0,

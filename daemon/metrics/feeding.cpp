@@ -87,11 +87,11 @@ void add_holds(const status::Status& status, const Settings& settings, Families&
 void add_water(const status::Status& status, const Settings& settings, Families& into) {
   auto salts =
       gauge(into, "plainwater_bench_salts_siemens_per_metre",
-            "Salts in the pots as EC at 25 degrees Celsius, as reckoned; 0.1 S/m is 1 mS/cm.");
+            "Salts in the pots as EC at 25 degrees Celsius, as estimated; 0.1 S/m is 1 mS/cm.");
   for (const auto& bench : status.benches)
     salts.add(bench.salts_ec * kSiemensPerMetre, {{"bench", bench.name}});
   auto alarm = gauge(into, "plainwater_bench_salts_limit_siemens_per_metre",
-                     "Salts above which a flush is advised; of benches whose salts are reckoned.");
+                     "Salts above which a flush is advised; of benches whose salts are estimated.");
   for (const auto& bench : settings.benches)
     if (bench.pots > 0)
       alarm.add(feeding::flush_above_ec(bench) * kSiemensPerMetre, {{"bench", bench.name}});
@@ -99,7 +99,7 @@ void add_water(const status::Status& status, const Settings& settings, Families&
                      "Plain water that the pots should be flushed with now; 0: none.");
   for (const auto& bench : status.benches) flush.add(bench.flush_l / 1000, {{"bench", bench.name}});
   auto watered = gauge(into, "plainwater_bench_watered_timestamp_seconds",
-                       "The last watering that a pump or a person told of.");
+                       "The last watering that a pump or a person reported.");
   for (const auto& bench : status.benches) watered.add(bench.watered, {{"bench", bench.name}});
   auto limit = gauge(into, "plainwater_bench_watering_limit_seconds",
                      "The settings' longest time without a watering; of benches that have one.");

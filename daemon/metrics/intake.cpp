@@ -79,7 +79,8 @@ void add_intake(const status::Status& status, Families& into) {
   auto told = counter(into, "plainwater_notices_total", "Notices to people, since the start.");
   for (const auto& [what, count] : status.counts.notices)
     told.add(static_cast<double>(count), {{"kind", what.first}, {"urgency", what.second}});
-  auto open = gauge(into, "plainwater_notices_open", "What lasts and people have been told of.");
+  auto open =
+      gauge(into, "plainwater_notices_open", "Open notices: what lasts and people have heard of.");
   for (const auto urgency :
        {notices::Urgency::info, notices::Urgency::soon, notices::Urgency::urgent})
     open.add(

@@ -6,7 +6,7 @@ namespace {
 
 void add_writes(const status::Durations& writes, Families& into) {
   Family family(into, prometheus::MetricType::Histogram, "plainwater_store_write_duration_seconds",
-                "Time to take what one message told: judged, recorded and safe on the disk.");
+                "Time to take one message: judged, recorded and safe on the disk.");
   auto& histogram = family.sample({}).histogram;
   for (std::size_t i = 0; i < writes.counts().size(); ++i) {
     histogram.sample_count += writes.counts()[i];
@@ -65,11 +65,11 @@ void add_service(const status::Status& status, Families& into) {
        status.service.store_slow);
   add_writes(status.counts.writes, into);
   auto broker = gauge(into, "plainwater_broker_connected",
-                      "Whether each of the two connections to the broker stands.");
+                      "Whether each of the two connections to the broker is up.");
   broker.add(status.service.listening ? 1 : 0, {{"direction", "listening"}})
       .add(status.service.publishing ? 1 : 0, {{"direction", "publishing"}});
   flag("plainwater_backlog_drained",
-       "Whether what the broker had kept for us is in; before that nothing is ordered.",
+       "Whether the messages that the broker kept for us have arrived; no order goes out before.",
        status.service.drained);
   gauge(into, "plainwater_held_messages", "Messages in memory that wait for the store.")
       .add(static_cast<double>(status.service.held));

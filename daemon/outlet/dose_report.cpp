@@ -86,8 +86,8 @@ std::variant<Read, FieldFault> read(std::string_view json, Form form) {
   report.sequence = fields.count("sequence");
   if (!tells)
     fields.fail("missing-field",
-                "the report tells nothing given: it needs litres, feed_ml, one of their totals, "
-                "strength_percent, ec or runoff_ec");
+                "the report says nothing that was given: it needs litres, feed_ml, one of their "
+                "totals, strength_percent, ec or runoff_ec");
   if (fields.fault()) return *fields.fault();
   return out;
 }

@@ -86,7 +86,7 @@ Ways plain_water_line(const engine::BenchNow& bench, const Settings& settings,
   if (bench.cause == Cause::blind || bench.cause == Cause::pump_untrusted ||
       bench.cause == Cause::clock)
     return cause_in_words(bench.cause);
-  if (!bench.hold) return {"until told otherwise", "until told", "for now"};
+  if (!bench.hold) return {"until you end it", "until told", "for now"};
   if (bench.hold->provisional) {
     const std::string day = local.day_month(decision_day(bench, settings));
     return {"decides " + day, "till " + day + "?", "to " + day + "?", day + " ?"};

@@ -10,7 +10,7 @@ namespace {
 
 void tell(const std::string& state) {
   if (const int result = sd_notify(0, state.c_str()); result < 0)
-    spdlog::debug("systemd was not told \"{}\": {}", state, std::strerror(-result));
+    spdlog::debug("systemd did not hear \"{}\": {}", state, std::strerror(-result));
 }
 
 }  // namespace

@@ -23,7 +23,7 @@ Result<const passwd*> entry_of(const std::string& user) {
   if (entry != nullptr) return entry;
   if (errno != 0)
     return refused(std::string("the users of this machine cannot be read: ") + std::strerror(errno),
-                   "look at getent passwd");
+                   "see getent passwd");
   return refused("this machine knows no user \"" + user + "\"", "add it: useradd --system " + user);
 }
 

@@ -324,7 +324,7 @@ void Dispatcher::tell(const std::string& topic, const std::string& reason) {
   static constexpr std::size_t kTopicTold = 200;
   if (told_topics_ > kToldTopics) return;
   if (told_topics_++ == kToldTopics)
-    told_.emplace_back("more is not delivered; it is not told one by one");
+    told_.emplace_back("more is not delivered; it is not listed one by one");
   else
     told_.push_back(fmt::format("not delivered to {}: {}", topic.substr(0, kTopicTold), reason));
 }

@@ -44,8 +44,8 @@ void Health::took(Span span, Span since_boot, Effects& out) {
   if (since_boot - last_slow_ > kSlowTold) {
     slowest_ = Span(0);
     out.warn(
-        fmt::format("the store is slow: it took {:.1f} s to store something; look at the disk "
-                    "(dmesg, iostat) and at what else writes to it",
+        fmt::format("the store is slow: it took {:.1f} s to store something; check the disk "
+                    "(dmesg, iostat) and what else writes to it",
                     in_seconds(span)));
   }
   last_slow_ = since_boot;
@@ -65,8 +65,7 @@ void Health::describe_store(const std::optional<Error>& trouble, Span since_boot
     service.store = trouble->message();
   else if (service.store_slow)
     service.store = fmt::format(
-        "slow: it took {:.1f} s to store something; look at the disk and "
-        "at what else writes to it",
+        "slow: it took {:.1f} s to store something; check the disk and what else writes to it",
         in_seconds(slowest_));
   else
     service.store = "healthy";

@@ -78,10 +78,10 @@ class FeedChecks {
   void check_bench(const Bench& bench) {
     const std::string path = "benches." + path_part(bench.name);
     if (bench.pots > 0 && bench.pot_l <= 0)
-      fault(path + ".pots", "pots are told, but not how large they are",
+      fault(path + ".pots", "`pots` is set, but not `pot_litres`",
             "give pot_litres, or leave pots out");
     if (bench.pots <= 0 && bench.pot_l > 0)
-      fault(path + ".pot_litres", "the pots' volume is told, but not how many there are",
+      fault(path + ".pot_litres", "`pot_litres` is set, but not `pots`",
             "give pots, or leave pot_litres out");
     if (alarm_ec(bench) >= refusal_ec(bench))
       fault(path + (bench.alarm_ec ? ".alarm_ec" : ".refusal_ec"),

@@ -78,7 +78,7 @@ class HouseChecks {
   void use_air(const std::string& sensor, const std::string& key) {
     use(sensor, key);
     if (!fed_by(tells_air, sensor) && known(sensor))
-      fault(key, fmt::format("sensor {} tells a place, but nothing of the air", quoted(sensor)),
+      fault(key, fmt::format("sensor {} gives a place, but nothing of the air", quoted(sensor)),
             "name a sensor of the air; a contact is named in a bench's contact");
   }
 
@@ -95,7 +95,7 @@ class HouseChecks {
     if (!site.indoor_reference.empty()) use_air(site.indoor_reference, "site.indoor_reference");
     if (!site.indoor_reference.empty() && site.indoor_reference == site.outdoor_reference)
       fault("site.indoor_reference", "the same sensor as outdoor_reference",
-            "a reference stands either outdoors or indoors; leave one blank");
+            "a reference is either outdoors or indoors; leave one blank");
   }
 
   void check_bench(const BenchDraft& draft) {
@@ -134,7 +134,7 @@ class HouseChecks {
   void check_contact(const BenchDraft& draft, const std::string& key) {
     use(draft.contact, key);
     if (!fed_by(tells_place, draft.contact) && known(draft.contact))
-      fault(key, fmt::format("sensor {} tells no place", quoted(draft.contact)),
+      fault(key, fmt::format("sensor {} gives no place", quoted(draft.contact)),
             "say quantity: place in its entry, or form: json and where the word is in place");
     if (std::find(draft.sensors.begin(), draft.sensors.end(), draft.contact) != draft.sensors.end())
       fault(key, fmt::format("{} is one of the bench's sensors", quoted(draft.contact)),

@@ -47,7 +47,7 @@ class ReportChecks {
   void check_pump() {
     const auto name = [](const auto& item) -> std::string_view { return item.name; };
     if (at_->pump.empty())
-      return fault("pump", "expected the pump that it tells of", "name one of pumps");
+      return fault("pump", "expected the pump that it reports on", "name one of pumps");
     const auto found = pumps_.find(at_->pump);
     const Pump* pump = found == pumps_.end() ? nullptr : found->second;
     if (pump == nullptr) {
@@ -100,7 +100,7 @@ class ReportChecks {
         fault(field.first, "a plain number has no fields", "leave it out, or say form: json");
     });
     if (!at_->ec_compensated && at_->value == DoseField::ec)
-      fault("ec_compensated", "a plain number tells no temperature to compensate with",
+      fault("ec_compensated", "a plain number has no temperature to compensate with",
             "send the EC at 25 °C, or JSON with the temperature");
     claim("value", "");
   }

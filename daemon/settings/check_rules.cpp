@@ -63,7 +63,7 @@ void check_rules(const Draft& draft, Findings& findings) {
                                  fmt::format("expected a feed order to be repeated twice before it "
                                              "expires, but {} s is more than half of {} s",
                                              f.reissue_s, f.order_valid_s),
-                                 "repeat more often or let orders stand longer"});
+                                 "repeat orders more often, or let them last longer"});
   order.at_most("sensor_watch.lowest", draft.settings.watch.lowest_c, "sensor_watch.highest",
                 draft.settings.watch.highest_c);
 }

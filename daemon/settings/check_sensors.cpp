@@ -75,7 +75,7 @@ class SensorChecks {
     if (at_->outdoors_word == at_->indoors_word)
       fault("indoors_word",
             fmt::format("the same word as outdoors_word, {}", quoted(at_->indoors_word)),
-            "one word cannot tell both");
+            "one word cannot mean both");
   }
 
   /// Blanks around what the contact sends are not compared.

@@ -107,34 +107,33 @@ std::string yaml_list(const std::vector<std::string>& items) {
 
 std::span<const Section> sections() {
   static const Section kSections[] = {
-      {"site", "", "Where the benches stand.", site_keys()},
+      {"site", "", "Where the house is.", site_keys()},
       {"broker", "", "The MQTT broker that readings come from and feed orders go to.",
        broker_keys()},
       {"store", "", "The database.", store_keys()},
       {"clock", "", "Whose time counts.", clock_keys()},
       {"board", "",
-       "The pages for people: benches, season, ledger. They only show; nothing can be changed "
-       "there.",
+       "The pages for people: benches, season, ledger. They only show; to change something, use "
+       "the commands.",
        board_keys()},
       {"notices", "",
-       "How people are told of what they should know; on the topics notices/urgent, notices/soon "
-       "and notices/info.",
+       "How people hear of what they should know, on the topics notices/urgent, notices/soon and "
+       "notices/info.",
        notice_keys()},
       {"placards", "", "What fits on the display boards.", placard_keys()},
       {"metrics", "", "Figures for a metrics server such as Prometheus.", metrics_keys()},
       {"watch", "", "What places holds.", watch_keys()},
       {"sensors", "east-air",
-       "Where readings come from, one entry a sensor or a family of sensors.", sensor_keys()},
+       "Where readings come from, one entry for each sensor or family of sensors.", sensor_keys()},
       {"benches", "east", "Benches or shelves whose plants share one climate, one entry each.",
        bench_keys()},
       {"waters", "tap",
        "Waters that feed is mixed into, one entry each: a source, or a blend of two.",
        water_keys()},
       {"recipes", "growth",
-       "What is mixed into the water at full strength, one entry each, told by two of stock, ratio "
-       "and target. Concentrates burn: gloves "
-       "and eye protection; keep a calcium stock apart from sulphates and phosphates. The label's "
-       "own rules come first.",
+       "What is mixed into the water at full strength, one entry each. Give two of stock, ratio "
+       "and target. Concentrates burn: gloves and eye protection; keep a calcium stock apart from "
+       "sulphates and phosphates. The label's own rules come first.",
        recipe_keys()},
       {"pumps", "east-line",
        "Dosing pumps, one entry each. A pump that mixes into drinking water pipes needs a backflow "
@@ -146,8 +145,10 @@ std::span<const Section> sections() {
        "Where pumps and meters report what was given, in a form of their own; "
        "plainwater/<site>/benches/<bench>/dosed needs no entry.",
        pump_report_keys()},
-      {"detection", "", "How sharp drops of the nights are told from weather.", detection_keys()},
-      {"moves", "", "How moves between outdoors and indoors are told and answered.", move_keys()},
+      {"detection", "", "How sharp drops of the nights are distinguished from weather.",
+       detection_keys()},
+      {"moves", "", "How moves between outdoors and indoors are detected and answered.",
+       move_keys()},
       {"feeding", "", "How feed is measured.", feeding_keys()},
       {"sensor_watch", "", "When a sensor is doubted.", sensor_watch_keys()},
   };

@@ -27,7 +27,7 @@ const Key kRecipes[] = {
     {"recipes", "density", of_recipe<&Recipe::density>, "kg/L", {0.5, 2},
      "Of a ready liquid that is dosed undiluted, in place of stock.", ""},
     {"recipes", "injector_ratio", of_recipe<&Recipe::injector_ratio>, "", {2, 10'000},
-     "Ratio at full strength: 100 stands for 1:100, 10 mL of stock in a litre of feed.", "100"},
+     "Ratio at full strength: 100 means 1:100, 10 mL of stock in a litre of feed.", "100"},
     {"recipes", "ml_per_litre", of_recipe<&Recipe::ml_per_litre>, "mL/L", {0.1, 500},
      "Stock in a litre of feed at full strength; the same as a ratio, for pumps that measure.", ""},
     {"recipes", "ec_per_100ppm_n", of_recipe<&Recipe::ec_per_100ppm_n>, "mS/cm", {0.05, 2},
@@ -40,9 +40,9 @@ const Key kRecipes[] = {
 
 const Key kPumps[] = {
     {"pumps", "benches", of_pump<&Pump::benches>, "", {},
-     "The benches on this dosing line; the most careful of them decides.", "[east]", TextRule::any, true},
+     "The benches on this dosing line; the most restricted of them decides.", "[east]", TextRule::any, true},
     {"pumps", "recipe", of_pump<&Pump::recipe>, "", {},
-     "What it doses, a name in recipes; blank: its orders tell the strength alone.", "growth"},
+     "What it doses, a name in recipes; blank: its orders give the strength alone.", "growth"},
     {"pumps", "water", of_pump<&Pump::water>, "", {},
      "What it doses into, a name in waters; needed with a recipe.", "tap"},
     {"pumps", "least_ml_per_litre", of_pump<&Pump::least_ml_per_litre>, "mL/L", {0, 500},
@@ -62,9 +62,9 @@ const Key kPumps[] = {
     {"pumps", "grace_minutes", of_pump<&Pump::grace_min>, "min", {0, 1440},
      "After a change the order of before may still be followed for so long.", ""},
     {"pumps", "daily_litres", of_pump<&Pump::daily_l>, "L", {0.1, 1'000'000},
-     "More water a day than this is told; blank: not watched.", ""},
+     "More water a day than this brings a notice; blank: not watched.", ""},
     {"pumps", "daily_feed_ml", of_pump<&Pump::daily_feed_ml>, "mL", {0.1, 1'000'000},
-     "More stock a day than this is told; blank: not watched. The pump needs a cap of its own all the same.", ""},
+     "More stock a day than this brings a notice; blank: not watched. The pump needs a cap of its own all the same.", ""},
     {"pumps", "silent_hours", of_pump<&Pump::silent_h>, "h", {0.25, 8760},
      "Without a report for so long it counts as silent; blank: not watched.", ""},
     {"pumps", "untrusted_after", of_pump<&Pump::untrusted_after>, "reports", {1, 100},
@@ -73,7 +73,7 @@ const Key kPumps[] = {
 
 const Key kPumpReports[] = {
     {"pump_reports", "pump", of_report<&Report::pump>, "", {},
-     "The pump that it tells of.", "east-line", TextRule::any, true},
+     "The pump that it reports on.", "east-line", TextRule::any, true},
     {"pump_reports", "bench", of_report<&Report::bench>, "", {},
      "The bench that was watered; blank: all of the pump's, shared out.", ""},
     {"pump_reports", "topic", of_report<&Report::topic>, "", {},

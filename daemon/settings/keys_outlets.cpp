@@ -14,16 +14,15 @@ const Key kNotices[] = {
     {"notices", "quiet", at<&S::notices, &Notices::quiet>, "", {},
      "Hours of the site's day in which only urgent notices go out; the others wait for their end. Blank: none.", "", TextRule::hours_of_day},
     {"notices", "digest", at<&S::notices, &Notices::digest>, "", {},
-     "When, in the site's time, one notice a day tells how the benches stand, what is open, and what else happened. Blank: no digest, "
-     "and what is good to know is told at once.", "", TextRule::time_of_day},
+     "When, in the site's time, one notice a day says how the benches are, what is open, and what else happened. Blank: no digest, and what is good to know is sent at once.", "", TextRule::time_of_day},
     {"notices", "urgent_again", seconds_at<&S::notices, &Notices::urgent_again_s>, "", {300, 604'800},
-     "What is urgent and lasts is told again after this, then after twice as long each time, until it is over or acknowledged.", ""},
+     "What is urgent and lasts is repeated after this, then after twice as long each time, until it is over or acknowledged.", ""},
     {"notices", "soon_again", seconds_at<&S::notices, &Notices::soon_again_s>, "", {300, 604'800},
      "The same for what should be seen to within a day.", ""},
     {"notices", "longest_again", seconds_at<&S::notices, &Notices::longest_again_s>, "", {300, 2'592'000},
-     "The longest time between two tellings of what lasts.", ""},
+     "The longest time between two repeats of what lasts.", ""},
     {"notices", "gap", seconds_at<&S::notices, &Notices::gap_s>, "", {60, 604'800},
-     "A broker that could not be reached for longer than this is told of when it is back.", ""},
+     "A broker that could not be reached for longer than this brings a notice when it is back.", ""},
 };
 
 const Key kPlacards[] = {
@@ -42,7 +41,7 @@ const Key kMetrics[] = {
     {"metrics", "user", at<&S::metrics, &Metrics::user>, "", {},
      "User name that goes with the password (HTTP Basic).", ""},
     {"metrics", "password_file", at<&S::metrics, &Metrics::password_file>, "", {},
-     "File whose first line is the password, readable by the service only. It travels in clear: a network of its own, or a proxy with TLS.", ""},
+     "File whose first line is the password, readable by the service only. It travels unencrypted: use a network of its own, or a TLS proxy.", ""},
 };
 // clang-format on
 

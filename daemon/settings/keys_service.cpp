@@ -60,8 +60,7 @@ const Key kStore[] = {
     {"store", "path", at<&S::store, &Storage::path>, "", {},
      "The database file; its directory must exist.", ""},
     {"store", "durability", at<&S::store, &Storage::durability>, "", {},
-     "power: a reading is on the disk before the broker is told so. process: safe against a killed service, but a power cut "
-     "may take the last moments.", ""},
+     "power: a reading is on the disk before it is acknowledged to the broker. process: safe against a killed service, but a power cut may take the last moments.", ""},
     {"store", "raw_days", at<&S::store, &Storage::raw_days>, "days", {30, 36500},
      "How long single readings of the air are kept; nights, decisions and contacts' words are kept for ever.", ""},
 };
@@ -79,9 +78,9 @@ const Key kBoard[] = {
     {"board", "listen", at<&S::board, &Board::listen>, "", {},
      "Address and port of the pages; blank: no pages. Beyond 127.0.0.1 they need a token_file, or behind_proxy.", "", TextRule::listen_address},
     {"board", "token_file", at<&S::board, &Board::token_file>, "", {},
-     "File whose first line a reader must know, readable by the service only. Without TLS it travels in clear: better a reverse proxy in front.", ""},
+     "File whose first line a reader must know, readable by the service only. Without TLS it travels unencrypted: better a reverse proxy in front.", ""},
     {"board", "behind_proxy", at<&S::board, &Board::behind_proxy>, "", {},
-     "true: a reverse proxy in front of it says who may read.", ""},
+     "true: a reverse proxy in front decides who may read.", ""},
     {"board", "address", at<&S::board, &Board::address>, "", {},
      "Where readers reach the pages, for the codes on bench cards; blank: as the page was asked for.", "", TextRule::web_address},
     {"board", "unit", at<&S::board, &Board::unit>, "", {},

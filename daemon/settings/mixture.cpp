@@ -38,13 +38,13 @@ double ec_of(const Recipe& recipe, double ppm_n, double water_ec) {
 /// What is given of stock, ratio and target must not be told twice each.
 Status told_once(const Recipe& recipe) {
   if (recipe.stock_g_per_l && recipe.density)
-    return Error{"the stock is told twice, by stock and by density", "density",
+    return Error{"the stock is given twice, by stock and by density", "density",
                  "keep stock for one that you mix, density for a ready liquid"};
   if (recipe.injector_ratio && recipe.ml_per_litre)
-    return Error{"the ratio is told twice, by injector_ratio and by ml_per_litre", "ml_per_litre",
+    return Error{"the ratio is given twice, by injector_ratio and by ml_per_litre", "ml_per_litre",
                  "keep one of the two"};
   if (recipe.target_ppm_n && recipe.target_ec)
-    return Error{"the target is told twice, by target_ppm_n and by target_ec", "target_ec",
+    return Error{"the target is given twice, by target_ppm_n and by target_ec", "target_ec",
                  "keep one of the two"};
   return Done{};
 }
@@ -113,7 +113,7 @@ Status well_formed(const Recipe& recipe) {
                  "give the label's N-P-K, such as \"15-5-15\""};
   if (recipe.ec_per_100ppm_n <= 0)
     return Error{"expected the EC that 100 ppm N add", "ec_per_100ppm_n",
-                 "the label tells it; usual are 0.4 to 0.75 mS/cm"};
+                 "see the label; 0.4 to 0.75 mS/cm is usual"};
   if (const auto once = told_once(recipe); !once) return once.error();
   std::vector<const char*> missing;
   if (!stock_of(recipe)) missing.push_back("stock (or density)");

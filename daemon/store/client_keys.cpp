@@ -40,7 +40,7 @@ Result<std::int64_t> drawn() {
   while (key == 0)
     if (::getrandom(&key, sizeof key, 0) != sizeof key && errno != EINTR)
       return Error{std::string("no random number for the client id: ") + std::strerror(errno),
-                   "getrandom", "look at this machine's kernel"};
+                   "getrandom", "check this machine's kernel"};
   return key;
 }
 

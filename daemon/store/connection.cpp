@@ -19,12 +19,11 @@ int flags_of(Connection::Access access) {
 
 std::string remedy(int code) {
   switch (code & 0xff) {
-    case SQLITE_FULL:
-      return "free space on this file system; the service takes up its work again by itself";
+    case SQLITE_FULL: return "free space on this file system; the service then goes on";
     // Also what a file system gives that became read-only under us.
     case SQLITE_IOERR:
       return "look for disk errors, free space, and whether it is still mounted for writing "
-             "(dmesg, df, mount); the service tries again by itself";
+             "(dmesg, df, mount); the service tries again";
     case SQLITE_READONLY:
       return "let the service's user write the file and its folder, and see that the file system "
              "is mounted for writing";

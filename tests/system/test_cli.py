@@ -202,8 +202,8 @@ def test_a_rehearsal_of_other_sensors_says_that_no_row_was_used(settings, tmp_pa
     readings.write_text("time,sensor,temperature_c,humidity_percent\n2026-09-14T00:00:00Z,mits-a,20,60\n2026-09-14T00:10:00Z,attic,20,60\n")
     result = run("plainwater", "rehearse", "--settings", settings, "--readings", readings)
     told = result.stderr.splitlines()
-    assert f'{readings}:2: sensor "mits-a" stands on no bench and is no reference; its rows are not used; did you mean mist-a?' in told
-    assert f'{readings}:3: sensor "attic" stands on no bench and is no reference; its rows are not used' in told
+    assert f'{readings}:2: sensor "mits-a" is on no bench and is no reference; its rows are not used; did you mean mist-a?' in told
+    assert f'{readings}:3: sensor "attic" is on no bench and is no reference; its rows are not used' in told
     assert f"{readings}: no row was used: none is of a sensor in {settings}" in told
 
 

@@ -134,7 +134,8 @@ void add_check(CLI::App& app, int& exit_code) {
       exit_code = check_messages(options->messages, options->settings);
     else if (!options->settings.empty())
       throw CLI::ValidationError(
-          "--settings", "goes with --messages only; a settings file to check is named by itself");
+          "--settings",
+          "goes with --messages only; to check a settings file, name it without an option");
     else
       exit_code = check(options->path);
   });

@@ -210,7 +210,7 @@ class Results {
   void tell_unused(const RehearsalSummary& done) const {
     for (const auto& [line, sensor] : done.unknown_sensors)
       std::cerr << fmt::format(
-          "{}:{}: sensor \"{}\" stands on no bench and is no reference; its rows are not used{}\n",
+          "{}:{}: sensor \"{}\" is on no bench and is no reference; its rows are not used{}\n",
           o_.readings, line, sensor, near_name(sensor, settings_->sensors));
     if (done.rows == 0)
       std::cerr << o_.readings << ": no rows that can be read\n";

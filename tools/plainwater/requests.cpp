@@ -155,7 +155,7 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
       ->required()
       ->type_name("FILE");
   if (shape.to) {
-    command->add_option("--to", options->to, "Where it stands now")
+    command->add_option("--to", options->to, "Where it is now")
         ->required()
         ->check(CLI::IsMember({"outdoors", "indoors"}))
         ->type_name("PLACE");

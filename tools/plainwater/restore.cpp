@@ -152,9 +152,9 @@ int restore(const RestoreOptions& o) {
   if (!settings.pumps.empty())
     std::printf("Every pump is on advice: %s.\n", list(settings.pumps).c_str());
   std::printf(
-      "Next: start the service and look at `plainwater show`. Ask again for what was asked since "
-      "the backup (holds, moves, releases).\n"
-      "When you agree with the orders, let each pump follow them again: `plainwater arm PUMP`.\n");
+      "Next: start the service and read `plainwater show`. Request again what was requested since "
+      "the backup (holds, moves, releases).\nWhen you agree with the orders, let each pump follow "
+      "them again: `plainwater arm PUMP`.\n");
   return kDone;
 }
 

@@ -176,10 +176,10 @@ std::string salts_line(const boost::json::object& climate) {
   return line + ".";
 }
 
-/// "Last watering told: 25 Nov 21:27." Empty while there was none.
+/// "Last watering reported: 25 Nov 21:27." Empty while there was none.
 std::string watered_line(const boost::json::object& climate, const outlet::LocalTime& local) {
   const auto time = parse_rfc3339(text_at(climate, "watered"));
-  return time ? "Last watering told: " + local.date_time(*time) + "." : "";
+  return time ? "Last watering reported: " + local.date_time(*time) + "." : "";
 }
 
 void print_table(const Seen& seen, const outlet::LocalTime& local) {

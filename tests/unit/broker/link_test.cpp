@@ -262,7 +262,7 @@ TEST_CASE("over TLS the broker must prove who it is") {
     link.start();
     REQUIRE(soon([&] { return diary.has("log 3"); }));
     INFO(diary.all());
-    CHECK(diary.has("write the name that stands in the certificate into broker.url"));
+    CHECK(diary.has("use the name in the certificate in broker.url"));
     CHECK(link.protocol_version() == 0);
   }
   SECTION("where nobody speaks TLS, certificates are not to blame") {

@@ -168,11 +168,11 @@ TEST_CASE("A recipe's EC of nitrogen is needed") {
 
 TEST_CASE("A recipe tells each of stock, ratio and target once, and two of them at least") {
   CHECK_THAT(problems(feed(kGrowth + ", stock: 66, density: 1.1")),
-             Contains("recipes.growth.density: the stock is told twice"));
+             Contains("recipes.growth.density: the stock is given twice"));
   CHECK_THAT(problems(feed(kGrowth + ", ml_per_litre: 10")),
-             Contains("recipes.growth.ml_per_litre: the ratio is told twice"));
+             Contains("recipes.growth.ml_per_litre: the ratio is given twice"));
   CHECK_THAT(problems(feed(kGrowth + ", target_ec: 1")),
-             Contains("recipes.growth.target_ec: the target is told twice"));
+             Contains("recipes.growth.target_ec: the target is given twice"));
   CHECK_THAT(
       problems(feed(kBase)),
       Contains("recipes.growth: expected two of stock, ratio and target; missing are stock (or "
@@ -292,11 +292,11 @@ TEST_CASE("What a pump cannot dose") {
 }
 
 TEST_CASE("Pots and limits of a bench") {
+  CHECK_THAT(problems(house("    pots: 4\n")),
+             Contains("house.yaml:8: benches.east.pots: `pots` is set, but not `pot_litres`"));
   CHECK_THAT(
-      problems(house("    pots: 4\n")),
-      Contains("house.yaml:8: benches.east.pots: pots are told, but not how large they are"));
-  CHECK_THAT(problems(house("    pot_litres: 0.5\n")),
-             Contains("house.yaml:8: benches.east.pot_litres: the pots' volume is told"));
+      problems(house("    pot_litres: 0.5\n")),
+      Contains("house.yaml:8: benches.east.pot_litres: `pot_litres` is set, but not `pots`"));
   CHECK(problems(house("    pots: 4\n    pot_litres: 0.5\n")).empty());
   CHECK_THAT(problems(house("    pots: 4.5\n")),
              Contains("benches.east.pots: expected a whole number"));

@@ -76,10 +76,10 @@ TEST_CASE("A contact that cannot tell the bench's place") {
              Contains("house.yaml:9: benches.east.contact: sensor \"dor\" has no topic") &&
                  Contains("did you mean door?"));
   CHECK_THAT(problems(contact("quantity: humidity")),
-             Contains("house.yaml:9: benches.east.contact: sensor \"door\" tells no place"));
+             Contains("house.yaml:9: benches.east.contact: sensor \"door\" gives no place"));
   CHECK_THAT(problems(house_with("    moves: watched\n    contact: east-door\n",
                                  "  \"{1}-door\": {topic: doors/+}\n")),
-             Contains("tells no place"));
+             Contains("gives no place"));
   CHECK_THAT(
       problems(house("    moves: declared\n    contact: east-air\n")),
       Contains("house.yaml:9: benches.east.contact: \"east-air\" is one of the bench's sensors"));
@@ -93,12 +93,12 @@ TEST_CASE("A contact that cannot tell the bench's place") {
 TEST_CASE("A contact tells nothing of the air") {
   const std::string text =
       house_with("  west: {sensors: [door]}\n", "  door: {topic: d, quantity: place}\n");
-  CHECK_THAT(problems(text), Contains("house.yaml:8: benches.west.sensors: sensor \"door\" tells a "
+  CHECK_THAT(problems(text), Contains("house.yaml:8: benches.west.sensors: sensor \"door\" gives a "
                                       "place, but nothing of the air"));
   CHECK_THAT(problems("site: {latitude: 1, longitude: 2, outdoor_reference: door}\nbenches: {b: "
                       "{sensors: [a]}}\n"
                       "sensors: {a: {}, door: {quantity: place}}\n"),
-             Contains("site.outdoor_reference: sensor \"door\" tells a place"));
+             Contains("site.outdoor_reference: sensor \"door\" gives a place"));
   CHECK(problems(house_with("  west: {sensors: [both]}\n",
                             "  both: {topic: d, form: json, temperature: /t, place: /p}\n"))
             .empty());

@@ -23,7 +23,7 @@ TEST_CASE("A pump report names its pump and one of its benches") {
   CHECK(entry("pump: line" + rest).empty());
   CHECK(entry("pump: line, bench: east" + rest).empty());
   CHECK(entry("topic: a/b, litres: /l") ==
-        "house.yaml:12: pump_reports.meter.pump: expected the pump that it tells of; name one of "
+        "house.yaml:12: pump_reports.meter.pump: expected the pump that it reports on; name one of "
         "pumps\n");
   CHECK(entry("pump: lien" + rest) ==
         "house.yaml:12: pump_reports.meter.pump: there is no pump \"lien\"; did you mean line?\n");
@@ -58,7 +58,7 @@ TEST_CASE("A plain number is told what it is") {
   CHECK_THAT(entry(number + ", value: ec, time: /t"),
              Contains("pump_reports.meter.time: a plain number has no fields"));
   CHECK_THAT(entry(number + ", value: ec, ec_compensated: false"),
-             Contains("pump_reports.meter.ec_compensated: a plain number tells no"));
+             Contains("pump_reports.meter.ec_compensated: a plain number has no"));
   CHECK(entry(number + ", value: litres, ec_compensated: false").empty());
 }
 
