@@ -1,5 +1,6 @@
 #include "service/broker_session.h"
 
+#include <algorithm>
 #include <utility>
 
 namespace plainwater::service {
@@ -51,7 +52,8 @@ bool BrokerSession::may_nights_close(Span since_boot) const {
 }
 
 bool BrokerSession::waits_longer_than(Span patience, Span since_boot) const {
-  return !drained_ && listening_ && since_boot - waiting_since_ > patience;
+  return !drained_ && listening_ &&
+         since_boot - std::max(waiting_since_, publishing_since_) > patience;
 }
 
 std::optional<Instant> BrokerSession::take_gap() { return std::exchange(lost_, std::nullopt); }

@@ -25,6 +25,8 @@ class BrokerSession {
   /// The runtime listens from now on, or ceased to of our own will.
   void listening_changed(bool listening, Span since_boot);
   void connected(Span since_boot);
+  /// Our other client can publish from now on.
+  void publishing(Span since_boot) { publishing_since_ = since_boot; }
   /// `engine_now`: what a gap is told to have begun at.
   void lost(Span since_boot, Instant engine_now);
   void drained(Span since_boot);
@@ -38,7 +40,8 @@ class BrokerSession {
   /// that is gone for a day is another matter. While it was us who did not listen, however long, it
   /// was not gone.
   bool may_nights_close(Span since_boot) const;
-  /// The wait for the backlog lasts longer than this while we listen.
+  /// The wait for the backlog lasts longer than this while we listen and can publish: while the
+  /// broker is away altogether nothing can come.
   bool waits_longer_than(Span patience, Span since_boot) const;
   /// Since when (engine time) the broker was away, once, when it is back.
   std::optional<Instant> take_gap();
@@ -52,6 +55,7 @@ class BrokerSession {
   bool connected_ = false;
   bool drained_ = false;
   Span waiting_since_;
+  Span publishing_since_{};
   std::optional<Instant> lost_, taken_;
   Span drained_at_{}, lost_at_{};
   int short_lives_ = 0;

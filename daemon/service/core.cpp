@@ -152,6 +152,7 @@ void Core::on(const ListeningChanged& change, Effects& out) {
 
 void Core::on(const PublisherChanged& change, Effects& out) {
   if (!change.connected) return announcer_.dispatcher().lost();
+  session_.publishing(sample_.since_boot);
   out.info(
       fmt::format("publishing over MQTT {}",
                   change.protocol_version == 5 ? "5" : "3.1.1: orders are repeated, not retained"));

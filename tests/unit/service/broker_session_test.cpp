@@ -111,3 +111,14 @@ TEST_CASE("a takeover is told when the backlog is in, from its beginning") {
   CHECK(session.take_takeover() == kNoon);
   CHECK_FALSE(session.take_takeover());
 }
+
+TEST_CASE("after an outage of the broker the wait for its backlog begins when it is back") {
+  BrokerSession session(seconds(0));
+  session.listening_changed(true, seconds(0));
+  session.connected(seconds(1));
+  session.drained(minutes(1));
+  session.lost(hours(1), kNoon);
+  session.publishing(hours(3));
+  CHECK_FALSE(session.waits_longer_than(minutes(10), hours(3) + minutes(9)));
+  CHECK(session.waits_longer_than(minutes(10), hours(3) + minutes(11)));
+}
