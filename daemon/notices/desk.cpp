@@ -21,7 +21,9 @@ std::string address_of(const Settings& settings) {
 }  // namespace
 
 Desk::Desk(const Settings& settings)
-    : rhythm_(settings), site_name_(settings.site.name), address_(address_of(settings)) {}
+    : rhythm_(settings),
+      site_name_(settings.site.name),
+      style_{address_of(settings), settings.board.unit} {}
 
 void Desk::restore(std::vector<Item> items) {
   items_.clear();
@@ -192,7 +194,7 @@ std::optional<Message> Desk::digest(const When& when,
   own.told_at = own.matter.since = when.site;
   own.due = rhythm_.next_digest(when.site);
   changed_[own.key] = true;
-  return notices::digest(benches(), site_name_, open, happened, own, when.site, address_);
+  return notices::digest(benches(), site_name_, open, happened, own, when.site, style_);
 }
 
 std::vector<Message> Desk::due(const When& when,
@@ -212,10 +214,10 @@ std::vector<Message> Desk::due(const When& when,
   for (const auto& [what, items] : alike) {
     const std::span<const Item* const> all(items);
     if (items.size() > kTold)
-      messages.push_back(message(all, when.site, address_));
+      messages.push_back(message(all, when.site, style_));
     else
       for (std::size_t i = 0; i < items.size(); ++i)
-        messages.push_back(message(all.subspan(i, 1), when.site, address_));
+        messages.push_back(message(all.subspan(i, 1), when.site, style_));
   }
   if (auto made = digest(when, benches)) messages.push_back(std::move(*made));
   return messages;

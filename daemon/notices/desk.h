@@ -86,7 +86,8 @@ class Desk {
                                 const std::function<std::vector<engine::BenchNow>()>& benches);
 
   Rhythm rhythm_;
-  std::string site_name_, address_;
+  std::string site_name_;
+  Style style_;
   Items items_;
   std::map<std::string, Matter>
       particulars_;  ///< by id, of what lasts: from decisions since the last look

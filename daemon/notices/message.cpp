@@ -6,6 +6,7 @@
 
 #include "common/json_shapes.h"
 #include "common/percent_coded.h"
+#include "settings/shown_unit.h"
 
 namespace plainwater::notices {
 namespace {
@@ -37,7 +38,7 @@ std::string shortened(std::string text, std::size_t most) {
   return text.substr(0, end).append(kCut);
 }
 
-std::string other_json(const Item* item) {
+std::string other_json(const Item* item, const Style& style) {
   return JsonObject()
       .text("id", item->matter.id())
       .text("kind", item->matter.kind)
@@ -45,7 +46,7 @@ std::string other_json(const Item* item) {
       .text("state", state_word(*item))
       .raw("since", time_or_null(item->matter.since))
       .raw("bench", text_or_null(item->matter.bench))
-      .text("text", shortened(item->matter.text, kLongestOther))
+      .text("text", shortened(in_unit(item->matter.text, style.unit), kLongestOther))
       .str();
 }
 
@@ -60,10 +61,10 @@ struct Others {
   std::string json = "[";
   std::size_t told = 0;
 };
-Others told_with(std::span<const Item* const> others, std::size_t room) {
+Others told_with(std::span<const Item* const> others, std::size_t room, const Style& style) {
   Others out;
   for (const Item* other : others) {
-    const std::string json = other_json(other);
+    const std::string json = other_json(other, style);
     if (out.json.size() + json.size() + 2 > room) break;
     out.json += (out.told++ == 0 ? "" : ",") + json;
   }
@@ -96,11 +97,11 @@ JsonObject json_alone(const Item& item, const std::string& text, Instant written
 }
 
 std::string json_of(const Item& item, const std::string& text, std::span<const Item* const> others,
-                    Instant written, const std::string& address) {
+                    Instant written, const Style& style) {
   static constexpr std::size_t kOfMore = 24;  // the last two keys
-  JsonObject json = json_alone(item, text, written, address);
-  const Others with =
-      told_with(others, kLongestJson - std::min(kLongestJson, json.str().size() + kOfMore));
+  JsonObject json = json_alone(item, text, written, style.address);
+  const auto room = kLongestJson - std::min(kLongestJson, json.str().size() + kOfMore);
+  const Others with = told_with(others, room, style);
   return json.raw("with", with.json)
       .integer("more", static_cast<std::int64_t>(others.size() - with.told))
       .str();
@@ -184,23 +185,24 @@ Urgency urgency_of(const Item& item) {
                                                                              : item.matter.urgency;
 }
 
-Message message(std::span<const Item* const> items, Instant written, const std::string& address) {
+Message message(std::span<const Item* const> items, Instant written, const Style& style) {
   const Item& first = *items[0];
   Message made{first.matter.kind, urgency_of(first), {}, {}, {}};
-  made.line = shortened(
-      items.size() > 1 ? several(items) : prefix(first) + words(first, sentence(first.matter)),
-      kLongestLine);
+  const auto shown = [&](const std::string& said) {
+    return shortened(in_unit(said, style.unit), kLongestLine);
+  };
+  made.line = shown(items.size() > 1 ? several(items)
+                                     : prefix(first) + words(first, sentence(first.matter)));
   const std::string text =
-      items.size() > 1 ? made.line
-                       : shortened(prefix(first) + words(first, first.matter.text), kLongestLine);
-  made.json = json_of(first, text, items.subspan(1), written, address);
+      items.size() > 1 ? made.line : shown(prefix(first) + words(first, first.matter.text));
+  made.json = json_of(first, text, items.subspan(1), written, style);
   for (const Item* item : items) made.keys.push_back(item->key);
   return made;
 }
 
 Message digest(const std::vector<engine::BenchNow>& benches, const std::string& site_name,
                std::span<const Item* const> open, std::span<const Item* const> happened,
-               const Item& told, Instant written, const std::string& address) {
+               const Item& told, Instant written, const Style& style) {
   Item item = told;
   item.matter.text = shortened(
       fmt::format(
@@ -215,7 +217,7 @@ Message digest(const std::vector<engine::BenchNow>& benches, const std::string& 
   Message made{item.matter.kind,
                Urgency::info,
                item.matter.text,
-               json_of(item, item.matter.text, with, written, address),
+               json_of(item, item.matter.text, with, written, style),
                {}};
   made.keys.push_back(item.key);
   for (const Item* gathered : happened) made.keys.push_back(gathered->key);

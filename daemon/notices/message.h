@@ -8,6 +8,7 @@
 #include "common/instant.h"
 #include "engine/engine.h"
 #include "notices/item.h"
+#include "settings/settings.h"
 
 namespace plainwater::notices {
 
@@ -30,13 +31,18 @@ const char* state_word(const Item& item);
 /// What is over is not urgent any more.
 Urgency urgency_of(const Item& item);
 
-/// Items of one kind and state, at least one, each with its `told` counted up already.
-Message message(std::span<const Item* const> items, Instant written, const std::string& address);
+/// How messages are written for this site.
+struct Style {
+  std::string address;  ///< where readers find the pages; empty: not known
+  ShownUnit unit = ShownUnit::celsius;
+};
 
-/// How the benches stand, what is open, what happened. `address` is where readers find the pages;
-/// empty: not known.
+/// Items of one kind and state, at least one, each with its `told` counted up already.
+Message message(std::span<const Item* const> items, Instant written, const Style& style);
+
+/// How the benches are, what is open, what happened.
 Message digest(const std::vector<engine::BenchNow>& benches, const std::string& site_name,
                std::span<const Item* const> open, std::span<const Item* const> happened,
-               const Item& told, Instant written, const std::string& address);
+               const Item& told, Instant written, const Style& style);
 
 }  // namespace plainwater::notices

@@ -12,6 +12,7 @@
 
 #include "outlet/local_time.h"
 #include "runtime/log_sink.h"
+#include "settings/shown_unit.h"
 
 namespace plainwater::runtime {
 namespace {
@@ -180,7 +181,7 @@ void Service::print(const std::vector<feeding::Decision>& decisions) {
   for (const auto& bench : settings_->benches) width = std::max(width, bench.name.size());
   for (const auto& decision : decisions)
     ledger_->write(fmt::format("{}  {:<{}}  {}", local->date_time(decision.time), decision.bench,
-                               width, decision.text));
+                               width, in_unit(decision.text, settings_->board.unit)));
 }
 
 }  // namespace plainwater::runtime

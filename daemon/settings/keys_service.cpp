@@ -84,7 +84,7 @@ const Key kBoard[] = {
     {"board", "address", at<&S::board, &Board::address>, "", {},
      "Where readers reach the pages, for the codes on bench cards; blank: as the page was asked for.", "", TextRule::web_address},
     {"board", "unit", at<&S::board, &Board::unit>, "", {},
-     "Of temperatures on the pages: celsius or fahrenheit. Sentences of the ledger stay as they were written, in °C.", ""},
+     "Of temperatures that people read, on the pages, in notices and from commands: celsius or fahrenheit. What is stored, and messages for programs, stay in °C.", ""},
 };
 
 // clang-format on

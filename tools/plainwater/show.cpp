@@ -16,6 +16,7 @@
 #include "plainwater/commands.h"
 #include "plainwater/wire.h"
 #include "settings/load.h"
+#include "settings/shown_unit.h"
 
 namespace plainwater::tool {
 namespace {
@@ -39,7 +40,9 @@ std::optional<double> number_at(const boost::json::object& object, std::string_v
   if (value == nullptr || !value->is_number()) return std::nullopt;
   return value->to_number<double>();
 }
-std::string degrees(std::optional<double> value) { return value ? fixed(*value, 1) : "-"; }
+std::string degrees(std::optional<double> celsius, ShownUnit unit) {
+  return celsius ? fixed(shown_degrees(*celsius, unit), 1) : "-";
+}
 
 struct Bench {
   std::string order, climate, position;  ///< JSON, empty when the broker has none
@@ -182,23 +185,23 @@ std::string watered_line(const boost::json::object& climate, const outlet::Local
   return time ? "Last watering reported: " + local.date_time(*time) + "." : "";
 }
 
-void print_table(const Seen& seen, const outlet::LocalTime& local) {
+void print_table(const Seen& seen, const outlet::LocalTime& local, ShownUnit unit) {
   static constexpr const char* kRow = "{:<{}}  {:<12} {:>8}  {:<24} {:>7} {:>8}  {:<19}  {}\n";
   std::size_t width = 5;
   for (const auto& [name, bench] : seen.benches) width = std::max(width, name.size());
-  fmt::print(kRow, "bench", width, "feeding", "strength", "until", "night", "used to", "stands",
+  fmt::print(kRow, "bench", width, "feeding", "strength", "until", "night", "used to", "place",
              "sensors");
-  fmt::print(kRow, "", width, "", "%", "", "\u00b0C", "\u00b0C", "", "");
+  fmt::print(kRow, "", width, "", "%", "", symbol_of(unit), symbol_of(unit), "", "");
   for (const auto& [name, bench] : seen.benches) {
     const auto order = object_of(bench.order), climate = object_of(bench.climate);
     const auto strength = number_at(order, "strength_percent");
     fmt::print(kRow, name, width, order.empty() ? "no order" : text_at(order, "feeding"),
                strength ? fixed(*strength, 0) : "-", until(order, local),
-               degrees(number_at(climate, "night_mean_c")),
-               degrees(number_at(climate, "acclimated_c")), stands(object_of(bench.position)),
+               degrees(number_at(climate, "night_mean_c"), unit),
+               degrees(number_at(climate, "acclimated_c"), unit), stands(object_of(bench.position)),
                sensors(climate));
     const auto because = order.empty() ? std::string("No valid order: pumps give plain water.")
-                                       : text_at(order, "because");
+                                       : in_unit(text_at(order, "because"), unit);
     for (const auto& line :
          {because, pump_line(order), salts_line(climate), watered_line(climate, local)})
       if (!line.empty()) fmt::print("{:<{}}  {}\n", "", width, line);
@@ -233,7 +236,7 @@ int show(const std::string& file, bool json) {
     fmt::print("No service is heard here; what follows is what was said last, if anything.\n");
   for (const auto& [name, state] : seen.services)
     fmt::print("{}\n", service_line(name, state, *loaded.settings, *local));
-  print_table(seen, *local);
+  print_table(seen, *local, loaded.settings->board.unit);
   return kDone;
 }
 
