@@ -9,7 +9,8 @@ CREATE TABLE not_stored (
   why           TEXT NOT NULL
 ) STRICT;
 
--- When a request of this id was first taken. The engine remembers the last 10,000 answers, this remembers for ever.
+-- When a request of this id was first answered for good; of stores of an earlier schema, when it was first taken. The engine
+-- remembers the last 10,000 answers, this remembers for ever.
 CREATE TABLE request_ids (
   id     TEXT NOT NULL PRIMARY KEY,
   now_ms INTEGER NOT NULL

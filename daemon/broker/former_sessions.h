@@ -34,7 +34,8 @@ struct FormerEvents {
 
 /// A former session has two tries, with a look between them whether the broker is there. A try ends
 /// when nothing came for so long, or after `kMostQuietSpans` times as long, whatever came.
-inline constexpr Span kFormerQuiet = minutes(5);
+/// Short, for no order goes out before it: a simple pump waits for a strength for 15 minutes.
+inline constexpr Span kFormerQuiet = minutes(1);
 
 class FormerSessions {
  public:
@@ -50,7 +51,7 @@ class FormerSessions {
 
   void start();
 
-  static constexpr int kMostQuietSpans = 12;
+  static constexpr int kMostQuietSpans = 60;
 
  private:
   struct Impl;

@@ -23,7 +23,8 @@ const char* in_words(ClockTrust trust) {
     case ClockTrust::settled:
       return "The clock is believed again; what fell due meanwhile is decided now.";
     case ClockTrust::doubted:
-      return "The clock is not believed: no hold ends until it is set. Please check the computer's "
+      return "The clock is not believed: no hold ends and no feed rises until it is set. Please "
+             "check the computer's "
              "time.";
     case ClockTrust::unbelieved:
       return "The time is not known: every bench gets plain water until the clock is believed. "

@@ -56,9 +56,11 @@ Reply hold_requested(const Request& request, Announcements& announced, BenchMome
   // Beside what was only detected a shorter one counts: it stands when that is withdrawn.
   if (m.hold() && until < m.hold()->asked_until())
     return refused("already-longer",
-                   fmt::format("plain water is in force until {} already; for a shorter hold "
-                               "`release` it first",
-                               m.day(m.hold()->planned_end(m.drops()))));
+                   fmt::format("plain water is in force until {} already; {}",
+                               m.day(m.hold()->planned_end(m.drops())),
+                               m.hold()->has_detected()
+                                   ? "`release` would also end what was detected, so better wait"
+                                   : "for a shorter hold `release` it first"));
   Decision& d = m.place_or_extend(HoldEvent::of_grower(t, until, Cause::grower));
   sign(d, request);
   d.evidence.time("until", until);

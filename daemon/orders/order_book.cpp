@@ -99,7 +99,7 @@ void OrderBook::look_for_contradiction(const std::string& bench, const OrderStam
     const auto newest = newest_.find(bench);
     if (newest == newest_.end() || newest->second.stamp.number < number) return;
   }
-  if (own || !yields_to(stamp)) contradicted_.insert_or_assign(bench, stamp);
+  if (own || !yields_to(bench, stamp)) contradicted_.insert_or_assign(bench, stamp);
 }
 
 void OrderBook::elders_heard(std::optional<std::set<std::string>> instances) {
@@ -108,22 +108,33 @@ void OrderBook::elders_heard(std::optional<std::set<std::string>> instances) {
   // Plain water that stood behind one who is gone.
   for (const auto& [bench, stamp] : elder_) {
     const Order* last = given(bench);
-    if (contradicts(last, stamp) && stamp.valid_until > last->issued && !yields_to(stamp))
+    if (contradicts(last, stamp) && stamp.valid_until > last->issued && !yields_to(bench, stamp))
       contradicted_.insert_or_assign(bench, stamp);
   }
 }
 
-bool OrderBook::yields_to(const OrderStamp& stamp) const {
-  return is_elder(stamp) && (!elders_heard_ || elders_heard_->contains(stamp.instance));
+bool OrderBook::yields_to(const std::string& bench, const OrderStamp& stamp) const {
+  return is_elder(stamp) && !is_overruled(bench, stamp.number) &&
+         (!elders_heard_ || elders_heard_->contains(stamp.instance));
 }
 
 bool OrderBook::is_beyond_reason(const OrderNumber& number, Instant now) const {
   return number.epoch >= epoch_ && number.sequence > to_seconds(now + kReason);
 }
 
-bool OrderBook::is_no_elders(const OrderStamp& stamp, Instant now) {
-  return stamp.valid_until > now + kLongestValid + kReason ||
-         stamp.number.sequence > to_seconds(now + kReason);
+bool OrderBook::is_endless(const OrderStamp& elders, Instant now) {
+  return elders.valid_until > now + kLongestValid + kReason;
+}
+
+bool OrderBook::is_new_fault_of_elder(const std::string& bench, const OrderStamp& elders,
+                                      Instant now) const {
+  return is_endless(elders, now) || (elders.number.sequence > to_seconds(now + kReason) &&
+                                     !is_overruled(bench, elders.number));
+}
+
+bool OrderBook::is_overruled(const std::string& bench, const OrderNumber& number) const {
+  const auto found = overruled_.find(bench);
+  return found != overruled_.end() && found->second == number;
 }
 
 bool OrderBook::is_higher_epoch_to_follow(const Seen& seen, Instant now) const {
@@ -140,8 +151,9 @@ bool OrderBook::needs_judging(Instant now) const {
                                return is_beyond_reason(entry.second.stamp.number, now) ||
                                       is_higher_epoch_to_follow(entry.second, now);
                              }) ||
-         std::ranges::any_of(
-             elder_, [&](const auto& entry) { return is_no_elders(entry.second, now); });
+         std::ranges::any_of(elder_, [&](const auto& entry) {
+           return is_new_fault_of_elder(entry.first, entry.second, now);
+         });
 }
 
 std::vector<OrderBook::Overruled> OrderBook::judge(Instant now) {
@@ -164,10 +176,14 @@ std::vector<OrderBook::Overruled> OrderBook::judge(Instant now) {
     at = helpless ? newest_.erase(at) : std::next(at);
   }
   for (auto at = elder_.begin(); at != elder_.end();) {
-    const bool beyond = is_no_elders(at->second, now);
-    const auto same = [&](const Overruled& told) { return told.bench == at->first; };
-    if (beyond && std::ranges::none_of(found, same)) found.push_back({at->first, at->second});
-    at = beyond ? elder_.erase(at) : std::next(at);
+    const auto& [bench, stamp] = *at;
+    const auto same = [&](const Overruled& told) { return told.bench == bench; };
+    if (is_new_fault_of_elder(bench, stamp, now)) {
+      if (std::ranges::none_of(found, same)) found.push_back({bench, stamp});
+      // It keeps no plain water back any more; feed it does, as long as a valid order may.
+      overruled_.insert_or_assign(bench, stamp.number);
+    }
+    at = is_endless(stamp, now) ? elder_.erase(at) : std::next(at);
   }
   for (const auto& told : found) due.insert(told.bench);
   for (auto& answered : insist())
@@ -202,7 +218,7 @@ OrderNumber OrderBook::number(const OrderContent& content, Instant due) const {
   // And what a pump remembers of another daemon, when that binds no more.
   if (const auto found = newest_.find(bench); found != newest_.end()) {
     const auto& stamp = found->second.stamp;
-    const bool overruled = stamp.feeds && !content.stock_open() && !yields_to(stamp);
+    const bool overruled = stamp.feeds && !content.stock_open() && !yields_to(bench, stamp);
     if ((overruled || stamp.valid_until < due) &&
         stamp.number.sequence <= to_seconds(due + kReason))
       last = std::max(last, std::optional(stamp.number));
@@ -298,7 +314,7 @@ const Order* OrderBook::given(const std::string& bench) const {
 bool OrderBook::outdated(const Order& order) const {
   const auto elder = elder_.find(order.content.bench);
   if (elder != elder_.end() && order.issued <= elder->second.valid_until &&
-      (order.content.stock_open() || yields_to(elder->second)))
+      (order.content.stock_open() || yields_to(elder->first, elder->second)))
     return true;
   const auto found = newest_.find(order.content.bench);
   return found != newest_.end() && !found->second.own &&

@@ -85,6 +85,8 @@ class OrderBook {
   std::vector<Order> reissued(const engine::Engine& engine);
   /// True when `reissued` would have something to look at; cheap.
   bool mark_passed(Instant now) const { return mark(now) != last_mark_ || !waiting_.empty(); }
+  /// A re-issue mark has passed since.
+  bool struck(Instant now) const { return mark(now) != last_mark_; }
   /// True when half of the orders' validity has gone by since they were looked at.
   bool overdue(Instant now) const {
     return last_mark_ != kNever && now - last_mark_ > seconds(settings_->feeding.order_valid_s) / 2;
@@ -109,16 +111,18 @@ class OrderBook {
 
   Instant mark(Instant now) const;
   OrderNumber number(const OrderContent& content, Instant due) const;
-  bool yields_to(const OrderStamp& stamp) const;
+  bool yields_to(const std::string& bench, const OrderStamp& stamp) const;
   void look_for_contradiction(const std::string& bench, const OrderStamp& stamp, bool own);
   Order order(OrderContent content, Instant due);
   bool may_wait(const Order& last, const OrderContent& content, Instant now) const;
   bool is_own(const OrderStamp& stamp) const;
   bool is_elder(const OrderStamp& stamp) const;
   bool is_beyond_reason(const OrderNumber& number, Instant now) const;
-  /// What says that it is of a daemon with an older store, and was given by a wrong clock or forged:
-  /// it binds nobody, whatever its epoch.
-  static bool is_no_elders(const OrderStamp& stamp, Instant now);
+  /// What says that it is of a daemon with an older store: valid for longer than any may be.
+  static bool is_endless(const OrderStamp& elders, Instant now);
+  /// That, or a number that a wrong clock gave or somebody forged, and not yet judged.
+  bool is_new_fault_of_elder(const std::string& bench, const OrderStamp& elders, Instant now) const;
+  bool is_overruled(const std::string& bench, const OrderNumber& number) const;
   /// To be followed: of our lineage, or what a pump remembers of a daemon that is gone.
   bool is_higher_epoch_to_follow(const Seen& seen, Instant now) const;
 
@@ -127,11 +131,13 @@ class OrderBook {
   StoreName store_;
   std::optional<Instant> history_since_;
   Instant last_mark_{kNever};
-  std::map<std::string, Order> given_;         ///< by bench
-  std::map<std::string, OrderNumber> own_;     ///< by bench: our highest, given or seen
-  std::map<std::string, Seen> newest_;         ///< by bench: the newest number seen anywhere
-  std::map<std::string, OrderStamp> elder_;    ///< by bench: of a daemon with an older store, that
-                                               ///< which is valid longest
+  std::map<std::string, Order> given_;       ///< by bench
+  std::map<std::string, OrderNumber> own_;   ///< by bench: our highest, given or seen
+  std::map<std::string, Seen> newest_;       ///< by bench: the newest number seen anywhere
+  std::map<std::string, OrderStamp> elder_;  ///< by bench: of a daemon with an older store, that
+                                             ///< which is valid longest
+  std::map<std::string, OrderNumber>
+      overruled_;  ///< by bench: of a daemon with an older store; it keeps no plain water back
   std::map<std::string, OrderStamp> refused_;  ///< by bench: its epoch is none; not yet judged
   std::map<std::string, OrderStamp>
       contradicted_;  ///< by bench: would feed one that must have plain water; not yet judged

@@ -85,8 +85,9 @@ void Announcer::withdraw_outdated(const std::string& bench, const Recorded& stat
 }
 
 void Announcer::withdraw(const std::string& bench) {
-  for (const auto& topic : {topics_.order(bench), topics_.strength(bench), topics_.placard(bench)})
-    dispatcher_.withdraw(topic);
+  dispatcher_.withdraw(topics_.order(bench));
+  dispatcher_.withdraw(topics_.placard(bench));
+  dispatcher_.withdraw(topics_.strength(bench), "0");  // plain water harms nobody
 }
 
 void Announcer::placard(const orders::Order& order, const Recorded& state, bool retain,

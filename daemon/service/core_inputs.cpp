@@ -112,7 +112,9 @@ bool Core::take(const Measurements& measurements, const broker::Message& message
   if (!by_readings()) {
     // Time may have passed an hour since the last tick. Another service may have given that hour's
     // order already: what fell due before it must not come after it.
-    if (usable()) deliver(recorder_->reissue(), out);
+    const auto& state = recorder_->state();
+    if (usable() && state.ordering && state.book.struck(state.now()))
+      deliver(recorder_->reissue(), out);
     return true;
   }
   // A played season may run through an order's whole validity, and through a night, between two

@@ -10,6 +10,7 @@
 #include "service/outbox.h"
 
 namespace plainwater::service {
+
 Instant Core::engine_now() {
   return by_readings() ? recorder_->state().now() : engine_clock_.now(sample_);
 }

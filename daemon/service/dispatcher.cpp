@@ -336,13 +336,18 @@ std::string Dispatcher::why_refused(const std::string& topic) const {
   return trouble == nullptr ? std::string() : trouble->reason;
 }
 
-void Dispatcher::withdraw(const std::string& topic) {
+void Dispatcher::withdraw(const std::string& topic, std::string_view unless) {
   refused_orders_.erase(topic);  // nothing of ours is to be there
-  if (const auto held = held_.extract(topic)) settle(held.mapped().waiting.outbox_row);
+  const auto stays = [&](const Waiting& waiting) {
+    return !unless.empty() && waiting.publication.payload == unless;
+  };
+  if (const auto held = held_.find(topic); held != held_.end() && !stays(held->second.waiting))
+    settle(held_.extract(held).mapped().waiting.outbox_row);
   const auto place = places_.find(topic);
   if (place == places_.end()) return;
-  auto& waiting = line(place->second.rank);
-  settle(remove(place->second.rank, waiting.find(place->second.number)).outbox_row);
+  const auto [rank, number] = place->second;
+  const auto at = line(rank).find(number);
+  if (!stays(at->second)) settle(remove(rank, at).outbox_row);
 }
 
 void Dispatcher::settle(std::int64_t outbox_row) {

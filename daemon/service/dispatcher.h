@@ -72,8 +72,8 @@ class Dispatcher {
   /// The broker answered that it will not have it, or the library cannot send it.
   void refused(std::uint64_t id, const std::string& reason);
 
-  /// What waits for this topic is not to go out any more.
-  void withdraw(const std::string& topic);
+  /// What waits for this topic is not to go out any more, unless it is this payload.
+  void withdraw(const std::string& topic, std::string_view unless = "");
   /// This row needs no publication any more: it has expired or was overtaken.
   void settle(std::int64_t outbox_row);
   /// Rows to be struck off the outbox; they stay until `struck_off`.

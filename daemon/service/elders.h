@@ -22,8 +22,8 @@ class Elders {
   static constexpr Span kStep = seconds(10);
 
   void history_since(std::optional<Instant> own) { own_ = own; }
-  /// A heartbeat of another instance, also one that the broker kept: it does so no longer than
-  /// kSilence. One that stands aside or drains gives no orders.
+  /// A heartbeat of another instance, also one that the broker kept: over MQTT 5 it does so no
+  /// longer than kSilence. One that stands aside or drains gives no orders.
   void heard(const std::string& instance, const outlet::Alive& alive);
   /// `hearing`: the link is up and its backlog in.
   void look(Span since_boot, bool hearing);

@@ -3,11 +3,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cstdlib>
 #include <utility>
 
 #include "engine/live_air.h"
 #include "intake/dose_payload.h"
+#include "intake/humidity.h"
 #include "intake/payload.h"
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
@@ -16,15 +16,6 @@ namespace plainwater::service {
 namespace {
 
 constexpr std::size_t kTopicTold = 200;  ///< MQTT allows 65,535 characters
-/// Good humidity sensors are off by 2 to 5 %RH, most of all in wet air: so much beyond dry or
-/// saturated air is their tolerance and means 0 or 100.
-constexpr Milli kHumidityTolerance = 5'000, kSaturated = 100'000;
-
-Milli within_tolerance(Milli humidity) {
-  const Milli nearest = std::clamp<Milli>(humidity, 0, kSaturated);
-  return std::abs(humidity - nearest) <= kHumidityTolerance ? nearest : humidity;
-}
-
 bool possible(const intake::Measured& measured, const SensorRules& rules) {
   switch (measured.quantity) {
     case Quantity::temperature: return engine::in_range(measured.value, rules);
@@ -165,11 +156,11 @@ void Router::read_sensors(Arriving& arriving, Measurements& out) {
     if (decoded.refusal) refuse(*decoded.refusal, arriving);
     for (auto measured : decoded.readings) {
       if (measured.quantity == Quantity::humidity)
-        measured.value = within_tolerance(measured.value);
-      // Told at once; the watch over the sensor leaves it out, and doubts the sensor.
-      if (!possible(measured, settings_->watch)) refuse(intake::Refusal::out_of_range, arriving);
+        measured.value = intake::within_tolerance(measured.value);
       const auto time = time_of(measured.time, measured.from_arrival, arriving);
       if (!time) continue;
+      // Logged at once; the watch over the sensor leaves it out, and doubts the sensor.
+      if (!possible(measured, settings_->watch)) refuse(intake::Refusal::out_of_range, arriving);
       if (measured.time && arriving.live) out.witnesses.emplace_back(match.sensor, *measured.time);
       out.readings.push_back({match.sensor, measured.quantity, *time, measured.value});
     }

@@ -9,6 +9,7 @@
 
 #include "common/position.h"
 #include "common/quoted.h"
+#include "intake/humidity.h"
 
 namespace plainwater::tool {
 namespace {
@@ -203,6 +204,8 @@ bool ReadingsCsv::parse(std::string_view line, CsvRow& row, std::string& why) co
     why = std::string(name) + " is not a number: " + quoted(text);
     return false;
   }
+  // As the service takes it.
+  if (row.humidity != kMissing) row.humidity = intake::within_tolerance(row.humidity);
   row.place = kMissing;
   if (const std::string_view text = field(place_at_); !text.empty()) {
     const auto place = position_of(text);

@@ -228,6 +228,35 @@ TEST_CASE("an order that claims an older store for years binds no longer than on
   CHECK_THAT(house.said("notices/urgent"), Contains("2099"));
 }
 
+TEST_CASE("an older store whose clock was wrong still keeps feed back") {
+  CoreHouse house;
+  house.connect();
+  for (int hour = 0; hour < 48; ++hour) {
+    house.air(18, house.clock.wall);
+    house.tick(hours(1));
+    house.acknowledge_all();
+  }
+  REQUIRE(parsed(house.said("benches/long/order")).at("stock").as_string() == "open");
+  auto held = peer_order(house, {1, to_seconds(house.clock.wall) + 16 * 60});
+  held.content.feeding = feeding::Feeding::plain_water;
+  held.content.strength_percent = 0;
+  held.history_since = at("2026-01-01T00:00:00Z");
+  house.forget();
+  house.message(kOrderOfLong, to_json(held));
+  for (int i = 0; i < 10; ++i) {
+    house.tick(minutes(30));
+    house.acknowledge_all();
+  }
+  CHECK(house.to("benches/long/order").empty());
+  // It knew of a hold; when its order has expired, ours counts again.
+  for (int i = 0; i < 25; ++i) {
+    house.air(18, house.clock.wall);
+    house.tick(hours(1));
+    house.acknowledge_all();
+  }
+  CHECK_FALSE(house.to("benches/long/order").empty());
+}
+
 TEST_CASE("an order far ahead that claims an older store keeps no plain water back") {
   CoreHouse house;
   house.connect();
