@@ -61,7 +61,7 @@ const Key kStore[] = {
      "The database file; its directory must exist.", ""},
     {"store", "durability", at<&S::store, &Storage::durability>, "", {},
      "power: a reading is on the disk before the broker is told so. process: safe against a killed service, but a power cut "
-     "may take the last moments.", ""},
+     "may take the last moments, and with them a hold that was answered.", ""},
     {"store", "raw_days", at<&S::store, &Storage::raw_days>, "days", {30, 36500},
      "How long single readings of the air are kept; nights, decisions and contacts' words are kept for ever.", ""},
 };
