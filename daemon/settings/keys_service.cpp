@@ -60,7 +60,8 @@ const Key kStore[] = {
     {"store", "path", at<&S::store, &Storage::path>, "", {},
      "The database file; its directory must exist.", ""},
     {"store", "durability", at<&S::store, &Storage::durability>, "", {},
-     "power: a reading is on the disk before it is acknowledged to the broker. process: safe against a killed service, but a power cut may take the last moments.", ""},
+     "power: a reading is on the disk before it is acknowledged to the broker. process: safe against a killed service, but a power cut "
+     "may take the last moments, and with them a hold that was answered.", ""},
     {"store", "raw_days", at<&S::store, &Storage::raw_days>, "days", {30, 36500},
      "How long single readings of the air are kept; nights, decisions and contacts' words are kept for ever.", ""},
 };

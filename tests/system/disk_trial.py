@@ -1,8 +1,9 @@
 """A fault of the disk below a running daemon, from beginning to end, and who looks on."""
+import datetime
 import threading
 import time
 
-from clock import now_s, text_of_s
+from clock import instant, now, text_of_ms
 from conftest import wait_for
 from faults import times
 from mqtt5 import Client, Message
@@ -12,34 +13,45 @@ TOPIC, REQUESTS = "house/east/air", "plainwater/testing/requests"
 
 
 class Stream:
-    """A reading every `spacing` seconds, each with its own second and a value of its own; all are acknowledged by the broker."""
+    """A reading every `spacing` seconds, each with its own time, `step_ms` after the last, and a value of its own; all are
+    acknowledged by the broker."""
 
-    def __init__(self, broker, spacing=0.2):
-        self.client, self.spacing = Client(broker.port), spacing
-        self.sent, self.running = set(), True
-        self.from_s = now_s() - 3000
+    def __init__(self, broker, spacing=0.2, step_ms=1000):
+        self.client, self.spacing, self.step_ms = Client(broker.port), spacing, step_ms
+        self.in_order, self.running = [], True
+        self.begin = now() - datetime.timedelta(seconds=3000)
         self.thread = threading.Thread(target=self._run)
         self.thread.start()
 
+    @property
+    def sent(self):
+        return set(self.in_order)
+
     def _run(self):
         while self.running:
-            n = len(self.sent)
+            n = len(self.in_order)
             value = 15 + n % 97 / 8
-            at = text_of_s(self.from_s + n)
-            self.client.publish(TOPIC, {"t": value, "time": at})
-            self.sent.add((at, value))
+            at = self.begin + n * datetime.timedelta(milliseconds=self.step_ms)
+            self.client.publish(TOPIC, {"t": value, "time": text_of_ms(at)})
+            self.in_order.append((text_of_ms(at), value))
             time.sleep(self.spacing)
 
-    def stop(self):
+    def stop_sending(self):
         self.running = False
         self.thread.join()
+
+    def hang_up(self):
         self.client.client.disconnect()
         self.client.client.loop_stop()
 
+    def stop(self):
+        self.stop_sending()
+        self.hang_up()
+
     def lost(self, daemon):
         """Those that are not in the store yet."""
-        stored = {(time, value[0]) for (time, _), value in readings(export(daemon)[0]).items()}
-        return {(at, value) for at, value in self.sent if (at, value) not in stored}
+        stored = {(instant(time), value[0]) for (time, _), value in readings(export(daemon)[0]).items()}
+        return {(at, value) for at, value in self.sent if (instant(at), value) not in stored}
 
 
 class Trial:

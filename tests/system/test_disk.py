@@ -5,7 +5,6 @@ import json
 import os
 import sqlite3
 import subprocess
-import sys
 import threading
 import time
 
@@ -13,6 +12,7 @@ from clock import now_s, text_of_s
 from conftest import SETTINGS, run, wait_for
 from disk_trial import REQUESTS, TOPIC, Stream, Trial
 from faults import Disk, OrderWatch, tell, times
+from mounts import may_mount
 from mqtt5 import Client
 from season import export
 
@@ -83,15 +83,9 @@ def on_a_small_disk(tmp_path, broker, make_daemon, client, life):
 
 
 def test_a_small_disk_that_fills_up(request):
-    if os.geteuid() == 0:
+    if may_mount(request):
         names = ("tmp_path", "broker", "make_daemon", "client", "life")
-        return on_a_small_disk(*(request.getfixturevalue(name) for name in names))
-    # In a name space of its own everybody may mount: this very test again, in there.
-    again = subprocess.run(["unshare", "--user", "--map-root-user", "--mount", sys.executable, "-m", "pytest", "-q", "-s", "-p", "no:cacheprovider",
-                            "--basetemp", request.getfixturevalue("tmp_path") / "inside", f"{__file__}::test_a_small_disk_that_fills_up"],
-                           capture_output=True, text=True)
-    print(again.stdout)
-    assert again.returncode == 0, f"neither root nor able to make a user name space, or the test failed in it:\n{again.stdout}{again.stderr}"
+        on_a_small_disk(*(request.getfixturevalue(name) for name in names))
 
 
 def test_a_slow_disk(tmp_path, broker, make_daemon, client, life):

@@ -9,7 +9,6 @@
 #include <cstdlib>
 #include <map>
 #include <memory>
-#include <random>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -19,95 +18,19 @@
 namespace plainwater::store::power_disk {
 namespace {
 
-constexpr std::size_t kSector = 512;
-
-struct File {
-  std::string safe;
-  std::vector<Change> unsafe;
-};
-using Names = std::map<std::string, std::shared_ptr<File>>;
-
-/// One step in the folder: `gone` vanishes and `given` stands for the file, together; either may be
-/// empty.
-struct NameChange {
-  std::string gone, given;
-  std::shared_ptr<File> file;
-};
+using power::File, power::Names;
 
 struct Disk {
   std::string folder;  ///< with a slash at its end
   Plan plan;
   Counts counts;
-  std::mt19937_64 random;
-  Names seen, safe;
-  std::vector<NameChange> unsafe;
+  power::Lots lots{1};
+  power::Folder names;
   bool failing = false;  ///< from now on every sync fails
-
-  bool chance(int percent) { return static_cast<int>(random() % 100) < percent; }
 };
 std::unique_ptr<Disk> disk;  // none: every call passes through
 
 bool is_memory(std::string_view name) { return name.ends_with("-shm"); }
-
-void change(std::string& content, const Change& c) {
-  if (c.shortens) {
-    content.resize(c.at);
-    return;
-  }
-  if (content.size() < c.at + c.bytes.size()) content.resize(c.at + c.bytes.size());
-  content.replace(c.at, c.bytes.size(), c.bytes);
-}
-
-/// Sector by sector: written, not written, or garbage where the head was when the power went.
-void tear(std::string& content, const Change& c) {
-  bool spoilt = false;
-  for (std::size_t at = c.at, end = c.at + c.bytes.size(); at < end;) {
-    const std::size_t next = std::min((at / kSector + 1) * kSector, end);
-    Change part{false, at, c.bytes.substr(at - c.at, next - at)};
-    if (!spoilt && disk->chance(10)) {
-      spoilt = true;
-      for (char& byte : part.bytes) byte = static_cast<char>(disk->random());
-      change(content, part);
-    } else if (disk->chance(50)) {
-      change(content, part);
-    } else if (content.size() < next && disk->chance(50)) {
-      content.resize(next);  // the length was safe, the bytes not
-    }
-    at = next;
-  }
-}
-
-/// What is left of a file whose cache is gone.
-std::string settled(const File& file) {
-  std::string content = file.safe;
-  const int lot = static_cast<int>(disk->random() % 5);
-  if (lot == 0) return content;
-  auto changes = file.unsafe;
-  if (lot >= 2 && disk->chance(40)) std::ranges::shuffle(changes, disk->random);
-  for (const Change& c : changes) {
-    if (lot == 1 || disk->chance(50))
-      change(content, c);
-    else if (!c.shortens && disk->chance(50))
-      tear(content, c);
-  }
-  return content;
-}
-
-void rename_in(Names& names, const NameChange& c) {
-  if (!c.gone.empty() && names.erase(c.gone) == 0 && !c.given.empty()) return;
-  if (!c.given.empty()) names[c.given] = c.file;
-}
-
-Names settled_names() {
-  Names names = disk->safe;
-  const int lot = static_cast<int>(disk->random() % 4);
-  const std::size_t first = disk->unsafe.empty() ? 0 : disk->random() % (disk->unsafe.size() + 1);
-  for (std::size_t i = 0; i < disk->unsafe.size(); ++i) {
-    const bool kept = lot == 0 ? false : lot == 1 ? true : lot == 2 ? i < first : disk->chance(50);
-    if (kept) rename_in(names, disk->unsafe[i]);
-  }
-  return names;
-}
 
 std::string read_whole(const std::string& path) {
   std::string content;
@@ -132,12 +55,9 @@ std::vector<std::string> names_in(const std::string& folder) {
 }
 
 File& file_of(const std::string& name) {
-  auto& file = disk->seen[name];
-  if (!file) {  // made by a call that is not watched: it counts as made now
-    file = std::make_shared<File>();
-    disk->unsafe.push_back({"", name, file});
-  }
-  return *file;
+  if (!disk->names.seen.contains(name))  // made by a call that is not watched: made now
+    disk->names.note({"", name, std::make_shared<File>()});
+  return *disk->names.seen.at(name);
 }
 
 }  // namespace
@@ -172,14 +92,12 @@ void note_name(std::string gone, std::string given, const std::string& of) {
   std::shared_ptr<File> file;
   if (!of.empty()) {
     file_of(of);
-    file = disk->seen.at(of);
+    file = disk->names.seen.at(of);
   } else if (!given.empty()) {
     file = std::make_shared<File>();
   }
-  const NameChange c{std::move(gone), std::move(given), std::move(file)};
-  rename_in(disk->seen, c);
-  if (!c.gone.empty() && !c.given.empty() && c.given == disk->plan.fail_after) disk->failing = true;
-  disk->unsafe.push_back(c);
+  if (!gone.empty() && !given.empty() && given == disk->plan.fail_after) disk->failing = true;
+  disk->names.note({std::move(gone), std::move(given), std::move(file)});
 }
 
 void count_operation() {
@@ -198,33 +116,32 @@ int note_sync(const std::string& name, bool folder) {
   count_operation();
   if (folder) {
     if (fails) return EIO;
-    disk->safe = disk->seen;
-    disk->unsafe.clear();
+    disk->names.make_safe();
     return 0;
   }
   File& file = file_of(name);
-  if (fails) {
-    file.safe = settled(file);
-  } else {
-    for (const Change& c : file.unsafe) change(file.safe, c);
+  if (!fails) {
+    file.make_safe();
+    return 0;
   }
+  file.safe = disk->lots.left_of(file);
   file.unsafe.clear();
-  return fails ? EIO : 0;
+  return EIO;
 }
 
 void begin(const std::filesystem::path& folder, const Plan& plan) {
   auto made = std::make_unique<Disk>();
   made->folder = std::filesystem::canonical(folder).string() + "/";
   made->plan = plan;
-  made->random.seed(plan.seed);
+  made->lots = power::Lots(plan.seed);
   for (const std::string& name : names_in(made->folder)) {
     if (is_memory(name)) continue;
     struct stat facts{};
     const std::string path = made->folder + name;
     if (::stat(path.c_str(), &facts) != 0) std::abort();
-    auto& file = made->seen[name];
+    auto& file = made->names.seen[name];
     // Two names of one file stay two names of one file.
-    for (const auto& [other, known] : made->seen) {
+    for (const auto& [other, known] : made->names.seen) {
       struct stat theirs{};
       if (known && ::stat((made->folder + other).c_str(), &theirs) == 0 &&
           theirs.st_ino == facts.st_ino)
@@ -232,7 +149,7 @@ void begin(const std::filesystem::path& folder, const Plan& plan) {
     }
     if (!file) file = std::make_shared<File>(File{read_whole(path), {}});
   }
-  made->safe = made->seen;
+  made->names.make_safe();
   disk = std::move(made);
 }
 
@@ -245,11 +162,11 @@ Counts end() {
 }
 
 void cut() {
-  const Names names = settled_names();
+  const Names names = disk->lots.left_of(disk->names);
   std::map<const File*, std::string> contents;
   for (const auto& [name, file] : names)
-    if (!contents.contains(file.get())) contents[file.get()] = settled(*file);
-  const bool memory_gone = disk->chance(70);
+    if (!contents.contains(file.get())) contents[file.get()] = disk->lots.left_of(*file);
+  const bool memory_gone = disk->lots.chance(70);
   const std::string folder = disk->folder;
   disk.reset();  // from here on the calls are real
   for (const std::string& name : names_in(folder))

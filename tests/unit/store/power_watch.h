@@ -2,18 +2,14 @@
 // of it.
 #pragma once
 
-#include <cstddef>
 #include <string>
 
+#include "power/cache.h"
 #include "power_disk.h"
 
 namespace plainwater::store::power_disk {
 
-struct Change {
-  bool shortens = false;  ///< a truncation to `at` bytes
-  std::size_t at = 0;
-  std::string bytes;
-};
+using power::Change;
 
 // The name within the folder; empty: none of ours. SQLite's shared memory is no file on a disk.
 std::string name_in_folder(const char* path);
