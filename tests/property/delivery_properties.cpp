@@ -119,11 +119,6 @@ struct Trial {
            !orders::read_stamp(kept->second)->feeds && !pump->second.feeds;
   }
 
-  std::vector<std::string> benches() const {
-    std::vector<std::string> names;
-    for (const auto& bench : house.settings->benches) names.push_back(bench.name);
-    return names;
-  }
   std::string bench(std::uint32_t draw) const {
     return house.settings->benches[draw % house.settings->benches.size()].name;
   }
@@ -319,7 +314,10 @@ void Trial::check() {
   if (good_seconds <= kLongestSeconds) return;
   const auto report = house.core->report();
   if (report->service.now == kNever) return;
-  for (const auto& name : benches()) {
+  for (const auto& bench : report->benches) {
+    const std::string& name = bench.name;
+    // What was released since the last second counts no more.
+    if (bench.feeding != feeding::Feeding::plain_water) plain_seconds[name] = 0;
     if (plain_seconds[name] <= kLongestSeconds) continue;
     // What the broker refuses is tried again later; until then people know.
     if (locked(name) || report->service.refused_orders > 0) continue;
