@@ -5,6 +5,7 @@ Each bench has a sensor and a pump. The peer is a plain publisher (mosquitto_pub
 size and quality to the same broker, and the same subscriber notes when the last one comes; the median of three times.
 """
 import argparse
+import json
 import pathlib
 import subprocess
 import sys
@@ -12,9 +13,10 @@ import tempfile
 import threading
 import time
 
-from large_house import IN_1970, LargeHouse, Orders, bay, machine_s
+from large_house import BASE, IN_1970, PATIENCE, LargeHouse, Orders, bay, machine_s
 
 HOLDS = 1000
+HOURS_S = 2 * 3600
 SLOW_MS, SLOW = 3000, (50, 100, 200)
 
 
@@ -46,11 +48,30 @@ def tell(what, house, count, took, size):
 
 
 def hold(house, orders):
-    """Holds at once; the others of a larger house go on as they were."""
-    count = min(HOLDS, house.benches)
+    """Of a house of more than a thousand benches fewer, or it takes minutes."""
+    count = min(HOLDS, house.benches, HOLDS * 1000 // house.benches)
     begun = house.request({"id": f"hold-{number}", "request": "hold", "bench": bay(number)} for number in range(1, count + 1))
     last, size = orders.until(count, lambda order: order["hold"] is not None, begun)
     tell(f"{count} holds asked for at once, to the last order", house, count, last - begun, size)
+
+
+def read_once(house):
+    """A reading of each bench; returns when they are stored."""
+    with house.broker.client() as client:
+        for number in range(1, house.benches + 1):
+            client.client.publish(f"house/{bay(number)}/air", json.dumps({"t": 18}), qos=1)
+        client.ask(f"{BASE}/requests", {"id": "read", "who": "a bench", "request": "acknowledge", "bench": bay(1)}, patience=PATIENCE)
+
+
+def fall_silent(house, orders):
+    """All sensors at once, and the orders of a new hour."""
+    read_once(house)
+    begun, since = machine_s(), time.monotonic()
+    house.clocks.shift(wall_s=HOURS_S, boot_s=HOURS_S)
+    last, size = orders.until(house.benches, any_order, begun)
+    house.life.looks(2)
+    tell(f"all sensors fall silent, and an hour passes, to the last order (longest silence towards systemd {house.life.longest_silence(since):.1f} s)",
+         house, house.benches, last - begun, size)
 
 
 def large(benches):
@@ -59,8 +80,9 @@ def large(benches):
         fence = house.start()
         last, size = orders.until(benches, any_order, fence)
         tell("a first start: from the end of the backlog to the last order", house, benches, last - fence, size)
+        fall_silent(house, orders)
         begun = machine_s()
-        house.clocks.shift(wall_s=IN_1970, synchronised=False)
+        house.clocks.shift(wall_s=IN_1970, boot_s=HOURS_S, synchronised=False)
         last, size = orders.until(benches, locked, begun)
         tell("the clock falls back to 1970, to the last order of plain water", house, benches, last - begun, size)
         house.daemon.stop()
@@ -68,7 +90,7 @@ def large(benches):
         last, size = orders.until(benches, locked, fence)
         tell("a restart by that clock: from the end of the backlog to the last order of plain water", house, benches, last - fence, size)
         begun = machine_s()
-        house.clocks.shift()
+        house.clocks.shift(wall_s=HOURS_S, boot_s=HOURS_S)
         last, size = orders.until(benches, lambda order: not locked(order), begun)
         tell("the clock is right again, to the last order of feed", house, benches, last - begun, size)
         hold(house, orders)
