@@ -170,11 +170,6 @@ std::vector<Matter> lasting(Instant now, const std::vector<engine::BenchNow>& be
   return looked.matters();
 }
 
-std::vector<Matter> lasting(const engine::Engine& engine, const Settings& settings,
-                            const IsOpen& open) {
-  return lasting(engine.now(), engine.benches(), engine.pumps(), engine.sensors(), settings, open);
-}
-
 std::vector<Matter> lasting(const HouseNow& house) {
   std::vector<Matter> matters;
   const auto add = [&](const char* kind, std::string text) {

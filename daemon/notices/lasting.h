@@ -14,10 +14,8 @@ namespace plainwater::notices {
 /// Whether a matter of this id is open already.
 using IsOpen = std::function<bool(std::string_view id)>;
 
-/// Of benches, pumps and sensors; without since where only the ledger knows it.
-std::vector<Matter> lasting(const engine::Engine& engine, const Settings& settings,
-                            const IsOpen& open);
-/// The same from copies; `sensors` as `Engine::sensors()` gives them.
+/// Of benches, pumps and sensors, which are as the engine gives them; without since where only the
+/// ledger knows it.
 std::vector<Matter> lasting(Instant now, const std::vector<engine::BenchNow>& benches,
                             const std::vector<engine::PumpNow>& pumps,
                             const std::vector<engine::SensorNow>& sensors, const Settings& settings,

@@ -105,10 +105,11 @@ void OrderBook::look_for_contradiction(const std::string& bench, const OrderStam
 void OrderBook::elders_heard(std::optional<std::set<std::string>> instances) {
   if (elders_heard_ == instances) return;
   elders_heard_ = std::move(instances);
-  // Plain water that stood behind one who is gone.
+  // Plain water that waited behind one who is gone, or that its order, expired or not, took the
+  // place of at the broker.
   for (const auto& [bench, stamp] : elder_) {
     const Order* last = given(bench);
-    if (contradicts(last, stamp) && stamp.valid_until > last->issued && !yields_to(bench, stamp))
+    if (contradicts(last, stamp) && !yields_to(bench, stamp))
       contradicted_.insert_or_assign(bench, stamp);
   }
 }
@@ -253,19 +254,28 @@ bool OrderBook::may_wait(const Order& last, const OrderContent& content, Instant
 
 std::vector<Order> OrderBook::changed(const engine::Engine& engine,
                                       const std::vector<feeding::Decision>& decisions) {
+  Undo undo;
+  return changed(engine.now(), engine.benches(), engine.pumps(), decisions, undo);
+}
+
+std::vector<Order> OrderBook::changed(Instant now, const std::vector<engine::BenchNow>& benches,
+                                      const std::vector<engine::PumpNow>& pumps,
+                                      const std::vector<feeding::Decision>& decisions, Undo& undo) {
   std::vector<Order> due;
-  const auto pumps = engine.pumps();
   const PumpsByBench by_bench(pumps);
-  const DueTimes due_times(decisions, engine.now());
-  for (const auto& bench : engine.benches()) {
+  const DueTimes due_times(decisions, now);
+  for (const auto& bench : benches) {
     const auto* pump = by_bench.of(bench.name);
     OrderContent content = content_by(bench, pump);
     const auto last = given_.find(bench.name);
-    if (last == given_.end()) {
-      due.push_back(order(std::move(content), engine.now()));
-    } else if (last->second.content == content) {
+    const bool same = last != given_.end() && last->second.content == content;
+    if (same && !waiting_.contains(bench.name)) continue;
+    undo.try_emplace(bench.name, before(bench.name));
+    if (same) {
       waiting_.erase(bench.name);
-    } else if (may_wait(last->second, content, engine.now())) {
+    } else if (last == given_.end()) {
+      due.push_back(order(std::move(content), now));
+    } else if (may_wait(last->second, content, now)) {
       waiting_.insert(bench.name);
     } else {
       const Instant when = due_times.of(bench.name, pump);
@@ -273,6 +283,31 @@ std::vector<Order> OrderBook::changed(const engine::Engine& engine,
     }
   }
   return due;
+}
+
+OrderBook::Before OrderBook::before(const std::string& bench) const {
+  Before before;
+  if (const auto* last = given(bench)) before.given = *last;
+  if (const auto own = own_.find(bench); own != own_.end()) before.own = own->second;
+  before.waited = waiting_.contains(bench);
+  return before;
+}
+
+void OrderBook::take_back(Undo undo) {
+  for (auto& [bench, before] : undo) {
+    if (before.given)
+      given_.insert_or_assign(bench, std::move(*before.given));
+    else
+      given_.erase(bench);
+    if (before.own)
+      own_.insert_or_assign(bench, *before.own);
+    else
+      own_.erase(bench);
+    if (before.waited)
+      waiting_.insert(bench);
+    else
+      waiting_.erase(bench);
+  }
 }
 
 std::vector<Order> OrderBook::reissued(const engine::Engine& engine) {

@@ -81,6 +81,19 @@ class OrderBook {
   /// order of their times, tell when the change fell due; without any it is now.
   std::vector<Order> changed(const engine::Engine& engine,
                              const std::vector<feeding::Decision>& decisions);
+  /// What `changed` found, by bench, so that it can be taken back: of thousands of benches a copy
+  /// of the book costs more than one that changes.
+  struct Before {
+    std::optional<Order> given;
+    std::optional<OrderNumber> own;
+    bool waited = false;
+  };
+  using Undo = std::map<std::string, Before>;
+  /// The same of a state that was looked at already, and how it is taken back.
+  std::vector<Order> changed(Instant now, const std::vector<engine::BenchNow>& benches,
+                             const std::vector<engine::PumpNow>& pumps,
+                             const std::vector<feeding::Decision>& decisions, Undo& undo);
+  void take_back(Undo undo);
   /// Orders that a re-issue mark has made due since they were last given, and changes that waited.
   std::vector<Order> reissued(const engine::Engine& engine);
   /// True when `reissued` would have something to look at; cheap.
@@ -110,6 +123,7 @@ class OrderBook {
   };
 
   Instant mark(Instant now) const;
+  Before before(const std::string& bench) const;
   OrderNumber number(const OrderContent& content, Instant due) const;
   bool yields_to(const std::string& bench, const OrderStamp& stamp) const;
   void look_for_contradiction(const std::string& bench, const OrderStamp& stamp, bool own);

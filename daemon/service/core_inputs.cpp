@@ -23,7 +23,7 @@ notices::Matter not_stored_matter(const std::string& instance, std::string_view 
   auto matter = notices::matter_of("not-stored", now);
   matter.text = fmt::format(
       "A message on {} could not be stored while others could: {}. It was not used, and is kept as "
-      "it came: plainwater export --not-stored. Please report it.",
+      "it came: plainwater export --store FILE --not-stored -. Please report it.",
       of, one_line(why.what));
   matter.evidence = JsonObject().text("instance", instance).text("topic", of).str();
   return matter;

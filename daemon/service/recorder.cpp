@@ -123,19 +123,27 @@ Result<Written> Recorder::advance(Instant now) {
 Result<Written> Recorder::finish(store::Transaction& transaction, Written written,
                                  bool look_at_orders) {
   const bool looks = state_.ordering && (look_at_orders || !written.decisions.empty());
+  if (!looks && written.decisions.empty()) {
+    if (auto done = transaction.commit(); !done) return fail(done.error());
+    return written;
+  }
+  // Once for all that looks: with a thousand benches this is most of what a request costs.
+  const auto benches = state_.engine().benches();
+  const auto pumps = state_.engine().pumps();
   // What the book holds is repeated to simple pumps: never an order that could not be recorded.
-  std::optional<orders::OrderBook> recorded;
-  if (looks) recorded = state_.book;
-  auto stored =
-      looks ? put(transaction, state_.book.changed(state_.engine(), written.decisions), written)
-            : Status(Done{});
+  orders::OrderBook::Undo undo;
+  Status stored =
+      looks
+          ? put(transaction,
+                state_.book.changed(state_.now(), benches, pumps, written.decisions, undo), written)
+          : Status(Done{});
   if (stored && !written.decisions.empty()) {
-    look(notices::told_by(written.decisions));
+    look(notices::told_by(written.decisions), benches, pumps);
     stored = put(transaction, due_messages(), written);
   }
   if (stored) stored = transaction.commit();
   if (stored) return written;
-  if (recorded) state_.book = std::move(*recorded);
+  state_.book.take_back(std::move(undo));
   return fail(stored.error());
 }
 

@@ -146,6 +146,8 @@ class Recorder {
   Result<Written> finish(store::Transaction& transaction, Written written, bool look_at_orders);
   Status put(store::Transaction& transaction, std::vector<orders::Order> orders, Written& written);
   void look(std::vector<notices::Matter> matters);
+  void look(std::vector<notices::Matter> matters, const std::vector<engine::BenchNow>& benches,
+            const std::vector<engine::PumpNow>& pumps);
   std::vector<notices::Message> due_messages();
   /// Messages, and the desk as it is after them.
   Status put(store::Transaction& transaction, const std::vector<notices::Message>& messages,

@@ -16,11 +16,18 @@ Status Recorder::read_desk() {
 }
 
 void Recorder::look(std::vector<notices::Matter> matters) {
+  look(std::move(matters), state_.engine().benches(), state_.engine().pumps());
+}
+
+void Recorder::look(std::vector<notices::Matter> matters,
+                    const std::vector<engine::BenchNow>& benches,
+                    const std::vector<engine::PumpNow>& pumps) {
   const auto when = notices::at(state_.now());
   auto& desk = state_.desk;
   desk.take(std::move(matters), when);
-  desk.look(notices::lasting(state_.engine(), *settings_,
-                             [&desk](std::string_view id) { return desk.is_open(id); }),
+  const auto is_open = [&desk](std::string_view id) { return desk.is_open(id); };
+  desk.look(notices::lasting(state_.now(), benches, pumps, state_.engine().sensors(), *settings_,
+                             is_open),
             when);
 }
 

@@ -78,3 +78,14 @@ def tern_bank():
     text = "\n".join(lines) + "\n"
     assert "{url}" in text and "{store}" in text
     return text
+
+
+def bay(number):
+    return f"bay-{number:05d}"
+
+
+def many(benches, sections=""):
+    """So many benches, each with a sensor and a pump of its own."""
+    names = [bay(number) for number in range(1, benches + 1)]
+    return house(any_sensor(), "".join(bench(name, "intermediate", name) for name in names),
+                 "".join(f"  {name}:\n    benches: [{name}]\n" for name in names), sections=sections)

@@ -69,6 +69,39 @@ TEST_CASE("a second change within one second still replaces the first") {
   CHECK(released[0].number > held[0].number);
 }
 
+TEST_CASE("what changed is taken back, to the numbers, and changes again") {
+  Desk desk;
+  const Order before = *desk.book.given("mist");
+  engine::Outcome outcome;
+  REQUIRE(
+      desk.engine.take(request("1", RequestKind::hold, "mist"), at("2026-07-02T08:00:00Z"), outcome)
+          .done);
+  const auto change = [&](OrderBook::Undo& undo) {
+    return desk.book.changed(desk.engine.now(), desk.engine.benches(), desk.engine.pumps(),
+                             outcome.decisions, undo);
+  };
+  OrderBook::Undo undo, again;
+  const auto held = change(undo);
+  CHECK(benches(held) == std::set<std::string>{"mist"});
+  desk.book.take_back(std::move(undo));
+  CHECK(desk.book.given("mist")->number == before.number);
+  CHECK(desk.book.given("mist")->content == before.content);
+  const auto once_more = change(again);
+  REQUIRE(once_more.size() == 1);
+  CHECK(once_more[0].number == held[0].number);
+}
+
+TEST_CASE("the first orders of all are taken back to none") {
+  Desk desk;
+  OrderBook fresh{desk.settings, 3};
+  OrderBook::Undo undo;
+  CHECK(fresh.changed(desk.engine.now(), desk.engine.benches(), desk.engine.pumps(), {}, undo)
+            .size() == 3);
+  fresh.take_back(std::move(undo));
+  CHECK(fresh.given("mist") == nullptr);
+  CHECK(fresh.changed(desk.engine, {})[0].number == desk.first[0].number);
+}
+
 TEST_CASE("arming a pump changes its benches' orders") {
   Desk desk;
   const auto orders = desk.ask(request("1", RequestKind::arm, "long"), "2026-07-02T08:00:00Z");

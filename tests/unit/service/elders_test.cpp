@@ -191,6 +191,20 @@ TEST_CASE(
   }
 }
 
+TEST_CASE("an expired order of an older store that is not there does not stay at the broker") {
+  CoreHouse house;
+  house.connect();
+  REQUIRE(done(house.ask(kHold)));
+  house.acknowledge_all();
+  auto order = peer_order(house, {1, to_seconds(house.clock.wall) - 1});
+  order.valid_until = house.clock.wall - hours(1);
+  order.history_since = kElderBegan;
+  house.message("plainwater/testing/benches/long/order", orders::to_json(order));
+  house.forget();
+  for (int i = 0; i < 3; ++i) house.tick();
+  CHECK(ordered(house).sequence > 0);
+}
+
 TEST_CASE("plain water goes before a peer's feed while the clock is doubted, too") {
   CoreHouse house;
   hold(house);
