@@ -155,7 +155,8 @@ Judged MessageCheck::judge(std::string_view topic, std::string_view payload) con
   const bool below = settings_ ? topic.starts_with(ours + "/") : topic.starts_with("plainwater/");
   if (kind.word.empty() || (settings_ && kind.base != ours)) {
     if (below)
-      return wrong("", "is a topic that is not known", "see the table of topics in config/README.md");
+      return wrong("", "is a topic that is not known",
+                   "see the table of topics in config/README.md");
     if (settings_) return of_settings(topic, payload);
     return {Verdict::unknown,
             {"", "is a topic that is not known without settings",

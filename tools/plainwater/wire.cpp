@@ -1,5 +1,7 @@
 #include "plainwater/wire.h"
 
+#include <fmt/format.h>
+
 #include <array>
 #include <condition_variable>
 #include <mutex>
@@ -13,6 +15,8 @@
 
 namespace plainwater::tool {
 namespace {
+
+constexpr Span kClocksDiffer = minutes(1);  ///< ours and the service's
 
 /// Something that another thread will say, waited for with a limit.
 class Awaited {
@@ -54,7 +58,7 @@ class Trouble {
     const std::lock_guard lock(mutex_);
     last_ = line;
   }
-  Error error(const Settings& settings, const char* what) {
+  Error error(const Settings& settings, const std::string& what) {
     const std::lock_guard lock(mutex_);
     const char* remedy = "see that broker and service run and that the settings are the service's";
     if (last_.empty()) return {what, settings.broker.url, remedy};
@@ -69,7 +73,6 @@ class Trouble {
 /// What nobody obeyed while somebody waited must not happen later: the broker drops it by its own
 /// clock, and the service refuses it by its own.
 broker::Publication good_for(Span limit, feeding::Request request, broker::Publication question) {
-  constexpr Span kClocksDiffer = minutes(1);
   request.sent = clock::SystemClock().read().wall;
   request.expires = *request.sent + limit + kClocksDiffer;
   question.payload = outlet::to_json(request);
@@ -145,10 +148,14 @@ Result<std::string> ask(const Settings& settings, const feeding::Request& reques
             publisher.publish(good_for(limit, request, std::move(question)));
     got = asked && answered.wait(limit);
   }
-  if (!asked) return trouble.error(settings, "the broker cannot be reached by MQTT 5");
+  if (!asked)
+    return trouble.error(settings, "cannot reach the broker, or it does not speak MQTT 5");
   if (!got)
     return trouble.error(
-        settings, "no answer from the service; what it has not done by now it will not do later");
+        settings,
+        fmt::format("no answer from the service; if it starts within {} s it may still do "
+                    "this, later it will not",
+                    std::chrono::duration_cast<seconds>(kClocksDiffer).count()));
   return reply;
 }
 
