@@ -84,7 +84,7 @@ bool Core::take(const Routed& routed, const broker::Message& message, Instant no
   if (const auto* bad = std::get_if<BadRequest>(&routed))
     announcer_.reply(message, bad->id, bad->reply, out);
   if (const auto* namesake = std::get_if<NamesakeSeen>(&routed)) {
-    others_.heard(*namesake, sample_.since_boot);
+    others_.heard(*namesake);
     mind_others(out);
   }
   if (const auto* peer = std::get_if<PeerSeen>(&routed)) others_.heard(*peer);

@@ -1,8 +1,5 @@
 // Which services with an older store, under other names, are alive at the broker. What they order
 // goes before our own, since they know more; but an order alone proves nobody alive. Pure.
-//
-// Silence is counted only while we hear, over connections, and at most kStep between two looks:
-// after this machine slept, others need a moment to be heard.
 #pragma once
 
 #include <map>
@@ -12,6 +9,7 @@
 
 #include "common/instant.h"
 #include "outlet/service_state.h"
+#include "service/hearing_time.h"
 
 namespace plainwater::service {
 
@@ -19,7 +17,6 @@ class Elders {
  public:
   /// Heartbeats come every minute; after three that did not, a service counts as gone.
   static constexpr Span kSilence = outlet::kServiceExpiry;
-  static constexpr Span kStep = seconds(10);
 
   void history_since(std::optional<Instant> own) { own_ = own; }
   /// A heartbeat of another instance, also one that the broker kept: over MQTT 5 it does so no
@@ -34,10 +31,8 @@ class Elders {
   static constexpr std::size_t kMost = 16;
 
   std::optional<Instant> own_;
-  std::map<std::string, Span> last_;  ///< by instance: `hearing_` when last heard
-  bool heard_once_ = false;
-  Span hearing_{0};             ///< how long we have heard
-  std::optional<Span> looked_;  ///< since boot, while we hear
+  std::map<std::string, Span> last_;  ///< by instance: hearing time when last heard
+  HearingTime hearing_;
 };
 
 }  // namespace plainwater::service

@@ -12,21 +12,17 @@ bool Namesakes::goes_before(const outlet::Alive& one, const outlet::Alive& other
   return rank(one) < rank(other);
 }
 
-void Namesakes::heard(const outlet::Alive& alive, Span since_boot) {
+void Namesakes::heard(const outlet::Alive& alive) {
   if (alive.run == own_.run || alive.aside || !goes_before(alive, own_)) return;
   if (!older_.contains(alive.run) && older_.size() >= kMost) return;
   auto& known = older_[alive.run];
-  known = {alive, known.times + 1, since_boot};
+  known = {alive, known.times + 1, hearing_.total()};
 }
 
 void Namesakes::look(Span since_boot, bool hearing) {
-  const bool again = hearing && !hearing_;
-  hearing_ = hearing;
-  if (!hearing) return;
-  for (auto& [run, known] : older_)
-    if (again) known.last = since_boot;
-  std::erase_if(older_,
-                [&](const auto& entry) { return since_boot - entry.second.last >= kSilence; });
+  hearing_.look(since_boot, hearing);
+  std::erase_if(
+      older_, [&](const auto& entry) { return hearing_.total() - entry.second.last >= kSilence; });
 }
 
 const outlet::Alive* Namesakes::aside_for() const {

@@ -12,6 +12,7 @@
 
 #include "common/instant.h"
 #include "outlet/service_state.h"
+#include "service/hearing_time.h"
 
 namespace plainwater::service {
 
@@ -27,7 +28,7 @@ class Namesakes {
 
   void we_are(outlet::Alive own) { own_ = std::move(own); }
   /// A live heartbeat on our own topic; our own too.
-  void heard(const outlet::Alive& alive, Span since_boot);
+  void heard(const outlet::Alive& alive);
   /// `hearing`: the link is up and its backlog in. Silence is counted while we can hear.
   void look(Span since_boot, bool hearing);
 
@@ -40,11 +41,11 @@ class Namesakes {
   struct Heard {
     outlet::Alive alive;
     int times = 0;
-    Span last{};  ///< since boot
+    Span last{};  ///< hearing time
   };
   outlet::Alive own_;
   std::map<std::string, Heard> older_;  ///< by run: those that go before us
-  bool hearing_ = false;
+  HearingTime hearing_;
 };
 
 }  // namespace plainwater::service

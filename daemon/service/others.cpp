@@ -43,9 +43,7 @@ void Others::we_are(const orders::OrderBook& book) {
   namesakes_.we_are({book.store_name().id, run_, book.history_since()});
 }
 
-void Others::heard(const NamesakeSeen& seen, Span since_boot) {
-  namesakes_.heard(seen.alive, since_boot);
-}
+void Others::heard(const NamesakeSeen& seen) { namesakes_.heard(seen.alive); }
 
 void Others::heard(const PeerSeen& seen) { elders_.heard(seen.instance, seen.alive); }
 

@@ -27,10 +27,10 @@ class Others {
 
   /// Our store, as orders name it.
   void we_are(const orders::OrderBook& book);
-  /// `since_boot`: see clock::ClockSample; here and below.
-  void heard(const NamesakeSeen& seen, Span since_boot);
+  void heard(const NamesakeSeen& seen);
   void heard(const PeerSeen& seen);
-  /// `hearing`: the link is up and its backlog in. True when it changed whether we stand aside.
+  /// `since_boot`: see clock::ClockSample; here and below. `hearing`: the link is up and its
+  /// backlog in. True when it changed whether we stand aside.
   bool look(Span since_boot, bool hearing, Effects& out);
 
   /// Another service under our name gives the orders.

@@ -58,7 +58,8 @@ bool orders_something(CoreHouse& house, int id) {
   house.message("plainwater/testing/requests", R"({"id":"n-)" + std::to_string(id) +
                                                    R"(","who":"Ines","request":")" + kind +
                                                    R"(","bench":"long"})");
-  house.tick(minutes(6));  // strengths are repeated every five
+  for (int i = 0; i < 36; ++i)
+    house.tick(seconds(10));  // strengths are repeated every five minutes
   house.acknowledge_all();
   return !house.to("benches/long/order").empty() || !house.to("benches/long/strength").empty();
 }
@@ -84,27 +85,32 @@ TEST_CASE("one heartbeat is none, silence is counted while we can hear") {
   Namesakes seen;
   seen.we_are(with(kBegan, "b", "1"));
   const auto older = with(kBegan - kDay, "a", "2");
-  seen.look(hours(1), true);
-  seen.heard(older, hours(1));
+  Span now = hours(1);
+  const auto hear_for = [&](Span span) {
+    for (const Span end = now + span; now < end;) seen.look(now += seconds(10), true);
+  };
+  seen.look(now, true);
+  seen.heard(older);
   CHECK(seen.aside_for() == nullptr);
-  seen.heard(with(kBegan - kDay, "c", "3"), hours(1));  // another one, once too
+  seen.heard(with(kBegan - kDay, "c", "3"));  // another one, once too
   CHECK(seen.aside_for() == nullptr);
-  seen.heard(older, hours(1) + minutes(1));
+  hear_for(minutes(1));
+  seen.heard(older);
   REQUIRE(seen.aside_for() != nullptr);
   CHECK(seen.aside_for()->store_id == "a");
-  seen.look(hours(1) + minutes(4) - Span(1), true);
+  hear_for(minutes(2));
   CHECK(seen.aside_for() != nullptr);
-  // A day without a broker says nothing about the other.
-  seen.look(hours(1) + minutes(5), false);
-  seen.look(hours(25), false);
-  seen.look(hours(26), true);
+  // A day without a broker, or asleep, says nothing about the other.
+  seen.look(now += hours(24), false);
+  seen.look(now += hours(1), true);
+  seen.look(now += hours(8), true);
   CHECK(seen.aside_for() != nullptr);
-  seen.look(hours(26) + minutes(3) - Span(1), true);
+  hear_for(seconds(40));
   CHECK(seen.aside_for() != nullptr);
-  seen.look(hours(26) + minutes(3), true);
+  hear_for(seconds(10));
   CHECK(seen.aside_for() == nullptr);
   // And then it takes two again.
-  seen.heard(older, hours(27));
+  seen.heard(older);
   CHECK(seen.aside_for() == nullptr);
 }
 
@@ -115,10 +121,10 @@ TEST_CASE("nobody stands aside for itself, for a younger one, or for one that gi
   auto idle = with(kBegan - kDay, "a", "4");
   idle.aside = true;
   for (int i = 0; i < 5; ++i) {
-    seen.heard(own, minutes(i));
-    seen.heard(with(kBegan + kDay, "a", "2"), minutes(i));
-    seen.heard(with(std::nullopt, "a", "3"), minutes(i));
-    seen.heard(idle, minutes(i));
+    seen.heard(own);
+    seen.heard(with(kBegan + kDay, "a", "2"));
+    seen.heard(with(std::nullopt, "a", "3"));
+    seen.heard(idle);
   }
   CHECK(seen.aside_for() == nullptr);
 }
@@ -162,7 +168,7 @@ TEST_CASE(
   house.connect();
   house.tick();
   CHECK(house.to("benches/long/order").empty());
-  house.tick(minutes(3));
+  for (int i = 0; i < 18; ++i) house.tick(seconds(10));
   house.acknowledge_all();
   CHECK_FALSE(stands_aside(house));
   CHECK(house.logged("taking over"));
