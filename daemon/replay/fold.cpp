@@ -236,7 +236,7 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
   Folded folded{engine::Engine(settings), 0, 0, ClockTrust::settled, 0, {}};
   auto then = settings_then(store, settings, folded);
   if (!then) return then.error();
-  const std::shared_ptr<const Settings> old = *then;
+  const std::shared_ptr<const Settings>& old = *then;
   folded.engine = engine::Engine(old);
 
   auto snapshot = store::SnapshotReads(store).newest();

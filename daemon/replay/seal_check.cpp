@@ -23,7 +23,7 @@ std::string said(const store::Seal& seal) {
 Status SealCheck::begin() {
   auto last = store::SealReads(store_).last();
   if (!last) return last.error();
-  last_ = std::move(*last);
+  last_ = *last;
   next();
   return failure_ ? Status(*failure_) : Status(Done{});
 }
@@ -36,7 +36,7 @@ bool SealCheck::next() {
     failure_ = seal.error();
     return false;
   }
-  running_ = std::move(*seal);
+  running_ = *seal;
   return true;
 }
 

@@ -26,7 +26,8 @@ Result<std::optional<clock::EngineClock::Memory>> memory(store::Store& store, Cl
 }  // namespace
 
 Result<std::unique_ptr<Core>> Core::open(const std::shared_ptr<const Settings>& settings,
-                                         CoreOptions options, const clock::ClockSample& now) {
+                                         const CoreOptions& options,
+                                         const clock::ClockSample& now) {
   if (settings->broker.url.empty())
     return Error{"the settings name no broker", "broker.url",
                  "give the broker's address, or use `plainwater rehearse` for a recorded history"};
@@ -49,7 +50,7 @@ Result<std::unique_ptr<Core>> Core::open(const std::shared_ptr<const Settings>& 
                clock::EngineClock(now, *remembered, settings->clock.trust_machine), now));
 }
 
-Core::Core(const std::shared_ptr<const Settings>& settings, CoreOptions options,
+Core::Core(const std::shared_ptr<const Settings>& settings, const CoreOptions& options,
            outlet::LocalTime local, std::unique_ptr<store::Store> store,
            std::unique_ptr<Recorder> recorder, store::ClientKeys keys,
            clock::EngineClock engine_clock, const clock::ClockSample& now)

@@ -49,7 +49,8 @@ class Core {
  public:
   /// Opens the store and reads the state back. Errors are those that no restart mends by itself.
   static Result<std::unique_ptr<Core>> open(const std::shared_ptr<const Settings>& settings,
-                                            CoreOptions options, const clock::ClockSample& now);
+                                            const CoreOptions& options,
+                                            const clock::ClockSample& now);
 
   /// Before the first event: puts the settings in force. Error: they cannot be stored.
   Result<Effects> start(const clock::ClockSample& now);
@@ -63,7 +64,7 @@ class Core {
   const store::ClientKeys& client_keys() const { return keys_; }
 
  private:
-  Core(const std::shared_ptr<const Settings>& settings, CoreOptions options,
+  Core(const std::shared_ptr<const Settings>& settings, const CoreOptions& options,
        outlet::LocalTime local, std::unique_ptr<store::Store> store,
        std::unique_ptr<Recorder> recorder, store::ClientKeys keys, clock::EngineClock engine_clock,
        const clock::ClockSample& now);

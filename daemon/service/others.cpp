@@ -66,9 +66,8 @@ bool Others::look(Span since_boot, bool hearing, Effects& out) {
 std::optional<notices::Matter> Others::matter_of(const orders::OrderBook::Overruled& overruled,
                                                  Instant now, Span since_boot, Effects& out) {
   const std::pair what(overruled.bench, overruled.within_reason);
-  const auto [told, is_first] = overruled_told_.try_emplace(what, since_boot);
-  if (!is_first && since_boot - told->second < kOverruledSpacing) return std::nullopt;
-  told->second = since_boot;
+  auto& told = overruled_told_.try_emplace(what, kOverruledSpacing).first->second;
+  if (!told.due(since_boot)) return std::nullopt;
   if (overruled.within_reason) {
     out.warn(
         fmt::format("{}: an order of {} would feed it, and it must have plain water: a newer "

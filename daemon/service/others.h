@@ -16,6 +16,7 @@
 #include "service/elders.h"
 #include "service/namesakes.h"
 #include "service/router.h"
+#include "service/spacing.h"
 
 namespace plainwater::service {
 
@@ -49,8 +50,8 @@ class Others {
   Namesakes namesakes_;
   Elders elders_;
   bool aside_ = false;
-  /// By bench and whether it was within reason: since boot, when people heard of it.
-  std::map<std::pair<std::string, bool>, Span> overruled_told_;
+  /// By bench and whether it was within reason.
+  std::map<std::pair<std::string, bool>, Spacing> overruled_told_;
 };
 
 }  // namespace plainwater::service

@@ -118,7 +118,7 @@ Result<std::int64_t> Recorder::set_aside(const store::NotStored& input) {
   if (auto takes = takes_other_rows(); !takes) return takes.error();
   auto transaction = store_.begin();
   if (!transaction) return fail(transaction.error());
-  const auto count = transaction->keep_not_stored(input);
+  auto count = transaction->keep_not_stored(input);
   if (!count) return fail(count.error());
   if (auto done = transaction->commit(); !done) return fail(done.error());
   return count;

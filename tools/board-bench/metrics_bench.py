@@ -8,12 +8,12 @@ import argparse
 import pathlib
 import sys
 import tempfile
-import threading
 import time
 import urllib.request
 
 import board_bench
 import house as houses
+from beside import Beside
 from house import House, free_port, quantile
 
 ROUNDS = 3
@@ -26,22 +26,14 @@ def scrape(port):
         return answer.read(), time.perf_counter() - begin
 
 
-class EachSecond:
+class EachSecond(Beside):
     """Scrapes once a second, in a thread of its own, as a metrics server would."""
 
     def __init__(self, port):
-        self.port, self.over, self.took = port, threading.Event(), []
-        self.thread = threading.Thread(target=self._run)
+        super().__init__()
+        self.port, self.took = port, []
 
-    def __enter__(self):
-        self.thread.start()
-        return self
-
-    def __exit__(self, *_):
-        self.over.set()
-        self.thread.join()
-
-    def _run(self):
+    def run(self):
         while not self.over.wait(1):
             self.took.append(scrape(self.port)[1])
 

@@ -10,9 +10,9 @@ import pathlib
 import subprocess
 import sys
 import tempfile
-import threading
 import time
 
+from beside import Beside
 from large_house import BASE, IN_1970, PATIENCE, LargeHouse, Orders, bay, machine_s
 
 HOLDS = 1000
@@ -97,22 +97,14 @@ def large(benches):
         house.daemon.stop()
 
 
-class Readings:
+class Readings(Beside):
     """One of each bench a minute, until closed."""
 
     def __init__(self, house):
-        self.house, self.over = house, threading.Event()
-        self.thread = threading.Thread(target=self._run)
+        super().__init__()
+        self.house = house
 
-    def __enter__(self):
-        self.thread.start()
-        return self
-
-    def __exit__(self, *_):
-        self.over.set()
-        self.thread.join()
-
-    def _run(self):
+    def run(self):
         with self.house.broker.client() as client:
             number = 0
             while not self.over.wait(60 / self.house.benches):

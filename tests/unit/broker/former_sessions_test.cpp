@@ -57,6 +57,14 @@ std::vector<std::string> once(std::vector<std::string> lines) {
   return lines;
 }
 
+/// So many readings, as they were sent.
+std::vector<Publication> send_many(const TestBroker& broker, std::uint64_t count) {
+  std::vector<Publication> sent;
+  for (std::uint64_t i = 0; i < count; ++i) sent.push_back(text(i, "air/mist", std::to_string(i)));
+  send(broker, sent);
+  return sent;
+}
+
 }  // namespace
 
 TEST_CASE("the key stands in the client id and is never shown") {
@@ -80,9 +88,7 @@ TEST_CASE("former sessions hand over all, are ended, and nothing falls between t
   broker.start();
   be_there(broker, 0);
   be_there(broker, 7);
-  std::vector<Publication> waiting;
-  for (std::uint64_t i = 0; i < 300; ++i) waiting.push_back(text(i, "air/mist", std::to_string(i)));
-  send(broker, waiting);
+  auto waiting = send_many(broker, 300);
   Diary diary;
   std::vector<std::string> sent;
   {
@@ -113,9 +119,7 @@ TEST_CASE("a former session that was interrupted is begun again, and loses nothi
   TestBroker broker;
   broker.start();
   be_there(broker, 0);
-  std::vector<Publication> waiting;
-  for (std::uint64_t i = 0; i < 200; ++i) waiting.push_back(text(i, "air/mist", std::to_string(i)));
-  send(broker, waiting);
+  send_many(broker, 200);
   Diary first, second;
   {
     auto events = former_events(first);
@@ -199,9 +203,7 @@ TEST_CASE("a broker that was away hands a former session over when it is back") 
   TestBroker broker;
   broker.start();
   be_there(broker, 0);
-  std::vector<Publication> waiting;
-  for (std::uint64_t i = 0; i < 100; ++i) waiting.push_back(text(i, "air/mist", std::to_string(i)));
-  send(broker, waiting);
+  send_many(broker, 100);
   Diary diary;
   std::atomic<bool> stopped = false;
   auto events = former_events(diary);
