@@ -165,16 +165,22 @@ def test_a_backup_never_overwrites_and_needs_a_store(daemon, armed, tmp_path, ma
 
 
 def test_backups_follow_each_other_while_readings_come_in(daemon, client, tmp_path):
-    for i in range(3):
+    """A copy holds what the service had recorded at its moment, whole and in order; one after the last reading holds all."""
+    copies = [tmp_path / f"{i}.db" for i in range(4)]
+    for i, copy in enumerate(copies[:3]):
         for n in range(50):
             client.publish("house/west/air", f"{15 + i}.{n:03}")
-        assert backup(daemon, tmp_path / f"{i}.db").returncode == 0
-    counts = []
-    for i in range(3):
-        with opened(tmp_path / f"{i}.db") as store:
+        assert backup(daemon, copy).returncode == 0
+    wait_for(lambda: daemon.state()["readings"] >= 150, "all readings", patience=90)
+    assert backup(daemon, copies[3]).returncode == 0
+    rows = []
+    for copy in copies:
+        with opened(copy) as store:
             assert store.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-            counts.append(store.execute("SELECT count(*) FROM journal WHERE kind = 0").fetchone()[0])
-    assert 50 <= counts[0] <= counts[1] <= counts[2] and counts[2] >= 150
+            rows.append(store.execute("SELECT seq, kind, now_ms, body FROM journal WHERE kind = 0 ORDER BY seq").fetchall())
+    for earlier, later in zip(rows, rows[1:]):
+        assert earlier == later[: len(earlier)]
+    assert len(rows[-1]) == 150
 
 
 def test_what_was_given_by_hand_is_journaled_and_can_be_rehearsed(daemon, client, tmp_path):
