@@ -78,6 +78,11 @@ void OrderBook::seen(const std::string& bench, const OrderStamp& stamp) {
   }
   const bool own = is_own(stamp);
   look_for_contradiction(bench, stamp, own);
+  // The first of our own after a start is what we gave before; a later one that we did not give is
+  // somebody else's, in our name.
+  const auto ours = own_.find(bench);
+  if (ours == own_.end() ? !own : ours->second < stamp.number)
+    highest_seen_.saw(bench, stamp.number);
   if (own) {
     auto& highest = own_.try_emplace(bench, stamp.number).first->second;
     highest = std::max(highest, stamp.number);
@@ -216,18 +221,28 @@ OrderNumber OrderBook::number(const OrderContent& content, Instant due) const {
   // A second change within one second still has to replace the first on the wire.
   std::optional<OrderNumber> last;
   if (const auto own = own_.find(bench); own != own_.end()) last = own->second;
-  // And what a pump remembers of another daemon, when that binds no more.
-  if (const auto found = newest_.find(bench); found != newest_.end()) {
-    const auto& stamp = found->second.stamp;
-    const bool overruled = stamp.feeds && !content.stock_open() && !yields_to(bench, stamp);
-    if ((overruled || stamp.valid_until < due) &&
-        stamp.number.sequence <= to_seconds(due + kReason))
-      last = std::max(last, std::optional(stamp.number));
-  }
+  if (const auto remembered = remembered_by_pump(content, due)) last = std::max(last, remembered);
   if (!last || *last < by_time) return by_time;
   // A stranger may write any number in our name.
   constexpr auto kLast = std::numeric_limits<std::int64_t>::max();
   return {last->epoch, std::min(last->sequence, kLast - 1) + 1};
+}
+
+std::optional<OrderNumber> OrderBook::remembered_by_pump(const OrderContent& content,
+                                                         Instant due) const {
+  const std::string& bench = content.bench;
+  auto highest = highest_seen_.of(bench);
+  if (const auto found = newest_.find(bench); found != newest_.end()) {
+    const auto& stamp = found->second.stamp;
+    const bool overruled = stamp.feeds && !content.stock_open() && !yields_to(bench, stamp);
+    if (overruled || stamp.valid_until < due) {
+      highest = std::max(highest, std::optional(stamp.number));
+    } else if (!found->second.own && highest && *highest <= stamp.number) {
+      return std::nullopt;  // it binds us
+    }
+  }
+  const bool within_reason = highest && highest->sequence <= to_seconds(due + kReason);
+  return within_reason ? highest : std::nullopt;
 }
 
 Order OrderBook::order(OrderContent content, Instant due) {

@@ -22,6 +22,7 @@
 #include <vector>
 
 #include "engine/engine.h"
+#include "orders/highest_seen.h"
 #include "orders/order.h"
 #include "settings/settings.h"
 
@@ -53,6 +54,9 @@ class OrderBook {
   /// An order of ours or of a second daemon, as the broker holds it. Of another one, it binds us
   /// until it has expired.
   void seen(const std::string& bench, const OrderStamp& stamp);
+  /// What others gave, to be stored; and what was stored before a restart.
+  const HighestSeen& highest_seen() const { return highest_seen_; }
+  void highest_seen(HighestSeen of_others) { highest_seen_ = std::move(of_others); }
 
   /// The instances of other daemons with an older store that are alive at the broker; none: it
   /// cannot be told yet, and whoever gave an order may be there.
@@ -125,6 +129,8 @@ class OrderBook {
   Instant mark(Instant now) const;
   Before before(const std::string& bench) const;
   OrderNumber number(const OrderContent& content, Instant due) const;
+  /// The number of another daemon that a pump remembers and that binds us no more.
+  std::optional<OrderNumber> remembered_by_pump(const OrderContent& content, Instant due) const;
   bool yields_to(const std::string& bench, const OrderStamp& stamp) const;
   void look_for_contradiction(const std::string& bench, const OrderStamp& stamp, bool own);
   Order order(OrderContent content, Instant due);
@@ -145,9 +151,10 @@ class OrderBook {
   StoreName store_;
   std::optional<Instant> history_since_;
   Instant last_mark_{kNever};
-  std::map<std::string, Order> given_;       ///< by bench
-  std::map<std::string, OrderNumber> own_;   ///< by bench: our highest, given or seen
-  std::map<std::string, Seen> newest_;       ///< by bench: the newest number seen anywhere
+  std::map<std::string, Order> given_;      ///< by bench
+  std::map<std::string, OrderNumber> own_;  ///< by bench: our highest, given or seen
+  std::map<std::string, Seen> newest_;      ///< by bench: the newest number seen anywhere
+  HighestSeen highest_seen_;
   std::map<std::string, OrderStamp> elder_;  ///< by bench: of a daemon with an older store, that
                                              ///< which is valid longest
   std::map<std::string, OrderNumber>

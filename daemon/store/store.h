@@ -33,6 +33,7 @@ class Exception;
 namespace plainwater::store {
 
 class ClientKeyring;
+class OrderNumbers;
 class Connection;
 class ReadSide;
 class WriterClaim;
@@ -106,6 +107,7 @@ class Store {
  private:
   friend class Transaction;
   friend class ClientKeyring;
+  friend class OrderNumbers;
   explicit Store(std::filesystem::path path);
   /// Runs a whole small write in a transaction of its own, in its turn.
   template <class Work>
