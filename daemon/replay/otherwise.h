@@ -1,4 +1,5 @@
-// What other settings would have decided on the same journal, held against what is recorded.
+// What-if: decisions that other settings would have made on the same journal, compared with the
+// recorded ones.
 #pragma once
 
 #include <cstdint>
@@ -14,7 +15,7 @@
 
 namespace plainwater::replay {
 
-/// A bench's feeding over the time of the comparison.
+/// Feeding of a bench over the time compared.
 struct Fed {
   double plain_days = 0, feeding_days = 0;
   int holds_placed = 0;
@@ -23,26 +24,26 @@ struct Fed {
 struct Otherwise {
   std::uint64_t inputs = 0;
   Instant first{kNever}, last{kNever};  ///< of the inputs
-  std::uint64_t same = 0;               ///< decisions that stand in both
+  std::uint64_t same = 0;               ///< decisions in both
   std::uint64_t less = 0, more = 0;  ///< only in the recorded ledger; only under the new settings
   std::map<std::string, Fed> then, now;  ///< by bench
   std::set<std::string> benches_gone,
-      benches_new;  ///< that only the recorded, or only the new settings know
+      benches_new;  ///< known only to the recorded, or only to the new settings
   std::map<std::string, std::uint64_t>
-      sensors_gone;                   ///< by name: readings that the new settings have no use for
-  std::set<std::string> sensors_new;  ///< of the new settings, and never heard of
+      sensors_gone;                   ///< by name: readings that the new settings do not use
+  std::set<std::string> sensors_new;  ///< in the new settings, without any reading
   std::vector<std::string> notes;
 };
 
-/// One decision that stands in one of the two only.
+/// A decision on one side only.
 struct OtherLine {
-  bool recorded = false;  ///< else only under the new settings
+  bool recorded = false;  ///< false: only under the new settings
   Instant time{};
   std::string bench, text;
 };
 
-/// The whole journal under `settings`; `line` gets what differs, in the order of time between two
-/// steps back of it.
+/// Folds the whole journal under `settings`; passes each difference to `line`, in order of time
+/// between any two steps back.
 Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
                                    std::shared_ptr<const Settings> settings,
                                    const std::function<void(const OtherLine&)>& line,
