@@ -216,7 +216,7 @@ TEST_CASE("a broker that was away hands a former session over when it is back") 
   REQUIRE(soon([&] { return diary.has("air/mist 20"); }));
   broker.stop();
   stopped = true;
-  REQUIRE(soon([&] { return diary.has("looking whether the broker is there"); }, 300));
+  REQUIRE(soon([&] { return diary.has("checking whether the broker is there"); }, 300));
   broker.start();
   const bool ended = soon([&] { return diary.has("ended 0"); }, 300);
   INFO(diary.all());
