@@ -1,4 +1,4 @@
-// The service's clients at the broker: made, named and ended by the main thread.
+// The service's MQTT clients: made, named and ended on the main thread.
 #include <boost/asio/post.hpp>
 #include <utility>
 
@@ -23,7 +23,7 @@ std::vector<std::string> Service::subscriptions() {
   return core_->subscriptions();
 }
 
-/// An id that another client has taken is given up, or the two would throw each other out for ever.
+/// Gives up an id that another client has taken, or the two would throw each other out for ever.
 void Service::be_who_we_are() {
   const auto before = keys_.own;
   {
@@ -43,7 +43,8 @@ void Service::open_publisher() {
       broker::Will{topics_.service(), outlet::offline_json(settings_->broker.instance, kVersion),
                    true, static_cast<std::uint32_t>(outlet::kServiceExpiry.count())};
   broker::PublisherEvents events;
-  // On threads of the library, which holds a lock of its own: the core is told by the main thread.
+  // Called on library threads that hold the library's lock: so the main thread passes it to the
+  // core.
   events.on_state = [this, key = keys_.own](const broker::ConnectState& now) {
     boost::asio::post(io_, [this, key, now] {
       bring_acknowledged();
@@ -67,7 +68,7 @@ void Service::on_acknowledged(std::uint64_t id) {
     first = acknowledged_.empty();
     acknowledged_.push_back(id);
   }
-  // Many come while the core is busy: they go into one transaction.
+  // Many arrive while the core is busy: they share one transaction.
   if (first) boost::asio::post(io_, [this] { bring_acknowledged(); });
 }
 

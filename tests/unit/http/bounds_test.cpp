@@ -113,7 +113,7 @@ TEST_CASE("Two hundred viewers hear the same, each once and in order") {
     CHECK(viewer.until("\n\n") == "retry: 2000\n\n");
   }
   CHECK(server.counters().streams == 200);
-  for (int i = 0; i < 50; ++i) server.tell("data: " + std::to_string(i) + "\n\n");
+  for (int i = 0; i < 50; ++i) server.push("data: " + std::to_string(i) + "\n\n");
   for (auto& viewer : viewers)
     for (int i = 0; i < 50; ++i)
       REQUIRE(viewer.until("\n\n") == "data: " + std::to_string(i) + "\n\n");
@@ -134,13 +134,13 @@ TEST_CASE("A viewer that does not read is dropped; it costs the others nothing")
   const std::string event = "data: " + std::string(5000, 'x') + "\n\n";
   int told = 0;
   for (; told < 2000 && server.counters().dropped_readers == 0; ++told) {
-    server.tell(event);
+    server.push(event);
     REQUIRE(quick_one.until("\n\n") == event);
   }
   CHECK(server.counters().dropped_readers == 1);
   CHECK(server.counters().streams == 1);
   CHECK(static_cast<std::size_t>(told) * event.size() < 2'000'000);
-  server.tell(kEvent);
+  server.push(kEvent);
   CHECK(quick_one.until("\n\n") == kEvent);
 }
 
@@ -153,7 +153,7 @@ TEST_CASE("One event may be longer than what may wait") {
   viewer.until("retry: 2000\n\n");
   const std::string large = "data: " + std::string(300'000, 'x') + "\n\n";
   for (int i = 0; i < 3; ++i) {
-    server.tell(large);
+    server.push(large);
     CHECK(viewer.until("\n\n") == large);
   }
   CHECK(server.counters().dropped_readers == 0);
@@ -234,7 +234,7 @@ TEST_CASE("Readers that hang up at any moment leave nothing behind") {
     wire.send(i % 3 == 0 ? request.substr(0, static_cast<std::size_t>(i) % request.size())
                          : request + request);
     if (i % 5 == 0 && i % 3 != 0) wire.until("\r\n");
-    if (i % 7 == 0) server.tell(kEvent);
+    if (i % 7 == 0) server.push(kEvent);
   }
   CHECK(soon([&] { return server.counters().connections == 0; }));
   CHECK(server.counters().streams == 0);

@@ -43,8 +43,8 @@ class Loopback {
     thread_.join();
   }
   int port() const { return port_; }
-  void tell(const std::string& event) {
-    on_loop([&] { server_->tell(event); });
+  void push(const std::string& event) {
+    on_loop([&] { server_->push(event); });
   }
   Counters counters() {
     Counters copy;
