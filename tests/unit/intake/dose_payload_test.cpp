@@ -44,7 +44,7 @@ DecodedDoses decode_dose(const std::string& bytes, const PumpReport& mapping) {
   return decode_doses(payload, mapping);
 }
 DecodedDoses refused_dose(Refusal reason) { return {{}, reason}; }
-DecodedDoses just_dose(ToldDose told) { return {{std::move(told)}, {}}; }
+DecodedDoses just_dose(ReportedDose dose) { return {{std::move(dose)}, {}}; }
 
 const Instant kDoseMorning = parse_rfc3339("2026-09-14T05:31:00Z").value();
 
@@ -236,7 +236,7 @@ TEST_CASE("SenML: each time of a pack is a report, in order; the first of two va
         DecodedDoses{{{.litres = 1, .from_arrival = Span(-60'000)}, {.litres = 2}}, {}});
 }
 
-TEST_CASE("SenML: what is wrong with a pump's record is told, and the others stand") {
+TEST_CASE("SenML: a fault in one pump record is reported, and the others count") {
   const auto refusal = [](const char* text) { return decode_dose(text, dose_senml()).refusal; };
   for (const char* text :
        {"{}", "[]", "[5]", R"([{"bver":11,"n":"water","v":1}])", R"([{"n":"water","v":1},5])"})
