@@ -1,4 +1,4 @@
-// Pumps' reports in forms of their own, and how they come back from the journal's body.
+// Pump reports in foreign formats, and their round trip through the journal's body.
 #include <cmath>
 
 #include "common/json_text.h"
@@ -78,7 +78,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     check(dose.water_c, kColdestWater, kHottestWater);
     expect(dose.litres || dose.litres_total || dose.feed_ml || dose.feed_ml_total ||
                dose.strength_percent || dose.ec || dose.runoff_ec,
-           "a report tells more than a temperature");
+           "a report has more than a temperature");
     expect(!dose.time || dose.from_arrival == Span{0},
            "what has an own time does not count from its arrival");
     if (i > 0)
