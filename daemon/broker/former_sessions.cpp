@@ -47,13 +47,13 @@ struct FormerSessions::Impl {
       if (stops()) return std::nullopt;
       if (end != FormerEnd::not_fetched) return end;
       const std::string what = "broker " + plan.broker.url +
-                               ": what waits for our former client id " + shown_client_id(former) +
-                               " does not come";
+                               ": messages waiting for our former client id " +
+                               shown_client_id(former) + " were not delivered";
       if (tries == 2) {
         log(LogLevel::error,
             what +
-                ", and was not fetched; let the broker's access list admit that id to all that the "
-                "service may read and write, then start the service again: it tries at each start");
+                "; in the broker's access list, allow that id everything that the service may read "
+                "and write, then start the service again: it tries at each start");
         return end;
       }
       log(LogLevel::warning, what + "; checking whether the broker is there");

@@ -143,7 +143,7 @@ void Connection::disconnect() {
     const auto token = current_->disconnect(std::chrono::milliseconds(300));
     if (!token->wait_for(std::chrono::milliseconds(1000)))
       log(LogLevel::warning,
-          "broker " + plan_.broker.url + ": no goodbye from the library within 1 s");
+          "broker " + plan_.broker.url + ": the library did not disconnect within 1 s");
   } catch (const mqtt::exception& failure) {
     log(LogLevel::debug, "broker " + plan_.broker.url + ": disconnecting: " + reason_of(failure));
   }

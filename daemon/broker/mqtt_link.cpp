@@ -134,7 +134,7 @@ struct MqttLink::Impl : ConnectionDuty {
 
   void refused(const std::string& filter) {
     connection.log(LogLevel::error,
-                   "broker " + broker_url + ": it refused the subscription to " + filter +
+                   "broker " + broker_url + " refused the subscription to " + filter +
                        "; allow the service's user to read this topic in the broker's access list");
   }
 
@@ -155,7 +155,7 @@ struct MqttLink::Impl : ConnectionDuty {
         });
     if (failure && failure->get_reason_code() > 0)
       connection.log(LogLevel::error,
-                     "broker " + broker_url + ": it refused our message on " + fence_topic + ": " +
+                     "broker " + broker_url + " refused our message on " + fence_topic + ": " +
                          reason_of(*failure) +
                          "; allow the service's user to write and read this topic");
   }

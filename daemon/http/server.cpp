@@ -58,8 +58,8 @@ asio::awaitable<void> accept_all(std::shared_ptr<ServerState> state) {
     if (fault) {
       // Out of file descriptors or memory: passes when others close theirs.
       if (!logged)
-        state->log("no reader can be let in: " + fault.message() +
-                   "; tried again each second; see the limit of open files (ulimit -n)");
+        state->log("cannot accept a connection: " + fault.message() +
+                   "; retrying every second; see the limit of open files (ulimit -n)");
       logged = true;
       state->pause.expires_after(std::chrono::seconds(1));
       co_await state->pause.async_wait(kAccepted);

@@ -58,7 +58,7 @@ class Auditor {
     row.body = start_.settings->body;
     const auto epoch = known(epoch_of(row), row.now);
     if (!epoch) return Done{};
-    take_up(*epoch, start_.snapshot);
+    restore_from(*epoch, start_.snapshot);
     judge(*epoch);
     return Done{};
   }
@@ -133,7 +133,7 @@ class Auditor {
   }
 
   /// Continues from a state that the service stored.
-  bool take_up(const Epoch& epoch, const std::optional<store::Snapshot>& snapshot) {
+  bool restore_from(const Epoch& epoch, const std::optional<store::Snapshot>& snapshot) {
     if (!snapshot || snapshot->bytes.empty()) return false;
     auto restored = engine::Engine::restore(epoch.settings, snapshot->bytes);
     if (!restored) {
@@ -177,7 +177,7 @@ class Auditor {
     settings_ = epoch->settings;
     const bool own = epoch->rules_revision == engine::kRulesRevision;
     if (own && !judged && !first && !(engine_ && engine_->now() == kNever) &&
-        !take_up(*epoch, *stored)) {
+        !restore_from(*epoch, *stored)) {
       const std::string where = "on " + format_date(row.now) + " rules revision " +
                                 std::to_string(engine::kRulesRevision) + " began";
       if (!*stored) note(where + ", but the state of that moment was not stored");

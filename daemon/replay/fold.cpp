@@ -108,8 +108,8 @@ Result<std::shared_ptr<const Settings>> settings_then(store::Store& store,
 
 /// Begins another epoch of the journal. If its settings no longer load, the previous ones stay in
 /// force.
-void enter(Folded& folded, std::shared_ptr<const Settings>& in_force, const store::JournalRow& row,
-           engine::Outcome& out) {
+void change_epoch(Folded& folded, std::shared_ptr<const Settings>& in_force,
+                  const store::JournalRow& row, engine::Outcome& out) {
   const auto record = read_settings_record(row.body);
   if (!record || record->text == in_force->text) return;
   const auto epoch = epoch_of(row);
@@ -122,8 +122,8 @@ void enter(Folded& folded, std::shared_ptr<const Settings>& in_force, const stor
 }
 
 /// Restores the state from a snapshot; `last_seq` is the journal's.
-Status take_up(Folded& folded, const store::Snapshot& snapshot,
-               const std::shared_ptr<const Settings>& settings, std::int64_t last_seq) {
+Status restore_from(Folded& folded, const store::Snapshot& snapshot,
+                    const std::shared_ptr<const Settings>& settings, std::int64_t last_seq) {
   if (snapshot.journal_seq > last_seq)
     return Error{"it is of a journal row that is not there", "newest snapshot",
                  "restore the last backup with plainwater restore"};
@@ -253,7 +253,7 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
          "the state was kept by a former version of this program; it has been derived anew from "
          "the whole journal");
   } else if (*snapshot) {
-    if (auto done = take_up(folded, **snapshot, old, *last); !done) {
+    if (auto done = restore_from(folded, **snapshot, old, *last); !done) {
       // The inputs of this decision have been removed, or this program would decide otherwise.
       if (*thinned > 0 || engine::Engine::of_later_version((*snapshot)->bytes)) return done.error();
       note(folded, "the newest snapshot cannot be used (" + done.error().message() +
@@ -269,7 +269,8 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
   const auto walked = store::JournalReads(store).since(
       folded.seq, [&](std::int64_t seq, const store::JournalRow& row) {
         Derived brought{seq, {}};
-        if (row.kind == store::JournalKind::settings) enter(folded, in_force, row, brought.outcome);
+        if (row.kind == store::JournalKind::settings)
+          change_epoch(folded, in_force, row, brought.outcome);
         take_row(folded.engine, *in_force, row, brought.outcome);
         if (row.kind == store::JournalKind::clock)
           if (const auto what = read_clock_body(row.body); std::holds_alternative<ClockTrust>(what))

@@ -126,7 +126,7 @@ Pages::~Pages() {
 void Pages::listen() {
   if (const auto done = server_.listen(); !done) {
     if (const auto why = done.error().message(); why != logged_)
-      spdlog::error("no pages: {}; tried again every 10 s", logged_ = why);
+      spdlog::error("no pages: {}; retrying every 10 s", logged_ = why);
     return;
   }
   logged_.clear();

@@ -12,7 +12,7 @@
 
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
-#include "replay/otherwise.h"
+#include "replay/what_if.h"
 #include "settings/load.h"
 
 namespace plainwater::tool {
@@ -153,14 +153,14 @@ int otherwise(const AuditOptions& o) {
     std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
   if (!loaded.settings) return kNo;
   Progress progress("deciding");
-  const auto line = [&](const replay::OtherLine& l) {
+  const auto line = [&](const replay::WhatIfLine& l) {
     progress.clear();
     std::printf("%c %s  %-12s %s\n", l.recorded ? '-' : '+',
                 minute(loaded.settings->site.local(l.time)).c_str(), l.bench.c_str(),
                 l.text.c_str());
   };
-  const auto done = replay::decide_otherwise(o.store, loaded.settings, line,
-                                             [&](double share) { progress.show(share); });
+  const auto done = replay::decide_what_if(o.store, loaded.settings, line,
+                                           [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) return refuse(done.error());
   for (const std::string& note : done->notes) std::printf("%s\n", note.c_str());

@@ -26,7 +26,7 @@ TEST_CASE(
       [&](const std::string& line) { logged.push_back(line); });
   loop.run();  // ends when nothing is left to do
   CHECK(begun == 4);
-  CHECK(logged == std::vector<std::string>{"no more files; going on in a second",
-                                           "std::bad_alloc; going on in a second",
-                                           "something unknown was thrown; going on in a second"});
+  CHECK(logged == std::vector<std::string>{"no more files; restarting in a second",
+                                           "std::bad_alloc; restarting in a second",
+                                           "something unknown was thrown; restarting in a second"});
 }

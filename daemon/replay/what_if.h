@@ -21,7 +21,7 @@ struct Fed {
   int holds_placed = 0;
 };
 
-struct Otherwise {
+struct WhatIf {
   std::uint64_t inputs = 0;
   Instant first{kNever}, last{kNever};  ///< of the inputs
   std::uint64_t same = 0;               ///< decisions in both
@@ -36,7 +36,7 @@ struct Otherwise {
 };
 
 /// A decision on one side only.
-struct OtherLine {
+struct WhatIfLine {
   bool recorded = false;  ///< false: only under the new settings
   Instant time{};
   std::string bench, text;
@@ -44,9 +44,9 @@ struct OtherLine {
 
 /// Folds the whole journal under `settings`; passes each difference to `line`, in order of time
 /// between any two steps back.
-Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
-                                   std::shared_ptr<const Settings> settings,
-                                   const std::function<void(const OtherLine&)>& line,
-                                   const AuditProgress& progress);
+Result<WhatIf> decide_what_if(const std::filesystem::path& path,
+                              std::shared_ptr<const Settings> settings,
+                              const std::function<void(const WhatIfLine&)>& line,
+                              const AuditProgress& progress);
 
 }  // namespace plainwater::replay

@@ -1,4 +1,4 @@
-#include "replay/otherwise.h"
+#include "replay/what_if.h"
 
 #include "journaled_house.h"
 
@@ -11,14 +11,14 @@ using store::JournalKind;
 namespace {
 
 struct Answer {
-  Otherwise found;
-  std::vector<OtherLine> lines;
+  WhatIf found;
+  std::vector<WhatIfLine> lines;
 };
 
 Answer ask(House& house, std::shared_ptr<const Settings> settings) {
   Answer answer;
-  auto found = decide_otherwise(house.folder.path / "a.db", std::move(settings),
-                                [&](const OtherLine& line) { answer.lines.push_back(line); }, {});
+  auto found = decide_what_if(house.folder.path / "a.db", std::move(settings),
+                              [&](const WhatIfLine& line) { answer.lines.push_back(line); }, {});
   if (!found) FAIL(found.error().message());
   answer.found = std::move(*found);
   return answer;

@@ -1,4 +1,4 @@
-#include "replay/otherwise.h"
+#include "replay/what_if.h"
 
 #include <algorithm>
 #include <boost/json.hpp>
@@ -94,8 +94,8 @@ class FedDays {
 class Comparison {
  public:
   /// `steps`: the rows that set the time back.
-  Comparison(LedgerReader& ledger, Otherwise& found,
-             const std::function<void(const OtherLine&)>& line, std::deque<std::int64_t> steps)
+  Comparison(LedgerReader& ledger, WhatIf& found,
+             const std::function<void(const WhatIfLine&)>& line, std::deque<std::int64_t> steps)
       : ledger_(ledger), found_(found), line_(line), steps_(std::move(steps)) {}
 
   void begin(const engine::Engine& engine, Instant at) {
@@ -170,8 +170,8 @@ class Comparison {
   }
 
   LedgerReader& ledger_;
-  Otherwise& found_;
-  const std::function<void(const OtherLine&)>& line_;
+  WhatIf& found_;
+  const std::function<void(const WhatIfLine&)>& line_;
   std::deque<std::int64_t> steps_;  ///< steps still to come
   std::vector<Line> derived_;       ///< of the moment being collected
 };
@@ -197,7 +197,7 @@ Result<std::deque<std::int64_t>> steps_back(store::Store& store, const AuditStar
 
 /// Names in the settings of earlier epochs. Settings that no longer load contribute none; the
 /// ledger's names fill the gap.
-void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Otherwise& found,
+void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, WhatIf& found,
                 std::set<int>& foreign) {
   const auto record = read_settings_record(row.body);
   if (record && record->rules_revision != engine::kRulesRevision &&
@@ -211,21 +211,21 @@ void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Ot
 }
 
 void note_sensor(const Settings& settings, const std::string& sensor, std::set<std::string>& heard,
-                 Otherwise& found) {
+                 WhatIf& found) {
   if (settings.sensor(sensor))
     heard.insert(sensor);
   else
     ++found.sensors_gone[sensor];
 }
 
-void note_time(Instant now, Otherwise& found) {
+void note_time(Instant now, WhatIf& found) {
   if (found.first == kNever) found.first = now;
   found.last = std::max(found.last, now);
 }
 
 /// Names that were known before and are not in these settings, and names that only these have.
 void note_names(const Settings& settings, const std::set<std::string>& benches,
-                const std::set<std::string>& heard, Otherwise& found) {
+                const std::set<std::string>& heard, WhatIf& found) {
   for (const std::string& bench : benches)
     if (!settings.bench(bench)) found.benches_gone.insert(bench);
   for (const Bench& bench : settings.benches)
@@ -236,10 +236,10 @@ void note_names(const Settings& settings, const std::set<std::string>& benches,
 
 }  // namespace
 
-Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
-                                   std::shared_ptr<const Settings> settings,
-                                   const std::function<void(const OtherLine&)>& line,
-                                   const AuditProgress& progress) {
+Result<WhatIf> decide_what_if(const std::filesystem::path& path,
+                              std::shared_ptr<const Settings> settings,
+                              const std::function<void(const WhatIfLine&)>& line,
+                              const AuditProgress& progress) {
   auto journal = store::Store::open_to_read(path);
   if (!journal) return journal.error();
   auto beside = store::Store::open_to_read(path);
@@ -247,7 +247,7 @@ Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
   const auto start = audit_start(**journal);
   if (!start) return start.error();
 
-  Otherwise found;
+  WhatIf found;
   LedgerReader ledger(**beside, start->seq(), start->last_seq);
   auto steps = steps_back(**beside, *start);
   if (!steps) return steps.error();
