@@ -114,7 +114,7 @@ Pages::Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings
           },
           [](const std::string& line) { spdlog::warn("pages: {}", line); }),
       spacing_(loop),
-      learned_at_(kLongAgo),
+      refreshed_at_(kLongAgo),
       tried_at_(kLongAgo),
       tokens_logged_at_(kLongAgo) {}
 
@@ -140,7 +140,7 @@ void Pages::second_passed() {
     tried_at_ = now;
     listen();
   }
-  if (now - learned_at_ >= kLookSpacing && watched()) learn();
+  if (now - refreshed_at_ >= kLookSpacing && watched()) refresh();
 }
 
 metrics::BoardFigures Pages::figures() const {
@@ -165,38 +165,38 @@ void Pages::news() {
   if (called_.exchange(true)) return;
   boost::asio::post(loop_, [this] {
     called_ = false;
-    if (watched()) learn_for_viewers();
+    if (watched()) refresh_for_viewers();
   });
 }
 
-void Pages::learn_for_viewers() {
-  // If learning is under way, it checks again afterwards.
-  if (!decided_ || spaced_ || learning_ > 0) return;
-  const Span wait = learned_at_ + kNewsSpacing - since_boot();
-  if (wait <= Span(0)) return learn();
+void Pages::refresh_for_viewers() {
+  // A refresh under way checks again when it is done.
+  if (!decided_ || spaced_ || refreshing_ > 0) return;
+  const Span wait = refreshed_at_ + kNewsSpacing - since_boot();
+  if (wait <= Span(0)) return refresh();
   spaced_ = true;
   spacing_.expires_after(std::chrono::duration_cast<std::chrono::milliseconds>(wait) +
                          std::chrono::milliseconds(1));
   spacing_.async_wait([this](const boost::system::error_code& fault) {
     if (fault) return;
     spaced_ = false;
-    learn_for_viewers();
+    refresh_for_viewers();
   });
 }
 
-void Pages::learn() {
-  learned_at_ = since_boot();
+void Pages::refresh() {
+  refreshed_at_ = since_boot();
   const bool decided = decided_.exchange(false);
-  ++learning_;
+  ++refreshing_;
   boost::asio::post(desk_->pool, [this, desk = desk_.get(), decided, status = take_()]() mutable {
     std::vector<std::string> events;
     try {
       events = desk->answers.learn(std::move(status), decided);
     } catch (const std::exception& failure) { failed(failure.what()); }
     boost::asio::post(loop_, [this, events = std::move(events)] {
-      --learning_;
+      --refreshing_;
       server_.push(std::accumulate(events.begin(), events.end(), std::string()));
-      if (watched()) learn_for_viewers();
+      if (watched()) refresh_for_viewers();
     });
   });
 }
@@ -218,7 +218,7 @@ void Pages::handle(http::Request request, std::function<void(http::Handled)> don
     return done(std::move(busy));
   }
   const bool live = wanted == board::Wanted::events;
-  if (learning_ == 0 && (decided_ || since_boot() - learned_at_ >= kFresh)) learn();
+  if (refreshing_ == 0 && (decided_ || since_boot() - refreshed_at_ >= kFresh)) refresh();
   ++asked_;
   boost::asio::post(desk_->pool, [this, &loop = loop_, desk = desk_.get(),
                                   request = std::move(request), live,

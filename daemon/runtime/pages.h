@@ -48,10 +48,10 @@ class Pages {
   void count_wrong_token();
   bool watched() const { return server_.counters().streams > 0; }
   /// Copies the status, passes it to the answers, and sends the result to viewers.
-  void learn();
+  void refresh();
   /// The same for viewers, at once or slightly later: a season played fast decides more often than
   /// people can read.
-  void learn_for_viewers();
+  void refresh_for_viewers();
   Span since_boot() const { return clock_.read().since_boot; }
 
   boost::asio::io_context& loop_;
@@ -66,8 +66,8 @@ class Pages {
   std::atomic<bool> called_ = false;   ///< the loop has been asked to look
   bool spaced_ = false;                ///< the timer is running
   int asked_ = 0;                      ///< questions without an answer yet
-  int learning_ = 0;                   ///< statuses passed to the answers but not processed yet
-  Span learned_at_, tried_at_;         ///< since boot
+  int refreshing_ = 0;                 ///< statuses passed to the answers but not processed yet
+  Span refreshed_at_, tried_at_;       ///< since boot
   std::uint64_t wrong_tokens_ = 0;
   Span tokens_logged_at_;  ///< since boot
   std::string logged_;     ///< the problem already logged

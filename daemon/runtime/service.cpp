@@ -61,12 +61,12 @@ Service::Service(std::shared_ptr<const Settings> settings, ServiceOptions option
 
 Service::~Service() = default;
 
-void Service::bring(const service::Event& event) {
+void Service::handle(const service::Event& event) {
   const std::lock_guard lock(mutex_);
-  bring_locked(event);
+  handle_locked(event);
 }
 
-service::Effects Service::bring_locked(const service::Event& event) {
+service::Effects Service::handle_locked(const service::Event& event) {
   const auto began = clock_.steady();
   auto effects = core_->handle(event, clock_.read());
   const service::Took took{clock_.steady() - began, effects.stored_input};
@@ -132,11 +132,11 @@ void Service::tick() {
     const std::lock_guard lock(mutex_);
     const auto until = clock_.steady() + kPatience;
     // First, or messages about the house would count as sent.
-    if (publisher_->protocol_version() == 0) bring_locked(service::PublisherChanged{});
-    bool more = bring_locked(service::Tick{}).more;
-    while (more && clock_.steady() < until) more = bring_locked(service::GoOn{}).more;
+    if (publisher_->protocol_version() == 0) handle_locked(service::PublisherChanged{});
+    bool more = handle_locked(service::Tick{}).more;
+    while (more && clock_.steady() < until) more = handle_locked(service::GoOn{}).more;
   }
-  be_who_we_are();
+  take_client_keys();
   open_or_close_link();
   if (pages_) {
     pages_->second_passed();
@@ -154,10 +154,10 @@ bool Service::stop() {
   pages_.reset();
   metrics_.reset();
   bool stored = false;
-  bring_acknowledged();
+  pass_acknowledged();
   {
     const std::lock_guard lock(mutex_);
-    stored = bring_locked(service::Stop{}).stored;
+    stored = handle_locked(service::Stop{}).stored;
   }
   publisher_.reset();
   return stored;

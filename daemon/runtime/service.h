@@ -53,16 +53,16 @@ class Service {
           std::unique_ptr<service::Core> core);
 
   /// Passes an event to the core and performs the effects. From any thread.
-  void bring(const service::Event& event);
+  void handle(const service::Event& event);
   /// Under the lock.
-  service::Effects bring_locked(const service::Event& event);
+  service::Effects handle_locked(const service::Event& event);
   void perform(service::Effects& effects);
   void print(const std::vector<feeding::Decision>& decisions);
 
   // On the main thread:
   void wake_in_a_second();
   void tick();
-  void be_who_we_are();
+  void take_client_keys();
   void open_or_close_link();
   void open_former();
   void open_link();
@@ -74,7 +74,7 @@ class Service {
   bool stop();
 
   void on_acknowledged(std::uint64_t id);
-  void bring_acknowledged();
+  void pass_acknowledged();
   metrics::Figures figures();
 
   const std::shared_ptr<const Settings> settings_;

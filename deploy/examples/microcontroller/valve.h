@@ -17,8 +17,7 @@ struct valve {
   uint8_t watering_percent; /* what this watering may have at most; 0 while none runs */
   uint16_t seconds_left;    /* until silence counts. It runs down, so it cannot wrap around */
   uint16_t refused;         /* messages that were not a strength; stops at its maximum */
-  uint32_t
-      clock; /* used by valve_clock_shows: milliseconds, and those not yet a whole second */
+  uint32_t clock; /* used by valve_clock_shows: milliseconds, and those not yet a whole second */
   uint16_t rest;
   bool clock_known;
 };

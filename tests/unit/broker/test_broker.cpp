@@ -41,10 +41,10 @@ bool listens(int port) {
 bool taken(int port, int& name) {
   sockaddr_un address{};
   address.sun_family = AF_UNIX;
-  const std::string name = "plainwater-test-port-" + std::to_string(port);
-  name.copy(address.sun_path + 1, name.size());
+  const std::string claim = "plainwater-test-port-" + std::to_string(port);
+  claim.copy(address.sun_path + 1, claim.size());
   name = ::socket(AF_UNIX, SOCK_DGRAM, 0);
-  const auto size = static_cast<socklen_t>(offsetof(sockaddr_un, sun_path) + 1 + name.size());
+  const auto size = static_cast<socklen_t>(offsetof(sockaddr_un, sun_path) + 1 + claim.size());
   if (::bind(name, reinterpret_cast<const sockaddr*>(&address), size) != 0) return true;
   const int probe = ::socket(AF_INET, SOCK_STREAM, 0);
   const sockaddr_in at = loopback(port);
