@@ -26,7 +26,7 @@ class NightCheck {
 
   /// The time of the next journal row, whose nights are derived.
   void follow(Instant now);
-  /// The same for a row that is not derived: its nights came from an unknown state.
+  /// The same for a row that is not derived: nights of that time came from another state.
   void pass(Instant now);
   /// A night that closed or was revised at the current row.
   void take(const engine::NightRow& night);

@@ -47,7 +47,7 @@ class PowerDisk:
         self._command(f"cut {changes}")
 
     def is_cut(self):
-        """Returns when the disk has stopped answering."""
+        """True once the power has failed: from then on the disk answers nothing."""
         return self.said[-1] == "cut"
 
     def wait_for_cut(self):

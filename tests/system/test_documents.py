@@ -11,7 +11,7 @@ from programs import environment
 
 
 def is_ours(path):
-    """Skips files of tools: pytest's own cache contains a README.md after the first run."""
+    """False for files of tools: pytest's own cache contains a README.md after the first run."""
     folders = path.relative_to(ROOT).parts[:-1]
     return not {"node_modules", "build"} & set(folders) and not any(folder.startswith(".") for folder in folders)
 

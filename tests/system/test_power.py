@@ -61,7 +61,7 @@ class Cuts:
         self.stream = self.asker = None
 
     def off_and_on(self):
-        """Called after the power has failed."""
+        """Waits for the power to fail, then restores it."""
         self.disk.wait_for_cut()
         self.tried += 1
         self.disk.power_on(self.daemon.process)
@@ -77,7 +77,7 @@ class Cuts:
         self.off_and_on()
 
     def cut_in_a_stop(self):
-        """Possibly just after the end: an orderly stop removes the log."""
+        """During an orderly stop, or just after it: the stop removes the log."""
         self.disk.cut_in(self.chance.randint(1, MOST_IN_A_STOP))
         self.daemon.process.terminate()
         wait_for(lambda: self.disk.is_cut() or self.daemon.process.poll() is not None, "the service to stop")

@@ -196,7 +196,7 @@ def test_a_stolen_session_is_given_up_and_reported(make_daemon, client, broker):
 
 
 def former_sessions_over(daemon):
-    """Waits until it has finished with all former ids: until then it connects with each once more, and throws out whoever has
+    """True when it has finished with all former ids: until then it connects with each once more, and throws out whoever has
     it."""
     log = daemon.log.read_text()
     over = log.count("what waited under our former client id is in") + log.count("kept under our former client id")

@@ -87,7 +87,7 @@ class LargeHouse:
         self.env = self.life.env({**clock, **disk, "LD_PRELOAD": f"{clock['LD_PRELOAD']}:{disk['LD_PRELOAD']}"})
 
     def start(self):
-        """Waits until the service reports the end of the broker's backlog; returns that moment."""
+        """Returns when the service has reported the end of the broker's backlog; the time of that."""
         begun = len(self.daemon.log.read_text()) if self.daemon.log.exists() else 0
         self.daemon.spawn(env=self.env)
         said = wait_for(lambda: re.search(r"^\[(\S+ \S+)\].*backlog is drained", self.daemon.log.read_text()[begun:], re.M), "the end of the backlog", PATIENCE)
