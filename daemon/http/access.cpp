@@ -112,7 +112,7 @@ bool is_entrance(const Request& request) {
   return request.path.size() == 1 && request.path.front() == "enter";
 }
 
-/// What the token form needs to be shown; holds nothing secret.
+/// True for the token form and its styles, which hold nothing secret.
 bool is_open_to_all(const Request& request) {
   return is_entrance(request) || (request.path.size() == 2 && request.path[0] == "files" &&
                                   request.path[1].ends_with(".css"));

@@ -39,7 +39,8 @@ struct OrderContent {
   std::optional<feeding::HoldView> hold;
   std::optional<OrderPump> pump;  ///< none: the bench is fed by hand
 
-  /// Stock may flow: neither this bench nor another one on its pump must have plain water.
+  /// True when stock may flow: neither this bench nor another one on its pump must have plain
+  /// water.
   bool stock_open() const;
   bool operator==(const OrderContent& other) const;
 };
@@ -89,7 +90,7 @@ OrderContent content_by(const engine::BenchNow& bench, const engine::PumpNow* pu
 /// pump.
 std::optional<int> commanded_strength(const OrderContent& content);
 
-/// `after` gives somebody less feed than `before`, so it must not wait.
+/// True when `after` gives somebody less feed than `before`: then it must not wait.
 bool takes_feed_away(const OrderContent& before, const OrderContent& after);
 
 /// One JSON object, keys in the order of the schema.

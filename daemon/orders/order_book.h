@@ -133,9 +133,9 @@ class OrderBook {
   bool is_own(const OrderStamp& stamp) const;
   bool is_elder(const OrderStamp& stamp) const;
   bool is_beyond_reason(const OrderNumber& number, Instant now) const;
-  /// Marks an order of a daemon with an older store: a validity longer than any allowed.
+  /// True for an order that claims an older store but a validity longer than any allowed.
   static bool is_endless(const OrderStamp& elders, Instant now);
-  /// Such an order, or one with a number from a wrong clock or a forger, not yet judged.
+  /// True for such an order, or one with an unreasonable number, that was not judged yet.
   bool is_new_fault_of_elder(const std::string& bench, const OrderStamp& elders, Instant now) const;
   bool is_overruled(const std::string& bench, const OrderNumber& number) const;
   /// We continue its number: it is of our lineage, or a pump remembers it from a daemon that is

@@ -6,7 +6,7 @@ namespace {
 /// Engine time between two snapshots kept for ever.
 constexpr Span kKeptEvery = 30 * kDay;
 
-/// Since the last kept one, not the latest: time may have been set back meanwhile.
+/// Compares with the last kept one, not the latest: time may have been set back meanwhile.
 bool is_to_be_kept(Connection& c, Instant now) {
   Use use(c, "SELECT now_ms FROM snapshots WHERE kept = 1 ORDER BY journal_seq DESC LIMIT 1");
   if (!use.next()) return true;
