@@ -11,9 +11,9 @@ namespace {
 
 #define FIGURE "(-?[0-9]+(?:\\.[0-9]+)?)"
 
-/// How our sentences say temperatures (words.cpp in feeding/ and engine/, and those of earlier
-/// versions, which ledgers still hold). The pages have the same list in words.js. Each pattern is
-/// applied to what those before it have left.
+/// How our sentences write temperatures (words.cpp in feeding/ and engine/, and earlier versions,
+/// whose sentences ledgers still hold). The pages have the same list in words.js. Each pattern is
+/// applied to the result of those before it.
 struct Pattern {
   std::regex said;
   const char* becomes;  ///< {0} and {1}: the figures

@@ -1,5 +1,5 @@
-// Temperatures as people read them. State, ledger and messages for programs are in °C; where
-// `board.unit` asks for °F, what people read is converted on its way out.
+// Temperatures for people. State, ledger and messages for programs are in °C; where `board.unit`
+// asks for °F, text for people is converted on its way out.
 #pragma once
 
 #include <string>
@@ -11,7 +11,7 @@ namespace plainwater {
 /// "°C" or "°F".
 const char* symbol_of(ShownUnit unit);
 double shown_degrees(double celsius, ShownUnit unit);
-/// One of our own sentences, its temperatures in this unit. Falls are differences: 1 °C is 1.8 °F.
+/// Converts the temperatures in one of our own sentences. Falls are differences: 1 °C is 1.8 °F.
 std::string in_unit(const std::string& sentence, ShownUnit unit);
 
 }  // namespace plainwater

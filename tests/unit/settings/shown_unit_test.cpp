@@ -4,7 +4,7 @@
 
 using namespace plainwater;
 
-TEST_CASE("what people read is in the unit that they want, falls as differences") {
+TEST_CASE("text for people is converted to the chosen unit, falls as differences") {
   const auto f = [](const char* celsius) { return in_unit(celsius, ShownUnit::fahrenheit); };
   CHECK(f("The air fell to 8.4 °C, below the floor of 10 °C: plain water.") ==
         "The air fell to 47.1 °F, below the floor of 50.0 °F: plain water.");
@@ -21,14 +21,14 @@ TEST_CASE("what people read is in the unit that they want, falls as differences"
         "The nights recovered completely from the 9.0 °F fall. Feeding goes on.");
   CHECK(f("The nights recovered completely from the later fall of 5.0 °C: the hold ends.") ==
         "The nights recovered completely from the later fall of 9.0 °F: the hold ends.");
-  // As earlier versions said it.
+  // Wording of earlier versions.
   CHECK(f("of a fall of 5.0 °C only -0.5 lasted") == "of a fall of 9.0 °F only -0.9 lasted");
   CHECK(f("did not last (1.0 °C of 5.0): the hold") == "did not last (1.8 °F of 9.0): the hold");
   CHECK(f("Frost: -5.0 °C.") == "Frost: 23.0 °F.");
   CHECK(f("Weak feed at 25 %: days are short.") == "Weak feed at 25 %: days are short.");
 }
 
-TEST_CASE("where °C are wanted nothing is touched") {
+TEST_CASE("with °C nothing is changed") {
   const std::string said = "The air fell to 8.4 °C, below the floor of 10 °C.";
   CHECK(in_unit(said, ShownUnit::celsius) == said);
   CHECK(shown_degrees(10, ShownUnit::celsius) == 10);
