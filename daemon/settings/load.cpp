@@ -8,13 +8,13 @@
 #include <fstream>
 #include <set>
 
+#include "common/yaml_tree.h"
 #include "settings/check.h"
 #include "settings/draft.h"
 #include "settings/family.h"
 #include "settings/mixture.h"
 #include "settings/reader.h"
 #include "settings/scalar.h"
-#include "settings/yaml_tree.h"
 #include "settings/zone.h"
 
 namespace plainwater {

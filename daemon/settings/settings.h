@@ -9,13 +9,12 @@
 
 #include "common/position.h"
 #include "common/reading.h"
+#include "words/unit.h"
 
 namespace plainwater {
 
 enum class Group : std::uint8_t { cool, intermediate, warm };
 enum class Unit : std::uint8_t { celsius, fahrenheit, kelvin };
-/// Of temperatures as people read them.
-enum class ShownUnit : std::uint8_t { celsius, fahrenheit };
 enum class PayloadForm : std::uint8_t { number, json, senml };
 enum class Reports : std::uint8_t { regularly, on_change };
 enum class Durability : std::uint8_t { power, process };

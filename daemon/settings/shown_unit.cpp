@@ -63,12 +63,6 @@ std::string replaced(const std::string& text, const Pattern& pattern) {
 
 }  // namespace
 
-const char* symbol_of(ShownUnit unit) { return unit == ShownUnit::fahrenheit ? "°F" : "°C"; }
-
-double shown_degrees(double celsius, ShownUnit unit) {
-  return unit == ShownUnit::fahrenheit ? celsius * 1.8 + 32.0 : celsius;
-}
-
 std::string in_unit(const std::string& sentence, ShownUnit unit) {
   if (unit == ShownUnit::celsius || sentence.find("°C") == std::string::npos) return sentence;
   std::string shown = sentence;

@@ -4,13 +4,10 @@
 
 #include <string>
 
-#include "settings/settings.h"
+#include "words/unit.h"
 
 namespace plainwater {
 
-/// "°C" or "°F".
-const char* symbol_of(ShownUnit unit);
-double shown_degrees(double celsius, ShownUnit unit);
 /// One of our own sentences, its temperatures in this unit. Falls are differences: 1 °C is 1.8 °F.
 std::string in_unit(const std::string& sentence, ShownUnit unit);
 
