@@ -143,3 +143,25 @@ TEST_CASE("a long ledger goes out in bounded pieces") {
   CHECK(rows == 2500);
   CHECK(most <= 1000);
 }
+
+TEST_CASE("a row is read in the unit of the house; one that has words alone, as it is") {
+  feeding::Decision d;
+  d.bench = "long";
+  d.evidence.text("note", "said: ,\"text\":\"no\"");
+  d.said = words::say("hold.recovered-completely", {{"fall", words::difference(5)}});
+  store::LedgerRow row;
+  row.json = feeding::to_json(d);
+  row.said = words::to_json(d.said);
+  const words::Reader fahrenheit{words::shared_english(), {ShownUnit::fahrenheit}};
+  const auto text = [&](const words::Reader& reader) {
+    const auto shown = parsed(shown_json(row, reader));
+    CHECK(shown.at("evidence") == parsed(row.json).at("evidence"));
+    return std::string(shown.at("text").as_string());
+  };
+  CHECK(text({}) == "The nights recovered completely from the 5.0 °C fall.");
+  CHECK(text(fahrenheit) == "The nights recovered completely from the 9.0 °F fall.");
+  for (const char* said : {"", "[", R"([{"say":"of.a.later.version"}])"}) {
+    row.said = said;
+    CHECK(text(fahrenheit) == "The nights recovered completely from the 5.0 °C fall.");
+  }
+}
