@@ -211,8 +211,6 @@ TEST_CASE("what schema 1 refused of readings is refused still") {
   CHECK(connection.number("SELECT COUNT(*) FROM journal") == 0);
 }
 
-}  // namespace plainwater::store
-
 TEST_CASE("a store of schema 6 has words alone, and says them as they are") {
   const Folder folder;
   const auto path = folder / "old.db";
@@ -237,3 +235,5 @@ TEST_CASE("a store of schema 6 has words alone, and says them as they are") {
   CHECK(items[0].matter.text() == "The air fell to 8.4 °C. Please check the heating.");
   CHECK(words::in_english(items[0].matter.said.first()) == "The air fell to 8.4 °C.");
 }
+
+}  // namespace plainwater::store
