@@ -28,9 +28,9 @@ struct Line {
 };
 
 Line line_of(const feeding::Decision& d) {
-  return {d.time, d.bench,
-          d.text, substance_of(feeding::to_json(d)),
-          d.kind, d.feeding == feeding::Feeding::plain_water};
+  return {d.time,   d.bench,
+          d.text(), substance_of(feeding::to_json(d)),
+          d.kind,   d.feeding == feeding::Feeding::plain_water};
 }
 
 Line line_of(const store::LedgerRow& row) {

@@ -3,9 +3,9 @@
 
 #include <vector>
 
+#include "common/yaml_tree.h"
 #include "settings/draft.h"
 #include "settings/load.h"
-#include "settings/yaml_tree.h"
 
 namespace plainwater {
 

@@ -80,11 +80,15 @@ std::string nearest(std::string_view word, const Range& candidates, Name name) {
   }
   return best;
 }
+/// The nearest of the names of `candidates`; empty when none is close.
+template <class Range>
+std::string nearest_name(std::string_view word, const Range& candidates) {
+  return nearest(word, candidates, [](const auto& item) -> std::string_view { return item.name; });
+}
 /// "; did you mean long?", chosen from `candidates`; empty when none is close.
 template <class Range>
 std::string near_name(std::string_view word, const Range& candidates) {
-  const std::string near =
-      nearest(word, candidates, [](const auto& item) -> std::string_view { return item.name; });
+  const std::string near = nearest_name(word, candidates);
   return near.empty() ? "" : "; did you mean " + near + "?";
 }
 

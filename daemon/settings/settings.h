@@ -3,19 +3,19 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "common/position.h"
 #include "common/reading.h"
+#include "words/render.h"
 
 namespace plainwater {
 
 enum class Group : std::uint8_t { cool, intermediate, warm };
 enum class Unit : std::uint8_t { celsius, fahrenheit, kelvin };
-/// Unit of temperatures for people.
-enum class ShownUnit : std::uint8_t { celsius, fahrenheit };
 enum class PayloadForm : std::uint8_t { number, json, senml };
 enum class Reports : std::uint8_t { regularly, on_change };
 enum class Durability : std::uint8_t { power, process };
@@ -89,7 +89,14 @@ struct Board {
   bool behind_proxy = false;  ///< a reverse proxy decides who may read
   std::string address;  ///< http(s)://… by which readers reach it, for codes and links; empty: as
                         ///< in their request
-  ShownUnit unit = ShownUnit::celsius;  ///< for temperatures on the pages
+  ShownUnit unit = ShownUnit::celsius;  ///< for temperatures that people read
+  std::string language = "en";          ///< or the folder of a translation
+
+  std::shared_ptr<const words::Language> translation{};  ///< read from there; null: English
+  /// How people read.
+  words::Reader reader() const {
+    return {translation ? translation : words::shared_english(), {unit}};
+  }
 };
 
 /// How notices are sent; times of day are local to the site.

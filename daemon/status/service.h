@@ -28,6 +28,7 @@ struct Service {
 
   bool store_usable = true;
   bool store_slow = false;        ///< within the last two minutes
+  double store_took_s = 0;        ///< the longest transaction within those
   std::string store = "healthy";  ///< or one sentence about what is wrong
 
   bool by_readings = false;  ///< the time comes from the readings' own times

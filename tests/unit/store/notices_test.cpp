@@ -17,7 +17,7 @@ notices::Item item(const char* key) {
                  "mist-a",
                  "detail",
                  kStart,
-                 "Sensor \"mist-a\" is silent.",
+                 words::say("sensor.silent", {{"sensor", words::name("mist-a")}}),
                  "{\"a\":1}",
                  "{\"b\":2}"};
   item.state = notices::State::over;

@@ -1,4 +1,4 @@
-#include "settings/yaml_tree.h"
+#include "common/yaml_tree.h"
 
 #include <yaml-cpp/eventhandler.h>
 #include <yaml-cpp/exceptions.h>
@@ -24,7 +24,7 @@ class Builder : public YAML::EventHandler {
   void OnDocumentStart(const YAML::Mark& mark) override {
     if (seen_)
       throw Stop{{line_of(mark), "a second document begins here",
-                  "keep all settings in one document, without a line ---"}};
+                  "keep all in one document, without a line ---"}};
     seen_ = true;
   }
   void OnDocumentEnd() override {}
@@ -32,7 +32,7 @@ class Builder : public YAML::EventHandler {
     add(leaf(YamlNode::Kind::nothing, mark));
   }
   void OnAlias(const YAML::Mark& mark, YAML::anchor_t) override {
-    throw Stop{{line_of(mark), "an alias (*name) is not accepted in settings",
+    throw Stop{{line_of(mark), "an alias (*name) is not accepted here",
                 "write the value out where it is meant"}};
   }
   void OnScalar(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t,
@@ -70,8 +70,7 @@ class Builder : public YAML::EventHandler {
   }
   void open(YamlNode::Kind kind, const YAML::Mark& mark) {
     if (open_.size() >= kDeepest)
-      throw Stop{{line_of(mark), "nested too deeply for settings",
-                  "look for brackets or indentation too many"}};
+      throw Stop{{line_of(mark), "nested too deeply", "look for brackets or indentation too many"}};
     open_.push_back({leaf(kind, mark), {}, false});
   }
   void close() {

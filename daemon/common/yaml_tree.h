@@ -35,7 +35,7 @@ struct YamlFault {
 };
 
 /// The one document in `text`; an empty text is `nothing`. Faults: syntax, aliases, a map as a key,
-/// a second document, nesting deeper than any setting needs. On a fault `root` is `nothing`.
+/// a second document, nesting deeper than anything of ours needs. On a fault `root` is `nothing`.
 struct YamlTree {
   YamlNode root;
   std::vector<YamlFault> faults;  ///< at most one
