@@ -11,7 +11,7 @@ constexpr Span kMonth = 30 * kDay;
 }
 
 void BenchFeeding::finish(std::size_t first, const Teller& to) {
-  told_.complete(effective(to.t()), first, allowance_.holds, to);
+  told_.complete(effective(to.t()), first, allowance_, to);
 }
 
 void BenchFeeding::begin(const SeasonFacts& season, Instant t, Decisions& out) {
@@ -126,12 +126,13 @@ words::Sentence BenchFeeding::because(Instant t) const {
   const auto day = [&](Instant of) { return words::day(settings_->site.local(of)); };
   const Share now = effective(t);
   const auto& hold = allowance_.holds.hold();
-  const words::Sentence why = now.cause == Cause::chill
-                                  ? words::say("chill.until", {{"day", day(chilled_until())}})
-                              : hold && now.cause == hold->cause
-                                  ? phrases::holding(allowance_.holds.local_view(*settings_),
-                                                     settings_->drops, settings_->moves)
-                                  : phrases::feeding_changed(now.feeding, now.percent, now.cause);
+  const words::Sentence why =
+      now.cause == Cause::chill ? words::say("chill.until", {{"day", day(chilled_until())}})
+      : hold && now.cause == hold->cause
+          ? phrases::holding(allowance_.holds.local_view(*settings_), settings_->drops,
+                             settings_->moves)
+          : phrases::feeding_changed(now.feeding, now.percent,
+                                     phrases::reason(now.cause, allowance_.season));
   if (announced_.empty()) return why;
   return why + words::say("hold.announced-from", {{"day", day(announced_.due())}});
 }

@@ -84,8 +84,9 @@ Reply release_requested(const Request& request, MoveJudge& moves, BenchMoment& m
     d.said = say("request.released-chill",
                  {{"who", name(request.who)}, {"day", m.day(m.allowance.chill.until())}});
   else if (after.feeding == Feeding::plain_water)
-    d.said = say("request.released-plain-water",
-                 {{"who", name(request.who)}, {"why", phrases::reason(after.cause)}});
+    d.said = say(
+        "request.released-plain-water",
+        {{"who", name(request.who)}, {"why", phrases::reason(after.cause, m.allowance.season)}});
   else
     d.said = request.full ? say("request.released-full", {{"who", name(request.who)}})
                           : say("request.released-reduced", {{"who", name(request.who)}});

@@ -12,8 +12,10 @@ int raises_at(const FeedingRules& rules) { return rules.blind_plain_nights + kNi
 }  // namespace
 
 bool Blindness::stops(const FeedingRules& rules) const {
-  return nights_ >= rules.blind_plain_nights && nights_ < raises_at(rules);
+  return nights_ >= rules.blind_plain_nights && !too_long(rules);
 }
+
+bool Blindness::too_long(const FeedingRules& rules) const { return nights_ >= raises_at(rules); }
 
 void Blindness::take_night(const NightFacts& night, bool releasing, SeasonFeeding& season,
                            Questions& questions, const Teller& to) {

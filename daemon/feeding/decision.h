@@ -71,6 +71,7 @@ enum class Cause : std::uint8_t {
   recipe_changed,
   pump_clock,
   fed_by_hand,
+  not_heard,
 };
 enum class Feeding : std::uint8_t { plain_water, reduced, full };
 

@@ -27,6 +27,7 @@ Sentence reason(Cause cause) {
     case Cause::bright_season: return say("reason.bright-season");
     case Cause::growth_started: return say("reason.growth-started");
     case Cause::learning: return say("reason.learning");
+    case Cause::not_heard: return say("reason.not-heard");
     case Cause::ramp: return say("reason.ramp");
     case Cause::blind: return say("reason.blind");
     case Cause::chill: return say("reason.chill");
@@ -107,8 +108,8 @@ Sentence ended(double days, int percent, bool capped) {
   return say("hold.ended", {{"days", number(days, 0)}, {"percent", count(percent)}});
 }
 
-Sentence ended_in_plain_water(double days, Cause cause) {
-  return say("hold.ended-in-plain-water", {{"days", number(days, 0)}, {"why", reason(cause)}});
+Sentence ended_in_plain_water(double days, const Sentence& why) {
+  return say("hold.ended-in-plain-water", {{"days", number(days, 0)}, {"why", why}});
 }
 
 Sentence announced(const std::string& who, Instant until) {
@@ -174,8 +175,19 @@ Sentence night_blind(double coverage, bool suspect, int nights) {
   return say("blind.coverage", {{"percent", number(coverage * 100, 0)}, {"nights", count(nights)}});
 }
 
-Sentence feeding_changed(Feeding feeding, int percent, Cause cause) {
-  const Sentence why = reason(cause);
+Sentence reason(Cause cause, const SeasonFeeding& season) {
+  const std::int64_t known = season.known_nights();
+  if (cause == Cause::not_heard && known > 0)
+    return say("reason.not-heard-lately", {{"known", count(known)}});
+  if (cause != Cause::learning || known == 0) return reason(cause);
+  const words::Value mean = degrees(season.nights_c()), more = count(kLearningNights - known);
+  return season.careful() ? say("reason.learning-careful",
+                                {{"known", count(known)}, {"mean", mean}, {"more", more}})
+                          : say("reason.learning-nights",
+                                {{"known", count(known)}, {"mean", mean}, {"more", more}});
+}
+
+Sentence feeding_changed(Feeding feeding, int percent, const Sentence& why) {
   switch (feeding) {
     case Feeding::plain_water: return say("feeding.plain-water", {{"why", why}});
     case Feeding::reduced:

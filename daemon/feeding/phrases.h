@@ -4,6 +4,7 @@
 
 #include "feeding/decision.h"
 #include "feeding/hold.h"
+#include "feeding/season_feeding.h"
 #include "words/sentence.h"
 
 namespace plainwater::feeding::phrases {
@@ -20,7 +21,7 @@ Sentence withdrawn(const HoldEvent& event, double days);
 Sentence event_withdrawn(const HoldEvent& event, const HoldView& hold, Instant now);
 Sentence ended(double days, int percent, bool capped);
 /// The hold is over, but not the plain water.
-Sentence ended_in_plain_water(double days, Cause cause);
+Sentence ended_in_plain_water(double days, const Sentence& why);
 Sentence announced(const std::string& who, Instant until);
 Sentence holding(const HoldView& hold, const DropRules& rules, const MoveRules& moves);
 Sentence drop_let_pass(const season::Drop& drop, const Sentence& why);
@@ -34,6 +35,8 @@ Sentence chilled(double air_c, double floor_c, Instant until);
 Sentence night_blind(double coverage, bool suspect, int nights);
 /// Why it is fed so, to follow a colon.
 Sentence reason(Cause cause);
-Sentence feeding_changed(Feeding feeding, int percent, Cause cause);
+/// The same, with what is known of the bench's nights and what is not.
+Sentence reason(Cause cause, const SeasonFeeding& season);
+Sentence feeding_changed(Feeding feeding, int percent, const Sentence& why);
 
 }  // namespace plainwater::feeding::phrases

@@ -92,6 +92,7 @@ Sentence cause_in_words(Cause cause) {
     case Cause::cool_nights: return say("placard.because-cool-nights");
     case Cause::dull_season: return say("placard.because-dull-season");
     case Cause::learning: return say("placard.learning");
+    case Cause::not_heard: return say("placard.because-not-heard");
     case Cause::cap:
     case Cause::yearly_budget: return say("placard.because-please-decide");
     case Cause::ramp: return say("placard.because-ramp");
@@ -105,8 +106,8 @@ Sentence cause_in_words(Cause cause) {
 Ways plain_water_line(const engine::BenchNow& bench, const Settings& settings,
                       const LocalTime& local) {
   const auto ways = [&](const Sentence& said) { return ways_of(said, settings); };
-  if (bench.cause == Cause::blind || bench.cause == Cause::pump_untrusted ||
-      bench.cause == Cause::clock)
+  if (bench.cause == Cause::blind || bench.cause == Cause::not_heard ||
+      bench.cause == Cause::pump_untrusted || bench.cause == Cause::clock)
     return ways(cause_in_words(bench.cause));
   if (!bench.hold) return ways(say("placard.until-you-end-it"));
   if (bench.hold->provisional)

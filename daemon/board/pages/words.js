@@ -41,6 +41,7 @@ Object.assign(plainwater.texts, {
     "dull-season": "short days",
     "bright-season": "long days",
     "growth-started": "growth started",
+    "not-heard": "not heard yet",
     "yearly-budget": "yearly limit",
     cap: "longest plain water",
     "out-of-range": "out of range",

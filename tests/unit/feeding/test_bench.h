@@ -40,7 +40,10 @@ struct TestBench {
 
   SeasonFacts facts() const {
     SeasonFacts f;
-    f.learning = season.acclimation.counted() < 15;
+    f.known_nights = season.acclimation.counted();
+    f.heard =
+        f.known_nights > 0 && night - season.acclimation.nights().back().night <= kHeardNights;
+    f.learning = f.known_nights < kLearningNights;
     f.light_h = light_h;
     f.tropical = tropical;
     f.n14_c = season.acclimation.recent_c(14);
