@@ -63,10 +63,10 @@ void BenchFeeding::take_move(season::Carried carried, Position to, Instant since
   finish(first, m);
 }
 
-void BenchFeeding::take_chill(Instant t, double air_c, Decisions& out) {
+void BenchFeeding::take_cold(const ColdStretch& cold, Position place, Instant t, Decisions& out) {
   const std::size_t first = out.size();
   const Teller to = at(t, out);
-  allowance_.chill.take(air_c, allowance_.releasing, to);
+  allowance_.chill.take(cold, place, allowance_.releasing, to);
   finish(first, to);
 }
 
@@ -82,7 +82,8 @@ Reply BenchFeeding::take_request(const Request& request, Instant t, season::Benc
 Instant BenchFeeding::next_due() const {
   Instant due = announced_.due();
   if (!allowance_.releasing) return due;
-  due = std::min({due, allowance_.chill.due(), limits_.exemption_due()});
+  due = std::min(
+      {due, allowance_.chill.due(), allowance_.chill.spell_due(), limits_.exemption_due()});
   if (const auto& hold = allowance_.holds.hold()) {
     due = std::min(due, hold->planned_end(settings_->drops));
     if (!hold->only_detected()) due = std::min(due, hold->asked + kMonth);
@@ -97,10 +98,8 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
   BenchMoment m = at(t, season, out);
   while (t >= announced_.due()) begin_announced(announced_.take(), m);
   if (!allowance_.releasing) return finish(first, m);
-  if (t >= allowance_.chill.due()) {
-    allowance_.chill.end();
-    allowance_.season.after_pause(t, settings_->feeding);
-  }
+  if (t >= allowance_.chill.spell_due()) allowance_.chill.end_spell(m);
+  if (t >= allowance_.chill.due()) allowance_.chill.end();
   if (t >= limits_.exemption_due()) {
     limits_.end_exemption();
     m.tell(DecisionKind::notice, Cause::exempt).said = words::say("exemption.ended");
@@ -126,13 +125,18 @@ words::Sentence BenchFeeding::because(Instant t) const {
   const auto day = [&](Instant of) { return words::day(settings_->site.local(of)); };
   const Share now = effective(t);
   const auto& hold = allowance_.holds.hold();
-  const words::Sentence why =
-      now.cause == Cause::chill ? words::say("chill.until", {{"day", day(chilled_until())}})
-      : hold && now.cause == hold->cause
-          ? phrases::holding(allowance_.holds.local_view(*settings_), settings_->drops,
-                             settings_->moves)
-          : phrases::feeding_changed(now.feeding, now.percent,
-                                     phrases::reason(now.cause, allowance_.season));
+  // A chill within a hold neither shortens nor dates it.
+  const bool chill = now.cause == Cause::chill;
+  words::Sentence why;
+  if (hold && (chill || now.cause == hold->cause))
+    why = phrases::holding(allowance_.holds.local_view(*settings_), settings_->drops,
+                           settings_->moves);
+  if (chill)
+    why += hold ? words::say("chill.as-well")
+                : words::say("chill.until", {{"day", day(chilled_until())}});
+  if (why.empty())
+    why = phrases::feeding_changed(now.feeding, now.percent,
+                                   phrases::reason(now.cause, allowance_.season));
   if (announced_.empty()) return why;
   return why + words::say("hold.announced-from", {{"day", day(announced_.due())}});
 }

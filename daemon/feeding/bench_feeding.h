@@ -50,8 +50,8 @@ class BenchFeeding {
   void shuttling_ended(const season::BenchSeason& season) {
     moves_.shuttling_ended(season.moves, allowance_.holds);
   }
-  /// The air fell under the chill floor, now, to `air_c`.
-  void take_chill(Instant t, double air_c, Decisions& out);
+  /// The air was under the chill floor, as is known now; the bench is at `place`.
+  void take_cold(const ColdStretch& cold, Position place, Instant t, Decisions& out);
   Reply take_request(const Request& request, Instant t, season::BenchSeason& season,
                      Decisions& out);
   /// Fires what is due at `t`, which is at or after `next_due()`.

@@ -55,7 +55,8 @@ constexpr std::array kCauses{"",
                              "recipe-changed",
                              "pump-clock",
                              "fed-by-hand",
-                             "not-heard"};
+                             "not-heard",
+                             "dip"};
 constexpr std::array kFeedings{"plain-water", "reduced", "full"};
 
 template <class Enum, std::size_t N>

@@ -72,6 +72,7 @@ enum class Cause : std::uint8_t {
   pump_clock,
   fed_by_hand,
   not_heard,
+  dip,
 };
 enum class Feeding : std::uint8_t { plain_water, reduced, full };
 

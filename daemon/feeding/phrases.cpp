@@ -164,10 +164,15 @@ Sentence change(const season::ClimateChange& change) {
   return say("change.both", {{"nights", nights}, {"days", days}});
 }
 
-Sentence chilled(double air_c, double floor_c, Instant until) {
-  return say("chill",
-             {{"air", degrees(air_c)}, {"floor", degrees(floor_c, 0)}, {"day", day(until)}}) +
-         say("chill.please");
+Sentence chilled(double air_c, double floor_c, Instant until, bool holding, bool outdoors) {
+  const words::Value air = degrees(air_c), floor = degrees(floor_c, 0);
+  return (holding ? say("chill.in-hold", {{"air", air}, {"floor", floor}})
+                  : say("chill", {{"air", air}, {"floor", floor}, {"day", day(until)}})) +
+         chill_please(outdoors);
+}
+
+Sentence chill_please(bool outdoors) {
+  return outdoors ? say("chill.please-outdoors") : say("chill.please");
 }
 
 Sentence night_blind(double coverage, bool suspect, int nights) {

@@ -31,7 +31,9 @@ Sentence carried(Cause cause);
 /// "nights from 17.2 to 9.1 °C, days from 21.0 to 14.5 °C"
 Sentence change(const season::ClimateChange& change);
 
-Sentence chilled(double air_c, double floor_c, Instant until);
+/// `holding`: plain water was in force already. Outdoors nobody can look at the heating.
+Sentence chilled(double air_c, double floor_c, Instant until, bool holding, bool outdoors);
+Sentence chill_please(bool outdoors);
 Sentence night_blind(double coverage, bool suspect, int nights);
 /// Why it is fed so, to follow a colon.
 Sentence reason(Cause cause);

@@ -98,6 +98,10 @@ bool says_all(std::string_view kind) {
 }
 
 Urgency urgency_of(const Kind& kind, const Decision& d) {
+  // Nobody can mend the weather at night.
+  if (d.cause == Cause::chill &&
+      d.evidence.text_of("place") == plainwater::name_of(Position::outdoors))
+    return Urgency::soon;
   if (std::string_view(kind.name) == "hold-placed" && asked_for(d.cause)) return Urgency::info;
   // Feed in the time of plain water does harm, whoever ordered it.
   if (d.kind == DecisionKind::notice && d.cause == Cause::fed_against_advice &&

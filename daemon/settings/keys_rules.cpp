@@ -66,8 +66,16 @@ const Key kDetection[] = {
      "After that no hold is placed for so long, unless the fall is severe.", ""},
     {"detection", "yearly_plain_water_days", at<drops, &D::yearly_plain_water_days>, "days", {1, 366},
      "More detected plain water in a year than this: the grower is asked.", ""},
-    {"detection", "chill_days", at<drops, &D::chill_days>, "days", {0.5, 60},
-     "Plain water after a minimum below the chill floor.", ""},
+    {"detection", "chill_degree_hours", at<drops, &D::chill_degree_hours>, "°C·h", {0, 200},
+     "Air below the chill floor is answered with plain water from here on, 2 °C for 3 h or 1 °C for 6; less is noted as a dip.", ""},
+    {"detection", "chill_deep", at<drops, &D::chill_deep_c>, "°C", {0, 20},
+     "Air this far below the floor is answered at once.", ""},
+    {"detection", "chill_deepest", at<drops, &D::chill_deepest_c>, "°C", {0.5, 30},
+     "Air this far below it is answered for the longest time.", ""},
+    {"detection", "chill_shortest_days", at<drops, &D::chill_shortest_days>, "days", {0.1, 60},
+     "Plain water after the mildest chill.", ""},
+    {"detection", "chill_days", at<drops, &D::chill_days>, "days", {0.1, 60},
+     "Plain water after the deepest chill.", ""},
 };
 
 const Key kMoves[] = {

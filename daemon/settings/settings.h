@@ -269,7 +269,11 @@ struct DropRules {
   double longest_plain_water_days = 63;
   double rest_after_cap_days = 21;
   double yearly_plain_water_days = 120;
-  double chill_days = 3;
+  double chill_degree_hours = 6;   ///< °C·h under the floor that are answered
+  double chill_deep_c = 3;         ///< under the floor: answered at once
+  double chill_deepest_c = 5;      ///< under the floor: plain water for the longest time
+  double chill_shortest_days = 1;  ///< of plain water after a chill
+  double chill_days = 3;           ///< the longest
 };
 
 /// Moves between outdoors and indoors; `moves` in the file. Temperatures in °C.

@@ -68,6 +68,7 @@ Object.assign(plainwater.texts, {
     "recipe-changed": "recipe changed",
     "pump-clock": "pump’s clock",
     "fed-by-hand": "fed by hand",
+    dip: "dip below the floor",
   },
 
   // Evidence: [label, unit]. "c": a temperature, "d": a difference of temperatures, "%": of a
@@ -107,6 +108,9 @@ Object.assign(plainwater.texts, {
     last_move: ["last carried", "time"],
     settled_days: ["settled for", "days"],
     air_c: ["air", "c"],
+    lowest_c: ["lowest air", "c"],
+    degree_hours: ["below the floor", "°C·h"],
+    answered_from: ["answered from", "°C·h"],
     chill_floor_c: ["chill floor", "c"],
     until: ["until", "time"],
     difference_c: ["difference", "d"],

@@ -90,6 +90,12 @@ struct TestBench {
     feeding->take_move(carried, to, since, seen, season, out);
     return carried;
   }
+  /// The air is so cold for some hours up to `t`, or to now.
+  void cold(double air_c, double hours_long = 4, Position place = Position::unknown,
+            std::optional<Instant> until = {}) {
+    const Instant t = until.value_or(now());
+    feeding->take_cold({t - from_days(hours_long / 24), t, air_c, air_c}, place, t, out);
+  }
   Reply ask(RequestKind kind, std::optional<Instant> until = {}, std::optional<Instant> from = {},
             bool full = false) {
     Request r;
