@@ -127,6 +127,15 @@ Sentence holding(const HoldView& hold, const DropRules& rules, const MoveRules& 
   return say("hold.until", {{"day", day(hold.planned_end)}, {"why", why}});
 }
 
+Sentence growers(Group group) {
+  switch (group) {
+    case Group::cool: return say("growers.cool");
+    case Group::intermediate: return say("growers.intermediate");
+    case Group::warm: return say("growers.warm");
+  }
+  return {};
+}
+
 Sentence drop_let_pass(const season::Drop& drop, const Sentence& why) {
   return say("hold.drop-let-pass",
              {{"from", degrees(drop.base_c)}, {"to", degrees(drop.landing_c)}, {"why", why}});

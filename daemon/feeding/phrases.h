@@ -24,6 +24,8 @@ Sentence ended(double days, int percent, bool capped);
 Sentence ended_in_plain_water(double days, const Sentence& why);
 Sentence announced(const std::string& who, Instant until);
 Sentence holding(const HoldView& hold, const DropRules& rules, const MoveRules& moves);
+/// "cool growers"
+Sentence growers(Group group);
 Sentence drop_let_pass(const season::Drop& drop, const Sentence& why);
 Evidence move_evidence(Instant moved, const season::ClimateChange& change, double needed_c);
 /// "carried outdoors", to follow "the bench was"

@@ -282,16 +282,17 @@ struct MoveRules {
   MovePreset preset = MovePreset::balanced;
   std::optional<double>
       sure;  ///< probability at which two looks in a row are believed; blank: the preset's
-  std::optional<double> at_once;  ///< probability at which one look is believed
-  double lag_min = 20;            ///< minutes: how slowly sensor and pots follow the air
-  double indoor_level_c = 20;     ///< indoors, without an indoor reference
-  double outdoor_level_c = 10;    ///< outdoors, without an outdoor reference, until it is learnt
-  double undecided_h = 24;        ///< hours without a reading after which the position is unknown
-  double change_c = 3;            ///< change of a night or day mean that counts as another climate
-  int judged_nights = 3;          ///< nights after a move until its climate is judged
-  int shuttle_days = 2;           ///< so many out-and-back days
-  int shuttle_within_days = 4;    ///< in so many are shuttling
-  int settled_days = 4;           ///< in one place for so long: shuttling is over
+  std::optional<double> at_once;   ///< probability at which one look is believed
+  double lag_min = 20;             ///< minutes: how slowly sensor and pots follow the air
+  double indoor_level_c = 20;      ///< indoors, without an indoor reference
+  double outdoor_level_c = 10;     ///< outdoors, without an outdoor reference, until it is learnt
+  double undecided_h = 24;         ///< hours without a reading after which the position is unknown
+  double change_c = 3;             ///< change of a night or day mean that counts as another climate
+  double bright_day_change_c = 5;  ///< fall of the days' mean that counts while days lengthen
+  int judged_nights = 3;           ///< nights after a move until its climate is judged
+  int shuttle_days = 2;            ///< so many out-and-back days
+  int shuttle_within_days = 4;     ///< in so many are shuttling
+  int settled_days = 4;            ///< in one place for so long: shuttling is over
   MoveAnswer moved_outdoors = MoveAnswer::hold;
   MoveAnswer moved_indoors = MoveAnswer::hold;
   MoveAnswer warmer = MoveAnswer::reduced;  ///< where nights and days got warmer

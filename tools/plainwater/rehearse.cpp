@@ -55,7 +55,11 @@ std::string page_of(const Settings& settings, std::vector<engine::NightRow> nigh
     rows.all = std::pair(first.night, last.night);
   }
   rows.nights = std::move(nights);
-  for (const auto& d : decisions) rows.holds.take(to_json(d));
+  for (const auto& d : decisions) {
+    const std::string json = to_json(d);
+    rows.holds.take(json);
+    rows.marks.take(json);
+  }
   return board::chart_page(rows, settings);
 }
 
