@@ -190,7 +190,7 @@ feeding::Reply take_move_request(const feeding::Request& request, std::size_t b,
   if (request.hold)
     said += held.said;
   else if (change && bench.feeding.hold())
-    said += bench.feeding.because(now);
+    said += bench.feeding.because(now, bench.season.moves);
   return {true, "", std::move(said)};
 }
 

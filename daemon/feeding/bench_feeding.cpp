@@ -121,7 +121,19 @@ std::optional<HoldView> BenchFeeding::hold() const {
   return hold ? std::optional(hold->view(settings_->drops)) : std::nullopt;
 }
 
-words::Sentence BenchFeeding::because(Instant t) const {
+words::Sentence BenchFeeding::since_placed(const season::MoveWatch& moves) const {
+  const auto& hold = allowance_.holds.hold();
+  const HoldEvent* event = allowance_.holds.move_event();
+  if (event == nullptr || hold->cause != event->cause || event->cause == Cause::shuttling)
+    return {};
+  const Instant back = moves.last_move();
+  if (back == kNever || back <= event->moved || cause_of(moves.last_to()) == event->cause)
+    return {};
+  return phrases::carried_and_back(event->cause, settings_->site.local(event->moved),
+                                   settings_->site.local(back));
+}
+
+words::Sentence BenchFeeding::because(Instant t, const season::MoveWatch& moves) const {
   const auto day = [&](Instant of) { return words::day(settings_->site.local(of)); };
   const Share now = effective(t);
   const auto& hold = allowance_.holds.hold();
@@ -129,8 +141,8 @@ words::Sentence BenchFeeding::because(Instant t) const {
   const bool chill = now.cause == Cause::chill;
   words::Sentence why;
   if (hold && (chill || now.cause == hold->cause))
-    why = phrases::holding(allowance_.holds.local_view(*settings_), settings_->drops,
-                           settings_->moves);
+    why = phrases::holding(allowance_.holds.local_view(*settings_), since_placed(moves),
+                           settings_->drops, settings_->moves);
   if (chill)
     why += hold ? words::say("chill.as-well")
                 : words::say("chill.until", {{"day", day(chilled_until())}});

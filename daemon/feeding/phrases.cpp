@@ -116,9 +116,21 @@ Sentence announced(const std::string& who, Instant until) {
   return say("hold.announced-begins", {{"day", day(until)}, {"who", name(who)}});
 }
 
-Sentence holding(const HoldView& hold, const DropRules& rules, const MoveRules& moves) {
+Sentence carried_and_back(Cause cause, Instant moved, Instant back) {
+  const words::Value there = carried(cause), day_there = day(moved),
+                     home = cause == Cause::moved_outdoors ? say("back.indoors")
+                                                           : say("back.outdoors");
+  if (day(moved) == day(back))
+    return say("carried.and-back-same-day",
+               {{"carried", there}, {"day", day_there}, {"back", home}});
+  return say("carried.and-back",
+             {{"carried", there}, {"day", day_there}, {"back", home}, {"returned", day(back)}});
+}
+
+Sentence holding(const HoldView& hold, const Sentence& since, const DropRules& rules,
+                 const MoveRules& moves) {
   const bool detected = hold.cause == Cause::sharp_drop || is_move(hold.cause);
-  const Sentence why = reason(hold.cause);
+  const Sentence why = since.empty() ? reason(hold.cause) : since;
   if (detected && hold.provisional) {
     const double nights = is_move(hold.cause) ? moves.judged_nights : rules.decide_night;
     return say("hold.to-be-decided", {{"why", why}, {"day", day(hold.placed + from_days(nights))}});

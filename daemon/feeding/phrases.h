@@ -23,7 +23,11 @@ Sentence ended(double days, int percent, bool capped);
 /// The hold is over, but not the plain water.
 Sentence ended_in_plain_water(double days, const Sentence& why);
 Sentence announced(const std::string& who, Instant until);
-Sentence holding(const HoldView& hold, const DropRules& rules, const MoveRules& moves);
+/// `since`: what happened since it was placed, said in place of its cause; empty: nothing.
+Sentence holding(const HoldView& hold, const Sentence& since, const DropRules& rules,
+                 const MoveRules& moves);
+/// "carried outdoors on 31 May, back indoors the same day"
+Sentence carried_and_back(Cause cause, Instant moved, Instant back);
 /// "cool growers"
 Sentence growers(Group group);
 Sentence drop_let_pass(const season::Drop& drop, const Sentence& why);

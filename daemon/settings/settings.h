@@ -45,7 +45,7 @@ struct Site {
   double latitude_deg = 0;          ///< north positive
   double longitude_deg = 0;         ///< east positive
   std::string time_zone = "UTC";    ///< IANA name; for what people read only
-  std::vector<ZoneOffset> offsets;  ///< of the time zone, 2000 to 2100, in order; empty: UTC
+  std::vector<ZoneOffset> offsets;  ///< of the time zone, 1970 to 2100, in order; empty: UTC
   std::string outdoor_reference;    ///< sensor name, may be empty
   std::string indoor_reference;     ///< sensor name, may be empty
 

@@ -102,5 +102,17 @@ plainwater.nights = (() => {
     high = Math.ceil((high + 0.01) / 5) * 5;
     return [low, Math.max(high, low + 10)];
   }
-  return {marksAt, unpack, unpacked, cut, phases, holdState, holdName, range, shifted, inYear, kDay};
+  return {
+    marksAt,
+    unpack,
+    unpacked,
+    cut,
+    phases,
+    holdState,
+    holdName,
+    range,
+    shifted,
+    inYear,
+    kDay
+  };
 })();

@@ -58,7 +58,8 @@ plainwater.seasonPlot = (() => {
     }
   }
 
-  /// Chills as filled triangles, dips and falls that were let pass as hollow ones, under the holds' names.
+  /// Chills as filled triangles, dips and falls that were let pass as hollow ones, under the holds'
+  /// names.
   function drawMarks(ctx, area, g, ink, bench) {
     const top = area.y + kHead + 2;
     for (const mark of bench.marks) {
@@ -153,7 +154,8 @@ plainwater.seasonPlot = (() => {
     });
     const marks = nights.marksAt(bench, midnight).map((m) => m.text);
     return [
-      told, ...(hold ? [texts.holdNow(nights.holdName(hold[0]), texts.holdStates[hold[1].state])] : []),
+      told,
+      ...(hold ? [texts.holdNow(nights.holdName(hold[0]), texts.holdStates[hold[1].state])] : []),
       ...marks
     ].join(" · ");
   }

@@ -161,7 +161,8 @@ TEST_CASE("a hold that was withdrawn says so, and a person's needs no trial") {
 TEST_CASE("chills, dips and falls that were let pass are marked where they were") {
   SeasonRows rows;
   rows.dates = {"2026-09-01", "2026-12-31"};
-  const auto mark = [&](DecisionKind kind, feeding::Cause cause, const char* time, const char* key) {
+  const auto mark = [&](DecisionKind kind, feeding::Cause cause, const char* time,
+                        const char* key) {
     feeding::Decision d;
     d.kind = kind;
     d.cause = cause;

@@ -176,7 +176,8 @@ TEST_CASE("Degree-hours are the same however often the sensor reports, and gaps 
       if (d.cause == Cause::chill) return days_of(d.time - cold) * 24;
     return 0.0;
   };
-  // One degree under the floor: six hours from the first of two readings, and what waits for late ones.
+  // One degree under the floor: six hours from the first of two readings, and what waits for late
+  // ones.
   for (const Span interval : {minutes(10), minutes(30), minutes(60)})
     CHECK(hours_until_chill(interval, false) == Approx(6.25).margin(days_of(interval) * 24));
   // Of four silent hours no more counts than the sensor's gap.

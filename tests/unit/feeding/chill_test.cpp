@@ -20,7 +20,9 @@ TestBench at_full_feed() {
 /// Until when the chill lasts, in hours from now.
 double hours_left(const TestBench& b) { return days_of(b.feeding->chilled_until() - b.now()) * 24; }
 
-std::string why(const TestBench& b) { return words::in_english(b.feeding->because(b.now())); }
+std::string why(const TestBench& b) {
+  return words::in_english(b.feeding->because(b.now(), b.season.moves));
+}
 
 }  // namespace
 

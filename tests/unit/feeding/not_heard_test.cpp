@@ -7,7 +7,9 @@ using Catch::Matchers::Contains;
 
 namespace {
 
-std::string because(const TestBench& b) { return words::in_english(b.feeding->because(b.now())); }
+std::string because(const TestBench& b) {
+  return words::in_english(b.feeding->because(b.now(), b.season.moves));
+}
 
 const BenchFeeding::Share kNotHeard{Feeding::plain_water, 0, Cause::not_heard};
 

@@ -49,7 +49,7 @@ TEST_CASE("A hold goes on under a chill and after it") {
   REQUIRE(b.share().cause == Cause::sharp_drop);
   chill(b);
   CHECK(b.share().cause == Cause::chill);
-  CHECK_THAT(words::in_english(b.feeding->because(b.now())),
+  CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)),
              Contains("to be decided about") && Contains("chilled below its floor as well"));
   CHECK_THAT(b.out.back().text(), Contains("plain water is in force already"));
   b.nights(3, 10);
@@ -127,13 +127,15 @@ TEST_CASE("A hold ends in the dark when its time is over, and the bench waits fo
 
 TEST_CASE("What people read says why") {
   TestBench b = calm();
-  CHECK_THAT(words::in_english(b.feeding->because(b.now())), Contains("Full feed"));
+  CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)), Contains("Full feed"));
   b.nights(3, 10);
-  CHECK_THAT(words::in_english(b.feeding->because(b.now())), Contains("to be decided about"));
+  CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)),
+             Contains("to be decided about"));
   b.nights(12, 10);
-  CHECK_THAT(words::in_english(b.feeding->because(b.now())), Contains("until about"));
+  CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)),
+             Contains("until about"));
   chill(b);
-  CHECK_THAT(words::in_english(b.feeding->because(b.now())), Contains("Chilled"));
+  CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)), Contains("Chilled"));
 }
 
 TEST_CASE("While the clock is not believed neither a chill nor blindness ends in feed") {

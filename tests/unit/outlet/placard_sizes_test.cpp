@@ -69,8 +69,7 @@ TEST_CASE("a long board tells all of it, in the order in which it matters") {
   CHECK(placard_of(held(Cause::sharp_drop, true), board(20, 8)) ==
         "PLAIN WATER ONLY\ndecides 14 Oct\nnights got cooler\ncold-end\nnight 10.6 C\nused to 19.0 "
         "C");
-  CHECK(placard_of(chilled(), board(20, 3)) ==
-        "PLAIN WATER ONLY\nuntil about 20 Nov\nchill");
+  CHECK(placard_of(chilled(), board(20, 3)) == "PLAIN WATER ONLY\nuntil about 20 Nov\nchill");
   const auto given = dose(40, 4);
   CHECK(placard_of(bench(Feeding::reduced, 40, Cause::dull_season), board(20, 8, false), &given) ==
         "FEED 40 %\nshort days\nsince 23 Sep\ncold-end\ndose 4 mL per litre\nnight 10.6 °C\nused "
