@@ -60,7 +60,7 @@ const char* kind_of(const Decision& d) {
     case DecisionKind::hold_ended: return "hold-ended";
     case DecisionKind::feeding_changed: return "strength-changed";
     case DecisionKind::position_changed:
-      return d.position == Position::unknown ? nullptr : "position-changed";
+      return d.position == Position::unknown || d.passing ? nullptr : "position-changed";
     case DecisionKind::sensor_doubted:
       return d.cause == Cause::silent ? "sensor-silent" : "sensor-doubted";
     case DecisionKind::night_blind: return "blind";

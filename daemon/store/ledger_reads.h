@@ -26,7 +26,7 @@ class LedgerReads {
   /// benches.
   Status walk_kinds(const std::vector<std::string>& kinds, std::string_view bench,
                     const LedgerVisitor& visit);
-  /// Decisions after the `ordinal`th of `seq`, in the order of the inputs that brought them; at
+  /// Also those that are kept beside the ledger: decisions after the `ordinal`th of `seq`, in the order of the inputs that brought them; at
   /// most `limit`.
   Result<std::vector<LedgerRow>> page(std::int64_t seq, std::int64_t ordinal, std::int64_t limit);
   /// How many decisions the inputs up to `seq` brought.
