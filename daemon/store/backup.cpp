@@ -1,4 +1,4 @@
-// Backups read for seconds or minutes, so each has a connection of its own.
+// A backup reads for seconds or minutes, so it has a connection of its own.
 #include <SQLiteCpp/Backup.h>
 #include <sqlite3.h>
 
@@ -10,11 +10,11 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr int kPagesAStep = 256;  // 1 MiB between two reports of progress
+constexpr int kPagesAStep = 256;  // 1 MiB between two progress reports
 
 Status copy_pages(Connection& from, const fs::path& to, const BackupProgress& progress) {
-  // Open for the whole copy: every step then sees the same moment, however much is written
-  // meanwhile.
+  // One read transaction for the whole copy, so that every step sees the same moment, however much
+  // is written meanwhile.
   SQLite::Transaction same_moment(from.database());
   from.number("SELECT COUNT(*) FROM sqlite_schema");
   SQLite::Database copy(to.string(), SQLite::OPEN_READWRITE);

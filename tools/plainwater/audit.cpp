@@ -1,5 +1,5 @@
-// plainwater audit: is the ledger what the journal leads to, and what would other settings have
-// decided?
+// plainwater audit: does the ledger follow from the journal, and what if the settings had been
+// different?
 #include "replay/audit.h"
 
 #include <fmt/format.h>
@@ -12,7 +12,7 @@
 
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
-#include "replay/otherwise.h"
+#include "replay/what_if.h"
 #include "settings/load.h"
 
 namespace plainwater::tool {
@@ -44,12 +44,13 @@ std::string counted(std::uint64_t number, const char* one, const char* many) {
   return grouped(number) + " " + (number == 1 ? one : many);
 }
 
-/// The library's own form of a figure, 1.908E1, is not for reading.
+/// The library's own number format, 1.908E1, is hard to read.
 std::string shown(const boost::json::value& value) {
   return value.is_double() ? fmt::format("{}", value.get_double()) : boost::json::serialize(value);
 }
 
-/// A decision line by line, so that two can be compared by eye; what is no JSON stands as it is.
+/// Prints a decision line by line, so that two can be compared by eye; text that is not JSON is
+/// left unchanged.
 std::vector<std::string> lines_of(const std::string& json) {
   boost::system::error_code fault;
   const auto value = boost::json::parse(json, fault);
@@ -69,7 +70,7 @@ std::vector<std::string> lines_of(const std::string& json) {
   return lines;
 }
 
-/// One of the two; lines that the other has not are marked.
+/// Prints one of two decisions, marking lines that the other one does not have.
 void print(const char* head, const std::optional<std::string>& one,
            const std::optional<std::string>& other) {
   std::printf("%s:\n", head);
@@ -79,7 +80,7 @@ void print(const char* head, const std::optional<std::string>& one,
   }
   auto lines = lines_of(*one), others = other ? lines_of(*other) : std::vector<std::string>();
   if (other && lines == others)
-    lines = {*one}, others = {*other};  // they differ in their writing alone
+    lines = {*one}, others = {*other};  // they differ only in formatting
   for (const std::string& line : lines) {
     const bool differs = other && std::find(others.begin(), others.end(), line) == others.end();
     std::printf("  %s %s\n", differs ? ">" : " ", line.c_str());
@@ -152,14 +153,14 @@ int otherwise(const AuditOptions& o) {
     std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
   if (!loaded.settings) return kNo;
   Progress progress("deciding");
-  const auto line = [&](const replay::OtherLine& l) {
+  const auto line = [&](const replay::WhatIfLine& l) {
     progress.clear();
     std::printf("%c %s  %-12s %s\n", l.recorded ? '-' : '+',
                 minute(loaded.settings->site.local(l.time)).c_str(), l.bench.c_str(),
                 l.text.c_str());
   };
-  const auto done = replay::decide_otherwise(o.store, loaded.settings, line,
-                                             [&](double share) { progress.show(share); });
+  const auto done = replay::decide_what_if(o.store, loaded.settings, line,
+                                           [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) return refuse(done.error());
   for (const std::string& note : done->notes) std::printf("%s\n", note.c_str());

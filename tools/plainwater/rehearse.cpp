@@ -45,7 +45,7 @@ std::string csv_row(const engine::NightRow& n) {
                      feeding::name_of(n.feeding), n.strength_percent);
 }
 
-/// The board's season page with these nights in it; `dates` are told when there is none.
+/// The board's season page with these nights in it; without any, it shows `dates`.
 std::string page_of(const Settings& settings, std::vector<engine::NightRow> nights,
                     const std::vector<feeding::Decision>& decisions, board::Dates dates) {
   board::SeasonRows rows;
@@ -68,7 +68,7 @@ constexpr const char* kNightsHeader =
     "bench,night,sunset,sunrise,coverage,mean_c,minimum_c,acclimated_c,deficit_c,metabolic_rate,"
     "position,feeding,strength_percent\n";
 
-/// What holds and nights came to, by bench.
+/// Totals of holds and nights, by bench.
 struct Tally {
   std::map<std::string, int> placed, confirmed, withdrawn, extended;
   std::map<std::string, int> nights;
@@ -93,14 +93,14 @@ struct Tally {
   }
 };
 
-/// Lines for a file; "-" is standard output, which gets them when the rehearsal is done: it may
-/// begin anew.
+/// Lines for a file; "-" is standard output, which gets them only at the end, since the rehearsal
+/// may start over.
 class Sheet {
  public:
   explicit Sheet(const std::string& path) : path_(path) {}
   bool wanted() const { return !path_.empty(); }
   bool for_stdout() const { return path_ == "-"; }
-  /// False, and told: it cannot be written.
+  /// False after reporting that it cannot be written.
   bool begin() {
     if (for_stdout()) held_.clear();
     if (!wanted() || for_stdout()) return true;
@@ -115,7 +115,7 @@ class Sheet {
     else if (file_.is_open())
       file_ << text;
   }
-  /// False, and told: not all is written.
+  /// False after reporting that part of it was not written.
   bool finish() {
     if (!wanted()) return true;
     if (for_stdout()) std::cout << held_ << std::flush;
@@ -131,7 +131,7 @@ class Sheet {
   std::string held_;
 };
 
-/// What a rehearsal decides, as the options want it: told, drawn, in files.
+/// Output of a rehearsal as the options ask: on the terminal, drawn, in files.
 class Results {
  public:
   Results(const RehearseOptions& options, std::shared_ptr<const Settings> settings)
@@ -140,7 +140,7 @@ class Results {
         decisions_sheet_(options.decisions),
         nights_sheet_(options.nights) {}
 
-  /// False, and told: a file cannot be written.
+  /// False after reporting that a file cannot be written.
   bool begin() {
     nights_.clear();
     decisions_.clear();
@@ -171,9 +171,9 @@ class Results {
     }
   }
 
-  void tell(const RehearsalSummary& done) {
+  void print_summary(const RehearsalSummary& done) {
     std::cout << text_;
-    tell_unused(done);
+    print_unused(done);
     std::ostream& report = for_reading() ? std::cout : std::cerr;
     report << fmt::format(
         "{} rows{}, {} bad, {} refused requests{}\n", done.rows,
@@ -194,7 +194,7 @@ class Results {
               "else asked for plain water too.\n";
   }
 
-  /// False, and told: not all is on the disk.
+  /// False after reporting that part of it is not on the disk.
   bool written(const RehearsalSummary& done) {
     bool whole = true;
     if (!o_.chart.empty()) {
@@ -215,8 +215,8 @@ class Results {
   }
 
  private:
-  /// Rows and requests that changed nothing, and why.
-  void tell_unused(const RehearsalSummary& done) const {
+  /// Reports rows and requests that changed nothing, with the reason.
+  void print_unused(const RehearsalSummary& done) const {
     for (const auto& [line, sensor] : done.unknown_sensors)
       std::cerr << fmt::format(
           "{}:{}: sensor \"{}\" is on no bench and is no reference; its rows are not used{}\n",
@@ -244,7 +244,7 @@ class Results {
   std::string text_;
 };
 
-/// What the file has; nothing where none is named. False, and told: it cannot be read.
+/// Reads a file; empty when none is named. False after reporting that it cannot be read.
 template <class Row>
 bool read_into(std::vector<Row>& rows, Result<std::vector<Row>> (*read)(const std::string&),
                const std::string& path) {
@@ -258,7 +258,7 @@ bool read_into(std::vector<Row>& rows, Result<std::vector<Row>> (*read)(const st
   return true;
 }
 
-/// Only one thing can go to standard output, and no picture.
+/// Only one output can go to standard output, and no picture.
 std::optional<std::string> misplaced(const RehearseOptions& o) {
   if (o.chart == "-") return "--chart: name a file that ends in .svg or .html";
   if (o.decisions == "-" && o.nights == "-")
@@ -310,7 +310,7 @@ int rehearse(const RehearseOptions& o) {
     std::cerr << done.error().message() << "\n";
     return kUsage;
   }
-  results.tell(*done);
+  results.print_summary(*done);
   return !results.written(*done) || (o.strict && done->bad_rows > 0) ? kNo : kDone;
 }
 

@@ -1,4 +1,4 @@
-// plainwater show: the benches now, as the broker holds them.
+// plainwater show: the present state of the benches, as retained by the broker.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -23,7 +23,7 @@ namespace {
 constexpr Span kLimit = seconds(3);
 constexpr Span kStale = minutes(3);
 
-/// A message of ours, or an empty object where it is not one.
+/// A message of ours; an empty object if it is not one.
 boost::json::object object_of(const std::string& json) {
   boost::system::error_code fault;
   const auto value = boost::json::parse(json, fault);
@@ -44,7 +44,7 @@ std::string degrees(std::optional<double> celsius, ShownUnit unit) {
 }
 
 struct Bench {
-  std::string order, climate, position;  ///< JSON, empty when the broker has none
+  std::string order, climate, position;  ///< JSON, empty when not retained
 };
 struct Seen {
   std::map<std::string, Bench> benches;
@@ -130,7 +130,7 @@ std::string sensors(const boost::json::object& climate) {
 }
 
 /// "outdoors", "unknown, 62 %", "indoors, shuttling".
-std::string stands(const boost::json::object& position) {
+std::string place_text(const boost::json::object& position) {
   std::string text = text_at(position, "position");
   if (text.empty()) return "-";
   if (text == "unknown" && text_at(position, "last_known") != "unknown")
@@ -178,7 +178,7 @@ std::string salts_line(const boost::json::object& climate) {
   return line + ".";
 }
 
-/// "Last watering reported: 25 Nov 21:27." Empty while there was none.
+/// "Last watering reported: 25 Nov 21:27." Empty when there was none.
 std::string watered_line(const boost::json::object& climate, const outlet::LocalTime& local) {
   const auto time = parse_rfc3339(text_at(climate, "watered"));
   return time ? "Last watering reported: " + local.date_time(*time) + "." : "";
@@ -197,8 +197,8 @@ void print_table(const Seen& seen, const outlet::LocalTime& local, ShownUnit uni
     fmt::print(kRow, name, width, order.empty() ? "no order" : text_at(order, "feeding"),
                strength ? fixed(*strength, 0) : "-", until(order, local),
                degrees(number_at(climate, "night_mean_c"), unit),
-               degrees(number_at(climate, "acclimated_c"), unit), stands(object_of(bench.position)),
-               sensors(climate));
+               degrees(number_at(climate, "acclimated_c"), unit),
+               place_text(object_of(bench.position)), sensors(climate));
     const auto because = order.empty() ? std::string("No valid order: pumps give plain water.")
                                        : text_at(order, "because");
     for (const auto& line :
