@@ -36,12 +36,16 @@ void Blindness::take_night(const NightFacts& night, bool releasing, SeasonFeedin
         .count("nights_in_a_row", nights_);
     d.said = phrases::night_blind(night.air.temperature.coverage, night.air.suspect, nights_);
   }
-  if (nights_ == raises_at(rules)) {
-    questions.ask(to, Cause::blind,
-                  words::say("ask.blind", {{"nights", words::count(nights_)},
-                                           {"percent", words::count(rules.weakest_percent)}}) +
-                      words::say("ask.blind-please"));
-  }
+  if (nights_ != raises_at(rules)) return;
+  const words::Value nights = words::count(nights_);
+  // A bench that was never heard gets plain water until it is.
+  questions.ask(to, Cause::blind,
+                season.known_nights() == 0
+                    ? words::say("ask.never-heard", {{"nights", nights}}) +
+                          words::say("ask.never-heard-please")
+                    : words::say("ask.blind", {{"nights", nights},
+                                               {"percent", words::count(rules.weakest_percent)}}) +
+                          words::say("ask.blind-please"));
 }
 
 }  // namespace plainwater::feeding

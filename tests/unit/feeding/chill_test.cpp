@@ -130,7 +130,10 @@ TEST_CASE("When a chill is over the strength of before comes back at once") {
 }
 
 TEST_CASE("Unless the nights say otherwise") {
-  TestBench b = at_full_feed();
+  DropRules rules;
+  rules.watch = false;
+  TestBench b(rules);
+  b.nights(45, 18);
   for (int night = 0; night < 9; ++night) {
     b.cold(8, 5);
     b.one_night(12.5);
