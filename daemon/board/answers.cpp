@@ -165,6 +165,18 @@ Answer Answers::State::season(const Request& request) {
           return true;
         });
     if (!done) return done.error();
+    store::LedgerFilter marked;
+    if (bench) marked.bench = *bench;
+    marked.since = *parse_rfc3339(dates->from + "T00:00:00Z");
+    marked.until = *parse_rfc3339(date_after(dates->to, 2) + "T00:00:00Z");
+    for (const std::string& cause : marked_causes()) {
+      marked.cause = cause;
+      const auto read = store::LedgerReads(**open).walk(marked, [&](const store::LedgerRow& row) {
+        rows.marks.take(shown_json(row, settings->board.reader()));
+        return true;
+      });
+      if (!read) return read.error();
+    }
     return season_json(rows, *settings);
   });
 }

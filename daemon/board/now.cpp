@@ -102,7 +102,8 @@ std::string need_json(const Need& need, const words::Reader& reader) {
 }
 
 Instant until(const BenchNow& bench, const Settings& settings) {
-  if (!bench.hold || bench.feeding != feeding::Feeding::plain_water) return kNever;
+  if (bench.feeding != feeding::Feeding::plain_water) return kNever;
+  if (!bench.hold) return bench.cause == feeding::Cause::chill ? bench.chilled_until : kNever;
   return bench.hold->provisional ? outlet::decision_day(bench, settings) : bench.hold->planned_end;
 }
 

@@ -2,7 +2,7 @@
 //   template <class Archive> void fields(Archive& a) { a(this->x); a(this->y); }
 // and Saver, Loader and Shifter all use it, so saving, loading and setting the time back always
 // cover the same fields. A day number is passed as `a.day(x)`, a map keyed by day numbers as
-// `a.by_day(x)`.
+// `a.by_day(x)`. A field that older bytes lack asks `a.version()` first.
 #pragma once
 
 #include <concepts>
@@ -22,9 +22,13 @@ namespace plainwater {
 template <class T, class Archive>
 concept HasFields = requires(T& t, Archive& a) { t.fields(a); };
 
+/// Of bytes that have all fields of today.
+inline constexpr std::uint32_t kThisVersion = 0xffff'ffff;
+
 class Saver {
  public:
   explicit Saver(ByteWriter& out) : out_(out) {}
+  static constexpr std::uint32_t version() { return kThisVersion; }
 
   template <class T>
   void operator()(T& value) {
@@ -68,6 +72,9 @@ class Saver {
 class Loader {
  public:
   explicit Loader(ByteReader& in) : in_(in) {}
+  /// Of the bytes that are read.
+  std::uint32_t version() const { return version_; }
+  void of_version(std::uint32_t version) { version_ = version; }
 
   template <class T>
   void operator()(T& value) {
@@ -110,6 +117,7 @@ class Loader {
 
  private:
   ByteReader& in_;
+  std::uint32_t version_ = kThisVersion;
 };
 
 /// Moves all times of a state back by one span, and its day numbers by `days`. Values that mean "no
@@ -117,6 +125,7 @@ class Loader {
 class Shifter {
  public:
   Shifter(Span by, std::int64_t days) : by_(by), days_(days) {}
+  static constexpr std::uint32_t version() { return kThisVersion; }
 
   template <class T>
   void operator()(T& value) {

@@ -34,6 +34,8 @@ void take_place(std::size_t b, const PlaceChange& change, feeding::Evidence evid
   d.kind = feeding::DecisionKind::position_changed;
   d.position = change.to;
   d.pattern = bench.season.moves.pattern();
+  d.passing = was == season::Pattern::shuttling;
+  if (change.moved()) bench.week.note_carried();
   if (change.moved())
     d.cause = d.pattern != was ? feeding::Cause::shuttling : feeding::cause_of(change.to);
   if (change.since != kNever) d.since = change.since;
@@ -130,6 +132,13 @@ void close_place(std::size_t b, const climate::BenchNight& air, const RunningCyc
     turn.tell(std::move(d));
     bench.feeding.shuttling_ended(bench.season);
   }
+  if (const auto week =
+          bench.week.close(t, bench.season.moves.pattern() == season::Pattern::shuttling)) {
+    feeding::Evidence evidence;
+    evidence.count("days", week->days).count("times", week->times);
+    turn.notice(t, b, feeding::Cause::shuttling, std::move(evidence),
+                words::say("place.week", {{"days", words::count(week->days)}}));
+  }
   if (!watches_moves(settings, about)) return;
   if (const auto change = bench.season.position.unseen(t, settings.moves)) {
     feeding::Evidence evidence;
@@ -190,7 +199,7 @@ feeding::Reply take_move_request(const feeding::Request& request, std::size_t b,
   if (request.hold)
     said += held.said;
   else if (change && bench.feeding.hold())
-    said += bench.feeding.because(now);
+    said += bench.feeding.because(now, bench.season.moves);
   return {true, "", std::move(said)};
 }
 

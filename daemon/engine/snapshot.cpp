@@ -8,7 +8,7 @@ namespace plainwater::engine {
 namespace {
 
 constexpr std::uint32_t kMagic = 0x52575450;  // "PTWR"
-constexpr std::uint32_t kVersion = 8;
+constexpr std::uint32_t kVersion = 9;
 /// The oldest that can be read: in it answers had no digest of what they answer.
 constexpr std::uint32_t kOldestVersion = 5;
 
@@ -98,6 +98,7 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
   // A damaged one must be refused, since what it says would be believed for years.
   if (checksum(bytes) != sum) return torn;
   in = ByteReader(bytes.substr(sizeof magic + sizeof version));
+  load.of_version(version);
 
   Engine engine(settings);
   State& s = *engine.state_;

@@ -11,7 +11,7 @@ constexpr Span kMonth = 30 * kDay;
 }
 
 void BenchFeeding::finish(std::size_t first, const Teller& to) {
-  told_.complete(effective(to.t()), first, allowance_.holds, to);
+  told_.complete(effective(to.t()), first, allowance_, to);
 }
 
 void BenchFeeding::begin(const SeasonFacts& season, Instant t, Decisions& out) {
@@ -63,10 +63,10 @@ void BenchFeeding::take_move(season::Carried carried, Position to, Instant since
   finish(first, m);
 }
 
-void BenchFeeding::take_chill(Instant t, double air_c, Decisions& out) {
+void BenchFeeding::take_cold(const ColdStretch& cold, Position place, Instant t, Decisions& out) {
   const std::size_t first = out.size();
   const Teller to = at(t, out);
-  allowance_.chill.take(air_c, allowance_.releasing, to);
+  allowance_.chill.take(cold, place, allowance_.releasing, to);
   finish(first, to);
 }
 
@@ -82,7 +82,8 @@ Reply BenchFeeding::take_request(const Request& request, Instant t, season::Benc
 Instant BenchFeeding::next_due() const {
   Instant due = announced_.due();
   if (!allowance_.releasing) return due;
-  due = std::min({due, allowance_.chill.due(), limits_.exemption_due()});
+  due = std::min(
+      {due, allowance_.chill.due(), allowance_.chill.spell_due(), limits_.exemption_due()});
   if (const auto& hold = allowance_.holds.hold()) {
     due = std::min(due, hold->planned_end(settings_->drops));
     if (!hold->only_detected()) due = std::min(due, hold->asked + kMonth);
@@ -97,10 +98,8 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
   BenchMoment m = at(t, season, out);
   while (t >= announced_.due()) begin_announced(announced_.take(), m);
   if (!allowance_.releasing) return finish(first, m);
-  if (t >= allowance_.chill.due()) {
-    allowance_.chill.end();
-    allowance_.season.after_pause(t, settings_->feeding);
-  }
+  if (t >= allowance_.chill.spell_due()) allowance_.chill.end_spell(m);
+  if (t >= allowance_.chill.due()) allowance_.chill.end();
   if (t >= limits_.exemption_due()) {
     limits_.end_exemption();
     m.tell(DecisionKind::notice, Cause::exempt).said = words::say("exemption.ended");
@@ -122,16 +121,34 @@ std::optional<HoldView> BenchFeeding::hold() const {
   return hold ? std::optional(hold->view(settings_->drops)) : std::nullopt;
 }
 
-words::Sentence BenchFeeding::because(Instant t) const {
+words::Sentence BenchFeeding::since_placed(const season::MoveWatch& moves) const {
+  const auto& hold = allowance_.holds.hold();
+  const HoldEvent* event = allowance_.holds.move_event();
+  if (event == nullptr || hold->cause != event->cause || event->cause == Cause::shuttling)
+    return {};
+  const Instant back = moves.last_move();
+  if (back == kNever || back <= event->moved || cause_of(moves.last_to()) == event->cause)
+    return {};
+  return phrases::carried_and_back(event->cause, settings_->site.local(event->moved),
+                                   settings_->site.local(back));
+}
+
+words::Sentence BenchFeeding::because(Instant t, const season::MoveWatch& moves) const {
   const auto day = [&](Instant of) { return words::day(settings_->site.local(of)); };
   const Share now = effective(t);
   const auto& hold = allowance_.holds.hold();
-  const words::Sentence why = now.cause == Cause::chill
-                                  ? words::say("chill.until", {{"day", day(chilled_until())}})
-                              : hold && now.cause == hold->cause
-                                  ? phrases::holding(allowance_.holds.local_view(*settings_),
-                                                     settings_->drops, settings_->moves)
-                                  : phrases::feeding_changed(now.feeding, now.percent, now.cause);
+  // A chill within a hold neither shortens nor dates it.
+  const bool chill = now.cause == Cause::chill;
+  words::Sentence why;
+  if (hold && (chill || now.cause == hold->cause))
+    why = phrases::holding(allowance_.holds.local_view(*settings_), since_placed(moves),
+                           settings_->drops, settings_->moves);
+  if (chill)
+    why += hold ? words::say("chill.as-well")
+                : words::say("chill.until", {{"day", day(chilled_until())}});
+  if (why.empty())
+    why = phrases::feeding_changed(now.feeding, now.percent,
+                                   phrases::reason(now.cause, allowance_.season));
   if (announced_.empty()) return why;
   return why + words::say("hold.announced-from", {{"day", day(announced_.due())}});
 }

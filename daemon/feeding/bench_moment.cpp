@@ -41,8 +41,9 @@ void BenchMoment::end_hold_by_time() {
   end_hold();
   const Share after = share();
   const bool plain_water = after.feeding == Feeding::plain_water;
-  d.said = plain_water ? phrases::ended_in_plain_water(days, after.cause)
-                       : phrases::ended(days, allowance.season.percent(), capped);
+  d.said = plain_water
+               ? phrases::ended_in_plain_water(days, phrases::reason(after.cause, allowance.season))
+               : phrases::ended(days, allowance.season.percent(), capped);
   if (!capped) return;
   const Instant rested = t() + from_days(drops().rest_after_cap_days);
   limits.rest_until(rested);

@@ -9,6 +9,7 @@ namespace {
 
 constexpr Span kUsualHold = 28 * kDay;
 constexpr Span kLongestAhead = 366 * kDay;
+constexpr Span kLongestPassed = 7 * kDay;  // of cold air: a chill lasts three days
 
 using words::name;
 using words::say;
@@ -71,8 +72,21 @@ Reply hold_requested(const Request& request, Announcements& announced, BenchMome
   return done(d.said);
 }
 
+/// What the bench gets though no hold is in force.
+words::Sentence in_force(const BenchMoment& m) {
+  const Share now = m.share();
+  if (now.cause == Cause::chill)
+    return say("request.in-force-chill", {{"day", m.day(m.allowance.chill.until())},
+                                          {"command", name(name_of(RequestKind::end_chill))}});
+  const words::Value why = phrases::reason(now.cause, m.allowance.season);
+  if (now.feeding == Feeding::plain_water) return say("request.in-force-plain", {{"why", why}});
+  return say("request.in-force-feed", {{"percent", words::count(now.percent)}, {"why", why}});
+}
+
 Reply release_requested(const Request& request, MoveJudge& moves, BenchMoment& m) {
-  if (!m.hold()) return refused("nothing-to-release", say("request.nothing-to-release"));
+  if (!m.hold())
+    return refused("nothing-to-release",
+                   say("request.nothing-to-release", {{"instead", in_force(m)}}));
   Decision& d = m.tell(DecisionKind::hold_ended, Cause::grower);
   sign(d, request);
   d.evidence.number("plain_water_days", days_of(m.t() - m.hold()->placed), 1);
@@ -84,8 +98,9 @@ Reply release_requested(const Request& request, MoveJudge& moves, BenchMoment& m
     d.said = say("request.released-chill",
                  {{"who", name(request.who)}, {"day", m.day(m.allowance.chill.until())}});
   else if (after.feeding == Feeding::plain_water)
-    d.said = say("request.released-plain-water",
-                 {{"who", name(request.who)}, {"why", phrases::reason(after.cause)}});
+    d.said = say(
+        "request.released-plain-water",
+        {{"who", name(request.who)}, {"why", phrases::reason(after.cause, m.allowance.season)}});
   else
     d.said = request.full ? say("request.released-full", {{"who", name(request.who)}})
                           : say("request.released-reduced", {{"who", name(request.who)}});
@@ -136,6 +151,35 @@ Reply exempt_requested(const Request& request, MoveJudge& moves, BenchMoment& m)
   return done(d.said);
 }
 
+Reply end_chill_requested(const Request& request, BenchMoment& m) {
+  Chill& chill = m.allowance.chill;
+  if (!m.allowance.chilled(m.t())) return refused("no-chill", say("request.no-chill"));
+  if (!request.until) return until_missing();
+  const Instant until = *request.until;
+  if (until <= m.t())
+    return refused("until-in-the-past",
+                   say("request.end-chill-too-early", {{"field", name("until")}}));
+  if (until > m.t() + kLongestPassed)
+    return refused("too-far-ahead", say("request.end-chill-too-far-ahead"));
+  const words::Value below = words::difference(Chill::passed_c(m.drops()), 0);
+  if (chill_floor_c(m.bench()) - chill.cold_now_c() >= Chill::passed_c(m.drops()))
+    return refused("too-cold",
+                   say("request.end-chill-too-cold",
+                       {{"air", words::degrees(chill.cold_now_c())}, {"below", below}}));
+  const Share before = m.share();
+  chill.let_pass(until);
+  const Share after = m.share();
+  Decision& d = m.tell(after == before ? DecisionKind::notice : DecisionKind::feeding_changed,
+                       after == before ? Cause::exempt : Cause::grower);
+  sign(d, request);
+  d.evidence.time("until", until);
+  d.said = say("request.end-chill",
+               {{"who", name(request.who)}, {"day", m.day(until)}, {"below", below}}) +
+           phrases::feeding_changed(after.feeding, after.percent,
+                                    phrases::reason(after.cause, m.allowance.season));
+  return done(d.said);
+}
+
 Reply growth_requested(const Request& request, BenchMoment& m) {
   if (m.hold()) return refused("hold-in-force", say("request.growth-in-hold"));
   m.allowance.season.growth_started(m.t(), false);
@@ -146,6 +190,9 @@ Reply growth_requested(const Request& request, BenchMoment& m) {
   d.said =
       say("request.growth-started",
           {{"who", name(request.who)}, {"points", words::count(m.rules().ramp_percent_per_week)}});
+  if (const Share now = m.share(); now.feeding == Feeding::plain_water)
+    d.said += say("feeding.plain-water-goes-on",
+                  {{"why", phrases::reason(now.cause, m.allowance.season)}});
   return done(d.said);
 }
 
@@ -169,6 +216,7 @@ Reply answer_request(const Request& request, Announcements& announced, MoveJudge
     case RequestKind::release: return release_requested(request, moves, m);
     case RequestKind::extend: return extend_requested(request, m);
     case RequestKind::exempt: return exempt_requested(request, moves, m);
+    case RequestKind::end_chill: return end_chill_requested(request, m);
     case RequestKind::growth_started: return growth_requested(request, m);
     case RequestKind::acknowledge: return acknowledge_requested(request, m);
     case RequestKind::arm:

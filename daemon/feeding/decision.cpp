@@ -54,7 +54,9 @@ constexpr std::array kCauses{"",
                              "salts-up",
                              "recipe-changed",
                              "pump-clock",
-                             "fed-by-hand"};
+                             "fed-by-hand",
+                             "not-heard",
+                             "dip"};
 constexpr std::array kFeedings{"plain-water", "reduced", "full"};
 
 template <class Enum, std::size_t N>

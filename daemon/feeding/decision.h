@@ -71,6 +71,8 @@ enum class Cause : std::uint8_t {
   recipe_changed,
   pump_clock,
   fed_by_hand,
+  not_heard,
+  dip,
 };
 enum class Feeding : std::uint8_t { plain_water, reduced, full };
 
@@ -136,6 +138,7 @@ struct Decision {
   std::optional<HoldView> hold;
   std::optional<Position> position;                    ///< on position-changed only
   season::Pattern pattern = season::Pattern::settled;  ///< told with the position
+  bool passing = false;  ///< one of many places while shuttling: kept beside the ledger
   std::optional<Instant> since;  ///< when it really happened, where that differs
   Evidence evidence;
   words::Sentence said;  ///< for a grower

@@ -17,6 +17,12 @@ void withdraw(const HoldEvent& event, std::int64_t night, BenchMoment& m) {
   m.undo_hold();
 }
 
+/// "13.3 °C is still warm enough for cool growers"
+words::Sentence why_comfortable(const season::Drop& drop, const BenchMoment& m) {
+  return words::say("hold.why-warm-enough", {{"to", words::degrees(drop.landing_c)},
+                                             {"growers", phrases::growers(m.bench().group)}});
+}
+
 }  // namespace
 
 void DropJudge::prove(const NightFacts& night, MoveJudge& moves, BenchMoment& m) const {
@@ -46,11 +52,22 @@ void DropJudge::answer(const season::Drop& drop, const NightFacts& night, const 
       drop.fall_c() >= rules.gate_passing_fall_c || drop.landing_c < chill_floor_c(m.bench());
   const bool out_of_season =
       rules.season_gate && !night.season.tropical && !night.days_shorten && !cold_enough_for_anyone;
-  const bool comfortable =
-      rules.comfort_guard && drop.landing_c >= group_night_c(m.bench()) + rules.guard_margin_c;
-  if (!rules.watch || comfortable || moves.claims_fall(drop, night, m)) return;
+  // No night is comfortable for plants that had severely warmer ones.
+  const bool comfortable = rules.comfort_guard && drop.fall_c() < rules.severe_fall_c &&
+                           drop.landing_c >= group_night_c(m.bench()) + rules.guard_margin_c;
+  if (!rules.watch) return;
+  if (comfortable) {
+    // What a move did to the nights is told with the move.
+    if (!moves.explains_fall(drop, m)) tell_let_pass(drop, night, why_comfortable(drop, m), m);
+    return;
+  }
+  if (moves.claims_fall(drop, night, m)) return;
   if (out_of_season || !m.may_hold(drop.fall_c()))
-    return tell_let_pass(drop, night, out_of_season, m);
+    return tell_let_pass(drop, night,
+                         m.exempt()      ? words::say("hold.why-exempt")
+                         : out_of_season ? words::say("hold.why-growing-days")
+                                         : words::say("hold.why-longest-before"),
+                         m);
   m.season.drop.answered(night.night);
   Decision& d = m.place_or_extend(HoldEvent::of(drop, m.t()));
   d.evidence = phrases::drop_evidence(drop);
@@ -60,16 +77,14 @@ void DropJudge::answer(const season::Drop& drop, const NightFacts& night, const 
                                                  : phrases::placed(drop, m.local_hold(), rules);
 }
 
-void DropJudge::tell_let_pass(const season::Drop& drop, const NightFacts& night, bool out_of_season,
-                              BenchMoment& m) {
+void DropJudge::tell_let_pass(const season::Drop& drop, const NightFacts& night,
+                              const words::Sentence& why, BenchMoment& m) {
   if (night.night - seen_night_ < kSeenAgainNights) return;
   seen_night_ = night.night;
   const bool exempt = m.exempt();
   Decision& d = m.tell(DecisionKind::notice, exempt ? Cause::exempt : Cause::sharp_drop);
   d.evidence = phrases::drop_evidence(drop);
-  d.said = phrases::drop_let_pass(drop, exempt          ? words::say("hold.why-exempt")
-                                        : out_of_season ? words::say("hold.why-growing-days")
-                                                        : words::say("hold.why-longest-before"));
+  d.said = phrases::drop_let_pass(drop, why);
 }
 
 }  // namespace plainwater::feeding

@@ -6,6 +6,12 @@ namespace plainwater::feeding {
 namespace {
 constexpr Span kDropFollowsMove = 12 * kDay;
 constexpr double kShareOfDrop = 0.5;  // of a fall that must be the move's
+
+bool made_by(const PendingMove& move, const season::Drop& drop, const BenchMoment& m) {
+  if (m.t() - move.since > kDropFollowsMove) return false;
+  const season::ClimateChange change = m.season.moves.climate_change(move.from, move.since);
+  return change.night_before_c - change.night_after_c >= kShareOfDrop * drop.fall_c();
+}
 }  // namespace
 
 std::optional<FallByMove::Suspect> FallByMove::suspect(Instant t,
@@ -25,13 +31,18 @@ std::optional<FallByMove::Suspect> FallByMove::suspect(Instant t,
   return Suspect{*known, false};
 }
 
+bool FallByMove::explains(const season::Drop& drop, const std::optional<PendingMove>& pending,
+                          const BenchMoment& m) const {
+  const auto suspected = suspect(m.t(), pending, m.season.moves);
+  return suspected && made_by(suspected->move, drop, m);
+}
+
 bool FallByMove::claims(const season::Drop& drop, const NightFacts& night,
                         const std::optional<PendingMove>& pending, BenchMoment& m) const {
   const auto suspected = suspect(m.t(), pending, m.season.moves);
-  if (!suspected || m.t() - suspected->move.since > kDropFollowsMove) return false;
+  if (!suspected || !made_by(suspected->move, drop, m)) return false;
   const PendingMove& move = suspected->move;
   const season::ClimateChange change = m.season.moves.climate_change(move.from, move.since);
-  if (!(change.night_before_c - change.night_after_c >= kShareOfDrop * drop.fall_c())) return false;
   m.season.drop.answered(night.night);
   HoldEvent* event = m.holds().move_event();
   const bool released = move.since <= released_;  // by the grower, who need not say it twice

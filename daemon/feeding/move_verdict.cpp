@@ -102,23 +102,39 @@ void answer_warmer(const PendingMove& move, const ClimateChange& change, const N
                                       {"day", m.day(move.weak_until(rules))}});
 }
 
+/// The half-year in which plants grow into more light and warmth.
+bool bright_half(const NightFacts& night) { return !night.season.tropical && !night.days_shorten; }
+
+/// Whether a move of the bright half-year made it cold enough to be answered.
+bool cooled_in_bright_half(const ClimateChange& change, const MoveRules& rules) {
+  const auto rise = [](double before_c, double after_c) {
+    return std::isnan(before_c) || std::isnan(after_c) ? 0 : after_c - before_c;
+  };
+  const double nights_c = rise(change.night_before_c, change.night_after_c),
+               days_c = rise(change.day_before_c, change.day_after_c);
+  return nights_c + days_c < 0 &&
+         (nights_c <= -rules.change_c || days_c <= -rules.bright_day_change_c);
+}
+
 /// Why the provisional event is taken back, to follow "carried outdoors".
-words::Sentence why_withdrawn(const ClimateChange& change, const BenchMoment& m) {
+words::Sentence why_withdrawn(const ClimateChange& change, bool bright, const BenchMoment& m) {
   const double needed_c = m.settings().moves.change_c;
   if (m.bench().moves == Moves::never) return words::say("move.why-never-moves");
   if (change.nights_after == 0) return words::say("move.why-back-at-once");
   if (!change.known()) return words::say("move.why-not-known");
   if (!(std::max(change.fall_c(), change.rise_c()) >= needed_c))
     return words::say("move.why-hardly-changed");
+  if (bright && !cooled_in_bright_half(change, m.settings().moves) && change.fall_c() > 0)
+    return words::say("move.why-bright");
   return change.fall_c() == 0 ? words::say("move.why-to-warmth")
                               : words::say("move.why-no-hold-asked");
 }
 
 /// `lost_days`: of feeding, where the hold is over with the move.
 words::Sentence withdrawn(const PendingMove& move, const ClimateChange& change, MoveAnswer instead,
-                          std::optional<double> lost_days, const BenchMoment& m) {
+                          bool bright, std::optional<double> lost_days, const BenchMoment& m) {
   const words::Sentence carried = phrases::carried(move.cause);
-  words::Sentence why = why_withdrawn(change, m), after;
+  words::Sentence why = why_withdrawn(change, bright, m), after;
   if (change.known())
     why = words::say("move.why-with-figures", {{"why", why}, {"change", phrases::change(change)}});
   if (instead == MoveAnswer::reduced)
@@ -150,15 +166,16 @@ void answer_move(const PendingMove& move, const ClimateChange& change, const Nig
              (change.fall_c() < kNotCooler_c ||
               (m.hold() && !move.placed && change.fall_c() < needed_c))) {
     answer_warmer(move, change, night, m);
-  } else if (std::max(change.fall_c(), change.rise_c()) >= needed_c) {
+  } else if (bright_half(night) ? cooled_in_bright_half(change, m.settings().moves)
+                                : std::max(change.fall_c(), change.rise_c()) >= needed_c) {
     answer_changed(move, change, m);
   } else if (move.placed) {
-    withdraw_move(move, change, MoveAnswer::none, m);
+    withdraw_move(move, change, MoveAnswer::none, m, bright_half(night));
   }
 }
 
 void withdraw_move(const PendingMove& move, const ClimateChange& change, MoveAnswer instead,
-                   BenchMoment& m) {
+                   BenchMoment& m, bool bright) {
   HoldEvent* event = m.holds().move_event();
   if (event == nullptr || event->proof != Proof::provisional) return;
   event->proof = Proof::withdrawn;
@@ -170,7 +187,7 @@ void withdraw_move(const PendingMove& move, const ClimateChange& change, MoveAns
   d.evidence = evidence_of(move, change, m);
   const double days = days_of(m.t() - m.hold()->placed);
   if (over) d.evidence.number("feeding_days_lost", days, 1);
-  d.said = withdrawn(move, change, instead, over ? std::optional(days) : std::nullopt, m);
+  d.said = withdrawn(move, change, instead, bright, over ? std::optional(days) : std::nullopt, m);
   // Its move waits no longer, so nothing else keeps the hold.
   if (over)
     m.undo_hold();

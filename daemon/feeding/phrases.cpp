@@ -27,6 +27,7 @@ Sentence reason(Cause cause) {
     case Cause::bright_season: return say("reason.bright-season");
     case Cause::growth_started: return say("reason.growth-started");
     case Cause::learning: return say("reason.learning");
+    case Cause::not_heard: return say("reason.not-heard");
     case Cause::ramp: return say("reason.ramp");
     case Cause::blind: return say("reason.blind");
     case Cause::chill: return say("reason.chill");
@@ -107,23 +108,44 @@ Sentence ended(double days, int percent, bool capped) {
   return say("hold.ended", {{"days", number(days, 0)}, {"percent", count(percent)}});
 }
 
-Sentence ended_in_plain_water(double days, Cause cause) {
-  return say("hold.ended-in-plain-water", {{"days", number(days, 0)}, {"why", reason(cause)}});
+Sentence ended_in_plain_water(double days, const Sentence& why) {
+  return say("hold.ended-in-plain-water", {{"days", number(days, 0)}, {"why", why}});
 }
 
 Sentence announced(const std::string& who, Instant until) {
   return say("hold.announced-begins", {{"day", day(until)}, {"who", name(who)}});
 }
 
-Sentence holding(const HoldView& hold, const DropRules& rules, const MoveRules& moves) {
+Sentence carried_and_back(Cause cause, Instant moved, Instant back) {
+  const words::Value there = carried(cause), day_there = day(moved),
+                     home = cause == Cause::moved_outdoors ? say("back.indoors")
+                                                           : say("back.outdoors");
+  if (day(moved) == day(back))
+    return say("carried.and-back-same-day",
+               {{"carried", there}, {"day", day_there}, {"back", home}});
+  return say("carried.and-back",
+             {{"carried", there}, {"day", day_there}, {"back", home}, {"returned", day(back)}});
+}
+
+Sentence holding(const HoldView& hold, const Sentence& since, const DropRules& rules,
+                 const MoveRules& moves) {
   const bool detected = hold.cause == Cause::sharp_drop || is_move(hold.cause);
-  const Sentence why = reason(hold.cause);
+  const Sentence why = since.empty() ? reason(hold.cause) : since;
   if (detected && hold.provisional) {
     const double nights = is_move(hold.cause) ? moves.judged_nights : rules.decide_night;
     return say("hold.to-be-decided", {{"why", why}, {"day", day(hold.placed + from_days(nights))}});
   }
   if (detected) return say("hold.until-about", {{"day", day(hold.planned_end)}, {"why", why}});
   return say("hold.until", {{"day", day(hold.planned_end)}, {"why", why}});
+}
+
+Sentence growers(Group group) {
+  switch (group) {
+    case Group::cool: return say("growers.cool");
+    case Group::intermediate: return say("growers.intermediate");
+    case Group::warm: return say("growers.warm");
+  }
+  return {};
 }
 
 Sentence drop_let_pass(const season::Drop& drop, const Sentence& why) {
@@ -163,10 +185,15 @@ Sentence change(const season::ClimateChange& change) {
   return say("change.both", {{"nights", nights}, {"days", days}});
 }
 
-Sentence chilled(double air_c, double floor_c, Instant until) {
-  return say("chill",
-             {{"air", degrees(air_c)}, {"floor", degrees(floor_c, 0)}, {"day", day(until)}}) +
-         say("chill.please");
+Sentence chilled(double air_c, double floor_c, Instant until, bool holding, bool outdoors) {
+  const words::Value air = degrees(air_c), floor = degrees(floor_c, 0);
+  return (holding ? say("chill.in-hold", {{"air", air}, {"floor", floor}})
+                  : say("chill", {{"air", air}, {"floor", floor}, {"day", day(until)}})) +
+         chill_please(outdoors);
+}
+
+Sentence chill_please(bool outdoors) {
+  return outdoors ? say("chill.please-outdoors") : say("chill.please");
 }
 
 Sentence night_blind(double coverage, bool suspect, int nights) {
@@ -174,8 +201,19 @@ Sentence night_blind(double coverage, bool suspect, int nights) {
   return say("blind.coverage", {{"percent", number(coverage * 100, 0)}, {"nights", count(nights)}});
 }
 
-Sentence feeding_changed(Feeding feeding, int percent, Cause cause) {
-  const Sentence why = reason(cause);
+Sentence reason(Cause cause, const SeasonFeeding& season) {
+  const std::int64_t known = season.known_nights();
+  if (cause == Cause::not_heard && known > 0)
+    return say("reason.not-heard-lately", {{"known", count(known)}});
+  if (cause != Cause::learning || known == 0) return reason(cause);
+  const words::Value mean = degrees(season.nights_c()), more = count(kLearningNights - known);
+  return season.careful() ? say("reason.learning-careful",
+                                {{"known", count(known)}, {"mean", mean}, {"more", more}})
+                          : say("reason.learning-nights",
+                                {{"known", count(known)}, {"mean", mean}, {"more", more}});
+}
+
+Sentence feeding_changed(Feeding feeding, int percent, const Sentence& why) {
   switch (feeding) {
     case Feeding::plain_water: return say("feeding.plain-water", {{"why", why}});
     case Feeding::reduced:

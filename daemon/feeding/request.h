@@ -29,6 +29,8 @@ enum class RequestKind : std::uint8_t {
             ///< `from` (default now)
   runoff,   ///< what drained from the bench's pots was measured: `ec`, at `from` (default now)
   trust,    ///< `pump` disobeyed and has been looked after: its orders count again
+  end_chill,  ///< end the plain water of a chill; until `until` cold air that is not deep is let
+              ///< pass
 };
 
 /// The part of the engine that a request goes to. A pump takes its own; the others each are a

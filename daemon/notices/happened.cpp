@@ -60,7 +60,7 @@ const char* kind_of(const Decision& d) {
     case DecisionKind::hold_ended: return "hold-ended";
     case DecisionKind::feeding_changed: return "strength-changed";
     case DecisionKind::position_changed:
-      return d.position == Position::unknown ? nullptr : "position-changed";
+      return d.position == Position::unknown || d.passing ? nullptr : "position-changed";
     case DecisionKind::sensor_doubted:
       return d.cause == Cause::silent ? "sensor-silent" : "sensor-doubted";
     case DecisionKind::night_blind: return "blind";
@@ -98,6 +98,10 @@ bool says_all(std::string_view kind) {
 }
 
 Urgency urgency_of(const Kind& kind, const Decision& d) {
+  // Nobody can mend the weather at night.
+  if (d.cause == Cause::chill &&
+      d.evidence.text_of("place") == plainwater::name_of(Position::outdoors))
+    return Urgency::soon;
   if (std::string_view(kind.name) == "hold-placed" && asked_for(d.cause)) return Urgency::info;
   // Feed in the time of plain water does harm, whoever ordered it.
   if (d.kind == DecisionKind::notice && d.cause == Cause::fed_against_advice &&

@@ -4,6 +4,7 @@
 
 #include "common/json_text.h"
 #include "engine/sensor_phrases.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::notices {
 namespace {
@@ -70,9 +71,14 @@ class Looked {
   void at(const engine::BenchNow& bench) {
     // Told of a bench whose pump is not trusted too, though that is then the cause of its plain
     // water.
-    if (bench.chilled_until != kNever)
-      add("chill", bench,
-          say("chill.until", {{"day", day(bench.chilled_until)}}) + say("chill.please"));
+    if (bench.chilled_until != kNever) {
+      const bool outdoors = bench.place.position == Position::outdoors;
+      Matter& told = add("chill", bench,
+                         (bench.hold ? say("notice.chill-in-hold")
+                                     : say("chill.until", {{"day", day(bench.chilled_until)}})) +
+                             feeding::phrases::chill_please(outdoors));
+      if (outdoors) told.urgency = Urgency::soon;
+    }
     if (bench.blind)
       add("blind", bench,
           (bench.feeding == feeding::Feeding::plain_water

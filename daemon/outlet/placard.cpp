@@ -92,6 +92,7 @@ Sentence cause_in_words(Cause cause) {
     case Cause::cool_nights: return say("placard.because-cool-nights");
     case Cause::dull_season: return say("placard.because-dull-season");
     case Cause::learning: return say("placard.learning");
+    case Cause::not_heard: return say("placard.because-not-heard");
     case Cause::cap:
     case Cause::yearly_budget: return say("placard.because-please-decide");
     case Cause::ramp: return say("placard.because-ramp");
@@ -105,22 +106,27 @@ Sentence cause_in_words(Cause cause) {
 Ways plain_water_line(const engine::BenchNow& bench, const Settings& settings,
                       const LocalTime& local) {
   const auto ways = [&](const Sentence& said) { return ways_of(said, settings); };
-  if (bench.cause == Cause::blind || bench.cause == Cause::pump_untrusted ||
-      bench.cause == Cause::clock)
+  if (bench.cause == Cause::blind || bench.cause == Cause::not_heard ||
+      bench.cause == Cause::pump_untrusted || bench.cause == Cause::clock)
     return ways(cause_in_words(bench.cause));
+  if (!bench.hold && bench.chilled_until != kNever) {
+    const auto date = local.day(bench.chilled_until);
+    const Sentence day = day_in_words(date, false);
+    Ways until = ways(say("placard.until", {{"day", day}, {"close", day_in_words(date, true)}}));
+    // A board with no third line has the reason here.
+    if (settings.placards.lines < 3) {
+      const Ways chill = ways(say("placard.chill-until", {{"day", day}}));
+      until.insert(until.begin(), chill.begin(), chill.end());
+    }
+    return until;
+  }
   if (!bench.hold) return ways(say("placard.until-you-end-it"));
   if (bench.hold->provisional)
     return ways(say("placard.decides",
                     {{"day", day_in_words(local.day(decision_day(bench, settings)), false)}}));
   const auto date = local.day(bench.hold->planned_end);
   const Sentence day = day_in_words(date, false);
-  Ways until = ways(say("placard.until", {{"day", day}, {"close", day_in_words(date, true)}}));
-  // A board with no third line has the reason here.
-  if (bench.hold->cause == Cause::chill && settings.placards.lines < 3) {
-    const Ways chill = ways(say("placard.chill-until", {{"day", day}}));
-    until.insert(until.begin(), chill.begin(), chill.end());
-  }
-  return until;
+  return ways(say("placard.until", {{"day", day}, {"close", day_in_words(date, true)}}));
 }
 
 bool told_by_cause(Cause cause) {

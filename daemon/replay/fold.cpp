@@ -3,16 +3,17 @@
 #include <algorithm>
 #include <boost/json.hpp>
 #include <charconv>
+#include <limits>
 #include <map>
 #include <utility>
 
 #include "common/json_text.h"
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
+#include "replay/ledger_reader.h"
 #include "replay/substance.h"
 #include "settings/load.h"
 #include "store/journal_reads.h"
-#include "store/ledger_reads.h"
 #include "store/snapshot_reads.h"
 
 namespace plainwater::replay {
@@ -32,14 +33,12 @@ using Recorded =
 
 Result<Recorded> recorded_since(store::Store& store, std::int64_t seq) {
   Recorded recorded;
-  store::LedgerFilter filter;
-  filter.newest_first = true;
-  const auto read = store::LedgerReads(store).walk(filter, [&](const store::LedgerRow& row) {
-    if (row.journal_seq <= seq) return false;
-    recorded[{row.journal_seq, row.ordinal}] = row.json;
-    return true;
-  });
-  if (!read) return read.error();
+  LedgerReader rows(store, seq, std::numeric_limits<std::int64_t>::max());
+  for (const store::LedgerRow* row = rows.next(); row != nullptr; row = rows.next()) {
+    recorded[{row->journal_seq, row->ordinal}] = row->json;
+    rows.pass();
+  }
+  if (rows.failure()) return *rows.failure();
   return recorded;
 }
 

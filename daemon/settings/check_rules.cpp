@@ -45,6 +45,11 @@ void check_rules(const Draft& draft, Findings& findings) {
   order.at_most("detection.fall", d.fall_c, "detection.severe_fall", d.severe_fall_c);
   order.at_most("detection.fall", d.fall_c, "detection.gate_passing_fall", d.gate_passing_fall_c);
 
+  order.at_most("detection.chill_deep", d.chill_deep_c, "detection.chill_deepest",
+                d.chill_deepest_c);
+  order.at_most("detection.chill_shortest_days", d.chill_shortest_days, "detection.chill_days",
+                d.chill_days);
+
   const MoveRules& m = draft.settings.moves;
   if (m.sure && m.at_once) order.at_most("moves.sure", *m.sure, "moves.at_once", *m.at_once);
   order.at_most("moves.shuttle_days", m.shuttle_days, "moves.shuttle_within_days",

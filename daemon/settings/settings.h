@@ -45,7 +45,7 @@ struct Site {
   double latitude_deg = 0;          ///< north positive
   double longitude_deg = 0;         ///< east positive
   std::string time_zone = "UTC";    ///< IANA name; only for times that people read
-  std::vector<ZoneOffset> offsets;  ///< of the time zone, 2000 to 2100, in order; empty: UTC
+  std::vector<ZoneOffset> offsets;  ///< of the time zone, 1970 to 2100, in order; empty: UTC
   std::string outdoor_reference;    ///< sensor name, may be empty
   std::string indoor_reference;     ///< sensor name, may be empty
 
@@ -268,7 +268,11 @@ struct DropRules {
   double longest_plain_water_days = 63;
   double rest_after_cap_days = 21;
   double yearly_plain_water_days = 120;
-  double chill_days = 3;
+  double chill_degree_hours = 6;   ///< °C·h under the floor that are answered
+  double chill_deep_c = 3;         ///< under the floor: answered at once
+  double chill_deepest_c = 5;      ///< under the floor: plain water for the longest time
+  double chill_shortest_days = 1;  ///< of plain water after a chill
+  double chill_days = 3;           ///< the longest
 };
 
 /// Moves between outdoors and indoors; `moves` in the file. Temperatures in °C.
@@ -277,16 +281,17 @@ struct MoveRules {
   MovePreset preset = MovePreset::balanced;
   std::optional<double> sure;  ///< probability that two consecutive checks need to confirm a move;
                                ///< blank: the preset's
-  std::optional<double> at_once;  ///< probability at which one check is enough
-  double lag_min = 20;            ///< minutes: how slowly sensor and pots follow the air
-  double indoor_level_c = 20;     ///< indoors, without an indoor reference
-  double outdoor_level_c = 10;    ///< outdoors, without an outdoor reference, until it is learnt
-  double undecided_h = 24;        ///< hours without a reading after which the position is unknown
-  double change_c = 3;            ///< change of a night or day mean that counts as another climate
-  int judged_nights = 3;          ///< nights after a move until its climate is judged
-  int shuttle_days = 2;           ///< this many out-and-back days
-  int shuttle_within_days = 4;    ///< within this many days are shuttling
-  int settled_days = 4;           ///< this long in one place ends shuttling
+  std::optional<double> at_once;   ///< probability at which one check is enough
+  double lag_min = 20;             ///< minutes: how slowly sensor and pots follow the air
+  double indoor_level_c = 20;      ///< indoors, without an indoor reference
+  double outdoor_level_c = 10;     ///< outdoors, without an outdoor reference, until it is learnt
+  double undecided_h = 24;         ///< hours without a reading after which the position is unknown
+  double change_c = 3;             ///< change of a night or day mean that counts as another climate
+  double bright_day_change_c = 5;  ///< fall of the days' mean that counts while days lengthen
+  int judged_nights = 3;           ///< nights after a move until its climate is judged
+  int shuttle_days = 2;            ///< this many out-and-back days
+  int shuttle_within_days = 4;     ///< within this many days are shuttling
+  int settled_days = 4;            ///< this long in one place ends shuttling
   MoveAnswer moved_outdoors = MoveAnswer::hold;
   MoveAnswer moved_indoors = MoveAnswer::hold;
   MoveAnswer warmer = MoveAnswer::reduced;  ///< where nights and days got warmer

@@ -8,7 +8,7 @@
 
 namespace plainwater {
 
-/// Offsets of an IANA zone from 2000 to 2100; empty for UTC and for a zone that this machine does
+/// Offsets of an IANA zone from 1970 to 2100; empty for UTC and for a zone that this machine does
 /// not know.
 std::vector<ZoneOffset> zone_offsets(const std::string& zone_name);
 

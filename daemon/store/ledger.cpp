@@ -13,6 +13,14 @@ LedgerRow row_of(const Use& use) {
           use.text(5),    use.text(6),    use.text(7),    use.text(8)};
 }
 
+constexpr const char
+    *kInsertLedger =
+        "INSERT INTO ledger (journal_seq, ordinal, time_ms, bench, decision, cause, json, said) "
+        "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+    *kInsertCarried =
+        "INSERT INTO carried (journal_seq, ordinal, time_ms, bench, decision, cause, json, said) "
+        "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)";
+
 /// As a JSON array, for json_each.
 std::string list_of(const std::vector<std::string>& kinds) {
   std::string list;
@@ -27,15 +35,15 @@ void record_decisions(Connection& c, std::int64_t seq,
   if (decisions.empty()) return;
   std::int64_t ordinal = 0;
   {
-    Use use(c, "SELECT COALESCE(MAX(ordinal) + 1, 0) FROM ledger WHERE journal_seq = ?1");
+    Use use(c,
+            "SELECT MAX((SELECT COALESCE(MAX(ordinal) + 1, 0) FROM ledger WHERE journal_seq = ?1), "
+            "(SELECT COALESCE(MAX(ordinal) + 1, 0) FROM carried WHERE journal_seq = ?1))");
     use.with(seq).next();
     ordinal = use.integer(0);
   }
   for (const feeding::Decision& d : decisions) {
     const std::string json = feeding::to_json(d), said = words::to_json(d.said);
-    Use(c,
-        "INSERT INTO ledger (journal_seq, ordinal, time_ms, bench, decision, cause, json, said) "
-        "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)")
+    Use(c, d.passing ? kInsertCarried : kInsertLedger)
         .with(seq, ordinal++, d.time, d.bench, feeding::name_of(d.kind), feeding::name_of(d.cause),
               json, said)
         .run();
@@ -92,6 +100,8 @@ std::vector<LedgerRow> ledger_page(Connection& c, std::int64_t seq, std::int64_t
   Use use(
       c,
       "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json, said FROM ledger "
+      "WHERE (journal_seq, ordinal) > (?1, ?2) UNION ALL "
+      "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json, said FROM carried "
       "WHERE (journal_seq, ordinal) > (?1, ?2) ORDER BY journal_seq, ordinal LIMIT ?3");
   use.with(seq, ordinal, limit);
   while (use.next()) rows.push_back(row_of(use));
@@ -99,7 +109,9 @@ std::vector<LedgerRow> ledger_page(Connection& c, std::int64_t seq, std::int64_t
 }
 
 std::int64_t count_decisions(Connection& c, std::int64_t until_seq) {
-  Use use(c, "SELECT COUNT(*) FROM ledger WHERE journal_seq <= ?1");
+  Use use(c,
+          "SELECT (SELECT COUNT(*) FROM ledger WHERE journal_seq <= ?1) + (SELECT COUNT(*) FROM "
+          "carried WHERE journal_seq <= ?1)");
   use.with(until_seq).next();
   return use.integer(0);
 }
@@ -107,8 +119,9 @@ std::int64_t count_decisions(Connection& c, std::int64_t until_seq) {
 std::optional<LedgerRow> decision_of_nothing(Connection& c, std::int64_t after_seq) {
   Use use(
       c,
-      "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json, said FROM ledger "
-      "WHERE (journal_seq > ?1 OR journal_seq < 1) AND NOT EXISTS (SELECT 1 FROM journal WHERE "
+      "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json, said FROM (SELECT * "
+      "FROM ledger WHERE journal_seq > ?1 OR journal_seq < 1 UNION ALL SELECT * FROM carried "
+      "WHERE journal_seq > ?1 OR journal_seq < 1) WHERE NOT EXISTS (SELECT 1 FROM journal WHERE "
       "seq = journal_seq) "
       "ORDER BY journal_seq, ordinal LIMIT 1");
   if (!use.with(after_seq).next()) return std::nullopt;

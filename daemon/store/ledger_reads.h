@@ -25,7 +25,8 @@ class LedgerReads {
   /// benches.
   Status walk_kinds(const std::vector<std::string>& kinds, std::string_view bench,
                     const LedgerVisitor& visit);
-  /// Decisions after the `ordinal`th of `seq`, in the order of their inputs; at most `limit`.
+  /// Decisions after the `ordinal`th of `seq`, also those kept beside the ledger, in the order of
+  /// their inputs; at most `limit`.
   Result<std::vector<LedgerRow>> page(std::int64_t seq, std::int64_t ordinal, std::int64_t limit);
   /// Number of decisions from inputs up to `seq`.
   Result<std::int64_t> count_until(std::int64_t seq);

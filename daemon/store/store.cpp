@@ -47,7 +47,7 @@ Status make_ready(Connection& c, Durability durability) {
   // Somebody else's trigger could do anything at any of our writes.
   if (const auto same = compare_schema(c, migrations()); !same) return same;
   // The journal grows to gigabytes; JournalReads::check() checks it in the background.
-  for (const char* table : {"meta", "sensors", "ledger", "nights", "snapshots", "outbox",
+  for (const char* table : {"meta", "sensors", "ledger", "carried", "nights", "snapshots", "outbox",
                             "request_ids", "not_stored", "seals"})
     if (const auto sound = check_table(c, table); !sound) return sound;
   // SQLite syncs the folder after making its log but ignores failure: a log without a directory

@@ -4,6 +4,7 @@
 #include <cstdio>
 #include <cstring>
 #include <functional>
+#include <limits>
 #include <memory>
 #include <optional>
 
@@ -15,8 +16,8 @@
 #include "outlet/requests.h"
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
+#include "replay/ledger_reader.h"
 #include "store/journal_reads.h"
-#include "store/ledger_reads.h"
 #include "store/store.h"
 
 namespace plainwater::tool {
@@ -133,9 +134,14 @@ Status export_readings(store::Store& store, const std::string& path) {
 
 Status export_ledger(store::Store& store, const std::string& path) {
   Output output(path);
-  const auto walked = store::LedgerReads(store).walk(
-      {}, [&](const store::LedgerRow& row) { return output.write(row.json + "\n"); });
-  return walked ? output.finish() : walked;
+  replay::LedgerReader rows(store, std::numeric_limits<std::int64_t>::min(),
+                            std::numeric_limits<std::int64_t>::max());
+  for (const store::LedgerRow* row = rows.next(); row != nullptr; row = rows.next()) {
+    if (!output.write(row->json + "\n")) break;
+    rows.pass();
+  }
+  if (rows.failure()) return *rows.failure();
+  return output.finish();
 }
 
 /// Writes one line for every journal row of a kind. Rows that cannot be read back are counted.

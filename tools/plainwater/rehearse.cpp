@@ -8,6 +8,7 @@
 #include <iostream>
 #include <map>
 #include <optional>
+#include <set>
 
 #include "board/chart_page.h"
 #include "common/json_text.h"
@@ -55,7 +56,11 @@ std::string page_of(const Settings& settings, std::vector<engine::NightRow> nigh
     rows.all = std::pair(first.night, last.night);
   }
   rows.nights = std::move(nights);
-  for (const auto& d : decisions) rows.holds.take(to_json(d));
+  for (const auto& d : decisions) {
+    const std::string json = to_json(d);
+    rows.holds.take(json);
+    rows.marks.take(json);
+  }
   return board::chart_page(rows, settings);
 }
 
@@ -66,9 +71,10 @@ constexpr const char* kNightsHeader =
 /// Totals of holds and nights, by bench.
 struct Tally {
   std::map<std::string, int> placed, confirmed, withdrawn, extended;
-  std::map<std::string, double> plain_days;
-  std::map<std::string, int> plain_nights;  ///< for any reason
-  std::map<std::string, Instant> open;
+  std::map<std::string, int> nights;
+  std::map<std::string, int> plain_nights;  ///< for whatever reason
+  std::map<std::string, int> held_nights;   ///< of these, within a hold
+  std::set<std::string> open;               ///< benches in a hold
 
   void take(const feeding::Decision& d) {
     using feeding::DecisionKind;
@@ -76,15 +82,12 @@ struct Tally {
       case DecisionKind::hold_placed:
         ++placed[d.bench];
         if (d.hold && !d.hold->provisional) ++confirmed[d.bench];
-        open[d.bench] = d.time;
+        open.insert(d.bench);
         break;
       case DecisionKind::hold_confirmed: ++confirmed[d.bench]; break;
       case DecisionKind::hold_extended: ++extended[d.bench]; break;
       case DecisionKind::hold_withdrawn: ++withdrawn[d.bench]; [[fallthrough]];
-      case DecisionKind::hold_ended:
-        if (open.contains(d.bench)) plain_days[d.bench] += days_of(d.time - open[d.bench]);
-        open.erase(d.bench);
-        break;
+      case DecisionKind::hold_ended: open.erase(d.bench); break;
       default: break;
     }
   }
@@ -158,7 +161,11 @@ class Results {
       if (!o_.chart.empty()) decisions_.push_back(d);
     }
     for (const auto& n : outcome.nights) {
-      if (n.feeding == feeding::Feeding::plain_water) ++tally_.plain_nights[n.bench];
+      ++tally_.nights[n.bench];
+      if (n.feeding == feeding::Feeding::plain_water) {
+        ++tally_.plain_nights[n.bench];
+        if (tally_.open.contains(n.bench)) ++tally_.held_nights[n.bench];
+      }
       if (nights_sheet_.wanted()) nights_sheet_.write(csv_row(n));
       if (!o_.chart.empty()) nights_.push_back(n);
     }
@@ -174,15 +181,17 @@ class Results {
         done.bad_rows, done.refused_requests,
         o_.doses.empty() ? "" : fmt::format(", {} doses not used", done.unused_doses));
     for (const Bench& bench : settings_->benches) {
-      if (tally_.open.contains(bench.name))
-        tally_.plain_days[bench.name] += days_of(done.last - tally_.open[bench.name]);
       report << fmt::format(
-          "{:<16} holds placed {:>3}, confirmed {:>3}, withdrawn {:>3}, extended {:>3}; days of "
-          "plain water: held {:>5.1f}, for any reason {:>4}\n",
+          "{:<16} holds placed {:>3}, confirmed {:>3}, withdrawn {:>3}, extended {:>3}; plain "
+          "water "
+          "on {:>4} of {:>4} days, held on {:>4} of these\n",
           bench.name, tally_.placed[bench.name], tally_.confirmed[bench.name],
-          tally_.withdrawn[bench.name], tally_.extended[bench.name], tally_.plain_days[bench.name],
-          tally_.plain_nights[bench.name]);
+          tally_.withdrawn[bench.name], tally_.extended[bench.name],
+          tally_.plain_nights[bench.name], tally_.nights[bench.name],
+          tally_.held_nights[bench.name]);
     }
+    report << "A day is a closed night with the day before it. Held: a hold was in force, whatever "
+              "else asked for plain water too.\n";
   }
 
   /// False after reporting that part of it is not on the disk.
@@ -257,6 +266,20 @@ std::optional<std::string> misplaced(const RehearseOptions& o) {
   return std::nullopt;
 }
 
+/// Where no reports of pumps are given, nobody can say that one is missing; nor that nobody waters,
+/// unless people's word of it is given.
+std::shared_ptr<const Settings> without_reports(const Settings& of_house,
+                                                const std::vector<TimedRequest>& requests) {
+  auto settings = std::make_shared<Settings>(of_house);
+  for (Pump& pump : settings->pumps) pump.silent_h.reset();
+  const bool by_hand = std::ranges::any_of(requests, [](const TimedRequest& asked) {
+    return asked.request.kind == feeding::RequestKind::watered;
+  });
+  if (!by_hand)
+    for (Bench& bench : settings->benches) bench.watering_days.reset();
+  return settings;
+}
+
 int rehearse(const RehearseOptions& o) {
   if (const auto wrong = misplaced(o)) {
     std::cerr << *wrong << "\n";
@@ -267,16 +290,18 @@ int rehearse(const RehearseOptions& o) {
   if (!loaded.settings) return kNo;
   std::vector<TimedRequest> requests;
   std::vector<outlet::TimedDose> doses;
-  Results results(o, loaded.settings);
-  if (!read_into(requests, read_requests, o.requests) || !read_into(doses, read_doses, o.doses) ||
-      !results.begin())
+  if (!read_into(requests, read_requests, o.requests) || !read_into(doses, read_doses, o.doses))
     return kUsage;
+  const auto settings =
+      o.doses.empty() ? without_reports(*loaded.settings, requests) : loaded.settings;
+  Results results(o, settings);
+  if (!results.begin()) return kUsage;
   Progress progress("rehearsing");
   const auto say = [&](const std::string& line) {
     progress.clear();
     std::cerr << line << "\n";
   };
-  Rehearsal rehearsal(loaded.settings, std::move(requests), std::move(doses));
+  Rehearsal rehearsal(settings, std::move(requests), std::move(doses));
   const auto done = rehearsal.run(
       o.readings, [&](const engine::Outcome& outcome) { results.take(outcome); },
       [&] { results.begin(); }, say, [&](double share) { progress.show(share); });

@@ -32,6 +32,8 @@ constexpr Verb kVerbs[] = {
     {.kind = RequestKind::extend, .doc = "Make the hold in force last longer"},
     {.kind = RequestKind::exempt,
      .doc = "Place no detected hold on a bench until a day; a chill still counts"},
+    {.kind = RequestKind::end_chill,
+     .doc = "End the plain water of a chill, and let cold air pass until a time unless it is deep"},
     {.kind = RequestKind::growth_started, .doc = "Say that growth has started: full feed again"},
     {.kind = RequestKind::acknowledge,
      .doc = "Say that you have seen the open question of a bench, or a notice: it is not repeated "

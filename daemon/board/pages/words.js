@@ -41,6 +41,7 @@ Object.assign(plainwater.texts, {
     "dull-season": "short days",
     "bright-season": "long days",
     "growth-started": "growth started",
+    "not-heard": "not heard yet",
     "yearly-budget": "yearly limit",
     cap: "longest plain water",
     "out-of-range": "out of range",
@@ -67,6 +68,7 @@ Object.assign(plainwater.texts, {
     "recipe-changed": "recipe changed",
     "pump-clock": "pump’s clock",
     "fed-by-hand": "fed by hand",
+    dip: "dip below the floor",
   },
 
   // Evidence: [label, unit]. "c": a temperature, "d": a difference of temperatures, "%": of a
@@ -106,6 +108,9 @@ Object.assign(plainwater.texts, {
     last_move: ["last carried", "time"],
     settled_days: ["settled for", "days"],
     air_c: ["air", "c"],
+    lowest_c: ["lowest air", "c"],
+    degree_hours: ["below the floor", "°C·h"],
+    answered_from: ["answered from", "°C·h"],
     chill_floor_c: ["chill floor", "c"],
     until: ["until", "time"],
     difference_c: ["difference", "d"],

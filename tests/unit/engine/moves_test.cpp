@@ -142,6 +142,21 @@ TEST_CASE("Carried out and in day by day it shuttles: one hold when it starts an
   const auto changes = site.changes();
   CHECK(std::count_if(changes.begin(), changes.end(),
                       [](const Decision& d) { return d.cause == Cause::shuttling; }) == 1);
+  // Of all its places the ledger has the single moves and the one that made it shuttling; and a
+  // word a week.
+  const auto in_ledger =
+      std::count_if(changes.begin(), changes.end(), [](const Decision& d) { return !d.passing; });
+  CHECK(in_ledger <= 4);
+  CHECK(static_cast<std::size_t>(in_ledger) + 16 <= changes.size());
+  const auto weeks = [&] {
+    std::vector<Decision> told;
+    for (const Decision& d : site.told(DecisionKind::notice))
+      if (d.evidence.json().find("\"times\"") != std::string::npos) told.push_back(d);
+    return told;
+  };
+  REQUIRE(weeks().size() == 1);
+  CHECK(weeks()[0].text() == "This week the bench was carried in and out on 7 days.");
+  CHECK(weeks()[0].cause == Cause::shuttling);
   site.days(8);
   CHECK(site.stands().pattern == season::Pattern::settled);
   const Decision ended = site.changes().back();

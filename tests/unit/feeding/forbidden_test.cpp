@@ -48,7 +48,7 @@ TEST_CASE("A pump that is not trusted is plain water at once, and the way back i
 TEST_CASE("It comes before a chill, blind nights, a hold and the grower's word") {
   TestBench b = fed_bench();
   forbid(b, true);
-  b.feeding->take_chill(b.now(), 8, b.out);
+  b.cold(8);
   CHECK(b.share() == kUntrusted);
   b.blind(8);
   CHECK(b.share() == kUntrusted);
@@ -83,7 +83,7 @@ TEST_CASE("What ends meanwhile tells of the plain water that goes on") {
                Contains("Ada released the hold, but plain water goes on: its pump disobeyed"));
   }
   SECTION("a chill, before which nothing is hidden") {
-    b.feeding->take_chill(b.now(), 8, b.out);
+    b.cold(8);
     b.nights(6, 18);
     CHECK(b.share() == kUntrusted);
   }
@@ -95,7 +95,7 @@ TEST_CASE("A hold that a chill outlasts is not told as feed that begins") {
   TestBench b = fed_bench();
   REQUIRE(b.ask(RequestKind::hold, b.now() + 2 * kDay).done);
   b.nights(1, 18);
-  b.feeding->take_chill(b.now(), 8, b.out);
+  b.cold(8);
   b.nights(2, 18);
   CHECK_THAT(b.last(DecisionKind::hold_ended).text(),
              Contains("plain water goes on: the air fell below the chill floor"));

@@ -19,8 +19,9 @@ TEST_CASE("A move gives plain water at once, and colder nights confirm it after 
   CHECK(placed.time == b.now() + hours(4));
   CHECK(placed.since == b.now() + hours(3));
   CHECK(b.share().cause == Cause::moved_outdoors);
-  CHECK(words::in_english(b.feeding->because(b.now())).find("to be decided about") !=
-        std::string::npos);
+  CHECK(
+      words::in_english(b.feeding->because(b.now(), b.season.moves)).find("to be decided about") !=
+      std::string::npos);
   b.nights(2, 12);
   CHECK(b.count(DecisionKind::hold_confirmed) == 0);
   b.one_night(12);
@@ -278,4 +279,18 @@ TEST_CASE("While the clock is not believed a move is answered, but nothing is wi
   b.one_night(18);
   CHECK(b.count(DecisionKind::hold_withdrawn) == 1);
   CHECK(b.percent() == 100);
+}
+
+TEST_CASE("While a move is judged its sentence says that the bench was carried back") {
+  TestBench b = fed();
+  b.carry(kOut, 2);
+  const auto why = [&] {
+    return words::in_english(b.feeding->because(b.now() + hours(12), b.season.moves));
+  };
+  CHECK(why().find("back indoors") == std::string::npos);
+  b.carry(kIn, 10);
+  CHECK(
+      why() ==
+      "Plain water: the bench was carried outdoors on 16 November, and back indoors the same day; "
+      "to be decided about 19 November.");
 }

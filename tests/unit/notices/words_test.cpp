@@ -45,6 +45,10 @@ TEST_CASE("harm that is being done is urgent") {
        {Cause::fed_in_plain_water, Cause::over_strength, Cause::daily_cap, Cause::pump_untrusted})
     CHECK(only(decision(DecisionKind::notice, cause)).urgency == Urgency::urgent);
   CHECK(only(decision(DecisionKind::feeding_changed, Cause::chill)).urgency == Urgency::urgent);
+  auto outdoors = decision(DecisionKind::feeding_changed, Cause::chill);
+  outdoors.evidence.text("place", "outdoors");
+  CHECK(only(outdoors).urgency == Urgency::soon);
+  CHECK(told_by(std::vector{decision(DecisionKind::notice, Cause::dip)}).empty());
   auto against = decision(DecisionKind::notice, Cause::fed_against_advice);
   CHECK(only(against).urgency == Urgency::soon);
   against.feeding = feeding::Feeding::plain_water;
@@ -104,6 +108,12 @@ TEST_CASE("what lasts is told with what was done and what to do") {
   bench.cause = Cause::pump_untrusted;  // comes first among the causes, and hides no chill
   CHECK(of(bench)[0].text() ==
         "Chilled below its floor: plain water until 29 November. Please check the heating.");
+  CHECK(of(bench)[0].urgency == Urgency::urgent);  // a place that is unknown is under a roof
+  bench.place.position = Position::outdoors;
+  CHECK(of(bench)[0].urgency == Urgency::soon);
+  CHECK_THAT(of(bench)[0].text(), !Contains("heating") && Contains("The bench is outdoors"));
+  bench.hold.emplace();
+  CHECK_THAT(of(bench)[0].text(), Contains("plain water is in force already"));
 }
 
 TEST_CASE("a bench is dry for as long as nobody reports a watering") {
@@ -126,7 +136,7 @@ TEST_CASE("the decision lends what lasts its figures") {
   Watch watch(house_with());
   auto d = decision(DecisionKind::feeding_changed, Cause::chill, "mist");
   d.evidence.number("air_c", 8.4, 1);
-  d.said = feeding::phrases::chilled(8.4, 13, at_time("2026-11-29T06:00:00Z"));
+  d.said = feeding::phrases::chilled(8.4, 13, at_time("2026-11-29T06:00:00Z"), false, false);
   watch.desk.take(told_by(std::vector{d}), at(watch.now));
   watch.lasting = {lasting_matter("chill", "mist")};
   watch.look();

@@ -49,6 +49,29 @@ TEST_CASE("a bench's decisions are found without scanning all others") {
   }
 }
 
+TEST_CASE(
+    "places of a bench that shuttles are kept beside the ledger, and both together in order") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  auto passing = decision("mist", kStart, "two");
+  passing.passing = true;
+  record(*store, 7, {decision("mist", kStart, "one"), passing, decision("mist", kStart, "three")});
+  record(*store, 7, {passing});
+  CHECK(ledger(*store).size() == 2);
+  LedgerReads reads(*store);
+  const auto all = must(reads.page(0, std::numeric_limits<std::int64_t>::max(), 10));
+  REQUIRE(all.size() == 4);
+  for (std::size_t i = 0; i < all.size(); ++i) CHECK(all[i].ordinal == static_cast<int>(i));
+  CHECK(all[1].json.find("\"two\"") != std::string::npos);
+  CHECK(must(reads.page(7, 1, 10)).size() == 2);
+  CHECK(must(reads.count_until(7)) == 4);
+  CHECK(must(reads.decision_of_nothing(0)));  // no such input is in the journal
+  for (const char* change : {"DELETE FROM carried", "UPDATE carried SET json = ''"}) {
+    SQLite::Database raw(folder / "s.db", SQLite::OPEN_READWRITE);
+    CHECK_THROWS(raw.exec(change));
+  }
+}
+
 TEST_CASE("decisions keep their order within their input") {
   const Folder folder;
   auto store = opened(folder / "s.db");
