@@ -49,7 +49,7 @@ class Connection : public std::enable_shared_from_this<Connection> {
   /// For coroutines that nobody awaits.
   std::function<void(const std::exception_ptr&)> told();
   Awaitable<void> serve();
-  Awaitable<void> refuse(int status, std::string detail);
+  Awaitable<void> refuse(Answer refusal);
   Awaitable<RequestReader::Next> read(int patience_s);
   /// True when another request may follow.
   Awaitable<bool> answer(RequestReader::Whole whole);

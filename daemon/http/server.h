@@ -48,9 +48,9 @@ struct ServerState;  ///< of the room's own files
 
 class Server {
  public:
-  /// `log` gets a line a trouble, not a line a request.
+  /// `log` gets a line a trouble, not a line a request. `reader`: who reads what went wrong.
   Server(boost::asio::io_context& loop, ListenAddress at, Limits limits, Handler handler,
-         std::function<void(const std::string&)> log);
+         std::function<void(const std::string&)> log, words::Reader reader = {});
   /// Closes everything at once.
   ~Server();
   /// Error: the address is taken or not of this machine. May be tried again.

@@ -12,6 +12,7 @@
 #include "settings/check.h"
 #include "settings/draft.h"
 #include "settings/family.h"
+#include "settings/language.h"
 #include "settings/mixture.h"
 #include "settings/reader.h"
 #include "settings/scalar.h"
@@ -124,7 +125,9 @@ Loaded load_settings_file(const std::string& path) {
     return refused({0, "", fmt::format("cannot be read: {}", std::strerror(errno)),
                     "it must be a file, not a directory"});
   text.resize(static_cast<std::size_t>(file.gcount()));
-  return load_settings_text(text, path);
+  Loaded loaded = load_settings_text(text, path);
+  add_language(loaded);
+  return loaded;
 }
 
 }  // namespace plainwater

@@ -3,13 +3,14 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "common/position.h"
 #include "common/reading.h"
-#include "words/unit.h"
+#include "words/render.h"
 
 namespace plainwater {
 
@@ -88,7 +89,15 @@ struct Board {
   bool behind_proxy = false;              ///< a reverse proxy in front of it says who may read
   std::string address;  ///< http(s)://… under which readers reach it, for codes and links; empty:
                         ///< as they asked
-  ShownUnit unit = ShownUnit::celsius;  ///< of temperatures on the pages
+  ShownUnit unit = ShownUnit::celsius;  ///< of temperatures that people read
+  std::string language = "en";          ///< or the folder of a translation
+
+  std::shared_ptr<const words::Language> translation{};  ///< read from there; null: English
+  std::string page_words{};  ///< the script of the pages' words from there; empty: English
+  /// How people read.
+  words::Reader reader() const {
+    return {translation ? translation : words::shared_english(), {unit}};
+  }
 };
 
 /// How people are told; times of day are the site's own.

@@ -11,6 +11,7 @@
 #include <memory>
 
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
 #include "plainwater/progress.h"
 #include "replay/otherwise.h"
 #include "settings/load.h"
@@ -19,6 +20,7 @@ namespace plainwater::tool {
 namespace {
 
 struct AuditOptions {
+  HouseOptions house;
   std::string store, settings;
 };
 
@@ -204,14 +206,15 @@ void add_audit(CLI::App& app, int& exit_code) {
   auto* command = app.add_subcommand(
       "audit",
       "Derive the whole ledger again from the journal and compare; the service may run meanwhile");
-  command->add_option("--store", options->store, "Store file, or a backup of one")
-      ->required()
-      ->type_name("FILE");
+  add_house(*command, options->house);
   command
       ->add_option("--with-settings", options->settings,
                    "Show what these settings would have decided instead")
       ->type_name("NEW.yaml");
   command->callback([options, &exit_code] {
+    want_house(options->house);
+    options->store = store_of(options->house);
+    if (options->store.empty()) return void(exit_code = kNo);
     exit_code = options->settings.empty() ? audit(*options) : otherwise(*options);
   });
 }

@@ -1,4 +1,6 @@
 // plainwater export: what a store holds, in the forms of the rehearsal.
+#include <fmt/format.h>
+
 #include <array>
 #include <cerrno>
 #include <cstdio>
@@ -14,6 +16,7 @@
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
 #include "plainwater/progress.h"
 #include "store/journal_reads.h"
 #include "store/ledger_reads.h"
@@ -124,8 +127,9 @@ Status export_readings(store::Store& store, const std::string& path) {
       });
   progress.clear();
   if (future > 0)
-    std::fprintf(stderr, "%d readings were dated in the future when they came; they are left out\n",
-                 future);
+    std::fprintf(stderr, "%s dated in the future when %s came; left out\n",
+                 future == 1 ? "1 reading was" : fmt::format("{} readings were", future).c_str(),
+                 future == 1 ? "it" : "they");
   if (!walked) return walked;
   rows.flush();
   return output.finish();
@@ -157,8 +161,8 @@ Status export_rows(
       });
   progress.clear();
   if (unread > 0)
-    std::fprintf(stderr, "%d %s are in a form that this program does not know; they are left out\n",
-                 unread, what);
+    std::fprintf(stderr, "%d of the %s cannot be read by this program and %s left out\n", unread,
+                 what, unread == 1 ? "is" : "are");
   return walked ? output.finish() : walked;
 }
 
@@ -201,6 +205,7 @@ Status export_not_stored(store::Store& store, const std::string& path) {
 }
 
 struct Options {
+  HouseOptions house;
   std::string store, readings, ledger, requests, doses, not_stored;
 };
 
@@ -231,7 +236,7 @@ void add_export(CLI::App& app, int& exit_code) {
                                      "Write readings, ledger, requests and doses out of a store, "
                                      "as rehearse reads them; the service "
                                      "may run meanwhile");
-  command->add_option("--store", options->store, "Store file")->required()->type_name("FILE");
+  add_house(*command, options->house);
   auto* what = command->add_option_group("what", "At least one; - is standard output");
   what->add_option("--readings", options->readings,
                    "Readings as CSV, in the order in which they were taken")
@@ -248,7 +253,11 @@ void add_export(CLI::App& app, int& exit_code) {
                    "Messages that could not be stored, as JSON lines, as they came")
       ->type_name("FILE");
   what->require_option(1, 5);
-  command->callback([options, &exit_code] { exit_code = run(*options); });
+  command->callback([options, &exit_code] {
+    want_house(options->house);
+    options->store = store_of(options->house);
+    exit_code = options->store.empty() ? kNo : run(*options);
+  });
 }
 
 }  // namespace plainwater::tool

@@ -214,7 +214,10 @@ class Results {
           "{}:{}: sensor \"{}\" is on no bench and is no reference; its rows are not used{}\n",
           o_.readings, line, sensor, near_name(sensor, settings_->sensors));
     if (done.rows == 0)
-      std::cerr << o_.readings << ": no rows that can be read\n";
+      std::cerr << o_.readings
+                << ": no row that can be read; expected lines such as "
+                   "2026-09-14T06:40:00Z,mist-a,18.2,71 under the header "
+                   "time,sensor,temperature_c,humidity_percent\n";
     else if (done.unused_rows == done.rows)
       std::cerr << o_.readings << ": no row was used: none is of a sensor in " << o_.settings
                 << "\n";
@@ -252,7 +255,10 @@ bool read_into(std::vector<Row>& rows, Result<std::vector<Row>> (*read)(const st
 
 /// Only one thing can go to standard output, and no picture.
 std::optional<std::string> misplaced(const RehearseOptions& o) {
-  if (o.chart == "-") return "--chart: name a file that ends in .svg or .html";
+  if (!o.chart.empty() && !o.chart.ends_with(".svg") && !o.chart.ends_with(".html"))
+    return "--chart " + o.chart +
+           ": only .svg (a picture) and .html (a page to look around in) can be drawn; name a file "
+           "that ends so";
   if (o.decisions == "-" && o.nights == "-")
     return "--decisions and --nights cannot both go to standard output; name a file for one";
   return std::nullopt;
@@ -284,10 +290,11 @@ int rehearse(const RehearseOptions& o) {
   progress.clear();
   if (!done) {
     std::cerr << done.error().message() << "\n";
-    return kUsage;
+    return done.error().what == kNothingInIt ? kNo : kUsage;
   }
   results.tell(*done);
-  return !results.written(*done) || (o.strict && done->bad_rows > 0) ? kNo : kDone;
+  return !results.written(*done) || done->rows == 0 || (o.strict && done->bad_rows > 0) ? kNo
+                                                                                        : kDone;
 }
 
 }  // namespace

@@ -10,6 +10,7 @@
 #include "outlet/local_time.h"
 #include "outlet/requests.h"
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
 #include "plainwater/progress.h"
 #include "plainwater/wire.h"
 #include "replay/fold.h"
@@ -21,7 +22,8 @@ namespace plainwater::tool {
 namespace {
 
 struct RestoreOptions {
-  std::string settings, from;
+  HouseOptions house;
+  std::string from;
   bool replace = false, spare = false;
 };
 
@@ -113,11 +115,9 @@ std::string list(const std::vector<Pump>& pumps) {
 }
 
 int restore(const RestoreOptions& o) {
-  const auto loaded = load_settings_file(o.settings);
-  for (const auto& problem : loaded.problems)
-    std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
-  if (!loaded.settings) return kNo;
-  const Settings& settings = *loaded.settings;
+  const auto given = house_of(o.house, o.from);
+  if (!given) return kNo;
+  const Settings& settings = *given;
   const auto local = outlet::LocalTime::of(settings.site.time_zone);
   if (!local) return refuse(local.error());
 
@@ -130,7 +130,7 @@ int restore(const RestoreOptions& o) {
       plan,
       [&](store::Store& copy) {
         progress.clear();
-        return o.spare ? Status(Done{}) : prepare(copy, loaded.settings, prepared);
+        return o.spare ? Status(Done{}) : prepare(copy, given, prepared);
       },
       [&](int steps, int all) { progress.show(static_cast<double>(steps) / all); });
   progress.clear();
@@ -164,9 +164,7 @@ void add_restore(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<RestoreOptions>();
   auto* command = app.add_subcommand(
       "restore", "Put a backup in the store's place; the service must be stopped");
-  command->add_option("--settings", options->settings, "Settings file of the service")
-      ->required()
-      ->type_name("FILE");
+  add_house(*command, options->house);
   command->add_option("--from", options->from, "A file that plainwater backup made")
       ->required()
       ->type_name("FILE");
@@ -175,7 +173,10 @@ void add_restore(CLI::App& app, int& exit_code) {
   command->add_flag("--spare", options->spare,
                     "For a spare beside the service that the backup came from, under another "
                     "broker.instance: pumps, epoch and lineage stay as they are");
-  command->callback([options, &exit_code] { exit_code = restore(*options); });
+  command->callback([options, &exit_code] {
+    want_house(options->house);
+    exit_code = restore(*options);
+  });
 }
 
 }  // namespace plainwater::tool

@@ -14,8 +14,8 @@
 #include "outlet/local_time.h"
 #include "outlet/topics.h"
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
 #include "plainwater/wire.h"
-#include "settings/load.h"
 #include "settings/shown_unit.h"
 
 namespace plainwater::tool {
@@ -208,18 +208,23 @@ void print_table(const Seen& seen, const outlet::LocalTime& local, ShownUnit uni
   }
 }
 
-int show(const std::string& file, bool json) {
-  const auto loaded = load_settings_file(file);
-  for (const auto& problem : loaded.problems)
-    std::fprintf(stderr, "%s\n", message(problem, file).c_str());
-  if (!loaded.settings) return kNo;
-  const auto local = outlet::LocalTime::of(loaded.settings->site.time_zone);
+/// Somebody makes orders here.
+bool heard(const Seen& seen) {
+  return std::ranges::any_of(seen.services, [](const auto& service) {
+    return text_at(object_of(service.second), "state") == "online";
+  });
+}
+
+int show(const HouseOptions& house, bool json) {
+  const auto settings = house_of(house);
+  if (!settings) return kNo;
+  const auto local = outlet::LocalTime::of(settings->site.time_zone);
   if (!local) {
     std::fprintf(stderr, "%s\n", local.error().message().c_str());
     return kNo;
   }
-  const outlet::Topics topics(*loaded.settings);
-  const auto messages = read_retained(*loaded.settings,
+  const outlet::Topics topics(*settings);
+  const auto messages = read_retained(*settings,
                                       {topics.every_order(), topics.every_climate(),
                                        topics.every_position(), topics.every_service()},
                                       kLimit);
@@ -227,33 +232,34 @@ int show(const std::string& file, bool json) {
     std::fprintf(stderr, "%s\n", messages.error().message().c_str());
     return kUnreachable;
   }
-  const Seen seen = sort(topics, *loaded.settings, *messages);
+  const Seen seen = sort(topics, *settings, *messages);
   if (json) {
     print_json(seen);
-    return kDone;
+    return heard(seen) ? kDone : kUnreachable;
   }
   if (seen.services.empty())
     fmt::print("No service is heard here; what follows is what was said last, if anything.\n");
   for (const auto& [name, state] : seen.services)
-    fmt::print("{}\n", service_line(name, state, *loaded.settings, *local));
-  print_table(seen, *local, loaded.settings->board.unit);
-  return kDone;
+    fmt::print("{}\n", service_line(name, state, *settings, *local));
+  print_table(seen, *local, settings->board.unit);
+  return heard(seen) ? kDone : kUnreachable;
 }
 
 }  // namespace
 
 void add_show(CLI::App& app, int& exit_code) {
   struct Options {
-    std::string settings;
+    HouseOptions house;
     bool json = false;
   };
   auto options = std::make_shared<Options>();
   auto* command = app.add_subcommand("show", "Show the benches now: feeding, why, until when");
-  command->add_option("--settings", options->settings, "Settings file of the service")
-      ->required()
-      ->type_name("FILE");
+  add_house(*command, options->house);
   command->add_flag("--json", options->json, "The messages themselves, as one JSON object");
-  command->callback([options, &exit_code] { exit_code = show(options->settings, options->json); });
+  command->callback([options, &exit_code] {
+    want_house(options->house);
+    exit_code = show(options->house, options->json);
+  });
 }
 
 }  // namespace plainwater::tool

@@ -5,10 +5,10 @@
 #include <string>
 #include <vector>
 
-namespace plainwater::tool {
+namespace plainwater {
 
 /// A line for each word of the command line that is no command, or no option of the command, and
 /// near to one; empty when there is none.
 std::string near_words(const CLI::App& app, const std::vector<std::string>& words);
 
-}  // namespace plainwater::tool
+}  // namespace plainwater
