@@ -163,11 +163,11 @@ Answer Answers::State::season(const Request& request) {
     auto nights = store::NightReads(**open).of(rows.bench, dates->from, dates->to);
     if (!nights) return nights.error();
     rows.nights = std::move(*nights);
-    const auto done = store::LedgerReads(**open).walk_kinds(hold_decisions(), rows.bench,
-                                                            [&](const store::LedgerRow& row) {
-                                                              rows.holds.take(row.json);
-                                                              return true;
-                                                            });
+    const auto done = store::LedgerReads(**open).walk_kinds(
+        hold_decisions(), rows.bench, [&](const store::LedgerRow& row) {
+          rows.holds.take(shown_json(row, settings->board.reader()));
+          return true;
+        });
     if (!done) return done.error();
     return season_json(rows, *settings);
   });
@@ -183,7 +183,7 @@ Answer Answers::State::ledger(const Request& request, bool csv) {
   if (!open) return unreadable(open.error());
   if (!csv)
     return kept(request, Kept::until_decided, "application/json",
-                [&] { return ledger_json(**open, *filter); });
+                [&] { return ledger_json(**open, *filter, settings->board.reader()); });
   Answer answer;
   answer.type = "text/csv; charset=utf-8; header=present";
   answer.fields.emplace_back("Content-Disposition", "attachment; filename=\"ledger.csv\"");

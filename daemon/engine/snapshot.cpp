@@ -8,7 +8,7 @@ namespace plainwater::engine {
 namespace {
 
 constexpr std::uint32_t kMagic = 0x52575450;  // "PTWR"
-constexpr std::uint32_t kVersion = 7;
+constexpr std::uint32_t kVersion = 8;
 /// The oldest that can be read: in it answers had no digest of what they answer.
 constexpr std::uint32_t kOldestVersion = 5;
 

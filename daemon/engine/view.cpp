@@ -5,7 +5,7 @@
 #include "climate/vapour.h"
 #include "engine/bench_places.h"
 #include "engine/live_air.h"
-#include "engine/sensor_words.h"
+#include "engine/sensor_phrases.h"
 #include "engine/state.h"
 
 namespace plainwater::engine {

@@ -1,11 +1,9 @@
 #include "feeding/bench_feeding.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
 #include "feeding/bench_requests.h"
-#include "feeding/words.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 namespace {
@@ -32,7 +30,7 @@ void BenchFeeding::forbid(bool forbidden, Instant t, Decisions& out) {
   finish(first, at(t, out));
 }
 
-void BenchFeeding::ask(Decisions& out, Instant t, Cause cause, const std::string& question) {
+void BenchFeeding::ask(Decisions& out, Instant t, Cause cause, const words::Sentence& question) {
   Decision& d = questions_.ask(at(t, out), cause, question);
   const Share now = effective(t);
   d.feeding = now.feeding;
@@ -105,15 +103,15 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
   }
   if (t >= limits_.exemption_due()) {
     limits_.end_exemption();
-    m.tell(DecisionKind::notice, Cause::exempt).text =
-        "The exemption has ended: sharp drops are answered with a hold again.";
+    m.tell(DecisionKind::notice, Cause::exempt).said = words::say("exemption.ended");
   }
   if (m.hold() && t >= m.hold()->planned_end(m.drops())) moves_.end_hold_by_time(m);
   if (m.hold() && !m.hold()->only_detected() && t >= m.hold()->asked + kMonth) {
     m.holds().note_asked(t);
     m.ask(Cause::grower,
-          fmt::format("Your own hold has lasted {:.0f} days and ends on {}. Do you still want it?",
-                      days_of(t - m.hold()->placed), m.day(m.hold()->planned_end(m.drops()))));
+          words::say("ask.own-hold", {{"days", words::number(days_of(t - m.hold()->placed), 0)},
+                                      {"day", m.day(m.hold()->planned_end(m.drops()))}}) +
+              words::say("ask.own-hold-please"));
   }
   if (!m.hold()) allowance_.season.proceed(t, settings_->feeding);
   finish(first, m);
@@ -124,19 +122,18 @@ std::optional<HoldView> BenchFeeding::hold() const {
   return hold ? std::optional(hold->view(settings_->drops)) : std::nullopt;
 }
 
-std::string BenchFeeding::because(Instant t) const {
-  const auto day = [&](Instant of) { return format_day_month(settings_->site.local(of)); };
+words::Sentence BenchFeeding::because(Instant t) const {
+  const auto day = [&](Instant of) { return words::day(settings_->site.local(of)); };
   const Share now = effective(t);
   const auto& hold = allowance_.holds.hold();
-  const std::string why =
-      now.cause == Cause::chill
-          ? fmt::format("Chilled below its floor: plain water until {}.", day(chilled_until()))
-      : hold && now.cause == hold->cause
-          ? words::holding(allowance_.holds.local_view(*settings_), settings_->drops,
-                           settings_->moves)
-          : words::feeding_changed(now.feeding, now.percent, now.cause);
+  const words::Sentence why = now.cause == Cause::chill
+                                  ? words::say("chill.until", {{"day", day(chilled_until())}})
+                              : hold && now.cause == hold->cause
+                                  ? phrases::holding(allowance_.holds.local_view(*settings_),
+                                                     settings_->drops, settings_->moves)
+                                  : phrases::feeding_changed(now.feeding, now.percent, now.cause);
   if (announced_.empty()) return why;
-  return why + fmt::format(" Plain water is announced from {}.", day(announced_.due()));
+  return why + words::say("hold.announced-from", {{"day", day(announced_.due())}});
 }
 
 }  // namespace plainwater::feeding

@@ -41,7 +41,7 @@ class BenchFeeding {
   /// Its pump is not trusted: plain water until it is again.
   void forbid(bool forbidden, Instant t, Decisions& out);
   /// A question that stands until it is acknowledged.
-  void ask(Decisions& out, Instant t, Cause cause, const std::string& question);
+  void ask(Decisions& out, Instant t, Cause cause, const words::Sentence& question);
   void take_night(const NightFacts& night, season::BenchSeason& season, Decisions& out);
   /// The bench was carried from one known place to the other, as `season.moves` took it.
   void take_move(season::Carried carried, Position to, Instant since, Instant t,
@@ -59,7 +59,7 @@ class BenchFeeding {
   Instant next_due() const;
 
   Share effective(Instant t) const { return allowance_.share(t, settings_->feeding); }
-  std::string because(Instant t) const;
+  words::Sentence because(Instant t) const;
   std::optional<HoldView> hold() const;
   const SeasonFeeding& season() const { return allowance_.season; }
   Instant changed() const { return told_.changed(); }

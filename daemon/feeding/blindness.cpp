@@ -1,8 +1,6 @@
 #include "feeding/blindness.h"
 
-#include <fmt/format.h>
-
-#include "feeding/words.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 namespace {
@@ -34,14 +32,13 @@ void Blindness::take_night(const NightFacts& night, bool releasing, SeasonFeedin
     Decision& d = to.tell(DecisionKind::night_blind, Cause::blind);
     d.evidence.number("coverage", night.air.temperature.coverage, 2)
         .count("nights_in_a_row", nights_);
-    d.text = words::night_blind(night.air.temperature.coverage, night.air.suspect, nights_);
+    d.said = phrases::night_blind(night.air.temperature.coverage, night.air.suspect, nights_);
   }
   if (nights_ == raises_at(rules)) {
-    questions.ask(
-        to, Cause::blind,
-        fmt::format("{} nights without believable readings: the bench stays on {} % feed, because "
-                    "never feeding is harmful too. Please repair its sensors, or decide by hand.",
-                    nights_, rules.weakest_percent));
+    questions.ask(to, Cause::blind,
+                  words::say("ask.blind", {{"nights", words::count(nights_)},
+                                           {"percent", words::count(rules.weakest_percent)}}) +
+                      words::say("ask.blind-please"));
   }
 }
 

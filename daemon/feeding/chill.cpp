@@ -1,6 +1,6 @@
 #include "feeding/chill.h"
 
-#include "feeding/words.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 namespace {
@@ -16,7 +16,7 @@ void Chill::take(double air_c, bool releasing, const Teller& to) {
   const double floor_c = chill_floor_c(to.bench());
   Decision& d = to.tell(fresh ? DecisionKind::feeding_changed : DecisionKind::notice, Cause::chill);
   d.evidence.number("air_c", air_c, 1).number("chill_floor_c", floor_c, 1).time("until", until_);
-  d.text = words::chilled(air_c, floor_c, to.local(until_));
+  d.said = phrases::chilled(air_c, floor_c, to.local(until_));
 }
 
 }  // namespace plainwater::feeding

@@ -10,6 +10,7 @@
 #include "common/instant.h"
 #include "common/position.h"
 #include "season/move_watch.h"
+#include "words/render.h"
 
 namespace plainwater::feeding {
 
@@ -103,7 +104,8 @@ struct HoldView {
 /// What a person is asked about a bench, until it is acknowledged.
 struct Question {
   std::string cause;  ///< as `name_of` writes it; one question a cause
-  std::string text;   ///< one sentence or two
+  words::Sentence said;
+  std::string text() const { return words::in_english(said); }
 };
 
 /// Named figures in the order in which a reader wants them; numbers are fixed decimals already.
@@ -136,7 +138,9 @@ struct Decision {
   season::Pattern pattern = season::Pattern::settled;  ///< told with the position
   std::optional<Instant> since;  ///< when it really happened, where that differs
   Evidence evidence;
-  std::string text;  ///< one sentence for a grower
+  words::Sentence said;  ///< for a grower
+  /// In English, °C.
+  std::string text() const { return words::in_english(said); }
 };
 
 /// One JSON object without a line end; keys in the order of the rehearsal format.

@@ -1,8 +1,6 @@
 #include "feeding/fall_by_move.h"
 
-#include <fmt/format.h>
-
-#include "feeding/words.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 namespace {
@@ -52,22 +50,24 @@ bool FallByMove::claims(const season::Drop& drop, const NightFacts& night,
   if (event != nullptr) event->also_drop = true;
   Decision& d = m.told().back();
   d.since = move.since;
-  d.evidence = words::move_evidence(move.since, change, m.settings().moves.change_c);
+  d.evidence = phrases::move_evidence(move.since, change, m.settings().moves.change_c);
   d.evidence.text("also", name_of(Cause::sharp_drop))
       .number("week_before_c", drop.before_c, 2)
       .number("fall_c", drop.fall_c(), 2)
       .number("deficit_c", drop.deficit_c, 2);
-  const std::string answer =
-      unanswered         ? fmt::format("plain water only; whether it lasts is clear by about {}",
-                                       m.day(m.t() + from_days(m.drops().decide_night)))
-      : event != nullptr ? fmt::format("plain water until about {} answers both",
-                                       format_day_month(m.local_hold().planned_end))
-      : pending          ? std::string("it is answered with the move")
-      : m.exempt()       ? std::string("the bench is exempt")
-                         : std::string("no hold is placed, as for the move");
-  d.text = fmt::format(
-      "Nights fell from {:.1f} to {:.1f} °C because the bench was {} about {}: {}.", drop.base_c,
-      drop.landing_c, words::carried(move.cause), m.day(move.since), answer);
+  const words::Sentence answer =
+      unanswered         ? words::say("fall-by-move.plain-water",
+                                      {{"day", m.day(m.t() + from_days(m.drops().decide_night))}})
+      : event != nullptr ? words::say("fall-by-move.answers-both",
+                                      {{"day", words::day(m.local_hold().planned_end)}})
+      : pending          ? words::say("fall-by-move.with-the-move")
+      : m.exempt()       ? words::say("fall-by-move.exempt")
+                         : words::say("fall-by-move.no-hold");
+  d.said = words::say("fall-by-move", {{"from", words::degrees(drop.base_c)},
+                                       {"to", words::degrees(drop.landing_c)},
+                                       {"carried", phrases::carried(move.cause)},
+                                       {"moved", m.day(move.since)},
+                                       {"answer", answer}});
   return true;
 }
 

@@ -9,6 +9,7 @@
 
 #include "common/instant.h"
 #include "common/position.h"
+#include "words/render.h"
 
 namespace plainwater::feeding {
 
@@ -82,9 +83,11 @@ std::uint64_t digest_of(const Request& request);
 
 struct Reply {
   bool done = false;
-  std::string problem;  ///< stable word when not done: "unknown-bench", "nothing-to-release",
-                        ///< "until-in-the-past" …
-  std::string text;     ///< one sentence: what was done, or why not
+  std::string problem;   ///< stable word when not done: "unknown-bench", "nothing-to-release",
+                         ///< "until-in-the-past" …
+  words::Sentence said;  ///< what was done, or why not
+  /// In English.
+  std::string text() const { return words::in_english(said); }
 };
 
 }  // namespace plainwater::feeding

@@ -34,7 +34,7 @@ struct OrderContent {
   feeding::Feeding feeding = feeding::Feeding::plain_water;
   int strength_percent = 0;  ///< percent of full, 0..100
   feeding::Cause cause = feeding::Cause::none;
-  std::string because;  ///< one sentence for a grower
+  words::Sentence because;  ///< for a grower
   std::optional<feeding::HoldView> hold;
   std::optional<OrderPump> pump;  ///< none: the bench is fed by hand
 

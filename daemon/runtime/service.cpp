@@ -12,7 +12,6 @@
 
 #include "outlet/local_time.h"
 #include "runtime/log_sink.h"
-#include "settings/shown_unit.h"
 
 namespace plainwater::runtime {
 namespace {
@@ -181,7 +180,7 @@ void Service::print(const std::vector<feeding::Decision>& decisions) {
   for (const auto& bench : settings_->benches) width = std::max(width, bench.name.size());
   for (const auto& decision : decisions)
     ledger_->write(fmt::format("{}  {:<{}}  {}", local->date_time(decision.time), decision.bench,
-                               width, in_unit(decision.text, settings_->board.unit)));
+                               width, settings_->board.reader()(decision.said)));
 }
 
 }  // namespace plainwater::runtime

@@ -175,7 +175,7 @@ void Announcer::reply(const broker::Message& request, std::string_view id,
   }
   broker::Publication publication;
   publication.topic = topic;
-  publication.payload = outlet::reply_json(id, reply);
+  publication.payload = outlet::reply_json(id, reply, settings_->board.reader());
   publication.correlation = request.correlation;
   if (dispatcher_.send(Rank::reply, std::move(publication))) return;
   if (unsent_replies_++ < kToldReplies)

@@ -110,7 +110,7 @@ Routed Router::route_request(const broker::Message& message, std::vector<LogLine
   if (auto* request = std::get_if<feeding::Request>(&parsed)) return std::move(*request);
   auto& fault = std::get<outlet::RequestFault>(parsed);
   if (refused_requests_[fault.reply.problem]++ == 0)
-    log.push_back({LogLevel::warning, fmt::format("{}: {}", message.topic, fault.reply.text)});
+    log.push_back({LogLevel::warning, fmt::format("{}: {}", message.topic, fault.reply.text())});
   return BadRequest{std::move(fault.id), std::move(fault.reply)};
 }
 
@@ -128,7 +128,7 @@ Routed Router::refuse_report(const std::string& problem, const std::string& text
 Routed Router::route_report(std::string_view bench, Arriving& arriving) {
   const auto parsed = outlet::parse_dose_report(arriving.message.payload);
   if (const auto* fault = std::get_if<outlet::FieldFault>(&parsed))
-    return refuse_report(fault->problem, fault->text, arriving);
+    return refuse_report(fault->problem, fault->text(), arriving);
   const auto& told = std::get<outlet::DoseMessage>(parsed);
   feeding::DoseReport report = told.report;
   const Pump* pump = settings_->pump_of(bench);

@@ -81,11 +81,15 @@ std::string nearest(std::string_view word, const Range& candidates, Name name) {
   }
   return best;
 }
-/// "; did you mean long?", by the names of `candidates`; empty when none is near.
+/// By the names of `candidates`; empty when none is near.
+template <class Range>
+std::string nearest_name(std::string_view word, const Range& candidates) {
+  return nearest(word, candidates, [](const auto& item) -> std::string_view { return item.name; });
+}
+/// "; did you mean long?"; empty when none is near.
 template <class Range>
 std::string near_name(std::string_view word, const Range& candidates) {
-  const std::string near =
-      nearest(word, candidates, [](const auto& item) -> std::string_view { return item.name; });
+  const std::string near = nearest_name(word, candidates);
   return near.empty() ? "" : "; did you mean " + near + "?";
 }
 

@@ -28,6 +28,7 @@ struct Service {
 
   bool store_usable = true;
   bool store_slow = false;        ///< within the last two minutes
+  double store_took_s = 0;        ///< the longest then
   std::string store = "healthy";  ///< or what is wrong with it, one sentence
 
   bool by_readings = false;  ///< the time comes from the readings

@@ -9,8 +9,8 @@ namespace plainwater::store {
 namespace {
 
 LedgerRow row_of(const Use& use) {
-  return {use.integer(0), use.integer(1), use.integer(2), use.instant(3),
-          use.text(4),    use.text(5),    use.text(6),    use.text(7)};
+  return {use.integer(0), use.integer(1), use.integer(2), use.instant(3), use.text(4),
+          use.text(5),    use.text(6),    use.text(7),    use.text(8)};
 }
 
 /// As a JSON array, for json_each.
@@ -32,12 +32,12 @@ void record_decisions(Connection& c, std::int64_t seq,
     ordinal = use.integer(0);
   }
   for (const feeding::Decision& d : decisions) {
-    const std::string json = feeding::to_json(d);
+    const std::string json = feeding::to_json(d), said = words::to_json(d.said);
     Use(c,
-        "INSERT INTO ledger (journal_seq, ordinal, time_ms, bench, decision, cause, json) VALUES "
-        "(?1, ?2, ?3, ?4, ?5, ?6, ?7)")
+        "INSERT INTO ledger (journal_seq, ordinal, time_ms, bench, decision, cause, json, said) "
+        "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)")
         .with(seq, ordinal++, d.time, d.bench, feeding::name_of(d.kind), feeding::name_of(d.cause),
-              json)
+              json, said)
         .run();
   }
 }
@@ -45,7 +45,8 @@ void record_decisions(Connection& c, std::int64_t seq,
 const char* ledger_query(bool of_bench, bool newest_first) {
   const auto text = [](bool bench, bool newest) {
     return std::string(
-               "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
+               "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json, said FROM "
+               "ledger "
                "WHERE ") +
            // Said apart, or SQLite looks at every row for one bench.
            (bench ? "bench = ?1" : "?1 IS NULL") +
@@ -73,11 +74,12 @@ void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor&
 void walk_decisions_of(Connection& c, const std::vector<std::string>& kinds, std::string_view bench,
                        const LedgerVisitor& visit) {
   const std::string list = list_of(kinds), name(bench);
-  Use use(c,
-          "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
-          "INDEXED BY ledger_decision "
-          "WHERE decision IN (SELECT value FROM json_each(?1)) AND (?2 = '' OR bench = ?2) ORDER "
-          "BY id");
+  Use use(
+      c,
+      "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json, said FROM ledger "
+      "INDEXED BY ledger_decision "
+      "WHERE decision IN (SELECT value FROM json_each(?1)) AND (?2 = '' OR bench = ?2) ORDER "
+      "BY id");
   use.with(list, name);
   while (use.next()) {
     if (!visit(row_of(use))) break;
@@ -87,9 +89,10 @@ void walk_decisions_of(Connection& c, const std::vector<std::string>& kinds, std
 std::vector<LedgerRow> ledger_page(Connection& c, std::int64_t seq, std::int64_t ordinal,
                                    std::int64_t limit) {
   std::vector<LedgerRow> rows;
-  Use use(c,
-          "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
-          "WHERE (journal_seq, ordinal) > (?1, ?2) ORDER BY journal_seq, ordinal LIMIT ?3");
+  Use use(
+      c,
+      "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json, said FROM ledger "
+      "WHERE (journal_seq, ordinal) > (?1, ?2) ORDER BY journal_seq, ordinal LIMIT ?3");
   use.with(seq, ordinal, limit);
   while (use.next()) rows.push_back(row_of(use));
   return rows;
@@ -102,11 +105,12 @@ std::int64_t count_decisions(Connection& c, std::int64_t until_seq) {
 }
 
 std::optional<LedgerRow> decision_of_nothing(Connection& c, std::int64_t after_seq) {
-  Use use(c,
-          "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger "
-          "WHERE (journal_seq > ?1 OR journal_seq < 1) AND NOT EXISTS (SELECT 1 FROM journal WHERE "
-          "seq = journal_seq) "
-          "ORDER BY journal_seq, ordinal LIMIT 1");
+  Use use(
+      c,
+      "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json, said FROM ledger "
+      "WHERE (journal_seq > ?1 OR journal_seq < 1) AND NOT EXISTS (SELECT 1 FROM journal WHERE "
+      "seq = journal_seq) "
+      "ORDER BY journal_seq, ordinal LIMIT 1");
   if (!use.with(after_seq).next()) return std::nullopt;
   return row_of(use);
 }

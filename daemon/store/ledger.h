@@ -21,6 +21,7 @@ struct LedgerRow {
   std::string decision;          ///< "hold-placed" …
   std::string cause;             ///< "sharp-drop" …, may be empty
   std::string json;              ///< the whole decision, as rehearse prints it
+  std::string said;              ///< JSON of its sentence; empty in what earlier versions wrote
 };
 
 struct LedgerFilter {

@@ -1,5 +1,5 @@
-# Puts the English sentences into the library, so that the binary needs no files beside it. Included by
-# daemon/CMakeLists.txt it adds the build step; run as a script (-P) it is that step.
+# Puts the English sentences into ${words_library}, so that the binary needs no files beside it. Included it adds the build
+# step; run as a script (-P) it is that step.
 if(CMAKE_SCRIPT_MODE_FILE)
   file(GLOB files ${WORDS}/*.yaml)
   list(SORT files)
@@ -21,4 +21,4 @@ add_custom_command(
   COMMAND ${CMAKE_COMMAND} -DWORDS=${words} -DOUT=${embedded_words} -P ${CMAKE_CURRENT_LIST_DIR}/embed.cmake
   DEPENDS ${word_files} ${CMAKE_CURRENT_LIST_DIR}/embed.cmake
   VERBATIM)
-target_sources(plainwater_words PRIVATE ${embedded_words})
+target_sources(${words_library} PRIVATE ${embedded_words})

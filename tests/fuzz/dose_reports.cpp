@@ -11,8 +11,8 @@ using fuzz::expect;
 namespace {
 
 void check(const FieldFault& fault) {
-  expect(!fault.problem.empty() && !fault.text.empty(), "a refusal says what is wrong");
-  expect(intake::is_utf8(fault.text), "a refusal is text, whatever it quotes");
+  expect(!fault.problem.empty() && !fault.text().empty(), "a refusal says what is wrong");
+  expect(intake::is_utf8(fault.text()), "a refusal is text, whatever it quotes");
 }
 
 void check(const feeding::DoseReport& report) {

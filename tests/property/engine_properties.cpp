@@ -217,12 +217,12 @@ TEST_CASE("Feeding keeps its promises on every history") {
     for (const auto& d : out.decisions) {
       RC_ASSERT(d.time >= before);
       before = d.time;
-      RC_ASSERT(!d.text.empty());
+      RC_ASSERT(!d.text().empty());
       if (d.cause == feeding::Cause::clock && d.bench.empty()) {
         lost = !lost;
         // What only the clock kept back comes at once.
         if (timeless) levels.clear();
-        timeless = lost && d.text.find("The time is not known") == 0;
+        timeless = lost && d.text().find("The time is not known") == 0;
       }
       if (d.bench.empty()) continue;
       if (d.kind == DecisionKind::hold_placed) held[d.bench] = true;

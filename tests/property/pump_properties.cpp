@@ -162,9 +162,9 @@ TEST_CASE("What is told of pumps and pots is whole, in order, and follows the se
     for (const auto& d : out.decisions) {
       RC_ASSERT(d.time >= before);
       before = d.time;
-      RC_ASSERT(!d.text.empty());
+      RC_ASSERT(!d.text().empty());
       for (const char* wrong : {"nan", " inf", "e+"})
-        RC_ASSERT(d.text.find(wrong) == std::string::npos);
+        RC_ASSERT(d.text().find(wrong) == std::string::npos);
       RC_ASSERT(d.evidence.json().find("nan") == std::string::npos);
       RC_ASSERT((d.feeding == Feeding::plain_water) == (d.strength_percent == 0));
     }

@@ -24,7 +24,7 @@ def audit(daemon):
     return run("plainwater", "audit", "--store", daemon.store)
 
 
-@pytest.mark.parametrize("schema", (1, 2, 3, 4, 5))
+@pytest.mark.parametrize("schema", (1, 2, 3, 4, 5, 6))
 def test_an_old_store_is_read_judged_and_gone_on_with(make_daemon, broker, client, tmp_path, schema):
     old = tmp_path / "old.db"
     old.write_bytes(gzip.decompress((ROOT / "tests" / "data" / "stores" / f"schema-{schema}.db.gz").read_bytes()))

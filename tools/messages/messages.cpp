@@ -109,12 +109,13 @@ Judged json_message(const std::string& schema, std::string_view payload) {
   if (schema == "request") {
     const auto read = outlet::parse_request(payload);
     if (const auto* fault = std::get_if<outlet::RequestFault>(&read))
-      return wrong("", "would be refused: " + fault->reply.text, "see config/schemas/request.json");
+      return wrong("", "would be refused: " + fault->reply.text(),
+                   "see config/schemas/request.json");
   }
   if (schema == "dosed") {
     const auto read = outlet::parse_dose_report(payload);
     if (const auto* fault = std::get_if<outlet::FieldFault>(&read))
-      return wrong("", "would be refused: " + fault->text, "see config/schemas/dosed.json");
+      return wrong("", "would be refused: " + fault->text(), "see config/schemas/dosed.json");
   }
   return {};
 }

@@ -68,7 +68,7 @@ struct Rehearsal::Fold {
     const auto reply = engine.take(asked.request, asked.time, outcome);
     if (reply.done) return;
     ++summary.refused_requests;
-    note_undone(asked, "refused: " + reply.text);
+    note_undone(asked, "refused: " + reply.text());
   }
 
   void note_undone(const TimedRequest& asked, std::string why) {
@@ -259,7 +259,7 @@ Result<std::vector<TimedRequest>> read_requests(const std::string& path) {
     object.erase("time");
     auto parsed = outlet::parse_request(boost::json::serialize(value), outlet::Source::record);
     if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed))
-      return Error{fault->reply.text, where, ""};
+      return Error{fault->reply.text(), where, ""};
     requests.push_back({*at, std::get<feeding::Request>(parsed), n});
   }
   std::stable_sort(requests.begin(), requests.end(),
@@ -278,7 +278,7 @@ Result<std::vector<outlet::TimedDose>> read_doses(const std::string& path) {
     if (line.empty()) continue;
     auto read = outlet::read_dose_line(line);
     if (const auto* fault = std::get_if<outlet::FieldFault>(&read))
-      return Error{fault->text, fmt::format("{}:{}", path, n), ""};
+      return Error{fault->text(), fmt::format("{}:{}", path, n), ""};
     doses.push_back(std::move(std::get<outlet::TimedDose>(read)));
   }
   std::stable_sort(

@@ -17,7 +17,6 @@
 #include "plainwater/rehearsal.h"
 #include "settings/load.h"
 #include "settings/scalar.h"
-#include "settings/shown_unit.h"
 
 namespace plainwater::tool {
 namespace {
@@ -155,7 +154,7 @@ class Results {
       if (decisions_sheet_.wanted()) decisions_sheet_.write(to_json(d) + "\n");
       if (for_reading())
         text_ += fmt::format("{}  {:<12} {}\n", minute_of(settings_->site.local(d.time)), d.bench,
-                             in_unit(d.text, settings_->board.unit));
+                             settings_->board.reader()(d.said));
       if (!o_.chart.empty()) decisions_.push_back(d);
     }
     for (const auto& n : outcome.nights) {

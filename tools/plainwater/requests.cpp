@@ -106,7 +106,7 @@ Result<feeding::Request> build(const Verb& verb, const RequestOptions& options,
   // long.
   const auto parsed = outlet::parse_request(outlet::to_json(request));
   if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed))
-    return Error{fault->reply.text, "", ""};
+    return Error{fault->reply.text(), "", ""};
   return request;
 }
 

@@ -16,7 +16,6 @@
 #include "plainwater/commands.h"
 #include "plainwater/house.h"
 #include "plainwater/wire.h"
-#include "settings/shown_unit.h"
 
 namespace plainwater::tool {
 namespace {
@@ -201,7 +200,7 @@ void print_table(const Seen& seen, const outlet::LocalTime& local, ShownUnit uni
                degrees(number_at(climate, "acclimated_c"), unit), stands(object_of(bench.position)),
                sensors(climate));
     const auto because = order.empty() ? std::string("No valid order: pumps give plain water.")
-                                       : in_unit(text_at(order, "because"), unit);
+                                       : text_at(order, "because");
     for (const auto& line :
          {because, pump_line(order), salts_line(climate), watered_line(climate, local)})
       if (!line.empty()) fmt::print("{:<{}}  {}\n", "", width, line);

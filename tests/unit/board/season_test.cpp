@@ -38,7 +38,7 @@ std::string told(DecisionKind kind, feeding::Cause cause, const char* time, cons
   d.cause = cause;
   d.time = at(time);
   d.bench = bench;
-  d.text = text;
+  d.said = words::as_it_is(text);
   d.hold = feeding::HoldView{
       3,          cause,     true, at("2026-09-14T05:41:00Z"), at("2026-09-21T05:41:00Z"),
       at(latest), at(latest)};

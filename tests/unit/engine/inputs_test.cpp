@@ -91,7 +91,7 @@ TEST_CASE("The grower's word: hold, extend, release, and the same id changes not
     r.until = site.now + 10 * kDay;
     r.id = "same";
   });
-  CHECK(again.text == hold.text);
+  CHECK(again.text() == hold.text());
   CHECK(site.ask(RequestKind::hold,
                  [&](auto& r) {
                    r.until = site.now + 20 * kDay;
@@ -106,7 +106,7 @@ TEST_CASE("The grower's word: hold, extend, release, and the same id changes not
   CHECK(site.ask(RequestKind::release, [](auto& r) { r.full = true; }).done);
   CHECK(site.bench().strength_percent == 100);
   CHECK(site.ask(RequestKind::release).problem == "nothing-to-release");
-  CHECK(site.ask(RequestKind::hold, [](auto& r) { r.bench = "lnog"; }).text ==
+  CHECK(site.ask(RequestKind::hold, [](auto& r) { r.bench = "lnog"; }).text() ==
         "there is no bench \"lnog\" in the settings; did you mean long?");
   CHECK(site.ask(RequestKind::hold, [](auto& r) { r.bench = "nowhere"; }).problem ==
         "unknown-bench");

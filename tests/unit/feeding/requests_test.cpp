@@ -25,7 +25,7 @@ TestBench calm() {
 void check_refused(TestBench& b, const Reply& reply, const std::string& problem) {
   CHECK_FALSE(reply.done);
   CHECK(reply.problem == problem);
-  CHECK_FALSE(reply.text.empty());
+  CHECK_FALSE(reply.text().empty());
   CHECK(b.out.empty());
 }
 
@@ -43,7 +43,7 @@ TEST_CASE("A hold begins at once, for 28 days unless told otherwise") {
   CHECK(d.kind == DecisionKind::hold_placed);
   CHECK(d.cause == Cause::grower);
   CHECK(d.feeding == Feeding::plain_water);
-  CHECK(d.text == reply.text);
+  CHECK(d.text() == reply.text());
   CHECK(d.evidence.json().find("\"who\":\"Ada\"") != std::string::npos);
   b.nights(27, 18);
   CHECK(b.feeding->hold());
@@ -104,7 +104,7 @@ TEST_CASE("A hold that is shorter than the grower's in force is refused: release
   b.out.clear();
   const Reply reply = b.ask(RequestKind::hold, b.now() + 10 * kDay);
   check_refused(b, reply, "already-longer");
-  CHECK(reply.text.find("`release` it first") != std::string::npos);
+  CHECK(reply.text().find("`release` it first") != std::string::npos);
   CHECK(b.feeding->hold()->planned_end == until);
   CHECK(b.ask(RequestKind::hold, until).done);  // what is asked is in force
   CHECK(b.ask(RequestKind::hold, until + kDay).done);
@@ -166,7 +166,7 @@ TEST_CASE("Exempt: the detected hold ends, no other comes, and the end of it is 
   CHECK(b.count(DecisionKind::hold_placed) == 1);
   const auto told = [&](std::string_view words) {
     return std::any_of(b.out.begin(), b.out.end(), [&](const Decision& d) {
-      return d.cause == Cause::exempt && d.text.find(words) != std::string::npos;
+      return d.cause == Cause::exempt && d.text().find(words) != std::string::npos;
     });
   };
   CHECK(told("no hold was placed: the bench is exempt"));
@@ -214,7 +214,7 @@ TEST_CASE("Acknowledge closes what was asked") {
   b.ask(RequestKind::hold, b.now() + 100 * kDay);
   b.nights(31, 18);
   REQUIRE(b.feeding->questions().size() == 1);  // the monthly question
-  CHECK(b.feeding->questions()[0].text.find("Do you still want it?") != std::string::npos);
+  CHECK(b.feeding->questions()[0].text().find("Do you still want it?") != std::string::npos);
   CHECK(b.ask(RequestKind::acknowledge).done);
   CHECK(b.feeding->questions().empty());
   b.nights(30, 18);

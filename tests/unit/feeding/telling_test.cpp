@@ -43,12 +43,12 @@ TEST_CASE("Decisions get the share to which they led, other benches' do not") {
 
 TEST_CASE("A cause has one question, which its settling or the grower's word closes") {
   BenchParts b;
-  b.questions.ask(b.teller(day_n(0)), Cause::blind, "Mend it?");
-  b.questions.ask(b.teller(day_n(1)), Cause::blind, "Mend it now?");
-  b.questions.ask(b.teller(day_n(1)), Cause::cap, "Look?");
+  b.questions.ask(b.teller(day_n(0)), Cause::blind, words::as_it_is("Mend it?"));
+  b.questions.ask(b.teller(day_n(1)), Cause::blind, words::as_it_is("Mend it now?"));
+  b.questions.ask(b.teller(day_n(1)), Cause::cap, words::as_it_is("Look?"));
   CHECK(b.out.size() == 3);
   REQUIRE(b.questions.size() == 2);
-  CHECK(b.questions.list()[0].text == "Mend it now?");
+  CHECK(b.questions.list()[0].text() == "Mend it now?");
   b.questions.settle(Cause::blind);
   CHECK(b.questions.size() == 1);
   b.questions.acknowledge_all();

@@ -16,7 +16,7 @@ engine::BenchNow bench(const std::string& name, Feeding feeding, int percent) {
   now.name = name;
   now.feeding = feeding;
   now.strength_percent = percent;
-  now.because = "Growth runs.";
+  now.because = words::as_it_is("Growth runs.");
   return now;
 }
 
@@ -78,7 +78,7 @@ TEST_CASE("a dose that the pump cannot give is plain water, and the order says s
   CHECK_FALSE(content.stock_open());
   CHECK(commanded_strength(content) == 0);
   CHECK(
-      content.because ==
+      words::in_english(content.because) ==
       "Growth runs. Its pump cannot dose so little: plain water until recipe, water and pump fit.");
   CHECK(to_json(order_of(content)).find(R"("ml_per_litre":0.000,"injector_ratio":null,)") !=
         std::string::npos);
@@ -165,7 +165,7 @@ TEST_CASE("feed is taken away by less of any part, and by nothing else") {
     return takes_feed_away(before, after);
   };
   CHECK_FALSE(taken([](OrderContent&) {}));
-  CHECK_FALSE(taken([](OrderContent& c) { c.because = "In other words."; }));
+  CHECK_FALSE(taken([](OrderContent& c) { c.because = words::as_it_is("In other words."); }));
   CHECK_FALSE(taken([](OrderContent& c) { c.strength_percent = c.pump->strength_percent = 60; }));
   CHECK(taken([](OrderContent& c) { c.strength_percent = 39; }));
   CHECK(taken([](OrderContent& c) { c.pump->strength_percent = 39; }));

@@ -15,7 +15,7 @@ namespace {
 DoseMessage good(const std::string& json) {
   const auto parsed = parse_dose_report(json);
   if (const auto* fault = std::get_if<FieldFault>(&parsed))
-    FAIL(json << ": " << fault->problem << ": " << fault->text);
+    FAIL(json << ": " << fault->problem << ": " << fault->text());
   return std::get<DoseMessage>(parsed);
 }
 
@@ -70,7 +70,7 @@ TEST_CASE("a field that is not known is refused by its name") {
   for (const char* key : {"liters", "litre", "feed", "bench", "source", "now", "x"}) {
     const auto fault = bad("{\"litres\":5,\"" + std::string(key) + "\":\"mist\"}");
     CHECK(fault.problem == "unknown-field");
-    CHECK(fault.text.find('"' + std::string(key) + '"') != std::string::npos);
+    CHECK(fault.text().find('"' + std::string(key) + '"') != std::string::npos);
   }
 }
 
@@ -88,7 +88,7 @@ TEST_CASE("figures out of range, or no numbers, are refused by name") {
           std::string("[1]"), std::string("{}")}) {
       const auto fault = bad(begin + value + "}");
       CHECK(fault.problem == "bad-value");
-      CHECK(fault.text.find(key) == 0);
+      CHECK(fault.text().find(key) == 0);
     }
   }
 }

@@ -108,6 +108,26 @@ TEST_CASE("figures that are not known, and names that do not fit, leave no line"
   CHECK(placard_of(now, board(16, 8)) == "PLAIN WATER ONLY\ndecides 14 Oct\ncooler nights");
 }
 
+TEST_CASE("boards are read in the unit and the language of the house") {
+  Settings settings = board(20, 8);
+  settings.board.unit = ShownUnit::fahrenheit;
+  CHECK(placard_of(held(Cause::sharp_drop, true), settings) ==
+        "PLAIN WATER ONLY\ndecides 14 Oct\nnights got cooler\ncold-end\nnight 51.1 F\nused to 66.2 "
+        "F");
+  const auto read = words::read_language(
+      "language: de\nplacard.plain-water: \"BITTE UNBEDINGT NUR WASSER|NUR WASSER\"\n"
+      "placard.decides: \"klärt sich {day}\"\nmonth-short.october: \"Okt.\"\n"
+      "placard.day: \"{day}. {month}\"\nplacard.because-sharp-drop: \"kühle Nächte\"\n");
+  REQUIRE(read.faults.empty());
+  settings = board(20, 3, false);
+  settings.board.translation = read.language;
+  CHECK(placard_of(held(Cause::sharp_drop, true), settings) ==
+        "NUR WASSER\nklärt sich 14. Okt.\nkühle Nächte");
+  settings.placards.ascii = true;
+  CHECK(placard_of(held(Cause::sharp_drop, true), settings) ==
+        "NUR WASSER\nklart sich 14. Okt.\nkuhle Nachte");
+}
+
 TEST_CASE("names lose their accents for boards of ASCII only") {
   CHECK(plain_ascii("Gewächshaus Süd ß") == "Gewachshaus Sud ss");
   CHECK(plain_ascii("Łódź Œuvre") == "Lodz OEuvre");

@@ -121,7 +121,7 @@ TEST_CASE("a decision that the ledger lacks, and one too many") {
   SECTION("too many at an input that brought some") {
     house.tamper(
         "INSERT INTO ledger SELECT 99, journal_seq, ordinal + 1, time_ms, bench, decision, cause, "
-        "json FROM ledger WHERE journal_seq = 3 "
+        "json, said FROM ledger WHERE journal_seq = 3 "
         "ORDER BY ordinal DESC LIMIT 1");
     const auto difference = audited(house).difference;
     REQUIRE(difference);
@@ -129,7 +129,7 @@ TEST_CASE("a decision that the ledger lacks, and one too many") {
     CHECK_FALSE(difference->derived);
   }
   SECTION("too many at an input that brought none") {
-    house.tamper("INSERT INTO ledger VALUES (99, 4, 0, 0, 'long', 'notice', '', '{}')");
+    house.tamper("INSERT INTO ledger VALUES (99, 4, 0, 0, 'long', 'notice', '', '{}', '')");
     const auto difference = audited(house).difference;
     REQUIRE(difference);
     CHECK(difference->seq == 4);
@@ -138,8 +138,9 @@ TEST_CASE("a decision that the ledger lacks, and one too many") {
   }
   SECTION("of an input that is not in the journal") {
     const bool behind = GENERATE(false, true);
-    house.tamper(behind ? "INSERT INTO ledger VALUES (99, 1000, 0, 0, 'long', 'notice', '', '{}')"
-                        : "DELETE FROM journal WHERE seq = 3");
+    house.tamper(behind
+                     ? "INSERT INTO ledger VALUES (99, 1000, 0, 0, 'long', 'notice', '', '{}', '')"
+                     : "DELETE FROM journal WHERE seq = 3");
     const auto difference = audited(house).difference;
     REQUIRE(difference);
     CHECK(difference->seq == (behind ? 1000 : 3));

@@ -75,7 +75,7 @@ TEST_CASE("every beginning of every request gets an answer that says what it is 
       REQUIRE(std::holds_alternative<RequestFault>(parsed));
       const auto& reply = std::get<RequestFault>(parsed).reply;
       REQUIRE(reply.problem == "not-json");
-      REQUIRE(reply.text.starts_with("the request is not"));
+      REQUIRE(reply.text().starts_with("the request is not"));
     });
 }
 
@@ -91,7 +91,7 @@ TEST_CASE("a damaged request is refused, or is another one that the journal give
         REQUIRE(to_json(std::get<feeding::Request>(again)) == body);
       } else {
         const auto& fault = std::get<RequestFault>(parsed);
-        REQUIRE_FALSE(fault.reply.text.empty());
+        REQUIRE_FALSE(fault.reply.text().empty());
         REQUIRE(is_json(reply_json(fault.id, fault.reply)));
       }
     });
@@ -121,7 +121,7 @@ TEST_CASE("a damaged report is refused, or is another one that the journal gives
       REQUIRE(back);
       REQUIRE(*back == message->report);
     } else {
-      REQUIRE_FALSE(std::get<FieldFault>(parsed).text.empty());
+      REQUIRE_FALSE(std::get<FieldFault>(parsed).text().empty());
     }
   });
 }

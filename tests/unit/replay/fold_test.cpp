@@ -88,7 +88,7 @@ TEST_CASE("a ledger that differs from its journal is told") {
   REQUIRE(transaction);
   const auto appended = transaction->append(row);
   feeding::Decision other;
-  other.text = "Something else.";
+  other.said = words::as_it_is("Something else.");
   REQUIRE(transaction->record(appended->seq, std::span(&other, 1)));
   REQUIRE(transaction->commit());
   const auto folded = fold_store(*house.store, house.settings);

@@ -208,7 +208,7 @@ TEST_CASE("orders at the broker are noted, expired ones too, of our benches alon
 TEST_CASE("refused requests of one problem are worth a line twenty times") {
   Routing routing;
   int lines = 0;
-  for (int i = 0; i < 30; ++i) lines += routing.router.refused({false, "unknown-bench", ""});
+  for (int i = 0; i < 30; ++i) lines += routing.router.refused({false, "unknown-bench", {}});
   CHECK(lines == static_cast<int>(Router::kToldRequests));
   CHECK(routing.router.refused_requests().at("unknown-bench") == 30);
 }

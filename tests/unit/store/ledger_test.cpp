@@ -15,7 +15,7 @@ feeding::Decision decision(std::string bench, Instant time, std::string text) {
   feeding::Decision d;
   d.bench = std::move(bench);
   d.time = time;
-  d.text = std::move(text);
+  d.said = words::as_it_is(text);
   return d;
 }
 

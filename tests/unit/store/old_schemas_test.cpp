@@ -4,7 +4,9 @@
 #include "fixture.h"
 #include "store/connection.h"
 #include "store/journal_reads.h"
+#include "store/ledger_reads.h"
 #include "store/migrations.h"
+#include "store/outbox_reads.h"
 #include "store/snapshot_reads.h"
 
 namespace plainwater::store {
@@ -51,7 +53,7 @@ constexpr const char* kRowsOfSchema1 = R"(
 constexpr const char* kEveryTable[] = {
     "SELECT * FROM journal ORDER BY seq",
     "SELECT * FROM sensors ORDER BY id",
-    "SELECT * FROM ledger",
+    "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger",
     "SELECT journal_seq, now_ms, revision, kept, hex(bytes) FROM snapshots",
     "SELECT * FROM hourly",
     "SELECT * FROM outbox",
@@ -210,3 +212,28 @@ TEST_CASE("what schema 1 refused of readings is refused still") {
 }
 
 }  // namespace plainwater::store
+
+TEST_CASE("a store of schema 6 has words alone, and says them as they are") {
+  const Folder folder;
+  const auto path = folder / "old.db";
+  make_old(path, 6, kRowsOfSchema1);
+  {
+    Connection connection(path, Connection::Access::write);
+    connection.execute(
+        "INSERT INTO notices (key, kind, urgency, lasts, bench, pump, sensor, detail, text, "
+        "evidence, decision, state, told, heard, acknowledged_by, effects) VALUES ('chill/mist', "
+        "'chill', 0, 1, 'mist', '', '', '', 'The air fell to 8.4 °C. Please check the heating.', "
+        "'{}', '', 1, 1, 1, '', '')");
+  }
+  auto store = opened(path);
+  std::vector<std::string> said;
+  REQUIRE(LedgerReads(*store).walk({}, [&](const LedgerRow& row) {
+    said.push_back(row.said);
+    return true;
+  }));
+  CHECK(said == std::vector<std::string>{""});
+  const auto items = must(OutboxReads(*store).notices());
+  REQUIRE(items.size() == 1);
+  CHECK(items[0].matter.text() == "The air fell to 8.4 °C. Please check the heating.");
+  CHECK(words::in_english(items[0].matter.said.first()) == "The air fell to 8.4 °C.");
+}

@@ -127,7 +127,7 @@ TEST_CASE("a damaged ledger is found at start") {
     auto store = opened(path);
     auto transaction = must(store->begin());
     std::vector<feeding::Decision> decisions(200);
-    for (auto& d : decisions) d.text = std::string(300, 'x');
+    for (auto& d : decisions) d.said = words::as_it_is(std::string(300, 'x'));
     must(transaction.record(1, decisions));
     must(transaction.commit());
   }

@@ -52,7 +52,7 @@ class Workload {
     for (auto& decision : decisions) {
       decision.bench = "mist";
       decision.time = now_;
-      decision.text = std::string(static_cast<std::size_t>(draw(600)), 'd');
+      decision.said = words::as_it_is(std::string(static_cast<std::size_t>(draw(600)), 'd'));
     }
     got(t.record(row.seq, decisions));
     if (draw(4) == 0) {

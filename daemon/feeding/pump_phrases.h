@@ -1,10 +1,9 @@
-// The sentences about pumps, and the figures behind them.
+// What is to be read about pumps, and the figures behind it.
 #pragma once
-
-#include <string>
 
 #include "feeding/dose_check.h"
 #include "feeding/pump_watch.h"
+#include "words/sentence.h"
 
 namespace plainwater::feeding {
 
@@ -15,20 +14,20 @@ struct DayGiven {
   double flush_l = 0;  ///< of which an advised flush may be
 };
 
-namespace words {
+namespace phrases {
 
 /// As a person would write it: no more figures than a meter has.
-std::string amount(double value);
+words::Value amount(double value);
 Evidence report_evidence(const DoseReport& report, const Given& given, int allowed_percent,
                          const DoseCheck& check, const PumpContext& context);
-std::string disobeyed(Cause cause, const DoseReport& report, const Given& given,
-                      int allowed_percent, const DoseCheck& check, const Pump& pump);
+words::Sentence disobeyed(Cause cause, const DoseReport& report, const Given& given,
+                          int allowed_percent, const DoseCheck& check, const Pump& pump);
 /// To follow what `disobeyed` says.
-std::string followed_replaced_order();
+words::Sentence followed_replaced_order();
 Evidence day_evidence(const DayGiven& day, const Pump& pump);
-std::string water_cap_passed(const DayGiven& day, const Pump& pump);
-std::string feed_cap_passed(const DayGiven& day, const Pump& pump);
-std::string untrusted(const Pump& pump, int reports);
+words::Sentence water_cap_passed(const DayGiven& day, const Pump& pump);
+words::Sentence feed_cap_passed(const DayGiven& day, const Pump& pump);
+words::Sentence untrusted(const Pump& pump, int reports);
 
-}  // namespace words
+}  // namespace phrases
 }  // namespace plainwater::feeding
