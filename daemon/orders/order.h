@@ -91,7 +91,8 @@ std::optional<int> commanded_strength(const OrderContent& content);
 bool takes_feed_away(const OrderContent& before, const OrderContent& after);
 
 /// One JSON object, keys in the order of the schema.
-std::string to_json(const Order& order);
+/// `because` is for people: in the reader's language, for programs in none.
+std::string to_json(const Order& order, const words::Reader& reader = {});
 
 /// What an order as read back from the broker says of itself; none when it is not one of ours.
 struct OrderStamp {

@@ -16,8 +16,9 @@ plainwater.speak = (() => {
     let warned = false;
     return (...figures) => {
       try {
-        const said = theirs(...figures);
-        if (kind(said) === kind(ours(...figures)) || Array.isArray(said)) return said;
+        const said = theirs(...figures), expected = ours(...figures);
+        if (typeof said === typeof expected && Array.isArray(said) === Array.isArray(expected))
+          return said;
       } catch {
         // As if it had said nothing.
       }

@@ -1,0 +1,31 @@
+// The benches on a terminal, as the broker holds them, in the words of the house.
+#pragma once
+
+#include <boost/json.hpp>
+#include <map>
+#include <string>
+#include <string_view>
+
+#include "outlet/local_time.h"
+#include "settings/settings.h"
+
+namespace plainwater::tool {
+
+/// What the broker has of a bench.
+struct BenchSeen {
+  std::string order, climate, position;  ///< JSON, empty when the broker has none
+};
+struct Seen {
+  std::map<std::string, BenchSeen> benches;
+  std::map<std::string, std::string> services;  ///< by instance
+};
+
+/// A message of ours, or an empty object where it is not one.
+boost::json::object object_of(const std::string& json);
+/// Empty where there is no text of this key.
+std::string text_at(const boost::json::object& object, std::string_view key);
+
+/// Prints who gives orders here, and a table of the benches.
+void print_table(const Seen& seen, const Settings& settings, const outlet::LocalTime& local);
+
+}  // namespace plainwater::tool
