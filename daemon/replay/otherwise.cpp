@@ -17,6 +17,7 @@ namespace {
 struct Told {
   Instant time{};
   std::string bench, text, substance;
+  words::Sentence said;
   feeding::DecisionKind kind = feeding::DecisionKind::notice;
   bool plain_water = false;
 
@@ -28,9 +29,13 @@ struct Told {
 };
 
 Told told(const feeding::Decision& d) {
-  return {d.time, d.bench,
-          d.text, substance_of(feeding::to_json(d)),
-          d.kind, d.feeding == feeding::Feeding::plain_water};
+  return {d.time,
+          d.bench,
+          d.text(),
+          substance_of(feeding::to_json(d)),
+          d.said,
+          d.kind,
+          d.feeding == feeding::Feeding::plain_water};
 }
 
 Told told(const store::LedgerRow& row) {
@@ -38,6 +43,7 @@ Told told(const store::LedgerRow& row) {
             row.bench,
             row.json,
             substance_of(row.json),
+            words::Sentence(),
             feeding::decision_kind(row.decision).value_or(feeding::DecisionKind::notice),
             false};
   boost::system::error_code fault;
@@ -49,6 +55,8 @@ Told told(const store::LedgerRow& row) {
     return std::string(found->get_string().data(), found->get_string().size());
   };
   if (auto text = text_of("text")) line.text = std::move(*text);
+  const auto said = words::sentence_of(row.said);
+  line.said = said && words::is_known(*said) ? *said : words::as_it_is(line.text);
   line.plain_water = text_of("feeding") == feeding::name_of(feeding::Feeding::plain_water);
   return line;
 }
@@ -166,7 +174,7 @@ class Comparison {
   }
   void tell(bool recorded, const Told& line) {
     ++(recorded ? found_.less : found_.more);
-    line_({recorded, line.time, line.bench, line.text});
+    line_({recorded, line.time, line.bench, line.said});
   }
 
   LedgerReader& ledger_;

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "replay/audit.h"
+#include "words/sentence.h"
 
 namespace plainwater::replay {
 
@@ -38,7 +39,8 @@ struct Otherwise {
 struct OtherLine {
   bool recorded = false;  ///< else only under the new settings
   Instant time{};
-  std::string bench, text;
+  std::string bench;
+  words::Sentence said;
 };
 
 /// The whole journal under `settings`; `line` gets what differs, in the order of time between two

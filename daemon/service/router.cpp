@@ -20,8 +20,8 @@ namespace {
 constexpr std::size_t kTopicTold = 200;  ///< MQTT allows 65,535 characters
 
 /// Its beginning, for the log.
-std::string shown(const std::string& payload) {
-  return intake::is_utf8(payload) ? quoted(payload)
+std::string shown(std::string_view payload) {
+  return intake::is_utf8(payload) ? plainwater::quoted(payload)
                                   : fmt::format("{} bytes that are no text", payload.size());
 }
 

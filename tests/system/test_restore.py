@@ -86,7 +86,7 @@ def test_after_a_restore_each_pump_is_on_advice_and_the_epoch_rose(daemon, clien
     daemon.stop()
     ledger = tmp_path / "ledger.jsonl"
     assert run("plainwater", "export", "--store", daemon.store, "--ledger", ledger).returncode == 0
-    assert "as restore asked" in ledger.read_text()
+    assert "asked for by restore" in ledger.read_text()
     with opened(kept) as store:
         assert store.execute("SELECT count(*) FROM ledger WHERE decision = 'hold-placed'").fetchone()[0] == 1
 

@@ -6,11 +6,14 @@
 #include "plainwater/commands.h"
 #include "plainwater/house.h"
 #include "plainwater/progress.h"
+#include "plainwater/said.h"
 #include "store/journal_reads.h"
 #include "store/store.h"
 
 namespace plainwater::tool {
 namespace {
+
+using words::say;
 
 int backup(const HouseOptions& house, const std::string& to) {
   const auto loaded = house_of(house);
@@ -28,8 +31,13 @@ int backup(const HouseOptions& house, const std::string& to) {
   });
   progress.clear();
   if (!done) return refuse(done.error());
-  std::printf("%s is backed up in %s%s.\n", settings.store.path.c_str(), to.c_str(),
-              *last ? (", up to " + local->date_time(**last)).c_str() : "; nothing is in it yet");
+  print_line(
+      settings.board.reader(),
+      say("backup.done",
+          {{"store", words::name(settings.store.path)},
+           {"file", words::name(to)},
+           {"until", *last ? say("backup.up-to", {{"when", words::name(local->date_time(**last))}})
+                           : say("backup.empty")}}));
   return kDone;
 }
 

@@ -39,7 +39,8 @@ class Told {
   words::Value day(Instant t) const { return words::day(settings_.site.local(t)); }
   words::Value when(Instant t) const { return words::name(local_.date_time(t)); }
 
-  std::string service(const std::string& name, const std::string& json) const;
+  /// `alone`: no other service is online, so that all below is this one's.
+  std::string service(const std::string& name, const std::string& json, bool alone) const;
   std::string until(const boost::json::object& order) const;
   std::string sensors(const boost::json::object& climate) const;
   std::string stands(const boost::json::object& position) const;
@@ -83,10 +84,11 @@ words::Sentence problem_word(const std::string& problem) {
   return problem == "over-refusal" ? say("show.over-refusal") : words::as_it_is(problem);
 }
 
-std::string Told::service(const std::string& name, const std::string& json) const {
+std::string Told::service(const std::string& name, const std::string& json, bool alone) const {
   const auto state = object_of(json);
   if (text_at(state, "state") != "online")
-    return in_words(say("show.offline", {{"service", words::name(name)}}));
+    return in_words(alone ? say("show.offline", {{"service", words::name(name)}})
+                          : say("show.offline-beside", {{"service", words::name(name)}}));
   const auto time = parse_rfc3339(text_at(state, "engine_time"));
   std::string details;
   if (time) details += in_words(say("show.decided", {{"when", when(*time)}}));
@@ -225,7 +227,8 @@ void Told::row(const std::string& name, const BenchSeen& bench, std::size_t widt
 
 void Told::print(const Seen& seen) const {
   if (seen.services.empty()) fmt::print("{}\n", in_words(say("show.no-service")));
-  for (const auto& [name, state] : seen.services) fmt::print("{}\n", service(name, state));
+  for (const auto& [name, state] : seen.services)
+    fmt::print("{}\n", service(name, state, !anybody_online(seen)));
   std::size_t width = 5;
   for (const auto& [name, bench] : seen.benches) width = std::max(width, name.size());
   head(width);
@@ -233,6 +236,12 @@ void Told::print(const Seen& seen) const {
 }
 
 }  // namespace
+
+bool anybody_online(const Seen& seen) {
+  return std::ranges::any_of(seen.services, [](const auto& service) {
+    return text_at(object_of(service.second), "state") == "online";
+  });
+}
 
 boost::json::object object_of(const std::string& json) {
   boost::system::error_code fault;

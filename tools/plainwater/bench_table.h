@@ -25,6 +25,9 @@ boost::json::object object_of(const std::string& json);
 /// Empty where there is no text of this key.
 std::string text_at(const boost::json::object& object, std::string_view key);
 
+/// Somebody gives orders here.
+bool anybody_online(const Seen& seen);
+
 /// Prints who gives orders here, and a table of the benches.
 void print_table(const Seen& seen, const Settings& settings, const outlet::LocalTime& local);
 

@@ -1,6 +1,4 @@
 // plainwater export: what a store holds, in the forms of the rehearsal.
-#include <fmt/format.h>
-
 #include <array>
 #include <cerrno>
 #include <cstdio>
@@ -98,7 +96,7 @@ class Rows {
   std::array<std::string, 3> fields_;  ///< by quantity
 };
 
-Status export_readings(store::Store& store, const std::string& path) {
+Status export_readings(store::Store& store, const std::string& path, const words::Reader& reader) {
   const auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
   // After the last row: a contact whose first word comes meanwhile then is in neither.
@@ -127,15 +125,14 @@ Status export_readings(store::Store& store, const std::string& path) {
       });
   progress.clear();
   if (future > 0)
-    std::fprintf(stderr, "%s dated in the future when %s came; left out\n",
-                 future == 1 ? "1 reading was" : fmt::format("{} readings were", future).c_str(),
-                 future == 1 ? "it" : "they");
+    std::fprintf(stderr, "%s\n",
+                 reader(words::say("export.future", {{"count", words::count(future)}})).c_str());
   if (!walked) return walked;
   rows.flush();
   return output.finish();
 }
 
-Status export_ledger(store::Store& store, const std::string& path) {
+Status export_ledger(store::Store& store, const std::string& path, const words::Reader&) {
   Output output(path);
   const auto walked = store::LedgerReads(store).walk(
       {}, [&](const store::LedgerRow& row) { return output.write(row.json + "\n"); });
@@ -144,7 +141,8 @@ Status export_ledger(store::Store& store, const std::string& path) {
 
 /// One line for every journal row of a kind. What gives no line cannot be read back and is counted.
 Status export_rows(
-    store::Store& store, const std::string& path, store::JournalKind kind, const char* what,
+    store::Store& store, const std::string& path, const words::Reader& reader,
+    store::JournalKind kind, const char* what,
     const std::function<std::optional<std::string>(const store::JournalRow&)>& line_of) {
   const auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
@@ -161,13 +159,15 @@ Status export_rows(
       });
   progress.clear();
   if (unread > 0)
-    std::fprintf(stderr, "%d of the %s cannot be read by this program and %s left out\n", unread,
-                 what, unread == 1 ? "is" : "are");
+    std::fprintf(stderr, "%s\n",
+                 reader(words::say("export.unread",
+                                   {{"count", words::count(unread)}, {"file", words::name(path)}}))
+                     .c_str());
   return walked ? output.finish() : walked;
 }
 
-Status export_requests(store::Store& store, const std::string& path) {
-  return export_rows(store, path, store::JournalKind::request, "requests",
+Status export_requests(store::Store& store, const std::string& path, const words::Reader& reader) {
+  return export_rows(store, path, reader, store::JournalKind::request, "requests",
                      [](const store::JournalRow& row) -> std::optional<std::string> {
                        const auto parsed = outlet::parse_request(row.body, outlet::Source::record);
                        const auto* request = std::get_if<feeding::Request>(&parsed);
@@ -177,8 +177,8 @@ Status export_requests(store::Store& store, const std::string& path) {
                      });
 }
 
-Status export_doses(store::Store& store, const std::string& path) {
-  return export_rows(store, path, store::JournalKind::dose, "doses",
+Status export_doses(store::Store& store, const std::string& path, const words::Reader& reader) {
+  return export_rows(store, path, reader, store::JournalKind::dose, "doses",
                      [](const store::JournalRow& row) -> std::optional<std::string> {
                        const auto report = outlet::read_dose_body(row.body);
                        if (!report) return std::nullopt;
@@ -187,7 +187,7 @@ Status export_doses(store::Store& store, const std::string& path) {
 }
 
 /// What was never taken, as it came; bytes that are no text in hexadecimal.
-Status export_not_stored(store::Store& store, const std::string& path) {
+Status export_not_stored(store::Store& store, const std::string& path, const words::Reader&) {
   Output output(path);
   const auto walked = store::JournalReads(store).not_stored([&](const store::NotStored& input) {
     const bool text = intake::is_utf8(input.payload);
@@ -215,12 +215,13 @@ int run(const Options& o) {
     std::fprintf(stderr, "%s\n", store.error().message().c_str());
     return kNo;
   }
+  const words::Reader reader = reader_of(o.house);
   for (const auto& [path, work] :
        {std::pair(&o.readings, &export_readings), std::pair(&o.ledger, &export_ledger),
         std::pair(&o.requests, &export_requests), std::pair(&o.doses, &export_doses),
         std::pair(&o.not_stored, &export_not_stored)}) {
     if (path->empty()) continue;
-    if (auto done = work(**store, *path); !done) {
+    if (auto done = work(**store, *path, reader); !done) {
       std::fprintf(stderr, "%s\n", done.error().message().c_str());
       return kNo;
     }

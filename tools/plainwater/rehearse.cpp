@@ -15,23 +15,19 @@
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
 #include "plainwater/rehearsal.h"
+#include "plainwater/said.h"
 #include "settings/load.h"
 #include "settings/scalar.h"
 
 namespace plainwater::tool {
 namespace {
 
+using words::say;
+
 struct RehearseOptions {
   std::string settings, readings, requests, doses, decisions, nights, chart;
   bool strict = false;
 };
-
-/// "2026-09-14 06:41"
-std::string minute_of(Instant local) {
-  std::string text = format_rfc3339(local).substr(0, 16);
-  text[10] = ' ';
-  return text;
-}
 
 std::string csv_row(const engine::NightRow& n) {
   const auto figure = [](double v, int places) {
@@ -134,6 +130,7 @@ class Results {
   Results(const RehearseOptions& options, std::shared_ptr<const Settings> settings)
       : o_(options),
         settings_(std::move(settings)),
+        reader_(settings_->board.reader()),
         decisions_sheet_(options.decisions),
         nights_sheet_(options.nights) {}
 
@@ -154,7 +151,7 @@ class Results {
       if (decisions_sheet_.wanted()) decisions_sheet_.write(to_json(d) + "\n");
       if (for_reading())
         text_ += fmt::format("{}  {:<12} {}\n", minute_of(settings_->site.local(d.time)), d.bench,
-                             settings_->board.reader()(d.said));
+                             reader_(d.said));
       if (!o_.chart.empty()) decisions_.push_back(d);
     }
     for (const auto& n : outcome.nights) {
@@ -168,20 +165,11 @@ class Results {
     std::cout << text_;
     tell_unused(done);
     std::ostream& report = for_reading() ? std::cout : std::cerr;
-    report << fmt::format(
-        "{} rows{}, {} bad, {} refused requests{}\n", done.rows,
-        done.rows > 0 ? " from " + format_date(done.first) + " to " + format_date(done.last) : "",
-        done.bad_rows, done.refused_requests,
-        o_.doses.empty() ? "" : fmt::format(", {} doses not used", done.unused_doses));
+    report << reader_(summary(done)) << "\n";
     for (const Bench& bench : settings_->benches) {
       if (tally_.open.contains(bench.name))
         tally_.plain_days[bench.name] += days_of(done.last - tally_.open[bench.name]);
-      report << fmt::format(
-          "{:<16} holds placed {:>3}, confirmed {:>3}, withdrawn {:>3}, extended {:>3}; days of "
-          "plain water: held {:>5.1f}, for any reason {:>4}\n",
-          bench.name, tally_.placed[bench.name], tally_.confirmed[bench.name],
-          tally_.withdrawn[bench.name], tally_.extended[bench.name], tally_.plain_days[bench.name],
-          tally_.plain_nights[bench.name]);
+      report << fmt::format("{:<16} {}\n", bench.name, reader_(of_bench(bench.name)));
     }
   }
 
@@ -206,6 +194,36 @@ class Results {
   }
 
  private:
+  words::Sentence summary(const RehearsalSummary& done) const {
+    const auto counted = [](std::uint64_t n) { return words::count(static_cast<std::int64_t>(n)); };
+    const auto span = done.rows > 0
+                          ? say("rehearse.span", {{"from", words::name(format_date(done.first))},
+                                                  {"to", words::name(format_date(done.last))}})
+                          : words::Sentence();
+    const auto doses = o_.doses.empty()
+                           ? words::Sentence()
+                           : say("rehearse.unused-doses", {{"count", counted(done.unused_doses)}});
+    return say("rehearse.summary", {{"rows", counted(done.rows)},
+                                    {"span", span},
+                                    {"bad", counted(done.bad_rows)},
+                                    {"refused", counted(done.refused_requests)},
+                                    {"doses", doses}});
+  }
+
+  words::Sentence of_bench(const std::string& bench) {
+    const auto padded = [](int n, std::size_t width) {
+      return words::name(fmt::format("{:>{}}", n, width));
+    };
+    const std::string held =
+        reader_(say("rehearse.days", {{"days", words::number(tally_.plain_days[bench], 1)}}));
+    return say("rehearse.bench", {{"placed", padded(tally_.placed[bench], 3)},
+                                  {"confirmed", padded(tally_.confirmed[bench], 3)},
+                                  {"withdrawn", padded(tally_.withdrawn[bench], 3)},
+                                  {"extended", padded(tally_.extended[bench], 3)},
+                                  {"held", words::name(fmt::format("{:>5}", held))},
+                                  {"any", padded(tally_.plain_nights[bench], 4)}});
+  }
+
   /// Rows and requests that changed nothing, and why.
   void tell_unused(const RehearsalSummary& done) const {
     for (const auto& [line, sensor] : done.unknown_sensors)
@@ -231,6 +249,7 @@ class Results {
 
   const RehearseOptions& o_;
   std::shared_ptr<const Settings> settings_;
+  words::Reader reader_;
   Sheet decisions_sheet_, nights_sheet_;
   std::vector<engine::NightRow> nights_;
   std::vector<feeding::Decision> decisions_;

@@ -12,6 +12,7 @@
 #include "plainwater/commands.h"
 #include "plainwater/house.h"
 #include "plainwater/progress.h"
+#include "plainwater/said.h"
 #include "plainwater/wire.h"
 #include "replay/fold.h"
 #include "settings/load.h"
@@ -20,6 +21,8 @@
 
 namespace plainwater::tool {
 namespace {
+
+using words::say;
 
 struct RestoreOptions {
   HouseOptions house;
@@ -114,6 +117,28 @@ std::string list(const std::vector<Pump>& pumps) {
   return text;
 }
 
+void tell(const RestoreOptions& o, const Settings& settings, const Prepared& prepared,
+          const store::Restored& done, const std::string& kept, const outlet::LocalTime& local) {
+  const words::Reader reader = settings.board.reader();
+  words::Sentence as_of;
+  if (prepared.last)
+    as_of = say("restore.as-of", {{"when", words::name(local.date_time(*prepared.last))}});
+  else if (!o.spare)
+    as_of = say("restore.empty");
+  print_line(reader, say("restore.done", {{"store", words::name(settings.store.path)},
+                                          {"file", words::name(o.from)},
+                                          {"when", as_of}}));
+  if (done.replaced) print_line(reader, say("restore.kept", {{"file", words::name(kept)}}));
+  if (o.spare)
+    return print_line(reader,
+                      say("restore.spare", {{"instance", words::name(settings.broker.instance)}}));
+  print_line(reader, say("restore.epoch", {{"epoch", words::count(done.epoch)}}));
+  if (!settings.pumps.empty())
+    print_line(reader, say("restore.advice", {{"pumps", words::name(list(settings.pumps))}}));
+  print_line(reader, say("restore.next", {{"show", words::name("`plainwater show`")}}));
+  print_line(reader, say("restore.arm", {{"arm", words::name("`plainwater arm PUMP`")}}));
+}
+
 int restore(const RestoreOptions& o) {
   const auto given = house_of(o.house, o.from);
   if (!given) return kNo;
@@ -137,24 +162,7 @@ int restore(const RestoreOptions& o) {
   if (!done) return refuse(done.error());
 
   for (const std::string& note : prepared.notes) std::fprintf(stderr, "%s\n", note.c_str());
-  std::printf("%s is restored from %s%s.\n", settings.store.path.c_str(), o.from.c_str(),
-              prepared.last ? (", as it was on " + local->date_time(*prepared.last)).c_str()
-              : o.spare     ? ""
-                            : "; nothing is in it yet");
-  if (done->replaced) std::printf("The store before is kept as %s.\n", plan.kept.c_str());
-  if (o.spare) {
-    std::printf("It goes on beside the service that it was copied from. Next: start it as %s.\n",
-                settings.broker.instance.c_str());
-    return kDone;
-  }
-  std::printf("Its orders count as newer than all before: their epoch is %lld.\n",
-              static_cast<long long>(done->epoch));
-  if (!settings.pumps.empty())
-    std::printf("Every pump is on advice: %s.\n", list(settings.pumps).c_str());
-  std::printf(
-      "Next: start the service and read `plainwater show`. Request again what was requested since "
-      "the backup (holds, moves, releases).\nWhen you agree with the orders, let each pump follow "
-      "them again: `plainwater arm PUMP`.\n");
+  tell(o, settings, prepared, *done, plan.kept.string(), *local);
   return kDone;
 }
 

@@ -54,13 +54,6 @@ void print_json(const Seen& seen) {
              JsonObject().raw("services", services.str()).raw("benches", benches.str()).str());
 }
 
-/// Somebody makes orders here.
-bool heard(const Seen& seen) {
-  return std::ranges::any_of(seen.services, [](const auto& service) {
-    return text_at(object_of(service.second), "state") == "online";
-  });
-}
-
 int show(const HouseOptions& house, bool json) {
   const auto settings = house_of(house);
   if (!settings) return kNo;
@@ -81,10 +74,10 @@ int show(const HouseOptions& house, bool json) {
   const Seen seen = sort(topics, *settings, *messages);
   if (json) {
     print_json(seen);
-    return heard(seen) ? kDone : kUnreachable;
+    return anybody_online(seen) ? kDone : kUnreachable;
   }
   print_table(seen, *settings, *local);
-  return heard(seen) ? kDone : kUnreachable;
+  return anybody_online(seen) ? kDone : kUnreachable;
 }
 
 }  // namespace

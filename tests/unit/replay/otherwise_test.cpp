@@ -70,11 +70,11 @@ TEST_CASE("a cool group would not have been chilled") {
       ask(house, replaced(house, "long: {group: intermediate", "long: {group: cool"));
   bool lost_chill = false;
   for (const auto& line : answer.lines) {
-    INFO(line.text);
+    INFO(words::in_english(line.said));
     if (line.recorded && line.bench == "long" &&
-        line.text.find("below the floor") != std::string::npos)
+        words::in_english(line.said).find("below the floor") != std::string::npos)
       lost_chill = true;
-    CHECK_FALSE((!line.recorded && line.text.find("below the floor") != std::string::npos));
+    CHECK_FALSE((!line.recorded && words::in_english(line.said).find("below the floor") != std::string::npos));
   }
   CHECK(lost_chill);
   CHECK(answer.found.now.at("long").plain_days < answer.found.then.at("long").plain_days);
@@ -106,7 +106,7 @@ TEST_CASE("what follows after time was set back is compared with what followed")
         ask(house, replaced(house, "long: {group: intermediate", "long: {group: cool"));
     CHECK(answer.found.less > 0);
     for (const auto& line : answer.lines) {
-      INFO(line.text);
+      INFO(words::in_english(line.said));
       CHECK(line.bench == "long");
     }
   }

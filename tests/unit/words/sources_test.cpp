@@ -133,6 +133,9 @@ TEST_CASE("the table has nothing that nobody says") {
   for (const char* file : {"words/render.cpp", "words/language.cpp", "notices/kind.cpp",
                            "notices/message.cpp", "outlet/placard.cpp"})
     texts.insert(text_of_file(std::filesystem::path(PLAINWATER_SOURCE) / "daemon" / file));
+  for (const char* file : {"chart.cpp", "bench_table.cpp"})
+    texts.insert(
+        text_of_file(std::filesystem::path(PLAINWATER_SOURCE) / "tools/plainwater" / file));
   // What was said once, and is in ledgers.
   const std::string earlier = "\n" + text_of_file(std::filesystem::path(PLAINWATER_SOURCE) /
                                                   "daemon/words/english/earlier.yaml");
