@@ -6,6 +6,7 @@ std::string html_text(std::string_view text) {
   std::string out;
   for (const char c : text) switch (c) {
       case '<': out += "&lt;"; break;
+      case '>': out += "&gt;"; break;
       case '&': out += "&amp;"; break;
       case '"': out += "&quot;"; break;
       default: out += c;

@@ -4,7 +4,7 @@ import shutil
 import pytest
 
 import pseudo
-from browser.house import HERE, House
+from browser.house import HERE, House, Season
 
 TAKES_S = 90
 BENCH = "/bench/cold-end"
@@ -19,8 +19,10 @@ def language(tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
-def foreign(tmp_path_factory, autumn, language):
+def foreign(tmp_path_factory, language):
+    """Houses that have spoken it from the beginning: orders are kept as they were given."""
     folder = tmp_path_factory.mktemp("foreign")
+    autumn = Season(tmp_path_factory.mktemp("foreign-autumn"), "2026-10-22", f"  language: {language}\n")
     token = folder / "token"
     token.write_text("bulbs-and-leaves-0123\n")
     token.chmod(0o600)
@@ -33,7 +35,7 @@ def foreign(tmp_path_factory, autumn, language):
 
 @pytest.mark.parametrize("asked", [
     {"path": "/"}, {"path": "/season"}, {"path": "/season?compare=1"}, {"path": BENCH, "wait": "#ledger [data-row]"},
-    {"path": "/ledger?decision=", "wait": "[data-row]"}, {"path": "/wall"},
+    {"path": "/ledger?decision=", "wait": "[data-row]"}, {"path": "/wall", "least": 12},
     {"path": "/nothing-of-that-kind", "troubled": True, "least": 3},
     {"path": "/ledger", "broken": "**/api/ledger?*", "troubled": True},
     {"path": BENCH, "broken": "**/orders?*", "troubled": True}], ids=lambda asked: asked["path"] + ("-broken" if "broken" in asked else ""))

@@ -71,8 +71,12 @@ def test_after_a_restore_each_pump_is_on_advice_and_the_epoch_rose(daemon, clien
     [kept] = kept_stores(daemon)
     assert kept.name in result.stdout
 
+    # The broker keeps the orders of before; nobody must take them for those of the restored store.
+    show = ("plainwater", "show", "--settings", daemon.settings)
+    assert "ORDERED BEFORE THE RESTORE" in run(*show).stdout
     daemon.start()
     order = live_order(client, lambda o: o["epoch"] > held["epoch"], "an order of the new epoch")
+    assert "BEFORE THE RESTORE" not in run(*show).stdout
     assert order["pump_mode"] == "advise"
     assert order["hold"] is None
     assert "missing in the ledger" not in daemon.tail() and "reading the store back" not in daemon.tail()

@@ -49,7 +49,8 @@ class Told {
   std::string watered(const boost::json::object& climate) const;
   std::string degrees(const boost::json::object& of, const char* key) const;
   void head(std::size_t width) const;
-  void row(const std::string& name, const BenchSeen& bench, std::size_t width) const;
+  void row(const std::string& name, const BenchSeen& bench, std::size_t width,
+           std::int64_t epoch) const;
 
   const Settings& settings_;
   const outlet::LocalTime& local_;
@@ -211,7 +212,8 @@ void Told::head(std::size_t width) const {
   fmt::print(kRow, "", width, "", "%", "", unit, unit, "", "");
 }
 
-void Told::row(const std::string& name, const BenchSeen& bench, std::size_t width) const {
+void Told::row(const std::string& name, const BenchSeen& bench, std::size_t width,
+               std::int64_t epoch) const {
   const auto order = object_of(bench.order), climate = object_of(bench.climate);
   const auto strength = number_at(order, "strength_percent");
   fmt::print(
@@ -221,7 +223,12 @@ void Told::row(const std::string& name, const BenchSeen& bench, std::size_t widt
       degrees(climate, "acclimated_c"), stands(object_of(bench.position)), sensors(climate));
   const auto because =
       order.empty() ? in_words(say("show.no-valid-order")) : text_at(order, "because");
-  for (const auto& line : {because, pump(order), salts(climate), watered(climate)})
+  // Until the service begins again, the broker keeps what was ordered before.
+  const auto before =
+      number_at(order, "epoch").value_or(0) < static_cast<double>(epoch) && !order.empty()
+          ? in_words(say("show.before-restore"))
+          : std::string();
+  for (const auto& line : {before, because, pump(order), salts(climate), watered(climate)})
     if (!line.empty()) fmt::print("{:<{}}  {}\n", "", width, line);
 }
 
@@ -232,7 +239,7 @@ void Told::print(const Seen& seen) const {
   std::size_t width = 5;
   for (const auto& [name, bench] : seen.benches) width = std::max(width, name.size());
   head(width);
-  for (const auto& [name, bench] : seen.benches) row(name, bench, width);
+  for (const auto& [name, bench] : seen.benches) row(name, bench, width, seen.epoch);
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <boost/json.hpp>
+#include <cstdint>
 #include <map>
 #include <string>
 #include <string_view>
@@ -17,6 +18,7 @@ struct BenchSeen {
 };
 struct Seen {
   std::map<std::string, BenchSeen> benches;
+  std::int64_t epoch = 0;  ///< of the store, where no service is heard; 0: not looked for
   std::map<std::string, std::string> services;  ///< by instance
 };
 

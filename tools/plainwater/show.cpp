@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cstdio>
+#include <filesystem>
 #include <map>
 #include <memory>
 
@@ -13,6 +14,7 @@
 #include "plainwater/commands.h"
 #include "plainwater/house.h"
 #include "plainwater/wire.h"
+#include "store/store.h"
 
 namespace plainwater::tool {
 namespace {
@@ -54,6 +56,16 @@ void print_json(const Seen& seen) {
              JsonObject().raw("services", services.str()).raw("benches", benches.str()).str());
 }
 
+/// 0 where there is no store on this machine.
+std::int64_t epoch_of(const std::string& path) {
+  std::error_code fault;
+  if (!std::filesystem::exists(path, fault)) return 0;
+  const auto store = store::Store::open_to_read(path);
+  if (!store) return 0;
+  const auto epoch = (*store)->epoch();
+  return epoch ? *epoch : 0;
+}
+
 int show(const HouseOptions& house, bool json) {
   const auto settings = house_of(house);
   if (!settings) return kNo;
@@ -71,7 +83,8 @@ int show(const HouseOptions& house, bool json) {
     std::fprintf(stderr, "%s\n", messages.error().message().c_str());
     return kUnreachable;
   }
-  const Seen seen = sort(topics, *settings, *messages);
+  Seen seen = sort(topics, *settings, *messages);
+  if (!anybody_online(seen)) seen.epoch = epoch_of(settings->store.path);
   if (json) {
     print_json(seen);
     return anybody_online(seen) ? kDone : kUnreachable;

@@ -9,7 +9,7 @@ const everything = (page) => page.evaluate(() => {
   while (walker.nextNode()) {
     const node = walker.currentNode, tag = node.parentElement.tagName;
     if (!["SCRIPT", "STYLE"].includes(tag) && node.data.trim())
-      texts.push([tag.toLowerCase(), node.data.trim()]);
+      texts.push([tag.toLowerCase(), node.data.replace(/<[^>]*>/g, " ").trim()]);
   }
   const kSpoken = [
     "title", "aria-label", "aria-valuetext", "aria-roledescription", "placeholder", "alt", "label"
@@ -22,7 +22,7 @@ const everything = (page) => page.evaluate(() => {
 const kUnits = /°[CF]|\bkPa\b|\bmS\/cm\b|\bg\/m³|%RH|\bppm\b|\bm?L\b|\bEC\b|\bh\b|%\/K/g;
 /// The words of plain letters in a text that are no names, units or times.
 function english(text, names) {
-  let rest = text;
+  let rest = text.replace(/plainwater [a-z-]+(?: --?[a-z-]+)*/g, " ");  // to be typed
   for (const name of [...names].sort((a, b) => b.length - a.length))
     rest = rest.split(name).join(" ");
   return rest.replace(kUnits, " ").match(/(?<!\p{L})[A-Za-z]+(?!\p{L})/gu) || [];
@@ -61,8 +61,10 @@ async function nothing_in_english(t) {
   const names = [
     ...(t.asked.names || []),
     ...now.benches.flatMap((b) => [b.name, ...b.sensors.map((s) => s.name)]),
-    ...now.pumps.map((p) => p.name), "plainwater", "tern-bank", "/api/now", "JavaScript", "JSON",
-    "main", "0.1.0", "grower"
+    ...now.pumps.map((p) => p.name),
+    ...now.benches.map((b) => b.order?.dose)
+        .flatMap((dose) => (dose ? [dose.recipe, dose.water] : [])),
+    "plainwater", "tern-bank", "/api/now", "JavaScript", "JSON", "main", "0.1.0", "grower"
   ];
   const prepare = async (page) => {
     await listen(page);
