@@ -1,4 +1,4 @@
-// What a mistyped command or option may have been meant for.
+// Suggestions for a mistyped command or option.
 #pragma once
 
 #include <CLI/CLI.hpp>
@@ -7,8 +7,8 @@
 
 namespace plainwater {
 
-/// A line for each word of the command line that is no command, or no option of the command, and
-/// near to one; empty when there is none.
+/// A line for each word of the command line that is close to, but not, a command or an option of
+/// the command; empty when there is none.
 std::string near_words(const CLI::App& app, const std::vector<std::string>& words);
 
 }  // namespace plainwater

@@ -26,7 +26,7 @@ int main(int argc, char** argv) {
   app.add_flag("--stand-in-pumps", options.core.stand_in_pumps,
                "No pump is real, as in a trial with pump-stand-in: they may be armed while the "
                "time comes from the readings");
-  // An unset variable in a start script must not leave the service root.
+  // An unset variable in a start script must not leave the service running as root.
   const auto named = [](const std::string& name) {
     return name.empty() ? std::string("expected the name of a user, found none") : std::string();
   };
@@ -45,7 +45,7 @@ int main(int argc, char** argv) {
     return 2;
   }
 
-  // Nobody has to read what the service says: neither a full pipe nor a closed one may stop it.
+  // The service must not stop when nobody reads its output, through a full pipe or a closed one.
   std::signal(SIGPIPE, SIG_IGN);
   const plainwater::runtime::LogTo log(STDERR_FILENO);
   spdlog::set_level(spdlog::level::from_str(level));

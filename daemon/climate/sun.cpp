@@ -12,14 +12,13 @@ namespace {
 constexpr double kUnixEpochJd = 2440587.5;
 /// Upper limb on the horizon with standard refraction.
 constexpr double kHorizonDeg = -0.8333;
-/// Beside the polar circle a summer night may be shorter than the step between readings, and would
-/// go unseen.
+/// Near the polar circle a summer night may be shorter than the step between readings, and would go
+/// unnoticed.
 constexpr Span kShortestNight = hours(2);
 constexpr std::size_t kKeptDays = 8;
 
 double julian(Instant t) { return kUnixEpochJd + static_cast<double>(to_ms(t)) / 86'400'000.0; }
-/// Makes room: days are asked for in order, so the one farthest from the new one will not be
-/// missed.
+/// Makes room: days are looked up in order, so the one farthest from the new one is least needed.
 template <class Value>
 void drop_farthest(std::map<std::int64_t, Value>& days, std::int64_t day) {
   if (days.size() < kKeptDays) return;
@@ -71,8 +70,8 @@ SolarNight Sun::night(SolarDay day) {
   }
   for (auto d = utc; d <= utc + 2 && night.sunset != kForever; ++d) {
     const Day& times = utc_day(d);
-    // On the last day before a polar night the sun sets and rises within minutes about noon: that
-    // is no night.
+    // On the last day before a polar night the sun sets and rises within minutes around noon: that
+    // is not a night.
     const bool after_midnight =
         times.rise > night.sunset && times.rise >= noon + hours(11) && times.rise <= next_noon;
     if (times.polar == 0 && after_midnight) night.sunrise = std::min(night.sunrise, times.rise);
@@ -100,7 +99,7 @@ double Sun::day_length_h(SolarDay day) {
     if (times.rise <= noon && times.rise > noon - hours(12)) rise = std::max(rise, times.rise);
     if (times.set >= noon && times.set < noon + hours(12)) set = std::min(set, times.set);
   }
-  // One edge missing happens on the first and last days around a polar season.
+  // A single missing edge happens on the first and last days of a polar season.
   if (rise == kNever) rise = noon - hours(12);
   if (set == kForever) set = noon + hours(12);
   return hours_of(set - rise);

@@ -1,8 +1,8 @@
 // One list of fields serves saving and loading. A state struct offers
 //   template <class Archive> void fields(Archive& a) { a(this->x); a(this->y); }
-// and Saver, Loader and Shifter walk it; so what is saved, what is restored and what moves when
-// time is set back cannot drift apart. A number of a day goes by `a.day(x)`, a map by such numbers
-// by `a.by_day(x)`.
+// and Saver, Loader and Shifter all use it, so saving, loading and setting the time back always
+// cover the same fields. A day number is passed as `a.day(x)`, a map keyed by day numbers as
+// `a.by_day(x)`.
 #pragma once
 
 #include <concepts>
@@ -112,8 +112,8 @@ class Loader {
   ByteReader& in_;
 };
 
-/// Moves all times of a state back by one span, and its numbers of days by `days`. What stands for
-/// no time (kNever, kForever, 1970 itself, numbers below 0) stays.
+/// Moves all times of a state back by one span, and its day numbers by `days`. Values that mean "no
+/// time" (kNever, kForever, 1970 itself, numbers below 0) do not change.
 class Shifter {
  public:
   Shifter(Span by, std::int64_t days) : by_(by), days_(days) {}

@@ -70,8 +70,7 @@ class Builder : public YAML::EventHandler {
   }
   void open(YamlNode::Kind kind, const YAML::Mark& mark) {
     if (open_.size() >= kDeepest)
-      throw Stop{{line_of(mark), "nested too deeply",
-                  "look for brackets or indentation too many"}};
+      throw Stop{{line_of(mark), "nested too deeply", "look for brackets or indentation too many"}};
     open_.push_back({leaf(kind, mark), {}, false});
   }
   void close() {

@@ -1,4 +1,4 @@
-// What goes back to a reader. Bodies are shared: two hundred readers of one page hold one copy.
+// A response to a reader. Bodies are shared: two hundred readers of one page hold one copy.
 #pragma once
 
 #include <functional>
@@ -17,10 +17,10 @@ using Body = std::shared_ptr<const std::string>;
 
 struct Answer {
   int status = 200;
-  std::string type = "application/json";  ///< media type, with its charset where it has one
+  std::string type = "application/json";  ///< media type, with its charset if any
   Body body = std::make_shared<const std::string>();
-  Body zipped{};                   ///< the same by gzip; null: not worth it
-  std::string tag;                 ///< entity tag with its quotes; empty: never the same twice
+  Body zipped{};                   ///< the same, gzipped; null: not worth it
+  std::string tag;                 ///< entity tag with its quotes; empty: every answer is different
   std::string cache = "no-cache";  ///< Cache-Control
   std::vector<std::pair<std::string, std::string>> fields{};  ///< more header fields
   words::Sentence detail{};  ///< of a problem; `body` has it in English
@@ -30,7 +30,7 @@ struct Answer {
   std::function<std::optional<std::string>()> pieces{};
 };
 
-/// With a tag made from its bytes, and zipped where that saves something.
+/// Gets a tag made from its bytes, and is gzipped where that saves something.
 Answer whole(std::string body, std::string type);
 /// RFC 9457: what was wrong, for people and programs. `detail` is one sentence that says what to
 /// do. In English until `in_words`.
@@ -41,7 +41,7 @@ Answer problem(int status, std::string_view detail);
 Answer in_words(Answer answer, const words::Reader& reader);
 /// "Not Found"
 std::string_view reason(int status);
-/// By gzip (RFC 1952); empty when there is no memory for it.
+/// Gzipped (RFC 1952); empty when memory runs out.
 std::string gzip(std::string_view text);
 
 }  // namespace plainwater::http

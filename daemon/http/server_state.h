@@ -1,9 +1,9 @@
-// What a server and its connections share. Only the loop's thread uses it.
+// State shared by a server and its connections. Used on the loop's thread only.
 #pragma once
 
 #include <set>
 #include <utility>
-// Asio uses std::exchange without including what has it.
+// Asio uses std::exchange without including its header.
 #include <boost/asio/ip/tcp.hpp>
 #include <boost/asio/steady_timer.hpp>
 
@@ -24,8 +24,8 @@ struct ServerState {
         log(std::move(set_log)),
         reader(std::move(set_reader)) {}
 
-  void tell(const Body& event);
-  /// Refreshes what the counters say of now.
+  void push(const Body& event);
+  /// Updates the counters of the present.
   void count();
 
   boost::asio::io_context& loop;
@@ -35,9 +35,8 @@ struct ServerState {
   std::function<void(const std::string&)> log;
   const words::Reader reader;
   boost::asio::ip::tcp::acceptor acceptor{loop};
-  boost::asio::steady_timer pause{loop};  ///< before accepting again
-  boost::asio::steady_timer seconds{
-      loop};  ///< by which patience is counted: nothing here reads a clock
+  boost::asio::steady_timer pause{loop};    ///< before accepting again
+  boost::asio::steady_timer seconds{loop};  ///< counts the time limits: nothing here reads a clock
   std::set<Connection*> connections;
   Counters counters;
   bool stopped = false;

@@ -149,7 +149,7 @@ Sentence how(const engine::BenchNow& bench) {
   return {};
 }
 
-/// "mist on full feed; long, cold-end on plain water": benches that stand alike are named together.
+/// "full feed on mist; plain water on long, cold-end": benches that stand alike are named together.
 Sentence how_all(const std::vector<engine::BenchNow>& benches) {
   static constexpr std::size_t kNamed = 6, kGroups = 8;
   std::vector<std::pair<Sentence, std::vector<Sentence>>> groups;

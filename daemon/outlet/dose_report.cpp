@@ -134,7 +134,7 @@ std::optional<DoseReport> read_dose_body(std::string_view body) {
   return std::nullopt;
 }
 
-DoseReport report_of(const intake::ToldDose& told, const PumpReport& mapping, Instant time) {
+DoseReport report_of(const intake::ReportedDose& told, const PumpReport& mapping, Instant time) {
   DoseReport report;
   report.pump = mapping.pump;
   report.bench = mapping.bench;

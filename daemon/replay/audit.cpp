@@ -32,7 +32,7 @@ std::string input_of(const store::JournalRow& row) {
   return row.kind == store::JournalKind::reading ? "reading of " + row.sensor : name_of(row.kind);
 }
 
-/// Whether the columns by which the ledger is searched say what its text says.
+/// True when the ledger's search columns agree with its JSON.
 bool says_the_same(const store::LedgerRow& recorded, const feeding::Decision& derived) {
   return recorded.time == derived.time && recorded.bench == derived.bench &&
          recorded.decision == feeding::name_of(derived.kind) &&
@@ -58,12 +58,12 @@ class Auditor {
     row.body = start_.settings->body;
     const auto epoch = known(epoch_of(row), row.now);
     if (!epoch) return Done{};
-    take_up(*epoch, start_.snapshot);
+    restore_from(*epoch, start_.snapshot);
     judge(*epoch);
     return Done{};
   }
 
-  /// A row of before the state with which it begins. True: the walk goes on.
+  /// A row from before the state that the audit starts with. True: the walk goes on.
   bool pass(const store::JournalRow& row) {
     nights_.pass(row.now);
     return true;
@@ -98,7 +98,7 @@ class Auditor {
   Result<Audit> finish() {
     if (!failure_ && !audit_.difference) nothing_between(start_.last_seq + 1);
     if (!failure_ && !audit_.difference) {
-      // A row that claims an input yet to come.
+      // A row that names an input that does not exist yet.
       const auto stray = store::LedgerReads(store_).decision_of_nothing(start_.last_seq);
       if (!stray) return stray.error();
       if (*stray) differ_stray(**stray);
@@ -132,8 +132,8 @@ class Auditor {
     return std::nullopt;
   }
 
-  /// Goes on from a state that the service stored.
-  bool take_up(const Epoch& epoch, const std::optional<store::Snapshot>& snapshot) {
+  /// Continues from a state that the service stored.
+  bool restore_from(const Epoch& epoch, const std::optional<store::Snapshot>& snapshot) {
     if (!snapshot || snapshot->bytes.empty()) return false;
     auto restored = engine::Engine::restore(epoch.settings, snapshot->bytes);
     if (!restored) {
@@ -153,8 +153,8 @@ class Auditor {
       for (const Bench& bench : epoch.settings->benches) audit_.benches.insert(bench.name);
   }
 
-  /// A settings row: as in the service, which starts with the new settings from the state under the
-  /// old ones.
+  /// A settings row: like the service, starts under the new settings from the state under the old
+  /// ones.
   Status change(std::int64_t seq, const store::JournalRow& row) {
     const bool first = !begun_ && !start_.snapshot;
     begun_ = true;
@@ -169,7 +169,7 @@ class Auditor {
     if (first) {
       engine_ = std::make_unique<engine::Engine>(epoch->settings);
     } else if (engine_) {
-      // The state went over at its own time, which older stores tell by the snapshot alone.
+      // The state changed over at its own time, which older stores record only in the snapshot.
       const Instant at =
           *stored && (*stored)->now != kNever ? std::min(row.now, (*stored)->now) : row.now;
       if (auto done = change_settings(*engine_, epoch->settings, at, outcome_); !done) return done;
@@ -177,7 +177,7 @@ class Auditor {
     settings_ = epoch->settings;
     const bool own = epoch->rules_revision == engine::kRulesRevision;
     if (own && !judged && !first && !(engine_ && engine_->now() == kNever) &&
-        !take_up(*epoch, *stored)) {
+        !restore_from(*epoch, *stored)) {
       const std::string where = "on " + format_date(row.now) + " rules revision " +
                                 std::to_string(engine::kRulesRevision) + " began";
       if (!*stored) note(where + ", but the state of that moment was not stored");
@@ -191,7 +191,7 @@ class Auditor {
     return Done{};
   }
 
-  /// Decisions of inputs that are not in the journal.
+  /// Decisions whose inputs are not in the journal.
   bool nothing_between(std::int64_t seq) {
     const auto* recorded = ledger_.next();
     if (recorded == nullptr || recorded->journal_seq >= seq) return true;
@@ -303,10 +303,10 @@ class Auditor {
   NightCheck nights_;
   Audit audit_;
   std::optional<Error> failure_;
-  std::unique_ptr<engine::Engine> engine_;  ///< null while the state is not known
+  std::unique_ptr<engine::Engine> engine_;  ///< null while the state is unknown
   std::shared_ptr<const Settings> settings_;
-  int revision_ = 0;     ///< of the running epoch; 0: not known
-  bool judged_ = false;  ///< the running epoch is compared
+  int revision_ = 0;     ///< rules revision of the current epoch; 0: unknown
+  bool judged_ = false;  ///< the current epoch is compared
   bool begun_ = false;   ///< a settings row has been met
   std::uint64_t unjudged_ = 0, unjudged_decisions_ = 0;
   Instant unjudged_from_{kNever}, unjudged_to_{kNever};
@@ -315,7 +315,7 @@ class Auditor {
   engine::Outcome outcome_;
 };
 
-/// Seals come first: what was changed there may be why the rest differs.
+/// Checks seals first: a change found there may explain other differences.
 Result<Audit> finish(Auditor& auditor, SealCheck& seals) {
   const bool differs = auditor.differs();
   if (!differs && !seals.broken() && !seals.failure()) seals.finish();
@@ -347,7 +347,7 @@ Result<AuditStart> audit_start(store::Store& store) {
 }
 
 Result<Audit> audit_store(const std::filesystem::path& path, const AuditProgress& progress) {
-  // Two readers: a long walk over the journal, and beside it the ledger, nights and snapshots.
+  // Two readers: one for the long walk over the journal, one for the ledger, nights and snapshots.
   auto journal = store::Store::open_to_read(path);
   if (!journal) return journal.error();
   auto beside = store::Store::open_to_read(path);
@@ -364,7 +364,7 @@ Result<Audit> audit_store(const std::filesystem::path& path, const AuditProgress
     cut = thinned > start->seq();
     return !cut;
   };
-  // From the first row: what is left of before the cut is sealed too.
+  // From the first row: rows left from before the retention cut are sealed too.
   const auto walked = store::JournalReads(**journal).since(
       0, begins, [&](std::int64_t seq, const store::JournalRow& row) {
         if (seq > start->last_seq) return false;

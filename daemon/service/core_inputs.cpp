@@ -89,6 +89,8 @@ bool Core::take(const Routed& routed, const broker::Message& message, Instant no
   if (const auto* peer = std::get_if<PeerSeen>(&routed)) others_.heard(*peer);
   if (const auto* seen = std::get_if<OrderSeen>(&routed)) {
     recorder_->note_order(seen->bench, seen->stamp);
+    if (message.after_fence && usable())
+      (void)recorder_->keep_numbers();  // `handle` reports trouble
     // Whoever publishes such orders without end must not have us answer each.
     if (judged_.due(sample_.since_boot)) judge_orders(out);
     announcer_.withdraw_outdated(seen->bench, recorder_->state());

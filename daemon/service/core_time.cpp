@@ -75,8 +75,9 @@ void Core::give_orders_if_allowed(Effects& out) {
 }
 
 void Core::judge_orders(Effects& out) {
-  if (others_.aside() || !usable() || by_readings()) return;
-  if (!engine_clock_.runs()) return;
+  if (!usable() || by_readings()) return;
+  if (session_.is_drained() && !recorder_->keep_numbers()) return;
+  if (others_.aside() || !engine_clock_.runs()) return;
   const Instant now = engine_now();
   const auto tell = [&](const orders::OrderBook::Overruled& overruled) {
     return others_.matter_of(overruled, now, sample_.since_boot, out);

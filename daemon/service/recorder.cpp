@@ -33,6 +33,7 @@ Result<std::unique_ptr<Recorder>> Recorder::open(const std::shared_ptr<const Set
       {fmt::format("{:016x}", identity->id), fmt::format("{:016x}", identity->lineage)});
   if (auto done = strike_off_old_orders(store, recorder->state_.now()); !done) return done.error();
   if (auto done = recorder->read_desk(); !done) return done.error();
+  if (auto done = recorder->read_numbers(); !done) return done.error();
   return recorder;
 }
 

@@ -105,6 +105,8 @@ class Recorder {
     state_.book.elders_heard(std::move(instances));
   }
   void note_order(const std::string& bench, const orders::OrderStamp& stamp);
+  /// Stores the numbers of others that rose, since pumps remember them; nothing most of the time.
+  Status keep_numbers();
   /// What people are to be told of an order that was overruled; none: they know.
   using TellOverruled =
       std::function<std::optional<notices::Matter>(const orders::OrderBook::Overruled&)>;
@@ -155,6 +157,7 @@ class Recorder {
   /// The same in a transaction of its own; none when there is nothing to write.
   Result<Written> put_told(const std::vector<notices::Message>& messages);
   Status read_desk();
+  Status read_numbers();
   Status put_snapshot(store::Transaction& transaction, bool for_ever = false);
   /// Takes an input; a failure, or what is thrown, is remembered as of an input.
   template <class Work>

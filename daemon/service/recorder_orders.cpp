@@ -2,8 +2,31 @@
 #include <utility>
 
 #include "service/recorder.h"
+#include "store/order_numbers.h"
 
 namespace plainwater::service {
+
+Status Recorder::read_numbers() {
+  const auto stored = store::OrderNumbers(store_).all();
+  if (!stored) return stored.error();
+  orders::HighestSeen::Numbers numbers;
+  for (const auto& [bench, number] : *stored)
+    numbers.emplace(bench, orders::OrderNumber{number.epoch, number.sequence});
+  state_.book.highest_seen(orders::HighestSeen(std::move(numbers)));
+  return Done{};
+}
+
+Status Recorder::keep_numbers() {
+  auto seen = state_.book.highest_seen();
+  if (seen.not_stored().empty()) return Done{};
+  store::OrderNumbers::ByBench numbers;
+  for (const auto& [bench, number] : seen.not_stored())
+    numbers.emplace(bench, store::OrderNumbers::Number{number.epoch, number.sequence});
+  if (auto done = store::OrderNumbers(store_).keep(numbers); !done) return fail(done.error());
+  seen.stored();
+  state_.book.highest_seen(std::move(seen));
+  return Done{};
+}
 
 Result<Written> Recorder::judge_orders(Instant now, bool believed, const TellOverruled& tell) {
   auto& book = state_.book;

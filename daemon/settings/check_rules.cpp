@@ -1,4 +1,4 @@
-// Numbers that must fit each other.
+// Checks numbers that must fit each other.
 #include <fmt/format.h>
 
 #include "settings/check.h"
@@ -11,7 +11,7 @@ class Order {
  public:
   Order(const Draft& draft, Findings& findings) : draft_(draft), findings_(findings) {}
 
-  /// Blames the key that was given; of two, the one that ought to be smaller.
+  /// Blames the key that was given; if both were, the one that should be smaller.
   void at_most(std::string_view small_key, double small, std::string_view large_key, double large) {
     if (small <= large) return;
     const bool blame_large = !draft_.lines.contains(small_key) && draft_.lines.contains(large_key);

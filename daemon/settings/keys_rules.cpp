@@ -1,5 +1,4 @@
-// Keys of the rules: what is watched, how drops and moves are judged, how feed is measured, when a
-// sensor is doubted.
+// Keys of the rules: detection, drops and moves, feeding, and doubts about sensors.
 #include "settings/key_tables.h"
 #include "settings/slots.h"
 
@@ -16,7 +15,7 @@ constexpr auto moves = &Settings::moves;
 constexpr auto feeding = &Settings::feeding;
 constexpr auto sensors = &Settings::watch;
 
-// A row is one line of facts and one of words.
+// One line of facts and one of text per row.
 // clang-format off
 const Key kWatch[] = {
     {"watch", "drops", at<drops, &D::watch>, "", {},

@@ -8,7 +8,7 @@ namespace {
 using namespace slots;
 using S = Settings;
 
-// A row is one line of facts and one of words.
+// One line of facts and one of text per row.
 // clang-format off
 const Key kSite[] = {
     {"site", "name", at<&S::site, &Site::name>, "", {},

@@ -33,7 +33,7 @@ void sort_by_line(std::vector<Problem>& problems) {
                    [](const Problem& a, const Problem& b) { return a.line < b.line; });
 }
 
-/// Names become indices: every sensor that is named anywhere, sorted; benches, waters, recipes and
+/// Resolves names to indices: every sensor named anywhere, sorted; benches, waters, recipes and
 /// pumps sorted.
 std::shared_ptr<const Settings> resolve(Draft draft) {
   auto settings = std::make_shared<Settings>(std::move(draft.settings));

@@ -1,4 +1,4 @@
-// The offsets of a time zone as plain data, so that what tells dates needs no zone library.
+// The offsets of a time zone as plain data, so that code that prints dates needs no zone library.
 #pragma once
 
 #include <string>

@@ -1,4 +1,4 @@
-// Backups read for seconds or minutes, so each has a connection of its own.
+// A backup reads for seconds or minutes, so it has a connection of its own.
 #include <SQLiteCpp/Backup.h>
 #include <sqlite3.h>
 
@@ -10,7 +10,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr int kPagesAStep = 256;  // 1 MiB between two reports of progress
+constexpr int kPagesAStep = 256;  // 1 MiB between two progress reports
 
 Status copy_into(SQLite::Database& copy, Connection& from, const fs::path& to,
                  const BackupProgress& progress) {

@@ -48,7 +48,7 @@ const char* ledger_query(bool of_bench, bool newest_first) {
                "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json, said FROM "
                "ledger "
                "WHERE ") +
-           // Said apart, or SQLite looks at every row for one bench.
+           // A separate query, or SQLite would look at every row for one bench.
            (bench ? "bench = ?1" : "?1 IS NULL") +
            " AND time_ms >= ?2 AND time_ms < ?3 AND id > ?4 AND id < ?5 AND (?6 IS NULL OR "
            "decision IN (SELECT value FROM json_each(?6))) AND (?7 IS NULL OR cause = ?7) ORDER "

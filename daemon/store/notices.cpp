@@ -1,4 +1,4 @@
-// The notices desk's items, as they are when they change.
+// The notices desk's items, stored whenever they change.
 #include <algorithm>
 #include <sstream>
 
@@ -89,7 +89,7 @@ std::vector<notices::Item> read_notices(Connection& c) {
     item.acknowledged_by = use.text(18);
     item.effects = separate(use.text(19));
     item.heard = use.small(20) != 0;
-    // A kind that another version knew: nobody could say what it means.
+    // A kind from another version: nobody could say what it means.
     if (notices::find_kind(item.matter.kind) != nullptr) items.push_back(std::move(item));
   }
   return items;

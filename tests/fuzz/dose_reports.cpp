@@ -1,4 +1,4 @@
-// The reports of pumps that speak our own form, the journal's bodies and the lines of an export.
+// Pump reports in our own format, the journal's bodies, and lines of an export.
 #include "fuzz.h"
 #include "intake/arrival.h"
 #include "intake/utf8.h"

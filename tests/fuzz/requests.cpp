@@ -1,5 +1,5 @@
-// Growers' requests: what is read comes back from its own JSON, what is refused gets a reply that
-// is JSON.
+// Growers' requests: an accepted one survives a round trip through JSON, a refused one gets a reply
+// in JSON.
 #include "outlet/requests.h"
 
 #include <boost/json.hpp>

@@ -67,9 +67,11 @@ def write(folder):
 
 def unaccented(text, names):
     """The words of plain letters that are no names, of a text that people read."""
+    text = re.sub(r"plainwater [a-z-]+(?: [\w/-]+)?(?: --to (?:in|out)doors)?", " ", text)  # a command
+    text = re.sub(r"[a-z]+(?:-[a-z]+)*/[\w-]+(?:/[a-z-]+)?", " ", text)  # the id of a notice
+    text = re.sub(r"`[^`]*`|\"[^\"]*\"", " ", text)  # a field's name, or what somebody wrote
     for name in sorted(names, key=len, reverse=True):
         text = re.sub(rf"(?<![\w-]){re.escape(name)}(?![\w-])", " ", text)
-    text = re.sub(r"plainwater [a-z-]+(?: --?[a-z-]+| [\w-]+/[\w/-]+)*(?: (?:in|out)doors)?", " ", text)  # a command
     text = text.replace("°C", " ").replace("°F", " ")
     text = re.sub(r"\d{4}-\d\d-\d\dT[\d:.]+Z", " ", text)
     return re.findall(r"(?<![^\W\d_])[A-Za-z]+(?![^\W\d_])", text)

@@ -1,5 +1,5 @@
-// plainwater audit: is the ledger what the journal leads to, and what would other settings have
-// decided?
+// plainwater audit: does the ledger follow from the journal, and what if the settings had been
+// different?
 #include "replay/audit.h"
 
 #include <fmt/format.h>
@@ -14,7 +14,7 @@
 #include "plainwater/house.h"
 #include "plainwater/progress.h"
 #include "plainwater/said.h"
-#include "replay/otherwise.h"
+#include "replay/what_if.h"
 #include "settings/load.h"
 
 namespace plainwater::tool {
@@ -27,12 +27,13 @@ struct AuditOptions {
   std::string store, settings;
 };
 
-/// The library's own form of a figure, 1.908E1, is not for reading.
+/// The library's own number format, 1.908E1, is hard to read.
 std::string shown(const boost::json::value& value) {
   return value.is_double() ? fmt::format("{}", value.get_double()) : boost::json::serialize(value);
 }
 
-/// A decision line by line, so that two can be compared by eye; what is no JSON stands as it is.
+/// Prints a decision line by line, so that two can be compared by eye; text that is not JSON is
+/// left unchanged.
 std::vector<std::string> lines_of(const std::string& json) {
   boost::system::error_code fault;
   const auto value = boost::json::parse(json, fault);
@@ -52,7 +53,7 @@ std::vector<std::string> lines_of(const std::string& json) {
   return lines;
 }
 
-/// One of the two; lines that the other has not are marked.
+/// Prints one of two decisions, marking lines that the other one does not have.
 void print(const words::Reader& reader, const words::Sentence& head,
            const std::optional<std::string>& one, const std::optional<std::string>& other) {
   std::printf("%s:\n", reader(head).c_str());
@@ -62,7 +63,7 @@ void print(const words::Reader& reader, const words::Sentence& head,
   }
   auto lines = lines_of(*one), others = other ? lines_of(*other) : std::vector<std::string>();
   if (other && lines == others)
-    lines = {*one}, others = {*other};  // they differ in their writing alone
+    lines = {*one}, others = {*other};  // they differ only in formatting
   for (const std::string& line : lines) {
     const bool differs = other && std::find(others.begin(), others.end(), line) == others.end();
     std::printf("  %s %s\n", differs ? ">" : " ", line.c_str());
@@ -74,7 +75,8 @@ words::Value maybe(bool there, const words::Sentence& sentence) {
   return there ? words::Value(sentence) : words::Value(words::Sentence());
 }
 
-int tell_difference(const AuditOptions& o, const words::Reader& reader, const replay::Audit& done) {
+int print_difference(const AuditOptions& o, const words::Reader& reader,
+                     const replay::Audit& done) {
   const auto& d = *done.difference;
   if (d.seq == 0)
     print_line(reader, say("audit.nights-differ",
@@ -102,7 +104,7 @@ int tell_difference(const AuditOptions& o, const words::Reader& reader, const re
   return kNo;
 }
 
-int tell_identical(const words::Reader& reader, const replay::Audit& done) {
+int print_identical(const words::Reader& reader, const replay::Audit& done) {
   const bool dated = done.first != kNever;
   const words::Sentence span = dated
                                    ? say("audit.span", {{"from", day_and_year(done.first, reader)},
@@ -139,8 +141,8 @@ int audit(const AuditOptions& o) {
                            {{"count", words::count(static_cast<std::int64_t>(done->before))},
                             {"n", grouped(static_cast<std::uint64_t>(done->before), reader)}}));
   for (const std::string& note : done->notes) std::printf("%s\n", note.c_str());
-  if (done->difference) return tell_difference(o, reader, *done);
-  if (done->inputs > 0) return tell_identical(reader, *done);
+  if (done->difference) return print_difference(o, reader, *done);
+  if (done->inputs > 0) return print_identical(reader, *done);
   std::fprintf(stderr, "%s\n",
                reader(say("audit.not-compared", {{"store", words::name(o.store)}})).c_str());
   return kNo;
@@ -152,7 +154,7 @@ words::Value list(const std::set<std::string>& names) {
   return words::name(text);
 }
 
-void tell_names(const words::Reader& reader, const replay::Otherwise& done) {
+void print_names(const words::Reader& reader, const replay::WhatIf& done) {
   if (!done.benches_gone.empty())
     print_line(reader, say("audit.benches-gone", {{"names", list(done.benches_gone)}}));
   if (!done.benches_new.empty())
@@ -166,7 +168,7 @@ void tell_names(const words::Reader& reader, const replay::Otherwise& done) {
     print_line(reader, say("audit.sensors-new", {{"names", list(done.sensors_new)}}));
 }
 
-void tell_days(const words::Reader& reader, const replay::Otherwise& done) {
+void print_days(const words::Reader& reader, const replay::WhatIf& done) {
   const std::string then_word = reader(say("audit.then")), now_word = reader(say("audit.now"));
   fmt::print("{:<16} {:>25} {:>25} {:>15}\n", reader(say("audit.bench")),
              reader(say("audit.plain-days")), reader(say("audit.feeding-days")),
@@ -199,17 +201,17 @@ int otherwise(const AuditOptions& o) {
   if (!loaded.settings) return kNo;
   const words::Reader reader = loaded.settings->board.reader();
   Progress progress("deciding");
-  const auto line = [&](const replay::OtherLine& l) {
+  const auto line = [&](const replay::WhatIfLine& l) {
     progress.clear();
     fmt::print("{} {}  {:<12} {}\n", l.recorded ? '-' : '+',
                minute_of(loaded.settings->site.local(l.time)), l.bench, reader(l.said));
   };
-  const auto done = replay::decide_otherwise(o.store, loaded.settings, line,
-                                             [&](double share) { progress.show(share); });
+  const auto done = replay::decide_what_if(o.store, loaded.settings, line,
+                                           [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) return refuse(done.error());
   for (const std::string& note : done->notes) std::printf("%s\n", note.c_str());
-  tell_names(reader, *done);
+  print_names(reader, *done);
   const auto from = done->inputs > 0
                         ? say("audit.otherwise-from",
                               {{"inputs", words::count(static_cast<std::int64_t>(done->inputs))},
@@ -224,7 +226,7 @@ int otherwise(const AuditOptions& o) {
                                      {"more", grouped(done->more, reader)},
                                      {"settings", words::name(o.settings)},
                                      {"from", from}}));
-  tell_days(reader, *done);
+  print_days(reader, *done);
   return kDone;
 }
 

@@ -1,4 +1,4 @@
-// plainwater backup: a whole copy of a store, while the service goes on.
+// plainwater backup: makes a complete copy of a store while the service runs.
 #include <cstdio>
 #include <memory>
 

@@ -16,7 +16,7 @@ using feeding::Decision;
 using feeding::DecisionKind;
 using words::say;
 
-// One day is three units wide, a year a row.
+// A day is three units wide; a year is a row.
 constexpr double kDayWidth = 3, kLeft = 64, kRight = 24, kPlotHeight = 200, kStripHeight = 26,
                  kRowGap = 66, kTitle = 66, kLetter = 6.2;
 constexpr const char* kStyle =
@@ -149,8 +149,7 @@ class Row {
     return svg;
   }
 
-  /// `label_end` is where the last label of this row ended; a label without room goes a line
-  /// higher.
+  /// `label_end` is where the last label of this row ended; a label without room moves up a line.
   std::string band(const Band& b, double& label_end) const {
     if (!shows(b.from, std::min(b.to, to_))) return {};
     std::string svg;

@@ -1,4 +1,4 @@
-// `plainwater check`: is this settings file right, and what does it come to?
+// `plainwater check`: is this settings file valid, and what does it lead to?
 #include <date/tz.h>
 #include <fmt/format.h>
 
@@ -23,8 +23,8 @@
 namespace plainwater::tool {
 namespace {
 
-/// Only the machine knows its time zones. Decisions do not need one, but dates would be shown in
-/// another.
+/// Depends on the machine's zone data. Decisions do not need the zone, but dates would be shown in
+/// UTC.
 std::optional<Problem> fault_of_zone(const Loaded& loaded) {
   const std::string& name = loaded.settings->site.time_zone;
   try {
@@ -100,7 +100,7 @@ int check(const std::string& path) {
   return loaded.problems.empty() ? kDone : kNo;
 }
 
-/// Captured messages, each with what is wrong in it.
+/// Checks captured messages and prints the fault of each.
 int check_messages(const std::string& path, const std::string& settings_path) {
   std::shared_ptr<const Settings> settings;
   if (!settings_path.empty()) {

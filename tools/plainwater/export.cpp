@@ -1,4 +1,4 @@
-// plainwater export: what a store holds, in the forms of the rehearsal.
+// plainwater export: writes a store's content in the formats of the rehearsal.
 #include <array>
 #include <cerrno>
 #include <cstdio>
@@ -23,7 +23,7 @@
 namespace plainwater::tool {
 namespace {
 
-/// A file that is being written; "-" is standard output. Failures are told once, at the end.
+/// A file being written; "-" is standard output. Failures are reported once, at the end.
 class Output {
  public:
   explicit Output(const std::string& path)
@@ -32,7 +32,7 @@ class Output {
   }
   ~Output() {
     if (file_ != nullptr && file_ != stdout)
-      std::fclose(file_);  // given up on the way: the caller tells why
+      std::fclose(file_);  // abandoned: the caller reports why
   }
   Output(const Output&) = delete;
   Output& operator=(const Output&) = delete;
@@ -60,10 +60,10 @@ class Output {
 
 constexpr Span kFutureTolerance = minutes(5);
 
-/// What a sensor sent together stands in one row again.
+/// Joins what a sensor sent together into one row again.
 class Rows {
  public:
-  /// Houses without contacts get no column for their words.
+  /// Houses without contacts get no column for places.
   Rows(Output& output, bool with_places) : output_(output), columns_(with_places ? 3 : 2) {
     output_.write(std::string("time,sensor,temperature_c,humidity_percent") +
                   (with_places ? ",place\n" : "\n"));
@@ -99,7 +99,7 @@ class Rows {
 Status export_readings(store::Store& store, const std::string& path, const words::Reader& reader) {
   const auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
-  // After the last row: a contact whose first word comes meanwhile then is in neither.
+  // After the last row: then a contact that first reports meanwhile is in neither.
   const auto with_places = store::JournalReads(store).holds(Quantity::place);
   if (!with_places) return with_places.error();
   Output output(path);
@@ -115,11 +115,11 @@ Status export_readings(store::Store& store, const std::string& path, const words
       0, begins, [&](std::int64_t seq, const store::JournalRow& row) {
         if (seq > *last) return false;
         progress.show(static_cast<double>(seq) / static_cast<double>(*last));
-        // Old words outlive the readings around them; alone they would begin a rehearsal long
-        // before its first air.
+        // A contact's readings are kept longer than the others; alone they would start a rehearsal
+        // long before its first air.
         if (row.kind != store::JournalKind::reading || seq <= thinned) return true;
-        // A reading from the future waits in the journal; in a rehearsal it would drag the time
-        // along.
+        // A reading from the future is journaled but unused; in a rehearsal it would move the time
+        // forward.
         if (row.time > row.now + kFutureTolerance) return ++future, true;
         return rows.add(row);
       });
@@ -139,7 +139,7 @@ Status export_ledger(store::Store& store, const std::string& path, const words::
   return walked ? output.finish() : walked;
 }
 
-/// One line for every journal row of a kind. What gives no line cannot be read back and is counted.
+/// Writes one line for every journal row of a kind. Rows that cannot be read back are counted.
 Status export_rows(
     store::Store& store, const std::string& path, const words::Reader& reader,
     store::JournalKind kind, const char* what,

@@ -40,7 +40,7 @@ std::string csv_row(const engine::NightRow& n) {
                      feeding::name_of(n.feeding), n.strength_percent);
 }
 
-/// The board's season page with these nights in it; `dates` are told when there is none.
+/// The board's season page with these nights in it; without any, it shows `dates`.
 std::string page_of(const Settings& settings, std::vector<engine::NightRow> nights,
                     const std::vector<feeding::Decision>& decisions, board::Dates dates) {
   board::SeasonRows rows;
@@ -59,11 +59,11 @@ constexpr const char* kNightsHeader =
     "bench,night,sunset,sunrise,coverage,mean_c,minimum_c,acclimated_c,deficit_c,metabolic_rate,"
     "position,feeding,strength_percent\n";
 
-/// What holds and nights came to, by bench.
+/// Totals of holds and nights, by bench.
 struct Tally {
   std::map<std::string, int> placed, confirmed, withdrawn, extended;
   std::map<std::string, double> plain_days;
-  std::map<std::string, int> plain_nights;  ///< for whatever reason
+  std::map<std::string, int> plain_nights;  ///< for any reason
   std::map<std::string, Instant> open;
 
   void take(const feeding::Decision& d) {
@@ -86,14 +86,14 @@ struct Tally {
   }
 };
 
-/// Lines for a file; "-" is standard output, which gets them when the rehearsal is done: it may
-/// begin anew.
+/// Lines for a file; "-" is standard output, which gets them only at the end, since the rehearsal
+/// may start over.
 class Sheet {
  public:
   explicit Sheet(const std::string& path) : path_(path) {}
   bool wanted() const { return !path_.empty(); }
   bool for_stdout() const { return path_ == "-"; }
-  /// False, and told: it cannot be written.
+  /// False after reporting that it cannot be written.
   bool begin() {
     if (for_stdout()) held_.clear();
     if (!wanted() || for_stdout()) return true;
@@ -108,7 +108,7 @@ class Sheet {
     else if (file_.is_open())
       file_ << text;
   }
-  /// False, and told: not all is written.
+  /// False after reporting that part of it was not written.
   bool finish() {
     if (!wanted()) return true;
     if (for_stdout()) std::cout << held_ << std::flush;
@@ -124,7 +124,7 @@ class Sheet {
   std::string held_;
 };
 
-/// What a rehearsal decides, as the options want it: told, drawn, in files.
+/// Output of a rehearsal as the options ask: on the terminal, drawn, in files.
 class Results {
  public:
   Results(const RehearseOptions& options, std::shared_ptr<const Settings> settings)
@@ -134,7 +134,7 @@ class Results {
         decisions_sheet_(options.decisions),
         nights_sheet_(options.nights) {}
 
-  /// False, and told: a file cannot be written.
+  /// False after reporting that a file cannot be written.
   bool begin() {
     nights_.clear();
     decisions_.clear();
@@ -161,9 +161,9 @@ class Results {
     }
   }
 
-  void tell(const RehearsalSummary& done) {
+  void print_summary(const RehearsalSummary& done) {
     std::cout << text_;
-    tell_unused(done);
+    print_unused(done);
     std::ostream& report = for_reading() ? std::cout : std::cerr;
     report << reader_(summary(done)) << "\n";
     for (const Bench& bench : settings_->benches) {
@@ -173,7 +173,7 @@ class Results {
     }
   }
 
-  /// False, and told: not all is on the disk.
+  /// False after reporting that part of it is not on the disk.
   bool written(const RehearsalSummary& done) {
     bool whole = true;
     if (!o_.chart.empty()) {
@@ -224,8 +224,8 @@ class Results {
                                   {"any", padded(tally_.plain_nights[bench], 4)}});
   }
 
-  /// Rows and requests that changed nothing, and why.
-  void tell_unused(const RehearsalSummary& done) const {
+  /// Reports rows and requests that changed nothing, with the reason.
+  void print_unused(const RehearsalSummary& done) const {
     for (const auto& [line, sensor] : done.unknown_sensors)
       std::cerr << fmt::format(
           "{}:{}: sensor \"{}\" is on no bench and is no reference; its rows are not used{}\n",
@@ -257,7 +257,7 @@ class Results {
   std::string text_;
 };
 
-/// What the file has; nothing where none is named. False, and told: it cannot be read.
+/// Reads a file; empty when none is named. False after reporting that it cannot be read.
 template <class Row>
 bool read_into(std::vector<Row>& rows, Result<std::vector<Row>> (*read)(const std::string&),
                const std::string& path) {
@@ -271,7 +271,7 @@ bool read_into(std::vector<Row>& rows, Result<std::vector<Row>> (*read)(const st
   return true;
 }
 
-/// Only one thing can go to standard output, and no picture.
+/// Only one output can go to standard output, and no picture.
 std::optional<std::string> misplaced(const RehearseOptions& o) {
   if (!o.chart.empty() && !o.chart.ends_with(".svg") && !o.chart.ends_with(".html"))
     return "--chart " + o.chart +
@@ -310,7 +310,7 @@ int rehearse(const RehearseOptions& o) {
     std::cerr << done.error().message() << "\n";
     return done.error().what == kNothingInIt ? kNo : kUsage;
   }
-  results.tell(*done);
+  results.print_summary(*done);
   return !results.written(*done) || done->rows == 0 || (o.strict && done->bad_rows > 0) ? kNo
                                                                                         : kDone;
 }

@@ -1,4 +1,4 @@
-// plainwater hold, release, watered …: one subcommand a kind of request, each asked of the running
+// plainwater hold, release, watered …: one subcommand per kind of request, sent to the running
 // service.
 #include "outlet/requests.h"
 
@@ -23,7 +23,8 @@ constexpr Span kAnswerLimit = seconds(10);
 struct Verb {
   RequestKind kind;
   const char* doc;
-  const char* at = nullptr;  ///< what --at tells, where `from` is a moment rather than a beginning
+  const char* at =
+      nullptr;  ///< meaning of --at, where `from` is a moment rather than the start of something
 };
 constexpr Verb kVerbs[] = {
     {.kind = RequestKind::hold, .doc = "Give a bench plain water only, from now or from a day on"},
@@ -65,7 +66,7 @@ std::string default_who() {
   return user != nullptr && *user != '\0' ? user : "the grower";
 }
 
-/// RFC 3339, or a date that begins at midnight at the site.
+/// An RFC 3339 time, or a date, which begins at midnight at the site.
 Result<Instant> parse_when(const std::string& text, const outlet::LocalTime& local) {
   if (const auto midnight = local.midnight(text)) return *midnight;
   auto exact = parse_rfc3339(text);
@@ -74,7 +75,7 @@ Result<Instant> parse_when(const std::string& text, const outlet::LocalTime& loc
                "write a date like 2026-10-12, or a time like 2026-10-12T08:00:00Z"};
 }
 
-/// The request, or what is wrong with a date or a number in it.
+/// The request, or the fault of a date or number in it.
 Result<feeding::Request> build(const Verb& verb, const RequestOptions& options,
                                const Settings& settings) {
   feeding::Request request;
@@ -82,7 +83,7 @@ Result<feeding::Request> build(const Verb& verb, const RequestOptions& options,
   request.who = options.who;
   request.kind = verb.kind;
   const feeding::RequestShape& shape = feeding::shape_of(verb.kind);
-  // No bench has a slash in its name.
+  // A bench's name never contains a slash.
   const bool notice = shape.notice && !settings.bench(options.target) &&
                       (options.target.find('/') != std::string::npos ||
                        notices::find_kind(options.target) != nullptr);
@@ -103,7 +104,7 @@ Result<feeding::Request> build(const Verb& verb, const RequestOptions& options,
     if (!when) return when.error();
     *field = *when;
   }
-  // What the service would not even understand is told here: a number that is no number, a name too
+  // Catches here what the service could not even parse: a malformed number, a name that is too
   // long.
   const auto parsed = outlet::parse_request(outlet::to_json(request));
   if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed))
@@ -111,7 +112,7 @@ Result<feeding::Request> build(const Verb& verb, const RequestOptions& options,
   return request;
 }
 
-int tell(const std::string& reply, const words::Reader& reader) {
+int print_reply(const std::string& reply, const words::Reader& reader) {
   boost::system::error_code fault;
   const auto value = boost::json::parse(reply, fault);
   const auto* object = fault ? nullptr : value.if_object();
@@ -136,7 +137,7 @@ int request(const Verb& verb, const RequestOptions& options) {
     return kUsage;
   }
   const auto reply = ask(*settings, *built, kAnswerLimit);
-  if (reply) return tell(*reply, settings->board.reader());
+  if (reply) return print_reply(*reply, settings->board.reader());
   std::fprintf(stderr, "%s\n", reply.error().message().c_str());
   return kUnreachable;
 }

@@ -1,4 +1,4 @@
-// plainwater restore: a backup becomes the store again, with every pump on advice.
+// plainwater restore: turns a backup into the store again, with every pump on advice.
 #include "store/restore.h"
 
 #include <algorithm>
@@ -30,14 +30,14 @@ struct RestoreOptions {
   bool replace = false, spare = false;
 };
 
-/// What the copy told while it was prepared.
+/// Findings while the copy was prepared.
 struct Prepared {
   std::optional<Instant> last;
   std::vector<std::string> notes;
 };
 
-/// The settings under which the copy will be read back first: its own, or those given where it has
-/// none that load.
+/// The settings for restoring the copy's state: its own, or the given ones if it has none that
+/// load.
 Result<std::shared_ptr<const Settings>> settings_of(store::Store& copy,
                                                     const std::shared_ptr<const Settings>& given) {
   const auto in_force = store::JournalReads(copy).settings_in_force();
@@ -49,7 +49,7 @@ Result<std::shared_ptr<const Settings>> settings_of(store::Store& copy,
   return loaded.settings ? loaded.settings : given;
 }
 
-/// A disarm for every pump that was there or is, as if somebody had asked for it last.
+/// Adds a disarm request for every pump, past and present, as the last request.
 Status disarm_all(store::Store& copy, const Settings& then, const Settings& now, Instant last) {
   std::set<std::string> pumps;
   for (const auto* settings : {&then, &now})
@@ -72,8 +72,8 @@ Status disarm_all(store::Store& copy, const Settings& then, const Settings& now,
   return transaction->commit();
 }
 
-/// Nothing in the store since the backup is known, so nothing may be dosed by it until a person has
-/// looked.
+/// Nothing that happened since the backup is known, so no pump may dose feed until a person has
+/// checked.
 Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settings,
                Prepared& prepared) {
   const auto last = store::JournalReads(copy).last_now();
@@ -83,8 +83,8 @@ Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settin
   if (!then) return then.error();
   if (*last)
     if (auto done = disarm_all(copy, **then, *settings, **last); !done) return done;
-  // What the service will do at its start, under the settings of before or these; it must not fail
-  // there, and no pump may come out of it armed.
+  // Runs what the service will do at its start, under the old settings or these: it must not fail
+  // there, and no pump may be armed afterwards.
   for (const auto& under : {*then, settings}) {
     const auto folded = replay::fold_store(copy, under);
     if (!folded) return folded.error();
@@ -94,7 +94,7 @@ Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settin
         return Error{"pump " + pump.name + " would stay armed after a restore", "",
                      "restore an older backup, and report this as a fault"};
   }
-  // Notices that had not gone out when the backup was made are old news by now.
+  // Notices still unsent when the backup was made are out of date.
   const auto pending = store::OutboxReads(copy).pending();
   if (!pending) return pending.error();
   for (const auto& effect : *pending)
@@ -117,8 +117,9 @@ std::string list(const std::vector<Pump>& pumps) {
   return text;
 }
 
-void tell(const RestoreOptions& o, const Settings& settings, const Prepared& prepared,
-          const store::Restored& done, const std::string& kept, const outlet::LocalTime& local) {
+void print_done(const RestoreOptions& o, const Settings& settings, const Prepared& prepared,
+                const store::Restored& done, const std::string& kept,
+                const outlet::LocalTime& local) {
   const words::Reader reader = settings.board.reader();
   words::Sentence as_of;
   if (prepared.last)
@@ -162,7 +163,7 @@ int restore(const RestoreOptions& o) {
   if (!done) return refuse(done.error());
 
   for (const std::string& note : prepared.notes) std::fprintf(stderr, "%s\n", note.c_str());
-  tell(o, settings, prepared, *done, plan.kept.string(), *local);
+  print_done(o, settings, prepared, *done, plan.kept.string(), *local);
   return kDone;
 }
 

@@ -1,4 +1,4 @@
-// plainwater show: the benches now, as the broker holds them.
+// plainwater show: the present state of the benches, as retained by the broker.
 #include <fmt/format.h>
 
 #include <algorithm>

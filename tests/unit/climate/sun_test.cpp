@@ -1,6 +1,6 @@
-// Sunset and sunrise against figures of the usual solar equations (-0.833° altitude; the library's
-// are off by up to 2 min at middle latitudes and 3 min at 65°), polar seasons, and that nights
-// follow one another without overlaps.
+// Sunset and sunrise compared with the usual solar equations (-0.833° altitude; the library is off
+// by up to 2 min at middle latitudes and 3 min at 65°), polar seasons, and that nights follow one
+// another without overlap.
 #include "climate/sun.h"
 
 #include <catch2/catch.hpp>
@@ -24,7 +24,7 @@ SolarDay day(std::string_view date) {
 
 }  // namespace
 
-TEST_CASE("Sunset and sunrise are right to three minutes") {
+TEST_CASE("Sunset and sunrise are right within three minutes") {
   struct Known {
     const char* name;
     double latitude, longitude;
@@ -136,7 +136,7 @@ TEST_CASE("Nights follow one another: sunset < sunrise < next sunset, for three 
   }
 }
 
-TEST_CASE("A night does not depend on what was asked before") {
+TEST_CASE("A night does not depend on earlier queries") {
   for (const double latitude : {52.2, 66.0, 70.0}) {
     Sun walked(latitude, 25);
     for (SolarDay d = day("2026-04-20"); d < day("2026-08-20"); ++d) {
@@ -176,7 +176,7 @@ TEST_CASE("The tropics are within 23 degrees") {
   CHECK_FALSE(Sun(23.1, 0).tropical());
 }
 
-TEST_CASE("Solar days are the site's own") {
+TEST_CASE("Solar days belong to the site") {
   CHECK(Sun(0, 0).day_of(at("2026-09-14T23:59:59Z")) == day("2026-09-14"));
   CHECK(Sun(0, 15).day_of(at("2026-09-14T23:00:00Z")) == day("2026-09-15"));
   CHECK(Sun(0, -90).day_of(at("2026-09-14T05:59:59Z")) == day("2026-09-13"));

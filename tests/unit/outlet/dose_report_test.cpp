@@ -208,14 +208,14 @@ TEST_CASE("what a mapping read becomes a report under the mapping's name") {
   mapping.pump = "long";
   mapping.bench = "cold-end";
   mapping.ec_compensated = false;
-  intake::ToldDose told{.litres = 1,
-                        .litres_total = 2,
-                        .feed_ml = 3,
-                        .feed_ml_total = 4,
-                        .strength_percent = 5,
-                        .ec = 6,
-                        .runoff_ec = 7,
-                        .water_c = 8};
+  intake::ReportedDose told{.litres = 1,
+                            .litres_total = 2,
+                            .feed_ml = 3,
+                            .feed_ml_total = 4,
+                            .strength_percent = 5,
+                            .ec = 6,
+                            .runoff_ec = 7,
+                            .water_c = 8};
   CHECK(
       to_json(report_of(told, mapping, kMorning)) ==
       R"({"time":"2026-09-14T05:31:00Z","pump":"long","bench":"cold-end","source":"long-meter","litres":1,"litres_total":2,)"

@@ -112,7 +112,7 @@ TEST_CASE("boards are read in the unit and the language of the house") {
   Settings settings = board(20, 8);
   settings.board.unit = ShownUnit::fahrenheit;
   CHECK(placard_of(held(Cause::sharp_drop, true), settings) ==
-        "PLAIN WATER ONLY\ndecides 14 Oct\nnights got cooler\ncold-end\nnight 51.1 F\nused to 66.2 "
+        "PLAIN WATER ONLY\ndecides 14 Oct\nnights got cooler\ncold-end\nnight 51.2 F\nused to 66.1 "
         "F");
   const auto read = words::read_language(
       "language: de\nplacard.plain-water: \"BITTE UNBEDINGT NUR WASSER|NUR WASSER\"\n"

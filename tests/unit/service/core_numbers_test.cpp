@@ -278,3 +278,32 @@ TEST_CASE("an order far ahead that claims an older store keeps no plain water ba
     house.tick(minutes(2));
   }
 }
+
+TEST_CASE("a number that a pump remembers is outranked after a restart, whoever wrote it") {
+  CoreHouse house;
+  house.connect();
+  house.tick();
+  house.acknowledge_all();
+  const auto ours = house.said("benches/long/order");
+  const bool in_our_name = GENERATE(false, true);
+  auto forged =
+      peer_order(house, {parsed(ours).at("epoch").as_int64(), to_seconds(house.clock.wall) + 600});
+  if (in_our_name) {
+    forged.instance = "main";
+    const auto stamp = orders::read_stamp(ours);
+    REQUIRE(stamp);
+    forged.store = stamp->store;
+  }
+  house.message(kOrderOfLong, orders::to_json(forged));
+
+  // Our own order, already on its way, took its place at the broker.
+  house.restart();
+  house.forget();
+  connect_with(house, ours);
+  house.forget();
+  REQUIRE(done(house.ask(request(1, "hold"))));
+  house.tick();
+  const auto order = house.said("benches/long/order");
+  REQUIRE_FALSE(order.empty());
+  CHECK(number_of(order) > forged.number.sequence);
+}

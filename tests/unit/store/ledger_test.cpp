@@ -34,22 +34,22 @@ void record(Store& store, std::int64_t seq, const std::vector<feeding::Decision>
   must(transaction.commit());
 }
 
-TEST_CASE("a bench's decisions are found without looking at all others'") {
+TEST_CASE("a bench's decisions are found without scanning all others") {
   const Folder folder;
   const auto store = opened(folder / "s.db");
   Connection connection(folder / "s.db", Connection::Access::read);
   for (const bool newest_first : {false, true}) {
     SQLite::Statement plan(connection.database(),
                            std::string("EXPLAIN QUERY PLAN ") + ledger_query(true, newest_first));
-    std::string told;
-    while (plan.executeStep()) told += plan.getColumn(3).getString() + "\n";
-    INFO(told);
-    CHECK(told.find("SEARCH ledger USING INDEX ledger_bench (bench=?") != std::string::npos);
-    CHECK(told.find("TEMP B-TREE") == std::string::npos);
+    std::string steps;
+    while (plan.executeStep()) steps += plan.getColumn(3).getString() + "\n";
+    INFO(steps);
+    CHECK(steps.find("SEARCH ledger USING INDEX ledger_bench (bench=?") != std::string::npos);
+    CHECK(steps.find("TEMP B-TREE") == std::string::npos);
   }
 }
 
-TEST_CASE("decisions keep their order within the input that brought them") {
+TEST_CASE("decisions keep their order within their input") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   record(*store, 7, {decision("mist", kStart, "one"), decision("long", kStart, "two")});

@@ -1,4 +1,4 @@
-// Stores that older programs wrote: brought up to date, with every row as it was.
+// Stores of older programs: migrated, with every row unchanged.
 #include <fstream>
 
 #include "fixture.h"
@@ -97,8 +97,8 @@ TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes
   CHECK(dump(path, "PRAGMA integrity_check") == "ok|\n");
   CHECK(dump(path, "PRAGMA foreign_key_check").empty());
 
-  // It goes on as a store of today: old readings are known again, numbers go on, a contact's word
-  // has room.
+  // It works like a new store: old readings are recognised, numbers continue, and a contact's
+  // reading can be stored.
   CHECK(append(*store, reading("air", kStart, 21'375)).seq == 7);
   CHECK_FALSE(append(*store, reading("air", kStart, 21'375)).is_new);
   CHECK(append(*store, reading("door", kStart, 1000, Quantity::place)).seq == 21);
@@ -110,7 +110,7 @@ TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes
   CHECK(journal(*opened(path)).back().second.quantity == Quantity::place);
 }
 
-TEST_CASE("a store of schema 2 keeps every row and knows its doses again") {
+TEST_CASE("a store of schema 2 keeps every row and recognises its doses") {
   const Folder folder;
   const auto path = folder / "old.db";
   make_old(path, 2, kRowsOfSchema1);
@@ -138,7 +138,7 @@ TEST_CASE("a store of schema 2 keeps every row and knows its doses again") {
   CHECK(append(*store, other(JournalKind::request, kStart + kDay, "dose")).is_new);
 }
 
-TEST_CASE("a store of schema 5 knows the ids of its requests again, when they were first taken") {
+TEST_CASE("a store of schema 5 recognises the ids of its requests, with the time first taken") {
   const Folder folder;
   const auto path = folder / "old.db";
   make_old(path, 5, kRowsOfSchema1);
@@ -161,7 +161,7 @@ TEST_CASE("a store of schema 5 knows the ids of its requests again, when they we
   CHECK_FALSE(first(""));
 }
 
-TEST_CASE("an id is kept of the request that was answered first, and of no other") {
+TEST_CASE("an id belongs to the request that was answered first, and to no other") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const auto first = [&](const char* id) { return must(JournalReads(*store).first_answered(id)); };
@@ -180,7 +180,7 @@ TEST_CASE("an id is kept of the request that was answered first, and of no other
   CHECK_FALSE(first("rolled back"));
 }
 
-TEST_CASE("a store of schema 1 is not read before it is brought up to date") {
+TEST_CASE("a store of schema 1 is not read before it is migrated") {
   const Folder folder;
   const auto path = folder / "old.db";
   make_old(path, 1, kRowsOfSchema1);
@@ -192,7 +192,7 @@ TEST_CASE("a store of schema 1 is not read before it is brought up to date") {
   CHECK(Store::open_to_read(path));
 }
 
-TEST_CASE("what schema 1 refused of readings is refused still") {
+TEST_CASE("readings that schema 1 refused are still refused") {
   const Folder folder;
   opened(folder / "s.db").reset();
   Connection connection(folder / "s.db", Connection::Access::write);
@@ -210,8 +210,6 @@ TEST_CASE("what schema 1 refused of readings is refused still") {
   }
   CHECK(connection.number("SELECT COUNT(*) FROM journal") == 0);
 }
-
-}  // namespace plainwater::store
 
 TEST_CASE("a store of schema 6 has words alone, and says them as they are") {
   const Folder folder;
@@ -237,3 +235,5 @@ TEST_CASE("a store of schema 6 has words alone, and says them as they are") {
   CHECK(items[0].matter.text() == "The air fell to 8.4 °C. Please check the heating.");
   CHECK(words::in_english(items[0].matter.said.first()) == "The air fell to 8.4 °C.");
 }
+
+}  // namespace plainwater::store

@@ -1,4 +1,4 @@
-#include "replay/otherwise.h"
+#include "replay/what_if.h"
 
 #include "journaled_house.h"
 
@@ -11,14 +11,14 @@ using store::JournalKind;
 namespace {
 
 struct Answer {
-  Otherwise found;
-  std::vector<OtherLine> lines;
+  WhatIf found;
+  std::vector<WhatIfLine> lines;
 };
 
 Answer ask(House& house, std::shared_ptr<const Settings> settings) {
   Answer answer;
-  auto found = decide_otherwise(house.folder.path / "a.db", std::move(settings),
-                                [&](const OtherLine& line) { answer.lines.push_back(line); }, {});
+  auto found = decide_what_if(house.folder.path / "a.db", std::move(settings),
+                              [&](const WhatIfLine& line) { answer.lines.push_back(line); }, {});
   if (!found) FAIL(found.error().message());
   answer.found = std::move(*found);
   return answer;
@@ -34,7 +34,7 @@ std::shared_ptr<const Settings> replaced(const House& house, const std::string& 
   return loaded.settings;
 }
 
-/// A cold evening at the bench `long`, and a hold on it four days later.
+/// A cold evening on the bench `long`, and a hold on it four days later.
 void live_ten_days(House& house) {
   house.change(house.settings);
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
@@ -78,7 +78,7 @@ TEST_CASE("a cool group would not have been chilled") {
   }
   CHECK(lost_chill);
   CHECK(answer.found.now.at("long").plain_days < answer.found.then.at("long").plain_days);
-  CHECK(answer.found.now.at("long").holds_placed == 1);  // the grower's own stands in both
+  CHECK(answer.found.now.at("long").holds_placed == 1);  // the grower's own hold is in both
   for (std::size_t i = 1; i < answer.lines.size(); ++i)
     CHECK(answer.lines[i - 1].time <= answer.lines[i].time);
 }
@@ -101,7 +101,7 @@ TEST_CASE("what follows after time was set back is compared with what followed")
       CHECK(fed.plain_days + fed.feeding_days == Approx(14.0 + 13.5 / 24));
     CHECK(answer.found.then.at("cold-end").holds_placed == 1);
   }
-  SECTION("by others, under which the last that was decided before would not have been") {
+  SECTION("by others, without the last decision before it") {
     const auto answer =
         ask(house, replaced(house, "long: {group: intermediate", "long: {group: cool"));
     CHECK(answer.found.less > 0);
@@ -112,7 +112,7 @@ TEST_CASE("what follows after time was set back is compared with what followed")
   }
 }
 
-TEST_CASE("a bench that went, one that came, and the readings of a sensor that is gone") {
+TEST_CASE("a removed bench, a new one, and the readings of a removed sensor") {
   House house;
   live_ten_days(house);
   std::string text = house.settings->text;
@@ -137,7 +137,7 @@ TEST_CASE("a bench that went, one that came, and the readings of a sensor that i
   CHECK_FALSE(answer.found.now.contains("long"));
 }
 
-TEST_CASE("after a retention cut both begin with the state of then") {
+TEST_CASE("after a retention cut both begin with the state at the cut") {
   House house;
   live_ten_days(house);
   house.snapshot();

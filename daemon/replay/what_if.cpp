@@ -1,4 +1,4 @@
-#include "replay/otherwise.h"
+#include "replay/what_if.h"
 
 #include <algorithm>
 #include <boost/json.hpp>
@@ -13,22 +13,22 @@
 namespace plainwater::replay {
 namespace {
 
-/// What a ledger line tells here.
-struct Told {
+/// The parts of a ledger line that are compared.
+struct Line {
   Instant time{};
   std::string bench, text, substance;
   words::Sentence said;
   feeding::DecisionKind kind = feeding::DecisionKind::notice;
   bool plain_water = false;
 
-  bool same(const Told& other) const {
-    // Figures of the evidence may differ with the settings, and the words with the version.
+  bool same(const Line& other) const {
+    // Evidence may differ with the settings, and sentences with the version.
     return kind == other.kind && bench == other.bench &&
            (text == other.text || substance == other.substance);
   }
 };
 
-Told told(const feeding::Decision& d) {
+Line line_of(const feeding::Decision& d) {
   return {d.time,
           d.bench,
           d.text(),
@@ -38,8 +38,8 @@ Told told(const feeding::Decision& d) {
           d.feeding == feeding::Feeding::plain_water};
 }
 
-Told told(const store::LedgerRow& row) {
-  Told line{row.time,
+Line line_of(const store::LedgerRow& row) {
+  Line line{row.time,
             row.bench,
             row.json,
             substance_of(row.json),
@@ -61,19 +61,19 @@ Told told(const store::LedgerRow& row) {
   return line;
 }
 
-/// Days of plain water and of feeding, from the decisions in the order of their times.
+/// Counts days of plain water and of feeding, from decisions in order of time.
 class FedDays {
  public:
   void begin(const std::string& bench, bool plain_water, Instant at) {
     at_[bench] = {at, plain_water};
   }
-  void take(const Told& line) {
+  void take(const Line& line) {
     if (line.bench.empty()) return;
     pass(line.bench, line.time);
     at_[line.bench] = {line.time, line.plain_water};
     if (line.kind == feeding::DecisionKind::hold_placed) ++fed_[line.bench].holds_placed;
   }
-  /// Time went back from `from`: what lasts began as long ago as before.
+  /// Time was set back from `from`: shifts the start of whatever lasts by the same span.
   void set_back(Instant from, Instant to) {
     for (auto& [bench, since] : at_) {
       pass(bench, from);
@@ -98,12 +98,12 @@ class FedDays {
   std::map<std::string, Fed> fed_;
 };
 
-/// Two ledgers in the order of time, moment by moment; each part between two steps back for itself.
+/// Merges two ledgers in order of time, moment by moment, separately between any two steps back.
 class Comparison {
  public:
-  /// `steps`: the rows by which time was set back.
-  Comparison(LedgerReader& ledger, Otherwise& found,
-             const std::function<void(const OtherLine&)>& line, std::deque<std::int64_t> steps)
+  /// `steps`: the rows that set the time back.
+  Comparison(LedgerReader& ledger, WhatIf& found,
+             const std::function<void(const WhatIfLine&)>& line, std::deque<std::int64_t> steps)
       : ledger_(ledger), found_(found), line_(line), steps_(std::move(steps)) {}
 
   void begin(const engine::Engine& engine, Instant at) {
@@ -113,10 +113,10 @@ class Comparison {
   }
   void take(const feeding::Decision& decision) {
     if (!derived_.empty() && derived_.front().time != decision.time) meet();
-    derived_.push_back(told(decision));
+    derived_.push_back(line_of(decision));
     now.take(derived_.back());
   }
-  /// Before the row is taken by which time goes back.
+  /// Called before a row that sets the time back.
   void set_back(Instant from, Instant to) {
     finish();
     steps_.pop_front();
@@ -131,60 +131,60 @@ class Comparison {
   FedDays then, now;
 
  private:
-  /// The next one of before the next step back.
+  /// The next recorded line before the next step back.
   const store::LedgerRow* next() {
     const auto* row = ledger_.next();
     const bool later = row != nullptr && !steps_.empty() && row->journal_seq >= steps_.front();
     return later ? nullptr : row;
   }
-  Told take_recorded(const store::LedgerRow& row) {
-    Told line = told(row);
+  Line take_recorded(const store::LedgerRow& row) {
+    Line line = line_of(row);
     ledger_.pass();
     return line;
   }
   void recorded_until(Instant before) {
     for (const auto* row = next(); row != nullptr && row->time < before; row = next()) {
-      const Told gone = take_recorded(*row);
+      const Line gone = take_recorded(*row);
       then.take(gone);
-      tell(true, gone);
+      report(true, gone);
     }
   }
-  /// All that was and would be decided at one moment.
+  /// Compares all recorded and derived decisions of one moment.
   void meet() {
     if (derived_.empty()) return;
     const Instant at = derived_.front().time;
     recorded_until(at);
-    std::vector<Told> before;
+    std::vector<Line> before;
     for (const auto* row = next(); row != nullptr && row->time == at; row = next()) {
       before.push_back(take_recorded(*row));
       then.take(before.back());
     }
-    for (const Told& line : before) {
+    for (const Line& line : before) {
       const auto match =
-          std::ranges::find_if(derived_, [&](const Told& other) { return line.same(other); });
+          std::ranges::find_if(derived_, [&](const Line& other) { return line.same(other); });
       if (match == derived_.end()) {
-        tell(true, line);
+        report(true, line);
         continue;
       }
       ++found_.same;
       derived_.erase(match);
     }
-    for (const Told& line : derived_) tell(false, line);
+    for (const Line& line : derived_) report(false, line);
     derived_.clear();
   }
-  void tell(bool recorded, const Told& line) {
+  void report(bool recorded, const Line& line) {
     ++(recorded ? found_.less : found_.more);
     line_({recorded, line.time, line.bench, line.said});
   }
 
   LedgerReader& ledger_;
-  Otherwise& found_;
-  const std::function<void(const OtherLine&)>& line_;
-  std::deque<std::int64_t> steps_;  ///< those that are still to come
-  std::vector<Told> derived_;       ///< of the moment that is being collected
+  WhatIf& found_;
+  const std::function<void(const WhatIfLine&)>& line_;
+  std::deque<std::int64_t> steps_;  ///< steps still to come
+  std::vector<Line> derived_;       ///< of the moment being collected
 };
 
-/// By how much time was set back at this row; none: it was not.
+/// By how much this row set the time back; none: it did not.
 std::optional<Span> step_back(const store::JournalRow& row) {
   if (row.kind != store::JournalKind::clock) return std::nullopt;
   const auto what = read_clock_body(row.body);
@@ -203,9 +203,9 @@ Result<std::deque<std::int64_t>> steps_back(store::Store& store, const AuditStar
   return steps;
 }
 
-/// Names that the settings of old epochs had; what no longer loads is left to the ledger's own
-/// names.
-void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Otherwise& found,
+/// Names in the settings of earlier epochs. Settings that no longer load contribute none; the
+/// ledger's names fill the gap.
+void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, WhatIf& found,
                 std::set<int>& foreign) {
   const auto record = read_settings_record(row.body);
   if (record && record->rules_revision != engine::kRulesRevision &&
@@ -219,21 +219,21 @@ void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Ot
 }
 
 void note_sensor(const Settings& settings, const std::string& sensor, std::set<std::string>& heard,
-                 Otherwise& found) {
+                 WhatIf& found) {
   if (settings.sensor(sensor))
     heard.insert(sensor);
   else
     ++found.sensors_gone[sensor];
 }
 
-void note_time(Instant now, Otherwise& found) {
+void note_time(Instant now, WhatIf& found) {
   if (found.first == kNever) found.first = now;
   found.last = std::max(found.last, now);
 }
 
-/// What was there and is not in these settings, and what they alone have.
+/// Names that were known before and are not in these settings, and names that only these have.
 void note_names(const Settings& settings, const std::set<std::string>& benches,
-                const std::set<std::string>& heard, Otherwise& found) {
+                const std::set<std::string>& heard, WhatIf& found) {
   for (const std::string& bench : benches)
     if (!settings.bench(bench)) found.benches_gone.insert(bench);
   for (const Bench& bench : settings.benches)
@@ -244,10 +244,10 @@ void note_names(const Settings& settings, const std::set<std::string>& benches,
 
 }  // namespace
 
-Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
-                                   std::shared_ptr<const Settings> settings,
-                                   const std::function<void(const OtherLine&)>& line,
-                                   const AuditProgress& progress) {
+Result<WhatIf> decide_what_if(const std::filesystem::path& path,
+                              std::shared_ptr<const Settings> settings,
+                              const std::function<void(const WhatIfLine&)>& line,
+                              const AuditProgress& progress) {
   auto journal = store::Store::open_to_read(path);
   if (!journal) return journal.error();
   auto beside = store::Store::open_to_read(path);
@@ -255,7 +255,7 @@ Result<Otherwise> decide_otherwise(const std::filesystem::path& path,
   const auto start = audit_start(**journal);
   if (!start) return start.error();
 
-  Otherwise found;
+  WhatIf found;
   LedgerReader ledger(**beside, start->seq(), start->last_seq);
   auto steps = steps_back(**beside, *start);
   if (!steps) return steps.error();
