@@ -132,7 +132,7 @@ int print_identical(const words::Reader& reader, const replay::Audit& done) {
 
 int audit(const AuditOptions& o) {
   const words::Reader reader = reader_of(o.house);
-  Progress progress("auditing");
+  Progress progress(reader(say("progress.auditing")));
   const auto done = replay::audit_store(o.store, [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) return refuse(done.error());
@@ -200,7 +200,7 @@ int otherwise(const AuditOptions& o) {
     std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
   if (!loaded.settings) return kNo;
   const words::Reader reader = loaded.settings->board.reader();
-  Progress progress("deciding");
+  Progress progress(reader(say("progress.deciding")));
   const auto line = [&](const replay::WhatIfLine& l) {
     progress.clear();
     fmt::print("{} {}  {:<12} {}\n", l.recorded ? '-' : '+',

@@ -25,7 +25,7 @@ int backup(const HouseOptions& house, const std::string& to) {
   if (!store) return refuse(store.error());
   const auto last = store::JournalReads(**store).last_now();
   if (!last) return refuse(last.error());
-  Progress progress("copying");
+  Progress progress(settings.board.reader()(say("progress.copying")));
   const auto done = (*store)->backup_to(to, [&](int pages, int all) {
     progress.show(all > 0 ? static_cast<double>(pages) / all : 1);
   });

@@ -110,7 +110,7 @@ Status export_readings(store::Store& store, const std::string& path, const words
     thinned = until;
     return true;
   };
-  Progress progress("exporting readings");
+  Progress progress(reader(words::say("progress.exporting-readings")));
   const auto walked = store::JournalReads(store).since(
       0, begins, [&](std::int64_t seq, const store::JournalRow& row) {
         if (seq > *last) return false;
@@ -142,13 +142,13 @@ Status export_ledger(store::Store& store, const std::string& path, const words::
 /// Writes one line for every journal row of a kind. Rows that cannot be read back are counted.
 Status export_rows(
     store::Store& store, const std::string& path, const words::Reader& reader,
-    store::JournalKind kind, const char* what,
+    store::JournalKind kind, const words::Sentence& what,
     const std::function<std::optional<std::string>(const store::JournalRow&)>& line_of) {
   const auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
   Output output(path);
   int unread = 0;
-  Progress progress(std::string("exporting ") + what);
+  Progress progress(reader(what));
   const auto walked =
       store::JournalReads(store).since(0, [&](std::int64_t seq, const store::JournalRow& row) {
         if (seq > *last) return false;
@@ -167,7 +167,8 @@ Status export_rows(
 }
 
 Status export_requests(store::Store& store, const std::string& path, const words::Reader& reader) {
-  return export_rows(store, path, reader, store::JournalKind::request, "requests",
+  return export_rows(store, path, reader, store::JournalKind::request,
+                     words::say("progress.exporting-requests"),
                      [](const store::JournalRow& row) -> std::optional<std::string> {
                        const auto parsed = outlet::parse_request(row.body, outlet::Source::record);
                        const auto* request = std::get_if<feeding::Request>(&parsed);
@@ -178,7 +179,8 @@ Status export_requests(store::Store& store, const std::string& path, const words
 }
 
 Status export_doses(store::Store& store, const std::string& path, const words::Reader& reader) {
-  return export_rows(store, path, reader, store::JournalKind::dose, "doses",
+  return export_rows(store, path, reader, store::JournalKind::dose,
+                     words::say("progress.exporting-doses"),
                      [](const store::JournalRow& row) -> std::optional<std::string> {
                        const auto report = outlet::read_dose_body(row.body);
                        if (!report) return std::nullopt;

@@ -296,15 +296,15 @@ int rehearse(const RehearseOptions& o) {
   if (!read_into(requests, read_requests, o.requests) || !read_into(doses, read_doses, o.doses) ||
       !results.begin())
     return kUsage;
-  Progress progress("rehearsing");
-  const auto say = [&](const std::string& line) {
+  Progress progress(loaded.settings->board.reader()(say("progress.rehearsing")));
+  const auto report = [&](const std::string& line) {
     progress.clear();
     std::cerr << line << "\n";
   };
   Rehearsal rehearsal(loaded.settings, std::move(requests), std::move(doses));
   const auto done = rehearsal.run(
       o.readings, [&](const engine::Outcome& outcome) { results.take(outcome); },
-      [&] { results.begin(); }, say, [&](double share) { progress.show(share); });
+      [&] { results.begin(); }, report, [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) {
     std::cerr << done.error().message() << "\n";

@@ -151,7 +151,7 @@ int restore(const RestoreOptions& o) {
   if (o.replace)
     plan.kept = settings.store.path + ".before-restore-" + stamp(clock::SystemClock().read().wall);
   Prepared prepared;
-  Progress progress("copying");
+  Progress progress(settings.board.reader()(say("progress.copying")));
   const auto done = store::restore(
       plan,
       [&](store::Store& copy) {
