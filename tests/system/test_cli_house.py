@@ -1,11 +1,9 @@
 """What a person meets who uses the command line for the first time: exit codes, which house is meant, what is said."""
 import re
-import subprocess
 
 import pytest
 
-from conftest import BIN, ROOT, SETTINGS, run, wait_for
-from programs import environment
+from conftest import SETTINGS, run, wait_for
 from season import simulate
 
 HEAD = "time,sensor,temperature_c,humidity_percent\n"
@@ -116,8 +114,7 @@ def test_check_misses_a_store_folder_that_is_not_there(settings, tmp_path):
 def test_a_chart_of_another_kind_is_refused_by_name(settings, tmp_path, chart):
     readings = tmp_path / "r.csv"
     readings.write_text(simulate("--interval", "60m", "--from", "2026-08-20", "--to", "2026-08-22"))
-    result = subprocess.run([BIN / "plainwater", "rehearse", "--settings", settings, "--readings", readings, "--chart", chart],
-                            cwd=tmp_path, capture_output=True, text=True, env=environment())
+    result = run("plainwater", "rehearse", "--settings", settings, "--readings", readings, "--chart", chart, cwd=tmp_path)
     assert result.returncode == 2 and f"--chart {chart}: " in result.stderr and ".svg" in result.stderr and ".html" in result.stderr
     assert not (tmp_path / chart).is_file()
 

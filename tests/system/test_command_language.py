@@ -6,7 +6,6 @@ import pytest
 
 import pseudo
 from conftest import SETTINGS, run, wait_for
-from houses import PLAYED, TRUSTED  # noqa: F401
 from season import simulate, tern_bank_settings
 
 TAKES_S = 30
