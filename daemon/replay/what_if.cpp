@@ -210,10 +210,9 @@ void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Wh
   const auto record = read_settings_record(row.body);
   if (record && record->rules_revision != engine::kRulesRevision &&
       foreign.insert(record->rules_revision).second)
-    found.notes.push_back("a part of the ledger was decided by rules revision " +
-                          std::to_string(record->rules_revision) + ", this program has " +
-                          std::to_string(engine::kRulesRevision) +
-                          ": there the rules differ as well as the settings");
+    found.notes.push_back(
+        words::say("audit.rules-differ-too", {{"theirs", words::count(record->rules_revision)},
+                                              {"ours", words::count(engine::kRulesRevision)}}));
   if (const auto epoch = epoch_of(row))
     for (const Bench& bench : epoch->settings->benches) benches.insert(bench.name);
 }
@@ -268,8 +267,8 @@ Result<WhatIf> decide_what_if(const std::filesystem::path& path,
     auto restored = engine::Engine::restore(settings, start->snapshot->bytes);
     if (!restored) return restored.error();
     engine = std::move(*restored);
-    found.notes.push_back("older readings have been thinned: compared from " +
-                          format_date(start->snapshot->now) + ", beginning with the state of then");
+    found.notes.push_back(
+        words::say("audit.thinned", {{"day", words::name(format_date(start->snapshot->now))}}));
     comparison.begin(engine, start->snapshot->now);
     store::JournalRow row;
     if (start->settings) row.body = start->settings->body, note_epoch(row, benches, found, foreign);

@@ -33,7 +33,7 @@ struct WhatIf {
   std::map<std::string, std::uint64_t>
       sensors_gone;                   ///< by name: readings that the new settings do not use
   std::set<std::string> sensors_new;  ///< in the new settings, without any reading
-  std::vector<std::string> notes;
+  std::vector<words::Sentence> notes;
 };
 
 /// A decision on one side only.

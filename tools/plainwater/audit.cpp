@@ -140,7 +140,7 @@ int audit(const AuditOptions& o) {
     print_line(reader, say("audit.before",
                            {{"count", words::count(static_cast<std::int64_t>(done->before))},
                             {"n", grouped(static_cast<std::uint64_t>(done->before), reader)}}));
-  for (const std::string& note : done->notes) std::printf("%s\n", note.c_str());
+  for (const words::Sentence& note : done->notes) print_line(reader, note);
   if (done->difference) return print_difference(o, reader, *done);
   if (done->inputs > 0) return print_identical(reader, *done);
   std::fprintf(stderr, "%s\n",
@@ -210,7 +210,7 @@ int otherwise(const AuditOptions& o) {
                                            [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) return refuse(done.error());
-  for (const std::string& note : done->notes) std::printf("%s\n", note.c_str());
+  for (const words::Sentence& note : done->notes) print_line(reader, note);
   print_names(reader, *done);
   const auto from = done->inputs > 0
                         ? say("audit.otherwise-from",
