@@ -7,6 +7,7 @@
 
 #include <concepts>
 #include <cstdint>
+#include <limits>
 #include <map>
 #include <optional>
 #include <string>
@@ -67,7 +68,11 @@ class Saver {
 
 class Loader {
  public:
-  explicit Loader(ByteReader& in) : in_(in) {}
+  /// `version`: of the state that is read, for those that came before some of today's fields.
+  explicit Loader(ByteReader& in, std::uint32_t version = std::numeric_limits<std::uint32_t>::max())
+      : in_(in), version_(version) {}
+
+  std::uint32_t version() const { return version_; }
 
   template <class T>
   void operator()(T& value) {
@@ -110,7 +115,16 @@ class Loader {
 
  private:
   ByteReader& in_;
+  std::uint32_t version_;
 };
+
+/// Whether what is walked has the fields that came with `version` of a state: all but what an
+/// older program saved.
+template <class Archive>
+bool has_fields_of(const Archive& a, std::uint32_t version) {
+  if constexpr (std::same_as<Archive, Loader>) return a.version() >= version;
+  return true;
+}
 
 /// Moves all times of a state back by one span, and its numbers of days by `days`. What stands for
 /// no time (kNever, kForever, 1970 itself, numbers below 0) stays.

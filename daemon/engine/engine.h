@@ -29,7 +29,7 @@ namespace plainwater::engine {
 
 /// Counts up with every change of a rule that could change a decision; journaled with the settings
 /// in force.
-inline constexpr int kRulesRevision = 7;
+inline constexpr int kRulesRevision = 8;
 
 /// What became of a reading.
 enum class Taken : std::uint8_t {
