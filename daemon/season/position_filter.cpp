@@ -50,7 +50,7 @@ constexpr Course kCourses[2][2] = {
 
 constexpr double kStay_h = 65;  // usual time between moves
 // Differences of the two references near and under this say little, °C.
-constexpr double kBlur_c = 0.4;
+constexpr double kBlur_c = 0.3;
 
 /// A vague belief that fits is hardly worse than a sharp one: sharpness alone is weak evidence, the
 /// more so where references wander on their own.

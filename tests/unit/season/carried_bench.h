@@ -35,9 +35,10 @@ struct CarriedBench {
     noise = noise * 1664525u + 1013904223u;
     return static_cast<double>(noise >> 8) / static_cast<double>(1u << 23) - 1;
   }
+  /// Warmest at half past two, as air in the sun is.
   double outdoors() const {
     return outdoor_c -
-           outdoor_swing_c * std::cos(hours_of(now.time_since_epoch()) / 24 * 6.283185307);
+           outdoor_swing_c * std::cos((hours_of(now.time_since_epoch()) - 2.5) / 24 * 6.283185307);
   }
   double indoors() const {
     return indoor_c - 0.8 * std::cos((hours_of(now.time_since_epoch()) - 3) / 24 * 6.283185307);
