@@ -9,7 +9,6 @@ namespace plainwater::season {
 namespace {
 
 constexpr Span kLeastStep = minutes(5);
-constexpr double kNoise_c = 0.27;  // of a sensor among leaves
 constexpr double kLoose_c = 0.04;  // what the lag leaves out
 constexpr double kHandling =
     0.4;                         // share of the difference that a move's unknown minute leaves open
@@ -126,6 +125,7 @@ PositionFilter::Step PositionFilter::step_to(const Sighting& s, const MoveRules&
             keeps,
             std::sqrt(keeps),  // a move lies somewhere in the step
             vapour_.take(s.bench_c, s.humidity_rh, s.time, passed_h)};
+  noise_.take(s.bench_c, passed_h);
   refer(step);
   return step;
 }
@@ -163,14 +163,13 @@ double PositionFilter::explain(PlaceBelief& belief, Position where, bool stayed,
     belief.widen(where, course.sun_var * sunny_h);
   const double air_c = reference_c + (out ? belief.outdoor_c : belief.indoor_c);
   const double loose_c = stayed ? kLoose_c : loosened_c(air_c - belief.bench_c, step.keeps_half);
-  const double scale = scale_share(has_outdoor_ || has_indoor_);
+  const double scale = scale_share(has_outdoor_ || has_indoor_), noise_c = noise_.noise_c();
   PlaceBelief sunless = belief;
   sunless.follow(where, reference_c, keeps, loose_c);
-  const double miss_c = bench_c - sunless.bench_c,
-               expected = sunless.bench_var + kNoise_c * kNoise_c,
+  const double miss_c = bench_c - sunless.bench_c, expected = sunless.bench_var + noise_c * noise_c,
                sun_c = course.sun_ch * sunny_h * share;
   const double beyond = std::min(miss_c * miss_c - expected, sun_c * sun_c);
-  const double fits = sunless.take(bench_c, kNoise_c, scale);
+  const double fits = sunless.take(bench_c, noise_c, scale);
   if (miss_c <= 0 || beyond <= 0) {
     belief = sunless;
     return fits;
@@ -179,7 +178,7 @@ double PositionFilter::explain(PlaceBelief& belief, Position where, bool stayed,
   // that the looks after it do not hold the same rise against the place again.
   belief.widen(where, beyond / (share * share));
   belief.follow(where, reference_c, keeps, loose_c);
-  belief.take(bench_c, kNoise_c, scale);
+  belief.take(bench_c, noise_c, scale);
   return fits;
 }
 

@@ -10,6 +10,7 @@
 #include "common/instant.h"
 #include "season/bench_vapour.h"
 #include "season/place_belief.h"
+#include "season/sensor_noise.h"
 #include "season/sun_course.h"
 #include "settings/settings.h"
 
@@ -70,6 +71,7 @@ class PositionFilter {
     a(weather_);
     a(course_);
     a(vapour_);
+    a(noise_);
   }
 
  private:
@@ -107,6 +109,7 @@ class PositionFilter {
   RunningMean weather_;                                              ///< of the outdoor reference
   SunCourse course_;
   BenchVapour vapour_;
+  SensorNoise noise_;
   std::array<PlaceBelief, 2> beliefs_;  ///< if it stands indoors, outdoors
   std::array<Instant, 2> entered_{kNever, kNever};
   std::array<std::array<double, 2>, 2> usual_{};  ///< by place, then: without a reference, with one
