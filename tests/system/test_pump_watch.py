@@ -169,22 +169,22 @@ def test_a_season_in_which_every_pump_is_broken_in_its_own_way(make_daemon, brok
 
     rows = []
     for name, (since, cause) in FAULTS.items():
-        notices = [d for d in ledger if d["decision"] == "notice" and d["evidence"].get("pump") == name]
+        reported = [d for d in ledger if d["decision"] == "notice" and d["evidence"].get("pump") == name]
         waterings = pumps.waterings(name)
         if cause is None:
-            assert not [d for d in notices if d["cause"] != "grower"], "no notice is sent about a pump that obeys"
+            assert not [d for d in reported if d["cause"] != "grower"], "no notice is sent about a pump that obeys"
             fed = {w["feed_ml"] > 0 for w in waterings}
             assert fed == {True, False}, "it fed in August, and not in the hold"
             continue
         wrong = [w for w in waterings if w["time"] >= since and (w["litres"] == 0 if name == "dead" else w["feed_ml"] > 0)]
-        first = next(d for d in notices if d["cause"] == cause)
+        first = next(d for d in reported if d["cause"] == cause)
         late = at(first["time"]) - at(wrong[0]["time"])
         if name == "dead":
             assert late <= datetime.timedelta(hours=36)
             assert any(d["cause"] == "no-watering" and d["bench"] == name for d in ledger), "and its bench is dry"
         else:
             assert first["evidence"]["reported"] == wrong[0]["time"], "reported at the first report"
-            untrusted = next(d for d in notices if d["cause"] == "pump-untrusted")
+            untrusted = next(d for d in reported if d["cause"] == "pump-untrusted")
             assert [m for m in notices if m.json()["evidence"].get("pump") == name], "and said at once, as urgent"
             after = [order for order in given if order["bench"] == name and at(order["issued"]) > at(untrusted["time"])]
             assert after and all(order["untrusted"] and order["stock"] == "locked" for order in after)
