@@ -8,9 +8,9 @@
 namespace plainwater::season {
 namespace {
 
-constexpr double kZenith_c = 20;     // what a sun overhead would warm the air by in the end, °C
-constexpr double kLoses_h = 4;       // air's warmth is lost so fast
-constexpr double kRemembers_h = 96;  // days whose mean is usual
+constexpr double kZenith_c = 20;    // what a sun overhead would warm the air by in the end, °C
+constexpr double kLoses_h = 4;      // air's warmth is lost so fast
+constexpr double kUsualSun_h = 96;  // days whose mean is usual
 
 }  // namespace
 
@@ -23,7 +23,7 @@ void RunningMean::take(double value, double step_h, double memory_h) {
 void SunCourse::take(double sun, double step_h) {
   const double drawn_to_c = kZenith_c * std::max(0.0, sun);
   warmed_c_ = rounded(warmed_c_ + (drawn_to_c - warmed_c_) * (1 - std::exp(-step_h / kLoses_h)));
-  usually_.take(warmed_c_, step_h, kRemembers_h);
+  usually_.take(warmed_c_, step_h, kUsualSun_h);
 }
 
 }  // namespace plainwater::season
