@@ -2,6 +2,7 @@
 
 #include <charconv>
 #include <cmath>
+#include <cstdlib>
 
 #include "common/json_shapes.h"
 #include "common/json_text.h"
