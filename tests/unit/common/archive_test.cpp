@@ -46,6 +46,16 @@ struct Plant {
   }
 };
 
+/// Holes came with version 8.
+struct Pot {
+  std::int32_t litres = 0, holes = 4;
+  template <class A>
+  void fields(A& a) {
+    a(litres);
+    if (a.version() >= 8) a(holes);
+  }
+};
+
 Plant a_plant() {
   Plant p;
   p.name = std::string("Coelogyne \0 cristata", 20);
