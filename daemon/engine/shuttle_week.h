@@ -27,7 +27,7 @@ class ShuttleWeek {
     }
     if (today_) ++sum_.days;
     today_ = false;
-    if (begun_ == kNever) begun_ = t;
+    if (begun_ == kNever) begun_ = t - kDay;
     // Nights close at sunrise, which wanders.
     if (t - begun_ < 7 * kDay - hours(1)) return std::nullopt;
     const Sum week = sum_;

@@ -58,12 +58,13 @@ void DropJudge::answer(const season::Drop& drop, const NightFacts& night, const 
   if (!rules.watch) return;
   if (comfortable) {
     // What a move did to the nights is told with the move.
-    if (!moves.explains_fall(drop, m)) tell_let_pass(drop, night, why_comfortable(drop, m), m);
+    if (!moves.explains_fall(drop, m))
+      tell_let_pass(drop, night, Cause::sharp_drop, why_comfortable(drop, m), m);
     return;
   }
   if (moves.claims_fall(drop, night, m)) return;
   if (out_of_season || !m.may_hold(drop.fall_c()))
-    return tell_let_pass(drop, night,
+    return tell_let_pass(drop, night, m.exempt() ? Cause::exempt : Cause::sharp_drop,
                          m.exempt()      ? words::say("hold.why-exempt")
                          : out_of_season ? words::say("hold.why-growing-days")
                                          : words::say("hold.why-longest-before"),
@@ -77,12 +78,11 @@ void DropJudge::answer(const season::Drop& drop, const NightFacts& night, const 
                                                  : phrases::placed(drop, m.local_hold(), rules);
 }
 
-void DropJudge::tell_let_pass(const season::Drop& drop, const NightFacts& night,
+void DropJudge::tell_let_pass(const season::Drop& drop, const NightFacts& night, Cause cause,
                               const words::Sentence& why, BenchMoment& m) {
   if (night.night - seen_night_ < kSeenAgainNights) return;
   seen_night_ = night.night;
-  const bool exempt = m.exempt();
-  Decision& d = m.tell(DecisionKind::notice, exempt ? Cause::exempt : Cause::sharp_drop);
+  Decision& d = m.tell(DecisionKind::notice, cause);
   d.evidence = phrases::drop_evidence(drop);
   d.said = phrases::drop_let_pass(drop, why);
 }

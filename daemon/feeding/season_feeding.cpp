@@ -42,8 +42,8 @@ void SeasonFeeding::learn(const SeasonFacts& facts, bool dull, Instant t,
 void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const FeedingRules& rules) {
   const bool dull = !facts.tropical && facts.light_h < rules.dull_day_h;
   // It had plain water until now.
-  if (facts.heard && !heard_) after_pause(t, rules);
-  heard_ = facts.heard;
+  if (facts.heard && unheard_) after_pause(t, rules);
+  unheard_ = !facts.heard;
   known_nights_ = facts.known_nights;
   nights_c_ = facts.n14_c;
   learning_ = facts.learning;

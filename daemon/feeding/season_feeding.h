@@ -53,7 +53,7 @@ class SeasonFeeding {
   int percent() const { return feed_.percent; }
   bool learning() const { return learning_; }
   /// A night of the last fortnight is known.
-  bool heard() const { return heard_; }
+  bool heard() const { return !unheard_; }
   std::int64_t known_nights() const { return known_nights_; }
   /// Median of the last nights, up to 14, °C.
   double nights_c() const { return nights_c_; }
@@ -69,11 +69,8 @@ class SeasonFeeding {
     a(warm_nights_);
     a(cool_nights_);
     a(growth_until_);
-    if (a.version() < kNotHeardVersion) {
-      heard_ = true;
-      return;
-    }
-    a(heard_);
+    if (a.version() < kNotHeardVersion) return;
+    a(unheard_);
     a(careful_);
     a(known_nights_);
     a(nights_c_);
@@ -85,7 +82,7 @@ class SeasonFeeding {
 
   SeasonFeed feed_;
   int target_ = 100;
-  bool learning_ = true, heard_ = false, careful_ = true;
+  bool learning_ = true, unheard_ = false, careful_ = true;
   std::int64_t known_nights_ = 0;
   double nights_c_ = 0;
   int warm_nights_ = 0,

@@ -183,7 +183,8 @@ TEST_CASE("chills, dips and falls that were let pass are marked where they were"
   mark(DecisionKind::notice, feeding::Cause::dip, "2027-01-02T04:00:00Z", "lowest_c");
   rows.marks.take("no JSON");
   boost::json::array marks;
-  for (const auto& bench : season_of(rows).at("benches").as_array())
+  const auto season = season_of(rows);
+  for (const auto& bench : season.at("benches").as_array())
     for (const auto& m : bench.at("marks").as_array()) marks.push_back(m);
   CHECK(boost::json::value(marks) == parsed(R"([
     {"kind":"chill","time":"2026-11-01T04:00:00Z","until":"2026-11-03T04:00:00Z","text":"Told."},
