@@ -26,7 +26,13 @@ struct Desk {
   std::vector<Order> first;
 
   Desk() {
-    engine.advance(at("2026-07-01T10:20:30Z"), outcome);
+    const Instant begin = at("2026-07-01T10:20:30Z");
+    // Benches that were not heard yet are fed on the grower's word alone.
+    for (const auto& bench : settings->benches)
+      REQUIRE(engine
+                  .take(request("grows " + bench.name, RequestKind::growth_started, bench.name),
+                        begin, outcome)
+                  .done);
     first = book.changed(engine, outcome.decisions);
     outcome = {};
   }

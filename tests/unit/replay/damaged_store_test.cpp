@@ -22,8 +22,8 @@ void live_with_snapshot(House& house) {
   house.snapshot();
   house.take(JournalKind::request, "2026-07-01T12:00:00Z",
              outlet::to_json(request("2", feeding::RequestKind::release, "long")));
-  house.read("2026-07-01T23:00:00Z", 9'000);
-  house.read("2026-07-01T23:05:00Z", 8'900);
+  house.read("2026-07-01T23:00:00Z", 6'900);
+  house.read("2026-07-01T23:05:00Z", 6'800);
   house.take(JournalKind::tick, "2026-07-02T10:30:00Z", "");
 }
 

@@ -38,9 +38,11 @@ std::shared_ptr<const Settings> replaced(const House& house, const std::string& 
 /// A cold evening on the bench `long`, and a hold on it four days later.
 void live_ten_days(House& house) {
   house.change(house.settings);
-  house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
-  house.read("2026-07-01T23:00:00Z", 9'000);
-  house.read("2026-07-01T23:05:00Z", 8'900);
+  // A bench that was not heard yet is fed on the grower's word alone.
+  house.take(JournalKind::request, "2026-07-01T10:00:00Z",
+             outlet::to_json(request("0", RequestKind::growth_started, "long")));
+  house.read("2026-07-01T23:00:00Z", 6'900);
+  house.read("2026-07-01T23:05:00Z", 6'800);
   house.take(JournalKind::tick, "2026-07-02T01:00:00Z", "");
   house.take(JournalKind::request, "2026-07-05T11:00:00Z", house.hold("1"));
   house.take(JournalKind::tick, "2026-07-11T11:00:00Z", "");
@@ -88,8 +90,8 @@ TEST_CASE("a cool group would not have been chilled") {
 TEST_CASE("what follows after time was set back is compared with what followed") {
   House house;
   live_ten_days(house);
-  house.read("2026-07-11T23:00:00Z", 9'000);
-  house.read("2026-07-11T23:05:00Z", 8'900);
+  house.read("2026-07-11T23:00:00Z", 6'900);
+  house.read("2026-07-11T23:05:00Z", 6'800);
   house.take(JournalKind::tick, "2026-07-11T23:30:00Z", "");
   house.take(JournalKind::clock, "2026-07-05T11:00:00Z", clock_body(6 * kDay + minutes(750)));
   house.take(JournalKind::request, "2026-07-06T11:00:00Z",

@@ -148,6 +148,7 @@ TEST_CASE("an order within reason of the same broker binds, one a moment beyond 
   CoreHouse house;
   house.connect();
   house.tick();
+  REQUIRE(done(house.ask(request(1, "growth-started"))));
   house.acknowledge_all();
   const auto at = to_seconds(house.clock.wall);
   house.forget();
@@ -283,6 +284,7 @@ TEST_CASE("a number that a pump remembers is outranked after a restart, whoever 
   CoreHouse house;
   house.connect();
   house.tick();
+  REQUIRE(done(house.ask(request(0, "growth-started"))));
   house.acknowledge_all();
   const auto ours = house.said("benches/long/order");
   const bool in_our_name = GENERATE(false, true);
