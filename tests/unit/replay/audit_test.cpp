@@ -25,8 +25,8 @@ void live_a_day(House& house) {
   house.read("2026-07-01T11:10:00Z", 21'000);
   house.take(JournalKind::request, "2026-07-01T12:00:00Z",
              outlet::to_json(request("2", RequestKind::release, "long")));
-  house.read("2026-07-01T23:00:00Z", 9'000);
-  house.read("2026-07-01T23:05:00Z", 8'900);
+  house.read("2026-07-01T23:00:00Z", 7'000);
+  house.read("2026-07-01T23:05:00Z", 6'900);
   house.take(JournalKind::tick, "2026-07-01T23:30:00Z", "");
 }
 
@@ -153,7 +153,7 @@ TEST_CASE("a changed input shows where it first changed a decision") {
   House house;
   live_a_day(house);
   REQUIRE(audited(house).identical());
-  house.tamper("UPDATE journal SET value_milli = 19000 WHERE value_milli = 8900");
+  house.tamper("UPDATE journal SET value_milli = 19000 WHERE value_milli = 6900");
   const auto difference = audited(house).difference;
   REQUIRE(difference);
   REQUIRE(difference->recorded);
@@ -301,8 +301,8 @@ TEST_CASE("a step back in time is derived again, from the journal and from a sna
   house.take(JournalKind::clock, "2026-07-01T11:30:00Z",
              clock_body(at("2030-07-03T12:00:00Z") - at("2026-07-01T11:30:00Z")));
   REQUIRE(house.engine.now() == at("2026-07-01T11:30:00Z"));
-  house.read("2026-07-01T23:00:00Z", 9'000);
-  house.read("2026-07-01T23:05:00Z", 8'900);
+  house.read("2026-07-01T23:00:00Z", 7'000);
+  house.read("2026-07-01T23:05:00Z", 6'900);
   house.take(JournalKind::tick, "2026-07-01T23:30:00Z", "");
   if (GENERATE(false, true)) house.snapshot();
   const auto folded = fold_store(*house.store, house.settings);

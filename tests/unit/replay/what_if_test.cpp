@@ -34,13 +34,15 @@ std::shared_ptr<const Settings> replaced(const House& house, const std::string& 
   return loaded.settings;
 }
 
-/// A cold evening on the bench `long`, and a hold on it four days later.
+/// A mild night on the bench `long`, a cold evening, and a hold on it three days later.
 void live_ten_days(House& house) {
   house.change(house.settings);
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
-  house.read("2026-07-01T23:00:00Z", 9'000);
-  house.read("2026-07-01T23:05:00Z", 8'900);
-  house.take(JournalKind::tick, "2026-07-02T01:00:00Z", "");
+  for (Instant t = at("2026-07-01T19:00:00Z"); t <= at("2026-07-02T05:00:00Z"); t += minutes(30))
+    house.read(format_rfc3339(t).c_str(), 18'000 + to_ms(t) / 1'800'000 % 7 * 100);
+  house.read("2026-07-02T23:00:00Z", 7'000);
+  house.read("2026-07-02T23:05:00Z", 6'900);
+  house.take(JournalKind::tick, "2026-07-03T01:00:00Z", "");
   house.take(JournalKind::request, "2026-07-05T11:00:00Z", house.hold("1"));
   house.take(JournalKind::tick, "2026-07-11T11:00:00Z", "");
 }

@@ -75,6 +75,10 @@ TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes
   REQUIRE_THAT(indexes, Catch::Contains("journal_reading") && Catch::Contains("journal_other") &&
                             Catch::Contains("ledger_is_kept"));
   const std::string later[] = {
+      "carried_is_final|CREATE TRIGGER carried_is_final BEFORE UPDATE ON carried\n"
+      "BEGIN SELECT RAISE(ABORT, 'the ledger is never changed'); END|\n",
+      "carried_is_kept|CREATE TRIGGER carried_is_kept BEFORE DELETE ON carried\n"
+      "BEGIN SELECT RAISE(ABORT, 'the ledger is never deleted from'); END|\n",
       "journal_dose|CREATE UNIQUE INDEX journal_dose ON journal (body) WHERE kind = 5|\n",
       "ledger_decision|CREATE INDEX ledger_decision ON ledger (decision, id)|\n",
       "outbox_topic|CREATE INDEX outbox_topic ON outbox (topic, id)|\n",
