@@ -71,10 +71,10 @@ class Saver {
 
 class Loader {
  public:
-  explicit Loader(ByteReader& in) : in_(in) {}
+  explicit Loader(ByteReader& in, std::uint32_t version = kThisVersion)
+      : in_(in), version_(version) {}
   /// Of the bytes that are read.
   std::uint32_t version() const { return version_; }
-  void of_version(std::uint32_t version) { version_ = version; }
 
   template <class T>
   void operator()(T& value) {
@@ -117,7 +117,7 @@ class Loader {
 
  private:
   ByteReader& in_;
-  std::uint32_t version_ = kThisVersion;
+  std::uint32_t version_;
 };
 
 /// Moves all times of a state back by one span, and its day numbers by `days`. Values that mean "no

@@ -77,7 +77,6 @@ bool Engine::of_later_version(std::string_view bytes) {
 
 Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::string_view bytes) {
   ByteReader in(bytes);
-  Loader load(in);
   std::uint32_t magic = 0, version = 0;
   in.get(magic);
   in.get(version);
@@ -98,7 +97,7 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
   // A damaged one must be refused, since what it says would be believed for years.
   if (checksum(bytes) != sum) return torn;
   in = ByteReader(bytes.substr(sizeof magic + sizeof version));
-  load.of_version(version);
+  Loader load(in, version);
 
   Engine engine(settings);
   State& s = *engine.state_;
