@@ -94,6 +94,7 @@ def play(house, heard, daemon):
     house.ask(request="exempt", bench="west", until="2026-09-01T00:00:00Z")
     house.ask(request="move", bench="south", to="outdoors")
     house.until("2026-08-26T10:00")
+    house.ask(request="move", bench="south", to="indoors")  # outdoors its chill would wake nobody
     house.dosed("east", litres=4, feed_ml=10, strength_percent=25)  # a bench that is still being learnt
     house.ask(request="runoff", bench="east", ec=5)
     house.until("2026-08-27T10:00")

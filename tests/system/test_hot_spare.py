@@ -113,7 +113,7 @@ def pair(make_daemon, tmp_path, broker, client):
         main, spare = daemons
         main.start(env=clocks.env)
         for hour in range(40):
-            house.hour([main], 8.0 if hour == 36 else 19.0)
+            house.hour([main], 6.5 if hour == 36 else 19.0)
         house.hour([main], look=True)
         assert house.latest()["east"]["feeding"] == "plain-water" and house.latest()["east"]["cause"] == "chill"
         yield main, spare, house
@@ -165,7 +165,7 @@ def test_one_of_two_may_be_taken_away(pair, tmp_path):
     # Both together, through the end of the chill, another chill, and some nights. Neither may lag an hour behind, as
     # happens when an hour really lasts one: its order would come after the other's next one.
     for hour in range(80):
-        house.hour(both, 8.5 if hour == 74 else 19.0, look=True)
+        house.hour(both, 6.5 if hour == 74 else 19.0, look=True)
     house.hour(both, look=True)
     assert ledger(main) == ledger(spare)
     assert sum('"cause":"chill"' in line for line in ledger(main).splitlines()) >= 2

@@ -117,8 +117,8 @@ TEST_CASE("the whole journal is derived again with every epoch under its own set
   House house;
   house.change(testing::house());
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
-  house.read("2026-07-01T23:00:00Z", 6'900);
-  house.read("2026-07-01T23:05:00Z", 6'800);
+  house.read("2026-07-01T23:00:00Z", 7'000);
+  house.read("2026-07-01T23:05:00Z", 6'900);
   house.take(JournalKind::tick, "2026-07-01T23:30:00Z", "");
   // In a cool group that air would not have been a chill.
   std::string text = house.settings->text;
