@@ -138,7 +138,7 @@ struct Decision {
   std::optional<HoldView> hold;
   std::optional<Position> position;                    ///< on position-changed only
   season::Pattern pattern = season::Pattern::settled;  ///< told with the position
-  bool passing = false;  ///< one of many places while shuttling: kept beside the ledger
+  bool passing = false;          ///< one of many places while shuttling: kept beside the ledger
   std::optional<Instant> since;  ///< when it really happened, where that differs
   Evidence evidence;
   words::Sentence said;  ///< for a grower
