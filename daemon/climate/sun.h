@@ -19,7 +19,7 @@ struct SolarNight {
 };
 
 /// The sine of the sun's elevation at `t`, -1..1, for degrees north and east; within 0.001 (0.05°)
-/// between 1950 and 2050, refraction left out. For each reading: a hundredth of what libnova takes.
+/// between 1950 and 2050, refraction left out; libnova's own is off by up to half a degree.
 /// Source: The Astronomical Almanac, "Low precision formulas for the Sun's coordinates" (section
 /// C).
 double sine_of_elevation(double latitude_deg, double longitude_deg, Instant t);
