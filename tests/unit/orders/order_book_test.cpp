@@ -26,13 +26,13 @@ struct Desk {
   std::vector<Order> first;
 
   Desk() {
-    const Instant begin = at("2026-07-01T10:20:30Z");
-    // Benches that were not heard yet are fed on the grower's word alone.
-    for (const auto& bench : settings->benches)
-      REQUIRE(engine
-                  .take(request("grows " + bench.name, RequestKind::growth_started, bench.name),
-                        begin, outcome)
-                  .done);
+    // A bench gets plain water until its first night has counted.
+    for (Instant t = at("2026-06-30T16:00:00Z"); t < at("2026-07-01T08:00:00Z"); t += minutes(20))
+      for (std::uint32_t sensor = 0; sensor < settings->sensors.size(); ++sensor)
+        engine.take(Reading{SensorId(sensor), Quantity::temperature, t,
+                            static_cast<Milli>(20'000 + to_ms(t) / 1'200'000 % 7 * 100)},
+                    t, outcome);
+    engine.advance(at("2026-07-01T10:20:30Z"), outcome);
     first = book.changed(engine, outcome.decisions);
     outcome = {};
   }
