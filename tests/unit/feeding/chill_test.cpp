@@ -60,7 +60,7 @@ TEST_CASE("Six degree-hours are answered, in one stretch or in several") {
   const Decision& d = b.out.back();
   CHECK(d.kind == DecisionKind::feeding_changed);
   CHECK(d.text() ==
-        "The air fell to 9.0 °C, below the floor of 10 °C: plain water until 27 November. Please "
+        "The air fell to 9.0 °C, below the floor of 10 °C: plain water until 19 November. Please "
         "check the heating.");
 }
 

@@ -31,8 +31,8 @@ TEST_CASE("A fall to nights that are warm enough is told with its figures, once"
   REQUIRE(told.size() == 1);
   CHECK(
       told[0].text() ==
-      "Nights fell from 19.1 to 13.3 °C; no hold: 13.3 °C is still warm enough for cool growers.");
-  CHECK_THAT(told[0].evidence.json(), Contains("\"fall_c\":5.80") && Contains("\"nights_now_c\""));
+      "Nights fell from 19.1 to 13.4 °C; no hold: 13.4 °C is still warm enough for cool growers.");
+  CHECK_THAT(told[0].evidence.json(), Contains("\"fall_c\":5.70") && Contains("\"nights_now_c\""));
   CHECK(b.percent() == 100);
 }
 
@@ -66,5 +66,5 @@ TEST_CASE("Of a fall while days grow longer it is told that they do") {
   b.nights(12, 12);
   REQUIRE(let_pass(b).size() == 1);
   CHECK(let_pass(b)[0].text() ==
-        "Nights fell from 17.1 to 12.1 °C; no hold: days are growing longer.");
+        "Nights fell from 17.1 to 12.2 °C; no hold: days are growing longer.");
 }

@@ -291,6 +291,6 @@ TEST_CASE("While a move is judged its sentence says that the bench was carried b
   b.carry(kIn, 10);
   CHECK(
       why() ==
-      "Plain water: the bench was carried outdoors on 16 November, and back indoors the same day; "
-      "to be decided about 19 November.");
+      "Plain water: the bench was carried outdoors on 13 November, and back indoors the same day; "
+      "to be decided about 16 November.");
 }

@@ -135,7 +135,8 @@ TEST_CASE("What people read says why") {
   CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)),
              Contains("until about"));
   chill(b);
-  CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)), Contains("Chilled"));
+  CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)),
+             Contains("chilled below its floor"));
 }
 
 TEST_CASE("While the clock is not believed neither a chill nor blindness ends in feed") {

@@ -169,7 +169,7 @@ TEST_CASE("Exempt: the detected hold ends, no other comes, and the end of it is 
       return d.cause == Cause::exempt && d.text().find(words) != std::string::npos;
     });
   };
-  CHECK(told("no hold was placed: the bench is exempt"));
+  CHECK(told("no hold: the bench is exempt"));
   CHECK_FALSE(told("exemption has ended"));
   b.nights(40, 14);
   CHECK(told("exemption has ended"));

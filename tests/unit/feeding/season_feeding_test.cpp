@@ -202,7 +202,7 @@ TEST_CASE(
   s.facts.n14_c = 8;
   s.facts.growing_night_c = 18;
   CHECK(s.nights(1) == 40);
-  s.facts.light_h = 11;
+  s.facts.light_h = 10.6;
   CHECK(s.nights(1) == 35);
   s.facts.light_h = 10;  // 1 January at 40° N, and the days grow already
   CHECK(s.nights(1) == 25);
