@@ -8,6 +8,7 @@
 #include <cstdio>
 #include <memory>
 
+#include "near_words.h"
 #include "runtime/log_sink.h"
 #include "runtime/privileges.h"
 #include "runtime/service.h"
@@ -38,7 +39,11 @@ int main(int argc, char** argv) {
   app.set_version_flag("--version", plainwater::kVersion);
   try {
     app.parse(argc, argv);
-  } catch (const CLI::ParseError& e) { return app.exit(e) == 0 ? 0 : 2; }
+  } catch (const CLI::ParseError& e) {
+    if (app.exit(e) == 0) return 0;
+    std::fprintf(stderr, "%s", plainwater::near_words(app, {argv + 1, argv + argc}).c_str());
+    return 2;
+  }
 
   // The service must not stop when nobody reads its output, through a full pipe or a closed one.
   std::signal(SIGPIPE, SIG_IGN);

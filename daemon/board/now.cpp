@@ -148,7 +148,7 @@ std::string bench_json(const status::Status& status, std::size_t at, const Setti
       .raw("questions", outlet::questions_json(bench, reader))
       .raw("sensors", array(bench.sensors, outlet::sensor_json))
       .raw("pump", pump ? json_string(pump->name) : "null")
-      .raw("order", in_force ? orders::to_json(order->second.order) : "null")
+      .raw("order", in_force ? orders::to_json(order->second.order, reader) : "null")
       .str();
 }
 

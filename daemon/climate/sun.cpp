@@ -30,6 +30,24 @@ Instant instant(double jd) { return from_seconds(std::llround((jd - kUnixEpochJd
 
 }  // namespace
 
+double sine_of_elevation(double latitude_deg, double longitude_deg, Instant t) {
+  constexpr double kRadians = 3.14159265358979323846 / 180;
+  const double days = julian(t) - 2451545.0;  // since noon on 1 January 2000
+  const double anomaly = (357.528 + 0.9856003 * days) * kRadians;
+  const double longitude =
+      (280.460 + 0.9856474 * days + 1.915 * std::sin(anomaly) + 0.020 * std::sin(2 * anomaly)) *
+      kRadians;
+  const double obliquity = (23.439 - 0.0000004 * days) * kRadians;
+  const double x = std::cos(longitude), y = std::cos(obliquity) * std::sin(longitude),
+               z = std::sin(obliquity) * std::sin(longitude);  // z: sine of the declination
+  const double sidereal =
+      ((18.697374558 + 24.06570982441908 * days) * 15 + longitude_deg) * kRadians;
+  const double latitude = latitude_deg * kRadians;
+  // x and y turned by the sidereal angle: cosine of the declination times that of the hour angle
+  return std::sin(latitude) * z +
+         std::cos(latitude) * (x * std::cos(sidereal) + y * std::sin(sidereal));
+}
+
 Sun::Sun(double latitude_deg, double longitude_deg)
     : latitude_deg_(latitude_deg), longitude_deg_(longitude_deg) {}
 

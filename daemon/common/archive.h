@@ -71,9 +71,9 @@ class Saver {
 
 class Loader {
  public:
+  /// `version`: of the bytes that are read, for those that lack some of today's fields.
   explicit Loader(ByteReader& in, std::uint32_t version = kThisVersion)
       : in_(in), version_(version) {}
-  /// Of the bytes that are read.
   std::uint32_t version() const { return version_; }
 
   template <class T>

@@ -97,10 +97,10 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
   // A damaged one must be refused, since what it says would be believed for years.
   if (checksum(bytes) != sum) return torn;
   in = ByteReader(bytes.substr(sizeof magic + sizeof version));
-  Loader load(in, version);
 
   Engine engine(settings);
   State& s = *engine.state_;
+  Loader load(in, version);
   common_fields(load, s, version);
 
   std::string name;

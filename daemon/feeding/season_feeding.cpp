@@ -148,7 +148,8 @@ Cause SeasonFeeding::cause(Instant t) const {
   if (!feed_.full && feed_.reduced_by == Cause::after_hold) return Cause::after_hold;
   if (t < feed_.moved_until && target_ > feed_.percent) return Cause::after_move;
   if (feed_.percent < target_) return Cause::ramp;
-  return feed_.full ? Cause::bright_season : feed_.reduced_by;
+  if (!feed_.full) return feed_.reduced_by;
+  return t < growth_until_ ? Cause::growth_started : Cause::bright_season;
 }
 
 }  // namespace plainwater::feeding

@@ -71,9 +71,7 @@ Answer moved(std::string to) {
 }
 
 Answer denied() {
-  Answer answer = problem(401,
-                          "a token is needed: open /enter in a browser, or send Authorization: "
-                          "Bearer with the first line of board.token_file");
+  Answer answer = problem(401, words::say("web.token"));
   answer.fields.emplace_back("WWW-Authenticate", "Bearer realm=\"plainwater\"");
   return answer;
 }
@@ -185,10 +183,7 @@ bool Access::knows(std::string_view given) const {
 }
 
 Access::Verdict Access::look(const Request& request) const {
-  if (!known_host(request.host))
-    return {Way::answer, problem(421,
-                                 "these pages are not known under this name; open them by an "
-                                 "address in figures or as localhost, or set board.address")};
+  if (!known_host(request.host)) return {Way::answer, problem(421, words::say("web.unknown-host"))};
   if (request.method == Method::post) return enter(request);
   if (!asks_for_token() || is_open_to_all(request)) return {};
   if (!request.token.empty() && knows(request.token)) return {};
@@ -198,7 +193,7 @@ Access::Verdict Access::look(const Request& request) const {
 
 Access::Verdict Access::enter(const Request& request) const {
   if (!is_entrance(request)) {
-    Answer answer = problem(405, "nothing can be changed here; use GET");
+    Answer answer = problem(405, words::say("web.read-only"));
     answer.fields.emplace_back("Allow", allowed_methods(request));
     return {Way::answer, std::move(answer)};
   }
@@ -207,10 +202,7 @@ Access::Verdict Access::enter(const Request& request) const {
   const std::string to = wanted && !is_for_programs(*wanted) ? page_of(*wanted) : "/";
   if (!asks_for_token()) return {Way::answer, moved(to)};
   const auto form = read_form(request.body);
-  if (!form)
-    return {
-        Way::answer,
-        problem(400, "the form cannot be read; send token=… as application/x-www-form-urlencoded")};
+  if (!form) return {Way::answer, problem(400, words::say("web.form"))};
   const auto field = std::ranges::find(*form, "token", &std::pair<std::string, std::string>::first);
   std::string_view given = field == form->end() ? std::string_view() : field->second;
   while (!given.empty() && given.front() == ' ') given.remove_prefix(1);

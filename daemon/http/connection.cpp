@@ -30,7 +30,7 @@ RequestReader::Next too_slow(int seconds) {
 }
 
 Handled not_allowed(const Request& request) {
-  Handled refused{problem(405, "nothing can be changed here; use GET")};
+  Handled refused{problem(405, words::say("web.read-only"))};
   refused.answer.fields.emplace_back("Allow", allowed_methods(request));
   return refused;
 }
@@ -64,9 +64,7 @@ void Connection::start() {
 void Connection::turn_away() {
   asio::co_spawn(
       state_->loop,
-      [self = shared_from_this()] {
-        return self->refuse(503, "too many readers are here; try again in a minute");
-      },
+      [self = shared_from_this()] { return self->refuse(problem(503, words::say("web.full"))); },
       log_failure());
 }
 
@@ -141,7 +139,7 @@ asio::awaitable<void> Connection::serve() {
     if (std::holds_alternative<RequestReader::More>(next)) break;
     if (auto* refused = std::get_if<RequestReader::Refused>(&next)) {
       ++state_->counters.bad_requests;
-      co_await refuse(refused->status, std::move(refused->detail));
+      co_await refuse(problem(refused->status, refused->detail));
       co_return;
     }
     more = co_await answer(std::move(std::get<RequestReader::Whole>(next)));
@@ -150,8 +148,8 @@ asio::awaitable<void> Connection::serve() {
   end();
 }
 
-asio::awaitable<void> Connection::refuse(int status, std::string detail) {
-  const Answer refusal = problem(status, detail);
+asio::awaitable<void> Connection::refuse(Answer answer) {
+  const Answer refusal = in_words(std::move(answer), state_->reader);
   const Request none;
   const bool sent = co_await send(refusal, none, false, true, nullptr);
   if (sent) co_await drain();
@@ -185,6 +183,7 @@ asio::awaitable<bool> Connection::answer(RequestReader::Whole whole) {
     co_return false;
   }
   if (handled.late) co_await wait_late();
+  handled.answer = in_words(std::move(handled.answer), state_->reader);
   const bool keep_alive = whole.keep_alive && !state_->stopped;
   const bool sent = co_await send(handled.answer, form, keep_alive, whole.chunks, &handled);
   co_return sent&& keep_alive;

@@ -49,7 +49,7 @@ class Connection : public std::enable_shared_from_this<Connection> {
   /// Completion handler of coroutines that nobody awaits.
   std::function<void(const std::exception_ptr&)> log_failure();
   Awaitable<void> serve();
-  Awaitable<void> refuse(int status, std::string detail);
+  Awaitable<void> refuse(Answer answer);
   Awaitable<RequestReader::Next> read(int patience_s);
   /// True when another request may follow.
   Awaitable<bool> answer(RequestReader::Whole whole);

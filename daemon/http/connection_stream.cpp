@@ -20,9 +20,7 @@ constexpr std::size_t kAtOnce = 64;
 void Connection::begin_stream(Handled& handled) {
   state_->count();
   if (state_->counters.streams >= state_->limits.streams) {
-    handled = Handled{problem(
-        503,
-        "too many viewers are here; the pages still load, but they do not follow what changes")};
+    handled = Handled{problem(503, words::say("web.many-viewers"))};
     handled.answer.fields.emplace_back("Retry-After", "60");
     return;
   }

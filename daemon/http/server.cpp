@@ -90,9 +90,9 @@ void ServerState::count() {
 }
 
 Server::Server(asio::io_context& loop, ListenAddress at, Limits limits, Handler handler,
-               std::function<void(const std::string&)> log)
+               std::function<void(const std::string&)> log, words::Reader reader)
     : state_(std::make_shared<ServerState>(loop, std::move(at), limits, std::move(handler),
-                                           std::move(log))) {}
+                                           std::move(log), std::move(reader))) {}
 
 Server::~Server() {  // NOLINT(bugprone-exception-escape): out of memory ends the process
   state_->stopped = true;

@@ -47,9 +47,9 @@ struct ServerState;  ///< private to this room
 
 class Server {
  public:
-  /// `log` gets a line per problem, not per request.
+  /// `log` gets a line a trouble, not a line a request. `reader`: who reads what went wrong.
   Server(boost::asio::io_context& loop, ListenAddress at, Limits limits, Handler handler,
-         std::function<void(const std::string&)> log);
+         std::function<void(const std::string&)> log, words::Reader reader = {});
   /// Closes everything at once.
   ~Server();
   /// Error: the address is in use or not on this machine. May be called again.

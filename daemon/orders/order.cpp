@@ -121,7 +121,7 @@ bool takes_feed_away(const OrderContent& before, const OrderContent& after) {
          ml(has) < ml(had);
 }
 
-std::string to_json(const Order& order) {
+std::string to_json(const Order& order, const words::Reader& reader) {
   const OrderContent& c = order.content;
   JsonObject json;
   json.text("bench", c.bench)
@@ -129,7 +129,7 @@ std::string to_json(const Order& order) {
       .integer("strength_percent", c.strength_percent)
       .text("stock", c.stock_open() ? "open" : "locked")
       .text("cause", feeding::name_of(c.cause))
-      .text("because", words::in_english(c.because))
+      .text("because", reader(c.because))
       .raw("hold", c.hold ? hold_json(*c.hold) : "null")
       .text("issued", format_rfc3339(order.issued))
       .text("valid_until", format_rfc3339(order.valid_until))

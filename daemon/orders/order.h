@@ -94,7 +94,8 @@ std::optional<int> commanded_strength(const OrderContent& content);
 bool takes_feed_away(const OrderContent& before, const OrderContent& after);
 
 /// One JSON object, keys in the order of the schema.
-std::string to_json(const Order& order);
+/// `because` is for people: in the reader's language, for programs in none.
+std::string to_json(const Order& order, const words::Reader& reader = {});
 
 /// The stamp of an order read back from the broker; none when it is not one of ours.
 struct OrderStamp {

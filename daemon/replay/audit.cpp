@@ -50,8 +50,7 @@ class Auditor {
     auto before = store::LedgerReads(store_).count_until(start_.seq());
     if (!before) return before.error();
     audit_.before = static_cast<std::uint64_t>(*before);
-    if (!start_.settings)
-      return note("no settings are recorded for the time before the oldest readings"), Done{};
+    if (!start_.settings) return note(words::say("audit.no-settings")), Done{};
     store::JournalRow row;
     row.kind = store::JournalKind::settings;
     row.now = start_.settings->now;
@@ -113,7 +112,7 @@ class Auditor {
   }
 
  private:
-  void note(std::string sentence) { audit_.notes.push_back(std::move(sentence)); }
+  void note(words::Sentence sentence) { audit_.notes.push_back(std::move(sentence)); }
   bool fail(const Error& error) {
     failure_ = error;
     return false;
@@ -125,10 +124,8 @@ class Auditor {
     engine_.reset();
     judged_ = false;
     revision_ = 0;
-    note("the settings that began on " + format_date(since) + " can no longer be loaded (" +
-         epoch.error().message() +
-         "): what was decided under them cannot be derived; audit with the version of plainwater "
-         "that ran then");
+    note(words::say("audit.settings-lost", {{"day", words::name(format_date(since))},
+                                            {"why", words::name(epoch.error().message())}}));
     return std::nullopt;
   }
 
@@ -137,8 +134,8 @@ class Auditor {
     if (!snapshot || snapshot->bytes.empty()) return false;
     auto restored = engine::Engine::restore(epoch.settings, snapshot->bytes);
     if (!restored) {
-      note("the state that was stored on " + format_date(snapshot->now) +
-           " cannot be used: " + restored.error().message());
+      note(words::say("audit.state-unusable", {{"day", words::name(format_date(snapshot->now))},
+                                               {"why", words::name(restored.error().message())}}));
       return false;
     }
     engine_ = std::make_unique<engine::Engine>(std::move(*restored));
@@ -178,13 +175,11 @@ class Auditor {
     const bool own = epoch->rules_revision == engine::kRulesRevision;
     if (own && !judged && !first && !(engine_ && engine_->now() == kNever) &&
         !restore_from(*epoch, *stored)) {
-      const std::string where = "on " + format_date(row.now) + " rules revision " +
-                                std::to_string(engine::kRulesRevision) + " began";
-      if (!*stored) note(where + ", but the state of that moment was not stored");
-      if (engine_)
-        note(where +
-             "; compared from the state that this program derives for the time before, which may "
-             "differ from the one of then");
+      const words::Value day = words::name(format_date(row.now)),
+                         revision = words::count(engine::kRulesRevision);
+      if (!*stored)
+        note(words::say("audit.state-not-stored", {{"day", day}, {"revision", revision}}));
+      if (engine_) note(words::say("audit.state-derived", {{"day", day}, {"revision", revision}}));
     }
     if (!judged) outcome_ = {};
     judge(*epoch);
@@ -216,14 +211,19 @@ class Auditor {
 
   void end_unjudged() {
     audit_.foreign += unjudged_decisions_;
-    std::string what = std::to_string(unjudged_decisions_) + " decisions";
-    if (unjudged_from_ != kNever)
-      what += " from " + format_date(unjudged_from_) + " to " + format_date(unjudged_to_);
+    const words::Value count = words::count(static_cast<std::int64_t>(unjudged_decisions_));
+    const words::Value span =
+        unjudged_from_ == kNever
+            ? words::Sentence()
+            : words::say("audit.dates", {{"from", words::name(format_date(unjudged_from_))},
+                                         {"to", words::name(format_date(unjudged_to_))}});
     if (revision_ != engine::kRulesRevision && revision_ != 0)
-      note(what + " were decided by rules revision " + std::to_string(revision_) +
-           ", this program has " + std::to_string(engine::kRulesRevision) + "; not compared");
+      note(words::say("audit.other-rules", {{"count", count},
+                                            {"span", span},
+                                            {"theirs", words::count(revision_)},
+                                            {"ours", words::count(engine::kRulesRevision)}}));
     else
-      note(what + " were not compared: the state before them is not known");
+      note(words::say("audit.state-unknown", {{"count", count}, {"span", span}}));
     unjudged_ = unjudged_decisions_ = 0;
     unjudged_from_ = unjudged_to_ = kNever;
   }

@@ -17,6 +17,7 @@
 #include "common/result.h"
 #include "replay/fold.h"
 #include "store/store.h"
+#include "words/sentence.h"
 
 namespace plainwater::replay {
 
@@ -43,7 +44,7 @@ struct Audit {
   std::uint64_t foreign = 0;   ///< decisions not compared for another reason, which `notes` explain
   Instant first{kNever}, last{kNever};  ///< of the inputs compared
   std::set<std::string> benches;        ///< benches of the settings that were compared
-  std::vector<std::string> notes;       ///< complete sentences, in order of time
+  std::vector<words::Sentence> notes;   ///< complete sentences, in order of time
   bool settings_lost = false;  ///< some settings no longer load, so a part could not be derived
   std::optional<Difference> difference;  ///< the first; the audit ends there
 

@@ -17,6 +17,7 @@ namespace {
 struct Line {
   Instant time{};
   std::string bench, text, substance;
+  words::Sentence said;
   feeding::DecisionKind kind = feeding::DecisionKind::notice;
   bool plain_water = false;
 
@@ -28,9 +29,13 @@ struct Line {
 };
 
 Line line_of(const feeding::Decision& d) {
-  return {d.time,   d.bench,
-          d.text(), substance_of(feeding::to_json(d)),
-          d.kind,   d.feeding == feeding::Feeding::plain_water};
+  return {d.time,
+          d.bench,
+          d.text(),
+          substance_of(feeding::to_json(d)),
+          d.said,
+          d.kind,
+          d.feeding == feeding::Feeding::plain_water};
 }
 
 Line line_of(const store::LedgerRow& row) {
@@ -38,6 +43,7 @@ Line line_of(const store::LedgerRow& row) {
             row.bench,
             row.json,
             substance_of(row.json),
+            words::Sentence(),
             feeding::decision_kind(row.decision).value_or(feeding::DecisionKind::notice),
             false};
   boost::system::error_code fault;
@@ -49,6 +55,8 @@ Line line_of(const store::LedgerRow& row) {
     return std::string(found->get_string().data(), found->get_string().size());
   };
   if (auto text = text_of("text")) line.text = std::move(*text);
+  const auto said = words::sentence_of(row.said);
+  line.said = said && words::is_known(*said) ? *said : words::as_it_is(line.text);
   line.plain_water = text_of("feeding") == feeding::name_of(feeding::Feeding::plain_water);
   return line;
 }
@@ -166,7 +174,7 @@ class Comparison {
   }
   void report(bool recorded, const Line& line) {
     ++(recorded ? found_.less : found_.more);
-    line_({recorded, line.time, line.bench, line.text});
+    line_({recorded, line.time, line.bench, line.said});
   }
 
   LedgerReader& ledger_;
@@ -202,10 +210,9 @@ void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Wh
   const auto record = read_settings_record(row.body);
   if (record && record->rules_revision != engine::kRulesRevision &&
       foreign.insert(record->rules_revision).second)
-    found.notes.push_back("a part of the ledger was decided by rules revision " +
-                          std::to_string(record->rules_revision) + ", this program has " +
-                          std::to_string(engine::kRulesRevision) +
-                          ": there the rules differ as well as the settings");
+    found.notes.push_back(
+        words::say("audit.rules-differ-too", {{"theirs", words::count(record->rules_revision)},
+                                              {"ours", words::count(engine::kRulesRevision)}}));
   if (const auto epoch = epoch_of(row))
     for (const Bench& bench : epoch->settings->benches) benches.insert(bench.name);
 }
@@ -260,8 +267,8 @@ Result<WhatIf> decide_what_if(const std::filesystem::path& path,
     auto restored = engine::Engine::restore(settings, start->snapshot->bytes);
     if (!restored) return restored.error();
     engine = std::move(*restored);
-    found.notes.push_back("older readings have been thinned: compared from " +
-                          format_date(start->snapshot->now) + ", beginning with the state of then");
+    found.notes.push_back(
+        words::say("audit.thinned", {{"day", words::name(format_date(start->snapshot->now))}}));
     comparison.begin(engine, start->snapshot->now);
     store::JournalRow row;
     if (start->settings) row.body = start->settings->body, note_epoch(row, benches, found, foreign);

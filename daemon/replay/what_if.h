@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "replay/audit.h"
+#include "words/sentence.h"
 
 namespace plainwater::replay {
 
@@ -32,14 +33,15 @@ struct WhatIf {
   std::map<std::string, std::uint64_t>
       sensors_gone;                   ///< by name: readings that the new settings do not use
   std::set<std::string> sensors_new;  ///< in the new settings, without any reading
-  std::vector<std::string> notes;
+  std::vector<words::Sentence> notes;
 };
 
 /// A decision on one side only.
 struct WhatIfLine {
   bool recorded = false;  ///< false: only under the new settings
   Instant time{};
-  std::string bench, text;
+  std::string bench;
+  words::Sentence said;
 };
 
 /// Folds the whole journal under `settings`; passes each difference to `line`, in order of time

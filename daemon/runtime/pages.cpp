@@ -25,7 +25,7 @@ constexpr int kMostAsked = 256;  ///< questions waiting for the answers' thread
 
 http::Answer failed(const std::string& what) {
   spdlog::error("pages: an answer failed: {}", what);
-  return http::problem(500, "the answer could not be made; the service's log says why");
+  return http::problem(500, words::say("web.failed"));
 }
 
 }  // namespace
@@ -106,13 +106,15 @@ Pages::Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings
       access_(std::move(access)),
       take_(std::move(take)),
       settings_(settings),
+      files_(settings),
       desk_(std::make_shared<Desk>(settings)),
       server_(
           loop, read_listen_address(settings->board.listen).value_or(ListenAddress{}), {},
           [this](http::Request request, std::function<void(http::Handled)> done) {
             handle(std::move(request), std::move(done));
           },
-          [](const std::string& line) { spdlog::warn("pages: {}", line); }),
+          [](const std::string& line) { spdlog::warn("pages: {}", line); },
+          settings->board.reader()),
       spacing_(loop),
       refreshed_at_(kLongAgo),
       tried_at_(kLongAgo),
@@ -204,16 +206,16 @@ void Pages::refresh() {
 void Pages::handle(http::Request request, std::function<void(http::Handled)> done) {
   auto verdict = access_.look(request);
   if (verdict.way != http::Access::Way::pass) {
-    http::Handled refused{std::move(verdict.answer)};
+    http::Handled refused{files_.shown(request, std::move(verdict.answer))};
     refused.late = verdict.way == http::Access::Way::late;
     if (refused.late) count_wrong_token();
     return done(std::move(refused));
   }
   const board::Wanted wanted = board::wanted(request);
-  if (wanted == board::Wanted::page) return done(http::Handled{board::page(request, *settings_)});
+  if (wanted == board::Wanted::page)
+    return done(http::Handled{files_.shown(request, files_.page(request))});
   if (asked_ >= kMostAsked) {
-    http::Handled busy{
-        http::problem(503, "too many questions wait for their answers; ask again in a second")};
+    http::Handled busy{http::problem(503, words::say("web.busy"))};
     busy.answer.fields.emplace_back("Retry-After", "1");
     return done(std::move(busy));
   }

@@ -11,6 +11,7 @@
 // Asio uses std::exchange without including its header.
 #include <boost/asio/steady_timer.hpp>
 
+#include "board/page_files.h"
 #include "clock/clock.h"
 #include "http/access.h"
 #include "http/server.h"
@@ -58,6 +59,7 @@ class Pages {
   const http::Access access_;
   const TakeStatus take_;
   const std::shared_ptr<const Settings> settings_;
+  const board::PageFiles files_;
   const clock::SystemClock clock_{};
   const std::shared_ptr<Desk> desk_;
   http::Server server_;

@@ -133,9 +133,9 @@ bool Core::take(const feeding::Request& request, const broker::Message& message,
   if (!answer) return false;
   // Somebody's wrong requests must not fill the log, however many they are.
   if (answer->done || router_.refused(*answer))
-    out.info(fmt::format("request {} of {}: {} {}{}: {}", request.id, request.who,
+    out.info(fmt::format("request {} of {}: {} {}{}{}: {}", request.id, request.who,
                          feeding::name_of(request.kind), request.bench, request.pump,
-                         answer->text()));
+                         request.notice, answer->text()));
   announcer_.reply(message, request.id, *answer, out);
   return true;
 }

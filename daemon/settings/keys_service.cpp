@@ -87,7 +87,7 @@ const Key kBoard[] = {
     {"board", "unit", at<&S::board, &Board::unit>, "", {},
      "Of temperatures that people read, on the pages, in notices and from commands: celsius or fahrenheit. What is stored, and messages for programs, stay in °C.", ""},
     {"board", "language", at<&S::board, &Board::language>, "", {},
-     "Of what people read: en, or the path of a folder with a translator's sentences.yaml. What is stored, and messages for programs, stay in English.", ""},
+     "Of what people read: en, or the path of a folder with a translator's sentences.yaml and pages.js. What is stored, and messages for programs, stay in English.", ""},
 };
 
 // clang-format on

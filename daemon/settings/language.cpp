@@ -34,6 +34,20 @@ void warn(Loaded& loaded, const words::LanguageRead& read, const std::string& fi
       file));
 }
 
+/// It need not be there; then the pages' scripts say everything in English.
+std::string page_words(Loaded& loaded) {
+  const std::string file = loaded.settings->board.language + "/pages.js";
+  errno = 0;
+  if (auto text = text_of_file(file)) return std::move(*text);
+  loaded.warnings.push_back(
+      message({0, "",
+               errno == ENOENT ? "is missing: much of the pages is in English"
+                               : "cannot be read: much of the pages is in English",
+               "copy daemon/board/pages/english.js there and put other words into it"},
+              file));
+  return {};
+}
+
 }  // namespace
 
 void add_language(Loaded& loaded) {
@@ -52,6 +66,7 @@ void add_language(Loaded& loaded) {
   warn(loaded, read, file);
   auto settings = std::make_shared<Settings>(*loaded.settings);
   settings->board.translation = read.language;
+  settings->board.page_words = page_words(loaded);
   loaded.settings = std::move(settings);
 }
 

@@ -93,6 +93,7 @@ struct Board {
   std::string language = "en";          ///< or the folder of a translation
 
   std::shared_ptr<const words::Language> translation{};  ///< read from there; null: English
+  std::string page_words{};  ///< the script of the pages' words from there; empty: English
   /// How people read.
   words::Reader reader() const {
     return {translation ? translation : words::shared_english(), {unit}};

@@ -1,7 +1,9 @@
 #include "words/sentence.h"
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <cstdlib>
 
 #include "common/json_shapes.h"
 #include "common/json_text.h"
@@ -72,7 +74,11 @@ Value degrees(double celsius, int decimals) {
 Value difference(double celsius, int decimals) {
   return of_figure(Value::Kind::difference, celsius, decimals);
 }
-Value number(double value, int decimals) { return of_figure(Value::Kind::number, value, decimals); }
+Value number(double value, int decimals) {
+  // As it is shown: no unit makes another figure of it.
+  if (std::isfinite(value)) value = std::strtod(fixed(value, decimals).c_str(), nullptr);
+  return of_figure(Value::Kind::number, value, decimals);
+}
 Value figures(double value, int most) {
   if (!std::isfinite(value) || value == 0) return number(value, 0);
   const double magnitude = std::floor(std::log10(std::abs(value)));

@@ -67,7 +67,7 @@ struct Value {
   };
   Kind kind = Kind::name;
   std::int32_t decimals = 0;  ///< of degrees, difference and number: 0..9
-  double figure = 0;          ///< of these, rounded to six decimals
+  double figure = 0;          ///< of these; a temperature to six decimals, a number as it is shown
   std::int64_t whole = 0;     ///< of a count; of a moment, ms since 1970; of a day, days since 1970
   std::string text{};         ///< of a name
   Sentence sentence{};

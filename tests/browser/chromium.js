@@ -41,11 +41,16 @@ async function serve() {
 class Reader {
   constructor(browser, base) { Object.assign(this, {browser, base, complaints: [], requests: []}); }
   /// `width`, `height`, `dark`, `touch`; `troubled`: the service goes away, so failed requests are
-  /// no error.
-  async open(
-      path,
-      {width = 1440, height = 900, dark = false, touch = false, troubled = false, wait = true} =
-          {}) {
+  /// no complaint; `prepare(page)`: before anything is asked.
+  async open(path, {
+    width = 1440,
+    height = 900,
+    dark = false,
+    touch = false,
+    troubled = false,
+    wait = true,
+    prepare
+  } = {}) {
     const context = await this.browser.newContext({
       ...kElsewhere,
       viewport: {width, height},
@@ -63,6 +68,7 @@ class Reader {
           (e) => window.violations.push(`${e.violatedDirective}: ${e.blockedURI || e.sourceFile}`));
     });
     this.listen(page, troubled);
+    if (prepare) await prepare(page);
     await page.goto(path.includes("://") ? path : this.base + path);
     if (wait) await page.waitForSelector('body[data-ready="yes"]');
     return page;

@@ -24,14 +24,15 @@ LONGEST = 4 * PATIENCE + 60
 
 
 class Season:
-    """The real service's result of Tern Bank's season, up to `until`: a store to start from, and its export."""
+    """What the real service made of Tern Bank's season, up to `until`: a store to start from, and its export. `more`: settings
+    of its board."""
 
-    def __init__(self, folder, until):
+    def __init__(self, folder, until, more=""):
         self.folder, self.store = folder, folder / "season.db"
         broker = Broker(folder)
         broker.start()
         settings = folder / "tern-bank.yaml"
-        settings.write_text(tern_bank_settings().format(url=broker.url, store=self.store) + 'board:\n  listen: ""\n')
+        settings.write_text(tern_bank_settings().format(url=broker.url, store=self.store) + 'board:\n  listen: ""\n' + more)
         daemon = Daemon(settings, self.store, "plainwater/tern-bank/service/main", broker)
         part = (*INTERVAL, "--to", until)
         try:

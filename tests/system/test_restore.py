@@ -71,8 +71,12 @@ def test_after_a_restore_each_pump_is_on_advice_and_the_epoch_rose(daemon, clien
     [kept] = kept_stores(daemon)
     assert kept.name in result.stdout
 
+    # The broker keeps the orders of before; nobody must take them for those of the restored store.
+    show = ("plainwater", "show", "--settings", daemon.settings)
+    assert "ORDERED BEFORE THE RESTORE" in run(*show).stdout
     daemon.start()
     order = live_order(client, lambda o: o["epoch"] > held["epoch"], "an order of the new epoch")
+    assert "BEFORE THE RESTORE" not in run(*show).stdout
     assert order["pump_mode"] == "advise"
     assert order["hold"] is None
     assert "missing in the ledger" not in daemon.tail() and "reading the store back" not in daemon.tail()
@@ -86,7 +90,7 @@ def test_after_a_restore_each_pump_is_on_advice_and_the_epoch_rose(daemon, clien
     daemon.stop()
     ledger = tmp_path / "ledger.jsonl"
     assert run("plainwater", "export", "--store", daemon.store, "--ledger", ledger).returncode == 0
-    assert "as restore asked" in ledger.read_text()
+    assert "asked for by restore" in ledger.read_text()
     with opened(kept) as store:
         assert store.execute("SELECT count(*) FROM ledger WHERE decision = 'hold-placed'").fetchone()[0] == 1
 

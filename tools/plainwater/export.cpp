@@ -15,6 +15,7 @@
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
 #include "plainwater/progress.h"
 #include "replay/ledger_reader.h"
 #include "store/journal_reads.h"
@@ -96,7 +97,7 @@ class Rows {
   std::array<std::string, 3> fields_;  ///< by quantity
 };
 
-Status export_readings(store::Store& store, const std::string& path) {
+Status export_readings(store::Store& store, const std::string& path, const words::Reader& reader) {
   const auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
   // After the last row: then a contact that first reports meanwhile is in neither.
@@ -110,7 +111,7 @@ Status export_readings(store::Store& store, const std::string& path) {
     thinned = until;
     return true;
   };
-  Progress progress("exporting readings");
+  Progress progress(reader(words::say("progress.exporting-readings")));
   const auto walked = store::JournalReads(store).since(
       0, begins, [&](std::int64_t seq, const store::JournalRow& row) {
         if (seq > *last) return false;
@@ -125,14 +126,14 @@ Status export_readings(store::Store& store, const std::string& path) {
       });
   progress.clear();
   if (future > 0)
-    std::fprintf(stderr, "%d readings were dated in the future when they came; they are left out\n",
-                 future);
+    std::fprintf(stderr, "%s\n",
+                 reader(words::say("export.future", {{"count", words::count(future)}})).c_str());
   if (!walked) return walked;
   rows.flush();
   return output.finish();
 }
 
-Status export_ledger(store::Store& store, const std::string& path) {
+Status export_ledger(store::Store& store, const std::string& path, const words::Reader&) {
   Output output(path);
   replay::LedgerReader rows(store, std::numeric_limits<std::int64_t>::min(),
                             std::numeric_limits<std::int64_t>::max());
@@ -146,13 +147,14 @@ Status export_ledger(store::Store& store, const std::string& path) {
 
 /// Writes one line for every journal row of a kind. Rows that cannot be read back are counted.
 Status export_rows(
-    store::Store& store, const std::string& path, store::JournalKind kind, const char* what,
+    store::Store& store, const std::string& path, const words::Reader& reader,
+    store::JournalKind kind, const words::Sentence& what,
     const std::function<std::optional<std::string>(const store::JournalRow&)>& line_of) {
   const auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
   Output output(path);
   int unread = 0;
-  Progress progress(std::string("exporting ") + what);
+  Progress progress(reader(what));
   const auto walked =
       store::JournalReads(store).since(0, [&](std::int64_t seq, const store::JournalRow& row) {
         if (seq > *last) return false;
@@ -163,13 +165,16 @@ Status export_rows(
       });
   progress.clear();
   if (unread > 0)
-    std::fprintf(stderr, "%d %s are in a form that this program does not know; they are left out\n",
-                 unread, what);
+    std::fprintf(stderr, "%s\n",
+                 reader(words::say("export.unread",
+                                   {{"count", words::count(unread)}, {"file", words::name(path)}}))
+                     .c_str());
   return walked ? output.finish() : walked;
 }
 
-Status export_requests(store::Store& store, const std::string& path) {
-  return export_rows(store, path, store::JournalKind::request, "requests",
+Status export_requests(store::Store& store, const std::string& path, const words::Reader& reader) {
+  return export_rows(store, path, reader, store::JournalKind::request,
+                     words::say("progress.exporting-requests"),
                      [](const store::JournalRow& row) -> std::optional<std::string> {
                        const auto parsed = outlet::parse_request(row.body, outlet::Source::record);
                        const auto* request = std::get_if<feeding::Request>(&parsed);
@@ -179,8 +184,9 @@ Status export_requests(store::Store& store, const std::string& path) {
                      });
 }
 
-Status export_doses(store::Store& store, const std::string& path) {
-  return export_rows(store, path, store::JournalKind::dose, "doses",
+Status export_doses(store::Store& store, const std::string& path, const words::Reader& reader) {
+  return export_rows(store, path, reader, store::JournalKind::dose,
+                     words::say("progress.exporting-doses"),
                      [](const store::JournalRow& row) -> std::optional<std::string> {
                        const auto report = outlet::read_dose_body(row.body);
                        if (!report) return std::nullopt;
@@ -188,8 +194,8 @@ Status export_doses(store::Store& store, const std::string& path) {
                      });
 }
 
-/// Writes inputs that were never journaled, unchanged; bytes that are not text in hexadecimal.
-Status export_not_stored(store::Store& store, const std::string& path) {
+/// What was never taken, as it came; bytes that are no text in hexadecimal.
+Status export_not_stored(store::Store& store, const std::string& path, const words::Reader&) {
   Output output(path);
   const auto walked = store::JournalReads(store).not_stored([&](const store::NotStored& input) {
     const bool text = intake::is_utf8(input.payload);
@@ -207,6 +213,7 @@ Status export_not_stored(store::Store& store, const std::string& path) {
 }
 
 struct Options {
+  HouseOptions house;
   std::string store, readings, ledger, requests, doses, not_stored;
 };
 
@@ -216,12 +223,13 @@ int run(const Options& o) {
     std::fprintf(stderr, "%s\n", store.error().message().c_str());
     return kNo;
   }
+  const words::Reader reader = reader_of(o.house);
   for (const auto& [path, work] :
        {std::pair(&o.readings, &export_readings), std::pair(&o.ledger, &export_ledger),
         std::pair(&o.requests, &export_requests), std::pair(&o.doses, &export_doses),
         std::pair(&o.not_stored, &export_not_stored)}) {
     if (path->empty()) continue;
-    if (auto done = work(**store, *path); !done) {
+    if (auto done = work(**store, *path, reader); !done) {
       std::fprintf(stderr, "%s\n", done.error().message().c_str());
       return kNo;
     }
@@ -237,7 +245,7 @@ void add_export(CLI::App& app, int& exit_code) {
                                      "Write readings, ledger, requests and doses out of a store, "
                                      "as rehearse reads them; the service "
                                      "may run meanwhile");
-  command->add_option("--store", options->store, "Store file")->required()->type_name("FILE");
+  add_house(*command, options->house);
   auto* what = command->add_option_group("what", "At least one; - is standard output");
   what->add_option("--readings", options->readings,
                    "Readings as CSV, in the order in which they were taken")
@@ -254,7 +262,11 @@ void add_export(CLI::App& app, int& exit_code) {
                    "Messages that could not be stored, as JSON lines, as they came")
       ->type_name("FILE");
   what->require_option(1, 5);
-  command->callback([options, &exit_code] { exit_code = run(*options); });
+  command->callback([options, &exit_code] {
+    want_house(options->house);
+    options->store = store_of(options->house);
+    exit_code = options->store.empty() ? kNo : run(*options);
+  });
 }
 
 }  // namespace plainwater::tool

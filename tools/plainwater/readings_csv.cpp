@@ -144,7 +144,7 @@ Result<ReadingsCsv> ReadingsCsv::open(const std::string& path, BadRow bad_row) {
   ReadingsCsv csv(file, path, std::move(bad_row));
   std::string_view header;
   if (!csv.next_line(header))
-    return Error{"the file is empty", path,
+    return Error{kNothingInIt, path,
                  "the first line must be time,sensor,temperature_c,humidity_percent, with place "
                  "where there are contacts"};
   if (header.starts_with("\xEF\xBB\xBF")) header.remove_prefix(3);

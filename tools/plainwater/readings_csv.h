@@ -15,6 +15,10 @@
 
 namespace plainwater::tool {
 
+/// What the error of `open` says of a file without a byte: an answer about the readings, where the
+/// others are about the command line.
+inline constexpr const char* kNothingInIt = "the file is empty";
+
 inline constexpr Milli kMissing = INT32_MIN;
 
 struct CsvRow {

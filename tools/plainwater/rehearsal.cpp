@@ -69,12 +69,12 @@ struct Rehearsal::Fold {
     const auto reply = engine.take(asked.request, asked.time, outcome);
     if (reply.done) return;
     ++summary.refused_requests;
-    note_undone(asked, "refused: " + reply.text());
+    note_undone(asked, words::say("rehearse.refused", {{"why", reply.said}}));
   }
 
-  void note_undone(const TimedRequest& asked, std::string why) {
+  void note_undone(const TimedRequest& asked, const words::Sentence& why) {
     if (summary.undone.size() < kMostReported)
-      summary.undone.push_back({asked.line, std::move(why)});
+      summary.undone.push_back({asked.line, settings->board.reader()(why)});
     else
       ++summary.more_undone;
   }
@@ -230,8 +230,7 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
   }
   fold->take_until(fold->summary.last);
   while (fold->next_request < requests_.size())
-    fold->note_undone(requests_[fold->next_request++],
-                      "not asked: its time is after the last reading");
+    fold->note_undone(requests_[fold->next_request++], words::say("rehearse.not-asked"));
   fold->summary.bad_rows = bad;
   if (bad > kMostReported)
     say(fmt::format("{}: {} more rows could not be read", path, bad - kMostReported));

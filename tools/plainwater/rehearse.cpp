@@ -16,23 +16,19 @@
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
 #include "plainwater/rehearsal.h"
+#include "plainwater/said.h"
 #include "settings/load.h"
 #include "settings/scalar.h"
 
 namespace plainwater::tool {
 namespace {
 
+using words::say;
+
 struct RehearseOptions {
   std::string settings, readings, requests, doses, decisions, nights, chart;
   bool strict = false;
 };
-
-/// "2026-09-14 06:41"
-std::string minute_of(Instant local) {
-  std::string text = format_rfc3339(local).substr(0, 16);
-  text[10] = ' ';
-  return text;
-}
 
 std::string csv_row(const engine::NightRow& n) {
   const auto figure = [](double v, int places) {
@@ -137,6 +133,7 @@ class Results {
   Results(const RehearseOptions& options, std::shared_ptr<const Settings> settings)
       : o_(options),
         settings_(std::move(settings)),
+        reader_(settings_->board.reader()),
         decisions_sheet_(options.decisions),
         nights_sheet_(options.nights) {}
 
@@ -157,7 +154,7 @@ class Results {
       if (decisions_sheet_.wanted()) decisions_sheet_.write(to_json(d) + "\n");
       if (for_reading())
         text_ += fmt::format("{}  {:<12} {}\n", minute_of(settings_->site.local(d.time)), d.bench,
-                             settings_->board.reader()(d.said));
+                             reader_(d.said));
       if (!o_.chart.empty()) decisions_.push_back(d);
     }
     for (const auto& n : outcome.nights) {
@@ -175,23 +172,11 @@ class Results {
     std::cout << text_;
     print_unused(done);
     std::ostream& report = for_reading() ? std::cout : std::cerr;
-    report << fmt::format(
-        "{} rows{}, {} bad, {} refused requests{}\n", done.rows,
-        done.rows > 0 ? " from " + format_date(done.first) + " to " + format_date(done.last) : "",
-        done.bad_rows, done.refused_requests,
-        o_.doses.empty() ? "" : fmt::format(", {} doses not used", done.unused_doses));
+    report << reader_(summary(done)) << "\n";
     for (const Bench& bench : settings_->benches) {
-      report << fmt::format(
-          "{:<16} holds placed {:>3}, confirmed {:>3}, withdrawn {:>3}, extended {:>3}; plain "
-          "water "
-          "on {:>4} of {:>4} days, held on {:>4} of these\n",
-          bench.name, tally_.placed[bench.name], tally_.confirmed[bench.name],
-          tally_.withdrawn[bench.name], tally_.extended[bench.name],
-          tally_.plain_nights[bench.name], tally_.nights[bench.name],
-          tally_.held_nights[bench.name]);
+      report << fmt::format("{:<16} {}\n", bench.name, reader_(of_bench(bench.name)));
     }
-    report << "A day is a closed night with the day before it. Held: a hold was in force, whatever "
-              "else asked for plain water too.\n";
+    report << reader_(say("rehearse.what-days-are")) << "\n";
   }
 
   /// False after reporting that part of it is not on the disk.
@@ -215,6 +200,35 @@ class Results {
   }
 
  private:
+  words::Sentence summary(const RehearsalSummary& done) const {
+    const auto counted = [](std::uint64_t n) { return words::count(static_cast<std::int64_t>(n)); };
+    const auto span = done.rows > 0
+                          ? say("rehearse.span", {{"from", words::name(format_date(done.first))},
+                                                  {"to", words::name(format_date(done.last))}})
+                          : words::Sentence();
+    const auto doses = o_.doses.empty()
+                           ? words::Sentence()
+                           : say("rehearse.unused-doses", {{"count", counted(done.unused_doses)}});
+    return say("rehearse.summary", {{"rows", counted(done.rows)},
+                                    {"span", span},
+                                    {"bad", counted(done.bad_rows)},
+                                    {"refused", counted(done.refused_requests)},
+                                    {"doses", doses}});
+  }
+
+  words::Sentence of_bench(const std::string& bench) {
+    const auto padded = [](int n, std::size_t width) {
+      return words::name(fmt::format("{:>{}}", n, width));
+    };
+    return say("rehearse.bench", {{"placed", padded(tally_.placed[bench], 3)},
+                                  {"confirmed", padded(tally_.confirmed[bench], 3)},
+                                  {"withdrawn", padded(tally_.withdrawn[bench], 3)},
+                                  {"extended", padded(tally_.extended[bench], 3)},
+                                  {"any", padded(tally_.plain_nights[bench], 4)},
+                                  {"days", padded(tally_.nights[bench], 4)},
+                                  {"held", padded(tally_.held_nights[bench], 4)}});
+  }
+
   /// Reports rows and requests that changed nothing, with the reason.
   void print_unused(const RehearsalSummary& done) const {
     for (const auto& [line, sensor] : done.unknown_sensors)
@@ -222,7 +236,10 @@ class Results {
           "{}:{}: sensor \"{}\" is on no bench and is no reference; its rows are not used{}\n",
           o_.readings, line, sensor, near_name(sensor, settings_->sensors));
     if (done.rows == 0)
-      std::cerr << o_.readings << ": no rows that can be read\n";
+      std::cerr << o_.readings
+                << ": no row that can be read; expected lines such as "
+                   "2026-09-14T06:40:00Z,mist-a,18.2,71 under the header "
+                   "time,sensor,temperature_c,humidity_percent\n";
     else if (done.unused_rows == done.rows)
       std::cerr << o_.readings << ": no row was used: none is of a sensor in " << o_.settings
                 << "\n";
@@ -237,6 +254,7 @@ class Results {
 
   const RehearseOptions& o_;
   std::shared_ptr<const Settings> settings_;
+  words::Reader reader_;
   Sheet decisions_sheet_, nights_sheet_;
   std::vector<engine::NightRow> nights_;
   std::vector<feeding::Decision> decisions_;
@@ -260,7 +278,10 @@ bool read_into(std::vector<Row>& rows, Result<std::vector<Row>> (*read)(const st
 
 /// Only one output can go to standard output, and no picture.
 std::optional<std::string> misplaced(const RehearseOptions& o) {
-  if (o.chart == "-") return "--chart: name a file that ends in .svg or .html";
+  if (!o.chart.empty() && !o.chart.ends_with(".svg") && !o.chart.ends_with(".html"))
+    return "--chart " + o.chart +
+           ": only .svg (a picture) and .html (a page to look around in) can be drawn; name a file "
+           "that ends so";
   if (o.decisions == "-" && o.nights == "-")
     return "--decisions and --nights cannot both go to standard output; name a file for one";
   return std::nullopt;
@@ -296,22 +317,23 @@ int rehearse(const RehearseOptions& o) {
       o.doses.empty() ? without_reports(*loaded.settings, requests) : loaded.settings;
   Results results(o, settings);
   if (!results.begin()) return kUsage;
-  Progress progress("rehearsing");
-  const auto say = [&](const std::string& line) {
+  Progress progress(loaded.settings->board.reader()(say("progress.rehearsing")));
+  const auto report = [&](const std::string& line) {
     progress.clear();
     std::cerr << line << "\n";
   };
   Rehearsal rehearsal(settings, std::move(requests), std::move(doses));
   const auto done = rehearsal.run(
       o.readings, [&](const engine::Outcome& outcome) { results.take(outcome); },
-      [&] { results.begin(); }, say, [&](double share) { progress.show(share); });
+      [&] { results.begin(); }, report, [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) {
     std::cerr << done.error().message() << "\n";
-    return kUsage;
+    return done.error().what == kNothingInIt ? kNo : kUsage;
   }
   results.print_summary(*done);
-  return !results.written(*done) || (o.strict && done->bad_rows > 0) ? kNo : kDone;
+  return !results.written(*done) || done->rows == 0 || (o.strict && done->bad_rows > 0) ? kNo
+                                                                                        : kDone;
 }
 
 }  // namespace

@@ -10,8 +10,8 @@
 #include "notices/kind.h"
 #include "outlet/local_time.h"
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
 #include "plainwater/wire.h"
-#include "settings/load.h"
 
 namespace plainwater::tool {
 namespace {
@@ -57,7 +57,8 @@ constexpr Verb kVerbs[] = {
 };
 
 struct RequestOptions {
-  std::string settings, target, from, until, note, who, to;
+  HouseOptions house;
+  std::string target, from, until, note, who, to;
   bool full = false, hold = false;
   std::optional<double> litres, strength_percent, ec;
 };
@@ -113,14 +114,16 @@ Result<feeding::Request> build(const Verb& verb, const RequestOptions& options,
   return request;
 }
 
-int print_reply(const std::string& reply) {
+int print_reply(const std::string& reply, const words::Reader& reader) {
   boost::system::error_code fault;
   const auto value = boost::json::parse(reply, fault);
   const auto* object = fault ? nullptr : value.if_object();
   const auto* done = object != nullptr ? object->if_contains("done") : nullptr;
   const auto* text = object != nullptr ? object->if_contains("text") : nullptr;
   if (done == nullptr || !done->is_bool() || text == nullptr || !text->is_string()) {
-    std::fprintf(stderr, "the service's answer is not understood: %s\n", reply.c_str());
+    std::fprintf(
+        stderr, "%s\n",
+        reader(words::say("reply.not-understood", {{"reply", words::name(reply)}})).c_str());
     return kNo;
   }
   std::fprintf(done->get_bool() ? stdout : stderr, "%s\n", text->get_string().c_str());
@@ -128,17 +131,15 @@ int print_reply(const std::string& reply) {
 }
 
 int request(const Verb& verb, const RequestOptions& options) {
-  const auto loaded = load_settings_file(options.settings);
-  for (const auto& problem : loaded.problems)
-    std::fprintf(stderr, "%s\n", message(problem, options.settings).c_str());
-  if (!loaded.settings) return kNo;
-  const auto built = build(verb, options, *loaded.settings);
+  const auto settings = house_of(options.house);
+  if (!settings) return kNo;
+  const auto built = build(verb, options, *settings);
   if (!built) {
     std::fprintf(stderr, "%s\n", built.error().message().c_str());
     return kUsage;
   }
-  const auto reply = ask(*loaded.settings, *built, kAnswerLimit);
-  if (reply) return print_reply(*reply);
+  const auto reply = ask(*settings, *built, kAnswerLimit);
+  if (reply) return print_reply(*reply, settings->board.reader());
   std::fprintf(stderr, "%s\n", reply.error().message().c_str());
   return kUnreachable;
 }
@@ -154,9 +155,7 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
                    : shape.notice ? "Bench's name, or a notice's id such as sensor-silent/east-air"
                                   : "Bench's name")
       ->required();
-  command->add_option("--settings", options->settings, "Settings file of the service")
-      ->required()
-      ->type_name("FILE");
+  add_house(*command, options->house);
   if (shape.to) {
     command->add_option("--to", options->to, "Where it is now")
         ->required()
@@ -191,7 +190,10 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
   command->add_option("--who", options->who, "Who asks; recorded")
       ->type_name("NAME")
       ->capture_default_str();
-  command->callback([&verb, options, &exit_code] { exit_code = request(verb, *options); });
+  command->callback([&verb, options, &exit_code] {
+    want_house(options->house);
+    exit_code = request(verb, *options);
+  });
 }
 
 }  // namespace

@@ -217,7 +217,7 @@ plainwater.seasonPlot = (() => {
                 {length: Math.round((high - low) / step) + 1},
                 (_, i) => ({
                   v: low + i * step,
-                  label: `${low + i * step} ${format.unit()}`.replace("-", "−")
+                  label: `${format.number(low + i * step, 0)} ${format.unit()}`
                 }))
           },
         },

@@ -77,8 +77,5 @@ plainwater.seasonStrips = (() => {
       },
     };
   }
-  const help = () =>
-      el("details", {class: "help"}, el("summary", {}, texts.seasonHow),
-         el("p", {id: "season-help"}, texts.seasonHelp));
-  return {make, legend, help};
+  return {make, legend};
 })();

@@ -3,6 +3,9 @@
 // another without overlap.
 #include "climate/sun.h"
 
+#include <libnova/solar.h>
+#include <libnova/transform.h>
+
 #include <catch2/catch.hpp>
 #include <cmath>
 
@@ -181,4 +184,25 @@ TEST_CASE("Solar days belong to the site") {
   CHECK(Sun(0, 15).day_of(at("2026-09-14T23:00:00Z")) == day("2026-09-15"));
   CHECK(Sun(0, -90).day_of(at("2026-09-14T05:59:59Z")) == day("2026-09-13"));
   CHECK(Sun::date_of(day("2026-09-14")) == "2026-09-14");
+}
+
+TEST_CASE("The sun's elevation is the library's to a twentieth of a degree, anywhere and ever") {
+  std::uint32_t random = 5;
+  const auto next = [&] {
+    random = random * 1664525u + 1013904223u;
+    return static_cast<double>(random >> 8) / static_cast<double>(1u << 24);
+  };
+  for (int i = 0; i < 2000; ++i) {
+    ln_lnlat_posn observer{360 * next() - 180, 180 * next() - 90};
+    const Instant t =
+        at("1990-01-01T00:00:00Z") + seconds(static_cast<int>(next() * 60 * 31'557'600));
+    const double jd = 2440587.5 + static_cast<double>(to_ms(t)) / 86'400'000.0;
+    ln_equ_posn sun{};
+    ln_hrz_posn seen{};
+    ln_get_solar_equ_coords(jd, &sun);
+    ln_get_hrz_from_equ(&sun, &observer, jd, &seen);
+    const double expected = std::sin(seen.alt * 3.14159265358979 / 180);
+    INFO(format_rfc3339(t) << " at " << observer.lat << ", " << observer.lng);
+    CHECK(sine_of_elevation(observer.lat, observer.lng, t) == Approx(expected).margin(0.001));
+  }
 }

@@ -156,3 +156,28 @@ TEST_CASE("Past the end everything is zero, and stays so") {
   CHECK(byte == 0);
   CHECK_FALSE(in.ok());
 }
+
+TEST_CASE("Fields that came later are left as they are when an older state is read") {
+  struct Pot {
+    std::int32_t litres = 0, holes = 4;
+    void fields(auto& a) {
+      a(litres);
+      if (a.version() >= 8) a(holes);
+    }
+  };
+  ByteWriter written;
+  Saver save(written);
+  Pot pot{3, 6};
+  save(pot);
+  const std::string bytes = written.take();
+  for (const std::uint32_t version : {7u, 8u}) {
+    ByteReader in(version == 7 ? std::string_view(bytes).substr(0, 4) : bytes);
+    Loader load(in, version);
+    Pot read;
+    load(read);
+    CHECK(in.ok());
+    CHECK(in.at_end());
+    CHECK(read.litres == 3);
+    CHECK(read.holes == (version == 7 ? 4 : 6));
+  }
+}

@@ -1,5 +1,7 @@
 // Where benches stand by their air and what their moves lead to, through the whole engine.
 #include <catch2/catch.hpp>
+#include <fstream>
+#include <iterator>
 
 #include "carried_site.h"
 
@@ -264,6 +266,29 @@ TEST_CASE("Without the reference indoors, and with one that is frozen, the place
   site.place = kOut;
   site.days(1);
   CHECK(site.stands().position == kOut);
+  site.place = kIn;
+  site.days(1);
+  CHECK(site.stands().position == kIn);
+}
+
+TEST_CASE("A state of before the sun was known is read, and goes on") {
+  std::ifstream file(PLAINWATER_SOURCE "/tests/data/snapshots/version-7.bin", std::ios::binary);
+  const std::string bytes{std::istreambuf_iterator<char>(file), {}};
+  REQUIRE(bytes.size() > 4096);
+  CarriedSite site;
+  auto restored = Engine::restore(site.settings, bytes);
+  REQUIRE(restored);
+  CHECK(restored->bench(0).place.position == kOut);
+  const std::string saved = restored->snapshot();
+  auto again = Engine::restore(site.settings, saved);
+  REQUIRE(again);
+  CHECK(again->snapshot() == saved);
+  site.engine = std::make_unique<Engine>(std::move(*restored));
+  site.now = *parse_rfc3339("2026-07-15T18:00:00Z");
+  site.place = kOut;
+  site.days(3);
+  CHECK(site.stands().position == kOut);
+  CHECK(site.changes().empty());
   site.place = kIn;
   site.days(1);
   CHECK(site.stands().position == kIn);

@@ -170,6 +170,18 @@ TEST_CASE("Growth started: full by the ramp, or at once when chosen at a release
   CHECK(at_once.dull(60) <= 50);
 }
 
+TEST_CASE("Full feed by the grower's word gives no season as its reason") {
+  Season s;
+  s.dull(20);
+  s.feeding.growth_started(s.now, true);
+  CHECK(s.feeding.cause(s.now) == Cause::growth_started);
+  CHECK(s.dull(60) == 100);
+  CHECK(s.feeding.cause(s.now) == Cause::growth_started);
+  s.bright(40);  // his word has run out, and the season says the same
+  CHECK(s.feeding.percent() == 100);
+  CHECK(s.feeding.cause(s.now) == Cause::bright_season);
+}
+
 TEST_CASE("In the tropics temperature alone decides") {
   Season s;
   s.facts.tropical = true;

@@ -26,12 +26,14 @@ namespace plainwater::http {
 /// Serves on a thread of its own until destroyed.
 class Loopback {
  public:
-  explicit Loopback(Handler handler, Limits limits = {})
-      : server_(std::make_unique<Server>(loop_, ListenAddress{"127.0.0.1", 0, true}, limits,
-                                         std::move(handler), [this](const std::string& line) {
-                                           const std::lock_guard lock(mutex_);
-                                           logged_.push_back(line);
-                                         })) {
+  explicit Loopback(Handler handler, Limits limits = {}, words::Reader reader = {})
+      : server_(std::make_unique<Server>(
+            loop_, ListenAddress{"127.0.0.1", 0, true}, limits, std::move(handler),
+            [this](const std::string& line) {
+              const std::lock_guard lock(mutex_);
+              logged_.push_back(line);
+            },
+            std::move(reader))) {
     REQUIRE(server_->listen());
     port_ = server_->port();
     thread_ = std::thread([this] { loop_.run(); });

@@ -86,6 +86,25 @@ TEST_CASE("A refusal has the security headers too, and ends the connection") {
   CHECK(server.counters().bad_requests == 1);
 }
 
+TEST_CASE("A problem is said in the reader's language; who asks wrongly gets English") {
+  const auto read = words::read_language("language: de\nweb.no-page: \"Keine solche Seite.\"\n");
+  REQUIRE(read.faults.empty());
+  const auto no_page = [](const Request&, const std::function<void(Handled)>& done) {
+    done(Handled{problem(404, words::say("web.no-page"))});
+  };
+  for (const auto& [reader, detail] :
+       {std::pair(words::Reader(), "There is no such page."),
+        std::pair(words::Reader{read.language, {}}, "Keine solche Seite.")}) {
+    Loopback server(no_page, {}, reader);
+    Wire wire(server.port());
+    wire.send("GET / HTTP/1.1\r\nHost: localhost\r\n\r\n");
+    CHECK_THAT(wire.reply().body, Contains(detail));
+    Wire wrong(server.port());
+    wrong.send("rubbish\r\n\r\n");
+    CHECK_THAT(wrong.reply().body, Contains("\"detail\":\""));
+  }
+}
+
 TEST_CASE("One connection serves many requests, even pipelined ones") {
   Loopback server(echo);
   Wire wire(server.port());

@@ -2,6 +2,7 @@
 
 #include "journaled_house.h"
 #include "store/journal_reads.h"
+#include "words/render.h"
 
 using namespace plainwater;
 using namespace plainwater::replay;
@@ -223,8 +224,8 @@ TEST_CASE(
     CHECK(audit.decisions > 0);
     CHECK(audit.foreign == static_cast<std::uint64_t>(foreign));
     REQUIRE(audit.notes.size() == 1);
-    CHECK(audit.notes[0].find(rules) != std::string::npos);
-    CHECK(audit.notes[0].find("not compared") != std::string::npos);
+    CHECK(words::in_english(audit.notes[0]).find(rules) != std::string::npos);
+    CHECK(words::in_english(audit.notes[0]).find("not compared") != std::string::npos);
     house.tamper(
         "UPDATE ledger SET json = replace(json, 'hold', 'held') WHERE id = (SELECT MAX(id) FROM "
         "ledger)");
@@ -235,8 +236,8 @@ TEST_CASE(
     house.take(JournalKind::request, "2026-07-01T12:00:00Z", as_sent);
     const Audit audit = audited(house);
     REQUIRE(audit.notes.size() == 3);
-    CHECK(audit.notes[1].find("not stored") != std::string::npos);
-    CHECK(audit.notes[2].find("may differ") != std::string::npos);
+    CHECK(words::in_english(audit.notes[1]).find("not stored") != std::string::npos);
+    CHECK(words::in_english(audit.notes[2]).find("may differ") != std::string::npos);
     CHECK(audit.difference);  // the state then had no hold left to release
   }
   SECTION("by the fold where a former program's is stored, which is reported") {
@@ -248,7 +249,7 @@ TEST_CASE(
     REQUIRE(transaction->commit());
     const Audit audit = audited(house);
     REQUIRE(audit.notes.size() == 3);
-    CHECK(audit.notes[1].find("snapshot version 1") != std::string::npos);
+    CHECK(words::in_english(audit.notes[1]).find("snapshot version 1") != std::string::npos);
   }
 }
 
@@ -270,8 +271,9 @@ TEST_CASE("a part whose settings no longer load cannot be derived") {
   CHECK_FALSE(audit.identical());
   CHECK_FALSE(audit.difference);
   REQUIRE(audit.notes.size() == 2);
-  CHECK(audit.notes[0].find("latitude") != std::string::npos);
-  CHECK(audit.notes[0].find("the version of plainwater that ran then") != std::string::npos);
+  CHECK(words::in_english(audit.notes[0]).find("latitude") != std::string::npos);
+  CHECK(words::in_english(audit.notes[0]).find("the version of plainwater that ran then") !=
+        std::string::npos);
   CHECK(audit.decisions > 0);  // decisions before it and, from the stored state, after it
 }
 
@@ -363,6 +365,6 @@ TEST_CASE("neither a journal without settings nor an empty store can be audited"
   CHECK_FALSE(audit.identical());
   CHECK(audit.inputs == 0);
   REQUIRE(audit.notes.size() == 1);
-  CHECK(audit.notes[0].find("not compared") != std::string::npos);
+  CHECK(words::in_english(audit.notes[0]).find("not compared") != std::string::npos);
   CHECK_FALSE(audit_store(house.folder.path / "nowhere.db", {}));
 }

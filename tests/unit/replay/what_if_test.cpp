@@ -1,6 +1,7 @@
 #include "replay/what_if.h"
 
 #include "journaled_house.h"
+#include "words/render.h"
 
 using namespace plainwater;
 using namespace plainwater::replay;
@@ -72,11 +73,12 @@ TEST_CASE("a cool group would not have been chilled") {
       ask(house, replaced(house, "long: {group: intermediate", "long: {group: cool"));
   bool lost_chill = false;
   for (const auto& line : answer.lines) {
-    INFO(line.text);
+    INFO(words::in_english(line.said));
     if (line.recorded && line.bench == "long" &&
-        line.text.find("below the floor") != std::string::npos)
+        words::in_english(line.said).find("below the floor") != std::string::npos)
       lost_chill = true;
-    CHECK_FALSE((!line.recorded && line.text.find("below the floor") != std::string::npos));
+    CHECK_FALSE((!line.recorded &&
+                 words::in_english(line.said).find("below the floor") != std::string::npos));
   }
   CHECK(lost_chill);
   CHECK(answer.found.now.at("long").plain_days < answer.found.then.at("long").plain_days);
@@ -108,7 +110,7 @@ TEST_CASE("what follows after time was set back is compared with what followed")
         ask(house, replaced(house, "long: {group: intermediate", "long: {group: cool"));
     CHECK(answer.found.less > 0);
     for (const auto& line : answer.lines) {
-      INFO(line.text);
+      INFO(words::in_english(line.said));
       CHECK(line.bench == "long");
     }
   }
@@ -148,7 +150,7 @@ TEST_CASE("after a retention cut both begin with the state at the cut") {
   REQUIRE(house.store->retain(at("2026-07-20T12:00:00Z"), 1));
   const auto answer = ask(house, house.settings);
   REQUIRE(answer.found.notes.size() == 1);
-  CHECK(answer.found.notes[0].find("thinned") != std::string::npos);
+  CHECK(words::in_english(answer.found.notes[0]).find("thinned") != std::string::npos);
   CHECK(answer.lines.empty());
   CHECK(answer.found.then.at("long").plain_days == Approx(9.0));
   CHECK(answer.found.now.at("long").plain_days == Approx(9.0));

@@ -46,6 +46,12 @@ TEST_CASE("figures that no float holds exactly come back as they were") {
   }
 }
 
+TEST_CASE("a number is rounded once") {
+  // A hair above the half: rounded to six decimals first, it would be shown as 99.3.
+  CHECK(to_json(say("a", {{"x", number(100 * 0.9935, 1)}})) ==
+        R"([{"say":"a","with":{"x":{"number":99.4,"decimals":1}}}])");
+}
+
 TEST_CASE("a sentence survives a snapshot") {
   ByteWriter out;
   Saver saver(out);

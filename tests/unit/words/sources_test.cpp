@@ -93,6 +93,16 @@ bool is_used_by_name(const std::string& key, const std::set<std::string>& texts)
       texts, [&](const std::string& text) { return text.find('"' + key + '"') != text.npos; });
 }
 
+/// Where the pages have {{a key}}.
+std::string text_of_skeletons() {
+  std::string text;
+  for (const char* folder : {"pages", "frame"})
+    for (const auto& entry : std::filesystem::directory_iterator(
+             std::filesystem::path(PLAINWATER_SOURCE) / "daemon/board" / folder))
+      if (entry.path().extension() == ".html") text += text_of_file(entry.path());
+  return text;
+}
+
 std::set<std::string> arguments_of_key(const std::string& key) {
   auto names = arguments_of(english().entries().at(key).pattern);
   names.erase("unit");
@@ -118,16 +128,21 @@ TEST_CASE("the sources say what the table has, with all its arguments and no oth
 
 TEST_CASE("the table has nothing that nobody says") {
   std::set<std::string> said, texts;
+  const std::string skeletons = text_of_skeletons();
   for (const Use& use : all_uses()) said.insert(use.key);
   for (const char* file : {"words/render.cpp", "words/language.cpp", "notices/kind.cpp",
                            "notices/message.cpp", "outlet/placard.cpp"})
     texts.insert(text_of_file(std::filesystem::path(PLAINWATER_SOURCE) / "daemon" / file));
+  for (const char* file : {"chart.cpp", "bench_table.cpp"})
+    texts.insert(
+        text_of_file(std::filesystem::path(PLAINWATER_SOURCE) / "tools/plainwater" / file));
   // What was said once, and is in ledgers.
   const std::string earlier = "\n" + text_of_file(std::filesystem::path(PLAINWATER_SOURCE) /
                                                   "daemon/words/english/earlier.yaml");
   for (const auto& [key, entry] : english().entries()) {
     INFO(key);
     CHECK((said.contains(key) || is_used_by_name(key, texts) ||
+           skeletons.find("{{" + key + "}}") != std::string::npos ||
            earlier.find("\n" + key + ":") != std::string::npos));
   }
 }

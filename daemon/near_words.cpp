@@ -1,11 +1,11 @@
-#include "plainwater/near_words.h"
+#include "near_words.h"
 
 #include <algorithm>
 #include <string_view>
 
 #include "settings/scalar.h"
 
-namespace plainwater::tool {
+namespace plainwater {
 namespace {
 
 std::string meant(const std::string& word, const std::vector<std::string>& known,
@@ -43,4 +43,4 @@ std::string near_words(const CLI::App& app, const std::vector<std::string>& word
   return lines;
 }
 
-}  // namespace plainwater::tool
+}  // namespace plainwater

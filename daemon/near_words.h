@@ -5,10 +5,10 @@
 #include <string>
 #include <vector>
 
-namespace plainwater::tool {
+namespace plainwater {
 
 /// A line for each word of the command line that is close to, but not, a command or an option of
 /// the command; empty when there is none.
 std::string near_words(const CLI::App& app, const std::vector<std::string>& words);
 
-}  // namespace plainwater::tool
+}  // namespace plainwater
