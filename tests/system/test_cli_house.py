@@ -158,7 +158,7 @@ def test_one_of_a_thing_is_told_in_the_singular(settings, tmp_path):
     path = tmp_path / "one.csv"
     path.write_text(HEAD + "2026-09-14T06:40:00Z,east-air,18.2,71\n")
     told = run("plainwater", "rehearse", "--settings", settings, "--readings", path).stdout
-    assert "1 row from 2026-09-14 to 2026-09-14, 0 bad, 0 refused requests" in told.splitlines()[-1 - told.count("holds placed"):][0], told
+    assert "1 row from 2026-09-14 to 2026-09-14, 0 bad, 0 refused requests" in told.splitlines(), told
 
 
 def test_a_reading_of_the_future_is_left_out_in_the_singular(daemon, client, tmp_path):

@@ -39,7 +39,6 @@ int main(int argc, char** argv) {
                "plainwater"};
   app.require_subcommand(1);
   app.set_version_flag("--version", plainwater::kVersion);
-  app.footer("--settings FILE and --store FILE may also stand before the command.");
   int exit_code = plainwater::tool::kDone;
   plainwater::tool::add_check(app, exit_code);
   plainwater::tool::add_show(app, exit_code);
@@ -50,6 +49,8 @@ int main(int argc, char** argv) {
   plainwater::tool::add_audit(app, exit_code);
   plainwater::tool::add_backup(app, exit_code);
   plainwater::tool::add_restore(app, exit_code);
+  // After the commands, which would each repeat it.
+  app.footer("--settings FILE and --store FILE may also stand before the command.");
   const auto words = command_first({argv + 1, argv + argc});
   try {
     app.parse(std::vector<std::string>(words.rbegin(), words.rend()));

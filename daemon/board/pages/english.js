@@ -430,6 +430,7 @@ plainwater.speak((() => {
       "at 25 °C as reported": "at 25 °C as reported",
       "2 %/K to 25 °C": "2 %/K to 25 °C",
       "not possible: no water temperature": "not possible: no water temperature",
+      "under a roof": "under a roof",
     },
 
     // Evidence: [label, unit]. "c": a temperature, "d": a difference of temperatures, "%": of a
@@ -518,6 +519,10 @@ plainwater.speak((() => {
       ec_compensation: ["EC compensation", "word"],
       mix: ["mix", ""],
       night: ["night", "day"],
+      days: ["days on which it was carried", ""],
+      times: ["times carried", ""],
+      place: ["place", "word"],
+      back_s: ["set back by", "s"],
       note: ["note", ""],
       now: ["now", ""],
       pump: ["pump", ""],
