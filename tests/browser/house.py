@@ -1,9 +1,11 @@
 """A season of Tern Bank with its board, read by Node with Chromium."""
+import contextlib
 import json
 import os
 import pathlib
 import queue
 import shutil
+import sqlite3
 import subprocess
 import sys
 import threading
@@ -46,6 +48,11 @@ class Season:
             wait_for(taken, "the season's last report in the journal", LONGEST)
             daemon.stop()
             export(daemon)
+            with contextlib.closing(sqlite3.connect(self.store)) as rows:
+                lines = [row[0] + "\n" for row in rows.execute("SELECT json FROM ledger ORDER BY id")]
+            # Without the places of a bench that is carried daily.
+            self.shown = self.store.with_suffix(".shown.jsonl")
+            self.shown.write_text("".join(lines))
         finally:
             daemon.clean_up()
             broker.stop()

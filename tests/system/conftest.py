@@ -12,6 +12,7 @@ import subprocess
 
 import pytest
 
+import nights
 from houses import SMALL as SETTINGS
 from life import SystemdSocket
 from mqtt5 import Client
@@ -146,6 +147,10 @@ class Daemon:
     def tail(self):
         return self.log.read_text()[-3000:] if self.log.exists() else ""
 
+    def hear_a_night(self, *topics):
+        """Before it starts: else its benches get plain water until their first night."""
+        nights.hear_a_night(self, *topics)
+
     def stop(self):
         """Stops it properly; the exit code must be 0."""
         self.process.send_signal(signal.SIGTERM)
@@ -213,6 +218,15 @@ def make_daemon(tmp_path, broker):
 def daemon(make_daemon):
     """A daemon with the small settings above, running on the machine's clock."""
     daemon = make_daemon()
+    daemon.start()
+    return daemon
+
+
+@pytest.fixture
+def fed_daemon(make_daemon):
+    """The same, whose east bench was heard and may have feed."""
+    daemon = make_daemon()
+    daemon.hear_a_night()
     daemon.start()
     return daemon
 

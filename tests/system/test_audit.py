@@ -54,7 +54,7 @@ def played(make_daemon, broker, client):
 def test_the_ledger_follows_from_the_journal(played, tmp_path):
     daemon, first = played
     store = sqlite3.connect(daemon.store)
-    decisions = store.execute("SELECT COUNT(*) FROM ledger").fetchone()[0]
+    decisions = sum(store.execute(f"SELECT COUNT(*) FROM {table}").fetchone()[0] for table in ("ledger", "carried"))
     inputs = store.execute("SELECT COUNT(*) FROM journal").fetchone()[0]
     epochs = store.execute("SELECT COUNT(*) FROM journal WHERE kind = 2").fetchone()[0]
     target = store.execute("SELECT journal_seq, time_ms, bench FROM ledger WHERE decision = 'hold-placed' AND bench = 'cold-end'").fetchone()

@@ -1,5 +1,6 @@
 """Every address of config/openapi.json compared with its schema, on a daemon with a season, and every figure with the
 store."""
+import contextlib
 import csv
 import datetime
 import io
@@ -151,11 +152,19 @@ def test_every_answer_matches_its_schema(shown, path):
         validate(lost.json(), "Problem")
 
 
+def in_ledger(store):
+    """What the ledger's pages show: all decisions but the places of a bench that is carried daily."""
+    with contextlib.closing(sqlite3.connect(store)) as rows:
+        return [json.loads(row[0]) for row in rows.execute("SELECT json FROM ledger ORDER BY id")]
+
+
 def test_unknown_addresses_get_problems(shown):
-    for target in ("/api", "/api/none", "/api/benches", "/api/benches/long/none", "/api/now/x", "/api/benches/long/air/x", "/none"):
+    for target in ("/api", "/api/none", "/api/benches", "/api/benches/long/none", "/api/now/x", "/api/benches/long/air/x", "/files/none.js"):
         reply = ask(shown.port, target)
         assert reply.status == 404 and reply.fields["content-type"] == "application/problem+json", target
         validate(reply.json(), "Problem")
+    page = ask(shown.port, "/none")
+    assert page.status == 404 and page.fields["content-type"].startswith("text/html"), "people read a page"
     for method in ("PUT", "DELETE"):
         reply = ask(shown.port, "/api/now", method)
         assert reply.status == 405
@@ -175,7 +184,7 @@ def test_a_missing_token_gets_a_problem_too(make_daemon, tmp_path):
 
 
 def test_the_ledger_is_the_exported_one_page_by_page_and_as_csv(shown):
-    recorded = [json.loads(line) for line in export(shown)[1].splitlines()]
+    recorded = in_ledger(shown.store)
     assert len(recorded) > 30
     rows, before = [], ""
     while True:

@@ -23,6 +23,7 @@ HOUR = 3600
 def test_gone_for_seconds(make_daemon, broker):
     proxy, chance, sensors, recovery = Proxy(broker.port), random.Random(20261125), Sensors(), 0.0
     daemon, rounds = make_daemon(SETTINGS.replace("{url}", proxy.url())), times(2, 14)
+    daemon.hear_a_night()
     daemon.start()
     arm(broker)
     with OrderWatch(broker, "testing") as orders:
@@ -115,7 +116,8 @@ def long_absence(make_daemon, broker, folder, life, name, gone_h, step_h, kills)
         if gone_h > 24:
             assert [d["evidence"]["nights_in_a_row"] for d in blind] == list(range(1, len(blind) + 1)) and len(blind) == 7
             changes = [(d["cause"], d["strength_percent"], instant(d["time"])) for d in news if d["decision"] == "feeding-changed"]
-            assert changes == [("blind", 25, instant(blind[1]["time"])), ("blind", 0, instant(blind[6]["time"]))], changes
+            # In its first week a bench gets 25 % anyway; after two blind nights it would get no more.
+            assert changes == [("blind", 0, instant(blind[6]["time"]))], changes
             # A pump that still has the last order knows that it has expired, long before that.
             assert all(instant(order["valid_until"]) < last for order in orders.seen())
         else:

@@ -170,6 +170,7 @@ def test_an_acknowledgement_is_not_forgotten_while_the_store_fails(tmp_path, bro
 def test_an_order_that_could_not_be_recorded_does_not_reach_simple_pumps(tmp_path, broker, make_daemon, client):
     """The disk refuses the end of a hold: until it is recorded, the repeated strength stays 0."""
     daemon = make_daemon(POWER)
+    daemon.hear_a_night()
     disk = Disk(tmp_path, daemon.store)
     daemon.start(env=disk.env)
     assert client.ask(REQUESTS, {"id": "arm-1", "who": "Sam", "request": "arm", "pump": "east"})["done"]

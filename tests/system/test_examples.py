@@ -185,7 +185,7 @@ def test_a_watering_takes_less_at_once_and_more_only_at_the_next(valve):
     assert valve.feed == 40
 
 
-def test_the_valve_in_a_loop_with_the_real_service(valve, daemon, client):
+def test_the_valve_in_a_loop_with_the_real_service(valve, fed_daemon, client):
     heard = []
     messages = client.subscribe(STRENGTH)
 

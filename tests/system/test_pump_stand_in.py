@@ -133,7 +133,7 @@ def test_reports_made_while_the_broker_is_away_come_later(start, broker):
     assert reported <= done
 
 
-def test_it_follows_the_real_service(start, daemon, client):
+def test_it_follows_the_real_service(start, fed_daemon, client):
     pump = start(name="east")
     pump.gives_plain_water("advise")
     requests = f"{BASE}/requests"

@@ -208,6 +208,7 @@ VALID = datetime.timedelta(seconds=10)
 def test_whoever_is_killed_the_pump_is_on_plain_water_when_its_order_expires(make_daemon, broker, tmp_path, victim, round_number):
     text = SETTINGS.replace("    benches: [east]\n", "    benches: [east]\n    recipe: growth\n    water: rain\n")
     daemon = make_daemon(text, more=SHORT)
+    daemon.hear_a_night()
     daemon.start()
     with Client(broker.port) as sender:
         sender.publish("house/east/air", {"t": 19.5, "rh": 70, "time": now().isoformat()})

@@ -16,6 +16,11 @@ REPLY = json.loads((ROOT / "config" / "schemas" / "reply.json").read_text())
 
 
 @pytest.fixture
+def daemon(fed_daemon):
+    return fed_daemon
+
+
+@pytest.fixture
 def ask(daemon, client):
     """ask(request=…, bench=…): the reply, checked against its schema. Without an id each gets its own."""
     numbers = iter(range(1000))

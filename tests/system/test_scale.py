@@ -19,6 +19,7 @@ def is_plain_water(message):
 def test_after_the_backlog_plain_water_is_sent_first(make_daemon, client):
     """Every second bench is held, and all pumps are armed: the service restarts, with readings waiting for it."""
     daemon = make_daemon(many(BENCHES))
+    daemon.hear_a_night([f"house/{bay(number)}/air" for number in range(1, BENCHES + 1)])
     daemon.start()
     held = {bay(number) for number in range(1, BENCHES + 1, 2)}
     requests = [{"id": f"arm-{number}", "request": "arm", "pump": bay(number)} for number in range(1, BENCHES + 1)]

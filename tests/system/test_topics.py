@@ -103,6 +103,7 @@ def test_placards_are_two_short_lines(daemon, broker):
 
 def test_strength_is_plain_text_never_retained_and_zero_until_armed(make_daemon, broker, client):
     daemon = make_daemon()
+    daemon.hear_a_night()
     strengths = client.subscribe(f"{BASE}/benches/+/strength")
     daemon.start()
     first = wait_for(lambda: strengths, "a strength")[0]
