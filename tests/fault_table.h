@@ -1,4 +1,5 @@
-// A row of the table of faults, for test programs; tests/system/faults.py explains it.
+// A row of the table of faults, for tests that are programs of their own; tests/system/faults.py
+// says what it means.
 #pragma once
 
 #include <cstdlib>
@@ -15,8 +16,8 @@ inline bool long_tests() {
 }
 
 /// `fault` needs no escaping: letters, digits, blanks and commas.
-inline void add_fault_row(const std::string& fault, long tried, long lost, long wrong,
-                          const std::string& recovery_s = "null") {
+inline void tell_fault(const std::string& fault, long tried, long lost, long wrong,
+                       const std::string& recovery_s = "null") {
   const std::string row = "{\"fault\": \"" + fault + "\", \"tried\": " + std::to_string(tried) +
                           ", \"lost\": " + std::to_string(lost) +
                           ", \"wrong\": " + std::to_string(wrong) +

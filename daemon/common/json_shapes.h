@@ -1,4 +1,4 @@
-// JSON shapes that the MQTT topics and the board share.
+// Shapes that the JSON of the topics and of the board shares.
 #pragma once
 
 #include <string>

@@ -1,4 +1,5 @@
-// Percent encoding of a part of a web address (RFC 3986), and decoding.
+// A part of a web address, with what does not stand there as it is in percent codes (RFC 3986), and
+// back.
 #pragma once
 
 #include <optional>
@@ -23,8 +24,8 @@ inline std::string percent_coded(std::string_view text) {
   return out;
 }
 
-/// The decoded bytes, not checked for UTF-8. In a form, `+` is a space. None when a percent code is
-/// malformed.
+/// The bytes that were meant; nobody has looked whether they are UTF-8. Of a form, `+` is a space.
+/// None: a percent code that is none.
 inline std::optional<std::string> percent_decoded(std::string_view text, bool form) {
   const auto digit = [](char c) {
     if (c >= '0' && c <= '9') return c - '0';

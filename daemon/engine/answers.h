@@ -34,15 +34,13 @@ class Answers {
  private:
   struct Former {
     Instant when{};
-    bool done = false;
-    std::string problem, said;  ///< JSON of the sentence; versions before 8 kept its English words
-    feeding::Reply reply() const;
+    feeding::Reply reply;
     template <class A>
     void fields(A& a) {
       a(when);
-      a(done);
-      a(problem);
-      a(said);
+      a(reply.done);
+      a(reply.problem);
+      a(reply.text);
     }
   };
   struct Answered : Former {

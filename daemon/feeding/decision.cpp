@@ -54,9 +54,7 @@ constexpr std::array kCauses{"",
                              "salts-up",
                              "recipe-changed",
                              "pump-clock",
-                             "fed-by-hand",
-                             "not-heard",
-                             "dip"};
+                             "fed-by-hand"};
 constexpr std::array kFeedings{"plain-water", "reduced", "full"};
 
 template <class Enum, std::size_t N>
@@ -125,7 +123,7 @@ std::string to_json(const Decision& d) {
     line.text("position", plainwater::name_of(*d.position))
         .text("pattern", season::name_of(d.pattern));
   if (d.since) line.text("since", format_rfc3339(*d.since));
-  line.raw("evidence", d.evidence.json()).text("text", d.text());
+  line.raw("evidence", d.evidence.json()).text("text", d.text);
   return line.str();
 }
 

@@ -10,7 +10,6 @@
 #include "common/instant.h"
 #include "common/position.h"
 #include "season/move_watch.h"
-#include "words/render.h"
 
 namespace plainwater::feeding {
 
@@ -71,8 +70,6 @@ enum class Cause : std::uint8_t {
   recipe_changed,
   pump_clock,
   fed_by_hand,
-  not_heard,
-  dip,
 };
 enum class Feeding : std::uint8_t { plain_water, reduced, full };
 
@@ -106,8 +103,7 @@ struct HoldView {
 /// What a person is asked about a bench, until it is acknowledged.
 struct Question {
   std::string cause;  ///< as `name_of` writes it; one question a cause
-  words::Sentence said;
-  std::string text() const { return words::in_english(said); }
+  std::string text;   ///< one sentence or two
 };
 
 /// Named figures in the order in which a reader wants them; numbers are fixed decimals already.
@@ -138,12 +134,9 @@ struct Decision {
   std::optional<HoldView> hold;
   std::optional<Position> position;                    ///< on position-changed only
   season::Pattern pattern = season::Pattern::settled;  ///< told with the position
-  bool passing = false;          ///< one of many places while shuttling: kept beside the ledger
   std::optional<Instant> since;  ///< when it really happened, where that differs
   Evidence evidence;
-  words::Sentence said;  ///< for a grower
-  /// In English, °C.
-  std::string text() const { return words::in_english(said); }
+  std::string text;  ///< one sentence for a grower
 };
 
 /// One JSON object without a line end; keys in the order of the rehearsal format.

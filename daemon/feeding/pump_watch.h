@@ -34,8 +34,7 @@ struct PumpCommand {
 struct PumpFinding {
   Cause cause = Cause::none;
   Evidence evidence;
-  words::Sentence said;
-  std::string text() const { return words::in_english(said); }
+  std::string text;
 };
 
 /// What the pump is, for a judgement.

@@ -1,12 +1,11 @@
 #include "feeding/share_told.h"
 
-#include "feeding/phrases.h"
+#include "feeding/words.h"
 
 namespace plainwater::feeding {
 
-void ShareTold::complete(const Share& now, std::size_t first, const Allowance& by,
+void ShareTold::complete(const Share& now, std::size_t first, const HoldKeeper& holds,
                          const Teller& to) {
-  const HoldKeeper& holds = by.holds;
   bool said = false;
   for (std::size_t i = first; i < to.told().size(); ++i) {
     Decision& d = to.told()[i];
@@ -16,8 +15,7 @@ void ShareTold::complete(const Share& now, std::size_t first, const Allowance& b
     if (d.hold && holds.in_force() && d.hold->id == holds.hold()->id)
       d.hold = holds.hold()->view(to.drops());
     if (d.kind == DecisionKind::hold_withdrawn && now.feeding == Feeding::plain_water)
-      d.said += words::say("feeding.plain-water-goes-on",
-                           {{"why", phrases::reason(now.cause, by.season)}});
+      d.text += " For now plain water goes on: " + words::reason(now.cause) + ".";
     said = said || d.kind == DecisionKind::hold_placed || d.kind == DecisionKind::hold_withdrawn ||
            d.kind == DecisionKind::hold_ended || d.kind == DecisionKind::feeding_changed;
   }
@@ -29,8 +27,7 @@ void ShareTold::complete(const Share& now, std::size_t first, const Allowance& b
     d.evidence.text("from", told_ ? name_of(feeding_) : "unknown")
         .count("from_percent", told_ ? percent_ : 0);
     d.evidence.count("to_percent", now.percent);
-    d.said =
-        phrases::feeding_changed(now.feeding, now.percent, phrases::reason(now.cause, by.season));
+    d.text = words::feeding_changed(now.feeding, now.percent, now.cause);
   }
   if (changed) changed_ = to.t();
   feeding_ = now.feeding;

@@ -1,4 +1,4 @@
-// Air, nights and places of the benches.
+// The benches' air, nights and places.
 #include "metrics/families.h"
 
 namespace plainwater::metrics {

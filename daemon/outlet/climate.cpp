@@ -13,10 +13,9 @@ std::string sensor_json(const engine::SensorNow& sensor) {
       .str();
 }
 
-std::string questions_json(const engine::BenchNow& bench, const words::Reader& reader) {
-  return array(bench.questions, [&](const feeding::Question& question) {
-    return json_string(reader(question.said));
-  });
+std::string questions_json(const engine::BenchNow& bench) {
+  return array(bench.questions,
+               [](const feeding::Question& question) { return json_string(question.text); });
 }
 
 JsonObject& add_air(JsonObject& json, const engine::BenchNow& bench) {

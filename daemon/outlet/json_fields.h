@@ -9,7 +9,6 @@
 #include <string_view>
 
 #include "common/instant.h"
-#include "words/render.h"
 
 namespace plainwater::outlet {
 
@@ -21,9 +20,8 @@ inline constexpr std::size_t kLongestText = 500;
 enum class Source { wire, record };
 
 struct FieldFault {
-  std::string problem;   ///< stable word: "missing-field", "unknown-field", "bad-value"
-  words::Sentence said;  ///< without a full stop
-  std::string text() const { return words::in_english(said); }
+  std::string problem;  ///< stable word: "missing-field", "unknown-field", "bad-value"
+  std::string text;     ///< one sentence without a full stop
 };
 
 struct NumberRange {
@@ -34,7 +32,7 @@ struct NumberRange {
 class JsonFields {
  public:
   /// `what` is what the object is, for people: "the request". The object must outlive this.
-  JsonFields(const boost::json::object& object, words::Sentence what, Source source = Source::wire)
+  JsonFields(const boost::json::object& object, std::string what, Source source = Source::wire)
       : object_(object), what_(std::move(what)), source_(source) {}
 
   /// Without control characters, at most `most` characters long, and not empty when needed; empty
@@ -50,7 +48,7 @@ class JsonFields {
   std::optional<std::int64_t> count(std::string_view key);
   bool flag(std::string_view key, bool otherwise = false);
 
-  void fail(std::string problem, words::Sentence why);
+  void fail(std::string problem, std::string text);
   const std::optional<FieldFault>& fault() const { return fault_; }
 
  private:
@@ -59,7 +57,7 @@ class JsonFields {
   std::string judged(std::string text, std::string_view key, std::size_t most);
 
   const boost::json::object& object_;
-  words::Sentence what_;
+  std::string what_;
   Source source_;
   std::optional<FieldFault> fault_;
 };

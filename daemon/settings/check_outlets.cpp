@@ -1,4 +1,4 @@
-// Checks the keys of notices, placards and metrics.
+// How people are told, and who may ask for metrics.
 #include "settings/check.h"
 #include "settings/scalar.h"
 

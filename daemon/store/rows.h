@@ -1,4 +1,4 @@
-// The SQL statements of Store and Transaction, one file per table. All may throw SQLite::Exception.
+// The statements behind Store and Transaction, one file a table. All may throw SQLite::Exception.
 #pragma once
 
 #include <cstdint>
@@ -43,7 +43,7 @@ std::optional<Instant> first_answered(Connection& c, const std::string& id);
 // ledger.cpp
 void record_decisions(Connection& c, std::int64_t seq,
                       std::span<const feeding::Decision> decisions);
-/// Its parameters are the fields of LedgerFilter, in order.
+/// Its parameters are those of LedgerFilter, in their order.
 const char* ledger_query(bool of_bench, bool newest_first);
 void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor& visit);
 void walk_decisions_of(Connection& c, const std::vector<std::string>& kinds, std::string_view bench,
@@ -71,12 +71,13 @@ std::vector<Effect> pending_effects(Connection& c);
 void walk_pending(Connection& c, std::string_view kind, const EffectVisitor& visit);
 void walk_effects(Connection& c, std::string_view topic, const EffectVisitor& visit);
 void acknowledge_effect(Connection& c, std::int64_t id, Instant at);
-/// Deletes effects that were acknowledged before `before`, or expired unsent before it, and older
-/// ones whose acknowledgement has a time that was set back since. True: call again, some are left.
+/// Drops effects acknowledged, or never sent and expired, before `before`, and those from before
+/// them that were acknowledged at a time that was set back since; true when some are left
+/// for another call.
 bool drop_old_effects(Connection& c, Instant before, Instant now);
 
 // retention.cpp
-/// Snapshots taken before the last `raw` up to `now`.
+/// Those taken before the last `raw` as `now` counts.
 Retained thin_readings(Connection& c, Instant now, Span raw);
 void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to,
                 const HourVisitor& visit);
@@ -87,7 +88,7 @@ void drop_notice(Connection& c, const std::string& key);
 std::vector<notices::Item> read_notices(Connection& c);
 
 // not_stored.cpp
-/// Returns its id. Deletes the oldest beyond a limit.
+/// Its id. The oldest of very many go.
 std::int64_t write_not_stored(Connection& c, const NotStored& input);
 std::int64_t count_not_stored(Connection& c);
 void walk_not_stored(Connection& c, const NotStoredVisitor& visit);
@@ -96,13 +97,14 @@ void walk_not_stored(Connection& c, const NotStoredVisitor& visit);
 void write_seal(Connection& c, const Seal& seal);
 std::optional<Seal> last_seal(Connection& c);
 std::optional<Seal> seal_after(Connection& c, std::int64_t seq);
-/// The next seal, of at most so many rows; none: all rows are sealed. Opens a read transaction.
+/// The next one, of so many rows at most; none: all rows are sealed. Opens a read of its own.
 std::optional<Seal> next_seal(Connection& c, std::int64_t rows);
 
-// damage.cpp: throws, with advice, when a row holds what no program of ours writes, even if SQLite
-// can read it.
+// damage.cpp: what no program of ours wrote, however well SQLite reads it.
+/// Throws, with what a grower can do.
 [[noreturn]] void refuse_damage(const std::string& what);
-/// A possible time: from 1900 to the year 9999, or kNever where `or_never`. `what` names the row.
+/// A time that can be: from 1900 to the year 9999, or kNever where `or_never`. `what` names the
+/// row.
 Instant possible_time(const Use& use, int column, const char* what, bool or_never = false);
 
 // meta.cpp
@@ -110,7 +112,7 @@ std::int64_t meta(Connection& c, const char* key);
 void set_meta(Connection& c, const char* key, std::int64_t value);
 std::optional<std::int64_t> find_meta(Connection& c, const char* key);
 void add_meta(Connection& c, const char* key, std::int64_t value);
-/// All rows whose keys have this prefix.
+/// All whose keys begin so.
 void drop_meta(Connection& c, const char* prefix);
 
 }  // namespace plainwater::store

@@ -1,4 +1,5 @@
-// Reads the kept snapshots. Thread-safe; store.h has the rules for callbacks.
+// Reads of kept snapshots. Thread-safe; store.h tells about
+// callbacks.
 #pragma once
 
 #include <cstdint>
@@ -18,10 +19,10 @@ class SnapshotReads {
   explicit SnapshotReads(Store& store);
 
   Result<std::optional<Snapshot>> newest();
-  /// Where an audit starts: the snapshot at the last retention cut; none when the journal is
-  /// complete from its first row.
+  /// Where an audit starts: the snapshot at the last retention cut; none when the journal is whole
+  /// from its first row.
   Result<std::optional<Snapshot>> at_cut();
-  /// The snapshot after this row.
+  /// The one with this row folded in last.
   Result<std::optional<Snapshot>> at(std::int64_t seq);
 
  private:

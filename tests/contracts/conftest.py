@@ -1,4 +1,4 @@
-"""The documents of the contracts, each read once."""
+"""Documents of the contracts, each read once."""
 import json
 import pathlib
 import re

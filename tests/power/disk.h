@@ -1,7 +1,6 @@
-// The disk of power_fs: one folder of files, all in memory, whose power a test cuts and restores.
+// The disk of power_fs: one folder of files, all in memory, whose power a test cuts and gives back.
 //
-// Every file gets a new number after a cut, so that the system's cache of the old file cannot come
-// back.
+// Every file is another one after a cut, with a number of its own: what a system's cache still
 // holds of the file before cannot come back.
 #pragma once
 
@@ -21,7 +20,7 @@ namespace plainwater::power {
 
 struct Node : File {
   std::uint64_t number = 0;
-  std::string seen;  ///< including unsafe changes
+  std::string seen;  ///< with all that is not safe yet
   mode_t mode = 0;
   uid_t user = 0;
   gid_t group = 0;
@@ -31,7 +30,7 @@ class Disk {
  public:
   explicit Disk(std::uint64_t seed) : lots_(seed) {}
 
-  // Each returns null or false when there is no such file.
+  // Each is null or false when there is no such thing.
   Node* find(const std::string& name) const;
   Node* numbered(std::uint64_t number) const;
   Node& make(const std::string& name, mode_t mode, uid_t user, gid_t group);
@@ -40,18 +39,18 @@ class Disk {
   void sync(Node& node);
   void sync_folder();
   bool remove(const std::string& name);
-  /// Replaces a file with the name `to`.
+  /// Replaces what has the name `to`.
   bool rename(const std::string& from, const std::string& to);
   void link(const Node& node, const std::string& name);
   const Names& names() const { return folder_.seen; }
   nlink_t links(const Node& node) const;
 
-  /// The power fails in the `changes`th write, truncation, sync or name change from now.
+  /// The power fails in the `changes`th write, truncation, sync or change of a name from now.
   void cut_in(std::uint64_t changes) { left_ = changes; }
   void cut() { on_ = false; }
   bool on() const { return on_; }
-  /// From now on no sync makes anything safe, and a cut keeps only what is safe: for a test of the
-  /// tests.
+  /// From now on no sync makes anything safe, and a cut keeps nothing that is not: for a test of
+  /// the tests.
   void forget_syncs() { heeds_syncs_ = false; }
   void power_on();
 
@@ -60,9 +59,9 @@ class Disk {
   std::shared_ptr<Node> left_of(const File& file);
 
   Folder folder_;
-  std::map<std::uint64_t, std::shared_ptr<Node>> nodes_;  ///< including those without a name
+  std::map<std::uint64_t, std::shared_ptr<Node>> nodes_;  ///< also those without a name
   std::uint64_t last_number_ = 1;                         ///< 1 is the folder
-  std::uint64_t left_ = 0;                                ///< changes until the cut; 0: no cut
+  std::uint64_t left_ = 0;                                ///< changes until the cut; 0: none comes
   bool on_ = true, heeds_syncs_ = true;
   Lots lots_;
 };

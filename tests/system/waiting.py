@@ -1,15 +1,15 @@
-"""Waits for expected events by polling, with a patience that only a failure uses up."""
+"""Waiting for what must come: by looking again and again, with a patience that only a failure uses up."""
 import os
 import time
 
 import pytest
 
-# Seconds, for events that take milliseconds on an idle machine.
+# Seconds, for things that take milliseconds on a machine with nothing else to do.
 PATIENCE = int(os.environ.get("PLAINWATER_TEST_PATIENCE", "120"))
 
 
 def wait_for(condition, what, patience=PATIENCE):
-    """The first true value of condition(); fails after `patience` seconds. `what` may be a function, called then."""
+    """The first true value of condition(); fails after `patience` seconds. `what` may be a function, asked then."""
     deadline = time.monotonic() + patience
     while True:
         value = condition()

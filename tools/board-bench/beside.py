@@ -1,4 +1,4 @@
-"""Work in a thread of its own while a bench measures something else."""
+"""What goes on in a thread of its own while a bench measures something else."""
 import threading
 
 

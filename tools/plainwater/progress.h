@@ -14,7 +14,7 @@ class Progress {
 
   /// 0..1; cheap to call often.
   void show(double share);
-  /// Clears the bar, so that other lines can be printed.
+  /// Wipes the bar, so that other lines can be printed.
   void clear();
 
  private:

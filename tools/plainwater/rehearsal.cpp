@@ -13,12 +13,11 @@
 namespace plainwater::tool {
 namespace {
 
-/// Rows of other sensors that are this much older than what was read mean that the file is grouped
-/// by sensor.
+/// Rows of other sensors so much older than what was read mean that the file is grouped by sensor.
 constexpr Span kGrouped = kDay;
-constexpr std::size_t kMostGroups = 500;  // each holds an open file
-/// A row this far ahead, not confirmed by the next one, has a wrong time and would move the engine
-/// forward.
+constexpr std::size_t kMostGroups = 500;  // each holds a file open
+/// A row so far ahead that the next one does not bear out has a wrong time; it would drag the
+/// engine along.
 constexpr Span kFarAhead = 60 * kDay;
 constexpr std::uint64_t kProgressRows = 4096;
 
@@ -29,7 +28,7 @@ struct Hash {
 
 }  // namespace
 
-/// One pass: the engine and what has been read so far.
+/// One pass: the engine with what has been read so far.
 struct Rehearsal::Fold {
   Fold(std::shared_ptr<const Settings> s, const std::vector<TimedRequest>& r,
        const std::vector<outlet::TimedDose>& d, const Sink& out)
@@ -48,9 +47,9 @@ struct Rehearsal::Fold {
 
   bool waiting() const { return next_request < requests.size() || next_dose < doses.size(); }
 
-  /// Takes requests and doses up to and including `t`, in order of time; at equal times requests
+  /// Requests and doses up to and including `t`, in the order of their times; of one time requests
   /// first.
-  void take_until(Instant t) {
+  void told_until(Instant t) {
     while (waiting()) {
       const Instant request =
           next_request < requests.size() ? requests[next_request].time : kForever;
@@ -69,12 +68,12 @@ struct Rehearsal::Fold {
     const auto reply = engine.take(asked.request, asked.time, outcome);
     if (reply.done) return;
     ++summary.refused_requests;
-    note_undone(asked, words::say("rehearse.refused", {{"why", reply.said}}));
+    note_undone(asked, "refused: " + reply.text);
   }
 
-  void note_undone(const TimedRequest& asked, const words::Sentence& why) {
+  void note_undone(const TimedRequest& asked, std::string why) {
     if (summary.undone.size() < kMostReported)
-      summary.undone.push_back({asked.line, settings->board.reader()(why)});
+      summary.undone.push_back({asked.line, std::move(why)});
     else
       ++summary.more_undone;
   }
@@ -83,7 +82,7 @@ struct Rehearsal::Fold {
     ++summary.unused_rows;
     auto& known_so_far = summary.unknown_sensors;
     if (known_so_far.size() < 100 &&
-        std::ranges::find(known_so_far, row.sensor, &RemarkedLine::text) == known_so_far.end())
+        std::ranges::find(known_so_far, row.sensor, &ToldLine::text) == known_so_far.end())
       known_so_far.push_back({row.line, std::string(row.sensor)});
   }
 
@@ -94,7 +93,7 @@ struct Rehearsal::Fold {
     if (latest == known.end() || latest->first != row.sensor) latest = known.find(row.sensor);
     const auto sensor = latest;
     if (sensor == known.end()) note_unknown(row);
-    if (waiting()) take_until(row.time);
+    if (waiting()) told_until(row.time);
     const Instant now = summary.last;
     if (sensor == known.end()) {
       engine.advance(now, outcome);
@@ -144,7 +143,7 @@ std::vector<Group> groups_of(ReadingsCsv& csv) {
 
 }  // namespace
 
-/// Reads rows in order of time. False: they turned out to be grouped by sensor.
+/// Rows in the order of time. False: they turned out to be grouped by sensor.
 Result<bool> Rehearsal::in_order(ReadingsCsv& csv, Fold& fold, const Report& report,
                                  const Shown& progress) {
   CsvRow row;
@@ -172,7 +171,7 @@ Result<bool> Rehearsal::in_order(ReadingsCsv& csv, Fold& fold, const Report& rep
   return true;
 }
 
-/// Reads rows grouped by sensor, with a cursor for each run of them.
+/// Rows grouped by sensor, with a cursor for each run of them.
 Status Rehearsal::grouped(const std::string& path, Fold& fold, const Report& report,
                           const Shown& progress) {
   auto scan = ReadingsCsv::open(path, report);
@@ -187,7 +186,7 @@ Status Rehearsal::grouped(const std::string& path, Fold& fold, const Report& rep
   std::vector<CsvRow> rows(groups.size());
   using Next = std::tuple<Instant, std::size_t>;
   std::priority_queue<Next, std::vector<Next>, std::greater<>> next;
-  // A run ends where the sensor changes; the scan has reported bad rows already.
+  // A run's rows end where the sensor changes; bad rows were reported by the scan.
   const auto step = [&](std::size_t g) {
     if (cursors[g].next(rows[g]) && rows[g].sensor == groups[g].sensor)
       next.emplace(rows[g].time, g);
@@ -228,9 +227,10 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
     bad = 0;
     if (const auto done = grouped(path, *fold, report, progress); !done) return done.error();
   }
-  fold->take_until(fold->summary.last);
+  fold->told_until(fold->summary.last);
   while (fold->next_request < requests_.size())
-    fold->note_undone(requests_[fold->next_request++], words::say("rehearse.not-asked"));
+    fold->note_undone(requests_[fold->next_request++],
+                      "not asked: its time is after the last reading");
   fold->summary.bad_rows = bad;
   if (bad > kMostReported)
     say(fmt::format("{}: {} more rows could not be read", path, bad - kMostReported));
@@ -259,7 +259,7 @@ Result<std::vector<TimedRequest>> read_requests(const std::string& path) {
     object.erase("time");
     auto parsed = outlet::parse_request(boost::json::serialize(value), outlet::Source::record);
     if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed))
-      return Error{fault->reply.text(), where, ""};
+      return Error{fault->reply.text, where, ""};
     requests.push_back({*at, std::get<feeding::Request>(parsed), n});
   }
   std::stable_sort(requests.begin(), requests.end(),
@@ -278,7 +278,7 @@ Result<std::vector<outlet::TimedDose>> read_doses(const std::string& path) {
     if (line.empty()) continue;
     auto read = outlet::read_dose_line(line);
     if (const auto* fault = std::get_if<outlet::FieldFault>(&read))
-      return Error{fault->text(), fmt::format("{}:{}", path, n), ""};
+      return Error{fault->text, fmt::format("{}:{}", path, n), ""};
     doses.push_back(std::move(std::get<outlet::TimedDose>(read)));
   }
   std::stable_sort(

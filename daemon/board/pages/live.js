@@ -12,10 +12,7 @@ plainwater.live = (() => {
   const tell = (what, value) => hearers[what].forEach((call) => call(value));
 
   async function read(path) {
-    // What a browser says of a failed request is in the browser's words, not the house's.
-    const answer = await fetch(path, {headers: {Accept: "application/json"}}).catch(() => {
-      throw new Error("");
-    });
+    const answer = await fetch(path, {headers: {Accept: "application/json"}});
     if (answer.status === 401) {
       location.assign(`/enter?to=${encodeURIComponent(location.pathname)}`);
       throw new Error("");

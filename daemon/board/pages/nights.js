@@ -41,7 +41,6 @@ plainwater.nights = (() => {
       group_night_c: bench.group_night_c,
       chill_floor_c: bench.chill_floor_c,
       holds: bench.holds,
-      marks: bench.marks,
       list
     };
   }
@@ -50,7 +49,6 @@ plainwater.nights = (() => {
 
   /// Only the nights from `from` to `to` (dates), and the holds that touch them.
   function cut(season, from, to) {
-    const marked = (m) => m.time.slice(0, 10) >= from && m.time.slice(0, 10) <= shifted(to, 1);
     const within = (h) => h.placed.slice(0, 10) <= to && (!h.ended || h.ended.slice(0, 10) >= from);
     return {
       ...season,
@@ -59,8 +57,7 @@ plainwater.nights = (() => {
       benches: season.benches.map((b) => ({
                                     ...b,
                                     list: b.list.filter((n) => n.date >= from && n.date <= to),
-                                    holds: b.holds.filter(within),
-                                    marks: b.marks.filter(marked)
+                                    holds: b.holds.filter(within)
                                   }))
     };
   }
@@ -88,9 +85,6 @@ plainwater.nights = (() => {
         (hold.extended ? `, ${texts.extended(hold.extended)}` : "") +
         (hold.withdrawn ? `, ${texts.holdStates.gone}` : "");
   }
-  /// What is marked between this midnight's noon before and the one after.
-  const marksAt = (bench, midnight) =>
-      bench.marks.filter((m) => Math.abs(plainwater.format.wall(m.time) - midnight) <= kDay / 2);
   /// Temperatures to draw between, in °C, on whole fives.
   function range(lists, number) {
     let low = number, high = number;
@@ -102,17 +96,5 @@ plainwater.nights = (() => {
     high = Math.ceil((high + 0.01) / 5) * 5;
     return [low, Math.max(high, low + 10)];
   }
-  return {
-    marksAt,
-    unpack,
-    unpacked,
-    cut,
-    phases,
-    holdState,
-    holdName,
-    range,
-    shifted,
-    inYear,
-    kDay
-  };
+  return {unpack, unpacked, cut, phases, holdState, holdName, range, shifted, inYear, kDay};
 })();

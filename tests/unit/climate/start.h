@@ -1,4 +1,4 @@
-// Start of the readings in these tests.
+// When the readings of these tests begin.
 #pragma once
 
 #include "common/instant.h"

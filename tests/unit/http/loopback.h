@@ -1,4 +1,5 @@
-// A server with the test's own handler on a real loopback socket, and a plain client for it.
+// A server with a handler of the test's own on a real socket of loopback, and a plain client for
+// it.
 #pragma once
 
 #include <arpa/inet.h>
@@ -16,24 +17,22 @@
 #include <thread>
 #include <utility>
 #include <vector>
-// Asio uses std::exchange without including its header.
+// Asio uses std::exchange without including what has it.
 #include <boost/asio/post.hpp>
 
 #include "http/server.h"
 
 namespace plainwater::http {
 
-/// Serves on a thread of its own until destroyed.
+/// Serves in a thread of its own until it ends.
 class Loopback {
  public:
-  explicit Loopback(Handler handler, Limits limits = {}, words::Reader reader = {})
-      : server_(std::make_unique<Server>(
-            loop_, ListenAddress{"127.0.0.1", 0, true}, limits, std::move(handler),
-            [this](const std::string& line) {
-              const std::lock_guard lock(mutex_);
-              logged_.push_back(line);
-            },
-            std::move(reader))) {
+  explicit Loopback(Handler handler, Limits limits = {})
+      : server_(std::make_unique<Server>(loop_, ListenAddress{"127.0.0.1", 0, true}, limits,
+                                         std::move(handler), [this](const std::string& line) {
+                                           const std::lock_guard lock(mutex_);
+                                           logged_.push_back(line);
+                                         })) {
     REQUIRE(server_->listen());
     port_ = server_->port();
     thread_ = std::thread([this] { loop_.run(); });
@@ -44,8 +43,8 @@ class Loopback {
     thread_.join();
   }
   int port() const { return port_; }
-  void push(const std::string& event) {
-    on_loop([&] { server_->push(event); });
+  void tell(const std::string& event) {
+    on_loop([&] { server_->tell(event); });
   }
   Counters counters() {
     Counters copy;
@@ -57,7 +56,7 @@ class Loopback {
     return logged_;
   }
   boost::asio::io_context& loop() { return loop_; }
-  /// Runs it on the loop's thread, and waits for it.
+  /// Runs it on the loop's thread, and waits until it has.
   void on_loop(const std::function<void()>& work) {
     std::atomic<bool> done = false;
     boost::asio::post(loop_, [&] {
@@ -77,7 +76,7 @@ class Loopback {
   std::thread thread_;
 };
 
-/// A connection that the test controls. Nothing waits longer than ten seconds.
+/// A connection that does what it is told. Nothing waits longer than ten seconds.
 class Wire {
  public:
   explicit Wire(int port, int receive_buffer = 0) : socket_(::socket(AF_INET, SOCK_STREAM, 0)) {
@@ -105,7 +104,7 @@ class Wire {
   void get(const std::string& target, const std::string& fields = "") {
     send("GET " + target + " HTTP/1.1\r\nHost: localhost\r\n" + fields + "\r\n");
   }
-  /// Reads up to and including `end`, keeping what follows. Returns less when the connection ends
+  /// Up to and with `end`; what comes after it is kept. What there is when the connection ended
   /// before.
   std::string until(const std::string& end) {
     for (;;) {
@@ -121,7 +120,7 @@ class Wire {
     while (more()) continue;
     return take(held_.size());
   }
-  /// True when the other side closed and nothing was left to read.
+  /// The other side closed, and nothing was left to read.
   bool ended() { return held_.empty() && !more(); }
 
   struct Reply {
@@ -162,7 +161,7 @@ class Wire {
   std::string held_;
 };
 
-/// Polls until it holds, for at most ten seconds.
+/// Polls until it holds, ten seconds at most.
 inline bool soon(const std::function<bool()>& holds) {
   for (const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(10);
        std::chrono::steady_clock::now() < end;) {

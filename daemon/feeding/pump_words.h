@@ -1,0 +1,34 @@
+// The sentences about pumps, and the figures behind them.
+#pragma once
+
+#include <string>
+
+#include "feeding/dose_check.h"
+#include "feeding/pump_watch.h"
+
+namespace plainwater::feeding {
+
+/// What a pump gave on one day of the site's clocks.
+struct DayGiven {
+  std::int64_t local_day = 0;  ///< since 1970
+  double litres = 0, feed_ml = 0;
+  double flush_l = 0;  ///< of which an advised flush may be
+};
+
+namespace words {
+
+/// As a person would write it: no more figures than a meter has.
+std::string amount(double value);
+Evidence report_evidence(const DoseReport& report, const Given& given, int allowed_percent,
+                         const DoseCheck& check, const PumpContext& context);
+std::string disobeyed(Cause cause, const DoseReport& report, const Given& given,
+                      int allowed_percent, const DoseCheck& check, const Pump& pump);
+/// To follow what `disobeyed` says.
+std::string followed_replaced_order();
+Evidence day_evidence(const DayGiven& day, const Pump& pump);
+std::string water_cap_passed(const DayGiven& day, const Pump& pump);
+std::string feed_cap_passed(const DayGiven& day, const Pump& pump);
+std::string untrusted(const Pump& pump, int reports);
+
+}  // namespace words
+}  // namespace plainwater::feeding

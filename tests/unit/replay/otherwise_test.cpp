@@ -1,0 +1,153 @@
+#include "replay/otherwise.h"
+
+#include "journaled_house.h"
+
+using namespace plainwater;
+using namespace plainwater::replay;
+using namespace plainwater::testing;
+using feeding::RequestKind;
+using store::JournalKind;
+
+namespace {
+
+struct Answer {
+  Otherwise found;
+  std::vector<OtherLine> lines;
+};
+
+Answer ask(House& house, std::shared_ptr<const Settings> settings) {
+  Answer answer;
+  auto found = decide_otherwise(house.folder.path / "a.db", std::move(settings),
+                                [&](const OtherLine& line) { answer.lines.push_back(line); }, {});
+  if (!found) FAIL(found.error().message());
+  answer.found = std::move(*found);
+  return answer;
+}
+
+std::shared_ptr<const Settings> replaced(const House& house, const std::string& what,
+                                         const std::string& by) {
+  std::string text = house.settings->text;
+  const auto where = text.find(what);
+  REQUIRE(where != std::string::npos);
+  const auto loaded = load_settings_text(text.replace(where, what.size(), by), "new.yaml");
+  for (const auto& problem : loaded.problems) FAIL(message(problem, "new.yaml"));
+  return loaded.settings;
+}
+
+/// A cold evening at the bench `long`, and a hold on it four days later.
+void live_ten_days(House& house) {
+  house.change(house.settings);
+  house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
+  house.read("2026-07-01T23:00:00Z", 9'000);
+  house.read("2026-07-01T23:05:00Z", 8'900);
+  house.take(JournalKind::tick, "2026-07-02T01:00:00Z", "");
+  house.take(JournalKind::request, "2026-07-05T11:00:00Z", house.hold("1"));
+  house.take(JournalKind::tick, "2026-07-11T11:00:00Z", "");
+}
+
+}  // namespace
+
+TEST_CASE("the same settings would have decided the same") {
+  House house;
+  live_ten_days(house);
+  const auto answer = ask(house, house.settings);
+  CHECK(answer.lines.empty());
+  CHECK(answer.found.less == 0);
+  CHECK(answer.found.more == 0);
+  CHECK(answer.found.same == static_cast<std::uint64_t>(house.ledger_rows()));
+  CHECK(answer.found.notes.empty());
+  const Fed then = answer.found.then.at("long"), now = answer.found.now.at("long");
+  CHECK(then.holds_placed == 1);
+  CHECK(then.plain_days == now.plain_days);
+  CHECK(then.plain_days > 6);
+  CHECK(then.plain_days + then.feeding_days == Approx(10.0 + 1.0 / 24));
+}
+
+TEST_CASE("a cool group would not have been chilled") {
+  House house;
+  live_ten_days(house);
+  const auto answer =
+      ask(house, replaced(house, "long: {group: intermediate", "long: {group: cool"));
+  bool lost_chill = false;
+  for (const auto& line : answer.lines) {
+    INFO(line.text);
+    if (line.recorded && line.bench == "long" &&
+        line.text.find("below the floor") != std::string::npos)
+      lost_chill = true;
+    CHECK_FALSE((!line.recorded && line.text.find("below the floor") != std::string::npos));
+  }
+  CHECK(lost_chill);
+  CHECK(answer.found.now.at("long").plain_days < answer.found.then.at("long").plain_days);
+  CHECK(answer.found.now.at("long").holds_placed == 1);  // the grower's own stands in both
+  for (std::size_t i = 1; i < answer.lines.size(); ++i)
+    CHECK(answer.lines[i - 1].time <= answer.lines[i].time);
+}
+
+TEST_CASE("what follows after time was set back is compared with what followed") {
+  House house;
+  live_ten_days(house);
+  house.read("2026-07-11T23:00:00Z", 9'000);
+  house.read("2026-07-11T23:05:00Z", 8'900);
+  house.take(JournalKind::tick, "2026-07-11T23:30:00Z", "");
+  house.take(JournalKind::clock, "2026-07-05T11:00:00Z", clock_body(6 * kDay + minutes(750)));
+  house.take(JournalKind::request, "2026-07-06T11:00:00Z",
+             outlet::to_json(request("2", RequestKind::hold, "cold-end")));
+  house.take(JournalKind::tick, "2026-07-09T11:00:00Z", "");
+  SECTION("by the same settings") {
+    const auto answer = ask(house, house.settings);
+    CHECK(answer.lines.empty());
+    CHECK(answer.found.same == static_cast<std::uint64_t>(house.ledger_rows()));
+    for (const auto& fed : {answer.found.then.at("long"), answer.found.now.at("long")})
+      CHECK(fed.plain_days + fed.feeding_days == Approx(14.0 + 13.5 / 24));
+    CHECK(answer.found.then.at("cold-end").holds_placed == 1);
+  }
+  SECTION("by others, under which the last that was decided before would not have been") {
+    const auto answer =
+        ask(house, replaced(house, "long: {group: intermediate", "long: {group: cool"));
+    CHECK(answer.found.less > 0);
+    for (const auto& line : answer.lines) {
+      INFO(line.text);
+      CHECK(line.bench == "long");
+    }
+  }
+}
+
+TEST_CASE("a bench that went, one that came, and the readings of a sensor that is gone") {
+  House house;
+  live_ten_days(house);
+  std::string text = house.settings->text;
+  for (const auto& [what, by] :
+       {std::pair<std::string, std::string>{"  long-air: {}", "  door-air: {}"},
+        {"  long: {group: intermediate, sensors: [long-air]}",
+         "  door: {group: intermediate, sensors: [door-air]}"},
+        {"benches: [long, cold-end]", "benches: [door, cold-end]"}}) {
+    const auto where = text.find(what);
+    REQUIRE(where != std::string::npos);
+    text.replace(where, what.size(), by);
+  }
+  const auto loaded = load_settings_text(text, "new.yaml");
+  REQUIRE(loaded.settings);
+  const auto answer = ask(house, loaded.settings);
+  CHECK(answer.found.benches_gone == std::set<std::string>{"long"});
+  CHECK(answer.found.benches_new == std::set<std::string>{"door"});
+  CHECK(answer.found.sensors_gone == std::map<std::string, std::uint64_t>{{"long-air", 2}});
+  CHECK(answer.found.sensors_new.contains("door-air"));
+  CHECK(answer.found.now.contains("door"));
+  CHECK(answer.found.then.at("long").holds_placed == 1);
+  CHECK_FALSE(answer.found.now.contains("long"));
+}
+
+TEST_CASE("after a retention cut both begin with the state of then") {
+  House house;
+  live_ten_days(house);
+  house.snapshot();
+  house.take(JournalKind::tick, "2026-07-20T11:00:00Z", "");
+  house.tamper("UPDATE snapshots SET kept = 1");
+  REQUIRE(house.store->retain(at("2026-07-20T12:00:00Z"), 1));
+  const auto answer = ask(house, house.settings);
+  REQUIRE(answer.found.notes.size() == 1);
+  CHECK(answer.found.notes[0].find("thinned") != std::string::npos);
+  CHECK(answer.lines.empty());
+  CHECK(answer.found.then.at("long").plain_days == Approx(9.0));
+  CHECK(answer.found.now.at("long").plain_days == Approx(9.0));
+}
