@@ -55,8 +55,7 @@ class OrderBook {
   /// until it has expired.
   void seen(const std::string& bench, const OrderStamp& stamp);
   /// What others gave, to be stored; and what was stored before a restart.
-  const HighestSeen& highest_seen() const { return highest_seen_; }
-  void highest_seen(HighestSeen of_others) { highest_seen_ = std::move(of_others); }
+  HighestSeen& highest_seen() { return highest_seen_; }
 
   /// The instances of other daemons with an older store that are alive at the broker; none: it
   /// cannot be told yet, and whoever gave an order may be there.

@@ -12,19 +12,18 @@ Status Recorder::read_numbers() {
   orders::HighestSeen::Numbers numbers;
   for (const auto& [bench, number] : *stored)
     numbers.emplace(bench, orders::OrderNumber{number.epoch, number.sequence});
-  state_.book.highest_seen(orders::HighestSeen(std::move(numbers)));
+  state_.book.highest_seen() = orders::HighestSeen(std::move(numbers));
   return Done{};
 }
 
 Status Recorder::keep_numbers() {
-  auto seen = state_.book.highest_seen();
+  auto& seen = state_.book.highest_seen();
   if (seen.not_stored().empty()) return Done{};
   store::OrderNumbers::ByBench numbers;
   for (const auto& [bench, number] : seen.not_stored())
     numbers.emplace(bench, store::OrderNumbers::Number{number.epoch, number.sequence});
   if (auto done = store::OrderNumbers(store_).keep(numbers); !done) return fail(done.error());
   seen.stored();
-  state_.book.highest_seen(std::move(seen));
   return Done{};
 }
 

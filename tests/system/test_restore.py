@@ -177,7 +177,7 @@ def test_backups_follow_each_other_while_readings_come_in(daemon, client, tmp_pa
     for copy in copies:
         with opened(copy) as store:
             assert store.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-            rows.append(store.execute("SELECT seq, kind, now_ms, body FROM journal WHERE kind = 0 ORDER BY seq").fetchall())
+            rows.append(store.execute("SELECT seq, now_ms, sensor_id, time_ms, value_milli FROM journal WHERE kind = 0 ORDER BY seq").fetchall())
     for earlier, later in zip(rows, rows[1:]):
         assert earlier == later[: len(earlier)]
     assert len(rows[-1]) == 150
