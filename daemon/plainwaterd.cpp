@@ -8,6 +8,7 @@
 #include <cstdio>
 #include <memory>
 
+#include "near_words.h"
 #include "runtime/log_sink.h"
 #include "runtime/privileges.h"
 #include "runtime/service.h"
@@ -25,7 +26,7 @@ int main(int argc, char** argv) {
   app.add_flag("--stand-in-pumps", options.core.stand_in_pumps,
                "No pump is real, as in a trial with pump-stand-in: they may be armed while the "
                "time comes from the readings");
-  // An unset variable in a start script must not leave the service root.
+  // An unset variable in a start script must not leave the service running as root.
   const auto named = [](const std::string& name) {
     return name.empty() ? std::string("expected the name of a user, found none") : std::string();
   };
@@ -38,9 +39,13 @@ int main(int argc, char** argv) {
   app.set_version_flag("--version", plainwater::kVersion);
   try {
     app.parse(argc, argv);
-  } catch (const CLI::ParseError& e) { return app.exit(e) == 0 ? 0 : 2; }
+  } catch (const CLI::ParseError& e) {
+    if (app.exit(e) == 0) return 0;
+    std::fprintf(stderr, "%s", plainwater::near_words(app, {argv + 1, argv + argc}).c_str());
+    return 2;
+  }
 
-  // Nobody has to read what the service says: neither a full pipe nor a closed one may stop it.
+  // The service must not stop when nobody reads its output, through a full pipe or a closed one.
   std::signal(SIGPIPE, SIG_IGN);
   const plainwater::runtime::LogTo log(STDERR_FILENO);
   spdlog::set_level(spdlog::level::from_str(level));

@@ -1,4 +1,4 @@
--- Inputs that could not be stored while others could: kept as they came, so that nothing accepted is lost.
+-- Inputs that could not be stored while others could: kept unchanged, so that nothing accepted is lost.
 
 CREATE TABLE not_stored (
   id            INTEGER PRIMARY KEY,  -- counts up; the largest is how many there ever were
@@ -9,8 +9,8 @@ CREATE TABLE not_stored (
   why           TEXT NOT NULL
 ) STRICT;
 
--- When a request of this id was first answered for good; of stores of an earlier schema, when it was first taken. The engine
--- remembers the last 10,000 answers, this remembers for ever.
+-- When a request with this id was first finally answered; in stores of an earlier schema, when it was first taken. The
+-- engine remembers only the last 10,000 answers.
 CREATE TABLE request_ids (
   id     TEXT NOT NULL PRIMARY KEY,
   now_ms INTEGER NOT NULL
@@ -21,8 +21,8 @@ INSERT INTO request_ids (id, now_ms)
     (SELECT CASE WHEN json_valid(body) THEN body ->> 'id' END AS told, now_ms FROM journal WHERE kind = 1 AND kind <> 0)
   WHERE told <> '' GROUP BY told;
 
--- What rows of the journal were when they were new. Each seal covers the rows after the one before, and its chain
--- stands for all before it. Readings are thinned, so they have a digest of their own.
+-- Digests of journal rows as they were when new. Each seal covers the rows after the previous seal, and its chain covers
+-- all seals before it. Readings are thinned, so they have a digest of their own.
 CREATE TABLE seals (
   last_seq INTEGER PRIMARY KEY,  -- the last row covered
   readings INTEGER NOT NULL,     -- how many, of those that retention thins

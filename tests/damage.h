@@ -1,4 +1,4 @@
-// A good input and what a torn line, a flaky disk or a bug in a device makes of it.
+// A valid input, damaged as by a torn line, a flaky disk or a faulty device.
 #pragma once
 
 #include <string>
@@ -6,15 +6,15 @@
 
 namespace plainwater {
 
-/// Calls f(text) for every beginning of `whole` that is shorter than it.
+/// Calls f(text) for every proper prefix of `whole`.
 template <class F>
 void for_every_prefix(std::string_view whole, F&& f) {
   for (std::size_t length = 0; length < whole.size(); ++length)
     f(std::string(whole.substr(0, length)));
 }
 
-/// Calls f(text) with each byte left out, each bit of each byte flipped, and each byte given twice,
-/// one at a time.
+/// Calls f(text) with each byte removed, each bit of each byte flipped, and each byte doubled, one
+/// at a time.
 template <class F>
 void for_every_damage(std::string_view whole, F&& f) {
   for (std::size_t at = 0; at < whole.size(); ++at) {

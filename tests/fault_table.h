@@ -1,5 +1,4 @@
-// A row of the table of faults, for tests that are programs of their own; tests/system/faults.py
-// says what it means.
+// A row of the table of faults, for test programs; tests/system/faults.py explains it.
 #pragma once
 
 #include <cstdlib>
@@ -16,8 +15,8 @@ inline bool long_tests() {
 }
 
 /// `fault` needs no escaping: letters, digits, blanks and commas.
-inline void tell_fault(const std::string& fault, long tried, long lost, long wrong,
-                       const std::string& recovery_s = "null") {
+inline void add_fault_row(const std::string& fault, long tried, long lost, long wrong,
+                          const std::string& recovery_s = "null") {
   const std::string row = "{\"fault\": \"" + fault + "\", \"tried\": " + std::to_string(tried) +
                           ", \"lost\": " + std::to_string(lost) +
                           ", \"wrong\": " + std::to_string(wrong) +

@@ -1,4 +1,4 @@
-# Shell functions that tools/run, tools/test and tools/soak share. Source it; it does nothing by itself.
+# Shell functions shared by tools/run, tools/test and tools/soak. Source it; it does nothing on its own.
 # shellcheck shell=bash
 
 say() { printf '%s\n' "$*"; }
@@ -6,10 +6,10 @@ complain() { printf '%s: %s\n' "${0##*/}" "$*" >&2; }
 
 installed() { [[ $(dpkg-query -W -f='${db:Status-Status}' "$1" 2>/dev/null) == installed ]]; }
 
-# The needs of one section of tools/packages, one a line, alternatives kept.
+# Prints the needs of one section of tools/packages, one per line, with their alternatives.
 needs_of() { sed -n "/^\[$1\]/,/^\[/{/^\[/d;s/#.*//;/[^[:space:]]/p}" "$ROOT/tools/packages"; }
 
-# The first alternative that apt can install; empty when it knows none.
+# Prints the first alternative that apt can install; nothing when it knows none.
 first_known() {
   local name
   for name in ${1//|/ }; do
@@ -17,12 +17,12 @@ first_known() {
   done
 }
 
-# Prints the packages that must be installed so that every need is met.
+# Prints the packages to install so that every need is met.
 missing_packages() {
   local section need name
   for section in "$@"; do
     while IFS= read -r need; do
-      # "npm unless npm": a nodejs from elsewhere brings its own, and Debian's npm would put that out.
+      # "npm unless npm": a nodejs from elsewhere brings its own npm, which Debian's would displace.
       if [[ $need =~ ^(.*[^[:space:]])[[:space:]]+unless[[:space:]]+([^[:space:]]+) ]]; then
         command -v "${BASH_REMATCH[2]}" >/dev/null && continue
         need=${BASH_REMATCH[1]}
@@ -31,7 +31,7 @@ missing_packages() {
       installed "${name// /}" && continue
       name=$(first_known "$need")
       [[ -n $name ]] && installed "$name" && continue
-      # Unknown to apt: its lists may be empty or old. The first name then goes to apt after an update.
+      # Unknown to apt: its lists may be empty or old. Then the first name is tried after an update.
       echo "${name:-?$need}"
     done < <(needs_of "$section")
   done
@@ -49,7 +49,7 @@ install_packages() {
     command -v sudo >/dev/null || { complain "these packages are missing, and there is neither root nor sudo to install them: ${missing//$'\n'/ }"; return 1; }
     as_root=(sudo "${as_root[@]}")
   fi
-  # Names that apt does not know, or lists too old to fetch from, need an update; nothing else does.
+  # Names unknown to apt, or lists too old to fetch from, need an update; nothing else does.
   local log
   log=$(mktemp)
   if [[ $missing == *'?'* ]] || ! "${as_root[@]}" apt-get install -y --no-install-recommends --download-only $missing >"$log" 2>&1; then
@@ -71,7 +71,7 @@ install_packages() {
   fi
 }
 
-# build DIR TARGET...: builds quietly, with one progress line on a terminal; the whole log only when it fails.
+# build DIR TARGET...: builds quietly, with one progress line on a terminal; prints the whole log only on failure.
 build() {
   local directory=$1 log status=0
   shift
@@ -90,7 +90,7 @@ build() {
   return $status
 }
 
-# configure DIR PRESET-OR-OPTIONS...: cmake, quiet unless it fails.
+# configure DIR PRESET-OR-OPTIONS...: runs cmake, quietly unless it fails.
 configure() {
   local directory=$1 log
   shift
@@ -99,7 +99,7 @@ configure() {
   cmake -S "$ROOT" -B "$directory" -G Ninja "$@" >"$log" 2>&1 || { cat "$log" >&2; complain "cmake failed; see above"; return 1; }
 }
 
-# Ends a process of ours by its id and waits; after ten seconds it is killed. Nothing happens when it has gone.
+# Ends a process of ours by its id and waits; kills it after ten seconds. Does nothing when it has gone.
 end_process() {
   local pid=$1 left=100
   [[ -n $pid ]] && kill -TERM "$pid" 2>/dev/null || return 0
@@ -110,7 +110,7 @@ end_process() {
 
 port_answers() { (exec 3<>"/dev/tcp/127.0.0.1/$1") 2>/dev/null; }
 
-# start_broker DIR: a private mosquitto on a free loopback port; sets BROKER_PID and BROKER_PORT.
+# start_broker DIR: starts a private mosquitto on a free loopback port; sets BROKER_PID and BROKER_PORT.
 start_broker() {
   local directory=$1 left
   for _ in {1..20}; do

@@ -1,10 +1,10 @@
-# Shell functions of tools/test and tools/soak: run a step, count what passed and failed. Source it after lib.sh.
+# Shell functions of tools/test and tools/soak: run a step, count passes and failures. Source it after lib.sh.
 # shellcheck shell=bash
 PASSED=0 FAILED=0
 
 count() { PASSED=$((PASSED + $1)) FAILED=$((FAILED + $2)); }
 
-# step NAME COMMAND...: a step that counts only when it fails.
+# step NAME COMMAND...: runs a step that counts only when it fails.
 step() {
   local name=$1 begin=$SECONDS
   shift
@@ -22,7 +22,7 @@ build_tree() {
   configure "$directory" "${options[@]}" && build "$directory" "${@:-all}"
 }
 
-# count_junit FILE BEGIN: adds a JUnit report's tests; a report that is missing or empty counts as one failure. BEGIN: when
+# count_junit FILE BEGIN: adds the tests of a JUnit report; a missing or empty report counts as one failure. BEGIN: when
 # they began, by SECONDS.
 count_junit() {
   local line
@@ -33,7 +33,7 @@ try:
 except (OSError, tree.ParseError):
     suites = []
 cases = [case for suite in suites for case in suite.iter("testcase")]
-# A test that was not run proves nothing: skipped and disabled ones count as failed.
+# A test that was not run proves nothing: skipped and disabled tests count as failed.
 bad = [case for case in cases if any(case.find(kind) is not None for kind in ("failure", "error", "skipped")) or case.get("status") in ("fail", "disabled", "notrun")]
 for case in bad:
     print("   failed:", case.get("classname", ""), case.get("name"), file=sys.stderr)
@@ -54,17 +54,17 @@ run_ctest() {
   rm -f "$RESULTS/ctest.xml"
   ctest --test-dir "$ROOT/build/$name" --no-tests=error --output-on-failure -j "$(nproc)" --timeout "${LONGEST_TEST:-900}" --output-junit "$RESULTS/ctest.xml" "$@" >"$RESULTS/ctest.log" 2>&1 || status=$?
   count_junit "$RESULTS/ctest.xml" "$begin" || { grep -vE '^ *[0-9]+/[0-9]+ .*Passed|^ +Start ' "$RESULTS/ctest.log" | tail -n 150 >&2; return 0; }
-  # Everything counted passed, and yet ctest complains: something died outside of a test.
+  # Everything counted passed, yet ctest complains: something died outside of a test.
   [[ $status -eq 0 ]] || { tail -n 40 "$RESULTS/ctest.log" >&2; count 0 1; }
 }
 
-# build_unoptimised: what tests/system/test_equal_bytes.py compares with, into build/O0.
+# build_unoptimised: builds what tests/system/test_equal_bytes.py compares with, into build/O0.
 build_unoptimised() {
   step "Build without optimisation" build_tree O0 -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG=-O0 -DPLAINWATER_TESTS=ON \
     -DPLAINWATER_SANITIZE= --targets ledger_bytes
 }
 
-# run_tool TOOL [arguments]: lint or fuzz, which close with "N passed, N failed" themselves.
+# run_tool TOOL [arguments]: runs lint or fuzz, which end with "N passed, N failed" themselves.
 run_tool() {
   local status=0 last tool=$1 begin=$SECONDS
   shift
@@ -81,8 +81,8 @@ run_tool() {
   fi
 }
 
-# run_pytest PATH [pytest arguments]: Debian's own python, which has the packages of tools/packages. Eight at a time, a
-# file never in two places: the tests mostly wait for clocks and back-offs, and each has a broker of its own.
+# run_pytest PATH [pytest arguments]: uses Debian's own python, which has the packages of tools/packages. Eight at a
+# time, each file in one process: the tests mostly wait for clocks and back-offs, and each has its own broker.
 run_pytest() {
   local status=0 begin=$SECONDS
   say "== System tests ($*)"
@@ -92,11 +92,11 @@ run_pytest() {
   [[ $status -eq 0 ]] || { tail -n 40 "$RESULTS/pytest.log" >&2; count 0 1; }
 }
 
-# names_of PATH [START]: the names of its tests, collected by a process of its own whose clock begins at START.
+# names_of PATH [START]: prints the names of its tests, collected by a process whose clock begins at START.
 names_of() { PLAINWATER_TEST_START=${2:-} /usr/bin/python3 -m pytest -q -p no:cacheprovider --collect-only "$1" 2>&1; }
 
-# same_names PATH...: a test that counts for each of them. Two collections, more than a second and some days apart, give
-# the same names; else pytest-xdist, whose processes collect for themselves, runs none of the tests.
+# same_names PATH...: a test that counts for each of them. Two collections, at different seconds and days, must give the
+# same names; otherwise pytest-xdist, whose processes collect separately, runs none of the tests.
 same_names() {
   local path begin=$SECONDS
   say "== Names of the tests ($*)"
@@ -114,8 +114,8 @@ same_names() {
   say "   in $((SECONDS - begin)) s"
 }
 
-# npm_packages DIR: what DIR/package-lock.json names, to the byte, into DIR/node_modules; the registry is asked only when
-# something is missing there or has changed.
+# npm_packages DIR: installs exactly what DIR/package-lock.json names into DIR/node_modules; asks the registry only when
+# something is missing or has changed.
 npm_packages() {
   local directory=$1
   cmp -s "$directory/package-lock.json" "$directory/node_modules/.wanted" && return 0
@@ -128,7 +128,7 @@ npm_packages() {
   rm -f "$directory/npm.log"
 }
 
-# Prints the verdict and leaves with it. No test at all is a failure.
+# Prints the verdict and exits with it. No test at all is a failure.
 summary() {
   say ''
   ((PASSED > 0)) || count 0 1

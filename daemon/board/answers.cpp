@@ -24,6 +24,7 @@ namespace {
 using http::Answer;
 using http::problem;
 using http::Request;
+using words::say;
 using NightsSpan = std::optional<std::pair<std::string, std::string>>;
 
 /// How long an answer can be given again.
@@ -36,7 +37,11 @@ std::string event(const char* name, const std::string& data) {
 }
 
 Answer unreadable(const Error& why) {
-  return problem(503, "What is stored cannot be read now: " + why.message());
+  return problem(503, say("web.unreadable", {{"why", words::name(why.message())}}));
+}
+
+Answer no_bench(const std::string& name) {
+  return problem(404, say("web.no-bench", {{"bench", words::name(quoted(name, 60))}}));
 }
 
 }  // namespace
@@ -127,7 +132,7 @@ Result<NightsSpan> Answers::State::nights_span() {
 }
 
 Answer Answers::State::now() {
-  if (!latest) return problem(503, "The service has just begun; ask again in a second.");
+  if (!latest) return problem(503, say("web.just-begun"));
   Request as;
   as.path = {"api", "now"};
   return kept(as, Kept::until_learnt, "application/json",
@@ -137,8 +142,7 @@ Answer Answers::State::now() {
 Answer Answers::State::season(const Request& request) {
   if (const auto stray = stray_field(request, {"from", "to", "bench"})) return *stray;
   const auto bench = request.asked("bench");
-  if (bench && !settings->bench(*bench))
-    return problem(404, "There is no bench " + quoted(*bench, 60) + ".");
+  if (bench && !settings->bench(*bench)) return no_bench(*bench);
   const auto all = nights_span();
   if (!all) return unreadable(all.error());
   const std::string today =
@@ -159,18 +163,30 @@ Answer Answers::State::season(const Request& request) {
     auto nights = store::NightReads(**open).of(rows.bench, dates->from, dates->to);
     if (!nights) return nights.error();
     rows.nights = std::move(*nights);
-    const auto done = store::LedgerReads(**open).walk_kinds(hold_decisions(), rows.bench,
-                                                            [&](const store::LedgerRow& row) {
-                                                              rows.holds.take(row.json);
-                                                              return true;
-                                                            });
+    const auto done = store::LedgerReads(**open).walk_kinds(
+        hold_decisions(), rows.bench, [&](const store::LedgerRow& row) {
+          rows.holds.take(shown_json(row, settings->board.reader()));
+          return true;
+        });
     if (!done) return done.error();
+    store::LedgerFilter marked;
+    if (bench) marked.bench = *bench;
+    marked.since = *parse_rfc3339(dates->from + "T00:00:00Z");
+    marked.until = *parse_rfc3339(date_after(dates->to, 2) + "T00:00:00Z");
+    for (const std::string& cause : marked_causes()) {
+      marked.cause = cause;
+      const auto read = store::LedgerReads(**open).walk(marked, [&](const store::LedgerRow& row) {
+        rows.marks.take(shown_json(row, settings->board.reader()));
+        return true;
+      });
+      if (!read) return read.error();
+    }
     return season_json(rows, *settings);
   });
 }
 
 Answer Answers::State::ledger(const Request& request, bool csv) {
-  if (!local) return problem(503, "The site's time zone is not known to this machine.");
+  if (!local) return problem(503, say("web.no-zone"));
   auto filter = ledger_filter(request.query, *local);
   if (!filter) return problem(400, filter.error().message() + ".");
   if (csv && (request.asked("before") || request.asked("limit")))
@@ -179,7 +195,7 @@ Answer Answers::State::ledger(const Request& request, bool csv) {
   if (!open) return unreadable(open.error());
   if (!csv)
     return kept(request, Kept::until_decided, "application/json",
-                [&] { return ledger_json(**open, *filter); });
+                [&] { return ledger_json(**open, *filter, settings->board.reader()); });
   Answer answer;
   answer.type = "text/csv; charset=utf-8; header=present";
   answer.fields.emplace_back("Content-Disposition", "attachment; filename=\"ledger.csv\"");
@@ -197,10 +213,7 @@ Answer Answers::State::ledger(const Request& request, bool csv) {
 Answer Answers::State::bench(const Request& request) {
   const auto& path = request.path;  // {"api", "benches", name} or with one part more
   const auto at = bench_at(path[2]);
-  if (!at)
-    return problem(latest ? 404 : 503, latest
-                                           ? "There is no bench " + quoted(path[2], 60) + "."
-                                           : "The service has just begun; ask again in a second.");
+  if (!at) return latest ? no_bench(path[2]) : problem(503, say("web.just-begun"));
   const engine::BenchNow& bench = latest->benches[*at];
   const std::string what = path.size() == 4 ? path[3] : "";
   if (path.size() == 3) {
@@ -214,9 +227,7 @@ Answer Answers::State::bench(const Request& request) {
         settings->board.address.empty() ? "http://" + request.host : settings->board.address;
     while (address.ends_with('/')) address.pop_back();
     address += "/bench/" + percent_coded(bench.name);
-    if (address.size() > kLongestCoded)
-      return problem(
-          404, "The address of this bench is too long for a code; give a shorter board.address.");
+    if (address.size() > kLongestCoded) return problem(404, say("web.long-address"));
     return kept(request, Kept::for_ever, "image/svg+xml",
                 [&]() -> Result<std::string> { return code_svg(address); });
   }
@@ -229,8 +240,7 @@ Answer Answers::State::bench(const Request& request) {
   if (!number)
     return problem(400, std::string(air ? "hours" : "limit") + " is a whole number from 1 to " +
                             std::to_string(air ? kMostHours : kMostItems) + ".");
-  if (air && latest->service.now == kNever)
-    return problem(503, "No time is known yet; ask again when readings have come in.");
+  if (air && latest->service.now == kNever) return problem(503, say("web.no-time"));
   auto open = opened();
   if (!open) return unreadable(open.error());
   // Weeks of readings are many, and their steps are long.

@@ -124,7 +124,17 @@ Result<store::LedgerFilter> ledger_filter(
   return filter;
 }
 
-Result<std::string> ledger_json(store::Store& store, const store::LedgerFilter& filter) {
+std::string shown_json(const store::LedgerRow& row, const words::Reader& reader) {
+  static constexpr std::string_view kText = ",\"text\":";  // the last key of a decision
+  const auto at = row.json.rfind(kText);
+  if (row.said.empty() || at == std::string::npos) return row.json;
+  const auto said = words::sentence_of(row.said);
+  if (!said || !words::is_known(*said)) return row.json;
+  return row.json.substr(0, at) + std::string(kText) + json_string(reader(*said)) + "}";
+}
+
+Result<std::string> ledger_json(store::Store& store, const store::LedgerFilter& filter,
+                                const words::Reader& reader) {
   store::LedgerFilter asked = filter;
   asked.limit = filter.limit + 1;  // one more tells whether there are older ones
   std::string rows;
@@ -132,7 +142,8 @@ Result<std::string> ledger_json(store::Store& store, const store::LedgerFilter& 
   bool more = false;
   const auto done = store::LedgerReads(store).walk(asked, [&](const store::LedgerRow& row) {
     if (count == filter.limit) return !(more = true);
-    rows += fmt::format("{}{{\"id\":{},{}", count++ == 0 ? "" : ",", row.id, row.json.substr(1));
+    rows += fmt::format("{}{{\"id\":{},{}", count++ == 0 ? "" : ",", row.id,
+                        shown_json(row, reader).substr(1));
     last = row.id;
     return true;
   });

@@ -20,7 +20,10 @@ inline constexpr std::int64_t kUsualRows = 100, kMostRows = 500;
 Result<store::LedgerFilter> ledger_filter(
     const std::vector<std::pair<std::string, std::string>>& query, const outlet::LocalTime& local);
 /// A Ledger of config/openapi.json: rows of the filter, the newest first.
-Result<std::string> ledger_json(store::Store& store, const store::LedgerFilter& filter);
+Result<std::string> ledger_json(store::Store& store, const store::LedgerFilter& filter,
+                                const words::Reader& reader);
+/// The decision's JSON, its sentence as `reader` reads.
+std::string shown_json(const store::LedgerRow& row, const words::Reader& reader);
 
 inline constexpr const char* kLedgerCsvHead =
     "id,time,bench,decision,cause,feeding,strength_percent,hold,position,since,text,evidence\r\n";

@@ -88,7 +88,7 @@ std::string service_json(const status::Service& service) {
       .str();
 }
 
-std::string need_json(const Need& need) {
+std::string need_json(const Need& need, const words::Reader& reader) {
   return JsonObject()
       .text("id", need.matter.id())
       .text("urgency", notices::name_of(need.matter.urgency))
@@ -97,12 +97,13 @@ std::string need_json(const Need& need) {
       .raw("pump", text_or_null(need.matter.pump))
       .raw("since", time_or_null(need.matter.since))
       .raw("acknowledged_by", text_or_null(need.acknowledged_by))
-      .text("text", need.matter.text)
+      .text("text", reader(need.matter.said))
       .str();
 }
 
 Instant until(const BenchNow& bench, const Settings& settings) {
-  if (!bench.hold || bench.feeding != feeding::Feeding::plain_water) return kNever;
+  if (bench.feeding != feeding::Feeding::plain_water) return kNever;
+  if (!bench.hold) return bench.cause == feeding::Cause::chill ? bench.chilled_until : kNever;
   return bench.hold->provisional ? outlet::decision_day(bench, settings) : bench.hold->planned_end;
 }
 
@@ -121,6 +122,7 @@ std::string bench_json(const status::Status& status, std::size_t at, const Setti
   const Bench& told = settings.benches[at];
   const auto* pump = engine::pump_of(status.pumps, bench.name);
   const auto order = status.orders.find(bench.name);
+  const words::Reader reader = settings.board.reader();
   const bool in_force = order != status.orders.end() && order->second.in_force(status.service.now);
   return JsonObject()
       .text("name", bench.name)
@@ -131,7 +133,7 @@ std::string bench_json(const status::Status& status, std::size_t at, const Setti
       .integer("strength_percent",
                bench.feeding == feeding::Feeding::plain_water ? 0 : bench.strength_percent)
       .text("cause", feeding::name_of(bench.cause))
-      .text("because", bench.because)
+      .text("because", reader(bench.because))
       .raw("since", time_or_null(bench.since))
       .raw("until", time_or_null(until(bench, settings)))
       .raw("hold", bench.hold ? hold_json(bench, settings) : "null")
@@ -143,10 +145,10 @@ std::string bench_json(const status::Status& status, std::size_t at, const Setti
       .number("plain_water_days_in_year", bench.plain_water_days_in_year, 1)
       .raw("salts", salts_json(bench, told))
       .raw("watered", time_or_null(bench.watered))
-      .raw("questions", outlet::questions_json(bench))
+      .raw("questions", outlet::questions_json(bench, reader))
       .raw("sensors", array(bench.sensors, outlet::sensor_json))
       .raw("pump", pump ? json_string(pump->name) : "null")
-      .raw("order", in_force ? orders::to_json(order->second.order) : "null")
+      .raw("order", in_force ? orders::to_json(order->second.order, reader) : "null")
       .str();
 }
 
@@ -156,7 +158,9 @@ std::string house_json(const status::Status& status, const Settings& settings,
   json.raw("time", time_or_null(status.service.now))
       .raw("site", site_json(settings))
       .raw("service", service_json(status.service))
-      .raw("needs", array(needs(status, settings), need_json))
+      .raw("needs",
+           array(needs(status, settings),
+                 [&](const Need& need) { return need_json(need, settings.board.reader()); }))
       .raw("pumps", array(status.pumps, pump_json));
   if (benches != nullptr)
     json.raw("benches",

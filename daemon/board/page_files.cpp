@@ -1,11 +1,18 @@
 #include "board/page_files.h"
 
-#include <map>
-#include <string>
+#include <utility>
 
 #include "board/files.h"
+#include "board/html.h"
 
 namespace plainwater::board {
+namespace {
+
+/// Stands in problem.html where the sentence goes.
+constexpr std::string_view kDetail = "<!-- detail -->";
+constexpr std::string_view kScript = "pages.js";
+
+}  // namespace
 
 http::Answer file_answer(std::string_view name) {
   static const auto kAnswers = [] {
@@ -15,7 +22,7 @@ http::Answer file_answer(std::string_view name) {
     return all;
   }();
   const auto found = kAnswers.find(name);
-  return found == kAnswers.end() ? http::problem(404, "There is no such file.") : found->second;
+  return found == kAnswers.end() ? http::problem(404, words::say("web.no-file")) : found->second;
 }
 
 Wanted wanted(const http::Request& request) {
@@ -24,18 +31,47 @@ Wanted wanted(const http::Request& request) {
   return path.size() == 2 && path[1] == "events" ? Wanted::events : Wanted::data;
 }
 
-http::Answer page(const http::Request& request, const Settings& settings) {
+PageFiles::PageFiles(std::shared_ptr<const Settings> settings) : settings_(std::move(settings)) {
+  const words::Reader reader = settings_->board.reader();
+  for (const File& file : files())
+    if (file.name.ends_with(".html"))
+      own_.emplace(file.name,
+                   http::whole(in_words(file.text, reader), std::string(type_of(file.name))));
+  if (!settings_->board.page_words.empty())
+    own_.emplace(kScript, http::whole(settings_->board.page_words, std::string(type_of(kScript))));
+}
+
+http::Answer PageFiles::found(const std::string& name) const {
+  const auto own = own_.find(name);
+  return own == own_.end() ? file_answer(name) : own->second;
+}
+
+http::Answer PageFiles::page(const http::Request& request) const {
   const auto& path = request.path;
-  if (path.empty()) return file_answer("today.html");
+  if (path.empty()) return found("today.html");
   if (path.size() == 1)
     for (const char* name : {"season", "ledger", "wall", "enter"})
-      if (path[0] == name) return file_answer(std::string(name) + ".html");
-  if (path.size() == 2 && path[0] == "bench" && settings.bench(path[1]))
-    return file_answer("bench.html");
+      if (path[0] == name) return found(std::string(name) + ".html");
+  if (path.size() == 2 && path[0] == "bench" && settings_->bench(path[1]))
+    return found("bench.html");
   if (path.size() == 2 && path[0] == "files")
     for (const char* ending : {".css", ".js", ".svg"})
-      if (path[1].ends_with(ending)) return file_answer(path[1]);
-  return http::problem(404, "There is no such page. The first one is /.");
+      if (path[1].ends_with(ending)) return found(path[1]);
+  return http::problem(404, words::say("web.no-page"));
+}
+
+http::Answer PageFiles::shown(const http::Request& request, http::Answer answer) const {
+  const bool of_page =
+      wanted(request) == Wanted::page && (request.path.empty() || request.path.front() != "files");
+  const auto frame = own_.find("problem.html");
+  if (!of_page || answer.detail.empty() || frame == own_.end()) return answer;
+  std::string html = *frame->second.body;
+  if (const auto at = html.find(kDetail); at != std::string::npos)
+    html.replace(at, kDetail.size(), html_text(settings_->board.reader()(answer.detail)));
+  answer.type = frame->second.type;
+  answer.body = std::make_shared<const std::string>(std::move(html));
+  answer.detail = {};  // it is said
+  return answer;
 }
 
 }  // namespace plainwater::board

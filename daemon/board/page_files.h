@@ -2,6 +2,9 @@
 // at once.
 #pragma once
 
+#include <map>
+#include <memory>
+#include <string>
 #include <string_view>
 
 #include "http/answer.h"
@@ -15,9 +18,24 @@ namespace plainwater::board {
 enum class Wanted { page, data, events };
 Wanted wanted(const http::Request& request);
 
-/// What lies under a path to a page or file; 404 where nothing does.
-http::Answer page(const http::Request& request, const Settings& settings);
-/// An embedded file as an answer, zipped already; 404 where there is none of this name.
+/// An embedded file as it is, zipped already; 404 where there is none of this name.
 http::Answer file_answer(std::string_view name);
+
+/// The pages in the house's language, made once.
+class PageFiles {
+ public:
+  explicit PageFiles(std::shared_ptr<const Settings> settings);
+
+  /// What lies under a path to a page or file; 404 where nothing does.
+  http::Answer page(const http::Request& request) const;
+  /// A problem as a browser shows it, where a page was asked for; anything else as it is.
+  http::Answer shown(const http::Request& request, http::Answer answer) const;
+
+ private:
+  http::Answer found(const std::string& name) const;
+
+  std::shared_ptr<const Settings> settings_;
+  std::map<std::string, http::Answer, std::less<>> own_;  ///< what is not as it is embedded
+};
 
 }  // namespace plainwater::board

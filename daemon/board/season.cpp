@@ -99,6 +99,7 @@ std::string bench_json(const Bench& bench, const std::vector<const NightRow*>& r
       // not closed yet.
       .raw("holds", season.holds.json(bench.name, season.dates,
                                       !season.all || season.dates.to >= season.all->second))
+      .raw("marks", season.marks.json(bench.name, season.dates))
       .str();
 }
 

@@ -46,6 +46,23 @@ class HoldStory {
   std::vector<Hold> holds_;  ///< in order of placing
 };
 
+/// What the ledger says about one bench beside its holds: chills, dips, falls that were let pass.
+class SeasonMarks {
+ public:
+  /// Any decision, as `feeding::to_json` writes it; what is not marked is passed over.
+  void take(const std::string& decision_json);
+  /// SeasonMarks of this bench within these evenings, in the order of the ledger.
+  std::string json(std::string_view bench, const Dates& dates) const;
+
+ private:
+  struct Mark {
+    std::string bench, time, kind, until, text;
+  };
+  std::vector<Mark> marks_;
+};
+/// The causes that SeasonMarks looks at.
+std::vector<std::string> marked_causes();
+
 /// The decisions that HoldStory looks at.
 std::vector<std::string> hold_decisions();
 
@@ -53,6 +70,7 @@ struct SeasonRows {
   Dates dates;
   std::vector<engine::NightRow> nights;  ///< by bench, then date
   HoldStory holds;
+  SeasonMarks marks;
   std::optional<std::pair<std::string, std::string>> all;  ///< first and last night there is
   std::string bench;                                       ///< only this one; empty: all
 };

@@ -1,5 +1,4 @@
-// What it takes to reach the broker: its address in the library's form, and the password from where
-// it is kept.
+// How to reach the broker: its address in the library's form, and the password.
 #pragma once
 
 #include <string>
@@ -14,10 +13,10 @@ namespace plainwater::broker {
 /// repeats a password that somebody wrote into the address.
 Result<std::string> library_address(std::string_view url);
 /// The first line of the password file, or the named environment variable; empty when the settings
-/// name neither. Read anew at each connect, so that a changed password needs no restart. Errors
-/// name the place, never the content.
+/// name neither. Read at each connect, so that a changed password needs no restart. Errors name the
+/// place, never the content.
 Result<std::string> read_password(const Broker& broker);
-/// That the certificates and the key which the settings name can be opened.
+/// Checks that the certificates and the key in the settings can be opened.
 Status check_files(const Broker& broker);
 /// True for mqtts://.
 bool is_encrypted(std::string_view url);

@@ -16,7 +16,7 @@ namespace plainwater::broker {
 namespace {
 
 constexpr timeval kLimit{
-    1, 0};  ///< for connecting, and for each answer: whoever stops us waits for it
+    1, 0};  ///< for connecting, and for each answer: whoever stops us has to wait that long
 
 struct HostAndPort {
   std::string host, port;
@@ -52,7 +52,7 @@ class Socket {
     close();
     handle_ = ::socket(at.ai_family, at.ai_socktype | SOCK_CLOEXEC, at.ai_protocol);
     if (handle_ < 0) return false;
-    ::setsockopt(handle_, SOL_SOCKET, SO_SNDTIMEO, &kLimit, sizeof kLimit);  // of connect as well
+    ::setsockopt(handle_, SOL_SOCKET, SO_SNDTIMEO, &kLimit, sizeof kLimit);  // also limits connect
     ::setsockopt(handle_, SOL_SOCKET, SO_RCVTIMEO, &kLimit, sizeof kLimit);
     return ::connect(handle_, at.ai_addr, at.ai_addrlen) == 0;
   }
@@ -104,14 +104,14 @@ std::optional<Error> certificate_fault(const Broker& broker) {
   SSL_CTX_set_verify(context.get(), SSL_VERIFY_PEER, nullptr);
   const Session session(SSL_new(context.get()), &SSL_free);
   if (!session || SSL_set_fd(session.get(), socket.get()) != 1) return std::nullopt;
-  // An address has no name to tell the broker, and is looked for among the certificate's addresses.
+  // An IP address has no name to send; it is looked up among the certificate's addresses.
   if (X509_VERIFY_PARAM_set1_ip_asc(SSL_get0_param(session.get()), to.host.c_str()) != 1) {
     SSL_set_tlsext_host_name(session.get(), to.host.c_str());
     SSL_set1_host(session.get(), to.host.c_str());
   }
   SSL_connect(session.get());
   const long code = SSL_get_verify_result(session.get());
-  ERR_clear_error();  // of this thread, where the library would find it
+  ERR_clear_error();  // this thread's error queue, where the library would find it
   if (code == X509_V_OK) return std::nullopt;
   return Error{std::string("no connection: the broker's certificate is refused: ") +
                    X509_verify_cert_error_string(code),

@@ -1,4 +1,4 @@
-// Why a broker's certificate is refused. The MQTT library only says that a TLS connection failed.
+// Why a broker's certificate is refused. The MQTT library only says that TLS failed.
 #pragma once
 
 #include <optional>
@@ -9,9 +9,9 @@
 
 namespace plainwater::broker {
 
-/// Connects to a broker of mqtts:// once more, as far as its certificate, and looks at that as the
-/// library did. Nothing when it is good, or when the broker does not answer within a second: then
-/// something else is wrong.
+/// Connects to an mqtts:// broker again, up to its certificate, and checks that as the library did.
+/// Empty when it is good, or when the broker does not answer within a second: then something else
+/// is wrong.
 std::optional<Error> certificate_fault(const Broker& broker);
 
 }  // namespace plainwater::broker

@@ -13,11 +13,11 @@ struct FormerSessions::Impl {
   enum class Patience { bounded, endless };
 
   Impl(ConnectPlan given, std::vector<std::string> filters, std::vector<std::uint64_t> which,
-       FormerEvents told, Span patience)
+       FormerEvents on, Span patience)
       : plan(std::move(given)),
         subscriptions(std::move(filters)),
         keys(std::move(which)),
-        events(std::move(told)),
+        events(std::move(on)),
         quiet(patience) {}
 
   ~Impl() {
@@ -38,7 +38,7 @@ struct FormerSessions::Impl {
     }
   }
 
-  /// None when we stop.
+  /// None when we are stopping.
   std::optional<FormerEnd> fetch(std::uint64_t key) {
     auto former = plan;
     former.client_key = key;
@@ -47,34 +47,34 @@ struct FormerSessions::Impl {
       if (stops()) return std::nullopt;
       if (end != FormerEnd::not_fetched) return end;
       const std::string what = "broker " + plan.broker.url +
-                               ": what waits for our former client id " + shown_client_id(former) +
-                               " does not come";
+                               ": messages waiting for our former client id " +
+                               shown_client_id(former) + " were not delivered";
       if (tries == 2) {
         log(LogLevel::error,
             what +
-                ", and was not fetched; let the broker's access list admit that id to all that the "
-                "service may read and write, then start the service again: it tries at each start");
+                "; in the broker's access list, allow that id everything that the service may read "
+                "and write, then start the service again: it tries at each start");
         return end;
       }
-      log(LogLevel::warning, what + "; looking whether the broker is there");
+      log(LogLevel::warning, what + "; checking whether the broker is there");
       if (visit(plan, subscriptions, Came::subscribed, Patience::endless) == Came::nothing)
         return std::nullopt;
     }
   }
 
-  /// Takes what waits, and leaves no session.
+  /// Takes the waiting messages and ends the session.
   FormerEnd hand_over(ConnectPlan former) {
     const auto drained = visit(former, subscriptions, Came::drained, Patience::bounded);
     if (drained == Came::taken) return FormerEnd::taken;
     if (drained == Came::nothing) return FormerEnd::not_fetched;
-    former.broker.session_expiry_s = 0;  // begins another one, and leaves none
+    former.broker.session_expiry_s = 0;  // a clean session, which the broker drops at its end
     return visit(former, {}, Came::subscribed, Patience::bounded) == Came::nothing
                ? FormerEnd::not_fetched
                : FormerEnd::fetched;
   }
 
-  /// Connects by this plan until it has come so far, or another client came by the same id. Nothing
-  /// when we stop, or our patience ends.
+  /// Connects by this plan until it has come this far, or another client came with the same id.
+  /// None when we are stopping or out of patience.
   Came visit(const ConnectPlan& as, const std::vector<std::string>& filters, Came far,
              Patience patience) {
     {
@@ -131,8 +131,8 @@ struct FormerSessions::Impl {
   std::mutex mutex;
   std::condition_variable changed;
   bool stopping = false;      ///< guarded
-  Came came = Came::nothing;  ///< guarded: of the visit under way
-  bool heard = false;         ///< guarded: a message, since the visit last waited
+  Came came = Came::nothing;  ///< guarded: during the current visit
+  bool heard = false;         ///< guarded: a message arrived since the visit last waited
   std::thread thread;
 };
 

@@ -1,11 +1,11 @@
-// Sessions that the broker keeps under client ids which we had before: of a version without a key,
-// of a store that a restored one replaced. What waits in them is ours, and nobody else will fetch
-// it.
+// Sessions that the broker keeps under our former client ids: of a version without a key, or of a
+// store that a restored one replaced. Their waiting messages are ours, and nobody else will fetch
+// them.
 //
-// First our present id gets its session, so that from then on the broker keeps for it what comes.
-// Then each former session hands over what it has, and is ended. What comes meanwhile may come
-// twice. A former id that another client takes from us is that client's, and left to it. One that
-// the broker refuses is not waited for without end: then its session stays as it is.
+// First our present id gets its session, so that the broker keeps new messages for it from then on.
+// Then each former session is emptied and ended. Messages that arrive meanwhile may come twice. If
+// another client takes a former id from us, the id is left to that client. If the broker keeps
+// refusing one, we stop waiting and leave its session as it is.
 #pragma once
 
 #include <cstdint>
@@ -20,30 +20,30 @@
 namespace plainwater::broker {
 
 enum class FormerEnd {
-  fetched,      ///< what waited is in, and the session is over
-  taken,        ///< another client has it, and what waited in it
-  not_fetched,  ///< the broker did not hand it over while it was there
+  fetched,      ///< its messages are in, and the session is ended
+  taken,        ///< another client has it, with its messages
+  not_fetched,  ///< the broker did not hand it over in time
 };
 
 struct FormerEvents {
   std::function<void(LogLevel, const std::string&)> on_log;  ///< see ConnectEvents
   std::function<void(const Message&)> on_message;            ///< see LinkEvents
-  /// We are done with this former session. From a thread of this object.
+  /// We are done with this former session. Called on a thread of this object.
   std::function<void(std::uint64_t key, FormerEnd end)> on_ended;
 };
 
-/// A former session has two tries, with a look between them whether the broker is there. A try ends
-/// when nothing came for so long, or after `kMostQuietSpans` times as long, whatever came.
-/// Short, for no order goes out before it: a simple pump waits for a strength for 15 minutes.
+/// Each former session gets two tries, and between them we check that the broker is there. A try
+/// ends when nothing came for this long, or in any case after `kMostQuietSpans` times as long.
+/// Short, because no order goes out before it: a simple pump waits 15 minutes for a strength.
 inline constexpr Span kFormerQuiet = minutes(1);
 
 class FormerSessions {
  public:
-  /// `plan` and `subscriptions` as for the link that comes afterwards; `keys` stand in the place of
+  /// `plan` and `subscriptions` as for the link that comes afterwards; each of `keys` replaces
   /// `plan.client_key`.
   FormerSessions(ConnectPlan plan, std::vector<std::string> subscriptions,
                  std::vector<std::uint64_t> keys, FormerEvents events, Span quiet = kFormerQuiet);
-  /// Ends within 2 s, wherever it is; no event comes afterwards. What has not ended can be begun
+  /// Ends within 2 s at any point; no event comes afterwards. Unfinished sessions can be tried
   /// again.
   ~FormerSessions();
   FormerSessions(const FormerSessions&) = delete;

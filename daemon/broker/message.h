@@ -1,4 +1,4 @@
-// What arrived from the broker: a view, good while its handler runs.
+// A message from the broker: a view, valid while its handler runs.
 #pragma once
 
 #include <string>
@@ -11,10 +11,10 @@ struct Message {
   std::string_view payload;
   bool retained = false;
   bool duplicate = false;    ///< redelivered (DUP)
-  bool after_fence = false;  ///< not from the backlog of this connection
+  bool after_fence = false;  ///< not part of this connection's backlog
   int qos = 0;
-  std::string response_topic;  ///< MQTT 5; empty when none
-  std::string correlation;     ///< MQTT 5, bytes; empty when none
+  std::string response_topic;  ///< MQTT 5; may be empty
+  std::string correlation;     ///< MQTT 5, bytes; may be empty
 };
 
 }  // namespace plainwater::broker

@@ -12,28 +12,26 @@ namespace {
 
 constexpr Span kConnectLimit = seconds(10);
 constexpr Span kFirstPause = seconds(1);
-constexpr int kQueuedCommands = 20'000;  ///< the library refuses calls beyond it
-/// Messages on their way to us at a time. While more of them lie in the socket, the library goes
-/// from one to the next without giving up its lock for as long as another thread needs to wake up:
-/// on a slow disk our own orders then waited for 25 s. It costs a third of 11,000 readings a
-/// second.
+constexpr int kQueuedCommands = 20'000;  ///< beyond this the library refuses calls
+/// Messages in flight to us at a time. With more of them in the socket, the library goes from one
+/// to the next without releasing its lock long enough for another thread to wake up: on a slow disk
+/// our own orders then waited 25 s. It costs a third of 11,000 readings per second.
 constexpr int kReceiveMaximum = 1;
 
-/// The library probes after this long without traffic and gives up after one and a half times as
-/// much again, so that a connection that is silently gone is found within one and a half times the
-/// setting.
+/// The library pings after this long without traffic and gives up after one and a half times as
+/// much again, so that a silently dead connection is found within one and a half times the setting.
 std::chrono::seconds probe_after(int keep_alive_s) {
   return std::chrono::seconds((3 * keep_alive_s + 4) / 5);
 }
 
-/// Two that throw each other out at once, by turns, hear nothing of each other: so each waits for
-/// some seconds that the other cannot know.
+/// Two clients that immediately throw each other out would go on for ever without noticing: so each
+/// waits some seconds, unpredictable for the other.
 Span after_taking_over() {
   std::random_device source;
   return seconds(2) + milliseconds(source() % 6000);
 }
 
-/// Maximum Packet Size of the broker's answer to our connect; 0: it set none.
+/// Maximum Packet Size in the broker's CONNACK; 0: no limit given.
 std::uint32_t largest_packet_of(const mqtt::token& connect) {
   const auto answer = connect.get_connect_response();
   const auto& properties = answer.get_properties();
@@ -83,7 +81,7 @@ void Connection::log(LogLevel level, const std::string& text) const {
   if (events_.on_log) events_.on_log(level, text);
 }
 
-/// A failure that repeats is told once, then only at `debug`.
+/// A repeated failure is logged once as a warning, then only at `debug`.
 void Connection::report(const std::string& failure) {
   log(failure == last_failure_ ? LogLevel::debug : LogLevel::error, failure);
   last_failure_ = failure;
@@ -115,8 +113,7 @@ void Connection::keep(Lock& lock, bool& began) {
                           shown_client_id(plan_));
   last_failure_.clear();
   began = duty_.begin(*current_);
-  // Only now: who hears of it publishes at once, and a publisher that is not open yet would drop
-  // that.
+  // Only now: listeners publish at once, and a publisher that is not open yet would drop that.
   if (began && events_.on_state)
     events_.on_state({true, protocol_version_, largest_packet_, false});
   lock.lock();
@@ -146,7 +143,7 @@ void Connection::disconnect() {
     const auto token = current_->disconnect(std::chrono::milliseconds(300));
     if (!token->wait_for(std::chrono::milliseconds(1000)))
       log(LogLevel::warning,
-          "broker " + plan_.broker.url + ": no goodbye from the library within 1 s");
+          "broker " + plan_.broker.url + ": the library did not disconnect within 1 s");
   } catch (const mqtt::exception& failure) {
     log(LogLevel::debug, "broker " + plan_.broker.url + ": disconnecting: " + reason_of(failure));
   }
@@ -170,15 +167,14 @@ bool Connection::connect() {
     const Lock lock(mutex_);
     if (stopping_) return false;
   }
-  // The broker itself said nothing: then it may be its certificate, and the library does not say
-  // what about it.
+  // The broker gave no reason: it may be its certificate, which the library does not explain.
   if (is_encrypted(plan_.broker.url) && !answered_by_broker(*failure))
     if (const auto fault = certificate_fault(plan_.broker)) return fail(*fault);
   return fail(connect_error(*failure, plan_.broker));
 }
 
-/// Why the broker, or the way to it, said no. Nothing when connected, and when our own settings are
-/// at fault: then that is reported already, and `protocol_version_` stays 0.
+/// Why the broker, or the network, refused us. Empty when connected, and when our own settings are
+/// wrong: that is already reported, and `protocol_version_` stays 0.
 std::optional<mqtt::exception> Connection::attempt(int version) {
   const auto address = library_address(plan_.broker.url);
   const auto password = read_password(plan_.broker);
@@ -189,8 +185,8 @@ std::optional<mqtt::exception> Connection::attempt(int version) {
   }
   try {
     current_ = &client(version);
-    const mqtt::connect_options chosen =
-        options(version, *password);  // named: it must outlive the call, see its properties
+    const mqtt::connect_options chosen = options(
+        version, *password);  // a named variable: it must outlive the call, see its properties
     mqtt::token_ptr token;
     auto failure =
         complete(kConnectLimit + seconds(2), [&](void* context, mqtt::iaction_listener& listener) {
@@ -250,9 +246,9 @@ mqtt::connect_options Connection::options(int version, const std::string& passwo
       tls.set_key_store(plan_.broker.client_certificate);
     if (!plan_.broker.client_key.empty()) tls.set_private_key(plan_.broker.client_key);
     tls.set_enable_server_cert_auth(true);
-    tls.set_verify(true);  // also that the certificate names this host
-    // No error handler: the library would call it through a copy of these options that is gone by
-    // then.
+    tls.set_verify(true);  // also that the certificate is for this host
+    // No error handler: the library would call it through a copy of these options that no longer
+    // exists.
     chosen.set_ssl(tls);
   }
   return chosen;

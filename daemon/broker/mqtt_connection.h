@@ -1,4 +1,4 @@
-// Keeps one MQTT client connected, from a thread of its own. Internal to this room: it knows the
+// Keeps one MQTT client connected, on its own thread. Internal to this room, since it uses the
 // library's types.
 #pragma once
 
@@ -16,27 +16,26 @@
 
 namespace plainwater::broker {
 
-/// What a client does with its connection. All but `equip`'s handlers run on the connection's
-/// thread.
+/// What a client does with its connection. All handlers but `equip` run on the connection's thread.
 class ConnectionDuty {
  public:
   virtual ~ConnectionDuty() = default;
-  /// Once a client, before its first connect: a message handler must be there when the backlog
-  /// arrives.
+  /// Called once per client, before its first connect: a message handler must be there when the
+  /// backlog arrives.
   virtual void equip(mqtt::async_client& client) = 0;
-  /// After each connect. False gives the connection up.
+  /// After each connect. False drops the connection.
   virtual bool begin(mqtt::async_client& client) = 0;
-  /// While connected: at once after `begin`, after each `wake`, and after the span it returned
-  /// last.
+  /// While connected: at once after `begin`, after each `wake`, and after the span it last
+  /// returned.
   virtual Span work(mqtt::async_client& client) = 0;
-  /// The connection is gone.
+  /// The connection is lost.
   virtual void end() = 0;
 };
 
 class Connection : private mqtt::iaction_listener {
  public:
-  /// `session_expiry_s` 0 starts afresh at each connect; else the broker keeps the session that
-  /// long.
+  /// With `session_expiry_s` 0 each connect starts a clean session; otherwise the broker keeps the
+  /// session that long.
   Connection(ConnectPlan plan, const ConnectEvents& events, int session_expiry_s,
              ConnectionDuty& duty);
   ~Connection() override;
@@ -46,13 +45,13 @@ class Connection : private mqtt::iaction_listener {
   void stop();
   void wake();
   int protocol_version() const { return protocol_version_; }
-  /// Of this connection, bytes; 0: the broker did not say, or does not speak MQTT 5.
+  /// For this connection, in bytes; 0: unknown (no limit given, or not MQTT 5).
   std::uint32_t largest_packet() const { return largest_packet_; }
   void log(LogLevel level, const std::string& text) const;
 
-  /// Runs one call of the library to its end, on the connection's thread only: `call(context,
-  /// listener)` starts it and gives its token. Nothing when it succeeded; else why not. Ends early
-  /// when the connection is lost or we stop.
+  /// Runs one library call to its end, on the connection's thread only: `call(context, listener)`
+  /// starts it and returns its token. Empty when it succeeded, otherwise the reason. Returns early
+  /// when the connection is lost or we are stopping.
   template <class Call>
   std::optional<mqtt::exception> complete(Span limit, Call call) {
     try {
@@ -89,11 +88,11 @@ class Connection : private mqtt::iaction_listener {
   ConnectionDuty& duty_;
   std::string last_failure_;
 
-  std::mutex mutex_;  ///< of the flags below; never held during a call of the library or an event
+  std::mutex mutex_;  ///< guards the flags below; never held during a library call or an event
   std::condition_variable changed_;
   bool stopping_ = false, lost_ = false, woken_ = false, answered_ = false;
-  std::atomic<bool> taken_over_ = false;  ///< the last loss was to a client of our id
-  std::uintptr_t expected_ = 0;           ///< number of the call that `await` waits for
+  std::atomic<bool> taken_over_ = false;  ///< the connection was lost to a client with our id
+  std::uintptr_t expected_ = 0;           ///< number of the call that `await` is waiting for
   std::string why_lost_;
 
   std::atomic<int> protocol_version_ = 0;

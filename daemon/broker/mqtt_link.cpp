@@ -11,10 +11,10 @@ namespace {
 
 constexpr int kQos = 1;
 constexpr std::size_t kFiltersInOneRequest = 50;
-constexpr Span kAnswerLimit = seconds(60);  ///< the answer may stand behind a long backlog
+constexpr Span kAnswerLimit = seconds(60);  ///< the answer may be queued behind a long backlog
 constexpr Span kFenceRepeat =
     seconds(10);              ///< a full queue at the broker may have dropped our message
-constexpr int kPatience = 3;  ///< repeats of the fence before it is worth a warning
+constexpr int kPatience = 3;  ///< tries of the fence before a warning
 constexpr std::int32_t kFenceExpiry_s = 600;
 constexpr Span kQuiet = hours(1);
 
@@ -28,7 +28,7 @@ std::vector<std::string> sorted_once(std::vector<std::string> filters) {
   return filters;
 }
 
-/// Never the same in two runs, so that an echo from an earlier one is not taken for ours.
+/// Unique per run, so that an echo from an earlier run is not mistaken for ours.
 std::string mark_of_this_run() {
   std::random_device source;
   return std::to_string(source()) + "-" + std::to_string(source());
@@ -73,8 +73,7 @@ struct MqttLink::Impl : ConnectionDuty {
   }
 
   void end() override {
-    // One that is still on its way to us must not be believed: it is of the connection that was
-    // lost.
+    // A fence message still in flight must not count: it belongs to the lost connection.
     const std::lock_guard lock(mutex);
     fence_text = run_mark + "-" + std::to_string(++connections);
     passed = false;
@@ -103,8 +102,8 @@ struct MqttLink::Impl : ConnectionDuty {
     if (add(client, fresh)) subscribed = filters;
   }
 
-  /// Subscribes to all; a filter that the broker refuses is told and left out. False when no answer
-  /// came.
+  /// Subscribes to all filters; one that the broker refuses is logged and left out. False when no
+  /// answer came.
   bool add(mqtt::async_client& client, const std::vector<std::string>& filters) {
     for (std::size_t at = 0; at < filters.size(); at += kFiltersInOneRequest) {
       const auto end = std::min(at + kFiltersInOneRequest, filters.size());
@@ -135,7 +134,7 @@ struct MqttLink::Impl : ConnectionDuty {
 
   void refused(const std::string& filter) {
     connection.log(LogLevel::error,
-                   "broker " + broker_url + ": it refused the subscription to " + filter +
+                   "broker " + broker_url + " refused the subscription to " + filter +
                        "; allow the service's user to read this topic in the broker's access list");
   }
 
@@ -156,12 +155,12 @@ struct MqttLink::Impl : ConnectionDuty {
         });
     if (failure && failure->get_reason_code() > 0)
       connection.log(LogLevel::error,
-                     "broker " + broker_url + ": it refused our message on " + fence_topic + ": " +
+                     "broker " + broker_url + " refused our message on " + fence_topic + ": " +
                          reason_of(*failure) +
                          "; allow the service's user to write and read this topic");
   }
 
-  /// On the receive thread.
+  /// Called on the receive thread.
   void receive(const mqtt::message& message) noexcept {
     if (message.get_topic() == fence_topic) {
       bool first = false;
@@ -195,7 +194,7 @@ struct MqttLink::Impl : ConnectionDuty {
   std::mutex mutex;
   std::vector<std::string> wanted;  ///< sorted; guarded
   std::string fence_text;           ///< guarded
-  std::uint64_t connections = 0;    ///< the connection's thread only, as all below
+  std::uint64_t connections = 0;    ///< used by the connection's thread only, as is all below
   std::vector<std::string> subscribed;
   int fences_sent = 0;
 

@@ -1,11 +1,11 @@
-// The receiving side at the broker: a persistent session, QoS 1, MQTT 5 or 3.1.1.
+// The receiving client: a persistent session, QoS 1, MQTT 5 or 3.1.1.
 //
-// At least once: the library acknowledges a message when `on_message` returns, so what must survive
-// has to be safe before that. With a persistent session the broker's backlog comes right after the
-// connect; the **fence** marks its end: after subscribing, the link publishes a message to itself,
-// and all that comes before its echo is backlog.
+// At least once: the library acknowledges a message when `on_message` returns, so it must be safely
+// stored before that. With a persistent session the broker's backlog comes right after the connect;
+// the **fence** marks its end: after subscribing, the link publishes a message to itself, and
+// everything before its echo is backlog.
 //
-// It connects, and connects again, from a thread of its own: 1 s after a loss, doubling to
+// Connects and reconnects on a thread of its own: 1 s after a loss, doubling up to
 // `longest_backoff_s`.
 #pragma once
 
@@ -20,18 +20,17 @@
 namespace plainwater::broker {
 
 struct LinkEvents : ConnectEvents {
-  /// On the library's receive thread, one at a time. Must not throw (the process ends), must not
-  /// wait for anything that another MQTT client of this process has to do. May call
-  /// MqttPublisher::publish.
+  /// On the library's receive thread, one at a time. Must not throw (the process would end), and
+  /// must not wait for another MQTT client of this process. May call MqttPublisher::publish.
   std::function<void(const Message&)> on_message;
-  /// The backlog of this connection has ended. On the receive thread, once a connection, after
-  /// `on_state` (which the first messages of a backlog may well precede).
+  /// This connection's backlog has ended. On the receive thread, once per connection, after
+  /// `on_state` (which the first messages of a backlog may precede).
   std::function<void()> on_fence;
 };
 
 class MqttLink {
  public:
-  /// Prepares; nothing is sent before `start`.
+  /// Sends nothing before `start`.
   MqttLink(ConnectPlan plan, std::vector<std::string> subscriptions, LinkEvents events);
   /// Disconnects within 2 s; the broker keeps the session. No event comes afterwards.
   ~MqttLink();
@@ -39,7 +38,7 @@ class MqttLink {
   MqttLink& operator=(const MqttLink&) = delete;
 
   void start();
-  /// Other topic filters from now on (after a reload); the ones no longer named are unsubscribed.
+  /// Changes the topic filters (after a reload); those no longer named are unsubscribed.
   void subscribe(std::vector<std::string> subscriptions);
 
   int protocol_version() const;  ///< 5, 3, or 0 when not connected

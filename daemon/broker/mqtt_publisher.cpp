@@ -13,11 +13,11 @@ namespace {
 
 constexpr Span kNothingToDo = hours(1);
 constexpr Span kLibraryFull = milliseconds(20);
-/// Messages on their way at a time. Beyond the broker's receive maximum (20 with a usual broker)
-/// the library looks only once a second whether it may go on: we stay below, and go on with each
+/// Messages in flight at a time. Beyond the broker's receive maximum (usually 20) the library
+/// checks only once a second whether it may go on: we stay below that and continue with each
 /// acknowledgement.
 constexpr std::size_t kWindow = kMostOnTheWire;
-constexpr Span kDrain = milliseconds(600);  ///< of the 2 s that the destructor may take
+constexpr Span kDrain = milliseconds(600);  ///< part of the 2 s that the destructor may take
 
 mqtt::message_ptr message_of(const Publication& publication, bool with_properties) {
   auto message = mqtt::make_message(publication.topic, publication.payload, publication.qos,
@@ -44,8 +44,8 @@ bool is_full(const mqtt::exception& failure) {
 
 }  // namespace
 
-/// The library holds its own lock while it delivers messages, and takes it in every call: so
-/// `publish` only fills a queue, and the connection's thread, which holds no lock of anybody, calls
+/// The library holds its own lock while it delivers messages, and takes it in every call. So
+/// `publish` only fills a queue, and the connection's thread, which holds none of our locks, calls
 /// the library.
 struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
   Impl(const ConnectPlan& plan, PublisherEvents given)
@@ -91,7 +91,7 @@ struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
           return kLibraryFull;
         }
         if (failure.get_return_code() == MQTTASYNC_DISCONNECTED)
-          return kNothingToDo;  // the loss is on its way to us
+          return kNothingToDo;  // the event of the loss will follow
         refuse(ticket, reason_of(failure));
       }
     }
@@ -142,7 +142,7 @@ struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
 
   void on_failure(const mqtt::token& token) override {
     if (token.get_reason_code() < mqtt::ReasonCode::UNSPECIFIED_ERROR)
-      return;  // lost with its connection: `end` forgets it
+      return;  // lost with its connection: `end` clears it
     refuse(ticket_of(token),
            reason_of(mqtt::exception(token.get_return_code(), token.get_reason_code())));
   }

@@ -50,7 +50,7 @@ bool DriftWatch::take(double offset_c, double limit_c) {
     return false;
   }
   nights_off = 0;
-  // A slow drift must not pull its own baseline along, so the baseline is the first fortnight's.
+  // The baseline stays that of the first fortnight, so that a slow drift cannot pull it along.
   if (offsets_c.size() < kBaselineNights) offsets_c.push_back(rounded(offset_c));
   return true;
 }

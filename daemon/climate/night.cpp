@@ -13,7 +13,7 @@ Stretch sum_up(const std::vector<Air>& values, Instant from, Instant to, Span re
   Stretch result;
   std::vector<Weighted> weighted;
   double covered_ms = 0;
-  Instant before = kNever;  // the value before, within the stretch
+  Instant before = kNever;  // time of the previous value in the stretch
   for (std::size_t i = 0; i < values.size(); ++i) {
     const Instant t = values[i].time;
     if (t < from || t >= to) continue;

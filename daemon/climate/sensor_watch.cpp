@@ -9,14 +9,15 @@ namespace plainwater::climate {
 namespace {
 
 constexpr double kSpikeLeast_c = 4.0, kSpikeMads = 6.0;
-constexpr std::size_t kSpikeSide = 3;        // neighbours looked at on each side
-constexpr Span kSpikeSpan = hours(4);        // farther neighbours say nothing
-constexpr std::size_t kIntervalCycles = 5;   // cycles from which the usual interval is learnt
-constexpr std::size_t kIntervalSamples = 4;  // fewer in a cycle teach nothing
+constexpr std::size_t kSpikeSide = 3;        // neighbours compared on each side
+constexpr Span kSpikeSpan = hours(4);        // neighbours farther away prove nothing
+constexpr std::size_t kIntervalCycles = 5;   // cycles used to learn the usual interval
+constexpr std::size_t kIntervalSamples = 4;  // fewer in a cycle are not enough to learn from
 constexpr Milli kFineResolution =
-    100;  // 0.1 °C; a coarser sensor stays longer at a value by itself
+    100;  // 0.1 °C; a coarser sensor naturally stays longer at one value
 constexpr double kCoarsestFactor = 8;
-constexpr Span kStuckBesideNeighbours = hours(3);  // shorter runs beside moving neighbours happen
+constexpr Span kStuckBesideNeighbours =
+    hours(3);  // shorter runs happen, even while neighbours move
 constexpr double kDoubtfulShare = 0.2;
 constexpr int kDoubtfulSamples = 3;
 constexpr Milli kWet = 99'500;  // 99.5 %RH
@@ -98,7 +99,7 @@ void believe(const Series& temperature, Instant from, Instant to, const SensorRu
       neighbours.push_back(in_range[k].value);
       near += std::abs(in_range[k].value - in_range[i].value) <= kSpikeLeast_c;
     }
-    // With most neighbours near, their median is near too: the usual case, and the cheap one.
+    // With most neighbours close, their median is close too: the usual and cheap case.
     if (2 * near > neighbours.size()) {
       cycle.temperature.push_back(in_range[i]);
       continue;
@@ -139,7 +140,7 @@ void SensorWatch::mark_stuck(const std::vector<Instant>& humidity_changes, const
                              const NeighbourRange& neighbours, SensorCycle& cycle) {
   std::size_t next_change = 0;
   Instant humidity_changed = humidity_changes.empty() ? humid_since_ : kNever;
-  std::size_t marked = 0;  // samples before it need no second look
+  std::size_t marked = 0;  // samples before it need not be checked again
   for (std::size_t i = 0; i < cycle.temperature.size(); ++i) {
     Sample& sample = cycle.temperature[i];
     const Milli value = to_milli(sample.value);
@@ -152,7 +153,7 @@ void SensorWatch::mark_stuck(const std::vector<Instant>& humidity_changes, const
     for (; next_change < humidity_changes.size() && humidity_changes[next_change] <= sample.time;
          ++next_change)
       humidity_changed = humidity_changes[next_change];
-    // A soaked humidity sensor stays at 100 % by itself and proves nothing either way.
+    // A soaked humidity sensor stays at 100 % anyway and proves nothing either way.
     const Instant since = cycle.wet ? run_since_ : std::max(run_since_, humidity_changed);
     const double factor =
         std::clamp(static_cast<double>(resolution_) / kFineResolution, 1.0, kCoarsestFactor);

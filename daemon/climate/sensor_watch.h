@@ -1,6 +1,5 @@
-// The watch over one sensor: which of its samples may be believed. The state is folded once a cycle
-// (sunrise to sunrise) over the cycle's *sorted set* of samples, so the order in which they arrived
-// does not matter.
+// Decides which samples of one sensor can be trusted. The state is updated once a cycle (sunrise to
+// sunrise) from the cycle's *sorted set* of samples, so the order of arrival does not matter.
 #pragma once
 
 #include <cstdint>
@@ -17,25 +16,25 @@ namespace plainwater::climate {
 /// Why a sensor is doubted.
 enum class Doubt : std::uint8_t { none, out_of_range, spiking, stuck, drifting, silent };
 
-/// Whether the sensor gave a value that a known fault gives and no greenhouse does: power-on 85.0
-/// °C, disconnected -127 °C, underpowered 127.94 °C.
+/// True for a value that a known fault gives and no greenhouse does: power-on 85.0 °C, disconnected
+/// -127 °C, underpowered 127.94 °C.
 bool known_fault_value(Milli celsius);
 
-/// Whether `value` stands alone among its neighbours in time: off their median by more than 4 °C
+/// True when `value` is an outlier among its neighbours in time: off their median by more than 4 °C
 /// and by more than 6 scaled MADs. Fewer than 3 neighbours prove nothing.
 bool is_spike(double value, const std::vector<double>& neighbours);
 
 struct Sample {
   Instant time{};
   double value = 0;    ///< °C
-  bool stuck = false;  ///< within a run that does not change
+  bool stuck = false;  ///< within an unchanging run
 };
 
-/// What one cycle of one sensor came to.
+/// The result of one cycle of one sensor.
 struct SensorCycle {
   std::vector<Sample> temperature;  ///< without refused values and spikes
   std::vector<Air> humidity;        ///< %RH in range
-  int samples = 0;                  ///< temperature samples as they came
+  int samples = 0;                  ///< temperature samples received
   int refused = 0;                  ///< out of range or known fault values
   int spikes = 0;
   Instant last_bad{kNever};  ///< the last refused, spiking or stuck sample
@@ -44,29 +43,29 @@ struct SensorCycle {
   bool wet = false;  ///< humidity at 100 %RH for 48 h: a soaked sensor, or fog
 };
 
-/// How far other sensors near by moved in [from, to], °C; 0 when unknown.
+/// How far other sensors nearby moved in [from, to], °C; 0 when unknown.
 using NeighbourRange = std::function<double(Instant from, Instant to)>;
 
-/// Takes the temperatures of [from, to) that are in range and no spikes into `cycle`, and counts
-/// the others.
+/// Puts temperatures of [from, to) that are in range and not spikes into `cycle`, and counts the
+/// others.
 void believe(const Series& temperature, Instant from, Instant to, const SensorRules& rules,
              SensorCycle& cycle);
 
 class SensorWatch {
  public:
-  /// Folds the cycle [from, to) and settles the doubt of this sensor by its own samples.
+  /// Folds the cycle [from, to) and updates the doubt about this sensor from its own samples.
   SensorCycle fold(const Series& temperature, const Series& humidity, Instant from, Instant to,
                    const SensorRules& rules, const NeighbourRange& neighbours);
 
   /// The sensor's usual interval, learnt from closed cycles; none before the first.
   std::optional<Span> usual_interval() const;
-  /// The longest gap between readings that still counts as covered; a sensor that tells changes
-  /// only speaks until its next word.
+  /// The longest gap between readings that still counts as covered; a sensor that reports on change
+  /// covers the time until its next report.
   Span covered_gap(const SensorRules& rules) const;
   /// How long after a reading it counts as silent; none while its interval is unknown.
   std::optional<Span> silent_after(const SensorRules& rules) const;
 
-  Reports reports = Reports::regularly;  ///< by the settings, not part of the state
+  Reports reports = Reports::regularly;  ///< from the settings, not part of the state
   Doubt doubt = Doubt::none;
   Instant doubted_since{kNever};
 
@@ -92,10 +91,10 @@ class SensorWatch {
   void settle_doubt(Instant to, const SensorRules& rules, const SensorCycle& cycle);
 
   std::vector<std::int32_t> intervals_s_;  ///< medians of the last five cycles
-  Milli resolution_ = 0;                   ///< smallest step seen; 0 until one was
-  Milli run_value_ = 0;                    ///< the temperature since run_since_
+  Milli resolution_ = 0;                   ///< smallest step seen; 0 before the first
+  Milli run_value_ = 0;                    ///< temperature since run_since_
   Instant run_since_{kNever};
-  Milli humid_value_ = 0;  ///< the humidity since humid_since_
+  Milli humid_value_ = 0;  ///< humidity since humid_since_
   Instant humid_since_{kNever};
   Instant wet_since_{kNever};
 };

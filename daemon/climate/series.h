@@ -1,4 +1,4 @@
-// One sensor's readings of one quantity, sorted by time: the running cycle and the last closed
+// One sensor's readings of one quantity, sorted by time: the current cycle and the last closed
 // night.
 #pragma once
 
@@ -11,7 +11,7 @@
 
 namespace plainwater::climate {
 
-/// A value at a time; eight bytes, since a bench may keep two days of one reading a minute.
+/// A value at a time; only eight bytes, since a bench may keep two days of one reading a minute.
 struct Point {
   std::int32_t ms = 0;  ///< from the series' base
   Milli value = 0;
@@ -27,10 +27,10 @@ class Series {
  public:
   enum class Added { appended, inserted, repeated, conflicting };
 
-  /// Keeps the set sorted. Of two values at one time the smaller stands.
+  /// Keeps the set sorted. Of two values at one time the smaller counts.
   /// `time` must lie within 24 days of the first kept reading.
   Added add(Instant time, Milli value);
-  /// Forgets readings before `time`.
+  /// Drops readings before `time`.
   void forget_before(Instant time);
 
   bool empty() const { return points_.empty(); }

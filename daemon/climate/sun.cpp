@@ -12,14 +12,13 @@ namespace {
 constexpr double kUnixEpochJd = 2440587.5;
 /// Upper limb on the horizon with standard refraction.
 constexpr double kHorizonDeg = -0.8333;
-/// Beside the polar circle a summer night may be shorter than the step between readings, and would
-/// go unseen.
+/// Near the polar circle a summer night may be shorter than the step between readings, and would go
+/// unnoticed.
 constexpr Span kShortestNight = hours(2);
 constexpr std::size_t kKeptDays = 8;
 
 double julian(Instant t) { return kUnixEpochJd + static_cast<double>(to_ms(t)) / 86'400'000.0; }
-/// Makes room: days are asked for in order, so the one farthest from the new one will not be
-/// missed.
+/// Makes room: days are looked up in order, so the one farthest from the new one is least needed.
 template <class Value>
 void drop_farthest(std::map<std::int64_t, Value>& days, std::int64_t day) {
   if (days.size() < kKeptDays) return;
@@ -30,6 +29,24 @@ void drop_farthest(std::map<std::int64_t, Value>& days, std::int64_t day) {
 Instant instant(double jd) { return from_seconds(std::llround((jd - kUnixEpochJd) * 86'400.0)); }
 
 }  // namespace
+
+double sine_of_elevation(double latitude_deg, double longitude_deg, Instant t) {
+  constexpr double kRadians = 3.14159265358979323846 / 180;
+  const double days = julian(t) - 2451545.0;  // since noon on 1 January 2000
+  const double anomaly = (357.528 + 0.9856003 * days) * kRadians;
+  const double longitude =
+      (280.460 + 0.9856474 * days + 1.915 * std::sin(anomaly) + 0.020 * std::sin(2 * anomaly)) *
+      kRadians;
+  const double obliquity = (23.439 - 0.0000004 * days) * kRadians;
+  const double x = std::cos(longitude), y = std::cos(obliquity) * std::sin(longitude),
+               z = std::sin(obliquity) * std::sin(longitude);  // z: sine of the declination
+  const double sidereal =
+      ((18.697374558 + 24.06570982441908 * days) * 15 + longitude_deg) * kRadians;
+  const double latitude = latitude_deg * kRadians;
+  // x and y turned by the sidereal angle: cosine of the declination times that of the hour angle
+  return std::sin(latitude) * z +
+         std::cos(latitude) * (x * std::cos(sidereal) + y * std::sin(sidereal));
+}
 
 Sun::Sun(double latitude_deg, double longitude_deg)
     : latitude_deg_(latitude_deg), longitude_deg_(longitude_deg) {}
@@ -71,8 +88,8 @@ SolarNight Sun::night(SolarDay day) {
   }
   for (auto d = utc; d <= utc + 2 && night.sunset != kForever; ++d) {
     const Day& times = utc_day(d);
-    // On the last day before a polar night the sun sets and rises within minutes about noon: that
-    // is no night.
+    // On the last day before a polar night the sun sets and rises within minutes around noon: that
+    // is not a night.
     const bool after_midnight =
         times.rise > night.sunset && times.rise >= noon + hours(11) && times.rise <= next_noon;
     if (times.polar == 0 && after_midnight) night.sunrise = std::min(night.sunrise, times.rise);
@@ -100,7 +117,7 @@ double Sun::day_length_h(SolarDay day) {
     if (times.rise <= noon && times.rise > noon - hours(12)) rise = std::max(rise, times.rise);
     if (times.set >= noon && times.set < noon + hours(12)) set = std::min(set, times.set);
   }
-  // One edge missing happens on the first and last days around a polar season.
+  // A single missing edge happens on the first and last days of a polar season.
   if (rise == kNever) rise = noon - hours(12);
   if (set == kForever) set = noon + hours(12);
   return hours_of(set - rise);

@@ -1,6 +1,6 @@
-// Sunset, sunrise and day length at a site, by libnova; whole seconds. Days are the site's own
-// *solar days*, counted from mean solar midnight, so that neither time zones nor their changes
-// touch a decision.
+// Sunset, sunrise and day length at a site, by libnova, in whole seconds. Days are the site's own
+// *solar days*, counted from mean solar midnight, so that time zones and their changes never affect
+// a decision.
 #pragma once
 
 #include <cstdint>
@@ -15,8 +15,14 @@ using SolarDay = std::int64_t;
 
 struct SolarNight {
   Instant sunset{};   ///< the evening of the solar day
-  Instant sunrise{};  ///< the morning after
+  Instant sunrise{};  ///< the next morning
 };
+
+/// The sine of the sun's elevation at `t`, -1..1, for degrees north and east; within 0.001 (0.05°)
+/// between 1950 and 2050, refraction left out; libnova's own is off by up to half a degree.
+/// Source: The Astronomical Almanac, "Low precision formulas for the Sun's coordinates" (section
+/// C).
+double sine_of_elevation(double latitude_deg, double longitude_deg, Instant t);
 
 class Sun {
  public:
@@ -26,17 +32,17 @@ class Sun {
   SolarDay day_of(Instant t) const;
   /// "2026-09-14", the date of a solar day.
   static std::string date_of(SolarDay day);
-  /// The night that begins on the evening of `day`. At least 2 h, around its middle; where the
-  /// sun does not set or rise, 12 h around solar midnight.
+  /// The night that begins on the evening of `day`. At least 2 h, around its middle; where the sun
+  /// does not set or rise, 12 h around solar midnight.
   SolarNight night(SolarDay day);
   /// Hours of sun on `day`: 0 in the polar night, 24 in the polar day.
   double day_length_h(SolarDay day);
-  /// Whether the days grow shorter at `day`: the cooling half-year. North: from the June solstice
-  /// to the December one.
+  /// True when the days are growing shorter at `day`: the cooling half-year. North: from the June
+  /// solstice to the December one.
   bool days_shorten(SolarDay day);
-  /// Within 23° of the equator, where day length says nothing.
+  /// True within 23° of the equator, where day length says nothing.
   bool tropical() const;
-  /// Whether `day` lies in the half-year whose days are longer than 12 h, by the sun's declination.
+  /// True in the half-year whose days are longer than 12 h, judged by the sun's declination.
   bool long_day_half(SolarDay day);
 
  private:
@@ -49,7 +55,7 @@ class Sun {
   double declination_deg(SolarDay day);  ///< at solar noon
 
   double latitude_deg_, longitude_deg_;
-  std::map<std::int64_t, Day> days_;             ///< a few UTC days, since a look-up takes 0.1 ms
+  std::map<std::int64_t, Day> days_;  ///< a few UTC days, since computing one takes 0.1 ms
   std::map<SolarDay, double> declinations_deg_;  ///< likewise
 };
 

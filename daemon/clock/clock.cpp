@@ -7,8 +7,8 @@
 namespace plainwater::clock {
 namespace {
 
-/// Whole milliseconds. The two clocks asked for exist on every Linux since 2.6.39; a failure would
-/// leave zero, which reads as 1970 and therefore decides nothing.
+/// Whole milliseconds. Both clocks exist on every Linux since 2.6.39; a failure would leave zero,
+/// which means 1970 and therefore decides nothing.
 Span read_clock(clockid_t id) {
   timespec t{};
   clock_gettime(id, &t);
@@ -16,7 +16,7 @@ Span read_clock(clockid_t id) {
 }
 
 bool synchronised() {
-  timex state{};  // modes 0: only ask
+  timex state{};  // modes 0: only query
   const int result = adjtimex(&state);
   return result >= 0 && result != TIME_ERROR && (state.status & STA_UNSYNC) == 0;
 }

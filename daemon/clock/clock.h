@@ -7,15 +7,15 @@ namespace plainwater::clock {
 
 /// All clocks, read together once per wake-up.
 struct ClockSample {
-  Instant wall{};             ///< the calendar, as the machine believes it
-  Span since_boot{};          ///< runs evenly, also through suspend; never set
-  bool synchronised = false;  ///< the kernel says that a time service keeps the wall clock
+  Instant wall{};             ///< the machine's calendar time
+  Span since_boot{};          ///< runs evenly, even through suspend; never set
+  bool synchronised = false;  ///< the kernel reports that a time service keeps the wall clock
 };
 
 class SystemClock {
  public:
   ClockSample read() const;
-  /// For how long something takes: finer than the sample's, and no calendar.
+  /// For measuring durations: finer than the sample's times, without a calendar.
   std::chrono::nanoseconds steady() const;
 };
 

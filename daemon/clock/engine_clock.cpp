@@ -37,12 +37,12 @@ EngineClock::EngineClock(const ClockSample& start, std::optional<Memory> memory,
   base_ = last_ = memory->engine_time;
   anchored_ = true;
   const Span ahead = start.wall - memory->engine_time;
-  // A battery clock may come back months off: about a long absence only one that somebody vouches
-  // for is believed.
+  // A battery clock may come back months off: after a long absence, trust only a clock that is
+  // vouched for.
   const bool credible =
       ahead >= -kJump && ahead <= (vouched(start) ? kLongestAbsence : kShortAbsence);
   const bool persisted =
-      !memory->settled && vouched(start);  // the jump was there before, and is still
+      !memory->settled && vouched(start);  // the jump was there in the last run, and still is
   const bool known_jump = !memory->settled && magnitude(ahead) > kJump;
   if (plausible_ && (persisted || (credible && !known_jump)))
     accept(start);

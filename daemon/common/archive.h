@@ -1,8 +1,8 @@
 // One list of fields serves saving and loading. A state struct offers
 //   template <class Archive> void fields(Archive& a) { a(this->x); a(this->y); }
-// and Saver, Loader and Shifter walk it; so what is saved, what is restored and what moves when
-// time is set back cannot drift apart. A number of a day goes by `a.day(x)`, a map by such numbers
-// by `a.by_day(x)`.
+// and Saver, Loader and Shifter all use it, so saving, loading and setting the time back always
+// cover the same fields. A day number is passed as `a.day(x)`, a map keyed by day numbers as
+// `a.by_day(x)`. A field that older bytes lack asks `a.version()` first.
 #pragma once
 
 #include <concepts>
@@ -22,9 +22,13 @@ namespace plainwater {
 template <class T, class Archive>
 concept HasFields = requires(T& t, Archive& a) { t.fields(a); };
 
+/// Of bytes that have all fields of today.
+inline constexpr std::uint32_t kThisVersion = 0xffff'ffff;
+
 class Saver {
  public:
   explicit Saver(ByteWriter& out) : out_(out) {}
+  static constexpr std::uint32_t version() { return kThisVersion; }
 
   template <class T>
   void operator()(T& value) {
@@ -67,7 +71,10 @@ class Saver {
 
 class Loader {
  public:
-  explicit Loader(ByteReader& in) : in_(in) {}
+  /// `version`: of the bytes that are read, for those that lack some of today's fields.
+  explicit Loader(ByteReader& in, std::uint32_t version = kThisVersion)
+      : in_(in), version_(version) {}
+  std::uint32_t version() const { return version_; }
 
   template <class T>
   void operator()(T& value) {
@@ -110,13 +117,15 @@ class Loader {
 
  private:
   ByteReader& in_;
+  std::uint32_t version_;
 };
 
-/// Moves all times of a state back by one span, and its numbers of days by `days`. What stands for
-/// no time (kNever, kForever, 1970 itself, numbers below 0) stays.
+/// Moves all times of a state back by one span, and its day numbers by `days`. Values that mean "no
+/// time" (kNever, kForever, 1970 itself, numbers below 0) do not change.
 class Shifter {
  public:
   Shifter(Span by, std::int64_t days) : by_(by), days_(days) {}
+  static constexpr std::uint32_t version() { return kThisVersion; }
 
   template <class T>
   void operator()(T& value) {

@@ -1,5 +1,5 @@
-// Little-endian bytes for snapshots: integers whole, doubles as their bits, so that equal states
-// are equal bytes.
+// Little-endian bytes for snapshots. Integers are written whole and doubles as their bits, so that
+// equal states give equal bytes.
 #pragma once
 
 #include <bit>
@@ -34,7 +34,7 @@ class ByteWriter {
   std::string bytes_;
 };
 
-/// Reads what ByteWriter wrote. Past the end it gives zeros and `ok()` turns false, to be asked
+/// Reads what ByteWriter wrote. Past the end it returns zeros and `ok()` turns false; check that
 /// once at the end.
 class ByteReader {
  public:
@@ -78,8 +78,8 @@ class ByteReader {
     text.assign(bytes_.substr(0, size));
     bytes_.remove_prefix(size);
   }
-  /// A count of things that take at least one byte each, so that torn bytes cannot ask for
-  /// gigabytes.
+  /// A count of things that take at least one byte each. Checked against the bytes left, so that a
+  /// damaged snapshot cannot make us allocate gigabytes.
   std::size_t get_count() {
     std::uint32_t n = 0;
     get(n);
@@ -96,7 +96,7 @@ class ByteReader {
   bool ok_ = true;
 };
 
-/// FNV-1a: finds damage and tells contents apart, and resists nobody who means harm.
+/// FNV-1a: detects damage and changes. It is no protection against anyone who means harm.
 constexpr std::uint64_t checksum(std::string_view bytes) {
   std::uint64_t sum = 14695981039346656037u;
   for (const char c : bytes) sum = (sum ^ static_cast<unsigned char>(c)) * 1099511628211u;

@@ -1,4 +1,4 @@
-// How far the time is believed. It decides what may be given by it.
+// How far the machine's clock is trusted, which decides what may be released.
 #pragma once
 
 #include <cstdint>
@@ -6,9 +6,9 @@
 namespace plainwater {
 
 enum class ClockTrust : std::uint8_t {
-  doubted,     ///< it was believed, and goes on evenly: nothing is released
-  settled,     ///< believed
-  unbelieved,  ///< nobody knows how late it is: every bench gets plain water
+  doubted,     ///< was trusted before, and still runs evenly: nothing is released
+  settled,     ///< trusted
+  unbelieved,  ///< nobody knows how wrong it is: every bench gets plain water
 };
 
 }  // namespace plainwater

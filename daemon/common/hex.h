@@ -1,4 +1,4 @@
-// Bytes as people and programs can read them.
+// Bytes as hexadecimal text.
 #pragma once
 
 #include <string>
@@ -6,7 +6,7 @@
 
 namespace plainwater {
 
-/// Two lower-case hexadecimal digits a byte.
+/// Two lower-case hexadecimal digits per byte.
 inline std::string hex(std::string_view bytes) {
   std::string digits;
   for (const char byte : bytes)

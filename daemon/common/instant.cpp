@@ -33,7 +33,7 @@ bool char_at(std::string_view text, std::size_t at, char a, char b) {
   return at < text.size() && (text[at] == a || text[at] == b);
 }
 
-/// The place of the first fault, or npos when `out` holds the instant.
+/// The position of the first fault, or npos when `out` holds the instant.
 std::size_t parse_at(std::string_view t, Instant& out) {
   const int y = digits(t, 0, 4), mo = digits(t, 5, 2), d = digits(t, 8, 2), h = digits(t, 11, 2),
             mi = digits(t, 14, 2), s = digits(t, 17, 2);
@@ -69,7 +69,7 @@ std::size_t parse_at(std::string_view t, Instant& out) {
   if (at != t.size()) return at;
   out =
       Instant(sys_days(date)) + hours(h) + minutes(mi - offset_min) + seconds(s) + milliseconds(ms);
-  // An offset or a leap second can lead out of the years that can be written, and so be read again.
+  // An offset or a leap second can lead to a year that cannot be written and read back.
   if (out < kFirst || out > kLast) return 0;
   return std::string_view::npos;
 }

@@ -1,5 +1,5 @@
-// Instants and spans of time, always UTC, in whole milliseconds. Time is an argument here, never
-// read from a clock.
+// Instants and spans of time, always UTC, in whole milliseconds. Time is passed in as an argument
+// here, never read from a clock.
 #pragma once
 
 #include <chrono>

@@ -1,4 +1,4 @@
-// Shapes that the JSON of the topics and of the board shares.
+// JSON shapes that the MQTT topics and the board share.
 #pragma once
 
 #include <string>

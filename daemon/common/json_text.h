@@ -1,5 +1,6 @@
-// Writing JSON by hand where every byte counts: the ledger and the orders must be equal bytes on
-// every run, and the JSON library's own number format is not. Reading JSON is left to the library.
+// Writes JSON by hand where every byte counts: ledger and orders must be byte-identical on every
+// run, which the JSON library's number format does not promise. Reading JSON is left to the
+// library.
 #pragma once
 
 #include <cstdint>
@@ -8,11 +9,12 @@
 
 namespace plainwater {
 
-/// The text in quotes, escaped as RFC 8259 asks; UTF-8 passes unchanged.
+/// The text in quotes, escaped as RFC 8259 demands; UTF-8 passes unchanged.
 std::string json_string(std::string_view text);
 /// A decimal with exactly `decimals` places (0..9), never "-0.00", "null" when not finite.
 std::string fixed(double value, int decimals);
-/// Rounded to `decimals` places, halves away from zero; what enters the engine's state.
+/// Rounded to `decimals` places, halves away from zero; used for all that enters the engine's
+/// state.
 double rounded(double value, int decimals = 6);
 
 /// An object, key by key: JsonObject().text("bench", "mist").number("mean_c", 18.25, 2).str()

@@ -1,4 +1,4 @@
-// A line for the service's log, as data: who writes it decides where it goes.
+// A line for the service's log, as data: the caller decides where it goes.
 #pragma once
 
 #include <cstdint>

@@ -7,7 +7,7 @@
 namespace plainwater {
 namespace {
 
-/// Bytes of the control character at `i`; 0 for any other.
+/// Bytes of the control character at `i`; 0 for any other character.
 std::size_t control(std::string_view text, std::size_t i) {
   const auto byte = [&](std::size_t at) {
     return at < text.size() ? static_cast<unsigned char>(text[at]) : 0U;
@@ -19,7 +19,7 @@ std::size_t control(std::string_view text, std::size_t i) {
   return separator ? 3 : 0;
 }
 
-/// Of a control character.
+/// True for a control character that breaks a line or moves along it.
 bool is_break(std::string_view c) {
   return (c.size() == 1 && c[0] >= '\t' && c[0] <= '\r') || c == "\u0085" || c.size() == 3;
 }

@@ -1,5 +1,4 @@
-// A part of a web address, with what does not stand there as it is in percent codes (RFC 3986), and
-// back.
+// Percent encoding of a part of a web address (RFC 3986), and decoding.
 #pragma once
 
 #include <optional>
@@ -24,8 +23,8 @@ inline std::string percent_coded(std::string_view text) {
   return out;
 }
 
-/// The bytes that were meant; nobody has looked whether they are UTF-8. Of a form, `+` is a space.
-/// None: a percent code that is none.
+/// The decoded bytes, not checked for UTF-8. In a form, `+` is a space. None when a percent code is
+/// malformed.
 inline std::optional<std::string> percent_decoded(std::string_view text, bool form) {
   const auto digit = [](char c) {
     if (c >= '0' && c <= '9') return c - '0';

@@ -1,4 +1,4 @@
-// Where a bench stands.
+// Where a bench is: indoors or outdoors.
 #pragma once
 
 #include <cstdint>
@@ -16,7 +16,7 @@ constexpr const char* name_of(Position position) {
          : position == Position::outdoors ? "outdoors"
                                           : "unknown";
 }
-/// `indoors` or `outdoors`; a word of people and of the journal.
+/// `indoors` or `outdoors`, as people and the journal write it.
 constexpr std::optional<Position> position_of(std::string_view word) {
   if (word == "indoors") return Position::indoors;
   if (word == "outdoors") return Position::outdoors;

@@ -11,7 +11,7 @@ std::string quoted(std::string_view text, std::size_t most) {
   std::size_t end = text.size();
   if (end > most) {
     end = most;
-    // A character has at most three bytes after its first; more of them are no UTF-8.
+    // A character has at most three bytes after its first; more than that is not UTF-8.
     std::size_t back = 0;
     while (back < 3 && back < end && goes_on(end - back)) ++back;
     if (!goes_on(end - back)) end -= back;

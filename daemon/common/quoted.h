@@ -1,4 +1,4 @@
-// Quoting what came in from outside in a message to people.
+// Quotes input from outside in a message to people.
 #pragma once
 
 #include <string>
@@ -6,9 +6,9 @@
 
 namespace plainwater {
 
-/// The text's beginning in quotes, at most `most` bytes of it and no UTF-8 character cut in two,
-/// with spaces for control characters:
-/// what quotes it goes out as JSON, and half a character would make that unreadable.
+/// The start of the text in quotes, at most `most` bytes, with spaces for control characters. Never
+/// cuts a UTF-8 character in two: the message goes out as JSON, which half a character would make
+/// unreadable.
 std::string quoted(std::string_view text, std::size_t most = 40);
 
 }  // namespace plainwater

@@ -1,4 +1,4 @@
-// One measured value as every room passes it on.
+// One measured value, as all rooms pass it on.
 #pragma once
 
 #include <cmath>
@@ -16,7 +16,7 @@ constexpr std::size_t index(SensorId s) { return static_cast<std::size_t>(s); }
 enum class Quantity : std::uint8_t {
   temperature = 0,  ///< °C
   humidity = 1,     ///< relative humidity, %RH
-  place = 2,        ///< what a contact says: 0 indoors, 1 (1000 thousandths) outdoors
+  place = 2,        ///< what a contact reports: 0 indoors, 1 (1000 thousandths) outdoors
 };
 
 /// Fixed point, thousandths of the unit: 21.375 °C is 21375. Whole numbers keep sums, snapshots and

@@ -1,4 +1,4 @@
-// A value or a reason: how everything that can fail because of the world reports it.
+// A value or an error: the return type of everything that the world can make fail.
 #pragma once
 
 #include <string>
@@ -19,7 +19,7 @@ struct Error {
   }
 };
 
-/// Either a T or an Error. `value()` on an error is a bug of the caller.
+/// Either a T or an Error. Calling `value()` on an error is a bug in the caller.
 template <class T>
 class [[nodiscard]] Result {
  public:

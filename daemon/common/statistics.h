@@ -1,4 +1,4 @@
-// Order statistics that the detection stands on. Inputs are copied; none may hold a NaN.
+// Order statistics that detection relies on. Inputs are copied; none may hold a NaN.
 #pragma once
 
 #include <span>
@@ -11,14 +11,14 @@ struct Weighted {
   double weight = 0;  ///< not negative
 };
 
-/// The middle value, or the mean of the two middle ones; NaN of nothing.
+/// The middle value, or the mean of the two middle ones; NaN when empty.
 double median(std::span<const double> values);
 /// 1.4826 × the median absolute deviation from the median: the standard deviation of a normal
-/// sample; NaN of nothing.
+/// sample. NaN when empty.
 double scaled_mad(std::span<const double> values);
 double mean(std::span<const double> values);
-/// Weighted mean without the lowest and the highest `share` (0..0.5) of the weight; NaN without
-/// weight.
+/// Weighted mean without the lowest and the highest `share` (0..0.5) of the weight; NaN when the
+/// total weight is 0.
 double trimmed_mean(std::vector<Weighted> values, double share);
 
 }  // namespace plainwater

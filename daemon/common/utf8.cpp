@@ -5,7 +5,7 @@
 namespace plainwater {
 namespace {
 
-/// Bytes of the sequence that `lead` begins, and the bounds of its second byte; 0 when it begins
+/// Length of the sequence that `lead` begins, and the bounds of its second byte; 0 when it begins
 /// none.
 struct Sequence {
   std::size_t length;

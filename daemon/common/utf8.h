@@ -1,4 +1,4 @@
-// Is it UTF-8?
+// Checks UTF-8.
 #pragma once
 
 #include <cstddef>
@@ -6,8 +6,8 @@
 
 namespace plainwater {
 
-/// Bytes of the character at `at`; 0 when none begins there that is well-formed by RFC 3629: no
-/// overlong forms, no surrogates, nothing above U+10FFFF.
+/// Bytes of the character at `at`; 0 when no well-formed one begins there (RFC 3629: no overlong
+/// forms, no surrogates, nothing above U+10FFFF).
 std::size_t utf8_length(std::string_view bytes, std::size_t at);
 
 }  // namespace plainwater

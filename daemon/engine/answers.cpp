@@ -1,7 +1,5 @@
 #include "engine/answers.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
 #include "common/quoted.h"
@@ -12,16 +10,18 @@ constexpr Span kAnswersKept = 400 * kDay;
 constexpr std::size_t kAnswersMost = 10'000;
 }  // namespace
 
+feeding::Reply Answers::Former::reply() const {
+  auto read = words::sentence_of(said);
+  return {done, problem, read ? std::move(*read) : words::as_it_is(said)};
+}
+
 std::optional<feeding::Reply> Answers::find(const feeding::Request& request) const {
   const auto seen = by_id_.find(request.id);
   if (seen == by_id_.end()) return std::nullopt;
   const Answered& first = seen->second;
-  if (!first.digest || *first.digest == feeding::digest_of(request)) return first.reply;
-  return feeding::Reply{
-      false, "id-reused",
-      fmt::format("the id {} was given to another request before, and nothing was done now; give "
-                  "every request an id of its own",
-                  quoted(request.id))};
+  if (!first.digest || *first.digest == feeding::digest_of(request)) return first.reply();
+  return feeding::Reply{false, "id-reused",
+                        words::say("request.id-reused", {{"id", words::name(quoted(request.id))}})};
 }
 
 void Answers::keep(const feeding::Request& request, const feeding::Reply& reply, Instant now) {
@@ -35,7 +35,8 @@ void Answers::keep(const feeding::Request& request, const feeding::Reply& reply,
     forget(std::min_element(by_id_.begin(), by_id_.end(), [](const auto& a, const auto& b) {
       return a.second.when < b.second.when;
     }));
-  by_id_[request.id] = {{now, reply}, feeding::digest_of(request)};
+  by_id_[request.id] = {{now, reply.done, reply.problem, words::to_json(reply.said)},
+                        feeding::digest_of(request)};
 }
 
 }  // namespace plainwater::engine

@@ -34,13 +34,15 @@ class Answers {
  private:
   struct Former {
     Instant when{};
-    feeding::Reply reply;
+    bool done = false;
+    std::string problem, said;  ///< JSON of the sentence; versions before 8 kept its English words
+    feeding::Reply reply() const;
     template <class A>
     void fields(A& a) {
       a(when);
-      a(reply.done);
-      a(reply.problem);
-      a(reply.text);
+      a(done);
+      a(problem);
+      a(said);
     }
   };
   struct Answered : Former {

@@ -1,12 +1,10 @@
 #include "engine/bench_places.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 
 #include "engine/live_air.h"
-#include "engine/position_words.h"
+#include "engine/position_phrases.h"
 
 namespace plainwater::engine {
 
@@ -18,7 +16,7 @@ namespace {
 constexpr Span kLongestAgo = 14 * kDay;
 
 void take_place(std::size_t b, const PlaceChange& change, feeding::Evidence evidence,
-                const std::string& who, const Turn& turn) {
+                const words::Sentence& says, const Turn& turn) {
   const Settings& settings = turn.settings;
   feeding::Decisions& told = turn.out.decisions;
   BenchState& bench = turn.benches[b];
@@ -36,11 +34,13 @@ void take_place(std::size_t b, const PlaceChange& change, feeding::Evidence evid
   d.kind = feeding::DecisionKind::position_changed;
   d.position = change.to;
   d.pattern = bench.season.moves.pattern();
+  d.passing = was == season::Pattern::shuttling;
+  if (change.moved()) bench.week.note_carried();
   if (change.moved())
     d.cause = d.pattern != was ? feeding::Cause::shuttling : feeding::cause_of(change.to);
   if (change.since != kNever) d.since = change.since;
   d.evidence = std::move(evidence);
-  d.text = place_changed(change, settings.site.local(since), d.pattern, who);
+  d.said = place_changed(change, settings.site.local(since), d.pattern, says);
   const std::size_t at = told.size();
   told.push_back(std::move(d));
   if (change.moved())
@@ -91,14 +91,15 @@ void take_look(const Look& look, const Looks& looks, const Sensors& sensors, con
     const std::string& contact = settings.sensors[index(*bench.contact)].name;
     feeding::Evidence evidence;
     evidence.text("contact", contact).text("last_known", plainwater::name_of(change->from));
-    take_place(look.bench, *change, std::move(evidence), "contact " + contact, turn);
+    take_place(look.bench, *change, std::move(evidence),
+               words::say("place.by-contact", {{"sensor", words::name(contact)}}), turn);
     return;
   }
   if (!watches_moves(settings, bench) || look.time <= watch.filter().last_look()) return;
   const Sighting sighting = sight(bench, sensors, look.time, settings);
   if (std::isnan(sighting.bench_c)) return;
   if (const auto change = watch.look(sighting, turn.now, settings.moves))
-    take_place(look.bench, *change, look_evidence(*change, sighting, watch.filter()), "", turn);
+    take_place(look.bench, *change, look_evidence(*change, sighting, watch.filter()), {}, turn);
 }
 
 void close_place(std::size_t b, const climate::BenchNight& air, const RunningCycle& cycle,
@@ -127,11 +128,16 @@ void close_place(std::size_t b, const climate::BenchNight& air, const RunningCyc
     d.strength_percent = share.percent;
     d.evidence.time("last_move", bench.season.moves.last_move())
         .count("settled_days", settings.moves.settled_days);
-    d.text = fmt::format(
-        "The bench has not been seen carried for {} days: it no longer goes in and out.",
-        settings.moves.settled_days);
+    d.said = words::say("place.at-rest", {{"days", words::count(settings.moves.settled_days)}});
     turn.tell(std::move(d));
     bench.feeding.shuttling_ended(bench.season);
+  }
+  if (const auto week =
+          bench.week.close(t, bench.season.moves.pattern() == season::Pattern::shuttling)) {
+    feeding::Evidence evidence;
+    evidence.count("days", week->days).count("times", week->times);
+    turn.notice(t, b, feeding::Cause::shuttling, std::move(evidence),
+                words::say("place.week", {{"days", words::count(week->days)}}));
   }
   if (!watches_moves(settings, about)) return;
   if (const auto change = bench.season.position.unseen(t, settings.moves)) {
@@ -140,7 +146,7 @@ void close_place(std::size_t b, const climate::BenchNight& air, const RunningCyc
         .text("last_known", plainwater::name_of(change->from));
     if (bench.season.position.filter().last_look() != kNever)
       evidence.time("last_reading", bench.season.position.filter().last_look());
-    take_place(b, *change, std::move(evidence), "", turn);
+    take_place(b, *change, std::move(evidence), {}, turn);
   }
 }
 
@@ -151,24 +157,23 @@ Position take_night_place(const Bench& bench, BenchState& state, const RunningCy
 
 feeding::Reply take_move_request(const feeding::Request& request, std::size_t b, const Turn& turn) {
   const Instant now = turn.now;
-  const auto refused = [](const char* problem, std::string text) {
-    return feeding::Reply{false, problem, std::move(text)};
+  const auto refused = [](const char* problem, words::Sentence why) {
+    return feeding::Reply{false, problem, std::move(why)};
   };
   const Bench& settings_of = turn.settings.benches[b];
   if (settings_of.moves == Moves::never)
-    return refused(
-        "does-not-move",
-        fmt::format(
-            "bench {} stays {} by its settings; set `moves: declared` or `moves: watched` first",
-            settings_of.name, plainwater::name_of(settings_of.place)));
+    return refused("does-not-move", words::say("request.does-not-move",
+                                               {{"bench", words::name(settings_of.name)},
+                                                {"place", in_words(settings_of.place)},
+                                                {"declared", words::name("moves: declared")},
+                                                {"watched", words::name("moves: watched")}}));
   if (!request.to || *request.to == Position::unknown)
-    return refused("to-missing", "say where the bench was carried, as `to`: outdoors or indoors");
+    return refused("to-missing", words::say("request.to-missing", {{"field", words::name("to")}}));
   const Instant moved = request.from.value_or(now);
   if (moved > now + kFutureTolerance)
-    return refused("in-the-future",
-                   "a move is recorded once it has been made; give an earlier time, or none");
+    return refused("in-the-future", words::say("request.move-in-the-future"));
   if (moved < now - kLongestAgo)
-    return refused("too-long-ago", "a move of more than 14 days ago changes nothing any more");
+    return refused("too-long-ago", words::say("request.move-too-long-ago"));
   BenchState& bench = turn.benches[b];
   feeding::Reply held;
   if (request
@@ -185,15 +190,17 @@ feeding::Reply take_move_request(const feeding::Request& request, std::size_t b,
   if (!request.note.empty()) evidence.text("note", request.note);
   if (change) {
     evidence.text("last_known", plainwater::name_of(change->from));
-    take_place(b, *change, std::move(evidence), request.who, turn);
+    take_place(b, *change, std::move(evidence),
+               words::say("place.by-person", {{"who", words::name(request.who)}}), turn);
   }
-  const std::string stands =
-      fmt::format("The bench {} {} {}", change ? "stands" : "stood",
-                  plainwater::name_of(*request.to), change ? "now" : "already");
-  if (request.hold) return {true, "", fmt::format("{}. {}", stands, held.text)};
-  const auto hold = bench.feeding.hold();
-  if (!change || !hold) return {true, "", stands + "."};
-  return {true, "", fmt::format("{}. {}", stands, bench.feeding.because(now))};
+  words::Sentence said =
+      change ? words::say("request.stands-now", {{"place", in_words(*request.to)}})
+             : words::say("request.stood-already", {{"place", in_words(*request.to)}});
+  if (request.hold)
+    said += held.said;
+  else if (change && bench.feeding.hold())
+    said += bench.feeding.because(now, bench.season.moves);
+  return {true, "", std::move(said)};
 }
 
 }  // namespace plainwater::engine

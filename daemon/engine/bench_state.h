@@ -3,6 +3,7 @@
 
 #include "climate/fusion.h"
 #include "engine/engine.h"
+#include "engine/shuttle_week.h"
 #include "engine/stays.h"
 #include "engine/watering.h"
 #include "feeding/bench_feeding.h"
@@ -21,6 +22,7 @@ struct BenchState {
   bool disagreement = false;  ///< its two sensors were told to disagree
   Stays stays;
   Watering watering;
+  ShuttleWeek week;
   std::map<std::string, climate::DriftWatch>
       drift;  ///< by sensor: how it stands against its mates here
 
@@ -48,6 +50,7 @@ struct BenchState {
     a(disagreement);
     a(drift);
     a(stays);
+    a(week);
     a(last_row.bench);
     a(last_row.night);
     a(last_row.sunset);

@@ -20,11 +20,9 @@ std::optional<feeding::Reply> refused_by_readings(const Settings& settings,
   if (settings.clock.time != ClockMode::readings) return std::nullopt;
   if (request.kind == feeding::RequestKind::arm && !stand_in_pumps)
     return feeding::Reply{false, "time-from-readings",
-                          "no pump is armed while the time comes from the readings; set clock.time "
-                          "to wall first"};
-  if (now == kNever)
-    return feeding::Reply{false, "no-time-yet",
-                          "no reading has given the time yet; ask again later"};
+                          words::say("request.by-readings", {{"setting", words::name("clock.time")},
+                                                             {"wall", words::name("wall")}})};
+  if (now == kNever) return feeding::Reply{false, "no-time-yet", words::say("request.no-time-yet")};
   return std::nullopt;
 }
 

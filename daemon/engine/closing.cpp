@@ -12,7 +12,6 @@
 namespace plainwater::engine {
 namespace {
 
-constexpr std::int64_t kLearningNights = 15;
 constexpr double kSuspectLevel_c = 2.0;  // a frozen sensor may keep a level, never make a drop
 constexpr std::size_t kLevelNights = 7;
 
@@ -32,7 +31,10 @@ feeding::SeasonFacts Engine::State::season_facts(std::size_t b) {
   const Bench& bench = settings->benches[b];
   const season::Acclimation& acclimation = benches[b].season.acclimation;
   feeding::SeasonFacts facts;
-  facts.learning = acclimation.counted() < kLearningNights;
+  facts.known_nights = acclimation.counted();
+  facts.heard = !acclimation.nights().empty() &&
+                cycle.night() - acclimation.nights().back().night <= feeding::kHeardNights;
+  facts.learning = facts.known_nights < feeding::kLearningNights;
   facts.tropical = sun.tropical();
   facts.learning_gently =
       !facts.tropical && (sun.days_shorten(cycle.night()) || bench.nights_have_fallen);

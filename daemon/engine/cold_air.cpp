@@ -2,12 +2,17 @@
 
 #include <algorithm>
 
+#include "engine/bench_places.h"
 #include "engine/live_air.h"
 #include "engine/sensor_places.h"
 
 namespace plainwater::engine {
 
 using climate::Doubt;
+
+namespace {
+constexpr Span kWitnessHolds = hours(6);  // an older reading says nothing of this cold
+}
 
 std::optional<Instant> ColdAir::add(const Reading& reading, Instant now, const Settings& settings) {
   const std::size_t s = index(reading.sensor);
@@ -32,8 +37,10 @@ void ColdAir::judge_next(const Sensors& sensors, const Turn& turn) {
   // a spike, since the air that fell suddenly is what matters most here.
   std::size_t at = sensor.temperature.at_or_after(cold.time);
   while (at > 0 && !in_range(sensor.temperature.value(at - 1), rules)) --at;
-  if (at == 0 || cold.time - sensor.temperature.time(at - 1) > sensor.watch.covered_gap(rules))
-    return;
+  if (at == 0 || cold.time - sensor.temperature.time(at - 1) > kWitnessHolds) return;
+  // A gap counts for no longer than the sensor's own usual one.
+  const Instant from =
+      std::max(sensor.temperature.time(at - 1), cold.time - sensor.watch.covered_gap(rules));
   const double witness_c = from_milli(sensor.temperature.value(at - 1));
   for (std::size_t b = 0; b < turn.benches.size(); ++b) {
     const Bench& bench = turn.settings.benches[b];
@@ -42,7 +49,9 @@ void ColdAir::judge_next(const Sensors& sensors, const Turn& turn) {
     const double floor_c = chill_floor_c(bench);
     const double here_c = live_air(bench, sensors, cold.time, rules).temperature_c;
     if (here_c < floor_c && witness_c < floor_c)
-      turn.benches[b].feeding.take_chill(turn.now, here_c, turn.out.decisions);
+      turn.benches[b].feeding.take_cold({from, cold.time, witness_c, here_c},
+                                        place_of(bench, turn.benches[b]), turn.now,
+                                        turn.out.decisions);
   }
 }
 

@@ -1,7 +1,5 @@
 #include "engine/days_behind.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
 #include "engine/turn.h"
@@ -23,10 +21,11 @@ void DaysBehind::count(const Pump& pump, const PumpShare& share, Instant t, cons
     if (!loses || days < asked + kAskDaysBehind) continue;
     asked = days;
     own.ask(turn.out.decisions, t, feeding::Cause::shared_pump,
-            fmt::format("Bench {1} has had less feed than allowed on {0} days, because its pump "
-                        "{2} follows its most restricted bench, now {3}. Never feeding is harmful "
-                        "too: please feed it by hand, or give it another pump.",
-                        days, name, pump.name, share.limited_by));
+            words::say("pump.shared", {{"bench", words::name(name)},
+                                       {"days", words::count(days)},
+                                       {"pump", words::name(pump.name)},
+                                       {"limiting", words::name(share.limited_by)}}) +
+                words::say("pump.shared-please"));
   }
 }
 

@@ -1,7 +1,5 @@
 #include "engine/engine.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
 #include "common/check.h"
@@ -63,7 +61,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   feeding::Reply reply;
   // What leads to plain water is obeyed by any clock: that is always the safe side.
   if (!s.begun || (!s.settled() && !feeding::shape_of(request.kind).to_plain_water)) {
-    reply = {false, "clock-unsettled", "the clock is not believed yet; ask again when it is set"};
+    reply = {false, "clock-unsettled", words::say("request.clock-unsettled")};
   } else if (taker == RequestTaker::pump) {
     reply = s.pumps.take(request, s.turn(out));
   } else if (const auto bench = s.settings->bench(request.bench)) {
@@ -82,9 +80,12 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
       case RequestTaker::pump: check(false);  // taken above
     }
   } else {
+    const std::string near = nearest_name(request.bench, s.settings->benches);
+    const words::Value asked = words::name(quoted(request.bench));
     reply = {false, "unknown-bench",
-             fmt::format("there is no bench {} in the settings{}", quoted(request.bench),
-                         near_name(request.bench, s.settings->benches))};
+             near.empty() ? words::say("request.unknown-bench", {{"bench", asked}})
+                          : words::say("request.unknown-bench-near",
+                                       {{"bench", asked}, {"near", words::name(near)}})};
   }
   if (s.begun) s.note_commands();
   s.next_due = s.begun ? s.earliest_due() : kNever;

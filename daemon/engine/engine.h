@@ -29,7 +29,7 @@ namespace plainwater::engine {
 
 /// Counts up with every change of a rule that could change a decision; journaled with the settings
 /// in force.
-inline constexpr int kRulesRevision = 7;
+inline constexpr int kRulesRevision = 8;
 
 /// What became of a reading.
 enum class Taken : std::uint8_t {
@@ -95,7 +95,7 @@ struct BenchNow {
   feeding::Feeding feeding = feeding::Feeding::full;
   int strength_percent = 0;  ///< percent of full; 0 at plain water
   feeding::Cause cause = feeding::Cause::none;
-  std::string because;  ///< the cause in words, one sentence
+  words::Sentence because;  ///< the cause
   std::optional<feeding::HoldView> hold;
   Instant since{kNever};  ///< when feeding or strength last changed
   PlaceNow place;

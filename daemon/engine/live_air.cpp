@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "climate/night.h"
+#include "climate/sun.h"
 #include "common/statistics.h"
 #include "engine/sensor_places.h"
 
@@ -17,6 +18,7 @@ namespace {
 constexpr std::size_t kEarlierNeighbours = 6;
 constexpr Span kNeighbourSpan = hours(6);
 constexpr Span kReferenceHolds = hours(3);  ///< so old a reference still says something
+constexpr Span kSameReading = minutes(1);   ///< temperature and humidity may come apart by this
 
 /// The newest believable temperature at or before `t`; looks at earlier readings only.
 std::optional<climate::Air> believable(const Series& series, Instant t, const SensorRules& rules) {
@@ -46,6 +48,15 @@ double newest_c(const climate::Series& series, Instant t, Span holds, const Sens
     if (!climate::known_fault_value(series.value(i)) && c >= rules.lowest_c && c <= rules.highest_c)
       return c;
   }
+  return climate::kUnknown;
+}
+
+/// The humidity that was read with the temperature at `t`, %RH; NaN when there is none. Another
+/// minute's would belong to another temperature, and make vapour of the difference.
+double humidity_beside(const climate::Series& series, Instant t) {
+  for (std::size_t i = series.at_or_after(t + kSameReading + Span(1));
+       i-- > 0 && series.time(i) >= t - kSameReading;)
+    if (possible_humidity(series.value(i))) return from_milli(series.value(i));
   return climate::kUnknown;
 }
 
@@ -88,7 +99,8 @@ LiveAir live_air(const Bench& bench, const Sensors& sensors, Instant t, const Se
 Sighting sight(const Bench& bench, const Sensors& sensors, Instant t, const Settings& settings) {
   Sighting s;
   s.time = t;
-  std::vector<double> values;
+  s.sun = climate::sine_of_elevation(settings.site.latitude_deg, settings.site.longitude_deg, t);
+  std::vector<double> values, humidities;
   for (const SensorId id : bench.sensors) {
     const SensorState& sensor = sensors[index(id)];
     const double c = speaks(sensor)
@@ -96,8 +108,11 @@ Sighting sight(const Bench& bench, const Sensors& sensors, Instant t, const Sett
                                     settings.watch)
                          : climate::kUnknown;
     if (!std::isnan(c)) values.push_back(c);
+    const double rh = humidity_beside(sensor.humidity, t);
+    if (!std::isnan(c) && !std::isnan(rh)) humidities.push_back(rh);
   }
   s.bench_c = median(std::move(values));
+  s.humidity_rh = median(std::move(humidities));
   const auto reference = [&](const std::string& name) {
     const auto id = settings.sensor(name);
     if (name.empty() || !id || on_bench(bench, index(*id)) || !speaks(sensors[index(*id)]))

@@ -1,7 +1,5 @@
 #include "engine/night_close.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 
@@ -157,10 +155,10 @@ void NightClose::judge_pair(std::size_t b) {
   evidence.number("difference_c", offset, 2)
       .number("usual_difference_c", watch.usual_offset_c(), 2);
   turn_.notice(t_, b, feeding::Cause::drifting, std::move(evidence),
-               fmt::format("Sensors {} and {} no longer agree; with only two, nobody can say which "
-                           "is right. Compare both with a thermometer.",
-                           turn_.settings.sensors[index(ids[0])].name,
-                           turn_.settings.sensors[index(ids[1])].name));
+               words::say("sensor.pair",
+                          {{"one", words::name(turn_.settings.sensors[index(ids[0])].name)},
+                           {"other", words::name(turn_.settings.sensors[index(ids[1])].name)}}) +
+                   words::say("sensor.pair-please"));
 }
 
 void NightClose::judge_wet(std::size_t i) {
@@ -171,10 +169,10 @@ void NightClose::judge_wet(std::size_t i) {
     if (!on_bench(turn_.settings.benches[b], i)) continue;
     feeding::Evidence evidence;
     evidence.text("sensor", turn_.settings.sensors[i].name);
-    turn_.notice(t_, b, feeding::Cause::wet, std::move(evidence),
-                 fmt::format("Sensor {} has reported 100 % humidity for two days: fog, or a wet "
-                             "sensor. Its temperature is still used.",
-                             turn_.settings.sensors[i].name));
+    turn_.notice(
+        t_, b, feeding::Cause::wet, std::move(evidence),
+        words::say("sensor.wet", {{"sensor", words::name(turn_.settings.sensors[i].name)}}) +
+            words::say("sensor.wet-used"));
   }
 }
 

@@ -77,6 +77,15 @@ void water(const std::vector<std::size_t>& benches, const feeding::DoseReport& r
   }
 }
 
+feeding::Reply unknown_pump(const std::string& asked, const Settings& settings) {
+  const std::string near = nearest_name(asked, settings.pumps);
+  const words::Value named = words::name(quoted(asked));
+  return {false, "unknown-pump",
+          near.empty() ? words::say("request.unknown-pump", {{"pump", named}})
+                       : words::say("request.unknown-pump-near",
+                                    {{"pump", named}, {"near", words::name(near)}})};
+}
+
 void forbid(const Pump& pump, bool forbidden, const Turn& turn) {
   for (const std::string& name : pump.benches)
     turn.benches[known_bench(turn.settings, name)].feeding.forbid(forbidden, turn.now,
@@ -119,16 +128,15 @@ void Pumps::compare_mix(std::size_t p, const Turn& turn) {
     feeding::Evidence evidence;
     evidence.text("pump", about.name).text("armed_with", pump.mix).text("now", mix);
     tell(p, "", Cause::recipe_changed, std::move(evidence),
-         fmt::format("Pump {} is on advice again, because its recipe, water or range "
-                     "changed. Look at the new dose, and arm it when it is right.",
-                     about.name),
+         words::say("pump.on-advice-again", {{"pump", words::name(about.name)}}) +
+             words::say("pump.on-advice-again-please"),
          turn);
   }
   pump.mix = std::move(mix);
 }
 
 void Pumps::tell(std::size_t p, std::string bench, Cause cause, feeding::Evidence evidence,
-                 std::string text, const Turn& turn) const {
+                 words::Sentence said, const Turn& turn) const {
   feeding::Decision d;
   d.time = turn.now;
   d.bench = std::move(bench);
@@ -137,7 +145,7 @@ void Pumps::tell(std::size_t p, std::string bench, Cause cause, feeding::Evidenc
   d.feeding = share.feeding;
   d.strength_percent = share.percent;
   d.evidence = std::move(evidence);
-  d.text = std::move(text);
+  d.said = std::move(said);
   turn.tell(std::move(d));
 }
 
@@ -156,9 +164,9 @@ void Pumps::tell_silence(std::size_t p, const Turn& turn) {
       .time("last_heard", pumps_[p].heard)
       .number("silent_hours", *about.silent_h, 1);
   tell(p, "", Cause::pump_silent, std::move(evidence),
-       fmt::format("Pump {} has reported nothing for {:.3g} hours. Please check that its benches "
-                   "are watered.",
-                   about.name, *about.silent_h),
+       words::say("pump.silent",
+                  {{"pump", words::name(about.name)}, {"hours", words::figures(*about.silent_h)}}) +
+           words::say("pump.silent-please"),
        turn);
 }
 
@@ -169,7 +177,7 @@ void Pumps::hear(std::size_t p, const Turn& turn) {
     feeding::Evidence evidence;
     evidence.text("pump", name).time("last_heard", pump.heard);
     tell(p, "", Cause::pump_reports, std::move(evidence),
-         fmt::format("Pump {} reports again.", name), turn);
+         words::say("pump.reports-again", {{"pump", words::name(name)}}), turn);
   }
   pump.silent = false;
   pump.heard = turn.now;
@@ -183,9 +191,10 @@ void Pumps::tell_wrong_clock(std::size_t p, Instant reported, const Turn& turn) 
   feeding::Evidence evidence;
   evidence.text("pump", name).time("reported", reported);
   tell(p, "", Cause::pump_clock, std::move(evidence),
-       fmt::format("Pump {} sends reports of {}, too old to compare with its orders. Please check "
-                   "its clock.",
-                   name, format_date(turn.settings.site.local(reported))),
+       words::say("pump.wrong-clock",
+                  {{"pump", words::name(name)},
+                   {"date", words::name(format_date(turn.settings.site.local(reported)))}}) +
+           words::say("pump.wrong-clock-please"),
        turn);
 }
 
@@ -224,7 +233,7 @@ void Pumps::judge(std::size_t p, const feeding::DoseReport& report, std::size_t 
   const Instant at = std::min(report.time, turn.now);
   auto judged = pumps_[p].watch.take(report, turn.now, context_of(about, at, turn));
   for (auto& finding : judged.findings)
-    tell(p, report.bench, finding.cause, std::move(finding.evidence), std::move(finding.text),
+    tell(p, report.bench, finding.cause, std::move(finding.evidence), std::move(finding.said),
          turn);
   water(watered_by(turn.settings, about, report.bench), report, judged, at, turn);
   const std::size_t told = turn.out.decisions.size();
@@ -246,41 +255,38 @@ void Pumps::count_days_behind(Instant t, const Turn& turn) {
 feeding::Reply Pumps::take(const feeding::Request& request, const Turn& turn) {
   using feeding::RequestKind;
   const auto p = turn.settings.pump(request.pump);
-  if (!p)
-    return {false, "unknown-pump",
-            fmt::format("there is no pump {} in the settings{}", quoted(request.pump),
-                        near_name(request.pump, turn.settings.pumps))};
+  if (!p) return unknown_pump(request.pump, turn.settings);
   PumpState& pump = pumps_[*p];
   const bool untrusted = forbidden(turn.settings, *p, turn.benches, turn.now);
   feeding::Evidence evidence;
   evidence.text("who", request.who).text("request", request.id).text("pump", request.pump);
   if (!request.note.empty()) evidence.text("note", request.note);
-  std::string text;
+  words::Sentence said;
+  const words::Value named = words::name(request.pump), who = words::name(request.who);
   Cause cause = Cause::grower;
   if (request.kind == RequestKind::trust) {
     if (!untrusted)
-      return {false, "trusted-already", fmt::format("pump {} is trusted already", request.pump)};
+      return {false, "trusted-already",
+              words::say("request.pump-trusted-already", {{"pump", named}})};
     pump.watch.trust(turn.now);
     forbid(turn.settings.pumps[*p], false, turn);
     cause = Cause::pump_trusted;
-    text = fmt::format("Pump {} is trusted again, as {} said{}.", request.pump, request.who,
-                       pump.armed ? "; it is armed and follows its orders at once" : "");
+    said = pump.armed ? words::say("request.pump-trusted-armed", {{"pump", named}, {"who", who}})
+                      : words::say("request.pump-trusted", {{"pump", named}, {"who", who}});
   } else if (request.kind == RequestKind::arm) {
     if (untrusted)
-      return {false, "pump-untrusted",
-              fmt::format("pump {} disobeyed; look after it and say so (trust) before you arm it",
-                          request.pump)};
+      return {
+          false, "pump-untrusted",
+          words::say("request.pump-untrusted", {{"pump", named}, {"trust", words::name("trust")}})};
     pump.armed = true;
     if (!pump.mix.empty()) evidence.text("mix", pump.mix);
-    text = fmt::format("Pump {} follows its orders from now on, as {} asked.", request.pump,
-                       request.who);
+    said = words::say("request.pump-armed", {{"pump", named}, {"who", who}});
   } else {
     pump.armed = false;
-    text = fmt::format("Pump {} is on advice only, as {} asked: its strength goes out as 0.",
-                       request.pump, request.who);
+    said = words::say("request.pump-disarmed", {{"pump", named}, {"who", who}});
   }
-  tell(*p, "", cause, std::move(evidence), text, turn);
-  return {true, "", std::move(text)};
+  tell(*p, "", cause, std::move(evidence), said, turn);
+  return {true, "", std::move(said)};
 }
 
 }  // namespace plainwater::engine

@@ -63,7 +63,7 @@ class Pumps {
 
  private:
   void tell(std::size_t pump, std::string bench, feeding::Cause cause, feeding::Evidence evidence,
-            std::string text, const Turn& turn) const;
+            words::Sentence said, const Turn& turn) const;
   /// A pump whose recipe, water or range changed goes back to advice.
   void compare_mix(std::size_t pump, const Turn& turn);
   /// The pump has reported something, whatever it was.

@@ -1,7 +1,5 @@
 #include "engine/revising.h"
 
-#include <fmt/format.h>
-
 #include <cmath>
 
 #include "climate/fusion.h"
@@ -44,9 +42,8 @@ void revise_last_night(std::size_t b, climate::SolarDay closing, const Sensors& 
       .number("mean_before_c", state.last_row.mean_c, 2);
   evidence.number("mean_c", revised.mean, 2).number("coverage", revised.coverage, 2);
   turn.notice(t, b, feeding::Cause::none, std::move(evidence),
-              fmt::format("{} readings of the night of {} came after it had closed; they correct "
-                          "its mean for what follows and change no decision.",
-                          late, state.last_row.night));
+              words::say("night.revised", {{"readings", words::count(late)},
+                                           {"night", words::name(state.last_row.night)}}));
   if (state.last_row.counted) state.season.acclimation.revise(state.last_night, revised.mean);
   state.last_row.mean_c = revised.mean;
   state.last_row.minimum_c = revised.minimum;

@@ -8,7 +8,7 @@ namespace plainwater::engine {
 namespace {
 
 constexpr std::uint32_t kMagic = 0x52575450;  // "PTWR"
-constexpr std::uint32_t kVersion = 7;
+constexpr std::uint32_t kVersion = 9;
 /// The oldest that can be read: in it answers had no digest of what they answer.
 constexpr std::uint32_t kOldestVersion = 5;
 
@@ -77,7 +77,6 @@ bool Engine::of_later_version(std::string_view bytes) {
 
 Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::string_view bytes) {
   ByteReader in(bytes);
-  Loader load(in);
   std::uint32_t magic = 0, version = 0;
   in.get(magic);
   in.get(version);
@@ -101,6 +100,7 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
 
   Engine engine(settings);
   State& s = *engine.state_;
+  Loader load(in, version);
   common_fields(load, s, version);
 
   std::string name;

@@ -1,6 +1,4 @@
 // How far the clock is believed, and time that is set back.
-#include <fmt/format.h>
-
 #include <utility>
 
 #include "engine/state.h"
@@ -8,35 +6,32 @@
 namespace plainwater::engine {
 namespace {
 
-feeding::Decision clock_notice(Instant t, std::string text) {
+feeding::Decision clock_notice(Instant t, words::Sentence said) {
   feeding::Decision d;
   d.time = t;
   d.kind = feeding::DecisionKind::notice;
   d.cause = feeding::Cause::clock;
   d.feeding = feeding::Feeding::plain_water;
-  d.text = std::move(text);
+  d.said = std::move(said);
   return d;
 }
 
-const char* in_words(ClockTrust trust) {
+words::Sentence in_words(ClockTrust trust) {
   switch (trust) {
-    case ClockTrust::settled:
-      return "The clock is believed again; what fell due meanwhile is decided now.";
-    case ClockTrust::doubted:
-      return "The clock is not believed: no hold ends and no feed rises until it is set. Please "
-             "check the computer's "
-             "time.";
-    case ClockTrust::unbelieved:
-      return "The time is not known: every bench gets plain water until the clock is believed. "
-             "Please check the computer's time.";
+    case ClockTrust::settled: return words::say("clock.believed-again");
+    case ClockTrust::doubted: return words::say("clock.not-believed") + words::say("clock.please");
+    case ClockTrust::unbelieved: return words::say("clock.not-known") + words::say("clock.please");
   }
-  return "";
+  return {};
 }
 
-/// "3 h 5 min 7 s", as journaled to the millisecond.
-std::string length(Span by) {
+/// By so much, as journaled to the millisecond.
+words::Sentence set_back_by(Span by) {
   const auto whole_s = by / Span(seconds(1));
-  return fmt::format("{} h {} min {} s", whole_s / 3600, whole_s / 60 % 60, whole_s % 60);
+  return words::say("clock.set-back", {{"hours", words::count(whole_s / 3600)},
+                                       {"minutes", words::count(whole_s / 60 % 60)},
+                                       {"seconds", words::count(whole_s % 60)}}) +
+         words::say("clock.set-back-holds");
 }
 
 }  // namespace
@@ -93,10 +88,7 @@ void Engine::set_back(Span by, Instant to, Outcome& out) {
   if (!s.begun) return;
   s.advance(to + by, out);
   s.set_back(s.now - to);
-  out.decisions.push_back(
-      clock_notice(s.now, fmt::format("The clock was ahead: time was set back by {}. Holds keep "
-                                      "their remaining days, and nothing is released by it.",
-                                      length(by))));
+  out.decisions.push_back(clock_notice(s.now, set_back_by(by)));
   out.decisions.back().evidence.count("back_s", by / Span(seconds(1)));
   s.note_commands();
 }

@@ -1,14 +1,14 @@
 #include "engine/turn.h"
 
+#include "engine/sensor_phrases.h"
 #include "engine/sensor_places.h"
-#include "engine/sensor_words.h"
 
 namespace plainwater::engine {
 
 using climate::Doubt;
 
 void Turn::notice(Instant t, std::size_t bench, feeding::Cause cause, feeding::Evidence evidence,
-                  std::string text) const {
+                  words::Sentence said) const {
   feeding::Decision d;
   d.time = t;
   d.bench = settings.benches[bench].name;
@@ -17,7 +17,7 @@ void Turn::notice(Instant t, std::size_t bench, feeding::Cause cause, feeding::E
   d.feeding = share.feeding;
   d.strength_percent = share.percent;
   d.evidence = std::move(evidence);
-  d.text = std::move(text);
+  d.said = std::move(said);
   tell(std::move(d));
 }
 
@@ -41,7 +41,7 @@ void Turn::sensor(Instant t, std::size_t s, const SensorState& state, Doubt was,
   if (is == Doubt::none) d.evidence.text("was", name_of(was));
   if (samples > 0) d.evidence.count("samples", samples).count("refused", refused);
   if (is != Doubt::none) d.evidence.time("since", state.watch.doubted_since);
-  d.text = is == Doubt::none ? trusted_again(settings.sensors[s].name, was)
+  d.said = is == Doubt::none ? trusted_again(settings.sensors[s].name, was)
                              : doubted(settings.sensors[s].name, is, d.bench);
   tell(std::move(d));
 }

@@ -23,7 +23,7 @@ struct Turn {
   }
   /// A notice about a bench, with its share at `t`.
   void notice(Instant t, std::size_t bench, feeding::Cause cause, feeding::Evidence evidence,
-              std::string text) const;
+              words::Sentence said) const;
   /// A sensor's doubt has changed from `was`; of `samples` readings of the cycle `refused` were.
   void sensor(Instant t, std::size_t sensor, const SensorState& state, climate::Doubt was,
               int samples, int refused) const;

@@ -5,7 +5,7 @@
 #include "climate/vapour.h"
 #include "engine/bench_places.h"
 #include "engine/live_air.h"
-#include "engine/sensor_words.h"
+#include "engine/sensor_phrases.h"
 #include "engine/state.h"
 
 namespace plainwater::engine {
@@ -60,7 +60,7 @@ BenchNow Engine::bench(std::size_t i) const {
   now.feeding = share.feeding;
   now.strength_percent = share.percent;
   now.cause = share.cause;
-  now.because = state.feeding.because(s.now);
+  now.because = state.feeding.because(s.now, state.season.moves);
   now.hold = state.feeding.hold();
   now.since = state.feeding.changed();
 

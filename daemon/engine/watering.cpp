@@ -1,13 +1,11 @@
 #include "engine/watering.h"
 
-#include <fmt/format.h>
-
 #include <cmath>
 
 #include "common/json_text.h"
 #include "engine/pump_share.h"
 #include "engine/turn.h"
-#include "feeding/pump_words.h"
+#include "feeding/pump_phrases.h"
 
 namespace plainwater::engine {
 
@@ -34,10 +32,9 @@ double hand_mixed_ec(const Settings& settings, const Pump& pump, double percent)
 std::variant<Instant, feeding::Reply> told_time(const feeding::Request& request, Instant now) {
   const Instant at = request.from.value_or(now);
   if (at > now + kFutureTolerance)
-    return feeding::Reply{false, "in-the-future", "it has not happened yet; give an earlier time"};
+    return feeding::Reply{false, "in-the-future", words::say("request.in-the-future")};
   if (at < now - kToldLate)
-    return feeding::Reply{false, "too-long-ago",
-                          "it was more than 30 days ago and changes nothing any more"};
+    return feeding::Reply{false, "too-long-ago", words::say("request.too-long-ago")};
   return std::min(at, now);
 }
 
@@ -61,15 +58,16 @@ Instant Watering::dry_due(const Bench& bench) const {
 void Watering::tell_dry(std::size_t b, const Turn& turn) {
   const double days = *turn.settings.benches[b].watering_days;
   const bool never = watered_ == kNever;
-  const std::string last =
-      never ? "none yet" : format_day_month(turn.settings.site.local(watered_));
+  const words::Value last =
+      never ? words::say("watering.none-yet") : words::day(turn.settings.site.local(watered_));
   feeding::Evidence evidence;
   if (!never) evidence.time("last_watering", watered_);
   evidence.number("watering_days", days, 1);
   turn.notice(turn.now, b, Cause::no_watering, std::move(evidence),
-              fmt::format("No watering of this bench was reported for {:.3g} days (last: {}). "
-                          "Plants need water whatever the feed does: please check.",
-                          never ? days : days_of(turn.now - watered_), last));
+              words::say("watering.none",
+                         {{"days", words::figures(never ? days : days_of(turn.now - watered_))},
+                          {"last", last}}) +
+                  words::say("watering.none-please"));
   dry_since_ = turn.now;  // told again after as many days
 }
 
@@ -110,29 +108,33 @@ void Watering::tell_flush(std::size_t b, Instant t, bool opens, double air_c, co
       .number("air_c", air_c, 1);
   if (salts_.measured() != kNever) evidence.time("runoff_measured", salts_.measured());
   if (opens) evidence.count("opens_hold", opened_hold_);
-  std::string text = fmt::format(
-      "Salts are up in the pots: EC {:.1f} ± {:.1f} mS/cm{}. ", salts_.ec(), salts_.doubt_ec(),
-      salts_.measured() == kNever ? ", estimated from the waterings alone" : "");
+  turn.notice(t, b, Cause::salts_up, std::move(evidence),
+              flush_in_words(advice, water_ec, opens, chill_floor_c(about) + kWarmMorning_c));
+}
+
+words::Sentence Watering::flush_in_words(const feeding::FlushAdvice& advice, double water_ec,
+                                         bool opens, double warm_c) const {
+  const words::Value salts = words::number(salts_.ec(), 1),
+                     doubt = words::number(salts_.doubt_ec(), 1);
+  words::Sentence said =
+      salts_.measured() == kNever
+          ? words::say("salts.up-estimated", {{"salts", salts}, {"doubt", doubt}})
+          : words::say("salts.up", {{"salts", salts}, {"doubt", doubt}});
   if (advice.water_too_salty)
-    text += fmt::format(
-        "This water has EC {:.1f} itself and cannot wash them out: flush with rain or "
-        "reverse-osmosis water.",
-        water_ec);
-  else
-    text += fmt::format(
-        "{}Flush with about {} L of plain water{}, on this or another morning that is {:.0f} °C or "
-        "warmer, until it runs from the pots.",
-        opens ? "A hold has begun, and salts grow stronger as pots dry. " : "",
-        feeding::words::amount(flush_l_), advice.again ? ", and again a week later" : "",
-        chill_floor_c(about) + kWarmMorning_c);
-  turn.notice(t, b, Cause::salts_up, std::move(evidence), std::move(text));
+    return said + words::say("salts.water-too-salty", {{"ec", words::number(water_ec, 1)}});
+  if (opens) said += words::say("salts.hold-begun");
+  const words::Value litres = feeding::phrases::amount(flush_l_), warm = words::degrees(warm_c, 0);
+  return said + (advice.again
+                     ? words::say("salts.flush-twice", {{"litres", litres}, {"warm", warm}})
+                     : words::say("salts.flush", {{"litres", litres}, {"warm", warm}}));
 }
 
 feeding::Reply Watering::take_watered(const feeding::Request& request, std::size_t b,
                                       const Turn& turn) {
   const Settings& settings = turn.settings;
   if (!request.litres || *request.litres <= 0)
-    return {false, "litres-missing", "say how much, as `litres`"};
+    return {false, "litres-missing",
+            words::say("request.litres-missing", {{"field", words::name("litres")}})};
   const auto time = told_time(request, turn.now);
   if (const auto* refused = std::get_if<feeding::Reply>(&time)) return *refused;
   const Instant at = std::get<Instant>(time);
@@ -146,8 +148,10 @@ feeding::Reply Watering::take_watered(const feeding::Request& request, std::size
   // What it might have before its feed last changed is not known any more: nobody is blamed for
   // that.
   const bool too_strong = percent > share.percent && at >= feeding.changed();
-  const std::string allowed =
-      share.percent == 0 ? "plain water only" : fmt::format("{} % only", share.percent);
+  const words::Value allowed =
+      share.percent == 0
+          ? words::say("request.allowed-plain-water")
+          : words::say("request.allowed-percent", {{"percent", words::count(share.percent)}});
   if (too_strong) {
     feeding::Evidence evidence;
     evidence.text("who", request.who)
@@ -157,39 +161,44 @@ feeding::Reply Watering::take_watered(const feeding::Request& request, std::size
         .time("watered", at);
     evidence.count("allowed_percent", share.percent);
     turn.notice(turn.now, b, Cause::fed_by_hand, std::move(evidence),
-                fmt::format("{} watered by hand with feed at {:.0f} %, but the bench may have {}.",
-                            request.who, percent, allowed));
+                words::say("request.watered-by-hand", {{"who", words::name(request.who)},
+                                                       {"percent", words::number(percent, 0)},
+                                                       {"allowed", allowed}}));
   }
-  std::string text = fmt::format("{} L at {:.0f} % noted for bench {}",
-                                 feeding::words::amount(*request.litres), percent, request.bench);
+  words::Sentence noted =
+      words::say("request.watered", {{"litres", feeding::phrases::amount(*request.litres)},
+                                     {"percent", words::number(percent, 0)},
+                                     {"bench", words::name(request.bench)}});
   if (std::isnan(ec) && feeding::held_l(settings.benches[b]) > 0)
-    text += "; its salts cannot be estimated without a recipe and a water of its pump";
+    noted = words::say("request.watered-no-salts", {{"noted", noted}});
   return {true, "",
-          text + (too_strong ? fmt::format("; note that it may have {}.", allowed) : ".")};
+          too_strong
+              ? words::say("request.watered-too-strong", {{"noted", noted}, {"allowed", allowed}})
+              : words::say("request.watered-done", {{"noted", noted}})};
 }
 
 feeding::Reply Watering::take_runoff(const feeding::Request& request, std::size_t b,
                                      const Turn& turn) {
   const Bench& about = turn.settings.benches[b];
-  if (!request.ec) return {false, "ec-missing", "say what was measured, as `ec` in mS/cm"};
+  if (!request.ec)
+    return {false, "ec-missing", words::say("request.ec-missing", {{"field", words::name("ec")}})};
   const auto time = told_time(request, turn.now);
   if (const auto* refused = std::get_if<feeding::Reply>(&time)) return *refused;
   if (feeding::held_l(about) <= 0)
     return {false, "no-pots",
-            fmt::format("the settings name no pots for bench {}; give pots and pot_litres, so that "
-                        "salts can be estimated",
-                        request.bench)};
+            words::say("request.no-pots", {{"bench", words::name(request.bench)},
+                                           {"pots", words::name("pots")},
+                                           {"litres", words::name("pot_litres")}})};
   if (std::get<Instant>(time) < salts_.measured())
-    return {false, "measured-since",
-            "a later measurement is known already; this one would change nothing"};
+    return {false, "measured-since", words::say("request.measured-since")};
   salts_.runoff(*request.ec, std::get<Instant>(time), about);
-  std::string text =
-      fmt::format("Runoff of EC {:.2f} noted; the pots are taken to hold EC {:.2f} ± {:.2f} mS/cm.",
-                  *request.ec, salts_.ec(), salts_.doubt_ec());
+  words::Sentence said =
+      words::say("request.runoff", {{"ec", words::number(*request.ec, 2)},
+                                    {"salts", words::number(salts_.ec(), 2)},
+                                    {"doubt", words::number(salts_.doubt_ec(), 2)}});
   if (const double most = feeding::flush_above_ec(about); salts_.ec() > most)
-    text += fmt::format(
-        " That is above {:.1f}: a flush is advised on the next morning that is warm enough.", most);
-  return {true, "", std::move(text)};
+    said += words::say("request.runoff-high", {{"most", words::number(most, 1)}});
+  return {true, "", std::move(said)};
 }
 
 }  // namespace plainwater::engine

@@ -46,6 +46,8 @@ class Watering {
  private:
   /// A flush is advised now; `opens`: because a hold has begun.
   void tell_flush(std::size_t bench, Instant t, bool opens, double air_c, const Turn& turn);
+  words::Sentence flush_in_words(const feeding::FlushAdvice& advice, double water_ec, bool opens,
+                                 double warm_c) const;
 
   feeding::SaltBalance salts_;
   Instant watered_{kNever};

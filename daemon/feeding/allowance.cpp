@@ -9,6 +9,8 @@ Share Allowance::share(Instant t, const FeedingRules& rules) const {
   if (forbidden) return {Feeding::plain_water, 0, Cause::pump_untrusted};
   if (timeless) return {Feeding::plain_water, 0, Cause::clock};
   if (chilled(t)) return {Feeding::plain_water, 0, Cause::chill};
+  if (!season.heard() && (season.known_nights() == 0 || !blindness.too_long(rules)))
+    return {Feeding::plain_water, 0, Cause::not_heard};
   if (blindness.stops(rules)) return {Feeding::plain_water, 0, Cause::blind};
   if (holds.in_force()) return {Feeding::plain_water, 0, holds.hold()->cause};
   if (blindness.weakens(rules))

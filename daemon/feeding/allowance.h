@@ -2,7 +2,8 @@
 //
 //   1. a pump that is not trusted        plain water
 //   2. a clock that nobody can believe   plain water
-//   3. chill, and seven blind nights     plain water
+//   3. chill, then a bench that was not  plain water
+//      heard yet, then seven blind nights
 //   4. the grower's word                 hold, release, exempt, growth started
 //   5. a detected hold                   plain water
 //   6. two blind nights                  at most the weakest feed

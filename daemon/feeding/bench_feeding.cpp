@@ -1,11 +1,9 @@
 #include "feeding/bench_feeding.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
 #include "feeding/bench_requests.h"
-#include "feeding/words.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 namespace {
@@ -13,7 +11,7 @@ constexpr Span kMonth = 30 * kDay;
 }
 
 void BenchFeeding::finish(std::size_t first, const Teller& to) {
-  told_.complete(effective(to.t()), first, allowance_.holds, to);
+  told_.complete(effective(to.t()), first, allowance_, to);
 }
 
 void BenchFeeding::begin(const SeasonFacts& season, Instant t, Decisions& out) {
@@ -32,7 +30,7 @@ void BenchFeeding::forbid(bool forbidden, Instant t, Decisions& out) {
   finish(first, at(t, out));
 }
 
-void BenchFeeding::ask(Decisions& out, Instant t, Cause cause, const std::string& question) {
+void BenchFeeding::ask(Decisions& out, Instant t, Cause cause, const words::Sentence& question) {
   Decision& d = questions_.ask(at(t, out), cause, question);
   const Share now = effective(t);
   d.feeding = now.feeding;
@@ -65,10 +63,10 @@ void BenchFeeding::take_move(season::Carried carried, Position to, Instant since
   finish(first, m);
 }
 
-void BenchFeeding::take_chill(Instant t, double air_c, Decisions& out) {
+void BenchFeeding::take_cold(const ColdStretch& cold, Position place, Instant t, Decisions& out) {
   const std::size_t first = out.size();
   const Teller to = at(t, out);
-  allowance_.chill.take(air_c, allowance_.releasing, to);
+  allowance_.chill.take(cold, place, allowance_.releasing, to);
   finish(first, to);
 }
 
@@ -84,7 +82,8 @@ Reply BenchFeeding::take_request(const Request& request, Instant t, season::Benc
 Instant BenchFeeding::next_due() const {
   Instant due = announced_.due();
   if (!allowance_.releasing) return due;
-  due = std::min({due, allowance_.chill.due(), limits_.exemption_due()});
+  due = std::min(
+      {due, allowance_.chill.due(), allowance_.chill.spell_due(), limits_.exemption_due()});
   if (const auto& hold = allowance_.holds.hold()) {
     due = std::min(due, hold->planned_end(settings_->drops));
     if (!hold->only_detected()) due = std::min(due, hold->asked + kMonth);
@@ -99,21 +98,19 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
   BenchMoment m = at(t, season, out);
   while (t >= announced_.due()) begin_announced(announced_.take(), m);
   if (!allowance_.releasing) return finish(first, m);
-  if (t >= allowance_.chill.due()) {
-    allowance_.chill.end();
-    allowance_.season.after_pause(t, settings_->feeding);
-  }
+  if (t >= allowance_.chill.spell_due()) allowance_.chill.end_spell(m);
+  if (t >= allowance_.chill.due()) allowance_.chill.end();
   if (t >= limits_.exemption_due()) {
     limits_.end_exemption();
-    m.tell(DecisionKind::notice, Cause::exempt).text =
-        "The exemption has ended: sharp drops are answered with a hold again.";
+    m.tell(DecisionKind::notice, Cause::exempt).said = words::say("exemption.ended");
   }
   if (m.hold() && t >= m.hold()->planned_end(m.drops())) moves_.end_hold_by_time(m);
   if (m.hold() && !m.hold()->only_detected() && t >= m.hold()->asked + kMonth) {
     m.holds().note_asked(t);
     m.ask(Cause::grower,
-          fmt::format("Your own hold has lasted {:.0f} days and ends on {}. Do you still want it?",
-                      days_of(t - m.hold()->placed), m.day(m.hold()->planned_end(m.drops()))));
+          words::say("ask.own-hold", {{"days", words::number(days_of(t - m.hold()->placed), 0)},
+                                      {"day", m.day(m.hold()->planned_end(m.drops()))}}) +
+              words::say("ask.own-hold-please"));
   }
   if (!m.hold()) allowance_.season.proceed(t, settings_->feeding);
   finish(first, m);
@@ -124,19 +121,36 @@ std::optional<HoldView> BenchFeeding::hold() const {
   return hold ? std::optional(hold->view(settings_->drops)) : std::nullopt;
 }
 
-std::string BenchFeeding::because(Instant t) const {
-  const auto day = [&](Instant of) { return format_day_month(settings_->site.local(of)); };
+words::Sentence BenchFeeding::since_placed(const season::MoveWatch& moves) const {
+  const auto& hold = allowance_.holds.hold();
+  const HoldEvent* event = allowance_.holds.move_event();
+  if (event == nullptr || hold->cause != event->cause || event->cause == Cause::shuttling)
+    return {};
+  const Instant back = moves.last_move();
+  if (back == kNever || back <= event->moved || cause_of(moves.last_to()) == event->cause)
+    return {};
+  return phrases::carried_and_back(event->cause, settings_->site.local(event->moved),
+                                   settings_->site.local(back));
+}
+
+words::Sentence BenchFeeding::because(Instant t, const season::MoveWatch& moves) const {
+  const auto day = [&](Instant of) { return words::day(settings_->site.local(of)); };
   const Share now = effective(t);
   const auto& hold = allowance_.holds.hold();
-  const std::string why =
-      now.cause == Cause::chill
-          ? fmt::format("Chilled below its floor: plain water until {}.", day(chilled_until()))
-      : hold && now.cause == hold->cause
-          ? words::holding(allowance_.holds.local_view(*settings_), settings_->drops,
-                           settings_->moves)
-          : words::feeding_changed(now.feeding, now.percent, now.cause);
+  // A chill within a hold neither shortens nor dates it.
+  const bool chill = now.cause == Cause::chill;
+  words::Sentence why;
+  if (hold && (chill || now.cause == hold->cause))
+    why = phrases::holding(allowance_.holds.local_view(*settings_), since_placed(moves),
+                           settings_->drops, settings_->moves);
+  if (chill)
+    why += hold ? words::say("chill.as-well")
+                : words::say("chill.until", {{"day", day(chilled_until())}});
+  if (why.empty())
+    why = phrases::feeding_changed(now.feeding, now.percent,
+                                   phrases::reason(now.cause, allowance_.season));
   if (announced_.empty()) return why;
-  return why + fmt::format(" Plain water is announced from {}.", day(announced_.due()));
+  return why + words::say("hold.announced-from", {{"day", day(announced_.due())}});
 }
 
 }  // namespace plainwater::feeding

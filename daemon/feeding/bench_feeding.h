@@ -41,7 +41,7 @@ class BenchFeeding {
   /// Its pump is not trusted: plain water until it is again.
   void forbid(bool forbidden, Instant t, Decisions& out);
   /// A question that stands until it is acknowledged.
-  void ask(Decisions& out, Instant t, Cause cause, const std::string& question);
+  void ask(Decisions& out, Instant t, Cause cause, const words::Sentence& question);
   void take_night(const NightFacts& night, season::BenchSeason& season, Decisions& out);
   /// The bench was carried from one known place to the other, as `season.moves` took it.
   void take_move(season::Carried carried, Position to, Instant since, Instant t,
@@ -50,8 +50,8 @@ class BenchFeeding {
   void shuttling_ended(const season::BenchSeason& season) {
     moves_.shuttling_ended(season.moves, allowance_.holds);
   }
-  /// The air fell under the chill floor, now, to `air_c`.
-  void take_chill(Instant t, double air_c, Decisions& out);
+  /// The air was under the chill floor, as is known now; the bench is at `place`.
+  void take_cold(const ColdStretch& cold, Position place, Instant t, Decisions& out);
   Reply take_request(const Request& request, Instant t, season::BenchSeason& season,
                      Decisions& out);
   /// Fires what is due at `t`, which is at or after `next_due()`.
@@ -59,7 +59,8 @@ class BenchFeeding {
   Instant next_due() const;
 
   Share effective(Instant t) const { return allowance_.share(t, settings_->feeding); }
-  std::string because(Instant t) const;
+  /// `moves`: what became of the bench since its hold was placed.
+  words::Sentence because(Instant t, const season::MoveWatch& moves) const;
   std::optional<HoldView> hold() const;
   const SeasonFeeding& season() const { return allowance_.season; }
   Instant changed() const { return told_.changed(); }
@@ -92,6 +93,8 @@ class BenchFeeding {
   BenchMoment at(Instant t, season::BenchSeason& season, Decisions& out) {
     return {at(t, out), allowance_, limits_, questions_, season};
   }
+  /// Of a move that is held: that the bench was carried back; empty: it was not.
+  words::Sentence since_placed(const season::MoveWatch& moves) const;
   /// Completes the decisions told since `first` with the share to which they led.
   void finish(std::size_t first, const Teller& to);
 

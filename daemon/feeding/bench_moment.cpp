@@ -1,8 +1,6 @@
 #include "feeding/bench_moment.h"
 
-#include <fmt/format.h>
-
-#include "feeding/words.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 
@@ -43,16 +41,18 @@ void BenchMoment::end_hold_by_time() {
   end_hold();
   const Share after = share();
   const bool plain_water = after.feeding == Feeding::plain_water;
-  d.text = plain_water ? words::ended_in_plain_water(days, after.cause)
-                       : words::ended(days, allowance.season.percent(), capped);
+  d.said = plain_water
+               ? phrases::ended_in_plain_water(days, phrases::reason(after.cause, allowance.season))
+               : phrases::ended(days, allowance.season.percent(), capped);
   if (!capped) return;
   const Instant rested = t() + from_days(drops().rest_after_cap_days);
   limits.rest_until(rested);
   ask(Cause::cap,
-      fmt::format("A detected hold may last {:.0f} days at most. {}; no new hold is placed before "
-                  "{} unless the nights fall severely. Please look at the plants and decide.",
-                  drops().longest_plain_water_days,
-                  plain_water ? "The hold has ended" : "Weak feed has begun", day(rested)));
+      words::say("ask.longest-hold",
+                 {{"days", words::number(drops().longest_plain_water_days, 0)}}) +
+          (plain_water ? words::say("ask.longest-hold-plain-water", {{"day", day(rested)}})
+                       : words::say("ask.longest-hold-weak-feed", {{"day", day(rested)}})) +
+          words::say("ask.longest-hold-please"));
 }
 
 }  // namespace plainwater::feeding

@@ -30,7 +30,7 @@ struct BenchMoment : Teller {
   Share share() const { return allowance.share(t(), rules()); }
   bool exempt() const { return limits.exempt(bench(), t()); }
   bool may_hold(double fall_c) const { return limits.may_hold(bench(), t(), fall_c, drops()); }
-  void ask(Cause cause, const std::string& question) { questions.ask(*this, cause, question); }
+  void ask(Cause cause, const words::Sentence& question) { questions.ask(*this, cause, question); }
 
   /// Adds the event to the hold in force, or places a hold with it; the decision that says so lacks
   /// its words yet.

@@ -1,21 +1,27 @@
 #include "feeding/bench_requests.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
-#include "feeding/words.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 namespace {
 
 constexpr Span kUsualHold = 28 * kDay;
 constexpr Span kLongestAhead = 366 * kDay;
+constexpr Span kLongestPassed = 7 * kDay;  // of cold air: a chill lasts three days
 
-Reply refused(std::string_view problem, std::string text) {
-  return {false, std::string(problem), std::move(text)};
+using words::name;
+using words::say;
+
+Reply refused(std::string_view problem, words::Sentence why) {
+  return {false, std::string(problem), std::move(why)};
 }
-Reply done(std::string text) { return {true, "", std::move(text)}; }
+Reply done(words::Sentence what) { return {true, "", std::move(what)}; }
+
+Reply until_missing() {
+  return refused("until-missing", say("request.until-missing", {{"field", name("until")}}));
+}
 
 void sign(Decision& d, const Request& request) {
   d.evidence.text("who", request.who).text("request", request.id);
@@ -33,44 +39,54 @@ Reply hold_requested(const Request& request, Announcements& announced, BenchMome
     until = usual;
   if (until <= t || until <= from)
     return refused("until-in-the-past",
-                   fmt::format("the hold would end on {}, before it begins; give a later `until`",
-                               format_rfc3339(until)));
+                   say("request.hold-ends-too-early",
+                       {{"until", words::moment(until)}, {"field", name("until")}}));
   if (from > t + kLongestAhead || until > t + 2 * kLongestAhead)
-    return refused(
-        "too-far-ahead",
-        "a hold can be announced for the coming year and last another; give earlier dates");
+    return refused("too-far-ahead", say("request.hold-too-far-ahead"));
   if (from > t) {
     if (announced.full())
-      return refused("too-many-announced",
-                     fmt::format("{} holds are announced for this bench already, and no more are "
-                                 "kept; wait until one has begun",
-                                 Announcements::kMost));
+      return refused("too-many-announced", say("request.too-many-announced",
+                                               {{"most", words::count(Announcements::kMost)}}));
     announced.add({from, until, request.who, request.note});
     Decision& d = m.tell(DecisionKind::notice, Cause::announced);
     sign(d, request);
     d.evidence.time("from", from).time("until", until);
-    d.text = fmt::format("Plain water is announced from {} until {}, by {}.", m.day(from),
-                         m.day(until), request.who);
-    return done(d.text);
+    d.said = say("request.hold-announced",
+                 {{"from", m.day(from)}, {"until", m.day(until)}, {"who", name(request.who)}});
+    return done(d.said);
   }
   // Beside what was only detected a shorter one counts: it stands when that is withdrawn.
-  if (m.hold() && until < m.hold()->asked_until())
-    return refused("already-longer",
-                   fmt::format("plain water is in force until {} already; {}",
-                               m.day(m.hold()->planned_end(m.drops())),
-                               m.hold()->has_detected()
-                                   ? "`release` would also end what was detected, so better wait"
-                                   : "for a shorter hold `release` it first"));
+  if (m.hold() && until < m.hold()->asked_until()) {
+    const words::Value day = m.day(m.hold()->planned_end(m.drops()));
+    return refused(
+        "already-longer",
+        m.hold()->has_detected()
+            ? say("request.hold-longer-detected", {{"day", day}, {"release", name("release")}})
+            : say("request.hold-longer", {{"day", day}, {"release", name("release")}}));
+  }
   Decision& d = m.place_or_extend(HoldEvent::of_grower(t, until, Cause::grower));
   sign(d, request);
   d.evidence.time("until", until);
-  d.text = fmt::format("Plain water only until {}, as {} asked.",
-                       m.day(m.hold()->planned_end(m.drops())), request.who);
-  return done(d.text);
+  d.said = say("request.hold-placed",
+               {{"day", m.day(m.hold()->planned_end(m.drops()))}, {"who", name(request.who)}});
+  return done(d.said);
+}
+
+/// What the bench gets though no hold is in force.
+words::Sentence in_force(const BenchMoment& m) {
+  const Share now = m.share();
+  if (now.cause == Cause::chill)
+    return say("request.in-force-chill", {{"day", m.day(m.allowance.chill.until())},
+                                          {"command", name(name_of(RequestKind::end_chill))}});
+  const words::Value why = phrases::reason(now.cause, m.allowance.season);
+  if (now.feeding == Feeding::plain_water) return say("request.in-force-plain", {{"why", why}});
+  return say("request.in-force-feed", {{"percent", words::count(now.percent)}, {"why", why}});
 }
 
 Reply release_requested(const Request& request, MoveJudge& moves, BenchMoment& m) {
-  if (!m.hold()) return refused("nothing-to-release", "no hold is in force on this bench");
+  if (!m.hold())
+    return refused("nothing-to-release",
+                   say("request.nothing-to-release", {{"instead", in_force(m)}}));
   Decision& d = m.tell(DecisionKind::hold_ended, Cause::grower);
   sign(d, request);
   d.evidence.number("plain_water_days", days_of(m.t() - m.hold()->placed), 1);
@@ -79,87 +95,116 @@ Reply release_requested(const Request& request, MoveJudge& moves, BenchMoment& m
   if (request.full) m.allowance.season.growth_started(m.t(), true);
   const Share after = m.share();
   if (after.cause == Cause::chill)
-    d.text = fmt::format("{} released the hold; the chill's plain water goes on until {}.",
-                         request.who, m.day(m.allowance.chill.until()));
+    d.said = say("request.released-chill",
+                 {{"who", name(request.who)}, {"day", m.day(m.allowance.chill.until())}});
   else if (after.feeding == Feeding::plain_water)
-    d.text = fmt::format("{} released the hold, but plain water goes on: {}.", request.who,
-                         words::reason(after.cause));
+    d.said = say(
+        "request.released-plain-water",
+        {{"who", name(request.who)}, {"why", phrases::reason(after.cause, m.allowance.season)}});
   else
-    d.text = fmt::format("{} released the hold: {} feed from now on.", request.who,
-                         request.full ? "full" : "reduced");
-  return done(d.text);
+    d.said = request.full ? say("request.released-full", {{"who", name(request.who)}})
+                          : say("request.released-reduced", {{"who", name(request.who)}});
+  return done(d.said);
 }
 
 Reply extend_requested(const Request& request, BenchMoment& m) {
   if (!m.hold())
-    return refused("nothing-to-extend",
-                   "no hold is in force on this bench; ask for `hold` instead");
-  if (!request.until) return refused("until-missing", "say until when, as `until`");
+    return refused("nothing-to-extend", say("request.nothing-to-extend", {{"hold", name("hold")}}));
+  if (!request.until) return until_missing();
   const Instant planned = m.hold()->planned_end(m.drops());
   if (*request.until <= planned)
     return refused("already-longer",
-                   fmt::format("the hold lasts until {} already", m.day(planned)));
+                   say("request.extend-already-longer", {{"day", m.day(planned)}}));
   Instant until = *request.until;
   if (until > m.t() + 2 * kLongestAhead) {
-    if (m.allowance.releasing)
-      return refused("too-far-ahead", "a hold cannot be extended by more than two years");
+    if (m.allowance.releasing) return refused("too-far-ahead", say("request.extend-too-far-ahead"));
     until = planned + kUsualHold;  // the clock is not believed, the wish is
   }
   m.holds().events().push_back(HoldEvent::of_grower(m.t(), until, Cause::grower));
   Decision& d = m.tell(DecisionKind::hold_extended, Cause::grower);
   sign(d, request);
   d.evidence.time("until", until);
-  d.text = fmt::format("{} extended plain water until {}.", request.who, m.day(until));
-  return done(d.text);
+  d.said = say("request.extended", {{"who", name(request.who)}, {"day", m.day(until)}});
+  return done(d.said);
 }
 
 Reply exempt_requested(const Request& request, MoveJudge& moves, BenchMoment& m) {
-  if (!request.until) return refused("until-missing", "say until when, as `until`");
+  if (!request.until) return until_missing();
   const Instant until = *request.until;
   if (until <= m.t())
     return refused("until-in-the-past",
-                   "the exemption would end before it begins; give a later `until`");
+                   say("request.exempt-too-early", {{"field", name("until")}}));
   if (until > m.t() + kLongestAhead)
     return refused("too-far-ahead",
-                   "a bench can be exempt for a year at most; a bench that is never held says "
-                   "`exempt: true` in settings");
+                   say("request.exempt-too-far-ahead", {{"setting", name("exempt: true")}}));
   m.limits.exempt_until(until);
   if (m.hold() && m.hold()->only_detected()) {
-    m.tell(DecisionKind::hold_ended, Cause::exempt).text =
-        fmt::format("The hold ends because {} exempted the bench.", request.who);
+    m.tell(DecisionKind::hold_ended, Cause::exempt).said =
+        say("request.exempt-ends-hold", {{"who", name(request.who)}});
     m.end_hold();
     moves.hold_ended();
   }
   Decision& d = m.tell(DecisionKind::notice, Cause::exempt);
   sign(d, request);
   d.evidence.time("until", until);
-  d.text = fmt::format("No detected hold until {}, as {} asked; a chill still stops the feed.",
-                       m.day(until), request.who);
-  return done(d.text);
+  d.said = say("request.exempt", {{"day", m.day(until)}, {"who", name(request.who)}});
+  return done(d.said);
+}
+
+Reply end_chill_requested(const Request& request, BenchMoment& m) {
+  Chill& chill = m.allowance.chill;
+  if (!m.allowance.chilled(m.t())) return refused("no-chill", say("request.no-chill"));
+  if (!request.until) return until_missing();
+  const Instant until = *request.until;
+  if (until <= m.t())
+    return refused("until-in-the-past",
+                   say("request.end-chill-too-early", {{"field", name("until")}}));
+  if (until > m.t() + kLongestPassed)
+    return refused("too-far-ahead", say("request.end-chill-too-far-ahead"));
+  const words::Value below = words::difference(Chill::passed_c(m.drops()), 0);
+  if (chill_floor_c(m.bench()) - chill.cold_now_c() >= Chill::passed_c(m.drops()))
+    return refused("too-cold",
+                   say("request.end-chill-too-cold",
+                       {{"air", words::degrees(chill.cold_now_c())}, {"below", below}}));
+  const Share before = m.share();
+  chill.let_pass(until);
+  const Share after = m.share();
+  Decision& d = m.tell(after == before ? DecisionKind::notice : DecisionKind::feeding_changed,
+                       after == before ? Cause::exempt : Cause::grower);
+  sign(d, request);
+  d.evidence.time("until", until);
+  d.said = say("request.end-chill",
+               {{"who", name(request.who)}, {"day", m.day(until)}, {"below", below}}) +
+           phrases::feeding_changed(after.feeding, after.percent,
+                                    phrases::reason(after.cause, m.allowance.season));
+  return done(d.said);
 }
 
 Reply growth_requested(const Request& request, BenchMoment& m) {
-  if (m.hold())
-    return refused("hold-in-force", "a hold is in force; release it first if growth has started");
+  if (m.hold()) return refused("hold-in-force", say("request.growth-in-hold"));
   m.allowance.season.growth_started(m.t(), false);
   m.allowance.season.proceed(m.t(), m.rules());
   m.questions.settle(Cause::cool_nights);
   Decision& d = m.tell(DecisionKind::notice, Cause::growth_started);
   sign(d, request);
-  d.text = fmt::format("{} saw growth start: feed rises to full, by at most {} points a week.",
-                       request.who, m.rules().ramp_percent_per_week);
-  return done(d.text);
+  d.said =
+      say("request.growth-started",
+          {{"who", name(request.who)}, {"points", words::count(m.rules().ramp_percent_per_week)}});
+  if (const Share now = m.share(); now.feeding == Feeding::plain_water)
+    d.said += say("feeding.plain-water-goes-on",
+                  {{"why", phrases::reason(now.cause, m.allowance.season)}});
+  return done(d.said);
 }
 
 Reply acknowledge_requested(const Request& request, BenchMoment& m) {
   if (m.questions.empty())
-    return refused("nothing-to-acknowledge", "no question is open on this bench");
+    return refused("nothing-to-acknowledge", say("request.nothing-to-acknowledge"));
   Decision& d = m.tell(DecisionKind::notice, Cause::grower);
   sign(d, request);
   d.evidence.count("questions", static_cast<std::int64_t>(m.questions.size()));
-  d.text = fmt::format("{} has seen the question.", request.who);
+  d.said = say("request.acknowledged", {{"who", name(request.who)}});
   m.questions.acknowledge_all();
-  return done(d.text);
+  return done(d.said);
 }
 
 }  // namespace
@@ -171,17 +216,17 @@ Reply answer_request(const Request& request, Announcements& announced, MoveJudge
     case RequestKind::release: return release_requested(request, moves, m);
     case RequestKind::extend: return extend_requested(request, m);
     case RequestKind::exempt: return exempt_requested(request, moves, m);
+    case RequestKind::end_chill: return end_chill_requested(request, m);
     case RequestKind::growth_started: return growth_requested(request, m);
     case RequestKind::acknowledge: return acknowledge_requested(request, m);
     case RequestKind::arm:
     case RequestKind::disarm:
-    case RequestKind::trust:
-      return refused("not-a-bench-request", "arm, disarm and trust name a pump");
+    case RequestKind::trust: return refused("not-a-bench-request", say("request.not-of-a-bench"));
     case RequestKind::watered:
     case RequestKind::runoff:
-      return refused("not-a-feeding-request", "what was watered goes into the bench's salts");
+      return refused("not-a-feeding-request", say("request.not-of-feeding"));
     case RequestKind::move:
-      return refused("not-a-feeding-request", "a move is taken by the watch over positions");
+      return refused("not-a-feeding-request", say("request.not-of-feeding-move"));
   }
   return {};
 }
@@ -190,7 +235,7 @@ void begin_announced(const Announced& due, BenchMoment& m) {
   Decision& d = m.place_or_extend(HoldEvent::of_grower(m.t(), due.until, Cause::announced));
   d.evidence.text("who", due.who).time("until", due.until);
   if (!due.note.empty()) d.evidence.text("note", due.note);
-  d.text = words::announced(due.who, m.local(due.until));
+  d.said = phrases::announced(due.who, m.local(due.until));
 }
 
 }  // namespace plainwater::feeding

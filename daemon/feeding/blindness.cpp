@@ -1,8 +1,6 @@
 #include "feeding/blindness.h"
 
-#include <fmt/format.h>
-
-#include "feeding/words.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 namespace {
@@ -14,8 +12,10 @@ int raises_at(const FeedingRules& rules) { return rules.blind_plain_nights + kNi
 }  // namespace
 
 bool Blindness::stops(const FeedingRules& rules) const {
-  return nights_ >= rules.blind_plain_nights && nights_ < raises_at(rules);
+  return nights_ >= rules.blind_plain_nights && !too_long(rules);
 }
+
+bool Blindness::too_long(const FeedingRules& rules) const { return nights_ >= raises_at(rules); }
 
 void Blindness::take_night(const NightFacts& night, bool releasing, SeasonFeeding& season,
                            Questions& questions, const Teller& to) {
@@ -34,15 +34,18 @@ void Blindness::take_night(const NightFacts& night, bool releasing, SeasonFeedin
     Decision& d = to.tell(DecisionKind::night_blind, Cause::blind);
     d.evidence.number("coverage", night.air.temperature.coverage, 2)
         .count("nights_in_a_row", nights_);
-    d.text = words::night_blind(night.air.temperature.coverage, night.air.suspect, nights_);
+    d.said = phrases::night_blind(night.air.temperature.coverage, night.air.suspect, nights_);
   }
-  if (nights_ == raises_at(rules)) {
-    questions.ask(
-        to, Cause::blind,
-        fmt::format("{} nights without believable readings: the bench stays on {} % feed, because "
-                    "never feeding is harmful too. Please repair its sensors, or decide by hand.",
-                    nights_, rules.weakest_percent));
-  }
+  if (nights_ != raises_at(rules)) return;
+  const words::Value nights = words::count(nights_);
+  // A bench that was never heard gets plain water until it is.
+  questions.ask(to, Cause::blind,
+                season.known_nights() == 0
+                    ? words::say("ask.never-heard", {{"nights", nights}}) +
+                          words::say("ask.never-heard-please")
+                    : words::say("ask.blind", {{"nights", nights},
+                                               {"percent", words::count(rules.weakest_percent)}}) +
+                          words::say("ask.blind-please"));
 }
 
 }  // namespace plainwater::feeding

@@ -13,6 +13,8 @@ class Blindness {
   int nights() const { return nights_; }
   bool weakens(const FeedingRules& rules) const { return nights_ >= rules.blind_reduced_nights; }
   bool stops(const FeedingRules& rules) const;
+  /// So many that plain water does more harm than not knowing; of a bench that was heard once.
+  bool too_long(const FeedingRules& rules) const;
 
   /// While not `releasing`, what would raise the feed waits.
   void take_night(const NightFacts& night, bool releasing, SeasonFeeding& season,

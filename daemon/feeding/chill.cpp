@@ -1,22 +1,104 @@
 #include "feeding/chill.h"
 
-#include "feeding/words.h"
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "common/json_text.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 namespace {
-constexpr Span kChillToldAgain = 7 * kDay;  // a winter under the floor is told of once a week
+
+constexpr Span kToldAgain = 7 * kDay;  // a winter under the floor is told of once a week
+constexpr Span kSpellOver = hours(6);  // so long without cold air, and the next cold is another
+constexpr double kRounding_c = 1e-9;   // 7 is 3 under 10, whatever 10 - 7 comes to
+
+double hours_of(Span span) { return days_of(span) * 24; }
+
+/// As long as it was deep.
+Span length(double depth_c, const DropRules& rules) {
+  const double share = std::min(1.0, depth_c / rules.chill_deepest_c);
+  return from_days(rounded(
+      rules.chill_shortest_days + (rules.chill_days - rules.chill_shortest_days) * share, 3));
 }
 
-void Chill::take(double air_c, bool releasing, const Teller& to) {
-  const Instant t = to.t();
-  const bool fresh = !active(t, releasing);
-  until_ = t + from_days(to.drops().chill_days);
-  if (!fresh && t - told_ < kChillToldAgain) return;
-  told_ = t;
+}  // namespace
+
+void Chill::count(const ColdStretch& cold, double floor_c) {
+  if (spell_.last == kNever) {
+    spell_ = {};
+    spell_.begun = cold.from;
+    spell_.last_c = cold.before_c;
+    spell_.lowest_c = floor_c;
+  }
+  // Of several sensors on a bench each brings its own stretch: what is counted counts no more.
+  const bool counted_on = spell_.last != kNever && cold.from <= spell_.last;
+  const Instant from = counted_on ? spell_.last : cold.from;
+  const double before_c = counted_on ? spell_.last_c : cold.before_c;
+  spell_.degree_hours = rounded(spell_.degree_hours +
+                                hours_of(cold.to - from) * (floor_c - (before_c + cold.air_c) / 2));
+  spell_.lowest_c = rounded(std::min(spell_.lowest_c, std::max(before_c, cold.air_c)));
+  spell_.last = cold.to;
+  spell_.last_c = rounded(cold.air_c);
+}
+
+void Chill::take(const ColdStretch& cold, Position place, bool releasing, const Teller& to) {
+  if (spell_.last != kNever && cold.to <= spell_.last) return;
+  if (spell_.last != kNever && cold.from - spell_.last > kSpellOver) end_spell(to);
   const double floor_c = chill_floor_c(to.bench());
+  count(cold, floor_c);
+  const DropRules& rules = to.drops();
+  const double depth_c = floor_c - spell_.lowest_c + kRounding_c;
+  if (depth_c >= passed_c(rules)) passed_until_ = kNever;
+  if (depth_c < rules.chill_deep_c && spell_.degree_hours < rules.chill_degree_hours) return;
+  spell_.answered = true;
+  if (to.t() >= passed_until_) answer(cold.air_c, place, releasing, to);
+}
+
+void Chill::answer(double air_c, Position place, bool releasing, const Teller& to) {
+  const Instant t = to.t();
+  const double floor_c = chill_floor_c(to.bench());
+  const bool fresh = !active(t, releasing);
+  until_ = std::max(until_, t + length(floor_c - spell_.lowest_c, to.drops()));
+  if (!fresh && t - told_ < kToldAgain) return;
+  told_ = t;
   Decision& d = to.tell(fresh ? DecisionKind::feeding_changed : DecisionKind::notice, Cause::chill);
-  d.evidence.number("air_c", air_c, 1).number("chill_floor_c", floor_c, 1).time("until", until_);
-  d.text = words::chilled(air_c, floor_c, to.local(until_));
+  const bool outdoors = place == Position::outdoors;
+  d.evidence.number("air_c", air_c, 1)
+      .number("lowest_c", spell_.lowest_c, 1)
+      .number("chill_floor_c", floor_c, 1)
+      .number("degree_hours", spell_.degree_hours, 1)
+      .text("place", outdoors ? "outdoors" : "under a roof")
+      .time("until", until_);
+  d.said = phrases::chilled(spell_.lowest_c, floor_c, to.local(until_), to.holding(), outdoors);
+}
+
+Instant Chill::spell_due() const {
+  return spell_.last == kNever ? kForever : spell_.last + kSpellOver;
+}
+
+void Chill::end_spell(const Teller& to) {
+  const Spell over = spell_;
+  spell_ = {};
+  if (over.answered || (dip_told_ != kNever && to.t() - dip_told_ < kToldAgain)) return;
+  dip_told_ = to.t();
+  const double floor_c = chill_floor_c(to.bench());
+  Decision& d = to.tell(DecisionKind::notice, Cause::dip);
+  d.since = over.begun;
+  d.evidence.number("lowest_c", over.lowest_c, 1)
+      .number("chill_floor_c", floor_c, 1)
+      .number("degree_hours", over.degree_hours, 1)
+      .number("answered_from", to.drops().chill_degree_hours, 1);
+  d.said =
+      words::say("chill.dip",
+                 {{"air", words::degrees(over.lowest_c)},
+                  {"floor", words::degrees(floor_c, 0)},
+                  {"minutes", words::count(std::llround(hours_of(over.last - over.begun) * 60))}});
+}
+
+double Chill::cold_now_c() const {
+  return spell_.last == kNever ? std::numeric_limits<double>::quiet_NaN() : spell_.last_c;
 }
 
 }  // namespace plainwater::feeding

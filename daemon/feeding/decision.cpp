@@ -54,7 +54,9 @@ constexpr std::array kCauses{"",
                              "salts-up",
                              "recipe-changed",
                              "pump-clock",
-                             "fed-by-hand"};
+                             "fed-by-hand",
+                             "not-heard",
+                             "dip"};
 constexpr std::array kFeedings{"plain-water", "reduced", "full"};
 
 template <class Enum, std::size_t N>
@@ -123,7 +125,7 @@ std::string to_json(const Decision& d) {
     line.text("position", plainwater::name_of(*d.position))
         .text("pattern", season::name_of(d.pattern));
   if (d.since) line.text("since", format_rfc3339(*d.since));
-  line.raw("evidence", d.evidence.json()).text("text", d.text);
+  line.raw("evidence", d.evidence.json()).text("text", d.text());
   return line.str();
 }
 

@@ -10,6 +10,7 @@
 #include "common/instant.h"
 #include "common/position.h"
 #include "season/move_watch.h"
+#include "words/render.h"
 
 namespace plainwater::feeding {
 
@@ -70,6 +71,8 @@ enum class Cause : std::uint8_t {
   recipe_changed,
   pump_clock,
   fed_by_hand,
+  not_heard,
+  dip,
 };
 enum class Feeding : std::uint8_t { plain_water, reduced, full };
 
@@ -103,7 +106,8 @@ struct HoldView {
 /// What a person is asked about a bench, until it is acknowledged.
 struct Question {
   std::string cause;  ///< as `name_of` writes it; one question a cause
-  std::string text;   ///< one sentence or two
+  words::Sentence said;
+  std::string text() const { return words::in_english(said); }
 };
 
 /// Named figures in the order in which a reader wants them; numbers are fixed decimals already.
@@ -134,9 +138,12 @@ struct Decision {
   std::optional<HoldView> hold;
   std::optional<Position> position;                    ///< on position-changed only
   season::Pattern pattern = season::Pattern::settled;  ///< told with the position
+  bool passing = false;          ///< one of many places while shuttling: kept beside the ledger
   std::optional<Instant> since;  ///< when it really happened, where that differs
   Evidence evidence;
-  std::string text;  ///< one sentence for a grower
+  words::Sentence said;  ///< for a grower
+  /// In English, °C.
+  std::string text() const { return words::in_english(said); }
 };
 
 /// One JSON object without a line end; keys in the order of the rehearsal format.

@@ -1,6 +1,6 @@
 #include "feeding/drop_judge.h"
 
-#include "feeding/words.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 namespace {
@@ -10,11 +10,17 @@ constexpr std::int64_t kSeenAgainNights = 14;
 void withdraw(const HoldEvent& event, std::int64_t night, BenchMoment& m) {
   Decision& d = m.tell(DecisionKind::hold_withdrawn, event.cause);
   const double days = days_of(m.t() - m.hold()->placed);
-  d.evidence = words::proof_evidence(event, m.drops());
+  d.evidence = phrases::proof_evidence(event, m.drops());
   d.evidence.number("feeding_days_lost", days, 1);
-  d.text = words::withdrawn(event, days);
+  d.said = phrases::withdrawn(event, days);
   m.season.drop.keep_base(event.base_c, event.noise_c, night, m.drops());
   m.undo_hold();
+}
+
+/// "13.3 °C is still warm enough for cool growers"
+words::Sentence why_comfortable(const season::Drop& drop, const BenchMoment& m) {
+  return words::say("hold.why-warm-enough", {{"to", words::degrees(drop.landing_c)},
+                                             {"growers", phrases::growers(m.bench().group)}});
 }
 
 }  // namespace
@@ -32,9 +38,9 @@ void DropJudge::prove(const NightFacts& night, MoveJudge& moves, BenchMoment& m)
     if (!confirmed && !m.hold()->stands()) return withdraw(HoldEvent(event), night.night, m);
     Decision& d =
         m.tell(confirmed ? DecisionKind::hold_confirmed : DecisionKind::notice, event.cause);
-    d.evidence = words::proof_evidence(event, m.drops());
-    d.text = confirmed ? words::confirmed(event, m.local_hold())
-                       : words::event_withdrawn(event, m.local_hold(), m.local(m.t()));
+    d.evidence = phrases::proof_evidence(event, m.drops());
+    d.said = confirmed ? phrases::confirmed(event, m.local_hold())
+                       : phrases::event_withdrawn(event, m.local_hold(), m.local(m.t()));
   }
   if (m.hold()->planned_end(m.drops()) <= m.t()) moves.end_hold_by_time(m);
 }
@@ -46,31 +52,39 @@ void DropJudge::answer(const season::Drop& drop, const NightFacts& night, const 
       drop.fall_c() >= rules.gate_passing_fall_c || drop.landing_c < chill_floor_c(m.bench());
   const bool out_of_season =
       rules.season_gate && !night.season.tropical && !night.days_shorten && !cold_enough_for_anyone;
-  const bool comfortable =
-      rules.comfort_guard && drop.landing_c >= group_night_c(m.bench()) + rules.guard_margin_c;
-  if (!rules.watch || comfortable || moves.claims_fall(drop, night, m)) return;
+  // No night is comfortable for plants that had severely warmer ones.
+  const bool comfortable = rules.comfort_guard && drop.fall_c() < rules.severe_fall_c &&
+                           drop.landing_c >= group_night_c(m.bench()) + rules.guard_margin_c;
+  if (!rules.watch) return;
+  if (comfortable) {
+    // What a move did to the nights is told with the move.
+    if (!moves.explains_fall(drop, m))
+      tell_let_pass(drop, night, Cause::sharp_drop, why_comfortable(drop, m), m);
+    return;
+  }
+  if (moves.claims_fall(drop, night, m)) return;
   if (out_of_season || !m.may_hold(drop.fall_c()))
-    return tell_let_pass(drop, night, out_of_season, m);
+    return tell_let_pass(drop, night, m.exempt() ? Cause::exempt : Cause::sharp_drop,
+                         m.exempt()      ? words::say("hold.why-exempt")
+                         : out_of_season ? words::say("hold.why-growing-days")
+                                         : words::say("hold.why-longest-before"),
+                         m);
   m.season.drop.answered(night.night);
   Decision& d = m.place_or_extend(HoldEvent::of(drop, m.t()));
-  d.evidence = words::drop_evidence(drop);
+  d.evidence = phrases::drop_evidence(drop);
   d.evidence.number("mean_rh_percent", night.air.mean_rh, 0)
       .number("coverage", night.air.temperature.coverage, 2);
-  d.text = d.kind == DecisionKind::hold_extended ? words::extended(drop, m.local_hold())
-                                                 : words::placed(drop, m.local_hold(), rules);
+  d.said = d.kind == DecisionKind::hold_extended ? phrases::extended(drop, m.local_hold())
+                                                 : phrases::placed(drop, m.local_hold(), rules);
 }
 
-void DropJudge::tell_let_pass(const season::Drop& drop, const NightFacts& night, bool out_of_season,
-                              BenchMoment& m) {
+void DropJudge::tell_let_pass(const season::Drop& drop, const NightFacts& night, Cause cause,
+                              const words::Sentence& why, BenchMoment& m) {
   if (night.night - seen_night_ < kSeenAgainNights) return;
   seen_night_ = night.night;
-  const bool exempt = m.exempt();
-  Decision& d = m.tell(DecisionKind::notice, exempt ? Cause::exempt : Cause::sharp_drop);
-  d.evidence = words::drop_evidence(drop);
-  d.text = words::drop_let_pass(drop, exempt          ? "the bench is exempt"
-                                      : out_of_season ? "days are growing longer"
-                                                      : "the bench had its longest plain water "
-                                                        "just before");
+  Decision& d = m.tell(DecisionKind::notice, cause);
+  d.evidence = phrases::drop_evidence(drop);
+  d.said = phrases::drop_let_pass(drop, why);
 }
 
 }  // namespace plainwater::feeding

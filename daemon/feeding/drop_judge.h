@@ -20,8 +20,9 @@ class DropJudge {
   }
 
  private:
-  void tell_let_pass(const season::Drop& drop, const NightFacts& night, bool out_of_season,
-                     BenchMoment& m);
+  /// In the ledger, once for the nights of one fall.
+  void tell_let_pass(const season::Drop& drop, const NightFacts& night, Cause cause,
+                     const words::Sentence& why, BenchMoment& m);
 
   std::int64_t seen_night_ = -1000;  ///< solar day on which one that was let pass was told of
 };

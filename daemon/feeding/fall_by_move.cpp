@@ -1,13 +1,17 @@
 #include "feeding/fall_by_move.h"
 
-#include <fmt/format.h>
-
-#include "feeding/words.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 namespace {
 constexpr Span kDropFollowsMove = 12 * kDay;
 constexpr double kShareOfDrop = 0.5;  // of a fall that must be the move's
+
+bool made_by(const PendingMove& move, const season::Drop& drop, const BenchMoment& m) {
+  if (m.t() - move.since > kDropFollowsMove) return false;
+  const season::ClimateChange change = m.season.moves.climate_change(move.from, move.since);
+  return change.night_before_c - change.night_after_c >= kShareOfDrop * drop.fall_c();
+}
 }  // namespace
 
 std::optional<FallByMove::Suspect> FallByMove::suspect(Instant t,
@@ -27,13 +31,18 @@ std::optional<FallByMove::Suspect> FallByMove::suspect(Instant t,
   return Suspect{*known, false};
 }
 
+bool FallByMove::explains(const season::Drop& drop, const std::optional<PendingMove>& pending,
+                          const BenchMoment& m) const {
+  const auto suspected = suspect(m.t(), pending, m.season.moves);
+  return suspected && made_by(suspected->move, drop, m);
+}
+
 bool FallByMove::claims(const season::Drop& drop, const NightFacts& night,
                         const std::optional<PendingMove>& pending, BenchMoment& m) const {
   const auto suspected = suspect(m.t(), pending, m.season.moves);
-  if (!suspected || m.t() - suspected->move.since > kDropFollowsMove) return false;
+  if (!suspected || !made_by(suspected->move, drop, m)) return false;
   const PendingMove& move = suspected->move;
   const season::ClimateChange change = m.season.moves.climate_change(move.from, move.since);
-  if (!(change.night_before_c - change.night_after_c >= kShareOfDrop * drop.fall_c())) return false;
   m.season.drop.answered(night.night);
   HoldEvent* event = m.holds().move_event();
   const bool released = move.since <= released_;  // by the grower, who need not say it twice
@@ -52,22 +61,24 @@ bool FallByMove::claims(const season::Drop& drop, const NightFacts& night,
   if (event != nullptr) event->also_drop = true;
   Decision& d = m.told().back();
   d.since = move.since;
-  d.evidence = words::move_evidence(move.since, change, m.settings().moves.change_c);
+  d.evidence = phrases::move_evidence(move.since, change, m.settings().moves.change_c);
   d.evidence.text("also", name_of(Cause::sharp_drop))
       .number("week_before_c", drop.before_c, 2)
       .number("fall_c", drop.fall_c(), 2)
       .number("deficit_c", drop.deficit_c, 2);
-  const std::string answer =
-      unanswered         ? fmt::format("plain water only; whether it lasts is clear by about {}",
-                                       m.day(m.t() + from_days(m.drops().decide_night)))
-      : event != nullptr ? fmt::format("plain water until about {} answers both",
-                                       format_day_month(m.local_hold().planned_end))
-      : pending          ? std::string("it is answered with the move")
-      : m.exempt()       ? std::string("the bench is exempt")
-                         : std::string("no hold is placed, as for the move");
-  d.text = fmt::format(
-      "Nights fell from {:.1f} to {:.1f} °C because the bench was {} about {}: {}.", drop.base_c,
-      drop.landing_c, words::carried(move.cause), m.day(move.since), answer);
+  const words::Sentence answer =
+      unanswered         ? words::say("fall-by-move.plain-water",
+                                      {{"day", m.day(m.t() + from_days(m.drops().decide_night))}})
+      : event != nullptr ? words::say("fall-by-move.answers-both",
+                                      {{"day", words::day(m.local_hold().planned_end)}})
+      : pending          ? words::say("fall-by-move.with-the-move")
+      : m.exempt()       ? words::say("fall-by-move.exempt")
+                         : words::say("fall-by-move.no-hold");
+  d.said = words::say("fall-by-move", {{"from", words::degrees(drop.base_c)},
+                                       {"to", words::degrees(drop.landing_c)},
+                                       {"carried", phrases::carried(move.cause)},
+                                       {"moved", m.day(move.since)},
+                                       {"answer", answer}});
   return true;
 }
 

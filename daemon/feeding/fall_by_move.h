@@ -15,6 +15,9 @@ class FallByMove {
   /// The grower released the hold, knowing of all moves before.
   void note_released(Instant t) { released_ = t; }
 
+  /// Whether most of the fall is a move's work.
+  bool explains(const season::Drop& drop, const std::optional<PendingMove>& pending,
+                const BenchMoment& m) const;
   /// Tells of the fall and answers it with the move when it is one's work; false when none is.
   /// `pending`: the move that is not judged yet.
   bool claims(const season::Drop& drop, const NightFacts& night,

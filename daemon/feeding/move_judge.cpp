@@ -1,9 +1,7 @@
 #include "feeding/move_judge.h"
 
-#include <fmt/format.h>
-
 #include "feeding/move_verdict.h"
-#include "feeding/words.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 namespace {
@@ -60,10 +58,9 @@ void MoveJudge::begin(const PendingMove& move, BenchMoment& m) {
   const MoveRules& rules = m.settings().moves;
   if (m.hold() || move.answer(rules) != MoveAnswer::hold || !m.may_hold(0)) return;
   Decision& d = place_pending(m);
-  d.text = fmt::format(
-      "Plain water only: the bench was {} about {}. Whether its climate changed is clear by about "
-      "{}.",
-      words::carried(move.cause), m.day(move.since), m.day(m.t() + rules.judged_nights * kDay));
+  d.said = words::say("move.placed",
+                      {{"carried", phrases::carried(move.cause)}, {"moved", m.day(move.since)}}) +
+           words::say("move.clear-by", {{"day", m.day(m.t() + rules.judged_nights * kDay)}});
 }
 
 Decision& MoveJudge::place_pending(BenchMoment& m) {
@@ -119,10 +116,8 @@ bool MoveJudge::keeps_hold(BenchMoment& m) {
       !m.may_hold(0))
     return false;
   Decision& d = place_pending(m);
-  d.text = fmt::format(
-      "The hold would end now, but the bench was {} about {}: plain water goes on until it is "
-      "clear whether its climate changed.",
-      words::carried(pending_->cause), m.day(pending_->since));
+  d.said = words::say("move.keeps-hold", {{"carried", phrases::carried(pending_->cause)},
+                                          {"moved", m.day(pending_->since)}});
   return true;
 }
 

@@ -26,6 +26,10 @@ class MoveJudge {
     return falls_.claims(drop, night, pending_, m);
   }
 
+  bool explains_fall(const season::Drop& drop, const BenchMoment& m) const {
+    return falls_.explains(drop, pending_, m);
+  }
+
   /// The planned end of the hold has come: ends it, unless a move that is not judged yet keeps it.
   void end_hold_by_time(BenchMoment& m);
   /// A hold has ended: a move of which an event stood in it is answered.

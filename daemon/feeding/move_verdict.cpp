@@ -1,11 +1,9 @@
 #include "feeding/move_verdict.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 
-#include "feeding/words.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::feeding {
 namespace {
@@ -16,7 +14,7 @@ constexpr double kReliefDeficit_c = 1.0;
 constexpr double kNotCooler_c = 1.0;  // so much is within the scatter of a few nights
 
 Evidence evidence_of(const PendingMove& move, const ClimateChange& change, const BenchMoment& m) {
-  return words::move_evidence(move.since, change, m.settings().moves.change_c);
+  return phrases::move_evidence(move.since, change, m.settings().moves.change_c);
 }
 
 void confirm(const PendingMove& move, const ClimateChange& change, BenchMoment& m) {
@@ -31,11 +29,12 @@ void confirm(const PendingMove& move, const ClimateChange& change, BenchMoment& 
   if (event->also_drop) d.evidence.text("also", name_of(Cause::sharp_drop));
   d.evidence.number("length_days", event->length_days(m.drops()), 1);
   const bool came_to_rest = move.cause == Cause::shuttling && move.from == move.since && !had_one;
-  const std::string what = came_to_rest
-                               ? std::string("The bench has come to rest in one place")
-                               : fmt::format("The bench was {}", words::carried(move.cause));
-  d.text = fmt::format("{}, {}: plain water until about {}.", what, words::change(change),
-                       format_day_month(m.local_hold().planned_end));
+  const words::Value changed = phrases::change(change),
+                     day = words::day(m.local_hold().planned_end);
+  d.said = came_to_rest ? words::say("move.came-to-rest", {{"change", changed}, {"day", day}})
+                        : words::say("move.confirmed", {{"carried", phrases::carried(move.cause)},
+                                                        {"change", changed},
+                                                        {"day", day}});
 }
 
 /// Another climate, and not simply a warmer one.
@@ -49,11 +48,12 @@ void answer_changed(const PendingMove& move, const ClimateChange& change, BenchM
   if (move.placed) return;
   Decision& d = m.tell(DecisionKind::notice, held_back && m.exempt() ? Cause::exempt : move.cause);
   d.evidence = evidence_of(move, change, m);
-  d.text = fmt::format("The bench was {} ({}), but no hold was placed: {}.",
-                       words::carried(move.cause), words::change(change),
-                       !held_back   ? "the settings say so"
-                       : m.exempt() ? "it is exempt"
-                                    : "it had its longest plain water just before");
+  d.said = words::say("move.no-hold",
+                      {{"carried", phrases::carried(move.cause)},
+                       {"change", phrases::change(change)},
+                       {"why", !held_back   ? words::say("move.no-hold-settings")
+                               : m.exempt() ? words::say("move.no-hold-exempt")
+                                            : words::say("move.no-hold-longest-before")}});
 }
 
 /// To warmth, during a hold that other events placed.
@@ -72,12 +72,13 @@ void answer_warmer_in_hold(const PendingMove& move, const ClimateChange& change,
   d.since = move.since;
   d.evidence = evidence_of(move, change, m);
   if (night.deficit_c) d.evidence.number("deficit_c", *night.deficit_c, 2);
-  d.text = fmt::format("The bench was {} to warmth, {}: its plain water goes on until about {}{}.",
-                       words::carried(move.cause), words::change(change),
-                       format_day_month(m.local_hold().planned_end),
-                       relief && rules.relief_ends_hold
-                           ? ", shortened because the settings let relief end a hold"
-                           : "");
+  const words::Value carried = phrases::carried(move.cause), changed = phrases::change(change),
+                     day = words::day(m.local_hold().planned_end);
+  d.said = relief && rules.relief_ends_hold
+               ? words::say("move.warmer-shortens",
+                            {{"carried", carried}, {"change", changed}, {"day", day}})
+               : words::say("move.warmer-in-hold",
+                            {{"carried", carried}, {"change", changed}, {"day", day}});
 }
 
 void answer_warmer(const PendingMove& move, const ClimateChange& change, const NightFacts& night,
@@ -96,20 +97,58 @@ void answer_warmer(const PendingMove& move, const ClimateChange& change, const N
   if (move.placed) return;
   Decision& d = m.tell(DecisionKind::notice, move.cause);
   d.evidence = evidence_of(move, change, m);
-  d.text =
-      fmt::format("The bench was {} to warmth, {}: weak feed at most until {}.",
-                  words::carried(move.cause), words::change(change), m.day(move.weak_until(rules)));
+  d.said = words::say("move.warmer", {{"carried", phrases::carried(move.cause)},
+                                      {"change", phrases::change(change)},
+                                      {"day", m.day(move.weak_until(rules))}});
+}
+
+/// The half-year in which plants grow into more light and warmth.
+bool bright_half(const NightFacts& night) { return !night.season.tropical && !night.days_shorten; }
+
+/// Whether a move of the bright half-year made it cold enough to be answered.
+bool cooled_in_bright_half(const ClimateChange& change, const MoveRules& rules) {
+  const auto rise = [](double before_c, double after_c) {
+    return std::isnan(before_c) || std::isnan(after_c) ? 0 : after_c - before_c;
+  };
+  const double nights_c = rise(change.night_before_c, change.night_after_c),
+               days_c = rise(change.day_before_c, change.day_after_c);
+  return nights_c + days_c < 0 &&
+         (nights_c <= -rules.change_c || days_c <= -rules.bright_day_change_c);
 }
 
 /// Why the provisional event is taken back, to follow "carried outdoors".
-const char* why_withdrawn(const ClimateChange& change, const BenchMoment& m) {
+words::Sentence why_withdrawn(const ClimateChange& change, bool bright, const BenchMoment& m) {
   const double needed_c = m.settings().moves.change_c;
-  if (m.bench().moves == Moves::never) return "but the settings say that it never moves";
-  if (change.nights_after == 0) return "and back at once";
-  if (!change.known()) return "but what it had before is not known";
+  if (m.bench().moves == Moves::never) return words::say("move.why-never-moves");
+  if (change.nights_after == 0) return words::say("move.why-back-at-once");
+  if (!change.known()) return words::say("move.why-not-known");
   if (!(std::max(change.fall_c(), change.rise_c()) >= needed_c))
-    return "but its climate hardly changed";
-  return change.fall_c() == 0 ? "to warmth" : "for which the settings ask no hold";
+    return words::say("move.why-hardly-changed");
+  if (bright && !cooled_in_bright_half(change, m.settings().moves) && change.fall_c() > 0)
+    return words::say("move.why-bright");
+  return change.fall_c() == 0 ? words::say("move.why-to-warmth")
+                              : words::say("move.why-no-hold-asked");
+}
+
+/// `lost_days`: of feeding, where the hold is over with the move.
+words::Sentence withdrawn(const PendingMove& move, const ClimateChange& change, MoveAnswer instead,
+                          bool bright, std::optional<double> lost_days, const BenchMoment& m) {
+  const words::Sentence carried = phrases::carried(move.cause);
+  words::Sentence why = why_withdrawn(change, bright, m), after;
+  if (change.known())
+    why = words::say("move.why-with-figures", {{"why", why}, {"change", phrases::change(change)}});
+  if (instead == MoveAnswer::reduced)
+    after = words::say("move.after-weak", {{"day", m.day(move.weak_until(m.settings().moves))}});
+  else if (lost_days)
+    after = words::say("move.after-as-before");
+  else
+    after = words::say("move.after-hold-ends", {{"day", words::day(m.local_hold().planned_end)}});
+  if (!lost_days)
+    return words::say("move.withdrawn", {{"carried", carried}, {"why", why}, {"after", after}});
+  return words::say("move.withdrawn-lost", {{"carried", carried},
+                                            {"why", why},
+                                            {"after", after},
+                                            {"days", words::number(*lost_days, 0)}});
 }
 
 }  // namespace
@@ -127,15 +166,16 @@ void answer_move(const PendingMove& move, const ClimateChange& change, const Nig
              (change.fall_c() < kNotCooler_c ||
               (m.hold() && !move.placed && change.fall_c() < needed_c))) {
     answer_warmer(move, change, night, m);
-  } else if (std::max(change.fall_c(), change.rise_c()) >= needed_c) {
+  } else if (bright_half(night) ? cooled_in_bright_half(change, m.settings().moves)
+                                : std::max(change.fall_c(), change.rise_c()) >= needed_c) {
     answer_changed(move, change, m);
   } else if (move.placed) {
-    withdraw_move(move, change, MoveAnswer::none, m);
+    withdraw_move(move, change, MoveAnswer::none, m, bright_half(night));
   }
 }
 
 void withdraw_move(const PendingMove& move, const ClimateChange& change, MoveAnswer instead,
-                   BenchMoment& m) {
+                   BenchMoment& m, bool bright) {
   HoldEvent* event = m.holds().move_event();
   if (event == nullptr || event->proof != Proof::provisional) return;
   event->proof = Proof::withdrawn;
@@ -147,16 +187,7 @@ void withdraw_move(const PendingMove& move, const ClimateChange& change, MoveAns
   d.evidence = evidence_of(move, change, m);
   const double days = days_of(m.t() - m.hold()->placed);
   if (over) d.evidence.number("feeding_days_lost", days, 1);
-  const std::string after =
-      instead == MoveAnswer::reduced
-          ? fmt::format("weak feed at most until {}", m.day(move.weak_until(m.settings().moves)))
-      : over ? std::string("feeding goes on as before")
-             : fmt::format("the hold ends about {}, as without it",
-                           format_day_month(m.local_hold().planned_end));
-  const std::string figures = change.known() ? " (" + words::change(change) + ")" : "";
-  d.text = fmt::format("The bench was {}, {}{}: {}{}.", words::carried(move.cause),
-                       why_withdrawn(change, m), figures, after,
-                       over ? fmt::format("; {:.0f} feeding days were lost", days) : "");
+  d.said = withdrawn(move, change, instead, bright, over ? std::optional(days) : std::nullopt, m);
   // Its move waits no longer, so nothing else keeps the hold.
   if (over)
     m.undo_hold();

@@ -6,7 +6,7 @@
 #include "climate/night.h"
 #include "common/json_text.h"
 #include "feeding/dose_check.h"
-#include "feeding/pump_words.h"
+#include "feeding/pump_phrases.h"
 
 namespace plainwater::feeding {
 namespace {
@@ -142,9 +142,9 @@ DoseJudged PumpWatch::take(const DoseReport& report, Instant now, const PumpCont
   const bool replaced = check.over && followed_replaced_order(report, given, context);
   if (cause != Cause::none) {
     const int percent = check.over ? allowed.most : allowed.least;
-    PumpFinding finding{cause, words::report_evidence(report, given, percent, check, context),
-                        words::disobeyed(cause, report, given, percent, check, pump)};
-    if (replaced) finding.text += words::followed_replaced_order();
+    PumpFinding finding{cause, phrases::report_evidence(report, given, percent, check, context),
+                        phrases::disobeyed(cause, report, given, percent, check, pump)};
+    if (replaced) finding.said += phrases::followed_replaced_order();
     tell(std::move(finding), found, now, judged);
   }
   if (check.over && allowed.armed && !replaced) note_disobedience(context, judged);
@@ -164,13 +164,13 @@ void PumpWatch::judge_day(const PumpContext& context, bool armed, DoseJudged& ju
   const DayGiven given{context.local_day, day.litres, day.feed_ml, context.flush_l};
   if (pump.daily_l && !day.water_told && day.litres > *pump.daily_l + context.flush_l) {
     day.water_told = true;
-    judged.findings.push_back(
-        {Cause::daily_cap, words::day_evidence(given, pump), words::water_cap_passed(given, pump)});
+    judged.findings.push_back({Cause::daily_cap, phrases::day_evidence(given, pump),
+                               phrases::water_cap_passed(given, pump)});
   }
   if (pump.daily_feed_ml && !day.feed_told && day.feed_ml > *pump.daily_feed_ml) {
     day.feed_told = true;
-    judged.findings.push_back(
-        {Cause::daily_cap, words::day_evidence(given, pump), words::feed_cap_passed(given, pump)});
+    judged.findings.push_back({Cause::daily_cap, phrases::day_evidence(given, pump),
+                               phrases::feed_cap_passed(given, pump)});
     if (armed) note_disobedience(context, judged);
   }
   while (days_.begin()->first < context.local_day - kDaysKept) days_.erase(days_.begin());
@@ -196,7 +196,7 @@ void PumpWatch::note_disobedience(const PumpContext& context, DoseJudged& judged
       .count("disobedient_reports", often)
       .time("first", disobeyed_.front());
   judged.findings.push_back(
-      {Cause::pump_untrusted, std::move(evidence), words::untrusted(*context.pump, often)});
+      {Cause::pump_untrusted, std::move(evidence), phrases::untrusted(*context.pump, often)});
 }
 
 void PumpWatch::trust(Instant t) {

@@ -34,7 +34,8 @@ struct PumpCommand {
 struct PumpFinding {
   Cause cause = Cause::none;
   Evidence evidence;
-  std::string text;
+  words::Sentence said;
+  std::string text() const { return words::in_english(said); }
 };
 
 /// What the pump is, for a judgement.

@@ -2,16 +2,16 @@
 
 namespace plainwater::feeding {
 
-Decision& Questions::ask(const Teller& to, Cause cause, const std::string& question) {
+Decision& Questions::ask(const Teller& to, Cause cause, const words::Sentence& question) {
   open_[name_of(cause)] = question;
   Decision& d = to.tell(DecisionKind::notice, cause);
-  d.text = question;
+  d.said = question;
   return d;
 }
 
 std::vector<Question> Questions::list() const {
   std::vector<Question> out;
-  for (const auto& [cause, text] : open_) out.push_back({cause, text});
+  for (const auto& [cause, said] : open_) out.push_back({cause, said});
   return out;
 }
 

@@ -13,7 +13,7 @@ namespace plainwater::feeding {
 class Questions {
  public:
   /// Asks, in place of an older question of that cause. The decision has its words already.
-  Decision& ask(const Teller& to, Cause cause, const std::string& question);
+  Decision& ask(const Teller& to, Cause cause, const words::Sentence& question);
   /// It has settled itself.
   void settle(Cause cause) { open_.erase(name_of(cause)); }
   void acknowledge_all() { open_.clear(); }
@@ -29,7 +29,7 @@ class Questions {
   }
 
  private:
-  std::map<std::string, std::string> open_;  ///< by cause
+  std::map<std::string, words::Sentence> open_;  ///< by cause
 };
 
 }  // namespace plainwater::feeding

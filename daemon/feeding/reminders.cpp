@@ -1,7 +1,5 @@
 #include "feeding/reminders.h"
 
-#include <fmt/format.h>
-
 namespace plainwater::feeding {
 namespace {
 constexpr Span kAskAgain = 30 * kDay;
@@ -20,11 +18,9 @@ void Reminders::ask_of_plain_water(BenchMoment& m) {
   const bool asked_lately = budget_asked_ != kNever && m.t() - budget_asked_ < kAskAgain;
   if (days <= most || asked_lately) return;
   budget_asked_ = m.t();
-  m.ask(Cause::yearly_budget,
-        fmt::format(
-            "Detected holds gave this bench {:.0f} days of plain water within a year, more than "
-            "{:.0f}. Please decide whether it needs another place, warmer nights or an exemption.",
-            days, most));
+  m.ask(Cause::yearly_budget, words::say("ask.yearly-budget", {{"days", words::number(days, 0)},
+                                                               {"most", words::number(most, 0)}}) +
+                                  words::say("ask.yearly-budget-please"));
 }
 
 void Reminders::ask_of_growth(const NightFacts& night, BenchMoment& m) {
@@ -42,9 +38,10 @@ void Reminders::ask_of_growth(const NightFacts& night, BenchMoment& m) {
       season.feed().full || !(night.season.n14_c < night.season.group_night_c))
     return;
   spring_asked_ = true;
-  m.ask(Cause::cool_nights,
-        "Six weeks into the long days this bench is still on weak feed, because its nights stay "
-        "below what its group needs. If growth has started, say so: plainwater growth-started.");
+  m.ask(
+      Cause::cool_nights,
+      words::say("ask.growth") +
+          words::say("ask.growth-please", {{"command", words::name("plainwater growth-started")}}));
 }
 
 }  // namespace plainwater::feeding

@@ -45,12 +45,14 @@ constexpr std::array kShapes = {
                  .from = true,
                  .ec = true},
     RequestShape{.kind = RequestKind::trust, .name = "trust", .taker = RequestTaker::pump},
+    RequestShape{
+        .kind = RequestKind::end_chill, .name = "end-chill", .until = true, .until_needed = true},
 };
 
 constexpr bool in_order() {
   for (std::size_t i = 0; i < kShapes.size(); ++i)
     if (kShapes[i].kind != static_cast<RequestKind>(i)) return false;
-  return kShapes.back().kind == RequestKind::trust;
+  return kShapes.back().kind == RequestKind::end_chill;
 }
 static_assert(in_order());
 

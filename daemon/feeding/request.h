@@ -9,6 +9,7 @@
 
 #include "common/instant.h"
 #include "common/position.h"
+#include "words/render.h"
 
 namespace plainwater::feeding {
 
@@ -28,6 +29,8 @@ enum class RequestKind : std::uint8_t {
             ///< `from` (default now)
   runoff,   ///< what drained from the bench's pots was measured: `ec`, at `from` (default now)
   trust,    ///< `pump` disobeyed and has been looked after: its orders count again
+  end_chill,  ///< end the plain water of a chill; until `until` cold air that is not deep is let
+              ///< pass
 };
 
 /// The part of the engine that a request goes to. A pump takes its own; the others each are a
@@ -82,9 +85,11 @@ std::uint64_t digest_of(const Request& request);
 
 struct Reply {
   bool done = false;
-  std::string problem;  ///< stable word when not done: "unknown-bench", "nothing-to-release",
-                        ///< "until-in-the-past" …
-  std::string text;     ///< one sentence: what was done, or why not
+  std::string problem;   ///< stable word when not done: "unknown-bench", "nothing-to-release",
+                         ///< "until-in-the-past" …
+  words::Sentence said;  ///< what was done, or why not
+  /// In English.
+  std::string text() const { return words::in_english(said); }
 };
 
 }  // namespace plainwater::feeding

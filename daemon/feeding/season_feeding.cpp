@@ -11,6 +11,12 @@ constexpr Span kWeek = 7 * kDay;
 constexpr Span kGrowthStands = 90 * kDay;
 constexpr int kCoolNights = 3;      // one cold median is weather
 constexpr double kStepShare = 0.8;  // of a step, before the strength follows a slow change
+
+int in_steps(double percent, const FeedingRules& rules) {
+  return std::clamp(
+      static_cast<int>(std::lround(percent / rules.step_percent)) * rules.step_percent,
+      rules.weakest_percent, rules.strongest_reduced_percent);
+}
 }  // namespace
 
 double reduced_percent(const SeasonFacts& facts, const FeedingRules& rules) {
@@ -21,22 +27,32 @@ double reduced_percent(const SeasonFacts& facts, const FeedingRules& rules) {
                     static_cast<double>(rules.strongest_reduced_percent));
 }
 
-void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const FeedingRules& rules) {
-  learning_ = facts.learning;
-  if (learning_) {
-    const bool gently =
-        facts.learning_gently && t >= growth_until_;  // the grower's word outweighs not knowing
-    target_ = gently ? rules.weakest_percent : 100;
-    feed_.full = !gently;
-    if (feed_.reduced_by == Cause::none && gently) feed_.reduced_by = Cause::learning;
+void SeasonFeeding::learn(const SeasonFacts& facts, bool dull, Instant t,
+                          const FeedingRules& rules) {
+  feed_.full = t < growth_until_;  // the grower's word outweighs not knowing
+  careful_ = facts.learning_gently || dull || facts.known_nights == 0;
+  if (feed_.full) {
+    target_ = 100;
     return;
   }
+  target_ = careful_ ? rules.weakest_percent : in_steps(reduced_percent(facts, rules), rules);
+  if (feed_.reduced_by == Cause::none) feed_.reduced_by = Cause::learning;
+}
+
+void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const FeedingRules& rules) {
+  const bool dull = !facts.tropical && facts.light_h < rules.dull_day_h;
+  // It had plain water until now.
+  if (facts.heard && unheard_) after_pause(t, rules);
+  unheard_ = !facts.heard;
+  known_nights_ = facts.known_nights;
+  nights_c_ = facts.n14_c;
+  learning_ = facts.learning;
+  if (learning_) return learn(facts, dull, t, rules);
   if (facts.counted) {
     const bool warm = facts.n14_c >= facts.group_night_c;
     warm_nights_ = warm ? warm_nights_ + 1 : 0;
     cool_nights_ = warm ? 0 : cool_nights_ + 1;
   }
-  const bool dull = !facts.tropical && facts.light_h < rules.dull_day_h;
   const bool bright = facts.tropical || facts.light_h >= rules.bright_day_h;
   const bool grower_says_growth = t < growth_until_;
   if (feed_.full && !grower_says_growth && (dull || cool_nights_ >= kCoolNights)) {
@@ -60,10 +76,7 @@ void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const Feedin
   } else if (facts.counted) {
     const double percent = reduced_percent(facts, rules);
     const bool far = std::abs(percent - target_) >= kStepShare * rules.step_percent;
-    if (far)
-      target_ = std::clamp(
-          static_cast<int>(std::lround(percent / rules.step_percent)) * rules.step_percent,
-          rules.weakest_percent, rules.strongest_reduced_percent);
+    if (far) target_ = in_steps(percent, rules);
   } else {
     target_ = std::min(target_, rules.strongest_reduced_percent);
   }
@@ -135,7 +148,8 @@ Cause SeasonFeeding::cause(Instant t) const {
   if (!feed_.full && feed_.reduced_by == Cause::after_hold) return Cause::after_hold;
   if (t < feed_.moved_until && target_ > feed_.percent) return Cause::after_move;
   if (feed_.percent < target_) return Cause::ramp;
-  return feed_.full ? Cause::bright_season : feed_.reduced_by;
+  if (!feed_.full) return feed_.reduced_by;
+  return t < growth_until_ ? Cause::growth_started : Cause::bright_season;
 }
 
 }  // namespace plainwater::feeding

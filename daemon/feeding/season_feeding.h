@@ -6,10 +6,17 @@
 
 namespace plainwater::feeding {
 
+/// So many counted nights must be known before a bench's nights can be judged.
+inline constexpr std::int64_t kLearningNights = 15;
+/// Nights older than this say nothing of what a bench has now.
+inline constexpr std::int64_t kHeardNights = 14;
+
 /// What a night's close tells the season's share.
 struct SeasonFacts {
-  bool counted = false;   ///< the night counted
-  bool learning = false;  ///< too few nights known to judge
+  bool counted = false;                         ///< the night counted
+  bool heard = true;                            ///< a night of the last fortnight is known
+  std::int64_t known_nights = kLearningNights;  ///< counted ones, ever
+  bool learning = false;                        ///< too few nights known to judge
   bool learning_gently =
       false;  ///< while learning: the cooling half-year, or the grower said that nights have fallen
   bool tropical = false;       ///< day length says nothing here
@@ -25,6 +32,7 @@ double reduced_percent(const SeasonFacts& facts, const FeedingRules& rules);
 
 class SeasonFeeding {
  public:
+  static constexpr std::uint32_t kNotHeardVersion = 9;  ///< of snapshots; before, all were heard
   void take_night(const SeasonFacts& facts, Instant t, const FeedingRules& rules);
   /// Moves the strength towards its target: down at once, up by the ramp.
   void proceed(Instant t, const FeedingRules& rules);
@@ -44,6 +52,13 @@ class SeasonFeeding {
   const SeasonFeed& feed() const { return feed_; }
   int percent() const { return feed_.percent; }
   bool learning() const { return learning_; }
+  /// A night of the last fortnight is known.
+  bool heard() const { return !unheard_; }
+  std::int64_t known_nights() const { return known_nights_; }
+  /// Median of the last nights, up to 14, °C.
+  double nights_c() const { return nights_c_; }
+  /// While learning: the season asks for the weakest feed.
+  bool careful() const { return careful_; }
   Cause cause(Instant t) const;
 
   template <class A>
@@ -54,14 +69,22 @@ class SeasonFeeding {
     a(warm_nights_);
     a(cool_nights_);
     a(growth_until_);
+    if (a.version() < kNotHeardVersion) return;
+    a(unheard_);
+    a(careful_);
+    a(known_nights_);
+    a(nights_c_);
   }
 
  private:
+  void learn(const SeasonFacts& facts, bool dull, Instant t, const FeedingRules& rules);
   int wanted(Instant t, const FeedingRules& rules) const;
 
   SeasonFeed feed_;
   int target_ = 100;
-  bool learning_ = true;
+  bool learning_ = true, unheard_ = false, careful_ = true;
+  std::int64_t known_nights_ = 0;
+  double nights_c_ = 0;
   int warm_nights_ = 0,
       cool_nights_ = 0;  ///< counted nights in a row with N14 at or above, under the group's number
   Instant growth_until_{kNever};  ///< the grower's word that growth has started stands so long

@@ -12,7 +12,7 @@ class ShareTold {
 
   /// Completes the bench's decisions told since `first` with the share `now`, to which they led;
   /// adds feeding-changed where none says so.
-  void complete(const Share& now, std::size_t first, const HoldKeeper& holds, const Teller& to);
+  void complete(const Share& now, std::size_t first, const Allowance& by, const Teller& to);
 
   template <class A>
   void fields(A& a) {

@@ -28,7 +28,8 @@ class Teller {
   Decisions& told() const { return out_; }
   /// As the site's clocks show it, for sentences.
   Instant local(Instant t) const { return settings_.site.local(t); }
-  std::string day(Instant t) const { return format_day_month(local(t)); }
+  words::Value day(Instant t) const { return words::day(local(t)); }
+  bool holding() const { return holds_.in_force(); }
   /// The hold in force as the site's clocks show it; there must be one.
   HoldView local_hold() const { return holds_.local_view(settings_); }
 

@@ -31,7 +31,7 @@ std::string in_figures(const Digest& digest) {
   return text;
 }
 
-/// Small letters, without the port, brackets and a final dot.
+/// The host name in lower case, without port, brackets and a final dot.
 std::string host_name(std::string_view host) {
   if (host.starts_with('[')) {
     const auto end = host.find(']');
@@ -71,14 +71,12 @@ Answer moved(std::string to) {
 }
 
 Answer denied() {
-  Answer answer = problem(401,
-                          "a token is needed: open /enter in a browser, or send Authorization: "
-                          "Bearer with the first line of board.token_file");
+  Answer answer = problem(401, words::say("web.token"));
   answer.fields.emplace_back("WWW-Authenticate", "Bearer realm=\"plainwater\"");
   return answer;
 }
 
-/// For a path in a Location or a query: nothing that could end it.
+/// Encodes a path for a Location or a query, so that no character can end it early.
 std::string encoded(std::string_view text) {
   constexpr const char* kDigits = "0123456789ABCDEF";
   std::string out;
@@ -96,7 +94,7 @@ std::string encoded(std::string_view text) {
   return out;
 }
 
-/// Where a reader wanted to go: a page of ours, whatever was asked for.
+/// The page that a reader wanted, as a path of ours.
 std::string page_of(const Request& request) {
   std::string page;
   for (const auto& part : request.path) page += "/" + encoded(part);
@@ -112,7 +110,7 @@ bool is_entrance(const Request& request) {
   return request.path.size() == 1 && request.path.front() == "enter";
 }
 
-/// What the form needs to be seen: not worth a secret.
+/// True for the token form and its styles, which hold nothing secret.
 bool is_open_to_all(const Request& request) {
   return is_entrance(request) || (request.path.size() == 2 && request.path[0] == "files" &&
                                   request.path[1].ends_with(".css"));
@@ -161,34 +159,31 @@ Result<Access> Access::of(const Board& board) {
     access.cookie_ = in_figures(digest("plainwater reader\n" + access.token_));
   }
   const auto listen = read_listen_address(board.listen);
-  // A proxy may pass any name on, unless the settings tell the one that readers use.
-  // Off loopback nothing is read without the token, and a cookie is the host's to whom it was
-  // given.
+  // Any name is fine off loopback, where the token is required and the cookie belongs to the host
+  // that set it; and behind a proxy, which may forward any name unless the settings give the one
+  // that readers use.
   access.any_host_ = !listen || !listen->loopback || (board.behind_proxy && board.address.empty());
   access.own_host_ = host_of_address(board.address);
-  // The service itself speaks no TLS: who comes to it past a proxy could not keep such a cookie.
+  // The service itself has no TLS: a reader who bypasses the proxy could not keep a secure cookie.
   access.secure_cookie_ = board.behind_proxy && board.address.starts_with("https:");
   return access;
 }
 
 bool Access::known_host(std::string_view host) const {
-  // No browser leaves it empty.
+  // No browser sends an empty host.
   if (any_host_ || host.empty()) return true;
   const std::string name = host_name(host);
   return name == "localhost" || name.ends_with(".localhost") || is_in_figures(name) ||
          (!own_host_.empty() && name == own_host_);
 }
 
-bool Access::knows(std::string_view told) const {
-  const bool token = same_secret(told, token_), cookie = same_secret(told, cookie_);
+bool Access::knows(std::string_view given) const {
+  const bool token = same_secret(given, token_), cookie = same_secret(given, cookie_);
   return token || cookie;
 }
 
 Access::Verdict Access::look(const Request& request) const {
-  if (!known_host(request.host))
-    return {Way::answer, problem(421,
-                                 "these pages are not known under this name; open them by an "
-                                 "address in figures or as localhost, or set board.address")};
+  if (!known_host(request.host)) return {Way::answer, problem(421, words::say("web.unknown-host"))};
   if (request.method == Method::post) return enter(request);
   if (!asks_for_token() || is_open_to_all(request)) return {};
   if (!request.token.empty() && knows(request.token)) return {};
@@ -198,25 +193,22 @@ Access::Verdict Access::look(const Request& request) const {
 
 Access::Verdict Access::enter(const Request& request) const {
   if (!is_entrance(request)) {
-    Answer answer = problem(405, "nothing can be changed here; use GET");
+    Answer answer = problem(405, words::say("web.read-only"));
     answer.fields.emplace_back("Allow", allowed_methods(request));
     return {Way::answer, std::move(answer)};
   }
-  // Through the reader of targets, so that it leads to a page of ours and nowhere else.
+  // Parsed like a request's target, so that it can only lead to a page of ours.
   const auto wanted = read_target(request.asked("to").value_or("/"));
   const std::string to = wanted && !is_for_programs(*wanted) ? page_of(*wanted) : "/";
   if (!asks_for_token()) return {Way::answer, moved(to)};
   const auto form = read_form(request.body);
-  if (!form)
-    return {
-        Way::answer,
-        problem(400, "the form cannot be read; send token=… as application/x-www-form-urlencoded")};
+  if (!form) return {Way::answer, problem(400, words::say("web.form"))};
   const auto field = std::ranges::find(*form, "token", &std::pair<std::string, std::string>::first);
-  std::string_view told = field == form->end() ? std::string_view() : field->second;
-  while (!told.empty() && told.front() == ' ') told.remove_prefix(1);
-  while (!told.empty() && told.back() == ' ') told.remove_suffix(1);
-  // The cookie is no token: who saw one cannot have more of them.
-  if (!same_secret(told, token_)) return {Way::late, moved(entrance(to, true))};
+  std::string_view given = field == form->end() ? std::string_view() : field->second;
+  while (!given.empty() && given.front() == ' ') given.remove_prefix(1);
+  while (!given.empty() && given.back() == ' ') given.remove_suffix(1);
+  // Compared with the token only: whoever has seen a cookie cannot get more of them.
+  if (!same_secret(given, token_)) return {Way::late, moved(entrance(to, true))};
   Answer answer = moved(to);
   answer.fields.emplace_back(
       "Set-Cookie", std::string(kCookie) + "=" + cookie_ +

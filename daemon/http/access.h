@@ -1,9 +1,9 @@
-// Who may read. Pages of a greenhouse tell when nobody is at home, so they are for this machine,
-// for those who know a word, or for those whom a reverse proxy lets through.
+// Who may read. The pages of a greenhouse show when nobody is at home, so they are for this
+// machine, for readers who know a token, or for those whom a reverse proxy lets through.
 //
-// A page of the wide web can make a browser ask us under its own name (DNS rebinding): on loopback
-// only names that nobody else can own are answered to. Pure, apart from the word's file, which is
-// read once.
+// A page on the web can make a browser send us requests under its own name (DNS rebinding): on
+// loopback only host names that nobody else can own are answered. Pure, except that the token's
+// file is read once.
 #pragma once
 
 #include <string>
@@ -16,17 +16,17 @@
 
 namespace plainwater::http {
 
-/// What a browser keeps once it knows the word; it lasts so long that a screen on a wall stays open
-/// over a month.
+/// The cookie of a browser that has given the token; it lasts long enough for a screen on a wall to
+/// stay open over a month.
 inline constexpr std::string_view kCookie = "plainwater";
 inline constexpr int kCookieDays = 30;
 inline constexpr std::size_t kShortestToken = 16;
 
-/// The token in the first line of a file; surrounding spaces do not count. Error: no file, none in
-/// it, too short, or not of letters, figures and signs.
+/// The token in the first line of a file, without surrounding spaces. Error: no file, no token, too
+/// short, or with characters other than letters, figures and signs.
 Result<std::string> read_token(const std::string& file);
 
-/// "GET, HEAD"; the form that takes the token is the only thing to be posted.
+/// "GET, HEAD"; only the token form may be posted.
 std::string_view allowed_methods(const Request& request);
 
 class Access {
@@ -36,8 +36,8 @@ class Access {
 
   enum class Way {
     pass,    ///< may read
-    answer,  ///< `answer` is all that it gets
-    late,    ///< so is it here, but a second later: a wrong token was given
+    answer,  ///< gets `answer` and nothing else
+    late,    ///< the same, but a second later: the token was wrong
   };
   struct Verdict {
     Way way = Way::pass;
@@ -48,12 +48,12 @@ class Access {
 
  private:
   bool known_host(std::string_view host) const;
-  bool knows(std::string_view told) const;
+  bool knows(std::string_view given) const;
   Verdict enter(const Request& request) const;
 
   std::string token_;
-  std::string cookie_;    ///< made from the token, which cannot be told from it
-  std::string own_host_;  ///< of board.address, small letters, without its port
+  std::string cookie_;    ///< made from the token, which cannot be derived from it
+  std::string own_host_;  ///< from board.address, lower case, without its port
   bool any_host_ = false;
   bool secure_cookie_ = false;
 };

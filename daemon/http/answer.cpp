@@ -22,6 +22,15 @@ std::string tag_of(std::string_view body) {
   return tag + "\"";
 }
 
+Body problem_json(int status, std::string_view detail) {
+  return std::make_shared<const std::string>(JsonObject()
+                                                 .text("type", "about:blank")
+                                                 .text("title", reason(status))
+                                                 .integer("status", status)
+                                                 .text("detail", detail)
+                                                 .str());
+}
+
 }  // namespace
 
 Answer whole(std::string body, std::string type) {
@@ -40,12 +49,18 @@ Answer problem(int status, std::string_view detail) {
   answer.status = status;
   answer.type = "application/problem+json";
   answer.cache = "no-store";
-  answer.body = std::make_shared<const std::string>(JsonObject()
-                                                        .text("type", "about:blank")
-                                                        .text("title", reason(status))
-                                                        .integer("status", status)
-                                                        .text("detail", detail)
-                                                        .str());
+  answer.body = problem_json(status, detail);
+  return answer;
+}
+
+Answer problem(int status, const words::Sentence& detail) {
+  Answer answer = problem(status, words::in_english(detail));
+  answer.detail = detail;
+  return answer;
+}
+
+Answer in_words(Answer answer, const words::Reader& reader) {
+  if (!answer.detail.empty()) answer.body = problem_json(answer.status, reader(answer.detail));
   return answer;
 }
 

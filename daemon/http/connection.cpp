@@ -17,20 +17,20 @@ using boost::system::error_code;
 constexpr auto kOutcome = asio::as_tuple(asio::use_awaitable);
 constexpr int kFarewell_s = 2;
 constexpr std::size_t kDrained = 256 * 1024;
-/// So much at a time has to be taken within the time for an answer.
+/// Bytes that the reader has to take within the time for an answer.
 constexpr std::size_t kSlice = 64 * 1024;
-/// Of the kernel, for one reader: what it may hold back from us.
+/// How much the kernel may buffer for one reader.
 constexpr int kSendBuffer = 128 * 1024;
 
-// g++ 12 destroys twice what is made within the expression of a co_return, so answers are made in
-// functions of their own.
+// g++ 12 destroys temporaries of a co_return expression twice, so answers are made in separate
+// functions.
 RequestReader::Next too_slow(int seconds) {
   return RequestReader::Refused{
       408, "the request did not come in within " + std::to_string(seconds) + " s"};
 }
 
 Handled not_allowed(const Request& request) {
-  Handled refused{problem(405, "nothing can be changed here; use GET")};
+  Handled refused{problem(405, words::say("web.read-only"))};
   refused.answer.fields.emplace_back("Allow", allowed_methods(request));
   return refused;
 }
@@ -50,23 +50,22 @@ Connection::Connection(std::shared_ptr<ServerState> state, asio::ip::tcp::socket
 
 Connection::~Connection() { state_->connections.erase(this); }
 
-std::function<void(const std::exception_ptr&)> Connection::told() {
+std::function<void(const std::exception_ptr&)> Connection::log_failure() {
   return [state = state_](const std::exception_ptr& fault) {
     if (fault) state->log("a reader's connection ended: " + text_of(fault));
   };
 }
 
 void Connection::start() {
-  asio::co_spawn(state_->loop, [self = shared_from_this()] { return self->serve(); }, told());
+  asio::co_spawn(
+      state_->loop, [self = shared_from_this()] { return self->serve(); }, log_failure());
 }
 
 void Connection::turn_away() {
   asio::co_spawn(
       state_->loop,
-      [self = shared_from_this()] {
-        return self->refuse(503, "too many readers are here; try again in a minute");
-      },
-      told());
+      [self = shared_from_this()] { return self->refuse(problem(503, words::say("web.full"))); },
+      log_failure());
 }
 
 void Connection::second_passed() {
@@ -140,7 +139,7 @@ asio::awaitable<void> Connection::serve() {
     if (std::holds_alternative<RequestReader::More>(next)) break;
     if (auto* refused = std::get_if<RequestReader::Refused>(&next)) {
       ++state_->counters.bad_requests;
-      co_await refuse(refused->status, std::move(refused->detail));
+      co_await refuse(problem(refused->status, refused->detail));
       co_return;
     }
     more = co_await answer(std::move(std::get<RequestReader::Whole>(next)));
@@ -149,10 +148,10 @@ asio::awaitable<void> Connection::serve() {
   end();
 }
 
-asio::awaitable<void> Connection::refuse(int status, std::string detail) {
-  const Answer told = problem(status, detail);
+asio::awaitable<void> Connection::refuse(Answer answer) {
+  const Answer refusal = in_words(std::move(answer), state_->reader);
   const Request none;
-  const bool sent = co_await send(told, none, false, true, nullptr);
+  const bool sent = co_await send(refusal, none, false, true, nullptr);
   if (sent) co_await drain();
   close();
 }
@@ -173,7 +172,7 @@ asio::awaitable<void> Connection::drain() {
 asio::awaitable<bool> Connection::answer(RequestReader::Whole whole) {
   ++state_->counters.requests;
   is_head_ = whole.request.method == Method::head;
-  // What the answer's form depends on; the handler gets the rest.
+  // Needed to shape the answer; the handler gets the rest.
   Request form;
   form.method = whole.request.method;
   form.gzip = whole.request.gzip;
@@ -184,6 +183,7 @@ asio::awaitable<bool> Connection::answer(RequestReader::Whole whole) {
     co_return false;
   }
   if (handled.late) co_await wait_late();
+  handled.answer = in_words(std::move(handled.answer), state_->reader);
   const bool keep_alive = whole.keep_alive && !state_->stopped;
   const bool sent = co_await send(handled.answer, form, keep_alive, whole.chunks, &handled);
   co_return sent&& keep_alive;
@@ -250,7 +250,7 @@ asio::awaitable<bool> Connection::send_pieces(Handled& handled, Framing framing)
   for (;;) {
     const Piece piece = co_await fetch(handled);
     if (!piece) {
-      overdue_ = true;  // cut off, so that nobody takes it for the whole
+      overdue_ = true;  // cut off, so that nobody takes it for complete
       co_return false;
     }
     const std::string head = chunks ? chunk_head(piece->size()) : std::string();

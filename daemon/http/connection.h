@@ -1,4 +1,4 @@
-// One connection: its requests one after the other, each answered before the next is read.
+// One connection: each request is answered before the next one is read.
 #pragma once
 
 #include <array>
@@ -10,7 +10,7 @@
 #include <string>
 #include <utility>
 #include <vector>
-// Asio uses std::exchange without including what has it.
+// Asio uses std::exchange without including its header.
 #include <boost/asio/awaitable.hpp>
 #include <boost/asio/buffer.hpp>
 #include <boost/asio/ip/tcp.hpp>
@@ -28,17 +28,17 @@ class Connection : public std::enable_shared_from_this<Connection> {
   Connection(std::shared_ptr<ServerState> state, boost::asio::ip::tcp::socket socket);
   ~Connection();
 
-  /// Serves it until either side has enough. The coroutine keeps it alive.
+  /// Serves requests until either side ends. The coroutine keeps the object alive.
   void start();
-  /// Too many are here already: tells so and closes.
+  /// Too many connections: answers that and closes.
   void turn_away();
-  /// Once a second: who takes too long is dropped.
+  /// Called once a second: drops a reader that takes too long.
   void second_passed();
-  /// An event for this viewer, if it is one.
-  void tell(const Body& event);
-  /// What the reader did not take is lost, and costs the kernel nothing more.
+  /// Sends an event if this reader is a viewer of live events.
+  void push(const Body& event);
+  /// Aborts: drops unsent data, so that the kernel need not keep it.
   void close();
-  /// The kernel goes on to deliver what was sent.
+  /// Closes; the kernel still delivers what was sent.
   void end();
   bool live() const { return live_; }
 
@@ -46,10 +46,10 @@ class Connection : public std::enable_shared_from_this<Connection> {
   template <class T>
   using Awaitable = boost::asio::awaitable<T>;
 
-  /// For coroutines that nobody awaits.
-  std::function<void(const std::exception_ptr&)> told();
+  /// Completion handler of coroutines that nobody awaits.
+  std::function<void(const std::exception_ptr&)> log_failure();
   Awaitable<void> serve();
-  Awaitable<void> refuse(int status, std::string detail);
+  Awaitable<void> refuse(Answer answer);
   Awaitable<RequestReader::Next> read(int patience_s);
   /// True when another request may follow.
   Awaitable<bool> answer(RequestReader::Whole whole);
@@ -64,10 +64,10 @@ class Connection : public std::enable_shared_from_this<Connection> {
   Awaitable<void> watch_for_end();
   void begin_stream(Handled& handled);
 
-  /// False: the reader is gone or was too slow.
+  /// False: the reader is gone or too slow.
   Awaitable<bool> write(std::vector<boost::asio::const_buffer> buffers);
-  /// A close while bytes of the reader wait would take back our last words; so they are read first,
-  /// for a while.
+  /// Reads and discards for a while before closing: a close with unread bytes would reset the
+  /// connection before our last answer arrives.
   Awaitable<void> drain();
   Awaitable<void> wait();
   void wake() { gate_.cancel(); }
@@ -76,17 +76,17 @@ class Connection : public std::enable_shared_from_this<Connection> {
 
   const std::shared_ptr<ServerState> state_;
   boost::asio::ip::tcp::socket socket_;
-  boost::asio::steady_timer gate_;  ///< never passes; cancelled when what is waited for is here
+  boost::asio::steady_timer gate_;  ///< never expires; cancelled to wake the waiting coroutine
   RequestReader reader_;
   std::array<char, 4096> bytes_{};
-  int seconds_left_ = 0;  ///< 0: for ever
-  bool reading_ = false;  ///< so that a slow request can be told
+  int seconds_left_ = 0;  ///< 0: no limit
+  bool reading_ = false;  ///< distinguishes a slow request from a slow answer
   bool overdue_ = false;
   bool is_head_ = false;
   bool live_ = false;
   std::optional<Handled> handled_;
   std::optional<Piece> piece_;
-  std::deque<Body> waiting_;  ///< events
+  std::deque<Body> waiting_;  ///< events waiting to be sent
   std::size_t waiting_bytes_ = 0;
 };
 

@@ -1,6 +1,6 @@
-// A connection that became a stream of live events. Each event is one buffer for all viewers; what
-// waits for a viewer is bounded, and who lets it grow beyond that is dropped: it comes back and
-// asks anew.
+// A connection that became a stream of live events. All viewers share one buffer per event. The
+// queue of each viewer is bounded; one that lets it overflow is dropped, and comes back for the
+// present state.
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/use_awaitable.hpp>
@@ -12,7 +12,7 @@ namespace {
 
 namespace asio = boost::asio;
 
-/// Buffers in one write; the kernel takes 1024.
+/// Buffers per write; the kernel takes 1024.
 constexpr std::size_t kAtOnce = 64;
 
 }  // namespace
@@ -20,22 +20,20 @@ constexpr std::size_t kAtOnce = 64;
 void Connection::begin_stream(Handled& handled) {
   state_->count();
   if (state_->counters.streams >= state_->limits.streams) {
-    handled = Handled{problem(
-        503,
-        "too many viewers are here; the pages still load, but they do not follow what changes")};
+    handled = Handled{problem(503, words::say("web.many-viewers"))};
     handled.answer.fields.emplace_back("Retry-After", "60");
     return;
   }
-  // At once, not when the coroutine goes on: no event after the first one is missed.
+  // At once, not when the coroutine resumes, so that no event after the first is missed.
   live_ = true;
-  tell(std::make_shared<const std::string>(stream_head()));
-  tell(std::make_shared<const std::string>(std::move(handled.first_event)));
+  push(std::make_shared<const std::string>(stream_head()));
+  push(std::make_shared<const std::string>(std::move(handled.first_event)));
 }
 
-void Connection::tell(const Body& event) {
+void Connection::push(const Body& event) {
   if (!live_ || event->empty()) return;
-  // What waits behind what is on its way is how slow the viewer is; one event may be as long as the
-  // house is large.
+  // Only what is queued behind the write in progress shows a slow viewer: a single event may be as
+  // large as the house.
   if (!waiting_.empty() && waiting_bytes_ + event->size() > state_->limits.waiting_bytes) {
     ++state_->counters.dropped_readers;
     close();
@@ -48,7 +46,7 @@ void Connection::tell(const Body& event) {
 
 asio::awaitable<void> Connection::stream() {
   asio::co_spawn(
-      state_->loop, [self = shared_from_this()] { return self->watch_for_end(); }, told());
+      state_->loop, [self = shared_from_this()] { return self->watch_for_end(); }, log_failure());
   while (live_) {
     if (waiting_.empty()) {
       co_await wait();
@@ -70,7 +68,7 @@ asio::awaitable<void> Connection::stream() {
 }
 
 asio::awaitable<void> Connection::watch_for_end() {
-  // A viewer has nothing more to say; what it says is not heard.
+  // Viewers have nothing to send; discard it.
   while (live_) {
     const auto [fault, bytes] =
         co_await socket_.async_read_some(asio::buffer(bytes_), asio::as_tuple(asio::use_awaitable));

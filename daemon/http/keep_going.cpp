@@ -16,7 +16,7 @@ void keep_going(asio::io_context& loop, std::function<asio::awaitable<void>()> b
       loop, std::move(running),
       [&loop, begin = std::move(begin), log = std::move(log)](const std::exception_ptr& fault) {
         if (!fault) return;
-        log(text_of(fault) + "; going on in a second");
+        log(text_of(fault) + "; restarting in a second");
         const auto pause = std::make_shared<asio::steady_timer>(loop);
         pause->expires_after(std::chrono::seconds(1));
         pause->async_wait([&loop, begin, log, pause](const auto& ended) {

@@ -7,8 +7,8 @@
 namespace plainwater::http {
 namespace {
 
-/// Nothing from elsewhere, nothing inline, in no frame; a browser is told what it may not guess,
-/// tell or lend.
+/// Nothing from other sites, nothing inline, no framing; the browser must not guess types, send
+/// referrers, or use devices.
 constexpr std::string_view kGuards =
     "Content-Security-Policy: default-src 'none'; script-src 'self'; style-src 'self'; img-src "
     "'self' data:; connect-src 'self'; base-uri 'none'; "
@@ -20,7 +20,7 @@ constexpr std::string_view kGuards =
     "Permissions-Policy: camera=(), geolocation=(), microphone=(), payment=(), usb=()\r\n"
     "Vary: Accept-Encoding\r\n";
 
-/// Whatever stands in a value, it ends no line.
+/// Removes line ends, so that a value cannot start another header.
 void field(std::string& head, std::string_view name, std::string_view value) {
   head += name;
   head += ": ";
@@ -34,7 +34,7 @@ std::string begun(int status) {
   return fmt::format("HTTP/1.1 {} {}\r\n", status, reason(status)).append(kGuards);
 }
 
-/// The zipped form is another sequence of bytes, so it has a tag of its own (RFC 9110, 8.8.3).
+/// The gzipped form is a different sequence of bytes, so it has its own tag (RFC 9110, 8.8.3).
 std::string tag_of_zipped(const std::string& tag) {
   return tag.size() < 2 ? tag : tag.substr(0, tag.size() - 1) + "-gzip\"";
 }
@@ -68,8 +68,7 @@ Outgoing outgoing(const Answer& answer, const Request& request, bool keep_alive,
 }
 
 std::string stream_head() {
-  // The last field asks proxies that hold an answer back until it is whole to pass it on as it
-  // comes.
+  // The last field asks proxies that buffer answers to pass this one on as it comes.
   return begun(200) +
          "Content-Type: text/event-stream\r\nCache-Control: no-store, no-transform\r\nConnection: "
          "close\r\nX-Accel-Buffering: no\r\n\r\n";

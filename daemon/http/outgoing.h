@@ -1,4 +1,4 @@
-// An answer as it goes over the wire: its head in bytes, and which body follows. Pure.
+// A response on the wire: its head in bytes, and which body follows. Pure.
 #pragma once
 
 #include <string>
@@ -8,26 +8,27 @@
 
 namespace plainwater::http {
 
-/// How the body ends, which is also how the reader finds its end.
+/// How the body ends.
 enum class Framing {
   length,  ///< Content-Length
   chunks,  ///< RFC 9112, 7.1
-  close,   ///< the connection's end
+  close,   ///< end of the connection
 };
 
 struct Outgoing {
-  std::string head;  ///< with the empty line
-  Body body;         ///< null: none follows
+  std::string head;  ///< including the empty line
+  Body body;         ///< null: no body
   Framing framing = Framing::length;
 };
 
-/// What this reader gets of an answer: zipped or not, 304 when it has it already, no body for HEAD.
-/// `chunks`: it knows them. `keep_alive`: the connection stays; it does not when the framing is by
-/// its close.
+/// The form of an answer for this reader: gzipped or not, 304 when it has it already, no body for
+/// HEAD. `chunks`: the reader understands them. `keep_alive`: the connection stays open; it does
+/// not when closing it is what ends the body.
 Outgoing outgoing(const Answer& answer, const Request& request, bool keep_alive, bool chunks);
-/// The head of a stream of live events; it ends with the connection.
+/// The head of a stream of live events; the stream ends with the connection.
 std::string stream_head();
-/// "1f40\r\n", which stands before a chunk.
+/// "1f40\r
+/// ", the line before a chunk.
 std::string chunk_head(std::size_t bytes);
 
 }  // namespace plainwater::http

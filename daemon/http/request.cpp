@@ -14,7 +14,7 @@ std::string_view trimmed(std::string_view text) {
   return text;
 }
 
-/// What stands before the next `end`, which goes too.
+/// Cuts off and returns the text up to the next `end`, which is removed too.
 std::string_view take_until(std::string_view& text, char end) {
   const auto at = text.find(end);
   const std::string_view taken = text.substr(0, at);
@@ -30,7 +30,7 @@ bool same_word(std::string_view a, std::string_view b) {
   return std::ranges::equal(a, b, [](char x, char y) { return lower(x) == lower(y); });
 }
 
-/// None: a bad percent code, or not UTF-8.
+/// None for a bad percent code or invalid UTF-8.
 std::optional<std::string> decoded(std::string_view text, bool form) {
   auto out = percent_decoded(text, form);
   if (out && !is_utf8(*out)) return std::nullopt;
@@ -118,7 +118,7 @@ std::string cookie(std::string_view field, std::string_view name) {
 bool names_tag(std::string_view if_none_match, std::string_view tag) {
   if (tag.empty()) return false;
   if (trimmed(if_none_match) == "*") return true;
-  // Commas may stand within the quotes of a tag.
+  // A quoted tag may contain commas.
   for (std::string_view rest = if_none_match; !rest.empty();) {
     const auto begin = rest.find('"');
     if (begin == std::string_view::npos) return false;

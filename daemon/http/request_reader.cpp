@@ -1,7 +1,7 @@
 #include "http/request_reader.h"
 
 #include <utility>
-// Asio uses std::exchange without including what has it.
+// Asio uses std::exchange without including its header.
 #include <boost/asio/buffer.hpp>
 #include <boost/beast/http/parser.hpp>
 #include <boost/beast/http/string_body.hpp>
@@ -16,7 +16,7 @@ using Message = beast::http::request<beast::http::string_body>;
 
 std::string_view view(beast::string_view text) { return {text.data(), text.size()}; }
 
-/// All fields of a name as one, as RFC 9110 (5.2) reads them.
+/// Joins all fields of one name, as RFC 9110 (5.2) defines.
 std::string joined(const Message& message, beast::http::field name) {
   std::string all;
   for (auto [at, end] = message.equal_range(name); at != end; ++at)
@@ -35,16 +35,16 @@ Method method_of(const Message& message) {
 
 std::string token_of(const Message& message) {
   constexpr std::string_view kScheme = "bearer ";
-  std::string_view told = view(message[beast::http::field::authorization]);
-  if (told.size() > kScheme.size() && beast::iequals(told.substr(0, kScheme.size()), kScheme)) {
-    told.remove_prefix(kScheme.size());
-    while (told.starts_with(' ')) told.remove_prefix(1);
-    return std::string(told);
+  std::string_view value = view(message[beast::http::field::authorization]);
+  if (value.size() > kScheme.size() && beast::iequals(value.substr(0, kScheme.size()), kScheme)) {
+    value.remove_prefix(kScheme.size());
+    while (value.starts_with(' ')) value.remove_prefix(1);
+    return std::string(value);
   }
   return cookie(view(message[beast::http::field::cookie]), kCookie);
 }
 
-/// "http://host/path" in place of a path, as proxies are asked: then the host is that one.
+/// A proxy may be asked for "http://host/path" instead of a path: then that host counts.
 std::string_view split_absolute(std::string_view target, std::string& host) {
   constexpr std::string_view kScheme = "http://";
   if (!beast::iequals(target.substr(0, kScheme.size()), kScheme)) return target;
@@ -54,11 +54,11 @@ std::string_view split_absolute(std::string_view target, std::string& host) {
   return slash == target.size() ? std::string_view("/") : target.substr(slash);
 }
 
-/// A whole message as a request, or why it is refused.
+/// A complete message as a request, or why it is refused.
 RequestReader::Next request_of(const Message& message, bool keep_alive, bool chunked) {
   if (message.version() != 10 && message.version() != 11)
     return RequestReader::Refused{505, "only HTTP/1.0 and HTTP/1.1 are spoken here"};
-  // Whoever stands before us might see its end elsewhere.
+  // A proxy in front of us might disagree about where the message ends.
   if (message.count(beast::http::field::transfer_encoding) > 0 && !chunked)
     return RequestReader::Refused{
         400, "the transfer coding is not known; send the body as it is, or in chunks"};
@@ -69,14 +69,14 @@ RequestReader::Next request_of(const Message& message, bool keep_alive, bool chu
       (message.version() == 11 && message.count(beast::http::field::host) == 0))
     return RequestReader::Refused{400, "a request names its host once"};
   std::string host(message[beast::http::field::host]);
-  const std::string_view told = view(message.target()), target = split_absolute(told, host);
+  const std::string_view raw = view(message.target()), target = split_absolute(raw, host);
   if (target.size() > kLongestTarget)
     return RequestReader::Refused{414, "the address is too long; at most " +
                                            std::to_string(kLongestTarget) + " bytes are read"};
   auto request = read_target(target);
   const Method method = method_of(message);
   if (!request && method == Method::other)
-    request.emplace();  // as in "OPTIONS *": it is the method that is refused
+    request.emplace();  // as in "OPTIONS *": refused for its method later
   if (!request)
     return RequestReader::Refused{
         400,
@@ -100,7 +100,7 @@ RequestReader::RequestReader(const Limits& limits) : limits_(limits) {}
 RequestReader::~RequestReader() = default;
 
 bool RequestReader::begin() {
-  // Empty lines before a request are none (RFC 9112, 2.2).
+  // Empty lines before a request are skipped (RFC 9112, 2.2).
   waiting_.erase(0, std::min(waiting_.find_first_not_of("\r\n"), waiting_.size()));
   if (waiting_.empty()) return false;
   parser_ = std::make_unique<Parser>();
@@ -133,7 +133,7 @@ RequestReader::Next RequestReader::next() {
   if (fault && fault != error::error::need_more)
     return refusal(400, "this is no request of HTTP/1.1: " + fault.message());
   if (!parser.is_done()) {
-    // Extensions of chunks have no bound of their own.
+    // Chunk extensions have no limit of their own in the parser.
     if (used_ + waiting_.size() > limits_.header_bytes + 8 * limits_.body_bytes)
       return refusal(413, "the body is too long");
     return More{};

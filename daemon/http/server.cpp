@@ -1,7 +1,7 @@
 #include "http/server.h"
 
 #include <utility>
-// Asio uses std::exchange without including what has it.
+// Asio uses std::exchange without including its header.
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/use_awaitable.hpp>
@@ -18,7 +18,7 @@ using asio::ip::tcp;
 using boost::system::error_code;
 
 constexpr auto kAccepted = asio::as_tuple(asio::use_awaitable);
-/// Who finds the house full is told so, but not everybody at a time.
+/// Readers turned away get an answer, but only so many at a time.
 constexpr std::size_t kTurnedAway = 32;
 
 std::string remedy(const error_code& fault, int port) {
@@ -45,27 +45,27 @@ asio::awaitable<void> count_seconds(std::shared_ptr<ServerState> state) {
     state->seconds.expires_after(std::chrono::seconds(1));
     co_await state->seconds.async_wait(kAccepted);
     for (auto* connection : state->connections) connection->second_passed();
-    if (second % state->limits.comment_s == 0) state->tell(comment);
+    if (second % state->limits.comment_s == 0) state->push(comment);
   }
 }
 
 asio::awaitable<void> accept_all(std::shared_ptr<ServerState> state) {
-  bool told = false;
+  bool logged = false;
   while (!state->stopped) {
     auto [fault, socket] = co_await state->acceptor.async_accept(kAccepted);
     if (state->stopped) co_return;
     if (fault == asio::error::connection_aborted) continue;
     if (fault) {
-      // No more files, no more memory: it passes when others close theirs.
-      if (!told)
-        state->log("no reader can be let in: " + fault.message() +
-                   "; tried again each second; see the limit of open files (ulimit -n)");
-      told = true;
+      // Out of file descriptors or memory: passes when others close theirs.
+      if (!logged)
+        state->log("cannot accept a connection: " + fault.message() +
+                   "; retrying every second; see the limit of open files (ulimit -n)");
+      logged = true;
       state->pause.expires_after(std::chrono::seconds(1));
       co_await state->pause.async_wait(kAccepted);
       continue;
     }
-    told = false;
+    logged = false;
     const std::size_t here = state->connections.size();
     if (here < state->limits.connections) {
       std::make_shared<Connection>(state, std::move(socket))->start();
@@ -79,8 +79,8 @@ asio::awaitable<void> accept_all(std::shared_ptr<ServerState> state) {
 
 }  // namespace
 
-void ServerState::tell(const Body& event) {
-  for (auto* connection : connections) connection->tell(event);
+void ServerState::push(const Body& event) {
+  for (auto* connection : connections) connection->push(event);
 }
 
 void ServerState::count() {
@@ -90,9 +90,9 @@ void ServerState::count() {
 }
 
 Server::Server(asio::io_context& loop, ListenAddress at, Limits limits, Handler handler,
-               std::function<void(const std::string&)> log)
+               std::function<void(const std::string&)> log, words::Reader reader)
     : state_(std::make_shared<ServerState>(loop, std::move(at), limits, std::move(handler),
-                                           std::move(log))) {}
+                                           std::move(log), std::move(reader))) {}
 
 Server::~Server() {  // NOLINT(bugprone-exception-escape): out of memory ends the process
   state_->stopped = true;
@@ -101,7 +101,7 @@ Server::~Server() {  // NOLINT(bugprone-exception-escape): out of memory ends th
   state_->pause.cancel();
   state_->seconds.cancel();
   for (auto* connection : state_->connections) connection->end();
-  // What the caller gave us may not outlive it.
+  // The caller's objects may be gone after this.
   state_->handler = [](const Request&, const std::function<void(Handled)>&) {};
   state_->log = [](const std::string&) {};
 }
@@ -135,8 +135,8 @@ int Server::port() const {
   return fault ? 0 : end.port();
 }
 
-void Server::tell(const std::string& event) {
-  state_->tell(std::make_shared<const std::string>(event));
+void Server::push(const std::string& event) {
+  state_->push(std::make_shared<const std::string>(event));
 }
 
 const Counters& Server::counters() const {

@@ -30,15 +30,15 @@ std::variant<TimeToUse, Refusal> time_by_readings(std::optional<Instant> own,
   return timed;
 }
 
-PumpTime pump_time(std::optional<Instant> told, const Arrival& arrival) {
-  const auto time = time_by_pump(told);
+PumpTime pump_time(std::optional<Instant> own, const Arrival& arrival) {
+  const auto time = time_by_pump(own);
   const bool live = arrival.after_fence && !arrival.retained && !arrival.duplicate;
   if (!time || !live || *time <= arrival.now + kFuture) return {time};
   return {std::nullopt, true};
 }
 
-std::optional<Instant> time_by_pump(std::optional<Instant> told) {
-  return told && *told >= kPumpClockSet ? told : std::nullopt;
+std::optional<Instant> time_by_pump(std::optional<Instant> own) {
+  return own && *own >= kPumpClockSet ? own : std::nullopt;
 }
 
 }  // namespace plainwater::intake

@@ -1,5 +1,5 @@
-// The time to use for a reading or a dose. A reading's own time counts; the time of arrival serves
-// only while it can be near the truth: never for a retained message, a redelivery, or the broker's
+// Which time to use for a reading or a dose. Its own time counts; the time of arrival is used only
+// when it can be close to the truth: never for a retained message, a redelivery, or the broker's
 // backlog before the fence.
 #pragma once
 
@@ -12,11 +12,11 @@
 
 namespace plainwater::intake {
 
-/// Own times further ahead of engine time than this are kept in the journal and not used.
+/// Own times further ahead of engine time than this are journaled but not used.
 inline constexpr Span kFuture = minutes(5);
 
-/// With the time from the readings: what is farther ahead of all before it than this is a wrong
-/// time, and must not drag the whole house along.
+/// When time comes from the readings: an own time further ahead of all earlier ones than this is
+/// wrong, and must not move the whole house.
 inline constexpr Span kFarAhead = 60 * kDay;
 
 struct Arrival {
@@ -28,32 +28,32 @@ struct Arrival {
 
 struct TimeToUse {
   Instant time{};
-  bool future = false;  ///< more than `kFuture` ahead: journal it, count Refusal::future; the
+  bool future = false;  ///< more than `kFuture` ahead: journal it and count Refusal::future; the
                         ///< engine does not use it
 
   bool operator==(const TimeToUse&) const = default;
 };
 
-/// A time, or one of the `untimed_` refusals. Without an `own` time it is the arrival's and
-/// `from_arrival`.
+/// The resolved time, or one of the `untimed_` refusals. Without an `own` time it is the arrival's
+/// plus `from_arrival`.
 std::variant<TimeToUse, Refusal> time_to_use(std::optional<Instant> own, Span from_arrival,
                                              const Arrival& arrival);
-/// With the time from the readings: only an own time counts. `engine_now`: kNever until
-/// the first reading.
+/// When time comes from the readings: only an own time counts. `engine_now`: kNever until the first
+/// reading.
 std::variant<TimeToUse, Refusal> time_by_readings(std::optional<Instant> own,
                                                   const Arrival& arrival, Instant engine_now);
 
-/// What a pump tells of its own time.
+/// A pump report's own time.
 struct PumpTime {
   std::optional<Instant> own{};
-  bool ahead = false;  ///< its clock is ahead: its report counts as of its arrival
+  bool ahead = false;  ///< the pump's clock is ahead: use the arrival time for its report
 
   bool operator==(const PumpTime&) const = default;
 };
-/// None where its clock was never set, which is when it shows a year before 2020, or where it is
-/// ahead in a live message. Of a kept or repeated one nobody knows when it was sent.
-PumpTime pump_time(std::optional<Instant> told, const Arrival& arrival);
-/// A pump's clock that shows an earlier time was never set.
-std::optional<Instant> time_by_pump(std::optional<Instant> told);
+/// None when the pump's clock was never set (it shows a year before 2020), or when it is ahead in a
+/// live message. For retained or redelivered messages nobody knows when they were sent.
+PumpTime pump_time(std::optional<Instant> own, const Arrival& arrival);
+/// None when the pump's clock shows a time from before it could have been set.
+std::optional<Instant> time_by_pump(std::optional<Instant> own);
 
 }  // namespace plainwater::intake

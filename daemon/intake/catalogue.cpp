@@ -12,7 +12,7 @@ bool has_wildcard(std::string_view topic) {
   return topic.find_first_of("+#") != std::string_view::npos;
 }
 
-/// Cuts the first level off `topic`; nothing when none is left.
+/// Cuts the first level off `topic`; none when nothing is left.
 std::optional<std::string_view> next_level(std::optional<std::string_view>& topic) {
   if (!topic) return std::nullopt;
   const auto slash = topic->find('/');
@@ -21,8 +21,9 @@ std::optional<std::string_view> next_level(std::optional<std::string_view>& topi
   return level;
 }
 
-/// The text of the wildcard that `name` begins with, written {1} to {99}; its length goes to
-/// `length`. Nothing when `name` begins with something else, or with the number of no wildcard.
+/// The text of the wildcard reference, {1} to {99}, at the start of `name`; its length is put into
+/// `length`. None when `name` begins with something else, or refers to a wildcard that does not
+/// exist.
 const std::string_view* level_named(std::string_view name,
                                     const std::vector<std::string_view>& levels,
                                     std::size_t& length) {
@@ -73,7 +74,7 @@ bool filter_takes(std::string_view filter, std::string_view topic,
   while (const auto wanted = next_level(wanted_rest)) {
     if (*wanted == "#") {
       if (levels != nullptr) levels->push_back(rest.value_or(std::string_view{}));
-      return true;  // also when nothing is left: "a/#" takes "a"
+      return true;  // even when nothing is left: "a/#" takes "a"
     }
     const auto level = next_level(rest);
     if (!level || (*wanted != "+" && *wanted != *level)) return false;
@@ -103,7 +104,7 @@ Catalogue::Catalogue(std::shared_ptr<const Settings> settings) : settings_(std::
       families_.push_back(&mapping);
     } else {
       const auto sensor = sensors_.find(mapping.name);
-      if (sensor == sensors_.end()) continue;  // nobody uses it: do not ask the broker for it
+      if (sensor == sensors_.end()) continue;  // unused: do not subscribe to it
       exact_[mapping.topic].push_back({sensor->second, &mapping});
       with_own_entry_.insert(sensor->second);
     }
@@ -133,7 +134,7 @@ std::vector<Match> Catalogue::match(std::string_view topic) const {
 }
 
 std::vector<const PumpReport*> Catalogue::reports(std::string_view topic) const {
-  // A house has few pumps: looking through them costs less than a table of them would.
+  // A house has few pumps, so a linear search is cheapest.
   std::vector<const PumpReport*> found;
   for (const PumpReport& report : settings_->pump_reports)
     if (filter_takes(report.topic, topic)) found.push_back(&report);

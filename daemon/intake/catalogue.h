@@ -1,5 +1,5 @@
-// Which sensors and which pumps' reports a topic carries. Built once from the settings, then read
-// only (so safe from any thread).
+// Maps topics to sensors and pump reports. Built once from the settings, then read-only, so safe
+// from any thread.
 #pragma once
 
 #include <memory>
@@ -23,12 +23,12 @@ class Catalogue {
  public:
   explicit Catalogue(std::shared_ptr<const Settings> settings);
 
-  /// Topic filters to subscribe to, sorted; none of them is covered by another.
+  /// Topic filters to subscribe to, sorted; none covers another.
   const std::vector<std::string>& subscriptions() const { return subscriptions_; }
-  /// Every mapping that the topic feeds, in the settings' order; empty when unmapped.
+  /// Every mapping for the topic, in the settings' order; empty when unmapped.
   std::vector<Match> match(std::string_view topic) const;
-  /// Every entry of `pump_reports` that the topic feeds, in the settings' order. They live as long
-  /// as the catalogue.
+  /// Every entry of `pump_reports` for the topic, in the settings' order. They live as long as the
+  /// catalogue.
   std::vector<const PumpReport*> reports(std::string_view topic) const;
 
  private:
@@ -45,16 +45,16 @@ class Catalogue {
   ByText<SensorId> sensors_;
   ByText<std::vector<Match>> exact_;
   std::vector<const SensorMapping*> families_;
-  std::set<SensorId> with_own_entry_;  ///< never fed by a family
+  std::set<SensorId> with_own_entry_;  ///< never served by a family
   std::vector<std::string> subscriptions_;
 };
 
-/// True when the MQTT topic filter `filter` takes `topic`; `levels` receives what each wildcard
-/// stands for, in order
-/// (`#` the whole rest). Wildcards never take topics that begin with `$`.
+/// True when the MQTT topic filter `filter` matches `topic`; `levels` receives the text matched by
+/// each wildcard, in order (for `#` the whole rest). Wildcards never match topics that begin with
+/// `$`.
 bool filter_takes(std::string_view filter, std::string_view topic,
                   std::vector<std::string_view>* levels = nullptr);
-/// True when every topic that `narrow` takes is taken by `wide`.
+/// True when `wide` matches every topic that `narrow` matches.
 bool filter_covers(std::string_view wide, std::string_view narrow);
 
 }  // namespace plainwater::intake

@@ -15,26 +15,26 @@ namespace json = boost::json;
 
 enum class Kind : std::uint8_t { water, feed, percent, ec, temperature };
 
-/// One thing that a report may tell: where the mapping names it, where it goes.
+/// One figure of a report: where the mapping names it, and where it goes.
 struct Field {
   const std::string PumpReport::* name;
-  std::optional<double> ToldDose::* figure;
+  std::optional<double> ReportedDose::* figure;
   Kind kind;
   double least, most;
 };
 constexpr std::array kFields = {
-    Field{&PumpReport::litres, &ToldDose::litres, Kind::water, 0, kMostLitres},
-    Field{&PumpReport::litres_total, &ToldDose::litres_total, Kind::water, 0, kMostTotal},
-    Field{&PumpReport::feed, &ToldDose::feed_ml, Kind::feed, 0, kMostFeedMl},
-    Field{&PumpReport::feed_total, &ToldDose::feed_ml_total, Kind::feed, 0, kMostTotal},
-    Field{&PumpReport::strength, &ToldDose::strength_percent, Kind::percent, 0, 100},
-    Field{&PumpReport::ec, &ToldDose::ec, Kind::ec, 0, kMostEc},
-    Field{&PumpReport::runoff_ec, &ToldDose::runoff_ec, Kind::ec, 0, kMostEc},
-    Field{&PumpReport::water_temperature, &ToldDose::water_c, Kind::temperature, kColdestWater,
+    Field{&PumpReport::litres, &ReportedDose::litres, Kind::water, 0, kMostLitres},
+    Field{&PumpReport::litres_total, &ReportedDose::litres_total, Kind::water, 0, kMostTotal},
+    Field{&PumpReport::feed, &ReportedDose::feed_ml, Kind::feed, 0, kMostFeedMl},
+    Field{&PumpReport::feed_total, &ReportedDose::feed_ml_total, Kind::feed, 0, kMostTotal},
+    Field{&PumpReport::strength, &ReportedDose::strength_percent, Kind::percent, 0, 100},
+    Field{&PumpReport::ec, &ReportedDose::ec, Kind::ec, 0, kMostEc},
+    Field{&PumpReport::runoff_ec, &ReportedDose::runoff_ec, Kind::ec, 0, kMostEc},
+    Field{&PumpReport::water_temperature, &ReportedDose::water_c, Kind::temperature, kColdestWater,
           kHottestWater},
 };
 
-/// The field of a plain number.
+/// The field for a plain number.
 const Field& field_of(DoseField value) {
   switch (value) {
     case DoseField::litres: return kFields[0];
@@ -47,8 +47,8 @@ const Field& field_of(DoseField value) {
   return kFields[5];
 }
 
-/// How many litres one of the unit is; nothing for units that are no volume. A bare number and a
-/// count are the mapping's.
+/// Litres in one of the unit; none for units that are not a volume. Bare numbers and counts use the
+/// mapping's unit.
 std::optional<double> litres_in(std::string_view unit) {
   if (unit == "l") return 1;
   if (unit == "m3") return 1000;
@@ -56,7 +56,7 @@ std::optional<double> litres_in(std::string_view unit) {
 }
 bool is_bare(std::string_view unit) { return unit.empty() || unit == "count"; }
 
-/// In our unit: L, mL, percent, mS/cm or °C; `unit` is SenML's, empty in the other forms.
+/// In our unit: L, mL, percent, mS/cm or °C; `unit` is SenML's, empty in other forms.
 std::variant<double, Refusal> converted(Kind kind, double value, std::string_view unit,
                                         const PumpReport& mapping) {
   switch (kind) {
@@ -94,18 +94,18 @@ std::variant<double, Refusal> figure_of(const Field& field, double value, std::s
   return number;
 }
 
-/// True when it tells of something given: a temperature alone does not.
-bool tells(const ToldDose& told) {
+/// True when the report says that something was given; a temperature alone does not.
+bool has_amount(const ReportedDose& dose) {
   for (const Field& field : kFields)
-    if (field.kind != Kind::temperature && told.*field.figure) return true;
+    if (field.kind != Kind::temperature && dose.*field.figure) return true;
   return false;
 }
 
-/// Keeps the figure, or notes the refusal, of one field.
-void take(const Field& field, const std::variant<double, Refusal>& figure, ToldDose& told,
+/// Stores the figure of one field, or notes its refusal.
+void take(const Field& field, const std::variant<double, Refusal>& figure, ReportedDose& dose,
           DecodedDoses& out) {
   if (const double* number = std::get_if<double>(&figure)) {
-    if (!(told.*field.figure)) told.*field.figure = *number;
+    if (!(dose.*field.figure)) dose.*field.figure = *number;
   } else if (!out.refusal) {
     out.refusal = std::get<Refusal>(figure);
   }
@@ -121,34 +121,34 @@ DecodedDoses decode_number(std::string_view text, const PumpReport& mapping) {
   if (const Refusal* refusal = std::get_if<Refusal>(&read)) return {{}, *refusal};
   const Field& field = field_of(mapping.value);
   DecodedDoses out;
-  ToldDose told;
-  take(field, figure_of(field, std::get<double>(read), {}, mapping), told, out);
-  if (tells(told)) out.reports.push_back(told);
+  ReportedDose dose;
+  take(field, figure_of(field, std::get<double>(read), {}, mapping), dose, out);
+  if (has_amount(dose)) out.reports.push_back(dose);
   return out;
 }
 
 DecodedDoses decode_object(const json::value& document, const PumpReport& mapping) {
   DecodedDoses out;
-  ToldDose told;
+  ReportedDose dose;
   if (const json::value* written = find(document, mapping.time)) {
     const auto time = time_of(*written);
     if (const Refusal* refusal = std::get_if<Refusal>(&time)) return {{}, *refusal};
-    told.time = std::get<Instant>(time);
+    dose.time = std::get<Instant>(time);
   }
   for (const Field& field : kFields) {
     const json::value* written = find(document, mapping.*field.name);
     if (written == nullptr) continue;
     const auto number = number_of(*written);
     const double* value = std::get_if<double>(&number);
-    take(field, value == nullptr ? number : figure_of(field, *value, {}, mapping), told, out);
+    take(field, value == nullptr ? number : figure_of(field, *value, {}, mapping), dose, out);
   }
-  if (tells(told)) out.reports.push_back(told);
+  if (has_amount(dose)) out.reports.push_back(dose);
   return finished(std::move(out));
 }
 
 DecodedDoses decode_pack(const json::value& pack, const PumpReport& mapping) {
   DecodedDoses out;
-  std::map<std::pair<std::optional<Instant>, Span>, ToldDose> by_time;
+  std::map<std::pair<std::optional<Instant>, Span>, ReportedDose> by_time;
   const auto broken = walk_senml(pack, [&](const SenmlRecord& record) {
     for (const Field& field : kFields) {
       if (!record.is_named(mapping.*field.name)) continue;
@@ -158,16 +158,16 @@ DecodedDoses decode_pack(const json::value& pack, const PumpReport& mapping) {
         if (!out.refusal) out.refusal = std::get<Refusal>(read);
         return;
       }
-      ToldDose& told = by_time[{resolved->time, resolved->from_arrival}];
-      told.time = resolved->time;
-      told.from_arrival = resolved->from_arrival;
-      take(field, figure_of(field, resolved->value, resolved->unit, mapping), told, out);
+      ReportedDose& dose = by_time[{resolved->time, resolved->from_arrival}];
+      dose.time = resolved->time;
+      dose.from_arrival = resolved->from_arrival;
+      take(field, figure_of(field, resolved->value, resolved->unit, mapping), dose, out);
       return;
     }
   });
   if (broken) return {{}, *broken};
-  for (const auto& [time, told] : by_time)
-    if (tells(told)) out.reports.push_back(told);
+  for (const auto& [time, dose] : by_time)
+    if (has_amount(dose)) out.reports.push_back(dose);
   return finished(std::move(out));
 }
 

@@ -12,7 +12,7 @@ namespace {
 
 namespace json = boost::json;
 
-/// Above this a number of seconds would lie in the year 5138: it is milliseconds.
+/// A larger number of seconds would lie after the year 5138: it must be milliseconds.
 constexpr double kMilliseconds = 1e11;
 constexpr Instant kEarliest = from_seconds(946'684'800);    // 2000-01-01
 constexpr Instant kLatest = from_seconds(253'402'300'799);  // 9999-12-31
@@ -31,8 +31,7 @@ std::variant<Milli, Refusal> to_domain(double value) {
   return to_milli(value);
 }
 
-/// The text that a JSON value is compared with a contact's words by; nothing for values that are no
-/// word.
+/// A JSON value as text, to compare with a contact's words; none for values that cannot be words.
 std::optional<std::string> word(const json::value& value) {
   if (const auto* text = value.if_string()) return std::string(text->data(), text->size());
   if (const bool* yes = value.if_bool()) return *yes ? "true" : "false";
@@ -46,7 +45,7 @@ std::variant<Milli, Refusal> place(const json::value& value, const SensorMapping
   return written ? place_of(*written, mapping) : Refusal::unknown_word;
 }
 
-/// The value of a temperature or humidity from the number that was read.
+/// A temperature or humidity from a number.
 std::variant<Milli, Refusal> value_of(Quantity quantity, const std::variant<double, Refusal>& read,
                                       const SensorMapping& mapping) {
   const double* number = std::get_if<double>(&read);
@@ -55,7 +54,7 @@ std::variant<Milli, Refusal> value_of(Quantity quantity, const std::variant<doub
                                            : humidity_of(*number, mapping);
 }
 
-/// Adds the reading, or notes the refusal, of one quantity.
+/// Adds the reading of one quantity, or notes its refusal.
 void take(Quantity quantity, const std::variant<Milli, Refusal>& value, std::optional<Instant> time,
           Decoded& out) {
   if (const Milli* milli = std::get_if<Milli>(&value))

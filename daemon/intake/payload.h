@@ -1,4 +1,4 @@
-// From the bytes of a message to measured values. Pure: no clock, no state beyond the bytes.
+// Decodes messages into measured values. Pure: no clock, no state beyond the bytes.
 //
 //   Payload payload(message.payload);
 //   for (const Match& m : catalogue.match(message.topic)) {
@@ -29,7 +29,7 @@ inline constexpr double kDomain = 1000;  ///< °C and %RH either side of zero
 
 struct Measured {
   Quantity quantity = Quantity::temperature;
-  Milli value = 0;              ///< °C or %RH, converted and corrected; of a place see `place_of`
+  Milli value = 0;              ///< °C or %RH, converted and corrected; for a place see `place_of`
   std::optional<Instant> time;  ///< the reading's own time
   Span from_arrival{
       0};  ///< only without an own time: added to the arrival time (SenML relative time)
@@ -40,7 +40,7 @@ struct Measured {
 struct Decoded {
   std::vector<Measured> readings;
   std::optional<Refusal>
-      refusal;  ///< the first thing present that could not be used; `readings` stand all the same
+      refusal;  ///< why the first unusable part was refused; `readings` are valid all the same
 
   bool operator==(const Decoded&) const = default;
 };
@@ -53,14 +53,14 @@ class Payload {
   Payload(const Payload&) = delete;
   Payload& operator=(const Payload&) = delete;
 
-  /// What the mapping finds in the payload. Something missing (absent or null) is no fault while
-  /// another of the mapping's quantities is there. An own time that is absent or null leaves the
-  /// reading untimed; one that cannot be read refuses the payload.
+  /// Decodes what the mapping names. Absent or null quantities are no fault while at least one is
+  /// there. An own time that is absent or null leaves the reading untimed; one that cannot be read
+  /// refuses the payload.
   Decoded decode(const SensorMapping& mapping);
 
-  /// The bytes as text, or why they cannot be used.
+  /// The bytes as text, or why they are refused.
   std::variant<std::string_view, Refusal> text() const;
-  /// The bytes as JSON, or why they cannot be used.
+  /// The bytes as JSON, or why they are refused.
   std::variant<const boost::json::value*, Refusal> document();
 
  private:
@@ -73,13 +73,13 @@ class Payload {
 };
 
 /// Building blocks, shared with SenML and dose reports.
-/// A decimal number, blanks around it allowed, nothing else.
+/// A decimal number with optional surrounding blanks, nothing else.
 std::variant<double, Refusal> parse_number(std::string_view text);
-/// The value that a JSON Pointer names; null when it is empty, or names nothing, or null.
+/// The value at a JSON Pointer; null when the pointer is empty or finds nothing or null.
 const boost::json::value* find(const boost::json::value& document, std::string_view pointer);
-/// A finite JSON number, or a text that holds one.
+/// A finite JSON number, or a string that holds one.
 std::variant<double, Refusal> number_of(const boost::json::value& value);
-/// A finite JSON number; none for all else, text too.
+/// A finite JSON number; none for anything else, even a string.
 std::optional<double> finite_number(const boost::json::value& value);
 /// RFC 3339 text, or seconds or milliseconds since 1970.
 std::variant<Instant, Refusal> time_of(const boost::json::value& value);
@@ -88,8 +88,8 @@ double celsius_of(double value, Unit unit);
 std::variant<Milli, Refusal> temperature_of(double value, Unit unit, const SensorMapping& mapping);
 /// %RH with the offset applied; rounded to a thousandth.
 std::variant<Milli, Refusal> humidity_of(double value, const SensorMapping& mapping);
-/// What a contact says: 0 indoors, 1000 outdoors. Blanks around the word do not count, upper and
-/// lower case do.
+/// The value of a contact: 0 indoors, 1000 outdoors. Blanks around the word are ignored; case
+/// matters.
 std::variant<Milli, Refusal> place_of(std::string_view word, const SensorMapping& mapping);
 /// Seconds since 1970 as an instant; `bad_time` outside the years 2000 to 9999.
 std::variant<Instant, Refusal> instant_of(double seconds_since_1970);

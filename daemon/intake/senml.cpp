@@ -12,8 +12,8 @@ namespace json = boost::json;
 constexpr double kRelative = 268'435'456.0;
 constexpr double kNewestVersion = 10;
 
-/// Reads a number field into `out`; an absent field leaves it. False when it is there and no finite
-/// number.
+/// Reads a number field into `out`; an absent field leaves it unchanged. False when it is present
+/// but not a finite number.
 bool read(const json::object& record, std::string_view key, double& out) {
   const json::value* field = record.if_contains({key.data(), key.size()});
   if (field == nullptr) return true;
@@ -30,19 +30,19 @@ bool read(const json::object& record, std::string_view key, std::string& out) {
   return text != nullptr;
 }
 
-/// Takes over the record's base fields. False when one is malformed, or the record needs a newer
+/// Applies the record's base fields. False when one is malformed, or the record needs a newer
 /// reader.
 bool rebase(const json::object& record, SenmlRecord::Base& base) {
   double version = kNewestVersion;
   if (!read(record, "bver", version) || version > kNewestVersion) return false;
   for (const auto& field : record)
     if (field.key().ends_with('_'))
-      return false;  // RFC 8428, 4.4: must be understood, and we know none
+      return false;  // RFC 8428, 4.4: such fields must be understood, and we know none
   return read(record, "bn", base.name) && read(record, "bt", base.time) &&
          read(record, "bu", base.unit) && read(record, "bv", base.value);
 }
 
-/// True when some record after the first sets another base name.
+/// True when a record after the first sets a different base name.
 bool several_base_names(const json::array& pack) {
   std::optional<std::string_view> first;
   for (const json::value& item : pack) {
@@ -75,7 +75,7 @@ std::variant<Milli, Refusal> value_in(Quantity quantity, double value, std::stri
   return Refusal::bad_unit;
 }
 
-/// One record whose name the mapping wants.
+/// Handles one record that the mapping names.
 std::variant<Measured, Refusal> measured(const SenmlRecord& record, Quantity quantity,
                                          const SensorMapping& mapping) {
   const auto resolved = record.value();

@@ -12,24 +12,24 @@
 
 namespace plainwater::intake {
 
-/// All records of the pack that the mapping names. A mapping's name is a record's full name (base
-/// name and name), or, while the pack has no more than one base name, the record's own name: so a
-/// family of devices can share one mapping. Units: `Cel` and `K` for temperature, `%RH` for
-/// humidity; a record without a unit is read in the mapping's. Times below 2^28 s count from the
-/// arrival, as the standard says; such readings have no own time.
+/// All records of the pack that the mapping names. The mapping gives a record's full name (base
+/// name plus name) or, while the pack has at most one base name, the record's own name: so a family
+/// of devices can share one mapping. Units: `Cel` and `K` for temperature, `%RH` for humidity; a
+/// record without a unit uses the mapping's. Times below 2^28 s are relative to the arrival, as in
+/// the standard; such readings have no own time.
 Decoded decode_senml(const boost::json::value& pack, const SensorMapping& mapping);
 
-/// What one record says, its base fields resolved.
+/// One record with its base fields resolved.
 struct SenmlValue {
   double value = 0;
-  std::string unit;             ///< empty: not told
-  std::optional<Instant> time;  ///< its own
+  std::string unit;             ///< empty: not given
+  std::optional<Instant> time;  ///< its own time
   Span from_arrival{0};         ///< only without an own time
 };
 
 class SenmlRecord {
  public:
-  /// The base fields in force, as the records set them one after the other.
+  /// The base fields in force, updated record by record.
   struct Base {
     std::string name;
     double time = 0;
@@ -44,7 +44,7 @@ class SenmlRecord {
         own_name_(own_name),
         own_suffices_(own_suffices) {}
 
-  /// Whether a mapping's name means this record; an empty one never does.
+  /// Whether a mapping's name means this record; an empty name never does.
   bool is_named(std::string_view wanted) const;
   std::variant<SenmlValue, Refusal> value() const;
 
@@ -56,8 +56,8 @@ class SenmlRecord {
   bool own_suffices_;
 };
 
-/// Shows every record of the pack in its order; `not_senml` when it is none, or ends in a record
-/// that is none.
+/// Visits every record of the pack in order; `not_senml` when it is not a pack, or contains a
+/// malformed record.
 std::optional<Refusal> walk_senml(const boost::json::value& pack,
                                   const std::function<void(const SenmlRecord&)>& visit);
 

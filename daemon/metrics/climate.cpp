@@ -1,4 +1,4 @@
-// The benches' air, nights and places.
+// Air, nights and places of the benches.
 #include "metrics/families.h"
 
 namespace plainwater::metrics {

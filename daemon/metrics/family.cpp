@@ -18,9 +18,9 @@ prometheus::ClientMetric& Family::sample(Labels labels) {
 
 Family& Family::add(double value, Labels labels) {
   if (std::isnan(value)) return *this;
-  const double told = std::abs(value) < 1e9 ? std::round(value * 1e6) / 1e6 : value;
+  const double rounded = std::abs(value) < 1e9 ? std::round(value * 1e6) / 1e6 : value;
   auto& into = sample(labels);
-  (family().type == MetricType::Counter ? into.counter.value : into.gauge.value) = told;
+  (family().type == MetricType::Counter ? into.counter.value : into.gauge.value) = rounded;
   return *this;
 }
 

@@ -1,4 +1,4 @@
-// Putting families of metrics together, with as little noise as can be where they are listed.
+// Helpers that keep the lists of metric families short.
 #pragma once
 
 #include <prometheus/metric_family.h>
@@ -19,9 +19,9 @@ using Labels = std::initializer_list<std::pair<const char*, std::string>>;
 class Family {
  public:
   Family(Families& into, prometheus::MetricType type, std::string name, std::string help);
-  /// What is not known is left out. Rounded to a millionth, as people would write it.
+  /// Leaves out unknown values. Rounds to a millionth, as people would write it.
   Family& add(double value, Labels labels = {});
-  /// Seconds since 1970; what never was, or never will be, is left out.
+  /// Seconds since 1970; leaves out "never" and "for ever".
   Family& add(Instant time, Labels labels = {});
   prometheus::ClientMetric& sample(Labels labels);
 
@@ -35,7 +35,7 @@ class Family {
 inline Family gauge(Families& into, std::string name, std::string help) {
   return {into, prometheus::MetricType::Gauge, std::move(name), std::move(help)};
 }
-/// `name` ends with _total.
+/// `name` must end with _total.
 inline Family counter(Families& into, std::string name, std::string help) {
   return {into, prometheus::MetricType::Counter, std::move(name), std::move(help)};
 }

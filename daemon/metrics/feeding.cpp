@@ -1,4 +1,4 @@
-// What the benches are fed, what holds them, and the salts in their pots.
+// Feeding and holds of the benches, and the salts in their pots.
 #include <array>
 
 #include "feeding/salts.h"
@@ -11,10 +11,10 @@ using engine::BenchNow;
 using feeding::Cause;
 using feeding::Feeding;
 
-/// All that may place a hold.
+/// Everything that may place a hold.
 constexpr std::array kHoldCauses{Cause::sharp_drop,     Cause::grower,        Cause::announced,
                                  Cause::moved_outdoors, Cause::moved_indoors, Cause::shuttling};
-constexpr double kSiemensPerMetre = 0.1;  ///< of 1 mS/cm
+constexpr double kSiemensPerMetre = 0.1;  ///< in 1 mS/cm
 constexpr double kDaySeconds = 86'400;
 
 void add_state(const status::Status& status, Families& into) {

@@ -1,4 +1,4 @@
-// What a metrics server is told of: the service as it is when it asks, and what is known beside it.
+// Input of the metrics: the service's status and figures from outside it.
 #pragma once
 
 #include <cstdint>
@@ -10,14 +10,14 @@
 
 namespace plainwater::metrics {
 
-/// Of the pages; connections and viewers now, the rest since the start.
+/// Of the web pages: connections and viewers are current, the rest since the start.
 struct BoardFigures {
   std::uint64_t answers = 0, refused_connections = 0, bad_requests = 0, dropped_readers = 0,
                 wrong_tokens = 0;
   std::size_t connections = 0, viewers = 0;
 };
 
-/// Of the process, as the kernel tells it; NaN where it does not.
+/// Of the process, from the kernel; NaN when unavailable.
 struct ProcessFigures {
   double cpu_s, started_s, resident_bytes, virtual_bytes, open_files, most_files, threads;
 };

@@ -1,4 +1,4 @@
-// What came in, what was not used, and what was decided.
+// Input received and not used, and decisions.
 #include <algorithm>
 
 #include "metrics/families.h"
@@ -7,7 +7,7 @@
 namespace plainwater::metrics {
 namespace {
 
-/// One sample a fixed word, from 0 on; counts of other words go to the last one, "other".
+/// One sample per fixed word, from 0 on; other words are counted under the last one, "other".
 template <std::size_t N>
 void by_word(Family family, const char* label, const std::array<std::string_view, N>& words,
              const std::map<std::string, std::uint64_t>& counts) {
@@ -76,18 +76,19 @@ void add_intake(const status::Status& status, Families& into) {
   counter(into, "plainwater_orders_total",
           "Orders given to pumps, repetitions included, since the start.")
       .add(static_cast<double>(status.counts.orders));
-  auto told = counter(into, "plainwater_notices_total", "Notices to people, since the start.");
+  auto notices = counter(into, "plainwater_notices_total", "Notices to people, since the start.");
   for (const auto& [what, count] : status.counts.notices)
-    told.add(static_cast<double>(count), {{"kind", what.first}, {"urgency", what.second}});
+    notices.add(static_cast<double>(count), {{"kind", what.first}, {"urgency", what.second}});
   auto open =
       gauge(into, "plainwater_notices_open", "Open notices: what lasts and people have heard of.");
   for (const auto urgency :
        {notices::Urgency::info, notices::Urgency::soon, notices::Urgency::urgent})
-    open.add(
-        static_cast<double>(std::ranges::count_if(
-            status.open,
-            [&](const auto& item) { return item.second.told && item.second.urgency == urgency; })),
-        {{"urgency", notices::name_of(urgency)}});
+    open.add(static_cast<double>(std::ranges::count_if(status.open,
+                                                       [&](const auto& item) {
+                                                         return item.second.is_sent &&
+                                                                item.second.urgency == urgency;
+                                                       })),
+             {{"urgency", notices::name_of(urgency)}});
 }
 
 }  // namespace plainwater::metrics

@@ -29,7 +29,7 @@ class Collected : public prometheus::Collectable {
   Listener::Take take_;
 };
 
-/// Few readers at a time, and none that keeps a thread to itself.
+/// Few readers at a time, and none may keep a thread for long.
 std::vector<std::string> options(const ListenAddress& at) {
   const bool v6 = at.address.find(':') != std::string::npos;
   return {"listening_ports",
@@ -54,7 +54,7 @@ Result<std::string> read_password(const std::string& path) {
 
 struct Listener::Impl {
   std::shared_ptr<Collected> collected;
-  std::unique_ptr<prometheus::Exposer> exposer;  ///< ended first: it asks the other
+  std::unique_ptr<prometheus::Exposer> exposer;  ///< ended first: it uses the other
 };
 
 Listener::Listener(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
@@ -84,9 +84,10 @@ Result<std::unique_ptr<Listener>> Listener::open(const Metrics& settings, Take t
     impl->exposer = std::make_unique<prometheus::Exposer>(options(*at));
     if (!password.empty())
       impl->exposer->RegisterAuth(
-          [user = settings.user, password](const std::string& told_user, const std::string& told) {
-            const bool known = told_user == user;
-            return same_secret(told, password) && known;
+          [user = settings.user, password](const std::string& given_user,
+                                           const std::string& given_password) {
+            const bool known = given_user == user;
+            return same_secret(given_password, password) && known;
           },
           "plainwater");
     impl->exposer->RegisterCollectable(impl->collected);

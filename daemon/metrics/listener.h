@@ -1,5 +1,4 @@
-// Where a metrics server asks: /metrics on a port of its own, over HTTP by the Prometheus client
-// library.
+// Serves /metrics to a metrics server, on a port of its own, with the Prometheus client library.
 #pragma once
 
 #include <functional>
@@ -12,17 +11,17 @@
 
 namespace plainwater::metrics {
 
-/// The first line of metrics.password_file. Error: no file, or none in it.
+/// The first line of metrics.password_file. Error: no file, or an empty one.
 Result<std::string> read_password(const std::string& file);
 
 class Listener {
  public:
-  /// Called on a thread of the library; must be quick, and may take the service's lock.
+  /// Called on a library thread; must be quick, and may take the service's lock.
   using Take = std::function<Figures()>;
-  /// Listens from here on. Errors: the password cannot be read; the address is taken, or not of
-  /// this machine.
+  /// Starts listening. Errors: the password cannot be read; the address is in use, or not on this
+  /// machine.
   static Result<std::unique_ptr<Listener>> open(const Metrics& settings, Take take);
-  /// Waits for the answer that is being made.
+  /// Waits for an answer in progress.
   ~Listener();
   int port() const;
 

@@ -15,7 +15,7 @@ namespace {
 
 constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
 
-/// Of /proc/stat: seconds since 1970 at which the machine started.
+/// From /proc/stat: when the machine started, seconds since 1970.
 double booted_s() {
   std::ifstream file("/proc/stat");
   for (std::string line; std::getline(file, line);)
@@ -26,7 +26,7 @@ double booted_s() {
 double open_files() {
   std::error_code fault;
   const std::filesystem::directory_iterator files("/proc/self/fd", fault);
-  // The walk itself has one open.
+  // Listing the directory opens one itself.
   return fault ? kUnknown : static_cast<double>(std::distance(begin(files), end(files)) - 1);
 }
 
@@ -39,11 +39,11 @@ ProcessFigures read_process() {
     figures.most_files = static_cast<double>(limit.rlim_cur);
   std::ifstream file("/proc/self/stat");
   std::string text((std::istreambuf_iterator<char>(file)), {});
-  const auto name_end = text.rfind(')');  // the name may hold anything
+  const auto name_end = text.rfind(')');  // the name may contain anything
   if (name_end == std::string::npos) return figures;
   std::istringstream fields(text.substr(name_end + 2));
   std::string skipped;
-  // See proc(5): the first field here is the third there.
+  // The first field here is the third in proc(5).
   for (int field = 3; field < 14; ++field) fields >> skipped;
   double user = 0, system = 0, threads = 0, started = 0, virtual_bytes = 0, resident_pages = 0;
   fields >> user >> system >> skipped >> skipped >> skipped >> skipped >> threads >> skipped >>

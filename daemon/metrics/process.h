@@ -1,4 +1,4 @@
-// What the kernel knows of this process.
+// What the kernel reports about this process.
 #pragma once
 
 #include "metrics/figures.h"

@@ -1,7 +1,7 @@
 // Sensors and pumps.
 #include <array>
 
-#include "engine/sensor_words.h"
+#include "engine/sensor_phrases.h"
 #include "metrics/families.h"
 
 namespace plainwater::metrics {

@@ -1,5 +1,5 @@
-// The words that are labels where a count is kept by word: fixed, and there from 0 on. What is not
-// among them is counted as "other".
+// The fixed words used as labels for counts, present from 0 on. Any other word is counted as
+// "other".
 #pragma once
 
 #include <array>
@@ -9,7 +9,7 @@ namespace plainwater::metrics {
 
 using namespace std::string_view_literals;
 
-/// Of requests: see feeding/request.h, outlet/requests.h.
+/// For requests: see feeding/request.h, outlet/requests.h.
 inline constexpr std::array kRequestProblems{"already-longer"sv,
                                              "bad-value"sv,
                                              "clock-unsettled"sv,
@@ -50,11 +50,11 @@ inline constexpr std::array kRequestProblems{"already-longer"sv,
                                              "until-in-the-past"sv,
                                              "until-missing"sv,
                                              "other"sv};
-/// Of pumps' reports: see outlet/dose_report.h.
+/// For pump reports: see outlet/dose_report.h.
 inline constexpr std::array kDoseProblems{"another-pump"sv,  "bad-value"sv, "missing-field"sv,
                                           "no-pump"sv,       "not-json"sv,  "too-long"sv,
                                           "unknown-field"sv, "other"sv};
-/// Of readings and reports that the engine took and did not use.
+/// For readings and reports that the engine received but did not use.
 inline constexpr std::array kUnused{"conflicting"sv,  "dose-history"sv, "dose-repeated"sv,
                                     "dose-unknown"sv, "future"sv,       "history"sv,
                                     "repeated"sv,     "revised"sv,      "other"sv};

@@ -23,7 +23,7 @@ std::string address_of(const Settings& settings) {
 Desk::Desk(const Settings& settings)
     : rhythm_(settings),
       site_name_(settings.site.name),
-      style_{address_of(settings), settings.board.unit} {}
+      style_{address_of(settings), settings.board.reader()} {}
 
 void Desk::restore(std::vector<Item> items) {
   items_.clear();
@@ -128,7 +128,7 @@ void Desk::look(std::vector<Matter> lasting, const When& when) {
     const auto known = particulars_.find(id);
     if (known != particulars_.end()) {
       if (matter.since == kNever) matter.since = known->second.since;
-      if (!known->second.text.empty()) matter.text = known->second.text;
+      if (!known->second.said.empty()) matter.said = known->second.said;
       matter.evidence = known->second.evidence;
       matter.decision = known->second.decision;
     }
@@ -273,15 +273,18 @@ bool Desk::is_told(Items::const_iterator at) const {
 
 feeding::Reply Desk::acknowledge(std::string_view id, const std::string& who, const When& when) {
   if (!is_told(items_.find(id)))
-    return {false, "unknown-notice", fmt::format("no notice {} is open", id)};
+    return {false, "unknown-notice",
+            words::say("request.unknown-notice", {{"notice", words::name(id)}})};
   Item& item = items_.find(id)->second;
   if (item.acknowledged != kNever)
-    return {true, "", fmt::format("{} acknowledged it already.", item.acknowledged_by)};
+    return {
+        true, "",
+        words::say("request.acknowledged-already", {{"who", words::name(item.acknowledged_by)}})};
   item.acknowledged = when.now;
   item.acknowledged_by = who;
   item.due = kForever;
   changed_[item.key] = true;
-  return {true, "", "It will not be repeated until it is over."};
+  return {true, "", words::say("request.acknowledged-notice")};
 }
 
 Desk::Changes Desk::changes() {

@@ -1,7 +1,5 @@
 #include "notices/happened.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <optional>
 
@@ -62,7 +60,7 @@ const char* kind_of(const Decision& d) {
     case DecisionKind::hold_ended: return "hold-ended";
     case DecisionKind::feeding_changed: return "strength-changed";
     case DecisionKind::position_changed:
-      return d.position == Position::unknown ? nullptr : "position-changed";
+      return d.position == Position::unknown || d.passing ? nullptr : "position-changed";
     case DecisionKind::sensor_doubted:
       return d.cause == Cause::silent ? "sensor-silent" : "sensor-doubted";
     case DecisionKind::night_blind: return "blind";
@@ -74,19 +72,22 @@ const char* kind_of(const Decision& d) {
 }
 
 /// What the person should do, where the decision's words leave that open.
-std::string advice(std::string_view kind, const Decision& d) {
-  if (kind == "hold-placed" && asked_for(d.cause)) return " Go on watering.";
-  if (kind == "hold-placed")
-    return fmt::format(" Go on watering; if you know better: plainwater release {}.", d.bench);
-  if (kind == "hold-confirmed" || kind == "hold-extended") return " Go on watering.";
-  if (kind == "hold-withdrawn" || kind == "hold-ended" || kind == "pump-trusted")
-    return " You need not do anything.";
-  if (kind == "strength-changed") return " If you mix by hand, use this strength.";
-  if (kind == "position-changed")
-    return fmt::format(" If that is wrong: plainwater move {} --to {}.", d.bench,
-                       d.position == Position::outdoors ? "indoors" : "outdoors");
-  if (kind == "fed-by-hand") return " Please keep to that next time.";
-  if (kind == "exemption") return " You need not do anything.";
+words::Sentence advice(std::string_view kind, const Decision& d) {
+  const auto command = [](const std::string& line) { return words::name("plainwater " + line); };
+  if (kind == "hold-placed" && !asked_for(d.cause))
+    return words::say("notice.release", {{"command", command("release " + d.bench)}});
+  if (kind == "hold-placed" || kind == "hold-confirmed" || kind == "hold-extended")
+    return words::say("notice.go-on-watering");
+  if (kind == "hold-withdrawn" || kind == "hold-ended" || kind == "pump-trusted" ||
+      kind == "exemption")
+    return words::say("notice.nothing-to-do");
+  if (kind == "strength-changed") return words::say("notice.mix-by-hand");
+  if (kind == "position-changed") {
+    const char* other = d.position == Position::outdoors ? "indoors" : "outdoors";
+    return words::say("notice.wrong-place",
+                      {{"command", command("move " + d.bench + " --to " + other)}});
+  }
+  if (kind == "fed-by-hand") return words::say("notice.keep-to-that");
   return {};
 }
 
@@ -97,6 +98,10 @@ bool says_all(std::string_view kind) {
 }
 
 Urgency urgency_of(const Kind& kind, const Decision& d) {
+  // Nobody can mend the weather at night.
+  if (d.cause == Cause::chill &&
+      d.evidence.text_of("place") == plainwater::name_of(Position::outdoors))
+    return Urgency::soon;
   if (std::string_view(kind.name) == "hold-placed" && asked_for(d.cause)) return Urgency::info;
   // Feed in the time of plain water does harm, whoever ordered it.
   if (d.kind == DecisionKind::notice && d.cause == Cause::fed_against_advice &&
@@ -119,7 +124,7 @@ std::optional<Matter> matter_of(const Decision& d) {
   matter.detail = matter.kind == "please-decide" ? feeding::name_of(d.cause) : "";
   if (matter.kind == "please-decide") matter.pump.clear();
   matter.since = d.since && kind.lasts ? *d.since : d.time;
-  if (!kind.lasts || says_all(matter.kind)) matter.text = d.text + advice(matter.kind, d);
+  if (!kind.lasts || says_all(matter.kind)) matter.said = d.said + advice(matter.kind, d);
   matter.evidence = d.evidence.json();
   matter.decision = feeding::to_json(d);
   return matter;

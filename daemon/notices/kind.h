@@ -20,7 +20,7 @@ struct Kind {
   const char* name;     ///< stable: "hold-placed"
   Urgency urgency;      ///< the usual one; the matter says its own
   bool lasts;           ///< begins, is told again, and is over; else it happens
-  const char* of_many;  ///< "a hold was placed", for several in one message
+  const char* of_many;  ///< for several in one message: a key of the words
 };
 
 std::span<const Kind> kinds();

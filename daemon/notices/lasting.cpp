@@ -1,26 +1,38 @@
 #include "notices/lasting.h"
 
-#include <fmt/format.h>
-
 #include <utility>
 
 #include "common/json_text.h"
+#include "engine/sensor_phrases.h"
+#include "feeding/phrases.h"
 
 namespace plainwater::notices {
 namespace {
 
-using feeding::Cause;
+using words::name;
+using words::say;
+using words::Sentence;
 
-std::string cannot_dose(const std::string& pump, feeding::DoseProblem problem) {
+Sentence cannot_dose(const std::string& pump, feeding::DoseProblem problem) {
   switch (problem) {
     case feeding::DoseProblem::too_little:
-      return fmt::format("Pump {} cannot dose so little", pump);
-    case feeding::DoseProblem::too_much: return fmt::format("Pump {} cannot dose so much", pump);
+      return say("notice.cannot-dose-little", {{"pump", name(pump)}});
+    case feeding::DoseProblem::too_much:
+      return say("notice.cannot-dose-much", {{"pump", name(pump)}});
     case feeding::DoseProblem::over_refusal:
-      return fmt::format("The dose of pump {} would exceed the EC limit of its benches", pump);
+      return say("notice.cannot-dose-refusal", {{"pump", name(pump)}});
     case feeding::DoseProblem::none: break;
   }
   return {};
+}
+
+Sentence refused_orders(const HouseNow& house) {
+  const words::Value topic = name(house.refused_order), why = name(house.why_refused);
+  const auto more = static_cast<std::int64_t>(house.refused_orders) - 1;
+  return (more == 0 ? say("house.order-refused", {{"topic", topic}, {"why", why}})
+                    : say("house.orders-refused",
+                          {{"topic", topic}, {"more", words::count(more)}, {"why", why}})) +
+         say("house.orders-refused-pumps") + say("house.orders-refused-please");
 }
 
 Matter matter(const char* kind) {
@@ -39,59 +51,53 @@ class Looked {
   void at(const engine::PumpNow& pump) {
     if (!pump.trusted)
       add("pump-untrusted", pump,
-          fmt::format("Pump {0} disobeyed its orders; its benches get plain water. When you have "
-                      "repaired it, say: plainwater trust {0}",
-                      pump.name));
+          say("notice.pump-untrusted", {{"pump", name(pump.name)}}) +
+              say("notice.pump-untrusted-please",
+                  {{"command", name("plainwater trust " + pump.name)}}));
     if (pump.silent)
       add("pump-silent", pump,
-          pump.last_report == kNever
-              ? fmt::format(
-                    "Pump {} has not reported yet. Please check that its benches get water.",
-                    pump.name)
-              : fmt::format(
-                    "Pump {} has not reported since {}. Please check that its benches get water.",
-                    pump.name, day(pump.last_report)))
+          (pump.last_report == kNever
+               ? say("notice.pump-not-heard", {{"pump", name(pump.name)}})
+               : say("notice.pump-silent",
+                     {{"pump", name(pump.name)}, {"day", day(pump.last_report)}})) +
+              say("notice.pump-silent-please"))
           .since = pump.last_report;
     if (pump.dose && pump.dose->problem != feeding::DoseProblem::none)
       add("cannot-dose", pump,
-          fmt::format(
-              "{}. It gives plain water until recipe, water and pump fit. Please check the recipe.",
-              cannot_dose(pump.name, pump.dose->problem)));
+          cannot_dose(pump.name, pump.dose->problem) + say("notice.cannot-dose-plain-water") +
+              say("notice.cannot-dose-please"));
   }
 
   void at(const engine::BenchNow& bench) {
     // Told of a bench whose pump is not trusted too, though that is then the cause of its plain
     // water.
-    if (bench.chilled_until != kNever)
-      add("chill", bench,
-          fmt::format("Chilled below its floor: plain water until {}. Please check the heating.",
-                      day(bench.chilled_until)));
+    if (bench.chilled_until != kNever) {
+      const bool outdoors = bench.place.position == Position::outdoors;
+      Matter& told = add("chill", bench,
+                         (bench.hold ? say("notice.chill-in-hold")
+                                     : say("chill.until", {{"day", day(bench.chilled_until)}})) +
+                             feeding::phrases::chill_please(outdoors));
+      if (outdoors) told.urgency = Urgency::soon;
+    }
     if (bench.blind)
       add("blind", bench,
-          fmt::format("Its nights have too few believable readings to decide by; it gets {}. "
-                      "Please check its sensors.",
-                      bench.feeding == feeding::Feeding::plain_water
-                          ? "plain water"
-                          : fmt::format("feed of {} %", bench.strength_percent)));
+          (bench.feeding == feeding::Feeding::plain_water
+               ? say("notice.blind-plain-water")
+               : say("notice.blind-feed", {{"percent", words::count(bench.strength_percent)}})) +
+              say("notice.blind-please"));
     for (const auto& question : bench.questions)
       add("please-decide", bench,
-          fmt::format("{} When you have seen to it, say: plainwater acknowledge {}", question.text,
-                      bench.name))
+          question.said + say("notice.acknowledge",
+                              {{"command", name("plainwater acknowledge " + bench.name)}}))
           .detail = question.cause;
     if (is_dry(bench))
-      add("no-watering", bench,
-          "No watering was reported for too many days. Plants need water whatever the feed does: "
-          "please check.")
-          .since = bench.watered;
+      add("no-watering", bench, say("notice.no-watering") + say("watering.none-please")).since =
+          bench.watered;
     if (bench.flush_l > 0)
       add("salts-up", bench,
-          fmt::format("Salts are up in the pots: flush them with {} L of plain water, in one go "
-                      "and with a free drain.",
-                      fixed(bench.flush_l, 0)));
+          say("notice.salts-flush", {{"litres", words::number(bench.flush_l, 0)}}));
     else if (is_salty(bench))
-      add("salts-up", bench,
-          "Salts are up in the pots, and no flush of this water is advised: please use rain or "
-          "reverse-osmosis water.");
+      add("salts-up", bench, say("notice.salts-no-flush"));
   }
 
   void at(const engine::SensorNow& sensor) {
@@ -99,16 +105,14 @@ class Looked {
     const bool silent = sensor.doubt == "silent";
     Matter& told = add(
         silent ? "sensor-silent" : "sensor-doubted", sensor.bench,
-        !silent ? fmt::format("Sensor {} is doubted ({}): its readings are left out until they are "
-                              "good again. Please check it.",
-                              sensor.name, sensor.doubt)
-        : sensor.last == kNever
-            ? fmt::format("Sensor {} has not been heard yet and decides nothing. Please check its "
-                          "topic in the settings, its battery and its connection to the broker.",
-                          sensor.name)
-            : fmt::format("Sensor {} has been silent since {} and decides nothing. Please check "
-                          "its battery and its connection to the broker.",
-                          sensor.name, day(sensor.last)));
+        !silent ? say("notice.sensor-doubted",
+                      {{"sensor", name(sensor.name)}, {"doubt", engine::in_words(sensor.doubt)}}) +
+                      say("notice.sensor-doubted-please")
+        : sensor.last == kNever ? say("notice.sensor-not-heard", {{"sensor", name(sensor.name)}}) +
+                                      say("notice.sensor-not-heard-please")
+                                : say("notice.sensor-silent",
+                                      {{"sensor", name(sensor.name)}, {"day", day(sensor.last)}}) +
+                                      say("notice.sensor-silent-please"));
     told.sensor = sensor.name;
     told.since = sensor.doubted_since;
   }
@@ -116,22 +120,22 @@ class Looked {
   std::vector<Matter> matters() { return std::move(matters_); }
 
  private:
-  Matter& add(const char* kind, const std::string& bench, std::string text) {
+  Matter& add(const char* kind, const std::string& bench, Sentence said) {
     Matter& added = matters_.emplace_back(matter(kind));
     added.bench = bench;
-    added.text = std::move(text);
+    added.said = std::move(said);
     return added;
   }
-  Matter& add(const char* kind, const engine::BenchNow& bench, std::string text) {
-    return add(kind, bench.name, std::move(text));
+  Matter& add(const char* kind, const engine::BenchNow& bench, Sentence said) {
+    return add(kind, bench.name, std::move(said));
   }
-  Matter& add(const char* kind, const engine::PumpNow& pump, std::string text) {
-    Matter& added = add(kind, std::string(), std::move(text));
+  Matter& add(const char* kind, const engine::PumpNow& pump, Sentence said) {
+    Matter& added = add(kind, std::string(), std::move(said));
     added.pump = pump.name;
     return added;
   }
 
-  std::string day(Instant t) const { return format_day_month(settings_.site.local(t)); }
+  words::Value day(Instant t) const { return words::day(settings_.site.local(t)); }
 
   bool is_dry(const engine::BenchNow& bench) const {
     const auto at = settings_.bench(bench.name);
@@ -172,57 +176,36 @@ std::vector<Matter> lasting(Instant now, const std::vector<engine::BenchNow>& be
 
 std::vector<Matter> lasting(const HouseNow& house) {
   std::vector<Matter> matters;
-  const auto add = [&](const char* kind, std::string text) {
+  const auto add = [&](const char* kind, Sentence said) {
     matters.push_back(matter(kind));
-    matters.back().text = std::move(text);
+    matters.back().said = std::move(said);
     matters.back().evidence = JsonObject().text("instance", house.instance).str();
   };
   if (!house.store_usable)
-    add("store-unhealthy",
-        fmt::format("Nothing can be stored ({}). No new orders go out until it works again; pumps "
-                    "change to plain water when their orders expire. Please check the disk.",
-                    house.store));
+    add("store-unhealthy", say("house.store-unhealthy", {{"why", name(house.store)}}) +
+                               say("house.store-unhealthy-orders") + say("house.check-disk"));
   else if (house.store_slow)
-    add("store-slow",
-        fmt::format("The store is {}. Orders wait for it. Please check the disk.", house.store));
+    add("store-slow", say("house.store-slow", {{"seconds", words::number(house.store_took_s, 1)}}) +
+                          say("house.store-slow-orders") + say("house.check-disk"));
   if (!house.aside_for.empty())
     add("second-service",
-        fmt::format(
-            "Two services run under the name {}. This one, with the younger store, gives no "
-            "orders while the other is heard. Please stop one of them, or give it another "
-            "broker.instance.",
-            house.instance));
+        say("house.second-service", {{"instance", name(house.instance)}}) +
+            say("house.second-service-aside") +
+            say("house.second-service-please", {{"setting", name("broker.instance")}}));
   if (!house.clock_plausible)
-    add("clock-implausible",
-        "This machine's clock cannot be right: nothing is decided, and every bench gets plain "
-        "water. Please set it, best by a time service.");
+    add("clock-implausible", say("house.clock-impossible") + say("house.clock-impossible-please"));
   else if (!house.clock_believed)
     add("clock-implausible",
-        "Nobody confirms this machine's clock: every bench gets plain water. Please let a time "
-        "service keep it; or, if you know that it is right, set clock.trust_machine: true in the "
-        "settings.");
+        say("house.clock-unconfirmed") + say("house.clock-unconfirmed-please",
+                                             {{"setting", name("clock.trust_machine: true")}}));
   else if (!house.clock_settled)
     add("clock-implausible",
-        "This machine's clock is not believed: holds are placed, but nothing is released. Please "
-        "set it right, best by a time service.");
-  if (house.refused_orders > 0)
-    add("order-refused",
-        fmt::format("The broker refuses {} {}: {}. Pumps change to plain water when their orders "
-                    "expire. Please check the broker's access list, limits and log.",
-                    house.refused_order,
-                    house.refused_orders == 1
-                        ? std::string("from us")
-                        : fmt::format("and {} more of ours", house.refused_orders - 1),
-                    house.why_refused));
+        say("house.clock-not-believed") + say("house.clock-not-believed-please"));
+  if (house.refused_orders > 0) add("order-refused", refused_orders(house));
   if (!house.set_aside.empty())
-    add("not-delivered",
-        fmt::format("A notice could not be delivered and is set aside, {}. It is in the ledger and "
-                    "on the pages. Please check the broker's limits and log.",
-                    house.set_aside));
-  if (house.backlog)
-    add("waiting-for-broker",
-        "Messages that waited at the broker are still arriving, or the broker cannot be reached; "
-        "no orders go out until then. If this lasts, check the broker and the network.");
+    add("not-delivered", say("house.not-delivered", {{"why", name(house.set_aside)}}) +
+                             say("house.not-delivered-ledger") + say("house.not-delivered-please"));
+  if (house.backlog) add("waiting-for-broker", say("house.backlog") + say("house.backlog-please"));
   return matters;
 }
 

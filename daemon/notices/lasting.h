@@ -27,6 +27,7 @@ struct HouseNow {
   bool store_usable = true;
   std::string store;  ///< one sentence: what is wrong with it
   bool store_slow = false;
+  double store_took_s = 0;  ///< for one thing, where it is slow
   bool clock_believed = true;
   bool clock_settled = true;
   bool clock_plausible = true;

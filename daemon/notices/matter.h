@@ -5,6 +5,7 @@
 
 #include "common/instant.h"
 #include "notices/kind.h"
+#include "words/render.h"
 
 namespace plainwater::notices {
 
@@ -15,12 +16,16 @@ struct Matter {
   std::string bench{}, pump{}, sensor{};  ///< what it is about; all empty: the house
   std::string
       detail{};  ///< tells apart what is of one kind and about one thing: the cause of a question
-  Instant since{kNever};        ///< when it began or happened
-  std::string text{};           ///< what happened, what the service did, what a person should do
+  Instant since{kNever};  ///< when it began or happened
+  /// What happened; what the service did; what a person should do.
+  words::Sentence said{};
   std::string evidence = "{}";  ///< JSON object
   std::string decision{};       ///< the ledger's line behind it, JSON; empty: none
 
   bool operator==(const Matter&) const = default;
+
+  /// In English, °C.
+  std::string text() const { return words::in_english(said); }
 
   /// "sensor-silent/east-air"; the kind alone for the house.
   std::string id() const {

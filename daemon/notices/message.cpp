@@ -1,28 +1,36 @@
 #include "notices/message.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
 #include "common/json_shapes.h"
 #include "common/percent_coded.h"
-#include "settings/shown_unit.h"
 
 namespace plainwater::notices {
 namespace {
 
 constexpr std::size_t kLongestOther = 512;  ///< words of one of several, bytes
 
-/// The words name a sensor or a pump themselves.
-std::string sentence(const Matter& matter) {
-  return matter.bench.empty() || !matter.sensor.empty() ? matter.text
-                                                        : matter.bench + ": " + matter.text;
+using words::name;
+using words::say;
+using words::Sentence;
+
+/// What is over asks for nothing any more: the first sentence says what it was.
+Sentence said_of(const Item& item) {
+  if (item.state != State::over) return item.matter.said;
+  return item.matter.said.first() + say("notice.nothing-to-do");
 }
 
-/// What is over asks for nothing any more: of its words the first sentence, which says what it was.
-std::string words(const Item& item, const std::string& text) {
-  if (item.state != State::over) return text;
-  return text.substr(0, std::min(text.find(". "), text.size() - 1)) + ". You need not do anything.";
+/// With the bench; words name a sensor or a pump themselves.
+Sentence line_of(const Item& item) {
+  const Matter& matter = item.matter;
+  if (matter.bench.empty() || !matter.sensor.empty()) return said_of(item);
+  return say("notice.of-bench", {{"bench", name(matter.bench)}, {"said", said_of(item)}});
+}
+
+/// Whether it is news, goes on or is over.
+Sentence told(const Item& item, const Sentence& said) {
+  if (item.state == State::over) return say("notice.over", {{"said", said}});
+  return item.state == State::open && item.told > 1 ? say("notice.still", {{"said", said}}) : said;
 }
 
 std::string page_of(const Matter& matter) {
@@ -46,7 +54,7 @@ std::string other_json(const Item* item, const Style& style) {
       .text("state", state_word(*item))
       .raw("since", time_or_null(item->matter.since))
       .raw("bench", text_or_null(item->matter.bench))
-      .text("text", shortened(in_unit(item->matter.text, style.unit), kLongestOther))
+      .text("text", shortened(style.reader(item->matter.said), kLongestOther))
       .str();
 }
 
@@ -107,69 +115,74 @@ std::string json_of(const Item& item, const std::string& text, std::span<const I
       .str();
 }
 
-std::string prefix(const Item& item) {
-  if (item.state == State::over) return "Over: ";
-  return item.state == State::open && item.told > 1 ? "Still: " : "";
+/// "long, mist and 2 more": of `all` so many.
+Sentence listed(std::vector<Sentence> all, std::size_t most) {
+  const std::size_t more = all.size() - std::min(all.size(), most);
+  all.resize(all.size() - more);
+  const Sentence names = words::joined(all, "list.comma");
+  if (more == 0) return names;
+  return say("list.more",
+             {{"listed", names}, {"more", words::count(static_cast<std::int64_t>(more))}});
 }
 
-std::string several(std::span<const Item* const> items) {
-  std::string names;
-  for (std::size_t i = 0; i < std::min(items.size(), kTold); ++i)
-    names += (i == 0 ? "" : ", ") + items[i]->matter.about();
-  if (items.size() > kTold) names += fmt::format(" and {} more", items.size() - kTold);
-  const Matter& first = items[0]->matter;
-  return fmt::format("{}{} times {}: {}. The first: {}", prefix(*items[0]), items.size(),
-                     find_kind(first.kind)->of_many, names, words(*items[0], sentence(first)));
+Sentence several(std::span<const Item* const> items) {
+  std::vector<Sentence> names;
+  for (const Item* item : items) names.push_back(words::as_it_is(item->matter.about()));
+  const Item& first = *items[0];
+  const char* what = find_kind(first.matter.kind)->of_many;
+  return told(first, say("notice.several",
+                         {{"count", words::count(static_cast<std::int64_t>(items.size()))},
+                          {"what", Sentence(words::Said{what, {}})},
+                          {"names", listed(std::move(names), kTold)},
+                          {"first", line_of(first)}}));
 }
 
-std::string how(const engine::BenchNow& bench) {
+Sentence how(const engine::BenchNow& bench) {
+  const words::Value percent = words::count(bench.strength_percent);
   switch (bench.feeding) {
-    case feeding::Feeding::plain_water: return "plain water";
-    case feeding::Feeding::reduced: return fmt::format("weak feed at {} %", bench.strength_percent);
+    case feeding::Feeding::plain_water: return say("digest.plain-water");
+    case feeding::Feeding::reduced: return say("digest.weak-feed", {{"percent", percent}});
     case feeding::Feeding::full:
-      return bench.strength_percent >= 100 ? "full feed"
-                                           : fmt::format("feed at {} %", bench.strength_percent);
+      return bench.strength_percent >= 100 ? say("digest.full-feed")
+                                           : say("digest.feed", {{"percent", percent}});
   }
   return {};
 }
 
-/// "mist full feed; long and cold-end plain water": benches that stand alike are named together.
-std::string how_all(const std::vector<engine::BenchNow>& benches) {
+/// "full feed on mist; plain water on long, cold-end": benches that stand alike are named together.
+Sentence how_all(const std::vector<engine::BenchNow>& benches) {
   static constexpr std::size_t kNamed = 6, kGroups = 8;
-  std::vector<std::pair<std::string, std::vector<std::string>>> groups;
+  std::vector<std::pair<Sentence, std::vector<Sentence>>> groups;
   for (const auto& bench : benches) {
-    const std::string words = how(bench);
-    auto group =
-        std::find_if(groups.begin(), groups.end(), [&](const auto& g) { return g.first == words; });
-    if (group == groups.end()) group = groups.insert(groups.end(), {words, {}});
-    group->second.push_back(bench.name);
+    const Sentence feeding = how(bench);
+    auto group = std::find_if(groups.begin(), groups.end(),
+                              [&](const auto& g) { return g.first == feeding; });
+    if (group == groups.end()) group = groups.insert(groups.end(), {feeding, {}});
+    group->second.push_back(words::as_it_is(bench.name));
   }
-  std::vector<std::string> parts;
+  std::vector<Sentence> parts;
   std::size_t left = benches.size();
-  for (const auto& [words, names] : groups) {
+  for (auto& [feeding, names] : groups) {
     if (parts.size() == kGroups) break;
     left -= names.size();
-    parts.push_back(fmt::format(
-        "{} on {}{}", words,
-        fmt::join(names.begin(),
-                  names.begin() + static_cast<std::ptrdiff_t>(std::min(names.size(), kNamed)),
-                  ", "),
-        names.size() > kNamed ? fmt::format(" and {} more", names.size() - kNamed) : ""));
+    parts.push_back(
+        say("digest.bench", {{"benches", listed(std::move(names), kNamed)}, {"feeding", feeding}}));
   }
-  if (left > 0) parts.push_back(fmt::format("and {} more", left));
-  return fmt::format("{}", fmt::join(parts, "; "));
+  if (left > 0)
+    parts.push_back(
+        say("list.and-more", {{"more", words::count(static_cast<std::int64_t>(left))}}));
+  return words::joined(parts, "list.semicolon");
 }
 
-/// "3 things open: sensor-silent/parlour, … and 1 more"
-std::string listed(const char* one, const char* many, std::span<const Item* const> items) {
+/// "sensor-silent/parlour, … and 1 more"
+Sentence things(std::span<const Item* const> items) {
   static constexpr std::size_t kListed = 5;
-  std::vector<std::string> ids;
-  for (std::size_t i = 0; i < std::min(items.size(), kListed); ++i)
-    ids.push_back(items[i]->matter.id() + (items[i]->state == State::over ? " (over)" : ""));
-  return fmt::format(
-      "{}: {}{}.", items.size() == 1 ? one : fmt::format(fmt::runtime(many), items.size()),
-      fmt::join(ids, ", "),
-      items.size() > kListed ? fmt::format(" and {} more", items.size() - kListed) : "");
+  std::vector<Sentence> all;
+  for (const Item* item : items) {
+    const Sentence id = words::as_it_is(item->matter.id());
+    all.push_back(item->state == State::over ? say("digest.over", {{"thing", id}}) : id);
+  }
+  return listed(std::move(all), kListed);
 }
 
 }  // namespace
@@ -188,13 +201,11 @@ Urgency urgency_of(const Item& item) {
 Message message(std::span<const Item* const> items, Instant written, const Style& style) {
   const Item& first = *items[0];
   Message made{first.matter.kind, urgency_of(first), {}, {}, {}};
-  const auto shown = [&](const std::string& said) {
-    return shortened(in_unit(said, style.unit), kLongestLine);
+  const auto shown = [&](const Sentence& said) {
+    return shortened(style.reader(said), kLongestLine);
   };
-  made.line = shown(items.size() > 1 ? several(items)
-                                     : prefix(first) + words(first, sentence(first.matter)));
-  const std::string text =
-      items.size() > 1 ? made.line : shown(prefix(first) + words(first, first.matter.text));
+  made.line = shown(items.size() > 1 ? several(items) : told(first, line_of(first)));
+  const std::string text = items.size() > 1 ? made.line : shown(told(first, said_of(first)));
   made.json = json_of(first, text, items.subspan(1), written, style);
   for (const Item* item : items) made.keys.push_back(item->key);
   return made;
@@ -202,24 +213,20 @@ Message message(std::span<const Item* const> items, Instant written, const Style
 
 Message digest(const std::vector<engine::BenchNow>& benches, const std::string& site_name,
                std::span<const Item* const> open, std::span<const Item* const> happened,
-               const Item& told, Instant written, const Style& style) {
-  Item item = told;
-  item.matter.text = shortened(
-      fmt::format(
-          "{}: {}. {}{}{}", site_name, how_all(benches),
-          open.empty() ? "Nothing is open."
-                       : listed("One thing is open", "{} things are open", open),
-          happened.empty() ? "" : " ",
-          happened.empty() ? "" : listed("One thing happened", "{} things happened", happened)),
-      kLongestLine);
+               const Item& own, Instant written, const Style& style) {
+  const auto counted = [](std::span<const Item* const> items) {
+    return words::count(static_cast<std::int64_t>(items.size()));
+  };
+  Sentence said = say("digest", {{"site", name(site_name)}, {"benches", how_all(benches)}});
+  said += open.empty() ? say("digest.nothing-open")
+                       : say("digest.open", {{"count", counted(open)}, {"things", things(open)}});
+  if (!happened.empty())
+    said += say("digest.happened", {{"count", counted(happened)}, {"things", things(happened)}});
+  const std::string line = shortened(style.reader(said), kLongestLine);
   std::vector<const Item*> with(open.begin(), open.end());
   with.insert(with.end(), happened.begin(), happened.end());
-  Message made{item.matter.kind,
-               Urgency::info,
-               item.matter.text,
-               json_of(item, item.matter.text, with, written, style),
-               {}};
-  made.keys.push_back(item.key);
+  Message made{own.matter.kind, Urgency::info, line, json_of(own, line, with, written, style), {}};
+  made.keys.push_back(own.key);
   for (const Item* gathered : happened) made.keys.push_back(gathered->key);
   return made;
 }

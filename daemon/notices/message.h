@@ -34,7 +34,7 @@ Urgency urgency_of(const Item& item);
 /// How messages are written for this site.
 struct Style {
   std::string address;  ///< where readers find the pages; empty: not known
-  ShownUnit unit = ShownUnit::celsius;
+  words::Reader reader{};
 };
 
 /// Items of one kind and state, at least one, each with its `told` counted up already.
@@ -43,6 +43,6 @@ Message message(std::span<const Item* const> items, Instant written, const Style
 /// How the benches are, what is open, what happened.
 Message digest(const std::vector<engine::BenchNow>& benches, const std::string& site_name,
                std::span<const Item* const> open, std::span<const Item* const> happened,
-               const Item& told, Instant written, const Style& style);
+               const Item& own, Instant written, const Style& style);
 
 }  // namespace plainwater::notices

@@ -36,15 +36,14 @@ std::string dose_json(const feeding::Dose& dose) {
       .str();
 }
 
-const char* in_words(feeding::DoseProblem problem) {
+words::Sentence in_words(feeding::DoseProblem problem) {
   switch (problem) {
-    case feeding::DoseProblem::too_little: return "Its pump cannot dose so little";
-    case feeding::DoseProblem::too_much: return "Its pump cannot dose so much";
-    case feeding::DoseProblem::over_refusal:
-      return "That would pass the EC that the benches of its pump refuse";
+    case feeding::DoseProblem::too_little: return words::say("dose.too-little");
+    case feeding::DoseProblem::too_much: return words::say("dose.too-much");
+    case feeding::DoseProblem::over_refusal: return words::say("dose.over-refusal");
     case feeding::DoseProblem::none: break;
   }
-  return "";
+  return {};
 }
 
 std::string text_at(const boost::json::object& object, std::string_view key) {
@@ -99,8 +98,7 @@ OrderContent content_by(const engine::BenchNow& bench, const engine::PumpNow* pu
                   pump->limited_by, pump->trusted, pump->dose};
     if (content.feeding != feeding::Feeding::plain_water && pump->dose &&
         pump->dose->problem != feeding::DoseProblem::none)
-      content.because += std::string(" ") + in_words(pump->dose->problem) +
-                         ": plain water until recipe, water and pump fit.";
+      content.because += in_words(pump->dose->problem);
   }
   return content;
 }
@@ -123,7 +121,7 @@ bool takes_feed_away(const OrderContent& before, const OrderContent& after) {
          ml(has) < ml(had);
 }
 
-std::string to_json(const Order& order) {
+std::string to_json(const Order& order, const words::Reader& reader) {
   const OrderContent& c = order.content;
   JsonObject json;
   json.text("bench", c.bench)
@@ -131,7 +129,7 @@ std::string to_json(const Order& order) {
       .integer("strength_percent", c.strength_percent)
       .text("stock", c.stock_open() ? "open" : "locked")
       .text("cause", feeding::name_of(c.cause))
-      .text("because", c.because)
+      .text("because", reader(c.because))
       .raw("hold", c.hold ? hold_json(*c.hold) : "null")
       .text("issued", format_rfc3339(order.issued))
       .text("valid_until", format_rfc3339(order.valid_until))

@@ -9,7 +9,7 @@
 namespace plainwater::orders {
 namespace {
 
-/// Which pump feeds a bench; of thousands of benches none looks through thousands of pumps.
+/// Indexes pumps by bench, so that thousands of benches do not each search thousands of pumps.
 class PumpsByBench {
  public:
   explicit PumpsByBench(const std::vector<engine::PumpNow>& pumps) {
@@ -25,8 +25,8 @@ class PumpsByBench {
   std::map<std::string_view, const engine::PumpNow*> of_;
 };
 
-/// When an order changed: with the newest decision about the bench or one that shares its pump;
-/// else with the newest of all (a pump was armed), else now.
+/// When an order changed: at the newest decision about the bench or one that shares its pump;
+/// otherwise at the newest decision of all (a pump was armed), otherwise now.
 class DueTimes {
  public:
   DueTimes(const std::vector<feeding::Decision>& decisions, Instant now)
@@ -52,7 +52,7 @@ class DueTimes {
   std::map<std::string_view, std::size_t> newest_;  ///< by bench
 };
 
-/// It would feed a bench to which we gave plain water.
+/// It would feed a bench that we give plain water.
 bool contradicts(const Order* ours, const OrderStamp& stamp) {
   return stamp.feeds && ours != nullptr && !ours->content.stock_open();
 }
@@ -61,7 +61,7 @@ bool contradicts(const Order* ours, const OrderStamp& stamp) {
 
 bool OrderBook::is_own(const OrderStamp& stamp) const {
   if (stamp.instance != settings_->broker.instance) return false;
-  // An older program did not name its store: its age must do.
+  // An older program did not name its store: go by its age.
   return stamp.store.id.empty() ? stamp.history_since == history_since_
                                 : stamp.store.id == store_.id;
 }
@@ -99,7 +99,7 @@ void OrderBook::look_for_contradiction(const std::string& bench, const OrderStam
   const Order* last = given(bench);
   if (!contradicts(last, stamp)) return;
   const auto& number = last->number;
-  // Our own order of before comes back to us; after that of now it is somebody else's.
+  // Our own earlier order has come back to us; one newer than ours is somebody else's.
   if (own && stamp.number < number) {
     const auto newest = newest_.find(bench);
     if (newest == newest_.end() || newest->second.stamp.number < number) return;
@@ -110,8 +110,8 @@ void OrderBook::look_for_contradiction(const std::string& bench, const OrderStam
 void OrderBook::elders_heard(std::optional<std::set<std::string>> instances) {
   if (elders_heard_ == instances) return;
   elders_heard_ = std::move(instances);
-  // Plain water that waited behind one who is gone, or that its order, expired or not, took the
-  // place of at the broker.
+  // Plain water that waited for an order of a daemon that is gone, or that such an order replaced
+  // at the broker, whether it has expired or not.
   for (const auto& [bench, stamp] : elder_) {
     const Order* last = given(bench);
     if (contradicts(last, stamp) && !yields_to(bench, stamp))
@@ -175,7 +175,7 @@ std::vector<OrderBook::Overruled> OrderBook::judge(Instant now) {
     const bool helpless = beyond && number.epoch == kMostEpoch;
     if (beyond) found.push_back({bench, seen.stamp, !helpless});
     if (beyond || is_higher_epoch_to_follow(seen, now)) {
-      // What one of our lineage gave is ours too, as long as it is valid.
+      // What a store of our lineage gave is ours too, as long as it is valid.
       if (beyond || seen.own || seen.stamp.valid_until < now) due.insert(bench);
       epoch = std::max(epoch, std::min(number.epoch + (beyond ? 1 : 0), kMostEpoch));
     }
@@ -183,15 +183,16 @@ std::vector<OrderBook::Overruled> OrderBook::judge(Instant now) {
   }
   for (auto at = elder_.begin(); at != elder_.end();) {
     const auto& [bench, stamp] = *at;
-    const auto same = [&](const Overruled& told) { return told.bench == bench; };
+    const auto same = [&](const Overruled& other) { return other.bench == bench; };
     if (is_new_fault_of_elder(bench, stamp, now)) {
       if (std::ranges::none_of(found, same)) found.push_back({bench, stamp});
-      // It keeps no plain water back any more; feed it does, as long as a valid order may.
+      // It no longer keeps our plain water back, but it keeps feed back as long as a valid order
+      // may.
       overruled_.insert_or_assign(bench, stamp.number);
     }
     at = is_endless(stamp, now) ? elder_.erase(at) : std::next(at);
   }
-  for (const auto& told : found) due.insert(told.bench);
+  for (const auto& overruled : found) due.insert(overruled.bench);
   for (auto& answered : insist())
     if (!due.contains(answered.bench)) found.push_back(std::move(answered));
   for (const auto& bench : due) given_.erase(bench);
@@ -218,12 +219,12 @@ Instant OrderBook::mark(Instant now) const {
 OrderNumber OrderBook::number(const OrderContent& content, Instant due) const {
   const std::string& bench = content.bench;
   const OrderNumber by_time{epoch_, to_seconds(due)};
-  // A second change within one second still has to replace the first on the wire.
+  // A second change within one second must still replace the first on the wire.
   std::optional<OrderNumber> last;
   if (const auto own = own_.find(bench); own != own_.end()) last = own->second;
   if (const auto remembered = remembered_by_pump(content, due)) last = std::max(last, remembered);
   if (!last || *last < by_time) return by_time;
-  // A stranger may write any number in our name.
+  // A stranger may publish any number in our name.
   constexpr auto kLast = std::numeric_limits<std::int64_t>::max();
   return {last->epoch, std::min(last->sequence, kLast - 1) + 1};
 }
@@ -261,7 +262,7 @@ Order OrderBook::order(OrderContent content, Instant due) {
 }
 
 bool OrderBook::may_wait(const Order& last, const OrderContent& content, Instant now) const {
-  // Between two readings the time of a played season stands still: it would wait for ever.
+  // In a played season, time stops between two readings: it would wait for ever.
   if (settings_->clock.time == ClockMode::readings) return false;
   return number(content, now).sequence > to_seconds(now + kMostAhead) &&
          !takes_feed_away(last.content, content);

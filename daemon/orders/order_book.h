@@ -1,16 +1,17 @@
-// Which orders fall due, and never an older one after a newer one.
+// Which orders fall due, so that an older one never follows a newer one.
 //
-// An order falls due when what it says changes, at every re-issue mark (whole multiples of the
+// An order falls due when its content changes, at every re-issue mark (whole multiples of the
 // interval since 1970, so that two daemons give the same orders), and once after a start. Its
-// sequence is that due time in whole seconds of engine time, or one more than the last where that
-// is not later. So many changes within a second would carry numbers ahead of time, and another
-// daemon whose numbers are not would be silenced by them: beyond kMostAhead a change waits, unless
-// it takes feed away.
+// sequence is that due time in whole seconds of engine time, or the last sequence plus one if that
+// is not later. Many changes within a second would push the sequence ahead of time and silence
+// another daemon with lower numbers, so beyond kMostAhead a change waits, unless it takes feed
+// away.
 //
-// Numbers of other daemons bind us, our own do not: those we go on from. A number that no time
-// would reach soon binds nobody; it is outranked by a higher epoch. Plain water yields to nobody
-// but a daemon with an older store that is really heard: an order of another one that would feed is
-// answered by a newer one of plain water. Pure: the caller brings the state and the time.
+// Numbers of other daemons bind us; our own do not, we continue from them. An unreasonably high
+// number binds nobody and is outranked by a higher epoch. Plain water yields only to a daemon with
+// an older store that is known to be alive: if any other daemon orders feed where we give plain
+// water, we answer with a newer order of plain water. Pure: the caller passes the state and the
+// time.
 #pragma once
 
 #include <algorithm>
@@ -30,92 +31,92 @@ namespace plainwater::orders {
 
 class OrderBook {
  public:
-  /// How far a sequence may run ahead of time by changes that can wait.
+  /// How far changes that can wait may push a sequence ahead of time.
   static constexpr Span kMostAhead = seconds(60);
-  /// A sequence so far ahead of the time that we believe is beyond reason: two machines that keep
-  /// their clocks, and whatever kMostAhead and changes that cannot wait add to it, stay within it.
+  /// A sequence further ahead of a trusted time is unreasonable. Two machines with working clocks
+  /// stay within this, including kMostAhead and changes that cannot wait.
   static constexpr Span kReason = minutes(15);
-  /// The longest that the settings let an order be valid.
+  /// The longest validity of an order that the settings allow.
   static constexpr Span kLongestValid = 7 * kDay;
 
   OrderBook(std::shared_ptr<const Settings> settings, std::int64_t epoch)
       : settings_(std::move(settings)), epoch_(std::min(epoch, kMostEpoch)) {}
 
-  /// Our store's.
+  /// Of our store.
   void store_name(StoreName name) { store_ = std::move(name); }
   const StoreName& store_name() const { return store_; }
-  /// When our store began. A daemon with an older one knows holds that ours does not: while an
+  /// When our store began. A daemon with an older store knows holds that ours does not: while an
   /// order of it is valid, all of ours for that bench are outdated.
   void history_since(std::optional<Instant> since) { history_since_ = since; }
   std::optional<Instant> history_since() const { return history_since_; }
-  /// Of the orders that come next.
+  /// For the orders that come next.
   std::int64_t epoch() const { return epoch_; }
 
-  /// An order of ours or of a second daemon, as the broker holds it. Of another one, it binds us
-  /// until it has expired.
+  /// An order as the broker holds it, ours or another daemon's. Another daemon's binds us until it
+  /// has expired.
   void seen(const std::string& bench, const OrderStamp& stamp);
   /// What others gave, to be stored; and what was stored before a restart.
   HighestSeen& highest_seen() { return highest_seen_; }
 
-  /// The instances of other daemons with an older store that are alive at the broker; none: it
-  /// cannot be told yet, and whoever gave an order may be there.
+  /// The instances of other daemons with an older store that are alive at the broker. None: not
+  /// known yet, so assume that whoever gave an order is alive.
   void elders_heard(std::optional<std::set<std::string>> instances);
 
-  /// An order beyond reason.
+  /// An order that was overruled.
   struct Overruled {
     std::string bench;
     OrderStamp stamp;
-    bool outranked = true;       ///< false: its epoch is the highest there is
+    bool outranked = true;       ///< false: it has the highest possible epoch
     bool within_reason = false;  ///< but it would feed a bench that must have plain water
   };
-  /// Looks at what was seen by a time that is believed. What is beyond reason is overruled: the
-  /// epoch rises above it. The epoch also rises to that of our lineage, and to that of an order
-  /// that has expired: a pump remembers its number. What would feed a bench that must have plain
-  /// water is overruled as well. Orders of these benches are due again.
+  /// Judges the orders seen, at a trusted time, and overrules unreasonable ones: the epoch rises
+  /// above theirs. The epoch also rises to that of our lineage, and to that of an expired order,
+  /// because a pump remembers its number. An order that would feed a bench that must have plain
+  /// water is overruled as well. Orders of all these benches are due again.
   std::vector<Overruled> judge(Instant now);
-  /// Of that only what needs no belief in the time: plain water is given again over what would
-  /// feed.
+  /// The part of `judge` that needs no trusted time: gives plain water again over an order that
+  /// would feed.
   std::vector<Overruled> insist();
   bool is_contradicted() const { return !contradicted_.empty(); }
   /// True when `judge` would do something; cheap.
   bool needs_judging(Instant now) const;
 
-  /// Orders whose content changed, or that were not given since the start. `decisions`, in the
-  /// order of their times, tell when the change fell due; without any it is now.
+  /// Orders whose content changed, or that were not given since the start. `decisions`, in order of
+  /// time, say when the change fell due; without any it is now.
   std::vector<Order> changed(const engine::Engine& engine,
                              const std::vector<feeding::Decision>& decisions);
-  /// What `changed` found, by bench, so that it can be taken back: of thousands of benches a copy
-  /// of the book costs more than one that changes.
+  /// The orders that `changed` replaced, by bench, so that it can be undone: with thousands of
+  /// benches this is cheaper than a copy of the whole book.
   struct Before {
     std::optional<Order> given;
     std::optional<OrderNumber> own;
     bool waited = false;
   };
   using Undo = std::map<std::string, Before>;
-  /// The same of a state that was looked at already, and how it is taken back.
+  /// The same for a state that was already examined, and how to undo it.
   std::vector<Order> changed(Instant now, const std::vector<engine::BenchNow>& benches,
                              const std::vector<engine::PumpNow>& pumps,
                              const std::vector<feeding::Decision>& decisions, Undo& undo);
   void take_back(Undo undo);
   /// Orders that a re-issue mark has made due since they were last given, and changes that waited.
   std::vector<Order> reissued(const engine::Engine& engine);
-  /// True when `reissued` would have something to look at; cheap.
+  /// True when `reissued` would have something to do; cheap.
   bool mark_passed(Instant now) const { return mark(now) != last_mark_ || !waiting_.empty(); }
-  /// A re-issue mark has passed since.
+  /// True when a re-issue mark has passed since the last call.
   bool struck(Instant now) const { return mark(now) != last_mark_; }
-  /// True when half of the orders' validity has gone by since they were looked at.
+  /// True when half of the orders' validity has passed since the last call.
   bool overdue(Instant now) const {
     return last_mark_ != kNever && now - last_mark_ > seconds(settings_->feeding.order_valid_s) / 2;
   }
 
-  /// Time goes back to `to`: the epoch rises, so that the orders that follow outrank those of the
-  /// time that was wrong, and all are due again.
+  /// Time is set back to `to`: the epoch rises, so that later orders outrank those given while the
+  /// time was wrong, and all orders are due again.
   void set_back(Instant to);
-  /// Forgets what was given, not its numbers: all orders are due again, as after a start.
+  /// Forgets what was given, but not the numbers: all orders are due again, as after a start.
   void start_afresh() { given_.clear(); }
   /// The last order given for a bench; none before the first.
   const Order* given(const std::string& bench) const;
-  /// True when the broker holds a newer order of another daemon than this one, or one of a daemon
+  /// True when the broker holds a newer order of another daemon than ours, or any order of a daemon
   /// with an older store.
   bool outdated(const Order& order) const;
 
@@ -137,12 +138,13 @@ class OrderBook {
   bool is_own(const OrderStamp& stamp) const;
   bool is_elder(const OrderStamp& stamp) const;
   bool is_beyond_reason(const OrderNumber& number, Instant now) const;
-  /// What says that it is of a daemon with an older store: valid for longer than any may be.
+  /// True for an order that claims an older store but a validity longer than any allowed.
   static bool is_endless(const OrderStamp& elders, Instant now);
-  /// That, or a number that a wrong clock gave or somebody forged, and not yet judged.
+  /// True for such an order, or one with an unreasonable number, that was not judged yet.
   bool is_new_fault_of_elder(const std::string& bench, const OrderStamp& elders, Instant now) const;
   bool is_overruled(const std::string& bench, const OrderNumber& number) const;
-  /// To be followed: of our lineage, or what a pump remembers of a daemon that is gone.
+  /// We continue its number: it is of our lineage, or a pump remembers it from a daemon that is
+  /// gone.
   bool is_higher_epoch_to_follow(const Seen& seen, Instant now) const;
 
   std::shared_ptr<const Settings> settings_;
@@ -151,17 +153,18 @@ class OrderBook {
   std::optional<Instant> history_since_;
   Instant last_mark_{kNever};
   std::map<std::string, Order> given_;      ///< by bench
-  std::map<std::string, OrderNumber> own_;  ///< by bench: our highest, given or seen
-  std::map<std::string, Seen> newest_;      ///< by bench: the newest number seen anywhere
-  HighestSeen highest_seen_;
-  std::map<std::string, OrderStamp> elder_;  ///< by bench: of a daemon with an older store, that
-                                             ///< which is valid longest
-  std::map<std::string, OrderNumber>
-      overruled_;  ///< by bench: of a daemon with an older store; it keeps no plain water back
-  std::map<std::string, OrderStamp> refused_;  ///< by bench: its epoch is none; not yet judged
+  std::map<std::string, OrderNumber> own_;  ///< by bench: our highest number, given or seen
+  std::map<std::string, Seen> newest_;      ///< by bench: the newest number seen from anyone
+  HighestSeen highest_seen_;                ///< of other daemons, remembered by pumps
   std::map<std::string, OrderStamp>
-      contradicted_;  ///< by bench: would feed one that must have plain water; not yet judged
-  std::set<std::string> waiting_;  ///< benches with a change that waits for time
+      elder_;  ///< by bench: the longest valid order of a daemon with an older store
+  std::map<std::string, OrderNumber> overruled_;  ///< by bench: orders of a daemon with an older
+                                                  ///< store that no longer keep plain water back
+  std::map<std::string, OrderStamp>
+      refused_;  ///< by bench: orders with an impossible epoch, not yet judged
+  std::map<std::string, OrderStamp> contradicted_;  ///< by bench: orders that would feed where we
+                                                    ///< give plain water, not yet judged
+  std::set<std::string> waiting_;  ///< benches with a change that waits for time to catch up
   std::optional<std::set<std::string>> elders_heard_;
 };
 

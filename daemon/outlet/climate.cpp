@@ -13,9 +13,10 @@ std::string sensor_json(const engine::SensorNow& sensor) {
       .str();
 }
 
-std::string questions_json(const engine::BenchNow& bench) {
-  return array(bench.questions,
-               [](const feeding::Question& question) { return json_string(question.text); });
+std::string questions_json(const engine::BenchNow& bench, const words::Reader& reader) {
+  return array(bench.questions, [&](const feeding::Question& question) {
+    return json_string(reader(question.said));
+  });
 }
 
 JsonObject& add_air(JsonObject& json, const engine::BenchNow& bench) {

@@ -16,7 +16,8 @@ std::string climate_json(const engine::BenchNow& bench, Instant now);
 JsonObject& add_air(JsonObject& json, const engine::BenchNow& bench);
 /// From the day's mean to the metabolic rate.
 JsonObject& add_season(JsonObject& json, const engine::BenchNow& bench);
-std::string questions_json(const engine::BenchNow& bench);
+/// For programs in English, else for `reader`.
+std::string questions_json(const engine::BenchNow& bench, const words::Reader& reader = {});
 std::string sensor_json(const engine::SensorNow& sensor);
 
 }  // namespace plainwater::outlet

@@ -53,17 +53,21 @@ struct Read {
 std::variant<Read, FieldFault> read(std::string_view json, Form form) {
   if (json.size() > kLargestDoseReport)
     return FieldFault{"too-long",
-                      "the report is longer than " + std::to_string(kLargestDoseReport) + " bytes"};
+                      words::say("report.too-long", {{"most", words::count(kLargestDoseReport)}})};
   boost::system::error_code broken;
   const auto value = boost::json::parse({json.data(), json.size()}, broken);
-  if (broken) return FieldFault{"not-json", "the report is not JSON: " + broken.message()};
-  if (!value.is_object()) return FieldFault{"not-json", "the report is not a JSON object"};
+  if (broken)
+    return FieldFault{"not-json",
+                      words::say("report.not-json", {{"why", words::name(broken.message())}})};
+  if (!value.is_object()) return FieldFault{"not-json", words::say("report.no-object")};
 
-  JsonFields fields(value.get_object(), "the report",
+  JsonFields fields(value.get_object(), words::say("report.the-report"),
                     form == Form::wire ? Source::wire : Source::record);
   for (const auto& member : value.get_object()) {
     const std::string_view key(member.key().data(), member.key().size());
-    if (!known(key, form)) fields.fail("unknown-field", "a report has no field " + quoted(key, 60));
+    if (!known(key, form))
+      fields.fail("unknown-field",
+                  words::say("report.no-field", {{"field", words::name(quoted(key, 60))}}));
   }
   Read out;
   DoseReport& report = out.report;
@@ -86,8 +90,11 @@ std::variant<Read, FieldFault> read(std::string_view json, Form form) {
   report.sequence = fields.count("sequence");
   if (!tells)
     fields.fail("missing-field",
-                "the report says nothing that was given: it needs litres, feed_ml, one of their "
-                "totals, strength_percent, ec or runoff_ec");
+                words::say("report.nothing-given", {{"litres", words::name("litres")},
+                                                    {"feed", words::name("feed_ml")},
+                                                    {"strength", words::name("strength_percent")},
+                                                    {"ec", words::name("ec")},
+                                                    {"runoff", words::name("runoff_ec")}}));
   if (fields.fault()) return *fields.fault();
   return out;
 }
@@ -127,7 +134,7 @@ std::optional<DoseReport> read_dose_body(std::string_view body) {
   return std::nullopt;
 }
 
-DoseReport report_of(const intake::ToldDose& told, const PumpReport& mapping, Instant time) {
+DoseReport report_of(const intake::ReportedDose& told, const PumpReport& mapping, Instant time) {
   DoseReport report;
   report.pump = mapping.pump;
   report.bench = mapping.bench;

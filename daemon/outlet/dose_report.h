@@ -35,7 +35,7 @@ std::string to_json(const feeding::DoseReport& report);
 std::optional<feeding::DoseReport> read_dose_body(std::string_view body);
 
 /// What a mapped payload told, at the time to use; the mapping's name is the source.
-feeding::DoseReport report_of(const intake::ToldDose& told, const PumpReport& mapping,
+feeding::DoseReport report_of(const intake::ReportedDose& told, const PumpReport& mapping,
                               Instant time);
 
 /// {"now": …, …body…}: a report and the engine time at which it was taken, for export and

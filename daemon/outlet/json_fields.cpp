@@ -20,11 +20,13 @@ std::size_t characters(std::string_view text) {
       text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
 }
 
-std::string words(const NumberRange& range) {
-  const std::string least = range.above_least
-                                ? "more than " + plain_number(range.least) + ", at most "
-                                : plain_number(range.least) + " to ";
-  return "a number, " + least + plain_number(range.most);
+words::Sentence no_number(std::string_view key, const NumberRange& range) {
+  const words::Value field = words::name(key), least = words::name(plain_number(range.least)),
+                     most = words::name(plain_number(range.most));
+  return range.above_least
+             ? words::say("field.number-above",
+                          {{"field", field}, {"least", least}, {"most", most}})
+             : words::say("field.number", {{"field", field}, {"least", least}, {"most", most}});
 }
 
 }  // namespace
@@ -32,7 +34,8 @@ std::string words(const NumberRange& range) {
 const boost::json::value* JsonFields::find(std::string_view key, bool needed) {
   const auto* value = object_.if_contains({key.data(), key.size()});
   if (value == nullptr && needed)
-    fail("missing-field", what_ + " has no \"" + std::string(key) + "\"");
+    fail("missing-field",
+         words::say("field.missing", {{"what", what_}, {"field", words::name(key)}}));
   return value;
 }
 
@@ -40,18 +43,22 @@ std::string JsonFields::read(std::string_view key, bool needed) {
   const auto* value = find(key, needed);
   if (value == nullptr) return {};
   if (!value->is_string())
-    return fail("bad-value", std::string(key) + " must be a text"), std::string();
+    return fail("bad-value", words::say("field.no-text", {{"field", words::name(key)}})),
+           std::string();
   std::string read(value->get_string().data(), value->get_string().size());
-  if (read.empty() && needed) fail("bad-value", std::string(key) + " must not be empty");
+  if (read.empty() && needed)
+    fail("bad-value", words::say("field.empty", {{"field", words::name(key)}}));
   return read;
 }
 
 std::string JsonFields::judged(std::string text, std::string_view key, std::size_t most) {
   if (source_ == Source::record) return text;
   if (characters(text) > most)
-    fail("bad-value", std::string(key) + " is longer than " + std::to_string(most) + " characters");
+    fail("bad-value",
+         words::say("field.too-long", {{"field", words::name(key)},
+                                       {"most", words::count(static_cast<std::int64_t>(most))}}));
   if (has_controls(text))
-    fail("bad-value", std::string(key) + " must be one line without control characters");
+    fail("bad-value", words::say("field.controls", {{"field", words::name(key)}}));
   return text;
 }
 
@@ -70,7 +77,8 @@ std::optional<Instant> JsonFields::time(std::string_view key, bool needed) {
   if (written.empty()) return std::nullopt;
   auto parsed = parse_rfc3339(written);
   if (parsed) return *parsed;
-  fail("bad-value", std::string(key) + ": " + parsed.error().message());
+  fail("bad-value", words::say("field.time", {{"field", words::name(key)},
+                                              {"why", words::name(parsed.error().message())}}));
   return std::nullopt;
 }
 
@@ -84,7 +92,7 @@ std::optional<double> JsonFields::number(std::string_view key, bool needed,
   if (read && number <= range.most &&
       (number > range.least || (number == range.least && !range.above_least)))
     return number;
-  fail("bad-value", std::string(key) + " must be " + words(range));
+  fail("bad-value", no_number(key, range));
   return std::nullopt;
 }
 
@@ -92,20 +100,20 @@ std::optional<std::int64_t> JsonFields::count(std::string_view key) {
   const auto* value = find(key, false);
   if (value == nullptr) return std::nullopt;
   if (const auto* i = value->if_int64(); i != nullptr && *i >= 0 && *i <= kLargestCount) return *i;
-  fail("bad-value",
-       std::string(key) + " must be a whole number, 0 to " + std::to_string(kLargestCount));
+  fail("bad-value", words::say("field.count", {{"field", words::name(key)},
+                                               {"most", words::count(kLargestCount)}}));
   return std::nullopt;
 }
 
 bool JsonFields::flag(std::string_view key, bool otherwise) {
   const auto* value = find(key, false);
   if (value == nullptr) return otherwise;
-  if (!value->is_bool()) fail("bad-value", std::string(key) + " must be true or false");
+  if (!value->is_bool()) fail("bad-value", words::say("field.flag", {{"field", words::name(key)}}));
   return value->is_bool() ? value->get_bool() : otherwise;
 }
 
-void JsonFields::fail(std::string problem, std::string text) {
-  if (!fault_) fault_ = FieldFault{std::move(problem), std::move(text)};
+void JsonFields::fail(std::string problem, words::Sentence why) {
+  if (!fault_) fault_ = FieldFault{std::move(problem), std::move(why)};
 }
 
 std::string plain_number(double value) {

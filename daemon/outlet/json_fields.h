@@ -9,6 +9,7 @@
 #include <string_view>
 
 #include "common/instant.h"
+#include "words/render.h"
 
 namespace plainwater::outlet {
 
@@ -20,8 +21,9 @@ inline constexpr std::size_t kLongestText = 500;
 enum class Source { wire, record };
 
 struct FieldFault {
-  std::string problem;  ///< stable word: "missing-field", "unknown-field", "bad-value"
-  std::string text;     ///< one sentence without a full stop
+  std::string problem;   ///< stable word: "missing-field", "unknown-field", "bad-value"
+  words::Sentence said;  ///< without a full stop
+  std::string text() const { return words::in_english(said); }
 };
 
 struct NumberRange {
@@ -32,7 +34,7 @@ struct NumberRange {
 class JsonFields {
  public:
   /// `what` is what the object is, for people: "the request". The object must outlive this.
-  JsonFields(const boost::json::object& object, std::string what, Source source = Source::wire)
+  JsonFields(const boost::json::object& object, words::Sentence what, Source source = Source::wire)
       : object_(object), what_(std::move(what)), source_(source) {}
 
   /// Without control characters, at most `most` characters long, and not empty when needed; empty
@@ -48,7 +50,7 @@ class JsonFields {
   std::optional<std::int64_t> count(std::string_view key);
   bool flag(std::string_view key, bool otherwise = false);
 
-  void fail(std::string problem, std::string text);
+  void fail(std::string problem, words::Sentence why);
   const std::optional<FieldFault>& fault() const { return fault_; }
 
  private:
@@ -57,7 +59,7 @@ class JsonFields {
   std::string judged(std::string text, std::string_view key, std::size_t most);
 
   const boost::json::object& object_;
-  std::string what_;
+  words::Sentence what_;
   Source source_;
   std::optional<FieldFault> fault_;
 };

@@ -31,12 +31,19 @@ Result<LocalTime> LocalTime::of(std::string_view zone_name) {
   }
 }
 
+std::chrono::year_month_day LocalTime::day(Instant t) const {
+  const auto shown = parts(zone_, t).day;
+  return {std::chrono::year(static_cast<int>(shown.year())),
+          std::chrono::month(static_cast<unsigned>(shown.month())),
+          std::chrono::day(static_cast<unsigned>(shown.day()))};
+}
+
 std::string LocalTime::day_month(Instant t) const {
   static constexpr const char* kMonths[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
                                             "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
-  const auto day = parts(zone_, t).day;
-  return std::to_string(static_cast<unsigned>(day.day())) + " " +
-         kMonths[static_cast<unsigned>(day.month()) - 1];
+  const auto shown = day(t);
+  return std::to_string(static_cast<unsigned>(shown.day())) + " " +
+         kMonths[static_cast<unsigned>(shown.month()) - 1];
 }
 
 std::string LocalTime::date(Instant t) const {

@@ -19,6 +19,7 @@ class LocalTime {
   /// An IANA zone name, "Europe/London". Unknown names are an error that says so.
   static Result<LocalTime> of(std::string_view zone_name);
 
+  std::chrono::year_month_day day(Instant t) const;
   std::string day_month(Instant t) const;  ///< "14 Oct"
   std::string date(Instant t) const;       ///< "2026-10-14"
   std::string date_time(Instant t) const;  ///< "2026-10-14 06:41"

@@ -1,10 +1,11 @@
 #include "outlet/placard.h"
 
-#include <fmt/format.h>
-
+#include <algorithm>
+#include <array>
 #include <cmath>
-#include <initializer_list>
 #include <vector>
+
+#include "common/json_text.h"
 
 namespace plainwater::outlet {
 
@@ -23,59 +24,80 @@ namespace {
 
 using feeding::Cause;
 using feeding::Feeding;
+using words::say;
+using words::Sentence;
 
 /// Ways to say one thing, the longest first. The first that fits is taken.
 using Ways = std::vector<std::string>;
+
+/// As the table has them, with | between.
+Ways ways_of(const Sentence& said, const Settings& settings) {
+  Ways ways;
+  std::string all = settings.board.reader()(said);
+  if (settings.placards.ascii) all = plain_ascii(all);
+  for (std::size_t at = 0; !all.empty() && at <= all.size();) {
+    const std::size_t end = std::min(all.find('|', at), all.size());
+    ways.push_back(all.substr(at, end - at));
+    at = end + 1;
+  }
+  return ways;
+}
 
 bool plain_water(const engine::BenchNow& bench) {
   return bench.feeding == Feeding::plain_water || bench.strength_percent <= 0;
 }
 
-Ways headline(const engine::BenchNow& bench) {
-  if (plain_water(bench)) return {"PLAIN WATER ONLY", "PLAIN WATER", "NO FEED"};
-  const std::string percent = std::to_string(bench.strength_percent);
+Sentence headline(const engine::BenchNow& bench) {
+  if (plain_water(bench)) return say("placard.plain-water");
   if (bench.feeding == Feeding::full && bench.strength_percent >= 100)
-    return {"FULL FEED", "FEED100%"};
-  return {"FEED " + percent + " %", "FEED " + percent + "%", "FEED" + percent + "%"};
+    return say("placard.full-feed");
+  return say("placard.feed", {{"percent", words::count(bench.strength_percent)}});
 }
 
-Ways until(const std::string& day) {
-  return {"until about " + day, "till " + day, "to " + day,
-          "to " + day.substr(0, day.find(' ')) + day.substr(day.find(' ') + 1)};
+/// A day's date and month, as short as it can be.
+Sentence day_in_words(std::chrono::year_month_day day, bool close) {
+  static constexpr std::array kMonths{
+      "month-short.january", "month-short.february", "month-short.march",
+      "month-short.april",   "month-short.may",      "month-short.june",
+      "month-short.july",    "month-short.august",   "month-short.september",
+      "month-short.october", "month-short.november", "month-short.december"};
+  const words::Value date = words::count(static_cast<unsigned>(day.day())),
+                     month =
+                         Sentence(words::Said{kMonths[static_cast<unsigned>(day.month()) - 1], {}});
+  return close ? say("placard.day-close", {{"day", date}, {"month", month}})
+               : say("placard.day", {{"day", date}, {"month", month}});
 }
 
-Ways since(const engine::BenchNow& bench, const LocalTime& local) {
-  if (bench.since != kNever) {
-    const std::string day = local.day_month(bench.since);
-    return {"since " + day, "from " + day, day + " on", day + "+"};
-  }
-  if (bench.learning) return {"still learning", "learning"};
-  return {"as usual"};
+Sentence since(const engine::BenchNow& bench, const LocalTime& local) {
+  if (bench.since != kNever)
+    return say("placard.since", {{"day", day_in_words(local.day(bench.since), false)}});
+  return bench.learning ? say("placard.learning") : say("placard.as-usual");
 }
 
 /// In the words of the bench's cause; nothing where they would tell nothing.
-Ways cause_in_words(Cause cause) {
+Sentence cause_in_words(Cause cause) {
   switch (cause) {
-    case Cause::sharp_drop: return {"nights got cooler", "cooler nights", "cooler"};
-    case Cause::chill: return {"chill"};
-    case Cause::moved_outdoors: return {"carried outdoors", "outdoors"};
-    case Cause::moved_indoors: return {"carried indoors", "indoors"};
-    case Cause::shuttling: return {"carried in and out", "out and in", "out/in"};
+    case Cause::sharp_drop: return say("placard.because-sharp-drop");
+    case Cause::chill: return say("placard.because-chill");
+    case Cause::moved_outdoors: return say("placard.because-moved-outdoors");
+    case Cause::moved_indoors: return say("placard.because-moved-indoors");
+    case Cause::shuttling: return say("placard.because-shuttling");
     case Cause::grower:
-    case Cause::announced: return {"a person asked for it", "a person asked", "asked"};
-    case Cause::blind: return {"no readings", "no data"};
-    case Cause::pump_untrusted: return {"pump disobeyed", "bad pump"};
-    case Cause::clock: return {"clock not believed", "bad clock"};
-    case Cause::after_hold: return {"after a hold", "was held"};
-    case Cause::after_move: return {"in a new place", "new place", "moved"};
-    case Cause::cool_nights: return {"cool nights", "cool"};
-    case Cause::dull_season: return {"short days", "dull"};
-    case Cause::learning: return {"still learning", "learning"};
+    case Cause::announced: return say("placard.because-asked");
+    case Cause::blind: return say("placard.because-blind");
+    case Cause::pump_untrusted: return say("placard.because-pump");
+    case Cause::clock: return say("placard.because-clock");
+    case Cause::after_hold: return say("placard.because-after-hold");
+    case Cause::after_move: return say("placard.because-after-move");
+    case Cause::cool_nights: return say("placard.because-cool-nights");
+    case Cause::dull_season: return say("placard.because-dull-season");
+    case Cause::learning: return say("placard.learning");
+    case Cause::not_heard: return say("placard.because-not-heard");
     case Cause::cap:
-    case Cause::yearly_budget: return {"please decide", "decide!"};
-    case Cause::ramp: return {"rising step by step", "rising"};
-    case Cause::bright_season: return {"long days, warm nights", "long days", "bright"};
-    case Cause::growth_started: return {"growth has begun", "growth"};
+    case Cause::yearly_budget: return say("placard.because-please-decide");
+    case Cause::ramp: return say("placard.because-ramp");
+    case Cause::bright_season: return say("placard.because-bright-season");
+    case Cause::growth_started: return say("placard.because-growth");
     default: return {};
   }
 }
@@ -83,20 +105,28 @@ Ways cause_in_words(Cause cause) {
 /// Until when; or, where no day is known, why.
 Ways plain_water_line(const engine::BenchNow& bench, const Settings& settings,
                       const LocalTime& local) {
-  if (bench.cause == Cause::blind || bench.cause == Cause::pump_untrusted ||
-      bench.cause == Cause::clock)
-    return cause_in_words(bench.cause);
-  if (!bench.hold) return {"until you end it", "until told", "for now"};
-  if (bench.hold->provisional) {
-    const std::string day = local.day_month(decision_day(bench, settings));
-    return {"decides " + day, "till " + day + "?", "to " + day + "?", day + " ?"};
+  const auto ways = [&](const Sentence& said) { return ways_of(said, settings); };
+  if (bench.cause == Cause::blind || bench.cause == Cause::not_heard ||
+      bench.cause == Cause::pump_untrusted || bench.cause == Cause::clock)
+    return ways(cause_in_words(bench.cause));
+  if (!bench.hold && bench.chilled_until != kNever) {
+    const auto date = local.day(bench.chilled_until);
+    const Sentence day = day_in_words(date, false);
+    Ways until = ways(say("placard.until", {{"day", day}, {"close", day_in_words(date, true)}}));
+    // A board with no third line has the reason here.
+    if (settings.placards.lines < 3) {
+      const Ways chill = ways(say("placard.chill-until", {{"day", day}}));
+      until.insert(until.begin(), chill.begin(), chill.end());
+    }
+    return until;
   }
-  const std::string day = local.day_month(bench.hold->planned_end);
-  Ways ways = until(day);
-  // A board with no third line has the reason here.
-  if (bench.hold->cause == Cause::chill && settings.placards.lines < 3)
-    ways.insert(ways.begin(), "chill, to " + day);
-  return ways;
+  if (!bench.hold) return ways(say("placard.until-you-end-it"));
+  if (bench.hold->provisional)
+    return ways(say("placard.decides",
+                    {{"day", day_in_words(local.day(decision_day(bench, settings)), false)}}));
+  const auto date = local.day(bench.hold->planned_end);
+  const Sentence day = day_in_words(date, false);
+  return ways(say("placard.until", {{"day", day}, {"close", day_in_words(date, true)}}));
 }
 
 bool told_by_cause(Cause cause) {
@@ -113,31 +143,15 @@ bool told_by_cause(Cause cause) {
   }
 }
 
-std::string figure(double value, int decimals) {
-  std::string text = fmt::format("{:.{}f}", value, decimals);
-  // "-0.0" is no temperature.
-  return text.find_first_of("123456789") == std::string::npos && text.front() == '-'
-             ? text.substr(1)
-             : text;
-}
-
-Ways degrees(const std::string& words, const std::string& short_words, double celsius, bool ascii) {
-  if (!std::isfinite(celsius)) return {};
-  const std::string exact = figure(celsius, 1);
-  return {words + " " + exact + (ascii ? " C" : " °C"), words + " " + exact,
-          short_words + " " + figure(celsius, 0)};
-}
-
-Ways dose_line(const engine::BenchNow& bench, const feeding::Dose* dose) {
+Sentence dose_line(const engine::BenchNow& bench, const feeding::Dose* dose) {
   // A pump that follows a more careful bench gives less than this bench's words say.
   if (dose == nullptr || plain_water(bench) || dose->ml_per_litre <= 0 ||
       std::abs(dose->strength_percent - bench.strength_percent) > 0.5)
     return {};
-  std::string amount = figure(dose->ml_per_litre, 2);
-  amount.erase(amount.find_last_not_of('0') + 1);
-  if (amount.back() == '.') amount.pop_back();
-  return {"dose " + amount + " mL per litre", amount + " mL per litre", amount + " mL/L",
-          amount + "mL/L"};
+  int decimals = 2;
+  const std::string exact = fixed(dose->ml_per_litre, decimals);
+  for (auto at = exact.rbegin(); decimals > 0 && *at == '0'; ++at) --decimals;
+  return say("placard.dose", {{"ml", words::number(dose->ml_per_litre, decimals)}});
 }
 
 /// Characters: bytes that do not continue one.
@@ -163,21 +177,27 @@ std::string placard(const engine::BenchNow& bench, const Settings& settings, con
                     const feeding::Dose* dose) {
   const Placards& board = settings.placards;
   const bool plain = plain_water(bench);
-  std::vector<Ways> parts{headline(bench)};
+  std::vector<Ways> parts;
+  const auto add = [&](const Sentence& said) { parts.push_back(ways_of(said, settings)); };
+  add(headline(bench));
   if (plain) {
     parts.push_back(plain_water_line(bench, settings, local));
-    parts.push_back(bench.hold ? cause_in_words(bench.hold->cause) : cause_in_words(bench.cause));
+    add(bench.hold ? cause_in_words(bench.hold->cause) : cause_in_words(bench.cause));
   } else if (bench.feeding == Feeding::reduced && told_by_cause(bench.cause)) {
-    parts.push_back(cause_in_words(bench.cause));
-    if (bench.since != kNever) parts.push_back(since(bench, local));
+    add(cause_in_words(bench.cause));
+    if (bench.since != kNever) add(since(bench, local));
   } else {
-    parts.push_back(since(bench, local));
-    parts.push_back(cause_in_words(bench.cause));
+    add(since(bench, local));
+    add(cause_in_words(bench.cause));
   }
   parts.push_back(name_line(bench, board.ascii));
-  parts.push_back(dose_line(bench, dose));
-  parts.push_back(degrees("night", "night", bench.night_mean_c, board.ascii));
-  parts.push_back(degrees("used to", "used to", bench.acclimated_c, board.ascii));
+  add(dose_line(bench, dose));
+  if (std::isfinite(bench.night_mean_c))
+    add(say("placard.night", {{"exact", words::degrees(bench.night_mean_c, 1)},
+                              {"whole", words::degrees(bench.night_mean_c, 0)}}));
+  if (std::isfinite(bench.acclimated_c))
+    add(say("placard.used-to", {{"exact", words::degrees(bench.acclimated_c, 1)},
+                                {"whole", words::degrees(bench.acclimated_c, 0)}}));
 
   std::string text, before;
   int lines = 0;

@@ -22,6 +22,7 @@ constexpr std::array kPairs = {Pair{0xC6, "AE"},  Pair{0xDE, "Th"},  Pair{0xDF, 
 
 std::string letter(char32_t code) {
   if (code >= 0x20 && code < 0x7F) return {static_cast<char>(code)};
+  if (code == 0xB0) return "";  // of °C
   if (code < 0xC0 || code >= 0x180) return "?";
   for (const Pair& pair : kPairs)
     if (pair.letter == code) return std::string(pair.text);

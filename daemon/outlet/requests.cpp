@@ -26,8 +26,8 @@ bool known(std::string_view key, const RequestShape& row) {
          (key == "ec" && row.ec) || (key == "notice" && row.notice);
 }
 
-RequestFault refuse(std::string id, std::string problem, std::string text) {
-  return RequestFault{std::move(id), feeding::Reply{false, std::move(problem), std::move(text)}};
+RequestFault refuse(std::string id, std::string problem, words::Sentence why) {
+  return RequestFault{std::move(id), feeding::Reply{false, std::move(problem), std::move(why)}};
 }
 
 /// Which bench, pump or notice it is about.
@@ -35,7 +35,7 @@ void read_target(JsonFields& fields, const RequestShape& row, Request& request) 
   if (row.notice) request.notice = fields.text("notice", false);
   if (!row.pump()) request.bench = fields.text("bench", request.notice.empty());
   if (!request.notice.empty() && !request.bench.empty())
-    fields.fail("bad-value", "give either the bench or the notice");
+    fields.fail("bad-value", words::say("request.bench-or-notice"));
   if (row.pump()) request.pump = fields.text("pump", true);
 }
 
@@ -47,7 +47,11 @@ void read_wish(JsonFields& fields, const RequestShape& row, Request& request) {
   if (row.to) {
     const std::string to = fields.text("to", true);
     request.to = position_of(to);
-    if (!to.empty() && !request.to) fields.fail("bad-value", "to must be outdoors or indoors");
+    if (!to.empty() && !request.to)
+      fields.fail("bad-value",
+                  words::say("request.no-place", {{"field", words::name("to")},
+                                                  {"outdoors", words::name("outdoors")},
+                                                  {"indoors", words::name("indoors")}}));
     request.hold = fields.flag("hold");
   }
   if (row.litres) {
@@ -62,31 +66,36 @@ void read_wish(JsonFields& fields, const RequestShape& row, Request& request) {
 std::variant<Request, RequestFault> parse_request(std::string_view json, Source source) {
   if (json.size() > kLargestRequest)
     return refuse("", "too-long",
-                  "the request is longer than " + std::to_string(kLargestRequest) + " bytes");
+                  words::say("request.too-long", {{"most", words::count(kLargestRequest)}}));
   boost::system::error_code broken;
   const auto value = boost::json::parse({json.data(), json.size()}, broken);
-  if (broken) return refuse("", "not-json", "the request is not JSON: " + broken.message());
-  if (!value.is_object()) return refuse("", "not-json", "the request is not a JSON object");
+  if (broken)
+    return refuse("", "not-json",
+                  words::say("request.not-json", {{"why", words::name(broken.message())}}));
+  if (!value.is_object()) return refuse("", "not-json", words::say("request.no-object"));
 
-  JsonFields fields(value.get_object(), "the request", source);
+  JsonFields fields(value.get_object(), words::say("request.the-request"), source);
   Request request;
   request.id = fields.text("id", true, kLongestName);
   request.who = fields.text("who", true, kLongestName);
   const std::string word = fields.text("request", true);
   const auto faulty = [&] {
-    return refuse(request.id, fields.fault()->problem, fields.fault()->text);
+    return refuse(request.id, fields.fault()->problem, fields.fault()->said);
   };
   if (fields.fault()) return faulty();
   const auto kind = feeding::request_kind(word);
   if (!kind)
-    return refuse(request.id, "unknown-request", "there is no request " + quoted(word, 60));
+    return refuse(request.id, "unknown-request",
+                  words::say("request.unknown", {{"request", words::name(quoted(word, 60))}}));
 
   request.kind = *kind;
   const RequestShape& row = feeding::shape_of(*kind);
   for (const auto& member : value.get_object()) {
     const std::string_view key(member.key().data(), member.key().size());
     if (!known(key, row))
-      fields.fail("unknown-field", "a " + word + " request has no field " + quoted(key, 60));
+      fields.fail("unknown-field",
+                  words::say("request.no-field", {{"request", words::name(word)},
+                                                  {"field", words::name(quoted(key, 60))}}));
   }
   read_target(fields, row, request);
   read_wish(fields, row, request);
@@ -94,7 +103,9 @@ std::variant<Request, RequestFault> parse_request(std::string_view json, Source 
   request.sent = fields.time("sent", false);
   request.expires = fields.time("expires", false);
   if (request.sent && request.expires && *request.expires < *request.sent)
-    fields.fail("bad-value", "expires is before sent");
+    fields.fail("bad-value",
+                words::say("request.expires-first",
+                           {{"expires", words::name("expires")}, {"sent", words::name("sent")}}));
   if (fields.fault()) return faulty();
   return request;
 }
@@ -122,12 +133,13 @@ std::string to_json(const Request& request) {
   return json.str();
 }
 
-std::string reply_json(std::string_view id, const feeding::Reply& reply) {
+std::string reply_json(std::string_view id, const feeding::Reply& reply,
+                       const words::Reader& reader) {
   return JsonObject()
       .text("id", id)
       .boolean("done", reply.done)
       .text("problem", reply.problem)
-      .text("text", reply.text)
+      .text("text", reader(reply.said))
       .str();
 }
 

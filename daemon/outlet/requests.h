@@ -32,6 +32,8 @@ std::variant<feeding::Request, RequestFault> parse_request(std::string_view json
 
 /// The wire form again, for the command line and the tests. Fields that are not set are left out.
 std::string to_json(const feeding::Request& request);
-std::string reply_json(std::string_view id, const feeding::Reply& reply);
+/// People read its sentence.
+std::string reply_json(std::string_view id, const feeding::Reply& reply,
+                       const words::Reader& reader = {});
 
 }  // namespace plainwater::outlet

@@ -32,7 +32,7 @@ std::string input_of(const store::JournalRow& row) {
   return row.kind == store::JournalKind::reading ? "reading of " + row.sensor : name_of(row.kind);
 }
 
-/// Whether the columns by which the ledger is searched say what its text says.
+/// True when the ledger's search columns agree with its JSON.
 bool says_the_same(const store::LedgerRow& recorded, const feeding::Decision& derived) {
   return recorded.time == derived.time && recorded.bench == derived.bench &&
          recorded.decision == feeding::name_of(derived.kind) &&
@@ -50,20 +50,19 @@ class Auditor {
     auto before = store::LedgerReads(store_).count_until(start_.seq());
     if (!before) return before.error();
     audit_.before = static_cast<std::uint64_t>(*before);
-    if (!start_.settings)
-      return note("no settings are recorded for the time before the oldest readings"), Done{};
+    if (!start_.settings) return note(words::say("audit.no-settings")), Done{};
     store::JournalRow row;
     row.kind = store::JournalKind::settings;
     row.now = start_.settings->now;
     row.body = start_.settings->body;
     const auto epoch = known(epoch_of(row), row.now);
     if (!epoch) return Done{};
-    take_up(*epoch, start_.snapshot);
+    restore_from(*epoch, start_.snapshot);
     judge(*epoch);
     return Done{};
   }
 
-  /// A row of before the state with which it begins. True: the walk goes on.
+  /// A row from before the state that the audit starts with. True: the walk goes on.
   bool pass(const store::JournalRow& row) {
     nights_.pass(row.now);
     return true;
@@ -98,7 +97,7 @@ class Auditor {
   Result<Audit> finish() {
     if (!failure_ && !audit_.difference) nothing_between(start_.last_seq + 1);
     if (!failure_ && !audit_.difference) {
-      // A row that claims an input yet to come.
+      // A row that names an input that does not exist yet.
       const auto stray = store::LedgerReads(store_).decision_of_nothing(start_.last_seq);
       if (!stray) return stray.error();
       if (*stray) differ_stray(**stray);
@@ -113,7 +112,7 @@ class Auditor {
   }
 
  private:
-  void note(std::string sentence) { audit_.notes.push_back(std::move(sentence)); }
+  void note(words::Sentence sentence) { audit_.notes.push_back(std::move(sentence)); }
   bool fail(const Error& error) {
     failure_ = error;
     return false;
@@ -125,20 +124,18 @@ class Auditor {
     engine_.reset();
     judged_ = false;
     revision_ = 0;
-    note("the settings that began on " + format_date(since) + " can no longer be loaded (" +
-         epoch.error().message() +
-         "): what was decided under them cannot be derived; audit with the version of plainwater "
-         "that ran then");
+    note(words::say("audit.settings-lost", {{"day", words::name(format_date(since))},
+                                            {"why", words::name(epoch.error().message())}}));
     return std::nullopt;
   }
 
-  /// Goes on from a state that the service stored.
-  bool take_up(const Epoch& epoch, const std::optional<store::Snapshot>& snapshot) {
+  /// Continues from a state that the service stored.
+  bool restore_from(const Epoch& epoch, const std::optional<store::Snapshot>& snapshot) {
     if (!snapshot || snapshot->bytes.empty()) return false;
     auto restored = engine::Engine::restore(epoch.settings, snapshot->bytes);
     if (!restored) {
-      note("the state that was stored on " + format_date(snapshot->now) +
-           " cannot be used: " + restored.error().message());
+      note(words::say("audit.state-unusable", {{"day", words::name(format_date(snapshot->now))},
+                                               {"why", words::name(restored.error().message())}}));
       return false;
     }
     engine_ = std::make_unique<engine::Engine>(std::move(*restored));
@@ -153,8 +150,8 @@ class Auditor {
       for (const Bench& bench : epoch.settings->benches) audit_.benches.insert(bench.name);
   }
 
-  /// A settings row: as in the service, which starts with the new settings from the state under the
-  /// old ones.
+  /// A settings row: like the service, starts under the new settings from the state under the old
+  /// ones.
   Status change(std::int64_t seq, const store::JournalRow& row) {
     const bool first = !begun_ && !start_.snapshot;
     begun_ = true;
@@ -169,7 +166,7 @@ class Auditor {
     if (first) {
       engine_ = std::make_unique<engine::Engine>(epoch->settings);
     } else if (engine_) {
-      // The state went over at its own time, which older stores tell by the snapshot alone.
+      // The state changed over at its own time, which older stores record only in the snapshot.
       const Instant at =
           *stored && (*stored)->now != kNever ? std::min(row.now, (*stored)->now) : row.now;
       if (auto done = change_settings(*engine_, epoch->settings, at, outcome_); !done) return done;
@@ -177,21 +174,19 @@ class Auditor {
     settings_ = epoch->settings;
     const bool own = epoch->rules_revision == engine::kRulesRevision;
     if (own && !judged && !first && !(engine_ && engine_->now() == kNever) &&
-        !take_up(*epoch, *stored)) {
-      const std::string where = "on " + format_date(row.now) + " rules revision " +
-                                std::to_string(engine::kRulesRevision) + " began";
-      if (!*stored) note(where + ", but the state of that moment was not stored");
-      if (engine_)
-        note(where +
-             "; compared from the state that this program derives for the time before, which may "
-             "differ from the one of then");
+        !restore_from(*epoch, *stored)) {
+      const words::Value day = words::name(format_date(row.now)),
+                         revision = words::count(engine::kRulesRevision);
+      if (!*stored)
+        note(words::say("audit.state-not-stored", {{"day", day}, {"revision", revision}}));
+      if (engine_) note(words::say("audit.state-derived", {{"day", day}, {"revision", revision}}));
     }
     if (!judged) outcome_ = {};
     judge(*epoch);
     return Done{};
   }
 
-  /// Decisions of inputs that are not in the journal.
+  /// Decisions whose inputs are not in the journal.
   bool nothing_between(std::int64_t seq) {
     const auto* recorded = ledger_.next();
     if (recorded == nullptr || recorded->journal_seq >= seq) return true;
@@ -216,14 +211,19 @@ class Auditor {
 
   void end_unjudged() {
     audit_.foreign += unjudged_decisions_;
-    std::string what = std::to_string(unjudged_decisions_) + " decisions";
-    if (unjudged_from_ != kNever)
-      what += " from " + format_date(unjudged_from_) + " to " + format_date(unjudged_to_);
+    const words::Value count = words::count(static_cast<std::int64_t>(unjudged_decisions_));
+    const words::Value span =
+        unjudged_from_ == kNever
+            ? words::Sentence()
+            : words::say("audit.dates", {{"from", words::name(format_date(unjudged_from_))},
+                                         {"to", words::name(format_date(unjudged_to_))}});
     if (revision_ != engine::kRulesRevision && revision_ != 0)
-      note(what + " were decided by rules revision " + std::to_string(revision_) +
-           ", this program has " + std::to_string(engine::kRulesRevision) + "; not compared");
+      note(words::say("audit.other-rules", {{"count", count},
+                                            {"span", span},
+                                            {"theirs", words::count(revision_)},
+                                            {"ours", words::count(engine::kRulesRevision)}}));
     else
-      note(what + " were not compared: the state before them is not known");
+      note(words::say("audit.state-unknown", {{"count", count}, {"span", span}}));
     unjudged_ = unjudged_decisions_ = 0;
     unjudged_from_ = unjudged_to_ = kNever;
   }
@@ -303,10 +303,10 @@ class Auditor {
   NightCheck nights_;
   Audit audit_;
   std::optional<Error> failure_;
-  std::unique_ptr<engine::Engine> engine_;  ///< null while the state is not known
+  std::unique_ptr<engine::Engine> engine_;  ///< null while the state is unknown
   std::shared_ptr<const Settings> settings_;
-  int revision_ = 0;     ///< of the running epoch; 0: not known
-  bool judged_ = false;  ///< the running epoch is compared
+  int revision_ = 0;     ///< rules revision of the current epoch; 0: unknown
+  bool judged_ = false;  ///< the current epoch is compared
   bool begun_ = false;   ///< a settings row has been met
   std::uint64_t unjudged_ = 0, unjudged_decisions_ = 0;
   Instant unjudged_from_{kNever}, unjudged_to_{kNever};
@@ -315,7 +315,7 @@ class Auditor {
   engine::Outcome outcome_;
 };
 
-/// Seals come first: what was changed there may be why the rest differs.
+/// Checks seals first: a change found there may explain other differences.
 Result<Audit> finish(Auditor& auditor, SealCheck& seals) {
   const bool differs = auditor.differs();
   if (!differs && !seals.broken() && !seals.failure()) seals.finish();
@@ -347,7 +347,7 @@ Result<AuditStart> audit_start(store::Store& store) {
 }
 
 Result<Audit> audit_store(const std::filesystem::path& path, const AuditProgress& progress) {
-  // Two readers: a long walk over the journal, and beside it the ledger, nights and snapshots.
+  // Two readers: one for the long walk over the journal, one for the ledger, nights and snapshots.
   auto journal = store::Store::open_to_read(path);
   if (!journal) return journal.error();
   auto beside = store::Store::open_to_read(path);
@@ -364,7 +364,7 @@ Result<Audit> audit_store(const std::filesystem::path& path, const AuditProgress
     cut = thinned > start->seq();
     return !cut;
   };
-  // From the first row: what is left of before the cut is sealed too.
+  // From the first row: rows left from before the retention cut are sealed too.
   const auto walked = store::JournalReads(**journal).since(
       0, begins, [&](std::int64_t seq, const store::JournalRow& row) {
         if (seq > start->last_seq) return false;

@@ -1,7 +1,8 @@
-// The ledger derived again from the journal, in one pass, and held against what is recorded.
+// Derives the ledger from the journal again, in one pass, and compares it with the recorded one.
 //
-// Every epoch of settings is folded under its own, and goes over into the next one as it did in the
-// service. What another rules revision decided is not judged: this program has only its own rules.
+// Each epoch is folded under its own settings and changes over to the next as it did in the
+// service. Decisions of another rules revision are not compared, because this program only has its
+// own rules.
 #pragma once
 
 #include <cstdint>
@@ -16,16 +17,17 @@
 #include "common/result.h"
 #include "replay/fold.h"
 #include "store/store.h"
+#include "words/sentence.h"
 
 namespace plainwater::replay {
 
 /// 0..1, called often.
 using AuditProgress = std::function<void(double)>;
 
-/// A ledger row, a night or a seal as JSON, recorded or derived, whichever there is.
+/// A ledger row, a night or a seal, as JSON, recorded or derived, whichever exists.
 struct Difference {
-  std::int64_t seq = 0;  ///< 0: of a night
-  std::string input;     ///< "reading of long-a", "request" …; empty: no such row is in the journal
+  std::int64_t seq = 0;  ///< 0: for a night
+  std::string input;     ///< "reading of long-a", "request" …; empty: no such row in the journal
   Instant now{};         ///< engine time of the row
   std::string bench;
   std::string what;  ///< one sentence
@@ -34,29 +36,28 @@ struct Difference {
 
 struct Audit {
   std::uint64_t inputs = 0, decisions = 0;  ///< compared
-  std::uint64_t reworded = 0;  ///< of them: the same decision, in other words than this program's
+  std::uint64_t reworded = 0;  ///< of these: the same decision, worded differently by this program
   std::uint64_t before = 0;    ///< decisions whose readings have been thinned
   std::uint64_t nights = 0;    ///< compared
   std::int64_t sealed = 0;     ///< the last row whose seal was compared; 0: none
-  std::string seal;            ///< of all rows up to there, hexadecimal
-  std::uint64_t foreign =
-      0;  ///< decisions that were not compared for another reason, which `notes` tell
-  Instant first{kNever}, last{kNever};   ///< of the inputs compared
-  std::set<std::string> benches;         ///< of the settings under which was compared
-  std::vector<std::string> notes;        ///< complete sentences, in the order of time
-  bool settings_lost = false;            ///< some no longer load, so a part could not be derived
+  std::string seal;            ///< chain over all rows up to there, hexadecimal
+  std::uint64_t foreign = 0;   ///< decisions not compared for another reason, which `notes` explain
+  Instant first{kNever}, last{kNever};  ///< of the inputs compared
+  std::set<std::string> benches;        ///< benches of the settings that were compared
+  std::vector<words::Sentence> notes;   ///< complete sentences, in order of time
+  bool settings_lost = false;  ///< some settings no longer load, so a part could not be derived
   std::optional<Difference> difference;  ///< the first; the audit ends there
 
   bool identical() const { return !difference && !settings_lost && inputs > 0; }
 };
 
-/// A service may go on writing meanwhile: what comes after the beginning is left out.
+/// A service may keep writing meanwhile: rows added after the audit began are left out.
 Result<Audit> audit_store(const std::filesystem::path& path, const AuditProgress& progress);
 
-/// What a fold over the whole journal begins with; for audits of both kinds.
+/// Where a fold over the whole journal begins; for both kinds of audit.
 struct AuditStart {
   std::optional<store::Snapshot> snapshot;  ///< at the retention cut; none: the journal is whole
-  std::optional<store::SettingsInForce> settings;  ///< of that moment
+  std::optional<store::SettingsInForce> settings;  ///< at that moment
   std::int64_t last_seq = 0;                       ///< the newest row when it began
   std::int64_t seq() const { return snapshot ? snapshot->journal_seq : 0; }
 };

@@ -3,25 +3,26 @@
 #include <algorithm>
 #include <boost/json.hpp>
 #include <charconv>
+#include <limits>
 #include <map>
 #include <utility>
 
 #include "common/json_text.h"
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
+#include "replay/ledger_reader.h"
 #include "replay/substance.h"
 #include "settings/load.h"
 #include "store/journal_reads.h"
-#include "store/ledger_reads.h"
 #include "store/snapshot_reads.h"
 
 namespace plainwater::replay {
 namespace {
 
 constexpr std::size_t kMostDifferences = 10;
-constexpr std::string_view kBack = "back ";  ///< of a clock row's body; milliseconds follow
+constexpr std::string_view kBack = "back ";  ///< start of a clock row's body; milliseconds follow
 
-/// What one row brought about, kept until the walk over the journal has ended.
+/// The decisions of one row, kept until the walk over the journal has ended.
 struct Derived {
   std::int64_t seq = 0;
   engine::Outcome outcome;
@@ -32,14 +33,12 @@ using Recorded =
 
 Result<Recorded> recorded_since(store::Store& store, std::int64_t seq) {
   Recorded recorded;
-  store::LedgerFilter filter;
-  filter.newest_first = true;
-  const auto read = store::LedgerReads(store).walk(filter, [&](const store::LedgerRow& row) {
-    if (row.journal_seq <= seq) return false;
-    recorded[{row.journal_seq, row.ordinal}] = row.json;
-    return true;
-  });
-  if (!read) return read.error();
+  LedgerReader rows(store, seq, std::numeric_limits<std::int64_t>::max());
+  for (const store::LedgerRow* row = rows.next(); row != nullptr; row = rows.next()) {
+    recorded[{row->journal_seq, row->ordinal}] = row->json;
+    rows.pass();
+  }
+  if (rows.failure()) return *rows.failure();
   return recorded;
 }
 
@@ -48,7 +47,7 @@ void note(Folded& folded, std::string difference) {
     folded.differences.push_back(std::move(difference));
 }
 
-/// True when the ledger has nothing of this row yet.
+/// True when the ledger has no decision of this row yet.
 bool compare(Folded& folded, const Derived& derived, Recorded& recorded) {
   const auto& decisions = derived.outcome.decisions;
   if (decisions.empty()) return false;
@@ -87,7 +86,7 @@ Status write_missing(store::Store& store, Folded& folded, const std::vector<Deri
   return transaction->commit();
 }
 
-/// The settings that the journal since the snapshot was taken under; the ones given where none are
+/// The settings under which the journal since the snapshot was taken; the given ones when none are
 /// recorded or the recorded ones no longer load.
 Result<std::shared_ptr<const Settings>> settings_then(store::Store& store,
                                                       const std::shared_ptr<const Settings>& now,
@@ -106,10 +105,10 @@ Result<std::shared_ptr<const Settings>> settings_then(store::Store& store,
   return now;
 }
 
-/// Another epoch of the journal begins. Settings that no longer load leave those of before in
+/// Begins another epoch of the journal. If its settings no longer load, the previous ones stay in
 /// force.
-void enter(Folded& folded, std::shared_ptr<const Settings>& in_force, const store::JournalRow& row,
-           engine::Outcome& out) {
+void change_epoch(Folded& folded, std::shared_ptr<const Settings>& in_force,
+                  const store::JournalRow& row, engine::Outcome& out) {
   const auto record = read_settings_record(row.body);
   if (!record || record->text == in_force->text) return;
   const auto epoch = epoch_of(row);
@@ -121,9 +120,9 @@ void enter(Folded& folded, std::shared_ptr<const Settings>& in_force, const stor
                    "; those of before were kept in force");
 }
 
-/// The state that a snapshot holds; `last_seq` is the journal's.
-Status take_up(Folded& folded, const store::Snapshot& snapshot,
-               const std::shared_ptr<const Settings>& settings, std::int64_t last_seq) {
+/// Restores the state from a snapshot; `last_seq` is the journal's.
+Status restore_from(Folded& folded, const store::Snapshot& snapshot,
+                    const std::shared_ptr<const Settings>& settings, std::int64_t last_seq) {
   if (snapshot.journal_seq > last_seq)
     return Error{"it is of a journal row that is not there", "newest snapshot",
                  "restore the last backup with plainwater restore"};
@@ -168,7 +167,7 @@ Result<Epoch> epoch_of(const store::JournalRow& settings_row) {
 
 Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> settings,
                        Instant now, engine::Outcome& out) {
-  // One that has not begun must not begin before its first input.
+  // An engine that has not begun must not begin before its first input.
   if (engine.now() != kNever) engine.advance(now, out);
   auto changed = engine::Engine::restore(std::move(settings), engine.snapshot());
   if (!changed) return changed.error();
@@ -244,7 +243,7 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
   auto thinned = store::JournalReads(store).thinned_seq();
   if (!thinned) return thinned.error();
   std::int64_t decided =
-      0;  // decisions up to here were taken by another program and stay as they are
+      0;  // decisions up to here were made by another program and stay as they are
   auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
   if (*snapshot && *thinned == 0 && engine::Engine::of_former_version((*snapshot)->bytes)) {
@@ -253,8 +252,8 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
          "the state was kept by a former version of this program; it has been derived anew from "
          "the whole journal");
   } else if (*snapshot) {
-    if (auto done = take_up(folded, **snapshot, old, *last); !done) {
-      // What led to it is no longer there, or this program would decide otherwise.
+    if (auto done = restore_from(folded, **snapshot, old, *last); !done) {
+      // The inputs of this decision have been removed, or this program would decide otherwise.
       if (*thinned > 0 || engine::Engine::of_later_version((*snapshot)->bytes)) return done.error();
       note(folded, "the newest snapshot cannot be used (" + done.error().message() +
                        "); the state has been derived anew from the whole journal");
@@ -265,11 +264,12 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
 
   std::vector<Derived> derived;
   std::shared_ptr<const Settings> in_force =
-      old;  // changes on the way only where the whole journal is derived anew
+      old;  // settings on the way change only where the whole journal is derived again
   const auto walked = store::JournalReads(store).since(
       folded.seq, [&](std::int64_t seq, const store::JournalRow& row) {
         Derived brought{seq, {}};
-        if (row.kind == store::JournalKind::settings) enter(folded, in_force, row, brought.outcome);
+        if (row.kind == store::JournalKind::settings)
+          change_epoch(folded, in_force, row, brought.outcome);
         take_row(folded.engine, *in_force, row, brought.outcome);
         if (row.kind == store::JournalKind::clock)
           if (const auto what = read_clock_body(row.body); std::holds_alternative<ClockTrust>(what))

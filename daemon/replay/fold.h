@@ -1,5 +1,5 @@
-// The state as a fold over the journal: how each kind of row goes into the engine. The service at
-// its start, the export and an audit share this.
+// The state as a fold over the journal: how each kind of row goes into the engine. Shared by the
+// service at its start, the export and the audit.
 #pragma once
 
 #include <cstdint>
@@ -25,30 +25,29 @@ struct SettingsRecord {
 std::string to_json(const SettingsRecord& record);
 std::optional<SettingsRecord> read_settings_record(std::string_view body);
 
-/// What a settings row put in force; an Error when its text no longer loads.
+/// The settings of a settings row; an Error when the text no longer loads.
 struct Epoch {
   int rules_revision = 0;
   std::shared_ptr<const Settings> settings;
 };
 Result<Epoch> epoch_of(const store::JournalRow& settings_row);
 
-/// Goes on under other settings at a settings row, as the service does when it starts with them.
+/// Changes to other settings at a settings row, as the service does when it starts with them.
 Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> settings,
                        Instant now, engine::Outcome& out);
 
-/// What a clock row says: how far the clock is believed from then on, or by how much time is set
-/// back, to the row's own.
+/// The content of a clock row: how far the clock is trusted from then on, or by how much time is
+/// set back, to the row's own time.
 using ClockRow = std::variant<ClockTrust, Span>;
 /// Body of a clock row: "settled", "unsettled", "unbelieved", or "back 123456 ms".
 std::string clock_body(const ClockRow& what);
-/// What cannot be read counts as a doubt.
+/// Text that cannot be read counts as doubted.
 ClockRow read_clock_body(std::string_view body);
 
 void take_clock(engine::Engine& engine, const ClockRow& what, Instant now, engine::Outcome& out);
 
-/// Takes one row as it was taken when it was journaled. Rows of sensors that the settings no longer
-/// know do nothing but advance; settings rows do nothing: where they stand, the caller goes on
-/// under other settings.
+/// Folds one row as it was when it was journaled. Rows of sensors that the settings no longer know
+/// only advance the time. Settings rows do nothing: the caller changes the settings there.
 void take_row(engine::Engine& engine, const Settings& settings, const store::JournalRow& row,
               engine::Outcome& out);
 
@@ -56,15 +55,14 @@ struct Folded {
   engine::Engine engine;
   std::int64_t seq = 0;                    ///< last row folded
   std::uint64_t rows = 0;                  ///< folded after the snapshot
-  ClockTrust clock = ClockTrust::settled;  ///< what the last clock row said
-  std::uint64_t missing =
-      0;  ///< decisions derived but not in the ledger; they have been recorded now
+  ClockTrust clock = ClockTrust::settled;  ///< as the last clock row set it
+  std::uint64_t missing = 0;  ///< decisions that the ledger lacked; they are recorded now
   std::vector<std::string>
-      differences;  ///< derived and recorded decisions that differ, one sentence each, ten at most
+      differences;  ///< where derived and recorded decisions differ, one sentence each, at most ten
 };
 
-/// The newest snapshot and the journal since, under the settings that were in force then, and from
-/// there under `settings`. Writes what the ledger lacks.
+/// Folds the newest snapshot and the journal since, under the settings in force then, and continues
+/// under `settings`. Writes the decisions that the ledger lacks.
 Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> settings);
 
 }  // namespace plainwater::replay

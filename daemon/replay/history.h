@@ -1,4 +1,4 @@
-// How old a store is, by the time that counts now.
+// How old a store is, by the time now in force.
 #pragma once
 
 #include <optional>
@@ -9,9 +9,9 @@
 
 namespace plainwater::replay {
 
-/// When a service first took up the store; not later than any time to which time was set back
-/// since, or a store that began ahead of time would look younger than it is. None before that.
-/// Copies and backups keep it.
+/// When a service first took up the store, but not later than any time to which the clock was set
+/// back since: otherwise a store that began in a wrong future would seem younger than it is. None
+/// before that. Copies and backups keep it.
 Result<std::optional<Instant>> history_since(store::Store& store);
 
 }  // namespace plainwater::replay

@@ -1,4 +1,4 @@
-// The ledger in the order of the inputs that brought it, row by row, without holding all of it.
+// Reads the ledger row by row in the order of its inputs, without holding all of it.
 #pragma once
 
 #include <cstdint>
@@ -11,7 +11,7 @@
 
 namespace plainwater::replay {
 
-/// On a store of its own: what is read of another store's journal meanwhile does not hinder it.
+/// Needs a store of its own, so that reading another one's journal meanwhile does not block it.
 class LedgerReader {
  public:
   /// Rows of the inputs after `after_seq`, up to and including `until_seq`.

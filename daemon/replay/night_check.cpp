@@ -10,8 +10,8 @@
 namespace plainwater::replay {
 namespace {
 
-/// Of a row that closed a night this long ago at most may be the night that it revises: the last
-/// one that was closed.
+/// A night that closed at most this long before a row may be the one that the row revises: the last
+/// night closed.
 constexpr Span kRevisable = 3 * kDay;
 
 bool equal(double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); }
@@ -25,7 +25,7 @@ bool equal(const engine::NightRow& a, const engine::NightRow& b) {
          a.strength_percent == b.strength_percent;
 }
 
-/// With all places, or two figures that differ would be shown as the same.
+/// With all decimals, or two figures that differ could look the same.
 std::string said(const engine::NightRow& n) {
   return JsonObject()
       .text("night", n.night)
@@ -48,7 +48,7 @@ std::string said(const engine::NightRow& n) {
 }  // namespace
 
 void NightCheck::follow(Instant now) {
-  if (now <= from_ms(0)) return;  // what has not begun is at no time
+  if (now <= from_ms(0)) return;  // an engine that has not begun has no time
   if (passing_)
     for (auto& [bench, nights] : benches_) forget_passed(nights);
   passing_ = false;
@@ -103,7 +103,7 @@ bool NightCheck::compare(const std::string& bench, std::int64_t& last_seq) {
     failure_ = recorded.error();
     return false;
   }
-  // After that read, so that every row is known that may have changed what it found.
+  // After that read, so that we know every row that may have changed what it found.
   if (!pass_newer(last_seq)) return false;
   if (passing_) forget_passed(derived);
   return compare(*recorded, derived);

@@ -1,7 +1,7 @@
-// The nights that an audit derives, held against the table of nights.
+// Compares the nights that an audit derives with the table of nights.
 //
-// A night is derived more than once when it is revised, or when time was set back past it: the last
-// one is what the table must hold. So they are compared at the end.
+// A night is derived again when it is revised or when time was set back past it; the table must
+// hold the last version. So they are compared at the end.
 #pragma once
 
 #include <cstdint>
@@ -24,13 +24,13 @@ class NightCheck {
 
   explicit NightCheck(store::Store& store) : store_(store) {}
 
-  /// The time of the next row of the journal, whose nights are derived.
+  /// The time of the next journal row, whose nights are derived.
   void follow(Instant now);
-  /// The same of a row that is not: nights of that time are as another state had them.
+  /// The same for a row that is not derived: nights of that time came from another state.
   void pass(Instant now);
-  /// A night that closed, or was revised, at the row that was followed.
+  /// A night that closed or was revised at the current row.
   void take(const engine::NightRow& night);
-  /// Compares; what rows after `last_seq` may have changed since is left out. False: see `broken`
+  /// Compares, leaving out nights that rows after `last_seq` may have changed. False: see `broken`
   /// and `failure`.
   bool finish(std::int64_t last_seq);
 
@@ -39,15 +39,15 @@ class NightCheck {
 
  private:
   using Nights = std::map<std::string, engine::NightRow>;  ///< by date
-  /// Rows one after the other that are not derived, and the times between which they lie.
+  /// Consecutive rows that are not derived, and the time range that they cover.
   struct Passed {
     Instant from{}, to{};
     bool may_have_stored(const engine::NightRow& night) const;
   };
 
-  /// What was derived before the last of `passed_` may have been stored again in it.
+  /// Nights derived before the last of `passed_` may have been stored again in it.
   void forget_passed(Nights& nights) const;
-  /// Rows that came while the audit ran.
+  /// Rows that were added while the audit ran.
   bool pass_newer(std::int64_t& last_seq);
   bool compare(const std::string& bench, std::int64_t& last_seq);
   bool compare(const std::vector<engine::NightRow>& recorded, const Nights& derived);
@@ -55,8 +55,8 @@ class NightCheck {
   store::Store& store_;
   std::map<std::string, Nights> benches_;
   std::vector<Passed> passed_;
-  bool passing_ = false;  ///< the last one goes on
-  Instant last_{kNever};  ///< of the last row
+  bool passing_ = false;  ///< the last range is still open
+  Instant last_{kNever};  ///< time of the last row
   std::optional<Broken> broken_;
   std::optional<Error> failure_;
 };

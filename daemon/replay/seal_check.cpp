@@ -56,7 +56,7 @@ bool SealCheck::finish() {
 
 bool SealCheck::close() {
   const store::Seal found = maker_.finish(running_->last_seq, chain_);
-  // Of thinned readings the seal itself is left, and that it follows from the one before.
+  // Of thinned readings only the seal is left: check that it follows from the one before.
   const bool whole = thinned_ <= after_;
   store::Seal wanted = *running_;
   if (!whole) {

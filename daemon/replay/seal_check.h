@@ -1,4 +1,4 @@
-// The journal's rows held against their seals, row by row as an audit walks over them.
+// Compares the journal's rows with their seals, row by row as an audit reads them.
 #pragma once
 
 #include <cstdint>
@@ -15,25 +15,25 @@ class SealCheck {
  public:
   struct Broken {
     std::int64_t last_seq = 0;
-    Instant now{kNever};  ///< of the last row before it was noticed
+    Instant now{kNever};  ///< time of the last row before the fault was found
     std::string what;     ///< one sentence
     std::string sealed, found;
   };
 
   explicit SealCheck(store::Store& store) : store_(store) {}
 
-  /// Reads what is sealed now; before the journal is read, which is ahead of its seals.
+  /// Reads the newest seal. Call it before reading the journal, which is ahead of its seals.
   Status begin();
-  /// Up to this row readings were thinned in what `take` is given.
+  /// Readings up to this row were thinned in the journal that `take` is given.
   void thinned(std::int64_t seq) { thinned_ = seq; }
-  /// In the order of the journal, from its first row. False: see `broken` and `failure`.
+  /// Takes rows in journal order, from the first. False: see `broken` and `failure`.
   bool take(std::int64_t seq, const store::JournalRow& row);
   /// After the last row; false as above.
   bool finish();
 
   const std::optional<Broken>& broken() const { return broken_; }
   const std::optional<Error>& failure() const { return failure_; }
-  /// The newest one that was held against the rows; none while nothing is sealed.
+  /// The newest seal that was compared; none while nothing is sealed.
   const std::optional<store::Seal>& last() const { return last_; }
 
  private:
@@ -43,8 +43,8 @@ class SealCheck {
   store::Store& store_;
   store::SealMaker maker_;
   std::int64_t thinned_ = 0;
-  std::optional<store::Seal> last_;     ///< as of `begin`
-  std::optional<store::Seal> running_;  ///< whose rows come now
+  std::optional<store::Seal> last_;     ///< when `begin` was called
+  std::optional<store::Seal> running_;  ///< the seal that covers the next rows
   std::int64_t after_ = 0;              ///< the last row of the seal before
   store::Sha256 chain_{};               ///< of the seal before
   Instant now_{kNever};

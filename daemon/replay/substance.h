@@ -1,5 +1,5 @@
-// What a decision says, apart from its sentence. Sentences may be worded better in a later version;
-// what was decided, when, why and by which figures may not change.
+// The content of a decision without its sentence. A later version may word sentences better, but
+// what was decided, when, why and with which figures must not change.
 #pragma once
 
 #include <string>
@@ -7,10 +7,10 @@
 
 namespace plainwater::replay {
 
-/// A decision's JSON without its `text`. What is no JSON object comes back as it is.
+/// A decision's JSON without its `text`; text that is not a JSON object is returned unchanged.
 std::string substance_of(std::string_view decision);
 
-/// Two decisions of one substance, in whatever words.
+/// True when two decisions differ at most in wording.
 bool same_substance(std::string_view one, std::string_view other);
 
 }  // namespace plainwater::replay

@@ -12,7 +12,7 @@
 namespace plainwater::runtime {
 namespace {
 
-constexpr int kLook_ms = 100;  // how often a writer that waits for a reader looks whether it ends
+constexpr int kLook_ms = 100;  // how often a writer that waits for a reader checks whether to stop
 constexpr int kLastLooks = 10;
 
 }  // namespace
@@ -72,7 +72,7 @@ bool LineWriter::wait_for_room() {
 bool LineWriter::put_out(std::string_view text) {
   while (!text.empty()) {
     if (!wait_for_room()) return false;
-    // A pipe with room has room for so much: the write does not wait.
+    // poll() promises this much room in a pipe, so the write does not block.
     const auto done = ::write(file_, text.data(), std::min<std::size_t>(text.size(), PIPE_BUF));
     if (done >= 0)
       text.remove_prefix(static_cast<std::size_t>(done));

@@ -1,5 +1,5 @@
-// Writes lines to a file from a thread of its own: who reads them too slowly, or not at all, loses
-// lines and holds nobody up.
+// Writes lines to a file on a thread of its own: a reader that is slow or absent loses lines but
+// blocks nobody.
 #pragma once
 
 #include <condition_variable>
@@ -15,22 +15,22 @@ namespace plainwater::runtime {
 
 class LineWriter {
  public:
-  static constexpr std::size_t kMostWaiting = 5'000;  ///< lines; later ones are left out
+  static constexpr std::size_t kMostWaiting = 5'000;  ///< lines; more are dropped
 
-  /// `file` is an open descriptor and stays its owner's; it may be a pipe that nobody reads.
+  /// `file` is an open descriptor that the caller keeps; it may be a pipe that nobody reads.
   explicit LineWriter(int file);
-  /// Writes what waits, as far as somebody takes it within a second.
+  /// Writes the waiting lines, as far as they are read within a second.
   ~LineWriter();
   LineWriter(const LineWriter&) = delete;
   LineWriter& operator=(const LineWriter&) = delete;
 
-  /// By any thread; never waits. The line comes without its end. Where lines were left out, one
-  /// tells how many as soon as there is room again.
+  /// From any thread; never waits. Pass the line without its line end. After dropped lines, one
+  /// line says how many as soon as there is room again.
   void write(std::string line);
 
  private:
   void run();
-  /// False when nobody took it before the end, or nobody ever will.
+  /// False when nobody read it before the end, or nobody ever will.
   bool put_out(std::string_view text);
   bool wait_for_room();
 

@@ -1,4 +1,4 @@
-// Where the log goes: to a file that need not be read.
+// Sends the log to a file that nobody needs to read.
 #pragma once
 
 #include <string>
@@ -7,17 +7,17 @@
 
 namespace plainwater::runtime {
 
-/// While it lives, spdlog's default logger writes to this descriptor, by a LineWriter.
+/// While it exists, spdlog's default logger writes to this descriptor through a LineWriter.
 class LogTo {
  public:
   explicit LogTo(int file);
-  /// Writes what waits, as far as it is taken. Nothing may be logged afterwards.
+  /// Writes the waiting lines as far as they are read. Nothing may be logged afterwards.
   ~LogTo();
   LogTo(const LogTo&) = delete;
   LogTo& operator=(const LogTo&) = delete;
 };
 
-/// One line, whatever it quotes of what came from outside. From any thread.
+/// Logs one line, whatever outside text it quotes. From any thread.
 void log_line(LogLevel level, const std::string& text);
 
 }  // namespace plainwater::runtime

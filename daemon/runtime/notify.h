@@ -1,4 +1,4 @@
-// What systemd is told. Does nothing where no NOTIFY_SOCKET is set.
+// Reports to systemd. Does nothing when NOTIFY_SOCKET is not set.
 #pragma once
 
 #include <string>
@@ -7,13 +7,13 @@ namespace plainwater::runtime {
 
 class Notify {
  public:
-  /// What goes on before `ready`; systemd waits for that half an hour longer than it would.
+  /// Progress before `ready`; makes systemd wait half an hour longer than it would.
   void starting(const std::string& text);
   void ready();
   void stopping();
-  /// Shown by `systemctl status`; repeated only when it changes.
+  /// Shown by `systemctl status`; sent only when it changes.
   void status(const std::string& text);
-  /// A sign of life; to be given at least once a second or so.
+  /// The watchdog's sign of life; call it at least about once a second.
   void alive();
 
  private:

@@ -5,7 +5,7 @@
 #include <memory>
 #include <numeric>
 #include <utility>
-// Asio uses std::exchange without including what has it.
+// Asio uses std::exchange without including its header.
 #include <boost/asio/post.hpp>
 #include <boost/asio/thread_pool.hpp>
 
@@ -17,21 +17,21 @@ namespace {
 
 constexpr Span kListenSpacing = seconds(10);
 constexpr Span kLookSpacing = seconds(5);  ///< the air changes slowly
-constexpr Span kFresh = seconds(1);        ///< one that is good enough for a question
+constexpr Span kFresh = seconds(1);        ///< a status this young is good enough for an answer
 constexpr Span kTokensSpacing = minutes(10);
 constexpr Span kNewsSpacing = milliseconds(200);
 constexpr Span kLongAgo = -hours(24 * 365);
-constexpr int kMostAsked = 256;  ///< questions that wait for the answers' thread
+constexpr int kMostAsked = 256;  ///< questions waiting for the answers' thread
 
 http::Answer failed(const std::string& what) {
   spdlog::error("pages: an answer failed: {}", what);
-  return http::problem(500, "the answer could not be made; the service's log says why");
+  return http::problem(500, words::say("web.failed"));
 }
 
 }  // namespace
 
-/// What the answers' thread works on. Shared with answers in pieces, which go back to that thread
-/// to be ended.
+/// State of the answers' thread. Shared with answers in pieces, which must be destroyed on that
+/// thread.
 struct Pages::Desk : std::enable_shared_from_this<Desk> {
   explicit Desk(std::shared_ptr<const Settings> settings) : answers(std::move(settings)) {}
 
@@ -53,19 +53,19 @@ struct Pages::Desk : std::enable_shared_from_this<Desk> {
     return handled;
   }
 
-  board::Answers answers;  ///< used by the pool's thread alone
+  board::Answers answers;  ///< used on the pool's thread only
   boost::asio::thread_pool pool{1};
 };
 
 namespace {
 
-/// Pieces may read the store, so they are made and ended where answers are made.
+/// Pieces may read the store, so they are made and destroyed on the answers' thread.
 template <class Desk>
 void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop,
                      const std::shared_ptr<Desk>& desk) {
   using Pieces = std::function<http::Piece()>;
   if (!handled.answer.pieces) return;
-  // Not the desk itself: a job that waits in the desk's pool would keep it for ever.
+  // A weak pointer: a job waiting in the desk's own pool would keep the desk alive for ever.
   const std::weak_ptr<Desk> lent = desk;
   const std::shared_ptr<Pieces> pieces(
       new Pieces(std::exchange(handled.answer.pieces, [] { return http::Piece(""); })),
@@ -106,17 +106,19 @@ Pages::Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings
       access_(std::move(access)),
       take_(std::move(take)),
       settings_(settings),
+      files_(settings),
       desk_(std::make_shared<Desk>(settings)),
       server_(
           loop, read_listen_address(settings->board.listen).value_or(ListenAddress{}), {},
           [this](http::Request request, std::function<void(http::Handled)> done) {
             handle(std::move(request), std::move(done));
           },
-          [](const std::string& line) { spdlog::warn("pages: {}", line); }),
+          [](const std::string& line) { spdlog::warn("pages: {}", line); },
+          settings->board.reader()),
       spacing_(loop),
-      learned_at_(kLongAgo),
+      refreshed_at_(kLongAgo),
       tried_at_(kLongAgo),
-      told_of_tokens_(kLongAgo) {}
+      tokens_logged_at_(kLongAgo) {}
 
 Pages::~Pages() {
   desk_->pool.stop();
@@ -125,11 +127,11 @@ Pages::~Pages() {
 
 void Pages::listen() {
   if (const auto done = server_.listen(); !done) {
-    if (const auto why = done.error().message(); why != told_)
-      spdlog::error("no pages: {}; tried again every 10 s", told_ = why);
+    if (const auto why = done.error().message(); why != logged_)
+      spdlog::error("no pages: {}; retrying every 10 s", logged_ = why);
     return;
   }
-  told_.clear();
+  logged_.clear();
   const std::string host = settings_->board.listen.substr(0, settings_->board.listen.rfind(':'));
   spdlog::info("pages on http://{}:{}/", host, server_.port());
 }
@@ -140,7 +142,7 @@ void Pages::second_passed() {
     tried_at_ = now;
     listen();
   }
-  if (now - learned_at_ >= kLookSpacing && watched()) learn();
+  if (now - refreshed_at_ >= kLookSpacing && watched()) refresh();
 }
 
 metrics::BoardFigures Pages::figures() const {
@@ -152,11 +154,11 @@ metrics::BoardFigures Pages::figures() const {
 
 void Pages::count_wrong_token() {
   ++wrong_tokens_;
-  if (since_boot() - told_of_tokens_ < kTokensSpacing) return;
-  told_of_tokens_ = since_boot();
+  if (since_boot() - tokens_logged_at_ < kTokensSpacing) return;
+  tokens_logged_at_ = since_boot();
   spdlog::warn(
-      "pages: a wrong token was given ({} since the start); each costs who gives it a second. If "
-      "it was none of yours, see who can reach board.listen",
+      "pages: a wrong token was given ({} since the start); each is answered a second late. If "
+      "none of them was yours, see who can reach board.listen",
       wrong_tokens_);
 }
 
@@ -165,38 +167,38 @@ void Pages::news() {
   if (called_.exchange(true)) return;
   boost::asio::post(loop_, [this] {
     called_ = false;
-    if (watched()) learn_for_viewers();
+    if (watched()) refresh_for_viewers();
   });
 }
 
-void Pages::learn_for_viewers() {
-  // Who learns now will look again afterwards.
-  if (!decided_ || spaced_ || learning_ > 0) return;
-  const Span wait = learned_at_ + kNewsSpacing - since_boot();
-  if (wait <= Span(0)) return learn();
+void Pages::refresh_for_viewers() {
+  // A refresh under way checks again when it is done.
+  if (!decided_ || spaced_ || refreshing_ > 0) return;
+  const Span wait = refreshed_at_ + kNewsSpacing - since_boot();
+  if (wait <= Span(0)) return refresh();
   spaced_ = true;
   spacing_.expires_after(std::chrono::duration_cast<std::chrono::milliseconds>(wait) +
                          std::chrono::milliseconds(1));
   spacing_.async_wait([this](const boost::system::error_code& fault) {
     if (fault) return;
     spaced_ = false;
-    learn_for_viewers();
+    refresh_for_viewers();
   });
 }
 
-void Pages::learn() {
-  learned_at_ = since_boot();
+void Pages::refresh() {
+  refreshed_at_ = since_boot();
   const bool decided = decided_.exchange(false);
-  ++learning_;
+  ++refreshing_;
   boost::asio::post(desk_->pool, [this, desk = desk_.get(), decided, status = take_()]() mutable {
     std::vector<std::string> events;
     try {
       events = desk->answers.learn(std::move(status), decided);
     } catch (const std::exception& failure) { failed(failure.what()); }
     boost::asio::post(loop_, [this, events = std::move(events)] {
-      --learning_;
-      server_.tell(std::accumulate(events.begin(), events.end(), std::string()));
-      if (watched()) learn_for_viewers();
+      --refreshing_;
+      server_.push(std::accumulate(events.begin(), events.end(), std::string()));
+      if (watched()) refresh_for_viewers();
     });
   });
 }
@@ -204,21 +206,21 @@ void Pages::learn() {
 void Pages::handle(http::Request request, std::function<void(http::Handled)> done) {
   auto verdict = access_.look(request);
   if (verdict.way != http::Access::Way::pass) {
-    http::Handled refused{std::move(verdict.answer)};
+    http::Handled refused{files_.shown(request, std::move(verdict.answer))};
     refused.late = verdict.way == http::Access::Way::late;
     if (refused.late) count_wrong_token();
     return done(std::move(refused));
   }
   const board::Wanted wanted = board::wanted(request);
-  if (wanted == board::Wanted::page) return done(http::Handled{board::page(request, *settings_)});
+  if (wanted == board::Wanted::page)
+    return done(http::Handled{files_.shown(request, files_.page(request))});
   if (asked_ >= kMostAsked) {
-    http::Handled busy{
-        http::problem(503, "too many questions wait for their answers; ask again in a second")};
+    http::Handled busy{http::problem(503, words::say("web.busy"))};
     busy.answer.fields.emplace_back("Retry-After", "1");
     return done(std::move(busy));
   }
   const bool live = wanted == board::Wanted::events;
-  if (learning_ == 0 && (decided_ || since_boot() - learned_at_ >= kFresh)) learn();
+  if (refreshing_ == 0 && (decided_ || since_boot() - refreshed_at_ >= kFresh)) refresh();
   ++asked_;
   boost::asio::post(desk_->pool, [this, &loop = loop_, desk = desk_.get(),
                                   request = std::move(request), live,

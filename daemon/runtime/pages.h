@@ -1,7 +1,6 @@
-// The pages for people: an HTTP server on the service's loop, answers made by one thread of their
-// own, and the service's status taken under its lock. Reading a year or zipping it never keeps a
-// decision waiting; and while nobody asks and nobody watches, nothing is taken and nothing
-// computed.
+// The web pages: an HTTP server on the service's loop, answers made on one thread of their own, and
+// the service's status copied under its lock. Reading a year of data or compressing it never delays
+// a decision; and while nobody asks or watches, nothing is copied or computed.
 #pragma once
 
 #include <atomic>
@@ -9,9 +8,10 @@
 #include <memory>
 #include <string>
 #include <utility>
-// Asio uses std::exchange without including what has it.
+// Asio uses std::exchange without including its header.
 #include <boost/asio/steady_timer.hpp>
 
+#include "board/page_files.h"
 #include "clock/clock.h"
 #include "http/access.h"
 #include "http/server.h"
@@ -23,18 +23,18 @@ namespace plainwater::runtime {
 class Pages {
  public:
   using TakeStatus = std::function<std::shared_ptr<const status::Status>()>;
-  /// None when the settings want no pages. Error: the token cannot be read.
+  /// None when the settings disable the pages. Error: the token cannot be read.
   static Result<std::unique_ptr<Pages>> open(boost::asio::io_context& loop,
                                              const std::shared_ptr<const Settings>& settings,
                                              TakeStatus take);
-  /// Waits for the answer that is being made, if there is one; readers are cut off.
+  /// Waits for an answer in progress; readers are cut off.
   ~Pages();
 
-  /// Something was decided. By any thread, also under the service's lock: viewers are told soon
-  /// after.
+  /// Something was decided: viewers get it soon after. From any thread, also under the service's
+  /// lock.
   void news();
-  /// Once a second, on the loop's thread, without the lock: listens, again and again while that
-  /// fails, and looks at the air for viewers.
+  /// Once a second, on the loop's thread, without the lock: listens, retrying while that fails, and
+  /// refreshes the air for viewers.
   void second_passed();
   /// On the loop's thread.
   metrics::BoardFigures figures() const;
@@ -45,33 +45,34 @@ class Pages {
         http::Access access, TakeStatus take);
   void listen();
   void handle(http::Request request, std::function<void(http::Handled)> done);
-  /// Tells it at most once in a while.
+  /// Logs it at most once in a while.
   void count_wrong_token();
   bool watched() const { return server_.counters().streams > 0; }
-  /// Takes the status, hands it to the answers, and tells viewers what they make of it.
-  void learn();
-  /// For viewers, at once or a little later: a season that is played fast decides more often than
+  /// Copies the status, passes it to the answers, and sends the result to viewers.
+  void refresh();
+  /// The same for viewers, at once or slightly later: a season played fast decides more often than
   /// people can read.
-  void learn_for_viewers();
+  void refresh_for_viewers();
   Span since_boot() const { return clock_.read().since_boot; }
 
   boost::asio::io_context& loop_;
   const http::Access access_;
   const TakeStatus take_;
   const std::shared_ptr<const Settings> settings_;
+  const board::PageFiles files_;
   const clock::SystemClock clock_{};
   const std::shared_ptr<Desk> desk_;
   http::Server server_;
   boost::asio::steady_timer spacing_;
-  std::atomic<bool> decided_ = false;  ///< since the status was last taken
-  std::atomic<bool> called_ = false;   ///< the loop will look at it
-  bool spaced_ = false;                ///< the timer runs
-  int asked_ = 0;                      ///< questions that have no answer yet
-  int learning_ = 0;                   ///< handed over, and the answers have not learned it yet
-  Span learned_at_, tried_at_;         ///< since boot
+  std::atomic<bool> decided_ = false;  ///< since the status was last copied
+  std::atomic<bool> called_ = false;   ///< the loop has been asked to look
+  bool spaced_ = false;                ///< the timer is running
+  int asked_ = 0;                      ///< questions without an answer yet
+  int refreshing_ = 0;                 ///< statuses passed to the answers but not processed yet
+  Span refreshed_at_, tried_at_;       ///< since boot
   std::uint64_t wrong_tokens_ = 0;
-  Span told_of_tokens_;  ///< since boot
-  std::string told_;     ///< the trouble that is in the log already
+  Span tokens_logged_at_;  ///< since boot
+  std::string logged_;     ///< the problem already logged
 };
 
 }  // namespace plainwater::runtime

@@ -34,7 +34,7 @@ Status keep_no_capabilities(bool may_empty_bounding_set) {
                "see the limits that the service is started with"};
 }
 
-/// Capabilities and the bounding set go with the change.
+/// Capabilities and the bounding set are dropped with the change.
 Status become(const passwd& entry, bool may_empty_bounding_set) {
   const auto how = static_cast<capng_flags_t>(
       CAPNG_INIT_SUPP_GRP | (may_empty_bounding_set ? CAPNG_CLEAR_BOUNDING : CAPNG_NO_FLAG));
@@ -47,9 +47,9 @@ Status become(const passwd& entry, bool may_empty_bounding_set) {
   return Done{};
 }
 
-/// Who it is already needs no change.
+/// Nothing to do when we are that user already.
 Status drop_to(const std::string& user) {
-  // A container's root may lack it; without new privileges the set then gives nothing.
+  // A container's root may lack this capability; without new privileges the set then gives nothing.
   const bool may_empty_bounding_set = capng_have_capability(CAPNG_EFFECTIVE, CAP_SETPCAP) != 0;
   capng_clear(CAPNG_SELECT_BOTH);
   if (user.empty()) return keep_no_capabilities(may_empty_bounding_set);

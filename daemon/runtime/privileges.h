@@ -1,4 +1,4 @@
-// What the process may do: as little as its work needs, and nothing that could be gained later.
+// Restricts what the process may do to what its work needs.
 #pragma once
 
 #include <string>
@@ -7,13 +7,13 @@
 
 namespace plainwater::runtime {
 
-/// Becomes `user` with its groups (only root can; empty: stays who it is), gives up every
-/// capability and the bounding set, forbids gaining privileges by any program it could start,
-/// forbids core files, which would hold the broker's password, and makes files that others cannot
-/// read. To be called before the settings are read and files are made.
+/// Becomes `user` with its groups (only root can; empty: no change). Gives up every capability and
+/// the bounding set, forbids gaining privileges through any program it starts, forbids core files
+/// (they would hold the broker's password), and makes new files unreadable for others. Call it
+/// before settings are read or files made.
 Status give_up_privileges(const std::string& user);
 
-/// True while the process runs as root: the service needs nothing of root's.
+/// True while the process runs as root, which the service never needs.
 bool runs_as_root();
 
 }  // namespace plainwater::runtime

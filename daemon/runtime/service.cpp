@@ -12,12 +12,11 @@
 
 #include "outlet/local_time.h"
 #include "runtime/log_sink.h"
-#include "settings/shown_unit.h"
 
 namespace plainwater::runtime {
 namespace {
 
-/// Work that could wait is done for so long at a time, or this thread would give no sign of life.
+/// Longest stretch of deferred work; beyond this the watchdog would get no sign of life.
 constexpr std::chrono::nanoseconds kPatience = std::chrono::seconds(1);
 
 std::string fresh_run() {
@@ -32,7 +31,7 @@ std::string host_of(const std::string& address) { return address.substr(0, addre
 Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> settings,
                                                ServiceOptions options) {
   options.core.run = fresh_run();
-  // Years of a journal, or a slow disk, take longer than systemd waits by itself.
+  // Years of a journal, or a slow disk, take longer than systemd's usual limit.
   Notify().starting("reading the store back");
   auto core = service::Core::open(settings, options.core, clock::SystemClock().read());
   if (!core) return core.error();
@@ -61,12 +60,12 @@ Service::Service(std::shared_ptr<const Settings> settings, ServiceOptions option
 
 Service::~Service() = default;
 
-void Service::bring(const service::Event& event) {
+void Service::handle(const service::Event& event) {
   const std::lock_guard lock(mutex_);
-  bring_locked(event);
+  handle_locked(event);
 }
 
-service::Effects Service::bring_locked(const service::Event& event) {
+service::Effects Service::handle_locked(const service::Event& event) {
   const auto began = clock_.steady();
   auto effects = core_->handle(event, clock_.read());
   const service::Took took{clock_.steady() - began, effects.stored_input};
@@ -86,9 +85,9 @@ void Service::perform(service::Effects& effects) {
   if (effects.news && pages_) pages_->news();
   if (ledger_) print(effects.decisions);
   if (!lost) return;
-  // The connection has gone, and its own word is still on the way to us.
-  auto told = core_->handle(service::PublisherChanged{}, clock_.read());
-  perform(told);
+  // The connection is lost, but its own event has not arrived yet.
+  auto closed = core_->handle(service::PublisherChanged{}, clock_.read());
+  perform(closed);
 }
 
 void Service::stop_on_signals() {
@@ -131,12 +130,12 @@ void Service::tick() {
   {
     const std::lock_guard lock(mutex_);
     const auto until = clock_.steady() + kPatience;
-    // Or what is told of the house now would count as told.
-    if (publisher_->protocol_version() == 0) bring_locked(service::PublisherChanged{});
-    bool more = bring_locked(service::Tick{}).more;
-    while (more && clock_.steady() < until) more = bring_locked(service::GoOn{}).more;
+    // First, or messages about the house would count as sent.
+    if (publisher_->protocol_version() == 0) handle_locked(service::PublisherChanged{});
+    bool more = handle_locked(service::Tick{}).more;
+    while (more && clock_.steady() < until) more = handle_locked(service::GoOn{}).more;
   }
-  be_who_we_are();
+  take_client_keys();
   open_or_close_link();
   if (pages_) {
     pages_->second_passed();
@@ -154,10 +153,10 @@ bool Service::stop() {
   pages_.reset();
   metrics_.reset();
   bool stored = false;
-  bring_acknowledged();
+  pass_acknowledged();
   {
     const std::lock_guard lock(mutex_);
-    stored = bring_locked(service::Stop{}).stored;
+    stored = handle_locked(service::Stop{}).stored;
   }
   publisher_.reset();
   return stored;
@@ -181,7 +180,7 @@ void Service::print(const std::vector<feeding::Decision>& decisions) {
   for (const auto& bench : settings_->benches) width = std::max(width, bench.name.size());
   for (const auto& decision : decisions)
     ledger_->write(fmt::format("{}  {:<{}}  {}", local->date_time(decision.time), decision.bench,
-                               width, in_unit(decision.text, settings_->board.unit)));
+                               width, settings_->board.reader()(decision.said)));
 }
 
 }  // namespace plainwater::runtime

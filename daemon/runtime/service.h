@@ -1,13 +1,13 @@
-// The service as a process: sockets, timers, threads and signals around the core, which holds all
-// that is decided. See service/core.h.
+// The service as a process: sockets, timers, threads and signals around the core, which makes all
+// decisions. See service/core.h.
 //
 // Three threads bring events. The link's receive thread brings each message and the end of the
-// backlog: a message is stored before the callback returns, since that is when the broker hears
-// that we have it. The link's connection thread tells when it is connected or has lost the broker.
-// The main thread brings all else, and wakes once a second. One lock guards the core, given in the
-// order of asking: on a slow disk the main thread would never get it from a thread that takes it
-// again at once. Nothing waits for the network while holding it. Pages are served by the main
-// thread and made by one of their own: see pages.h.
+// backlog: a message is stored before the callback returns, since the library then acknowledges it
+// to the broker. The link's connection thread reports when the connection is made or lost. The main
+// thread brings everything else, and wakes once a second. One lock guards the core and is given in
+// the order of asking: otherwise, on a slow disk, the main thread might never get it from a thread
+// that retakes it at once. Nothing waits for the network while holding it. Pages are served by the
+// main thread and made on a thread of their own: see pages.h.
 #pragma once
 
 #include <atomic>
@@ -34,35 +34,35 @@
 namespace plainwater::runtime {
 
 struct ServiceOptions {
-  bool print_ledger = false;  ///< one line a decision on standard output
+  bool print_ledger = false;  ///< one line per decision on standard output
   service::CoreOptions core{};
 };
 
 class Service {
  public:
-  /// Opens the store and reads the state back. Errors are those that no restart mends by itself.
+  /// Opens the store and restores the state. Only errors that a restart cannot cure.
   static Result<std::unique_ptr<Service>> open(std::shared_ptr<const Settings> settings,
                                                ServiceOptions options);
   ~Service();
 
-  /// Until SIGTERM or SIGINT. False when the last state could not be stored.
+  /// Runs until SIGTERM or SIGINT. False when the last state could not be stored.
   bool run();
 
  private:
   Service(std::shared_ptr<const Settings> settings, ServiceOptions options,
           std::unique_ptr<service::Core> core);
 
-  /// Brings an event to the core and does what it wants. By any thread.
-  void bring(const service::Event& event);
+  /// Passes an event to the core and performs the effects. From any thread.
+  void handle(const service::Event& event);
   /// Under the lock.
-  service::Effects bring_locked(const service::Event& event);
+  service::Effects handle_locked(const service::Event& event);
   void perform(service::Effects& effects);
   void print(const std::vector<feeding::Decision>& decisions);
 
-  // The main thread:
+  // On the main thread:
   void wake_in_a_second();
   void tick();
-  void be_who_we_are();
+  void take_client_keys();
   void open_or_close_link();
   void open_former();
   void open_link();
@@ -74,37 +74,37 @@ class Service {
   bool stop();
 
   void on_acknowledged(std::uint64_t id);
-  void bring_acknowledged();
+  void pass_acknowledged();
   metrics::Figures figures();
 
   const std::shared_ptr<const Settings> settings_;
   const outlet::Topics topics_;
   const clock::SystemClock clock_{};
   Notify notify_;                     ///< main thread
-  std::optional<LineWriter> ledger_;  ///< when it is to be printed
+  std::optional<LineWriter> ledger_;  ///< when printing is on
 
   store::FairLock mutex_;
   const std::unique_ptr<service::Core> core_;  ///< guarded by mutex_
-  std::atomic<bool> listen_ = false;           ///< what the core wants
-  store::ClientKeys keys_;                     ///< main thread: as our clients are called now
+  std::atomic<bool> listen_ = false;           ///< wanted by the core
+  store::ClientKeys keys_;  ///< main thread only: the present keys of our client ids
 
   std::mutex acknowledged_mutex_;
-  std::vector<std::uint64_t> acknowledged_;  ///< guarded: the core has not heard of them
+  std::vector<std::uint64_t> acknowledged_;  ///< guarded: not yet passed to the core
 
   std::mutex board_mutex_;
-  std::optional<metrics::BoardFigures> board_figures_;  ///< guarded: of the last second
+  std::optional<metrics::BoardFigures> board_figures_;  ///< guarded: from the last second
 
   boost::asio::io_context io_;
   boost::asio::steady_timer timer_{io_};
   boost::asio::signal_set signals_{io_};
-  std::unique_ptr<Pages> pages_;  ///< none when the settings want none
-  /// Published to from the link's threads too, under mutex_. The main thread alone changes these
-  /// three: `publisher_` only while the other two are null, so that no thread of theirs can be in
-  /// it, and they, like every client, never under mutex_, which their threads take.
+  std::unique_ptr<Pages> pages_;  ///< null when the settings disable the pages
+  /// The link's threads also publish through it, under mutex_. Only the main thread changes these
+  /// three: `publisher_` only while the other two are null, so that none of their threads can be
+  /// using it; and none of them ever under mutex_, which their threads take.
   std::unique_ptr<broker::MqttPublisher> publisher_;
   std::unique_ptr<broker::FormerSessions> former_;  ///< while we listen, before the link
   std::unique_ptr<broker::MqttLink> link_;          ///< while we listen
-  std::unique_ptr<metrics::Listener> metrics_;      ///< ended before all that it asks
+  std::unique_ptr<metrics::Listener> metrics_;      ///< ended before everything that it reads
 };
 
 }  // namespace plainwater::runtime

@@ -1,4 +1,4 @@
-// The service's clients at the broker: made, named and ended by the main thread.
+// The service's MQTT clients: made, named and ended on the main thread.
 #include <boost/asio/post.hpp>
 #include <utility>
 
@@ -23,8 +23,8 @@ std::vector<std::string> Service::subscriptions() {
   return core_->subscriptions();
 }
 
-/// An id that another client has taken is given up, or the two would throw each other out for ever.
-void Service::be_who_we_are() {
+/// Gives up an id that another client has taken, or the two would throw each other out for ever.
+void Service::take_client_keys() {
   const auto before = keys_.own;
   {
     const std::lock_guard lock(mutex_);
@@ -34,7 +34,7 @@ void Service::be_who_we_are() {
   close_link();
   publisher_.reset();
   open_publisher();
-  bring(service::PublisherChanged{});
+  handle(service::PublisherChanged{});
 }
 
 void Service::open_publisher() {
@@ -43,18 +43,19 @@ void Service::open_publisher() {
       broker::Will{topics_.service(), outlet::offline_json(settings_->broker.instance, kVersion),
                    true, static_cast<std::uint32_t>(outlet::kServiceExpiry.count())};
   broker::PublisherEvents events;
-  // On threads of the library, which holds a lock of its own: the core is told by the main thread.
+  // Called on library threads that hold the library's lock: so the main thread passes it to the
+  // core.
   events.on_state = [this, key = keys_.own](const broker::ConnectState& now) {
     boost::asio::post(io_, [this, key, now] {
-      bring_acknowledged();
-      if (now.taken_over) bring(service::SessionTaken{key});
-      bring(service::PublisherChanged{now.connected, now.protocol_version, now.largest_packet});
+      pass_acknowledged();
+      if (now.taken_over) handle(service::SessionTaken{key});
+      handle(service::PublisherChanged{now.connected, now.protocol_version, now.largest_packet});
     });
   };
   events.on_log = log_line;
   events.on_acknowledged = [this](std::uint64_t id) { on_acknowledged(id); };
   events.on_refused = [this](std::uint64_t id, const std::string& reason) {
-    boost::asio::post(io_, [this, id, reason] { bring(service::Refused{id, reason}); });
+    boost::asio::post(io_, [this, id, reason] { handle(service::Refused{id, reason}); });
   };
   publisher_ = std::make_unique<broker::MqttPublisher>(std::move(connect), std::move(events));
   publisher_->start();
@@ -67,33 +68,33 @@ void Service::on_acknowledged(std::uint64_t id) {
     first = acknowledged_.empty();
     acknowledged_.push_back(id);
   }
-  // Many come while the core is busy: they go into one transaction.
-  if (first) boost::asio::post(io_, [this] { bring_acknowledged(); });
+  // Many arrive while the core is busy: they share one transaction.
+  if (first) boost::asio::post(io_, [this] { pass_acknowledged(); });
 }
 
-void Service::bring_acknowledged() {
+void Service::pass_acknowledged() {
   service::Acknowledged acknowledged;
   {
     const std::lock_guard lock(acknowledged_mutex_);
     acknowledged.ids.swap(acknowledged_);
   }
-  if (!acknowledged.ids.empty()) bring(std::move(acknowledged));
+  if (!acknowledged.ids.empty()) handle(std::move(acknowledged));
 }
 
 void Service::close_link() {
   if (!link_ && !former_) return;
   link_.reset();
   former_.reset();
-  bring(service::LinkChanged{false});
-  bring(service::ListeningChanged{false});
+  handle(service::LinkChanged{false});
+  handle(service::ListeningChanged{false});
 }
 
 void Service::open_or_close_link() {
   if (!listen_) return close_link();
   if (link_) return;
-  be_who_we_are();
+  take_client_keys();
   if (!former_) {
-    bring(service::ListeningChanged{true});
+    handle(service::ListeningChanged{true});
     if (!keys_.former.empty()) return open_former();
   } else if (!keys_.former.empty()) {
     return;
@@ -105,10 +106,10 @@ void Service::open_or_close_link() {
 void Service::open_former() {
   broker::FormerEvents events;
   events.on_log = log_line;
-  events.on_message = [this](const broker::Message& message) { bring(message); };
+  events.on_message = [this](const broker::Message& message) { handle(message); };
   events.on_ended = [this](std::uint64_t key, broker::FormerEnd end) {
-    bring(service::FormerSessionEnded{key, end == broker::FormerEnd::taken,
-                                      end == broker::FormerEnd::not_fetched});
+    handle(service::FormerSessionEnded{key, end == broker::FormerEnd::taken,
+                                       end == broker::FormerEnd::not_fetched});
     boost::asio::post(io_, [this] { open_or_close_link(); });
   };
   former_ = std::make_unique<broker::FormerSessions>(plan("in"), subscriptions(), keys_.former,
@@ -119,12 +120,12 @@ void Service::open_former() {
 void Service::open_link() {
   broker::LinkEvents events;
   events.on_state = [this, key = keys_.own](const broker::ConnectState& now) {
-    if (now.taken_over) bring(service::SessionTaken{key});
-    bring(service::LinkChanged{now.connected});
+    if (now.taken_over) handle(service::SessionTaken{key});
+    handle(service::LinkChanged{now.connected});
   };
   events.on_log = log_line;
-  events.on_message = [this](const broker::Message& message) { bring(message); };
-  events.on_fence = [this] { bring(service::BacklogDrained{}); };
+  events.on_message = [this](const broker::Message& message) { handle(message); };
+  events.on_fence = [this] { handle(service::BacklogDrained{}); };
   link_ = std::make_unique<broker::MqttLink>(plan("in"), subscriptions(), std::move(events));
   link_->start();
 }

@@ -51,6 +51,15 @@ void PlaceBelief::relax(const PlaceModel& outdoors, const PlaceModel& indoors) {
   indoor_var = indoor_var * i * i + indoors.spread_c * indoors.spread_c * (1 - i * i);
 }
 
+void PlaceBelief::widen(Position where, double variance) {
+  (where == Position::outdoors ? outdoor_var : indoor_var) += variance;
+}
+
+double PlaceBelief::foretold_c(Position where, double reference_c, double keeps) const {
+  const double air_c = reference_c + (where == Position::outdoors ? outdoor_c : indoor_c);
+  return keeps * bench_c + (1 - keeps) * air_c;
+}
+
 void PlaceBelief::follow(Position where, double reference_c, double keeps, double loose_c) {
   const bool out = where == Position::outdoors;
   const double share = 1 - keeps;
@@ -64,10 +73,10 @@ void PlaceBelief::follow(Position where, double reference_c, double keeps, doubl
   bench_indoor = keeps * bench_indoor + share * (out ? outdoor_indoor : indoor_var);
 }
 
-double PlaceBelief::take(double bench_now_c, double noise_c, double doubt_c, double scale_share) {
+double PlaceBelief::take(double bench_now_c, double noise_c, double scale_share) {
   constexpr double kFreedom =
       10;  // degrees of freedom of the Student-t: sun and draughts make heavy tails
-  const double sharp = bench_var + noise_c * noise_c, variance = sharp + doubt_c * doubt_c;
+  const double variance = bench_var + noise_c * noise_c;
   const double miss = bench_now_c - bench_c, squares = miss * miss / variance;
   const double weight = std::min(1.0, (kFreedom + 1) / (kFreedom + squares));
   const double gain = bench_var * weight / variance,
@@ -82,7 +91,7 @@ double PlaceBelief::take(double bench_now_c, double noise_c, double doubt_c, dou
   bench_var -= gain * bench_var;
   bench_outdoor -= gain * bench_outdoor;
   bench_indoor -= gain * bench_indoor;
-  return -scale_share * std::log(sharp) - (kFreedom + 1) / 2 * std::log1p(squares / kFreedom);
+  return -scale_share * std::log(variance) - (kFreedom + 1) / 2 * std::log1p(squares / kFreedom);
 }
 
 void PlaceBelief::round() {

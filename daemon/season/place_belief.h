@@ -30,15 +30,18 @@ struct PlaceBelief {
 
   /// Time passes: both differences draw near what is usual.
   void relax(const PlaceModel& outdoors, const PlaceModel& indoors);
+  /// The difference of `where` becomes less certain: `variance`, °C², is added.
+  void widen(Position where, double variance);
+  /// What the bench would be at, if it followed the air of `where` and `keeps` of its old
+  /// temperature were left, °C.
+  double foretold_c(Position where, double reference_c, double keeps) const;
   /// Sensor and pots draw near the air of `where`, of which `keeps` of the old temperature is left;
   /// `loose_c` is added as the standard deviation of what this leaves out.
   void follow(Position where, double reference_c, double keeps, double loose_c);
-  /// Takes the bench's temperature, with noise of `noise_c` and a doubt of `doubt_c` about the
-  /// reference, which makes misses count less but costs nothing by itself, since it lasts for
-  /// hours; its log-likelihood by a Student-t distribution, of which the scale counts by
-  /// `scale_share` where it would be a half. A value far off moves the belief less than in
-  /// proportion.
-  double take(double bench_now_c, double noise_c, double doubt_c, double scale_share);
+  /// Takes the bench's temperature, with noise of `noise_c`; its log-likelihood by a Student-t
+  /// distribution, of which the scale counts by `scale_share` where it would be a half. A value far
+  /// off moves the belief less than in proportion.
+  double take(double bench_now_c, double noise_c, double scale_share);
   /// To a millionth, so that the last bits of a mathematics library do not live on.
   void round();
 

@@ -9,42 +9,51 @@ namespace plainwater::season {
 namespace {
 
 constexpr Span kLeastStep = minutes(5);
-constexpr double kNoise_c = 0.4;   // of a sensor among leaves
 constexpr double kLoose_c = 0.04;  // what the lag leaves out
 constexpr double kHandling =
     0.4;                         // share of the difference that a move's unknown minute leaves open
 constexpr double kMostOdds = 9;  // a few in ten thousand: no place is ever beyond doubt
-constexpr double kSmooth_h =
-    2.5;                         // the reference's own ups and downs are the bench's only in part:
-constexpr double kShared = 0.5;  // this share of them is taken over,
-constexpr double kUnshared = 0.5;  // and this share is added to the doubt
-constexpr double kLearn_h = 40;
+constexpr double kLearn_h = 45;
 constexpr double kSettled = 0.95;  // so sure: differences are learnt
+
+// The indoor reference stands in a room of its own, which has its own sun, stove and draughts. Its
+// ups and downs against its mean of hours are the bench's only in part, its warmth least.
+constexpr double kSmooth_h = 10, kSharedWarmth = 0.4, kSharedCold = 0.6;
+// And each degree that it moves leaves so much less certain how the two rooms differ, °C² a degree:
+// by degrees and not by looks, since one afternoon's sun is one event however often it is read.
+constexpr double kOwnWays_c = 0.25;
+// Rooms that nobody cools follow the running mean outdoors: by 0.33 above 10 °C in free-running
+// buildings (EN 16798-1:2019, adaptive comfort), less where some heat or cool.
+constexpr double kFollows = 0.2, kFollowsFrom_c = 10, kWeather_h = 72;
+
+// Full daylight from here on: 9° above the horizon.
+constexpr double kFullSun = 0.15;
+constexpr double kMostSun_c = 6.5;  // so much warmer than usual a room gets in the sun
 
 /// How a place's air goes, with and without a reference.
 struct Course {
   double spread_c,
-      hours;        ///< standard deviation around what is usual, and how long a deviation lasts
+      hours;     ///< standard deviation around what is usual, and how long a deviation lasts
+  double night;  ///< share of the deviation that is left at night, without sun and with less wind
   double unsure_c;  ///< how well `usual` is known at first
   double bound_c;   ///< how far it may be learnt away from where it began
+  double sun_var;   ///< by day and while the air warms: variance that grows in an hour, °C²
+  double sun_ch;    ///< so much the sun may warm it in an hour, °C
 };
 constexpr Course kCourses[2][2] = {
-    {{1.1, 9, 4, 1.25}, {1.0, 12, 1, 1.5}},   // indoors: without, with a reference
-    {{3.6, 7.5, 6, 15}, {2.1, 4.5, 1.5, 3}},  // outdoors
+    // indoors: without, with a reference
+    {{0.9, 10, 1, 4, 5, 0.5, 2}, {0.6, 6, 1, 1, 2.5, 0.5, 2}},
+    // outdoors: most of the sun's warmth is the reference's as well
+    {{3.6, 8, 0.5, 6, 15, 0.4, 5.5}, {2, 3.2, 0.4, 1.5, 2, 0.2, 1}},
 };
 
-/// What the references there are allow.
-struct Means {
-  double stay_h;       ///< usual time between moves
-  double blur_c;       ///< differences of the two places near and under this say little
-  double scale_share;  ///< a vague belief that fits is hardly worse than a sharp one: sharpness
-                       ///< alone is weak evidence
-};
+constexpr double kStay_h = 65;  // usual time between moves
+// Differences of the two references near and under this say little, °C.
+constexpr double kBlur_c = 0.3;
 
-const Means& means_of(bool outdoor, bool indoor) {
-  static constexpr Means kNone{140, 0, 0.45}, kOne{60, 0.5, 0.4}, kBoth{90, 1.0, 0.4};
-  return outdoor && indoor ? kBoth : outdoor || indoor ? kOne : kNone;
-}
+/// A vague belief that fits is hardly worse than a sharp one: sharpness alone is weak evidence, the
+/// more so where references wander on their own.
+double scale_share(bool referenced) { return referenced ? 0.22 : 0.3; }
 
 /// What the lag leaves out where the bench was carried within the step.
 double loosened_c(double apart_c, double keeps_half) {
@@ -55,7 +64,7 @@ double loosened_c(double apart_c, double keeps_half) {
 /// place, and must not be taken for the place that it misses by less. The first look after a move
 /// could be one too; the next tells.
 double or_wild(double fits) {
-  constexpr double kWild = -8.75;
+  constexpr double kWild = -14;
   return std::max(fits, kWild) + std::log1p(std::exp(-std::abs(fits - kWild)));
 }
 
@@ -63,13 +72,14 @@ double or_wild(double fits) {
 
 double PositionFilter::outdoors() const { return 1 / (1 + std::exp(-log_odds_)); }
 
-PlaceModel PositionFilter::model(Position place, Span step, bool first) const {
+PlaceModel PositionFilter::model(Position place, double hours, double daylight, bool first) const {
   const bool referenced = place == Position::outdoors ? has_outdoor_ : has_indoor_;
   const Course& course = kCourses[at(place)][referenced];
   PlaceModel m;
   m.usual_c = usual_[at(place)][referenced];
-  m.spread_c = first ? std::hypot(course.spread_c, course.unsure_c) : course.spread_c;
-  m.keeps = std::exp(-hours_of(step) / course.hours);
+  m.spread_c = first ? std::hypot(course.spread_c, course.unsure_c)
+                     : course.spread_c * (course.night + (1 - course.night) * daylight);
+  m.keeps = std::exp(-hours / course.hours);
   return m;
 }
 
@@ -79,8 +89,9 @@ void PositionFilter::start(const Sighting& s, const MoveRules& rules) {
   has_outdoor_ = !std::isnan(s.outdoor_c);
   has_indoor_ = !std::isnan(s.indoor_c);
   indoor_smooth_c_ = has_indoor_ ? rounded(s.indoor_c) : 0;
-  const PlaceModel out = model(Position::outdoors, Span(0), true),
-                   in = model(Position::indoors, Span(0), true);
+  indoor_last_c_ = s.indoor_c;
+  const PlaceModel out = model(Position::outdoors, 0, 1, true),
+                   in = model(Position::indoors, 0, 1, true);
   beliefs_[0] = PlaceBelief::first(Position::indoors, indoor_smooth_c_, out, in);
   beliefs_[1] = PlaceBelief::first(Position::outdoors, has_outdoor_ ? s.outdoor_c : 0, out, in);
 }
@@ -93,69 +104,131 @@ bool PositionFilter::take(const Sighting& s, Position told, const MoveRules& rul
       has_outdoor_ == std::isnan(s.outdoor_c) || has_indoor_ == std::isnan(s.indoor_c);
   if (last_ == kNever || other) start(s, rules);
   if (last_ == kNever) last_ = s.time - kLeastStep;
-  weigh(s, told, rules);
+  const Step step = step_to(s, rules);
+  weigh(step, told);
+  last_ = s.time;
+  learn(step.hours, rules);
   return true;
 }
 
-void PositionFilter::weigh(const Sighting& s, Position told, const MoveRules& rules) {
-  const Span step = s.time - last_;
-  const PlaceModel out = model(Position::outdoors, step, false),
-                   in = model(Position::indoors, step, false);
-  if (has_indoor_)
-    indoor_smooth_c_ = rounded(indoor_smooth_c_ + (s.indoor_c - indoor_smooth_c_) *
-                                                      (1 - std::exp(-hours_of(step) / kSmooth_h)));
-  const double swing_c = has_indoor_ ? s.indoor_c - indoor_smooth_c_ : 0;
-  const double reference_c[2] = {indoor_smooth_c_ + kShared * swing_c,
-                                 has_outdoor_ ? s.outdoor_c : 0};
-  const double doubt_c[2] = {kUnshared * std::abs(swing_c), 0};
-  const Means& means = means_of(has_outdoor_, has_indoor_);
-  const double moved = 1 - std::exp(-hours_of(step) / means.stay_h);
-  const double apart_c = reference_c[1] + out.usual_c - reference_c[0] - in.usual_c;
-  const double tells =
-      means.blur_c == 0 ? 1 : apart_c * apart_c / (apart_c * apart_c + means.blur_c * means.blur_c);
-  const double lag_ms = rules.lag_min * 60'000;
-  const double keeps = std::exp(-static_cast<double>(step.count()) / lag_ms);
-  const double keeps_half = std::sqrt(keeps);  // a move lies somewhere in the step
-  const double before[2] = {1 - outdoors(), outdoors()};
+PositionFilter::Step PositionFilter::step_to(const Sighting& s, const MoveRules& rules) {
+  const double passed_h = hours_of(s.time - last_);
+  const double daylight = std::clamp(s.sun / kFullSun, 0.0, 1.0);
+  const double keeps = std::exp(-passed_h * 60 / rules.lag_min);
+  Step step{s,
+            passed_h,
+            daylight,
+            model(Position::outdoors, passed_h, daylight, false),
+            model(Position::indoors, passed_h, daylight, false),
+            {},
+            0,
+            keeps,
+            std::sqrt(keeps),  // a move lies somewhere in the step
+            vapour_.take(s.bench_c, s.humidity_rh, s.time, passed_h)};
+  noise_.take(s.bench_c, passed_h);
+  refer(step);
+  return step;
+}
 
-  PlaceBelief after[2][2];  // from, to
-  double weight[2][2], most = -1e300;
+void PositionFilter::refer(Step& step) {
+  const Sighting& s = step.seen;
+  course_.take(s.sun, step.hours);
+  step.reference_c[1] = has_outdoor_ ? s.outdoor_c : course_.departure_c();
+  if (has_outdoor_) weather_.take(s.outdoor_c, step.hours, kWeather_h);
+  if (!has_indoor_) {
+    // Without any reference the level alone has to follow the weather.
+    step.reference_c[0] =
+        has_outdoor_ ? kFollows * std::max(0.0, weather_.mean - kFollowsFrom_c) : 0;
+    return;
+  }
+  indoor_smooth_c_ = rounded(indoor_smooth_c_ + (s.indoor_c - indoor_smooth_c_) *
+                                                    (1 - std::exp(-step.hours / kSmooth_h)));
+  const double swing_c = s.indoor_c - indoor_smooth_c_;
+  step.reference_c[0] = indoor_smooth_c_ + (swing_c > 0 ? kSharedWarmth : kSharedCold) * swing_c;
+  if (!std::isnan(indoor_last_c_)) step.reference_moved_c = std::abs(s.indoor_c - indoor_last_c_);
+  indoor_last_c_ = s.indoor_c;
+}
+
+/// Draws the belief to the look, if the bench stands at `where` now; how likely the look is then,
+/// as a logarithm.
+double PositionFilter::explain(PlaceBelief& belief, Position where, bool stayed,
+                               const Step& step) const {
+  const bool out = where == Position::outdoors, referenced = out ? has_outdoor_ : has_indoor_;
+  const Course& course = kCourses[at(where)][referenced];
+  const double reference_c = step.reference_c[at(where)], bench_c = step.seen.bench_c;
+  const double keeps = stayed ? step.keeps : step.keeps_half, share = 1 - keeps;
+  const double sunny_h = step.daylight * step.hours;
+  // In daylight the sun may warm any place, and it only warms.
+  if (bench_c > belief.foretold_c(where, reference_c, keeps))
+    belief.widen(where, course.sun_var * sunny_h);
+  const double air_c = reference_c + (out ? belief.outdoor_c : belief.indoor_c);
+  const double loose_c = stayed ? kLoose_c : loosened_c(air_c - belief.bench_c, step.keeps_half);
+  const double scale = scale_share(has_outdoor_ || has_indoor_), noise_c = noise_.noise_c();
+  PlaceBelief sunless = belief;
+  sunless.follow(where, reference_c, keeps, loose_c);
+  const double miss_c = bench_c - sunless.bench_c, expected = sunless.bench_var + noise_c * noise_c,
+               sun_c = course.sun_ch * sunny_h * share;
+  const double beyond = std::min(miss_c * miss_c - expected, sun_c * sun_c);
+  const double fits = sunless.take(bench_c, noise_c, scale);
+  if (miss_c <= 0 || beyond <= 0) {
+    belief = sunless;
+    return fits;
+  }
+  // A rise that the sun can make is unlikely once, and then it is there: the belief goes along, so
+  // that the looks after it do not hold the same rise against the place again.
+  belief.widen(where, beyond / (share * share));
+  belief.follow(where, reference_c, keeps, loose_c);
+  belief.take(bench_c, noise_c, scale);
+  return fits;
+}
+
+void PositionFilter::weigh(const Step& step, Position told) {
+  const double moved = 1 - std::exp(-step.hours / kStay_h);
+  const double apart_c =
+      step.reference_c[1] + step.outdoors.usual_c - step.reference_c[0] - step.indoors.usual_c;
+  const bool referenced = has_outdoor_ || has_indoor_;
+  const double tells = referenced ? apart_c * apart_c / (apart_c * apart_c + kBlur_c * kBlur_c) : 1;
+  const double before[2] = {1 - outdoors(), outdoors()};
+  std::array<std::array<PlaceBelief, 2>, 2> after;  // from, to
+  std::array<std::array<double, 2>, 2> weight;
   for (std::size_t from = 0; from < 2; ++from) {
     PlaceBelief relaxed = beliefs_[from];
-    relaxed.relax(out, in);
+    relaxed.relax(step.outdoors, step.indoors);
+    relaxed.widen(Position::indoors, kOwnWays_c * step.reference_moved_c);
     for (std::size_t to = 0; to < 2; ++to) {
-      PlaceBelief& belief = after[from][to] = relaxed;
+      const bool stayed = from == to;
       const Position where = to == 1 ? Position::outdoors : Position::indoors;
-      const double air_c = reference_c[to] + (to == 1 ? relaxed.outdoor_c : relaxed.indoor_c);
-      const double loose_c =
-          from == to ? kLoose_c : loosened_c(air_c - relaxed.bench_c, keeps_half);
-      belief.follow(where, reference_c[to], from == to ? keeps : keeps_half, loose_c);
-      const double fits = or_wild(belief.take(s.bench_c, kNoise_c, doubt_c[to], means.scale_share));
-      weight[from][to] =
-          std::log(std::max(before[from] * (from == to ? 1 - moved : moved), 1e-12)) + tells * fits;
+      after[from][to] = relaxed;
+      const double fits = or_wild(explain(after[from][to], where, stayed, step));
+      weight[from][to] = std::log(std::max(before[from] * (stayed ? 1 - moved : moved), 1e-12)) +
+                         tells * fits + (stayed ? 0 : step.carried);
       if (told != Position::unknown && to != at(told)) weight[from][to] = -1e9;
-      most = std::max(most, weight[from][to]);
     }
   }
+  settle(after, weight, last_ + (step.seen.time - last_) / 2);
+}
+
+void PositionFilter::settle(const std::array<std::array<PlaceBelief, 2>, 2>& after,
+                            std::array<std::array<double, 2>, 2>& weight, Instant middle) {
   double sum[2] = {0, 0};
+  const double most = std::max({weight[0][0], weight[0][1], weight[1][0], weight[1][1]});
   for (auto& from : weight)
     for (std::size_t to = 0; to < 2; ++to) sum[to] += from[to] = std::exp(from[to] - most);
-  const Instant middle = last_ + step / 2;
   for (std::size_t to = 0; to < 2; ++to) {
     const double stayed = sum[to] > 0 ? weight[to][to] / sum[to] : 1;
     beliefs_[to] = PlaceBelief::mixed(after[to][to], stayed, after[1 - to][to], 1 - stayed);
-    beliefs_[to].round();
     // Doubt that is kept up only because nothing is ever beyond it is of the bench having been
     // carried just now.
     const double here = sum[to] / (sum[0] + sum[1]),
                  since_before = stayed * std::min(1.0, here * (1 + std::exp(kMostOdds)));
     enter(to, since_before, middle);
   }
+  const double most_indoors_c = usual_[at(Position::indoors)][has_indoor_] + kMostSun_c;
+  beliefs_[0].indoor_c = std::min(beliefs_[0].indoor_c, most_indoors_c);
+  for (PlaceBelief& belief : beliefs_) belief.round();
   log_odds_ =
       rounded(std::clamp(std::log(std::max(sum[1], 1e-12)) - std::log(std::max(sum[0], 1e-12)),
                          -kMostOdds, kMostOdds));
-  last_ = s.time;
-  learn(step, rules);
 }
 
 void PositionFilter::enter(std::size_t to, double since_before, Instant middle) {
@@ -165,8 +238,8 @@ void PositionFilter::enter(std::size_t to, double since_before, Instant middle) 
         std::llround((1 - since_before) * static_cast<double>((middle - entered_[to]).count())));
 }
 
-void PositionFilter::learn(Span step, const MoveRules& rules) {
-  const double share = 1 - std::exp(-hours_of(step) / kLearn_h);
+void PositionFilter::learn(double hours, const MoveRules& rules) {
+  const double share = 1 - std::exp(-hours / kLearn_h);
   const auto draw = [&](Position place, double seen_c, bool referenced, double began_c) {
     if (probability(place) < kSettled) return;
     double& usual = usual_[at(place)][referenced];

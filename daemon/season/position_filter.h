@@ -6,23 +6,31 @@
 #include <array>
 #include <limits>
 
+#include "common/archive.h"
 #include "common/instant.h"
+#include "season/bench_vapour.h"
 #include "season/place_belief.h"
+#include "season/sensor_noise.h"
+#include "season/sun_course.h"
 #include "settings/settings.h"
 
 namespace plainwater::season {
 
-/// The bench's air and the references' at one time, °C; NaN for a reference that is not there or
-/// not to be believed.
+/// The bench's air and the references' at one time, °C; NaN for what is not there or not to be
+/// believed.
 struct Sighting {
   Instant time{};
   double bench_c = 0;
+  double humidity_rh = std::numeric_limits<double>::quiet_NaN();  ///< of the bench's air, %RH
+  double sun = 0;  ///< sine of the sun's elevation, -1..1; at and below 0 it is dark
   double outdoor_c = std::numeric_limits<double>::quiet_NaN();
   double indoor_c = std::numeric_limits<double>::quiet_NaN();
 };
 
 class PositionFilter {
  public:
+  static constexpr std::uint32_t kSunVersion = 9;  ///< of snapshots; before, no sun was known
+
   /// Takes the next look. Looks closer than 5 minutes to the last one are passed over, since they
   /// say the same. `told`: the place as a person or a contact tells it; the differences to the
   /// references are learnt there. Returns false when passed over.
@@ -60,22 +68,50 @@ class PositionFilter {
       a(usual_[i][1]);
     }
     a(known_);
+    if (a.version() < kSunVersion) return;
+    a(indoor_last_c_);
+    a(weather_);
+    a(course_);
+    a(vapour_);
+    a(noise_);
   }
 
  private:
+  /// One look, and what may have happened since the last one.
+  struct Step {
+    const Sighting& seen;
+    double hours;
+    double daylight;  ///< share of the sun that counts, 0..1
+    PlaceModel outdoors, indoors;
+    std::array<double, 2> reference_c{};  ///< indoors, outdoors
+    double reference_moved_c = 0;         ///< the indoor one, since the last look
+    double keeps, keeps_half;             ///< of the old temperature, over all and half of the step
+    double carried;                       ///< logarithm of what vapour says for a move
+  };
   static std::size_t at(Position place) { return place == Position::outdoors ? 1 : 0; }
-  PlaceModel model(Position place, Span step, bool first) const;
+  PlaceModel model(Position place, double hours, double daylight, bool first) const;
   void start(const Sighting& sighting, const MoveRules& rules);
-  void weigh(const Sighting& sighting, Position told, const MoveRules& rules);
+  Step step_to(const Sighting& sighting, const MoveRules& rules);
+  void refer(Step& step);
+  void weigh(const Step& step, Position told);
+  double explain(PlaceBelief& belief, Position where, bool stayed, const Step& step) const;
+  /// The beliefs from the explanations' weights, by place before and after.
+  void settle(const std::array<std::array<PlaceBelief, 2>, 2>& after,
+              std::array<std::array<double, 2>, 2>& weight, Instant middle);
   /// Draws the time of entering a place towards `middle`, by how likely it came there just now.
   void enter(std::size_t to, double since_before, Instant middle);
-  void learn(Span step, const MoveRules& rules);
+  void learn(double hours, const MoveRules& rules);
 
   Instant last_{kNever};
   double log_odds_ = 0;                            ///< of standing outdoors
   std::uint8_t has_outdoor_ = 0, has_indoor_ = 0;  ///< references at the last look
   std::uint8_t known_ = 0;  ///< the usual levels were taken from the settings
   double indoor_smooth_c_ = 0;
+  double indoor_last_c_ = std::numeric_limits<double>::quiet_NaN();  ///< at the last look
+  RunningMean weather_;                                              ///< of the outdoor reference
+  SunCourse course_;
+  BenchVapour vapour_;
+  SensorNoise noise_;
   std::array<PlaceBelief, 2> beliefs_;  ///< if it stands indoors, outdoors
   std::array<Instant, 2> entered_{kNever, kNever};
   std::array<std::array<double, 2>, 2> usual_{};  ///< by place, then: without a reference, with one

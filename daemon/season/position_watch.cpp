@@ -19,9 +19,9 @@ struct Sureness {
 };
 
 Sureness sureness(const MoveRules& rules) {
-  Sureness s{0.975, 2, 0.92};
-  if (rules.preset == MovePreset::quiet) s = {0.995, 2, 0.7};
-  if (rules.preset == MovePreset::fast) s = {0.95, 0.99, 0.9};
+  Sureness s{0.992, 0.9985, 0.85};
+  if (rules.preset == MovePreset::quiet) s = {0.998, 2, 0.7};
+  if (rules.preset == MovePreset::fast) s = {0.975, 0.995, 0.85};
   s.sure = rules.sure.value_or(s.sure);
   s.at_once = std::max(s.sure, rules.at_once.value_or(s.at_once));
   s.doubt = std::min(s.doubt, s.sure);

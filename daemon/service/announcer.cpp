@@ -74,7 +74,8 @@ void Announcer::order(const OutgoingOrder& outgoing, const Recorded& state, Effe
   // instead.
   const bool expires = dispatcher_.protocol_version() == 5;
   const auto left = outlet::seconds_left(order.valid_until, state.now());
-  send(rank_of(order), topics_.order(bench), orders::to_json(order), expires, left, outgoing.row);
+  send(rank_of(order), topics_.order(bench), orders::to_json(order, settings_->board.reader()),
+       expires, left, outgoing.row);
   placard(order, state, expires, left);
   strength(order);
 }
@@ -119,8 +120,8 @@ void Announcer::repeat_orders(const Recorded& state, Instant now, bool usable) {
     const auto* order = state.book.given(bench.name);
     if (order == nullptr || order->valid_until <= now || state.book.outdated(*order)) continue;
     if (dispatcher_.protocol_version() == 3) {
-      send(rank_of(*order), topics_.order(bench.name), orders::to_json(*order), false,
-           std::nullopt);
+      send(rank_of(*order), topics_.order(bench.name),
+           orders::to_json(*order, settings_->board.reader()), false, std::nullopt);
       if (usable) placard(*order, state, false, std::nullopt);
     }
     strength(*order);
@@ -175,7 +176,7 @@ void Announcer::reply(const broker::Message& request, std::string_view id,
   }
   broker::Publication publication;
   publication.topic = topic;
-  publication.payload = outlet::reply_json(id, reply);
+  publication.payload = outlet::reply_json(id, reply, settings_->board.reader());
   publication.correlation = request.correlation;
   if (dispatcher_.send(Rank::reply, std::move(publication))) return;
   if (unsent_replies_++ < kToldReplies)

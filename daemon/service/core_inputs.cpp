@@ -21,10 +21,12 @@ notices::Matter not_stored_matter(const std::string& instance, std::string_view 
                                   const Error& why, Instant now) {
   const std::string of = one_line(topic.substr(0, kTopicTold));
   auto matter = notices::matter_of("not-stored", now);
-  matter.text = fmt::format(
-      "A message on {} could not be stored while others could: {}. It was not used, and is kept as "
-      "it came: plainwater export --store FILE --not-stored -. Please report it.",
-      of, one_line(why.what));
+  matter.said =
+      words::say("house.not-stored",
+                 {{"topic", words::name(of)}, {"why", words::name(one_line(why.what))}}) +
+      words::say("house.not-stored-kept",
+                 {{"command", words::name("plainwater export --store FILE --not-stored -")}}) +
+      words::say("house.please-report");
   matter.evidence = JsonObject().text("instance", instance).text("topic", of).str();
   return matter;
 }
@@ -65,10 +67,7 @@ bool Core::set_aside(const broker::Message& message, Instant now, const Error& w
   out.error(fmt::format("{}: a message could not be stored and is kept as number {} of those: {}",
                         message.topic, *count, why.message()));
   if (const auto* request = std::get_if<feeding::Request>(&*routed_))
-    announcer_.reply(message, request->id,
-                     {false, "not-stored",
-                      "the store does not take this request, and nothing was done; ask another way "
-                      "and report it"},
+    announcer_.reply(message, request->id, {false, "not-stored", words::say("request.not-stored")},
                      out);
   if (set_aside_told_.due(sample_.since_boot))
     deliver(recorder_->tell(not_stored_matter(settings_->broker.instance, message.topic, why, now)),
@@ -134,9 +133,9 @@ bool Core::take(const feeding::Request& request, const broker::Message& message,
   if (!answer) return false;
   // Somebody's wrong requests must not fill the log, however many they are.
   if (answer->done || router_.refused(*answer))
-    out.info(fmt::format("request {} of {}: {} {}{}: {}", request.id, request.who,
+    out.info(fmt::format("request {} of {}: {} {}{}{}: {}", request.id, request.who,
                          feeding::name_of(request.kind), request.bench, request.pump,
-                         answer->text));
+                         request.notice, answer->text()));
   announcer_.reply(message, request.id, *answer, out);
   return true;
 }
@@ -170,8 +169,7 @@ std::optional<feeding::Reply> Core::refused_by_clock(const feeding::Request& req
   // The last engine time serves what leads to plain water, where there is one.
   if (feeding::shape_of(request.kind).to_plain_water && recorder_->state().now() != kNever)
     return std::nullopt;
-  return feeding::Reply{false, "clock-unsettled",
-                        "the clock is not believed yet; ask again when it is set"};
+  return feeding::Reply{false, "clock-unsettled", words::say("request.clock-unsettled")};
 }
 
 void Core::take_one_held(Effects& out) {

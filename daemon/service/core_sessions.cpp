@@ -1,7 +1,5 @@
 // The core and its sessions at the broker: taken by another client, kept under a former id, and
 // what people are told of the times in which nothing came to us.
-#include <fmt/format.h>
-
 #include <utility>
 
 #include "common/json_text.h"
@@ -24,25 +22,21 @@ notices::Matter between(const char* kind, const std::string& instance, Instant f
 notices::Matter gap_matter(const std::string& instance, const outlet::LocalTime& local,
                            Instant from, Instant to) {
   auto matter = between("broker-back", instance, from, to);
-  matter.text = fmt::format(
-      "The broker was away from {} to {}: the messages that waited there have arrived, and orders "
-      "go out again. Pumps whose orders expired meanwhile gave plain water. If you do not know "
-      "why, check the broker and the network.",
-      local.date_time(from), local.date_time(to));
+  matter.said = words::say("house.broker-back", {{"from", words::name(local.date_time(from))},
+                                                 {"to", words::name(local.date_time(to))}}) +
+                words::say("house.broker-back-pumps") + words::say("house.broker-back-please");
   return matter;
 }
 
 notices::Matter takeover_matter(const std::string& instance, const outlet::LocalTime& local,
                                 Instant from, Instant to, bool another_id) {
   auto matter = between("session-taken", instance, from, to);
-  matter.text = fmt::format(
-      "Another client seems to have come to the broker in the name of {}. Readings, reports and "
-      "requests of {} to {} may have gone to it and not to us. {} Please check who may log in at "
-      "the broker, and whether a second service runs on a copy of the store.",
-      instance, local.date_time(from), local.date_time(to),
-      another_id ? "We have another client id now."
-                 : "We still have the client id of before, as no other could be stored: it may "
-                   "happen again.");
+  matter.said =
+      words::say("house.session-taken", {{"instance", words::name(instance)}}) +
+      words::say("house.session-taken-lost", {{"from", words::name(local.date_time(from))},
+                                              {"to", words::name(local.date_time(to))}}) +
+      (another_id ? words::say("house.another-id") : words::say("house.same-id")) +
+      words::say("house.session-taken-please");
   return matter;
 }
 
@@ -102,7 +96,7 @@ void Core::tell_of_takeover(Effects& out) {
   if (!since) return;
   const auto matter = takeover_matter(settings_->broker.instance, local_, *since, engine_now(),
                                       !std::exchange(kept_taken_id_, false));
-  out.error(matter.text);
+  out.error(matter.text());
   deliver(recorder_->tell(matter), out);
 }
 

@@ -61,6 +61,7 @@ void Health::describe_store(const std::optional<Error>& trouble, Span since_boot
                             status::Service& service) const {
   service.store_usable = !trouble;
   service.store_slow = since_boot - last_slow_ <= kSlowTold;
+  service.store_took_s = service.store_slow ? in_seconds(slowest_) : 0;
   if (trouble)
     service.store = trouble->message();
   else if (service.store_slow)

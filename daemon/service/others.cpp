@@ -15,17 +15,17 @@ notices::Matter overruled_matter(const orders::OrderBook::Overruled& overruled, 
   const auto& stamp = overruled.stamp;
   auto matter = notices::matter_of("order-overruled", now);
   matter.bench = overruled.bench;
-  const std::string of = stamp.instance.empty() ? "nobody's name" : stamp.instance;
-  const std::string what = fmt::format(
-      "An order in the name of {} had number {}/{} and was valid until {}: beyond "
-      "reason, by a wrong clock or forged.",
-      of, stamp.number.epoch, stamp.number.sequence, local.date_time(stamp.valid_until));
-  matter.text =
-      what + (overruled.outranked
-                  ? " It was overruled. Please check that machine's clock, and who may write to "
-                    "the broker."
-                  : " No number is higher: a pump that has seen it gives plain water until its "
-                    "memory of orders is cleared. Please check who may write to the broker.");
+  const words::Value of = stamp.instance.empty() ? words::Value(words::say("house.nobody"))
+                                                 : words::name(stamp.instance);
+  matter.said = words::say("house.beyond-reason",
+                           {{"instance", of},
+                            {"epoch", words::count(stamp.number.epoch)},
+                            {"sequence", words::count(stamp.number.sequence)},
+                            {"until", words::name(local.date_time(stamp.valid_until))}});
+  if (overruled.outranked)
+    matter.said += words::say("house.overruled") + words::say("house.overruled-please");
+  else
+    matter.said += words::say("house.not-outranked") + words::say("house.not-outranked-please");
   matter.evidence = JsonObject()
                         .text("instance", stamp.instance)
                         .integer("epoch", stamp.number.epoch)
@@ -76,7 +76,7 @@ std::optional<notices::Matter> Others::matter_of(const orders::OrderBook::Overru
     return std::nullopt;
   }
   auto matter = overruled_matter(overruled, now, local_);
-  out.error(overruled.bench + ": " + matter.text);
+  out.error(overruled.bench + ": " + matter.text());
   return matter;
 }
 

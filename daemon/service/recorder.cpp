@@ -181,7 +181,7 @@ Status Recorder::put(store::Transaction& transaction, std::vector<orders::Order>
     store::Effect effect;
     effect.kind = kOrderKind;
     effect.topic = topics_.order(order.content.bench);
-    effect.payload = orders::to_json(order);
+    effect.payload = orders::to_json(order, settings_->board.reader());
     effect.retain = true;
     effect.expires = order.valid_until;
     effect.created = order.issued;

@@ -101,9 +101,8 @@ Result<std::optional<feeding::Reply>> Recorder::answered_before(const feeding::R
   if (!*first) return std::optional<feeding::Reply>();
   return std::optional(feeding::Reply{
       false, "id-reused",
-      fmt::format("the id {} was given to a request of {}, whose answer is forgotten, and nothing "
-                  "was done now; give every request an id of its own",
-                  plainwater::quoted(request.id), format_rfc3339(**first))});
+      words::say("request.id-forgotten", {{"id", words::name(plainwater::quoted(request.id))},
+                                          {"time", words::moment(**first)}})});
 }
 
 Status Recorder::takes_other_rows() {

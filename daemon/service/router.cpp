@@ -5,10 +5,12 @@
 #include <algorithm>
 #include <utility>
 
+#include "common/quoted.h"
 #include "engine/live_air.h"
 #include "intake/dose_payload.h"
 #include "intake/humidity.h"
 #include "intake/payload.h"
+#include "intake/utf8.h"
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
 
@@ -16,6 +18,13 @@ namespace plainwater::service {
 namespace {
 
 constexpr std::size_t kTopicTold = 200;  ///< MQTT allows 65,535 characters
+
+/// Its beginning, for the log.
+std::string shown(std::string_view payload) {
+  return intake::is_utf8(payload) ? plainwater::quoted(payload)
+                                  : fmt::format("{} bytes that are no text", payload.size());
+}
+
 bool possible(const intake::Measured& measured, const SensorRules& rules) {
   switch (measured.quantity) {
     case Quantity::temperature: return engine::in_range(measured.value, rules);
@@ -101,7 +110,7 @@ Routed Router::route_request(const broker::Message& message, std::vector<LogLine
   if (auto* request = std::get_if<feeding::Request>(&parsed)) return std::move(*request);
   auto& fault = std::get<outlet::RequestFault>(parsed);
   if (refused_requests_[fault.reply.problem]++ == 0)
-    log.push_back({LogLevel::warning, fmt::format("{}: {}", message.topic, fault.reply.text)});
+    log.push_back({LogLevel::warning, fmt::format("{}: {}", message.topic, fault.reply.text())});
   return BadRequest{std::move(fault.id), std::move(fault.reply)};
 }
 
@@ -119,7 +128,7 @@ Routed Router::refuse_report(const std::string& problem, const std::string& text
 Routed Router::route_report(std::string_view bench, Arriving& arriving) {
   const auto parsed = outlet::parse_dose_report(arriving.message.payload);
   if (const auto* fault = std::get_if<outlet::FieldFault>(&parsed))
-    return refuse_report(fault->problem, fault->text, arriving);
+    return refuse_report(fault->problem, fault->text(), arriving);
   const auto& told = std::get<outlet::DoseMessage>(parsed);
   feeding::DoseReport report = told.report;
   const Pump* pump = settings_->pump_of(bench);
@@ -206,8 +215,8 @@ std::optional<Instant> Router::time_of(std::optional<Instant> own, Span from_arr
 void Router::refuse(intake::Refusal reason, Arriving& arriving) {
   const auto topic = arriving.message.topic.substr(0, kTopicTold);
   if (refusals_.count(reason, topic))
-    arriving.warn(fmt::format("{}: not used ({}); {}", topic, intake::name_of(reason),
-                              intake::remedy(reason)));
+    arriving.warn(fmt::format("{}: not used ({}): {}; {}", topic, intake::name_of(reason),
+                              shown(arriving.message.payload), intake::remedy(reason)));
 }
 
 }  // namespace plainwater::service

@@ -1,5 +1,4 @@
-// What can only be judged when all keys are read: names that must exist, numbers that must fit each
-// other.
+// Checks that need all keys: names that must exist, numbers that must fit each other.
 #pragma once
 
 #include <string>
@@ -18,11 +17,11 @@ struct Findings {
 
 void check_draft(const Draft& draft, Findings& findings);
 
-// Its parts.
+// Parts of the above.
 void check_sensors(const Draft& draft, Findings& findings);
 void check_house(const Draft& draft, Findings& findings);  ///< benches, pumps, references
 void check_feed(const Draft& draft,
-                Findings& findings);  ///< waters, recipes, what pumps and benches say of feed
+                Findings& findings);  ///< waters, recipes, feed keys of pumps and benches
 void check_reports(const Draft& draft, Findings& findings);  ///< where pumps report
 void check_broker(const Draft& draft, Findings& findings);
 void check_board(const Draft& draft, Findings& findings);

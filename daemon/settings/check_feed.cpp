@@ -1,5 +1,5 @@
-// Waters, recipes, and what pumps and benches say of feed: names that must exist, figures that must
-// fit each other.
+// Checks waters, recipes, and the feed keys of pumps and benches: names that must exist, numbers
+// that must fit each other.
 #include <fmt/format.h>
 
 #include <map>
@@ -15,7 +15,7 @@
 namespace plainwater {
 namespace {
 
-/// Looks up by name; a file may hold thousands of entries.
+/// Indexes entries by name; a file may hold thousands of them.
 template <class Item>
 class ByName {
  public:
@@ -29,7 +29,7 @@ class ByName {
   std::map<std::string_view, const Item*> items_;
 };
 
-/// The most sensitive of a pump's benches by one of its limits.
+/// The strictest of one limit among a pump's benches.
 struct Limit {
   std::string bench;
   double ec = 0;
@@ -121,7 +121,7 @@ class FeedChecks {
     }
   }
 
-  /// The recipe with what its label says; none where the label is faulty.
+  /// The recipe completed from its label; none where the label is faulty.
   static std::optional<Recipe> with_nitrogen(Recipe recipe) {
     const auto nitrogen = nitrogen_of_label(recipe.label);
     if (!nitrogen) return std::nullopt;
@@ -144,7 +144,7 @@ class FeedChecks {
                        : fmt::format("expected the label's N-P-K, found {}", quoted(recipe.label)),
                    "write three percentages, together at most 100, such as \"15-5-15\"");
     if (const auto formed = well_formed(*labelled); !formed) return blame(path, formed.error());
-    if (recipe.target_ec) return;  // depends on the water: judged with each pump
+    if (recipe.target_ec) return;  // depends on the water: checked with each pump
     if (const auto mixture = mixture_of(*labelled, 0); !mixture) blame(path, mixture.error());
   }
 
@@ -177,7 +177,7 @@ class FeedChecks {
     const auto ec =
         ec_of_water([&](std::string_view name) { return waters_.find(name); }, pump.water);
     const auto labelled = with_nitrogen(*recipe);
-    if (!ec || !labelled || !well_formed(*labelled)) return;  // told already
+    if (!ec || !labelled || !well_formed(*labelled)) return;  // reported already
     const auto mixture = mixture_of(*labelled, *ec);
     if (mixture)
       check_full_strength(pump, path, *mixture, *ec);
@@ -221,7 +221,7 @@ class FeedChecks {
     check_range(pump, path, full);
   }
 
-  /// What the pump cannot dose becomes plain water: a grower ought to know before.
+  /// A strength that the pump cannot dose becomes plain water: warn the grower beforehand.
   void check_range(const Pump& pump, const std::string& path, const Mixture& full) {
     if (pump.most_ml_per_litre &&
         in_steps(full.ml_per_litre, pump.step_ml_per_litre) > *pump.most_ml_per_litre)

@@ -1,4 +1,4 @@
-// Benches, pumps and references: names that must exist, once.
+// Checks benches, pumps and references: names that must exist, and be used once.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -45,7 +45,7 @@ class HouseChecks {
           "use letters, digits and hyphens");
   }
 
-  /// True when such an entry feeds the sensor: its own, or else a family that reaches it.
+  /// True when an entry provides the sensor: its own, or a family that covers it.
   template <class Such>
   bool fed_by(Such such, const std::string& sensor) const {
     if (const auto own = own_.find(sensor); own != own_.end()) return such(*own->second);
@@ -57,8 +57,7 @@ class HouseChecks {
     return fed_by([](const SensorMapping&) { return true; }, sensor);
   }
 
-  /// A sensor is known by an entry of its own or through a family; without a broker its name is
-  /// enough.
+  /// A sensor needs an entry of its own or a family; without a broker its name is enough.
   void use(const std::string& sensor, const std::string& key) {
     used_.insert(sensor);
     if (known(sensor)) return;

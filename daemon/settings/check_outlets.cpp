@@ -1,4 +1,4 @@
-// How people are told, and who may ask for metrics.
+// Checks the keys of notices, placards and metrics.
 #include "settings/check.h"
 #include "settings/scalar.h"
 

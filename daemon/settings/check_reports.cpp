@@ -1,4 +1,4 @@
-// Where pumps report what they gave: names, topics, fields.
+// Checks where pump reports come from: names, topics, fields.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -123,21 +123,21 @@ class ReportChecks {
   void check_fields() {
     if (at_->value != PumpReport{}.value)
       fault("value", "only a plain number needs it", "leave it out; name the fields instead");
-    const auto told = [](const Field& field) { return !field.second->empty(); };
+    const auto is_given = [](const Field& field) { return !field.second->empty(); };
     const auto fields = amounts();
-    if (std::none_of(fields.begin(), fields.end(), told))
+    if (std::none_of(fields.begin(), fields.end(), is_given))
       fault("",
             "expected a field of the payload: litres, litres_total, feed, feed_total, strength, ec "
             "or runoff_ec",
             "name one");
     for (const Field& field : fields)
-      if (told(field)) claim(field.first, *field.second);
+      if (is_given(field)) claim(field.first, *field.second);
     if (!at_->ec_compensated && !at_->ec.empty() && at_->water_temperature.empty())
       fault("water_temperature", "an EC that is not compensated needs the water's temperature",
             "name its field, or say ec_compensated: true");
   }
 
-  /// One field of one topic can be one amount only.
+  /// One field of one topic can only be one amount.
   void claim(std::string_view key, const std::string& field) {
     if (at_->topic.empty()) return;
     const auto [owner, is_new] = owners_.try_emplace({at_->topic, field}, path(key));

@@ -1,4 +1,4 @@
-// Numbers that must fit each other.
+// Checks numbers that must fit each other.
 #include <fmt/format.h>
 
 #include "settings/check.h"
@@ -11,7 +11,7 @@ class Order {
  public:
   Order(const Draft& draft, Findings& findings) : draft_(draft), findings_(findings) {}
 
-  /// Blames the key that was given; of two, the one that ought to be smaller.
+  /// Blames the key that was given; if both were, the one that should be smaller.
   void at_most(std::string_view small_key, double small, std::string_view large_key, double large) {
     if (small <= large) return;
     const bool blame_large = !draft_.lines.contains(small_key) && draft_.lines.contains(large_key);
@@ -44,6 +44,11 @@ void check_rules(const Draft& draft, Findings& findings) {
                 d.shortest_days);
   order.at_most("detection.fall", d.fall_c, "detection.severe_fall", d.severe_fall_c);
   order.at_most("detection.fall", d.fall_c, "detection.gate_passing_fall", d.gate_passing_fall_c);
+
+  order.at_most("detection.chill_deep", d.chill_deep_c, "detection.chill_deepest",
+                d.chill_deepest_c);
+  order.at_most("detection.chill_shortest_days", d.chill_shortest_days, "detection.chill_days",
+                d.chill_days);
 
   const MoveRules& m = draft.settings.moves;
   if (m.sure && m.at_once) order.at_most("moves.sure", *m.sure, "moves.at_once", *m.at_once);

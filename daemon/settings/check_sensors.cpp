@@ -1,4 +1,4 @@
-// Where readings come from: names, topics, fields.
+// Checks where readings come from: names, topics, fields.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -78,7 +78,7 @@ class SensorChecks {
             "one word cannot mean both");
   }
 
-  /// Blanks around what the contact sends are not compared.
+  /// Blanks around a contact's words are ignored.
   void check_word(std::string_view key, const std::string& word, const std::string& usual) {
     const auto blank = [](char c) {
       return std::string_view(" \t\r\n").find(c) != std::string_view::npos;
@@ -145,7 +145,7 @@ class SensorChecks {
     if (!at_->place.empty()) claim("place", at_->place);
   }
 
-  /// One field of one topic can be one quantity of one sensor only.
+  /// One field of one topic can only be one quantity of one sensor.
   void claim(std::string_view key, const std::string& field) {
     if (at_->topic.empty()) return;
     const auto [owner, is_new] = owners_.try_emplace({at_->topic, field}, path(key));

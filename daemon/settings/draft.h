@@ -1,4 +1,4 @@
-// Settings while they are being read: names not yet resolved, and the line of every key given.
+// Settings while they are being read: unresolved names, and the line of every key given.
 #pragma once
 
 #include <map>
@@ -21,14 +21,14 @@ struct Draft {
   std::vector<BenchDraft> benches;
   std::vector<Pump> pumps;
   std::map<std::string, int, std::less<>>
-      lines;  ///< of each section, entry and key given: "benches.mist.group" -> 12
+      lines;  ///< of each section, entry and key in the file: "benches.mist.group" -> 12
 
-  /// The line of a key, of the entry or section around it when it was left out, 0 when that was
+  /// The line of a key; if it was left out, that of its entry or section; 0 if that was left out
   /// too.
   int line(std::string_view path) const;
 };
 
-/// Back from settings in force, for printing; without lines.
+/// Converts settings in force back, for printing; without lines.
 Draft draft_of(const Settings& settings);
 
 }  // namespace plainwater

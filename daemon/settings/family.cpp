@@ -11,13 +11,13 @@
 namespace plainwater {
 namespace {
 
-/// A family's name in pieces: literal text (wildcard 0), or the number of a wildcard.
+/// A piece of a family's name: literal text (wildcard 0), or the number of a wildcard.
 struct Piece {
   std::string_view text;
   int wildcard = 0;
 };
 
-/// Nothing when a brace stands alone or encloses no number from 1 to 99.
+/// None when a brace is unpaired or does not enclose a number from 1 to 99.
 std::optional<std::vector<Piece>> pieces_of(std::string_view name) {
   std::vector<Piece> pieces;
   while (!name.empty()) {
@@ -59,7 +59,7 @@ bool match(const std::vector<Piece>& pieces, std::size_t at, std::string_view re
   return false;
 }
 
-/// Beyond this a pattern can be matched in too many ways to try them all.
+/// Beyond this a pattern could match in too many ways to try them all.
 constexpr std::size_t kMostPieces = 8;
 
 }  // namespace

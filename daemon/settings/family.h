@@ -1,5 +1,5 @@
-// Families of sensors: one entry whose topic holds wildcards and whose name holds {1}, {2} … for
-// what they stand for.
+// Families of sensors: one entry whose topic has wildcards, and whose name has {1}, {2} … in their
+// place.
 #pragma once
 
 #include <optional>
@@ -10,17 +10,17 @@
 
 namespace plainwater {
 
-/// More are refused: each is tried for every sensor and every message.
+/// More wildcards are refused: each is tried for every sensor and every message.
 inline constexpr std::size_t kMostFamilies = 200;
 
-/// The topic holds a wildcard.
+/// True when the topic has a wildcard.
 bool is_family(const SensorMapping& mapping);
-/// How many wildcards the topic holds.
+/// Number of wildcards in the topic.
 int wildcards(std::string_view topic);
-/// What is wrong with the name of a family, nothing when it is right: each {n} must name a
-/// wildcard, one at least, and what is left when they are taken out must be fit for a name.
+/// What is wrong with a family's name, empty when it is valid: each {n} must refer to a wildcard,
+/// there must be at least one, and the rest must be valid as a name.
 std::optional<std::string> fault_of_family_name(const SensorMapping& mapping);
-/// Some message of the family's topics would be named `sensor`.
+/// True when some message of the family's topics would get the name `sensor`.
 bool reaches(const SensorMapping& family, std::string_view sensor);
 
 }  // namespace plainwater

@@ -62,8 +62,8 @@ class Look {
   }
 
  private:
-  /// Who may write a folder may put another file into the place of ours, unless the folder is
-  /// sticky, as /tmp is.
+  /// Whoever can write a folder can replace our file in it, unless the folder is sticky, as /tmp
+  /// is.
   void folder_of(const char* key, const fs::path& path) {
     if (path.empty()) return;
     const fs::path folder = path.has_parent_path() ? path.parent_path() : fs::path(".");
@@ -86,7 +86,7 @@ class Look {
 
   Loaded& loaded_;
   const std::string& settings_path_;
-  std::set<fs::path> folders_;  ///< looked at already
+  std::set<fs::path> folders_;  ///< already checked
 };
 
 }  // namespace

@@ -1,4 +1,4 @@
-// Who else on this machine may read our secrets, or change what the service acts upon.
+// Checks who else on this machine can read our secrets, or change the files that the service uses.
 #pragma once
 
 #include <string>
@@ -7,11 +7,11 @@
 
 namespace plainwater {
 
-/// Looks at the settings file, the files that it names, the store and their folders, and adds what
-/// is wrong to `loaded`. A secret (the broker's password, our key) must be closed to everybody but
-/// its owner and group, and its group may not write it; nothing else may be changed by everybody:
-/// these are problems. A store that everybody may read is a warning. Files that do not exist are no
-/// matter of modes.
+/// Checks the settings file, the files that it names, the store and their folders, and adds
+/// findings to `loaded`. A secret (the broker's password, our key) must be closed to all but its
+/// owner and group, and the group must not be able to write it; nothing else may be writable by
+/// everybody: these are problems. A store that everybody may read is a warning. Files that do not
+/// exist are ignored here.
 void add_file_modes(Loaded& loaded, const std::string& settings_path);
 
 }  // namespace plainwater

@@ -1,4 +1,4 @@
-// The parts of the table of keys, put together by keys.cpp.
+// The parts of the table of keys, joined in keys.cpp.
 #pragma once
 
 #include <span>

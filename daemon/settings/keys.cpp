@@ -12,7 +12,7 @@
 namespace plainwater {
 namespace {
 
-/// The words of an enum from its first value on, or from `first` on where there is one.
+/// The words of an enum, from its first value or from `first` if that is defined.
 template <class Enum>
 struct Words;
 template <>
@@ -53,7 +53,7 @@ struct Words<Moves> {
 };
 template <>
 struct Words<Position> {
-  static constexpr Position first = Position::indoors;  // nobody sets a bench's place to unknown
+  static constexpr Position first = Position::indoors;  // a bench's place cannot be set to unknown
   static constexpr std::string_view list[] = {"indoors", "outdoors"};
 };
 template <>
@@ -201,7 +201,7 @@ bool set_word(const Slot& slot, std::string_view word) {
 }
 
 std::string expectation(const Key& key) {
-  static Defaults defaults;  // to ask the key for its type
+  static Defaults defaults;  // used to find the key's type
   const Slot slot = key.slot(defaults.place());
   if (const auto words = words_of(slot); !words.empty())
     return fmt::format("one of {}", fmt::join(words, ", "));

@@ -1,6 +1,5 @@
-// The one table of keys. It drives the reading of a settings file, the key reference, the annotated
-// sample and the merged settings: a key that is not in it does not exist, and one that is in it is
-// documented.
+// The one table of keys. Reading a settings file, the key reference, the annotated sample and the
+// printed settings all use it: every key is in it, and so every key is documented.
 #pragma once
 
 #include <optional>
@@ -14,7 +13,7 @@
 
 namespace plainwater {
 
-/// Where the values of a section, or of one entry of it, go.
+/// Where the values of a section, or of one of its entries, are stored.
 struct Place {
   Settings* settings = nullptr;
   SensorMapping* sensor = nullptr;
@@ -25,7 +24,7 @@ struct Place {
   PumpReport* report = nullptr;
 };
 
-/// Fields of every section at their defaults.
+/// Every section with default values.
 struct Defaults {
   Settings settings;
   SensorMapping sensor;
@@ -42,13 +41,13 @@ struct SecondsSlot {
   int* seconds;
 };
 
-/// The field that a key fills; its type is the key's type.
+/// The field that a key sets; its type is the key's type.
 using Slot = std::variant<std::string*, double*, std::optional<double>*, int*, bool*,
                           std::vector<std::string>*, SecondsSlot, Group*, Unit*, ShownUnit*,
                           PayloadForm*, Quantity*, Reports*, Durability*, ClockMode*, Moves*,
                           Position*, MovePreset*, MoveAnswer*, SaltTolerance*, EcUnit*, DoseField*>;
 
-/// What a text has to be, beyond text.
+/// Further rules for a text.
 enum class TextRule {
   any,
   level_name,
@@ -71,37 +70,37 @@ struct Key {
   std::string_view unit;     ///< of numbers, empty for none
   Range range;               ///< of numbers, both ends allowed
   std::string_view doc;      ///< one or two plain sentences
-  std::string_view example;  ///< YAML, in the annotated sample in place of the default; empty:
-                             ///< shown commented out
+  std::string_view example;  ///< YAML shown in the annotated sample instead of the default; empty:
+                             ///< the default, commented out
   TextRule rule = TextRule::any;
   bool needed =
-      false;  ///< has no default that could be right; checked in check_house.cpp and check_feed.cpp
+      false;  ///< no default could be right; checked in check_house.cpp and check_feed.cpp
 };
 
 struct Section {
   std::string_view name;
-  std::string_view entry;  ///< empty: one map of keys; else a map of named entries, and this is the
-                           ///< sample's entry
+  std::string_view entry;  ///< empty: one map of keys; otherwise a map of named entries, and this
+                           ///< is the sample's entry
   std::string_view doc;
   std::span<const Key> keys;
 };
 
-/// All sections in the order of the reference.
+/// All sections, in the order of the reference.
 std::span<const Section> sections();
 const Section* find_section(std::string_view name);
 const Key* find_key(const Section& section, std::string_view name);
 /// "benches.*.group"
 std::string pattern(const Section& section, const Key& key);
 
-/// The words that a one-of field may be given; empty for other slots.
+/// The allowed words of a one-of field; empty for other slots.
 std::vector<std::string_view> words_of(const Slot& slot);
-/// Sets a one-of field to one of its words; false when it has no such word.
+/// Sets a one-of field by one of its words; false for an unknown word.
 bool set_word(const Slot& slot, std::string_view word);
 /// "a number from -90 to 90", for messages and the reference.
 std::string expectation(const Key& key);
-/// The field's value as YAML; nothing for an empty text or a number left out.
+/// The field's value as YAML; none for an empty text or an unset number.
 std::string yaml_of(const Slot& slot);
-/// Text as a YAML scalar, in quotes where it needs them.
+/// Text as a YAML scalar, quoted where necessary.
 std::string yaml_text(std::string_view text);
 /// Shortest decimal that reads back as the same number.
 std::string decimal(double value);

@@ -1,4 +1,4 @@
-// Keys of the waters, recipes and pumps, and of what pumps report.
+// Keys of waters, recipes, pumps and pump reports.
 #include "settings/key_tables.h"
 #include "settings/slots.h"
 
@@ -8,7 +8,7 @@ namespace {
 using namespace slots;
 using Report = PumpReport;
 
-// A row is one line of facts and one of words.
+// One line of facts and one of text per row.
 // clang-format off
 const Key kWaters[] = {
     {"waters", "ec", of_water<&Water::ec>, "mS/cm at 25 °C", {0, 5},

@@ -1,4 +1,4 @@
-// Keys of the sensors and benches.
+// Keys of sensors and benches.
 #include "settings/key_tables.h"
 #include "settings/slots.h"
 
@@ -8,7 +8,7 @@ namespace {
 using namespace slots;
 using M = SensorMapping;
 
-// A row is one line of facts and one of words.
+// One line of facts and one of text per row.
 // clang-format off
 const Key kSensors[] = {
     {"sensors", "topic", of_sensor<&M::topic>, "", {},

@@ -1,4 +1,4 @@
-// Keys of the ways on which people, display boards and metrics servers are told.
+// Keys of notices, placards and metrics.
 #include "settings/key_tables.h"
 #include "settings/slots.h"
 
@@ -8,7 +8,7 @@ namespace {
 using namespace slots;
 using S = Settings;
 
-// A row is one line of facts and one of words.
+// One line of facts and one of text per row.
 // clang-format off
 const Key kNotices[] = {
     {"notices", "quiet", at<&S::notices, &Notices::quiet>, "", {},

@@ -1,5 +1,4 @@
-// Keys of the rules: what is watched, how drops and moves are judged, how feed is measured, when a
-// sensor is doubted.
+// Keys of the rules: detection, drops and moves, feeding, and doubts about sensors.
 #include "settings/key_tables.h"
 #include "settings/slots.h"
 
@@ -16,7 +15,7 @@ constexpr auto moves = &Settings::moves;
 constexpr auto feeding = &Settings::feeding;
 constexpr auto sensors = &Settings::watch;
 
-// A row is one line of facts and one of words.
+// One line of facts and one of text per row.
 // clang-format off
 const Key kWatch[] = {
     {"watch", "drops", at<drops, &D::watch>, "", {},
@@ -53,30 +52,38 @@ const Key kDetection[] = {
     {"detection", "season_gate", at<drops, &D::season_gate>, "", {},
      "true: drops in the warming half of the year place no hold.", ""},
     {"detection", "comfort_guard", at<drops, &D::comfort_guard>, "", {},
-     "true: a drop places a hold only when it lands on nights too cool for the group.", ""},
+     "true: a drop places a hold only when it lands on nights too cool for the group, or is severe.", ""},
     {"detection", "guard_margin", at<drops, &D::guard_margin_c>, "°C", {0, 10},
      "Too cool are nights below the group's number plus this.", ""},
     {"detection", "gate_passing_fall", at<drops, &D::gate_passing_fall_c>, "°C", {0.5, 40},
      "A fall this deep passes the season gate.", ""},
     {"detection", "severe_fall", at<drops, &D::severe_fall_c>, "°C", {0.5, 40},
-     "A fall this deep places a hold even in the rest after the longest plain water.", ""},
+     "A fall this deep places a hold wherever it lands, and even in the rest after the longest plain water.", ""},
     {"detection", "longest_plain_water_days", at<drops, &D::longest_plain_water_days>, "days", {1, 365},
      "Detected holds together end here at the latest, and the grower is asked.", ""},
     {"detection", "rest_after_cap_days", at<drops, &D::rest_after_cap_days>, "days", {0, 365},
      "After that no hold is placed for so long, unless the fall is severe.", ""},
     {"detection", "yearly_plain_water_days", at<drops, &D::yearly_plain_water_days>, "days", {1, 366},
      "More detected plain water in a year than this: the grower is asked.", ""},
-    {"detection", "chill_days", at<drops, &D::chill_days>, "days", {0.5, 60},
-     "Plain water after a minimum below the chill floor.", ""},
+    {"detection", "chill_degree_hours", at<drops, &D::chill_degree_hours>, "°C·h", {0, 200},
+     "Air below the chill floor is answered with plain water from here on, 2 °C for 3 h or 1 °C for 6; less is noted as a dip.", ""},
+    {"detection", "chill_deep", at<drops, &D::chill_deep_c>, "°C", {0, 20},
+     "Air this far below the floor is answered at once.", ""},
+    {"detection", "chill_deepest", at<drops, &D::chill_deepest_c>, "°C", {0.5, 30},
+     "Air this far below it is answered for the longest time.", ""},
+    {"detection", "chill_shortest_days", at<drops, &D::chill_shortest_days>, "days", {0.1, 60},
+     "Plain water after the mildest chill.", ""},
+    {"detection", "chill_days", at<drops, &D::chill_days>, "days", {0.1, 60},
+     "Plain water after the deepest chill.", ""},
 };
 
 const Key kMoves[] = {
     {"moves", "preset", at<moves, &V::preset>, "", {},
      "How soon a move is believed. quiet: later, with fewer false moves. fast: sooner, with more of them.", ""},
     {"moves", "sure", at<moves, &V::sure>, "probability", {0.5, 0.99999},
-     "A move is believed when looks are this sure for as long as `lag_minutes`; blank: the preset's (0.975).", ""},
+     "A move is believed when looks are this sure for as long as `lag_minutes`; blank: the preset's (0.992).", ""},
     {"moves", "at_once", at<moves, &V::at_once>, "probability", {0.5, 0.99999},
-     "Or when a single look is this sure; blank: the preset's (never; fast: 0.99).", ""},
+     "Or when a single look is this sure; blank: the preset's (0.9985; quiet: never).", ""},
     {"moves", "lag_minutes", at<moves, &V::lag_min>, "min", {1, 240},
      "How slowly a bench's sensor and pots follow the air (time constant).", ""},
     {"moves", "indoor_level", at<moves, &V::indoor_level_c>, "°C", {-10, 40},
@@ -87,6 +94,8 @@ const Key kMoves[] = {
      "Without a reading for so long a watched bench's position is unknown.", ""},
     {"moves", "change", at<moves, &V::change_c>, "°C", {0.5, 20},
      "A change of the nights' or the days' mean this large is another climate; smaller ones lead to nothing.", ""},
+    {"moves", "bright_day_change", at<moves, &V::bright_day_change_c>, "°C", {0.5, 20},
+     "While days grow longer a move is answered where nights got cooler by `change`, or days by this, and it did not get warmer on the whole.", ""},
     {"moves", "judged_nights", at<moves, &V::judged_nights>, "nights", {1, 14},
      "So many nights after a move its new climate is judged.", ""},
     {"moves", "shuttle_days", at<moves, &V::shuttle_days>, "days", {1, 30},

@@ -8,7 +8,7 @@ namespace {
 using namespace slots;
 using S = Settings;
 
-// A row is one line of facts and one of words.
+// One line of facts and one of text per row.
 // clang-format off
 const Key kSite[] = {
     {"site", "name", at<&S::site, &Site::name>, "", {},
@@ -86,6 +86,8 @@ const Key kBoard[] = {
      "Where readers reach the pages, for the codes on bench cards; blank: as the page was asked for.", "", TextRule::web_address},
     {"board", "unit", at<&S::board, &Board::unit>, "", {},
      "Of temperatures that people read, on the pages, in notices and from commands: celsius or fahrenheit. What is stored, and messages for programs, stay in °C.", ""},
+    {"board", "language", at<&S::board, &Board::language>, "", {},
+     "Of what people read: en, or the path of a folder with a translator's sentences.yaml and pages.js. What is stored, and messages for programs, stay in English.", ""},
 };
 
 // clang-format on

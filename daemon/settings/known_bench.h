@@ -1,5 +1,5 @@
-// The index of a bench by a name that the settings themselves tell, as those of a pump's benches:
-// that there is one was seen when they were read.
+// The index of a bench by a name from the settings themselves, such as those of a pump's benches:
+// it must exist, since that was checked when they were read.
 #pragma once
 
 #include "common/check.h"

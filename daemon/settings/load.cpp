@@ -8,13 +8,14 @@
 #include <fstream>
 #include <set>
 
+#include "common/yaml_tree.h"
 #include "settings/check.h"
 #include "settings/draft.h"
 #include "settings/family.h"
+#include "settings/language.h"
 #include "settings/mixture.h"
 #include "settings/reader.h"
 #include "settings/scalar.h"
-#include "settings/yaml_tree.h"
 #include "settings/zone.h"
 
 namespace plainwater {
@@ -32,7 +33,7 @@ void sort_by_line(std::vector<Problem>& problems) {
                    [](const Problem& a, const Problem& b) { return a.line < b.line; });
 }
 
-/// Names become indices: every sensor that is named anywhere, sorted; benches, waters, recipes and
+/// Resolves names to indices: every sensor named anywhere, sorted; benches, waters, recipes and
 /// pumps sorted.
 std::shared_ptr<const Settings> resolve(Draft draft) {
   auto settings = std::make_shared<Settings>(std::move(draft.settings));
@@ -124,7 +125,9 @@ Loaded load_settings_file(const std::string& path) {
     return refused({0, "", fmt::format("cannot be read: {}", std::strerror(errno)),
                     "it must be a file, not a directory"});
   text.resize(static_cast<std::size_t>(file.gcount()));
-  return load_settings_text(text, path);
+  Loaded loaded = load_settings_text(text, path);
+  add_language(loaded);
+  return loaded;
 }
 
 }  // namespace plainwater

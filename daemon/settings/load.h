@@ -1,4 +1,4 @@
-// From the text of a settings file to checked `Settings`, or to every problem in it at once.
+// Turns the text of a settings file into checked `Settings`, or lists every problem in it at once.
 #pragma once
 
 #include <map>
@@ -11,11 +11,11 @@
 
 namespace plainwater {
 
-/// One thing wrong with the file. No value of `broker.*` is ever repeated in it: people paste
-/// passwords into wrong places.
+/// One thing wrong with the file. Never repeats a value of `broker.*`, since people paste passwords
+/// into wrong places.
 struct Problem {
-  int line = 0;        ///< first line is 1; 0: the file as a whole
-  std::string key;     ///< "benches.mist.group"; empty when no key is to blame
+  int line = 0;        ///< counts from 1; 0: the file as a whole
+  std::string key;     ///< "benches.mist.group"; empty when no single key is at fault
   std::string what;    ///< what was expected and what was found
   std::string remedy;  ///< what to do; may be empty
 };
@@ -28,24 +28,24 @@ struct Loaded {
   std::vector<Problem> problems;             ///< sorted by line
   std::vector<std::string>
       warnings;  ///< complete sentences with file and line; the settings are usable all the same
-  std::map<std::string, int, std::less<>>
-      lines;  ///< of each key given, "site.time_zone" -> 5, for checks that only a caller can make
+  std::map<std::string, int, std::less<>> lines;  ///< line of each key given, "site.time_zone" ->
+                                                  ///< 5, for checks that only a caller can make
 };
 
-/// Larger files are refused: settings of a thousand benches take a fifth of it.
+/// Larger files are refused: settings of a thousand benches need a fifth of it.
 inline constexpr std::size_t kLargestSettingsFile = 1024 * 1024;
 
-/// Parses, checks and completes; never throws on whatever text. `file_name` is for warnings only.
+/// Parses, checks and completes; never throws, whatever the text. `file_name` is for warnings only.
 Loaded load_settings_text(std::string_view text, std::string_view file_name);
-/// The same for a file; one that cannot be read is a problem with line 0.
+/// The same for a file; an unreadable one is a problem with line 0.
 Loaded load_settings_file(const std::string& path);
 
 /// The settings in force as a settings file, with defaults filled in. Loading it again gives equal
-/// settings. It holds names of password files and variables, never a password.
+/// settings. It contains names of password files and variables, never a password.
 std::string print_merged(const Settings& settings);
-/// Every key with type, unit, range, default and meaning, for reading.
+/// The key reference: every key with type, unit, range, default and meaning.
 std::string print_keys();
-/// An annotated settings file that loads without a problem; kept as `config/sample.yaml`.
+/// An annotated settings file that loads without problems; stored as `config/sample.yaml`.
 std::string print_sample();
 
 }  // namespace plainwater

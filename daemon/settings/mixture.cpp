@@ -12,7 +12,7 @@ namespace plainwater {
 namespace {
 
 constexpr double kAgreement = 0.02;
-constexpr double kMostStock = 1000;      // g/L; more is no solution of a powder
+constexpr double kMostStock = 1000;      // g/L; no powder dissolves to more
 constexpr double kMostMlPerLitre = 500;  // half of the feed would be stock
 
 std::optional<double> stock_of(const Recipe& recipe) {
@@ -35,8 +35,8 @@ double ec_of(const Recipe& recipe, double ppm_n, double water_ec) {
   return water_ec + ppm_n * recipe.ec_per_100ppm_n / 100;
 }
 
-/// What is given of stock, ratio and target must not be told twice each.
-Status told_once(const Recipe& recipe) {
+/// Each of stock, ratio and target may be given in one way only.
+Status given_once(const Recipe& recipe) {
   if (recipe.stock_g_per_l && recipe.density)
     return Error{"the stock is given twice, by stock and by density", "density",
                  "keep stock for one that you mix, density for a ready liquid"};
@@ -49,7 +49,7 @@ Status told_once(const Recipe& recipe) {
   return Done{};
 }
 
-/// Stock, ratio and target, all given, against each other.
+/// Checks stock, ratio and target against each other when all are given.
 Status agree(const Recipe& recipe, const Mixture& mixture) {
   const double given = recipe.target_ec ? mixture.ec : mixture.ppm_n;
   const double target = recipe.target_ec.value_or(recipe.target_ppm_n.value_or(0));
@@ -114,7 +114,7 @@ Status well_formed(const Recipe& recipe) {
   if (recipe.ec_per_100ppm_n <= 0)
     return Error{"expected the EC that 100 ppm N add", "ec_per_100ppm_n",
                  "see the label; 0.4 to 0.75 mS/cm is usual"};
-  if (const auto once = told_once(recipe); !once) return once.error();
+  if (const auto once = given_once(recipe); !once) return once.error();
   std::vector<const char*> missing;
   if (!stock_of(recipe)) missing.push_back("stock (or density)");
   if (!ml_per_litre_of(recipe)) missing.push_back("injector_ratio (or ml_per_litre)");
@@ -157,7 +157,7 @@ Result<Mixture> mixture_of(const Recipe& recipe, double water_ec) {
 
 double in_steps(double ml_per_litre, double step) {
   if (step <= 0) return rounded(ml_per_litre);
-  // A whole number of steps may come out a hair short of itself: 0.3 / 0.1.
+  // A whole number of steps may come out slightly too small: 0.3 / 0.1.
   return std::min(rounded(std::floor(ml_per_litre / step + 1e-9) * step), rounded(ml_per_litre));
 }
 

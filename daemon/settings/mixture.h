@@ -1,7 +1,7 @@
-// What a recipe comes to in a water: the arithmetic that checks of the settings share with the
-// doses of orders. Pure.
+// What a recipe gives in a water: arithmetic shared by the checks of the settings and the doses of
+// orders. Pure.
 //
-// EC is in mS/cm at 25 °C, ppm N in mg of nitrogen a litre.
+// EC is in mS/cm at 25 °C, ppm N in mg of nitrogen per litre.
 #pragma once
 
 #include <functional>
@@ -13,32 +13,32 @@
 
 namespace plainwater {
 
-/// Full strength. Numbers are rounded to 1e-6.
+/// A mixture at full strength. Numbers are rounded to 1e-6.
 struct Mixture {
-  double ml_per_litre = 0;   ///< stock in a litre of feed
-  double stock_g_per_l = 0;  ///< fertilizer in a litre of stock; of a ready liquid its own mass
+  double ml_per_litre = 0;   ///< mL of stock per litre of feed
+  double stock_g_per_l = 0;  ///< fertilizer per litre of stock; for a ready liquid its own mass
   double ppm_n = 0;
-  double ec = 0;  ///< water included
+  double ec = 0;  ///< including the water's own
 };
 
-/// The first number of an N-P-K label such as "15-5-15"; none when it is not one: three numbers
+/// The first number of an N-P-K label such as "15-5-15"; none when it is not a label: three numbers
 /// from 0, together at most 100.
 std::optional<double> nitrogen_of_label(std::string_view label);
 
-/// The water of a name, or null.
+/// The water with this name, or null.
 using FindWater = std::function<const Water*(std::string_view name)>;
 /// EC of a source or of a blend. Errors: no such water, no EC, a blend that is not of two sources.
 Result<double> ec_of_water(const FindWater& find, std::string_view name);
 
-/// Faults that no water can mend: no nitrogen or EC of it, one thing told twice, too little told.
-/// `where` of an error is the recipe's key to blame.
+/// Faults of the recipe that no water can cure: nitrogen or EC missing, one thing given twice, too
+/// little given. `where` of an error is the recipe's key to blame.
 Status well_formed(const Recipe& recipe);
-/// Derives what the recipe leaves out, from stock, ratio and target. Where all three are given they
-/// must agree within 2 %, and what counts is the stock and the ratio. Errors as above, or numbers
-/// that contradict each other or cannot be mixed.
+/// Derives the value that the recipe leaves out of stock, ratio and target. If all three are given
+/// they must agree within 2 %, and stock and ratio count. Errors as above, or numbers that
+/// contradict each other or cannot be mixed.
 Result<Mixture> mixture_of(const Recipe& recipe, double water_ec);
 
-/// mL a litre in a pump's steps, rounded down; any when `step` is 0. Never more than
+/// mL per litre in the pump's steps, rounded down; unchanged when `step` is 0. Never more than
 /// `ml_per_litre`.
 double in_steps(double ml_per_litre, double step);
 

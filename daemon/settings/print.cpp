@@ -1,4 +1,4 @@
-// The table of keys as text: merged settings, reference, annotated sample.
+// Prints the table of keys: merged settings, reference, annotated sample.
 #include <fmt/format.h>
 
 #include "settings/keys.h"
@@ -9,7 +9,7 @@ namespace {
 
 constexpr std::size_t kWidth = 118;
 
-/// Words on lines of at most kWidth characters, each line after `prefix`.
+/// Wraps words at kWidth characters, each line after `prefix`.
 std::string wrapped(std::string_view text, const std::string& prefix) {
   std::string out, line;
   while (!text.empty()) {

@@ -121,7 +121,7 @@ class Reader {
                   const YamlNode& value) {
     const bool may_be_blank = std::holds_alternative<std::string*>(slot) ||
                               std::holds_alternative<std::optional<double>*>(slot);
-    if (value.kind == Kind::nothing && may_be_blank) return;  // a blank value is the default
+    if (value.kind == Kind::nothing && may_be_blank) return;  // a blank value means the default
     if (value.kind != Kind::nothing) line = value.line;
     std::string fault_text;
     if (std::visit([&](const auto& field) { return store(key, field, value, fault_text); }, slot))
@@ -243,7 +243,7 @@ std::string quoted(std::string_view text) {
   if (text.size() <= kLongest) return json_string(text);
   std::size_t cut = kLongest;
   while (cut > 0 && (static_cast<unsigned char>(text[cut]) & 0xc0) == 0x80)
-    --cut;  // not in the middle of a character
+    --cut;  // not within a character
   return json_string(std::string(text.substr(0, cut)) + "…");
 }
 

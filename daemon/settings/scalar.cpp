@@ -24,7 +24,7 @@ std::string_view without_plus(std::string_view text) {
 std::optional<double> read_number(std::string_view text) {
   text = without_plus(text);
   if (text.find_first_not_of("0123456789.+-eE") != std::string_view::npos)
-    return std::nullopt;  // from_chars would take inf and nan
+    return std::nullopt;  // from_chars would accept inf and nan
   double value = 0;
   const auto end = std::from_chars(text.data(), text.data() + text.size(), value);
   if (end.ec != std::errc() || end.ptr != text.data() + text.size() || !std::isfinite(value))

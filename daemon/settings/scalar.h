@@ -1,5 +1,5 @@
-// What a scalar of a settings file may be. Our own conversion: `010` is ten, "inf" and "0x10" are
-// no numbers, and the locale has no say.
+// Parses the scalars of a settings file. Our own conversion: `010` is ten, "inf" and "0x10" are not
+// numbers, and the locale has no influence.
 #pragma once
 
 #include <iterator>
@@ -30,11 +30,10 @@ bool is_topic_filter(std::string_view text);
 bool is_json_pointer(std::string_view text);
 /// Looks like "Area/Place", or UTC.
 bool is_time_zone(std::string_view text);
-/// What is wrong with "mqtt://host:port"; nothing when it is right. The text itself is never
-/// repeated.
+/// What is wrong with "mqtt://host:port"; none when it is valid. Never repeats the text itself.
 std::optional<std::string> fault_of_broker_url(std::string_view url);
 
-/// Where to listen: an address in figures and a port.
+/// Where to listen: a numeric address and a port.
 struct ListenAddress {
   std::string address;    ///< IPv4, or IPv6 without brackets
   int port = 0;           ///< 0: any free one
@@ -42,16 +41,16 @@ struct ListenAddress {
 };
 /// "127.0.0.1:8632", "[::1]:8632", "localhost:8632", "0.0.0.0:8632".
 std::optional<ListenAddress> read_listen_address(std::string_view text);
-/// http://host or https://host with an optional port; the pages lead to each other from the root,
-/// so no path.
+/// http://host or https://host with an optional port. No path, since the pages link to each other
+/// from the root.
 bool is_web_address(std::string_view text);
 
-/// Minutes since midnight, of "07:30".
+/// Minutes since midnight, from "07:30".
 std::optional<int> read_time_of_day(std::string_view text);
-/// From one time of the day to another, which may be the next morning's.
+/// A span between two times of day; it may end the next morning.
 struct HoursOfDay {
-  int from_min = 0, to_min = 0;  ///< minutes since midnight, not the same
-  /// Whether it is between them; the end does not belong to it.
+  int from_min = 0, to_min = 0;  ///< minutes since midnight, never equal
+  /// True from `from_min` on, up to but without `to_min`.
   bool holds(int minute) const {
     return from_min < to_min ? minute >= from_min && minute < to_min
                              : minute >= from_min || minute < to_min;
@@ -60,16 +59,16 @@ struct HoursOfDay {
 /// "22:00-07:00"
 std::optional<HoursOfDay> read_hours_of_day(std::string_view text);
 
-/// Letters to insert, take out or change.
+/// Edit distance in letters to insert, delete or change.
 std::size_t edit_distance(std::string_view a, std::string_view b);
 
-/// The candidate with the fewest changed letters, if few enough for a slip of the finger, or one
-/// that begins with the word; else empty.
+/// The candidate with the fewest edits, if few enough for a typing slip, or one that begins with
+/// the word; otherwise empty.
 template <class Range, class Name>
 std::string nearest(std::string_view word, const Range& candidates, Name name) {
   std::string best;
   if (word.size() > 64 || std::size(candidates) > 1000)
-    return best;  // keeps a strange file from taking minutes
+    return best;  // limits the time that a strange file can cost
   std::size_t least = word.size() / 3 + 2;
   for (const auto& candidate : candidates) {
     const std::string_view text = name(candidate);
@@ -81,11 +80,15 @@ std::string nearest(std::string_view word, const Range& candidates, Name name) {
   }
   return best;
 }
-/// "; did you mean long?", by the names of `candidates`; empty when none is near.
+/// The nearest of the names of `candidates`; empty when none is close.
+template <class Range>
+std::string nearest_name(std::string_view word, const Range& candidates) {
+  return nearest(word, candidates, [](const auto& item) -> std::string_view { return item.name; });
+}
+/// "; did you mean long?", chosen from `candidates`; empty when none is close.
 template <class Range>
 std::string near_name(std::string_view word, const Range& candidates) {
-  const std::string near =
-      nearest(word, candidates, [](const auto& item) -> std::string_view { return item.name; });
+  const std::string near = nearest_name(word, candidates);
   return near.empty() ? "" : "; did you mean " + near + "?";
 }
 

@@ -11,7 +11,7 @@ namespace {
 
 using Digest = std::array<unsigned char, SHA256_DIGEST_LENGTH>;
 
-/// Of equal length whatever was told, so that not even the length shows.
+/// Digests have equal length for any input, so not even the length leaks.
 Digest digest(std::string_view text) {
   Digest out{};
   ::SHA256(reinterpret_cast<const unsigned char*>(text.data()), text.size(), out.data());
@@ -31,8 +31,8 @@ Result<std::string> read_secret(const std::string& path, const std::string& what
   return line;
 }
 
-bool same_secret(std::string_view told, std::string_view secret) {
-  const Digest a = digest(told), b = digest(secret);
+bool same_secret(std::string_view given, std::string_view secret) {
+  const Digest a = digest(given), b = digest(secret);
   return CRYPTO_memcmp(a.data(), b.data(), a.size()) == 0;
 }
 

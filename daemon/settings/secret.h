@@ -1,4 +1,4 @@
-// Secrets that stand in files of their own: the broker's password, the pages' token, the metrics'
+// Secrets kept in files of their own: the broker's password, the pages' token, the metrics'
 // password.
 #pragma once
 
@@ -9,12 +9,11 @@
 
 namespace plainwater {
 
-/// The first line of the file, without its end (a carriage return is part of that); it may be
-/// empty. `what` names the file in an error: "the password file". Errors name its path, never what
-/// is in it.
+/// The first line of the file, without its line end (or carriage return); may be empty. `what`
+/// names the file in an error: "the password file". Errors name its path, never its content.
 Result<std::string> read_secret(const std::string& path, const std::string& what);
 
-/// Whether somebody told the secret. Takes as long whatever differs, and wherever.
-bool same_secret(std::string_view told, std::string_view secret);
+/// True when `given` is the secret. Takes the same time wherever they differ.
+bool same_secret(std::string_view given, std::string_view secret);
 
 }  // namespace plainwater

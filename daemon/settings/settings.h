@@ -1,40 +1,40 @@
-// The grower's settings after validation. What each key means, its unit, range and default stand in
+// The grower's settings after validation. Each key's meaning, unit, range and default are in
 // `keys.cpp`; that one table also prints the key reference and the annotated sample.
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "common/position.h"
 #include "common/reading.h"
+#include "words/render.h"
 
 namespace plainwater {
 
 enum class Group : std::uint8_t { cool, intermediate, warm };
 enum class Unit : std::uint8_t { celsius, fahrenheit, kelvin };
-/// Of temperatures as people read them.
-enum class ShownUnit : std::uint8_t { celsius, fahrenheit };
 enum class PayloadForm : std::uint8_t { number, json, senml };
 enum class Reports : std::uint8_t { regularly, on_change };
 enum class Durability : std::uint8_t { power, process };
 enum class ClockMode : std::uint8_t { wall, readings };
-/// Whether a bench may change its place: never, only by a person's or a contact's word, or also by
-/// what its air says.
+/// How a bench's place may change: never, only when a person or a contact reports it, or also by
+/// its air.
 enum class Moves : std::uint8_t { never, declared, watched };
-/// How soon the position filter believes in a move.
+/// How quickly the position filter accepts a move.
 enum class MovePreset : std::uint8_t { quiet, balanced, fast };
-/// What a change of climate by a move leads to.
+/// What follows when a move changes the climate.
 enum class MoveAnswer : std::uint8_t { hold, reduced, none };
 
-/// How much salt the plants of a bench bear.
+/// How much salt the bench's plants tolerate.
 enum class SaltTolerance : std::uint8_t { low, usual, high };
 enum class EcUnit : std::uint8_t { ms_per_cm, us_per_cm };
-/// What a pump's plain number is.
+/// The meaning of a pump's plain number.
 enum class DoseField : std::uint8_t { litres, litres_total, feed, feed_total, strength, ec };
 
-/// How far the site's clocks stand from UTC, from a moment on.
+/// The site's offset from UTC, from an instant on.
 struct ZoneOffset {
   Instant from{};
   std::int32_t seconds = 0;
@@ -44,12 +44,12 @@ struct Site {
   std::string name = "greenhouse";  ///< one MQTT topic level
   double latitude_deg = 0;          ///< north positive
   double longitude_deg = 0;         ///< east positive
-  std::string time_zone = "UTC";    ///< IANA name; for what people read only
-  std::vector<ZoneOffset> offsets;  ///< of the time zone, 2000 to 2100, in order; empty: UTC
+  std::string time_zone = "UTC";    ///< IANA name; only for times that people read
+  std::vector<ZoneOffset> offsets;  ///< of the time zone, 1970 to 2100, in order; empty: UTC
   std::string outdoor_reference;    ///< sensor name, may be empty
   std::string indoor_reference;     ///< sensor name, may be empty
 
-  /// What the site's clocks show at `t`, for the dates in sentences; nothing is decided by it.
+  /// The site's local time at `t`, for dates in sentences; decides nothing.
   Instant local(Instant t) const;
 };
 
@@ -64,7 +64,7 @@ struct Broker {
   std::string client_key;             ///< PEM file
   std::string instance = "main";      ///< names this daemon in client ids and service/<instance>
   std::string root = "plainwater";    ///< first topic level of all that we publish
-  std::vector<std::string> reply_topics;  ///< filters of topics that may get replies, beside ours
+  std::vector<std::string> reply_topics;  ///< filters of allowed reply topics, besides ours
   int session_expiry_s = 604800;          ///< how long the broker keeps our session
   int keep_alive_s = 30;
   int longest_backoff_s = 60;
@@ -78,48 +78,56 @@ struct Storage {
 
 struct Clock {
   ClockMode time = ClockMode::wall;
-  bool trust_machine = false;  ///< the grower vouches for the wall clock of a machine on which no
-                               ///< time service is seen
+  bool trust_machine =
+      false;  ///< the grower vouches for the wall clock of a machine without a visible time service
 };
 
-/// The pages that the service shows to people; they can change nothing.
+/// The web pages for people; they can change nothing.
 struct Board {
   std::string listen = "127.0.0.1:8632";  ///< address:port; empty: no pages
-  std::string token_file;                 ///< first line is what a reader must know; empty: nothing
-  bool behind_proxy = false;              ///< a reverse proxy in front of it says who may read
-  std::string address;  ///< http(s)://… under which readers reach it, for codes and links; empty:
-                        ///< as they asked
-  ShownUnit unit = ShownUnit::celsius;  ///< of temperatures on the pages
+  std::string token_file;     ///< its first line is the token that readers need; empty: no token
+  bool behind_proxy = false;  ///< a reverse proxy decides who may read
+  std::string address;  ///< http(s)://… by which readers reach it, for codes and links; empty: as
+                        ///< in their request
+  ShownUnit unit = ShownUnit::celsius;  ///< for temperatures that people read
+  std::string language = "en";          ///< or the folder of a translation
+
+  std::shared_ptr<const words::Language> translation{};  ///< read from there; null: English
+  std::string page_words{};  ///< the script of the pages' words from there; empty: English
+  /// How people read.
+  words::Reader reader() const {
+    return {translation ? translation : words::shared_english(), {unit}};
+  }
 };
 
-/// How people are told; times of day are the site's own.
+/// How notices are sent; times of day are local to the site.
 struct Notices {
   std::string quiet =
       "22:00-07:00";             ///< from-to; only urgent notices go out then; empty: no such hours
-  std::string digest = "07:30";  ///< when info is told, gathered; empty: one by one
-  int urgent_again_s =
-      3600;  ///< the first repeat of what lasts; then after twice as long each time
+  std::string digest = "07:30";  ///< when the gathered info notices are sent; empty: one by one
+  int urgent_again_s = 3600;  ///< until the first repeat of a lasting notice; each further repeat
+                              ///< takes twice as long
   int soon_again_s = 86400;
   int longest_again_s = 7 * 86400;
-  int gap_s = 600;  ///< a broker that was away for longer is told of
+  int gap_s = 600;  ///< a broker that was away for longer is reported
 };
 
-/// What fits on a display board beside a bench.
+/// The size of a display board beside a bench.
 struct Placards {
   int width = 20;  ///< characters a line
   int lines = 2;
   bool ascii = true;  ///< false: also signs such as °
 };
 
-/// Where a metrics server may ask.
+/// The metrics port.
 struct Metrics {
   std::string listen;  ///< address:port; empty: nowhere
   std::string user = "metrics";
-  std::string password_file;  ///< first line is the password; empty: none is asked for
+  std::string password_file;  ///< its first line is the password; empty: none is required
 };
 
-/// One sensor, or a family when the topic holds a wildcard: then the name holds `{1}`, `{2}` … for
-/// the topic levels that the wildcards stand for.
+/// One sensor, or a family when the topic has a wildcard: then the name has `{1}`, `{2}` … for the
+/// topic levels that the wildcards match.
 struct SensorMapping {
   std::string name;
   std::string topic;  ///< empty: known by name only (rehearsal)
@@ -127,8 +135,8 @@ struct SensorMapping {
   Quantity quantity = Quantity::temperature;  ///< of a plain number
   std::string temperature;                    ///< JSON Pointer, or SenML name; empty: none
   std::string humidity;                       ///< JSON Pointer, or SenML name; empty: none
-  std::string place;                          ///< JSON Pointer of a contact's word; empty: none
-  std::string outdoors_word = "outdoors";  ///< what a contact sends when the bench stands outdoors
+  std::string place;                          ///< JSON Pointer to a contact's word; empty: none
+  std::string outdoors_word = "outdoors";     ///< a contact's word for outdoors
   std::string indoors_word = "indoors";
   std::string
       time;  ///< JSON Pointer of the reading's own time (RFC 3339 text, or seconds since 1970)
@@ -137,7 +145,7 @@ struct SensorMapping {
   double scale = 1;            ///< multiplied after conversion
   double humidity_offset = 0;  ///< %RH, added
   Reports reports = Reports::regularly;
-  int line = 0;  ///< of the settings file, for messages
+  int line = 0;  ///< in the settings file, for messages
 };
 
 /// A sensor as the engine knows it; `SensorId` is the index in `Settings::sensors`. Sorted by name.
@@ -152,14 +160,14 @@ struct Bench {
   std::vector<SensorId> sensors;         ///< at least one
   double lamps_h = 0;                    ///< 0: daylight only; else replaces the day's length
   std::optional<double> summer_night_c;  ///< the usual summer night, for the first season
-  bool nights_have_fallen = false;       ///< told by the grower for the first autumn
+  bool nights_have_fallen = false;       ///< stated by the grower for the first autumn
   std::optional<double> group_night_c;   ///< overrides the group's lower night
   std::optional<double> chill_floor_c;   ///< overrides the group's chill floor
   bool exempt = false;                   ///< never held by detection
   Moves moves = Moves::never;
-  Position place = Position::indoors;  ///< where a bench stands that never moves; where another one
-                                       ///< is until it is known
-  std::optional<SensorId> contact;     ///< a sensor whose word tells the place
+  Position place = Position::indoors;  ///< a bench that never moves is there; one that moves is
+                                       ///< assumed there until it is known
+  std::optional<SensorId> contact;     ///< a sensor that reports the place
   int pots = 0;                        ///< 0: no salt balance
   double pot_l = 0;                    ///< volume of one pot, L
   double held_share = 0.3;             ///< of a pot's volume that is water after draining, 0..1
@@ -168,74 +176,73 @@ struct Bench {
   std::optional<double> alarm_ec;    ///< mS/cm of feed or pot; overrides the tolerance's
   std::optional<double> refusal_ec;  ///< mS/cm of feed; overrides the tolerance's
   std::optional<double>
-      watering_days;  ///< a notice when no watering was reported for so long; none: not watched
+      watering_days;  ///< a notice when no watering was reported for this long; none: not watched
 };
 
-/// Water as it comes, or two of them mixed. EC in mS/cm at 25 °C.
+/// A water source, or a blend of two. EC in mS/cm at 25 °C.
 struct Water {
   std::string name;
   std::optional<double> ec;        ///< of a source
   std::vector<std::string> blend;  ///< names of two sources; empty: a source
-  double share = 0.5;              ///< of the first in the blend, 0..1
+  double share = 0.5;              ///< of the first one in the blend, 0..1
 };
 
-/// What is mixed into the water at full strength.
+/// What is mixed into the water for feed at full strength.
 struct Recipe {
   std::string name;
   std::string label;                     ///< N-P-K in percent by mass, "15-5-15"
   double nitrogen_percent = 0;           ///< the label's first number
-  std::optional<double> stock_g_per_l;   ///< of fertilizer in a stock mixed from it
+  std::optional<double> stock_g_per_l;   ///< fertilizer in a stock mixed from it
   std::optional<double> density;         ///< kg/L of a ready liquid
   std::optional<double> injector_ratio;  ///< at full strength, 100 for 1:100
   std::optional<double>
-      ml_per_litre;            ///< stock in a litre at full strength; another way to say the ratio
+      ml_per_litre;            ///< stock per litre at full strength; another way to give the ratio
   double ec_per_100ppm_n = 0;  ///< mS/cm that 100 ppm N add, from the label
   std::optional<double> target_ppm_n;  ///< at full strength, mg/L
-  std::optional<double> target_ec;     ///< at full strength, water included, mS/cm
+  std::optional<double> target_ec;     ///< at full strength, including the water's own, mS/cm
 };
 
 struct Pump {
   std::string name;
   std::vector<std::string> benches;  ///< at least one
-  std::string recipe{};              ///< empty: orders tell the strength alone
-  std::string water{};               ///< what it mixes into; empty without a recipe
+  std::string recipe{};              ///< empty: orders give only the strength
+  std::string water{};               ///< which it mixes into; empty without a recipe
   double least_ml_per_litre = 0;     ///< the least that it can dose
   std::optional<double> most_ml_per_litre{};
   double step_ml_per_litre = 0;  ///< 0: any
   double line_l =
-      0;  ///< water in the line between pump and pots, which still has the strength of before, L
+      0;  ///< volume of the line between pump and pots, which holds the previous strength, L
   double ec_tolerance = 0.15;          ///< mS/cm, at least 0.1
   double strength_tolerance = 10;      ///< points of percent
   double feed_tolerance_percent = 15;  ///< of the mL of stock
   double grace_min =
-      10;  ///< minutes after a change in which the order of before may still be followed
-  std::optional<double> daily_l{};        ///< more water a day than this is told, L
-  std::optional<double> daily_feed_ml{};  ///< more stock a day than this is told, mL
-  std::optional<double>
-      silent_h{};           ///< hours without a report after which the pump counts as silent
-  int untrusted_after = 3;  ///< disobedient reports within 14 days
+      10;  ///< minutes after a change during which the previous order may still be followed
+  std::optional<double> daily_l{};        ///< warn above this much water a day, L
+  std::optional<double> daily_feed_ml{};  ///< warn above this much stock a day, mL
+  std::optional<double> silent_h{};  ///< hours without a report until the pump counts as silent
+  int untrusted_after = 3;           ///< disobedient reports within 14 days
 
   bool feeds(std::string_view bench) const;
 };
 
-/// Where a pump's reports come from in a form of its own; `plainwater/<site>/benches/<bench>/dosed`
-/// needs no entry.
+/// Where a pump's reports come from in a format of its own;
+/// `plainwater/<site>/benches/<bench>/dosed` needs no entry.
 struct PumpReport {
   std::string name;
   std::string pump;
-  std::string bench;  ///< empty: all of the pump's
+  std::string bench;  ///< empty: all benches of the pump
   std::string topic;
   PayloadForm form = PayloadForm::json;
   DoseField value = DoseField::litres_total;  ///< of a plain number
-  // JSON Pointer or SenML name each; empty: not told.
+  // JSON Pointers or SenML names; empty: not in the report.
   std::string litres, litres_total, feed, feed_total, strength, ec, water_temperature, runoff_ec,
       time;
-  double litres_scale = 1;  ///< L a unit, for pulse counters
-  double feed_scale = 1;    ///< mL a unit
+  double litres_scale = 1;  ///< L per unit, for pulse counters
+  double feed_scale = 1;    ///< mL per unit
   EcUnit ec_unit = EcUnit::ms_per_cm;
   bool ec_compensated = true;  ///< false: as measured at the water's temperature
   Unit unit = Unit::celsius;   ///< of the water's temperature
-  int line = 0;                ///< of the settings file, for messages
+  int line = 0;                ///< in the settings file, for messages
 };
 
 /// Detection of sharp drops; `detection` in the file. Temperatures in °C, spans in nights unless
@@ -247,7 +254,7 @@ struct DropRules {
   double sharpness_c = 3.5;     ///< prev - med5
   double mean_deficit_c = 2.5;  ///< mean of the last 3 deficits
   double deficit_c = 1.75;      ///< tonight's deficit
-  double confirm_share = 0.5;   ///< of the first deficit that must last
+  double confirm_share = 0.5;   ///< share of the first deficit that must last
   int decide_night = 10;
   int latest_decide_night = 16;
   int kept_base_nights = 30;
@@ -262,25 +269,30 @@ struct DropRules {
   double longest_plain_water_days = 63;
   double rest_after_cap_days = 21;
   double yearly_plain_water_days = 120;
-  double chill_days = 3;
+  double chill_degree_hours = 6;   ///< °C·h under the floor that are answered
+  double chill_deep_c = 3;         ///< under the floor: answered at once
+  double chill_deepest_c = 5;      ///< under the floor: plain water for the longest time
+  double chill_shortest_days = 1;  ///< of plain water after a chill
+  double chill_days = 3;           ///< the longest
 };
 
 /// Moves between outdoors and indoors; `moves` in the file. Temperatures in °C.
 struct MoveRules {
   bool watch = true;  ///< false: positions are not inferred from the air
   MovePreset preset = MovePreset::balanced;
-  std::optional<double>
-      sure;  ///< probability at which two looks in a row are believed; blank: the preset's
-  std::optional<double> at_once;  ///< probability at which one look is believed
-  double lag_min = 20;            ///< minutes: how slowly sensor and pots follow the air
-  double indoor_level_c = 20;     ///< indoors, without an indoor reference
-  double outdoor_level_c = 10;    ///< outdoors, without an outdoor reference, until it is learnt
-  double undecided_h = 24;        ///< hours without a reading after which the position is unknown
-  double change_c = 3;            ///< change of a night or day mean that counts as another climate
-  int judged_nights = 3;          ///< nights after a move until its climate is judged
-  int shuttle_days = 2;           ///< so many out-and-back days
-  int shuttle_within_days = 4;    ///< in so many are shuttling
-  int settled_days = 4;           ///< in one place for so long: shuttling is over
+  std::optional<double> sure;  ///< probability that two consecutive checks need to confirm a move;
+                               ///< blank: the preset's
+  std::optional<double> at_once;   ///< probability at which one check is enough
+  double lag_min = 20;             ///< minutes: how slowly sensor and pots follow the air
+  double indoor_level_c = 20;      ///< indoors, without an indoor reference
+  double outdoor_level_c = 10;     ///< outdoors, without an outdoor reference, until it is learnt
+  double undecided_h = 24;         ///< hours without a reading after which the position is unknown
+  double change_c = 3;             ///< change of a night or day mean that counts as another climate
+  double bright_day_change_c = 5;  ///< fall of the days' mean that counts while days lengthen
+  int judged_nights = 3;           ///< nights after a move until its climate is judged
+  int shuttle_days = 2;            ///< this many out-and-back days
+  int shuttle_within_days = 4;     ///< within this many days are shuttling
+  int settled_days = 4;            ///< this long in one place ends shuttling
   MoveAnswer moved_outdoors = MoveAnswer::hold;
   MoveAnswer moved_indoors = MoveAnswer::hold;
   MoveAnswer warmer = MoveAnswer::reduced;  ///< where nights and days got warmer
@@ -298,7 +310,7 @@ struct FeedingRules {
   int ramp_percent_per_week = 25;
   double dull_day_h = 10.5;
   double bright_day_h = 12.0;
-  int warm_nights = 7;  ///< counted nights at or above the group's number before full feed
+  int warm_nights = 7;  ///< counted nights at or above the group's number needed for full feed
   int blind_reduced_nights = 2;
   int blind_plain_nights = 7;
   int order_valid_s = 26 * 3600;
@@ -314,7 +326,7 @@ struct SensorRules {
   double silent_min = 15;  ///< minutes
   double drift_c = 2.0;
   double trusted_after_h = 1;
-  double covered_gap_min = 45;  ///< minutes, least gap that still counts as covered
+  double covered_gap_min = 45;  ///< minutes, shortest gap limit for coverage
   double night_coverage = 0.5;
 };
 
@@ -353,9 +365,9 @@ struct Settings {
   const Water* water(std::string_view name) const;
 };
 
-/// True when a contact's word is read from the payload.
+/// True when the payload carries a contact's word.
 bool tells_place(const SensorMapping& mapping);
-/// True when a temperature or a humidity is.
+/// True when it carries a temperature or a humidity.
 bool tells_air(const SensorMapping& mapping);
 /// °C: lower bound of the group's night range (plant notes: cool 10, intermediate 13, warm 18).
 double group_night_c(const Bench& bench);

@@ -1,4 +1,4 @@
-// Short names for "this field of that section", for the rows of the tables of keys.
+// Short names for "this field of that section", for the tables of keys.
 #pragma once
 
 #include "settings/keys.h"

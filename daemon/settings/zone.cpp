@@ -12,7 +12,7 @@ std::vector<ZoneOffset> zone_offsets(const std::string& zone_name) {
   try {
     const auto* zone = date::locate_zone(zone_name);
     const auto end = date::sys_days(date::year(2100) / 1 / 1);
-    for (date::sys_seconds t = date::sys_days(date::year(2000) / 1 / 1); t < end;) {
+    for (date::sys_seconds t = date::sys_days(date::year(1970) / 1 / 1); t < end;) {
       const date::sys_info info = zone->get_info(t);
       offsets.push_back({from_seconds(t.time_since_epoch().count()),
                          static_cast<std::int32_t>(info.offset.count())});

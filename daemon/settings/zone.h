@@ -1,4 +1,4 @@
-// The offsets of a time zone as plain data, so that what tells dates needs no zone library.
+// The offsets of a time zone as plain data, so that code that prints dates needs no zone library.
 #pragma once
 
 #include <string>
@@ -8,7 +8,7 @@
 
 namespace plainwater {
 
-/// Offsets of an IANA zone from 2000 to 2100; empty for UTC and for a zone that this machine does
+/// Offsets of an IANA zone from 1970 to 2100; empty for UTC and for a zone that this machine does
 /// not know.
 std::vector<ZoneOffset> zone_offsets(const std::string& zone_name);
 

@@ -8,6 +8,7 @@ notices::HouseNow house_of(const Service& service) {
   house.store_usable = service.store_usable;
   house.store_slow = service.store_slow;
   house.store = service.store;
+  house.store_took_s = service.store_took_s;
   house.clock_plausible = service.clock_plausible;
   house.clock_believed = service.clock_believed;
   house.clock_settled = service.clock_settled;

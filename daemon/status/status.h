@@ -1,6 +1,6 @@
-// What the service is at, all of it: taken under its lock when somebody asks, then never changed
-// and read by any thread. Pages, metrics, heartbeat and notices about the house are made of this
-// alone.
+// The whole status of the service as one immutable value. It is copied under the lock when somebody
+// asks; after that any thread may read it. Pages, metrics, the heartbeat and notices about the
+// house are made from it alone.
 #pragma once
 
 #include <map>
@@ -23,21 +23,21 @@ struct GivenOrder {
   bool in_force(Instant now) const { return !outdated && order.valid_until > now; }
 };
 
-/// What the notices' desks know of something that lasts.
+/// A notice about something that lasts, as the notices room knows it.
 struct OpenNotice {
   Instant since{kNever};
   std::string acknowledged_by{};  ///< empty: nobody
   notices::Urgency urgency = notices::Urgency::info;
-  bool told = false;  ///< people have heard of it
+  bool is_sent = false;  ///< sent at least once
 };
 
 struct Status {
   Service service;
-  std::vector<engine::BenchNow> benches;  ///< in the settings' order
+  std::vector<engine::BenchNow> benches;  ///< in the order of the settings
   std::vector<engine::PumpNow> pumps;
-  std::vector<engine::SensorNow> sensors;    ///< references and contacts too
+  std::vector<engine::SensorNow> sensors;    ///< including references and contacts
   std::map<std::string, GivenOrder> orders;  ///< by bench
-  std::map<std::string, OpenNotice> open;    ///< by a notice's id
+  std::map<std::string, OpenNotice> open;    ///< by notice id
   Counts counts;
 };
 

@@ -1,4 +1,4 @@
-// How the store's writes reach its connection; included only by the store's own sources.
+// How the store's writes reach its connection; for the store's own sources only.
 #pragma once
 
 #include <utility>
@@ -19,7 +19,7 @@ auto Store::write(Work&& work) -> std::invoke_result_t<Work&, Connection&> {
   return done;
 }
 
-/// Runs one step unless an earlier one failed; after a failure nothing of the transaction may be
+/// Runs one step unless an earlier one failed: after a failure nothing of the transaction may be
 /// stored.
 template <class Work>
 auto Transaction::attempt(Work&& work) -> std::invoke_result_t<Work&, Connection&> {

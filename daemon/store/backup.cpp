@@ -1,4 +1,4 @@
-// Backups read for seconds or minutes, so each has a connection of its own.
+// A backup reads for seconds or minutes, so it has a connection of its own.
 #include <SQLiteCpp/Backup.h>
 #include <sqlite3.h>
 
@@ -10,14 +10,10 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr int kPagesAStep = 256;  // 1 MiB between two reports of progress
+constexpr int kPagesAStep = 256;  // 1 MiB between two progress reports
 
-Status copy_pages(Connection& from, const fs::path& to, const BackupProgress& progress) {
-  // Open for the whole copy: every step then sees the same moment, however much is written
-  // meanwhile.
-  SQLite::Transaction same_moment(from.database());
-  from.number("SELECT COUNT(*) FROM sqlite_schema");
-  SQLite::Database copy(to.string(), SQLite::OPEN_READWRITE);
+Status copy_into(SQLite::Database& copy, Connection& from, const fs::path& to,
+                 const BackupProgress& progress) {
   SQLite::Backup backup(copy, from.database());
   int code = SQLITE_OK;
   while (code == SQLITE_OK) {
@@ -28,6 +24,18 @@ Status copy_pages(Connection& from, const fs::path& to, const BackupProgress& pr
   }
   if (code != SQLITE_DONE)
     return file_failure(to, "another program holds the unfinished backup open");
+  return Done{};
+}
+
+Status copy_pages(Connection& from, const fs::path& to, const BackupProgress& progress) {
+  // Open for the whole copy: every step then sees the same moment, however much is written
+  // meanwhile.
+  SQLite::Transaction same_moment(from.database());
+  from.number("SELECT COUNT(*) FROM sqlite_schema");
+  SQLite::Database copy(to.string(), SQLite::OPEN_READWRITE);
+  if (auto done = copy_into(copy, from, to, progress); !done) return done;
+  // Whoever reads the backup then leaves no file beside it; a store that it becomes sets its own.
+  copy.exec("PRAGMA journal_mode = DELETE");
   return Done{};
 }
 

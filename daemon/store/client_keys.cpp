@@ -13,7 +13,7 @@
 namespace plainwater::store {
 namespace {
 
-constexpr const char* kOwn = "client_key/";  ///< of meta's keys; the instance follows
+constexpr const char* kOwn = "client_key/";  ///< prefix of keys in `meta`; the instance follows
 constexpr const char* kFormer =
     "former_client_key/";  ///< the instance, a slash and the key in hexadecimal follow
 
@@ -72,7 +72,8 @@ Result<ClientKeys> ClientKeyring::of(const std::string& instance) {
   return store_->write([&](Connection& c) -> Result<ClientKeys> {
     drop_those_of_others(c, instance);
     add_meta(c, own_row(instance).c_str(), *key);
-    if (first_settings(c)) add_former(c, instance, 0);  // it was in use before
+    if (first_settings(c))
+      add_former(c, instance, 0);  // the store was in use before there were keys
     return known(c, instance).value();
   });
 }

@@ -7,8 +7,8 @@
 namespace plainwater::store {
 namespace {
 
-/// Only a second writer (a backup being put in place, a person with the sqlite3 shell) can make us
-/// wait at all.
+/// Only a second writer (a backup being restored, a person with the sqlite3 shell) can make us wait
+/// at all.
 constexpr int kBusyMs = 5000;
 constexpr int kPagesInLog = 1000;
 
@@ -20,7 +20,7 @@ int flags_of(Connection::Access access) {
 std::string remedy(int code) {
   switch (code & 0xff) {
     case SQLITE_FULL: return "free space on this file system; the service then goes on";
-    // Also what a file system gives that became read-only under us.
+    // Also returned when a file system became read-only while in use.
     case SQLITE_IOERR:
       return "look for disk errors, free space, and whether it is still mounted for writing "
              "(dmesg, df, mount); the service tries again";
@@ -61,7 +61,7 @@ SQLite::Statement& Connection::kept(const char* sql) {
 }
 
 void Connection::roll_back() noexcept {
-  sensors_.clear();  // an id given inside the lost transaction is not in the file
+  sensors_.clear();  // an id from the lost transaction is not in the file
   if (sqlite3_get_autocommit(database_.getHandle()) == 0) database_.tryExec("ROLLBACK");
 }
 
@@ -81,7 +81,7 @@ void Connection::watch_checkpoints() {
     } catch (const SQLite::Exception& thrown) {
       connection.checkpoint_failure_ = failure(thrown, connection.where_);
     }
-    return SQLITE_OK;  // the commit itself is safe
+    return SQLITE_OK;  // the commit is safe all the same
   };
   sqlite3_wal_hook(database_.getHandle(), after_commit, this);
 }
@@ -105,7 +105,7 @@ std::int64_t Connection::sensor(const std::string& name) {
 }
 
 Use::~Use() {
-  // The step's own failure was thrown by the step; reset only repeats it.
+  // The step has thrown its own failure; reset only repeats it.
   statement_.tryReset();
   statement_.clearBindings();
 }

@@ -1,5 +1,5 @@
-// One SQLite connection with its kept statements. SQLite's exceptions end here: what can fail
-// because of the world runs inside guarded(), which gives an Error instead.
+// One SQLite connection with its cached statements. SQLite's exceptions end here: whatever the
+// world can make fail runs inside guarded(), which returns an Error instead.
 #pragma once
 
 #include <SQLiteCpp/SQLiteCpp.h>
@@ -19,7 +19,7 @@
 
 namespace plainwater::store {
 
-/// What SQLite reported, in a grower's words, with what to do about it.
+/// SQLite's error in a grower's words, with what to do about it.
 Error failure(const SQLite::Exception& thrown, const std::string& where);
 
 class Connection {
@@ -29,31 +29,31 @@ class Connection {
   Connection(const std::filesystem::path& path, Access access);
 
   const std::string& where() const { return where_; }
-  /// Kept for the connection's life. `sql` must be a literal: its address is its name.
+  /// Cached for the connection's life. `sql` must be a literal: its address is the key.
   SQLite::Statement& kept(const char* sql);
-  /// Statements without result, not kept.
+  /// Statements without a result, not cached.
   void execute(const std::string& sql) { database_.exec(sql); }
   /// First column of the first row; 0 when NULL.
   std::int64_t number(const std::string& sql) { return database_.execAndGet(sql).getInt64(); }
-  /// Ends an open transaction, if there is one; SQLite may have ended it itself after a failure.
+  /// Rolls back an open transaction, if any; SQLite may have ended it after a failure.
   void roll_back() noexcept;
   SQLite::Database& database() { return database_; }
-  /// From now on the log is taken into the file every thousand pages, as SQLite would do, but a
-  /// failure is remembered.
+  /// From now on the log is checkpointed every thousand pages, as SQLite would do, but a failure is
+  /// remembered.
   void watch_checkpoints();
-  /// Takes the log into the file as far as readers let it.
+  /// Checkpoints the log as far as readers allow it.
   void checkpoint();
-  /// Why taking the log into the file has failed since the last call; SQLite itself tells nobody.
+  /// Why checkpointing has failed since the last call; SQLite does not report it.
   std::optional<Error> checkpoint_failure() {
     return std::exchange(checkpoint_failure_, std::nullopt);
   }
 
-  /// The sensor's id in the file, known ones from memory.
+  /// The sensor's id in the file; known ones come from memory.
   std::optional<std::int64_t> known_sensor(std::string_view name);
-  /// The same, added to the file when it is new.
+  /// The same, adding a new sensor to the file.
   std::int64_t sensor(const std::string& name);
 
-  /// Runs `work`, which gives a Result.
+  /// Runs `work`, which returns a Result.
   template <class Work>
   auto guarded(Work&& work) const -> std::invoke_result_t<Work&> {
     try {
@@ -69,8 +69,8 @@ class Connection {
   std::optional<Error> checkpoint_failure_;
 };
 
-/// One use of a kept statement. Reset at the end, because a statement left open holds its read of
-/// the file.
+/// One use of a cached statement. Resets it at the end, because an open statement holds a read
+/// transaction.
 class Use {
  public:
   Use(Connection& connection, const char* sql) : statement_(connection.kept(sql)) {}
@@ -78,7 +78,7 @@ class Use {
   Use(const Use&) = delete;
   Use& operator=(const Use&) = delete;
 
-  /// Binds the parameters ?1, ?2 … in order. Texts and bytes are not copied: they must outlive the
+  /// Binds the parameters ?1, ?2 … in order. Texts and blobs are not copied: they must outlive the
   /// use.
   template <class... Values>
   Use& with(const Values&... values) {
@@ -87,7 +87,7 @@ class Use {
     return *this;
   }
   bool next() { return statement_.executeStep(); }
-  /// Rows changed.
+  /// Number of rows changed.
   int run() { return statement_.exec(); }
 
   std::int64_t integer(int column) const { return statement_.getColumn(column).getInt64(); }
@@ -126,7 +126,7 @@ class Use {
   SQLite::Statement& statement_;
 };
 
-/// Marks bytes that are no text.
+/// Marks bytes as a blob.
 inline Use::Blob blob(std::string_view bytes) { return {bytes}; }
 
 }  // namespace plainwater::store

@@ -4,8 +4,9 @@ namespace plainwater::store {
 namespace {
 
 constexpr Instant kEarliest =
-    from_seconds(-2'208'988'800);                           // 1900: from there on we can still fold
-constexpr Instant kLatest = from_seconds(253'402'300'799);  // 9999-12-31: what RFC 3339 can write
+    from_seconds(-2'208'988'800);  // 1900: the earliest time that the fold can handle
+constexpr Instant kLatest =
+    from_seconds(253'402'300'799);  // 9999-12-31: the last time that RFC 3339 can write
 
 }  // namespace
 

@@ -1,5 +1,4 @@
-// Reads of what pumps reported. Thread-safe; store.h tells about
-// callbacks.
+// Reads pump reports. Thread-safe; store.h has the rules for callbacks.
 #pragma once
 
 #include <cstdint>
@@ -19,7 +18,7 @@ class DoseReads {
   /// The store must outlive it.
   explicit DoseReads(Store& store);
 
-  /// Reports of a bench, or of the whole `pump` (empty: none), the newest first.
+  /// Reports of a bench, or of a whole `pump` (empty: none), newest first.
   Result<std::vector<DoseRow>> of(std::string_view bench, std::string_view pump,
                                   std::int64_t limit);
 

@@ -1,4 +1,4 @@
-// A lock that is given in the order in which it was asked for, so that a busy writer cannot starve
+// A lock given in the order in which threads asked for it, so that a busy writer cannot starve
 // another.
 #pragma once
 
@@ -13,12 +13,12 @@ namespace plainwater::store {
 class FairLock {
  public:
   void lock();
-  /// By the thread that locked it.
+  /// Called by the thread that locked it.
   void unlock();
-  /// A thread that asked while holding it would wait for itself for ever; ask this first.
+  /// True when this thread holds the lock; locking again would wait for ever.
   bool held_by_this_thread() const { return owner_.load() == std::this_thread::get_id(); }
 
-  /// Threads in the queue, the holder not counted.
+  /// Threads in the queue, without the holder.
   std::uint64_t waiting() const;
 
  private:

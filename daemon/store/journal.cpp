@@ -33,7 +33,7 @@ Appended append_dose(Connection& c, const JournalRow& row) {
   return {find.integer(0), false};
 }
 
-/// ±1000 °C or %RH: what intake takes at most.
+/// ±1000 °C or %RH: the most that intake accepts.
 constexpr std::int64_t kLargest = 1'000'000;
 
 std::map<std::int64_t, std::string> sensor_names(Connection& c) {
@@ -43,8 +43,8 @@ std::map<std::int64_t, std::string> sensor_names(Connection& c) {
   return names;
 }
 
-/// What the table's CHECKs promise, and what a reading of ours can be: a program that relied on
-/// them would end, or go on for ever, where somebody changed the file by hand.
+/// The table's CHECKs and the range of our readings, checked again: in a file changed by hand,
+/// relying on them could stop the program or make it loop for ever.
 void read_row(const Use& use, const std::map<std::int64_t, std::string>& names, JournalRow& row) {
   const auto refuse = [&](const std::string& what) {
     refuse_damage("row " + std::to_string(use.integer(0)) + " of the journal " + what);
@@ -88,7 +88,7 @@ Appended append_row(Connection& c, const JournalRow& row) {
 
 void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit,
                   const JournalBeginning& begins) {
-  // One read transaction, or a sensor could be added between the names and the rows, or readings
+  // One read transaction, or a sensor could be added between reading names and rows, or readings
   // thinned before them.
   SQLite::Transaction same_moment(c.database());
   if (begins && !begins(meta(c, "thinned_seq"))) return;
@@ -123,7 +123,7 @@ std::int64_t last_journal_seq(Connection& c) {
 }
 
 bool journal_holds(Connection& c, Quantity quantity) {
-  // One look into the index a sensor, however long the journal is.
+  // One index look-up per sensor, however long the journal is.
   Use use(c,
           "SELECT 1 FROM sensors WHERE EXISTS (SELECT 1 FROM journal WHERE kind = 0 AND sensor_id "
           "= sensors.id AND quantity = ?1) LIMIT 1");
@@ -145,7 +145,7 @@ void walk_readings(Connection& c, std::string_view sensor, Quantity quantity, In
 
 std::vector<DoseRow> read_doses(Connection& c, std::string_view bench, std::string_view pump,
                                 std::int64_t limit) {
-  // Bounded, however many reports of other benches the years have brought.
+  // Bounded, however many reports of other benches have been stored over the years.
   const std::string bench_name(bench), pump_name(pump);
   Use use(c,
           "SELECT now_ms, body FROM (SELECT seq, now_ms, body FROM journal WHERE kind = 5 AND kind "

@@ -7,7 +7,7 @@
 namespace plainwater::store {
 namespace {
 
-/// "trigger ledger_is_kept" -> how it was made. What SQLite keeps for itself is left out.
+/// "trigger ledger_is_kept" -> its SQL. SQLite's own objects are left out.
 std::map<std::string, std::string> objects_of(SQLite::Database& database) {
   std::map<std::string, std::string> found;
   SQLite::Statement all(database,

@@ -1,5 +1,5 @@
-// Numbered changes of the schema, embedded at build time from sql/. The file's user_version says
-// how far it is.
+// Numbered schema changes, embedded from sql/ at build time. The file's user_version holds the
+// number of the last one applied.
 #pragma once
 
 #include <string>
@@ -17,20 +17,19 @@ struct Migration {
   const char* sql;
 };
 
-/// Those of this binary, in order.
+/// The migrations of this binary, in order.
 const std::vector<Migration>& migrations();
 
-/// Marks a file as ours ("PWtr"), so that another program's SQLite file is not written to by
-/// mistake.
+/// Marks a file as ours ("PWtr"), so that we never write to another program's SQLite file.
 inline constexpr int kApplicationId = 0x50577472;
 
-/// What is at the path: ours of some schema, an empty file, or an Error for a file of another
-/// program or a schema newer than `newest`. Writes nothing. Gives the schema's number, 0 for an
-/// empty file.
+/// Examines the file at the path without writing: returns the schema number of one of our stores, 0
+/// for an empty file, or an Error for another program's file or a schema newer than `newest`.
 Result<int> schema_of(Connection& connection, int newest);
-/// Applies what is missing, each migration in a transaction of its own.
+/// Applies missing migrations, each in its own transaction.
 Status migrate(Connection& connection, const std::vector<Migration>& all);
-/// Tables, indexes and triggers are those that these migrations make, to the letter, and no others.
+/// Checks that tables, indexes and triggers are exactly those that these migrations make, and no
+/// others.
 Status compare_schema(Connection& connection, const std::vector<Migration>& all);
 
 }  // namespace plainwater::store

@@ -1,5 +1,4 @@
-// Reads of closed nights. Thread-safe; store.h tells about
-// callbacks.
+// Reads closed nights. Thread-safe; store.h has the rules for callbacks.
 #pragma once
 
 #include <optional>
@@ -24,11 +23,11 @@ class NightReads {
   /// The store must outlive it.
   explicit NightReads(Store& store);
 
-  /// In order of date, from and to the evenings of these dates ("2026-09-14"; empty: no bound);
-  /// empty name: all benches, by name. Needs engine/engine.h at the caller.
+  /// Nights in order of date, between the evenings of these dates ("2026-09-14"; empty: no bound);
+  /// empty name: all benches, by name. The caller must include engine/engine.h.
   Result<std::vector<engine::NightRow>> of(std::string_view bench, std::string_view from = {},
                                            std::string_view to = {});
-  /// Dates of the first and the last night of all; none before the first.
+  /// Dates of the first and the last night; none before the first.
   Result<std::optional<std::pair<std::string, std::string>>> span();
 
  private:

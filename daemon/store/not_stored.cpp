@@ -8,7 +8,7 @@ namespace plainwater::store {
 namespace {
 
 constexpr std::size_t kPayloadKept = 64 * 1024, kTextKept = 2 * 1024;
-constexpr std::int64_t kMost = 10'000;  ///< the oldest go first: 640 MiB at the very worst
+constexpr std::int64_t kMost = 10'000;  ///< the oldest are deleted first: at most 640 MiB
 
 }  // namespace
 

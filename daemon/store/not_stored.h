@@ -1,4 +1,4 @@
-// Inputs that the store refused while it took others: kept as they came, for a person to look at.
+// Inputs that the store refused while it accepted others, kept unchanged for a person to look at.
 #pragma once
 
 #include <cstdint>
@@ -10,15 +10,15 @@
 namespace plainwater::store {
 
 struct NotStored {
-  std::int64_t id = 0;  ///< given by the store; counts up
+  std::int64_t id = 0;  ///< given by the store; increasing
   Instant now{};        ///< engine time at which it arrived
   std::string topic;
-  std::string payload;             ///< as it came; a store keeps the first 64 KiB
+  std::string payload;             ///< as it arrived; the store keeps the first 64 KiB
   std::int64_t payload_bytes = 0;  ///< of the whole payload
   std::string why;
 };
 
-/// Called input by input; false ends the walk.
+/// Called for each input; false ends the walk.
 using NotStoredVisitor = std::function<bool(const NotStored& input)>;
 
 }  // namespace plainwater::store

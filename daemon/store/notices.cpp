@@ -1,4 +1,5 @@
-// The notices desk's items, as they are when they change.
+// The notices desk's items, stored whenever they change.
+#include <algorithm>
 #include <sstream>
 
 #include "notices/item.h"
@@ -27,6 +28,15 @@ std::vector<std::int64_t> separate(const std::string& text) {
   return ids;
 }
 
+/// An earlier version kept English words alone; the first sentence is what is said again at the
+/// end.
+words::Sentence said_of(const std::string& json, const std::string& text) {
+  if (auto said = words::sentence_of(json); said && words::is_known(*said)) return std::move(*said);
+  const auto first = std::min(text.find(". "), text.size());
+  if (first == text.size()) return words::as_it_is(text);
+  return words::as_it_is(text.substr(0, first + 1)) + words::as_it_is(text.substr(first + 2));
+}
+
 }  // namespace
 
 void write_notice(Connection& c, const notices::Item& item) {
@@ -34,13 +44,15 @@ void write_notice(Connection& c, const notices::Item& item) {
   Use(c,
       "INSERT OR REPLACE INTO notices (key, kind, urgency, lasts, bench, pump, sensor, detail, "
       "since_ms, text, evidence, decision, state, told, told_ms, "
-      "due_ms, gone_ms, acknowledged_ms, acknowledged_by, effects, heard) VALUES (?1, ?2, ?3, ?4, "
+      "due_ms, gone_ms, acknowledged_ms, acknowledged_by, effects, heard, said) VALUES (?1, ?2, "
+      "?3, ?4, "
       "?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, "
-      "?18, ?19, ?20, ?21)")
+      "?18, ?19, ?20, ?21, ?22)")
       .with(item.key, m.kind, static_cast<int>(m.urgency), m.lasts, m.bench, m.pump, m.sensor,
-            m.detail, known(m.since), m.text, m.evidence, m.decision, static_cast<int>(item.state),
-            item.told, known(item.told_at), known(item.due), known(item.gone),
-            known(item.acknowledged), item.acknowledged_by, joined(item.effects), item.heard)
+            m.detail, known(m.since), m.text(), m.evidence, m.decision,
+            static_cast<int>(item.state), item.told, known(item.told_at), known(item.due),
+            known(item.gone), known(item.acknowledged), item.acknowledged_by, joined(item.effects),
+            item.heard, words::to_json(m.said))
       .run();
 }
 
@@ -52,7 +64,7 @@ std::vector<notices::Item> read_notices(Connection& c) {
   Use use(c,
           "SELECT key, kind, urgency, lasts, bench, pump, sensor, detail, since_ms, text, "
           "evidence, decision, state, told, told_ms, due_ms, gone_ms, "
-          "acknowledged_ms, acknowledged_by, effects, heard FROM notices");
+          "acknowledged_ms, acknowledged_by, effects, heard, said FROM notices");
   std::vector<notices::Item> items;
   while (use.next()) {
     notices::Item item;
@@ -65,7 +77,7 @@ std::vector<notices::Item> read_notices(Connection& c) {
     item.matter.sensor = use.text(6);
     item.matter.detail = use.text(7);
     item.matter.since = instant_or(use, 8, kNever);
-    item.matter.text = use.text(9);
+    item.matter.said = said_of(use.text(21), use.text(9));
     item.matter.evidence = use.text(10);
     item.matter.decision = use.text(11);
     item.state = static_cast<notices::State>(use.small(12));
@@ -77,7 +89,7 @@ std::vector<notices::Item> read_notices(Connection& c) {
     item.acknowledged_by = use.text(18);
     item.effects = separate(use.text(19));
     item.heard = use.small(20) != 0;
-    // A kind that another version knew: nobody could say what it means.
+    // A kind from another version: nobody could say what it means.
     if (notices::find_kind(item.matter.kind) != nullptr) items.push_back(std::move(item));
   }
   return items;

@@ -65,7 +65,7 @@ void acknowledge_effect(Connection& c, std::int64_t id, Instant at) {
 
 bool drop_old_effects(Connection& c, Instant before, Instant now) {
   static constexpr int kAtMost = 1000;
-  // First, while those that tell how old they are still are there.
+  // First, while the rows that show their age are still there.
   const int ahead =
       Use(c,
           "DELETE FROM outbox WHERE id IN (SELECT id FROM outbox WHERE acked_ms > ?1 AND id < "

@@ -1,5 +1,4 @@
-// Reads of what goes out, and of what people are to be told of. Thread-safe; store.h tells about
-// callbacks.
+// Reads the outbox and the open notices. Thread-safe; store.h has the rules for callbacks.
 #pragma once
 
 #include <string_view>
@@ -24,11 +23,11 @@ class OutboxReads {
 
   /// Not acknowledged yet, oldest first.
   Result<std::vector<Effect>> pending();
-  /// The same of one kind.
+  /// The same for one kind.
   Status pending(std::string_view kind, const EffectVisitor& visit);
-  /// What went to a topic, or is still to go there, the newest first.
+  /// Effects sent or waiting for a topic, newest first.
   Status to_topic(std::string_view topic, const EffectVisitor& visit);
-  /// What people are to be told of, or were and lasts. Needs notices/item.h at the caller.
+  /// Notices that are waiting, or sent and not yet over. The caller must include notices/item.h.
   Result<std::vector<notices::Item>> notices();
 
  private:

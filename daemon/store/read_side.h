@@ -1,5 +1,5 @@
-// The store's side for reads: a connection of its own, so that a long read never delays an input.
-// Thread-safe; reads take turns in the order of asking. Included only by the store's own sources.
+// The store's read connection, separate so that a long read never delays an input. Thread-safe;
+// reads take turns in the order of asking. For the store's own sources only.
 #pragma once
 
 #include <filesystem>
@@ -17,7 +17,7 @@ class ReadSide {
   explicit ReadSide(const std::filesystem::path& path)
       : path_(path), connection_(path, Connection::Access::read) {}
 
-  /// Runs a read in its turn; refused from within another read's callback.
+  /// Runs a read in its turn; refused inside another read's callback.
   template <class Work>
   auto read(Work&& work) -> std::invoke_result_t<Work&, Connection&> {
     if (reading_.held_by_this_thread())
@@ -26,7 +26,7 @@ class ReadSide {
     const std::lock_guard turn(reading_);
     return connection_.guarded([&] { return work(connection_); });
   }
-  /// Runs a read of seconds or minutes on another connection, beside all turns.
+  /// Runs a read of seconds or minutes on a connection of its own, outside the queue.
   template <class Work>
   auto read_apart(Work&& work) const -> std::invoke_result_t<Work&, Connection&> {
     return connection_.guarded([&] {

@@ -30,7 +30,7 @@ Error no_backup(const fs::path& path, const std::string& what) {
                "name a file that plainwater backup made; an older one, when this one is damaged"};
 }
 
-/// Why the file cannot be a backup, from its first bytes.
+/// Why the file cannot be a backup, judged by its first bytes.
 Status look_at(const fs::path& path) {
   std::error_code problem;
   if (!fs::is_regular_file(path, problem))
@@ -42,7 +42,7 @@ Status look_at(const fs::path& path) {
   if (!file) return no_backup(path, std::string("cannot be opened: ") + std::strerror(errno));
   if (!file.read(head.data(), head.size()) || std::memcmp(head.data(), "SQLite format 3", 16) != 0)
     return no_backup(path, "is no backup of a store");
-  // SQLite's file format: the application's number stands big-endian at byte 68.
+  // SQLite's file format: the application id is big-endian at byte 68.
   std::uint32_t application = 0;
   for (std::size_t i = 68; i < 72; ++i)
     application = application << 8 | static_cast<unsigned char>(head.at(i));
@@ -69,20 +69,20 @@ Status copy(const fs::path& from, const fs::path& to, const BackupProgress& prog
   return Done{};
 }
 
-/// Owner and mode of the store before, or the folder's owner: a restore by root must leave a store
-/// that the service may write.
+/// Owner and mode of the previous store, or the folder's owner: after a restore by root the service
+/// must be able to write the store.
 void give_to_owner(const fs::path& copy, const fs::path& target) {
   struct stat facts{};
   const bool exists = ::stat(target.c_str(), &facts) == 0;
   if (!exists && ::stat(target.has_parent_path() ? target.parent_path().c_str() : ".", &facts) != 0)
     return;
-  // Only root can give a file away; for anybody else it is theirs already.
+  // Only root can change the owner; for anybody else it is already right.
   [[maybe_unused]] const int given = ::chown(copy.c_str(), facts.st_uid, facts.st_gid);
   [[maybe_unused]] const int changed = ::chmod(copy.c_str(), exists ? facts.st_mode & 07777 : 0640);
 }
 
-/// What is known of the store that is to be replaced; nothing when it cannot be read, which may be
-/// why it is replaced.
+/// Facts about the store that is to be replaced; empty when it cannot be read, which may be why it
+/// is replaced.
 struct Before {
   std::int64_t epoch = 0;
   ClientKeyring::Rows keys{};
@@ -90,14 +90,14 @@ struct Before {
 
 Before look_back(const fs::path& path) {
   try {
-    // To write, because only such a connection clears away at its end what SQLite keeps beside the
-    // file.
+    // Opened for writing, because only such a connection removes SQLite's side files when it
+    // closes.
     Connection connection(path, Connection::Access::write);
     return {meta(connection, "epoch"), ClientKeyring::rows(connection)};
   } catch (const SQLite::Exception&) { return {}; }
 }
 
-/// Checks the copy, brings it up to date, and lets the caller write into it.
+/// Checks the copy, migrates it, and lets the caller write into it.
 Result<std::int64_t> make_ready(const fs::path& copy, const Before& before, bool beside,
                                 const Prepare& prepare) {
   auto store = Store::open(copy, Durability::power);
@@ -112,7 +112,7 @@ Result<std::int64_t> make_ready(const fs::path& copy, const Before& before, bool
   return epoch;
 }
 
-/// What `keep` did, undone, also when the new store has the name already: it gives it up before the
+/// Undoes `keep`, even when the new store already has the name: it must give up the name before the
 /// old log comes back.
 void put_back(const fs::path& target, const fs::path& kept) {
   std::error_code problem;
@@ -125,8 +125,8 @@ void put_back(const fs::path& target, const fs::path& kept) {
       fs::rename(beside(kept, suffix), beside(target, suffix), problem);
 }
 
-/// The store that is there gets a second name, and its log with it: SQLite would read an old log
-/// into the new store.
+/// Gives the existing store and its log a second name: SQLite would read an old log into the new
+/// store.
 Status keep(const fs::path& target, const fs::path& kept) {
   try {
     Connection connection(target, Connection::Access::write);
@@ -145,20 +145,20 @@ Status keep(const fs::path& target, const fs::path& kept) {
                           "cannot keep the log of the store that is there: " + problem.message());
     }
   }
-  // Before the new store has the name: after a power cut it must not find the old log beside it.
+  // Before the new store gets the name: after a power cut it must not find the old log beside it.
   Status synced = sync_folder_of(target);
   if (!synced) put_back(target, kept);
   return synced;
 }
 
-/// The copy becomes the store.
+/// Gives the copy the store's name.
 Status put_in_place(const fs::path& copy, const fs::path& target, bool exists) {
   if (auto synced = sync_file(copy); !synced) return synced;
   std::error_code problem;
   if (exists) {
     fs::rename(copy, target, problem);
   } else {
-    // Unlike a rename, a link never replaces what a service has made there meanwhile.
+    // Unlike a rename, a link never replaces what a service may have made there meanwhile.
     fs::create_hard_link(copy, target, problem);
     if (!problem) fs::remove(copy, problem);
   }
@@ -175,9 +175,9 @@ void clear_away(const fs::path& copy) {
   for (const char* suffix : {"-wal", "-shm"}) fs::remove(beside(copy, suffix), problem);
 }
 
-/// An error about the copy, told of the backup: the copy is gone when it is read, and it is no
-/// service's store.
-Error told_of_backup(Error error, const RestorePlan& plan, const fs::path& copy) {
+/// Turns an error about the copy into one about the backup: the copy is gone when a person reads
+/// it, and no service uses it.
+Error as_backup_error(Error error, const RestorePlan& plan, const fs::path& copy) {
   if (error.where != copy.string()) return error;
   for (const char* advice : {"plainwater restore", "store.path"})
     if (error.remedy.find(advice) != std::string::npos) return no_backup(plan.backup, error.what);
@@ -190,7 +190,7 @@ Error told_of_backup(Error error, const RestorePlan& plan, const fs::path& copy)
 Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare,
                          const BackupProgress& progress) {
   std::error_code problem;
-  // A link to the store stays a link.
+  // If the store's path is a link, it stays a link.
   const fs::path target =
       fs::exists(plan.target, problem) ? fs::canonical(plan.target, problem) : plan.target;
   if (problem) return file_failure(plan.target, problem.message());
@@ -198,7 +198,7 @@ Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare,
   if (exists && fs::equivalent(plan.backup, target, problem))
     return no_backup(plan.backup, "this is the store itself");
   std::unique_ptr<WriterClaim>
-      claim;  // no service may begin with the store before, or one made in its place
+      claim;  // keeps services from starting with the old store, or with one made in its place
   if (exists) {
     auto taken = WriterClaim::take(target);
     if (!taken) return taken.error();
@@ -216,7 +216,7 @@ Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare,
   clear_away(copied);
   const auto fail = [&](const Error& error) {
     clear_away(copied);
-    return told_of_backup(error, plan, copied);
+    return as_backup_error(error, plan, copied);
   };
   if (auto done = copy(plan.backup, copied, progress); !done) return fail(done.error());
   give_to_owner(copied, target);
@@ -228,7 +228,7 @@ Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare,
         file_failure(beside(copied, "-wal"), "another program holds the unfinished store open"));
   if (fs::exists(plan.kept))
     return fail(file_failure(plan.kept, "there is a file of this name already"));
-  // Nor may one begin with the new store before it is there to stay.
+  // Nor may a service start with the new store before it would survive a power cut.
   const auto claim_of_new = WriterClaim::take(copied);
   if (!claim_of_new) return fail(claim_of_new.error());
   if (exists)

@@ -1,5 +1,5 @@
-// Puts a backup where a store is, or will be. The store's name stands for the whole old or the
-// whole new one at any moment, also through a power cut.
+// Puts a backup in the place of a store. At any moment, even through a power cut, the store's name
+// refers to the whole old or the whole new one.
 #pragma once
 
 #include <cstdint>
@@ -14,23 +14,23 @@ namespace plainwater::store {
 struct RestorePlan {
   std::filesystem::path backup;
   std::filesystem::path target;  ///< the store's name
-  std::filesystem::path kept;    ///< in the same folder: where a store that is there already goes;
-                                 ///< empty: there must be none
-  bool beside = false;  ///< the backup's service goes on, and this will be one beside it: its epoch
-                        ///< and lineage stay
+  std::filesystem::path
+      kept;  ///< in the same folder: new name for an existing store; empty: there must be none
+  bool beside = false;  ///< the backup's service goes on, and this one runs beside it: epoch and
+                        ///< lineage stay the same
 };
 
 struct Restored {
-  std::int64_t epoch = 0;  ///< unless `beside`, higher than the backup's, and than that of the
-                           ///< store before, as far as it could be read
-  bool replaced = false;   ///< there was a store; it is `kept` now
+  std::int64_t epoch = 0;  ///< unless `beside`, higher than the backup's and the old store's, as
+                           ///< far as that could be read
+  bool replaced = false;   ///< there was a store; it is now `kept`
 };
 
-/// What is to be written into the copy before it becomes the store.
+/// Data to write into the copy before it becomes the store.
 using Prepare = std::function<Status(Store& copy)>;
 
-/// Refuses: a store that a service holds, a file that is no sound backup. On any failure the store
-/// stays as it was.
+/// Refuses a store that a service holds, and a file that is not a sound backup. After any failure
+/// the store is unchanged.
 Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare,
                          const BackupProgress& progress = {});
 

@@ -1,6 +1,6 @@
-// Thinning old readings. The journal is cut only at a kept snapshot, never by the readings' own
-// times: an audit folds every row after its snapshot, so after the cut none may be missing.
-// Contacts' words (quantity 2) stay: they are few, and a mean of them says nothing.
+// Thins old readings. The journal is cut only at a kept snapshot, never by the readings' own times:
+// an audit folds every row after its snapshot, so none of those may be missing. Readings of
+// contacts (quantity 2) stay: they are few, and their mean says nothing.
 #include <algorithm>
 
 #include "store/rows.h"
@@ -8,14 +8,13 @@
 namespace plainwater::store {
 namespace {
 
-/// Journal rows in one call; holds the writer for some tens of milliseconds.
+/// Journal rows per call; keeps the writer busy for some tens of milliseconds.
 constexpr std::int64_t kRowsAtMost = 4096;
 constexpr std::int64_t kHourMs = 3'600'000;
 
-/// The last kept snapshot that is old enough, by the order in which they were made: what came
-/// before it is older still, also what was taken ahead of time, which was set back since. But what
-/// lies within the raw window may be as young as it says: perhaps setting time back was the
-/// mistake.
+/// The last kept snapshot that is old enough, in order of creation: everything before it is older,
+/// even rows with a wrong future time that was set back since. But rows within the raw window may
+/// be as young as they say: perhaps setting the time back was the mistake.
 std::int64_t cut_snapshot(Connection& c, Instant now, Span raw) {
   Use use(c,
           "SELECT journal_seq FROM snapshots AS cut WHERE kept = 1 AND now_ms <= ?1 AND NOT EXISTS "
@@ -28,7 +27,7 @@ std::int64_t cut_snapshot(Connection& c, Instant now, Span raw) {
 
 Retained thin_readings(Connection& c, Instant now, Span raw) {
   const auto thinned = meta(c, "thinned_seq");
-  // The snapshot's own row stays, so that the newest number is never given again.
+  // The snapshot's own row stays, so that its number is never given again.
   const auto last = cut_snapshot(c, now, raw) - 1;
   if (last <= thinned) return {};
   const auto until = std::min(last, thinned + kRowsAtMost);

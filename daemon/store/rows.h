@@ -1,4 +1,4 @@
-// The statements behind Store and Transaction, one file a table. All may throw SQLite::Exception.
+// The SQL statements of Store and Transaction, one file per table. All may throw SQLite::Exception.
 #pragma once
 
 #include <cstdint>
@@ -43,7 +43,7 @@ std::optional<Instant> first_answered(Connection& c, const std::string& id);
 // ledger.cpp
 void record_decisions(Connection& c, std::int64_t seq,
                       std::span<const feeding::Decision> decisions);
-/// Its parameters are those of LedgerFilter, in their order.
+/// Its parameters are the fields of LedgerFilter, in order.
 const char* ledger_query(bool of_bench, bool newest_first);
 void walk_ledger(Connection& c, const LedgerFilter& filter, const LedgerVisitor& visit);
 void walk_decisions_of(Connection& c, const std::vector<std::string>& kinds, std::string_view bench,
@@ -71,13 +71,12 @@ std::vector<Effect> pending_effects(Connection& c);
 void walk_pending(Connection& c, std::string_view kind, const EffectVisitor& visit);
 void walk_effects(Connection& c, std::string_view topic, const EffectVisitor& visit);
 void acknowledge_effect(Connection& c, std::int64_t id, Instant at);
-/// Drops effects acknowledged, or never sent and expired, before `before`, and those from before
-/// them that were acknowledged at a time that was set back since; true when some are left
-/// for another call.
+/// Deletes effects that were acknowledged before `before`, or expired unsent before it, and older
+/// ones whose acknowledgement has a time that was set back since. True: call again, some are left.
 bool drop_old_effects(Connection& c, Instant before, Instant now);
 
 // retention.cpp
-/// Those taken before the last `raw` as `now` counts.
+/// Snapshots taken before the last `raw` up to `now`.
 Retained thin_readings(Connection& c, Instant now, Span raw);
 void walk_hours(Connection& c, std::string_view sensor, Quantity quantity, Instant from, Instant to,
                 const HourVisitor& visit);
@@ -88,7 +87,7 @@ void drop_notice(Connection& c, const std::string& key);
 std::vector<notices::Item> read_notices(Connection& c);
 
 // not_stored.cpp
-/// Its id. The oldest of very many go.
+/// Returns its id. Deletes the oldest beyond a limit.
 std::int64_t write_not_stored(Connection& c, const NotStored& input);
 std::int64_t count_not_stored(Connection& c);
 void walk_not_stored(Connection& c, const NotStoredVisitor& visit);
@@ -97,14 +96,13 @@ void walk_not_stored(Connection& c, const NotStoredVisitor& visit);
 void write_seal(Connection& c, const Seal& seal);
 std::optional<Seal> last_seal(Connection& c);
 std::optional<Seal> seal_after(Connection& c, std::int64_t seq);
-/// The next one, of so many rows at most; none: all rows are sealed. Opens a read of its own.
+/// The next seal, of at most so many rows; none: all rows are sealed. Opens a read transaction.
 std::optional<Seal> next_seal(Connection& c, std::int64_t rows);
 
-// damage.cpp: what no program of ours wrote, however well SQLite reads it.
-/// Throws, with what a grower can do.
+// damage.cpp: throws, with advice, when a row holds what no program of ours writes, even if SQLite
+// can read it.
 [[noreturn]] void refuse_damage(const std::string& what);
-/// A time that can be: from 1900 to the year 9999, or kNever where `or_never`. `what` names the
-/// row.
+/// A possible time: from 1900 to the year 9999, or kNever where `or_never`. `what` names the row.
 Instant possible_time(const Use& use, int column, const char* what, bool or_never = false);
 
 // meta.cpp
@@ -112,7 +110,7 @@ std::int64_t meta(Connection& c, const char* key);
 void set_meta(Connection& c, const char* key, std::int64_t value);
 std::optional<std::int64_t> find_meta(Connection& c, const char* key);
 void add_meta(Connection& c, const char* key, std::int64_t value);
-/// All whose keys begin so.
+/// All rows whose keys have this prefix.
 void drop_meta(Connection& c, const char* prefix);
 
 }  // namespace plainwater::store

@@ -1,4 +1,4 @@
-// Reads of the journal's seals. Thread-safe; store.h tells about callbacks.
+// Reads the journal's seals. Thread-safe; store.h has the rules for callbacks.
 #pragma once
 
 #include <cstdint>
@@ -17,9 +17,9 @@ class SealReads {
   /// The store must outlive it.
   explicit SealReads(Store& store);
 
-  /// The newest; none while nothing is sealed.
+  /// The newest seal; none while nothing is sealed.
   Result<std::optional<Seal>> last();
-  /// The first that covers rows after `seq`.
+  /// The first seal that covers rows after `seq`.
   Result<std::optional<Seal>> after(std::int64_t seq);
 
  private:

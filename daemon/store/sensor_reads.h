@@ -1,5 +1,4 @@
-// Reads of what one sensor measured, raw and thinned. Thread-safe; store.h tells about
-// callbacks.
+// Reads one sensor's readings, raw and thinned. Thread-safe; store.h has the rules for callbacks.
 #pragma once
 
 #include <cstdint>
@@ -20,14 +19,14 @@ class SensorReads {
   /// The store must outlive it.
   explicit SensorReads(Store& store);
 
-  /// Readings measured in [from, to), in order of time, as far as they are not thinned yet. Of two
-  /// of one time the smaller counts.
+  /// Raw readings measured in [from, to), in order of time. Of two at the same time the smaller
+  /// counts.
   Status readings(std::string_view sensor, Quantity quantity, Instant from, Instant to,
                   const ReadingVisitor& visit);
   /// Thinned readings in [from, to), in order of hour.
   Status hourly(std::string_view sensor, Quantity quantity, Instant from, Instant to,
                 const HourVisitor& visit);
-  /// The store's own number of a sensor; none when it never reported.
+  /// The sensor's number in the store; none when it never reported.
   Result<std::optional<std::int64_t>> id(std::string_view name);
   Result<std::optional<std::string>> name(std::int64_t id);
 

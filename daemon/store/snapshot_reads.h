@@ -1,5 +1,4 @@
-// Reads of kept snapshots. Thread-safe; store.h tells about
-// callbacks.
+// Reads the kept snapshots. Thread-safe; store.h has the rules for callbacks.
 #pragma once
 
 #include <cstdint>
@@ -19,10 +18,10 @@ class SnapshotReads {
   explicit SnapshotReads(Store& store);
 
   Result<std::optional<Snapshot>> newest();
-  /// Where an audit starts: the snapshot at the last retention cut; none when the journal is whole
-  /// from its first row.
+  /// Where an audit starts: the snapshot at the last retention cut; none when the journal is
+  /// complete from its first row.
   Result<std::optional<Snapshot>> at_cut();
-  /// The one with this row folded in last.
+  /// The snapshot after this row.
   Result<std::optional<Snapshot>> at(std::int64_t seq);
 
  private:

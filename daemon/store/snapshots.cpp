@@ -3,10 +3,10 @@
 namespace plainwater::store {
 namespace {
 
-/// Engine time between two snapshots that are kept for ever.
+/// Engine time between two snapshots kept for ever.
 constexpr Span kKeptEvery = 30 * kDay;
 
-/// Since the one that was kept last, not since the latest: time may have been set back meanwhile.
+/// Compares with the last kept one, not the latest: time may have been set back meanwhile.
 bool is_to_be_kept(Connection& c, Instant now) {
   Use use(c, "SELECT now_ms FROM snapshots WHERE kept = 1 ORDER BY journal_seq DESC LIMIT 1");
   if (!use.next()) return true;
@@ -22,7 +22,7 @@ Snapshot snapshot_of(const Use& use) {
 }  // namespace
 
 void write_snapshot(Connection& c, const Snapshot& snapshot) {
-  bool keep = snapshot.now != kNever;  // of a state that has not begun there is nothing to audit
+  bool keep = snapshot.now != kNever;  // an engine that has not begun has nothing to audit
   if (keep && !snapshot.for_ever) keep = is_to_be_kept(c, snapshot.now);
   Use(c,
       "INSERT INTO snapshots (journal_seq, now_ms, revision, kept, bytes) VALUES (?1, ?2, ?3, ?4, "

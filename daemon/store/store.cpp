@@ -29,8 +29,8 @@ Status make_ready(Connection& c, Durability durability) {
   const auto found = schema_of(c, migrations().back().number);
   if (!found) return found.error();
   const auto logged = c.guarded([&]() -> Status {
-    // Run to its end and then asked: it says "wal" before the disk has taken the change, and
-    // without a log SQLite takes back the last commit after a power cut.
+    // Step it to the end and then check: it reports "wal" before the disk has taken the change, and
+    // without a log SQLite undoes the last commit after a power cut.
     c.execute("PRAGMA journal_mode = WAL");
     const std::string mode = c.database().execAndGet("PRAGMA journal_mode").getString();
     if (mode != "wal")
@@ -44,18 +44,18 @@ Status make_ready(Connection& c, Durability durability) {
   });
   if (!logged) return logged;
   if (const auto migrated = migrate(c, migrations()); !migrated) return migrated;
-  // A trigger of somebody else's could do anything at any of our writes.
+  // Somebody else's trigger could do anything at any of our writes.
   if (const auto same = compare_schema(c, migrations()); !same) return same;
-  // The journal grows to gigabytes; JournalReads::check() looks at it in the background.
-  for (const char* table : {"meta", "sensors", "ledger", "nights", "snapshots", "outbox",
+  // The journal grows to gigabytes; JournalReads::check() checks it in the background.
+  for (const char* table : {"meta", "sensors", "ledger", "carried", "nights", "snapshots", "outbox",
                             "request_ids", "not_stored", "seals"})
     if (const auto sound = check_table(c, table); !sound) return sound;
-  // SQLite syncs the folder when it has made its log, but does not look at how that ended: a log
-  // without a name would be gone after a power cut with all that was committed to it.
+  // SQLite syncs the folder after making its log but ignores failure: a log without a directory
+  // entry would be gone after a power cut, with all that was committed to it.
   return sync_folder_of(c.where());
 }
 
-constexpr const char* kIdPrefix = "store_id/";  ///< of meta's keys; the instance follows
+constexpr const char* kIdPrefix = "store_id/";  ///< prefix of keys in `meta`; the instance follows
 constexpr const char* kLineage = "lineage";
 
 std::int64_t drawn(Connection& c) { return c.number("SELECT random()"); }
@@ -116,7 +116,7 @@ Status Store::take_turn() {
 
 Result<Transaction> Store::begin() {
   if (auto turn = take_turn(); !turn) return turn.error();
-  Transaction transaction(*this);  // gives the turn back when anything below fails
+  Transaction transaction(*this);  // releases the lock when anything below fails
   if (auto why = trouble()) return *why;
   const Status begun = transaction.attempt([](Connection& c) -> Status {
     Use(c, "BEGIN IMMEDIATE").run();
@@ -220,8 +220,8 @@ void Store::latch(const Error& why) {
 }
 
 Status Store::try_recover() {
-  // Two commits: the first needs new space in the log and in the file, the second leaves that space
-  // to the journal.
+  // Two commits: the first needs new space in the log and in the file, the second frees that space
+  // for the journal.
   static constexpr const char* kProbe[] = {
       "REPLACE INTO probe (id, filler) VALUES (1, zeroblob(65536))", "DELETE FROM probe"};
   for (const char* step : kProbe) {
@@ -236,7 +236,7 @@ Status Store::try_recover() {
     if (auto committed = transaction.commit(); !committed) return committed;
   }
   {
-    // What failed may have been the file and not the log.
+    // The file may have failed rather than the log.
     if (auto turn = take_turn(); !turn) return turn;
     Transaction transaction(*this);
     const Status taken_in = transaction.attempt([](Connection& c) -> Status {

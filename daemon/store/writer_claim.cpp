@@ -13,8 +13,8 @@
 namespace plainwater::store {
 namespace {
 
-// Closing any descriptor of a file drops all POSIX locks that this process holds on it, SQLite's
-// too. So a second claim within one process must be refused before it opens the file.
+// Closing any descriptor of a file drops all POSIX locks that this process holds on it, including
+// SQLite's. So a second claim within one process must be refused before it opens the file.
 std::mutex claims_mutex;
 std::set<std::pair<unsigned long, unsigned long>> claims;
 

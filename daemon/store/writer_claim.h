@@ -10,10 +10,10 @@
 
 namespace plainwater::store {
 
-/// Held as long as it lives; a killed process loses it by itself.
+/// Held as long as this object lives; a killed process loses it automatically.
 class WriterClaim {
  public:
-  /// Makes the file (mode 0640) when there is none.
+  /// Makes the file (mode 0640) if needed.
   static Result<std::unique_ptr<WriterClaim>> take(const std::filesystem::path& path);
   ~WriterClaim();
   WriterClaim(const WriterClaim&) = delete;

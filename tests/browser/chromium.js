@@ -1,6 +1,6 @@
-// Chromium, driven by playwright-core: a fresh profile each time, no services of its own, and an
-// ear for every complaint. `node chromium.js` runs one for many checks until its input ends, and
-// tells where on a line; they find it by CHROMIUM_AT. Else each starts its own.
+// Chromium, driven by playwright-core: a fresh profile each time, no background services, and all
+// its errors recorded. `node chromium.js` runs one for many checks until its input ends, and prints
+// its address; checks find it by CHROMIUM_AT. Without that, each starts its own.
 "use strict";
 const {chromium} = require("playwright-core");
 
@@ -15,7 +15,7 @@ const kFlags = [
   "--no-default-browser-check",
   "--disable-default-apps",
 ];
-// Far from the site's, so that a time on a page can only be right by the site's zone.
+// Far from the site's zone, so that a time on a page can only be right if it uses that.
 const kElsewhere = {
   timezoneId: "Pacific/Auckland",
   locale: "de-DE"
@@ -36,16 +36,21 @@ async function serve() {
   process.stdin.on("end", () => server.close());
 }
 
-/// Opens pages of one origin. What a page complains of, and what it asks of others, is collected in
+/// Opens pages of one origin. Errors of a page, and requests to other sites, are collected in
 /// `complaints`.
 class Reader {
   constructor(browser, base) { Object.assign(this, {browser, base, complaints: [], requests: []}); }
   /// `width`, `height`, `dark`, `touch`; `troubled`: the service goes away, so failed requests are
-  /// no complaint.
-  async open(
-      path,
-      {width = 1440, height = 900, dark = false, touch = false, troubled = false, wait = true} =
-          {}) {
+  /// no complaint; `prepare(page)`: before anything is asked.
+  async open(path, {
+    width = 1440,
+    height = 900,
+    dark = false,
+    touch = false,
+    troubled = false,
+    wait = true,
+    prepare
+  } = {}) {
     const context = await this.browser.newContext({
       ...kElsewhere,
       viewport: {width, height},
@@ -63,6 +68,7 @@ class Reader {
           (e) => window.violations.push(`${e.violatedDirective}: ${e.blockedURI || e.sourceFile}`));
     });
     this.listen(page, troubled);
+    if (prepare) await prepare(page);
     await page.goto(path.includes("://") ? path : this.base + path);
     if (wait) await page.waitForSelector('body[data-ready="yes"]');
     return page;

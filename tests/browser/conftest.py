@@ -1,4 +1,4 @@
-"""Fixtures for the pages: two states of one season, played once, and a house with its board on each."""
+"""Fixtures for the pages: two states of one season, played once, and a house with its board for each."""
 import os
 import pathlib
 import subprocess
@@ -10,7 +10,7 @@ from browser.house import HERE, PATIENCE, Check, House, Season
 
 @pytest.fixture(scope="session", autouse=True)
 def chromium():
-    """One for all checks, each with a fresh profile in it: to start one takes longer than most checks."""
+    """One browser for all checks, each with a fresh profile: starting one takes longer than most checks."""
     serving = subprocess.Popen(["node", HERE / "chromium.js"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
     os.environ["CHROMIUM_AT"] = serving.stdout.readline().strip()
     assert os.environ["CHROMIUM_AT"], "no Chromium: node chromium.js ended"
@@ -21,7 +21,7 @@ def chromium():
 
 @pytest.fixture(scope="session")
 def shots(tmp_path_factory):
-    """Where pictures of the pages go: PLAINWATER_SCREENSHOTS, else a folder of the run's own."""
+    """Where pictures of the pages are stored: PLAINWATER_SCREENSHOTS, or a folder of this run."""
     wanted = os.environ.get("PLAINWATER_SCREENSHOTS")
     folder = pathlib.Path(wanted) if wanted else tmp_path_factory.mktemp("shots")
     folder.mkdir(parents=True, exist_ok=True)
@@ -30,7 +30,7 @@ def shots(tmp_path_factory):
 
 @pytest.fixture(scope="session")
 def season(tmp_path_factory):
-    """All of it, August to May."""
+    """The whole season, August to May."""
     return Season(tmp_path_factory.mktemp("season"), "2027-06-01")
 
 
@@ -57,7 +57,7 @@ def autumn_house(tmp_path_factory, autumn):
 
 @pytest.fixture
 def make_house(tmp_path, season):
-    """make_house(more): a house of the test's own, with more settings of the board."""
+    """make_house(more): a separate house for the test, with more settings of the board."""
     made = []
 
     def make(more="", of=season):
@@ -70,7 +70,7 @@ def make_house(tmp_path, season):
 
 @pytest.fixture
 def check(shots):
-    """check(name, house, …): runs a check of checks/ and wants it to hold."""
+    """check(name, house, …): runs a check from checks/, which must succeed."""
     def check(name, house, env=(), **asked):
         with Check(name, house.url, shots, {"LEDGER": str(house.season.ledger), **dict(env)}, **asked):
             pass

@@ -1,9 +1,11 @@
-"""A season of Tern Bank with its board, and Node with Chromium as the reader of it."""
+"""A season of Tern Bank with its board, read by Node with Chromium."""
+import contextlib
 import json
 import os
 import pathlib
 import queue
 import shutil
+import sqlite3
 import subprocess
 import sys
 import threading
@@ -19,19 +21,20 @@ from conftest import PATIENCE, Broker, Daemon, free_port, run, wait_for  # noqa:
 from season import export, play, readings, simulate, tern_bank_settings  # noqa: E402
 
 INTERVAL = ("--interval", "60m")
-# Starting a browser on a machine with other things to do.
+# For starting a browser on a busy machine.
 LONGEST = 4 * PATIENCE + 60
 
 
 class Season:
-    """What the real service made of Tern Bank's season, up to `until`: a store to start from, and its export."""
+    """What the real service made of Tern Bank's season, up to `until`: a store to start from, and its export. `more`: settings
+    of its board."""
 
-    def __init__(self, folder, until):
+    def __init__(self, folder, until, more=""):
         self.folder, self.store = folder, folder / "season.db"
         broker = Broker(folder)
         broker.start()
         settings = folder / "tern-bank.yaml"
-        settings.write_text(tern_bank_settings().format(url=broker.url, store=self.store) + 'board:\n  listen: ""\n')
+        settings.write_text(tern_bank_settings().format(url=broker.url, store=self.store) + 'board:\n  listen: ""\n' + more)
         daemon = Daemon(settings, self.store, "plainwater/tern-bank/service/main", broker)
         part = (*INTERVAL, "--to", until)
         try:
@@ -45,6 +48,11 @@ class Season:
             wait_for(taken, "the season's last report in the journal", LONGEST)
             daemon.stop()
             export(daemon)
+            with contextlib.closing(sqlite3.connect(self.store)) as rows:
+                lines = [row[0] + "\n" for row in rows.execute("SELECT json FROM ledger ORDER BY id")]
+            # Without the places of a bench that is carried daily.
+            self.shown = self.store.with_suffix(".shown.jsonl")
+            self.shown.write_text("".join(lines))
         finally:
             daemon.clean_up()
             broker.stop()
@@ -56,7 +64,7 @@ class Season:
 
 
 class House:
-    """A broker, and a service on a copy of a season's store that shows its pages."""
+    """A broker, and a service with pages on a copy of a season's store."""
 
     def __init__(self, folder, season, more=""):
         folder.mkdir(exist_ok=True)
@@ -79,7 +87,7 @@ class House:
             raise
 
     def status(self, path):
-        """Of an answer; 0 when nobody answers."""
+        """The status of an answer; 0 without an answer."""
         try:
             with urllib.request.urlopen(self.url + path, timeout=PATIENCE) as answer:
                 return answer.status
@@ -98,8 +106,8 @@ class House:
 
 
 class Check:
-    """One of the checks in checks/, run by Node; `asked` are its arguments. As a context it can be talked with; what it
-    wrote is shown when it fails."""
+    """One of the checks in checks/, run by Node; `asked` are its arguments. As a context manager it can exchange lines with
+    the test; its output is shown when it fails."""
 
     def __init__(self, name, url, shots, env=(), **asked):
         self.name, self.output, self.lines = name, [], queue.Queue()
@@ -113,15 +121,15 @@ class Check:
         self.lines.put(None)
 
     def heard(self, word):
-        """What the check tells with this word."""
+        """The value that the check sends with this word."""
         try:
             line = self.lines.get(timeout=LONGEST)
         except queue.Empty:
             pytest.fail(f"{self.name} did not say {word} within {LONGEST} s:\n{''.join(self.output)}")
         if line is None:
             self.end()
-        told, value = (line or "nothing null").lstrip("@").split(" ", 1)
-        assert told == word, f"{self.name} said {told} instead of {word}:\n{''.join(self.output)}"
+        said, value = (line or "nothing null").lstrip("@").split(" ", 1)
+        assert said == word, f"{self.name} said {said} instead of {word}:\n{''.join(self.output)}"
         return json.loads(value)
 
     def say(self, word):
@@ -144,6 +152,6 @@ class Check:
         if kind is None:
             self.end()
         elif self.process.poll() is None:
-            # By SIGTERM, so that the browser that it started ends with it.
+            # By SIGTERM, so that its browser ends with it.
             self.process.terminate()
             self.process.wait(PATIENCE)

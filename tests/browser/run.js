@@ -1,6 +1,6 @@
-// node run.js NAME: one check against the board at BOARD_URL. Exit code 0: it held. node run.js
-// --list: their names. A check may talk with who started it: lines "@word …" go out, and lines come
-// in.
+// node run.js NAME: runs one check on the board at BOARD_URL. Exit code 0: it succeeded. node
+// run.js --list: prints their names. A check can exchange lines with its caller: "@word …" on
+// output, and plain lines on input.
 "use strict";
 const fs = require("node:fs");
 const path = require("node:path");
@@ -24,7 +24,7 @@ async function main(name) {
     reader,
     base,
     asked: JSON.parse(process.env.ASKED || "{}"),
-    /// JSON of the board.
+    /// Fetches JSON from the board.
     async api(of) {
       const answer = await fetch(base + of, {
         headers: process.env.BOARD_TOKEN ? {Authorization: `Bearer ${process.env.BOARD_TOKEN}`} : {}
@@ -32,7 +32,7 @@ async function main(name) {
       if (!answer.ok) throw new Error(`${of}: ${answer.status} ${await answer.text()}`);
       return answer.json();
     },
-    tell: (word, value = null) => console.log(`@${word} ${JSON.stringify(value)}`),
+    say: (word, value = null) => console.log(`@${word} ${JSON.stringify(value)}`),
     heard: () =>
         (lines.length ? Promise.resolve(lines.shift()) : new Promise((done) => waiting.push(done))),
   };

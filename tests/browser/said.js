@@ -1,5 +1,5 @@
-// What the pages ought to say of what the service tells: written from the words and forms that are
-// promised, not from the pages' own code.
+// The expected text of the pages, written from the documented words and formats, not from the
+// pages' own code.
 "use strict";
 const kMonths =
     ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
@@ -35,7 +35,7 @@ function feeding(word, percent) {
   if (word === "full" && percent >= 100) return "Full feed";
   return `${word === "reduced" && percent <= 50 ? "Weak feed" : "Feed"} ${percent} %`;
 }
-/// The sign of minus, where a page may write it otherwise than the service does.
+/// The minus sign, where a page may write it differently from the service.
 const plain = (text) => text.replaceAll("−", "-").replace(/\s+/g, " ").trim();
 
 module.exports = {

@@ -1,5 +1,5 @@
-"""What must hold on every page: no complaint of the browser, nothing from elsewhere, the accessibility rules, no
-scrolling sideways. Pictures of all of them are kept."""
+"""Rules for every page: no browser errors, nothing loaded from elsewhere, accessibility, no scrolling sideways. Stores
+pictures of all pages."""
 import pytest
 
 TAKES_S = 190
@@ -9,7 +9,7 @@ PAGES = ["/", "/season", "/bench/cold-end", "/ledger", "/wall", "/enter"]
 
 @pytest.fixture(scope="session")
 def guarded(tmp_path_factory, season):
-    """/enter is there when a token is wanted."""
+    """/enter only exists when a token is required."""
     from browser.house import House
     folder = tmp_path_factory.mktemp("guarded")
     token = folder / "token"
@@ -26,17 +26,17 @@ def page(request, autumn_house):
     return house, request.param
 
 
-def test_page_is_quiet_and_asks_only_its_own_house(check, page):
+def test_page_has_no_errors_and_loads_only_from_its_own_house(check, page):
     check("page-is-quiet", page[0], path=page[1])
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 @pytest.mark.parametrize("width", [360, 1440])
-def test_page_is_read_by_anybody(check, page, width, dark):
-    """Accessible, no wider than the screen, on light or dark paper; with a picture of it."""
+def test_page_is_accessible(check, page, width, dark):
+    """Accessible, no wider than the screen, in light and dark; with a picture of it."""
     check("page-is-read-by-anybody", page[0], path=page[1], width=width, dark=dark)
 
 
-def test_season_of_may_is_read_by_anybody_too(check, house):
+def test_season_of_may_is_accessible_too(check, house):
     """With every kind of hold in its tables."""
     check("page-is-read-by-anybody", house, path="/season", called="season-of-may", width=360, dark=False)

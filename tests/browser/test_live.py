@@ -1,4 +1,4 @@
-"""What changes while a page is open."""
+"""Changes while a page is open."""
 import datetime
 
 from browser.house import Check, instant, machine_s, text_of, wait_for
@@ -10,12 +10,12 @@ SOON_S = 1.0  # on the page after the decision
 
 
 def in_days(house, days):
-    """By the time of the house, which is that of its readings."""
+    """By the house's time, which is that of its readings."""
     now = instant(house.api("/api/now")["time"])
     return text_of(now + datetime.timedelta(days=days))
 
 
-def test_a_hold_comes_onto_open_pages_by_itself(make_house, shots, capsys):
+def test_a_hold_appears_on_open_pages_automatically(make_house, shots, capsys):
     house = make_house()
     with house.broker.client() as client, Check("hold-comes-by-itself", house.url, shots, bench="mist") as check:
         check.heard("watching")
@@ -32,7 +32,7 @@ def test_a_hold_comes_onto_open_pages_by_itself(make_house, shots, capsys):
     with capsys.disabled():
         print(f"\n   a hold: order on the wire {1000 * (decided - asked):.0f} ms after it was asked for; on open pages, from the order on: "
               + ", ".join(f"{name} {1000 * value:+.0f} ms" for name, value in sorted(after.items())))
-    # The promise is a second; a machine that is busy with other tests is given ten.
+    # The promise is one second; a busy machine gets ten.
     assert all(value < 10 * SOON_S for value in after.values()), after
 
 
@@ -44,15 +44,15 @@ def test_a_page_catches_up_after_a_restart(make_house, shots):
         house.daemon.stop()
         check.say("stopped")
         check.heard("noticed")
-        # It waits at the broker until the service is there again.
+        # It waits at the broker until the service is back.
         client.publish(REQUESTS, {"id": "meanwhile", "who": "a test", "request": "hold", "bench": "mist", "until": until})
         house.daemon.start()
         check.say("started")
 
 
-def test_the_wall_tells_that_it_is_stale(make_house, shots):
+def test_the_wall_shows_that_it_is_stale(make_house, shots):
     house = make_house()
-    with Check("wall-tells-that-it-is-stale", house.url, shots) as check:
+    with Check("wall-shows-that-it-is-stale", house.url, shots) as check:
         check.heard("open")
         house.daemon.stop()
         check.say("stopped")

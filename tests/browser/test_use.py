@@ -1,4 +1,4 @@
-"""The pages in use: by keyboard, mouse and fingers, on paper, through the door, as a file."""
+"""The pages in use: by keyboard, mouse and touch, on paper, with a token, as a file."""
 from browser.house import HERE, Check
 
 import re
@@ -15,7 +15,7 @@ def test_season_by_mouse(check, house):
     check("season-by-mouse", house)
 
 
-def test_season_by_fingers(check, house):
+def test_season_by_touch(check, house):
     check("season-by-fingers", house)
 
 
@@ -23,7 +23,7 @@ def test_season_by_year_and_bench(check, house):
     check("season-by-year-and-bench", house)
 
 
-def test_wall_keeps_still_and_needs_no_hand(check, house):
+def test_wall_is_still_and_needs_no_input(check, house):
     check("wall-keeps-still", house)
 
 
@@ -31,7 +31,7 @@ def test_card_on_paper_shows_the_code_and_no_state(check, autumn_house):
     check("card-on-paper", autumn_house, bench="cold-end")
 
 
-def test_door_opens_to_the_token_only(check, make_house, tmp_path):
+def test_token_form_accepts_only_the_token(check, make_house, tmp_path):
     token = tmp_path / "token"
     token.write_text("bulbs-and-leaves-0123\n")
     token.chmod(0o600)
@@ -39,15 +39,15 @@ def test_door_opens_to_the_token_only(check, make_house, tmp_path):
     check("door-with-a-token", house, {"BOARD_TOKEN": "bulbs-and-leaves-0123"})
 
 
-def test_chart_of_a_rehearsal_stands_alone(shots, season, tmp_path):
+def test_chart_of_a_rehearsal_is_self_contained(shots, season, tmp_path):
     chart = tmp_path / "chart.html"
     season.rehearse("--chart", chart)
-    with Check("chart-file-stands-alone", "", shots, {"CHART": str(chart)}, benches=["cold-end", "courtyard", "long", "mist"]):
+    with Check("chart-file-is-self-contained", "", shots, {"CHART": str(chart)}, benches=["cold-end", "courtyard", "long", "mist"]):
         pass
 
 
 def test_every_check_is_run_by_a_test():
-    """A check that nobody runs shows nothing."""
+    """A check that nobody runs proves nothing."""
     names = set(subprocess.run(["node", HERE / "run.js", "--list"], capture_output=True, text=True, check=True).stdout.split("\n")) - {""}
     used = set(re.findall(r'[cC]heck\(\s*"([^"]+)"', "".join(path.read_text() for path in HERE.glob("test_*.py"))))
     assert names == used

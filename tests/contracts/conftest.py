@@ -1,4 +1,4 @@
-"""Documents of the contracts, each read once."""
+"""The documents of the contracts, each read once."""
 import json
 import pathlib
 import re

@@ -1,4 +1,5 @@
-"""config/asyncapi.json: valid by AsyncAPI's own schema, and complete by the topics of the code and of config/README.md."""
+"""config/asyncapi.json: valid by AsyncAPI's own schema, and complete compared with the topics in the code and in
+config/README.md."""
 import json
 import re
 import urllib.parse
@@ -17,7 +18,7 @@ def official():
 
 def validator():
     schema = official()
-    # All definitions stand in the one file under their ids, which are addresses that nobody asks here.
+    # All definitions are in one file under their ids, which are addresses that are never fetched.
     store = {definition["$id"]: definition for definition in schema["definitions"].values() if "$id" in definition}
     return jsonschema.Draft7Validator(schema, resolver=jsonschema.RefResolver(schema["$id"], schema, store=store))
 
@@ -30,7 +31,7 @@ def test_the_document_is_valid_by_the_official_schema(document):
 @pytest.mark.parametrize("break_it", [lambda d: d.pop("info"), lambda d: d["operations"]["giveOrder"].update(action="shout"),
                                       lambda d: d["operations"]["giveOrder"]["bindings"]["mqtt"].update(qos=3),
                                       lambda d: d["channels"]["order"].update(address=7)])
-def test_the_official_schema_would_tell(document, break_it):
+def test_the_official_schema_would_notice(document, break_it):
     broken = json.loads(json.dumps(document))
     break_it(broken)
     assert list(validator().iter_errors(broken))
@@ -81,7 +82,7 @@ def test_every_reference_leads_somewhere(document):
     assert files - seen == {"schemas/decision.json"}
 
 
-def test_every_example_keeps_to_its_schema(document, schemas):
+def test_every_example_matches_its_schema(document, schemas):
     store = {schema["$id"]: schema for schema in schemas.values()}
     for name, message in document["components"]["messages"].items():
         assert message["examples"], name

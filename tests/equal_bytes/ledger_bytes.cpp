@@ -1,9 +1,14 @@
-// Folds a rehearsal CSV, and a grower and pumps made up beside it, and prints the ledger, the
-// nights and a sum over the state: bytes that must not depend on the optimiser, the mathematics
+// Folds a rehearsal CSV, with an invented grower and invented pumps, and prints the ledger, the
+// nights and a checksum of the state: bytes that must not depend on the optimiser, the mathematics
 // library, the steps of the clock, or restarts.
-//   ledger_bytes --settings S.yaml --readings R.csv [--step SECONDS] [--stops N] [--stop-seed N]
-//   [--days N] ledger_bytes --library: what the mathematics library makes of a few arguments, to
-//   the last bit
+//
+//   ledger_bytes --settings S.yaml --readings R.csv [OPTIONS]
+//
+// Options: --step SECONDS, --stops N, --stop-seed N, --days N.
+//
+//   ledger_bytes --library
+//
+// Prints the mathematics library's results for a few arguments, to the last bit.
 #include <cmath>
 #include <cstdio>
 #include <cstring>
@@ -24,14 +29,14 @@ using namespace plainwater;
 namespace {
 
 constexpr Span kEvening = hours(18) + minutes(7);  ///< when people and pumps water, UTC
-constexpr Span kAfter = from_days(40);             ///< for which it goes on after the last reading
+constexpr Span kAfter = from_days(40);             ///< how long it continues after the last reading
 
 struct Options {
   std::string settings, readings;
-  std::int64_t step_s = 0;  ///< 0: time goes on with what comes in, and not between
+  std::int64_t step_s = 0;  ///< 0: time advances only with input
   std::size_t stops = 0;
   std::uint64_t stop_seed = 0;
-  double days = 0;  ///< of the readings; 0: all
+  double days = 0;  ///< of readings; 0: all
 };
 
 [[noreturn]] void leave(const std::string& why) {
@@ -62,7 +67,7 @@ Options options_of(const std::vector<std::string>& arguments) {
   return o;
 }
 
-/// Prints what the library says of arguments over the ranges that the rules use; no result is
+/// Prints the library's results for arguments over the ranges that the rules use; no result is
 /// exact, so that variants of the library differ in some.
 int print_library() {
   std::mt19937_64 chance(20261124);
@@ -132,7 +137,7 @@ class Season {
   }
 
  private:
-  /// What a pump and a grower do on an evening; each figure follows from the day.
+  /// A pump's and a grower's evening; each figure is derived from the day.
   void water(Instant t) {
     go_on(t);
     engine_.advance(t, out_);
@@ -191,7 +196,7 @@ class Season {
   engine::Engine engine_;
   engine::Outcome out_;
   std::vector<engine::NightRow>
-      nights_;  ///< printed at the end: how they mix with decisions depends on the steps
+      nights_;  ///< printed at the end: their order among decisions depends on the steps
   Instant evening_{};
   std::set<std::string> armed_;
   int asked_ = 0;

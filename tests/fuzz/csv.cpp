@@ -1,5 +1,4 @@
-// Readings as `plainwater rehearse` reads them: the bytes as they are, and gzipped by us; both must
-// say the same.
+// Readings as `plainwater rehearse` reads them, plain and gzipped by us; both must give the same.
 #include <sys/mman.h>
 #include <unistd.h>
 
@@ -14,7 +13,7 @@ using fuzz::expect;
 
 namespace {
 
-/// A file in memory with a path.
+/// A file in memory that has a path.
 class File {
  public:
   explicit File(std::string_view bytes) : handle_(memfd_create("csv", 0)) {
@@ -116,7 +115,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const File plain(text);
   const Read found = read(plain.path());
   check(found);
-  // Bytes that are a gzip file themselves are unpacked by the first reading only.
+  // Input that is itself a gzip file is only unpacked by the first reading.
   if (text.starts_with("\x1f\x8b")) return 0;
   const File packed(zipped(text));
   expect(read(packed.path()) == found, "a file says the same when it is gzipped");

@@ -1,4 +1,4 @@
-// The reports of pumps that speak our own form, the journal's bodies and the lines of an export.
+// Pump reports in our own format, the journal's bodies, and lines of an export.
 #include "fuzz.h"
 #include "intake/arrival.h"
 #include "intake/utf8.h"
@@ -11,8 +11,8 @@ using fuzz::expect;
 namespace {
 
 void check(const FieldFault& fault) {
-  expect(!fault.problem.empty() && !fault.text.empty(), "a refusal says what is wrong");
-  expect(intake::is_utf8(fault.text), "a refusal is text, whatever it quotes");
+  expect(!fault.problem.empty() && !fault.text().empty(), "a refusal says what is wrong");
+  expect(intake::is_utf8(fault.text()), "a refusal is text, whatever it quotes");
 }
 
 void check(const feeding::DoseReport& report) {

@@ -1,4 +1,4 @@
-// Pumps' reports in forms of their own, and how they come back from the journal's body.
+// Pump reports in foreign formats, and their round trip through the journal's body.
 #include <cmath>
 
 #include "common/json_text.h"
@@ -67,26 +67,26 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   expect(decode_doses(payload, mapping) == decoded,
          "a payload that is decoded twice says the same");
   for (std::size_t i = 0; i < decoded.reports.size(); ++i) {
-    const ToldDose& told = decoded.reports[i];
-    check(told.litres, 0, kMostLitres);
-    check(told.litres_total, 0, kMostTotal);
-    check(told.feed_ml, 0, kMostFeedMl);
-    check(told.feed_ml_total, 0, kMostTotal);
-    check(told.strength_percent, 0, 100);
-    check(told.ec, 0, kMostEc);
-    check(told.runoff_ec, 0, kMostEc);
-    check(told.water_c, kColdestWater, kHottestWater);
-    expect(told.litres || told.litres_total || told.feed_ml || told.feed_ml_total ||
-               told.strength_percent || told.ec || told.runoff_ec,
-           "a report tells more than a temperature");
-    expect(!told.time || told.from_arrival == Span{0},
+    const ReportedDose& dose = decoded.reports[i];
+    check(dose.litres, 0, kMostLitres);
+    check(dose.litres_total, 0, kMostTotal);
+    check(dose.feed_ml, 0, kMostFeedMl);
+    check(dose.feed_ml_total, 0, kMostTotal);
+    check(dose.strength_percent, 0, 100);
+    check(dose.ec, 0, kMostEc);
+    check(dose.runoff_ec, 0, kMostEc);
+    check(dose.water_c, kColdestWater, kHottestWater);
+    expect(dose.litres || dose.litres_total || dose.feed_ml || dose.feed_ml_total ||
+               dose.strength_percent || dose.ec || dose.runoff_ec,
+           "a report has more than a temperature");
+    expect(!dose.time || dose.from_arrival == Span{0},
            "what has an own time does not count from its arrival");
     if (i > 0)
       expect(std::pair(decoded.reports[i - 1].time, decoded.reports[i - 1].from_arrival) <
-                 std::pair(told.time, told.from_arrival),
+                 std::pair(dose.time, dose.from_arrival),
              "reports come in the order of their times");
     const feeding::DoseReport report = outlet::report_of(
-        told, mapping, told.time.value_or(from_seconds(1'789'363'860) + told.from_arrival));
+        dose, mapping, dose.time.value_or(from_seconds(1'789'363'860) + dose.from_arrival));
     const auto back = outlet::read_dose_body(outlet::to_json(report));
     expect(back && *back == report, "a report comes back from its journal body");
   }

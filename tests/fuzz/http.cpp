@@ -1,5 +1,5 @@
-// What readers of the pages send: bytes of a connection, in two parts, cut anywhere. Each request
-// that comes out of them is bounded text; what goes back is one whole head, whatever was asked for.
+// Bytes from readers of the pages: a connection in two parts, cut anywhere. Each request parsed
+// from them is bounded text; each answer has one complete head, whatever was requested.
 #include <algorithm>
 
 #include "fuzz.h"

@@ -1,5 +1,5 @@
-// Orders as a pump reads them, and as the service reads back its own; both must see the same number
-// and end.
+// Orders as a pump reads them, and as the service reads back its own; both must find the same
+// number and expiry.
 #include <cmath>
 
 #include "fuzz.h"

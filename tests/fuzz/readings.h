@@ -1,4 +1,4 @@
-// What must hold of any payload's readings, whatever their form.
+// Properties of any payload's readings, whatever the format.
 #pragma once
 
 #include <cstdlib>
@@ -27,7 +27,7 @@ inline void check_reading(const intake::Measured& reading) {
          "relative times are below 2^28 s");
 }
 
-/// Decodes under the mapping and checks what every form promises.
+/// Decodes under the mapping and checks the promises common to all formats.
 inline intake::Decoded decode_checked(std::string_view bytes, const SensorMapping& mapping) {
   intake::Payload payload(bytes);
   const intake::Decoded decoded = payload.decode(mapping);

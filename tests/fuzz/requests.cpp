@@ -1,5 +1,5 @@
-// Growers' requests: what is read comes back from its own JSON, what is refused gets a reply that
-// is JSON.
+// Growers' requests: an accepted one survives a round trip through JSON, a refused one gets a reply
+// in JSON.
 #include "outlet/requests.h"
 
 #include <boost/json.hpp>
@@ -44,7 +44,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     expect(is_json(reply_json(request->id, {true, "", "done"})), "a reply is JSON");
   } else {
     const auto& fault = std::get<RequestFault>(parsed);
-    expect(!fault.reply.done && !fault.reply.problem.empty() && !fault.reply.text.empty(),
+    expect(!fault.reply.done && !fault.reply.problem.empty() && !fault.reply.text().empty(),
            "a refusal says what is wrong");
     expect(is_json(reply_json(fault.id, fault.reply)), "a refusal is JSON, whatever it quotes");
   }

@@ -27,7 +27,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const SensorMapping& mapping = kMappings[fuzz::choice(bytes, std::size(kMappings))];
   const intake::Decoded decoded = fuzz::decode_checked(bytes, mapping);
   for (const auto& reading : decoded.readings) {
-    fuzz::expect(reading.quantity != Quantity::place, "SenML tells no places");
+    fuzz::expect(reading.quantity != Quantity::place, "SenML has no places");
     fuzz::expect(reading.quantity != Quantity::humidity || !mapping.humidity.empty(),
                  "nothing is read that the mapping does not name");
   }

@@ -1,4 +1,4 @@
-// Settings files: each is loaded or refused with reasons, and what is loaded can be printed and
+// Settings files: each is loaded or refused with reasons, and a loaded one can be printed and
 // loaded again.
 #include <algorithm>
 
@@ -41,7 +41,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   for (std::size_t i = 0; i < loaded.problems.size(); ++i) {
     const Problem& problem = loaded.problems[i];
     expect(!problem.what.empty(), "a problem says what is wrong");
-    expect(problem.line >= 0 && problem.line <= lines, "a problem stands on a line of the file");
+    expect(problem.line >= 0 && problem.line <= lines, "a problem has a line of the file");
     expect(i == 0 || loaded.problems[i - 1].line <= problem.line, "problems are sorted by line");
   }
   for (const std::string& warning : loaded.warnings)

@@ -1,5 +1,5 @@
-// Snapshots: damaged ones are refused by their checksum, so here each gets the checksum that its
-// bytes deserve. What is restored from them must come back from its own snapshot.
+// Snapshots: damaged ones are refused by their checksum, so here each gets the right checksum for
+// its bytes. A state restored from one must survive a round trip through its own snapshot.
 #include <cmath>
 
 #include "engine/engine.h"
@@ -28,7 +28,7 @@ std::shared_ptr<const Settings> tern_bank() {
   return settings;
 }
 
-/// Two months in which nights turn cold, someone asks and a pump reports.
+/// Two months in which nights turn cold, someone sends requests and a pump reports.
 std::string genuine() {
   engine::Engine engine(tern_bank());
   engine::Outcome out;
@@ -57,8 +57,8 @@ std::string genuine() {
   return engine.snapshot();
 }
 
-/// The input as steps of three bytes: where, counted on from the step before, and what stands there
-/// then.
+/// The input as steps of three bytes: a place, counted from the previous step, and the byte to
+/// write there.
 std::string patched(std::string_view steps) {
   static const std::string whole = genuine();
   std::string bytes = whole.substr(0, whole.size() - kSum);

@@ -39,7 +39,7 @@ void Folder::make_safe() {
   unsafe.clear();
 }
 
-/// Sector by sector: written, not written, or garbage where the head was when the power went.
+/// Sector by sector: written, not written, or garbage where the power failed during the write.
 void Lots::tear(std::string& content, const Change& by) {
   bool spoilt = false;
   for (std::size_t at = by.at, end = by.at + by.bytes.size(); at < end;) {

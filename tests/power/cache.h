@@ -1,6 +1,6 @@
-// A disk with a volatile cache: what was asked of it and is not safe yet, and what is left of that
-// when the power goes. A file is safe after a sync of the file, a name after a sync of the folder.
-// One model for two disks: below one process (tests/unit/store/power_disk.h) and below any
+// A disk with a volatile cache: changes that are not safe yet, and what remains of them after a
+// power cut. A file is safe after a sync of the file, a name after a sync of the folder. One model
+// for two disks: below a single process (tests/unit/store/power_disk.h) and below any process
 // (disk.h).
 #pragma once
 
@@ -14,7 +14,7 @@
 
 namespace plainwater::power {
 
-/// One write, or a truncation.
+/// A write, or a truncation.
 struct Change {
   bool shortens = false;  ///< a truncation to `at` bytes
   std::size_t at = 0;
@@ -30,7 +30,7 @@ struct File {
 };
 using Names = std::map<std::string, std::shared_ptr<File>>;
 
-/// One step in the folder: `gone` vanishes and `given` stands for the file, together; either may be
+/// One step in the folder: `gone` is removed and `given` names the file, together; either may be
 /// empty.
 struct NameChange {
   std::string gone, given;
@@ -45,8 +45,8 @@ struct Folder {
   void make_safe();
 };
 
-/// Draws what a cut keeps, drops and tears: every change that is not safe is kept, dropped, or torn
-/// at sectors of 512 bytes, in any order.
+/// Decides at random what a cut keeps, drops and tears: every unsafe change is kept, dropped, or
+/// torn at sectors of 512 bytes, in any order.
 class Lots {
  public:
   explicit Lots(std::uint64_t seed) : random_(seed) {}

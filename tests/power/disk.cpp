@@ -87,7 +87,7 @@ std::shared_ptr<Node> Disk::left_of(const File& file) {
 void Disk::power_on() {
   const Names kept = heeds_syncs_ ? lots_.left_of(folder_) : folder_.safe;
   Names names;
-  std::map<const File*, std::shared_ptr<Node>> left;  // two names of one file stay that
+  std::map<const File*, std::shared_ptr<Node>> left;  // two names of one file stay that way
   for (const auto& [name, file] : kept) {
     auto& node = left[file.get()];
     if (!node) node = left_of(*file);

@@ -1,6 +1,7 @@
-// The disk of power_fs: one folder of files, all in memory, whose power a test cuts and gives back.
+// The disk of power_fs: one folder of files, all in memory, whose power a test cuts and restores.
 //
-// Every file is another one after a cut, with a number of its own: what a system's cache still
+// Every file gets a new number after a cut, so that the system's cache of the old file cannot come
+// back.
 // holds of the file before cannot come back.
 #pragma once
 
@@ -20,7 +21,7 @@ namespace plainwater::power {
 
 struct Node : File {
   std::uint64_t number = 0;
-  std::string seen;  ///< with all that is not safe yet
+  std::string seen;  ///< including unsafe changes
   mode_t mode = 0;
   uid_t user = 0;
   gid_t group = 0;
@@ -30,7 +31,7 @@ class Disk {
  public:
   explicit Disk(std::uint64_t seed) : lots_(seed) {}
 
-  // Each is null or false when there is no such thing.
+  // Each returns null or false when there is no such file.
   Node* find(const std::string& name) const;
   Node* numbered(std::uint64_t number) const;
   Node& make(const std::string& name, mode_t mode, uid_t user, gid_t group);
@@ -39,18 +40,18 @@ class Disk {
   void sync(Node& node);
   void sync_folder();
   bool remove(const std::string& name);
-  /// Replaces what has the name `to`.
+  /// Replaces a file with the name `to`.
   bool rename(const std::string& from, const std::string& to);
   void link(const Node& node, const std::string& name);
   const Names& names() const { return folder_.seen; }
   nlink_t links(const Node& node) const;
 
-  /// The power fails in the `changes`th write, truncation, sync or change of a name from now.
+  /// The power fails in the `changes`th write, truncation, sync or name change from now.
   void cut_in(std::uint64_t changes) { left_ = changes; }
   void cut() { on_ = false; }
   bool on() const { return on_; }
-  /// From now on no sync makes anything safe, and a cut keeps nothing that is not: for a test of
-  /// the tests.
+  /// From now on no sync makes anything safe, and a cut keeps only what is safe: for a test of the
+  /// tests.
   void forget_syncs() { heeds_syncs_ = false; }
   void power_on();
 
@@ -59,9 +60,9 @@ class Disk {
   std::shared_ptr<Node> left_of(const File& file);
 
   Folder folder_;
-  std::map<std::uint64_t, std::shared_ptr<Node>> nodes_;  ///< also those without a name
+  std::map<std::uint64_t, std::shared_ptr<Node>> nodes_;  ///< including those without a name
   std::uint64_t last_number_ = 1;                         ///< 1 is the folder
-  std::uint64_t left_ = 0;                                ///< changes until the cut; 0: none comes
+  std::uint64_t left_ = 0;                                ///< changes until the cut; 0: no cut
   bool on_ = true, heeds_syncs_ = true;
   Lots lots_;
 };

@@ -1,15 +1,15 @@
-// A file system of one folder whose power can be cut: for programs as they are shipped. It forgets
-// what was not synced as a disk with a volatile cache does (cache.h).
+// A file system of one folder whose power can be cut, for programs as shipped. It forgets unsynced
+// changes, as a disk with a volatile cache does (cache.h).
 //
 //   power_fs MOUNTPOINT SEED
 //
-// It says "mounted", and then takes these lines from its standard input until that ends:
-//   cut N    the power fails in the Nth change from now, 0: at once. It says "cut"; from then on
-//            nothing is answered, so that who uses the folder waits and can be killed.
-//   on       the power comes back; what waited gets an error. It says "on".
-//   forget   no sync counts any more, for a test of the tests. It says "forgetful".
+// It prints "mounted", and then takes these lines from its standard input until that ends:
+//   cut N    the power fails in the Nth change from now, 0: at once. It prints "cut"; from then on
+//            nothing is answered, so that users of the folder wait and can be killed.
+//   on       the power returns; waiting requests get an error. It prints "on".
+//   forget   syncs no longer count, for a test of the tests. It prints "forgetful".
 //
-// One request at a time, so that the order of changes is that of the asking.
+// One request at a time, so that changes happen in the order of asking.
 #define FUSE_USE_VERSION 34
 #include <fuse_lowlevel.h>
 #include <poll.h>
@@ -31,10 +31,10 @@ namespace {
 using plainwater::power::Disk, plainwater::power::Node;
 
 Disk* disk = nullptr;
-std::vector<fuse_req_t> waiting;      ///< for the power
-constexpr double kNotRemembered = 0;  ///< seconds for which the kernel may answer by itself
+std::vector<fuse_req_t> waiting;      ///< until the power returns
+constexpr double kNotRemembered = 0;  ///< seconds for which the kernel may answer from its cache
 
-/// `reply` is what the request gets, when the power did not fail in it.
+/// `reply` is the answer, unless the power failed in the request.
 template <class Reply>
 void answer(fuse_req_t request, Reply&& reply) {
   if (disk->on())
@@ -76,7 +76,7 @@ fuse_entry_param entry_of(const Node& node) {
   return entry;
 }
 
-/// What the kernel holds of a file is what we hold: nobody else changes it.
+/// The kernel may cache files: nobody else changes them.
 void keep_pages(fuse_file_info* open) { open->keep_cache = 1; }
 
 void started(void*, fuse_conn_info* connection) {
@@ -97,7 +97,7 @@ void tell_facts(fuse_req_t request, fuse_ino_t number, fuse_file_info*) {
   fuse_reply_attr(request, &facts, kNotRemembered);
 }
 
-/// Rights and owners are safe at once, and times are not kept: nothing here is about them.
+/// Modes and owners are safe at once, and times are not stored: no test needs them.
 void set_facts(fuse_req_t request, fuse_ino_t number, struct stat* wanted, int which,
                fuse_file_info*) {
   Node* node = disk->numbered(number);
@@ -216,7 +216,7 @@ fuse_lowlevel_ops operations() {
   all.link = link_file;
   all.readdir = list;
   all.statfs = tell_space;
-  return all;  // locks are the kernel's
+  return all;  // locks are handled by the kernel
 }
 
 void say(const char* what) {
@@ -231,7 +231,7 @@ void power_on() {
   say("on");
 }
 
-/// False: not understood.
+/// False: unknown command.
 bool obey(const std::string& line) {
   if (line == "on") return power_on(), true;
   if (line == "forget") return disk->forget_syncs(), say("forgetful"), true;
@@ -244,7 +244,7 @@ bool obey(const std::string& line) {
   return true;
 }
 
-/// Takes what has come and obeys each whole line; false at the end of the input.
+/// Reads and obeys each whole line; false at the end of the input.
 bool hear(std::string& begun) {
   char bytes[256];
   const ssize_t count = ::read(STDIN_FILENO, bytes, sizeof bytes);
@@ -258,7 +258,7 @@ bool hear(std::string& begun) {
   return true;
 }
 
-/// False when the folder has been unmounted.
+/// False when the folder was unmounted.
 bool serve(fuse_session* session, fuse_buf& buffer) {
   const int size = fuse_session_receive_buf(session, &buffer);
   if (size == -EINTR || size == -EAGAIN) return true;
@@ -272,7 +272,7 @@ void run(fuse_session* session) {
   fuse_buf buffer{};
   std::string begun;
   for (;;) {
-    // Without power nothing is heard: poll passes over a negative descriptor.
+    // Ignored without power: poll skips a negative descriptor.
     pollfd sources[] = {{STDIN_FILENO, POLLIN, 0},
                         {disk->on() ? fuse_session_fd(session) : -1, POLLIN, 0}};
     if (::poll(sources, 2, -1) < 0 && errno != EINTR) break;

@@ -1,12 +1,12 @@
-// LD_PRELOAD for the service under test: the machine's clocks, shifted by what a file says, so that
-// a week without a broker or a clock that jumps by a year takes seconds. Only what the program
-// itself reads is shifted, which is daemon/clock/clock.cpp; timers and the network run on.
-// Libraries see the machine's time: those that wait until a moment would spin or sleep for ever,
-// since the kernel knows nothing of the shift.
+// LD_PRELOAD for the service under test: the machine's clocks, shifted as a file says, so that a
+// week without a broker or a clock that jumps by a year takes seconds. Only the program's own reads
+// are shifted (daemon/clock/clock.cpp); timers and the network are not. Libraries see the machine's
+// time: those that wait until a given time would spin or sleep for ever, since the kernel does not
+// know the shift.
 //
 // PLAINWATER_TEST_SHIFT_S: seconds added to the wall clock for a whole run of the tests
 // (tests/system/clock.py). PLAINWATER_TEST_CLOCK names a file of three little-endian 64-bit
-// integers, read anew for every sample: nanoseconds added to the wall clock on top of that,
+// integers, read again for every sample: nanoseconds added to the wall clock on top of that,
 // nanoseconds added to the boot clock, and 1 synchronised / 0 not / -1 as the machine says.
 #include <dlfcn.h>
 #include <fcntl.h>
@@ -47,7 +47,7 @@ const volatile std::int64_t* shifts() {
   return mapped;
 }
 
-/// What the file says at one moment, though the test may be writing it.
+/// A consistent read of the file, though the test may be writing it.
 struct Shift {
   std::int64_t wall = 0, boot = 0, synchronised = -1;
 
@@ -65,8 +65,8 @@ Shift shift_now() {
   return read;
 }
 
-/// The program reads the wall clock, then the boot clock. A shift that came between them would be
-/// a wall clock that jumps back, so both get the shift of the first.
+/// The program reads the wall clock, then the boot clock. A shift between them would look like a
+/// wall clock that jumps back, so both get the shift of the first.
 Shift& of_this_sample() {
   thread_local Shift shift;
   return shift;
@@ -77,7 +77,7 @@ Function* original(const char* name) {
   return reinterpret_cast<Function*>(::dlsym(RTLD_NEXT, name));
 }
 
-/// Where the program itself lies in memory.
+/// Address range of the program itself.
 struct Range {
   std::uintptr_t from = UINTPTR_MAX, to = 0;
 };

@@ -1,9 +1,9 @@
 // LD_PRELOAD for the service under test: a disk that is full, read-only, broken or slow, as a file
-// says at the moment.
+// says at the time.
 //
 // PLAINWATER_TEST_DISK names a file that begins with one word and a number: `fine`, `full`,
-// `read-only`, `broken` (an error of the device) or `slow 250` (milliseconds for every sync and
-// every hundredth of it for a write). It concerns files whose path begins with
+// `read-only`, `broken` (a device error) or `slow 250` (milliseconds for every sync, and a
+// hundredth of that for every write). It affects files whose path begins with
 // PLAINWATER_TEST_DISK_PATH.
 #include <dlfcn.h>
 #include <fcntl.h>
@@ -30,14 +30,14 @@ bool concerned(int file) {
   return length > 0 && std::strncmp(path, begin, std::strlen(begin)) == 0;
 }
 
-/// The error to give, 0 for none; `slow_ms` is how long to wait before going on.
+/// The error to give, 0: none; `slow_ms` is the delay before going on.
 int fault(int file, int& slow_ms) {
   slow_ms = 0;
-  static const char* const told = std::getenv("PLAINWATER_TEST_DISK");
-  if (told == nullptr || !concerned(file)) return 0;
+  static const char* const path = std::getenv("PLAINWATER_TEST_DISK");
+  if (path == nullptr || !concerned(file)) return 0;
   const int kept = errno;
   char text[64] = {};
-  const int handle = ::open(told, O_RDONLY | O_CLOEXEC);
+  const int handle = ::open(path, O_RDONLY | O_CLOEXEC);
   if (handle < 0) return 0;
   static auto* const real_read = original<ssize_t(int, void*, size_t)>("read");
   if (real_read(handle, text, sizeof text - 1) < 0) text[0] = 0;

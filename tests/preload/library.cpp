@@ -1,6 +1,5 @@
-// Loaded before the mathematics library: another library, whose results differ in their last bit
-// from what this one says, by an error of its own for each argument, as a library's results do.
-// What is exact stays exact.
+// Loaded before the mathematics library: imitates another library, whose results differ in the last
+// bit by an error that depends on the argument, as real libraries do. Exact results stay exact.
 #include <dlfcn.h>
 
 #include <bit>
@@ -9,7 +8,7 @@
 
 namespace {
 
-/// One step up, one down, or as it is; equal arguments get equal results.
+/// One step up, one down, or unchanged; equal arguments get equal results.
 double nudged(double result, double a, double b = 0) {
   if (!std::isfinite(result) || result == 0 || std::abs(result) == 1) return result;
   const std::uint64_t mixed =
@@ -54,7 +53,7 @@ NUDGE_ONE(atan)
 NUDGE_TWO(atan2)
 NUDGE_TWO(pow)
 
-/// Compilers make one call of a sine and a cosine.
+/// Compilers merge a sine and a cosine into this call.
 extern "C" void sincos(double x, double* sine, double* cosine) noexcept {
   *sine = sin(x);
   *cosine = cos(x);

@@ -1,5 +1,5 @@
-// What must hold for the core whatever happens to it, in whatever order: readings, requests, links
-// that come and go, restarts, time that passes.
+// Properties of the core under any events in any order: readings, requests, lost and new
+// connections, restarts, passing time.
 #include <rapidcheck.h>
 
 #include <algorithm>
@@ -42,7 +42,7 @@ std::ostream& operator<<(std::ostream& out, Happens what) {
   return out << kNames[static_cast<std::size_t>(what)];
 }
 
-/// A house, its broker, and what the broker has been given.
+/// A house, its broker, and what the broker was given.
 struct Trial {
   CoreHouse house;
   std::map<std::string, std::string> kept;  ///< by topic: the last payload
@@ -95,7 +95,7 @@ struct Trial {
       case Happens::hours: return house.tick(hours(7));
     }
   }
-  /// The broker takes all that was handed over, and all that follows.
+  /// The broker accepts everything published so far, and from now on.
   void deliver() {
     house.acknowledge_all();
     for (const auto& publication : house.published) kept[publication.topic] = publication.payload;
@@ -103,7 +103,7 @@ struct Trial {
   }
 };
 
-/// Past the fence, the broker holds just what the ledger says of every bench.
+/// Past the fence, the broker holds exactly what the ledger says about every bench.
 void orders_agree(Trial& trial) {
   trial.deliver();
   const auto report = trial.house.core->report();
@@ -121,7 +121,7 @@ void orders_agree(Trial& trial) {
 
 }  // namespace
 
-TEST_CASE("Whatever happens, the broker holds what the ledger says, and nothing taken is lost") {
+TEST_CASE("Whatever happens, the broker holds what the ledger says, and nothing accepted is lost") {
   CHECK(rc::check([] {
     const auto steps = *rc::gen::container<std::vector<Happens>>(
         rc::gen::map(rc::gen::inRange(0, 13), [](int n) { return static_cast<Happens>(n); }));
@@ -130,7 +130,7 @@ TEST_CASE("Whatever happens, the broker holds what the ledger says, and nothing 
       const auto orders_before = trial.house.to("benches/long/order").size();
       const bool was_drained = trial.drained;
       trial.happen(step);
-      // Before the fence nothing is ordered.
+      // Before the fence no order goes out.
       if (!was_drained && !trial.drained)
         RC_ASSERT(trial.house.to("benches/long/order").size() == orders_before);
       if (trial.drained && trial.publishing) orders_agree(trial);

@@ -1,6 +1,6 @@
-// The law of the way out: a bench whose ledger says plain water has a plain-water order at the
-// broker within five seconds, before anything else is sent, whatever the broker and others do; and
-// where that cannot be, it is told.
+// The rule of delivery: a bench whose ledger says plain water has a plain-water order at the broker
+// within five seconds, before anything else is sent, whatever the broker and others do; where that
+// is impossible, it is reported.
 #include <rapidcheck.h>
 
 #include <algorithm>
@@ -23,11 +23,11 @@ using plainwater::testing::CoreHouse;
 namespace {
 
 constexpr int kExtraBenches = 3;
-/// Time for a plain-water order from the ledger to the broker.
+/// Time allowed for a plain-water order from the ledger to the broker.
 constexpr int kLongestSeconds = 5;
 
 enum class Happens : std::uint8_t {
-  second,  // the commonest
+  second,  // the most frequent
   minutes,
   reading,
   hold,
@@ -70,16 +70,16 @@ rc::Gen<std::vector<Step>> steps() {
   return rc::gen::scale(long_tests() ? 8 : 2, rc::gen::container<std::vector<Step>>(step));
 }
 
-/// What the broker does with what is handed over.
+/// What the broker does with published messages.
 enum class Mood : std::uint8_t { prompt, slow, hangs, refuses };
 
-/// The broker keeps the last order of each bench; a pump follows the highest number it was given.
+/// The broker keeps the last order of each bench; a pump follows the highest number it received.
 struct Broker {
   Mood mood = Mood::prompt;
-  std::deque<broker::Publication> wire;  ///< handed over, neither taken nor refused
+  std::deque<broker::Publication> wire;  ///< published, neither accepted nor refused
   std::map<std::string, std::string> kept;
   std::map<std::string, orders::OrderStamp> pumps;         ///< by bench
-  std::deque<std::pair<std::string, std::string>> echoes;  ///< to those who listen
+  std::deque<std::pair<std::string, std::string>> echoes;  ///< to subscribers
 
   void give(const std::string& topic, const std::string& payload) {
     const auto end = topic.rfind("/order");
@@ -96,10 +96,10 @@ struct Broker {
   }
 };
 
-/// Of all histories together.
+/// Totals of all histories.
 struct Tally {
   long steps = 0, wrong = 0;
-  int longest_s = 0;  ///< all being well: from the ledger to the broker
+  int longest_s = 0;  ///< without faults: from the ledger to the broker
 };
 
 struct Trial {
@@ -108,8 +108,9 @@ struct Trial {
   Broker broker;
   bool publishing = false, drained = false, store_works = true;
   int requests = 0;
-  int good_seconds = 0;                      ///< ticks of a second since all was well
-  std::map<std::string, int> plain_seconds;  ///< by bench: the ledger has said plain water
+  int good_seconds = 0;  ///< ticks of a second since faults ended
+  std::map<std::string, int>
+      plain_seconds;  ///< by bench: for how long the ledger has said plain water
   explicit Trial(Tally& all) : tally(all) {}
 
   bool locked(const std::string& bench) const {
@@ -134,7 +135,7 @@ struct Trial {
     house.bring(ListeningChanged{true});
     house.bring(LinkChanged{true});
     for (const auto& [topic, payload] : broker.kept) house.message(topic, payload, false, true);
-    hear(false);  // the broker kept for us what we missed
+    hear(false);  // the broker kept the messages that we missed
     house.bring(BacklogDrained{});
     drained = true;
   }
@@ -208,7 +209,7 @@ void Trial::heartbeat(std::uint32_t draw) {
   state.store_id = "00000000000000aa";
   state.run = "2222222222222222";
   state.drained = true;
-  // A younger store binds nobody; tests of elders have their own place.
+  // A younger store binds nobody; elder stores have their own tests.
   state.history_since = house.clock.wall + hours(1 + draw % 5);
   if (drained) house.message("plainwater/testing/service/ghost", outlet::online_json(state));
 }
@@ -257,7 +258,7 @@ void Trial::happen(const Step& step) {
   if (broker.mood != Mood::prompt || step.what != Happens::broker_prompt) good_seconds = 0;
 }
 
-/// The broker works on what was handed over, and hands out to those who listen.
+/// The broker handles published messages, and passes them to subscribers.
 void Trial::serve() {
   plain_water_first();
   while (house.last.more) {
@@ -297,11 +298,11 @@ void Trial::second() {
   }
 }
 
-/// Of what is handed over at once, nothing goes before an order of plain water.
+/// In each batch, nothing goes before an order of plain water.
 void Trial::plain_water_first() const {
   bool other = false;
   for (const auto& publication : house.last.publish) {
-    // A strength of 0 is also that of a pump that nobody armed.
+    // A strength of 0 may also be that of an unarmed pump.
     if (publication.topic.ends_with("/strength") && publication.payload == "0") continue;
     const bool locked = publication.topic.ends_with("/order") &&
                         publication.payload.find(R"("stock":"locked")") != std::string::npos;
@@ -316,10 +317,10 @@ void Trial::check() {
   if (report->service.now == kNever) return;
   for (const auto& bench : report->benches) {
     const std::string& name = bench.name;
-    // What was released since the last second counts no more.
+    // Messages released since the last second no longer count.
     if (bench.feeding != feeding::Feeding::plain_water) plain_seconds[name] = 0;
     if (plain_seconds[name] <= kLongestSeconds) continue;
-    // What the broker refuses is tried again later; until then people know.
+    // A refused message is tried again later; until then it is reported.
     if (locked(name) || report->service.refused_orders > 0) continue;
     ++tally.wrong;
     for (const auto& line : house.log) RC_LOG() << line << "\n";
@@ -343,7 +344,7 @@ TEST_CASE("Plain water reaches the broker within seconds, first of all, whatever
         trial.serve();
         trial.check();
       }
-      // All is well again: within the longest pause between two tries everything is as it must be.
+      // Faults have ended: within the longest pause between two tries everything is as it must be.
       trial.mend();
       trial.broker.mood = Mood::prompt;
       for (int i = 0; i < 40; ++i) {
@@ -361,6 +362,6 @@ TEST_CASE("Plain water reaches the broker within seconds, first of all, whatever
       trial.check();
     }));
   }
-  tell_fault("broker that refuses, delays and hangs, and forged orders", tally.steps, 0,
-             tally.wrong, std::to_string(tally.longest_s));
+  add_fault_row("broker that refuses, delays and hangs, and forged orders", tally.steps, 0,
+                tally.wrong, std::to_string(tally.longest_s));
 }

@@ -1,4 +1,4 @@
-// What must hold for a dose whatever the recipe, the water, the pump and the strength.
+// Properties of a dose for any recipe, water, pump and strength.
 #include <rapidcheck.h>
 
 #include <catch2/catch.hpp>
@@ -20,7 +20,7 @@ double number(double least, double most) {
          1000.0;
 }
 
-/// Of ratio and target; the stock follows and can be dissolved.
+/// Made from ratio and target; the resulting stock can be dissolved.
 Recipe random_recipe() {
   Recipe recipe;
   recipe.name = "any";
@@ -48,7 +48,7 @@ DoseLimits random_limits() {
   return limits;
 }
 
-/// Bears and doses everything, in these steps.
+/// A pump that tolerates and doses everything, in these steps.
 DoseLimits unlimited(double step = 0) { return {1e6, 1e6, 0, std::nullopt, step}; }
 
 bool near(double a, double b, double share, double margin = 1e-5) {
@@ -94,7 +94,8 @@ TEST_CASE("No dose passes full strength, the refusal limit or the pump's range")
   }));
 }
 
-TEST_CASE("Nothing is dosed at 0 %, and what was asked for otherwise unless a problem is told") {
+TEST_CASE(
+    "Nothing is dosed at 0 %, and otherwise the strength asked for unless a problem is reported") {
   CHECK(holds([] {
     const FullStrength full = random_full();
     const DoseLimits limits = random_limits();
@@ -107,7 +108,7 @@ TEST_CASE("Nothing is dosed at 0 %, and what was asked for otherwise unless a pr
   }));
 }
 
-TEST_CASE("A dose in steps is a whole number of them, at most one below the dose without") {
+TEST_CASE("A dose in steps is a whole number of them, at most one below the dose without steps") {
   CHECK(holds([] {
     const FullStrength full = random_full();
     const double step = *rc::gen::element(0.01, 0.1, 0.25, 0.3, 1.0, 7.0),
@@ -154,7 +155,7 @@ TEST_CASE("From ratio to stock and back, and from a dose to its ratio") {
     const Dose dose = dose_at(*there, number(1, 100), unlimited());
     RC_ASSERT(near(dose.injector_ratio * dose.ml_per_litre, 1000, 1e-4));
     RC_ASSERT(near(dose.grams_per_litre * by_ratio.nitrogen_percent * 10, dose.ppm_n, 1e-3,
-                   1e-3));  // by hand the same nitrogen
+                   1e-3));  // the same nitrogen computed by hand
   }));
 }
 

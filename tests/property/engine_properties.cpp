@@ -1,5 +1,5 @@
-// What must hold for the engine whatever a season brings. RapidCheck prints the seed of a failure;
-// RC_PARAMS replays it.
+// Properties of the engine in any season. RapidCheck prints the seed of a failure; RC_PARAMS
+// replays it.
 #include <bit>
 #include <catch2/catch.hpp>
 #include <functional>
@@ -35,13 +35,14 @@ TEST_CASE("A snapshot at any cut restores the state and all that follows") {
   CHECK(holds([] { a_stop_changes_nothing(random_history()); }));
 }
 
-TEST_CASE("Where time is set back, waking more often and a stop change nothing either") {
+TEST_CASE("Where time is set back, waking more often and stopping change nothing either") {
   CHECK(holds([] { waking_changes_nothing(set_right_later(random_history())); }));
   CHECK(holds([] { a_stop_changes_nothing(set_right_later(random_history())); }));
 }
 
 TEST_CASE(
-    "No bench gets more or less by time that is set back, and no hold comes nearer to its end") {
+    "Setting time back never gives a bench more or less, and never brings a hold closer to its "
+    "end") {
   CHECK(holds([] {
     const History history = set_right_later(random_history());
     engine::Engine engine(history.settings);
@@ -81,8 +82,7 @@ TEST_CASE("The order in which a night's readings arrive does not matter") {
                   [](const Step& s) { return !std::holds_alternative<Reading>(s.input); });
     Engine sorted(history.settings), shuffled(history.settings);
     const Outcome expected = live(history, sorted);
-    // Within each five hours the readings come in reverse, and twice, at the time of the last of
-    // them.
+    // Within each five hours the readings come in reverse, and twice, at the time of the last one.
     Outcome out;
     std::vector<Step> block;
     const auto flush = [&] {
@@ -94,10 +94,10 @@ TEST_CASE("The order in which a night's readings arrive does not matter") {
       block.clear();
     };
     const auto block_of = [](Instant t) { return to_ms(t) / Span(hours(5)).count(); };
-    std::size_t closed = 0;  // nights, two rows each
+    std::size_t closed = 0;  // two rows per night
     for (const Step& step : history.steps) {
       bool over = !block.empty() && block_of(block.front().now) != block_of(step.now);
-      // What comes after its night's close is another matter.
+      // Readings after their night's close are tested elsewhere.
       for (; closed < expected.nights.size() &&
              expected.nights[closed].sunrise + hours(1) <= step.now;
            ++closed)
@@ -125,7 +125,7 @@ TEST_CASE(
     const auto seed = *rc::gen::arbitrary<std::uint32_t>();
     Engine punctual(history.settings), delayed(history.settings);
     const Outcome expected = live(history, punctual);
-    // Each reading comes up to nine minutes after its time; what people ask comes when they ask it.
+    // Each reading comes up to nine minutes after its time; requests come at their own times.
     std::vector<Step> steps = history.steps;
     std::uint32_t noise = seed;
     for (Step& step : steps) {
@@ -143,7 +143,7 @@ TEST_CASE(
     Outcome rest = expected;
     punctual.advance(end, rest);
     delayed.advance(end, out);
-    // Silence is told live: it depends on when readings came.
+    // Silence is detected live: it depends on when readings came.
     const auto lasting = [](Outcome& o) {
       std::erase_if(o.decisions, [](const auto& d) {
         return d.kind == DecisionKind::sensor_doubted || d.kind == DecisionKind::sensor_trusted;
@@ -157,12 +157,12 @@ TEST_CASE(
   }));
 }
 
-TEST_CASE("Places are told as the settings let them, and a hold is placed once") {
+TEST_CASE("Places are reported as the settings allow, and a hold is placed once") {
   CHECK(holds([] {
     const History history = random_history();
     Engine engine(history.settings);
     const Outcome out = live(history, engine);
-    std::map<std::string, Position> stands;
+    std::map<std::string, Position> known_places;
     std::map<std::string, bool> held;
     for (const auto& d : out.decisions) {
       const auto at = history.settings->bench(d.bench);
@@ -174,12 +174,12 @@ TEST_CASE("Places are told as the settings let them, and a hold is placed once")
         RC_ASSERT(static_cast<bool>(d.position));
         const bool ended =
             d.cause == feeding::Cause::shuttling && d.pattern == season::Pattern::settled;
-        const auto known = stands.find(d.bench);
-        if (known != stands.end()) RC_ASSERT((known->second == *d.position) == ended);
+        const auto known = known_places.find(d.bench);
+        if (known != known_places.end()) RC_ASSERT((known->second == *d.position) == ended);
         if (d.since) RC_ASSERT(*d.since <= d.time);
         const bool asked = bench.moves == Moves::watched && history.settings->moves.watch;
         if (!asked) RC_ASSERT(*d.position != Position::unknown);
-        stands[d.bench] = *d.position;
+        known_places[d.bench] = *d.position;
       }
       if (d.kind == DecisionKind::hold_placed) RC_ASSERT(!held[d.bench]);
       if (d.kind == DecisionKind::hold_extended || d.kind == DecisionKind::hold_confirmed)
@@ -190,10 +190,10 @@ TEST_CASE("Places are told as the settings let them, and a hold is placed once")
     }
     for (std::size_t b = 0; b < history.settings->benches.size(); ++b) {
       const auto now = engine.bench(b);
-      const auto known = stands.find(now.name);
+      const auto known = known_places.find(now.name);
       if (history.settings->benches[b].moves == Moves::never)
         RC_ASSERT(now.place.position == history.settings->benches[b].place);
-      else if (known != stands.end())
+      else if (known != known_places.end())
         RC_ASSERT(now.place.position == known->second);
       RC_ASSERT(now.place.probability >= 0 && now.place.probability <= 1);
     }
@@ -207,7 +207,7 @@ TEST_CASE("Feeding keeps its promises on every history") {
     const Outcome out = live(history, engine);
     Instant before = kNever;
     std::map<std::string, bool> held;
-    bool lost = false;      // the clock is not to be believed
+    bool lost = false;      // the clock cannot be trusted
     bool timeless = false;  // and nobody knows the time: plain water for all
     struct Level {
       Instant time{};
@@ -217,12 +217,12 @@ TEST_CASE("Feeding keeps its promises on every history") {
     for (const auto& d : out.decisions) {
       RC_ASSERT(d.time >= before);
       before = d.time;
-      RC_ASSERT(!d.text.empty());
+      RC_ASSERT(!d.text().empty());
       if (d.cause == feeding::Cause::clock && d.bench.empty()) {
         lost = !lost;
-        // What only the clock kept back comes at once.
+        // Changes that only the clock kept back come at once.
         if (timeless) levels.clear();
-        timeless = lost && d.text.find("The time is not known") == 0;
+        timeless = lost && d.text().find("The time is not known") == 0;
       }
       if (d.bench.empty()) continue;
       if (d.kind == DecisionKind::hold_placed) held[d.bench] = true;
@@ -230,7 +230,7 @@ TEST_CASE("Feeding keeps its promises on every history") {
         held[d.bench] = false;
       const bool sensor =
           d.kind == DecisionKind::sensor_doubted || d.kind == DecisionKind::sensor_trusted;
-      // Decisions of one moment all tell the feeding to which they lead together.
+      // Decisions of one moment all carry the feeding that they lead to together.
       const bool ends_now =
           std::any_of(out.decisions.begin(), out.decisions.end(), [&](const auto& e) {
             return e.time == d.time && e.bench == d.bench &&
@@ -240,8 +240,8 @@ TEST_CASE("Feeding keeps its promises on every history") {
       RC_ASSERT((d.feeding == Feeding::plain_water) == (d.strength_percent == 0));
       RC_ASSERT((d.feeding == Feeding::full) == (d.strength_percent == 100));
       auto& known = levels[d.bench];
-      // A hold that never should have been, or that the grower ends, gives back at once what was
-      // before; the moment's other lines say so too.
+      // A hold that was a mistake, or that the grower ends, restores the previous feeding at once;
+      // other decisions of the moment show that too.
       const bool at_once =
           std::any_of(out.decisions.begin(), out.decisions.end(), [&](const auto& e) {
             return e.time == d.time && e.bench == d.bench &&
@@ -269,7 +269,7 @@ TEST_CASE("Feeding keeps its promises on every history") {
 TEST_CASE("No flood of readings from the future changes what other sensors' readings do") {
   CHECK(holds([] {
     History history = random_history();
-    // A sensor of no bench, or its own word would count once its time has come.
+    // Use a sensor of no bench, since its own readings would count once their time has come.
     history.settings->sensors.push_back({"flooding", Reports::regularly});
     const auto flooding =
         SensorId(static_cast<std::uint32_t>(history.settings->sensors.size() - 1));

@@ -1,5 +1,5 @@
-// Random histories with a pump that has a recipe, its reports, what people water and measure, and
-// other settings midway.
+// Random histories with a pump that has a recipe, its reports, people's waterings and measurements,
+// and other settings midway.
 #pragma once
 
 #include "histories.h"
@@ -45,8 +45,8 @@ inline void add_pumps(Settings& settings) {
   }
 }
 
-/// One report: amounts or totals, strength, conductivity, runoff, in any company, sometimes late,
-/// early or of nobody.
+/// One report: amounts or totals, strength, conductivity, runoff, in any combination, sometimes
+/// late, early or from an unknown pump.
 inline feeding::DoseReport random_report(Instant now, std::uint32_t noise) {
   const auto bits = [&noise](std::uint32_t below) {
     noise = noise * 1664525u + 1013904223u;

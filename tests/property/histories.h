@@ -1,5 +1,5 @@
-// Random histories of a small site: seasons, noise, drops, moves, gaps, faults, contacts' words and
-// growers' requests.
+// Random histories of a small site: seasons, noise, drops, moves, gaps, faults, contact readings
+// and growers' requests.
 #pragma once
 
 #include <rapidcheck.h>
@@ -18,7 +18,7 @@ namespace plainwater::property {
 struct Step {
   Instant now{};
   std::variant<Reading, feeding::Request, ClockTrust, Span, feeding::DoseReport>
-      input;  ///< a span: time goes back by it, to `now`
+      input;  ///< a span: time is set back by it, to `now`
 };
 
 struct History {
@@ -48,7 +48,7 @@ inline std::shared_ptr<Settings> small_site(double latitude) {
   return settings;
 }
 
-/// When the benches stand outdoors, and how well the two airs are known.
+/// When the benches are outdoors, and how well the two airs are known.
 struct Carrying {
   int out_day = 0, back_day = 0;          ///< out for good, and in again
   int shuttle_day = 0, shuttle_days = 0;  ///< out from eight to sixteen only
@@ -97,7 +97,7 @@ inline Carrying random_carrying(Settings& settings) {
   return c;
 }
 
-/// 60 to 200 days at one reading of each sensor in two hours; maybe some days without any.
+/// 60 to 200 days with a reading of each sensor every two hours; perhaps some days without any.
 inline History random_history(bool with_gap = true) {
   History history;
   history.settings = small_site(*rc::gen::element(52.0, -37.0, 1.0, 69.0));
@@ -112,7 +112,7 @@ inline History random_history(bool with_gap = true) {
   const auto requests = *rc::gen::container<std::vector<std::pair<int, int>>>(
       rc::gen::pair(rc::gen::inRange(0, 199), rc::gen::inRange(0, 9)));
   const int lost_day = *rc::gen::inRange(10, 150),
-            lost_days = *rc::gen::inRange(0, 12);  // the clock
+            lost_days = *rc::gen::inRange(0, 12);  // days without a trusted clock
   const auto lost = *rc::gen::element(ClockTrust::doubted, ClockTrust::unbelieved);
   const auto words = *rc::gen::container<std::vector<std::pair<int, int>>>(
       rc::gen::pair(rc::gen::inRange(0, 199), rc::gen::inRange(0, 96)));
@@ -178,7 +178,7 @@ inline History random_history(bool with_gap = true) {
   return history;
 }
 
-/// The same, but that from some step on the clock that was ahead all the time is right.
+/// The same, but at some step a clock that was ahead all the time is corrected.
 inline History set_right_later(History history) {
   auto& steps = history.steps;
   const auto cut = *rc::gen::inRange<std::size_t>(1, steps.size());

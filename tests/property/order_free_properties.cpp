@@ -1,8 +1,9 @@
-// The order in which readings come, how often, and over how many sessions: what a night is, and
-// what is decided at its close, follows from the set of its readings. What comes after the close
-// changes nothing that was decided, and is told.
+// The order, repetition and sessions in which readings come do not matter: a night, and the
+// decisions at its close, follow from the set of its readings. Readings after the close change no
+// decision, and are reported.
 //
-// Left out are the things that are told live, since those depend on when readings come: silence,
+// Left out are things that are detected live, since those depend on when readings came: silence,
+// chills, and moves.
 // chills, and moves.
 #include <bit>
 #include <catch2/catch.hpp>
@@ -21,7 +22,7 @@ namespace {
 
 bool holds(const std::function<void()>& property) { return rc::check(property); }
 
-/// Linear congruential, so that one seed of RapidCheck tells all of a shuffle.
+/// Linear congruential, so that one seed of RapidCheck gives a whole shuffle.
 struct Dice {
   std::uint32_t state;
   std::uint32_t below(std::size_t n) {
@@ -30,13 +31,13 @@ struct Dice {
   }
 };
 
-/// Air without chills at benches that stay where they are.
+/// Air without chills, at benches that do not move.
 History calm_history(bool with_gap) {
   History history = random_history(with_gap);
   std::erase_if(history.steps, [](const Step& step) {
     const auto* reading = std::get_if<Reading>(&step.input);
     return reading == nullptr ||
-           index(reading->sensor) >= kBenchSensors;  // references tell of moves alone
+           index(reading->sensor) >= kBenchSensors;  // references only serve moves
   });
   history.settings->site.outdoor_reference = history.settings->site.indoor_reference = "";
   for (Bench& bench : history.settings->benches) bench.moves = Moves::never;
@@ -45,7 +46,7 @@ History calm_history(bool with_gap) {
     if (const auto& reading = std::get<Reading>(step.input);
         reading.quantity == Quantity::temperature)
       lowest = std::min(lowest, reading.value - 14'000);
-  for (Step& step : history.steps)  // above every floor; a sensor's fault value stays what it is
+  for (Step& step : history.steps)  // above every floor; a sensor's fault values are unchanged
     if (auto& reading = std::get<Reading>(step.input);
         reading.quantity == Quantity::temperature && reading.value != 85'000)
       reading.value -= lowest;
@@ -79,7 +80,7 @@ void assert_same_nights(const Outcome& a, const Outcome& b) {
   }
 }
 
-/// Where the nights close: after a fold in order, one time a night.
+/// Where the nights close: found by a fold in order, one time per night.
 std::vector<Instant> closings(const Outcome& in_order) {
   std::vector<Instant> times;
   for (const auto& night : in_order.nights)
@@ -88,7 +89,7 @@ std::vector<Instant> closings(const Outcome& in_order) {
   return times;
 }
 
-/// The steps in stretches that end where a night closes, and after `longest` at most.
+/// The steps in stretches that end where a night closes, or after `longest` at most.
 std::vector<std::vector<Reading>> stretches(const History& history,
                                             const std::vector<Instant>& closings, Span longest) {
   std::vector<std::vector<Reading>> all;
@@ -120,8 +121,8 @@ TEST_CASE("Readings in any order within hours give the same ledger and the same 
     Engine sorted(history.settings), shuffled(history.settings);
     Outcome expected, out;
     for (const Step& step : history.steps) take(sorted, step, expected);
-    shuffled.advance(history.steps.front().now, out);  // it begins with the first
-    // Shorter than any silence.
+    shuffled.advance(history.steps.front().now, out);  // both begin with the first step
+    // Shorter than any silence limit.
     for (auto& stretch : stretches(history, closings(expected), hours(4))) {
       const Instant last = stretch.back().time;
       shuffle(stretch, dice);
@@ -150,7 +151,7 @@ TEST_CASE(
     shuffled.advance(history.steps.front().now, out);
     for (auto& stretch : stretches(history, closings(expected), 100 * 365 * kDay)) {
       const Instant last = stretch.back().time;
-      // Each session hands over its share in an order of its own.
+      // Each session delivers its share in its own order.
       std::vector<std::vector<Reading>> by_session(static_cast<std::size_t>(sessions));
       for (const Reading& reading : stretch)
         by_session[dice.below(by_session.size())].push_back(reading);
@@ -204,9 +205,9 @@ TEST_CASE(
     Dice dice{*rc::gen::arbitrary<std::uint32_t>()};
     Engine engine(history.settings);
     Outcome out;
-    std::vector<Reading> late;  // kept back on the way, for hours or days
+    std::vector<Reading> late;  // delayed for hours or days
     std::map<std::string, std::int64_t> due,
-        all;  // by bench: what came late since the last close, and ever
+        all;  // by bench: late readings since the last close, and in total
     std::size_t nights = 0, decisions = 0;
     for (const Step& step : history.steps) {
       const Reading& reading = std::get<Reading>(step.input);
@@ -215,18 +216,18 @@ TEST_CASE(
         continue;
       }
       engine.take(reading, step.now, out);
-      std::map<std::string, std::int64_t> told;
+      std::map<std::string, std::int64_t> reported;
       for (; decisions < out.decisions.size(); ++decisions) {
         const std::string evidence = out.decisions[decisions].evidence.json(),
                           key = "\"late_readings\":";
         if (const auto at = evidence.find(key); at != std::string::npos)
-          told[out.decisions[decisions].bench] += std::stoll(evidence.substr(at + key.size()));
+          reported[out.decisions[decisions].bench] += std::stoll(evidence.substr(at + key.size()));
       }
       if (out.nights.size() != nights) {
-        RC_ASSERT(told == due);
+        RC_ASSERT(reported == due);
         due.clear();
       } else {
-        RC_ASSERT(told.empty());
+        RC_ASSERT(reported.empty());
       }
       nights = out.nights.size();
       if (late.empty() || dice.below(40) > 0) continue;

@@ -1,5 +1,5 @@
-// What must hold of orders' numbers whatever comes in which order: for a pump that follows them,
-// and for services that give them over what others gave.
+// Properties of order numbers for orders in any sequence: for a pump that follows them, and for
+// services that continue from what others gave.
 #include <rapidcheck.h>
 
 #include <catch2/catch.hpp>
@@ -17,7 +17,7 @@ namespace {
 
 bool holds(const std::function<void()>& property) { return rc::check(property); }
 
-/// Near both bounds, and anywhere.
+/// Near both limits, and anywhere.
 std::int64_t any_epoch() {
   return *rc::gen::oneOf(
       rc::gen::inRange<std::int64_t>(-2, 5),
@@ -35,7 +35,7 @@ orders::OrderNumber any_number(Instant now) {
 
 }  // namespace
 
-TEST_CASE("A pump follows the highest number within bounds, whatever comes in which order") {
+TEST_CASE("A pump follows the highest number within limits, whatever comes in which order") {
   static_assert(pump::kMostEpoch == orders::kMostEpoch);
   CHECK(holds([] {
     pump::Pump pump(pump::setup_east());

@@ -1,4 +1,4 @@
-// What must hold for a placard whatever the bench's state and the board's size.
+// Properties of a placard for any state of the bench and any board size.
 #include <rapidcheck.h>
 
 #include <algorithm>

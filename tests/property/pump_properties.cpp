@@ -1,4 +1,4 @@
-// What must hold for pumps, doses and pots whatever is reported and asked.
+// Properties of pumps, doses and pots for any reports and requests.
 #include <catch2/catch.hpp>
 #include <functional>
 
@@ -82,8 +82,8 @@ TEST_CASE("Repeated reports change nothing") {
       const auto* report = std::get_if<feeding::DoseReport>(&step.input);
       if (report == nullptr) continue;
       before.push_back(*report);
-      // This one again, and an older one that may come from a queue. What is older than the watch
-      // remembers is for the journal to know.
+      // This report again, and an older one as from a queue. The journal recognises those that are
+      // older than the watch remembers.
       for (const auto& again : {*report, before[before.size() / 2]})
         if (again.time >= step.now - feeding::kReportsKept)
           RC_ASSERT(twice.take(again, step.now, b) != engine::TakenDose::used);
@@ -102,11 +102,11 @@ TEST_CASE(
     const History history = random_fed_history();
     Engine engine(history.settings);
     Outcome out;
-    std::size_t told = 0, steps = 0;
+    std::size_t seen = 0, steps = 0;
     for (const Step& step : history.steps) {
       take(engine, step, out);
-      if (out.decisions.size() == told && ++steps % 50 != 0) continue;
-      told = out.decisions.size();
+      if (out.decisions.size() == seen && ++steps % 50 != 0) continue;
+      seen = out.decisions.size();
       orders_are_safe(engine, *history.settings);
     }
   }));
@@ -142,17 +142,17 @@ TEST_CASE(
       else if (!before.pumps()[*had].armed)
         RC_ASSERT_FALSE(pump.armed);
     }
-    std::size_t told = 0;
+    std::size_t seen = 0;
     for (std::size_t i = cut; i < history.steps.size(); ++i) {
       take(*after, history.steps[i], out);
-      if (out.decisions.size() == told) continue;
-      told = out.decisions.size();
+      if (out.decisions.size() == seen) continue;
+      seen = out.decisions.size();
       orders_are_safe(*after, *changed);
     }
   }));
 }
 
-TEST_CASE("What is told of pumps and pots is whole, in order, and follows the settings") {
+TEST_CASE("Reports about pumps and pots are complete, in order, and follow the settings") {
   CHECK(holds([] {
     const History history = random_fed_history();
     Engine engine(history.settings);
@@ -162,9 +162,9 @@ TEST_CASE("What is told of pumps and pots is whole, in order, and follows the se
     for (const auto& d : out.decisions) {
       RC_ASSERT(d.time >= before);
       before = d.time;
-      RC_ASSERT(!d.text.empty());
+      RC_ASSERT(!d.text().empty());
       for (const char* wrong : {"nan", " inf", "e+"})
-        RC_ASSERT(d.text.find(wrong) == std::string::npos);
+        RC_ASSERT(d.text().find(wrong) == std::string::npos);
       RC_ASSERT(d.evidence.json().find("nan") == std::string::npos);
       RC_ASSERT((d.feeding == Feeding::plain_water) == (d.strength_percent == 0));
     }

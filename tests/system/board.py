@@ -11,13 +11,13 @@ LISTEN = 'board:\n  listen: "127.0.0.1:0"\n'
 
 
 def port_of(daemon):
-    """From the line that the log has at the start."""
+    """Read from the log line that is written at the start."""
     found = wait_for(lambda: re.search(r"pages on http://127\.0\.0\.1:(\d+)/", daemon.tail()), f"the address of the pages; log:\n{daemon.tail()}")
     return int(found.group(1))
 
 
 class Reply:
-    """Status, header fields by small letters, body."""
+    """Status, header fields in lower case, body."""
 
     def __init__(self, answer):
         self.status, self.body = answer.status, answer.read()
@@ -28,7 +28,7 @@ class Reply:
 
 
 def ask(port, target, method="GET", body=None, connection=None, **fields):
-    """One request; field names with _ for -. By a connection of its own, or one that stays."""
+    """One request; write _ for - in field names. On a connection of its own, or on a given one."""
     own = connection or http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE)
     own.request(method, target, body, {name.replace("_", "-"): value for name, value in fields.items()})
     reply = Reply(own.getresponse())
@@ -52,7 +52,7 @@ class Events:
             self.fields[name.lower()] = value
 
     def next(self):
-        """(kind, data); none at the end of the stream. Comments are passed over."""
+        """(kind, data); None at the end of the stream. Skips comments."""
         kind = data = None
         for line in self.file:
             name, _, value = line.decode().rstrip("\n").partition(": ")
@@ -65,7 +65,7 @@ class Events:
         return None
 
     def until(self, fits, patience=PATIENCE):
-        """The data of the first event that fits, and the seconds that it took."""
+        """The data of the first matching event, and the seconds it took."""
         begin = time.monotonic()
         self.socket.settimeout(patience)
         while True:

@@ -1,6 +1,6 @@
-"""The house's broker and the one outside, as deploy/broker/setup makes them, on loopback.
+"""The house's broker and the outer one, as deploy/broker/setup makes them, on loopback.
 
-Tests change only what a test needs: ports, a steady retry of the bridge, and that the broker stays the user who runs it."""
+Only changed where a test needs it: ports, a steady retry of the bridge, and that the broker keeps the user who runs it."""
 import re
 import shutil
 import signal
@@ -20,13 +20,13 @@ SITE = "testing"
 BASE = f"plainwater/{SITE}"
 
 
-# Seconds between two attempts of the bridge. Not fewer: of more than a few attempts that fail mosquitto 2.0.11 spins for ever,
-# and on a loaded machine a link may stay cut for long.
+# Seconds between two attempts of the bridge. Not fewer: after more than a few failed attempts mosquitto 2.0.11 spins
+# for ever, and on a loaded machine a link may stay cut for long.
 RETRY_S = 6
 
 
 def deploy(folder, *more, check=True):
-    """deploy/broker/setup into `folder`, all of it on this machine."""
+    """Runs deploy/broker/setup into `folder`, with everything on this machine."""
     data = folder / "data"
     data.mkdir(exist_ok=True)
     done = subprocess.run([ROOT / "deploy/broker/setup", "--site", SITE, "--folder", folder / "made", "--house", "localhost", "--outer", "localhost",
@@ -37,16 +37,16 @@ def deploy(folder, *more, check=True):
 
 
 def edit(path, *changes):
-    """Each change is (what stands there, what is to stand there); what does not stand there is a mistake of the test."""
+    """Each change is (old text, new text); a missing old text is a mistake of the test."""
     text = path.read_text()
     for old, new in changes:
         text, times = re.subn(old, new, text, flags=re.MULTILINE)
-        assert times == 1, f"{path}: {old} stands there {times} times"
+        assert times == 1, f"{path}: {old} is there {times} times"
     path.write_text(text)
 
 
 class Deployed:
-    """One of the two brokers: `name` house or outer. Its log goes to a file."""
+    """One of the two brokers, `name` house or outer. Its log goes to a file."""
 
     def __init__(self, folder, name, tls_port, plain_port=None):
         self.made, self.name, self.tls_port, self.plain_port = folder / "made", name, tls_port, plain_port
@@ -60,7 +60,7 @@ class Deployed:
         program = shutil.which("mosquitto", path="/usr/sbin:/usr/bin:/usr/local/sbin")
         configuration = self.made / self.name / f"{self.name}.conf"
         if "user root" not in configuration.read_text():
-            # Started by root it would become a user who may not read a test's folder.
+            # Started by root it would change to a user who may not read a test's folder.
             configuration.write_text("user root\n" + configuration.read_text())
         with open(self.log, "a") as log:
             self.process = subprocess.Popen([program, "-c", configuration], stdout=log, stderr=subprocess.STDOUT)
@@ -72,7 +72,7 @@ class Deployed:
             return s.connect_ex(("127.0.0.1", self.tls_port)) == 0
 
     def save(self):
-        """What autosave does once a minute."""
+        """Saves, as autosave does once a minute."""
         self.process.send_signal(signal.SIGUSR1)
 
     def kill(self):
@@ -88,7 +88,7 @@ class Deployed:
 
 
 class SecureClient(Client):
-    """A client over TLS that also tells with which reason each of its messages was acknowledged."""
+    """A client over TLS that also records the reason code of each acknowledgement."""
 
     def __init__(self, port, authority, user, password, client_id=""):
         self.client = paho.Client(client_id=client_id, protocol=paho.MQTTv5)
@@ -110,7 +110,7 @@ class SecureClient(Client):
 
     def _collect(self, message):
         self.arrived.append(message)
-        for topic_filter, messages in list(self.collected.items()):  # it may be subscribed to more meanwhile
+        for topic_filter, messages in list(self.collected.items()):  # further topics may be subscribed to meanwhile
             if paho.topic_matches_sub(topic_filter, message.topic):
                 messages.append(message)
 
@@ -127,7 +127,7 @@ class SecureClient(Client):
 
 
 class Pair:
-    """Both brokers, and a proxy on the way of the bridge that can be cut."""
+    """Both brokers, and a proxy between them on which the bridge's link can be cut."""
 
     def __init__(self, folder, proxy_class, *more):
         ports = {"loopback": free_port(), "house": free_port(), "outer": free_port()}
@@ -144,7 +144,7 @@ class Pair:
         return self
 
     def __exit__(self, *_):
-        # First, since a bridge that waits for an answer from there does not hear that it is to stop.
+        # First, because a bridge that waits for an answer from there does not react to a stop.
         self.proxy.close()
         self.house.stop()
         self.outer.stop()

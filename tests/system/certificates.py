@@ -1,4 +1,5 @@
-"""A certificate authority of a test's own, by openssl: by the machine's clock, as is the library that looks at them inside the service."""
+"""A test's own certificate authority, made with openssl: by the machine's clock, like the library that checks them inside the
+service."""
 import datetime
 import subprocess
 
@@ -39,7 +40,7 @@ class Authority:
                 "-keyout", folder / "ca.key", "-out", self.certificate)
 
     def issue(self, path, days=0, seconds=0):
-        """path.pem and path.key for localhost; returns when the certificate ends, in seconds since 1970."""
+        """Makes path.pem and path.key for localhost; returns when the certificate ends, in seconds since 1970."""
         ends = int(machine_s()) + 86400 * days + seconds
         request = self.folder / "request"
         openssl("req", "-new", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes", "-subj", "/CN=localhost",

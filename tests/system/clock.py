@@ -1,10 +1,9 @@
 """The clock of the tests, and of every program of ours that they start.
 
 PLAINWATER_TEST_START=2028-02-29T03:00:00Z makes a run begin at that moment: now() adds a shift, and tests/preload/clock.cpp
-adds the same to what our programs read (programs.environment). Without it nothing is shifted and nothing preloaded.
-Brokers, browsers, metrics servers, openssl, and the libraries inside our programs keep the machine's time: machine_s().
-No other module of the tests reads a clock, but for monotonic ones; tools/lint sees to it.
-"""
+adds the same to what our programs read (programs.environment). Without it nothing is shifted and nothing preloaded. Brokers,
+browsers, metrics servers, openssl, and the libraries inside our programs keep the machine's time: machine_s(). No other test
+module reads a clock, except monotonic ones; tools/lint checks that."""
 import datetime
 import os
 import time
@@ -14,12 +13,12 @@ SHIFT = "PLAINWATER_TEST_SHIFT_S"  # seconds; also read by tests/preload/clock.c
 
 
 def instant(text):
-    """A time as our programs write it, with an offset of its own or Z."""
+    """A time as our programs write it, with an offset or Z."""
     return datetime.datetime.fromisoformat(text.replace("Z", "+00:00"))
 
 
 def _shift_s():
-    """Settled once for a run: its workers and programs inherit it."""
+    """Determined once per run: its workers and programs inherit it."""
     start = os.environ.get("PLAINWATER_TEST_START")
     if start and SHIFT not in os.environ:
         os.environ[SHIFT] = str(round(instant(start).timestamp() - time.time()))
@@ -30,7 +29,7 @@ SHIFT_S = _shift_s()
 
 
 def machine_s():
-    """Seconds since 1970 by the machine's own clock, to compare with those who keep it."""
+    """Seconds since 1970 by the machine's own clock, to compare with programs that use that."""
     return time.time()
 
 
@@ -53,7 +52,7 @@ def text_of_ms(when):
 
 
 def text_of_s(seconds):
-    """Of seconds since 1970."""
+    """From seconds since 1970."""
     return text_of(datetime.datetime.fromtimestamp(seconds, UTC))
 
 

@@ -1,8 +1,7 @@
-"""Fixtures: a private broker, the real daemon, settings, an MQTT 5 client. All on loopback, all in a fresh folder.
+"""Fixtures: a private broker, the real daemon, settings, an MQTT 5 client. Everything on loopback and in a fresh folder.
 
-PLAINWATER_BIN names the folder with the binaries; build/release/bin when it is not set. PLAINWATER_TEST_START: see clock.py.
-Nothing here sleeps for a fixed time and hopes: see waiting.py and life.py.
-"""
+PLAINWATER_BIN names the folder with the binaries; by default build/release/bin. PLAINWATER_TEST_START: see clock.py. Nothing
+here sleeps for a fixed time and hopes: see waiting.py and life.py."""
 import itertools
 import os
 import pathlib
@@ -13,6 +12,7 @@ import subprocess
 
 import pytest
 
+import nights
 from houses import SMALL as SETTINGS
 from life import SystemdSocket
 from mqtt5 import Client
@@ -21,14 +21,14 @@ from waiting import PATIENCE, wait_for
 
 
 def pytest_collection_modifyitems(items):
-    """Files that take longest begin first, or one of them runs on alone in the end. A file that takes most of a minute says
-    how long by TAKES_S, among the others."""
+    """Starts the slowest files first, or one of them would run on alone in the end. A file that takes most of a minute gives
+    its time in TAKES_S."""
     items.sort(key=lambda item: -getattr(item.module, "TAKES_S", 0))
 
 
 def _unused_ports():
-    """Below those that the system gives to whoever connects: else a broker that is away would find its port taken by a
-    client. Each belongs to one process as long as that lives, by a name that the system forgets with it."""
+    """Ports below those that the system gives to connecting clients: otherwise a client could take the port of a broker that
+    is away. Each is reserved for one process while that lives, by a name that the system forgets with the process."""
     lowest_given = int(pathlib.Path("/proc/sys/net/ipv4/ip_local_port_range").read_text().split()[0])
     span = range(max(1024, lowest_given - 16384), lowest_given)
     begin = os.getpid() * 61 % len(span)
@@ -50,12 +50,12 @@ _PORTS = _unused_ports()
 
 
 def free_port():
-    """One that nobody has, that no other test gets, and that is still free when its broker comes back."""
+    """A free port that no other test gets, and that is still free when its broker restarts."""
     return next(_PORTS)
 
 
 def end(process):
-    """In order; one that does not heed it is killed, and fails the test."""
+    """Ends it properly; if it does not react it is killed, and the test fails."""
     process.terminate()
     try:
         process.wait(PATIENCE)
@@ -66,17 +66,18 @@ def end(process):
 
 
 class Broker:
-    """A mosquitto of our own. Its persistence lets it be killed and started again."""
+    """A private mosquitto. Its persistence allows it to be killed and started again."""
 
     user = password = None
 
     def __init__(self, folder, more="allow_anonymous true\n"):
-        """`more` lines of its configuration come after those of the listener."""
+        """`more` lines of configuration follow those of the listener."""
         self.folder, self.port, self.process = folder, free_port(), None
         self.url = f"mqtt://127.0.0.1:{self.port}"
         (folder / "mosquitto.conf").write_text(
             f"listener {self.port} 127.0.0.1\n{more}persistence true\npersistence_location {folder}/\n"
-            # Started by root, mosquitto becomes a user who may not write here, and then forgets what it had accepted.
+            # Started by root, mosquitto would change to a user who may not write here, and would then forget accepted
+            # messages.
             "user root\nmax_queued_messages 1000000\nmax_inflight_messages 1000\n")
 
     def start(self):
@@ -104,7 +105,7 @@ class Broker:
 
 
 class GuardedBroker(Broker):
-    """A broker that wants a user and a password."""
+    """A broker that demands a user and a password."""
 
     def __init__(self, folder, user, password):
         self.users, self.user = folder / "users", user
@@ -113,40 +114,45 @@ class GuardedBroker(Broker):
         self.change_password(password)
 
     def change_password(self, password):
-        """Counts from its next start on."""
+        """Takes effect at the next start."""
         subprocess.run(["mosquitto_passwd", "-b", self.users, self.user, password], check=True)
         self.password = password
 
 
 class Daemon:
-    """plainwaterd on a settings file."""
+    """plainwaterd with a settings file."""
 
     def __init__(self, settings, store, topic, broker):
         self.settings, self.store, self.topic, self.broker = settings, store, topic, broker
         self.process, self.log = None, settings.with_suffix(".log")
 
     def start(self, past_backlog=True, more=(), env=None, program="plainwaterd"):
-        """Starts it, with `more` arguments and in another environment, and waits for a heartbeat of this process that says online, and that the backlog is drained."""
+        """Starts it, with `more` arguments and in another environment, and waits for a heartbeat of this process that says
+        online and that the backlog is drained."""
         with self.broker.client() as listener:
             heartbeats = listener.subscribe(self.topic)
             seen = len(heartbeats)
             self.spawn(more, env, program)
 
             def online():
-                assert self.process.poll() is None, f"the daemon ended by itself:\n{self.tail()}"
+                assert self.process.poll() is None, f"the daemon ended unexpectedly:\n{self.tail()}"
                 states = [m.json() for m in heartbeats[seen:] if not m.retain]
                 return any(s["state"] == "online" and not (past_backlog and s["backlog"]) for s in states)
             wait_for(online, f"{self.topic} to say online; log:\n{self.tail()}")
 
     def spawn(self, more=(), env=None, program="plainwaterd"):
-        """Starts it and waits for nothing."""
+        """Starts it without waiting for anything."""
         self.process = spawn(program, "--settings", self.settings, *more, log=self.log, env=env)
 
     def tail(self):
         return self.log.read_text()[-3000:] if self.log.exists() else ""
 
+    def hear_a_night(self, *topics):
+        """Before it starts: else its benches get plain water until their first night."""
+        nights.hear_a_night(self, *topics)
+
     def stop(self):
-        """An orderly stop; the exit code must be 0."""
+        """Stops it properly; the exit code must be 0."""
         self.process.send_signal(signal.SIGTERM)
         code = self.process.wait(PATIENCE)
         assert code == 0, f"exit code {code} after SIGTERM:\n{self.tail()}"
@@ -160,7 +166,7 @@ class Daemon:
             self.kill()
 
     def state(self):
-        """The last heartbeat, as the broker keeps it."""
+        """The last heartbeat, as retained by the broker."""
         with self.broker.client() as client:
             messages = client.subscribe(self.topic)
             return wait_for(lambda: messages, "a retained heartbeat")[-1].json()
@@ -177,7 +183,7 @@ def broker(tmp_path):
 
 @pytest.fixture
 def life():
-    """Hears each look that a service takes at its clock: daemon.start(env=life.env())."""
+    """Notices each look that a service takes at its clock: daemon.start(env=life.env())."""
     listening = SystemdSocket()
     yield listening
     listening.close()
@@ -185,17 +191,17 @@ def life():
 
 @pytest.fixture
 def make_daemon(tmp_path, broker):
-    """make_daemon(text): a daemon on these settings, with {url} and {store} to be filled in; not started."""
+    """make_daemon(text): a daemon with these settings, whose {url} and {store} are filled in; not started."""
     made = []
 
     def make(text=SETTINGS, more="", name="testing"):
         store = tmp_path / f"{name}.db"
         settings = tmp_path / f"{name}.yaml"
         written = text.format(url=broker.url, store=store, more=more)
-        # Tests run beside each other: only those of the pages have any, each on a port of its own.
+        # Tests run in parallel: only those of the pages have pages, each on its own port.
         if "\nboard:" not in written:
             written += 'board:\n  listen: ""\n'
-        # Tests run at any hour of the day, and wait for no morning.
+        # Tests run at any hour, and cannot wait for a morning.
         if "\nnotices:" not in written:
             written += 'notices:\n  quiet: ""\n  digest: ""\n'
         settings.write_text(written)
@@ -210,8 +216,17 @@ def make_daemon(tmp_path, broker):
 
 @pytest.fixture
 def daemon(make_daemon):
-    """A daemon on the small settings above, running on the machine's clock."""
+    """A daemon with the small settings above, running on the machine's clock."""
     daemon = make_daemon()
+    daemon.start()
+    return daemon
+
+
+@pytest.fixture
+def fed_daemon(make_daemon):
+    """The same, whose east bench was heard and may have feed."""
+    daemon = make_daemon()
+    daemon.hear_a_night()
     daemon.start()
     return daemon
 

@@ -1,4 +1,4 @@
-"""A fault of the disk below a running daemon, from beginning to end, and who looks on."""
+"""A fault of the disk below a running daemon, from beginning to end, with observers."""
 import datetime
 import threading
 import time
@@ -13,7 +13,7 @@ TOPIC, REQUESTS = "house/east/air", "plainwater/testing/requests"
 
 
 class Stream:
-    """A reading every `spacing` seconds, each with its own time, `step_ms` after the last, and a value of its own; all are
+    """A reading every `spacing` seconds, each with its own time, `step_ms` after the last, and a unique value; all are
     acknowledged by the broker."""
 
     def __init__(self, broker, spacing=0.2, step_ms=1000):
@@ -49,7 +49,7 @@ class Stream:
         self.hang_up()
 
     def lost(self, daemon):
-        """Those that are not in the store yet."""
+        """Readings that are not in the store yet."""
         stored = {(instant(time), value[0]) for (time, _), value in readings(export(daemon)[0]).items()}
         return {(at, value) for at, value in self.sent if (instant(at), value) not in stored}
 
@@ -63,20 +63,21 @@ class Trial:
         self.id = 0
 
     def request(self, client):
-        """A hold, or its end, by turns: what would change the order. Its reply."""
+        """Requests a hold or its end, in turn, which changes the order. Returns the reply."""
         self.id += 1
         what = {"request": "hold"} if self.id % 2 else {"request": "release", "full": True}
         return client.ask(REQUESTS, {"id": f"r{self.id}", "who": "Sam", "bench": "east", **what}, patience=120)
 
     def store_says(self, client):
-        """In its last word of its own: a will, sent by the broker when a loaded machine loses the connection, tells nothing of it."""
+        """From its last own heartbeat: a will, sent by the broker when a loaded machine loses the connection, does not report
+        it."""
         if self.heartbeats is None:
             self.heartbeats = client.subscribe(self.daemon.topic)
-        told = wait_for(lambda: [beat for beat in map(Message.json, list(self.heartbeats)) if beat["state"] == "online"], "a heartbeat")
-        return told[-1]["store"]
+        online = wait_for(lambda: [beat for beat in map(Message.json, list(self.heartbeats)) if beat["state"] == "online"], "a heartbeat")
+        return online[-1]["store"]
 
     def during(self, client, watch, begin, end, log_word):
-        """The fault, a request in it, and the end of it. (lost, wrong, seconds to recovery)"""
+        """The fault, a request during it, and its end. (lost, wrong, seconds to recovery)"""
         stream = Stream(self.broker)
         answered = {}
         try:
@@ -86,7 +87,7 @@ class Trial:
             begin()
             wait_for(lambda: self.store_says(client) != "healthy", "the service topic to say that the store fails", 60)
             wait_for(lambda: self.systemd.statuses[-1].startswith("store trouble"), "systemd's status")
-            # A request that comes now is held, at the broker or by the daemon, and answered when it is stored.
+            # A request sent now is held, at the broker or by the daemon, and answered when it is stored.
             asker = threading.Thread(target=lambda: answered.update(self.request_held()))
             asker.start()
             orders_before, in_force = len(watch.seen()), {o["bench"]: o["valid_until"] for o in watch.seen()}
@@ -98,8 +99,8 @@ class Trial:
             assert in_force, "no order is in force that could stand"
             log = self.daemon.log.read_text()[log_before:]
             assert log_word in log, log
-            told = [line for line in log.splitlines() if "store" in line and ("[error]" in line or "[warning]" in line)]
-            assert len(told) <= 8, "more lines than facts:\n" + "\n".join(told)
+            lines = [line for line in log.splitlines() if "store" in line and ("[error]" in line or "[warning]" in line)]
+            assert len(lines) <= 8, "more lines than facts:\n" + "\n".join(lines)
             silence = self.systemd.longest_silence(began)
             assert silence < 10, f"systemd heard nothing for {silence:.1f} s"
             ended = time.monotonic()

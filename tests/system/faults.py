@@ -1,8 +1,7 @@
-"""Faults are tried, counted and told: one row of the table of tests/README.md for each fault.
+"""Faults are tried, counted and recorded: one row in the table of tests/README.md for each fault.
 
-tools/test tries each a few times; tools/soak sets PLAINWATER_SOAK=1 and tries it many times. Both count the same way.
-A test tells its row before it asserts on it, so that a failure stands in the table too.
-"""
+tools/test tries each a few times; tools/soak sets PLAINWATER_SOAK=1 and tries it many times. Both count the same way. A test
+records its row before its assertions, so that a failure is in the table too."""
 import json
 import os
 import struct
@@ -23,9 +22,9 @@ def times(short, long):
     return long if LONG else short
 
 
-def tell(fault, tried, lost, wrong, recovery_s, note=""):
-    """One row: how often tried, inputs lost, orders that allowed feed which the ledger did not, longest recovery in
-    seconds (None: nothing had to recover). Printed, and appended to the file that PLAINWATER_FAULT_TABLE names."""
+def record(fault, tried, lost, wrong, recovery_s, note=""):
+    """One row: number of tries, inputs lost, orders that allowed feed when the ledger did not, longest recovery in seconds
+    (None: nothing had to recover). Printed, and appended to the file named by PLAINWATER_FAULT_TABLE."""
     row = {"fault": fault, "tried": tried, "lost": lost, "wrong": wrong, "recovery_s": None if recovery_s is None else round(recovery_s, 2), "note": note}
     print(row)
     if table := os.environ.get("PLAINWATER_FAULT_TABLE"):
@@ -34,7 +33,7 @@ def tell(fault, tried, lost, wrong, recovery_s, note=""):
 
 
 def preloaded(shim, **variables):
-    """The environment for a program with tests/preload/<shim>.cpp loaded before everything else."""
+    """The environment for a program with tests/preload/<shim>.cpp loaded first."""
     return environment(None, shim, **variables)
 
 
@@ -48,7 +47,8 @@ class Clocks:
         self.shift()
 
     def shift(self, wall_s=0.0, boot_s=0.0, synchronised=True):
-        """Seconds added to each; a machine that slept or ran on for a week has both, a clock that was set has the first."""
+        """Seconds added to each clock; a machine that slept or ran on for a week needs both, a clock that was set the
+        first."""
         with open(self.file, "r+b") as file:
             file.write(struct.pack("<qqq", int(wall_s * 1e9), int(boot_s * 1e9), int(synchronised)))
 
@@ -62,14 +62,14 @@ class Disk:
         self.is_now("fine")
 
     def is_now(self, state):
-        """fine, full, read-only, broken, or slow N (milliseconds a sync)."""
+        """fine, full, read-only, broken, or slow N (milliseconds per sync)."""
         whole = self.file.with_suffix(".new")
         whole.write_text(state + "\n")
         whole.rename(self.file)
 
 
 class OrderWatch:
-    """Keeps every order that the broker hands out, over restarts of the broker, and holds them against a ledger."""
+    """Collects every order that the broker delivers, even over its restarts, and compares them with a ledger."""
 
     def __init__(self, broker, site):
         self.orders, self.lock = [], threading.Lock()
@@ -104,7 +104,7 @@ class OrderWatch:
         self.client.loop_stop()
 
     def settled(self):
-        """Returns when all that the broker had taken before this call has been kept."""
+        """Returns when everything that the broker had received before this call has been collected."""
         self.marks += 1
         mark = str(self.marks).encode()
         self.client.publish(self.mark, mark, qos=1)
@@ -115,7 +115,7 @@ class OrderWatch:
             return list(self.orders)
 
     def wrong(self, ledger_text):
-        """Orders that allow more than the ledger's last word about their bench at their time of issue did."""
+        """Orders that allow more than the ledger's last decision about their bench at their time of issue."""
         words = {}  # bench -> [(time, percent)]
         for line in ledger_text.splitlines():
             decision = json.loads(line)
@@ -124,7 +124,7 @@ class OrderWatch:
         found = []
         for order in self.seen():
             at = instant(order["issued"])
-            # What is decided at one moment all tells the feeding to which it leads together: the last one counts.
+            # Decisions of one moment all carry the feeding that they lead to together: the last one counts.
             before = [percent for time, percent in words.get(order["bench"], []) if time <= at]
             allowed = before[-1] if before else 0
             if order["strength_percent"] > allowed or (order["stock"] == "open" and allowed == 0):

@@ -1,5 +1,5 @@
-"""The house that system tests play at, in one place: Tern Bank as it is shipped, and the small parts of it that tests
-are about. All are settings as text, with places for the broker's {url}, the {store} and, but for the shipped one, {more}."""
+"""The houses of the system tests: Tern Bank as shipped, and the small parts of it that tests need. All are settings as text,
+with places for the broker's {url}, the {store} and, except in the shipped one, {more}."""
 from programs import ROOT
 
 SITE = """\
@@ -18,7 +18,7 @@ store:
 """
 # Time comes from the readings: a season takes seconds.
 PLAYED = "clock:\n  time: readings\n"
-# On machines where no time service is seen, as in a container.
+# For machines without a visible time service, such as containers.
 TRUSTED = "clock:\n  trust_machine: true\n"
 FEED = """\
 waters:
@@ -34,18 +34,18 @@ recipes:
 
 
 def sensor(name, topic, humidity=True):
-    """One that sends JSON with its time."""
+    """A sensor that sends JSON with its time."""
     humid = "    humidity: /rh\n" if humidity else ""
     return f"  {name}:\n    topic: {topic}\n    form: json\n    temperature: /t\n{humid}    time: /time\n"
 
 
 def number(name, topic):
-    """One that sends its temperature alone."""
+    """A sensor that sends only its temperature."""
     return f"  {name}:\n    topic: {topic}\n    form: number\n    quantity: temperature\n"
 
 
 def any_sensor(humidity=False):
-    """Each that sends to house/<name>/air."""
+    """Sensors that each send to house/<name>/air."""
     return sensor('"{{1}}"', "house/+/air", humidity)
 
 
@@ -57,7 +57,7 @@ EAST_PUMP = "  east:\n    benches: [east]\n"
 
 
 def house(sensors, benches, pumps=EAST_PUMP, name="testing", broker="", sections=""):
-    """`broker`: further lines of that section; `sections`: whole further ones."""
+    """`broker`: further lines of that section; `sections`: whole further sections."""
     clock = "" if "clock:\n" in sections else TRUSTED
     return f"{SITE.replace('NAME', name)}{broker}{STORE}{clock}{sections}sensors:\n{sensors}benches:\n{benches}pumps:\n{pumps}{{more}}"
 
@@ -85,7 +85,7 @@ def bay(number):
 
 
 def many(benches, sections=""):
-    """So many benches, each with a sensor and a pump of its own."""
+    """This many benches, each with its own sensor and pump."""
     names = [bay(number) for number in range(1, benches + 1)]
     return house(any_sensor(), "".join(bench(name, "intermediate", name) for name in names),
                  "".join(f"  {name}:\n    benches: [{name}]\n" for name in names), sections=sections)

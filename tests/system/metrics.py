@@ -1,4 +1,4 @@
-"""Scrapes as tests look at them."""
+"""Reads scrapes for tests."""
 import base64
 import re
 import subprocess
@@ -10,7 +10,7 @@ LABEL = re.compile(r'([a-z_]+)="((?:[^"\\]|\\.)*)"')
 
 
 def scrape(port, user=None, password=None):
-    """The text; HTTPError as it comes."""
+    """The text; raises HTTPError."""
     request = urllib.request.Request(f"http://127.0.0.1:{port}/metrics")
     if user is not None:
         request.add_header("Authorization", "Basic " + base64.b64encode(f"{user}:{password}".encode()).decode())
@@ -28,18 +28,18 @@ def samples(text):
         if name.startswith("exposer_"):
             continue
         key = name, frozenset(LABEL.findall(labels or ""))
-        assert key not in found, f"told twice: {line}"
+        assert key not in found, f"published twice: {line}"
         found[key] = float(value)
     return found
 
 
 def value(text, name, **labels):
-    """The one sample with just these labels; None when there is none."""
+    """The one sample with exactly these labels; None if there is none."""
     return samples(text).get((name, frozenset(labels.items())))
 
 
 def promtool(*arguments, text=None, folder=None):
-    """What promtool says; it must be content."""
+    """promtool's output; it must be satisfied."""
     result = subprocess.run(["promtool", *map(str, arguments)], input=text, capture_output=True, text=True, timeout=300, cwd=folder)
     assert result.returncode == 0, result.stdout + result.stderr
     return result.stdout + result.stderr

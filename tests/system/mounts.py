@@ -1,11 +1,11 @@
-"""Tests that mount a file system of their own."""
+"""Tests that mount a file system."""
 import os
 import subprocess
 import sys
 
 
 def may_mount(request):
-    """True when this process may; else the very test that asks has been run in a name space in which everybody may."""
+    """True when this process may mount; otherwise runs the calling test again in a name space in which everybody may."""
     if os.geteuid() == 0:
         return True
     again = subprocess.run(["unshare", "--user", "--map-root-user", "--mount", sys.executable, "-m", "pytest", "-q", "-s", "-p", "no:cacheprovider",

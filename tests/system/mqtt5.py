@@ -1,4 +1,4 @@
-"""A small MQTT 5 client for tests: collects messages, publishes at QoS 1, asks and waits for the reply."""
+"""A small MQTT 5 client for tests: collects messages, publishes at QoS 1, sends requests and waits for the reply."""
 import json
 import threading
 import time
@@ -47,7 +47,7 @@ class Client:
         self.client.loop_stop()
 
     def _collect(self, message):
-        for topic_filter, messages in list(self.collected.items()):  # it may be subscribed to more meanwhile
+        for topic_filter, messages in list(self.collected.items()):  # further topics may be subscribed to meanwhile
             if paho.topic_matches_sub(topic_filter, message.topic):
                 messages.append(message)
 
@@ -68,14 +68,14 @@ class Client:
         assert sent.is_published(), f"{topic}: not acknowledged"
 
     def caught_up(self):
-        """Returns when all that the broker had taken before this call, and this client is subscribed to, has been collected."""
+        """Returns when everything that the broker had received before this call, on subscribed topics, has been collected."""
         mark = f"test/marks/{uuid.uuid4().hex}"
         marks = self.subscribe(mark)
         self.publish(mark, "that was all")
         wait_for(lambda: marks, "a mark of our own")
 
     def ask(self, topic, request, patience=PATIENCE):
-        """A request by MQTT 5: the reply, after checking that the correlation data came back."""
+        """Sends a request by MQTT 5 and returns the reply, after checking that the correlation data came back."""
         response_topic, correlation = f"{topic.removesuffix('requests')}replies/{uuid.uuid4().hex}", uuid.uuid4().bytes
         replies = self.subscribe(response_topic)
         properties = Properties(PacketTypes.PUBLISH)

@@ -1,4 +1,4 @@
-"""A house whose broker goes away: its settings, its sensors, and what the service may use while it waits."""
+"""A house whose broker goes away: its settings, its sensors, and the resources that the service may use while it waits."""
 import datetime
 import os
 import pathlib
@@ -16,7 +16,7 @@ SETTINGS = house(any_sensor(), bench("east", "intermediate", "east-a", "east-b")
 
 
 class Sensors:
-    """Sends readings that are known by their times."""
+    """Sends readings that are identified by their times."""
 
     def __init__(self):
         self.sent, self.last = {}, None
@@ -34,7 +34,7 @@ class Sensors:
 
 
 def in_store(daemon, sensors):
-    """Waits until all that was sent is stored; what is missing in the end."""
+    """Waits until everything sent is stored; returns what is missing in the end."""
     deadline = time.monotonic() + 20
     while (missing := sensors.missing(daemon)) and time.monotonic() < deadline:
         time.sleep(0.1)
@@ -48,7 +48,7 @@ def arm(broker):
 
 
 class Usage:
-    """What the daemon uses while it waits: processor time, log lines, memory."""
+    """The daemon's use of processor time, log lines and memory while it waits."""
 
     def __init__(self, daemon):
         self.daemon, self.began = daemon, time.monotonic()
@@ -69,7 +69,7 @@ class Usage:
         return "\n".join(self.daemon.log.read_text().splitlines()[self.lines:])
 
     def assert_idle(self, decisions=0):
-        """No busy loop, no chatter, no growth; `decisions` may be folded, told and kept on top."""
+        """No busy loop, no flood of log lines, no growth; `decisions` may be made and stored on top."""
         waited = time.monotonic() - self.began
         cpu, lines, grown = self._cpu() - self.cpu, self._lines() - self.lines, (self._memory() - self.memory) / 1e6
         print(f"waited {waited:.1f} s: {cpu:.2f} s of processor time, {lines} log lines, {grown:+.1f} MB")
@@ -79,11 +79,11 @@ class Usage:
 
 
 def assert_backed_off(proxy, since, until, client="", clients=1, per_attempt=1):
-    """The connection attempts that were made in a time without a broker: pauses of 1, 2, 2 ... s."""
+    """The connection attempts during a time without a broker: pauses of 1, 2, 2 ... s."""
     tried = [at - since for at in proxy.tried(since, client) if at < until]
     at, due = 0.0, 0
     pause = 1
-    while at <= until - since:  # the earliest moments at which they may come
+    while at <= until - since:  # the earliest possible moments
         at, due, pause = at + pause, due + 1, min(2 * pause, LONGEST_BACKOFF)
     allowed = clients * per_attempt * due
     print(f"{len(tried)} attempts{' of ' + client if client else ''} in {until - since:.1f} s, {allowed} allowed: {[round(t, 1) for t in tried]}")
@@ -95,7 +95,7 @@ def assert_backed_off(proxy, since, until, client="", clients=1, per_attempt=1):
 
 
 def wait_while(seconds, daemon):
-    """A time that must pass, since it is what is tested."""
+    """A time that must really pass, because that is what is tested."""
     until = time.monotonic() + seconds
     while time.monotonic() < until:
         assert daemon.process.poll() is None, daemon.tail()
@@ -103,7 +103,8 @@ def wait_while(seconds, daemon):
 
 
 def back_again(daemon, orders, given, began, what):
-    """Seconds from `began` to the first order that is none of those `given` before; what a broker had retained is no news."""
+    """Seconds from `began` to the first order that is not among those `given` before; orders retained by a broker do not
+    count."""
     known = {(order["epoch"], order["sequence"]) for order in orders.seen()[:given]}
     wait_for(lambda: any((order["epoch"], order["sequence"]) not in known for order in orders.seen()[given:]), f"a new order {what}; log:\n{daemon.tail()}", 60)
     return time.monotonic() - began

@@ -1,4 +1,4 @@
-"""A folder on a disk whose power a test cuts: tests/power/power_fs.cpp, from below the programs as they are shipped."""
+"""A folder on a disk whose power a test cuts: tests/power/power_fs.cpp, below unmodified programs."""
 import subprocess
 import threading
 
@@ -8,7 +8,7 @@ from waiting import PATIENCE, wait_for
 
 class PowerDisk:
     def __init__(self, folder, seed):
-        """Mounted at `folder`, which is made. `seed` draws what a cut keeps, drops and tears of what was not synced."""
+        """Mounts at `folder`, which is made. `seed` decides what a cut keeps, drops and tears of unsynced data."""
         folder.mkdir()
         self.folder = folder
         self.process = spawn("power_fs", folder, seed, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
@@ -29,12 +29,12 @@ class PowerDisk:
             self.process.kill()
             raise
         finally:
-            # Nothing is left to do, but after a disk that ended by itself.
+            # Nothing is left to do, except after a disk that ended unexpectedly.
             subprocess.run(["umount", "--lazy", self.folder], capture_output=True)
             self.reader.join()
         assert self.process.returncode == 0, self.process.stderr.read()
 
-    def _tell(self, line):
+    def _command(self, line):
         self.process.stdin.write(line + "\n")
         self.process.stdin.flush()
 
@@ -43,24 +43,24 @@ class PowerDisk:
         assert self.said[-1] == word, f"the disk ended with exit code {self.process.poll()}: {self.process.stderr.read()}"
 
     def cut_in(self, changes):
-        """The power will fail in this write, truncation, sync or change of a name, counted from now; 0: it fails at once."""
-        self._tell(f"cut {changes}")
+        """The power will fail in this write, truncation, sync or name change, counted from now; 0: at once."""
+        self._command(f"cut {changes}")
 
     def is_cut(self):
-        """From then on the disk answers nothing."""
+        """True once the power has failed: from then on the disk answers nothing."""
         return self.said[-1] == "cut"
 
     def wait_for_cut(self):
         self._wait("cut")
 
     def forget_syncs(self):
-        """What is synced from now on is forgotten at a cut, like what is not."""
-        self._tell("forget")
+        """From now on syncs have no effect at a cut."""
+        self._command("forget")
         self._wait("forgetful")
 
     def power_on(self, killed):
         """`killed` is the process that used the disk: it must not see the disk again, and ends once that answers."""
         killed.kill()
-        self._tell("on")
+        self._command("on")
         self._wait("on")
         killed.wait(PATIENCE)

@@ -1,5 +1,5 @@
-"""A TCP proxy between the daemon and its broker that reads along: which messages were handed to the daemon and which of
-them it acknowledged. It outlives both ends, and it can also play a network that refuses or swallows everything."""
+"""A TCP proxy between the daemon and its broker that reads the traffic: which messages were delivered to the daemon and which
+of them it acknowledged. It outlives both ends, and can also act as a network that refuses or swallows everything."""
 import socket
 import struct
 import threading
@@ -17,7 +17,7 @@ def read_exactly(connection, size):
 
 
 def read_packet(connection):
-    """One MQTT control packet: its first byte, its body, and all of its bytes."""
+    """One MQTT control packet: its first byte, its body, and all its bytes."""
     head = read_exactly(connection, 1)
     size, shift, length = 0, 0, b""
     while True:
@@ -53,25 +53,26 @@ def publish_parts(first, body, version):
 
 
 def came(connection):
-    """When it was made, or first spoke, as the kernel knows: a loaded machine may have let us see it later."""
+    """When the connection was made or first sent data, according to the kernel: a loaded machine may have delayed us."""
     milliseconds, = struct.unpack_from("=I", connection.getsockopt(socket.IPPROTO_TCP, socket.TCP_INFO, 104), 52)  # tcpi_last_data_recv
     return time.monotonic() - milliseconds / 1000
 
 
 class Proxy:
-    """Listens on `port` and passes on to `upstream`. While it is `refusing`, each connection is closed after its first
-    packet; while it is `fickle`, after the broker's yes to it. `reads` False: what it cannot read (TLS) is passed on and only the connections are counted."""
+    """Listens on `port` and passes on to `upstream`. While `refusing`, each connection is closed after its first packet; while
+    `fickle`, after the broker has accepted it. With `reads` False, unreadable traffic (TLS) is passed on and only connections
+    are counted."""
 
     def __init__(self, upstream, reads=True):
         self.upstream, self.reads, self.refusing, self.fickle = upstream, reads, False, False
         self.lock = threading.Lock()
-        self.attempts = []            # (monotonic time, client id); no id when nothing can be read along
+        self.attempts = []            # (monotonic time, client id); no id when the traffic is unreadable
         self.handed = {}              # payload -> how often it was sent to the daemon
         self.acknowledged = {}        # payload -> monotonic time of the daemon's first PUBACK
-        self.fences = {}              # number of the connection -> monotonic time at which the daemon had its own message back
+        self.fences = {}              # number of the connection -> monotonic time when the daemon got its own message back
         self.flagged = 0              # messages sent to the daemon with the DUP flag
         self.open = {}                # number -> (daemon's socket, broker's socket or None)
-        self.ended = {}               # number -> monotonic time when the daemon's side was gone
+        self.ended = {}               # number -> monotonic time when the daemon's side was closed
         self.frozen = set()           # numbers of the connections that are half-open
         self.made = {}                # number -> when the daemon opened it
         self.listener = socket.socket()
@@ -97,12 +98,12 @@ class Proxy:
                 hang_up(end)
 
     def freeze(self):
-        """The connections that there are stay open, and nothing comes through them any more, either way."""
+        """Existing connections stay open, but nothing passes through them any more, in either direction."""
         with self.lock:
             self.frozen |= set(self.open)
 
     def tried(self, since, client=""):
-        """Moments of the connection attempts after `since`, of the clients whose id ends so."""
+        """Times of the connection attempts after `since`, by clients whose id ends like this."""
         with self.lock:
             return [at for at, name in self.attempts if at >= since and name.endswith(client)]
 
@@ -111,8 +112,8 @@ class Proxy:
             return sum(times - 1 for times in self.handed.values())
 
     def past_backlog(self, since):
-        """When the daemon had drained the backlog of a connection, for the first time after `since`; None: not yet. By the
-        connection's own beginning it cannot be told: one may be made just before a kill and served after the restart."""
+        """When the daemon had first drained the backlog of a connection after `since`; None: not yet. The connection's own
+        start does not show this: it may be made just before a kill and served after the restart."""
         with self.lock:
             return min((at for at in self.fences.values() if at >= since), default=None)
 
@@ -144,7 +145,7 @@ class Proxy:
                 with self.lock:
                     self.open[number] = (daemon, broker)
                 broker.sendall(first)
-                waiting = {}  # packet id -> [(topic, payload)]: a broker that was killed may give out a number twice
+                waiting = {}  # packet id -> [(topic, payload)]: a killed broker may reuse a number
                 threading.Thread(target=self._to_daemon, args=(broker, daemon, number, version, waiting), daemon=True).start()
                 self._to_broker(daemon, broker, number, waiting)
         except (OSError, ConnectionError, IndexError):
@@ -166,7 +167,7 @@ class Proxy:
                 first, body, data = read_packet(daemon)
                 if first >> 4 == 4:  # PUBACK
                     now = time.monotonic()
-                    with self.lock:  # also of a half-open connection: the service has it
+                    with self.lock:  # even on a half-open connection: the service has it
                         those = waiting.get(int.from_bytes(body[:2], "big"))
                         topic, payload = those.pop(0) if those else ("", None)
                         if topic.endswith("/fence"):
@@ -197,7 +198,7 @@ class Proxy:
                     break
         except (OSError, ConnectionError, IndexError):
             pass
-        if number not in self.frozen:  # a half-open connection does not tell of the other end's end either
+        if number not in self.frozen:  # a half-open connection does not pass on the other end's close either
             hang_up(daemon)
 
 

@@ -19,7 +19,7 @@ WATER_EC, FULL_ML, EC_PER_ML = 0.2, 10.0, 0.08
 
 
 def order(percent=40, good_for=3600, at=None, **changes):
-    """An order for `east` of the pump `one`, full feed being 10 mL in a litre."""
+    """An order for `east` of the pump `one`; full feed is 10 mL per litre."""
     at = at or now()
     ml = FULL_ML * percent / 100
     dose = {"recipe": "house", "water": "rain", "ml_per_litre": ml, "injector_ratio": 1000 / ml if ml else None, "ppm_n": 1.25 * percent,
@@ -43,22 +43,22 @@ class Pump:
         self.log, self.out = folder / "pump.jsonl", folder / "pump.out"
         arguments = ["--broker", broker.url, "--site", "testing", "--pump", name, "--bench", "east", "--every", every, "--litres", "2", "--log", self.log, *more]
         self.process = spawn("pump-stand-in", *arguments, log=self.out)
-        wait_for(lambda: "listens" in self.told() or self.process.poll() is not None, "the pump to listen")
-        assert self.process.poll() is None, self.told()
+        wait_for(lambda: "listens" in self.output() or self.process.poll() is not None, "the pump to listen")
+        assert self.process.poll() is None, self.output()
 
-    def told(self):
+    def output(self):
         return self.out.read_text()
 
     def waterings(self):
         return [json.loads(line) for line in self.log.read_text().splitlines(keepends=True) if line.endswith("\n")]
 
     def last(self):
-        assert self.process.poll() is None, self.told()
+        assert self.process.poll() is None, self.output()
         waterings = self.waterings()
         return waterings[-1] if waterings else {}
 
     def gives(self, fits, what):
-        """The first watering that fits, of the last one and those to come: an order may end before anybody looks."""
+        """The first matching watering, starting with the last one: an order may expire before anybody looks."""
         before = max(0, len(self.waterings()) - 1)
 
         def found():

@@ -1,4 +1,4 @@
-"""A house in which every topic carries something, and a `#` subscriber that writes it all down."""
+"""A house with traffic on every topic, and a `#` subscriber that records all of it."""
 import json
 
 from paho.mqtt.packettypes import PacketTypes
@@ -11,7 +11,7 @@ BASE = "plainwater/testing"
 
 
 def ask(client, request):
-    """As the command line does: the reply goes to a topic of the site's."""
+    """Like the command line: the reply goes to a topic of the site."""
     topic = f"{BASE}/replies/{request['id']}"
     replies = client.subscribe(topic)
     properties = Properties(PacketTypes.PUBLISH)
@@ -23,11 +23,11 @@ def ask(client, request):
 
 
 def record(daemon, broker):
-    """[(topic, payload text)] of a life from start to stop."""
+    """[(topic, payload text)] of a run from start to stop."""
     with broker.client() as listener, broker.client() as client:
         heard = listener.subscribe("#")
         daemon.start()
-        # Sensors and pumps of the settings, requests with a reply, a bad one too.
+        # Sensors and pumps of the settings, and requests with replies, including a bad one.
         client.publish("house/east/air", {"t": 21.4, "rh": 63.0, "time": now_text()})
         client.publish("house/west/air", "19.5")
         client.publish(f"{BASE}/benches/east/dosed", {"time": now_text(), "pump": "east", "litres": 2.0, "strength_percent": 0})

@@ -1,4 +1,4 @@
-"""Tern Bank for tests: its settings, its season, and what comes out of a store."""
+"""Tern Bank for tests: its settings, its season, and the content of a store."""
 import csv
 import io
 
@@ -7,7 +7,7 @@ from programs import run
 
 
 def play(broker, *arguments, timeout=300):
-    """The simulator, into a broker, to its end."""
+    """Runs the simulator to its end, publishing to a broker."""
     result = run("plainwater-sim", "--broker", broker.url, "--quiet", *arguments, timeout=timeout)
     assert result.returncode == 0, result.stderr
 
@@ -20,7 +20,7 @@ def simulate(*arguments):
 
 
 def readings(text):
-    """{(time, sensor): (temperature, humidity)} of a rehearsal CSV; a value that is missing is None."""
+    """{(time, sensor): (temperature, humidity)} of a rehearsal CSV; a missing value is None."""
     found = {}
     for row in csv.DictReader(io.StringIO(text)):
         before = found.get((row["time"], row["sensor"]), (None, None))
@@ -30,7 +30,7 @@ def readings(text):
 
 
 def export(daemon):
-    """(readings CSV, ledger) of a daemon's store, as text; it may be running."""
+    """(readings CSV, ledger) of a daemon's store, as text; the daemon may be running."""
     out, ledger = daemon.store.with_suffix(".csv"), daemon.store.with_suffix(".jsonl")
     result = run("plainwater", "export", "--store", daemon.store, "--readings", out, "--ledger", ledger)
     assert result.returncode == 0, result.stderr

@@ -1,4 +1,4 @@
-"""Every role of deploy/broker against every topic: what it may write arrives, what it may read reaches it, and nothing else."""
+"""Every role of deploy/broker with every topic: what it may write arrives, what it may read is delivered, and nothing else."""
 import shutil
 import subprocess
 import threading
@@ -23,7 +23,7 @@ FROM_SERVICE = {ORDER, STRENGTH, PLACARD, CLIMATE, POSITION, OTHER_ORDER, OTHER_
 OF_SITE = FROM_SERVICE | {DOSED, OTHER_DOSED, SHARED_DOSED, REQUESTS}
 READINGS = {READING, SECOND_READING}
 EVERY = sorted(OF_SITE | READINGS | set(STRANGE))
-# (role, what it may write, what it may read); all the rest it may not.
+# (role, what it may write, what it may read); everything else is forbidden.
 HOUSE = {
     "plainwater": (FROM_SERVICE | {REQUESTS}, OF_SITE | READINGS | {f"{BASE}/more", BASE, f"{BASE}/benches/east/order/more"}),
     "sensors": (READINGS, set()),
@@ -41,7 +41,7 @@ OUTER = {
 
 @pytest.fixture(scope="module")
 def brokers(tmp_path_factory):
-    """Both brokers with one user more, who may do everything: the one who watches, and who writes what others should read."""
+    """Both brokers with an additional user who may do everything, to observe, and to write what others should read."""
     folder = tmp_path_factory.mktemp("acl")
     ports = [free_port() for _ in range(3)]
     deploy(folder, "--loopback-port", ports[0], "--house-port", ports[1], "--outer-port", ports[2], "--readings", "house", "--readings", "weather",
@@ -73,14 +73,14 @@ def test_role(brokers, where, role, may_write, may_read):
         arrived = watcher.subscribe("#")
         for topic in EVERY:
             client.send(topic, f"{role} writes {topic}", wait=False)
-        # Its own messages are handled in order, so its answer to the last one is the end of all.
+        # Its own messages are handled in order, so the answer to the last one marks the end.
         client.send(EVERY[-1], "last")
         watcher.send("end", "of writing")
         wait_for(lambda: any(m.topic == "end" for m in arrived), "the end of writing")
         written = {m.topic for m in arrived if m.topic != "end"}
         assert written == may_write, f"more: {written - may_write}, less: {may_write - written}"
 
-        # A filter that takes all, and one for each topic: neither gives more than the role has.
+        # A filter for everything, and one for each topic: neither gives more than the role has.
         for topic_filter in ("#", *EVERY):
             client.subscribe(topic_filter)
         client.arrived.clear()
@@ -90,7 +90,7 @@ def test_role(brokers, where, role, may_write, may_read):
         settle(broker, client, watcher, may_read)
         read = {m.topic for m in client.arrived}
         assert read == may_read, f"more: {read - may_read}, less: {may_read - read}"
-        # What is retained is guarded the same way.
+        # Retained messages are protected in the same way.
         for topic in EVERY:
             watcher.send(topic, "retained", retain=True, wait=False)
         watcher.send("end", "of retaining")
@@ -104,7 +104,8 @@ def test_role(brokers, where, role, may_write, may_read):
 
 
 def settle(broker, client, watcher, may_read):
-    """Until `client` has all that came before now: by a message that it may read, or, if it may read none, by an answer to it."""
+    """Waits until `client` has received everything sent before: by a message that it may read, or, if it may read none, by an
+    answer to it."""
     if may_read:
         last = sorted(may_read)[0]
         watcher.send(last, "settled")
@@ -127,7 +128,7 @@ def test_pump_of_one_bench_cannot_report_for_another(brokers):
 
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
-def test_what_is_too_large_is_refused(brokers):
+def test_too_large_messages_are_refused(brokers):
     with brokers["house"].client("watcher") as watcher, brokers["house"].client("sensors") as sensors:
         arrived = watcher.subscribe("house/#")
         sensors.send(READING, b"x" * 65536)
@@ -135,7 +136,7 @@ def test_what_is_too_large_is_refused(brokers):
         sensors.client.on_disconnect = lambda *_: gone.set()
         sensors.client.reconnect_delay_set(60, 60)  # it would send the same again and again
         sensors.send(READING, b"x" * 71000, wait=False)
-        # The client's thread dies of it when it is still writing.
+        # The client's thread may die of it while still writing.
         wait_for(lambda: gone.is_set() or not sensors.client._thread.is_alive(), "the broker to hang up")
         watcher.send("house/end", "end")
         wait_for(lambda: arrived[-1:] and arrived[-1].topic == "house/end", "the end")
@@ -151,7 +152,7 @@ def test_nobody_without_the_right_password(brokers, where, user):
             assert client.answer in (134, 135), client.answer  # bad user name or password, or not authorised
 
 
-def test_a_password_is_good_at_its_own_broker_only(brokers):
+def test_a_password_is_valid_only_at_its_own_broker(brokers):
     outer = brokers["outer"]
     with SecureClient(outer.tls_port, outer.certificate_authority, "bridge", brokers["house"].password("bridge")) as client:
         assert client.answer in (134, 135)
@@ -164,13 +165,13 @@ def test_setup_again_keeps_secrets(tmp_path):
     before = {path: path.read_bytes() for path in made.rglob("*") if path.is_file()}
     deploy(tmp_path, *first)
     assert {path: path.read_bytes() for path in made.rglob("*") if path.is_file()} == before, "nothing changes"
-    # A pump more: a user and rights more, all the rest as it was.
+    # One more pump: one more user and its rights, everything else unchanged.
     deploy(tmp_path, *first, "--pump", "west=west")
     changed = {path.relative_to(made).as_posix() for path, content in before.items() if path.read_bytes() != content}
     assert changed == {"house/users", "house/house.acl"}
     assert (made / "house/users").read_bytes().startswith(before[made / "house/users"])
     assert (made / "house/house.acl.before").read_bytes() == before[made / "house/house.acl"]
-    # Passwords that were taken elsewhere are not made anew: the users stay who they are.
+    # Passwords that were moved elsewhere are not made again: the users stay valid.
     for path in (made / "passwords").iterdir():
         path.unlink()
     kept = (made / "house/users").read_bytes(), (made / "house/bridge/bridge.conf").read_bytes()
@@ -179,7 +180,7 @@ def test_setup_again_keeps_secrets(tmp_path):
     assert not list((made / "passwords").iterdir())
 
 
-def test_files_are_private_and_hold_no_password_in_clear(tmp_path):
+def test_files_are_private_and_contain_no_password_in_clear(tmp_path):
     deploy(tmp_path, "--pump", "east=east")
     made = tmp_path / "made"
     passwords = {path.name: path.read_text().strip() for path in (made / "passwords").iterdir()}
@@ -206,7 +207,7 @@ def test_certificates_are_renewed_in_time_and_keys_stay(tmp_path):
         deploy(tmp_path)
         assert ((made / "house/server.pem").read_bytes() != ending) == renewed, f"{days} days before its end"
     assert (made / "house/server.key").read_bytes() == key
-    # Without its authority everything is made anew, and holds together.
+    # Without its authority everything is made again, and fits together.
     for name in ("ca.pem", "ca.key"):
         (made / "ca" / name).unlink()
     deploy(tmp_path)
@@ -216,8 +217,8 @@ def test_certificates_are_renewed_in_time_and_keys_stay(tmp_path):
     assert (made / "house/server.pem").read_bytes() != first and (made / "house/server.key").read_bytes() == key
 
 
-def test_refusals_are_told(brokers):
-    """By MQTT 5 the acknowledgement says so."""
+def test_refusals_are_reported(brokers):
+    """In MQTT 5 by the acknowledgement."""
     house = brokers["house"]
     for topic, refused in ((DOSED, True), (OTHER_DOSED, False)):
         done = subprocess.run(["mosquitto_pub", "-V", "5", "-q", "1", "-h", "localhost", "-p", str(house.tls_port), "--cafile", house.certificate_authority,

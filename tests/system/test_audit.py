@@ -1,4 +1,5 @@
-"""plainwater audit: the ledger of a part season with kills, other settings midway and a grower's word, derived again."""
+"""plainwater audit: derives the ledger of part of a season again, with kills, a change of settings midway and a grower's
+request."""
 import shutil
 import sqlite3
 
@@ -15,7 +16,7 @@ def audit(store, *more):
 
 
 def play(daemon, broker, part, last, kills):
-    """One part through the broker, with the service killed meanwhile; until its last day is taken."""
+    """Plays one part through the broker, killing the service meanwhile; until its last day is taken."""
     simulator = spawn("plainwater-sim", "--broker", broker.url, "--quiet", *part, "--duration", "4s")
     for _ in range(kills):
         daemon.kill()
@@ -26,7 +27,7 @@ def play(daemon, broker, part, last, kills):
 
 @pytest.fixture
 def played(make_daemon, broker, client):
-    """The daemon, stopped, and what its settings were first."""
+    """The daemon, stopped, and its first settings."""
     text = tern_bank_settings()
     daemon = make_daemon(text, name="tern-bank")
     daemon.start()
@@ -34,7 +35,7 @@ def played(make_daemon, broker, client):
     asked = {"id": "audit-1", "who": "Ines", "request": "hold", "bench": "long", "until": "2026-09-25T00:00:00Z"}
     assert client.ask("plainwater/tern-bank/requests", asked)["done"]
     daemon.stop()
-    # Another bench shares the cold end's sensor, another limit counts, and one sensor goes.
+    # Another bench shares the cold end's sensor, another limit applies, and one sensor goes.
     settings = daemon.settings.read_text()
     first = daemon.settings.with_name("first.yaml")
     first.write_text(settings)
@@ -50,10 +51,10 @@ def played(make_daemon, broker, client):
     return daemon, first
 
 
-def test_the_ledger_is_what_the_journal_leads_to(played, tmp_path):
+def test_the_ledger_follows_from_the_journal(played, tmp_path):
     daemon, first = played
     store = sqlite3.connect(daemon.store)
-    decisions = store.execute("SELECT COUNT(*) FROM ledger").fetchone()[0]
+    decisions = sum(store.execute(f"SELECT COUNT(*) FROM {table}").fetchone()[0] for table in ("ledger", "carried"))
     inputs = store.execute("SELECT COUNT(*) FROM journal").fetchone()[0]
     epochs = store.execute("SELECT COUNT(*) FROM journal WHERE kind = 2").fetchone()[0]
     target = store.execute("SELECT journal_seq, time_ms, bench FROM ledger WHERE decision = 'hold-placed' AND bench = 'cold-end'").fetchone()
@@ -66,7 +67,7 @@ def test_the_ledger_is_what_the_journal_leads_to(played, tmp_path):
     assert sealed.startswith(f"all rows up to {inputs:,} are as they were when they were new; seal ")
     assert identical == f"identical: {decisions} decisions of 5 benches derived again from {inputs:,} inputs, 20 August 2026 to 7 October 2026\n"
 
-    # A backup, and the store restored from it, with the restore's own word to the pumps.
+    # A backup, and the store restored from it, with the requests that the restore adds.
     backup = tmp_path / "backup.db"
     assert run("plainwater", "backup", "--settings", daemon.settings, "--to", backup).returncode == 0
     assert audit(backup).stdout == result.stdout
@@ -93,7 +94,7 @@ def test_the_ledger_is_what_the_journal_leads_to(played, tmp_path):
     assert all("evidence\n" in text and "mean" in text for text in (recorded, derived))
     assert "last backup" in result.stderr
 
-    # And one touches readings or nights that decide nothing.
+    # Somebody changes readings or nights that decide nothing.
     for change, word in (("UPDATE journal SET value_milli = value_milli + 1 WHERE seq = (SELECT MAX(seq) - 50 FROM journal WHERE kind = 0)", "were changed, added or removed"),
                          ("UPDATE nights SET mean_c = mean_c + 0.001 WHERE bench = 'long' AND night = '2026-09-20'", "different in the nights of bench long: the night recorded is not the one derived")):
         touched = tmp_path / "touched.db"
@@ -106,7 +107,7 @@ def test_the_ledger_is_what_the_journal_leads_to(played, tmp_path):
         assert result.returncode == 1 and word in result.stdout, result.stdout + result.stderr
         assert "the store is not what was recorded" in result.stderr
 
-    # And one takes a decision away altogether.
+    # Somebody deletes a decision.
     with sqlite3.connect(copy) as store:
         store.execute("DROP TRIGGER ledger_is_kept")
         store.execute("DELETE FROM ledger WHERE journal_seq = ?", target[:1])
@@ -115,7 +116,7 @@ def test_the_ledger_is_what_the_journal_leads_to(played, tmp_path):
     assert result.returncode == 1 and f"different at journal row {target[0]}, " in result.stdout
     assert "recorded:\n    (nothing)\n" in result.stdout and "sharp-drop" in result.stdout
 
-    # And one adds a decision where no input is.
+    # Somebody adds a decision without an input.
     for place in (0, inputs + 1000, 2**63 - 1):
         copy.unlink()
         shutil.copy(daemon.store, copy)
@@ -125,7 +126,7 @@ def test_the_ledger_is_what_the_journal_leads_to(played, tmp_path):
         result = audit(copy)
         assert result.returncode == 1 and "the journal has no such row" in result.stdout, result.stdout + result.stderr
 
-    # The settings of before, all the way: the benches and the rule that came later are told apart.
+    # The previous settings for the whole time: later benches and rules are recognised.
     result = audit(daemon.store, "--with-settings", first)
     print(result.stdout[-1500:])
     assert result.returncode == 0, result.stderr
@@ -138,7 +139,7 @@ def test_the_ledger_is_what_the_journal_leads_to(played, tmp_path):
     assert table["cold-shelf"][1] == "-" and table["cold-end"][0] != "-"
 
 
-def test_what_is_asked_for_wrongly_is_said(tmp_path):
+def test_wrong_usage_is_reported(tmp_path):
     result = run("plainwater", "audit", "--store", tmp_path / "nowhere.db")
     assert result.returncode == 1 and "nowhere.db" in result.stderr
     assert run("plainwater", "audit").returncode == 2

@@ -1,4 +1,6 @@
-"""Every address of config/openapi.json against its schema, on a daemon with a season in it, and every figure against the store."""
+"""Every address of config/openapi.json compared with its schema, on a daemon with a season, and every figure with the
+store."""
+import contextlib
 import csv
 import datetime
 import io
@@ -21,7 +23,7 @@ DOCUMENT = json.loads((ROOT / "config" / "openapi.json").read_text())
 STRETCH = ("--interval", "60m", "--from", "2026-08-20", "--to", "2026-11-10")
 BASE = "plainwater/tern-bank"
 BENCHES = ["cold-end", "courtyard", "long", "mist"]
-FORMULA = "=1+1"  # what one of the people is called
+FORMULA = "=1+1"  # the name of one of the people
 FORMATS = jsonschema.FormatChecker(formats=())
 
 
@@ -36,7 +38,7 @@ def _is_date(text):
 
 
 def validate(data, schema):
-    """Against a schema of the document, a name or a part of it."""
+    """Validates against a schema of the document, given by name or as a part of it."""
     schema = {"$ref": f"#/components/schemas/{schema}"} if isinstance(schema, str) else schema
     resolver = jsonschema.RefResolver.from_schema(DOCUMENT)
     jsonschema.Draft202012Validator(schema, resolver=resolver, format_checker=FORMATS).validate(data)
@@ -44,7 +46,7 @@ def validate(data, schema):
 
 @pytest.fixture(scope="module")
 def shown(tmp_path_factory):
-    """A daemon that went through a season, with two requests and a dose in it. .port: its pages, .truth: what the sensors said."""
+    """A daemon that played a season, with two requests and a dose. .port: its pages, .truth: the sensors' readings."""
     folder = tmp_path_factory.mktemp("shown")
     broker = Broker(folder)
     broker.start()
@@ -75,7 +77,7 @@ def get(daemon, target):
     return reply.json()
 
 
-# What is asked of each path, and with which status it is answered.
+# Requests for each path, with the expected status.
 CASES = {
     "/api/now": [("", 200), ("?x=1", 400)],
     "/api/season": [("", 200), ("?bench=mist", 200), ("?from=2026-09-01", 200), ("?to=2026-09-30", 200), ("?from=2026-09-01&to=2026-09-01&bench=long", 200),
@@ -97,7 +99,7 @@ CASES = {
 }
 
 
-def test_the_document_is_sound_and_the_cases_cover_it():
+def test_the_document_is_valid_and_the_cases_cover_it():
     assert DOCUMENT["openapi"].startswith("3.1.")
     assert set(CASES) == set(DOCUMENT["paths"])
     for schema in DOCUMENT["components"]["schemas"].values():
@@ -113,7 +115,7 @@ def test_the_document_is_sound_and_the_cases_cover_it():
             assert str(status) in item["get"]["responses"], (path, status)
 
 
-def test_nothing_is_served_that_the_document_does_not_name():
+def test_nothing_outside_the_document_is_served():
     source = (ROOT / "daemon" / "board" / "answers.cpp").read_text()
     words = set(re.findall(r'(?:path\[\d\]|what) [!=]= "([\w.]+)"', source)) - {"api", "bench", "files"}
     named = {part for path in DOCUMENT["paths"] for part in path.split("/")}
@@ -123,12 +125,12 @@ def test_nothing_is_served_that_the_document_does_not_name():
         assert path in DOCUMENT["paths"] or path == "/api/benches", path
 
 
-def test_the_document_is_served_as_it_is(shown):
+def test_the_document_is_served_unchanged(shown):
     assert get(shown, "/api/openapi.json") == DOCUMENT
 
 
 @pytest.mark.parametrize("path", [path for path, cases in CASES.items() if cases])
-def test_every_answer_keeps_to_its_schema(shown, path):
+def test_every_answer_matches_its_schema(shown, path):
     for bench in BENCHES if "{bench}" in path else [""]:
         for query, status in CASES[path]:
             target = path.replace("{bench}", bench) + query
@@ -150,11 +152,19 @@ def test_every_answer_keeps_to_its_schema(shown, path):
         validate(lost.json(), "Problem")
 
 
-def test_addresses_that_are_none_have_problems(shown):
-    for target in ("/api", "/api/none", "/api/benches", "/api/benches/long/none", "/api/now/x", "/api/benches/long/air/x", "/none"):
+def in_ledger(store):
+    """What the ledger's pages show: all decisions but the places of a bench that is carried daily."""
+    with contextlib.closing(sqlite3.connect(store)) as rows:
+        return [json.loads(row[0]) for row in rows.execute("SELECT json FROM ledger ORDER BY id")]
+
+
+def test_unknown_addresses_get_problems(shown):
+    for target in ("/api", "/api/none", "/api/benches", "/api/benches/long/none", "/api/now/x", "/api/benches/long/air/x", "/files/none.js"):
         reply = ask(shown.port, target)
         assert reply.status == 404 and reply.fields["content-type"] == "application/problem+json", target
         validate(reply.json(), "Problem")
+    page = ask(shown.port, "/none")
+    assert page.status == 404 and page.fields["content-type"].startswith("text/html"), "people read a page"
     for method in ("PUT", "DELETE"):
         reply = ask(shown.port, "/api/now", method)
         assert reply.status == 405
@@ -162,7 +172,7 @@ def test_addresses_that_are_none_have_problems(shown):
     validate(ask(shown.port, "/api/now", host="evil.example").json(), "Problem")
 
 
-def test_who_has_no_token_is_told_in_the_same_form(make_daemon, tmp_path):
+def test_a_missing_token_gets_a_problem_too(make_daemon, tmp_path):
     token = tmp_path / "token"
     token.write_text("tern-bank-0123456789\n")
     token.chmod(0o640)
@@ -174,7 +184,7 @@ def test_who_has_no_token_is_told_in_the_same_form(make_daemon, tmp_path):
 
 
 def test_the_ledger_is_the_exported_one_page_by_page_and_as_csv(shown):
-    recorded = [json.loads(line) for line in export(shown)[1].splitlines()]
+    recorded = in_ledger(shown.store)
     assert len(recorded) > 30
     rows, before = [], ""
     while True:
@@ -216,8 +226,8 @@ def test_filters_mean_what_they_say(shown, query, fits):
     recorded = [json.loads(line) for line in export(shown)[1].splitlines()]
     wanted = [(d["time"], d["bench"], d["text"]) for d in recorded if fits(d)]
     assert 0 < len(wanted) < len(recorded)
-    told = get(shown, f"/api/ledger?{query}&limit=500")
-    assert [(d["time"], d["bench"], d["text"]) for d in reversed(told["rows"])] == wanted and told["before"] is None
+    page = get(shown, f"/api/ledger?{query}&limit=500")
+    assert [(d["time"], d["bench"], d["text"]) for d in reversed(page["rows"])] == wanted and page["before"] is None
     lines = csv.DictReader(io.StringIO(ask(shown.port, f"/api/ledger.csv?{query}").body.decode(), newline=""))
     assert [(line["time"], line["bench"]) for line in lines] == [(time, bench) for time, bench, _ in wanted]
 
@@ -226,11 +236,11 @@ def expand(runs):
     return list(itertools.chain.from_iterable([word] * nights for word, nights in runs))
 
 
-def near(told, stored, decimals):
-    return told is None if stored is None else told is not None and abs(told - stored) <= 0.5000001 * 10**-decimals
+def near(value, stored, decimals):
+    return value is None if stored is None else value is not None and abs(value - stored) <= 0.5000001 * 10**-decimals
 
 
-def test_the_season_is_the_nights_of_the_store(shown):
+def test_the_season_shows_the_nights_of_the_store(shown):
     season = get(shown, "/api/season")
     with sqlite3.connect(shown.store) as store:
         store.row_factory = sqlite3.Row
@@ -256,7 +266,7 @@ def test_the_season_is_the_nights_of_the_store(shown):
     assert count == len(nights)
 
 
-def test_holds_are_what_the_ledger_says_of_them(shown):
+def test_holds_match_the_ledger(shown):
     recorded = [json.loads(line) for line in export(shown)[1].splitlines()]
     story = {}
     for d in recorded:
@@ -266,22 +276,22 @@ def test_holds_are_what_the_ledger_says_of_them(shown):
             story[d["bench"], d["hold"]["id"]].update(ended=d["time"], withdrawn=d["decision"] == "hold-withdrawn")
         elif d["decision"] == "hold-extended":
             story[d["bench"], d["hold"]["id"]]["extended"] += 1
-    told = {(bench["name"], hold["id"]): hold for bench in get(shown, "/api/season")["benches"] for hold in bench["holds"]}
-    assert len(story) >= 2 and told.keys() == story.keys()
+    listed = {(bench["name"], hold["id"]): hold for bench in get(shown, "/api/season")["benches"] for hold in bench["holds"]}
+    assert len(story) >= 2 and listed.keys() == story.keys()
     for key, hold in story.items():
-        assert {name: told[key][name] for name in hold} == hold
-        assert (told[key]["confirmed"] is None) <= (hold["cause"] != "grower")
+        assert {name: listed[key][name] for name in hold} == hold
+        assert (listed[key]["confirmed"] is None) <= (hold["cause"] != "grower")
 
 
 def as_on_the_topic(bench):
-    """The figures of a Bench by the names of the climate topic."""
+    """The figures of a bench under the names used on the climate topic."""
     night, air = bench["night"], bench["air"]
     return {"air_time": air["time"], **{key: air[key] for key in ("temperature_c", "humidity_percent", "vpd_kpa", "dew_point_c", "absolute_humidity_gm3")},
             "night": night["date"], "night_mean_c": night["mean_c"], "night_minimum_c": night["minimum_c"], "acclimated_c": night["acclimated_c"],
             "metabolic_rate": night["metabolic_rate"], "counted_nights": night["counted"], "sensors": bench["sensors"], "learning": bench["learning"]}
 
 
-def test_a_bench_is_told_alike_by_page_api_and_topics(shown):
+def test_a_bench_is_the_same_on_page_api_and_topics(shown):
     now = get(shown, "/api/now")
     assert [bench["name"] for bench in now["benches"]] == BENCHES
     with shown.broker.client() as client:
@@ -289,9 +299,9 @@ def test_a_bench_is_told_alike_by_page_api_and_topics(shown):
             name = bench["name"]
             assert get(shown, f"/api/benches/{name}") == bench
             climate, orders = client.subscribe(f"{BASE}/benches/{name}/climate"), client.subscribe(f"{BASE}/benches/{name}/order")
-            told = as_on_the_topic(bench)
-            # The topic is written every few seconds.
-            wait_for(lambda: climate and {key: climate[-1].json()[key] for key in told} == told, f"the climate of {name} to be {told}")
+            figures = as_on_the_topic(bench)
+            # The topic is published every few seconds.
+            wait_for(lambda: climate and {key: climate[-1].json()[key] for key in figures} == figures, f"the climate of {name} to be {figures}")
             order = wait_for(lambda: orders, "an order")[-1].json()
             given = get(shown, f"/api/benches/{name}/orders?limit=200")["orders"]
             assert given[0]["order"] == order and given[0]["acknowledged"]
@@ -312,33 +322,33 @@ def test_air_is_the_mean_of_the_readings(shown):
                 at = (instant(time) - start).total_seconds() // step
                 if name == sensor["name"] and 0 <= at < len(sensor["temperature_c"]) and temperature is not None:
                     values.setdefault(int(at), []).append(temperature)
-            for i, told in enumerate(sensor["temperature_c"]):
-                assert (told is None) == (i not in values)
-                if told is not None:
-                    assert abs(told - statistics.mean(values[i])) < 0.0051
+            for i, mean in enumerate(sensor["temperature_c"]):
+                assert (mean is None) == (i not in values)
+                if mean is not None:
+                    assert abs(mean - statistics.mean(values[i])) < 0.0051
                     filled += 1
         assert filled > 100
 
 
-def test_doses_are_those_that_pumps_reported(shown):
+def test_doses_are_those_reported_by_pumps(shown):
     doses = get(shown, "/api/benches/mist/doses")["doses"]
     assert len(doses) == 1 and doses[0]["litres"] == 4.5 and doses[0]["time"] == "2026-11-09T12:00:00Z"
     assert get(shown, "/api/benches/courtyard/doses") == {"doses": []}
 
 
-def test_the_code_is_a_picture_of_the_address(shown):
+def test_the_code_encodes_the_address(shown):
     reply = ask(shown.port, "/api/benches/cold-end/code.svg")
     picture = xml.etree.ElementTree.fromstring(reply.body)
     size = int(picture.get("viewBox").split()[2])
     dark = {(int(x), int(y)) for x, y in re.findall(r"M(\d+),(\d+)h1v1h-1z", picture[1].get("d"))}
-    # Finders and timing marks of ISO/IEC 18004 within four modules of quiet.
+    # Finder and timing patterns of ISO/IEC 18004 within a quiet zone of four modules.
     assert (size - 8 - 17) % 4 == 0 and {x for x, _ in dark} <= set(range(4, size - 4))
     for left, top in ((4, 4), (size - 11, 4), (4, size - 11)):
         assert all((left + i, top) in dark and (left + i, top + 6) in dark for i in range(7)) and (left + 1, top + 1) not in dark
     assert all(((4 + i, 10) in dark) == (i % 2 == 0) for i in range(8, size - 16))
 
 
-def test_live_events_keep_to_their_schemas(shown):
+def test_live_events_match_their_schemas(shown):
     with Events(shown.port) as events, shown.broker.client() as client:
         kind, house = events.next()
         assert kind == "house"

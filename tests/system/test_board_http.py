@@ -1,4 +1,4 @@
-"""The pages of the real service over real sockets: who may read, what it costs, what strangers can do, live events."""
+"""The pages of the real service over real sockets: who may read, the cost, hostile clients, live events."""
 import gzip
 import http.client
 import os
@@ -24,7 +24,7 @@ POLICY = ("default-src 'none'; script-src 'self'; style-src 'self'; img-src 'sel
 
 @pytest.fixture
 def shown(make_daemon, life):
-    """A daemon with pages; .port is where."""
+    """A daemon with pages at .port."""
     daemon = make_daemon(more=LISTEN)
     daemon.start(env=life.env())
     daemon.port = port_of(daemon)
@@ -32,7 +32,7 @@ def shown(make_daemon, life):
 
 
 def held(client, bench, days=20):
-    """A grower's hold; returns when it was obeyed."""
+    """Requests a hold; returns when it is obeyed."""
     reply = client.ask(REQUESTS, {"id": f"hold-{bench}", "who": "a test", "request": "hold", "bench": bench, "until": in_days(days)})
     assert reply["done"], reply
 
@@ -41,7 +41,7 @@ def named(data, bench):
     return bench in (data.get("bench"), data.get("name"))
 
 
-def test_every_answer_has_its_guards(shown):
+def test_every_answer_has_security_headers(shown):
     for target, method in [("/", "GET"), ("/api/now", "GET"), ("/nowhere", "GET"), ("/api/now", "DELETE"), ("/api/now", "POST"), ("/", "HEAD"), ("/a%", "GET")]:
         reply = ask(shown.port, target, method)
         assert reply.fields["content-security-policy"] == POLICY, target
@@ -50,7 +50,7 @@ def test_every_answer_has_its_guards(shown):
     assert "server" not in reply.fields
 
 
-def test_who_has_it_is_told_so_and_gzip_is_another(shown):
+def test_a_known_tag_gets_304_and_gzip_has_its_own(shown):
     first = ask(shown.port, "/")
     zipped = ask(shown.port, "/", accept_encoding="gzip")
     assert first.status == zipped.status == 200 and first.fields["content-type"].startswith("text/html")
@@ -64,20 +64,20 @@ def test_who_has_it_is_told_so_and_gzip_is_another(shown):
     assert head.body == b"" and head.fields["content-length"] == str(len(first.body))
 
 
-def test_one_connection_serves_many(shown):
+def test_one_connection_serves_many_requests(shown):
     connection = http.client.HTTPConnection("127.0.0.1", shown.port, timeout=PATIENCE)
     for _ in range(50):
         assert ask(shown.port, "/api/now", connection=connection).status == 200
     connection.close()
 
 
-def test_names_that_others_can_own_get_nothing(shown):
+def test_host_names_that_others_can_own_get_nothing(shown):
     assert ask(shown.port, "/api/now", host=f"localhost:{shown.port}").status == 200
     reply = ask(shown.port, "/api/now", host="evil.example")
     assert reply.status == 421 and "board.address" in reply.json()["detail"]
 
 
-def test_what_is_too_large_is_refused(shown):
+def test_too_large_requests_are_refused(shown):
     assert ask(shown.port, "/enter", "POST", body="x" * 100_000).status == 413
     assert ask(shown.port, "/" + "x" * 3000).status == 414
     assert ask(shown.port, "/" + "x" * 30_000).status == 414
@@ -85,7 +85,7 @@ def test_what_is_too_large_is_refused(shown):
     assert ask(shown.port, "/", "PUT").fields["allow"] == "GET, HEAD"
 
 
-def test_a_request_by_drops_is_dropped_while_others_are_served(shown, life):
+def test_a_trickling_request_is_dropped_while_others_are_served(shown, life):
     with socket.create_connection(("127.0.0.1", shown.port), timeout=PATIENCE) as drip:
         drip.sendall(b"GET / HTTP/1.1\r\n")
         begun, answer = len(life.alive), b""
@@ -97,13 +97,13 @@ def test_a_request_by_drops_is_dropped_while_others_are_served(shown, life):
                 answer = drip.recv(1000)
             except TimeoutError:
                 continue
-        # It counts the seconds by its own looks at the clock.
+        # It counts seconds by its own looks at the clock.
         assert answer.startswith(b"HTTP/1.1 408") and 9 <= len(life.alive) - begun <= 13
 
 
 @pytest.fixture
 def guarded(make_daemon, tmp_path):
-    """A daemon whose pages ask for a token."""
+    """A daemon whose pages require a token."""
     file = tmp_path / "token"
     file.write_text(TOKEN + "\n")
     file.chmod(0o640)
@@ -113,7 +113,7 @@ def guarded(make_daemon, tmp_path):
     return daemon
 
 
-def test_the_token_opens_by_a_form_and_by_a_field(guarded):
+def test_the_token_works_in_the_form_and_in_a_field(guarded):
     port = guarded.port
     assert ask(port, "/api/now").status == 401
     assert ask(port, "/api/events").status == 401
@@ -127,8 +127,8 @@ def test_the_token_opens_by_a_form_and_by_a_field(guarded):
     assert wrong.status == 303 and wrong.fields["location"] == "/enter#wrong" and "set-cookie" not in wrong.fields
     assert ask(port, "/api/now", authorization="Bearer guessed-0123456789").status == 401
     assert time.monotonic() - begin >= 1.9
-    wait_for(lambda: "a wrong token was given" in guarded.log.read_text(), "the log to tell of it")
-    assert guarded.log.read_text().count("a wrong token was given") == 1, "told, and not each time"
+    wait_for(lambda: "a wrong token was given" in guarded.log.read_text(), "the log to mention it")
+    assert guarded.log.read_text().count("a wrong token was given") == 1, "logged, and not each time"
 
     right = ask(port, "/enter?to=%2Fbench%2Feast", "POST", body=f"token={TOKEN}")
     assert right.status == 303 and right.fields["location"] == "/bench/east"
@@ -141,7 +141,7 @@ def test_the_token_opens_by_a_form_and_by_a_field(guarded):
 
 
 @pytest.mark.parametrize("text, says", [(None, "cannot read the file"), ("", "is empty"), ("short\n", "too short")])
-def test_a_token_file_that_cannot_serve_ends_the_start(make_daemon, tmp_path, text, says):
+def test_an_unusable_token_file_ends_the_start(make_daemon, tmp_path, text, says):
     file = tmp_path / "token"
     if text is not None:
         file.write_text(text)
@@ -158,11 +158,11 @@ def test_a_decision_reaches_viewers_within_a_second(shown, client):
         assert events.next()[0] == "house"
         held(client, "east")
         data, took = events.until(lambda kind, data: kind == "bench" and named(data, "east"))
-        told, _ = events.until(lambda kind, data: kind == "ledger")
-        assert told["decided"] >= 1
+        event, _ = events.until(lambda kind, data: kind == "ledger")
+        assert event["decided"] >= 1
         assert other.until(lambda kind, data: kind == "bench" and named(data, "east"))[0] == data
         tried = 0
-        while took >= 1 and tried < 5:  # again, when the machine had other things to do
+        while took >= 1 and tried < 5:  # again, when the machine was busy
             tried += 1
             what = {"request": "release", "full": True} if tried % 2 else {"request": "hold"}
             assert client.ask(REQUESTS, {"id": f"again-{tried}", "who": "a test", "bench": "east", **what})["done"]
@@ -179,22 +179,22 @@ def test_a_decision_is_in_the_next_answer(shown, client):
     assert after.status == 200 and after.body != before.body
 
 
-def test_a_port_that_is_taken_does_not_stop_the_service(make_daemon):
+def test_a_port_in_use_does_not_stop_the_service(make_daemon):
     with socket.socket() as taken:
         port = free_port()
         taken.bind(("127.0.0.1", port))
         taken.listen()
         daemon = make_daemon(more=f'board:\n  listen: "127.0.0.1:{port}"\n')
         daemon.start()
-        told = wait_for(lambda: [line for line in daemon.tail().splitlines() if "no pages" in line], "a word about the port")
-        assert "another program has this port" in told[0]
+        lines = wait_for(lambda: [line for line in daemon.tail().splitlines() if "no pages" in line], "a line about the port")
+        assert "another program has this port" in lines[0]
         assert daemon.state()["state"] == "online"
-    assert port_of(daemon) == port  # tried again
+    assert port_of(daemon) == port  # retried
     assert ask(port, "/").status == 200
     assert daemon.tail().count("no pages") == 1
 
 
-def test_too_many_readers_find_the_door_closed(shown):
+def test_too_many_readers_are_refused(shown):
     readers = [socket.create_connection(("127.0.0.1", shown.port), timeout=PATIENCE) for _ in range(512)]
     last = wait_for(lambda: (reply := ask(shown.port, "/")).status == 503 and reply, "a closed door")
     assert last.fields["connection"] == "close"
@@ -203,9 +203,9 @@ def test_too_many_readers_find_the_door_closed(shown):
     wait_for(lambda: ask(shown.port, "/").status == 200, "an open door")
 
 
-def test_420_readers_who_do_not_read_keep_nothing_from_anybody(shown, client, life):
-    """They ask for more than fits into their sockets and take nothing of it. Decisions go on, others are served, and as soon as
-    they are gone so is what they held: within 15 looks of the service at its clock, a second each."""
+def test_420_readers_that_do_not_read_delay_nobody(shown, client, life):
+    """They ask for more than fits into their sockets and read nothing. Decisions go on, others are served, and their memory is
+    freed soon after they leave: within 15 looks of the service at its clock, one a second."""
     asks = b"GET /api/now HTTP/1.1\r\nHost: localhost\r\n\r\n" * 5 + b"GET /api/events HTTP/1.1\r\nHost: localhost\r\n\r\n"
     readers = []
     for _ in range(420):
@@ -217,7 +217,7 @@ def test_420_readers_who_do_not_read_keep_nothing_from_anybody(shown, client, li
         readers.append(reader)
     reply = client.ask(REQUESTS, {"id": "hold-420", "who": "Ines", "request": "hold", "bench": "east", "until": in_days(20)})
     assert reply["done"], reply
-    # Who asks while answers to them are still being made may have to ask again.
+    # A reader that asks while earlier answers are still being made may have to ask again.
     wait_for(lambda: ask(shown.port, "/api/now").status == 200, "an answer to somebody else")
     life.looks(3)
 
@@ -232,7 +232,7 @@ def test_420_readers_who_do_not_read_keep_nothing_from_anybody(shown, client, li
     assert len(life.alive) - begun <= 15
 
 
-def test_it_stops_with_readers_at_the_door(shown):
+def test_it_stops_with_readers_connected(shown):
     with Events(shown.port) as viewer, socket.create_connection(("127.0.0.1", shown.port)) as silent:
         viewer.next()
         begin = time.monotonic()
@@ -242,7 +242,7 @@ def test_it_stops_with_readers_at_the_door(shown):
 
 
 def test_no_pages_when_none_are_wanted(daemon):
-    """Its settings say so: see make_daemon."""
+    """Its settings disable them: see make_daemon."""
     wait_for(lambda: "backlog is drained" in daemon.tail(), "the end of the start")
     assert "pages on" not in daemon.tail() and "no pages" not in daemon.tail()
 
@@ -256,12 +256,12 @@ def test_the_ledger_as_csv_comes_in_pieces(shown, client):
     assert ask(shown.port, "/api/ledger.csv", "HEAD").body == b""
 
 
-def test_pages_go_with_time_from_the_readings(make_daemon, client):
+def test_pages_work_with_time_from_the_readings(make_daemon, client):
     daemon = make_daemon(SMALL.replace(TRUSTED, PLAYED), more=LISTEN)
     daemon.start()
     port = port_of(daemon)
     assert ask(port, "/").status == 200
-    assert ask(port, "/api/now").status in (200, 503)  # no reading has given the time yet
+    assert ask(port, "/api/now").status in (200, 503)  # no reading has set the time yet
     with Events(port) as events:
         assert events.status == 200
         for day in range(1, 29):

@@ -1,5 +1,5 @@
-"""Notices leave the house over a bridge, nothing else does, and nothing comes in: both brokers of deploy/broker, with TLS
-and passwords, and a link between them that can be cut. The figures in deploy/broker/README.md are printed here (-s)."""
+"""Notices leave the house over a bridge, nothing else does, and nothing comes in: both brokers of deploy/broker, with TLS and
+passwords, and a link between them that can be cut. Prints the figures in deploy/broker/README.md (-s)."""
 import time
 
 import pytest
@@ -23,7 +23,7 @@ def pair(tmp_path):
 
 
 class Phone:
-    """Hears all that it may at the broker outside, and knows when the link is up by a notice that it sends through."""
+    """Receives everything that it may at the outer broker, and knows that the link is up by a notice that it sends through."""
 
     def __init__(self, pair):
         self.pair, self.heard, self.marks = pair, pair.outer.client("phone"), 0
@@ -31,7 +31,7 @@ class Phone:
         self.sender = pair.house.client()
 
     def sender_again(self):
-        """After the house's broker was killed: the old connection may not know yet."""
+        """For use after the house's broker was killed: the old connection may not have noticed yet."""
         self.sender.client.disconnect()
         self.sender.client.loop_stop()
         self.sender = self.pair.house.client()
@@ -48,7 +48,7 @@ class Phone:
         return [m.payload.decode() for m in self.heard.arrived if topic in (None, m.topic)]
 
     def through(self, patience=30):
-        """Waits until a new message of QoS 1 has come through: what was sent before and waits has come before it."""
+        """Waits until a new message of QoS 1 has come through: messages sent before it have then arrived too."""
         self.marks += 1
         mark = f"mark-{self.marks}"
         self.sender.send(f"{BASE}/notices/soon", mark)
@@ -68,7 +68,7 @@ def service_behind(pair, tmp_path):
 
 @pytest.fixture
 def careless_pair(tmp_path):
-    """The broker outside would let all pass, both ways: so that bridge.conf alone is on trial."""
+    """An outer broker that would let everything pass in both directions, so that only bridge.conf is tested."""
     pair = Pair(tmp_path, Proxy, "--readings", "house", "--pump", "east=east")
     access = tmp_path / "made/outer/outer.acl"
     access.write_text("user bridge\ntopic readwrite #\nuser phone\ntopic read #\n")
@@ -104,7 +104,7 @@ def test_only_notices_and_the_services_state_leave(careless_pair, tmp_path):
                     phone.sender.send(topic, f"text of {topic}")
                 phone.through()
                 before = len(inside)
-                # Nothing comes in, not even of what the bridge may write outside.
+                # Nothing comes in, not even what the bridge may write outside.
                 with pair.outer.client("bridge") as intruder:
                     for topic in (f"{BASE}/notices/urgent", SERVICE):
                         intruder.send(topic, "from outside")
@@ -125,15 +125,15 @@ def test_only_notices_and_the_services_state_leave(careless_pair, tmp_path):
         daemon.clean_up()
 
 
-def test_the_state_outside_ends_by_itself(pair):
-    """The expiry goes along: a house whose link is gone does not look alive for ever."""
+def test_the_state_outside_expires(pair):
+    """The expiry is passed on: a house whose link is lost does not seem alive for ever."""
     with Phone(pair) as phone:
         phone.through()
         phone.sender.send(SERVICE, "online", retain=True, expiry_s=10)
         phone.sender.send(f"{BASE}/service/without-end", "control", retain=True)
 
         def kept():
-            """What somebody gets who asks now; what is kept without an end comes last."""
+            """What a new subscriber gets; a message retained without expiry comes last."""
             with pair.outer.client("phone") as later:
                 later.subscribe(SERVICE)
                 control = later.subscribe(f"{BASE}/service/without-end")
@@ -141,7 +141,7 @@ def test_the_state_outside_ends_by_itself(pair):
                 return [m.payload for m in later.arrived]
         wait_for(lambda: len(phone.texts()) >= 3, "both outside")
         assert kept() == [b"online", b"control"]
-        pair.house.kill()  # that its link is cut for as long is no test: see brokers.RETRY_S
+        pair.house.kill()  # cutting its link for as long would not be a test: see brokers.RETRY_S
         wait_for(lambda: kept() == [b"control"], "the state to expire outside", 40)
 
 
@@ -176,7 +176,7 @@ def test_cut_and_heal(pair):
         print(f"\ncut: {total} messages after healing, in {took:.1f} s: 200 urgent, 200 soon, {len(infos)} info of 2001, {len(states)} states of 100; "
               "the notice whose time had run out did not come")
         assert states == ["beat 99"] and not infos and total == 401
-        # And the link is as before.
+        # And the link works as before.
         phone.sender.send(f"{BASE}/notices/info", "info after")
         wait_for(lambda: phone.texts(f"{BASE}/notices/info") == ["info after"], "what is good to know, again")
 
@@ -207,7 +207,7 @@ def test_house_broker_killed_while_the_link_is_down(pair):
 
 
 def test_autosave_saves(tmp_path):
-    """That house.conf saves by itself; with a second instead of its minute."""
+    """house.conf saves automatically; here after a second instead of a minute."""
     pair = Pair(tmp_path, Proxy)
     edit(pair.folder / "made/house/house.conf", (r"^autosave_interval 60$", "autosave_interval 1"))
     with pair, Phone(pair) as phone:
@@ -222,10 +222,10 @@ def test_autosave_saves(tmp_path):
         wait_for(lambda: "kept" in phone.texts(), "what was saved")
 
 
-@pytest.mark.parametrize("kind, told", [("wrong password", "Connection Refused: Not authorized"), ("expired", "certificate verify failed"),
+@pytest.mark.parametrize("kind, reason", [("wrong password", "Connection Refused: Not authorized"), ("expired", "certificate verify failed"),
                                         ("of another authority", "certificate verify failed"), ("of another host", "certificate verify failed")])
-def test_a_link_that_is_refused(tmp_path, kind, told):
-    """The house goes on, the log says why, and the attempts are few."""
+def test_a_link_that_is_refused(tmp_path, kind, reason):
+    """The house goes on, the log says why, and attempts are few."""
     pair = Pair(tmp_path, Proxy)
     outer = tmp_path / "made/outer"
     right = pair.bridge.read_text(), (outer / "server.pem").read_bytes(), (outer / "server.key").read_bytes()
@@ -251,12 +251,12 @@ def test_a_link_that_is_refused(tmp_path, kind, told):
             sender.send(f"{BASE}/benches/east/order", "order")
             wait_for(lambda: len(heard) == 2, "the house to go on")
         log = pair.house.log.read_text()
-        assert told in log, log
+        assert reason in log, log
         assert "moss-lantern" not in log
         attempts, spent = len(pair.proxy.tried(began)), time.monotonic() - began
         assert attempts <= 2 * spent + 2, f"{attempts} attempts in {spent:.1f} s"
-        print(f"\n{kind}: " + " | ".join(sorted({line.split(": ", 1)[1] for line in log.splitlines() if told in line})))
-        # Mended, what waited comes out.
+        print(f"\n{kind}: " + " | ".join(sorted({line.split(": ", 1)[1] for line in log.splitlines() if reason in line})))
+        # Once repaired, waiting messages arrive.
         pair.house.stop()
         pair.outer.stop()
         pair.bridge.write_text(right[0])

@@ -1,5 +1,5 @@
-"""The broker gone: for seconds, for hours, for a week, behind a dead connection, or saying no. The service waits without
-haste, finds back by itself, and what it orders then is what its ledger says."""
+"""The broker gone: for seconds, for hours, for a week, behind a dead connection, or refusing us. The service waits patiently,
+reconnects automatically, and then orders what its ledger says."""
 import datetime
 import json
 import random
@@ -10,7 +10,7 @@ import pytest
 from certificates import Authority
 from clock import UTC, instant, machine_s, now
 from conftest import Broker, GuardedBroker, free_port, wait_for
-from faults import Clocks, OrderWatch, tell, times
+from faults import Clocks, OrderWatch, record, times
 from outage import KEEP_ALIVE, LONGEST_BACKOFF, SETTINGS, Sensors, Usage, arm, assert_backed_off, back_again, in_store, restart, wait_while
 from proxy import Proxy
 from season import export
@@ -23,6 +23,7 @@ HOUR = 3600
 def test_gone_for_seconds(make_daemon, broker):
     proxy, chance, sensors, recovery = Proxy(broker.port), random.Random(20261125), Sensors(), 0.0
     daemon, rounds = make_daemon(SETTINGS.replace("{url}", proxy.url())), times(2, 14)
+    daemon.hear_a_night()
     daemon.start()
     arm(broker)
     with OrderWatch(broker, "testing") as orders:
@@ -32,7 +33,7 @@ def test_gone_for_seconds(make_daemon, broker):
             with broker.client() as client:
                 for _ in range(20):
                     sensors.send(client)
-            # What a killed broker had in its memory is its own affair, see test_kills.py.
+            # What a killed broker had in memory is tested elsewhere, see test_kills.py.
             if kills:
                 assert not in_store(daemon, sensors)
             usage, gone_at = Usage(daemon), time.monotonic()
@@ -51,7 +52,7 @@ def test_gone_for_seconds(make_daemon, broker):
         wrong = orders.wrong(export(daemon)[1])
         newest = orders.seen()[-1]
     lost = sensors.missing(daemon)
-    tell("broker gone for seconds", rounds, len(lost), len(wrong), recovery, f"{len(sensors.sent):,} readings; to the first order")
+    record("broker gone for seconds", rounds, len(lost), len(wrong), recovery, f"{len(sensors.sent):,} readings; to the first order")
     assert not lost and not wrong and newest["strength_percent"] > 0
     assert recovery < LONGEST_BACKOFF + 6
 
@@ -62,9 +63,9 @@ def test_gone_for_long(make_daemon, broker, tmp_path, life, gone_h, step_h):
     lost, wrong, recovery, sent = 0, 0, 0.0, 0
     for round_number in range(rounds):
         name = f"testing{round_number}"
-        told = long_absence(make_daemon, broker, tmp_path, life, name, gone_h, step_h, round_number % 2)
-        lost, wrong, recovery, sent = lost + told[0], wrong + told[1], max(recovery, told[2]), sent + told[3]
-    tell("broker gone for a week" if gone_h > 24 else "broker gone for hours", rounds, lost, wrong, recovery, f"simulated; {sent:,} readings; to the first order")
+        result = long_absence(make_daemon, broker, tmp_path, life, name, gone_h, step_h, round_number % 2)
+        lost, wrong, recovery, sent = lost + result[0], wrong + result[1], max(recovery, result[2]), sent + result[3]
+    record("broker gone for a week" if gone_h > 24 else "broker gone for hours", rounds, lost, wrong, recovery, f"simulated; {sent:,} readings; to the first order")
     assert not lost and not wrong
     assert recovery < LONGEST_BACKOFF + 6
 
@@ -91,7 +92,7 @@ def long_absence(make_daemon, broker, folder, life, name, gone_h, step_h, kills)
                 when = set_to(hour)
                 for sensor in ("east-a", "east-b"):
                     sensors.send(client, sensor, 17, when)
-                if when.hour in (4, 6, 8, 10):  # what belongs to a night must come before it closes
+                if when.hour in (4, 6, 8, 10):  # readings of a night must come before it closes
                     client.ask(f"plainwater/{name}/requests", {"id": "barrier"})
         in_store(daemon, sensors)
         wait_for(lambda: orders.seen() and instant(orders.seen()[-1]["issued"]) > when - datetime.timedelta(hours=1, minutes=5), "orders up to now")
@@ -115,8 +116,9 @@ def long_absence(make_daemon, broker, folder, life, name, gone_h, step_h, kills)
         if gone_h > 24:
             assert [d["evidence"]["nights_in_a_row"] for d in blind] == list(range(1, len(blind) + 1)) and len(blind) == 7
             changes = [(d["cause"], d["strength_percent"], instant(d["time"])) for d in news if d["decision"] == "feeding-changed"]
-            assert changes == [("blind", 25, instant(blind[1]["time"])), ("blind", 0, instant(blind[6]["time"]))], changes
-            # Whoever still has the last order knows that it is over, long before that.
+            # In its first week a bench gets 25 % anyway; after two blind nights it would get no more.
+            assert changes == [("blind", 0, instant(blind[6]["time"]))], changes
+            # A pump that still has the last order knows that it has expired, long before that.
             assert all(instant(order["valid_until"]) < last for order in orders.seen())
         else:
             assert not news
@@ -135,7 +137,8 @@ def long_absence(make_daemon, broker, folder, life, name, gone_h, step_h, kills)
         assert gone_h > 24 or new[0]["strength_percent"] > 0
         life.looks(2)
         orders.settled()
-        # The broker's own clock is not shifted, so it still hands out what it retained; by their clocks pumps know better.
+        # The broker's own clock is not shifted, so it still delivers what it retained; pumps know by their clocks that
+        # it has expired.
         late = [o for o in orders.seen()[given:] if instant(o["valid_until"]) <= last and o not in orders.seen()[:given]]
         wrong = orders.wrong(ledger)
         print(f"{name}: {before} orders before, {len(orders.seen()) - given} after, {len(kept)} readings kept by sensors, "
@@ -169,7 +172,7 @@ def test_a_broker_that_hangs_up_again_and_again_is_gone(make_daemon, broker, tmp
         given, back_at, proxy.fickle = len(orders.seen()), time.monotonic(), False
         recovery = back_again(daemon, orders, given, back_at, "after it holds on")
         wrong = orders.wrong(export(daemon)[1])
-    tell("broker that hangs up again and again", attempts, 0, len(wrong), recovery, f"{len(blind)} nights closed without it")
+    record("broker that hangs up again and again", attempts, 0, len(wrong), recovery, f"{len(blind)} nights closed without it")
     assert blind and not wrong
 
 
@@ -198,7 +201,7 @@ def test_half_open(make_daemon, broker):
         wrong = orders.wrong(export(daemon)[1])
     lost = sensors.missing(daemon)
     print(f"found after {min(found):.1f} to {max(found):.1f} s of {KEEP_ALIVE} s keep-alive")
-    tell("half-open connection", rounds, len(lost), len(wrong), recovery, f"found after at most {max(found) / KEEP_ALIVE:.1f} keep-alives")
+    record("half-open connection", rounds, len(lost), len(wrong), recovery, f"found after at most {max(found) / KEEP_ALIVE:.1f} keep-alives")
     assert not lost and not wrong
     assert max(found) < 1.5 * KEEP_ALIVE + 3, "the library looks about once a second"
 
@@ -220,7 +223,7 @@ def test_certificates(make_daemon, tmp_path):
                 for kind in ("expired", "of another authority"):
                     tried += 1
                     if kind == "expired":
-                        for valid_s in (4, 15, 60):  # a busy machine takes its time
+                        for valid_s in (4, 15, 60):  # a busy machine needs its time
                             ends, given, since = house.issue(tmp_path / "broker", seconds=valid_s), len(orders.seen()), time.monotonic()
                             restart(broker)
                             while len(orders.seen()) == given and machine_s() < ends:
@@ -243,7 +246,7 @@ def test_certificates(make_daemon, tmp_path):
                     says = "certificate has expired" if kind == "expired" else "certificate_authority"
                     wait_for(lambda: says in usage.text(), f"{says} in the log:\n{daemon.tail()}")
                     until = time.monotonic()
-                    # One connection to hear, one to speak; a refused certificate is looked at in a second connection.
+                    # One connection to receive, one to send; a refused certificate is checked on a further connection.
                     assert_backed_off(proxy, since, until, clients=2, per_attempt=2)
                     usage.assert_idle()
                     given = len(orders.seen())
@@ -257,7 +260,7 @@ def test_certificates(make_daemon, tmp_path):
         daemon.clean_up()
         broker.stop()
     lost = sensors.missing(daemon)
-    tell("certificate expired or of another authority", tried, len(lost), len(wrong), recovery, "refused, told, mended")
+    record("certificate expired or of another authority", tried, len(lost), len(wrong), recovery, "refused, reported, repaired")
     assert not lost and not wrong and recovery < LONGEST_BACKOFF + 6
 
 
@@ -300,5 +303,5 @@ def test_wrong_password(make_daemon, tmp_path):
         daemon.clean_up()
         broker.stop()
     lost = sensors.missing(daemon)
-    tell("wrong password", rounds, len(lost), len(wrong), recovery, "refused, told, mended; shown nowhere")
+    record("wrong password", rounds, len(lost), len(wrong), recovery, "refused, reported, repaired; shown nowhere")
     assert not lost and not wrong and recovery < LONGEST_BACKOFF + 6

@@ -1,4 +1,4 @@
-"""`plainwater rehearse --chart season.html`: one file that holds everything it needs, and the nights of the CSV."""
+"""`plainwater rehearse --chart season.html`: one self-contained file, with the nights of the CSV."""
 import csv
 import datetime
 import html.parser
@@ -39,7 +39,7 @@ class Page(html.parser.HTMLParser):
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory):
-    """(page, its text, nights, decisions) of a rehearsal with a person in it whose name is a trap."""
+    """(page, its text, nights, decisions) of a rehearsal with a person whose name is hostile markup."""
     folder = tmp_path_factory.mktemp("page")
     (folder / "readings.csv").write_text(simulate(*STRETCH))
     request = {"time": "2026-10-20T10:00:00Z", "id": "r1", "who": "</script><!-- <script>", "request": "hold", "bench": "mist", "until": "2026-12-24T00:00:00Z"}
@@ -48,12 +48,12 @@ def made(tmp_path_factory):
                  "--nights", folder / "nights.csv", "--decisions", folder / "decisions.jsonl", "--chart", folder / "season.html")
     assert result.returncode == 0, result.stderr
     text = (folder / "season.html").read_text()
-    # A night that was revised stands there twice; the last word counts.
+    # A revised night is there twice; the last row counts.
     nights = {(n["bench"], n["night"]): n for n in csv.DictReader(open(folder / "nights.csv"))}
     return Page(text), text, list(nights.values()), [json.loads(line) for line in open(folder / "decisions.jsonl")]
 
 
-def test_it_is_one_file_that_asks_nobody_for_anything(made):
+def test_it_is_one_file_that_loads_nothing(made):
     page, text, _, _ = made
     assert page.declared == "DOCTYPE html" and ("html", {"lang": "en"}) in page.elements and page.texts["title"].startswith("tern-bank")
     for tag, attributes in page.elements:
@@ -61,7 +61,7 @@ def test_it_is_one_file_that_asks_nobody_for_anything(made):
         assert "src" not in attributes and not any(name.startswith("on") for name in attributes), (tag, attributes)
     policy = next(a["content"] for tag, a in page.elements if tag == "meta" and a.get("http-equiv") == "Content-Security-Policy")
     assert policy.startswith("default-src 'none'; ") and "http" not in policy and "connect-src" not in policy
-    # A name of XML, and where a licence stands; nobody goes there.
+    # An XML name space, and the address of a licence; neither is loaded.
     places = {place for place in re.findall(r"https?://[^\s\"'`)<]+", text) if not place.endswith("/LICENSE.txt")}
     assert places == {"http://www.w3.org/2000/svg"}
     assert not re.search(r"\bfetch\(|EventSource|WebSocket|sendBeacon|importScripts", text)
@@ -69,7 +69,7 @@ def test_it_is_one_file_that_asks_nobody_for_anything(made):
     assert not re.search(r"sourceMappingURL|\beval\(|new Function\(", page.texts["script"])
 
 
-def test_it_holds_the_styles_and_scripts_of_the_page(made):
+def test_it_contains_the_styles_and_scripts_of_the_page(made):
     page, _, _, _ = made
     folder = ROOT / "daemon" / "board" / "pages"
     names = (folder / "season.files").read_text().split()
@@ -95,15 +95,15 @@ def test_its_nights_are_those_of_the_csv(made):
             assert columns["feeding"][i] == n["feeding"] and columns["position"][i] == n["position"]
             assert columns["strength_percent"][i] == (0 if n["feeding"] == "plain-water" else int(n["strength_percent"]))
             for key in ("mean_c", "minimum_c", "acclimated_c", "metabolic_rate"):
-                told = bench[key][i]
-                assert told is None if n[key] in ("", "null", "nan") else abs(told - float(n[key])) < 0.0051, (bench["name"], n["night"], key)
+                value = bench[key][i]
+                assert value is None if n[key] in ("", "null", "nan") else abs(value - float(n[key])) < 0.0051, (bench["name"], n["night"], key)
     assert count == len(nights) > 300
     placed = {(d["bench"], d["hold"]["id"]): d["text"] for d in decisions if d["decision"] == "hold-placed"}
     assert {(b["name"], h["id"]): h["text"] for b in season["benches"] for h in b["holds"]} == placed
     assert any("</script><!-- <script>" in text for text in placed.values())
 
 
-def test_a_picture_stays_a_picture_and_a_folder_that_is_none_is_told(tmp_path):
+def test_a_picture_stays_a_picture_and_a_missing_folder_is_reported(tmp_path):
     (tmp_path / "r.csv").write_text(simulate("--interval", "60m", "--from", "2026-08-20", "--to", "2026-08-25"))
     common = ("rehearse", "--settings", ROOT / "config" / "tern-bank.yaml", "--readings", tmp_path / "r.csv", "--decisions", tmp_path / "d.jsonl", "--chart")
     assert run("plainwater", *common, tmp_path / "s.svg").returncode == 0
@@ -112,7 +112,7 @@ def test_a_picture_stays_a_picture_and_a_folder_that_is_none_is_told(tmp_path):
     assert failed.returncode != 0 and "cannot be written" in failed.stderr
 
 
-def test_without_a_night_there_is_a_page_all_the_same(tmp_path):
+def test_without_a_night_there_is_still_a_page(tmp_path):
     (tmp_path / "r.csv").write_text("time,sensor,temperature_c,humidity_percent\n2026-08-20T12:00:00Z,mist-a,20.1,70\n")
     result = run("plainwater", "rehearse", "--settings", ROOT / "config" / "tern-bank.yaml", "--readings", tmp_path / "r.csv", "--decisions", tmp_path / "d.jsonl", "--chart", tmp_path / "s.html")
     assert result.returncode == 0, result.stderr

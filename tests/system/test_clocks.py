@@ -1,5 +1,5 @@
-"""Clocks that are set, jump, start in 1970 or belong to sensors: nothing is released by them, and time runs back only where a
-believed clock was set back."""
+"""Clocks that are set, jump, start in 1970 or belong to sensors: they release nothing, and time only goes back when a trusted
+clock was set back."""
 import datetime
 import json
 import time
@@ -8,7 +8,7 @@ import pytest
 
 from clock import UTC, instant, now, text_of
 from conftest import run, wait_for
-from faults import Clocks, OrderWatch, tell, times
+from faults import Clocks, OrderWatch, record, times
 from houses import any_sensor, bench, house
 from season import export, readings, rehearse, simulate, tern_bank_settings
 
@@ -24,7 +24,7 @@ def send(client, sensor, celsius, when):
 
 
 def barrier(client):
-    """Returns once the service has taken all that this client published before."""
+    """Returns once the service has taken everything that this client published before."""
     reply = client.ask(f"{BASE}/requests", {"id": "barrier"})
     assert not reply["done"], "a request without a verb is refused, and changes nothing"
 
@@ -35,7 +35,7 @@ def ask(client, **request):
 
 
 class Watch:
-    """The service's clock as its heartbeats tell it; its engine time must never run backwards but where it may."""
+    """The service's clock as in its heartbeats; its engine time must only run backwards where that is allowed."""
     may_go_back = False
 
     def __init__(self, client, daemon):
@@ -60,7 +60,7 @@ def clock_notices(daemon):
 
 
 @pytest.mark.parametrize("step", [HOUR, -HOUR, YEAR, -YEAR], ids=["an hour on", "an hour back", "a year on", "a year back"])
-def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_daemon, broker, client, tmp_path, step):
+def test_a_clock_that_is_set_releases_nothing_and_is_trusted_on_evidence(make_daemon, broker, client, tmp_path, step):
     clocks, daemon = Clocks(tmp_path), make_daemon(SETTINGS)
     watch, recovery, notices = Watch(client, daemon), 0.0, client.subscribe(f"{BASE}/notices/soon")
     with OrderWatch(broker, "testing") as orders:
@@ -72,13 +72,13 @@ def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_d
         for round_number in range(times(1, 5)):
             clocks.shift(wall_s=step)
             watch.until("unsettled")
-            # Sensors whose time is the true one do not vouch for the clock.
+            # Sensors with the true time do not confirm the wrong clock.
             for sensor in ("east-a", "east-b"):
                 send(client, sensor, 18, now())
             barrier(client)
             assert watch.state()["clock"] == "unsettled"
             assert abs((instant(watch.last) - now()).total_seconds()) < 60, "engine time goes on as if nothing had happened"
-            assert len(clock_notices(daemon)) == 2 * round_number + 1, "it is told, once"
+            assert len(clock_notices(daemon)) == 2 * round_number + 1, "it is reported, once"
             wait_for(lambda: len(notices) == 2 * round_number + 1 and b"clock" in notices[-1].payload, "a notice that goes out")
             clocks.shift(wall_s=0)
             recovery = max(recovery, watch.until("settled"))
@@ -95,18 +95,18 @@ def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_d
         wait_for(lambda: watch.state() and abs((instant(watch.last) - now()).total_seconds() - step) < 60, "engine time to go with the clock")
         if step < 0:
             watch.may_go_back = False
-            assert "set back by" in clock_notices(daemon)[-2], "the step stands in the ledger"
+            assert "set back by" in clock_notices(daemon)[-2], "the step is in the ledger"
             assert "hold-ended" not in export(daemon)[1], "no hold ends by it"
             assert run("plainwater", "audit", "--store", daemon.store).returncode == 0
             wait_for(lambda: orders.seen()[-1]["epoch"] == 2, "orders that outrank those of the time that was wrong")
-            # A restart does not forget that the clock is believed, nor how old the store is since.
+            # A restart remembers that the clock is trusted, and the store's age.
             since = watch.state()["history_since"]
             assert instant(since) < now() - datetime.timedelta(seconds=-step / 2), "a store cannot have begun after its own time"
             daemon.stop()
             daemon.start(env=clocks.env)
             watch.until("settled")
             assert watch.state()["history_since"] == since
-        # Back, and two sensors bear out the jump.
+        # Back, and two sensors confirm the jump.
         if step == HOUR:
             clocks.shift(wall_s=2 * step)
             watch.until("unsettled")
@@ -116,16 +116,16 @@ def test_a_clock_that_is_set_releases_nothing_and_is_believed_on_evidence(make_d
         barrier(client)
         ledger = export(daemon)[1]
         wrong = orders.wrong(ledger)
-        tell(f"clock set by {'an hour' if abs(step) == HOUR else 'a year'}", times(1, 5) + 1 + (step == HOUR), 0, len(wrong), recovery, "back to settled once the clock is right")
+        record(f"clock set by {'an hour' if abs(step) == HOUR else 'a year'}", times(1, 5) + 1 + (step == HOUR), 0, len(wrong), recovery, "back to settled once the clock is right")
         assert not wrong
 
 
-def test_leap_seconds_stepped_or_smeared_are_nothing(make_daemon, broker, client, tmp_path, life):
+def test_leap_seconds_stepped_or_smeared_have_no_effect(make_daemon, broker, client, tmp_path, life):
     clocks, daemon = Clocks(tmp_path), make_daemon(SETTINGS, more="feeding:\n  order_valid: 60 s\n  reissue: 5 s\n")
     watch, tried = Watch(client, daemon), 0
     with OrderWatch(broker, "testing") as orders:
         daemon.start(env=life.env(clocks.env))
-        for leap in (1, -1):  # one more second: the clock stands still or steps back; one less: it steps on
+        for leap in (1, -1):  # one more second: the clock stops or steps back; one less: it steps forward
             for stepped in (-leap, 0):
                 clocks.shift(wall_s=stepped)
                 life.looks(2)
@@ -142,12 +142,13 @@ def test_leap_seconds_stepped_or_smeared_are_nothing(make_daemon, broker, client
         numbers = [(order["epoch"], order["sequence"]) for order in orders.seen()]
         assert len(numbers) > 2 and numbers == sorted(numbers), "orders count up"
         wrong = orders.wrong(export(daemon)[1])
-        tell("leap second, stepped or smeared", tried, 0, len(wrong), None, "no effect")
+        record("leap second, stepped or smeared", tried, 0, len(wrong), None, "no effect")
         assert not wrong
 
 
 def test_summer_time_changes_only_the_dates_in_sentences(tmp_path):
-    """Over a season with both changes, in zones that change, that change at other dates, and that never do; and wherever the machine stands."""
+    """Over a season with both changes, in zones that change, that change at other dates, and that never do; and wherever the
+    machine is."""
     text = simulate("--interval", "60m")
     zones = ["Europe/London", "UTC", "America/New_York", "Australia/Lord_Howe"]
     ledgers = {}
@@ -167,12 +168,13 @@ def test_summer_time_changes_only_the_dates_in_sentences(tmp_path):
                      env={"TZ": machine, "PATH": "/usr/bin:/bin"})
         assert result.returncode == 0, result.stderr
         wrong += (tmp_path / "there.jsonl").read_text() != ledgers[zones[-1]]
-    tell("summer time, both ways", len(zones) + 2, 0, wrong, None, "no effect")
+    record("summer time, both ways", len(zones) + 2, 0, wrong, None, "no effect")
     assert not wrong and len(ledgers["UTC"]) > 1000
 
 
-def test_a_start_in_1970_gives_plain_water_obeys_what_leads_there_and_loses_nothing(make_daemon, broker, client, tmp_path, life):
+def test_a_start_in_1970_gives_plain_water_obeys_requests_for_it_and_loses_nothing(make_daemon, broker, client, tmp_path, life):
     clocks, daemon = Clocks(tmp_path), make_daemon(SETTINGS)
+    daemon.hear_a_night()
     strengths = client.subscribe(f"{BASE}/benches/+/strength")
     with OrderWatch(broker, "testing") as orders:
         daemon.start(env=clocks.env)
@@ -212,17 +214,17 @@ def test_a_start_in_1970_gives_plain_water_obeys_what_leads_there_and_loses_noth
         text, ledger = export(daemon)
         stored = {time_text.replace(".000", ""): value[0] for (time_text, _), value in readings(text).items()}
         lost, wrong = [t for t, c in sent.items() if stored.get(t) != round(c, 3)], orders.wrong(ledger)
-        tell("clock at 1970 at the start", rounds, len(lost), len(wrong), recovery, "plain water; a hold is obeyed")
+        record("clock at 1970 at the start", rounds, len(lost), len(wrong), recovery, "plain water; a hold is obeyed")
         assert not lost and not wrong
         assert orders.seen()[-1]["cause"] == "grower", "the hold outlasts it"
         assert run("plainwater", "audit", "--store", daemon.store).returncode == 0
 
 
-def test_a_clock_that_nobody_keeps_is_believed_by_two_sensors_or_by_the_growers_word(make_daemon, client, tmp_path, life):
+def test_a_clock_without_time_service_is_trusted_by_two_sensors_or_when_vouched_for(make_daemon, client, tmp_path, life):
     clocks, daemon = Clocks(tmp_path), make_daemon(SETTINGS.replace("trust_machine: true", "trust_machine: false"))
     watch, strengths = Watch(client, daemon), client.subscribe(f"{BASE}/benches/+/strength")
     clocks.shift(synchronised=False)
-    for _ in range(2):  # a restart makes it no truer
+    for _ in range(2):  # a restart makes no difference
         daemon.start(past_backlog=False, env=life.env(clocks.env))
         watch.until("unsettled")
         life.looks(2)
@@ -240,7 +242,7 @@ def test_a_clock_that_nobody_keeps_is_believed_by_two_sensors_or_by_the_growers_
     assert trusting.state()["clock"] == "settled"
 
 
-def test_in_readings_time_a_clock_in_1970_does_not_matter(make_daemon, broker, tmp_path):
+def test_when_time_comes_from_readings_a_clock_in_1970_does_not_matter(make_daemon, broker, tmp_path):
     clocks, daemon = Clocks(tmp_path), make_daemon(tern_bank_settings(), name="tern-bank")
     clocks.shift(wall_s=-now().timestamp() + 100, synchronised=False)
     daemon.start(env=clocks.env)
@@ -264,11 +266,12 @@ WRONG_CLOCKS = {
 
 
 def play(make_daemon, broker, client, folder, wrong_clock, name, begun):
-    """DAYS of three sensors, the nights cooler by 7 degrees from the 17th on: what was decided about the bench, and the last heartbeat."""
+    """DAYS of three sensors, with nights 7 degrees cooler from the 17th on: the decisions about the bench, and the last
+    heartbeat."""
     clocks, daemon = Clocks(folder), make_daemon(SETTINGS.replace("name: testing", f"name: {name}"), name=name)
     requests = f"plainwater/{name}/requests"
 
-    since_s = (begun - now()).total_seconds()  # every life begins at the same moment
+    since_s = (begun - now()).total_seconds()  # every run begins at the same moment
 
     def pass_to(hours, more_s=0):
         clocks.shift(wall_s=since_s + hours * HOUR + more_s, boot_s=hours * HOUR + more_s)
@@ -285,7 +288,7 @@ def play(make_daemon, broker, client, folder, wrong_clock, name, begun):
                 send(client, sensor, celsius, true)
             if wrong_clock:
                 send(client, "east-c", celsius + 0.5, wrong_clock(true, begun))
-            if 1 <= true.hour < 11 or hour % 12 == 0:  # what belongs to a night must come before it closes, in June as in December
+            if 1 <= true.hour < 11 or hour % 12 == 0:  # readings of a night must come before it closes, in June as in December
                 client.ask(requests, {"id": "barrier"})
         client.ask(requests, {"id": "barrier"})
         pass_to(hour, 61)
@@ -299,9 +302,9 @@ def play(make_daemon, broker, client, folder, wrong_clock, name, begun):
         log = daemon.log.read_text()
         daemon.stop()
     decided = [json.loads(line) for line in ledger.splitlines()]
-    # The pace differs by the seconds of two runs; what was decided, and on which day, must not.
-    told = [(d["decision"], d["cause"], d["strength_percent"], (instant(d["time"]) - begun).days) for d in decided if not d["decision"].startswith("sensor-")]
-    return told, state, wrong, log
+    # The pace differs by the seconds of two runs; the decisions, and their days, must not.
+    made = [(d["decision"], d["cause"], d["strength_percent"], (instant(d["time"]) - begun).days) for d in decided if not d["decision"].startswith("sensor-")]
+    return made, state, wrong, log
 
 
 def test_a_sensor_with_a_wrong_clock_changes_no_decision(make_daemon, broker, client, tmp_path):
@@ -311,11 +314,11 @@ def test_a_sensor_with_a_wrong_clock_changes_no_decision(make_daemon, broker, cl
     differ = 0
     kinds = list(WRONG_CLOCKS.items())[:times(2, 4)]
     for number, (kind, clock) in enumerate(kinds):
-        told, state, more, log = play(make_daemon, broker, client, tmp_path, clock, f"wrong-{number}", begun)
+        made, state, more, log = play(make_daemon, broker, client, tmp_path, clock, f"wrong-{number}", begun)
         wrong += more
-        differ += told != expected
-        assert told == expected, (kind, [d for d in told if d not in expected], [d for d in expected if d not in told])
+        differ += made != expected
+        assert made == expected, (kind, [d for d in made if d not in expected], [d for d in expected if d not in made])
         assert sum(state["refused"].get(reason, 0) for reason in ("future", "history", "bad-time")) > 0, (kind, state["refused"])
         assert "house/east-c/air" in log or kind == "a year behind", "its topic is named"
-    tell("sensors with wrong clocks", len(kinds), 0, len(wrong) + differ, None, "no effect; counted by reason")
+    record("sensors with wrong clocks", len(kinds), 0, len(wrong) + differ, None, "no effect; counted by reason")
     assert not wrong

@@ -1,4 +1,4 @@
-"""Contacts that tell where a bench stands: from the broker into the store, out again and into a rehearsal."""
+"""Contacts that report where a bench is: from the broker into the store, out again and into a rehearsal."""
 import csv
 import datetime
 import io
@@ -32,11 +32,11 @@ def at(minute):
 
 
 def places(daemon):
-    """(sensor, place) of every word in the store, in the order in which they came."""
+    """(sensor, place) of every contact reading in the store, in order of arrival."""
     return [(row["sensor"], row["place"]) for row in csv.DictReader(io.StringIO(export(daemon)[0])) if row.get("place")]
 
 
-def test_words_are_kept_and_what_is_no_word_is_counted(make_daemon, client, tmp_path):
+def test_contact_readings_are_stored_and_unknown_words_counted(make_daemon, client, tmp_path):
     daemon = make_daemon(WITH_CONTACTS)
     daemon.start()
     client.publish("house/east/air", {"t": 20.5, "rh": 60, "time": at(0)})
@@ -47,9 +47,9 @@ def test_words_are_kept_and_what_is_no_word_is_counted(make_daemon, client, tmp_
     client.publish("house/west/cart", b"yard")
     client.publish("house/west/cart", b" indoors ")
     client.publish("house/east/door", {"open": False, "time": at(3)})
-    told = [("east-door", "outdoors"), ("west-cart", "outdoors"), ("west-cart", "indoors"), ("east-door", "indoors")]
-    wait_for(lambda: len(places(daemon)) >= len(told), "the words in the journal")
-    assert places(daemon) == told
+    sent = [("east-door", "outdoors"), ("west-cart", "outdoors"), ("west-cart", "indoors"), ("east-door", "indoors")]
+    wait_for(lambda: len(places(daemon)) >= len(sent), "the words in the journal")
+    assert places(daemon) == sent
     heartbeats = client.subscribe(daemon.topic)
     wait_for(lambda: heartbeats and heartbeats[-1].json().get("refused", {}).get("unknown-word") == 2, "two unknown words", patience=90)
     daemon.stop()
@@ -65,7 +65,7 @@ def test_a_house_without_contacts_exports_no_column_for_them(daemon, client):
     assert export(daemon)[0] == f"{HEAD}\n{at(0)},east-air,20.500,60.000\n"
 
 
-def test_words_that_outlived_the_air_around_them_are_not_exported(make_daemon, client):
+def test_contact_readings_older_than_the_air_around_them_are_not_exported(make_daemon, client):
     daemon = make_daemon(WITH_CONTACTS)
     daemon.start()
     for minute, is_open in enumerate((True, False)):

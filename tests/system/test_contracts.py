@@ -1,4 +1,5 @@
-"""A live daemon's messages against the contracts: config/asyncapi.json with its schemas, and `plainwater check --messages`."""
+"""A live daemon's messages compared with the contracts: config/asyncapi.json with its schemas, and `plainwater check
+--messages`."""
 import copy
 import json
 import re
@@ -14,13 +15,13 @@ from recorded import BASE
 DOCUMENT = json.loads((ROOT / "config" / "asyncapi.json").read_text())
 SCHEMAS = {path.stem: json.loads(path.read_text()) for path in (ROOT / "config" / "schemas").glob("*.json")}
 STORE = {schema["$id"]: schema for schema in SCHEMAS.values()}
-# Sensors' topics are the settings', and what they send is up to the mapping.
+# Sensors' topics are set in the settings, and their payloads are defined by the mapping.
 SENSORS = {"house/east/air", "house/west/air"}
 TEXT = {"strength", "placard", "notices", "fence"}
 
 
 def channel_of(topic):
-    """The channel whose address the topic fits; None when there is none."""
+    """The channel whose address matches the topic; None when there is none."""
     found = []
     for name, channel in DOCUMENT["channels"].items():
         if (channel["address"] or "").startswith("{root}/"):
@@ -32,7 +33,7 @@ def channel_of(topic):
 
 
 def refused_by_document(topic, payload):
-    """Why, or None."""
+    """The fault, or None."""
     channel = channel_of(topic)
     if channel is None:
         return "no channel"
@@ -51,8 +52,8 @@ def refused_by_document(topic, payload):
     return None
 
 
-def told_wrong(messages, settings):
-    """Line numbers, from 1, that `plainwater check --messages` finds wrong; its whole answer."""
+def wrong_lines(messages, settings):
+    """Line numbers, from 1, in which `plainwater check --messages` finds faults; and its whole output."""
     lines = "".join(json.dumps({"topic": topic, "payload": payload}) + "\n" for topic, payload in messages)
     result = run("plainwater", "check", "--messages", "-", "--settings", settings, input=lines)
     assert result.stderr == ""
@@ -62,7 +63,7 @@ def told_wrong(messages, settings):
 
 
 def mutations(value):
-    """(what, value): a required key dropped, a wrong type, a bad word; each must be refused."""
+    """(what, value): a required key missing, a wrong type, an unknown word; each must be refused."""
     for key in value:
         less = copy.deepcopy(value)
         del less[key]
@@ -72,7 +73,7 @@ def mutations(value):
 
 
 WORDS = {"order": ["feeding", "stock"], "position": ["position", "pattern", "said_by"], "service": ["state", "clock"], "requests": ["request"]}
-# Fields that may be left out.
+# Optional fields.
 OPTIONAL = {"dosed": {"time", "pump", "strength_percent", "litres"}, "order": {"store", "lineage"},
             "service": {"store_id", "run", "history_since", "aside_for", "corrected"}}
 
@@ -83,7 +84,7 @@ def life(make_daemon, broker):
     return daemon, recorded.record(daemon, broker)
 
 
-def test_all_that_is_published_keeps_to_the_contracts(life):
+def test_everything_published_follows_the_contracts(life):
     daemon, messages = life
     ours = [(topic, payload) for topic, payload in messages if topic not in SENSORS]
     seen = {channel_of(topic) for topic, _ in ours}
@@ -92,12 +93,12 @@ def test_all_that_is_published_keeps_to_the_contracts(life):
     assert None not in seen
     for topic, payload in ours:
         assert refused_by_document(topic, payload) is None, (topic, payload)
-    wrong, said = told_wrong(messages, daemon.settings)
+    wrong, said = wrong_lines(messages, daemon.settings)
     assert not wrong, said
     assert said.splitlines()[-1] == f"{len(messages)} valid, 0 wrong, 0 on topics that are not known"
 
 
-def test_what_is_damaged_is_refused_by_both(life):
+def test_damaged_messages_are_refused_by_both(life):
     daemon, messages = life
     first = {}
     for topic, payload in messages:
@@ -116,16 +117,16 @@ def test_what_is_damaged_is_refused_by_both(life):
     damaged += [("strength", f"{BASE}/benches/east/strength", bad) for bad in ("", "101", "-1", "4.5", "forty")]
     damaged += [("placard", f"{BASE}/benches/east/placard", bad) for bad in ("", "A\n\nB", "\nA")]
     assert len(damaged) > 100
-    wrong, said = told_wrong([(topic, payload) for _, topic, payload in damaged], daemon.settings)
+    wrong, said = wrong_lines([(topic, payload) for _, topic, payload in damaged], daemon.settings)
     for line, (what, topic, payload) in enumerate(damaged, 1):
         assert refused_by_document(topic, payload), f"the document takes {topic} {what}: {payload}"
         assert line in wrong, f"check takes {topic} {what}: {payload}\n{said}"
 
 
 @pytest.mark.parametrize("form", [["-v"], ["-F", "%j"], ["-F", "%J"]])
-def test_what_mosquitto_sub_writes_can_be_checked(daemon, broker, client, form, tmp_path):
+def test_output_of_mosquitto_sub_can_be_checked(daemon, broker, client, form, tmp_path):
     recorded.ask(client, {"id": "c-1", "who": "Ines", "request": "hold", "bench": "east"})
-    # %J is for JSON alone; a placard is none.
+    # %J is only for JSON; a placard is not JSON.
     topics = ["order", "position"] if form[-1] == "%J" else ["order", "position", "placard"]
     filters = [argument for topic in topics for argument in ("-t", f"{BASE}/benches/+/{topic}")]
     sub = subprocess.run(["mosquitto_sub", "-h", "127.0.0.1", "-p", str(broker.port), "-V", "5", *filters, "-C", str(2 * len(topics)), "-W", str(PATIENCE), *form],

@@ -1,5 +1,5 @@
-"""A disk that is full, read-only, broken or slow below the daemon's store: it says so, orders nothing that it could not
-record, keeps what comes meanwhile, and goes on by itself."""
+"""A disk that is full, read-only, broken or slow below the daemon's store: the daemon reports it, orders nothing that it could
+not record, holds what arrives meanwhile, and recovers automatically."""
 import contextlib
 import json
 import os
@@ -11,14 +11,14 @@ import time
 from clock import now_s, text_of_s
 from conftest import SETTINGS, run, wait_for
 from disk_trial import REQUESTS, TOPIC, Stream, Trial
-from faults import Disk, OrderWatch, tell, times
+from faults import Disk, OrderWatch, record, times
 from mounts import may_mount
 from mqtt5 import Client
 from season import export
 
 TAKES_S = 100
 
-# What deploy must give as WatchdogSec at least: twice the longest silence on a disk that takes 3 s for a sync.
+# The least WatchdogSec that deploy must set: twice the longest silence on a disk that takes 3 s per sync.
 WATCHDOG_SEC = 120
 POWER = SETTINGS.replace("durability: process", "durability: power")
 
@@ -26,7 +26,7 @@ POWER = SETTINGS.replace("durability: process", "durability: power")
 FAULTS = {"full": ("disk full", "space"), "read-only": ("disk read-only", "mounted for writing"), "broken": ("disk with errors", "I/O")}
 
 
-def test_a_disk_that_takes_no_writes(tmp_path, broker, make_daemon, client, life):
+def test_a_disk_that_refuses_writes(tmp_path, broker, make_daemon, client, life):
     daemon = make_daemon(POWER)
     disk = Disk(tmp_path, daemon.store)
     with OrderWatch(broker, "testing") as watch:
@@ -37,7 +37,7 @@ def test_a_disk_that_takes_no_writes(tmp_path, broker, make_daemon, client, life
             for _ in range(times(1, 3)):
                 gone, bad, recovery, count = trial.during(client, watch, lambda: disk.is_now(fault), lambda: disk.is_now("fine"), says)
                 tried, lost, wrong, slowest, sent = tried + 1, lost + gone, wrong + bad, max(slowest, recovery), sent + count
-            tell(row, tried, lost, wrong, slowest, f"{sent} readings")
+            record(row, tried, lost, wrong, slowest, f"{sent} readings")
             assert (lost, wrong) == (0, 0)
             assert slowest < 20
         daemon.stop()
@@ -75,7 +75,7 @@ def on_a_small_disk(tmp_path, broker, make_daemon, client, life):
             for round_ in range(times(2, 4)):
                 gone, bad, recovery, count = trial.during(client, watch, grow if round_ % 2 else fill, filler.unlink, "space")
                 tried, lost, wrong, slowest, sent = tried + 1, lost + gone, wrong + bad, max(slowest, recovery), sent + count
-            tell("disk full", tried, lost, wrong, slowest, f"{sent} readings on a small file system")
+            record("disk full", tried, lost, wrong, slowest, f"{sent} readings on a small file system")
             assert (lost, wrong) == (0, 0)
             daemon.stop()
     finally:
@@ -89,8 +89,8 @@ def test_a_small_disk_that_fills_up(request):
 
 
 def test_a_slow_disk(tmp_path, broker, make_daemon, client, life):
-    """Syncs of a quarter of a second are borne; of 3 s too, but told. systemd must hear us all the while. (Which span is told
-    as slow: core_store_test.cpp.)"""
+    """Syncs of a quarter of a second are tolerated silently, of 3 s with a report. systemd must get our signs of life all the
+    while. (Which times are reported as slow: core_store_test.cpp.)"""
     daemon = make_daemon(POWER)
     disk = Disk(tmp_path, daemon.store)
     with OrderWatch(broker, "testing") as watch:
@@ -121,7 +121,7 @@ def test_a_slow_disk(tmp_path, broker, make_daemon, client, life):
         recovery = time.monotonic() - ended
         wrong = watch.wrong(export(daemon)[1])
         note = f"{len(stream.sent)} readings; longest silence towards systemd {silences[250]:.1f} s at 250 ms a sync, {silences[3000]:.1f} s at 3 s"
-        tell("slow disk", 2, len(stream.lost(daemon)), len(wrong), recovery, note)
+        record("slow disk", 2, len(stream.lost(daemon)), len(wrong), recovery, note)
         assert not wrong
         assert silences[3000] < WATCHDOG_SEC / 2, silences
         daemon.stop()
@@ -149,7 +149,7 @@ def test_an_acknowledgement_is_not_forgotten_while_the_store_fails(tmp_path, bro
     asker = threading.Thread(target=lambda: client.publish(REQUESTS, by_hand))
     asker.start()
     wait_for(lambda: len(notices) >= 2, "a notice in both forms")
-    disk.is_now("broken")  # while the first is being struck off
+    disk.is_now("broken")  # while the first one's acknowledgement is being stored
     wait_for(lambda: trial.store_says(client) not in ("healthy", None) and not trial.store_says(client).startswith("slow"), "the store to fail", 60)
     disk.is_now("fine")
     wait_for(lambda: "the store works again" in daemon.log.read_text(), "the store to work again")
@@ -167,9 +167,10 @@ def test_an_acknowledgement_is_not_forgotten_while_the_store_fails(tmp_path, bro
     assert len(sent) == len(set(sent)) >= 2, f"sent twice: {sent}"
 
 
-def test_an_order_that_could_not_be_recorded_is_not_told_to_simple_pumps(tmp_path, broker, make_daemon, client):
-    """The end of a hold is what the disk does not take: until it is recorded, the strength that is repeated stays 0."""
+def test_an_order_that_could_not_be_recorded_does_not_reach_simple_pumps(tmp_path, broker, make_daemon, client):
+    """The disk refuses the end of a hold: until it is recorded, the repeated strength stays 0."""
     daemon = make_daemon(POWER)
+    daemon.hear_a_night()
     disk = Disk(tmp_path, daemon.store)
     daemon.start(env=disk.env)
     assert client.ask(REQUESTS, {"id": "arm-1", "who": "Sam", "request": "arm", "pump": "east"})["done"]
@@ -179,7 +180,7 @@ def test_an_order_that_could_not_be_recorded_is_not_told_to_simple_pumps(tmp_pat
     client.publish(REQUESTS, {"id": "end-1", "who": "Sam", "request": "release", "bench": "east", "full": True})
     wait_for(lambda: "nothing is ordered until it works again" in daemon.log.read_text(), "the store to fail")
     broker.stop()
-    broker.start()  # the service repeats the strengths once it is back
+    broker.start()  # the service repeats the strengths once the broker is back
     with broker.client() as listener:
         strengths = listener.subscribe("plainwater/testing/benches/east/strength")
         wait_for(lambda: strengths, "a strength")
@@ -189,7 +190,7 @@ def test_an_order_that_could_not_be_recorded_is_not_told_to_simple_pumps(tmp_pat
     assert "hold-ended" in export(daemon)[1]
 
 
-def test_a_disk_that_is_read_only_at_the_start_is_told(tmp_path, make_daemon):
+def test_a_read_only_disk_at_the_start_is_reported(tmp_path, make_daemon):
     daemon = make_daemon(POWER)
     disk = Disk(tmp_path, daemon.store)
     for state in ("read-only", "full", "broken"):
@@ -202,7 +203,7 @@ def test_a_disk_that_is_read_only_at_the_start_is_told(tmp_path, make_daemon):
 
 
 def test_an_input_that_can_never_be_stored(broker, make_daemon, client):
-    """Set aside as it came and told; what comes after it is taken, and the store goes on."""
+    """Set aside unchanged and reported; later input is taken, and the store works on."""
     daemon = make_daemon(POWER)
     daemon.start()
     notices, _ = client.subscribe("plainwater/testing/notices/soon/json"), client.caught_up()

@@ -1,5 +1,5 @@
-"""The documents: commands and options in them exist, links lead somewhere, what comes from the code is what the code says,
-and the two that everybody reads first are short."""
+"""The documents: commands and options in them exist, links lead somewhere, generated parts are up to date, and the two that
+everybody reads first are short."""
 import functools
 import re
 import subprocess
@@ -11,7 +11,7 @@ from programs import environment
 
 
 def is_ours(path):
-    """Not what tools leave behind: pytest's own cache holds a README.md after the first run."""
+    """False for files of tools: pytest's own cache contains a README.md after the first run."""
     folders = path.relative_to(ROOT).parts[:-1]
     return not {"node_modules", "build"} & set(folders) and not any(folder.startswith(".") for folder in folders)
 
@@ -34,7 +34,7 @@ def help_of(*command):
 
 
 def program_of(words):
-    """The command whose --help knows the options of these words; none: it is no command of ours."""
+    """The command whose --help lists the options of these words; None: not a command of ours."""
     if words[0] == "plainwater":
         return (BIN / "plainwater", words[1]) if len(words) > 1 and re.fullmatch("[a-z][a-z-]+", words[1]) else None
     if words[0] in PROGRAMS:
@@ -44,7 +44,7 @@ def program_of(words):
 
 
 def commands(text):
-    """Lines of code blocks, and code within a line."""
+    """Lines of code blocks, and inline code."""
     blocks = re.findall(r"^ *```[^\n]*\n(.*?)^ *```", text, re.MULTILINE | re.DOTALL)
     rest = re.sub(r"^ *```[^\n]*\n.*?^ *```", "", text, flags=re.MULTILINE | re.DOTALL)
     lines = [line for block in blocks for line in block.splitlines()] + [" ".join(code.split()) for code in re.findall(r"`([^`]+)`", rest)]
@@ -54,7 +54,7 @@ def commands(text):
             yield line, program
 
 
-def test_there_are_commands_to_look_at():
+def test_there_are_commands_to_check():
     found = [line for document in DOCUMENTS for line, _ in commands(document.read_text())]
     assert len(found) > 60
 
@@ -68,7 +68,7 @@ def test_its_commands_have_the_options_that_it_shows(document):
 
 
 def anchors(path):
-    """As they are made of headings by those who show Markdown."""
+    """Anchors as Markdown viewers make them from headings."""
     headings = re.findall(r"^#+ (.*)$", path.read_text(), re.MULTILINE)
     return {re.sub(r"[^\w -]", "", heading.lower()).replace(" ", "-") for heading in headings}
 
@@ -92,6 +92,6 @@ def test_it_is_short(document):
     assert (ROOT / document).stat().st_size <= LARGEST[document]
 
 
-def test_what_comes_from_the_code_is_what_the_code_says():
+def test_generated_parts_match_the_code():
     done = subprocess.run([ROOT / "tools" / "document", "--check"], capture_output=True, text=True, env=environment(None) | {"PLAINWATER_BIN": str(BIN)})
     assert done.returncode == 0, done.stderr

@@ -1,4 +1,4 @@
-"""`plainwater dose`: from a strength to millilitres, by hand and by pump."""
+"""`plainwater dose`: converts a strength to millilitres, by hand and by pump."""
 import json
 
 import pytest
@@ -48,9 +48,9 @@ def test_a_pump_and_a_tank_in_words():
         assert said in result.stdout
 
 
-def test_the_document_shows_what_it_prints():
-    told = dose(TERN_BANK, "--pump", "long", "--strength", 40, "--litres", 200).stdout
-    assert told in (ROOT / "config" / "README.md").read_text()
+def test_the_document_shows_its_output():
+    output = dose(TERN_BANK, "--pump", "long", "--strength", 40, "--litres", 200).stdout
+    assert output in (ROOT / "config" / "README.md").read_text()
 
 
 def test_without_a_strength_it_is_a_table(house):
@@ -100,7 +100,7 @@ def test_what_the_pump_cannot_give_is_plain_water_and_exit_code_1(house, strengt
     assert result.returncode == 1 and says in result.stderr and "stock       none" in result.stdout
     [row] = doses(house, "--pump", "line", "--strength", strength, code=1)["doses"]
     assert row["problem"] == word and row["ml_per_litre"] == 0
-    assert dose(house, "--pump", "line").returncode == 0  # a table tells it too, but is an answer
+    assert dose(house, "--pump", "line").returncode == 0  # a table shows it too, but is an answer
 
 
 def test_over_the_refusal_limit_is_exit_code_1_and_the_reason(house):
@@ -129,7 +129,7 @@ def test_wrong_usage_is_exit_code_2(house, arguments):
                                              (["--recipe", "grwoth", "--water", "tap"], "did you mean growth?"),
                                              (["--recipe", "growth", "--water", "tab"], "did you mean tap?"),
                                              (["--recipe", "growth", "--water", "sea-salt"], "there are hard, tap")])
-def test_names_that_the_settings_do_not_know(house, arguments, says):
+def test_unknown_names_are_reported(house, arguments, says):
     result = dose(house, *arguments)
     assert result.returncode == 1 and says in result.stderr and result.stdout == ""
 

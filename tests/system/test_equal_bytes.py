@@ -1,27 +1,27 @@
-"""Equal bytes: the ledger of a season does not depend on the optimiser, on the mathematics library, on how often the
-engine is told the time, or on when it was stopped. Every comparison is of the whole output, to the byte: decisions, nights to
-the sixth decimal, and a sum over all of the state."""
+"""Equal bytes: the ledger of a season does not depend on the optimiser, the mathematics library, how often the engine's time
+is advanced, or when it was stopped. Every comparison covers the whole output, to the byte: decisions, nights to the sixth
+decimal, and a checksum of the whole state."""
 import os
 import pathlib
 import subprocess
 
 from conftest import BIN, ROOT, environment
-from faults import preloaded, tell, times
+from faults import preloaded, record, times
 from season import simulate
 
 SETTINGS = ROOT / "config" / "tern-bank.yaml"
 UNOPTIMISED = pathlib.Path(os.environ.get("PLAINWATER_O0_BIN", ROOT / "build" / "O0" / "bin"))
-# Names of before and after glibc 2.33; the ones that it does not know do nothing.
+# Names from before and after glibc 2.33; unknown ones have no effect.
 WITHOUT_FMA = {"GLIBC_TUNABLES": "glibc.cpu.hwcaps=" + ",".join(f"-{name}" for name in ("FMA", "FMA_Usable", "FMA4", "FMA4_Usable", "AVX2", "AVX2_Usable"))}
 DAY_S = 86_400
-ROUNDED = 18  # a season in which a figure of the position filter showed that it had not been rounded
-# Beside the season's own troubles: a sensor that says nothing, one that is stuck, and none at all for ten days.
+ROUNDED = 18  # a season in which an unrounded figure of the position filter once showed
+# Besides the season's own faults: a silent sensor, a stuck one, and ten days without any.
 FAULTS = ("--fault", "silent:mist-a:2026-10-03/2026-10-20", "--fault", "stuck:long-b:2026-11-03/2026-11-10", "--fault", "spikes:long-c:2027-02-01/2027-03-01")
 SILENCE = ("2027-01-20", "2027-01-30")
 
 
 def season(folder, seed):
-    """A file with the readings of August to May."""
+    """A file with the readings from August to May."""
     lines = simulate("--interval", "60m", "--seed", seed, *FAULTS).splitlines(keepends=True)
     file = folder / f"season-{seed}.csv"
     file.write_text("".join(line for line in lines if not SILENCE[0] <= line[:10] < SILENCE[1]))
@@ -53,8 +53,8 @@ def has_fma():
     return " fma " in pathlib.Path("/proc/cpuinfo").read_text()
 
 
-def test_the_other_libraries_are_others():
-    """What the comparisons below rest on: without it they would compare a thing with itself."""
+def test_the_other_libraries_differ():
+    """Without this the comparisons below would compare a thing with itself."""
     usual = output(BIN / "ledger_bytes", "--library").splitlines()
     nudged = output(BIN / "ledger_bytes", "--library", **preloaded("library")).splitlines()
     without = output(BIN / "ledger_bytes", "--library", **WITHOUT_FMA).splitlines()
@@ -88,12 +88,12 @@ def test_the_ledger_of_a_season_is_the_same_bytes(tmp_path):
                 wrong.append(f"season {seed}, rehearsed {name}: {first_difference(rehearsed, other)}")
         tried += len(others)
         wrong += [f"season {seed}, {name}: {first_difference(expected, other)}" for name, other in others.items() if other != expected]
-    tell("other optimisation, mathematics library, steps, stops", tried, 0, len(wrong), None, "wrong: ledgers that differed in a byte")
+    record("other optimisation, mathematics library, steps, stops", tried, 0, len(wrong), None, "wrong: ledgers that differed in a byte")
     assert not wrong, "\n".join(wrong[:10])
 
 
-def test_a_ledger_of_other_readings_is_another(tmp_path):
-    """The comparison sees a tenth of a degree in one reading of ten months, and a shorter season."""
+def test_a_ledger_of_other_readings_differs(tmp_path):
+    """The comparison notices a tenth of a degree in one reading of ten months, and a shorter season."""
     readings = season(tmp_path, 1)
     lines = readings.read_text().splitlines(keepends=True)
     at = next(n for n, line in enumerate(lines) if line.startswith("2026-09-20T02") and ",cold-end-a," in line)

@@ -14,7 +14,7 @@ EXAMPLES = ROOT / "deploy" / "examples"
 
 
 class Script:
-    """A running example; `recorder` writes what it was told into a file, a line each."""
+    """A running example; `recorder` writes its arguments to a file, one line per call."""
 
     def __init__(self, folder, name, *arguments, **environment):
         self.err = folder / f"{name}.err"
@@ -40,7 +40,7 @@ def script(tmp_path):
 
 
 def recorder(folder, body):
-    """A command of the user's own, and what it has recorded so far."""
+    """The user's command, and what it has recorded so far."""
     command, record = folder / f"recorder-{len(list(folder.glob('recorder-*')))}", folder / "record"
     record.touch()
     command.write_text(f"#!/bin/sh\n{body} >>{record}\n")
@@ -83,7 +83,7 @@ def test_the_strength_script_follows_and_ends_with_plain_water(follow_strength, 
     assert record()[-1] == "valve 0"
 
 
-def test_every_whole_percent_goes_through_the_strength_script(follow_strength, client):
+def test_every_whole_percent_passes_the_strength_script(follow_strength, client):
     _, record = follow_strength()
     for percent in range(101):
         client.publish(STRENGTH, str(percent))
@@ -123,7 +123,7 @@ def test_the_strength_script_outlives_the_broker(follow_strength, broker):
     assert running.process.poll() is None
 
 
-def test_what_the_command_failed_at_stays_owed(script, broker, client, tmp_path):
+def test_a_failed_command_is_tried_again(script, broker, client, tmp_path):
     broken = tmp_path / "broken"
     broken.touch()
     command, record = recorder(tmp_path, f'test -e {broken} && exit 1; echo "$@"')
@@ -134,7 +134,7 @@ def test_what_the_command_failed_at_stays_owed(script, broker, client, tmp_path)
     wait_for(lambda: record() == ["valve 0"], "the third try")
 
 
-def test_the_notices_script_tells_by_urgency(script, broker, client, tmp_path):
+def test_the_notices_script_sorts_by_urgency(script, broker, client, tmp_path):
     urgent, record = recorder(tmp_path, 'printf "loud %s: %s\\n" "$1" "$(cat)"')
     soon, _ = recorder(tmp_path, 'printf "quiet %s: %s\\n" "$1" "$(cat)"')
     running = script("notices.sh", "-p", broker.port, "-b", BASE, "-u", urgent, "-s", soon)
@@ -150,10 +150,10 @@ def test_the_notices_script_tells_by_urgency(script, broker, client, tmp_path):
     say("soon", "first\nurgent: second\a")
     say("urgent", "The last one.")
     wait_for(lambda: "loud urgent: The last one." in record() and any("second" in line for line in record()), "the last of them")
-    told = record()
-    assert f"loud urgent: {hostile}" in told
-    assert "loud urgent: -rf --help" in told and "quiet soon: first" in told and "quiet soon: urgent: second" in told
-    assert not any("digest" in line for line in told)
+    lines = record()
+    assert f"loud urgent: {hostile}" in lines
+    assert "loud urgent: -rf --help" in lines and "quiet soon: first" in lines and "quiet soon: urgent: second" in lines
+    assert not any("digest" in line for line in lines)
     assert running.stop() == 0
 
 
@@ -180,7 +180,7 @@ def test_notices_wait_while_the_script_or_the_broker_is_away(script, broker, tmp
 
 
 def test_a_notice_of_the_real_service_comes_through(script, broker, make_daemon, client, tmp_path):
-    # Nobody may follow the order of before, which in summer allows as much.
+    # No pump may follow the previous order, which in summer allows as much.
     make_daemon(SETTINGS.replace(EAST_PUMP, EAST_PUMP + "    grace_minutes: 0\n")).start()
     program, record = recorder(tmp_path, 'read -r text; echo "$1: $text"')
     script("notices.sh", "-p", broker.port, "-b", BASE, "-u", program, "-s", program, "-i", program)
@@ -189,7 +189,7 @@ def test_a_notice_of_the_real_service_comes_through(script, broker, make_daemon,
     wait_for(lambda: all([probe(urgency) for urgency in ("urgent", "soon", "info")]), "all listeners")
     for number, what in enumerate(({"request": "arm", "pump": "east"}, {"request": "hold", "bench": "east"})):
         assert client.ask(f"{BASE}/requests", {"id": str(number), "who": "a test", **what})["done"]
-    # Fed in spite of the hold: that is urgent, and said at any hour.
+    # Feed in spite of the hold: that is urgent, and sent at any hour.
     client.publish(DOSED, {"pump": "east", "litres": 50, "feed_ml": 500, "strength_percent": 100})
     said = wait_for(lambda: [m for m in listener if m.payload != b"probe" and m.topic.endswith("/urgent")], "a notice of the service")[0]
     expected = f"{said.topic.rsplit('/', 1)[1]}: {said.payload.decode()}"
@@ -207,7 +207,7 @@ def test_a_program_that_fails_leaves_the_notice_in_the_log(script, broker, clien
 
 @pytest.mark.parametrize("name, arguments", [("strength.sh", ()), ("strength.sh", ("-t", "a")), ("strength.sh", ("-x",)), ("notices.sh", ("-b", "a")),
                                              ("notices.sh", ("-u", "true")), ("notices.sh", ("-b", "a", "-u", "no-such-program"))])
-def test_wrong_usage_is_told(script, name, arguments):
+def test_wrong_usage_is_reported(script, name, arguments):
     running = script(name, *arguments)
     assert running.process.wait(30) == 2
     assert name in running.err.read_text()

@@ -1,4 +1,5 @@
-"""deploy/examples/microcontroller: the valve, compiled as strictly as can be, driven, and in a loop with the real service."""
+"""deploy/examples/microcontroller: the valve, compiled as strictly as possible, driven by tests, and in a loop with the real
+service."""
 import ctypes
 import random
 import subprocess
@@ -14,7 +15,7 @@ PATIENCE_S = 15 * 60
 
 
 class Valve:
-    """valve.c behind ctypes. The struct lies in more memory than it needs, which must stay as it was."""
+    """valve.c through ctypes. The struct is placed in more memory than it needs, and the rest must stay unchanged."""
 
     def __init__(self, library):
         self.memory = ctypes.create_string_buffer(b"\xa5" * 256, 256)
@@ -63,7 +64,7 @@ def valve(library):
 
 
 def test_the_valve_needs_nothing_from_outside(tmp_path):
-    """Nothing to link against: no allocation, no clock, no library at all."""
+    """No symbols to link: no allocation, no clock, no library at all."""
     compiled = tmp_path / "valve.o"
     subprocess.run([*STRICT, "-c", "-o", compiled, EXAMPLES / "microcontroller" / "valve.c"], check=True)
     assert subprocess.run(["nm", "--undefined-only", compiled], check=True, capture_output=True, text=True).stdout.strip() == ""
@@ -98,7 +99,7 @@ def test_anything_else_is_plain_water_until_a_good_one_comes(valve, payload):
     assert not valve.hears(payload)
     assert valve.percent == valve.feed == 0
     valve.hears(b"60")
-    assert (valve.percent, valve.feed) == (60, 0)  # the watering that was cut short stays plain
+    assert (valve.percent, valve.feed) == (60, 0)  # the interrupted watering stays plain
     valve.begins()
     assert valve.feed == 60
 
@@ -115,7 +116,7 @@ def test_no_other_short_payload_counts(valve):
 
 def test_a_payload_is_not_read_beyond_its_length(valve, library):
     assert library.valve_hears_strength(valve.memory, b"459", ctypes.c_size_t(2), ctypes.c_bool(False)) and valve.percent == 45
-    # Nothing at all may be read of what is too long to be one, nor of a null pointer.
+    # Nothing may be read from a payload that is too long, or through a null pointer.
     assert not library.valve_hears_strength(valve.memory, None, ctypes.c_size_t(0), ctypes.c_bool(False))
     assert not library.valve_hears_strength(valve.memory, ctypes.c_void_p(1), ctypes.c_size_t(2**40), ctypes.c_bool(False))
     assert valve.memory.raw[64:] == b"\xa5" * 192
@@ -134,7 +135,7 @@ def test_silence_is_plain_water(valve):
     assert valve.percent == 45
 
 
-def test_a_retained_strength_says_nothing(valve):
+def test_a_retained_strength_is_ignored(valve):
     assert not valve.hears(b"45", retained=True) and valve.percent == 0
     valve.hears(b"30")
     valve.waits(PATIENCE_S - 1)
@@ -184,7 +185,7 @@ def test_a_watering_takes_less_at_once_and_more_only_at_the_next(valve):
     assert valve.feed == 40
 
 
-def test_the_valve_in_a_loop_with_the_real_service(valve, daemon, client):
+def test_the_valve_in_a_loop_with_the_real_service(valve, fed_daemon, client):
     heard = []
     messages = client.subscribe(STRENGTH)
 
@@ -206,6 +207,6 @@ def test_the_valve_in_a_loop_with_the_real_service(valve, daemon, client):
     assert client.ask(requests, {"id": "3", "who": "a test", "request": "release", "bench": "east"})["done"]
     wait_for(lambda: percent() > 0, "feed after the hold")
     daemon.stop()
-    percent()  # what it says at its end
+    percent()  # its report at the end
     valve.waits(PATIENCE_S)
     assert valve.percent == 0

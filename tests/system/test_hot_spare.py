@@ -1,5 +1,5 @@
-"""Two daemons on one broker, each with a store of its own, on the machine's clock and timed readings: they decide the
-same and order the same, one may be taken away, and a spare that was away for a day comes back without a wrong order."""
+"""Two daemons on one broker, each with its own store, with the machine's clock and timed readings: they decide and order the
+same, one may be taken away, and a spare that was away for a day returns without a wrong order."""
 import datetime
 import json
 import sqlite3
@@ -10,7 +10,7 @@ import pytest
 import houses
 from clock import instant, now, text_of_ms
 from conftest import run, wait_for
-from faults import Clocks, OrderWatch, tell, times
+from faults import Clocks, OrderWatch, record, times
 from season import export
 
 TAKES_S = 60
@@ -25,8 +25,8 @@ def number(order):
     return order["epoch"], order["sequence"]
 
 
-def told(order):
-    """What tells it from others."""
+def name_of(order):
+    """Identifies an order in messages."""
     return "{instance} {bench} {epoch}/{sequence} issued {issued} {cause}".format(**order)
 
 
@@ -35,11 +35,11 @@ def content(order):
 
 
 class House:
-    """Its clock runs by hours at our word, and its sensors report at each."""
+    """A house whose clock the test advances by hours, and whose sensors report at each hour."""
 
     def __init__(self, clocks, client, watch):
         self.clocks, self.client, self.watch, self.sent = clocks, client, watch, 0
-        # It begins ten minutes past an hour, so that the hour of the machine does not end in the middle of one of its own.
+        # It begins ten minutes past an hour, so that the machine's hour does not end within one of its own.
         self.ahead_s = (600 - now().timestamp()) % 3600
         clocks.shift(self.ahead_s, self.ahead_s)
         self.unheard = {}  # by daemon: readings from before its session began
@@ -48,7 +48,7 @@ class House:
         return now() + datetime.timedelta(seconds=self.ahead_s)
 
     def hour(self, running, east_c=19.0, look=False):
-        """One hour on. `look`: until every running daemon has woken and given its orders for the hour."""
+        """Advances one hour. `look`: waits until every running daemon has woken and given its orders for the hour."""
         self.ahead_s += 3600
         self.clocks.shift(self.ahead_s, self.ahead_s)
         at = self.now()
@@ -69,25 +69,25 @@ class House:
         return [o for o in self.watch.seen() if o["instance"] == instance and o["bench"] == bench and o["sequence"] >= since]
 
     def latest(self):
-        """What a pump follows now, by bench, after all that the broker has handed out."""
+        """The orders that a pump follows now, by bench, after everything that the broker has delivered."""
         newest = {}
         for order in self.watch.seen():
             newest[order["bench"]] = order
         return newest
 
     def older_or_expired(self):
-        """Orders that came after a newer one, each with that; and benches whose order is not valid now."""
+        """Orders that came after a newer one, each with that one; and benches without a valid order now."""
         newest, found = {}, []
         for order in self.watch.seen():
             before = newest.setdefault(order["bench"], order)
             if number(order) < number(before):
-                found.append(f"{told(order)} after {told(before)}")
+                found.append(f"{name_of(order)} after {name_of(before)}")
             newest[order["bench"]] = max(before, order, key=number)
-        return found + [told(o) for o in self.latest().values() if instant(o["valid_until"]) <= self.now()]
+        return found + [name_of(o) for o in self.latest().values() if instant(o["valid_until"]) <= self.now()]
 
 
 def readings_of(daemon):
-    """Temperatures and words in the journal, humidities left out."""
+    """Temperatures and requests in the journal, without humidities."""
     store = sqlite3.connect(f"file:{daemon.store}?mode=ro", uri=True)
     try:
         return store.execute("SELECT COUNT(*) FROM journal WHERE kind = 0 AND quantity = 0").fetchone()[0]
@@ -101,7 +101,7 @@ def ledger(daemon):
 
 @pytest.fixture
 def pair(make_daemon, tmp_path, broker, client):
-    """A main that lived two days and holds a bench after a chill, a spare that was never started, and the house."""
+    """A main that ran for two days and holds a bench after a chill, a spare that was never started, and the house."""
     daemons = []
     for name in ("main", "spare"):
         daemon = make_daemon(TWO.replace("INSTANCE", name), name=name)
@@ -113,14 +113,14 @@ def pair(make_daemon, tmp_path, broker, client):
         main, spare = daemons
         main.start(env=clocks.env)
         for hour in range(40):
-            house.hour([main], 8.0 if hour == 36 else 19.0)
+            house.hour([main], 6.5 if hour == 36 else 19.0)
         house.hour([main], look=True)
         assert house.latest()["east"]["feeding"] == "plain-water" and house.latest()["east"]["cause"] == "chill"
         yield main, spare, house
 
 
 def copied(main, spare, house, tmp_path):
-    """The spare gets the main's store as it is now, and starts; its session at the broker is there already."""
+    """Gives the spare the main's present store and starts it; it already has a session at the broker."""
     backup = tmp_path / "for-the-spare.db"
     assert run("plainwater", "backup", "--settings", main.settings, "--to", backup).returncode == 0
     done = run("plainwater", "restore", "--settings", spare.settings, "--from", backup, "--replace", "--spare")
@@ -139,12 +139,12 @@ def test_a_fresh_spare_gives_no_orders_beside_one_that_knows_more(pair, life):
         house.watch.settled()
     by_spare = [o for o in house.watch.seen() if o["instance"] == "spare"]
     wrong = house.watch.wrong(ledger(main)) + house.older_or_expired()
-    tell("fresh spare beside a running one", 2, 0, len(wrong) + len(by_spare), None)
+    record("fresh spare beside a running one", 2, 0, len(wrong) + len(by_spare), None)
     assert by_spare == [] and wrong == []
     assert len(house.watch.seen()) > before
     assert "is not published" in spare.tail()
-    # The one that knew more is gone for good: the other says plain water when it has not heard of it for a while, and takes
-    # over when the last order has expired.
+    # The one that knew more is gone for good: the other gives plain water after a while of silence, and takes over when
+    # the last order has expired.
     main.kill()
     house.unheard[spare] = 2 * house.sent - readings_of(spare)
     for _ in range(25):
@@ -157,15 +157,15 @@ def test_a_fresh_spare_gives_no_orders_beside_one_that_knows_more(pair, life):
 
 def test_one_of_two_may_be_taken_away(pair, tmp_path):
     main, spare, house = pair
-    spare.start(env=house.clocks.env)  # so that the broker keeps for it what comes from now on
+    spare.start(env=house.clocks.env)  # so that the broker keeps messages for it from now on
     spare.stop()
     house.hour([main])
     copied(main, spare, house, tmp_path)
     both = [main, spare]
-    # Together: through the end of the chill, another one, and some nights. Neither may be an hour behind the other, as none
-    # is when an hour lasts one: its order would come after the other's of the next.
+    # Both together, through the end of the chill, another chill, and some nights. Neither may lag an hour behind, as
+    # happens when an hour really lasts one: its order would come after the other's next one.
     for hour in range(80):
-        house.hour(both, 8.5 if hour == 74 else 19.0, look=True)
+        house.hour(both, 6.5 if hour == 74 else 19.0, look=True)
     house.hour(both, look=True)
     assert ledger(main) == ledger(spare)
     assert sum('"cause":"chill"' in line for line in ledger(main).splitlines()) >= 2
@@ -190,7 +190,7 @@ def test_one_of_two_may_be_taken_away(pair, tmp_path):
     wrong = house.watch.wrong(ledger(main)) + house.older_or_expired()
     same = ledger(main) == ledger(spare)
     lost = 2 * (2 * house.sent) - readings_of(main) - readings_of(spare)
-    tell("spare taken away", rounds, lost, len(wrong), recovery)
+    record("spare taken away", rounds, lost, len(wrong), recovery)
     assert wrong == [] and same and lost == 0
 
 
@@ -207,7 +207,7 @@ def test_a_spare_drains_a_days_backlog_beside_the_other(pair, tmp_path):
         for hour in range(26):
             house.hour([main], 8.0 if hour == 12 else 19.0)
         assert not any(o["instance"] == "spare" for o in house.watch.seen()[away:])
-        # It comes back with a day at once, while the other goes on.
+        # It returns with a whole day's backlog, while the other runs on.
         back, since = house.now() - datetime.timedelta(seconds=1), time.monotonic()
         spare.start(env=house.clocks.env)
         recovery = max(recovery, time.monotonic() - since)
@@ -216,7 +216,7 @@ def test_a_spare_drains_a_days_backlog_beside_the_other(pair, tmp_path):
         late += [o for o in house.watch.seen()[away:] if o["instance"] == "spare" and instant(o["issued"]) < back]
     wrong = house.watch.wrong(ledger(main)) + house.older_or_expired()
     lost = 2 * house.sent - readings_of(spare)
-    tell("spare drains a day's backlog", rounds, lost, len(wrong) + len(late), recovery)
+    record("spare drains a day's backlog", rounds, lost, len(wrong) + len(late), recovery)
     assert wrong == [] and late == [] and lost == 0
     assert ledger(main) == ledger(spare)
     newest = {d.instance: {o["bench"]: o for o in house.watch.seen() if o["instance"] == d.instance} for d in (main, spare)}

@@ -1,9 +1,8 @@
-"""At least once, counted: kill -9 of the service, of the broker and of both, again and again, into a stream of readings.
+"""At least once, counted: kill -9 of the service, of the broker and of both, again and again, during a stream of readings.
 
-What the publisher got acknowledged must be in the store when only the service was killed. When the broker was killed
-too, what it had handed to the service and the service had acknowledged must be. A broker keeps its state in memory
-between two saves, so it may lose a message that it had acknowledged a moment before: that is counted by itself.
-"""
+Whatever the publisher got acknowledged must be in the store when only the service was killed. When the broker was killed too,
+that applies to messages that it delivered and the service acknowledged. A broker keeps its state in memory between two saves,
+so it may lose a message that it has just acknowledged: those are counted separately."""
 import csv
 import io
 import random
@@ -15,26 +14,26 @@ import paho.mqtt.client as paho
 import pytest
 
 from conftest import Broker, wait_for
-from faults import OrderWatch, tell, times
+from faults import OrderWatch, record, times
 from proxy import Proxy
 from season import export, readings, rehearse, simulate, tern_bank_settings
 
-# With every change would lose less, but the broker then writes its whole queue for each acknowledgement, and under
+# Saving at every change would lose less, but the broker then writes its whole queue for each acknowledgement, and under
 # quick kills never gets through a long one.
 SAVES_OFTEN = "allow_anonymous true\nautosave_interval 1\n"
 PATIENCE = 400
-RATE = 200  # messages a second
+RATE = 200  # messages per second
 MOST_WAITING = 500  # at the broker
 STRETCH = times(("--from", "2026-09-01", "--to", "2026-12-01"), ("--from", "2026-08-01", "--to", "2027-06-01"))
 INTERVAL = times("60m", "20m")
 
 
 class Publisher:
-    """Plays a season as JSON, one instant at a time: the next begins when the broker has acknowledged all of the last,
-    so that nothing can come later than its night allows. What is not acknowledged is sent again after a reconnect."""
+    """Plays a season as JSON, one instant at a time: the next begins when the broker has acknowledged the last, so that
+    nothing can come later than its night allows. Unacknowledged messages are sent again after a reconnect."""
 
     def __init__(self, port, truth, taken):
-        """`taken`: how many of them the service has acknowledged; the stream waits for a service that is far behind."""
+        """`taken`: how many the service has acknowledged; the stream waits for a service that is far behind."""
         self.truth, self.taken, self.acknowledged, self.enough = truth, taken, {}, threading.Event()
         self.waiting, self.changed, self.written_off = {}, threading.Condition(), 0
         self.client = paho.Client(client_id="counted-stream", protocol=paho.MQTTv311, clean_session=False)
@@ -78,10 +77,10 @@ class Publisher:
         while (behind := len(self.acknowledged) - self.taken()) - self.written_off > MOST_WAITING and not self.enough.is_set():
             time.sleep(0.05)
             if time.monotonic() - since > 5:
-                self.written_off = behind  # the broker has lost them: they never come
+                self.written_off = behind  # the broker has lost them: they will never come
 
     def finish(self):
-        """One more instant; returns when all that was sent is acknowledged."""
+        """Plays one more instant; returns when everything sent is acknowledged."""
         self.enough.set()
         self.thread.join()
         self.client.disconnect()
@@ -94,7 +93,7 @@ def payload_of(time_of, sensor, truth):
 
 
 def one_form(settings):
-    """Tern Bank whose sensors all speak the same JSON: a reading is known by its payload."""
+    """Tern Bank whose sensors all send the same JSON: a reading is identified by its payload."""
     return re.sub(r"\n  # [^\n]*\n  (long-c|cold-end-a):\n(    [^\n]*\n)+", "\n", settings)
 
 
@@ -113,7 +112,7 @@ def broker(tmp_path):
 
 @pytest.mark.parametrize("victims, kills", [(("service",), times(10, 200)), (("broker",), times(7, 200)), (("service", "broker"), times(7, 200))],
                          ids=["service", "broker", "both"])
-def test_what_was_acknowledged_survives_kills(make_daemon, broker, truth, tmp_path, victims, kills):
+def test_acknowledged_readings_survive_kills(make_daemon, broker, truth, tmp_path, victims, kills):
     proxy = Proxy(broker.port)
     daemon = make_daemon(one_form(tern_bank_settings()).replace("{url}", f"{proxy.url()}\n  longest_backoff: 4 s"), name="tern-bank")
     daemon.start()
@@ -123,11 +122,11 @@ def test_what_was_acknowledged_survives_kills(make_daemon, broker, truth, tmp_pa
         try:
             wait_for(lambda: proxy.acknowledged, "the first reading in the store")
             for _ in range(kills):
-                # Every third strikes while it still starts, connects or drains.
+                # Every third kill comes while it still starts, connects or drains.
                 time.sleep(chance.uniform(0, 0.4) if chance.random() < 0.33 else chance.uniform(0.3, 1.0))
                 for victim in chance.sample(victims, len(victims)):
                     (daemon if victim == "service" else broker).kill()
-                began, told = time.monotonic(), len(watch.seen())
+                began, count = time.monotonic(), len(watch.seen())
                 for victim in chance.sample(victims, len(victims)):
                     daemon.spawn() if victim == "service" else broker.start()
                 if chance.random() < 0.67:
@@ -135,10 +134,10 @@ def test_what_was_acknowledged_survives_kills(make_daemon, broker, truth, tmp_pa
                     recoveries.append(drained - began)
         finally:
             publisher.finish()
-        # The broker hands over in the order of arrival: the last of all comes last.
+        # The broker delivers in order of arrival: the last one comes last.
         wait_for(lambda: publisher.last in proxy.acknowledged, f"the last reading in the store; log:\n{daemon.tail()}", PATIENCE)
         wait_for(lambda: proxy.past_backlog(began), f"the backlog drained; log:\n{daemon.tail()}", PATIENCE)
-        wait_for(lambda: len(watch.seen()) > told, "an order after the last kill")
+        wait_for(lambda: len(watch.seen()) > count, "an order after the last kill")
         text, ledger = export(daemon)
         daemon.stop()
         wrong = watch.wrong(ledger)
@@ -151,12 +150,12 @@ def test_what_was_acknowledged_survives_kills(make_daemon, broker, truth, tmp_pa
     print(f"{' and '.join(victims)}: {kills} kills, {len(acknowledged)} acknowledged to the publisher, {len(handed)} of them acknowledged by the "
           f"service on the wire, {len(stored)} stored, {proxy.redelivered()} redelivered ({proxy.flagged} with DUP), "
           f"{len(by_broker)} lost by the broker, {len(gone - by_broker)} lost by the service, {len(watch.seen())} orders")
-    # Also by what was left undecided or decided otherwise than in a life without kills.
+    # Also compare the decisions with those of a run without kills.
     differs = ledger != rehearse(daemon.settings, text, tmp_path)
-    tell(f"kill -9 of {'both' if len(victims) == 2 else 'the ' + victims[0]}", kills, len(gone - by_broker), len(wrong) + differs, max(recoveries),
+    record(f"kill -9 of {'both' if len(victims) == 2 else 'the ' + victims[0]}", kills, len(gone - by_broker), len(wrong) + differs, max(recoveries),
          f"{len(acknowledged):,} acknowledged, {proxy.redelivered():,} redelivered" + (f", {len(by_broker)} lost by the broker itself" if "broker" in victims else ""))
     assert not gone - by_broker
-    assert len(often) == len(set(often)), "a reading stands in the journal twice"
+    assert len(often) == len(set(often)), "a reading is in the journal twice"
     assert set(stored) <= set(acknowledged), "a reading that nobody sent"
     assert not wrong
     assert not differs, "the ledger differs from the rehearsal of the same readings"

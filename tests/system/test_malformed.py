@@ -1,4 +1,4 @@
-"""Payloads that no sensor should send: survived, counted, and the good ones still flow."""
+"""Payloads that no sensor should send: survived and counted, and good readings still flow."""
 import json
 import random
 
@@ -21,7 +21,7 @@ def good_one_arrives(client, daemon, t):
 
 
 def refused(client, daemon, *reasons):
-    """Waits for a heartbeat whose counts hold all of these."""
+    """Waits for a heartbeat whose counts include all of these."""
     heartbeats = client.subscribe(daemon.topic)
     wait_for(lambda: heartbeats and all(heartbeats[-1].json().get("refused", {}).get(reason, 0) > 0 for reason in reasons),
              f"counts of {reasons}, last: {heartbeats[-1].json() if heartbeats else None}", patience=90)
@@ -53,7 +53,7 @@ def test_each_kind_is_counted_by_name_and_good_readings_still_flow(daemon, clien
     assert all(value[0] == 21.25 for value in stored.values()), stored
 
 
-def test_readings_of_another_time_decide_nothing(daemon, client):
+def test_readings_of_a_wrong_time_decide_nothing(daemon, client):
     client.publish(TOPIC, {"t": 2.0, "rh": 50, "time": "1970-01-01T00:00:05Z"})
     client.publish(TOPIC, good(3.0, seconds_ago=-86400))
     good_one_arrives(client, daemon, 20.5)
@@ -71,7 +71,7 @@ def test_a_retained_reading_without_a_time_is_not_used(make_daemon, client):
     refused(client, daemon, "untimed-retained")
 
 
-def test_every_beginning_of_a_good_payload(daemon, client):
+def test_every_prefix_of_a_good_payload(daemon, client):
     text = json.dumps(good(22.75)).encode()
     for length in range(len(text)):
         client.publish(TOPIC, text[:length])

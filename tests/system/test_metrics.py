@@ -1,4 +1,4 @@
-"""What the service tells a metrics server: over its own port, within bounds, and true."""
+"""The service's metrics: on their own port, bounded, and correct."""
 import json
 import socket
 import time
@@ -23,8 +23,8 @@ def port():
 
 
 @pytest.fixture
-def told(make_daemon, port):
-    """A daemon that tells; text by told()."""
+def scraped(make_daemon, port):
+    """A daemon with metrics; the fixture returns their text when called."""
     make_daemon(settings(port)).start()
     return lambda: scrape(port)
 
@@ -35,14 +35,14 @@ def publish_air(client, count):
         client.publish("house/east/air", json.dumps({"t": 18.5, "rh": 70, "time": text_of_s(begun + i)}))
 
 
-def test_a_metrics_server_can_read_it_all(told, client):
+def test_a_metrics_server_can_read_everything(scraped, client):
     publish_air(client, 5)
     client.publish("house/west/air", "19.25")
-    text = wait_for(lambda: (lambda t: t if value(t, "plainwater_bench_temperature_celsius", bench="west") == 19.25 else None)(told()), "the west bench's air")
+    text = wait_for(lambda: (lambda t: t if value(t, "plainwater_bench_temperature_celsius", bench="west") == 19.25 else None)(scraped()), "the west bench's air")
     assert promtool("check", "metrics", text=text) == ""
     assert value(text, "plainwater_bench_temperature_celsius", bench="east") == 18.5
     assert value(text, "plainwater_bench_humidity_ratio", bench="east") == 0.7
-    assert value(text, "plainwater_bench_humidity_ratio", bench="west") is None, "it has no humidity: nothing is told, not a NaN"
+    assert value(text, "plainwater_bench_humidity_ratio", bench="west") is None, "it has no humidity: nothing is published, not a NaN"
     assert value(text, "plainwater_readings_total") == 5 * 2 + 1
     assert value(text, "plainwater_broker_connected", direction="listening") == 1
     assert value(text, "plainwater_broker_connected", direction="publishing") == 1
@@ -63,9 +63,9 @@ def value_of_revision(text):
     return labels["rules_revision"]
 
 
-def test_a_storm_of_strange_topics_makes_no_series(make_daemon, port, client):
+def test_a_storm_of_unknown_topics_makes_no_series(make_daemon, port, client):
     make_daemon(settings(port).replace("  west-air:", "  \"all-{{1}}\":\n    topic: storm/+/air\n    form: number\n    quantity: temperature\n  west-air:")).start()
-    # Once each kind, so that all that they may bring is there.
+    # Each kind once, so that every series they can cause exists.
     for strange in ("storm/first/air", f"{BASE}/benches/first/dosed", f"{BASE}/requests"):
         client.publish(strange, '{"id": "x"}')
     wait_for(lambda: value(scrape(port), "plainwater_requests_refused_total", problem="missing-field") == 1, "the first refusals")
@@ -87,7 +87,7 @@ def test_a_storm_of_strange_topics_makes_no_series(make_daemon, port, client):
         assert word not in after
 
 
-def test_counters_are_those_that_the_service_tells_itself(make_daemon, port, client):
+def test_counters_match_the_services_own(make_daemon, port, client):
     daemon = make_daemon(settings(port))
     daemon.start()
     publish_air(client, 20)
@@ -122,7 +122,7 @@ def test_counters_are_those_that_the_service_tells_itself(make_daemon, port, cli
     assert found["plainwater_lost_total", frozenset()] == 0
 
 
-def test_a_password_is_asked_for_and_says_when_it_is_missing(make_daemon, port, tmp_path):
+def test_a_password_is_required_and_reported_when_missing(make_daemon, port, tmp_path):
     word = tmp_path / "word"
     word.write_text("moss and fern\n")
     word.chmod(0o640)
@@ -146,7 +146,7 @@ def test_a_password_is_asked_for_and_says_when_it_is_missing(make_daemon, port, 
         assert started.returncode == 1 and says in started.stderr and "metrics.password_file" in started.stderr
 
 
-def test_a_port_that_is_taken_is_told_at_the_start(make_daemon, port):
+def test_a_port_in_use_is_reported_at_the_start(make_daemon, port):
     daemon = make_daemon(settings(port))
     with socket.socket() as other:
         other.bind(("127.0.0.1", port))
@@ -164,7 +164,7 @@ def test_without_settings_nobody_listens(make_daemon, port):
         scrape(port)
 
 
-def test_a_broker_that_goes_is_seen(make_daemon, broker, port):
+def test_a_lost_broker_shows(make_daemon, broker, port):
     make_daemon(settings(port)).start()
     broker.stop()
     for direction in ("listening", "publishing"):
@@ -176,12 +176,12 @@ def test_a_broker_that_goes_is_seen(make_daemon, broker, port):
     wait_for(lambda: value(scrape(port), "plainwater_backlog_drained") == 1, "the backlog")
 
 
-def test_readers_who_say_nothing_do_not_keep_others_out_for_long(told, port):
-    """A metrics server waits 10 s unless it is told otherwise."""
+def test_silent_readers_do_not_block_others_for_long(scraped, port):
+    """A metrics server waits 10 s by default."""
     silent = [socket.create_connection(("127.0.0.1", port)) for _ in range(4)]
     try:
         begin = time.monotonic()
-        assert "plainwater_build_info" in told()
+        assert "plainwater_build_info" in scraped()
         assert time.monotonic() - begin < 9
     finally:
         for connection in silent:

@@ -1,5 +1,5 @@
-"""What answers at the broker's address is no broker, or one gone mad: half packets, garbage, sizes that nobody sends. The
-service lives on, stays small, and is back as soon as the real broker is."""
+"""The broker's address is answered by something else, or by a broken broker: half packets, garbage, impossible sizes. The
+service survives, stays small, and reconnects as soon as the real broker is back."""
 import contextlib
 import os
 import pathlib
@@ -38,7 +38,7 @@ def text(value):
     return struct.pack(">H", len(value)) + value
 
 
-# What comes after the service's CONNECT; `hold`: then the connection stays open and silent.
+# The answer to the service's CONNECT; `hold`: then the connection stays open and silent.
 ODD = {
     "nothing": (b"", False),
     "silence": (b"", True),
@@ -70,8 +70,8 @@ ODD = {
 
 
 class Pretender:
-    """Listens in the broker's place. While `odd` is set each connection gets that; else it is passed on to the real one, but for
-    MQTT 5 when it is `old`."""
+    """Listens in the broker's place. While `odd` is set each connection gets that; otherwise it is passed on to the real one,
+    except MQTT 5 while it is `old`."""
 
     def __init__(self, upstream, old=False):
         self.upstream, self.old, self.odd, self.served, self.open = upstream, old, None, 0, []
@@ -82,7 +82,7 @@ class Pretender:
         threading.Thread(target=self._accept, daemon=True).start()
 
     def be(self, odd):
-        """From now on, for each connection; those that there are end."""
+        """Takes effect for new connections; existing ones end."""
         self.odd, self.served = odd, 0
         for end in self.open:
             hang_up(end)
@@ -144,7 +144,7 @@ def behind(make_daemon, broker, life):
     pretender.listener.close()
 
 
-def test_it_survives_all_that_is_no_broker_and_is_back(behind, broker, life):
+def test_it_survives_anything_but_a_broker_and_reconnects(behind, broker, life):
     pretender, daemon = behind
     sensors = Sensors()
     arm(broker)
@@ -168,7 +168,7 @@ def test_it_survives_all_that_is_no_broker_and_is_back(behind, broker, life):
 
 
 def test_a_broker_without_mqtt_5_loses_nothing_either(make_daemon, broker, client, life):
-    """Away, killed, and with a session from a version before client ids had a key, all over 3.1.1."""
+    """With absences, kills, and a session from a version before client ids had a key, all over 3.1.1."""
     pretender, sensors = Pretender(broker.port, old=True), Sensors()
     daemon = make_daemon(SETTINGS.replace("{url}", f"mqtt://127.0.0.1:{pretender.port}"))
     orders = client.subscribe("plainwater/testing/benches/+/order")

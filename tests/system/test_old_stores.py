@@ -1,4 +1,4 @@
-"""Stores that older programs left: brought up to date, with every row as it was, and gone on with."""
+"""Stores of older programs: migrated, with every row unchanged, and then used."""
 import gzip
 import json
 import re
@@ -14,7 +14,7 @@ SITE = "plainwater/old"
 
 
 def rows(path, columns=None):
-    """{table: rows} with the columns that the table had when it was read first."""
+    """{table: rows} with the columns that the table had at the first read."""
     with sqlite3.connect(path) as store:
         columns = columns or {table: ", ".join(c[1] for c in store.execute(f"PRAGMA table_info({table})")) for table in TABLES}
         return {table: store.execute(f"SELECT {columns[table]} FROM {table} ORDER BY {key}").fetchall() for table, key in TABLES.items()}, columns
@@ -24,8 +24,8 @@ def audit(daemon):
     return run("plainwater", "audit", "--store", daemon.store)
 
 
-@pytest.mark.parametrize("schema", (1, 2, 3, 4, 5))
-def test_an_old_store_is_read_judged_and_gone_on_with(make_daemon, broker, client, tmp_path, schema):
+@pytest.mark.parametrize("schema", (1, 2, 3, 4, 5, 6))
+def test_an_old_store_is_read_audited_and_used(make_daemon, broker, client, tmp_path, schema):
     old = tmp_path / "old.db"
     old.write_bytes(gzip.decompress((ROOT / "tests" / "data" / "stores" / f"schema-{schema}.db.gz").read_bytes()))
     before, columns = rows(old)
@@ -33,7 +33,7 @@ def test_an_old_store_is_read_judged_and_gone_on_with(make_daemon, broker, clien
     record = json.loads([row for row in before["journal"] if row[1] == 2][-1][-1])
     text = re.sub(r"url: [^}]*}", "url: URL}", record["settings"])
     text = re.sub(r"path: [^,]*,", "path: STORE,", text).replace("{", "{{").replace("}", "}}").replace("URL", "{url}").replace("STORE", "{store}")
-    head, rest = text.split("\n", 1)  # the fixture looks for the site's name on a line of its own
+    head, rest = text.split("\n", 1)  # the fixture expects the site's name on a line of its own
     text = "site:\n  " + head.removeprefix("site: {{").removesuffix("}}").replace(", ", "\n  ") + "\n" + rest
     daemon = make_daemon(text, name="old")
 
@@ -45,7 +45,7 @@ def test_an_old_store_is_read_judged_and_gone_on_with(make_daemon, broker, clien
     for table in TABLES:
         kept = after[table][:len(before[table])] if table in ("journal", "ledger") else after[table]
         assert kept == before[table], table
-    # It goes on where it stood: an old reading is known again, and a new day brings decisions.
+    # It continues where it was: an old reading is recognised, and a new day brings decisions.
     engine_time = daemon.state()["engine_time"]
     assert engine_time and engine_time[:10] == "2026-10-01"
     for day in range(2, 12):

@@ -1,4 +1,4 @@
-"""Where benches stand, as the broker tells it: the position topic, the grower's word, what a restart keeps."""
+"""Where benches are: the position topic, moves declared by the grower, what a restart keeps."""
 import datetime
 import json
 
@@ -38,22 +38,22 @@ def decisions(daemon):
     return [json.loads(line) for line in export(daemon)[1].splitlines()]
 
 
-def test_a_bench_that_never_moves_stands_where_the_settings_say(make_daemon, broker, client):
+def test_a_bench_that_never_moves_is_where_the_settings_say(make_daemon, broker, client):
     make_daemon(SETTINGS.replace("sensors: [west-air]\n", "sensors: [west-air]\n    place: outdoors\n")).start()
-    told = position(broker, "west", "outdoors")
-    assert (told["said_by"], told["probability"], told["pattern"], told["since"]) == ("settings", 1, "settled", None)
+    state = position(broker, "west", "outdoors")
+    assert (state["said_by"], state["probability"], state["pattern"], state["since"]) == ("settings", 1, "settled", None)
     assert position(broker, "east", "indoors")["said_by"] == "settings"
     reply = client.ask(f"{BASE}/requests", {"id": "m1", "who": "a test", "request": "move", "bench": "east", "to": "outdoors"})
     assert (reply["done"], reply["problem"]) == (False, "does-not-move")
 
 
-def test_a_declared_move_is_answered_at_once_and_kept(moving, broker, client):
+def test_a_declared_move_takes_effect_at_once_and_is_kept(moving, broker, client):
     assert position(broker, "east", "indoors")["said_by"] == "settings"
     moved = ago(hours=2)
     reply = client.ask(f"{BASE}/requests", {"id": "m1", "who": "a test", "request": "move", "bench": "east", "to": "outdoors", "from": moved})
     assert reply["done"], reply
-    told = position(broker, "east", "outdoors")
-    assert (told["said_by"], told["since"], told["probability"]) == ("person", moved, 1)
+    state = position(broker, "east", "outdoors")
+    assert (state["said_by"], state["since"], state["probability"]) == ("person", moved, 1)
     order = wait_for(lambda: (o := retained(broker, f"{BASE}/benches/east/order").json())["feeding"] == "plain-water" and o, "plain water")
     assert order["hold"]["cause"] == "moved-outdoors" and order["hold"]["provisional"]
 
@@ -78,7 +78,7 @@ def test_a_declared_move_is_answered_at_once_and_kept(moving, broker, client):
     ({"to": "outdoors", "from": "2020-01-01T00:00:00Z"}, "too-long-ago"),
     ({"to": "outdoors", "until": in_days(400)}, "unknown-field"),
 ])
-def test_a_move_that_cannot_be_is_refused(moving, client, fields, problem):
+def test_an_impossible_move_is_refused(moving, client, fields, problem):
     reply = client.ask(f"{BASE}/requests", {"id": "bad", "who": "a test", "request": "move", "bench": "east", **fields})
     assert (reply["done"], reply["problem"]) == (False, problem)
     assert not any(d["decision"] == "position-changed" for d in decisions(moving))
@@ -91,6 +91,6 @@ def test_the_command_line_declares_a_move_and_shows_it(moving, broker):
     shown = run("plainwater", "show", "--settings", moving.settings)
     assert shown.returncode == 0 and "outdoors" in shown.stdout
     assert json.loads(run("plainwater", "show", "--json", "--settings", moving.settings).stdout)["benches"]["east"]["position"]["position"] == "outdoors"
-    # --hold: plain water outright, by the grower's word and not for the climate to withdraw.
+    # --hold: plain water at once, by the grower's request, so the climate cannot withdraw it.
     assert any(d["cause"] == "grower" and d["decision"].startswith("hold-") for d in decisions(moving))
     assert run("plainwater", "move", "east", "--to", "porch", "--settings", moving.settings).returncode == 2

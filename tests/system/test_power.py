@@ -1,10 +1,9 @@
-"""The power fails below the file system of a running service: what was synced is there when it comes back, and of the rest
-whatever the disk happened to have written, in any order (power_disk.py). The broker has power of its own.
+"""The power fails below the file system of a running service: synced data is there when it returns, and of the rest whatever
+the disk happened to have written, in any order (power_disk.py). The broker keeps its power.
 
-With `durability: power` whatever the service acknowledged to the broker is in its store then, and what it did not the broker
-gives it again: every reading that a publisher was told of ends in the store. With `process` the last moments may be gone, and
-no more than those.
-"""
+With `durability: power` everything that the service acknowledged to the broker is then in its store, and the broker sends the
+rest again: every reading acknowledged to a publisher ends in the store. With `process` the last moments may be lost, and no
+more."""
 import contextlib
 import json
 import os
@@ -15,20 +14,20 @@ import time
 
 from conftest import SETTINGS, run, wait_for
 from disk_trial import REQUESTS, Stream
-from faults import OrderWatch, tell, times
+from faults import OrderWatch, record, times
 from mounts import may_mount
 from mqtt5 import Client
 from power_disk import PowerDisk
 from season import export
 
 SEED = int(os.environ.get("PLAINWATER_SEED", "20261124"))
-MOST_CHANGES = 300  # from one cut to the next, some 50 commits
+MOST_CHANGES = 300  # between two cuts, about 50 commits
 MOST_IN_A_START, MOST_IN_A_STOP = 40, 60
 
 
 class Asker:
-    """A hold of the east bench and its end by turns. What the broker took must be obeyed; an answer may be lost on its way when
-    the service ends just then, so nobody waits long for one."""
+    """Requests a hold of the east bench and its end, in turn. Requests that the broker accepted must be obeyed; a reply may be
+    lost if the service ends just then, so do not wait long for one."""
 
     def __init__(self, broker):
         self.broker, self.asked, self.done, self.running = broker, [], [], True
@@ -51,7 +50,7 @@ class Asker:
 
 
 class Cuts:
-    """A service on a disk whose power fails again and again, under readings and requests."""
+    """A service on a disk whose power fails again and again, during readings and requests."""
 
     def __init__(self, make_daemon, broker, disk, durability):
         self.daemon = make_daemon(SETTINGS.replace("durability: process", f"durability: {durability}").replace("{store}", str(disk.folder / "store.db")))
@@ -62,7 +61,7 @@ class Cuts:
         self.stream = self.asker = None
 
     def off_and_on(self):
-        """Once the power has failed."""
+        """Waits for the power to fail, then restores it."""
         self.disk.wait_for_cut()
         self.tried += 1
         self.disk.power_on(self.daemon.process)
@@ -78,7 +77,7 @@ class Cuts:
         self.off_and_on()
 
     def cut_in_a_stop(self):
-        """Or just after it: an orderly stop puts the log away."""
+        """During an orderly stop, or just after it: the stop removes the log."""
         self.disk.cut_in(self.chance.randint(1, MOST_IN_A_STOP))
         self.daemon.process.terminate()
         wait_for(lambda: self.disk.is_cut() or self.daemon.process.poll() is not None, "the service to stop")
@@ -96,7 +95,7 @@ class Cuts:
         self.start()
 
     def end(self):
-        """All that was sent has been handled: a reply comes after all that its sender sent before."""
+        """Waits until everything sent has been handled: a reply comes after everything that its sender sent before."""
         self.asker.stop()
         self.stream.stop_sending()
         assert self.stream.client.ask(REQUESTS, {"id": "the-last", "who": "Sam", "bench": "east", "request": "hold"})["done"]
@@ -119,7 +118,7 @@ class Cuts:
         return self.watch.wrong(export(self.daemon)[1])
 
     def unsound(self):
-        """What an audit and SQLite say of the store after an orderly stop; empty when it is sound."""
+        """Findings of an audit and of SQLite after an orderly stop; empty when the store is sound."""
         self.daemon.stop()
         audit = run("plainwater", "audit", "--store", self.daemon.store)
         with contextlib.closing(sqlite3.connect(self.daemon.store)) as store:
@@ -139,7 +138,7 @@ def cuts(request, durability):
 
 
 def cut_again_and_again(trial, rounds):
-    trial.cut_in_a_start()  # which makes the store
+    trial.cut_in_a_start()  # this makes the store
     trial.start()
     trial.load()
     for _ in range(rounds):
@@ -155,7 +154,7 @@ def test_nothing_acknowledged_is_lost_when_the_power_fails(request):
     with cuts(request, "power") as trial:
         cut_again_and_again(trial, times(2, 25))
         lost, forgotten, wrong = trial.stream.lost(trial.daemon), trial.requests_lost(), trial.wrong()
-        tell("power cut below a running service, durability power", trial.tried, len(lost) + len(forgotten), len(wrong), max(trial.recoveries),
+        record("power cut below a running service, durability power", trial.tried, len(lost) + len(forgotten), len(wrong), max(trial.recoveries),
              f"{len(trial.stream.sent):,} readings, {len(trial.asker.asked)} requests, {len(trial.asker.done)} of them answered")
         assert not lost and not forgotten, (lost, forgotten)
         assert not wrong
@@ -176,8 +175,8 @@ def test_durability_process_loses_the_last_moments_at_most(request):
         assert not (unsound := trial.unsound()), unsound
 
 
-def test_a_disk_that_forgets_what_was_synced_is_found_out(request):
-    """A test of the tests above: they would see what is lost."""
+def test_a_disk_that_forgets_synced_data_is_detected(request):
+    """Tests the tests above: they would notice lost data."""
     if not may_mount(request):
         return
     with cuts(request, "power") as trial:
@@ -186,7 +185,7 @@ def test_a_disk_that_forgets_what_was_synced_is_found_out(request):
         wait_for(lambda: trial.asker.done, "a request in the store")
         trial.disk.forget_syncs()
         asked = len(trial.asker.done)
-        # What came before the last but one of these has been acknowledged to the broker.
+        # Everything before the last but one of these has been acknowledged to the broker.
         wait_for(lambda: len(trial.asker.done) >= asked + 4, "more requests in the store")
         trial.disk.cut_in(0)
         trial.off_and_on()

@@ -1,4 +1,4 @@
-"""What the service may do, and who learns its secrets: as little as possible, and nobody."""
+"""The service's rights and secrets: it may do as little as possible, and nobody learns its secrets."""
 import os
 import pathlib
 import pwd
@@ -10,7 +10,7 @@ import pytest
 from conftest import BIN, SETTINGS, GuardedBroker, run, wait_for
 
 SECRET = "fern-lantern-43-ochre"
-USER = "nobody"  # every system has it; a house would have a user of its own
+USER = "nobody"  # exists on every system; a house would have a separate user
 
 
 def facts(pid):
@@ -38,7 +38,7 @@ def test_it_keeps_no_privilege_that_it_does_not_need(daemon):
 
 @pytest.fixture
 def open_folder():
-    """A folder that another user may enter; pytest's own are closed."""
+    """A folder that other users may enter; pytest's own are closed."""
     folder = pathlib.Path(tempfile.mkdtemp(prefix="plainwater-user-"))
     folder.chmod(0o755)
     yield folder
@@ -48,7 +48,7 @@ def open_folder():
 def test_root_can_start_it_as_another_user_and_without_root_it_works(broker, open_folder, make_daemon):
     daemon = make_daemon()
     if os.geteuid() != 0:
-        # Then every test of this suite runs it without root; becoming somebody else must be refused.
+        # Then this suite runs it without root anyway; changing the user must be refused.
         ended = run("plainwaterd", "--settings", daemon.settings, "--user", "root")
         assert ended.returncode == 1 and "only root can become another user" in ended.stderr
         return
@@ -58,7 +58,7 @@ def test_root_can_start_it_as_another_user_and_without_root_it_works(broker, ope
     os.chown(home, entry.pw_uid, entry.pw_gid)
     daemon.settings, daemon.store = open_folder / "house.yaml", home / "plainwater.db"
     daemon.settings.write_text(SETTINGS.format(url=broker.url, store=daemon.store, more=""))
-    # The user must reach the program as well; a build folder may be closed to it.
+    # The user must be able to reach the program; a build folder may be closed.
     program = open_folder / "plainwaterd"
     shutil.copy2(BIN / "plainwaterd", program)
     daemon.start(more=["--user", USER], program=program)
@@ -111,8 +111,8 @@ def guarded_broker(tmp_path):
 
 
 @pytest.mark.parametrize("kept_in", ["file", "environment"])
-def test_the_password_shows_up_nowhere(make_daemon, guarded_broker, tmp_path, kept_in):
-    """Neither in the log at its most talkative, nor in check, show or export, nor in the store, nor on any topic."""
+def test_the_password_appears_nowhere(make_daemon, guarded_broker, tmp_path, kept_in):
+    """Not in the log at debug level, not in check, show or export, not in the store, not on any topic."""
     if kept_in == "file":
         secret = tmp_path / "password"
         secret.write_text(SECRET + "\n")
@@ -128,14 +128,14 @@ def test_the_password_shows_up_nowhere(make_daemon, guarded_broker, tmp_path, ke
         listener.publish("house/west/air", b"12.5")
         asked = listener.ask("plainwater/testing/requests", {"id": "arm-1", "who": "a test", "request": "arm", "pump": "east"})
         assert asked["done"], asked
-        told = b"".join(m.topic.encode() + m.payload for m in everything)
+        traffic = b"".join(m.topic.encode() + m.payload for m in everything)
     outputs = {
         "check": run("plainwater", "check", daemon.settings, env=environment),
         "show": run("plainwater", "show", "--settings", daemon.settings, env=environment),
         "export": run("plainwater", "export", "--store", daemon.store, "--readings", "-", "--ledger", "-", "--requests", "-", env=environment),
     }
     daemon.stop()
-    # The wrong password is told as such, and not repeated either.
+    # The wrong password is reported as such, and not repeated either.
     if kept_in == "file":
         secret.write_text("x" + SECRET + "\n")
         lines = len(daemon.log.read_text())
@@ -144,9 +144,9 @@ def test_the_password_shows_up_nowhere(make_daemon, guarded_broker, tmp_path, ke
         daemon.stop()
     seen = {name: (result.stdout + result.stderr).encode() for name, result in outputs.items()}
     assert all(result.returncode == 0 for result in outputs.values()), seen
-    seen |= {"the log": daemon.log.read_bytes(), "topics": told, "the command line": " ".join(map(str, daemon.process.args)).encode()}
+    seen |= {"the log": daemon.log.read_bytes(), "topics": traffic, "the command line": " ".join(map(str, daemon.process.args)).encode()}
     seen |= {path.name: path.read_bytes() for path in daemon.store.parent.glob(f"{daemon.store.name}*")}
-    assert len(told) > 500 and len(seen["the log"]) > 500
+    assert len(traffic) > 500 and len(seen["the log"]) > 500
     assert [name for name, text in seen.items() if SECRET.encode() in text] == []
 
 

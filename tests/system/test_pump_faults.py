@@ -1,4 +1,4 @@
-"""What a broken pump does and reports, its own limits, its counters, and a season that is played fast."""
+"""A broken pump's behaviour and reports, its own limits, its counters, and a season played fast."""
 import datetime
 import signal
 
@@ -10,7 +10,7 @@ from conftest import wait_for
 from pump import BASE, DOSED, EC_PER_ML, ORDER, SCHEMA, WATER_EC, order, start, text  # noqa: F401
 
 
-def test_the_schema_of_reports_is_one_and_refuses_what_the_service_refuses():
+def test_the_schema_of_reports_is_valid_and_refuses_what_the_service_refuses():
     jsonschema.Draft202012Validator.check_schema(SCHEMA)
     for good in ({"litres": 2}, {"runoff_ec": 1.2, "ec_compensated": False, "water_c": 14.5}, {"feed_ml_total": 5.5, "litres_total": 100}):
         jsonschema.validate(good, SCHEMA)
@@ -80,7 +80,7 @@ def test_its_own_cap_holds_whatever_is_ordered(start, client):
     assert sum(w["feed_ml"] for w in pump.waterings()) == 24
 
 
-def test_counters_for_those_who_would_rather_add(start, client):
+def test_counters_instead_of_single_reports(start, client):
     reports = client.subscribe(DOSED)
     pump = start("--reports-totals")
     client.publish(ORDER, order())
@@ -106,16 +106,16 @@ def test_it_waters_by_the_time_in_messages_and_a_fault_has_its_days(broker, clie
     client.publish("house/air", {"time": text(begin)})
     client.publish(ORDER, order(at=begin, good_for=26 * 3600))
     for hour in range(0, 9 * 24, 3):
-        # A second sensor is behind; the newest time counts. What has no time is passed over.
+        # A second sensor is behind; the newest time counts. Messages without a time are skipped.
         client.publish("house/air", {"time": text(begin + datetime.timedelta(hours=hour))})
         client.publish("house/late", {"time": text(begin + datetime.timedelta(hours=hour - 40))})
         client.publish("house/word", "good morning")
-    assert pump.process.wait(30) == 0, pump.told()
+    assert pump.process.wait(30) == 0, pump.output()
     marks = [f"2026-10-{day:02}T08:00:00Z" for day in range(1, 9)]
     east = [w for w in pump.waterings() if w["bench"] == "east"]
     assert [w["time"] for w in east] == marks
     assert [w["plain_water_because"] for w in east] == [None, "expired", "expired", "expired", "expired", "dead", "expired", "expired"]
     assert [w["feed_ml"] for w in east] == [8, 0, 0, 20, 0, 0, 0, 0]
-    told = [r.json()["time"] for r in reports if "/east/" in r.topic]
-    assert told == [mark for mark in marks if "-06T" not in mark]
+    reported = [r.json()["time"] for r in reports if "/east/" in r.topic]
+    assert reported == [mark for mark in marks if "-06T" not in mark]
     assert len([r for r in reports if "/west/" in r.topic]) == 7

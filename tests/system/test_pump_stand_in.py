@@ -1,4 +1,4 @@
-"""The pump stand-in over a real broker: it obeys orders, gives plain water when it has none, and tells all that it did."""
+"""The pump stand-in with a real broker: it obeys orders, gives plain water when it has none, and reports everything it did."""
 import json
 import re
 import sqlite3
@@ -21,17 +21,17 @@ def test_it_obeys(start, client):
     first = order()
     client.publish(ORDER, first, expiring(3600), retain=True)
     pump.gives_feed(40)
-    told = wait_for(lambda: [r for r in reports if r.json()["strength_percent"] == 40], "a report")[-1]
-    assert not told.retain and told.qos == 1
-    report = told.json()
+    message = wait_for(lambda: [r for r in reports if r.json()["strength_percent"] == 40], "a report")[-1]
+    assert not message.retain and message.qos == 1
+    report = message.json()
     assert report == {"time": report["time"], "pump": "one", "litres": 2, "feed_ml": 8, "strength_percent": 40, "ec": 0.52, "epoch": 0, "sequence": first["sequence"]}
     client.publish(ORDER, order(0, sequence=first["sequence"] + 1), expiring(3600), retain=True)
     pump.gives_plain_water("locked")
     client.publish(ORDER, order(60, sequence=first["sequence"] + 2, pump_mode="advise"), expiring(3600), retain=True)
     pump.gives_plain_water("advise")
-    # Older than what it has seen: ignored.
+    # Older than the newest order seen: ignored.
     client.publish(ORDER, first)
-    wait_for(lambda: "older" in pump.told(), "the refusal of an older order")
+    wait_for(lambda: "older" in pump.output(), "the refusal of an older order")
     pump.gives_plain_water("advise")
     assert pump.stop() == 0
     times = [instant(r.json()["time"]) for r in reports]
@@ -40,13 +40,13 @@ def test_it_obeys(start, client):
         jsonschema.validate(r.json(), SCHEMA, format_checker=jsonschema.FormatChecker())
 
 
-# Made when they are sent: an order's text names its second, and the name of a test must not.
+# Made when they are sent: an order contains its time, and the name of a test must not.
 BAD = {"nothing": lambda: "", "a bracket": lambda: "{", "a list": lambda: "[1]", "cut short": lambda: json.dumps(order())[:-1],
        "400 percent": lambda: order(pump_strength_percent=400), "of another bench": lambda: order(bench="west")}
 
 
 @pytest.mark.parametrize("bad", BAD)
-def test_what_it_does_not_understand_is_plain_water_until_a_good_order(start, client, bad):
+def test_an_unreadable_order_means_plain_water_until_a_good_one(start, client, bad):
     pump = start()
     client.publish(ORDER, order())
     pump.gives_feed(40)
@@ -65,7 +65,7 @@ def test_an_order_ends_while_the_service_is_silent(start, client):
 
 def test_without_a_clock_the_messages_expiry_ends_it(start, client, broker):
     pump = start("--clock", "none")
-    # By its own text it would be good for an hour; nobody without a clock may go by that.
+    # By its own text it would be valid for an hour, but without a clock that cannot be used.
     client.publish(ORDER, order(), expiring(4), retain=True)
     pump.gives_feed(40)
     assert pump.last()["time"] is None
@@ -108,7 +108,7 @@ def test_a_simple_pump_follows_the_strength_and_silence_is_plain_water(start, cl
 
 
 def test_reports_made_while_the_broker_is_away_come_later(start, broker):
-    """A listener with a persistent session hears of every watering, with its own time."""
+    """A listener with a persistent session receives every watering, with its own time."""
     listen = ["mosquitto_sub", "-h", "127.0.0.1", "-p", str(broker.port), "-i", "listener", "-c", "-q", "1", "-t", DOSED]
     assert subprocess.run([*listen, "-E"]).returncode == 0
     pump = start()
@@ -118,10 +118,10 @@ def test_reports_made_while_the_broker_is_away_come_later(start, broker):
         broker.stop()
         count = len(pump.waterings())
         wait_for(lambda: len(pump.waterings()) > count + 15, "waterings without a broker")
-        listens = pump.told().count("listens")
+        listens = pump.output().count("listens")
         broker.start()
-        wait_for(lambda: pump.told().count("listens") > listens, "the pump to come back")
-    assert pump.stop() == 0, pump.told()
+        wait_for(lambda: pump.output().count("listens") > listens, "the pump to come back")
+    assert pump.stop() == 0, pump.output()
     done = {w["time"] for w in pump.waterings()}
     reported = set()
 
@@ -133,7 +133,7 @@ def test_reports_made_while_the_broker_is_away_come_later(start, broker):
     assert reported <= done
 
 
-def test_it_follows_the_real_service(start, daemon, client):
+def test_it_follows_the_real_service(start, fed_daemon, client):
     pump = start(name="east")
     pump.gives_plain_water("advise")
     requests = f"{BASE}/requests"
@@ -142,8 +142,8 @@ def test_it_follows_the_real_service(start, daemon, client):
     assert client.ask(requests, {"id": "2", "who": "a test", "request": "hold", "bench": "east"})["done"]
     pump.gives_plain_water("locked")
     assert pump.stop() == 0
-    assert " 0 messages refused" in pump.told()
-    # The other way as well: every report is in the service's journal.
+    assert " 0 messages refused" in pump.output()
+    # In the other direction as well: every report is in the service's journal.
     def journaled():
         with sqlite3.connect(f"file:{daemon.store}?mode=ro", uri=True) as store:
             return store.execute("SELECT count(*) FROM journal WHERE kind = 5").fetchone()[0]
@@ -152,18 +152,18 @@ def test_it_follows_the_real_service(start, daemon, client):
 
 
 def test_the_acceptance_tests_of_the_contract_can_be_run(start, broker):
-    """The shell functions and the commands as they stand there, against the stand-in in the pump's place."""
+    """Runs the shell functions and commands exactly as documented, with the stand-in as the pump."""
     contract = (ROOT / "deploy" / "pump-contract.md").read_text()
     functions = contract.split("```sh\n")[1].split("```")[0].replace("-p 1883", f"-p {broker.port}")
     steps = {int(number): command for number, command in re.findall(r"^\| (\d+) \| [^`\n]*(?:step 2, then )?`([^`]+)`", contract, re.MULTILINE)}
 
     def next_second():
-        """Orders are numbered by it."""
+        """Numbers the orders."""
         since = now_s()
         wait_for(lambda: now_s() > since, "the next second")
 
     def do(number):
-        command = steps[number].replace("\\|", "|")  # as a table writes it
+        command = steps[number].replace("\\|", "|")  # as written in a table
         subprocess.run(["bash", "-euc", functions + command], check=True, timeout=30, env=environment())
 
     pump = start()
@@ -171,7 +171,7 @@ def test_the_acceptance_tests_of_the_contract_can_be_run(start, broker):
     do(2)
     pump.gives_feed(40)
     do(7)
-    wait_for(lambda: "older" in pump.told(), "the older order to be refused")
+    wait_for(lambda: "older" in pump.output(), "the older order to be refused")
     pump.gives_feed(40)
     for number, because in ((3, "locked"), (4, "advise"), (5, "other-pump"), (6, "other-bench")):
         next_second()
@@ -187,13 +187,13 @@ def test_the_acceptance_tests_of_the_contract_can_be_run(start, broker):
     pump.gives_plain_water("expired")
 
 
-def test_reports_that_nobody_took_are_exit_code_1(start, broker):
+def test_undelivered_reports_are_exit_code_1(start, broker):
     pump = start()
     broker.stop()
     count = len(pump.waterings())
     wait_for(lambda: len(pump.waterings()) > count, "a watering without a broker")
     assert pump.stop() == 1
-    assert "were not delivered" in pump.told()
+    assert "were not delivered" in pump.output()
 
 
 GOOD = ("--broker", "mqtt://127.0.0.1:1", "--site", "testing", "--pump", "one", "--bench", "east")
@@ -213,7 +213,7 @@ GOOD = ("--broker", "mqtt://127.0.0.1:1", "--site", "testing", "--pump", "one", 
     ((*GOOD, "--follow", "its nose"), "its nose"),
     (("--broker", "carrier-pigeon://loft", *GOOD[2:]), "carrier-pigeon"),
 ])
-def test_wrong_usage_is_told(arguments, says):
+def test_wrong_usage_is_reported(arguments, says):
     result = run("pump-stand-in", *arguments)
     assert result.returncode == 2
     assert says in result.stderr

@@ -1,5 +1,5 @@
-"""The watch over pumps, with the real broker, daemon and pump stand-ins: a season in which every pump is broken in a
-way of its own, and what is left of an order when somebody pulls a plug."""
+"""The watch over pumps, with the real broker, daemon and pump stand-ins: a season in which every pump is broken in its own
+way, and what remains of an order when somebody pulls a plug."""
 import csv
 import datetime
 import io
@@ -20,7 +20,7 @@ TAKES_S = 90
 ROUNDS = int(os.environ.get("PLAINWATER_SOAK_ROUNDS", "1"))
 PATIENCE = 400
 
-# fault, since when, and the cause under which the first of it is told; None: nothing may be told of it.
+# fault, since when, and the cause of its first notice; None: no notice may be sent.
 FAULTS = {
     "healthy": (None, None),
     "stuck-open": ("2026-09-26", "fed-in-plain-water"),
@@ -49,7 +49,7 @@ def season_settings():
 
 
 class Pumps:
-    """One stand-in a bench, each with its fault; their logs say what really went out."""
+    """One stand-in per bench, each with its fault; their logs record what really went out."""
 
     def __init__(self, folder, broker):
         self.logs = {name: folder / f"{name}.jsonl" for name in FAULTS}
@@ -76,9 +76,9 @@ class Pumps:
 
 
 class Days:
-    """Plays the simulator's days as fast as the service and the pumps can follow: it waits for them at noon, when the orders
-    of the day are out, and at eight in the evening, when the watering of six is reported. Played by the clock, a
-    machine that is loaded would make a pump of a season that takes a minute late for its order, and that is told, as it should be."""
+    """Plays the simulator's days as fast as the service and the pumps can follow: it waits for them at noon, when the day's
+    orders are out, and at eight in the evening, when the watering of six is reported. Played by the clock, a loaded machine
+    would make a pump late for its order in a season of one minute, which would rightly be reported."""
 
     def __init__(self, client):
         self.client, self.reports = client, client.subscribe(f"{BASE}/benches/+/dosed")
@@ -92,9 +92,9 @@ class Days:
             before = row["time"]
             air = {"t": float(row["temperature_c"]), "time": row["time"]}
             if row["sensor"] == "cold-end-a":
-                told = [{"bn": "cold-end-a:", "bt": at(row["time"]).timestamp(), "n": "temperature", "u": "Cel", "v": air["t"]},
+                records = [{"bn": "cold-end-a:", "bt": at(row["time"]).timestamp(), "n": "temperature", "u": "Cel", "v": air["t"]},
                         {"n": "humidity", "u": "%RH", "v": float(row["humidity_percent"])}]
-                self.client.client.publish("ternbank/senml/cold-end-a", json.dumps(told), qos=1)
+                self.client.client.publish("ternbank/senml/cold-end-a", json.dumps(records), qos=1)
             elif row["sensor"] == "mist-a":  # the pumps' clock
                 self.client.client.publish("ternbank/air/mist-a", json.dumps(air), qos=1)
         self.barrier()
@@ -127,7 +127,7 @@ def spans(ledger, bench):
 
 
 def check_orders(orders, ledger):
-    """Not one millilitre is ordered while the ledger says plain water. An order's `issued` is when what it says fell due."""
+    """Not one millilitre is ordered while the ledger says plain water. An order's `issued` is when its content fell due."""
     locked = 0
     for order in orders:
         inside = any(start <= at(order["issued"]) < end for start, end in spans(ledger, order["bench"]))
@@ -164,33 +164,33 @@ def test_a_season_in_which_every_pump_is_broken_in_its_own_way(make_daemon, brok
         held = [d for d in ledger if d["bench"] == name and d["decision"] == "hold-placed"]
         assert held and "2026-09-15" <= held[0]["time"] < "2026-09-22", f"the front of 14 September holds {name}"
     given = [m.json() for m in orders if not m.retain]
-    assert {order["bench"] for order in given if order["stock"] == "open"} == set(FAULTS), "every pump was told to feed before"
+    assert {order["bench"] for order in given if order["stock"] == "open"} == set(FAULTS), "every pump was ordered to feed before"
     assert check_orders(given, ledger) > 100
 
     rows = []
     for name, (since, cause) in FAULTS.items():
-        told = [d for d in ledger if d["decision"] == "notice" and d["evidence"].get("pump") == name]
+        reported = [d for d in ledger if d["decision"] == "notice" and d["evidence"].get("pump") == name]
         waterings = pumps.waterings(name)
         if cause is None:
-            assert not [d for d in told if d["cause"] != "grower"], "nothing is said of a pump that does as it is told"
+            assert not [d for d in reported if d["cause"] != "grower"], "no notice is sent about a pump that obeys"
             fed = {w["feed_ml"] > 0 for w in waterings}
             assert fed == {True, False}, "it fed in August, and not in the hold"
             continue
         wrong = [w for w in waterings if w["time"] >= since and (w["litres"] == 0 if name == "dead" else w["feed_ml"] > 0)]
-        first = next(d for d in told if d["cause"] == cause)
+        first = next(d for d in reported if d["cause"] == cause)
         late = at(first["time"]) - at(wrong[0]["time"])
         if name == "dead":
             assert late <= datetime.timedelta(hours=36)
             assert any(d["cause"] == "no-watering" and d["bench"] == name for d in ledger), "and its bench is dry"
         else:
-            assert first["evidence"]["reported"] == wrong[0]["time"], "told of at the first report"
-            untrusted = next(d for d in told if d["cause"] == "pump-untrusted")
+            assert first["evidence"]["reported"] == wrong[0]["time"], "reported at the first report"
+            untrusted = next(d for d in reported if d["cause"] == "pump-untrusted")
             assert [m for m in notices if m.json()["evidence"].get("pump") == name], "and said at once, as urgent"
             after = [order for order in given if order["bench"] == name and at(order["issued"]) > at(untrusted["time"])]
             assert after and all(order["untrusted"] and order["stock"] == "locked" for order in after)
         rows.append((name, wrong[0]["time"], first["cause"], first["time"], late, first["evidence"].get("by", "silence")))
     with capsys.disabled():
-        print("\n\n| fault | first wrong watering | told as | found by | after |\n|---|---|---|---|---|")
+        print("\n\n| fault | first wrong watering | reported as | found by | after |\n|---|---|---|---|---|")
         for name, when, cause, _, late, by in rows:
             print(f"| {name} | {when} | {cause} | {by} | {late} |")
 
@@ -208,6 +208,7 @@ VALID = datetime.timedelta(seconds=10)
 def test_whoever_is_killed_the_pump_is_on_plain_water_when_its_order_expires(make_daemon, broker, tmp_path, victim, round_number):
     text = SETTINGS.replace("    benches: [east]\n", "    benches: [east]\n    recipe: growth\n    water: rain\n")
     daemon = make_daemon(text, more=SHORT)
+    daemon.hear_a_night()
     daemon.start()
     with Client(broker.port) as sender:
         sender.publish("house/east/air", {"t": 19.5, "rh": 70, "time": now().isoformat()})
@@ -234,7 +235,7 @@ def test_whoever_is_killed_the_pump_is_on_plain_water_when_its_order_expires(mak
         if victim == "pump":
             process.kill()
             process.wait(30)
-            daemon.kill()  # a pump that starts again finds the kept order, and nobody who renews it
+            daemon.kill()  # a restarting pump finds the retained order, but nobody renews it
             process = pump()
         killed = now()  # nothing was ordered later
 

@@ -16,6 +16,11 @@ REPLY = json.loads((ROOT / "config" / "schemas" / "reply.json").read_text())
 
 
 @pytest.fixture
+def daemon(fed_daemon):
+    return fed_daemon
+
+
+@pytest.fixture
 def ask(daemon, client):
     """ask(request=…, bench=…): the reply, checked against its schema. Without an id each gets its own."""
     numbers = iter(range(1000))
@@ -32,7 +37,7 @@ def ask(daemon, client):
 
 @pytest.fixture
 def order(client, daemon):
-    """order(condition): waits until the east bench's order satisfies it, and gives the order."""
+    """order(condition): waits until the east bench's order satisfies it, and returns the order."""
     orders = client.subscribe(f"{BASE}/benches/east/order")
 
     def wait(condition, what):
@@ -58,24 +63,24 @@ def test_hold_extend_and_release(ask, order):
     assert released["feeding"] != "plain-water" and released["stock"] == "open"
 
 
-def test_a_hold_from_a_day_ahead_begins_then(ask, order):
+def test_a_hold_from_a_later_day_begins_then(ask, order):
     order(lambda o: o["feeding"] != "plain-water", "an order")
     assert ask(request="hold", bench="east", **{"from": in_days(3)}, until=in_days(20))["done"]
-    # An answered second request proves that the first has had its effect, if it had one.
+    # The answer to a second request proves that the first had its effect, if it had one.
     ask(request="release", bench="west")
     assert order(lambda o: True, "an order")["feeding"] != "plain-water"
 
 
-def test_growth_started_is_taken_and_recorded(ask, daemon, order):
+def test_growth_started_is_accepted_and_recorded(ask, daemon, order):
     before = order(lambda o: True, "an order")
     assert ask(request="growth-started", bench="east")["done"]
-    told = [json.loads(line) for line in export(daemon)[1].splitlines() if '"growth-started"' in line]
-    assert told and all(d["bench"] == "east" for d in told)
+    started = [json.loads(line) for line in export(daemon)[1].splitlines() if '"growth-started"' in line]
+    assert started and all(d["bench"] == "east" for d in started)
     # Feed rises by a ramp, so not at once, but never falls.
-    assert told[-1]["strength_percent"] >= before["strength_percent"]
+    assert started[-1]["strength_percent"] >= before["strength_percent"]
 
 
-def test_exempt_is_taken(ask):
+def test_exempt_is_accepted(ask):
     assert ask(request="exempt", bench="east", until=in_days(30))["done"]
 
 
@@ -92,7 +97,7 @@ def test_exempt_is_taken(ask):
     (dict(request="extend", bench="east", until=in_days(3)), None),
     (dict(request="acknowledge", bench="east"), None),
 ])
-def test_what_cannot_be_done_is_said(ask, daemon, fields, problem):
+def test_an_impossible_request_gets_a_reason(ask, daemon, fields, problem):
     before = export(daemon)[1]
     reply = ask(**fields)
     assert not reply["done"] and reply["problem"]
@@ -102,7 +107,7 @@ def test_what_cannot_be_done_is_said(ask, daemon, fields, problem):
 
 
 @pytest.mark.parametrize("payload", [b"", b"{", b"[]", b"null", b"\xff\xfe", b'"hold"', b"{" * 5000, b"x" * 20000])
-def test_requests_that_are_none_are_answered(client, daemon, payload):
+def test_malformed_requests_are_answered(client, daemon, payload):
     reply = client.ask(REQUESTS, payload)
     jsonschema.validate(reply, REPLY)
     assert not reply["done"] and reply["problem"] in ("not-json", "too-long")
@@ -124,7 +129,7 @@ def test_the_same_id_again_gets_the_same_answer_and_changes_nothing(ask, daemon,
     assert export(daemon)[1] == ledger
 
 
-def test_a_request_without_a_response_topic_is_taken_too(client, daemon, order):
+def test_a_request_without_a_response_topic_is_accepted_too(client, daemon, order):
     client.publish(REQUESTS, {"id": "quiet", "who": "a test", "request": "hold", "bench": "east", "until": in_days(5)})
     order(lambda o: o["feeding"] == "plain-water", "plain water")
 
@@ -140,7 +145,7 @@ def test_a_hold_survives_kill(client, ask, daemon, order):
     assert found[-1].json()["hold"] == held
 
 
-def test_an_id_that_was_given_to_something_else_gets_no_answer_of_that(ask, order):
+def test_an_id_used_for_something_else_does_not_get_its_answer(ask, order):
     order(lambda o: o["feeding"] != "plain-water", "an order")
     assert not ask(id="twice", request="release", bench="west")["done"]
     assert ask(id="twice", request="hold", bench="east")["problem"] == "id-reused"
@@ -152,22 +157,22 @@ def test_an_id_that_was_given_to_something_else_gets_no_answer_of_that(ask, orde
     (dict(sent=in_days(1)), "sent-in-the-future"),
     (dict(sent=in_days(-8)), "sent-too-long-ago"),
 ])
-def test_a_request_out_of_its_time_is_not_obeyed(ask, times, problem):
+def test_a_request_outside_its_time_is_not_obeyed(ask, times, problem):
     assert ask(request="hold", bench="east", **times)["problem"] == problem
     assert ask(request="release", bench="east")["problem"] == "nothing-to-release"
 
 
-def test_a_reply_is_written_over_no_notice(client, ask, order):
+def test_a_reply_cannot_be_sent_to_a_notice_topic(client, ask, order):
     notices = client.subscribe(f"{BASE}/notices/#")
     properties = Properties(PacketTypes.PUBLISH)
     properties.ResponseTopic = f"{BASE}/notices/urgent"
     client.publish(REQUESTS, {"id": "sly", "who": "a test", "request": "hold", "bench": "east"}, properties)
-    order(lambda o: o["feeding"] == "plain-water", "plain water")  # obeyed, for all that
-    ask(request="release", bench="west")  # its answer comes after what was said before
+    order(lambda o: o["feeding"] == "plain-water", "plain water")  # obeyed all the same
+    ask(request="release", bench="west")  # its answer comes after everything published before
     assert not [m for m in notices if b'"done"' in m.payload], "a reply"
 
 
-def test_what_a_command_asks_is_not_done_after_it_has_given_up(client, daemon, order):
+def test_a_request_does_not_take_effect_after_its_command_gave_up(client, daemon, order):
     asked = client.subscribe(REQUESTS)
     order(lambda o: True, "an order")
     held = run("plainwater", "hold", "east", "--settings", daemon.settings)

@@ -1,4 +1,4 @@
-"""Backup beside a running service, restore after it: every pump on advice, a higher epoch, the store before kept."""
+"""Backup beside a running service and restore afterwards: every pump on advice, a higher epoch, the old store kept."""
 import contextlib
 import datetime
 import json
@@ -29,7 +29,7 @@ def restore(daemon, source, *options):
 
 
 def live_order(client, condition, what):
-    """The newest order of the east bench that satisfies the condition, kept or new."""
+    """The newest order of the east bench that satisfies the condition, retained or new."""
     orders = client.subscribe(f"{BASE}/benches/east/order")
     wait_for(lambda: orders and condition(orders[-1].json()), what)
     return orders[-1].json()
@@ -54,7 +54,7 @@ def armed(daemon, client, tmp_path):
     made = backup(daemon, tmp_path / "backup.db")
     assert made.returncode == 0, made.stderr
     assert "backed up" in made.stdout and "backup.db" in made.stdout
-    assert made.stderr == ""  # no progress bar where there is no terminal
+    assert made.stderr == ""  # no progress bar without a terminal
     return order
 
 
@@ -71,22 +71,26 @@ def test_after_a_restore_each_pump_is_on_advice_and_the_epoch_rose(daemon, clien
     [kept] = kept_stores(daemon)
     assert kept.name in result.stdout
 
+    # The broker keeps the orders of before; nobody must take them for those of the restored store.
+    show = ("plainwater", "show", "--settings", daemon.settings)
+    assert "ORDERED BEFORE THE RESTORE" in run(*show).stdout
     daemon.start()
     order = live_order(client, lambda o: o["epoch"] > held["epoch"], "an order of the new epoch")
+    assert "BEFORE THE RESTORE" not in run(*show).stdout
     assert order["pump_mode"] == "advise"
     assert order["hold"] is None
     assert "missing in the ledger" not in daemon.tail() and "reading the store back" not in daemon.tail()
-    # What was asked before is known again, so the same id arms nothing; a new one does.
+    # Earlier requests are recognised, so the same id arms nothing; a new one does.
     assert ask(client, id="arm-1", request="arm", pump="east")
     assert live_order(client, lambda o: True, "an order")["pump_mode"] == "advise"
     ask(client, id="arm-2", request="arm", pump="east")
     live_order(client, lambda o: o["pump_mode"] == "armed", "the pump to be armed again")
 
-    # The disarm stands in the ledger, and the hold in the store that was kept.
+    # The disarm is in the ledger, and the hold in the store that was kept.
     daemon.stop()
     ledger = tmp_path / "ledger.jsonl"
     assert run("plainwater", "export", "--store", daemon.store, "--ledger", ledger).returncode == 0
-    assert "as restore asked" in ledger.read_text()
+    assert "asked for by restore" in ledger.read_text()
     with opened(kept) as store:
         assert store.execute("SELECT count(*) FROM ledger WHERE decision = 'hold-placed'").fetchone()[0] == 1
 
@@ -99,7 +103,7 @@ def test_a_restore_beside_a_running_service_is_refused(daemon, client, armed, tm
     assert live_order(client, lambda o: True, "an order")["pump_mode"] == "armed"
 
 
-def test_a_store_is_replaced_only_when_asked(daemon, armed, tmp_path):
+def test_a_store_is_replaced_only_on_request(daemon, armed, tmp_path):
     daemon.stop()
     before = daemon.store.read_bytes()
     result = restore(daemon, tmp_path / "backup.db")
@@ -112,7 +116,7 @@ def test_a_store_is_replaced_only_when_asked(daemon, armed, tmp_path):
     daemon.start()
 
 
-def test_what_is_no_backup_is_told_and_changes_nothing(daemon, armed, tmp_path):
+def test_a_file_that_is_no_backup_is_reported_and_changes_nothing(daemon, armed, tmp_path):
     daemon.stop()
     before = daemon.store.read_bytes()
     whole = (tmp_path / "backup.db").read_bytes()
@@ -127,8 +131,8 @@ def test_what_is_no_backup_is_told_and_changes_nothing(daemon, armed, tmp_path):
     assert not [path for path in tmp_path.iterdir() if ".restoring" in path.name]
 
 
-def test_a_backup_by_a_clock_that_was_not_believed_leaves_no_pump_armed(daemon, armed, tmp_path):
-    """Then the engine takes no requests but this one."""
+def test_a_backup_made_with_an_untrusted_clock_leaves_no_pump_armed(daemon, armed, tmp_path):
+    """Then the engine accepts no other requests."""
     daemon.stop()
     with opened(daemon.store) as store:
         store.execute("INSERT INTO journal (kind, now_ms, body) SELECT 3, max(now_ms), 'unsettled' FROM journal")
@@ -142,7 +146,7 @@ def test_a_backup_by_a_clock_that_was_not_believed_leaves_no_pump_armed(daemon, 
 
 
 def test_a_pump_that_only_the_backup_knows_is_disarmed_too(daemon, client, armed, tmp_path):
-    """Whoever takes the old settings back must not find it armed."""
+    """Returning to the old settings must not find it armed."""
     daemon.stop()
     text = daemon.settings.read_text()
     daemon.settings.write_text(text.replace("  east:\n    benches: [east]\n", "  other:\n    benches: [east]\n"))
@@ -165,7 +169,8 @@ def test_a_backup_never_overwrites_and_needs_a_store(daemon, armed, tmp_path, ma
 
 
 def test_backups_follow_each_other_while_readings_come_in(daemon, client, tmp_path):
-    """A copy holds what the service had recorded at its moment, whole and in order; one after the last reading holds all."""
+    """A copy contains what the service had recorded at its moment, complete and in order; one after the last reading contains
+    all."""
     copies = [tmp_path / f"{i}.db" for i in range(4)]
     for i, copy in enumerate(copies[:3]):
         for n in range(50):
@@ -183,8 +188,8 @@ def test_backups_follow_each_other_while_readings_come_in(daemon, client, tmp_pa
     assert len(rows[-1]) == 150
 
 
-def test_what_was_given_by_hand_is_journaled_and_can_be_rehearsed(daemon, client, tmp_path):
-    """However the service answers: the words and figures of the command line are in the request that it took."""
+def test_waterings_by_hand_are_journaled_and_can_be_rehearsed(daemon, client, tmp_path):
+    """Whatever the service answers: the words and figures of the command line are in the request that it received."""
     for arguments in (["watered", "east", "--litres", "5.5", "--strength", "25", "--at", "2026-10-12", "--note", "with the can"],
                       ["runoff", "east", "--ec", "1.8"], ["trust", "east"], ["hold", "west"]):
         result = run("plainwater", arguments[0], "--settings", daemon.settings, *arguments[1:], "--who", "a test")
@@ -211,7 +216,7 @@ def test_what_was_given_by_hand_is_journaled_and_can_be_rehearsed(daemon, client
     doses = [json.loads(line) for line in files["doses"].read_text().splitlines()]
     assert [d["pump"] for d in doses] == ["east", "unheard-of"] and all(d["now"] > d["time"] for d in doses)
 
-    # A last reading after all of it: a rehearsal goes no further than the readings.
+    # A last reading after all of it: a rehearsal ends with the readings.
     with files["readings"].open("a") as readings:
         later = text_of_s(now_ms / 1000 + 3600)
         readings.write(f"{later},west-air,17.5,\n")
@@ -223,7 +228,7 @@ def test_what_was_given_by_hand_is_journaled_and_can_be_rehearsed(daemon, client
     assert " doses not used" in result.stderr
 
 
-def test_a_report_that_comes_twice_is_one_and_comes_back_in_a_rehearsal(daemon, client, tmp_path):
+def test_a_report_received_twice_counts_once_and_can_be_rehearsed(daemon, client, tmp_path):
     live_order(client, lambda o: True, "an order")
     reported = now()
     report = {"time": text_of(reported), "pump": "east", "litres": 2.5, "ec": 0.4}
@@ -248,7 +253,7 @@ def test_a_report_that_comes_twice_is_one_and_comes_back_in_a_rehearsal(daemon, 
     assert "0 refused requests, 0 doses not used" in result.stderr
 
 
-def test_a_line_that_is_no_dose_is_told_with_its_place(daemon, tmp_path):
+def test_an_unreadable_dose_line_is_reported_with_its_place(daemon, tmp_path):
     readings, doses = tmp_path / "r.csv", tmp_path / "d.jsonl"
     readings.write_text("time,sensor,temperature_c,humidity_percent\n2026-10-12T00:00:00Z,west-air,17.5,\n")
     doses.write_text('\n{"now":"2026-10-12T00:00:00Z","time":"2026-10-12T00:00:00Z","liters":5}\n')

@@ -1,4 +1,4 @@
-"""A large house: its plain water leaves before all else. What that takes in time, tools/bench --only scale tells."""
+"""A large house: its plain water is sent before everything else. For the time this takes run tools/bench --only scale."""
 import json
 
 from conftest import wait_for
@@ -10,15 +10,16 @@ FENCE = f"{BASE}/service/main/fence"
 
 
 def is_plain_water(message):
-    """An order that locks the stock, or the strength of such a bench."""
+    """True for an order that locks the stock, or the strength of such a bench."""
     if message.topic.endswith("/strength"):
         return message.payload == b"0"
     return message.topic.endswith("/order") and message.json()["stock"] == "locked"
 
 
-def test_after_the_backlog_plain_water_leaves_before_all_else(make_daemon, client):
-    """Every second bench is held, and all pumps are armed: the service begins again, with readings that waited for it."""
+def test_after_the_backlog_plain_water_is_sent_first(make_daemon, client):
+    """Every second bench is held, and all pumps are armed: the service restarts, with readings waiting for it."""
     daemon = make_daemon(many(BENCHES))
+    daemon.hear_a_night([f"house/{bay(number)}/air" for number in range(1, BENCHES + 1)])
     daemon.start()
     held = {bay(number) for number in range(1, BENCHES + 1, 2)}
     requests = [{"id": f"arm-{number}", "request": "arm", "pump": bay(number)} for number in range(1, BENCHES + 1)]
@@ -44,6 +45,6 @@ def test_after_the_backlog_plain_water_leaves_before_all_else(make_daemon, clien
     plain = new[first:first + 2 * len(held)]
     assert [message.topic for message in plain if not is_plain_water(message)] == []
     assert {message.topic for message in plain} == {f"{BASE}/benches/{bench}/{what}" for bench in held for what in ("order", "strength")}
-    # Of what the publisher had in hand already at that moment there is a handful, and no order.
+    # Only a few messages were in flight at that moment, and no order among them.
     assert len(new[:first]) <= 32 + 1
     assert not [message.topic for message in new[:first] if message.topic.endswith(("/order", "/strength"))]

@@ -1,5 +1,5 @@
-"""The whole season through broker and daemon: nothing is lost, and the ledger is what a rehearsal says, to the byte,
-however often the daemon is stopped or killed."""
+"""The whole season through broker and daemon: nothing is lost, and the ledger equals the rehearsal's, to the byte, however
+often the daemon is stopped or killed."""
 import json
 import os
 
@@ -17,7 +17,7 @@ PATIENCE = 400
 
 @pytest.fixture(scope="module")
 def truth():
-    """What the sensors said."""
+    """The sensors' readings."""
     return readings(simulate(*INTERVAL))
 
 
@@ -36,7 +36,7 @@ def wait_until_taken(daemon, truth):
     return wait_for(taken, "the season's last report in the journal", PATIENCE)
 
 
-def test_the_ledger_of_a_season_is_what_the_rehearsal_says(make_daemon, broker, truth, tmp_path):
+def test_the_ledger_of_a_season_equals_the_rehearsal(make_daemon, broker, truth, tmp_path):
     daemon = make_daemon(tern_bank_settings(), name="tern-bank")
     daemon.start()
     assert start_simulator(broker).wait(PATIENCE) == 0
@@ -63,7 +63,7 @@ def test_ten_stops_and_kills_change_nothing(make_daemon, broker, truth, tmp_path
     simulator = start_simulator(broker, "--duration", "20s")
     try:
         for stop in range(10):
-            # Wherever it happens to be: the simulator runs on meanwhile, and the broker keeps what comes.
+            # At any moment: the simulator runs on meanwhile, and the broker keeps the messages.
             taken = daemon.state()["engine_time"]
             (daemon.kill if (stop + round_number) % 2 else daemon.stop)()
             daemon.start(past_backlog=stop % 3 != 0)
@@ -81,7 +81,7 @@ def test_ten_stops_and_kills_change_nothing(make_daemon, broker, truth, tmp_path
 
 
 def test_a_restarted_broker_changes_nothing(make_daemon, broker, tmp_path):
-    """Also the simulator keeps what it could not send, and sends it later."""
+    """The simulator also keeps what it could not send, and sends it later."""
     part = ("--from", "2026-09-01", "--to", "2026-10-15")
     daemon = make_daemon(tern_bank_settings(), name="tern-bank")
     daemon.start()

@@ -1,5 +1,5 @@
-"""The service's sessions at the broker: nobody gets them by guessing, whoever gets one all the same is told of, an upgrade
-and a restore fetch what waits under the id of before, and of two services under one name exactly one gives orders."""
+"""The service's sessions at the broker: nobody can get them by guessing, a stolen one is reported, an upgrade and a restore
+fetch the messages waiting under the former id, and of two services with one name exactly one gives orders."""
 import contextlib
 import json
 import re
@@ -22,12 +22,12 @@ TAKES_S = 220
 
 SETTINGS = house(any_sensor(), bench("east", "intermediate", "east-a", "east-b"))
 SERVICE = f"{BASE}/service/main"
-OLD_ID = "plainwater-testing-main-in"  # as clients were called before there were keys
+OLD_ID = "plainwater-testing-main-in"  # client ids before there were keys
 FILTERS = [(f"{SERVICE}/fence", 1), ("house/+/air", 1), (f"{BASE}/requests", 1), (f"{BASE}/benches/+/order", 1), (f"{BASE}/benches/+/dosed", 1), (SERVICE, 1)]
 
 
 class Stranger:
-    """Comes by an id that is not its own, with MQTT 5, and keeps what it is handed."""
+    """Connects with a foreign id, with MQTT 5, and keeps the messages delivered to it."""
 
     def __init__(self, port, name, clean=False, expiry_s=0, subscribe=(), configure=lambda client: None):
         self.heard, self.lost, ready = [], [], threading.Event()
@@ -76,12 +76,12 @@ def in_id(daemon, instance="main"):
 
 
 def taken(client):
-    """Urgent notices of a session that was taken, from now on."""
+    """Urgent notices of a stolen session, from now on."""
     heard = client.subscribe(f"{BASE}/notices/urgent/json")
     return lambda: [m.json() for m in heard if m.json()["kind"] == "session-taken"]
 
 
-def test_the_id_cannot_be_guessed_and_is_told_nowhere(make_daemon, client):
+def test_the_id_cannot_be_guessed_and_is_shown_nowhere(make_daemon, client):
     everything = client.subscribe("#")
     daemon = make_daemon(SETTINGS)
     daemon.start()
@@ -96,7 +96,7 @@ def test_the_id_cannot_be_guessed_and_is_told_nowhere(make_daemon, client):
         assert key not in what
 
 
-def test_an_upgrade_takes_what_waits_under_the_old_id(make_daemon, broker, client):
+def test_an_upgrade_fetches_messages_waiting_under_the_old_id(make_daemon, broker, client):
     """The store of a version before there were keys, and the session that it left at the broker."""
     daemon, sensors = make_daemon(SETTINGS), Sensors()
     daemon.start()
@@ -112,7 +112,7 @@ def test_an_upgrade_takes_what_waits_under_the_old_id(make_daemon, broker, clien
     assert daemon.tail().count("what waited under our former client id is in") == 1
     with Stranger(broker.port, OLD_ID) as former:
         assert not former.present, "the old session is over"
-    # Whoever is killed meanwhile begins again; and once only.
+    # A service killed meanwhile starts over, but stores each only once.
     daemon.stop()
     sensors.send(client)
     daemon.start()
@@ -170,24 +170,24 @@ def test_no_role_of_the_houses_broker_gets_our_session(tmp_path, role):
         house_broker.stop()
 
 
-def test_a_session_that_is_taken_all_the_same_is_given_up_and_told(make_daemon, client, broker):
-    told, sensors = taken(client), Sensors()
+def test_a_stolen_session_is_given_up_and_reported(make_daemon, client, broker):
+    notices, sensors = taken(client), Sensors()
     daemon = make_daemon(SETTINGS)
     daemon.start()
     name, began = in_id(daemon), now()
     for _ in range(20):
         sensors.send(client)
-    assert not in_store(daemon, sensors)  # what is on its way when the other comes may go to it
+    assert not in_store(daemon, sensors)  # messages in flight when the other connects may go to it
     with Stranger(broker.port, name) as thief:
-        wait_for(told, f"an urgent notice; log:\n{daemon.tail()}")
-        # From now on it is another client: nobody throws anybody out.
+        wait_for(notices, f"an urgent notice; log:\n{daemon.tail()}")
+        # From now on it is another client: they no longer throw each other out.
         assert in_id(daemon) != name
-        count = len(told())
+        count = len(notices())
         for _ in range(200):
             sensors.send(client)
         assert not in_store(daemon, sensors)
-        assert len(told()) == count == 1
-    (notice,) = told()
+        assert len(notices()) == count == 1
+    (notice,) = notices()
     begin, end = instant(notice["evidence"]["from"]), instant(notice["evidence"]["to"])
     assert began.timestamp() - 2 <= begin.timestamp() <= end.timestamp()
     assert notice["urgency"] == "urgent" and "may have gone to it" in notice["text"]
@@ -196,14 +196,15 @@ def test_a_session_that_is_taken_all_the_same_is_given_up_and_told(make_daemon, 
 
 
 def former_sessions_over(daemon):
-    """All ids that it gave up are behind it: until then it comes by them once more, and throws out who has them now."""
+    """True when it has finished with all former ids: until then it connects with each once more, and throws out whoever has
+    it."""
     log = daemon.log.read_text()
     over = log.count("what waited under our former client id is in") + log.count("kept under our former client id")
     return over == log.count("we have another one from now on")
 
 
 def heartbeat_of(messages, daemon):
-    """The last live one of this daemon, by its store's id."""
+    """This daemon's last live heartbeat, by its store's id."""
     with rows(daemon.store) as store:
         (value,), = store.execute("SELECT value FROM meta WHERE key = 'store_id/main'").fetchall()
     own = f"{value % 2 ** 64:016x}"
@@ -213,8 +214,8 @@ def heartbeat_of(messages, daemon):
 
 @pytest.mark.parametrize("copied", [False, True], ids=["two stores", "a copy"])
 def test_of_two_services_under_one_name_one_gives_orders(make_daemon, broker, client, tmp_path, life, copied):
-    """Two real services, one instance. The older store's gives orders, the other stands aside and says so; neither throws the
-    other out. When the first is gone the other takes over."""
+    """Two real services, one instance. The one with the older store gives orders, the other stays idle and says so; neither
+    throws the other out. When the first is gone the other takes over."""
     clocks = Clocks(tmp_path)
     old, young = make_daemon(SETTINGS), make_daemon(SETTINGS, name="young")
     beats = client.subscribe(SERVICE)
@@ -243,12 +244,12 @@ def test_of_two_services_under_one_name_one_gives_orders(make_daemon, broker, cl
 
         def aside():
             return [d for d in (old, young) if "gives no orders while it is heard" in d.log.read_text()]
-        time_passes_until(aside, "nobody stands aside")
-        # A copy is as old: then the smaller run goes on.
+        time_passes_until(aside, "nobody stays idle")
+        # A copy is as old: then the smaller run id wins.
         (idle,) = aside()
         assert copied or idle is young
         busy = old if idle is young else young
-        wait_for(lambda: any(m.json()["kind"] == "second-service" for m in urgent), "it to be told")
+        wait_for(lambda: any(m.json()["kind"] == "second-service" for m in urgent), "it to be reported")
         given, lost = len(orders.seen()), [d.log.read_text().count("connection lost") for d in (old, young)]
         for _ in range(5):
             ahead_s += 1801
@@ -268,11 +269,11 @@ def test_of_two_services_under_one_name_one_gives_orders(make_daemon, broker, cl
         # Gone for good: the other takes over.
         busy.kill()
         if busy is young:
-            return  # `life` hears of the one that was killed
-        time_passes_until(lambda: "taking over" in idle.log.read_text(), "nobody takes over", 10, 1)  # so much counts as heard
+            return  # `life` belongs to the one that was killed
+        time_passes_until(lambda: "taking over" in idle.log.read_text(), "nobody takes over", 10, 1)  # as long as a service counts as alive
 
 
-def test_a_restore_fetches_what_waited_for_the_store_before(make_daemon, client, tmp_path):
+def test_a_restore_fetches_messages_waiting_for_the_old_store(make_daemon, client, tmp_path):
     daemon, sensors = make_daemon(SETTINGS), Sensors()
     daemon.start()
     assert run("plainwater", "backup", "--settings", daemon.settings, "--to", tmp_path / "backup.db").returncode == 0
@@ -288,7 +289,7 @@ def test_a_restore_fetches_what_waited_for_the_store_before(make_daemon, client,
 
 
 def test_a_spare_gets_its_copy_and_keeps_what_waited_for_it(make_daemon, client, tmp_path):
-    """As the README says: started and stopped once, then a copy of the running service's store."""
+    """As in the README: started and stopped once, then given a copy of the running service's store."""
     sensors = Sensors()
     main = make_daemon(SETTINGS)
     spare = make_daemon(SETTINGS.replace("  url:", "  instance: spare\n  url:"), name="spare")

@@ -1,4 +1,4 @@
-"""The simulated site: the same everywhere and always, and its faults are what they are called."""
+"""The simulated site: the same everywhere and always, with faults as named."""
 import collections
 import datetime
 import statistics
@@ -29,13 +29,13 @@ def test_another_seed_gives_another_season():
     assert simulate(*WEEK) != simulate(*WEEK, "--seed", "7")
 
 
-def test_a_part_of_the_season_is_that_part_of_the_whole():
+def test_a_part_of_the_season_equals_that_part_of_the_whole():
     whole = simulate(*WEEK).splitlines()[1:]
     part = simulate("--from", "2026-11-03", "--to", "2026-11-05", "--interval", "30m").splitlines()[1:]
     assert part == [line for line in whole if "2026-11-03" <= line[:10] < "2026-11-05"]
 
 
-def test_the_season_tells_its_story():
+def test_the_season_follows_its_story():
     table = readings(simulate("--interval", "60m"))
     cold_end, courtyard, long_bench, mist = (nights(table, s) for s in ("cold-end-a", "courtyard-a", "long-a", "mist-a"))
     before = [f"2026-09-{day:02}" for day in range(7, 14)]
@@ -44,13 +44,13 @@ def test_the_season_tells_its_story():
     assert all(abs(mist[n] - 19) < 1 for n in mist if "2026-10" <= n < "2027-04")
     assert all(long_bench[n] < 10 for n in ("2027-01-12", "2027-01-13"))
     assert all(long_bench[n] > 14 for n in ("2027-01-11", "2027-01-14"))
-    # Outdoors in summer, by night in the parlour from September on.
+    # Outdoors in summer, in the parlour at night from September on.
     assert statistics.median(courtyard[n] for n in courtyard if n < "2026-09-03") < 18
     assert all(17 < courtyard[n] < 19 for n in courtyard if "2026-11" <= n < "2027-04")
 
 
 @pytest.mark.parametrize("kind", ["stuck", "silent", "spikes", "fahrenheit", "drift"])
-def test_a_fault_changes_its_sensor_in_its_days_only(kind):
+def test_a_fault_changes_only_its_sensor_on_its_days(kind):
     plain = readings(simulate(*WEEK))
     faulty = readings(simulate(*WEEK, "--fault", f"{kind}:mist-b:2026-11-03/2026-11-06"))
     inside = {key for key in plain if key[1] == "mist-b" and "2026-11-03" <= key[0][:10] < "2026-11-06"}
@@ -80,7 +80,7 @@ def test_a_fault_changes_its_sensor_in_its_days_only(kind):
     (["--csv", "-", "--speed", "-1"], "-1"),
     (["--csv", "-", "--live"], "--broker"),
 ])
-def test_wrong_usage_is_told(arguments, says):
+def test_wrong_usage_is_reported(arguments, says):
     result = run("plainwater-sim", *arguments)
     assert result.returncode == 2
     assert says in result.stderr

@@ -1,4 +1,4 @@
-"""A storm of malformed messages at full speed: memory and log stay flat, each is counted, good readings flow."""
+"""A storm of malformed messages at full speed: memory and log stay flat, each message is counted, good readings still flow."""
 import collections
 import json
 import random
@@ -9,13 +9,13 @@ import paho.mqtt.client as paho
 
 from clock import now_text
 from conftest import PATIENCE, SETTINGS, wait_for
-from faults import OrderWatch, tell, times
+from faults import OrderWatch, record, times
 from mqtt5 import Client
 from season import export, readings
 
 GOOD = "house/east/air"
 STORM_SETTINGS = SETTINGS.replace("sensors:\n", "sensors:\n  \"{{1}}\":\n    topic: fleet/+/air\n    form: json\n    temperature: /t\n    time: /time\n", 1)
-FLAT_KIB = 4096  # what RSS may grow after the first tenth, however many messages follow
+FLAT_KIB = 4096  # allowed growth of RSS after the first tenth, however many messages follow
 LOG_BYTES = 100_000
 
 WELL_FORMED_REQUEST = {"id": "q", "who": "Sam", "request": "hold", "bench": "nobody"}
@@ -32,7 +32,7 @@ def mutated(chance, valid):
 
 
 def counted(chance, n):
-    """(topic, payload, reason): what is refused once, for this reason."""
+    """(topic, payload, reason): refused once each, for this reason."""
     return chance.choice([
         lambda: (GOOD, b'{"t": 21.0', "not-json"),
         lambda: (GOOD, b'{"t": %d, "x": "%s"}' % (n, b"y" * chance.choice([66_000, 70_000])) if n % 200 == 0 else b"[" * chance.randint(1, 40), None),
@@ -54,7 +54,7 @@ def counted(chance, n):
 
 
 def uncounted(chance, n):
-    """(topic, payload): what may be good by chance, or concerns nobody."""
+    """(topic, payload): valid by chance, or of no concern."""
     return chance.choice([
         lambda: (GOOD, mutated(chance, {"t": 21.5, "rh": 60, "time": "2020-01-01T00:00:00Z"})),
         lambda: (f"fleet/{n}/air", mutated(chance, {"t": 21.5})),
@@ -106,7 +106,7 @@ class GoodReadings:
             while self.running:
                 at = now_text()
                 value = 17 + len(self.sent) % 50 / 8
-                # Nobody waits for the broker's word here: the storm keeps it busy.
+                # Do not wait for the broker's acknowledgement here: the storm keeps it busy.
                 last = client.client.publish(GOOD, json.dumps({"t": value, "rh": 60.5, "time": at}), qos=1)
                 self.sent[at] = value
                 time.sleep(1)
@@ -122,7 +122,7 @@ class GoodReadings:
 
 
 class OurOrders(OrderWatch):
-    """Without the storm's own."""
+    """Log lines not caused by the storm."""
 
     def _keep(self, client, data, message):
         try:
@@ -139,7 +139,7 @@ def memory_kib(daemon):
 
 
 def refused(client, daemon):
-    """Counts by reason, of a heartbeat that comes after this call."""
+    """Counts by reason, from a heartbeat after this call."""
     beats = client.subscribe(daemon.topic)
     known = len(beats)
     wait_for(lambda: len(beats) > known and not beats[-1].retain, "a heartbeat", 90)
@@ -156,7 +156,7 @@ def test_a_storm_of_malformed_messages(broker, make_daemon):
         storm, good = Publisher(broker), GoodReadings(broker)
         begun, expected, with_qos_1, early = time.monotonic(), collections.Counter(), 0, None
         try:
-            # The first half is counted to the last one; the second may hold something good by chance.
+            # Every message of the first half is counted; the second half may contain valid ones by chance.
             for n in range(whole // 2):
                 topic, payload, reason = counted(chance, n)
                 storm.send(topic, payload, 1)
@@ -176,7 +176,7 @@ def test_a_storm_of_malformed_messages(broker, make_daemon):
                 storm.send(topic, payload, n % 2, retain=n % 5000 == 0)
             storm.settle()
             took = time.monotonic() - begun
-            # A request is answered after all that came before it.
+            # A request is answered after everything that came before it.
             reply = client.ask("plainwater/testing/requests", {"id": "last", "who": "Sam", "request": "hold", "bench": "nowhere"})
         finally:
             good.stop()
@@ -187,7 +187,7 @@ def test_a_storm_of_malformed_messages(broker, make_daemon):
             time.sleep(0.2)
         wrong = watch.wrong(export(daemon)[1])
     print(f"RSS {early[0]} KiB after a tenth, {late[0]} KiB at the end; log {early[1]} and {late[1]} bytes; {whole / took:.0f} messages/s")
-    tell("malformed payloads", whole, len(lost), len(wrong), None, f"memory {late[0] - early[0]:+} KiB after the first tenth")
+    record("malformed payloads", whole, len(lost), len(wrong), None, f"memory {late[0] - early[0]:+} KiB after the first tenth")
     assert reply["problem"] == "unknown-bench", reply
     assert sum(counts.values()) == with_qos_1, (counts, expected)
     for reason, count in expected.items():

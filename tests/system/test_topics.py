@@ -1,4 +1,4 @@
-"""What the daemon publishes: every retained message against its schema, and how long it is good for."""
+"""The daemon's publications: every retained message compared with its schema, and how long it is valid."""
 import datetime
 import json
 import subprocess
@@ -19,7 +19,7 @@ def schema(name):
 
 
 def retained(broker, topic):
-    """What a client sees that comes later."""
+    """The retained messages that a later client gets."""
     def ask():
         with Client(broker.port) as late:
             messages = late.subscribe(topic)
@@ -31,7 +31,7 @@ def retained(broker, topic):
 
 
 def kept_now(broker, topic):
-    """What a client gets that asks now, with the time at which it asked; None when nothing is kept."""
+    """What a client gets that subscribes now, with the time at which it did; None when nothing is retained."""
     with Client(broker.port) as late:
         asked, messages = now(), late.subscribe(topic)
         late.caught_up()
@@ -46,7 +46,7 @@ def validate(message, name):
 
 
 @pytest.mark.parametrize("bench", ["east", "west"])
-def test_orders_are_retained_and_keep_to_the_schema(daemon, broker, bench):
+def test_orders_are_retained_and_match_the_schema(daemon, broker, bench):
     order = retained(broker, f"{BASE}/benches/{bench}/order")
     assert order.retain and order.qos == 1
     validate(order, "order")
@@ -55,7 +55,7 @@ def test_orders_are_retained_and_keep_to_the_schema(daemon, broker, bench):
     assert order.json()["pump"] == ("east" if bench == "east" else None)
 
 
-def test_an_order_expires_and_its_time_runs(make_daemon, broker):
+def test_an_order_expires(make_daemon, broker):
     make_daemon(more="feeding:\n  order_valid: 1 h\n  reissue: 30 min\n").start()
     topic = f"{BASE}/benches/east/order"
     asked = now()
@@ -64,13 +64,13 @@ def test_an_order_expires_and_its_time_runs(make_daemon, broker):
     order = first.json()
     issued, until = (instant(order[key]) for key in ("issued", "valid_until"))
     assert until - issued == datetime.timedelta(hours=1)
-    # The message must not outlive what it says, whatever the time between issue and publishing.
+    # The message must not outlive its content, whatever the time between issue and publishing.
     assert first.expiry_s <= (until - asked).total_seconds() + 2
     wait_for(lambda: retained(broker, topic).expiry_s < first.expiry_s, "the broker to count the interval down")
 
 
 def test_nobody_gets_an_order_after_its_expiry(make_daemon, broker):
-    """What a pump or a board sees that subscribes late, when the service has died: nothing, which means plain water."""
+    """What a pump or a board gets that subscribes late, after the service has died: nothing, which means plain water."""
     daemon = make_daemon(more="feeding:\n  order_valid: 10 s\n  reissue: 5 s\n")
     daemon.start()
     topic = f"{BASE}/benches/east/order"
@@ -103,6 +103,7 @@ def test_placards_are_two_short_lines(daemon, broker):
 
 def test_strength_is_plain_text_never_retained_and_zero_until_armed(make_daemon, broker, client):
     daemon = make_daemon()
+    daemon.hear_a_night()
     strengths = client.subscribe(f"{BASE}/benches/+/strength")
     daemon.start()
     first = wait_for(lambda: strengths, "a strength")[0]
@@ -122,7 +123,7 @@ def test_strength_is_plain_text_never_retained_and_zero_until_armed(make_daemon,
     assert not [m for m in strengths if "/west/" in m.topic], "a bench without a pump has no strength"
 
 
-def test_the_heartbeat_keeps_to_the_schema_and_a_stop_says_offline(daemon, broker):
+def test_the_heartbeat_matches_the_schema_and_a_stop_says_offline(daemon, broker):
     topic = f"{BASE}/service/main"
     heartbeat = retained(broker, topic)
     validate(heartbeat, "service")
@@ -152,7 +153,7 @@ def test_a_newer_order_of_a_second_daemon_stays(make_daemon, broker, client):
     assert retained(broker, topic).json() == newer
 
 
-def test_ledger_lines_keep_to_the_schema(daemon, client, broker):
+def test_ledger_lines_match_the_schema(daemon, client, broker):
     from season import export
     assert client.ask(f"{BASE}/requests", {"id": "1", "who": "a test", "request": "hold", "bench": "east", "until": in_days(20)})["done"]
     lines = [json.loads(line) for line in export(daemon)[1].splitlines()]

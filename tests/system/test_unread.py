@@ -1,4 +1,4 @@
-"""Whoever reads what the service says may be slow, stop reading, or go away."""
+"""Readers of the service's output may be slow, stop reading, or go away."""
 import os
 
 from conftest import SETTINGS, wait_for
@@ -9,7 +9,7 @@ TAKES_S = 95
 REQUESTS = "plainwater/testing/requests"
 
 
-def test_output_that_nobody_reads_stops_nothing(make_daemon, broker):
+def test_unread_output_stops_nothing(make_daemon, broker):
     """Ledger and log go into pipes that are never read; each hold is a line in both."""
     daemon = make_daemon(SETTINGS)
     (ledger, ledger_in), (log, log_in) = os.pipe(), os.pipe()
@@ -18,11 +18,11 @@ def test_output_that_nobody_reads_stops_nothing(make_daemon, broker):
         with broker.client() as client:
             beats = client.subscribe(daemon.topic)
             wait_for(lambda: any(m.json()["state"] == "online" and not m.json()["backlog"] for m in beats), "the service")
-            for number in range(1000):  # some 200 kB: a pipe holds 64
+            for number in range(1000):  # about 200 kB: a pipe holds 64
                 request = {"request": "hold"} if number % 2 else {"request": "release", "full": True}
                 assert "done" in client.ask(REQUESTS, {"id": f"u{number}", "who": "Sam" * 20, "bench": "east", **request})
             os.close(ledger)
-            os.close(log)  # they have gone altogether
+            os.close(log)  # now there is no reader at all
             assert client.ask(REQUESTS, {"id": "last", "who": "Sam", "bench": "east", "request": "hold"})
         daemon.process.terminate()
         assert daemon.process.wait(60) == 0

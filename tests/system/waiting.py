@@ -1,15 +1,15 @@
-"""Waiting for what must come: by looking again and again, with a patience that only a failure uses up."""
+"""Waits for expected events by polling, with a patience that only a failure uses up."""
 import os
 import time
 
 import pytest
 
-# Seconds, for things that take milliseconds on a machine with nothing else to do.
+# Seconds, for events that take milliseconds on an idle machine.
 PATIENCE = int(os.environ.get("PLAINWATER_TEST_PATIENCE", "120"))
 
 
 def wait_for(condition, what, patience=PATIENCE):
-    """The first true value of condition(); fails after `patience` seconds. `what` may be a function, asked then."""
+    """The first true value of condition(); fails after `patience` seconds. `what` may be a function, called then."""
     deadline = time.monotonic() + patience
     while True:
         value = condition()

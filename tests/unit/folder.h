@@ -1,4 +1,4 @@
-// A folder of its own for a test, removed afterwards.
+// A separate folder for a test, removed afterwards.
 #pragma once
 
 #include <catch2/catch.hpp>

@@ -1,4 +1,4 @@
-"""What goes on in a thread of its own while a bench measures something else."""
+"""Work in a thread of its own while a bench measures something else."""
 import threading
 
 

@@ -25,7 +25,7 @@ STREAMS, READERS, ROUNDS = 100, 100, 3
 
 
 def fetch(url, zipped, tag=None):
-    """The answer's fields, the bytes that were sent, and the seconds it took."""
+    """The answer's fields, the bytes sent, and the seconds taken."""
     request = urllib.request.Request(url, headers={"Accept-Encoding": "gzip" if zipped else "identity", **({"If-None-Match": tag} if tag else {})})
     begin = time.perf_counter()
     try:
@@ -43,7 +43,7 @@ def kib(count):
 
 
 class Grower:
-    """Asks for holds and releases by turns, and stops the time until the bench's order is another."""
+    """Requests holds and releases in turn, and measures the time until the bench's order changes."""
 
     def __init__(self, client, clock):
         self.client, self.until, self.turn, self.arrived = client, clock, 0, threading.Condition()

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""What hours of a large house leave behind: hours_bench.py [--benches N] [--hours N]. Prints figures; nothing passes or fails here.
+"""What hours of a large house cost: hours_bench.py [--benches N] [--hours N]. Prints figures; nothing passes or fails here.
 
 The service's clocks run fast: each bench sends a reading a minute, a grower asks for something every five minutes, the broker
 starts anew each hour. What the store has grown by is held against the same readings as lines of text.
@@ -23,7 +23,7 @@ class Hours:
         self.begun = now()
 
     def minute(self, client):
-        """A reading of each bench at its moment, then the next minute."""
+        """Sends a reading of each bench, then advances to the next minute."""
         at = text_of(self.begun + datetime.timedelta(seconds=self.passed_s))
         for number in range(1, self.house.benches + 1):
             celsius = 18 + (number + self.passed_s // STEP_S) % 40 / 10
@@ -33,7 +33,7 @@ class Hours:
         self.house.clocks.shift(wall_s=self.passed_s, boot_s=self.passed_s)
 
     def ask(self, client):
-        """A hold or its end, by turns; it is answered when all before it is stored."""
+        """Requests a hold or its end, in turn; the answer comes when all earlier input is stored."""
         what = {"request": "release", "full": True} if self.asked % 2 else {"request": "hold"}
         bench = bay(self.asked // 2 % self.house.benches + 1)
         reply = client.ask(f"{BASE}/requests", {"id": f"ask-{self.asked}", "who": "a bench", "bench": bench, **what})

@@ -14,7 +14,7 @@ from season import export, readings, simulate, tern_bank_settings  # noqa: E402
 BENCHES = 50
 YEAR = ("--from", "2025-09-01", "--to", "2026-09-01", "--interval", "60m")
 PATIENCE = 1200
-# The simulator has eight sensors; the benches share them by turns.
+# The simulator has eight sensors; the benches take them in turn.
 AIRS = [("cool", "cold-end-a"), ("intermediate", "long-a"), ("warm", "mist-a"), ("intermediate", "courtyard-a"), ("intermediate", "long-b"), ("warm", "mist-b")]
 
 
@@ -48,7 +48,7 @@ class House:
         self.daemon.start()
 
     def play(self):
-        """The year, as fast as it goes; gives the seconds that it took."""
+        """Plays the year as fast as possible; returns the seconds taken."""
         begin = time.monotonic()
         subprocess.run([BIN / "plainwater-sim", "--broker", self.broker.url, "--quiet", *YEAR], check=True, timeout=PATIENCE)
         last, sensor = max(readings(simulate(*YEAR)))
@@ -60,7 +60,7 @@ class House:
         self.daemon.start()
 
     def memory_mib(self):
-        """Resident now, and the most so far."""
+        """Resident memory now, and its peak."""
         lines = dict(line.split(":", 1) for line in pathlib.Path(f"/proc/{self.daemon.process.pid}/status").read_text().splitlines())
         return tuple(int(lines[key].split()[0]) / 1024 for key in ("VmRSS", "VmHWM"))
 
@@ -74,6 +74,6 @@ class House:
 
 
 def quantile(values, share):
-    """The value that this share of all does not exceed."""
+    """The value not exceeded by this share of all."""
     ordered = sorted(values)
     return ordered[min(len(ordered) - 1, int(share * len(ordered)))]

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""How fast readings are taken for good: ingest_bench.py [--messages N] [--rounds N]. Prints figures; nothing passes or fails here.
+"""How fast readings are durably stored: ingest_bench.py [--messages N] [--rounds N]. Prints figures; nothing passes or fails here.
 
 The same stream of QoS 1 messages, from the same broker, to a client that only counts (mosquitto_sub) and to the service, by
 turns in one run. Both have a session that is there before the stream begins. The service has taken all when it answers a request
@@ -18,13 +18,13 @@ sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[2] / "tests" / "
 from clock import now  # noqa: E402
 from conftest import SETTINGS, Broker, Daemon  # noqa: E402
 
-# The peer has a topic of its own: what the service has a session for would wait for it at the broker.
+# The peer has its own topic: messages on a topic with a session of the service would be queued for it at the broker.
 TOPIC, COUNTED, REQUESTS = "house/east/air", "house/counted/air", "plainwater/testing/requests"
 QUIET = 'board:\n  listen: ""\nnotices:\n  quiet: ""\n  digest: ""\n'
 
 
 def stream(folder, messages, begin):
-    """A line a message, a reading a second."""
+    """One line per message, one reading per second."""
     file = folder / f"stream-{begin:%Y%m%d%H%M%S}"
     with open(file, "w", encoding="utf-8") as out:
         for number in range(messages):
@@ -39,7 +39,7 @@ def publish(broker, file, topic):
 
 
 def counted(broker, file, messages):
-    """Seconds of a client that counts."""
+    """Seconds that a client needs just to count the messages."""
     peer = subprocess.Popen(["mosquitto_sub", "-p", str(broker.port), "-q", "1", "-t", COUNTED, "-C", str(messages)], stdout=subprocess.DEVNULL)
     time.sleep(0.5)
     begin = time.perf_counter()

@@ -1,4 +1,4 @@
-"""A house of many benches, its service, and who notes when each message leaves it."""
+"""A house of many benches, its service, and a subscriber that records when each message leaves it."""
 import json
 import pathlib
 import re
@@ -22,7 +22,7 @@ PATIENCE = 900
 
 
 class Orders:
-    """Messages as a subscriber gets them, each with its moment by the machine's clock. mosquitto_sub writes them to a file, so
+    """Messages as a subscriber gets them, each with the time by the machine's clock. mosquitto_sub writes them to a file, so
     that this program takes little processor time meanwhile."""
 
     def __init__(self, broker, folder, topic=f"{BASE}/benches/+/order"):
@@ -37,7 +37,7 @@ class Orders:
         wait_for(listens, "the subscriber")
 
     def news(self):
-        """(moment, topic, payload) of those that came since the last call."""
+        """(moment, topic, payload) of messages since the last call."""
         with open(self.file, "rb") as file:
             file.seek(self.read)
             lines = file.read().rpartition(b"\n")[0]
@@ -87,7 +87,7 @@ class LargeHouse:
         self.env = self.life.env({**clock, **disk, "LD_PRELOAD": f"{clock['LD_PRELOAD']}:{disk['LD_PRELOAD']}"})
 
     def start(self):
-        """Returns when the service has said that it is past the broker's backlog; that moment."""
+        """Returns when the service has reported the end of the broker's backlog; the time of that."""
         begun = len(self.daemon.log.read_text()) if self.daemon.log.exists() else 0
         self.daemon.spawn(env=self.env)
         said = wait_for(lambda: re.search(r"^\[(\S+ \S+)\].*backlog is drained", self.daemon.log.read_text()[begun:], re.M), "the end of the backlog", PATIENCE)
@@ -97,7 +97,7 @@ class LargeHouse:
         return self.daemon.log.read_text().count("backlog is drained")
 
     def request(self, requests):
-        """All of them in one stream; gives when it began."""
+        """Sends all of them in one stream; returns when it began."""
         lines = "".join(json.dumps({"who": "a bench", **request}) + "\n" for request in requests)
         begin = machine_s()
         subprocess.run(["mosquitto_pub", "-V", "5", "-p", str(self.broker.port), "-q", "1", "-t", f"{BASE}/requests", "-l"], input=lines, text=True, check=True)
@@ -120,5 +120,5 @@ class LargeHouse:
 
 
 def time_of(logged):
-    """Of a line of the log, as seconds since 1970; the log has the machine's clock and its zone."""
+    """The time of a log line, as seconds since 1970; the log uses the machine's clock and zone."""
     return time.mktime(time.strptime(logged[:19], "%Y-%m-%d %H:%M:%S")) + float("0" + logged[19:])

@@ -20,7 +20,7 @@ ROUNDS = 3
 
 
 def scrape(port):
-    """The bytes, and the seconds that it took."""
+    """The bytes, and the seconds taken."""
     begin = time.perf_counter()
     with urllib.request.build_opener(urllib.request.ProxyHandler({})).open(f"http://127.0.0.1:{port}/metrics", timeout=60) as answer:
         return answer.read(), time.perf_counter() - begin

@@ -15,7 +15,7 @@ async function once(url, width, height) {
       const look = () => {
         const strips = [...document.querySelectorAll("figure[data-bench]")].filter((n) => ((box) => box.top < innerHeight && box.bottom > 0)(n.getBoundingClientRect()));
         const drawn = strips.length > 0 && strips.every((n) => n.querySelector("canvas"));
-        // What was put on a canvas in this frame is on the screen with the next.
+        // A canvas drawn in this frame is on the screen with the next one.
         if (drawn) requestAnimationFrame(() => (window.seen = { ...window.seen, strips: performance.now(), visible: strips.length }));
         else requestAnimationFrame(look);
       };

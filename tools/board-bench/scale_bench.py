@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""How long plain water takes to all of a large house: scale_bench.py [--benches N]... [--disk fine|slow]. Prints figures; nothing passes or fails here.
+"""How long plain water takes to reach all benches of a large house: scale_bench.py [--benches N]... [--disk fine|slow]. Prints figures; nothing passes or fails here.
 
 Each bench has a sensor and a pump. The peer is a plain publisher (mosquitto_pub) that sends as many retained messages of the same
 size and quality to the same broker, and the same subscriber notes when the last one comes; the median of three times.
@@ -42,21 +42,21 @@ def peer(house, count, size):
     return last - begin
 
 
-def tell(what, house, count, took, size):
+def report(what, house, count, took, size):
     alone = sorted(peer(house, count, size) for _ in range(3))[1]
     print(f"  {what}: {took:.2f} s; {count} messages of {size} bytes by a plain publisher {alone:.2f} s, ratio {took / alone:.1f}; memory {house.resident_mib():.0f} MiB", flush=True)
 
 
 def hold(house, orders):
-    """Of a house of more than a thousand benches fewer, or it takes minutes."""
+    """Fewer in a house of more than a thousand benches, or it takes minutes."""
     count = min(HOLDS, house.benches, HOLDS * 1000 // house.benches)
     begun = house.request({"id": f"hold-{number}", "request": "hold", "bench": bay(number)} for number in range(1, count + 1))
     last, size = orders.until(count, lambda order: order["hold"] is not None, begun)
-    tell(f"{count} holds asked for at once, to the last order", house, count, last - begun, size)
+    report(f"{count} holds asked for at once, to the last order", house, count, last - begun, size)
 
 
 def read_once(house):
-    """A reading of each bench; returns when they are stored."""
+    """Sends a reading of each bench; returns when they are stored."""
     with house.broker.client() as client:
         for number in range(1, house.benches + 1):
             client.client.publish(f"house/{bay(number)}/air", json.dumps({"t": 18}), qos=1)
@@ -70,7 +70,7 @@ def fall_silent(house, orders):
     house.clocks.shift(wall_s=HOURS_S, boot_s=HOURS_S)
     last, size = orders.until(house.benches, any_order, begun)
     house.life.looks(2)
-    tell(f"all sensors fall silent, and an hour passes, to the last order (longest silence towards systemd {house.life.longest_silence(since):.1f} s)",
+    report(f"all sensors fall silent, and an hour passes, to the last order (longest silence towards systemd {house.life.longest_silence(since):.1f} s)",
          house, house.benches, last - begun, size)
 
 
@@ -79,26 +79,26 @@ def large(benches):
     with tempfile.TemporaryDirectory() as name, LargeHouse(pathlib.Path(name), benches) as house, Orders(house.broker, house.folder) as orders:
         fence = house.start()
         last, size = orders.until(benches, any_order, fence)
-        tell("a first start: from the end of the backlog to the last order", house, benches, last - fence, size)
+        report("a first start: from the end of the backlog to the last order", house, benches, last - fence, size)
         fall_silent(house, orders)
         begun = machine_s()
         house.clocks.shift(wall_s=IN_1970, boot_s=HOURS_S, synchronised=False)
         last, size = orders.until(benches, locked, begun)
-        tell("the clock falls back to 1970, to the last order of plain water", house, benches, last - begun, size)
+        report("the clock falls back to 1970, to the last order of plain water", house, benches, last - begun, size)
         house.daemon.stop()
         fence = house.start()
         last, size = orders.until(benches, locked, fence)
-        tell("a restart by that clock: from the end of the backlog to the last order of plain water", house, benches, last - fence, size)
+        report("a restart by that clock: from the end of the backlog to the last order of plain water", house, benches, last - fence, size)
         begun = machine_s()
         house.clocks.shift(wall_s=HOURS_S, boot_s=HOURS_S)
         last, size = orders.until(benches, lambda order: not locked(order), begun)
-        tell("the clock is right again, to the last order of feed", house, benches, last - begun, size)
+        report("the clock is right again, to the last order of feed", house, benches, last - begun, size)
         hold(house, orders)
         house.daemon.stop()
 
 
 class Readings(Beside):
-    """One of each bench a minute, until closed."""
+    """Sends one reading of each bench a minute, until closed."""
 
     def __init__(self, house):
         super().__init__()

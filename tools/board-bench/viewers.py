@@ -18,7 +18,7 @@ POLL_S = 5.0
 
 
 class Line:
-    """A connection that is kept; answers are read whole. What was had before is asked for by its tag."""
+    """A persistent connection; answers are read completely. A repeated request sends the tag of the previous answer."""
 
     def __init__(self, at, counts):
         self.at, self.counts, self.reader, self.writer, self.tags = at, counts, None, None, {}
@@ -51,7 +51,7 @@ class Line:
 
 
 async def keep_on(work, counts):
-    """A viewer whose connection breaks comes back, as a browser does."""
+    """A viewer that reconnects after a broken connection, as a browser does."""
     while True:
         try:
             await work()

@@ -1,5 +1,5 @@
-// What a reading costs the engine, whether that grows with history, and how fast a house of a
-// thousand benches is back after a restart. Run by tools/bench.
+// What a reading costs the engine, whether that grows with history, and how quickly a house of a
+// thousand benches restarts. Run by tools/bench.
 #include <benchmark/benchmark.h>
 
 #include <cmath>
@@ -28,7 +28,7 @@ std::shared_ptr<Settings> house(std::size_t benches) {
   return settings;
 }
 
-/// °C of a made-up air: a day's and a year's wave.
+/// °C of invented air: a daily and a yearly wave.
 Milli air(std::int64_t minute) {
   const double t = static_cast<double>(minute);
   return to_milli(15 + 5 * std::sin(t / 1440 * 6.2831853) + 6 * std::sin(t / 525'960 * 6.2831853) +
@@ -47,7 +47,7 @@ void feed(Engine& engine, std::size_t sensors, std::int64_t from_minute, std::in
   }
 }
 
-/// One day of one reading a minute, after a history of `range` days. Flat is right.
+/// One day of one reading a minute, after a history of `range` days. The cost should be flat.
 void a_reading_after_days(benchmark::State& state) {
   const auto settings = house(1);
   Engine engine(settings);
@@ -64,8 +64,8 @@ void a_reading_after_days(benchmark::State& state) {
 }
 BENCHMARK(a_reading_after_days)->Arg(1)->Arg(365)->Arg(3650)->Unit(benchmark::kMicrosecond);
 
-/// A pump's report every ten minutes, in a house of `range` benches with a pump each. Flat is
-/// right.
+/// A pump report every ten minutes, in a house of `range` benches with a pump each. The cost should
+/// be flat.
 void a_report_of_a_pump(benchmark::State& state) {
   const auto settings = house(static_cast<std::size_t>(state.range(0)));
   Recipe recipe;
@@ -99,8 +99,8 @@ void a_report_of_a_pump(benchmark::State& state) {
 }
 BENCHMARK(a_report_of_a_pump)->Arg(1)->Arg(1000)->Unit(benchmark::kMicrosecond);
 
-/// Readings of a bench and of both references, one round each `range(1)` minutes, on a bench that
-/// never moves and on one whose place is watched: what the position filter adds to a reading.
+/// Readings of a bench and of both references, every `range(1)` minutes, on a bench that never
+/// moves and on one whose place is watched: shows what the position filter adds to a reading.
 void a_reading_of_a_bench(benchmark::State& state) {
   const auto settings = house(3);
   settings->benches.resize(1);
@@ -123,7 +123,7 @@ BENCHMARK(a_reading_of_a_bench)
     ->ArgsProduct({{0, 1}, {1, 10}})
     ->Unit(benchmark::kMicrosecond);
 
-/// Reading back the state of a thousand benches with a year of nights; and what a bench takes in
+/// Restores the state of a thousand benches with a year of nights, and measures a bench's size in
 /// the snapshot.
 void restore_a_thousand_benches(benchmark::State& state) {
   const auto settings = house(1000);

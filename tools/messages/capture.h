@@ -1,4 +1,4 @@
-// Messages as a subscriber wrote them down.
+// Messages as written down by a subscriber.
 #pragma once
 
 #include <istream>
@@ -10,12 +10,12 @@ namespace plainwater::tool {
 struct Captured {
   std::size_t line = 0;  ///< where it begins, from 1
   std::string topic, payload;
-  std::string fault{};  ///< not empty: the line is no message, and why
+  std::string fault{};  ///< why the line is not a message; empty: it is one
 };
 
-/// A line each: `topic payload`, or a JSON object with `topic` and `payload` (a string is the
-/// payload itself, anything else is the JSON that was sent). Further lines of a placard, which has
-/// several, follow as they are. Empty lines are passed over.
+/// One message per line: `topic payload`, or a JSON object with `topic` and `payload` (a string is
+/// the payload itself, anything else is the JSON that was sent). The further lines of a placard
+/// follow unchanged. Empty lines are skipped.
 std::vector<Captured> read_capture(std::istream& in);
 
 }  // namespace plainwater::tool

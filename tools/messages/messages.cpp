@@ -16,10 +16,10 @@ Judged wrong(std::string field, std::string problem, std::string remedy) {
   return {Verdict::wrong, {std::move(field), std::move(problem), std::move(remedy)}};
 }
 
-/// The last levels of a topic, as far as they tell what it carries.
+/// The last levels of a topic, which show what it carries.
 struct Kind {
-  std::string word;  ///< "order", "requests" …; empty: none of ours
-  std::string base;  ///< what stands before
+  std::string word;  ///< "order", "requests" …; empty: not one of ours
+  std::string base;  ///< the levels before it
   std::string bench;
 };
 
@@ -105,16 +105,17 @@ Judged json_message(const std::string& schema, std::string_view payload) {
   if (broken)
     return wrong("", "is not JSON (" + broken.message() + ")", "send one JSON object, in UTF-8");
   if (auto fault = fault_by_schema(schema, value)) return {Verdict::wrong, std::move(*fault)};
-  // The readers know what no schema says: sizes in bytes, years, what must stand together.
+  // Our readers check what no schema can: sizes in bytes, years, fields that belong together.
   if (schema == "request") {
     const auto read = outlet::parse_request(payload);
     if (const auto* fault = std::get_if<outlet::RequestFault>(&read))
-      return wrong("", "would be refused: " + fault->reply.text, "see config/schemas/request.json");
+      return wrong("", "would be refused: " + fault->reply.text(),
+                   "see config/schemas/request.json");
   }
   if (schema == "dosed") {
     const auto read = outlet::parse_dose_report(payload);
     if (const auto* fault = std::get_if<outlet::FieldFault>(&read))
-      return wrong("", "would be refused: " + fault->text, "see config/schemas/dosed.json");
+      return wrong("", "would be refused: " + fault->text(), "see config/schemas/dosed.json");
   }
   return {};
 }
@@ -169,7 +170,7 @@ Judged MessageCheck::judge(std::string_view topic, std::string_view payload) con
   if (kind.word == "placard") return placard(payload, settings_.get());
   if (kind.word == "notice text" || kind.word == "fence") return one_line(payload);
   if (payload.empty() && kind.word != "request" && kind.word != "dosed")
-    return {};  // clears what the broker keeps
+    return {};  // clears a retained message
   return json_message(kind.word, payload);
 }
 

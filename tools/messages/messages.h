@@ -1,5 +1,5 @@
-// Are these messages what the topics promise? By the schemas, by the service's own readers, and by
-// the settings if given.
+// Checks messages against what the topics promise: by the schemas, by the service's own readers,
+// and by the settings if given.
 #pragma once
 
 #include <memory>
@@ -16,17 +16,17 @@ namespace plainwater::tool {
 enum class Verdict : std::uint8_t {
   valid,
   wrong,
-  unknown,  ///< a topic of others: told, and no fault
+  unknown,  ///< a foreign topic: mentioned, but not a fault
 };
 
 struct Judged {
   Verdict verdict = Verdict::valid;
-  SchemaFault fault{};  ///< unless it is valid
+  SchemaFault fault{};  ///< set unless it is valid
 };
 
 class MessageCheck {
  public:
-  /// `settings` may be null: then any root and site will do, and sensors are not known.
+  /// `settings` may be null: then any root and site will do, and sensors are unknown.
   explicit MessageCheck(std::shared_ptr<const Settings> settings);
   Judged judge(std::string_view topic, std::string_view payload) const;
 

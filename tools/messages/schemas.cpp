@@ -5,7 +5,7 @@
 #include <memory>
 #include <stdexcept>
 
-// Not our code: its warnings are not ours to mend.
+// Not our code: its warnings are not ours to fix.
 #pragma GCC diagnostic push
 #pragma GCC diagnostic ignored "-Wconversion"
 #pragma GCC diagnostic ignored "-Wshadow"
@@ -26,8 +26,8 @@ namespace json = boost::json;
 using Adapter = valijson::adapters::BoostJsonAdapter;
 using Error = valijson::ValidationResults::Error;
 
-/// valijson takes a format's value for a text whatever it is, so times go by a pattern, which
-/// passes over null. Its length is bounded, as std::regex recurses.
+/// valijson checks a format on any type as if it were text, so times are checked by a pattern,
+/// which skips null. Its length is limited, since std::regex recurses.
 constexpr const char* kTime =
     "^[0-9]{4}-[01][0-9]-[0-3][0-9][Tt][0-2][0-9]:[0-5][0-9]:[0-6][0-9](\\.[0-9]{1,9})?([Zz]|[+-]["
     "0-2][0-9]:[0-5][0-9])$";
@@ -46,7 +46,7 @@ void times_by_pattern(json::value& schema) {
   for (auto& member : *object) times_by_pattern(member.value());
 }
 
-/// Where a text stands that is longer than any of ours; none: nowhere.
+/// Where a text is longer than any of ours; none: nowhere.
 std::optional<std::string> too_long(const json::value& value, const std::string& at) {
   if (const auto* text = value.if_string(); text != nullptr && text->size() > kLongestString)
     return at;
@@ -84,7 +84,7 @@ const valijson::Schema& schema_of(std::string_view name) {
   return *schema;
 }
 
-/// "<root>", "[hold]", "[3]" as a JSON Pointer.
+/// Converts "<root>", "[hold]", "[3]" to a JSON Pointer.
 std::string pointer_of(const Error& error) {
   std::string pointer;
   for (std::size_t i = 1; i < error.context.size(); ++i) {
@@ -95,7 +95,7 @@ std::string pointer_of(const Error& error) {
   return pointer;
 }
 
-/// What stands between the last two apostrophes.
+/// The text between the last two apostrophes.
 std::string quoted_in(const std::string& text) {
   const auto last = text.rfind('\'');
   const auto first =
@@ -103,7 +103,7 @@ std::string quoted_in(const std::string& text) {
   return first == std::string::npos ? std::string() : text.substr(first + 1, last - first - 1);
 }
 
-SchemaFault told(const Error& error, std::string_view name) {
+SchemaFault fault_of(const Error& error, std::string_view name) {
   const std::string& text = error.description;
   const std::string field = pointer_of(error),
                     file = "config/schemas/" + std::string(name) + ".json";
@@ -128,7 +128,7 @@ SchemaFault told(const Error& error, std::string_view name) {
   return {field, text.substr(0, text.find_last_not_of('.') + 1), "see " + file};
 }
 
-/// Only says that something deeper failed, which stands before it.
+/// Only says that something deeper failed, which is listed before it.
 bool hollow(const std::string& text) {
   return text.starts_with("Failed to validate against child schema") ||
          text.starts_with("Failed to validate against any child schemas") ||
@@ -146,7 +146,7 @@ std::optional<SchemaFault> fault_by_schema(std::string_view name, const json::va
   valijson::ValidationResults results;
   valijson::Validator validator;
   if (validator.validate(schema, Adapter(value), &results)) return std::nullopt;
-  // Of a message with two shapes, the faults of the shape that it claims.
+  // For a message with two shapes, the faults of the shape that it claims.
   const auto* object = value.if_object();
   const auto* state = object == nullptr ? nullptr : object->if_contains("state");
   bool skip = name == "service" && state != nullptr && *state == json::value("offline");
@@ -158,7 +158,7 @@ std::optional<SchemaFault> fault_by_schema(std::string_view name, const json::va
       continue;
     }
     if (hollow(error.description)) continue;
-    first = told(error, name);
+    first = fault_of(error, name);
     break;
   }
   return first ? first

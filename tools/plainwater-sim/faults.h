@@ -1,4 +1,4 @@
-// Faults on request: what goes wrong with which sensor, from when until when.
+// Faults on request: which sensor fails, how, and when.
 #pragma once
 
 #include <optional>
@@ -13,10 +13,10 @@ namespace plainwater::sim {
 
 struct Fault {
   enum class Kind {
-    stuck,       ///< shows its last value on and on
-    silent,      ///< says nothing
+    stuck,       ///< repeats its last value
+    silent,      ///< sends nothing
     spikes,      ///< one report in ten is far off
-    fahrenheit,  ///< shows °F where °C is expected
+    fahrenheit,  ///< sends °F where °C is expected
     drift,       ///< 0.25 °C a day too warm, growing
   };
   Kind kind = Kind::silent;
@@ -24,24 +24,24 @@ struct Fault {
   Instant from{}, until{};
 };
 
-/// "stuck:mist-b:2026-11-03/2026-11-10": kind, sensor, first day, day of repair (UTC). Errors say
-/// what may stand there.
+/// Parses "stuck:mist-b:2026-11-03/2026-11-10": kind, sensor, first day, day of repair (UTC).
+/// Errors say what is allowed there.
 Result<Fault> parse_fault(std::string_view text);
 
 class Faults {
  public:
   Faults(std::vector<Fault> faults, Noise noise)
       : faults_(std::move(faults)), held_(faults_.size()), noise_(noise) {}
-  /// The report as the faulty sensor gives it; none when it is silent.
+  /// The report as the faulty sensor sends it; none when it is silent.
   std::optional<Report> apply(Report report);
 
  private:
   std::vector<Fault> faults_;
-  std::vector<std::optional<Report>> held_;  ///< what a stuck sensor shows
+  std::vector<std::optional<Report>> held_;  ///< the values that stuck sensors repeat
   Noise noise_;
 };
 
-/// "2026-08-01" or an RFC 3339 time; a date is its midnight in UTC.
+/// Parses "2026-08-01" or an RFC 3339 time; a date means its midnight in UTC.
 Result<Instant> parse_day_or_time(std::string_view text);
 
 }  // namespace plainwater::sim

@@ -6,26 +6,26 @@
 
 namespace plainwater::sim {
 
-/// One compartment under glass.
+/// One heated compartment under glass.
 struct House::Glass {
-  double set_point_c;  ///< what the heating holds; far below any weather: none
-  double shelter_c;    ///< how much warmer than outdoors it stays without heating or sun
-  double droop;        ///< how much of the missing warmth the heating fails to bring, 0..1
-  double sun_gain_c;   ///< °C by full sunlight
+  double set_point_c;  ///< what the heating aims at; far below any weather: no heating
+  double shelter_c;    ///< how much warmer than outdoors it is without heating or sun
+  double droop;        ///< share of the missing warmth that the heating fails to supply, 0..1
+  double sun_gain_c;   ///< °C in full sunlight
   double humidity_rh;  ///< usual, at night
 };
 
 namespace {
 
 constexpr double kNoHeating = -100;
-constexpr double kVentsOpen_c = 27;  ///< above it most of the warmth is let out
+constexpr double kVentsOpen_c = 27;  ///< above this most of the warmth is let out
 
 bool heating_failed(const SolarTime& t) {
   return (t.between(1, 12, 1, 13) && t.hour >= 17) || t.between(1, 13, 1, 14) ||
          (t.between(1, 14, 1, 15) && t.hour < 8);
 }
 
-/// The thermostat's own swing, in °C.
+/// The swing of the thermostat, in °C.
 double thermostat_c(Instant t) {
   return 0.25 * std::sin(2 * std::numbers::pi * static_cast<double>(to_seconds(t) % 2220) / 2220.0);
 }
@@ -33,7 +33,7 @@ double thermostat_c(Instant t) {
 }  // namespace
 
 Air House::behind_glass(const Glass& glass, Instant t) const {
-  // Glass, benches and wet floors follow the weather some two hours late.
+  // Glass, benches and wet floors lag about two hours behind the weather.
   const double unheated = weather_.temperature_c(t - hours(2)) + glass.shelter_c;
   double temperature = unheated;
   if (unheated < glass.set_point_c)
@@ -48,7 +48,7 @@ Air House::behind_glass(const Glass& glass, Instant t) const {
 
 Air House::parlour(Instant t) const {
   const SolarTime solar = solar_time(t);
-  // Lit at seven, banked at ten in the evening; walls and air follow slowly.
+  // Heating lit at seven, banked at ten in the evening; walls and air follow slowly.
   const double since_lit = solar.hour - 7,
                since_banked = solar.hour >= 22 ? solar.hour - 22 : solar.hour + 2;
   const double fire = since_lit >= 0 && solar.hour < 22 ? 2.5 * (1 - std::exp(-since_lit / 0.7))
@@ -68,7 +68,7 @@ bool House::rolled_out(Instant t) const {
   if (solar.between(6, 1, 9, 4))
     return !(on(6, 1) && solar.hour < 10) && !(on(9, 3) && solar.hour >= 18);
   if (solar.between(11, 1, 5, 10)) return false;
-  // Out at ten, when that morning is warm enough, and in at six.
+  // Out at ten if that morning is warm enough, in at six.
   const Instant ten = t - Span(static_cast<std::int64_t>((solar.hour - 10) * 3'600'000));
   return by_day && weather_.temperature_c(ten) >= 11;
 }
@@ -76,12 +76,12 @@ bool House::rolled_out(Instant t) const {
 Air House::courtyard_place(bool out, Instant t) const {
   if (!out) return parlour(t);
   Air air = weather_.air(t);
-  air.temperature_c += 1.5;  // a wall keeps some of the day
+  air.temperature_c += 1.5;  // a wall keeps some of the day's warmth
   return air;
 }
 
 Air House::courtyard(Instant t) const {
-  // Pots and sensor need some twenty minutes to follow when the bench has been rolled.
+  // Pots and sensor need about twenty minutes to follow after the bench was rolled.
   const double hour = solar_time(t).hour;
   const double since_roll = hour >= 18 ? hour - 18 : hour >= 10 ? hour - 10 : hour + 6;
   const bool out = rolled_out(t),

@@ -8,10 +8,16 @@ namespace plainwater::sim {
 enum class Place { mist, long_bench, cold_end, courtyard, outdoors, parlour };
 
 /// The story, the same every year:
-///   to 3 September     the courtyard bench stands outdoors; then on mild days only, at night in
-///   the parlour 14 September       a front; the cold end leaks and sees sharply cooler nights 1
-///   November         the courtyard bench stays in the parlour; from 10 May it is out on mild days,
-///   from 1 June for good 12 to 14 January   the long bench's heating fails for two nights
+///
+/// - To 3 September the courtyard bench is outdoors; then only on mild days, with nights in the
+/// parlour.
+///
+/// - On 14 September a front arrives: the cold end leaks, and its nights turn sharply cooler.
+///
+/// - From 1 November the courtyard bench stays in the parlour; from 10 May it is out on mild days,
+/// from 1 June for good.
+///
+/// - From 12 to 14 January the long bench's heating fails for two nights.
 class House {
  public:
   explicit House(Weather weather) : weather_(weather) {}

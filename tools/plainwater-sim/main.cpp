@@ -1,6 +1,5 @@
-// plainwater-sim: a simulated site whose sensors report as real ones would.
-// Exit codes: 0 done, 1 interrupted before the season's end or a report was lost, 2 usage, 3 cannot
-// reach.
+// plainwater-sim: a simulated site whose sensors report as real ones would. Exit codes: 0 done, 1
+// interrupted before the season's end or a report was lost, 2 usage, 3 cannot reach.
 #include <fmt/format.h>
 
 #include <csignal>
@@ -27,7 +26,7 @@ int fail(const std::string& problem, int code) {
   return code;
 }
 
-/// Sleeps until `due`, in short steps so that an interruption is soon seen.
+/// Sleeps until `due`, in short steps so that an interruption is noticed soon.
 void sleep_until(Steady::time_point due) {
   while (interrupted == 0) {
     const auto left = due - Steady::now();
@@ -36,8 +35,8 @@ void sleep_until(Steady::time_point due) {
   }
 }
 
-/// Calls `send` with every report up to `options.to`, at the wanted speed; false when interrupted
-/// or send fails.
+/// Calls `send` with every report up to `options.to`, at the chosen speed; false when interrupted
+/// or when `send` fails.
 bool play(const Options& options, Season& season, const std::function<bool(const Report&)>& send,
           std::size_t& sent) {
   Progress progress(options.quiet);

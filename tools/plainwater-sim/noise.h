@@ -1,5 +1,5 @@
-// Chance that is the same on every machine: a value is a pure function of (seed, stream, index), so
-// a season may begin anywhere and be asked in any order.
+// Random numbers that are the same on every machine: a value is a pure function of (seed, stream,
+// index), so a season may begin anywhere and be computed in any order.
 #pragma once
 
 #include <cstdint>
@@ -13,12 +13,12 @@ class Noise {
   std::uint64_t bits(std::uint64_t stream, std::int64_t index) const {
     return mix(mix(mix(seed_) ^ stream) ^ static_cast<std::uint64_t>(index));
   }
-  /// From 0 up to, not including, 1.
+  /// From 0 up to, but not including, 1.
   double uniform(std::uint64_t stream, std::int64_t index) const {
     return static_cast<double>(bits(stream, index) >> 11) * 0x1p-53;
   }
-  /// Mean 0, standard deviation 1, never beyond 3.5: four 16-bit uniforms added. Only whole numbers
-  /// and one multiplication, hence no difference between mathematics libraries.
+  /// Mean 0, standard deviation 1, never beyond 3.5: the sum of four 16-bit uniforms. Uses only
+  /// integers and one multiplication, so that mathematics libraries cannot differ.
   double normal(std::uint64_t stream, std::int64_t index) const {
     const std::uint64_t b = bits(stream, index);
     const std::uint64_t sum =

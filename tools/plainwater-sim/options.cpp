@@ -9,7 +9,7 @@ namespace {
 
 constexpr int kUsage = 2;
 
-/// "90s", "10m", "2h", "60" (seconds) as whole seconds; none when malformed.
+/// Parses "90s", "10m", "2h", "60" (seconds) to whole seconds; none when malformed.
 std::optional<seconds> parse_duration(const std::string& text) {
   std::int64_t unit = 1;
   std::string digits = text;
@@ -47,36 +47,35 @@ CLI::Validator day_check() {
       "DAY");
 }
 
-/// Options that are read further once all are there.
-struct Told {
+/// Options that are parsed further once all have been read.
+struct RawOptions {
   std::string from = "2026-08-01", to = "2027-06-01", interval = "10m", speed = "max", duration;
   std::vector<std::string> faults;
 };
 
-void declare(CLI::App& app, Options& options, Told& told) {
+void declare(CLI::App& app, Options& options, RawOptions& raw) {
   auto* broker =
       app.add_option("--broker", options.broker, "Publish to this broker, mqtt://host:port");
   app.add_option("--csv", options.csv,
                  "Write a rehearsal CSV to this file instead; - is standard output")
       ->excludes(broker);
-  app.add_option("--from", told.from, "First day (UTC)")->check(day_check())->capture_default_str();
-  app.add_option("--to", told.to, "Day after the last (UTC)")
+  app.add_option("--from", raw.from, "First day (UTC)")->check(day_check())->capture_default_str();
+  app.add_option("--to", raw.to, "Day after the last (UTC)")
       ->check(day_check())
       ->capture_default_str();
-  app.add_option("--interval", told.interval, "One report of each sensor per interval, at least 1m")
+  app.add_option("--interval", raw.interval, "One report of each sensor per interval, at least 1m")
       ->check(duration_check())
       ->capture_default_str();
-  auto* pace =
-      app.add_option("--speed", told.speed, "max, real, or how many times faster than real")
-          ->capture_default_str();
-  app.add_option("--duration", told.duration, "Spread the whole stretch over this time")
+  auto* pace = app.add_option("--speed", raw.speed, "max, real, or how many times faster than real")
+                   ->capture_default_str();
+  app.add_option("--duration", raw.duration, "Spread the whole stretch over this time")
       ->check(duration_check())
       ->excludes(pace);
   app.add_flag("--live", options.live,
                "Go on at real speed after the last day, one report a minute, until interrupted");
   app.add_option("--seed", options.seed, "Another seed, another season")->capture_default_str();
   app.add_option(
-         "--fault", told.faults,
+         "--fault", raw.faults,
          "kind:sensor:from/to, for example stuck:mist-b:2026-11-03/2026-11-10; may be repeated")
       ->allow_extra_args(false);
   app.add_option("--client-id", options.client_id, "MQTT client identifier")->capture_default_str();
@@ -91,30 +90,30 @@ Parsed usage(const std::string& problem) {
   return {.options = std::nullopt, .exit_code = kUsage};
 }
 
-Parsed understood(Options options, const Told& told) {
+Parsed understood(Options options, const RawOptions& raw) {
   if (options.broker.empty() == options.csv.empty())
     return usage("say where to: --broker mqtt://host:port or --csv FILE");
   if (options.live && options.broker.empty()) return usage("--live needs a --broker");
-  options.from = *parse_day_or_time(told.from);
-  options.to = *parse_day_or_time(told.to);
+  options.from = *parse_day_or_time(raw.from);
+  options.to = *parse_day_or_time(raw.to);
   if (options.to < options.from)
-    return usage(fmt::format("--to {} is before --from {}", told.to, told.from));
-  options.interval = *parse_duration(told.interval);
+    return usage(fmt::format("--to {} is before --from {}", raw.to, raw.from));
+  options.interval = *parse_duration(raw.interval);
   if (options.interval < minutes(1))
-    return usage(fmt::format("--interval {} is too short; give at least 1m", told.interval));
-  if (!told.duration.empty()) {
-    const auto spread = *parse_duration(told.duration);
+    return usage(fmt::format("--interval {} is too short; give at least 1m", raw.interval));
+  if (!raw.duration.empty()) {
+    const auto spread = *parse_duration(raw.duration);
     if (spread < seconds(1))
-      return usage(fmt::format("--duration {} is too short; give at least 1s", told.duration));
+      return usage(fmt::format("--duration {} is too short; give at least 1s", raw.duration));
     options.speed = hours_of(options.to - options.from) / hours_of(spread);
-  } else if (told.speed == "real") {
+  } else if (raw.speed == "real") {
     options.speed = 1.0;
-  } else if (told.speed != "max") {
-    const auto times = CLI::detail::lexical_cast(told.speed, options.speed.emplace());
+  } else if (raw.speed != "max") {
+    const auto times = CLI::detail::lexical_cast(raw.speed, options.speed.emplace());
     if (!times || !(*options.speed > 0))
-      return usage(fmt::format("--speed {}: expected max, real or a number above 0", told.speed));
+      return usage(fmt::format("--speed {}: expected max, real or a number above 0", raw.speed));
   }
-  for (const auto& text : told.faults) {
+  for (const auto& text : raw.faults) {
     auto fault = parse_fault(text);
     if (!fault) return usage(fault.error().message());
     options.faults.push_back(*fault);
@@ -129,14 +128,14 @@ Parsed parse_options(int argc, char** argv) {
       "A simulated orchid house: its sensors report a season through a broker or into a file",
       "plainwater-sim"};
   Options options;
-  Told told;
-  declare(app, options, told);
+  RawOptions raw;
+  declare(app, options, raw);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
     return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kUsage};
   }
-  return understood(std::move(options), told);
+  return understood(std::move(options), raw);
 }
 
 }  // namespace plainwater::sim

@@ -1,4 +1,4 @@
-// What the simulator is asked to do.
+// The simulator's command line.
 #pragma once
 
 #include <optional>
@@ -23,7 +23,7 @@ struct Options {
   std::vector<Fault> faults;
 };
 
-/// The options, or the exit code with which to leave (help was shown, or the usage was wrong).
+/// The options, or the exit code to leave with (help was shown, or the usage was wrong).
 struct Parsed {
   std::optional<Options> options;
   int exit_code = 0;

@@ -1,5 +1,4 @@
-// How far the season is: a bar on a terminal, a line for every tenth elsewhere. Both on standard
-// error.
+// Progress through the season on standard error: a bar on a terminal, otherwise a line every tenth.
 #pragma once
 
 #include <chrono>
@@ -11,9 +10,9 @@ namespace plainwater::sim {
 class Progress {
  public:
   explicit Progress(bool quiet);
-  /// `share` from 0 to 1; `what` stands behind the bar. Cheap enough for every report.
+  /// `share` from 0 to 1; `what` is shown behind the bar. Cheap enough to call for every report.
   void show(double share, const std::string& what);
-  /// Is it worth while to make the text for show()?
+  /// True when show() would print, so that its text is worth making.
   bool due(double share) const;
   void clear();
 

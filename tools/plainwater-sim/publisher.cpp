@@ -8,13 +8,13 @@ namespace {
 
 constexpr auto kPatience = std::chrono::seconds(30);
 
-/// The library names the transport, not the protocol.
+/// The library's URL names the transport, not the protocol.
 std::string transport_url(const std::string& url) {
   constexpr std::string_view kScheme = "mqtt://";
   return url.starts_with(kScheme) ? "tcp://" + url.substr(kScheme.size()) : url;
 }
 
-/// Reports made while the broker restarts wait here and go out afterwards.
+/// Reports made while the broker restarts wait here.
 mqtt::create_options buffering(int most) {
   mqtt::create_options options(MQTTVERSION_5, most);
   options.set_send_while_disconnected(true);
@@ -70,7 +70,7 @@ Status Publisher::settle(std::size_t leave) {
                      .where = broker_,
                      .remedy = "look into the broker's log"};
     } catch (const mqtt::exception&) {
-      // The connection was lost while it was on the way. It goes out again, before anything newer.
+      // The connection was lost while it was in flight. Send it again, before anything newer.
       if (auto sent = send_again(in_flight_.front()); !sent) return sent;
       continue;
     }

@@ -1,4 +1,4 @@
-// A stretch of the site's life as reports in the order of their times.
+// A stretch of the site's life, as reports in order of time.
 #pragma once
 
 #include <algorithm>
@@ -10,8 +10,8 @@ namespace plainwater::sim {
 
 class Season {
  public:
-  /// Reports of all sensors from `from` on, one each `interval` (at least 60 s, so that every
-  /// sensor keeps its second).
+  /// Reports of all sensors from `from` on, one per `interval` (at least 60 s, so that every sensor
+  /// keeps its own second).
   Season(std::uint64_t seed, std::vector<Fault> faults, Instant from, Span interval)
       : noise_(seed),
         house_(Weather(noise_)),
@@ -19,7 +19,7 @@ class Season {
         from_(from),
         interval_(interval) {}
 
-  /// When the next report is due; `next()` then gives it, or none when the sensor is silent.
+  /// When the next report is due; `next()` then returns it, or none when the sensor is silent.
   Instant next_time() const {
     return from_ + round_ * interval_ + seconds(kSensors[sensor_].second);
   }

@@ -11,7 +11,7 @@ namespace {
 
 double fahrenheit(double celsius) { return celsius * 1.8 + 32.0; }
 
-/// The number in the temperature field, in the sensor's own unit and resolution.
+/// The number for the temperature field, in the sensor's own unit and resolution.
 std::string shown_temperature(const Report& report) {
   const bool in_fahrenheit = report.shows_fahrenheit || report.sensor->wire == Wire::fahrenheit;
   const double value = in_fahrenheit ? fahrenheit(report.temperature_c) : report.temperature_c;
@@ -58,8 +58,7 @@ std::string payload_of(const Report& report) {
 
 std::string csv_line(const Report& report) {
   std::string t = shown_temperature(report);
-  // This sensor's °F is as it should be: the reader of a payload turns it into °C, and so must the
-  // file.
+  // This sensor's °F is intended: a payload's reader converts it to °C, and so must the file.
   if (report.sensor->wire == Wire::fahrenheit && !report.shows_fahrenheit)
     t = fixed((std::stod(t) - 32.0) / 1.8, 3);
   return fmt::format("{},{},{},{}", format_rfc3339(report.time), report.sensor->name, t,

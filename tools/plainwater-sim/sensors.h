@@ -1,5 +1,4 @@
-// The sensors of Tern Bank: where each hangs, how far it is off, and how it puts a report on the
-// wire.
+// The sensors of Tern Bank: where each hangs, its error, and its message format.
 #pragma once
 
 #include <array>
@@ -16,8 +15,8 @@ struct Sensor {
   std::string_view name;
   Place place;
   Wire wire;
-  double offset_c;  ///< its own error
-  int second;       ///< at which second of its interval it reports
+  double offset_c;  ///< its calibration error
+  int second;       ///< the second of its interval at which it reports
 };
 
 inline constexpr std::array<Sensor, 9> kSensors = {{
@@ -32,7 +31,7 @@ inline constexpr std::array<Sensor, 9> kSensors = {{
     {"parlour", Place::parlour, Wire::json, -0.1, 52},
 }};
 
-/// What one sensor says at one time, as far as its display can show it.
+/// One sensor's report at one time, in the resolution of its display.
 struct Report {
   const Sensor* sensor = nullptr;
   Instant time{};
@@ -41,11 +40,11 @@ struct Report {
   bool shows_fahrenheit = false;  ///< a fault: the number in the °C field is °F
 };
 
-/// What the sensor would measure without a fault.
+/// What the sensor would report without a fault.
 Report measure(const House& house, const Noise& noise, const Sensor& sensor, Instant t);
 std::string topic_of(const Sensor& sensor);
 std::string payload_of(const Report& report);
-/// A line of a rehearsal CSV without its end: time,sensor,temperature_c,humidity_percent
+/// A line of a rehearsal CSV, without line end: time,sensor,temperature_c,humidity_percent
 std::string csv_line(const Report& report);
 
 }  // namespace plainwater::sim

@@ -12,7 +12,7 @@ constexpr double kLatitudeDeg = 52.2, kLongitudeDeg = -2.1;
 constexpr double kRadian = std::numbers::pi / 180.0;
 constexpr std::uint64_t kFronts = 1, kClouds = 2, kPassing = 3, kDamp = 4;
 
-// °C, at the middle of each month: mean, and half the usual range between afternoon and dawn.
+// °C in the middle of each month: mean, and half the usual range between afternoon and dawn.
 constexpr std::array<double, 12> kMonthMean = {4.6,  4.8,  6.6,  9.0,  12.2, 15.1,
                                                17.2, 17.0, 14.5, 10.9, 7.2,  5.0};
 constexpr std::array<double, 12> kMonthSwing = {2.2, 2.7, 3.7, 4.6, 4.9, 4.8,
@@ -32,7 +32,7 @@ double story_c(const SolarTime& t) {
   if (t.between(8, 20, 9, 14)) return kWarm_c;
   if (!t.between(9, 14, 11, 10)) return 0;
   constexpr double kFourteenthOfSeptember =
-      256;  // day of the year, from 0; a leap year shifts the end by a day only
+      256;  // day of the year, from 0; a leap year shifts the end by one day only
   const double days = t.day_of_year - kFourteenthOfSeptember + (t.hour - 15.0) / 24.0;
   if (days < 0) return kWarm_c;
   if (days < 0.4) return std::lerp(kWarm_c, -6.0, days / 0.4);
@@ -69,7 +69,7 @@ SolarTime solar_time(Instant t) {
 }
 
 double Weather::fronts_c(const SolarTime& t) const {
-  // A first-order autoregression, cut after 16 days so that no day depends on where the season
+  // A first-order autoregression, cut off after 16 days so that no day depends on where the season
   // began.
   constexpr double kKeep = 0.72, kSpread = 1.25;
   const auto of_day = [&](std::int64_t day) {
@@ -93,8 +93,8 @@ double Weather::temperature_c(Instant t) const {
   const double day_of_year = solar.day_of_year + solar.hour / 24.0;
   const double clear = 0.6 + 0.8 * noise_.uniform(kClouds, solar.day);
   const double course = std::cos((solar.hour - 14.5) * 15 * kRadian);
-  // A cloudy day warms less; a dawn is as cold as the month has it, so that the seam at midnight
-  // stays smooth.
+  // A cloudy day warms up less; dawn temperatures follow the month alone, so that midnight has no
+  // step.
   const double swing = of_month(kMonthSwing, day_of_year) * course * (course > 0 ? clear : 1.0);
   return of_month(kMonthMean, day_of_year) + swing + fronts_c(solar) + story_c(solar) +
          passing_c(t);

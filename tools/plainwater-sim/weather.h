@@ -1,5 +1,5 @@
-// The weather outside Tern Bank (52.2 N, 2.1 W): monthly means, a day's course, fronts that last
-// for days, and the one front of the story. A pure function of time and seed.
+// The weather outside Tern Bank (52.2 N, 2.1 W): monthly means, a daily course, fronts that last
+// for days, and the story's front. A pure function of time and seed.
 #pragma once
 
 #include "common/instant.h"

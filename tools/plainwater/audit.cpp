@@ -1,5 +1,5 @@
-// plainwater audit: is the ledger what the journal leads to, and what would other settings have
-// decided?
+// plainwater audit: does the ledger follow from the journal, and what if the settings had been
+// different?
 #include "replay/audit.h"
 
 #include <fmt/format.h>
@@ -11,45 +11,29 @@
 #include <memory>
 
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
 #include "plainwater/progress.h"
-#include "replay/otherwise.h"
+#include "plainwater/said.h"
+#include "replay/what_if.h"
 #include "settings/load.h"
 
 namespace plainwater::tool {
 namespace {
 
+using words::say;
+
 struct AuditOptions {
+  HouseOptions house;
   std::string store, settings;
 };
 
-/// "1 August 2026"
-std::string day(Instant t) { return format_day_month(t) + " " + format_date(t).substr(0, 4); }
-
-/// "2026-09-14 06:41"
-std::string minute(Instant t) {
-  std::string text = format_rfc3339(t).substr(0, 16);
-  text[10] = ' ';
-  return text;
-}
-
-/// 393,984
-std::string grouped(std::uint64_t number) {
-  std::string digits = std::to_string(number);
-  for (auto at = static_cast<std::ptrdiff_t>(digits.size()) - 3; at > 0; at -= 3)
-    digits.insert(static_cast<std::size_t>(at), ",");
-  return digits;
-}
-
-std::string counted(std::uint64_t number, const char* one, const char* many) {
-  return grouped(number) + " " + (number == 1 ? one : many);
-}
-
-/// The library's own form of a figure, 1.908E1, is not for reading.
+/// The library's own number format, 1.908E1, is hard to read.
 std::string shown(const boost::json::value& value) {
   return value.is_double() ? fmt::format("{}", value.get_double()) : boost::json::serialize(value);
 }
 
-/// A decision line by line, so that two can be compared by eye; what is no JSON stands as it is.
+/// Prints a decision line by line, so that two can be compared by eye; text that is not JSON is
+/// left unchanged.
 std::vector<std::string> lines_of(const std::string& json) {
   boost::system::error_code fault;
   const auto value = boost::json::parse(json, fault);
@@ -69,81 +53,145 @@ std::vector<std::string> lines_of(const std::string& json) {
   return lines;
 }
 
-/// One of the two; lines that the other has not are marked.
-void print(const char* head, const std::optional<std::string>& one,
-           const std::optional<std::string>& other) {
-  std::printf("%s:\n", head);
+/// Prints one of two decisions, marking lines that the other one does not have.
+void print(const words::Reader& reader, const words::Sentence& head,
+           const std::optional<std::string>& one, const std::optional<std::string>& other) {
+  std::printf("%s:\n", reader(head).c_str());
   if (!one) {
-    std::printf("    (nothing)\n");
+    std::printf("    %s\n", reader(say("audit.nothing")).c_str());
     return;
   }
   auto lines = lines_of(*one), others = other ? lines_of(*other) : std::vector<std::string>();
   if (other && lines == others)
-    lines = {*one}, others = {*other};  // they differ in their writing alone
+    lines = {*one}, others = {*other};  // they differ only in formatting
   for (const std::string& line : lines) {
     const bool differs = other && std::find(others.begin(), others.end(), line) == others.end();
     std::printf("  %s %s\n", differs ? ">" : " ", line.c_str());
   }
 }
 
+/// An argument that may say nothing.
+words::Value maybe(bool there, const words::Sentence& sentence) {
+  return there ? words::Value(sentence) : words::Value(words::Sentence());
+}
+
+int print_difference(const AuditOptions& o, const words::Reader& reader,
+                     const replay::Audit& done) {
+  const auto& d = *done.difference;
+  if (d.seq == 0)
+    print_line(reader, say("audit.nights-differ",
+                           {{"bench", words::name(d.bench)}, {"what", words::name(d.what)}}));
+  else
+    print_line(reader,
+               say("audit.differs",
+                   {{"row", words::count(d.seq)},
+                    {"input", maybe(!d.input.empty(),
+                                    say("audit.of-input", {{"input", words::name(d.input)}}))},
+                    {"when", words::name(minute_of(d.now))},
+                    {"bench", maybe(!d.bench.empty(),
+                                    say("audit.of-bench", {{"bench", words::name(d.bench)}}))},
+                    {"what", words::name(d.what)}}));
+  print(reader, say("audit.recorded"), d.recorded, d.derived);
+  print(reader, say("audit.derived"), d.derived, d.recorded);
+  print_line(reader, say("audit.before-it",
+                         {{"count", words::count(static_cast<std::int64_t>(done.decisions))},
+                          {"n", grouped(done.decisions, reader)}}));
+  std::fprintf(stderr, "%s\n",
+               reader(say("audit.not-as-recorded",
+                          {{"store", words::name(o.store)},
+                           {"command", words::name("plainwater audit --store BACKUP")}}))
+                   .c_str());
+  return kNo;
+}
+
+int print_identical(const words::Reader& reader, const replay::Audit& done) {
+  const bool dated = done.first != kNever;
+  const words::Sentence span = dated
+                                   ? say("audit.span", {{"from", day_and_year(done.first, reader)},
+                                                        {"to", day_and_year(done.last, reader)}})
+                                   : words::Sentence();
+  const auto what =
+      say("audit.what", {{"decisions", words::count(static_cast<std::int64_t>(done.decisions))},
+                         {"d", grouped(done.decisions, reader)},
+                         {"benches", words::count(static_cast<std::int64_t>(done.benches.size()))},
+                         {"inputs", words::count(static_cast<std::int64_t>(done.inputs))},
+                         {"i", grouped(done.inputs, reader)},
+                         {"span", maybe(dated, span)}});
+  if (done.reworded > 0)
+    print_line(reader, say("audit.reworded",
+                           {{"count", words::count(static_cast<std::int64_t>(done.reworded))},
+                            {"n", grouped(done.reworded, reader)}}));
+  if (done.sealed > 0)
+    print_line(reader, say("audit.sealed",
+                           {{"row", grouped(static_cast<std::uint64_t>(done.sealed), reader)},
+                            {"seal", words::name(done.seal)}}));
+  print_line(reader, done.identical() ? say("audit.identical", {{"what", what}})
+                                      : say("audit.not-all", {{"what", what}}));
+  return done.identical() ? kDone : kNo;
+}
+
 int audit(const AuditOptions& o) {
-  Progress progress("auditing");
+  const words::Reader reader = reader_of(o.house);
+  Progress progress(reader(say("progress.auditing")));
   const auto done = replay::audit_store(o.store, [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) return refuse(done.error());
   if (done->before > 0)
-    std::printf("%s older than the readings that are left (they have been thinned); not compared\n",
-                counted(done->before, "decision is", "decisions are").c_str());
-  for (const std::string& note : done->notes) std::printf("%s\n", note.c_str());
-  if (const auto& d = done->difference) {
-    if (d->seq == 0)
-      std::printf("different in the nights of bench %s: %s\n", d->bench.c_str(), d->what.c_str());
-    else
-      std::printf("different at journal row %lld%s%s, %s%s%s: %s\n", static_cast<long long>(d->seq),
-                  d->input.empty() ? "" : ", ", d->input.c_str(), minute(d->now).c_str(),
-                  d->bench.empty() ? "" : ", bench ", d->bench.c_str(), d->what.c_str());
-    print("recorded", d->recorded, d->derived);
-    print("derived", d->derived, d->recorded);
-    std::printf("%s before it: identical.\n",
-                counted(done->decisions, "decision", "decisions").c_str());
-    std::fprintf(
-        stderr,
-        "%s: the store is not what was recorded; keep a copy of the file, compare with "
-        "the last backup "
-        "(plainwater audit --store BACKUP), and report it if nobody has changed the file\n",
-        o.store.c_str());
-    return kNo;
-  }
-  if (done->inputs == 0) {
-    std::fprintf(stderr,
-                 "%s: nothing could be compared; audit it with the version of plainwater that ran "
-                 "then, or let the service of this version run\n",
-                 o.store.c_str());
-    return kNo;
-  }
-  std::string what = fmt::format(
-      "{} of {} derived again from {}", counted(done->decisions, "decision", "decisions"),
-      counted(done->benches.size(), "bench", "benches"), counted(done->inputs, "input", "inputs"));
-  if (done->first != kNever) what += ", " + day(done->first) + " to " + day(done->last);
-  if (done->reworded > 0)
-    std::printf("%s worded otherwise than this version would\n",
-                counted(done->reworded, "decision is", "decisions are").c_str());
-  if (done->sealed > 0)
-    std::printf("all rows up to %s are as they were when they were new; seal %s\n",
-                grouped(static_cast<std::uint64_t>(done->sealed)).c_str(), done->seal.c_str());
-  if (!done->identical()) {
-    std::printf("%s: identical, but not all could be derived\n", what.c_str());
-    return kNo;
-  }
-  std::printf("identical: %s\n", what.c_str());
-  return kDone;
+    print_line(reader, say("audit.before",
+                           {{"count", words::count(static_cast<std::int64_t>(done->before))},
+                            {"n", grouped(static_cast<std::uint64_t>(done->before), reader)}}));
+  for (const words::Sentence& note : done->notes) print_line(reader, note);
+  if (done->difference) return print_difference(o, reader, *done);
+  if (done->inputs > 0) return print_identical(reader, *done);
+  std::fprintf(stderr, "%s\n",
+               reader(say("audit.not-compared", {{"store", words::name(o.store)}})).c_str());
+  return kNo;
 }
 
-void list(const char* head, const std::set<std::string>& names) {
-  if (names.empty()) return;
+words::Value list(const std::set<std::string>& names) {
   std::string text;
   for (const std::string& name : names) text += (text.empty() ? "" : ", ") + name;
-  std::printf("%s: %s\n", head, text.c_str());
+  return words::name(text);
+}
+
+void print_names(const words::Reader& reader, const replay::WhatIf& done) {
+  if (!done.benches_gone.empty())
+    print_line(reader, say("audit.benches-gone", {{"names", list(done.benches_gone)}}));
+  if (!done.benches_new.empty())
+    print_line(reader, say("audit.benches-new", {{"names", list(done.benches_new)}}));
+  for (const auto& [sensor, readings] : done.sensors_gone)
+    print_line(reader, say("audit.sensor-gone",
+                           {{"sensor", words::name(sensor)},
+                            {"readings", words::count(static_cast<std::int64_t>(readings))},
+                            {"n", grouped(static_cast<std::uint64_t>(readings), reader)}}));
+  if (!done.sensors_new.empty())
+    print_line(reader, say("audit.sensors-new", {{"names", list(done.sensors_new)}}));
+}
+
+void print_days(const words::Reader& reader, const replay::WhatIf& done) {
+  const std::string then_word = reader(say("audit.then")), now_word = reader(say("audit.now"));
+  fmt::print("{:<16} {:>25} {:>25} {:>15}\n", reader(say("audit.bench")),
+             reader(say("audit.plain-days")), reader(say("audit.feeding-days")),
+             reader(say("audit.holds")));
+  constexpr const char* kRow = "{:<16} {:>12} {:>12} {:>12} {:>12} {:>7} {:>7}\n";
+  fmt::print(kRow, "", then_word, now_word, then_word, now_word, then_word, now_word);
+  std::set<std::string> benches;
+  for (const auto* side : {&done.then, &done.now})
+    for (const auto& [bench, fed] : *side) benches.insert(bench);
+  for (const std::string& bench : benches) {
+    const auto figures = [&](const std::map<std::string, replay::Fed>& side) {
+      const auto found = side.find(bench);
+      const auto days = [&](double n) {
+        return reader(say("audit.days", {{"days", words::number(n, 1)}}));
+      };
+      return found == side.end()
+                 ? std::array<std::string, 3>{"-", "-", "-"}
+                 : std::array{days(found->second.plain_days), days(found->second.feeding_days),
+                              std::to_string(found->second.holds_placed)};
+    };
+    const auto then = figures(done.then), now = figures(done.now);
+    fmt::print(kRow, bench, then[0], now[0], then[1], now[1], then[2], now[2]);
+  }
 }
 
 int otherwise(const AuditOptions& o) {
@@ -151,49 +199,34 @@ int otherwise(const AuditOptions& o) {
   for (const Problem& problem : loaded.problems)
     std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
   if (!loaded.settings) return kNo;
-  Progress progress("deciding");
-  const auto line = [&](const replay::OtherLine& l) {
+  const words::Reader reader = loaded.settings->board.reader();
+  Progress progress(reader(say("progress.deciding")));
+  const auto line = [&](const replay::WhatIfLine& l) {
     progress.clear();
-    std::printf("%c %s  %-12s %s\n", l.recorded ? '-' : '+',
-                minute(loaded.settings->site.local(l.time)).c_str(), l.bench.c_str(),
-                l.text.c_str());
+    fmt::print("{} {}  {:<12} {}\n", l.recorded ? '-' : '+',
+               minute_of(loaded.settings->site.local(l.time)), l.bench, reader(l.said));
   };
-  const auto done = replay::decide_otherwise(o.store, loaded.settings, line,
-                                             [&](double share) { progress.show(share); });
+  const auto done = replay::decide_what_if(o.store, loaded.settings, line,
+                                           [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) return refuse(done.error());
-  for (const std::string& note : done->notes) std::printf("%s\n", note.c_str());
-  list("benches that only the recorded settings know", done->benches_gone);
-  list("benches that only the new settings know", done->benches_new);
-  for (const auto& [sensor, readings] : done->sensors_gone)
-    std::printf("sensor %s is not in the new settings: %s not used\n", sensor.c_str(),
-                counted(readings, "reading", "readings").c_str());
-  list("sensors of the new settings that never reported", done->sensors_new);
-  std::printf("%s the same, %s only recorded (-), %s only under %s (+)",
-              counted(done->same, "decision", "decisions").c_str(), grouped(done->less).c_str(),
-              grouped(done->more).c_str(), o.settings.c_str());
-  std::printf(done->inputs > 0 ? ", from %s, %s to %s\n" : "\n",
-              counted(done->inputs, "input", "inputs").c_str(), day(done->first).c_str(),
-              day(done->last).c_str());
-  std::printf("%-16s %25s %25s %15s\n", "bench", "days of plain water", "days of feeding",
-              "holds placed");
-  std::printf("%-16s %12s %12s %12s %12s %7s %7s\n", "", "then", "now", "then", "now", "then",
-              "now");
-  std::set<std::string> benches;
-  for (const auto* side : {&done->then, &done->now})
-    for (const auto& [bench, fed] : *side) benches.insert(bench);
-  for (const std::string& bench : benches) {
-    const auto figures = [&](const std::map<std::string, replay::Fed>& side) {
-      const auto found = side.find(bench);
-      return found == side.end() ? std::array<std::string, 3>{"-", "-", "-"}
-                                 : std::array{fmt::format("{:.1f}", found->second.plain_days),
-                                              fmt::format("{:.1f}", found->second.feeding_days),
-                                              std::to_string(found->second.holds_placed)};
-    };
-    const auto then = figures(done->then), now = figures(done->now);
-    std::printf("%-16s %12s %12s %12s %12s %7s %7s\n", bench.c_str(), then[0].c_str(),
-                now[0].c_str(), then[1].c_str(), now[1].c_str(), then[2].c_str(), now[2].c_str());
-  }
+  for (const words::Sentence& note : done->notes) print_line(reader, note);
+  print_names(reader, *done);
+  const auto from = done->inputs > 0
+                        ? say("audit.otherwise-from",
+                              {{"inputs", words::count(static_cast<std::int64_t>(done->inputs))},
+                               {"n", grouped(done->inputs, reader)},
+                               {"first", day_and_year(done->first, reader)},
+                               {"last", day_and_year(done->last, reader)}})
+                        : words::Sentence();
+  print_line(reader,
+             say("audit.otherwise", {{"same", words::count(static_cast<std::int64_t>(done->same))},
+                                     {"n", grouped(done->same, reader)},
+                                     {"less", grouped(done->less, reader)},
+                                     {"more", grouped(done->more, reader)},
+                                     {"settings", words::name(o.settings)},
+                                     {"from", from}}));
+  print_days(reader, *done);
   return kDone;
 }
 
@@ -204,14 +237,15 @@ void add_audit(CLI::App& app, int& exit_code) {
   auto* command = app.add_subcommand(
       "audit",
       "Derive the whole ledger again from the journal and compare; the service may run meanwhile");
-  command->add_option("--store", options->store, "Store file, or a backup of one")
-      ->required()
-      ->type_name("FILE");
+  add_house(*command, options->house);
   command
       ->add_option("--with-settings", options->settings,
                    "Show what these settings would have decided instead")
       ->type_name("NEW.yaml");
   command->callback([options, &exit_code] {
+    want_house(options->house);
+    options->store = store_of(options->house);
+    if (options->store.empty()) return void(exit_code = kNo);
     exit_code = options->settings.empty() ? audit(*options) : otherwise(*options);
   });
 }

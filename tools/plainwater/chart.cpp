@@ -14,8 +14,9 @@ namespace {
 using engine::NightRow;
 using feeding::Decision;
 using feeding::DecisionKind;
+using words::say;
 
-// One day is three units wide, a year a row.
+// A day is three units wide; a year is a row.
 constexpr double kDayWidth = 3, kLeft = 64, kRight = 24, kPlotHeight = 200, kStripHeight = 26,
                  kRowGap = 66, kTitle = 66, kLetter = 6.2;
 constexpr const char* kStyle =
@@ -62,11 +63,48 @@ std::vector<Band> bands_of(const std::string& bench, const std::vector<Decision>
   return bands;
 }
 
+words::Sentence month_word(unsigned month) {
+  static constexpr const char* kKeys[] = {
+      "month-short.january", "month-short.february", "month-short.march",
+      "month-short.april",   "month-short.may",      "month-short.june",
+      "month-short.july",    "month-short.august",   "month-short.september",
+      "month-short.october", "month-short.november", "month-short.december"};
+  return say(kKeys[month - 1]);
+}
+
+/// What places a hold; a cause of a later version in its own word.
+words::Sentence cause_word(feeding::Cause cause) {
+  using feeding::Cause;
+  switch (cause) {
+    case Cause::sharp_drop: return say("chart.cause-sharp-drop");
+    case Cause::grower: return say("chart.cause-grower");
+    case Cause::announced: return say("chart.cause-announced");
+    case Cause::moved_outdoors: return say("chart.cause-moved-outdoors");
+    case Cause::moved_indoors: return say("chart.cause-moved-indoors");
+    case Cause::shuttling: return say("chart.cause-shuttling");
+    default: return words::as_it_is(feeding::name_of(cause));
+  }
+}
+
+words::Sentence group_word(Group group) {
+  switch (group) {
+    case Group::cool: return say("chart.group-cool");
+    case Group::intermediate: return say("chart.group-intermediate");
+    case Group::warm: return say("chart.group-warm");
+  }
+  return {};
+}
+
 /// One year of one bench.
 class Row {
  public:
-  Row(Instant from, Instant to, double top, double low_c, double high_c)
-      : from_(from), to_(to), top_(top), low_c_(low_c), high_c_(high_c) {}
+  Row(Instant from, Instant to, double top, double low_c, double high_c, words::Reader reader)
+      : from_(from),
+        to_(to),
+        top_(top),
+        low_c_(low_c),
+        high_c_(high_c),
+        reader_(std::move(reader)) {}
 
   double x(Instant t) const {
     return kLeft + days_of(std::clamp(t, from_, to_) - from_) * kDayWidth;
@@ -81,21 +119,23 @@ class Row {
     for (double c = std::ceil(low_c_ / 5) * 5; c <= high_c_; c += 5)
       svg += fmt::format(
           "<line class='grid' x1='{:.0f}' x2='{:.1f}' y1='{:.1f}' y2='{:.1f}'/><text class='small' "
-          "x='{:.0f}' y='{:.1f}' text-anchor='end'>{:.0f} °C</text>\n",
-          kLeft, x(to_), y(c), y(c), kLeft - 8, y(c) + 4, c);
+          "x='{:.0f}' y='{:.1f}' text-anchor='end'>{}</text>\n",
+          kLeft, x(to_), y(c), y(c), kLeft - 8, y(c) + 4,
+          escaped(reader_(say("chart.degrees", {{"degrees", words::degrees(c, 0)}}))));
     using namespace std::chrono;
     for (auto month = year_month_day(floor<std::chrono::days>(from_)).year() /
                       year_month_day(floor<std::chrono::days>(from_)).month();
          ; month += months(1)) {
       const Instant first{sys_days(month / 1)};
       if (first >= to_) break;
-      static constexpr const char* kNames[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
-                                               "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
       const unsigned m = static_cast<unsigned>(month.month());
-      const std::string name =
-          m == 1 || first <= from_ || first - from_ < 31 * kDay
-              ? fmt::format("{} {}", kNames[m - 1], static_cast<int>(month.year()))
-              : kNames[m - 1];
+      const bool with_year = m == 1 || first <= from_ || first - from_ < 31 * kDay;
+      const words::Sentence short_month = month_word(m);
+      const std::string name = escaped(reader_(
+          with_year ? say("chart.month-and-year",
+                          {{"month", short_month},
+                           {"year", words::name(std::to_string(static_cast<int>(month.year())))}})
+                    : short_month));
       if (first >= from_)
         svg += fmt::format(
             "<line class='grid' x1='{0:.1f}' x2='{0:.1f}' y1='{1:.1f}' y2='{2:.1f}'/>\n", x(first),
@@ -109,8 +149,7 @@ class Row {
     return svg;
   }
 
-  /// `label_end` is where the last label of this row ended; a label without room goes a line
-  /// higher.
+  /// `label_end` is where the last label of this row ended; a label without room moves up a line.
   std::string band(const Band& b, double& label_end) const {
     if (!shows(b.from, std::min(b.to, to_))) return {};
     std::string svg;
@@ -124,9 +163,11 @@ class Row {
     box(b.withdrawn ? "gone" : "trial", b.from, b.withdrawn ? b.to : decided);
     if (!b.withdrawn) box("held", decided, b.to);
     if (b.from >= from_) {
-      const std::string label = escaped(feeding::name_of(b.cause)) +
-                                (b.extended > 0 ? ", extended" : "") +
-                                (b.withdrawn ? ", withdrawn" : "");
+      const std::string label = escaped(
+          reader_(say("chart.hold",
+                      {{"cause", cause_word(b.cause)},
+                       {"extended", b.extended > 0 ? say("chart.extended") : words::Sentence()},
+                       {"withdrawn", b.withdrawn ? say("chart.withdrawn") : words::Sentence()}})));
       const bool crowded = x(b.from) < label_end;
       svg += fmt::format("<text class='small' x='{:.1f}' y='{:.1f}'>{}</text>\n", x(b.from) + 3,
                          top_ - (crowded ? 19 : 5), label);
@@ -171,24 +212,23 @@ class Row {
  private:
   Instant from_, to_;
   double top_, low_c_, high_c_;
+  words::Reader reader_;
 };
 
-std::string legend(double y) {
-  const auto at = [&](double x, const std::string& sign, const char* text) {
+std::string legend(double y, const words::Reader& reader) {
+  const auto at = [&](double x, const std::string& sign, const words::Sentence& text) {
     return fmt::format(
         "<g transform='translate({:.0f} {:.0f})'>{}<text class='small' x='26' y='4'>{}</text></g>",
-        x, y, sign, text);
+        x, y, sign, escaped(reader(text)));
   };
-  return at(64, "<circle class='night' cx='12' cy='0' r='2.5'/>", "night mean") +
-         at(164, "<path class='used' d='M0 0L22 0'/>", "what the plants are used to") +
-         at(350, "<rect class='trial' x='0' y='-7' width='22' height='14'/>",
-            "hold, not yet decided") +
-         at(510, "<rect class='held' x='0' y='-7' width='22' height='14'/>", "hold, confirmed") +
-         at(640, "<rect class='gone' x='0' y='-7' width='22' height='14'/>", "withdrawn") +
-         at(740, "<rect class='feed' x='0' y='-7' width='22' height='14'/>",
-            "feed strength, full height = 100 %") +
-         at(980, "<rect class='water' x='0' y='-1' width='22' height='3'/>", "plain water") +
-         at(1080, "<rect class='out' x='0' y='-2' width='22' height='4'/>", "night outdoors");
+  return at(64, "<circle class='night' cx='12' cy='0' r='2.5'/>", say("chart.night-mean")) +
+         at(164, "<path class='used' d='M0 0L22 0'/>", say("chart.used-to")) +
+         at(350, "<rect class='trial' x='0' y='-7' width='22' height='14'/>", say("chart.trial")) +
+         at(510, "<rect class='held' x='0' y='-7' width='22' height='14'/>", say("chart.held")) +
+         at(640, "<rect class='gone' x='0' y='-7' width='22' height='14'/>", say("chart.gone")) +
+         at(740, "<rect class='feed' x='0' y='-7' width='22' height='14'/>", say("chart.feed")) +
+         at(980, "<rect class='water' x='0' y='-1' width='22' height='3'/>", say("chart.water")) +
+         at(1080, "<rect class='out' x='0' y='-2' width='22' height='4'/>", say("chart.out"));
 }
 
 }  // namespace
@@ -198,22 +238,22 @@ std::string draw_chart(const Settings& settings, const std::vector<NightRow>& ni
   std::map<std::string, std::vector<const NightRow*>> by_bench;
   for (const NightRow& n : nights) by_bench[n.bench].push_back(&n);
 
+  const words::Reader reader = settings.board.reader();
   std::string body;
   double y = 30, width = 0;
   for (const Bench& bench : settings.benches) {
     const auto& rows = by_bench[bench.name];
     body += fmt::format(
-        "<text class='title' x='{:.0f}' y='{:.0f}'>{} <tspan class='small'>{}-growing; dotted: the "
-        "group's night of {:.0f} °C</tspan></text>\n",
-        kLeft, y, escaped(bench.name), name_of(bench.group), group_night_c(bench));
+        "<text class='title' x='{:.0f}' y='{:.0f}'>{} <tspan class='small'>{}</tspan></text>\n",
+        kLeft, y, escaped(bench.name),
+        escaped(reader(say("chart.bench", {{"group", group_word(bench.group)},
+                                           {"night", words::degrees(group_night_c(bench), 0)}}))));
     y += 22;
-    body += legend(y);
+    body += legend(y, reader);
     y += kTitle - 22;
     if (rows.empty()) {
-      body += fmt::format(
-          "<text class='small' x='{:.0f}' y='{:.0f}'>no night has closed in these "
-          "readings</text>\n",
-          kLeft, y);
+      body += fmt::format("<text class='small' x='{:.0f}' y='{:.0f}'>{}</text>\n", kLeft, y,
+                          escaped(reader(say("chart.no-night"))));
       y += kRowGap;
       continue;
     }
@@ -229,7 +269,7 @@ std::string draw_chart(const Settings& settings, const std::vector<NightRow>& ni
     const Instant end = rows.back()->sunrise + kDay;
     for (Instant from = rows.front()->sunset; from < end; from += 366 * kDay) {
       const Instant to = std::min(from + 366 * kDay, end);
-      const Row row(from, to, y, low, high);
+      const Row row(from, to, y, low, high, reader);
       body += row.grid();
       double label_end = 0;
       for (const Band& b : bands) body += row.band(b, label_end);
@@ -245,12 +285,13 @@ std::string draw_chart(const Settings& settings, const std::vector<NightRow>& ni
   return fmt::format(
       "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {0:.0f} {1:.0f}' width='{0:.0f}' "
       "height='{1:.0f}'>\n"
-      "<title>{2}: nights, holds and feed</title>\n<defs><pattern id='trial' width='6' height='6' "
+      "<title>{2}</title>\n<defs><pattern id='trial' width='6' height='6' "
       "patternUnits='userSpaceOnUse' patternTransform='rotate(45)'>"
       "<line x1='0' y1='0' x2='0' y2='6' stroke='#4f6d8f' stroke-opacity='.35' "
       "stroke-width='2'/></pattern></defs>\n<style>{3}</style>\n"
       "<rect width='100%' height='100%' fill='#fbf9f4'/>\n{4}</svg>\n",
-      width, y, escaped(settings.site.name), kStyle, body);
+      width, y, escaped(reader(say("page.chart", {{"site", words::name(settings.site.name)}}))),
+      kStyle, body);
 }
 
 }  // namespace plainwater::tool

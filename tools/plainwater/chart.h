@@ -1,4 +1,4 @@
-// A season as a picture: for each bench its nights, what its plants are used to, its holds and its
+// A season as a picture: for each bench its nights, its acclimated temperature, its holds and its
 // feed strength.
 #pragma once
 
@@ -10,7 +10,7 @@
 
 namespace plainwater::tool {
 
-/// A self-contained SVG document, one panel a bench, one row a year.
+/// A self-contained SVG document, one panel per bench, one row per year.
 std::string draw_chart(const Settings& settings, const std::vector<engine::NightRow>& nights,
                        const std::vector<feeding::Decision>& decisions);
 

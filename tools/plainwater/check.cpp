@@ -1,8 +1,10 @@
-// `plainwater check`: is this settings file right, and what does it come to?
+// `plainwater check`: is this settings file valid, and what does it lead to?
 #include <date/tz.h>
 #include <fmt/format.h>
 
 #include <cstdio>
+#include <cstring>
+#include <filesystem>
 #include <fstream>
 #include <iostream>
 #include <memory>
@@ -21,8 +23,8 @@
 namespace plainwater::tool {
 namespace {
 
-/// Only the machine knows its time zones. Decisions do not need one, but dates would be shown in
-/// another.
+/// Depends on the machine's zone data. Decisions do not need the zone, but dates would be shown in
+/// UTC.
 std::optional<Problem> fault_of_zone(const Loaded& loaded) {
   const std::string& name = loaded.settings->site.time_zone;
   try {
@@ -36,10 +38,45 @@ std::optional<Problem> fault_of_zone(const Loaded& loaded) {
   }
 }
 
+/// The service makes the store, but not its folder.
+std::optional<Problem> fault_of_store(const Loaded& loaded) {
+  const std::filesystem::path folder =
+      std::filesystem::absolute(loaded.settings->store.path).parent_path();
+  std::error_code fault;
+  if (std::filesystem::is_directory(folder, fault)) return std::nullopt;
+  const auto line = loaded.lines.find("store.path");
+  return Problem{line == loaded.lines.end() ? 0 : line->second, "store.path",
+                 "there is no folder " + folder.string() + " for the store",
+                 "make it, and give it to the user that the service runs as"};
+}
+
+std::string counted(std::size_t n, const char* one) {
+  return fmt::format("{} {}{}", n, one,
+                     n == 1                             ? ""
+                     : one[std::strlen(one) - 1] == 'h' ? "es"
+                                                        : "s");
+}
+
+/// "3 benches, 5 sensors, 2 pumps: no mistakes", after all that was found.
+void print_verdict(const Loaded& loaded, const std::string& path) {
+  std::fflush(stdout);
+  std::string about = path;
+  if (loaded.settings)
+    about = counted(loaded.settings->benches.size(), "bench") + ", " +
+            counted(loaded.settings->sensors.size(), "sensor") + ", " +
+            counted(loaded.settings->pumps.size(), "pump");
+  const std::size_t mistakes = loaded.problems.size(), warnings = loaded.warnings.size();
+  fmt::print(stderr, "{}: {}{}\n", about,
+             mistakes == 0 ? "no mistakes" : counted(mistakes, "mistake"),
+             warnings == 0 ? "" : ", " + counted(warnings, "warning"));
+}
+
 int check(const std::string& path) {
   Loaded loaded = load_settings_file(path);
   if (loaded.settings)
     if (const auto fault = fault_of_zone(loaded)) loaded.problems.push_back(*fault);
+  if (loaded.settings)
+    if (const auto fault = fault_of_store(loaded)) loaded.problems.push_back(*fault);
   add_file_modes(loaded, path);
   if (loaded.settings && !loaded.settings->board.token_file.empty())
     if (const auto token = http::read_token(loaded.settings->board.token_file); !token) {
@@ -58,12 +95,12 @@ int check(const std::string& path) {
     }
   for (const std::string& warning : loaded.warnings) fmt::print(stderr, "warning: {}\n", warning);
   for (const Problem& problem : loaded.problems) fmt::print(stderr, "{}\n", message(problem, path));
-  if (!loaded.problems.empty()) return kNo;
-  fmt::print("{}", print_merged(*loaded.settings));
-  return kDone;
+  if (loaded.problems.empty()) fmt::print("{}", print_merged(*loaded.settings));
+  print_verdict(loaded, path);
+  return loaded.problems.empty() ? kDone : kNo;
 }
 
-/// Captured messages, each with what is wrong in it.
+/// Checks captured messages and prints the fault of each.
 int check_messages(const std::string& path, const std::string& settings_path) {
   std::shared_ptr<const Settings> settings;
   if (!settings_path.empty()) {

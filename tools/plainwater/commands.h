@@ -1,5 +1,5 @@
-// The subcommands of `plainwater`. Each adds itself to the command line and leaves its exit code:
-// 0 done, 1 the answer is no, 2 usage, 3 cannot reach.
+// The subcommands of `plainwater`. Each adds itself to the command line and sets its exit code: 0
+// done, 1 the answer is no, 2 usage, 3 cannot reach.
 #pragma once
 
 #include <CLI/CLI.hpp>
@@ -10,7 +10,7 @@ namespace plainwater::tool {
 
 inline constexpr int kDone = 0, kNo = 1, kUsage = 2, kUnreachable = 3;
 
-int refuse(const Error& error);  ///< tells it on standard error; the exit code kNo
+int refuse(const Error& error);  ///< prints it to standard error; returns kNo
 
 void add_check(CLI::App& app, int& exit_code);
 void add_show(CLI::App& app, int& exit_code);
@@ -20,10 +20,10 @@ void add_dose(CLI::App& app, int& exit_code);      ///< a strength in stock, nit
 void add_rehearse(CLI::App& app, int& exit_code);
 void add_export(
     CLI::App& app,
-    int& exit_code);  ///< readings of a store as a rehearsal CSV; the rest as JSON lines
+    int& exit_code);  ///< exports a store's readings as a rehearsal CSV; the rest as JSON lines
 void add_audit(
     CLI::App& app,
-    int& exit_code);  ///< the ledger derived again from the journal, and under other settings
+    int& exit_code);  ///< derives the ledger from the journal again, or under other settings
 void add_backup(CLI::App& app, int& exit_code);
 void add_restore(CLI::App& app, int& exit_code);
 

@@ -1,4 +1,4 @@
-// `plainwater dose`: from a strength to millilitres, for a pump or for mixing by hand.
+// `plainwater dose`: converts a strength to millilitres, for a pump or for mixing by hand.
 #include "feeding/dose.h"
 
 #include <fmt/format.h>
@@ -28,7 +28,7 @@ struct DoseOptions {
   bool json = false;
 };
 
-/// What is asked about: a pump, or a recipe in a water by a bench of usual salt tolerance.
+/// The subject: a pump, or a recipe in a water for a bench of usual salt tolerance.
 struct Asked {
   const Pump* pump = nullptr;
   const Recipe* recipe = nullptr;
@@ -42,7 +42,7 @@ struct Asked {
     dose.water = water;
     return dose;
   }
-  /// As if the pump could dose anything and the plants bore it.
+  /// As if the pump had no limits and the plants tolerated anything.
   Dose wished(double strength) const {
     DoseLimits none;
     none.alarm_ec = none.refusal_ec = INFINITY;
@@ -50,7 +50,7 @@ struct Asked {
   }
 };
 
-/// Three digits that count, without zeros behind them.
+/// Three significant digits, without trailing zeros.
 std::string number(double value) {
   const int decimals = value >= 99.95 ? 0 : value >= 9.995 ? 1 : value >= 0.9995 ? 2 : 3;
   std::string text = fixed(value, decimals);
@@ -71,7 +71,7 @@ Error no_such(const char* what, const std::string& name, const List& list) {
                           : fmt::format("there are {}", known)};
 }
 
-/// The pump that is meant when none was named: the only one with a recipe.
+/// The pump to use when none was named: the only one with a recipe.
 Result<const Pump*> pump_of(const DoseOptions& options, const Settings& settings) {
   std::string known;
   const Pump* only = nullptr;
@@ -154,7 +154,7 @@ std::string water_of(const Asked& asked, const Settings& settings) {
 
 void line(const char* what, const std::string& text) { fmt::print("{:<12}{}\n", what, text); }
 
-/// What the pump's steps and range make of it.
+/// The dose after the pump's steps and range.
 std::string pump_line(const Asked& asked, const Dose& dose) {
   if (dose.problem != DoseProblem::none)
     return fmt::format("{}: {}", asked.pump->name, sentence_of(asked, dose));
@@ -278,8 +278,7 @@ int dose(const DoseOptions& options) {
     print_answer(*asked, *loaded.settings, doses, options);
   int code = kDone;
   for (const Dose& each : doses) {
-    // In a table a dose that the pump cannot give is an entry; what was asked for by itself is an
-    // answer.
+    // In a table, a dose that the pump cannot give is an entry; asked for alone, it is the answer.
     if (each.problem == DoseProblem::none ||
         (!options.strength && each.problem != DoseProblem::over_refusal))
       continue;
@@ -290,7 +289,7 @@ int dose(const DoseOptions& options) {
   return code;
 }
 
-/// CLI11 takes "nan" for a number, and every comparison with it lets it through.
+/// CLI11 accepts "nan" as a number, and no comparison would reject it.
 CLI::Validator number_from(double least, double most) {
   return CLI::Validator(
       [least, most](const std::string& text) {

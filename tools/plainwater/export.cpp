@@ -1,9 +1,10 @@
-// plainwater export: what a store holds, in the forms of the rehearsal.
+// plainwater export: writes a store's content in the formats of the rehearsal.
 #include <array>
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
 #include <functional>
+#include <limits>
 #include <memory>
 #include <optional>
 
@@ -14,15 +15,16 @@
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
 #include "plainwater/progress.h"
+#include "replay/ledger_reader.h"
 #include "store/journal_reads.h"
-#include "store/ledger_reads.h"
 #include "store/store.h"
 
 namespace plainwater::tool {
 namespace {
 
-/// A file that is being written; "-" is standard output. Failures are told once, at the end.
+/// A file being written; "-" is standard output. Failures are reported once, at the end.
 class Output {
  public:
   explicit Output(const std::string& path)
@@ -31,7 +33,7 @@ class Output {
   }
   ~Output() {
     if (file_ != nullptr && file_ != stdout)
-      std::fclose(file_);  // given up on the way: the caller tells why
+      std::fclose(file_);  // abandoned: the caller reports why
   }
   Output(const Output&) = delete;
   Output& operator=(const Output&) = delete;
@@ -59,10 +61,10 @@ class Output {
 
 constexpr Span kFutureTolerance = minutes(5);
 
-/// What a sensor sent together stands in one row again.
+/// Joins what a sensor sent together into one row again.
 class Rows {
  public:
-  /// Houses without contacts get no column for their words.
+  /// Houses without contacts get no column for places.
   Rows(Output& output, bool with_places) : output_(output), columns_(with_places ? 3 : 2) {
     output_.write(std::string("time,sensor,temperature_c,humidity_percent") +
                   (with_places ? ",place\n" : "\n"));
@@ -95,10 +97,10 @@ class Rows {
   std::array<std::string, 3> fields_;  ///< by quantity
 };
 
-Status export_readings(store::Store& store, const std::string& path) {
+Status export_readings(store::Store& store, const std::string& path, const words::Reader& reader) {
   const auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
-  // After the last row: a contact whose first word comes meanwhile then is in neither.
+  // After the last row: then a contact that first reports meanwhile is in neither.
   const auto with_places = store::JournalReads(store).holds(Quantity::place);
   if (!with_places) return with_places.error();
   Output output(path);
@@ -109,44 +111,50 @@ Status export_readings(store::Store& store, const std::string& path) {
     thinned = until;
     return true;
   };
-  Progress progress("exporting readings");
+  Progress progress(reader(words::say("progress.exporting-readings")));
   const auto walked = store::JournalReads(store).since(
       0, begins, [&](std::int64_t seq, const store::JournalRow& row) {
         if (seq > *last) return false;
         progress.show(static_cast<double>(seq) / static_cast<double>(*last));
-        // Old words outlive the readings around them; alone they would begin a rehearsal long
-        // before its first air.
+        // A contact's readings are kept longer than the others; alone they would start a rehearsal
+        // long before its first air.
         if (row.kind != store::JournalKind::reading || seq <= thinned) return true;
-        // A reading from the future waits in the journal; in a rehearsal it would drag the time
-        // along.
+        // A reading from the future is journaled but unused; in a rehearsal it would move the time
+        // forward.
         if (row.time > row.now + kFutureTolerance) return ++future, true;
         return rows.add(row);
       });
   progress.clear();
   if (future > 0)
-    std::fprintf(stderr, "%d readings were dated in the future when they came; they are left out\n",
-                 future);
+    std::fprintf(stderr, "%s\n",
+                 reader(words::say("export.future", {{"count", words::count(future)}})).c_str());
   if (!walked) return walked;
   rows.flush();
   return output.finish();
 }
 
-Status export_ledger(store::Store& store, const std::string& path) {
+Status export_ledger(store::Store& store, const std::string& path, const words::Reader&) {
   Output output(path);
-  const auto walked = store::LedgerReads(store).walk(
-      {}, [&](const store::LedgerRow& row) { return output.write(row.json + "\n"); });
-  return walked ? output.finish() : walked;
+  replay::LedgerReader rows(store, std::numeric_limits<std::int64_t>::min(),
+                            std::numeric_limits<std::int64_t>::max());
+  for (const store::LedgerRow* row = rows.next(); row != nullptr; row = rows.next()) {
+    if (!output.write(row->json + "\n")) break;
+    rows.pass();
+  }
+  if (rows.failure()) return *rows.failure();
+  return output.finish();
 }
 
-/// One line for every journal row of a kind. What gives no line cannot be read back and is counted.
+/// Writes one line for every journal row of a kind. Rows that cannot be read back are counted.
 Status export_rows(
-    store::Store& store, const std::string& path, store::JournalKind kind, const char* what,
+    store::Store& store, const std::string& path, const words::Reader& reader,
+    store::JournalKind kind, const words::Sentence& what,
     const std::function<std::optional<std::string>(const store::JournalRow&)>& line_of) {
   const auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
   Output output(path);
   int unread = 0;
-  Progress progress(std::string("exporting ") + what);
+  Progress progress(reader(what));
   const auto walked =
       store::JournalReads(store).since(0, [&](std::int64_t seq, const store::JournalRow& row) {
         if (seq > *last) return false;
@@ -157,13 +165,16 @@ Status export_rows(
       });
   progress.clear();
   if (unread > 0)
-    std::fprintf(stderr, "%d %s are in a form that this program does not know; they are left out\n",
-                 unread, what);
+    std::fprintf(stderr, "%s\n",
+                 reader(words::say("export.unread",
+                                   {{"count", words::count(unread)}, {"file", words::name(path)}}))
+                     .c_str());
   return walked ? output.finish() : walked;
 }
 
-Status export_requests(store::Store& store, const std::string& path) {
-  return export_rows(store, path, store::JournalKind::request, "requests",
+Status export_requests(store::Store& store, const std::string& path, const words::Reader& reader) {
+  return export_rows(store, path, reader, store::JournalKind::request,
+                     words::say("progress.exporting-requests"),
                      [](const store::JournalRow& row) -> std::optional<std::string> {
                        const auto parsed = outlet::parse_request(row.body, outlet::Source::record);
                        const auto* request = std::get_if<feeding::Request>(&parsed);
@@ -173,8 +184,9 @@ Status export_requests(store::Store& store, const std::string& path) {
                      });
 }
 
-Status export_doses(store::Store& store, const std::string& path) {
-  return export_rows(store, path, store::JournalKind::dose, "doses",
+Status export_doses(store::Store& store, const std::string& path, const words::Reader& reader) {
+  return export_rows(store, path, reader, store::JournalKind::dose,
+                     words::say("progress.exporting-doses"),
                      [](const store::JournalRow& row) -> std::optional<std::string> {
                        const auto report = outlet::read_dose_body(row.body);
                        if (!report) return std::nullopt;
@@ -183,7 +195,7 @@ Status export_doses(store::Store& store, const std::string& path) {
 }
 
 /// What was never taken, as it came; bytes that are no text in hexadecimal.
-Status export_not_stored(store::Store& store, const std::string& path) {
+Status export_not_stored(store::Store& store, const std::string& path, const words::Reader&) {
   Output output(path);
   const auto walked = store::JournalReads(store).not_stored([&](const store::NotStored& input) {
     const bool text = intake::is_utf8(input.payload);
@@ -201,6 +213,7 @@ Status export_not_stored(store::Store& store, const std::string& path) {
 }
 
 struct Options {
+  HouseOptions house;
   std::string store, readings, ledger, requests, doses, not_stored;
 };
 
@@ -210,12 +223,13 @@ int run(const Options& o) {
     std::fprintf(stderr, "%s\n", store.error().message().c_str());
     return kNo;
   }
+  const words::Reader reader = reader_of(o.house);
   for (const auto& [path, work] :
        {std::pair(&o.readings, &export_readings), std::pair(&o.ledger, &export_ledger),
         std::pair(&o.requests, &export_requests), std::pair(&o.doses, &export_doses),
         std::pair(&o.not_stored, &export_not_stored)}) {
     if (path->empty()) continue;
-    if (auto done = work(**store, *path); !done) {
+    if (auto done = work(**store, *path, reader); !done) {
       std::fprintf(stderr, "%s\n", done.error().message().c_str());
       return kNo;
     }
@@ -231,7 +245,7 @@ void add_export(CLI::App& app, int& exit_code) {
                                      "Write readings, ledger, requests and doses out of a store, "
                                      "as rehearse reads them; the service "
                                      "may run meanwhile");
-  command->add_option("--store", options->store, "Store file")->required()->type_name("FILE");
+  add_house(*command, options->house);
   auto* what = command->add_option_group("what", "At least one; - is standard output");
   what->add_option("--readings", options->readings,
                    "Readings as CSV, in the order in which they were taken")
@@ -248,7 +262,11 @@ void add_export(CLI::App& app, int& exit_code) {
                    "Messages that could not be stored, as JSON lines, as they came")
       ->type_name("FILE");
   what->require_option(1, 5);
-  command->callback([options, &exit_code] { exit_code = run(*options); });
+  command->callback([options, &exit_code] {
+    want_house(options->house);
+    options->store = store_of(options->house);
+    exit_code = options->store.empty() ? kNo : run(*options);
+  });
 }
 
 }  // namespace plainwater::tool

@@ -1,18 +1,44 @@
 // plainwater: the grower's command line.
+#include <algorithm>
 #include <cstdio>
 
+#include "near_words.h"
 #include "plainwater/commands.h"
-#include "plainwater/near_words.h"
+#include "version.h"
 
 int plainwater::tool::refuse(const Error& error) {
   std::fprintf(stderr, "%s\n", error.message().c_str());
   return kNo;
 }
 
+namespace {
+
+/// `plainwater --settings FILE show` is `plainwater show --settings FILE`.
+std::vector<std::string> command_first(std::vector<std::string> words) {
+  const auto names_house = [](const std::string& word) {
+    return word == "--settings" || word == "--store";
+  };
+  std::size_t before = 0;
+  while (before < words.size() && words[before].starts_with("--s"))
+    if (words[before].starts_with("--settings=") || words[before].starts_with("--store="))
+      before += 1;
+    else if (names_house(words[before]))
+      before += 2;
+    else
+      break;
+  if (before < words.size() && !words[before].starts_with('-'))
+    std::rotate(words.begin(), words.begin() + static_cast<std::ptrdiff_t>(before),
+                words.begin() + static_cast<std::ptrdiff_t>(before) + 1);
+  return words;
+}
+
+}  // namespace
+
 int main(int argc, char** argv) {
   CLI::App app{"plainwater decides for every bench whether it may be fed, and says why",
                "plainwater"};
   app.require_subcommand(1);
+  app.set_version_flag("--version", plainwater::kVersion);
   int exit_code = plainwater::tool::kDone;
   plainwater::tool::add_check(app, exit_code);
   plainwater::tool::add_show(app, exit_code);
@@ -23,12 +49,14 @@ int main(int argc, char** argv) {
   plainwater::tool::add_audit(app, exit_code);
   plainwater::tool::add_backup(app, exit_code);
   plainwater::tool::add_restore(app, exit_code);
+  // After the commands, which would each repeat it.
+  app.footer("--settings FILE and --store FILE may also stand before the command.");
+  const auto words = command_first({argv + 1, argv + argc});
   try {
-    app.parse(argc, argv);
+    app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
   } catch (const CLI::ParseError& e) {
     if (app.exit(e) == 0) return plainwater::tool::kDone;
-    const std::string near = plainwater::tool::near_words(app, {argv + 1, argv + argc});
-    std::fprintf(stderr, "%s", near.c_str());
+    std::fprintf(stderr, "%s", plainwater::near_words(app, words).c_str());
     return plainwater::tool::kUsage;
   }
   return exit_code;

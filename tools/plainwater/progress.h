@@ -14,7 +14,7 @@ class Progress {
 
   /// 0..1; cheap to call often.
   void show(double share);
-  /// Wipes the bar, so that other lines can be printed.
+  /// Clears the bar, so that other lines can be printed.
   void clear();
 
  private:

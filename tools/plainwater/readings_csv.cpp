@@ -14,7 +14,7 @@
 namespace plainwater::tool {
 namespace {
 
-constexpr std::size_t kChunk = 1 << 17;  // hundreds of files may be open at a time
+constexpr std::size_t kChunk = 1 << 17;  // small, since hundreds of files may be open at a time
 constexpr std::size_t kLongestLine = 1 << 16;
 constexpr std::size_t kMostColumns = 64;
 
@@ -41,7 +41,7 @@ std::size_t split(std::string_view line, std::array<std::string_view, kMostColum
 }  // namespace
 
 bool parse_milli(std::string_view text, Milli& out) {
-  // The usual form, digits with at most four places, without a floating-point detour.
+  // Fast path for the usual form, digits with at most four decimals, without floating point.
   std::int64_t value = 0;
   std::size_t i = 0;
   const bool negative = !text.empty() && text[0] == '-';
@@ -144,7 +144,7 @@ Result<ReadingsCsv> ReadingsCsv::open(const std::string& path, BadRow bad_row) {
   ReadingsCsv csv(file, path, std::move(bad_row));
   std::string_view header;
   if (!csv.next_line(header))
-    return Error{"the file is empty", path,
+    return Error{kNothingInIt, path,
                  "the first line must be time,sensor,temperature_c,humidity_percent, with place "
                  "where there are contacts"};
   if (header.starts_with("\xEF\xBB\xBF")) header.remove_prefix(3);
@@ -204,7 +204,7 @@ bool ReadingsCsv::parse(std::string_view line, CsvRow& row, std::string& why) co
     why = std::string(name) + " is not a number: " + quoted(text);
     return false;
   }
-  // As the service takes it.
+  // As the service treats it.
   if (row.humidity != kMissing) row.humidity = intake::within_tolerance(row.humidity);
   row.place = kMissing;
   if (const std::string_view text = field(place_at_); !text.empty()) {

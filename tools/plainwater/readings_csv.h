@@ -1,5 +1,5 @@
 // Streams a rehearsal CSV, plain or gzipped: `time,sensor,temperature_c,humidity_percent,place`,
-// columns found by name; the last two may be left out. Place is a contact's word: indoors, outdoors
+// columns found by name; the last two are optional. Place is a contact's reading: indoors, outdoors
 // or empty.
 #pragma once
 
@@ -15,6 +15,10 @@
 
 namespace plainwater::tool {
 
+/// What the error of `open` says of a file without a byte: an answer about the readings, where the
+/// others are about the command line.
+inline constexpr const char* kNothingInIt = "the file is empty";
+
 inline constexpr Milli kMissing = INT32_MIN;
 
 struct CsvRow {
@@ -24,15 +28,15 @@ struct CsvRow {
   Milli humidity = kMissing;     ///< thousandths of %RH
   Milli place = kMissing;        ///< as a reading of Quantity::place
   std::uint64_t offset = 0;      ///< of the row's first byte in the (inflated) text
-  std::uint64_t line = 0;        ///< from 1, the header being line 1
+  std::uint64_t line = 0;        ///< from 1; the header is line 1
 };
 
 class ReadingsCsv {
  public:
-  /// Called for each row that cannot be read: its line and why.
+  /// Called for each unreadable row with its line and the reason.
   using BadRow = std::function<void(std::uint64_t line, const std::string& why)>;
 
-  /// Opens the file and reads the header; the error says which column is missing.
+  /// Opens the file and reads the header; the error names a missing column.
   static Result<ReadingsCsv> open(const std::string& path, BadRow bad_row);
   ReadingsCsv(ReadingsCsv&& other) noexcept;
   ReadingsCsv& operator=(ReadingsCsv&&) = delete;
@@ -40,11 +44,11 @@ class ReadingsCsv {
 
   /// The next good row; false at the end. Bad rows are reported and skipped.
   bool next(CsvRow& row);
-  /// Goes on at a row that `next` gave before.
+  /// Continues at a row that `next` returned before.
   void seek(std::uint64_t offset, std::uint64_t line);
   /// Share of the file read so far, 0..1.
   double progress() const;
-  /// A read error of the file (torn gzip, disk), empty when there was none.
+  /// A read error of the file (truncated gzip, disk); empty: none.
   const std::string& read_error() const { return read_error_; }
 
  private:
@@ -66,7 +70,8 @@ class ReadingsCsv {
       columns_ = 0;
 };
 
-/// A decimal as thousandths, rounded half away from zero; false when it is no number within ±2e6.
+/// Parses a decimal as thousandths, rounded half away from zero; false when it is not a number
+/// within ±2e6.
 bool parse_milli(std::string_view text, Milli& out);
 
 }  // namespace plainwater::tool

@@ -13,11 +13,12 @@
 namespace plainwater::tool {
 namespace {
 
-/// Rows of other sensors so much older than what was read mean that the file is grouped by sensor.
+/// Rows of other sensors that are this much older than what was read mean that the file is grouped
+/// by sensor.
 constexpr Span kGrouped = kDay;
-constexpr std::size_t kMostGroups = 500;  // each holds a file open
-/// A row so far ahead that the next one does not bear out has a wrong time; it would drag the
-/// engine along.
+constexpr std::size_t kMostGroups = 500;  // each holds an open file
+/// A row this far ahead, not confirmed by the next one, has a wrong time and would move the engine
+/// forward.
 constexpr Span kFarAhead = 60 * kDay;
 constexpr std::uint64_t kProgressRows = 4096;
 
@@ -28,7 +29,7 @@ struct Hash {
 
 }  // namespace
 
-/// One pass: the engine with what has been read so far.
+/// One pass: the engine and what has been read so far.
 struct Rehearsal::Fold {
   Fold(std::shared_ptr<const Settings> s, const std::vector<TimedRequest>& r,
        const std::vector<outlet::TimedDose>& d, const Sink& out)
@@ -47,9 +48,9 @@ struct Rehearsal::Fold {
 
   bool waiting() const { return next_request < requests.size() || next_dose < doses.size(); }
 
-  /// Requests and doses up to and including `t`, in the order of their times; of one time requests
+  /// Takes requests and doses up to and including `t`, in order of time; at equal times requests
   /// first.
-  void told_until(Instant t) {
+  void take_until(Instant t) {
     while (waiting()) {
       const Instant request =
           next_request < requests.size() ? requests[next_request].time : kForever;
@@ -68,12 +69,12 @@ struct Rehearsal::Fold {
     const auto reply = engine.take(asked.request, asked.time, outcome);
     if (reply.done) return;
     ++summary.refused_requests;
-    note_undone(asked, "refused: " + reply.text);
+    note_undone(asked, words::say("rehearse.refused", {{"why", reply.said}}));
   }
 
-  void note_undone(const TimedRequest& asked, std::string why) {
+  void note_undone(const TimedRequest& asked, const words::Sentence& why) {
     if (summary.undone.size() < kMostReported)
-      summary.undone.push_back({asked.line, std::move(why)});
+      summary.undone.push_back({asked.line, settings->board.reader()(why)});
     else
       ++summary.more_undone;
   }
@@ -82,7 +83,7 @@ struct Rehearsal::Fold {
     ++summary.unused_rows;
     auto& known_so_far = summary.unknown_sensors;
     if (known_so_far.size() < 100 &&
-        std::ranges::find(known_so_far, row.sensor, &ToldLine::text) == known_so_far.end())
+        std::ranges::find(known_so_far, row.sensor, &RemarkedLine::text) == known_so_far.end())
       known_so_far.push_back({row.line, std::string(row.sensor)});
   }
 
@@ -93,7 +94,7 @@ struct Rehearsal::Fold {
     if (latest == known.end() || latest->first != row.sensor) latest = known.find(row.sensor);
     const auto sensor = latest;
     if (sensor == known.end()) note_unknown(row);
-    if (waiting()) told_until(row.time);
+    if (waiting()) take_until(row.time);
     const Instant now = summary.last;
     if (sensor == known.end()) {
       engine.advance(now, outcome);
@@ -143,7 +144,7 @@ std::vector<Group> groups_of(ReadingsCsv& csv) {
 
 }  // namespace
 
-/// Rows in the order of time. False: they turned out to be grouped by sensor.
+/// Reads rows in order of time. False: they turned out to be grouped by sensor.
 Result<bool> Rehearsal::in_order(ReadingsCsv& csv, Fold& fold, const Report& report,
                                  const Shown& progress) {
   CsvRow row;
@@ -171,7 +172,7 @@ Result<bool> Rehearsal::in_order(ReadingsCsv& csv, Fold& fold, const Report& rep
   return true;
 }
 
-/// Rows grouped by sensor, with a cursor for each run of them.
+/// Reads rows grouped by sensor, with a cursor for each run of them.
 Status Rehearsal::grouped(const std::string& path, Fold& fold, const Report& report,
                           const Shown& progress) {
   auto scan = ReadingsCsv::open(path, report);
@@ -186,7 +187,7 @@ Status Rehearsal::grouped(const std::string& path, Fold& fold, const Report& rep
   std::vector<CsvRow> rows(groups.size());
   using Next = std::tuple<Instant, std::size_t>;
   std::priority_queue<Next, std::vector<Next>, std::greater<>> next;
-  // A run's rows end where the sensor changes; bad rows were reported by the scan.
+  // A run ends where the sensor changes; the scan has reported bad rows already.
   const auto step = [&](std::size_t g) {
     if (cursors[g].next(rows[g]) && rows[g].sensor == groups[g].sensor)
       next.emplace(rows[g].time, g);
@@ -227,10 +228,9 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
     bad = 0;
     if (const auto done = grouped(path, *fold, report, progress); !done) return done.error();
   }
-  fold->told_until(fold->summary.last);
+  fold->take_until(fold->summary.last);
   while (fold->next_request < requests_.size())
-    fold->note_undone(requests_[fold->next_request++],
-                      "not asked: its time is after the last reading");
+    fold->note_undone(requests_[fold->next_request++], words::say("rehearse.not-asked"));
   fold->summary.bad_rows = bad;
   if (bad > kMostReported)
     say(fmt::format("{}: {} more rows could not be read", path, bad - kMostReported));
@@ -259,7 +259,7 @@ Result<std::vector<TimedRequest>> read_requests(const std::string& path) {
     object.erase("time");
     auto parsed = outlet::parse_request(boost::json::serialize(value), outlet::Source::record);
     if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed))
-      return Error{fault->reply.text, where, ""};
+      return Error{fault->reply.text(), where, ""};
     requests.push_back({*at, std::get<feeding::Request>(parsed), n});
   }
   std::stable_sort(requests.begin(), requests.end(),
@@ -278,7 +278,7 @@ Result<std::vector<outlet::TimedDose>> read_doses(const std::string& path) {
     if (line.empty()) continue;
     auto read = outlet::read_dose_line(line);
     if (const auto* fault = std::get_if<outlet::FieldFault>(&read))
-      return Error{fault->text, fmt::format("{}:{}", path, n), ""};
+      return Error{fault->text(), fmt::format("{}:{}", path, n), ""};
     doses.push_back(std::move(std::get<outlet::TimedDose>(read)));
   }
   std::stable_sort(

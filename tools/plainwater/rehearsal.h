@@ -1,4 +1,4 @@
-// Runs the engine over recorded readings, and growers' requests and pumps' reports at their times,
+// Runs the engine over recorded readings, with growers' requests and pump reports at their times,
 // as the daemon would have.
 #pragma once
 
@@ -17,19 +17,21 @@ namespace plainwater::tool {
 struct TimedRequest {
   Instant time{};
   feeding::Request request;
-  std::uint64_t line = 0;  ///< of its file, from 1
+  std::uint64_t line = 0;  ///< in its file, from 1
 };
-/// A line of a file, and what is to be said of it.
-struct ToldLine {
+/// A line of a file, with a remark about it.
+struct RemarkedLine {
   std::uint64_t line = 0;
   std::string text;
 };
 
 struct RehearsalSummary {
   std::uint64_t rows = 0, bad_rows = 0, unused_rows = 0;
-  std::vector<ToldLine> unknown_sensors;  ///< in no bench and no reference; where they stand first
+  std::vector<RemarkedLine>
+      unknown_sensors;  ///< in no bench and no reference; line of the first reading
   std::uint64_t refused_requests = 0;
-  std::vector<ToldLine> undone;  ///< requests that were refused, or come too late, and why
+  std::vector<RemarkedLine>
+      undone;  ///< requests that were refused or come too late, with the reason
   std::uint64_t more_undone = 0;
   std::uint64_t unused_doses = 0;
   Instant first{kForever}, last{kNever};
@@ -37,21 +39,20 @@ struct RehearsalSummary {
 
 class Rehearsal {
  public:
-  /// So many lines of a kind are told of.
+  /// Lines of each kind that are reported; the rest are counted.
   static constexpr std::uint64_t kMostReported = 20;
 
   using Sink = std::function<void(const engine::Outcome&)>;
   using Say = std::function<void(const std::string&)>;
-  using Shown = std::function<void(double)>;  ///< the share that is done
+  using Shown = std::function<void(double)>;  ///< the share done
 
-  /// Requests and doses in the order of their times.
+  /// Requests and doses in order of time.
   Rehearsal(std::shared_ptr<const Settings> settings, std::vector<TimedRequest> requests,
             std::vector<outlet::TimedDose> doses)
       : settings_(std::move(settings)), requests_(std::move(requests)), doses_(std::move(doses)) {}
 
-  /// Reads the file through; `sink` gets what was decided, in order. When the file turns out to be
-  /// grouped by sensor, `start_over` is called and the reading begins anew with one cursor a
-  /// sensor.
+  /// Reads the whole file; `sink` gets the decisions, in order. If the file turns out to be grouped
+  /// by sensor, `start_over` is called and reading begins again with one cursor per sensor.
   Result<RehearsalSummary> run(const std::string& path, const Sink& sink,
                                const std::function<void()>& start_over, const Say& say,
                                const Shown& progress);
@@ -69,9 +70,10 @@ class Rehearsal {
   std::vector<outlet::TimedDose> doses_;
 };
 
-/// `{"time": …, …request…}` a line; see config/schemas/request.json. All errors with file and line.
+/// One `{"time": …, …request…}` per line; see config/schemas/request.json. Reports all errors with
+/// file and line.
 Result<std::vector<TimedRequest>> read_requests(const std::string& path);
-/// Lines as `plainwater export --doses` writes them. All errors with file and line.
+/// Lines as `plainwater export --doses` writes them. Reports all errors with file and line.
 Result<std::vector<outlet::TimedDose>> read_doses(const std::string& path);
 
 }  // namespace plainwater::tool

@@ -8,6 +8,7 @@
 #include <iostream>
 #include <map>
 #include <optional>
+#include <set>
 
 #include "board/chart_page.h"
 #include "common/json_text.h"
@@ -15,24 +16,19 @@
 #include "plainwater/commands.h"
 #include "plainwater/progress.h"
 #include "plainwater/rehearsal.h"
+#include "plainwater/said.h"
 #include "settings/load.h"
 #include "settings/scalar.h"
-#include "settings/shown_unit.h"
 
 namespace plainwater::tool {
 namespace {
+
+using words::say;
 
 struct RehearseOptions {
   std::string settings, readings, requests, doses, decisions, nights, chart;
   bool strict = false;
 };
-
-/// "2026-09-14 06:41"
-std::string minute_of(Instant local) {
-  std::string text = format_rfc3339(local).substr(0, 16);
-  text[10] = ' ';
-  return text;
-}
 
 std::string csv_row(const engine::NightRow& n) {
   const auto figure = [](double v, int places) {
@@ -45,7 +41,7 @@ std::string csv_row(const engine::NightRow& n) {
                      feeding::name_of(n.feeding), n.strength_percent);
 }
 
-/// The board's season page with these nights in it; `dates` are told when there is none.
+/// The board's season page with these nights in it; without any, it shows `dates`.
 std::string page_of(const Settings& settings, std::vector<engine::NightRow> nights,
                     const std::vector<feeding::Decision>& decisions, board::Dates dates) {
   board::SeasonRows rows;
@@ -56,7 +52,11 @@ std::string page_of(const Settings& settings, std::vector<engine::NightRow> nigh
     rows.all = std::pair(first.night, last.night);
   }
   rows.nights = std::move(nights);
-  for (const auto& d : decisions) rows.holds.take(to_json(d));
+  for (const auto& d : decisions) {
+    const std::string json = to_json(d);
+    rows.holds.take(json);
+    rows.marks.take(json);
+  }
   return board::chart_page(rows, settings);
 }
 
@@ -64,12 +64,13 @@ constexpr const char* kNightsHeader =
     "bench,night,sunset,sunrise,coverage,mean_c,minimum_c,acclimated_c,deficit_c,metabolic_rate,"
     "position,feeding,strength_percent\n";
 
-/// What holds and nights came to, by bench.
+/// Totals of holds and nights, by bench.
 struct Tally {
   std::map<std::string, int> placed, confirmed, withdrawn, extended;
-  std::map<std::string, double> plain_days;
+  std::map<std::string, int> nights;
   std::map<std::string, int> plain_nights;  ///< for whatever reason
-  std::map<std::string, Instant> open;
+  std::map<std::string, int> held_nights;   ///< of these, within a hold
+  std::set<std::string> open;               ///< benches in a hold
 
   void take(const feeding::Decision& d) {
     using feeding::DecisionKind;
@@ -77,28 +78,25 @@ struct Tally {
       case DecisionKind::hold_placed:
         ++placed[d.bench];
         if (d.hold && !d.hold->provisional) ++confirmed[d.bench];
-        open[d.bench] = d.time;
+        open.insert(d.bench);
         break;
       case DecisionKind::hold_confirmed: ++confirmed[d.bench]; break;
       case DecisionKind::hold_extended: ++extended[d.bench]; break;
       case DecisionKind::hold_withdrawn: ++withdrawn[d.bench]; [[fallthrough]];
-      case DecisionKind::hold_ended:
-        if (open.contains(d.bench)) plain_days[d.bench] += days_of(d.time - open[d.bench]);
-        open.erase(d.bench);
-        break;
+      case DecisionKind::hold_ended: open.erase(d.bench); break;
       default: break;
     }
   }
 };
 
-/// Lines for a file; "-" is standard output, which gets them when the rehearsal is done: it may
-/// begin anew.
+/// Lines for a file; "-" is standard output, which gets them only at the end, since the rehearsal
+/// may start over.
 class Sheet {
  public:
   explicit Sheet(const std::string& path) : path_(path) {}
   bool wanted() const { return !path_.empty(); }
   bool for_stdout() const { return path_ == "-"; }
-  /// False, and told: it cannot be written.
+  /// False after reporting that it cannot be written.
   bool begin() {
     if (for_stdout()) held_.clear();
     if (!wanted() || for_stdout()) return true;
@@ -113,7 +111,7 @@ class Sheet {
     else if (file_.is_open())
       file_ << text;
   }
-  /// False, and told: not all is written.
+  /// False after reporting that part of it was not written.
   bool finish() {
     if (!wanted()) return true;
     if (for_stdout()) std::cout << held_ << std::flush;
@@ -129,16 +127,17 @@ class Sheet {
   std::string held_;
 };
 
-/// What a rehearsal decides, as the options want it: told, drawn, in files.
+/// Output of a rehearsal as the options ask: on the terminal, drawn, in files.
 class Results {
  public:
   Results(const RehearseOptions& options, std::shared_ptr<const Settings> settings)
       : o_(options),
         settings_(std::move(settings)),
+        reader_(settings_->board.reader()),
         decisions_sheet_(options.decisions),
         nights_sheet_(options.nights) {}
 
-  /// False, and told: a file cannot be written.
+  /// False after reporting that a file cannot be written.
   bool begin() {
     nights_.clear();
     decisions_.clear();
@@ -155,38 +154,32 @@ class Results {
       if (decisions_sheet_.wanted()) decisions_sheet_.write(to_json(d) + "\n");
       if (for_reading())
         text_ += fmt::format("{}  {:<12} {}\n", minute_of(settings_->site.local(d.time)), d.bench,
-                             in_unit(d.text, settings_->board.unit));
+                             reader_(d.said));
       if (!o_.chart.empty()) decisions_.push_back(d);
     }
     for (const auto& n : outcome.nights) {
-      if (n.feeding == feeding::Feeding::plain_water) ++tally_.plain_nights[n.bench];
+      ++tally_.nights[n.bench];
+      if (n.feeding == feeding::Feeding::plain_water) {
+        ++tally_.plain_nights[n.bench];
+        if (tally_.open.contains(n.bench)) ++tally_.held_nights[n.bench];
+      }
       if (nights_sheet_.wanted()) nights_sheet_.write(csv_row(n));
       if (!o_.chart.empty()) nights_.push_back(n);
     }
   }
 
-  void tell(const RehearsalSummary& done) {
+  void print_summary(const RehearsalSummary& done) {
     std::cout << text_;
-    tell_unused(done);
+    print_unused(done);
     std::ostream& report = for_reading() ? std::cout : std::cerr;
-    report << fmt::format(
-        "{} rows{}, {} bad, {} refused requests{}\n", done.rows,
-        done.rows > 0 ? " from " + format_date(done.first) + " to " + format_date(done.last) : "",
-        done.bad_rows, done.refused_requests,
-        o_.doses.empty() ? "" : fmt::format(", {} doses not used", done.unused_doses));
+    report << reader_(summary(done)) << "\n";
     for (const Bench& bench : settings_->benches) {
-      if (tally_.open.contains(bench.name))
-        tally_.plain_days[bench.name] += days_of(done.last - tally_.open[bench.name]);
-      report << fmt::format(
-          "{:<16} holds placed {:>3}, confirmed {:>3}, withdrawn {:>3}, extended {:>3}; days of "
-          "plain water: held {:>5.1f}, for any reason {:>4}\n",
-          bench.name, tally_.placed[bench.name], tally_.confirmed[bench.name],
-          tally_.withdrawn[bench.name], tally_.extended[bench.name], tally_.plain_days[bench.name],
-          tally_.plain_nights[bench.name]);
+      report << fmt::format("{:<16} {}\n", bench.name, reader_(of_bench(bench.name)));
     }
+    report << reader_(say("rehearse.what-days-are")) << "\n";
   }
 
-  /// False, and told: not all is on the disk.
+  /// False after reporting that part of it is not on the disk.
   bool written(const RehearsalSummary& done) {
     bool whole = true;
     if (!o_.chart.empty()) {
@@ -207,14 +200,46 @@ class Results {
   }
 
  private:
-  /// Rows and requests that changed nothing, and why.
-  void tell_unused(const RehearsalSummary& done) const {
+  words::Sentence summary(const RehearsalSummary& done) const {
+    const auto counted = [](std::uint64_t n) { return words::count(static_cast<std::int64_t>(n)); };
+    const auto span = done.rows > 0
+                          ? say("rehearse.span", {{"from", words::name(format_date(done.first))},
+                                                  {"to", words::name(format_date(done.last))}})
+                          : words::Sentence();
+    const auto doses = o_.doses.empty()
+                           ? words::Sentence()
+                           : say("rehearse.unused-doses", {{"count", counted(done.unused_doses)}});
+    return say("rehearse.summary", {{"rows", counted(done.rows)},
+                                    {"span", span},
+                                    {"bad", counted(done.bad_rows)},
+                                    {"refused", counted(done.refused_requests)},
+                                    {"doses", doses}});
+  }
+
+  words::Sentence of_bench(const std::string& bench) {
+    const auto padded = [](int n, std::size_t width) {
+      return words::name(fmt::format("{:>{}}", n, width));
+    };
+    return say("rehearse.bench", {{"placed", padded(tally_.placed[bench], 3)},
+                                  {"confirmed", padded(tally_.confirmed[bench], 3)},
+                                  {"withdrawn", padded(tally_.withdrawn[bench], 3)},
+                                  {"extended", padded(tally_.extended[bench], 3)},
+                                  {"any", padded(tally_.plain_nights[bench], 4)},
+                                  {"days", padded(tally_.nights[bench], 4)},
+                                  {"held", padded(tally_.held_nights[bench], 4)}});
+  }
+
+  /// Reports rows and requests that changed nothing, with the reason.
+  void print_unused(const RehearsalSummary& done) const {
     for (const auto& [line, sensor] : done.unknown_sensors)
       std::cerr << fmt::format(
           "{}:{}: sensor \"{}\" is on no bench and is no reference; its rows are not used{}\n",
           o_.readings, line, sensor, near_name(sensor, settings_->sensors));
     if (done.rows == 0)
-      std::cerr << o_.readings << ": no rows that can be read\n";
+      std::cerr << o_.readings
+                << ": no row that can be read; expected lines such as "
+                   "2026-09-14T06:40:00Z,mist-a,18.2,71 under the header "
+                   "time,sensor,temperature_c,humidity_percent\n";
     else if (done.unused_rows == done.rows)
       std::cerr << o_.readings << ": no row was used: none is of a sensor in " << o_.settings
                 << "\n";
@@ -229,6 +254,7 @@ class Results {
 
   const RehearseOptions& o_;
   std::shared_ptr<const Settings> settings_;
+  words::Reader reader_;
   Sheet decisions_sheet_, nights_sheet_;
   std::vector<engine::NightRow> nights_;
   std::vector<feeding::Decision> decisions_;
@@ -236,7 +262,7 @@ class Results {
   std::string text_;
 };
 
-/// What the file has; nothing where none is named. False, and told: it cannot be read.
+/// Reads a file; empty when none is named. False after reporting that it cannot be read.
 template <class Row>
 bool read_into(std::vector<Row>& rows, Result<std::vector<Row>> (*read)(const std::string&),
                const std::string& path) {
@@ -250,12 +276,29 @@ bool read_into(std::vector<Row>& rows, Result<std::vector<Row>> (*read)(const st
   return true;
 }
 
-/// Only one thing can go to standard output, and no picture.
+/// Only one output can go to standard output, and no picture.
 std::optional<std::string> misplaced(const RehearseOptions& o) {
-  if (o.chart == "-") return "--chart: name a file that ends in .svg or .html";
+  if (!o.chart.empty() && !o.chart.ends_with(".svg") && !o.chart.ends_with(".html"))
+    return "--chart " + o.chart +
+           ": only .svg (a picture) and .html (a page to look around in) can be drawn; name a file "
+           "that ends so";
   if (o.decisions == "-" && o.nights == "-")
     return "--decisions and --nights cannot both go to standard output; name a file for one";
   return std::nullopt;
+}
+
+/// Where no reports of pumps are given, nobody can say that one is missing; nor that nobody waters,
+/// unless people's word of it is given.
+std::shared_ptr<const Settings> without_reports(const Settings& of_house,
+                                                const std::vector<TimedRequest>& requests) {
+  auto settings = std::make_shared<Settings>(of_house);
+  for (Pump& pump : settings->pumps) pump.silent_h.reset();
+  const bool by_hand = std::ranges::any_of(requests, [](const TimedRequest& asked) {
+    return asked.request.kind == feeding::RequestKind::watered;
+  });
+  if (!by_hand)
+    for (Bench& bench : settings->benches) bench.watering_days.reset();
+  return settings;
 }
 
 int rehearse(const RehearseOptions& o) {
@@ -268,26 +311,29 @@ int rehearse(const RehearseOptions& o) {
   if (!loaded.settings) return kNo;
   std::vector<TimedRequest> requests;
   std::vector<outlet::TimedDose> doses;
-  Results results(o, loaded.settings);
-  if (!read_into(requests, read_requests, o.requests) || !read_into(doses, read_doses, o.doses) ||
-      !results.begin())
+  if (!read_into(requests, read_requests, o.requests) || !read_into(doses, read_doses, o.doses))
     return kUsage;
-  Progress progress("rehearsing");
-  const auto say = [&](const std::string& line) {
+  const auto settings =
+      o.doses.empty() ? without_reports(*loaded.settings, requests) : loaded.settings;
+  Results results(o, settings);
+  if (!results.begin()) return kUsage;
+  Progress progress(loaded.settings->board.reader()(say("progress.rehearsing")));
+  const auto report = [&](const std::string& line) {
     progress.clear();
     std::cerr << line << "\n";
   };
-  Rehearsal rehearsal(loaded.settings, std::move(requests), std::move(doses));
+  Rehearsal rehearsal(settings, std::move(requests), std::move(doses));
   const auto done = rehearsal.run(
       o.readings, [&](const engine::Outcome& outcome) { results.take(outcome); },
-      [&] { results.begin(); }, say, [&](double share) { progress.show(share); });
+      [&] { results.begin(); }, report, [&](double share) { progress.show(share); });
   progress.clear();
   if (!done) {
     std::cerr << done.error().message() << "\n";
-    return kUsage;
+    return done.error().what == kNothingInIt ? kNo : kUsage;
   }
-  results.tell(*done);
-  return !results.written(*done) || (o.strict && done->bad_rows > 0) ? kNo : kDone;
+  results.print_summary(*done);
+  return !results.written(*done) || done->rows == 0 || (o.strict && done->bad_rows > 0) ? kNo
+                                                                                        : kDone;
 }
 
 }  // namespace

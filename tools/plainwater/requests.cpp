@@ -1,4 +1,4 @@
-// plainwater hold, release, watered …: one subcommand a kind of request, each asked of the running
+// plainwater hold, release, watered …: one subcommand per kind of request, sent to the running
 // service.
 #include "outlet/requests.h"
 
@@ -10,8 +10,8 @@
 #include "notices/kind.h"
 #include "outlet/local_time.h"
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
 #include "plainwater/wire.h"
-#include "settings/load.h"
 
 namespace plainwater::tool {
 namespace {
@@ -23,7 +23,8 @@ constexpr Span kAnswerLimit = seconds(10);
 struct Verb {
   RequestKind kind;
   const char* doc;
-  const char* at = nullptr;  ///< what --at tells, where `from` is a moment rather than a beginning
+  const char* at =
+      nullptr;  ///< meaning of --at, where `from` is a moment rather than the start of something
 };
 constexpr Verb kVerbs[] = {
     {.kind = RequestKind::hold, .doc = "Give a bench plain water only, from now or from a day on"},
@@ -31,6 +32,8 @@ constexpr Verb kVerbs[] = {
     {.kind = RequestKind::extend, .doc = "Make the hold in force last longer"},
     {.kind = RequestKind::exempt,
      .doc = "Place no detected hold on a bench until a day; a chill still counts"},
+    {.kind = RequestKind::end_chill,
+     .doc = "End the plain water of a chill, and let cold air pass until a time unless it is deep"},
     {.kind = RequestKind::growth_started, .doc = "Say that growth has started: full feed again"},
     {.kind = RequestKind::acknowledge,
      .doc = "Say that you have seen the open question of a bench, or a notice: it is not repeated "
@@ -54,7 +57,8 @@ constexpr Verb kVerbs[] = {
 };
 
 struct RequestOptions {
-  std::string settings, target, from, until, note, who, to;
+  HouseOptions house;
+  std::string target, from, until, note, who, to;
   bool full = false, hold = false;
   std::optional<double> litres, strength_percent, ec;
 };
@@ -64,7 +68,7 @@ std::string default_who() {
   return user != nullptr && *user != '\0' ? user : "the grower";
 }
 
-/// RFC 3339, or a date that begins at midnight at the site.
+/// An RFC 3339 time, or a date, which begins at midnight at the site.
 Result<Instant> parse_when(const std::string& text, const outlet::LocalTime& local) {
   if (const auto midnight = local.midnight(text)) return *midnight;
   auto exact = parse_rfc3339(text);
@@ -73,7 +77,7 @@ Result<Instant> parse_when(const std::string& text, const outlet::LocalTime& loc
                "write a date like 2026-10-12, or a time like 2026-10-12T08:00:00Z"};
 }
 
-/// The request, or what is wrong with a date or a number in it.
+/// The request, or the fault of a date or number in it.
 Result<feeding::Request> build(const Verb& verb, const RequestOptions& options,
                                const Settings& settings) {
   feeding::Request request;
@@ -81,7 +85,7 @@ Result<feeding::Request> build(const Verb& verb, const RequestOptions& options,
   request.who = options.who;
   request.kind = verb.kind;
   const feeding::RequestShape& shape = feeding::shape_of(verb.kind);
-  // No bench has a slash in its name.
+  // A bench's name never contains a slash.
   const bool notice = shape.notice && !settings.bench(options.target) &&
                       (options.target.find('/') != std::string::npos ||
                        notices::find_kind(options.target) != nullptr);
@@ -102,22 +106,24 @@ Result<feeding::Request> build(const Verb& verb, const RequestOptions& options,
     if (!when) return when.error();
     *field = *when;
   }
-  // What the service would not even understand is told here: a number that is no number, a name too
+  // Catches here what the service could not even parse: a malformed number, a name that is too
   // long.
   const auto parsed = outlet::parse_request(outlet::to_json(request));
   if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed))
-    return Error{fault->reply.text, "", ""};
+    return Error{fault->reply.text(), "", ""};
   return request;
 }
 
-int tell(const std::string& reply) {
+int print_reply(const std::string& reply, const words::Reader& reader) {
   boost::system::error_code fault;
   const auto value = boost::json::parse(reply, fault);
   const auto* object = fault ? nullptr : value.if_object();
   const auto* done = object != nullptr ? object->if_contains("done") : nullptr;
   const auto* text = object != nullptr ? object->if_contains("text") : nullptr;
   if (done == nullptr || !done->is_bool() || text == nullptr || !text->is_string()) {
-    std::fprintf(stderr, "the service's answer is not understood: %s\n", reply.c_str());
+    std::fprintf(
+        stderr, "%s\n",
+        reader(words::say("reply.not-understood", {{"reply", words::name(reply)}})).c_str());
     return kNo;
   }
   std::fprintf(done->get_bool() ? stdout : stderr, "%s\n", text->get_string().c_str());
@@ -125,17 +131,15 @@ int tell(const std::string& reply) {
 }
 
 int request(const Verb& verb, const RequestOptions& options) {
-  const auto loaded = load_settings_file(options.settings);
-  for (const auto& problem : loaded.problems)
-    std::fprintf(stderr, "%s\n", message(problem, options.settings).c_str());
-  if (!loaded.settings) return kNo;
-  const auto built = build(verb, options, *loaded.settings);
+  const auto settings = house_of(options.house);
+  if (!settings) return kNo;
+  const auto built = build(verb, options, *settings);
   if (!built) {
     std::fprintf(stderr, "%s\n", built.error().message().c_str());
     return kUsage;
   }
-  const auto reply = ask(*loaded.settings, *built, kAnswerLimit);
-  if (reply) return tell(*reply);
+  const auto reply = ask(*settings, *built, kAnswerLimit);
+  if (reply) return print_reply(*reply, settings->board.reader());
   std::fprintf(stderr, "%s\n", reply.error().message().c_str());
   return kUnreachable;
 }
@@ -151,9 +155,7 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
                    : shape.notice ? "Bench's name, or a notice's id such as sensor-silent/east-air"
                                   : "Bench's name")
       ->required();
-  command->add_option("--settings", options->settings, "Settings file of the service")
-      ->required()
-      ->type_name("FILE");
+  add_house(*command, options->house);
   if (shape.to) {
     command->add_option("--to", options->to, "Where it is now")
         ->required()
@@ -188,7 +190,10 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
   command->add_option("--who", options->who, "Who asks; recorded")
       ->type_name("NAME")
       ->capture_default_str();
-  command->callback([&verb, options, &exit_code] { exit_code = request(verb, *options); });
+  command->callback([&verb, options, &exit_code] {
+    want_house(options->house);
+    exit_code = request(verb, *options);
+  });
 }
 
 }  // namespace

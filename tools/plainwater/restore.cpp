@@ -1,4 +1,4 @@
-// plainwater restore: a backup becomes the store again, with every pump on advice.
+// plainwater restore: turns a backup into the store again, with every pump on advice.
 #include "store/restore.h"
 
 #include <algorithm>
@@ -10,7 +10,9 @@
 #include "outlet/local_time.h"
 #include "outlet/requests.h"
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
 #include "plainwater/progress.h"
+#include "plainwater/said.h"
 #include "plainwater/wire.h"
 #include "replay/fold.h"
 #include "settings/load.h"
@@ -20,19 +22,22 @@
 namespace plainwater::tool {
 namespace {
 
+using words::say;
+
 struct RestoreOptions {
-  std::string settings, from;
+  HouseOptions house;
+  std::string from;
   bool replace = false, spare = false;
 };
 
-/// What the copy told while it was prepared.
+/// Findings while the copy was prepared.
 struct Prepared {
   std::optional<Instant> last;
   std::vector<std::string> notes;
 };
 
-/// The settings under which the copy will be read back first: its own, or those given where it has
-/// none that load.
+/// The settings for restoring the copy's state: its own, or the given ones if it has none that
+/// load.
 Result<std::shared_ptr<const Settings>> settings_of(store::Store& copy,
                                                     const std::shared_ptr<const Settings>& given) {
   const auto in_force = store::JournalReads(copy).settings_in_force();
@@ -44,7 +49,7 @@ Result<std::shared_ptr<const Settings>> settings_of(store::Store& copy,
   return loaded.settings ? loaded.settings : given;
 }
 
-/// A disarm for every pump that was there or is, as if somebody had asked for it last.
+/// Adds a disarm request for every pump, past and present, as the last request.
 Status disarm_all(store::Store& copy, const Settings& then, const Settings& now, Instant last) {
   std::set<std::string> pumps;
   for (const auto* settings : {&then, &now})
@@ -67,8 +72,8 @@ Status disarm_all(store::Store& copy, const Settings& then, const Settings& now,
   return transaction->commit();
 }
 
-/// Nothing in the store since the backup is known, so nothing may be dosed by it until a person has
-/// looked.
+/// Nothing that happened since the backup is known, so no pump may dose feed until a person has
+/// checked.
 Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settings,
                Prepared& prepared) {
   const auto last = store::JournalReads(copy).last_now();
@@ -78,8 +83,8 @@ Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settin
   if (!then) return then.error();
   if (*last)
     if (auto done = disarm_all(copy, **then, *settings, **last); !done) return done;
-  // What the service will do at its start, under the settings of before or these; it must not fail
-  // there, and no pump may come out of it armed.
+  // Runs what the service will do at its start, under the old settings or these: it must not fail
+  // there, and no pump may be armed afterwards.
   for (const auto& under : {*then, settings}) {
     const auto folded = replay::fold_store(copy, under);
     if (!folded) return folded.error();
@@ -89,7 +94,7 @@ Status prepare(store::Store& copy, const std::shared_ptr<const Settings>& settin
         return Error{"pump " + pump.name + " would stay armed after a restore", "",
                      "restore an older backup, and report this as a fault"};
   }
-  // Notices that had not gone out when the backup was made are old news by now.
+  // Notices still unsent when the backup was made are out of date.
   const auto pending = store::OutboxReads(copy).pending();
   if (!pending) return pending.error();
   for (const auto& effect : *pending)
@@ -112,12 +117,33 @@ std::string list(const std::vector<Pump>& pumps) {
   return text;
 }
 
+void print_done(const RestoreOptions& o, const Settings& settings, const Prepared& prepared,
+                const store::Restored& done, const std::string& kept,
+                const outlet::LocalTime& local) {
+  const words::Reader reader = settings.board.reader();
+  words::Sentence as_of;
+  if (prepared.last)
+    as_of = say("restore.as-of", {{"when", words::name(local.date_time(*prepared.last))}});
+  else if (!o.spare)
+    as_of = say("restore.empty");
+  print_line(reader, say("restore.done", {{"store", words::name(settings.store.path)},
+                                          {"file", words::name(o.from)},
+                                          {"when", as_of}}));
+  if (done.replaced) print_line(reader, say("restore.kept", {{"file", words::name(kept)}}));
+  if (o.spare)
+    return print_line(reader,
+                      say("restore.spare", {{"instance", words::name(settings.broker.instance)}}));
+  print_line(reader, say("restore.epoch", {{"epoch", words::count(done.epoch)}}));
+  if (!settings.pumps.empty())
+    print_line(reader, say("restore.advice", {{"pumps", words::name(list(settings.pumps))}}));
+  print_line(reader, say("restore.next", {{"show", words::name("`plainwater show`")}}));
+  print_line(reader, say("restore.arm", {{"arm", words::name("`plainwater arm PUMP`")}}));
+}
+
 int restore(const RestoreOptions& o) {
-  const auto loaded = load_settings_file(o.settings);
-  for (const auto& problem : loaded.problems)
-    std::fprintf(stderr, "%s\n", message(problem, o.settings).c_str());
-  if (!loaded.settings) return kNo;
-  const Settings& settings = *loaded.settings;
+  const auto given = house_of(o.house, o.from);
+  if (!given) return kNo;
+  const Settings& settings = *given;
   const auto local = outlet::LocalTime::of(settings.site.time_zone);
   if (!local) return refuse(local.error());
 
@@ -125,36 +151,19 @@ int restore(const RestoreOptions& o) {
   if (o.replace)
     plan.kept = settings.store.path + ".before-restore-" + stamp(clock::SystemClock().read().wall);
   Prepared prepared;
-  Progress progress("copying");
+  Progress progress(settings.board.reader()(say("progress.copying")));
   const auto done = store::restore(
       plan,
       [&](store::Store& copy) {
         progress.clear();
-        return o.spare ? Status(Done{}) : prepare(copy, loaded.settings, prepared);
+        return o.spare ? Status(Done{}) : prepare(copy, given, prepared);
       },
       [&](int steps, int all) { progress.show(static_cast<double>(steps) / all); });
   progress.clear();
   if (!done) return refuse(done.error());
 
   for (const std::string& note : prepared.notes) std::fprintf(stderr, "%s\n", note.c_str());
-  std::printf("%s is restored from %s%s.\n", settings.store.path.c_str(), o.from.c_str(),
-              prepared.last ? (", as it was on " + local->date_time(*prepared.last)).c_str()
-              : o.spare     ? ""
-                            : "; nothing is in it yet");
-  if (done->replaced) std::printf("The store before is kept as %s.\n", plan.kept.c_str());
-  if (o.spare) {
-    std::printf("It goes on beside the service that it was copied from. Next: start it as %s.\n",
-                settings.broker.instance.c_str());
-    return kDone;
-  }
-  std::printf("Its orders count as newer than all before: their epoch is %lld.\n",
-              static_cast<long long>(done->epoch));
-  if (!settings.pumps.empty())
-    std::printf("Every pump is on advice: %s.\n", list(settings.pumps).c_str());
-  std::printf(
-      "Next: start the service and read `plainwater show`. Request again what was requested since "
-      "the backup (holds, moves, releases).\nWhen you agree with the orders, let each pump follow "
-      "them again: `plainwater arm PUMP`.\n");
+  print_done(o, settings, prepared, *done, plan.kept.string(), *local);
   return kDone;
 }
 
@@ -164,9 +173,7 @@ void add_restore(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<RestoreOptions>();
   auto* command = app.add_subcommand(
       "restore", "Put a backup in the store's place; the service must be stopped");
-  command->add_option("--settings", options->settings, "Settings file of the service")
-      ->required()
-      ->type_name("FILE");
+  add_house(*command, options->house);
   command->add_option("--from", options->from, "A file that plainwater backup made")
       ->required()
       ->type_name("FILE");
@@ -175,7 +182,10 @@ void add_restore(CLI::App& app, int& exit_code) {
   command->add_flag("--spare", options->spare,
                     "For a spare beside the service that the backup came from, under another "
                     "broker.instance: pumps, epoch and lineage stay as they are");
-  command->callback([options, &exit_code] { exit_code = restore(*options); });
+  command->callback([options, &exit_code] {
+    want_house(options->house);
+    exit_code = restore(*options);
+  });
 }
 
 }  // namespace plainwater::tool

@@ -16,9 +16,9 @@
 namespace plainwater::tool {
 namespace {
 
-constexpr Span kClocksDiffer = minutes(1);  ///< ours and the service's
+constexpr Span kClocksDiffer = minutes(1);  ///< more than this between our clock and the service's
 
-/// Something that another thread will say, waited for with a limit.
+/// A value that another thread will set, waited for with a time limit.
 class Awaited {
  public:
   void set() {
@@ -39,7 +39,7 @@ class Awaited {
   bool set_ = false;
 };
 
-/// A client of its own beside the service's, forgotten by the broker when it ends.
+/// A separate client, forgotten by the broker when it ends.
 broker::ConnectPlan visitor(const Settings& settings, std::string suffix) {
   broker::ConnectPlan plan;
   plan.broker = settings.broker;
@@ -50,7 +50,7 @@ broker::ConnectPlan visitor(const Settings& settings, std::string suffix) {
   return plan;
 }
 
-/// The last thing that went wrong, for the message when nothing comes.
+/// The last problem, for the message when no answer comes.
 class Trouble {
  public:
   void note(LogLevel level, const std::string& line) {
@@ -70,7 +70,7 @@ class Trouble {
   std::string last_;
 };
 
-/// What nobody obeyed while somebody waited must not happen later: the broker drops it by its own
+/// A request that nobody obeyed in time must not take effect later: the broker drops it by its
 /// clock, and the service refuses it by its own.
 broker::Publication good_for(Span limit, feeding::Request request, broker::Publication question) {
   request.sent = clock::SystemClock().read().wall;

@@ -1,4 +1,5 @@
-// What the command line does at the broker: reads what is retained there, and asks the service.
+// The command line's client at the broker: reads retained messages and sends requests to the
+// service.
 #pragma once
 
 #include <map>
@@ -18,7 +19,7 @@ Result<std::map<std::string, std::string>> read_retained(const Settings& setting
                                                          std::vector<std::string> filters,
                                                          Span limit);
 
-/// The reply's JSON. An error when the broker or the service gives no answer within `limit`.
+/// The reply as JSON. An error when the broker or the service does not answer within `limit`.
 Result<std::string> ask(const Settings& settings, const feeding::Request& request, Span limit);
 
 /// 32 random hexadecimal digits.

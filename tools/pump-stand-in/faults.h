@@ -1,4 +1,4 @@
-// What goes wrong with the pump on request, from when until when.
+// Faults of the pump on request, and when they occur.
 #pragma once
 
 #include <string_view>
@@ -18,8 +18,8 @@ struct Fault {
   bool always() const { return from == kNever; }
 };
 
-/// "stuck-open" or "stuck-open:2026-11-03/2026-11-10": kind, first day, day of repair; days or RFC
-/// 3339 times, UTC.
+/// Parses "stuck-open" or "stuck-open:2026-11-03/2026-11-10": kind, first day, day of repair; days
+/// or RFC 3339 times, UTC.
 Result<Fault> parse_fault(std::string_view text);
 
 /// What is broken at that moment; a fault with days needs a clock that is set.

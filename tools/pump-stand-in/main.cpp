@@ -1,4 +1,4 @@
-// pump-stand-in: a dosing pump without a pump, which keeps to deploy/pump-contract.md or breaks on
+// pump-stand-in: a simulated dosing pump, which keeps to deploy/pump-contract.md or breaks it on
 // request. Exit codes: 0 done, 1 reports or the log could not be delivered, 2 usage, 3 cannot
 // reach.
 #include <fmt/format.h>
@@ -21,8 +21,8 @@ namespace {
 
 constexpr int kDone = 0, kNo = 1, kUsage = 2, kUnreachable = 3;
 constexpr Span kTick = milliseconds(20);
-constexpr Span kDelivery = seconds(30);        ///< for the last reports
-constexpr Span kDeliveryStopped = seconds(2);  ///< for the same after Ctrl-C
+constexpr Span kDelivery = seconds(30);        ///< time to deliver the last reports
+constexpr Span kDeliveryStopped = seconds(2);  ///< the same after Ctrl-C
 
 volatile std::sig_atomic_t interrupted = 0, reset_pressed = 0;
 void on_signal(int) { interrupted = 1; }
@@ -95,7 +95,7 @@ class StandIn {
     const auto sample = clock_.read();
     Moment now{.calendar = std::nullopt, .running = sample.since_boot};
     if (options_.clock == ClockSource::wall) now.calendar = sample.wall;
-    if (options_.clock == ClockSource::topic) now.calendar = told_time_;
+    if (options_.clock == ClockSource::topic) now.calendar = message_time_;
     return now;
   }
 
@@ -106,7 +106,7 @@ class StandIn {
       if (!time)
         return tell_once(message.topic,
                          fmt::format("{}: no time in \"{}\"", message.topic, options_.clock_field));
-      if (!told_time_ || *time > *told_time_) told_time_ = *time;
+      if (!message_time_ || *time > *message_time_) message_time_ = *time;
       return water_what_is_due();
     }
     const Arrival arrival{.retained = message.retained, .expiry = message.expiry};
@@ -116,10 +116,10 @@ class StandIn {
     if (!taken) tell_once(message.topic + taken.error().what, taken.error().message());
   }
 
-  /// What a stranger can send a million times is told once.
+  /// Prints a problem only once, since a stranger can send it a million times.
   void tell_once(const std::string& key, const std::string& problem) {
-    constexpr std::size_t kMostTold = 100;
-    if (told_.size() < kMostTold && told_.insert(key).second) complain(problem);
+    constexpr std::size_t kMostComplaints = 100;
+    if (complained_.size() < kMostComplaints && complained_.insert(key).second) complain(problem);
   }
 
   void water_what_is_due() {
@@ -172,10 +172,10 @@ class StandIn {
   Schedule schedule_;
   Wire wire_;
   std::ofstream log_;
-  std::map<std::string, std::string> benches_;  ///< by the topic that is followed
+  std::map<std::string, std::string> benches_;  ///< by the topic it follows
   std::map<std::string, Totals> totals_;        ///< by bench
-  std::optional<Instant> told_time_;
-  std::set<std::string> told_;
+  std::optional<Instant> message_time_;
+  std::set<std::string> complained_;
   std::int64_t waterings_ = 0;
 };
 

@@ -9,7 +9,7 @@ namespace {
 
 constexpr int kWrongCommandLine = 2;
 
-/// "250ms", "2s", "15min", "24h", "30d"; none when malformed.
+/// Parses "250ms", "2s", "15min", "24h", "30d"; none when malformed.
 std::optional<Span> parse_span(const std::string& text) {
   const auto unit_at = std::min(text.find_first_not_of("0123456789"), text.size());
   constexpr std::size_t kMostDigits = 7;
@@ -33,7 +33,7 @@ CLI::Validator span_check() {
       "TIME");
 }
 
-/// A topic level: it goes into topics.
+/// Must be valid as a topic level.
 CLI::Validator name_check() {
   return CLI::Validator(
       [](std::string& text) {
@@ -44,17 +44,17 @@ CLI::Validator name_check() {
       "NAME");
 }
 
-/// Options that are read further once all are there.
-struct Told {
+/// Options that are parsed further once all have been read.
+struct RawOptions {
   std::string follow = "order", every = "24h", offset = "0s", patience = "15min", clock = "wall",
               mqtt = "5";
   std::vector<std::string> faults;
 };
 
-void declare_place(CLI::App& app, Options& options, Told& told) {
+void declare_place(CLI::App& app, Options& options, RawOptions& raw) {
   Setup& setup = options.setup;
   app.add_option("--broker", options.broker, "mqtt://host:port")->required()->type_name("URL");
-  app.add_option("--mqtt", told.mqtt, "Protocol version")
+  app.add_option("--mqtt", raw.mqtt, "Protocol version")
       ->check(CLI::IsMember({"5", "3.1.1"}))
       ->capture_default_str();
   app.add_option("--root", options.root, "First level of the topics")
@@ -68,18 +68,17 @@ void declare_place(CLI::App& app, Options& options, Told& told) {
       ->required()
       ->allow_extra_args(false)
       ->check(name_check());
-  app.add_option("--follow", told.follow, "The JSON order, or the plain strength")
+  app.add_option("--follow", raw.follow, "The JSON order, or the plain strength")
       ->check(CLI::IsMember({"order", "strength"}))
       ->capture_default_str();
-  app.add_option("--patience", told.patience, "Silence after which a strength counts as 0")
+  app.add_option("--patience", raw.patience, "Silence after which a strength counts as 0")
       ->check(span_check())
       ->capture_default_str();
-  app.add_option("--every", told.every,
+  app.add_option("--every", raw.every,
                  "A watering of each bench in so long, at whole multiples of it (UTC)")
       ->check(span_check())
       ->capture_default_str();
-  app.add_option("--offset", told.offset,
-                 "Shifts them: --every 24h --offset 8h waters at 08:00 UTC")
+  app.add_option("--offset", raw.offset, "Shifts them: --every 24h --offset 8h waters at 08:00 UTC")
       ->check(span_check())
       ->capture_default_str();
 }
@@ -107,8 +106,8 @@ void declare_water(CLI::App& app, Options& options) {
       ->check(CLI::Range(0.0, 20.0));
 }
 
-void declare_rest(CLI::App& app, Options& options, Told& told) {
-  app.add_option("--clock", told.clock,
+void declare_rest(CLI::App& app, Options& options, RawOptions& raw) {
+  app.add_option("--clock", raw.clock,
                  "Its own clock; none: no calendar; topic: the time in messages, for seasons that "
                  "are played fast")
       ->check(CLI::IsMember({"wall", "none", "topic"}))
@@ -118,7 +117,7 @@ void declare_rest(CLI::App& app, Options& options, Told& told) {
   app.add_option("--clock-field", options.clock_field,
                  "Their field with it: RFC 3339 or seconds since 1970; a key or a JSON Pointer")
       ->type_name("NAME");
-  app.add_option("--fault", told.faults,
+  app.add_option("--fault", raw.faults,
                  "stuck-open, siphoning, wrong-ratio, dead or replaying, from/to after a colon; "
                  "may be repeated")
       ->allow_extra_args(false)
@@ -138,23 +137,23 @@ Parsed usage(const std::string& problem) {
   return {.options = std::nullopt, .exit_code = kWrongCommandLine};
 }
 
-Parsed understood(Options options, const Told& told) {
+Parsed understood(Options options, const RawOptions& raw) {
   Setup& setup = options.setup;
-  options.mqtt_5 = told.mqtt == "5";
-  setup.follow = told.follow == "order" ? Follow::order : Follow::strength;
-  setup.patience = *parse_span(told.patience);
-  options.every = *parse_span(told.every);
-  options.offset = *parse_span(told.offset);
+  options.mqtt_5 = raw.mqtt == "5";
+  setup.follow = raw.follow == "order" ? Follow::order : Follow::strength;
+  setup.patience = *parse_span(raw.patience);
+  options.every = *parse_span(raw.every);
+  options.offset = *parse_span(raw.offset);
   if (options.every < milliseconds(10))
-    return usage(fmt::format("--every {} is too short; give at least 10ms", told.every));
-  options.clock = told.clock == "wall"   ? ClockSource::wall
-                  : told.clock == "none" ? ClockSource::none
-                                         : ClockSource::topic;
+    return usage(fmt::format("--every {} is too short; give at least 10ms", raw.every));
+  options.clock = raw.clock == "wall"   ? ClockSource::wall
+                  : raw.clock == "none" ? ClockSource::none
+                                        : ClockSource::topic;
   const bool by_topic = options.clock == ClockSource::topic;
   if (by_topic == options.clock_topic.empty() || by_topic == options.clock_field.empty())
     return usage(
         "--clock topic needs --clock-topic and --clock-field, and no other clock takes them");
-  for (const auto& text : told.faults) {
+  for (const auto& text : raw.faults) {
     auto fault = parse_fault(text);
     if (!fault) return usage(fault.error().message());
     if (!fault->always() && options.clock == ClockSource::none)
@@ -172,16 +171,16 @@ Parsed parse_options(int argc, char** argv) {
       "by the clock and reports",
       "pump-stand-in"};
   Options options;
-  Told told;
-  declare_place(app, options, told);
+  RawOptions raw;
+  declare_place(app, options, raw);
   declare_water(app, options);
-  declare_rest(app, options, told);
+  declare_rest(app, options, raw);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
     return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kWrongCommandLine};
   }
-  return understood(std::move(options), told);
+  return understood(std::move(options), raw);
 }
 
 }  // namespace plainwater::pump

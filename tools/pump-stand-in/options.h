@@ -1,4 +1,4 @@
-// What the stand-in is asked to be.
+// The stand-in's command line.
 #pragma once
 
 #include <optional>
@@ -22,13 +22,13 @@ struct Options {
   ClockSource clock = ClockSource::wall;
   std::string clock_topic, clock_field;
   std::vector<Fault> faults;
-  std::optional<std::int64_t> waterings;  ///< then leave
-  std::string log;                        ///< empty: none
+  std::optional<std::int64_t> waterings;  ///< then exit
+  std::string log;                        ///< empty: no log
   bool totals = false;
   bool quiet = false;
 };
 
-/// The options, or the exit code with which to leave (help was shown, or the usage was wrong).
+/// The options, or the exit code to leave with (help was shown, or the usage was wrong).
 struct Parsed {
   std::optional<Options> options;
   int exit_code = 0;

@@ -9,7 +9,7 @@ namespace {
 
 namespace json = boost::json;
 
-/// Reads members until the first that is not what it should be; the rest then reads as nothing.
+/// Reads members until the first invalid one; all later ones then read as empty.
 class Members {
  public:
   Members(const json::object& object, std::string where)
@@ -66,7 +66,7 @@ class Members {
       problem = where_ + "\"" + std::string(key) + "\" is not " + std::string(expected);
   }
 
-  std::string problem;  ///< empty: all was well
+  std::string problem;  ///< empty: no problem
 
  private:
   const json::object& object_;

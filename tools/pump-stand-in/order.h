@@ -1,5 +1,5 @@
-// What a pump needs of a feed order, and the plain strength. deploy/pump-contract.md says what a
-// pump does with them.
+// The parts of a feed order that a pump needs, and the plain strength. deploy/pump-contract.md says
+// what a pump does with them.
 #pragma once
 
 #include <compare>
@@ -13,7 +13,8 @@
 
 namespace plainwater::pump {
 
-/// No epoch is higher: what says so is no order. Without a bound a forged one could stand for ever.
+/// An order with a higher epoch is not accepted. Without a limit a forged one could stay in force
+/// for ever.
 inline constexpr std::int64_t kMostEpoch = 1'000'000;
 
 /// Orders are compared by epoch, then sequence: a higher epoch beats any sequence.
@@ -23,9 +24,9 @@ struct OrderNumber {
 };
 
 struct Dose {
-  double ml_per_litre = 0;         ///< stock in a litre, mL; 0 with plain water
-  std::optional<double> ppm_n;     ///< mg/L of nitrogen that this makes
-  std::optional<double> ec;        ///< mS/cm that this makes, water included
+  double ml_per_litre = 0;         ///< stock per litre, mL; 0 with plain water
+  std::optional<double> ppm_n;     ///< mg/L of nitrogen that this gives
+  std::optional<double> ec;        ///< mS/cm that this gives, including the water's own
   std::optional<double> water_ec;  ///< mS/cm
   bool problem = false;            ///< the service says that this dose must not be given
 };
@@ -34,21 +35,21 @@ struct Order {
   std::string bench;
   std::string pump;  ///< empty: the bench has none
   bool open = false, armed = false;
-  int strength_percent = 0;  ///< of the pump, 0..100
+  int strength_percent = 0;  ///< for the pump, 0..100
   Instant issued{}, valid_until{};
   OrderNumber number;
-  std::optional<Dose> dose;  ///< none: the strength alone counts
+  std::optional<Dose> dose;  ///< none: only the strength counts
 
-  /// Feed that it allows as long as it is valid, as a strength in percent.
+  /// The feed that it allows while it is valid, as a strength in percent.
   int allows() const;
-  /// Of its dose; 0 without one, or when none may flow.
+  /// From its dose; 0 without one, or when no stock may flow.
   double ml_per_litre() const { return dose && allows() > 0 ? dose->ml_per_litre : 0; }
 };
 
-/// Unknown members are ignored. An error names the member that is missing or not what it should be.
+/// Unknown members are ignored. An error names a member that is missing or invalid.
 Result<Order> parse_order(std::string_view json);
 
-/// A whole percent, "0" to "100", and nothing beside it.
+/// A whole percent, "0" to "100", and nothing else.
 Result<int> parse_strength(std::string_view text);
 
 }  // namespace plainwater::pump

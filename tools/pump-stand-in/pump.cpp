@@ -7,13 +7,13 @@ namespace plainwater::pump {
 namespace {
 
 constexpr Instant kFirstPlausible =
-    from_seconds(1'577'836'800);  ///< 2020: what is before is a clock that nobody has set
+    from_seconds(1'577'836'800);  ///< 2020: a clock that shows an earlier time was never set
 constexpr Span kClockLag = minutes(5);
 constexpr double kSiphonedShare = 0.4;  ///< of a full dose
 constexpr double kUntilCutOut =
-    0.05;  ///< of a watering: what has left before the EC probe has seen it
+    0.05;  ///< share of a watering that has left before the EC probe notices
 
-/// The calendar, when it may be believed: a clock that is behind the order's own making is not.
+/// The calendar, if trustworthy: a clock behind the order's issue time is not.
 std::optional<Instant> calendar_for(const Order& order, const Moment& moment) {
   if (!moment.calendar || *moment.calendar < kFirstPlausible ||
       *moment.calendar < order.issued - kClockLag)
@@ -62,7 +62,7 @@ Status Pump::take_order(const std::string& bench, std::string_view json, const A
   Slot& slot = found->second;
   auto order = parse_order(json);
   if (!order) {
-    // It may have been the one that locks the stock.
+    // This order may have been the one that locked the stock.
     slot.doubt = Why::not_understood;
     return refuse({order.error().what, bench, order.error().remedy});
   }
@@ -80,7 +80,7 @@ Status Pump::take_order(const std::string& bench, std::string_view json, const A
                  order->ml_per_litre() > slot.order->ml_per_litre()))
       return refuse({"a second order of the same number that allows more; the weaker counts", bench,
                      "are there two services?"});
-    // The broker's copy of what is held, without an age: it says nothing new about its validity.
+    // The broker's copy of the order we hold, without an age: adds nothing about its validity.
     if (same && arrival.retained && !arrival.expiry) {
       slot.doubt = Why::feed;
       return Done{};
@@ -114,7 +114,7 @@ Status Pump::take_strength(const std::string& bench, std::string_view text, cons
   return Done{};
 }
 
-/// The dose in orders tells what the tank and the tap hold.
+/// Learns from the dose in orders what tank and tap contain.
 void Pump::learn(const Order& order) {
   if (!order.dose) return;
   const Dose& dose = *order.dose;
@@ -174,7 +174,7 @@ Pump::Decision Pump::decide(const Slot& slot, const Moment& moment, bool replayi
   return setup_.follow == Follow::order ? by_order(slot, moment) : by_strength(slot, moment);
 }
 
-/// In any 24 hours; the watering as a whole is plain when it would pass.
+/// The limit for any 24 hours; a watering that would pass it is plain as a whole.
 bool Pump::passes_cap(double feed_ml, const Moment& moment) {
   const Instant now = moment.calendar.value_or(Instant(moment.running));
   std::erase_if(fed_, [&](const Fed& fed) { return fed.time <= now - kDay; });

@@ -1,5 +1,5 @@
-// A dosing pump that keeps to deploy/pump-contract.md: takes orders, or strengths, and says what a
-// watering gives. Pure: times come in as arguments, nothing is sent from here.
+// A dosing pump that keeps to deploy/pump-contract.md: takes orders or strengths, and decides what
+// a watering gives. Pure: times are passed in, and nothing is sent from here.
 #pragma once
 
 #include <cstdint>
@@ -16,25 +16,24 @@
 
 namespace plainwater::pump {
 
-/// What the pump's clocks say.
+/// The pump's clocks.
 struct Moment {
   std::optional<Instant> calendar;  ///< none, or before 2020: not set
   Span running{};                   ///< runs evenly and is never set
 };
 
-/// How a message came.
+/// How a message arrived.
 struct Arrival {
   bool retained = false;
-  std::optional<Span>
-      expiry;  ///< MQTT 5: what was left of the message expiry interval when it came
+  std::optional<Span> expiry;  ///< MQTT 5: remaining message expiry interval on arrival
 };
 
 /// Why a watering carries no feed.
 enum class Why : std::uint8_t {
-  feed,  ///< it does
+  feed,  ///< it carries feed
   no_order,
   expired,
-  age_unknown,     ///< no clock, and a retained order that does not say how long it is good
+  age_unknown,     ///< no clock, and a retained order that does not show how long it is valid
   not_understood,  ///< the last message was malformed
   other_bench,
   other_pump,
@@ -50,11 +49,11 @@ enum class Why : std::uint8_t {
 };
 const char* name_of(Why why);
 
-/// What is broken now.
+/// What is broken at present.
 struct Broken {
-  bool stuck_open = false;   ///< full dose always; its meter and its EC show it
-  bool siphoning = false;    ///< the dosing head stands still, stock is drawn past it
-  bool wrong_ratio = false;  ///< twice the stock; its meter does not know
+  bool stuck_open = false;   ///< always the full dose; its meter and its EC show it
+  bool siphoning = false;    ///< the dosing head is stopped, but stock is drawn through it
+  bool wrong_ratio = false;  ///< twice the stock; its meter does not notice
   bool dead = false;
   bool replaying = false;  ///< follows the first order that allowed feed, for ever
 };
@@ -65,9 +64,9 @@ struct Setup {
   std::string name;
   std::vector<std::string> benches;
   Follow follow = Follow::order;
-  Span patience = minutes(15);  ///< a strength, and an order of unknown validity, counts so long
+  Span patience = minutes(15);  ///< how long a strength, or an order of unknown validity, counts
   std::optional<double> daily_feed_ml{}, ec_limit{};
-  // What is in the tank and the tap. What is not given here is taken from the dose in the orders.
+  // Content of tank and tap. Missing values are taken from the dose in the orders.
   std::optional<double> water_ec{}, ec_per_100ppm{};
   std::optional<double> ml_per_litre{};  ///< at full strength
 };
@@ -76,11 +75,11 @@ struct Watering {
   std::string bench;
   std::optional<Instant> time{};
   double litres = 0;
-  int strength_percent = 0;             ///< as the controller believes
-  double feed_ml = 0;                   ///< stock that was drawn
-  double metered_ml = 0;                ///< stock that the dosing head's meter has counted
-  std::optional<double> ec{};           ///< mS/cm of what went out; none without water
-  std::optional<OrderNumber> number{};  ///< of the order that was followed
+  int strength_percent = 0;             ///< what the controller set
+  double feed_ml = 0;                   ///< stock actually drawn
+  double metered_ml = 0;                ///< stock counted by the dosing head's meter
+  std::optional<double> ec{};           ///< mS/cm of the output; none without water
+  std::optional<OrderNumber> number{};  ///< number of the order followed
   Why why = Why::feed;
 };
 
@@ -88,29 +87,29 @@ class Pump {
  public:
   explicit Pump(Setup setup);
 
-  /// A message on a bench's order topic. An error tells why it was not taken.
+  /// A message on a bench's order topic. An error says why it was refused.
   Status take_order(const std::string& bench, std::string_view json, const Arrival& arrival,
                     const Moment& moment);
   /// A message on a bench's strength topic.
   Status take_strength(const std::string& bench, std::string_view text, const Arrival& arrival,
                        const Moment& moment);
 
-  /// `litres` flow to a bench that the setup names.
+  /// Waters a bench of the setup with `litres`.
   Watering water(const std::string& bench, double litres, const Moment& moment,
                  const Broken& broken = {});
 
   bool cut_out() const { return cut_out_; }
-  /// A person has looked at it and pressed the button.
+  /// A person has checked it and pressed the button.
   void reset_cut_out() { cut_out_ = false; }
-  /// Messages that were not taken.
+  /// Messages refused.
   std::uint64_t refused() const { return refused_; }
 
  private:
-  struct Slot {  ///< what is known for one bench
+  struct Slot {  ///< state of one bench
     std::optional<Order> order, first_open;
     Span received{};
     Arrival arrival;
-    Why doubt = Why::feed;  ///< why the last message makes the held order void
+    Why doubt = Why::feed;  ///< why the last message voids the order held
     std::optional<int> strength;
   };
   struct Decision {
@@ -121,8 +120,8 @@ class Pump {
   };
   struct Tank {
     double full_ml_per_litre = 10;
-    double ppm_per_ml = 12.5;  ///< mg/L of nitrogen by 1 mL in a litre
-    double ec_per_ml = 0.08;   ///< mS/cm by 1 mL in a litre
+    double ppm_per_ml = 12.5;  ///< mg/L of nitrogen per 1 mL in a litre
+    double ec_per_ml = 0.08;   ///< mS/cm per 1 mL in a litre
     double water_ec = 0.3;
   };
 
@@ -142,7 +141,7 @@ class Pump {
     Instant time{};
     double ml = 0;
   };
-  std::deque<Fed> fed_;  ///< of the last day
+  std::deque<Fed> fed_;  ///< within the last day
   bool cut_out_ = false;
   std::uint64_t refused_ = 0;
 };

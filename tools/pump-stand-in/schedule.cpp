@@ -7,7 +7,8 @@ namespace {
 
 namespace json = boost::json;
 
-constexpr std::int64_t kMostMissed = 10'000;  ///< more marks at once: the clock was set, not played
+constexpr std::int64_t kMostMissed =
+    10'000;  ///< more marks at once mean that the clock was set, not played fast
 constexpr double kEarliest_s = 946'684'800, kLatest_s = 4'102'444'800;  ///< 2000 to 2100
 
 }  // namespace
@@ -18,7 +19,7 @@ std::vector<Instant> Schedule::due(Instant now) {
   const Instant mark = now - into;
   std::vector<Instant> marks;
   if (last_ && *last_ - now > every_)
-    last_.reset();  // set back for good: begin anew rather than wait for the old time
+    last_.reset();  // set back for good: begin again rather than wait for the old time
   if (last_ && mark > *last_) {
     const bool all = catch_up_ && (mark - *last_) / every_ <= kMostMissed;
     for (Instant at = all ? *last_ + every_ : mark; at <= mark; at += every_) marks.push_back(at);

@@ -11,12 +11,12 @@ namespace {
 constexpr auto kPatience = std::chrono::seconds(10);
 constexpr std::size_t kMostOnTheWay = 20;
 constexpr std::size_t kMostKept =
-    100'000;  ///< a year of waterings every five minutes; beyond it the oldest goes
+    100'000;  ///< a year of waterings every five minutes; beyond it the oldest is dropped
 constexpr int kQos = 1;
 
 int version(bool mqtt_5) { return mqtt_5 ? MQTTVERSION_5 : MQTTVERSION_3_1_1; }
 
-/// A clean session: a strength or an order that waited at the broker would come without its age.
+/// A clean session: a strength or an order that waited at the broker would arrive without its age.
 mqtt::connect_options options_of(bool mqtt_5) {
   mqtt::connect_options options;
   options.set_mqtt_version(version(mqtt_5));
@@ -79,12 +79,12 @@ Result<bool> Wire::tend() {
     connection = connections_;
   }
   if (connection == subscribed_) return false;
-  // What was on its way with the connection before goes out again: at least once.
+  // Sends again what was in flight on the lost connection: at least once.
   for (Report& report : reports_) report.token = nullptr;
   try {
     for (const auto& filter : filters_) {
       const auto token = client_.subscribe(filter, kQos);
-      if (!token->wait_for(kPatience)) return false;  // the connection is likely gone again
+      if (!token->wait_for(kPatience)) return false;  // the connection is probably lost again
       const auto codes = token->get_subscribe_response().get_reason_codes();
       if (!codes.empty() && static_cast<int>(codes.front()) >= 0x80)
         return Error{.what = "the broker refused the subscription",
@@ -131,14 +131,14 @@ void Wire::flush() {
     try {
       report.token =
           client_.publish(report.topic, report.payload.data(), report.payload.size(), kQos, false);
-    } catch (const mqtt::exception&) { return; }  // lost again: the next connection takes it
+    } catch (const mqtt::exception&) { return; }  // lost again: the next connection sends it
   }
 }
 
 void Wire::disconnect() {
   try {
     client_.disconnect()->wait_for(std::chrono::seconds(2));
-  } catch (const mqtt::exception&) {}  // not connected: as well
+  } catch (const mqtt::exception&) {}  // not connected: nothing to end
 }
 
 }  // namespace plainwater::pump

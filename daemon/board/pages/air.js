@@ -130,7 +130,7 @@ plainwater.air = (() => {
     const details =
         el("details", {class: "numbers"},
            el("summary", {}, texts.numbers,
-              el("span", {class: "hidden"}, ` – ${texts.sections.air}`)));
+              el("span", {class: "hidden"}, ` – ${document.querySelector("#h-air").textContent}`)));
     details.addEventListener(
         "toggle",
         () => details.open && details.children.length === 1 &&

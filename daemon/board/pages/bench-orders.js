@@ -26,7 +26,7 @@ plainwater.benchOrders = (() => {
         d &&
             texts.ratio(
                 format.number(d.ml_per_litre, 2),
-                d.injector_ratio ? String(Math.round(d.injector_ratio * 10) / 10) : "")
+                d.injector_ratio ? format.plain(Math.round(d.injector_ratio * 10) / 10) : "")
       ],
       [t.ppm, d && `${format.number(d.ppm_n, 0)} ppm`],
       [t.ec, d && `${format.number(d.ec, 2)} mS/cm`],
@@ -62,7 +62,7 @@ plainwater.benchOrders = (() => {
     const rows = alike.map(
         ({o, first, at}) =>
             [texts.fromTo(format.moment(first), format.moment(o.issued)), may(o),
-             texts.order.stockWords[o.stock].split(":")[0], at ? format.moment(at) : t.notYet,
+             texts.order.stockShort[o.stock], at ? format.moment(at) : t.notYet,
              format.sentence(o.because)]);
     node.replaceChildren(
         el("h3", {}, texts.order.head),

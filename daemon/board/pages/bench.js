@@ -55,7 +55,7 @@ plainwater.bench = (() => {
     section("sensors").replaceChildren(
         bench.sensors.length
             ? table(
-                  texts.sections.sensors,
+                  document.querySelector("#h-sensors").textContent,
                   [texts.sensorsTable.sensor, texts.sensorsTable.state, texts.sensorsTable.last],
                   bench.sensors.map((s) => [s.name, doubted(s), format.moment(s.last)]), [], false)
             : el("p", {}, texts.none));
@@ -119,8 +119,7 @@ plainwater.bench = (() => {
     if (bench.list.length && span.whole())
       span.setAll(
           bench.list[0].x - nights.kDay / 2, bench.list[bench.list.length - 1].x + nights.kDay);
-    section("year").replaceChildren(
-        plainwater.seasonStrips.legend(false), plainwater.seasonStrips.help(), strip.figure);
+    section("year").replaceChildren(plainwater.seasonStrips.legend(false), strip.figure);
   }
   async function ledger() {
     const got = await live.read(`/api/ledger?bench=${encodeURIComponent(name)}&limit=15`);

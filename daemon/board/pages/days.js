@@ -5,7 +5,7 @@ plainwater.days = (() => {
   const kDay = 86400000, texts = plainwater.texts;
   const month = (ms, named) => {
     const d = new Date(ms), m = d.getUTCMonth();
-    return named || m === 0 ? `${texts.months[m]} ${d.getUTCFullYear()}` : texts.months[m];
+    return named || m === 0 ? plainwater.format.monthOf(m, d.getUTCFullYear()) : texts.months[m];
   };
   function months(from, to, room) {
     const first = new Date(from), ticks = [];

@@ -78,15 +78,7 @@ plainwater.dom = (() => {
     else
       call();
   }
-  /// Words of the skeleton, so that a translation reaches them: data-text="pages.today".
-  function translate() {
-    document.documentElement.lang = plainwater.texts.lang;
-    for (const node of document.querySelectorAll("[data-text]")) {
-      const text = node.dataset.text.split(".").reduce((t, key) => t && t[key], plainwater.texts);
-      if (typeof text === "string" && node.textContent !== text) node.textContent = text;
-    }
-  }
   const ready = () => (document.body.dataset.ready = "yes");
 
-  return {el, svg, add, write, rewrite, field, arrange, table, whenSeen, translate, start, ready};
+  return {el, svg, add, write, rewrite, field, arrange, table, whenSeen, start, ready};
 })();

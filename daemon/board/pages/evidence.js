@@ -19,16 +19,20 @@ plainwater.evidence = (() => {
     ];
   }
   const plain = (value) =>
-      (typeof value === "number"       ? String(value).replace("-", "−")
+      (typeof value === "number"       ? format.plain(value)
            : typeof value === "object" ? JSON.stringify(value)
                                        : String(value));
+  /// What the service names by a word of its own.
+  const words =
+      (value) => [texts.values, texts.positions, texts.feedings, texts.sensorStates, texts.causes]
+                     .filter((table) => Object.hasOwn(table, value))
+                     .map((table) => table[value])[0] ||
+      value;
   function figure(value, unit) {
     if (value === null || value === undefined) return texts.none;
     if (isTime(value)) return format.moment(value);
     if (unit === "day" && typeof value === "string") return format.evening(value, true);
-    if (typeof value === "string")
-      return unit === "word" ? texts.positions[value] || texts.feedings[value] || value
-                             : format.sentence(value);
+    if (typeof value === "string") return unit === "word" ? words(value) : format.sentence(value);
     if (typeof value !== "number") return plain(value);
     if (unit === "c") return format.temperature(value);
     if (unit === "d") return format.difference(value);

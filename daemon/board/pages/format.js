@@ -28,17 +28,23 @@ plainwater.format = (() => {
 
   const fahrenheit = () => site.unit === "fahrenheit";
   const minus = (text) => text.replace("-", "−").replace(/^−(0(?:\.0+)?)$/, "$1");
+  const figure = (value, decimals) =>
+      minus(value.toFixed(decimals)).replace(".", () => texts.decimal);
   const number = (value, decimals) =>
-      (value === null || value === undefined ? texts.none : minus(value.toFixed(decimals)));
+      (value === null || value === undefined ? texts.none : figure(value, decimals));
+  /// A whole number, as large as it may be: "12,345".
+  const count = (n) => String(n).replace(/\B(?=(\d{3})+$)/g, () => texts.thousands);
+  /// With as many decimals as it has.
+  const plain = (value) => minus(String(value)).replace(".", () => texts.decimal);
   const unit = () => (fahrenheit() ? "°F" : "°C");
   /// °C as a figure of the site's unit.
   const inUnit = (c) => (c === null || c === undefined ? null : fahrenheit() ? c * 1.8 + 32 : c);
   const known = (value) => value !== null && value !== undefined;
   const temperature = (c, decimals = 1) =>
-      (known(c) ? `${minus(inUnit(c).toFixed(decimals))} ${unit()}` : texts.none);
+      (known(c) ? `${figure(inUnit(c), decimals)} ${unit()}` : texts.none);
   const difference = (c) =>
-      (known(c) ? `${minus((fahrenheit() ? c * 1.8 : c).toFixed(1))} ${unit()}` : texts.none);
-  const percent = (value) => (known(value) ? `${Math.round(value)} %` : texts.none);
+      (known(c) ? `${figure(fahrenheit() ? c * 1.8 : c, 1)} ${unit()}` : texts.none);
+  const percent = (value) => (known(value) ? texts.percent(String(Math.round(value))) : texts.none);
   const share = (value) => (known(value) ? percent(value * 100) : texts.none);
 
   /// Milliseconds of the wall clock at the site, as if it were UTC: for the order of days on an
@@ -53,30 +59,34 @@ plainwater.format = (() => {
   const two = (n) => String(n).padStart(2, "0");
   const dayOf = (ms, year) => {
     const d = new Date(ms);
-    return `${d.getUTCDate()} ${texts.months[d.getUTCMonth()]}${
-        year ? ` ${d.getUTCFullYear()}` : ""}`;
+    return texts.date(
+        String(d.getUTCDate()), texts.months[d.getUTCMonth()],
+        year ? String(d.getUTCFullYear()) : "");
   };
   const timeOf = (ms) => `${two(new Date(ms).getUTCHours())}:${two(new Date(ms).getUTCMinutes())}`;
+  /// "Oct 2026"
+  const monthOf = (month, year) => texts.month(texts.months[month], String(year));
   const told = (time, how) => (time ? how(wall(time)) : texts.none);
+  const momentOf = (ms) => texts.moment(dayOf(ms, true), timeOf(ms));
   /// "14 Oct"
   const day = (time) => told(time, (ms) => dayOf(ms, false));
   const dayYear = (time) => told(time, (ms) => dayOf(ms, true));
   /// "14 Oct 2026, 06:41"
-  const moment = (time) => told(time, (ms) => `${dayOf(ms, true)}, ${timeOf(ms)}`);
+  const moment = (time) => told(time, momentOf);
   const hour = (time) => told(time, timeOf);
-  const weekday = (time) => told(
-      time,
-      (ms) => `${texts.weekdays[new Date(ms).getUTCDay()]} ${dayOf(ms, true)}, ${timeOf(ms)}`);
+  const weekday = (time) =>
+      told(time, (ms) => texts.weekday(texts.weekdays[new Date(ms).getUTCDay()], momentOf(ms)));
   /// Of a date without a time, "2026-10-14".
   const evening = (date, year = false) => (date ? dayOf(Date.parse(date), year) : texts.none);
-  /// A sentence of the service, its temperatures in the site's unit.
-  const sentence = (text) =>
-      (fahrenheit() ? texts.inFahrenheit(text, (c) => temperature(c), (c) => difference(c))
-                    : text.replace(/(^|[^\w.])-(?=\d)/g, "$1−"));
+  /// A sentence of the service, which is in the site's language and unit, with minus signs as the
+  /// page's own figures have them.
+  const sentence = (text) => text.replace(/(^|[^\w.])-(?=\d)/g, "$1−");
 
   return {
     use,
     number,
+    count,
+    plain,
     temperature,
     difference,
     percent,
@@ -85,6 +95,7 @@ plainwater.format = (() => {
     unit,
     wall,
     dayOf,
+    monthOf,
     timeOf,
     day,
     dayYear,

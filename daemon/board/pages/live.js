@@ -12,7 +12,10 @@ plainwater.live = (() => {
   const tell = (what, value) => hearers[what].forEach((call) => call(value));
 
   async function read(path) {
-    const answer = await fetch(path, {headers: {Accept: "application/json"}});
+    // What a browser says of a failed request is in the browser's words, not the house's.
+    const answer = await fetch(path, {headers: {Accept: "application/json"}}).catch(() => {
+      throw new Error("");
+    });
     if (answer.status === 401) {
       location.assign(`/enter?to=${encodeURIComponent(location.pathname)}`);
       throw new Error("");

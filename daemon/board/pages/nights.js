@@ -41,6 +41,7 @@ plainwater.nights = (() => {
       group_night_c: bench.group_night_c,
       chill_floor_c: bench.chill_floor_c,
       holds: bench.holds,
+      marks: bench.marks,
       list
     };
   }
@@ -49,6 +50,7 @@ plainwater.nights = (() => {
 
   /// Only the nights from `from` to `to` (dates), and the holds that touch them.
   function cut(season, from, to) {
+    const marked = (m) => m.time.slice(0, 10) >= from && m.time.slice(0, 10) <= shifted(to, 1);
     const within = (h) => h.placed.slice(0, 10) <= to && (!h.ended || h.ended.slice(0, 10) >= from);
     return {
       ...season,
@@ -57,7 +59,8 @@ plainwater.nights = (() => {
       benches: season.benches.map((b) => ({
                                     ...b,
                                     list: b.list.filter((n) => n.date >= from && n.date <= to),
-                                    holds: b.holds.filter(within)
+                                    holds: b.holds.filter(within),
+                                    marks: b.marks.filter(marked)
                                   }))
     };
   }
@@ -85,6 +88,9 @@ plainwater.nights = (() => {
         (hold.extended ? `, ${texts.extended(hold.extended)}` : "") +
         (hold.withdrawn ? `, ${texts.holdStates.gone}` : "");
   }
+  /// What is marked between this midnight's noon before and the one after.
+  const marksAt = (bench, midnight) =>
+      bench.marks.filter((m) => Math.abs(plainwater.format.wall(m.time) - midnight) <= kDay / 2);
   /// Temperatures to draw between, in °C, on whole fives.
   function range(lists, number) {
     let low = number, high = number;
@@ -96,5 +102,17 @@ plainwater.nights = (() => {
     high = Math.ceil((high + 0.01) / 5) * 5;
     return [low, Math.max(high, low + 10)];
   }
-  return {unpack, unpacked, cut, phases, holdState, holdName, range, shifted, inYear, kDay};
+  return {
+    marksAt,
+    unpack,
+    unpacked,
+    cut,
+    phases,
+    holdState,
+    holdName,
+    range,
+    shifted,
+    inYear,
+    kDay
+  };
 })();

@@ -40,7 +40,8 @@ plainwater.page = (() => {
     }
     const foot = document.querySelector("[data-service]");
     const said = now && [
-      ...texts.service(now.service, format.moment(now.service.engine_time)),
+      ...texts.service(
+          now.service, format.count(now.service.readings), format.moment(now.service.engine_time)),
       now.service.clock === "readings" && texts.trouble.readings, live.connected() && texts.live
     ];
     if (foot && said) foot.textContent = said.filter(Boolean).join(" · ");
@@ -59,7 +60,6 @@ plainwater.page = (() => {
   /// `needs`: the page itself tells what needs a person, the store and the clock among it.
   function start({needs = false} = {}) {
     tellsNeeds = needs;
-    plainwater.dom.translate();
     spoken = document.body.appendChild(
         el("div", {class: "hidden", "aria-live": "polite", role: "status"}));
     live.on("now", showState);

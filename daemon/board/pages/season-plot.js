@@ -58,6 +58,25 @@ plainwater.seasonPlot = (() => {
     }
   }
 
+  /// Chills as filled triangles, dips and falls that were let pass as hollow ones, under the holds'
+  /// names.
+  function drawMarks(ctx, area, g, ink, bench) {
+    const top = area.y + kHead + 2;
+    for (const mark of bench.marks) {
+      const x = g.toDomXCoord(format.wall(mark.time));
+      if (x < area.x || x > area.x + area.w) continue;
+      ctx.beginPath();
+      ctx.moveTo(x - 4, top);
+      ctx.lineTo(x + 4, top);
+      ctx.lineTo(x, top + 7);
+      ctx.closePath();
+      ctx.lineWidth = 1;
+      ctx.strokeStyle = ctx.fillStyle = mark.kind === "fall" ? ink.rust : ink.slate;
+      if (mark.kind === "chill") ctx.fill();
+      ctx.stroke();
+    }
+  }
+
   function drawBelow(ctx, area, g, ink, list) {
     const bottom = area.y + area.h, stay = bottom - kBelow + 3;
     const [from, to] = g.xAxisRange();
@@ -133,9 +152,12 @@ plainwater.seasonPlot = (() => {
       counted: n.counted,
       before: b && known(b.mean),
     });
-    return hold
-        ? `${told} · ${texts.holdNow(nights.holdName(hold[0]), texts.holdStates[hold[1].state])}`
-        : told;
+    const marks = nights.marksAt(bench, midnight).map((m) => m.text);
+    return [
+      told,
+      ...(hold ? [texts.holdNow(nights.holdName(hold[0]), texts.holdStates[hold[1].state])] : []),
+      ...marks
+    ].join(" · ");
   }
 
   /// Gives what plot.make gives.
@@ -162,6 +184,7 @@ plainwater.seasonPlot = (() => {
       underlay(ctx, area, g, ink) {
         ctx.save();
         drawHolds(ctx, area, g, ink, bench);
+        drawMarks(ctx, area, g, ink, bench);
         const y = Math.round(g.toDomYCoord(number)) + 0.5;
         ctx.strokeStyle = ink.quiet;
         ctx.setLineDash([2, 4]);
@@ -194,7 +217,7 @@ plainwater.seasonPlot = (() => {
                 {length: Math.round((high - low) / step) + 1},
                 (_, i) => ({
                   v: low + i * step,
-                  label: `${low + i * step} ${format.unit()}`.replace("-", "−")
+                  label: `${format.number(low + i * step, 0)} ${format.unit()}`
                 }))
           },
         },

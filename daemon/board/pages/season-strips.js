@@ -21,6 +21,9 @@ plainwater.seasonStrips = (() => {
       [sign(lines, box("trial")), t.trial],
       [sign(box("held")), t.held],
       [sign(box("gone")), t.gone],
+      [sign(svg("path", {class: "chill", d: "M7 3H17L12 11z"})), t.chill],
+      [sign(svg("path", {class: "dip", d: "M7 3H17L12 11z"})), t.dip],
+      [sign(svg("path", {class: "fall", d: "M7 3H17L12 11z"})), t.fall],
       [sign(svg("rect", {class: "feed", x: 0, y: 2, width: 24, height: 12})), t.feed],
       [sign(svg("rect", {class: "water", x: 0, y: 10, width: 24, height: 3})), t.water],
       [sign(svg("rect", {class: "out", x: 0, y: 5, width: 24, height: 5})), t.out],
@@ -74,8 +77,5 @@ plainwater.seasonStrips = (() => {
       },
     };
   }
-  const help = () =>
-      el("details", {class: "help"}, el("summary", {}, texts.seasonHow),
-         el("p", {id: "season-help"}, texts.seasonHelp));
-  return {make, legend, help};
+  return {make, legend};
 })();

@@ -38,7 +38,7 @@ plainwater.seasonTable = (() => {
             used = list.map((n) => n.used).filter(format.known),
             fed = list.filter((n) => n.feeding !== "unknown");
       return [
-        `${texts.months[Number(key.slice(5)) - 1]} ${key.slice(0, 4)}`,
+        format.monthOf(Number(key.slice(5)) - 1, key.slice(0, 4)),
         String(list.length),
         format.temperature(mean(counted.map((n) => n.mean))),
         format.temperature(lowest.length ? Math.min(...lowest) : null),

@@ -29,29 +29,6 @@ plainwater.season = (() => {
     return by;
   }
 
-  function frame() {
-    let main = document.querySelector("main");
-    if (!main) main = document.body.appendChild(el("main", {id: "main"}));
-    if (!main.querySelector("h1"))
-      main.append(el(
-          "div", {class: "head"}, el("h1", {}, texts.pages.season), el("p", {}, texts.seasonLead)));
-    if (!main.querySelector(".asks"))
-      main.append(el(
-          "form", {class: "asks"},
-          el("p", {}, el("label", {"for": "year"}, texts.yearChoice), el("select", {id: "year"})),
-          el("p", {}, el("label", {"for": "filter"}, texts.filter),
-             el("input", {type: "search", id: "filter", autocomplete: "off"})),
-          el("p", {class: "tick"}, el("input", {type: "checkbox", id: "compare"}),
-             el("label", {"for": "compare"}, texts.compare)),
-          el("p", {}, el("button", {type: "button", id: "reset"}, texts.reset))));
-    if (!main.querySelector(".strips"))
-      main.append(
-          el("div", {class: "signs"}), el("p", {class: "loading"}, texts.loading),
-          el("div", {class: "strips"}));
-    if (!main.querySelector("#season-help"))
-      main.querySelector(".strips").before(plainwater.seasonStrips.help());
-  }
-
   function fillYears(years) {
     const select = document.querySelector("#year"), all = ["", ...years.map(String)];
     if (wish.year && !all.includes(wish.year)) all.push(wish.year);
@@ -114,7 +91,6 @@ plainwater.season = (() => {
     fillYears([]);
     compare.checked = wish.compare;
     filter.value = wish.bench;
-    document.querySelector(".asks").addEventListener("submit", (event) => event.preventDefault());
     year.addEventListener("change", () => ((wish.year = year.value), keepWish(), show()));
     compare.addEventListener(
         "change", () => ((wish.compare = compare.checked), keepWish(), show(true)));
@@ -127,7 +103,6 @@ plainwater.season = (() => {
   }
   function start() {
     const data = document.querySelector("#season-data");
-    frame();
     if (data) {
       const season = JSON.parse(data.textContent);
       format.use(season.site);
@@ -145,7 +120,6 @@ plainwater.season = (() => {
     listen();
     if (carried)
       return void (
-          plainwater.dom.translate(),
           write(
               document.querySelector(".head p"),
               texts.carriedLead(

@@ -1,371 +1,49 @@
-// Every word that the pages say, in English. A translation replaces this file and words.js.
-// Sentences that come from the service (causes, needs, the ledger) are shown as they are.
+// What the pages say: English first (english.js), and over it what the house's own language has
+// (pages.js, which is empty where English is spoken).
 "use strict";
 var plainwater = window.plainwater || {};
 window.plainwater = plainwater;
+plainwater.texts = {};
 
-plainwater.texts = (() => {
-  const count = (n, one, many) => `${n} ${n === 1 ? one : many}`;
-  const small =
-      ["No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten"];
-  const number = (n) => small[n] || String(n);
-  const place = {indoors: "indoors", outdoors: "outdoors", unknown: "whereabouts unknown"};
+/// Takes a language's table in. A word takes the place of the one before where it is of its kind:
+/// text for text, a function for a function, a list for one as long. A function that fails leaves
+/// its place to the one before, so that no wrong word keeps anybody from water.
+plainwater.speak = (() => {
+  const kind = (value) => (Array.isArray(value) ? `list of ${value.length}` : typeof value);
+  const warn = (key, what) => console.warn(`pages.js: ${key} ${what}; English is said there.`);
 
-  return {
-    lang: "en",
-    months: ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"],
-    weekdays: ["Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"],
-    none: "–",
-    title: (page, site, needs) => `${needs ? `(${needs}) ` : ""}${page} – ${site}`,
-    benches: "Benches",
-    pages: {today: "Today", season: "Season", bench: "Bench", ledger: "Ledger", wall: "Wall"},
-    skip: "Skip to content",
-    nav: "Pages",
-    loading: "Loading …",
-    safety: "Water of a dosing line is not drinking water. Concentrates burn skin and eyes. " +
-        "Local codes and licensed practice come first.",
-
-    // Feeding
-    feeding: (feeding, percent) => feeding === "plain-water" ? "Plain water"
-        : feeding === "full" && percent >= 100               ? "Full feed"
-        : feeding === "reduced" && percent <= 50             ? "Weak feed"
-                                                             : "Feed",
-    feedings: {"plain-water": "Plain water", reduced: "Weak feed", full: "Full feed"},
-    sign: (words) => `Sign: ${words}`,
-    until: {
-      decides: (day) => `decision about ${day}`,
-      ends: (day) => `until about ${day}`,
-      looked: (day) => `until ${day}`,
-      since: (day) => `since ${day}`,
-      open: "until that changes",
-    },
-    groups: {cool: "cool-growing", intermediate: "intermediate-growing", warm: "warm-growing"},
-    place: (p) => (p.position === "unknown"
-                       ? (p.last_known === "unknown" ? "whereabouts unknown"
-                                                     : `was ${place[p.last_known]}, now unknown`)
-                                                     : place[p.position]) +
-        (p.pattern === "shuttling" ? ", in and out repeatedly" : ""),
-    acknowledged: (who) => `acknowledged by ${who}`,
-    placeSince: (day) => `since ${day}`,
-    positions: place,
-    plants: (rate, night, used) =>
-        ["The plants run at ", rate, " of what they are used to: last night ", night, ", used to ",
-         used, "."],
-    plantsNoUsed: (night) => ["Last night ", night, "; what they are used to is not known yet."],
-    plantsBlind: (used) => ["Last night is not known; they are used to ", used, "."],
-    plantsNothing: "No night has closed yet.",
-    shortStrip: (n, bench) => `The last ${count(n, "night", "nights")} on ${
-        bench}: nights, what the plants are used to, holds and feed`,
-    learning: "still learning its nights",
-    blind: "blind: too few believable readings",
-
-    // Needs
-    needs: (n, urgent) =>
-        (n === 0 ? "Nothing needs you."
-                 : `${number(n)} ${n === 1 ? "thing needs" : "things need"} you${
-                       urgent ? (urgent === n
-                                     ? (n === 1 ? ", now"
-                                                : (n === 2 ? ", both now" : ", all of them now"))
-                                     : `, ${number(urgent).toLowerCase()} of them now`)
-                                     : ""       }.`),
-    calm: "All is well.",
-    urgency: {urgent: "now", soon: "within a day", info: "when there is time"},
-    pump: (name) => `pump ${name}`,
-    sum: (parts) => (parts.length ? parts.join(", ") + "." : ""),
-    sumPart: (n, words) => `${count(n, "bench", "benches")} on ${words.toLowerCase()}`,
-    find: "Find a bench",
-    found: (n, all) => (n === all ? count(all, "bench", "benches") : `${n} of ${all} benches`),
-    noBench: "No bench has that in its name.",
-    noBenches: "No benches are set up yet. Add them to the settings; " +
-        "plainwater check --keys explains every key.",
-
-    // The service
-    live: "live",
-    service: (s, when) =>
-        [`Decided up to ${when}`, `${s.readings.toLocaleString("en")} readings since the start`,
-         `plainwater ${s.version}, ${s.instance}`],
-    trouble: {
-      away: (when) => `Not connected. This is as of ${when}.`,
-      awayFirst: "Not connected yet. Is the service running?",
-      still: (when) => `The service has decided nothing since ${when}. This may be out of date.`,
-      store: (what) => `The store does not work: ${what}`,
-      unsettled: "The clock is not believed yet.",
-      backlog: "Readings that waited at the broker are still arriving. No orders until then.",
-      readings: "Times are those of the readings.",
-      full: "Too many people are watching; this page refreshes every few seconds instead.",
-    },
-    failed: (detail) =>
-        `This could not be loaded: ${detail || "the service did not answer. Trying again."}`,
-    changed: (bench, words) => `${bench}: ${words}.`,
-
-    // Season
-    seasonLead: "Each strip is a bench through its nights.",
-    carriedLead: (site, from, to) =>
-        `${site}, ${from} to ${to}. Each strip is a bench through its nights.`,
-    seasonHow: "How to look closer",
-    seasonHelp:
-        "Drag across a strip to look closer, or pinch; all strips move together. A double " +
-        "click shows everything again. On the keyboard: arrows move by a night, + and − " +
-        "zoom, Home and End go to the ends, Escape shows everything.",
-    wholeRun: "All nights",
-    lastYear: "The last twelve months",
-    yearChoice: "Year",
-    compare: "Compare with the year before",
-    comparing: (have) =>
-        (have ? "The year before: outlined diamonds and the dotted line."
-              : "There are no nights of the year before at these dates."),
-    filter: "Find a bench",
-    reset: "Show all nights",
-    strip: (bench) => `Nights on ${bench}`,
-    stripNumber: (group, c) => `${group}; dotted: its group’s night of ` + c.replace(" ", "\u00a0"),
-    legend: {
-      night: "night mean",
-      uncounted: "night that did not count",
-      used: "what the plants are used to",
-      trial: "hold, not yet confirmed",
-      held: "hold, confirmed",
-      gone: "hold, withdrawn",
-      feed: "strength of feed",
-      water: "plain water",
-      out: "night outdoors",
-      unsure: "place unknown",
-      before: "the year before",
-    },
-    legendHead: "Key",
-    nightMissing: (day) => `${day} · no night recorded`,
-    readoutNone: "Point at a night to see its figures.",
-    night:
-        (n) => [n.day, `night ${n.mean || "not known"}`, n.minimum && `lowest ${n.minimum}`,
-                n.used && `used to ${n.used}`, n.rate && `running at ${n.rate}`, n.feeding, n.place,
-                !n.counted && "did not count", n.before && `the year before ${n.before}`]
-                   .filter(Boolean)
-                   .join(" · "),
-    holdNow: (name, state) => `${name}, ${state}`,
-    holdStates: {
-      trial: "not yet confirmed",
-      held: "confirmed",
-      gone: "withdrawn",
-      over: "over",
-      done: "confirmed, over"
-    },
-    extended: (n) => (n === 1 ? "extended" : `extended ${n} times`),
-    numbers: "In numbers",
-    holdsTable: {
-      caption: "Holds",
-      placed: "placed",
-      cause: "cause",
-      state: "how it went",
-      ended: "ended",
-      days: "days",
-      none: "No hold in this period."
-    },
-    monthsTable: {
-      caption: "Months",
-      month: "month",
-      nights: "nights",
-      mean: "mean",
-      minimum: "lowest",
-      used: "used to (at the end)",
-      water: "nights of plain water",
-      strength: "mean strength of feed",
-      outdoors: "nights outdoors",
-    },
-    // Of days as "20 Sep"; `end` is empty while the hold lasts.
-    holdInWords: (name, placed, end, latest, state) =>
-        (end ? `${name}: ${placed} to ${end}, ${state}`
-             : `${name}: since ${placed}, ${state}${latest ? `, to ${latest} at the latest` : ""}`),
-    toLatest: (day) => `to ${day} at the latest`,
-    noNights: "No night has closed in this period.",
-    noMatch: "No bench has that in its name.",
-
-    // Bench
-    benchLink: (name) => `Bench ${name}`,
-    noSuchBench: (name) => `There is no bench ${name}.`,
-    sections: {
-      air: "Air of the last two days",
-      sensors: "Sensors",
-      year: "Its year",
-      orders: "Orders",
-      doses: "What the pump gave",
-      salts: "Salts",
-      ledger: "Its ledger",
-      numbers: "Now, in numbers"
-    },
-    sensorStates: {
-      good: "good",
-      stuck: "stuck",
-      silent: "silent",
-      spiking: "spiking",
-      drifting: "drifting",
-      "out-of-range": "out of range",
-      wet: "wet",
-      clock: "wrong clock"
-    },
-    sensorsTable: {sensor: "sensor", state: "its readings", last: "newest"},
-    counts: "count",
-    countsNot: "do not count",
-    now: {
-      air: "air",
-      humidity: "humidity",
-      vpd: "vapour pressure deficit",
-      dew: "dew point",
-      absolute: "vapour",
-      minimum: "lowest of the night",
-      day: "day before, mean",
-      dayMaximum: "day before, highest",
-      dif: "day minus night",
-      deficit: "cooler than they are used to",
-      surplus: "warmer than they are used to",
-      coverage: "night covered by readings",
-      counted: "nights that counted",
-      floor: "chill floor",
-      group: "group’s night",
-      plainDays: "plain water by holds, in a year",
-      watered: "last watered",
-      pump: "pump",
-      place: "place",
-    },
-    byHand: "fed by hand",
-    days: (n) => count(n, "day", "days"),
-    pumpState: (p) =>
-        (!p.trusted     ? "not trusted: plain water until somebody has repaired it"
-             : p.silent ? "silent for too long"
-             : p.armed  ? "follows its orders"
-                        : "on advice only: its orders are shown, and it gives plain water"),
-    pumpGives: {
-      water: "plain water",
-      untrusted: (name) => `Its pump ${name} is not trusted and gives plain water.`,
-      advice: (name) => `Its pump ${name} is on advice only and gives plain water.`,
-      less: (name, gives, by) =>
-          `Its pump ${name} gives ${gives}${by ? `, held back by ${by}` : ""}.`,
-    },
-    airPlots: {temperature: "temperature", humidity: "humidity", vpd: "vapour pressure deficit"},
-    airNone: "No readings in these two days.",
-    airReadoutNone: "Point at a time to see its figures.",
-    airPlot: (what, bench) => `${what} on ${bench}`,
-    airTable: {caption: "Every three hours", time: "time"},
-    mistrusted: "not counted",
-    orderNone: "No order is in force. A pump without a valid order gives plain water.",
-    order: {
-      head: "In force",
-      feeding: "for this bench",
-      stock: "stock",
-      stockWords: {locked: "locked: no feed may flow", open: "open"},
-      issued: "given",
-      valid: "valid until",
-      pump: "pump",
-      mode: "mode",
-      modes: {
-        armed: "armed: the pump follows it",
-        advise: "advice: shown only, the pump gives plain water"
-      },
-      pumpStrength: "for its pump",
-      limited: "less than allowed, because of",
-      dose: "stock in the feed",
-      recipe: "recipe",
-      ppm: "nitrogen added",
-      ec: "expected EC",
-      untrusted: "trust",
-      untrustedWords: "the pump disobeyed: plain water for all of its benches",
-      number: "number",
-      hold: "hold",
-      because: "because",
-      problem: "why the pump cannot give it",
-      problems: {
-        "too-little": "too little for its steps",
-        "too-much": "more than it can give",
-        "over-refusal": "over the limit of a sensitive bench"
-      },
-      history: "history since",
-    },
-    mix: (recipe, water) => `${recipe} in ${water}`,
-    ratio: (ml, ratio) => `${ml} mL in a litre${ratio ? `, 1:${ratio}` : ""}`,
-    ordersTable: {
-      caption: "Recent",
-      issued: "given, and last repeated",
-      feeding: "feeding",
-      because: "because",
-      stock: "stock",
-      broker: "first at the broker",
-      notYet: "not yet"
-    },
-    fromTo: (from, to) => (from === to ? from : `${from} to ${to}`),
-    dosesTable: {
-      caption: "The newest first",
-      time: "when",
-      litres: "water",
-      feed: "stock",
-      strength: "strength",
-      ec: "EC",
-      runoff: "drained EC"
-    },
-    dosesNone: "No report of a watering yet.",
-    salts: (ec, doubt, limit) =>
-        `About ${ec}${doubt ? ` ± ${doubt}` : ""} mS/cm in the water of the pots; ` +
-        `a flush is advised above ${limit}.`,
-    saltsUnknown: (limit) => `Not known yet; a flush is advised above ${limit} mS/cm.`,
-    saltsFlush: (litres) => `Flush now with about ${
-        litres} L of plain water, on a warm morning, until it runs from the pots.`,
-    saltsNone: "Salts are estimated once `pots` and `pot_litres` are set.",
-    card: {
-      scan: "What this bench may have today, and why: scan.",
-      group: (group, c) => `${group}, nights of ${c} or more for full feed`,
-      floor: (c) => `Keep the air above ${c}.`,
-      here: "On this card",
-      caution:
-          "The water of a dosing line is not drinking water. Concentrates burn skin and eyes: " +
-          "gloves and glasses. When in doubt, give plain water.",
-      printed: (day) => `printed ${day}`,
-      code: (bench) => `Code that opens the page of bench ${bench}`,
-      print: "Print its card",
-    },
-
-    // Ledger
-    ledgerLead: "Every decision, the newest first, with the figures behind it.",
-    ledger: {
-      bench: "Bench",
-      all: "all benches",
-      kind: "What was decided",
-      allKinds: "everything except changes of place",
-      everything: "everything",
-      from: "From",
-      to: "To",
-      more: "Older",
-      csv: "Download CSV",
-      evidence: "Figures",
-      none: "Nothing was decided in this period.",
-      house: "the house",
-      shown: (n) => count(n, "decision", "decisions"),
-      end: "That is all.",
-      newer: (n) => `${count(n, "new decision", "new decisions")}: show`,
-      holds: "holds",
-      feeding: "feeding",
-      places: "places",
-      sensors: "sensors and nights",
-      notices: "notices",
-      because: "cause",
-      hold: "hold",
-      since: "in fact since",
-      after: "after it",
-      filters: "Which decisions",
-    },
-
-    holdDates: (placed, earliest, latest) =>
-        `placed ${placed}, ends between ${earliest} and ${latest}`,
-
-    // Wall
-    wall: {
-      asOf: (when) => `as of ${when}`,
-      stale: (when) => `STALE: nothing new since ${when}`,
-      never: "STALE: nothing heard yet",
-      page: (n, of) => `${n} / ${of}`,
-      calm: "Nothing needs you.",
-      need: (kind, where) => (where ? `${kind} (${where})` : kind),
-      needs: (urgency, list, more) =>
-          `! Needs you ${urgency}: ${list.join(", ")}${more ? `, and ${more} more` : ""}.`,
-      store: "STORE FAILS",
-      backlog: "CATCHING UP: no orders yet",
-      clock: "CLOCK NOT BELIEVED",
-    },
+  function either(theirs, ours, key) {
+    let warned = false;
+    return (...figures) => {
+      try {
+        const said = theirs(...figures), expected = ours(...figures);
+        if (typeof said === typeof expected && Array.isArray(said) === Array.isArray(expected))
+          return said;
+      } catch {
+        // As if it had said nothing.
+      }
+      if (!warned) warn(key, "fails");
+      warned = true;
+      return ours(...figures);
+    };
+  }
+  function take(into, from, path) {
+    for (const [name, value] of Object.entries(from)) {
+      const key = path + name, ours = Object.hasOwn(into, name) ? into[name] : undefined;
+      if (ours === undefined)
+        warn(key, "is no word of the pages");
+      else if (kind(value) !== kind(ours))
+        warn(key, `is of another kind (${kind(value)}, not ${kind(ours)})`);
+      else if (kind(value) === "object")
+        take(ours, value, `${key}.`);
+      else
+        into[name] = typeof value === "function" ? either(value, ours, key) : value;
+    }
+  }
+  return (table) => {
+    if (Object.keys(plainwater.texts).length)
+      take(plainwater.texts, table, "");
+    else
+      Object.assign(plainwater.texts, table);
   };
 })();

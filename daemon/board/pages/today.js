@@ -6,6 +6,7 @@ plainwater.today = (() => {
                              page = plainwater.page;
   const kMany = 12, kOrder = ["plain-water", "reduced", "full"];
   const entries = new Map(), sections = new Map();
+  const here = document.querySelector("nav [aria-current]").textContent;
   let list, season = new Map(), lastNight = null, asking = false, wanted = "", needsKey = "";
 
   function showNeeds(now) {
@@ -14,7 +15,7 @@ plainwater.today = (() => {
     const key = JSON.stringify(now.needs);
     write(document.querySelector("h1"), head);
     write(document.querySelector("[data-when]"), format.weekday(now.time));
-    document.title = texts.title(texts.pages.today, now.site.name, now.needs.length);
+    document.title = texts.title(here, now.site.name, now.needs.length);
     if (key === needsKey) return;
     if (needsKey && now.needs.length)
       page.announce(`${head} ${format.sentence(now.needs[0].text)}`);

@@ -99,7 +99,6 @@ plainwater.wall = (() => {
     plainwater.dom.ready();
   }
   function start() {
-    plainwater.dom.translate();
     for (const what of ["now", "bench", "house"]) live.on(what, draw);
     live.on("connection", (yes) => {
       lost = yes ? 0 : lost || Date.now();

@@ -15,7 +15,7 @@ static uint8_t read_percent(const unsigned char* text, size_t length) {
   return percent <= 100 ? (uint8_t)percent : NOT_A_STRENGTH;
 }
 
-/* A watering never rises above the least that was allowed since it began. */
+/* A watering never rises above the lowest strength since it began. */
 static void hold_back_watering(struct valve* valve) {
   const uint8_t allowed = valve_percent(valve);
   if (valve->watering_percent > allowed) valve->watering_percent = allowed;
@@ -37,7 +37,7 @@ bool valve_hears_strength(struct valve* valve, const void* payload, size_t lengt
   const uint8_t percent = read_percent(payload, length);
   const bool understood = percent != NOT_A_STRENGTH;
   if (!understood && valve->refused < UINT16_MAX) ++valve->refused;
-  /* What was not understood may have been the 0 that shuts the stock. */
+  /* The message may have been a damaged 0 that shuts the stock. */
   valve->heard_percent = understood ? percent : 0;
   valve->seconds_left = understood ? VALVE_PATIENCE_SECONDS : 0;
   hold_back_watering(valve);

@@ -13,12 +13,11 @@
 enum { VALVE_PATIENCE_SECONDS = 15 * 60 }; /* silence that long is plain water */
 
 struct valve {
-  uint8_t heard_percent;    /* as last heard; 0 as long as it is not understood */
+  uint8_t heard_percent;    /* from the last message; 0 while that is not understood */
   uint8_t watering_percent; /* what this watering may have at most; 0 while none runs */
   uint16_t seconds_left;    /* until silence counts. It runs down, so it cannot wrap around */
-  uint16_t refused;         /* messages that were no strength; stays at its highest figure */
-  uint32_t
-      clock; /* of valve_clock_shows alone: milliseconds, and those that made no whole second yet */
+  uint16_t refused;         /* messages that were not a strength; stops at its maximum */
+  uint32_t clock; /* used by valve_clock_shows: milliseconds, and those not yet a whole second */
   uint16_t rest;
   bool clock_known;
 };

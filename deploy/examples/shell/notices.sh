@@ -3,10 +3,10 @@
 #
 #   notices.sh [-h HOST] [-p PORT] -b plainwater/SITE [-u PROGRAM] [-s PROGRAM] [-i PROGRAM]
 #
-# -u for what is urgent, -s for soon, -i for info; what has no program is not followed. A program that fails is tried
+# -u for urgent notices, -s for soon, -i for info; those without a program are not followed. A program that fails is tried
 # twice more; then the sentence is written to standard error, so that it is at least in the log.
-# The broker keeps notices while this script is away, until they expire. Further options, as user and password: a line
-# each in ~/.config/mosquitto_sub. Needs mosquitto_sub.
+# The broker keeps notices while this script is away, until they expire. Further options, such as user and password: one
+# per line in ~/.config/mosquitto_sub. Needs mosquitto_sub.
 set -u
 
 PAUSE=${PAUSE:-10}
@@ -31,7 +31,7 @@ for needed in mosquitto_sub timeout "$urgent" "$soon" "$info"; do
   [ -z "$needed" ] || command -v "$needed" >/dev/null || { say "$needed is not there, or may not be run"; exit 2; }
 done
 
-# The sentence comes in by standard input: as an argument it could be taken for an option.
+# The sentence is passed on standard input: as an argument it could be mistaken for an option.
 tell() {
   for try in 1 2 3; do
     if printf '%s\n' "$3" | timeout 60 "$1" "$2"; then return; fi
@@ -41,7 +41,7 @@ tell() {
 }
 
 # One listener for each urgency: whatever a payload holds, it cannot change how urgent it is.
-# -c and -i: a kept session, so that nothing is lost while we or the network are away. -R: notices are never retained.
+# -c and -i: a persistent session, so that nothing is lost while we or the network are away. -R: notices are never retained.
 listen() {
   trap 'kill "$child" 2>/dev/null; exit' TERM
   while :; do

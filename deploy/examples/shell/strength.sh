@@ -3,10 +3,10 @@
 #
 #   strength.sh [-h HOST] [-p PORT] -t plainwater/SITE/benches/BENCH/strength COMMAND [ARGUMENT...]
 #
-# The command is run with 0 (plain water) at the start, after 15 minutes of silence, at anything that is no strength, and
-# when this script ends; and with the percent at every message, so that what it switches can fall shut by itself when it
-# is not renewed. It must come back within a minute; while it fails it is tried again every few seconds.
-# Further options, as user and password: a line each in ~/.config/mosquitto_sub. Needs mosquitto_sub, and Linux.
+# The command is run with 0 (plain water) at the start, after 15 minutes of silence, on a message that is not a strength,
+# and when this script ends; and with the percent at every message, so that a valve can close automatically when it is
+# not renewed. It must return within a minute; while it fails it is tried again every few seconds.
+# Further options, such as user and password: one per line in ~/.config/mosquitto_sub. Needs mosquitto_sub, and Linux.
 set -u
 
 PATIENCE=${PATIENCE:-900} TICK=5
@@ -29,11 +29,11 @@ for needed in mosquitto_sub timeout mkfifo; do
   command -v "$needed" >/dev/null || { say "$needed is not installed"; exit 2; }
 done
 
-# Seconds since power-up: a clock that nobody sets, and that goes on while the machine sleeps.
+# Seconds since power-up: a clock that nobody sets, and that runs on while the machine sleeps.
 uptime() { read -r now _ </proc/uptime && now=${now%.*}; }
 
-# Lines for the loop below: "tick", and "message RETAINED HEX". In hex no payload can break a line or look like one.
-# No kept session: what waited at the broker would come without its age.
+# Lines for the loop below: "tick", and "message RETAINED HEX". In hex no payload can break a line or imitate one. A
+# clean session: messages that waited at the broker would come without their age.
 listen() {
   trap 'kill "$child" 2>/dev/null; exit' TERM
   while :; do
@@ -55,7 +55,7 @@ tick() {
   done
 }
 
-# The digits of a strength, from hex: 3435 is 45. Nothing else is one.
+# Decodes the digits of a strength from hex: 3435 is 45. Anything else is refused.
 percent_of() {
   percent=
   case $1 in
@@ -66,7 +66,7 @@ percent_of() {
   case $percent in ?3?) percent=${percent%3?}${percent#?3} ;; esac
 }
 
-# What is allowed goes to the command; what fails stays owed and is tried again at the next tick.
+# Passes the allowed percent to the command; after a failure it is tried again at the next tick.
 give() {
   allowed=$1 owed=yes
   shift
@@ -85,7 +85,7 @@ finish() {
 trap 'finish "$@"; exit 0' TERM INT HUP
 
 give 0 "$@"
-# Opened for both, so that it never ends while one of the writers is away.
+# Opened for reading and writing, so that it does not end while a writer is away.
 exec 3<>"$folder/lines"
 listen >"$folder/lines" 3>&- &
 listener=$!
@@ -115,7 +115,7 @@ while read -r kind retained hex <&3; do
         give "$allowed" "$@"
       fi
       ;;
-    *)  # A payload so long that a tick got into its line.
+    *)  # A payload so long that a tick was written into its line.
       say "a line that cannot be read: plain water"
       give 0 "$@"
       ;;

@@ -1,4 +1,4 @@
-// The bench card on paper, the door, and the season as a file.
+// The bench card on paper, the token form, and the season as a file.
 "use strict";
 const assert = require("node:assert");
 const path = require("node:path");
@@ -18,7 +18,7 @@ async function card(t) {
   assert.ok(
       box.width >= 110 && Math.abs(box.width - box.height) < 1,
       `large enough for a phone: ${box.width} px`);
-  // innerText is what is visible on paper.
+  // innerText is the text visible on paper.
   const words = await page.evaluate(() => document.body.innerText);
   assert.ok(
       words.includes(bench) && words.includes(group), "the card names the bench and its group");
@@ -50,7 +50,7 @@ async function door(t) {
   const [cookie] = await page.context().cookies();
   assert.ok(
       cookie.httpOnly && cookie.sameSite === "Strict", JSON.stringify({...cookie, value: "…"}));
-  assert.ok(!page.url().includes(process.env.BOARD_TOKEN), "the line stands in no address");
+  assert.ok(!page.url().includes(process.env.BOARD_TOKEN), "the line is in no address");
   await page.goto(`${t.base}/season`);
   await page.waitForSelector("figure[data-bench] canvas");
   assert.equal((await fetch(`${t.base}/api/now`)).status, 401, "who has not entered reads nothing");
@@ -90,5 +90,5 @@ async function file(t) {
 module.exports = {
   "card-on-paper" : card,
   "door-with-a-token" : door,
-  "chart-file-stands-alone" : file
+  "chart-file-is-self-contained" : file
 };

@@ -1,5 +1,5 @@
-// What must hold on every page: no complaint, nothing from elsewhere, the accessibility rules, the
-// width of a phone.
+// Rules for every page: no errors, nothing loaded from elsewhere, accessibility, the width of a
+// phone.
 "use strict";
 const assert = require("node:assert");
 const fs = require("node:fs");
@@ -7,7 +7,8 @@ const path = require("node:path");
 
 const kPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; " +
     "connect-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
-/// Scrolled through, so that what is drawn only when seen is drawn: each part gets two frames.
+/// Scrolls through the page, so that parts drawn only when visible are drawn: each part gets two
+/// frames.
 async function read(page) {
   await page.evaluate(async () => {
     const frame = () => new Promise((done) => requestAnimationFrame(done));
@@ -34,7 +35,7 @@ async function quiet(t) {
   assert.ok(t.reader.requests.length >= 2, "the page asked for its parts");
   const answer = await page.request.get(t.base + t.asked.path);
   assert.equal(answer.headers()["content-security-policy"], kPolicy);
-  // The policy is in force, and the ear for it hears: what is not the board's own does not run.
+  // The policy is in force, and violations are noticed: foreign content is not run.
   const broken = await page.evaluate(
       () => new Promise((done) => {
         document.addEventListener("securitypolicyviolation", () => done(true), {once: true});
@@ -95,7 +96,7 @@ async function picture(t, page) {
   assert.ok(fs.statSync(file).size > 5000, "a picture with something on it");
 }
 
-/// One reader of the page: eyes, hands, and what reads aloud.
+/// A reader of the page: by eye, by hand, and by screen reader.
 async function read_by_anybody(t) {
   const page = await t.open(t.asked.path, size(t.asked));
   await read(page);

@@ -1,4 +1,4 @@
-// The season by keyboard, mouse and fingers.
+// The season by keyboard, mouse and touch.
 "use strict";
 const assert = require("node:assert");
 
@@ -7,7 +7,7 @@ const ticks = (page) => page.$$eval(
     (nodes) => nodes.map((n) => n.textContent).join(" "));
 const readout = (page) =>
     page.locator("figure[data-bench] [data-field=readout]").first().textContent();
-// All that was asked of the page so far is drawn.
+// Waits until everything requested so far is drawn.
 const drawn = (page) => page.evaluate(
     () => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
 async function changes(what, before, patience = 10000) {
@@ -31,7 +31,7 @@ async function keyboard(t) {
   const page = await t.open("/season");
   const plot = page.locator("figure[data-bench] [role=slider]").first();
   await plot.waitFor();
-  // By Tab alone, as without a mouse.
+  // Only by Tab, as without a mouse.
   for (let i = 0; i < 40 && !(await plot.evaluate((n) => n === document.activeElement)); ++i)
     await page.keyboard.press("Tab");
   assert.ok(
@@ -81,13 +81,13 @@ async function fingers(t) {
   const touch = (type, ...xs) => hand.send(
       "Input.dispatchTouchEvent",
       {type, touchPoints: xs.map((x, id) => ({x: box.x + box.width * x, y, id}))});
-  // One finger reads.
+  // One finger selects.
   await touch("touchStart", 0.5);
   const first = await changes(() => readout(page), none);
   await touch("touchMove", 0.75);
   await changes(() => readout(page), first);
   await touch("touchEnd");
-  // Two look closer.
+  // Two fingers zoom.
   await touch("touchStart", 0.45, 0.6);
   for (const spread of [0.05, 0.1, 0.15, 0.2])
     await touch("touchMove", 0.45 - spread, 0.6 + spread);

@@ -1,4 +1,4 @@
-// The ledger: all rows, filters, older ones, and the file to take along.
+// The ledger: all rows, filters, older rows, and the download.
 "use strict";
 const assert = require("node:assert");
 const fs = require("node:fs");
@@ -33,7 +33,7 @@ async function everything(page) {
     await page.waitForFunction((n) => document.querySelectorAll("[data-row]").length > n, rows);
   }
 }
-/// Every row of the ledger, the newest first, by asking for older ones until there are none.
+/// Every row of the ledger, newest first, by asking for older ones until there are none.
 async function whole(t) {
   const site = said.by((await t.api("/api/now")).site), expected = exported().reverse();
   const page = await t.open("/ledger?decision=all");

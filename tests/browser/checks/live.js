@@ -1,8 +1,8 @@
-// What changes while a page is open, and what happens when the service goes away.
+// Changes while a page is open, and pages whose service goes away.
 "use strict";
 const assert = require("node:assert");
 
-/// Tells when each of the pages says plain water for the bench that is to be held.
+/// Reports when each page shows plain water for the bench that will be held.
 async function hold(t) {
   const bench = t.asked.bench, pages = {};
   for (const [name, path] of Object.entries(
@@ -31,24 +31,24 @@ async function hold(t) {
             observer.observe(document.body, {subtree: true, childList: true, characterData: true});
           }),
           {name, bench, newest}));
-  t.tell("watching");
-  t.tell("seen", Object.fromEntries(await Promise.all(seen)));
+  t.say("watching");
+  t.say("seen", Object.fromEntries(await Promise.all(seen)));
   assert.equal(await pages.today.getAttribute("body", "data-live"), "yes");
 }
 
-/// The service stops, a hold is asked for meanwhile, the service comes back: the page says all of
-/// it without a reload.
+/// The service stops, a hold is requested meanwhile, the service returns: the page shows all of it
+/// without a reload.
 async function back(t) {
   const bench = t.asked.bench, page = await t.open("/", {troubled: true});
   await page.waitForFunction(() => document.body.dataset.live === "yes");
   await page.evaluate(() => (window.kept = true));
-  t.tell("open");
+  t.say("open");
   assert.equal(await t.heard(), "stopped");
   await page.waitForFunction(() => document.body.dataset.live === "no");
   const notice = page.locator(".notice");
   await notice.waitFor({state: "visible"});
   assert.match(await notice.textContent(), /Not connected/);
-  t.tell("noticed");
+  t.say("noticed");
   assert.equal(await t.heard(), "started");
   await page.waitForFunction(() => document.body.dataset.live === "yes");
   await page.waitForFunction(
@@ -63,17 +63,17 @@ async function stale(t) {
   const page = await t.open("/wall", {troubled: true, width: 800, height: 480});
   await page.waitForFunction(() => document.body.dataset.live === "yes");
   assert.doesNotMatch(await page.textContent("body"), /STALE/);
-  t.tell("open");
+  t.say("open");
   assert.equal(await t.heard(), "stopped");
   const begin = Date.now();
   await page.waitForFunction(() => /STALE/.test(document.body.textContent), null, {timeout: 60000});
-  t.tell("stale", Date.now() - begin);
+  t.say("stale", Date.now() - begin);
   assert.equal(await t.heard(), "started");
   await page.waitForFunction(
       () => !/STALE/.test(document.body.textContent), null, {timeout: 60000});
 }
 
-/// Nothing moves on paper that keeps its ink: an unchanged wall is not drawn again.
+/// Nothing moves on electronic paper: an unchanged wall is not drawn again.
 async function still(t) {
   const page = await t.open("/wall", {width: 800, height: 480});
   await page.waitForFunction(() => document.body.dataset.live === "yes");
@@ -98,6 +98,6 @@ async function still(t) {
 module.exports = {
   "hold-comes-by-itself" : hold,
   "service-comes-back" : back,
-  "wall-tells-that-it-is-stale" : stale,
+  "wall-shows-that-it-is-stale" : stale,
   "wall-keeps-still" : still
 };

@@ -1,4 +1,4 @@
-// What stands on the pages is what the API tells, and what the ledger holds.
+// The pages show what the API returns and the ledger holds.
 "use strict";
 const assert = require("node:assert");
 const fs = require("node:fs");
@@ -14,8 +14,8 @@ const onPage = (page) => page.$$eval(
              Object.fromEntries([...node.querySelectorAll("[data-field]")].map(
                  (field) => [field.dataset.field, field.textContent])),
 ])));
-/// The words beside a figure of degrees may be of another unit than the service's sentences;
-/// `because` is then not compared.
+/// Figures on the page may be in another unit than the service's sentences; then `because` is not
+/// compared.
 function compare(now, shown, fields) {
   const site = said.by(now.site);
   assert.deepEqual(
@@ -39,10 +39,10 @@ function compare(now, shown, fields) {
     if (until)
       assert.ok(
           have.until.includes(site.day(until)),
-          `${bench.name}: "${have.until}" tells ${site.day(until)}`);
+          `${bench.name}: "${have.until}" shows ${site.day(until)}`);
     if (fields.includes("position")) {
       const words = bench.place.position === "unknown" ? "unknown" : bench.place.position;
-      assert.ok(have.position.includes(words), `${bench.name} stands ${words}: "${have.position}"`);
+      assert.ok(have.position.includes(words), `${bench.name} is ${words}: "${have.position}"`);
     }
   }
 }
@@ -54,7 +54,7 @@ async function today(t) {
   compare(now, await onPage(page), kAll);
   assert.ok(
       (await page.textContent("main")).includes(said.by(now.site).moment(now.time)),
-      "Today tells up to when it was decided");
+      "Today shows up to when it was decided");
   const needs = await page.$$eval(
       "[data-need]", (nodes) => nodes.map((node) => [node.dataset.need, node.textContent]));
   assert.deepEqual(needs.map(([kind]) => kind), now.needs.map((need) => need.kind));
@@ -63,7 +63,7 @@ async function today(t) {
   assert.equal(await page.textContent(".site"), now.site.name);
 }
 
-/// The last word of the ledger about each bench's feeding, against the page.
+/// Compares the latest ledger row about each bench's feeding with the page.
 async function todayAndLedger(t) {
   const page = await t.open("/"), shown = await onPage(page), rows = exported();
   for (const [bench, have] of Object.entries(shown)) {
@@ -89,7 +89,7 @@ async function bench(t) {
              of [site.temperature(air.temperature_c), `${Math.round(air.humidity_percent)} %`,
                  `${air.vpd_kpa.toFixed(2)} kPa`, site.temperature(air.dew_point_c),
                  site.temperature(bench.night.minimum_c)])
-      assert.ok(text.includes(said.plain(figure)), `${bench.name} tells ${figure}`);
+      assert.ok(text.includes(said.plain(figure)), `${bench.name} shows ${figure}`);
     for (const sensor of bench.sensors)
       assert.ok(text.includes(sensor.name) && text.includes(site.moment(sensor.last)), sensor.name);
     await page.context().close();
@@ -108,7 +108,7 @@ async function benchOrdersAndLedger(t) {
   const text = said.plain(await page.textContent("#orders"));
   assert.ok(text.includes(String(order.sequence)), "the order in force has its number");
   assert.ok(text.includes(site.moment(order.valid_until)), "and says until when it counts");
-  // Repeated orders may stand in one line, with the times of the first and the last of them.
+  // Repeated orders may share a line, with the times of the first and the last.
   const word = (given) => JSON.stringify(
       [given.order.feeding, given.order.strength_percent, given.order.because, given.order.stock]);
   orders.forEach((given, i) => {
@@ -131,7 +131,7 @@ async function benchOrdersAndLedger(t) {
   assert.deepEqual(rows.map(said.plain), expected);
 }
 
-/// Lines that are seen, also of sensors that report once an hour.
+/// Lines are visible, even for sensors that report once an hour.
 async function benchAir(t) {
   const page = await t.open(`/bench/${t.asked.bench}`);
   await page.waitForFunction(() => document.querySelectorAll("#air figure canvas").length >= 3);
@@ -154,7 +154,7 @@ async function benchAir(t) {
 }
 
 function unrun(runs) { return runs.flatMap(([word, times]) => Array(times).fill(word)); }
-/// Every seventh night by its words, from the last back, as a reader at the keyboard hears them.
+/// Compares every seventh night's text, from the last one back, as a screen reader would read it.
 async function season(t) {
   const page = await t.open("/season"), data = await t.api("/api/season"),
         site = said.by((await t.api("/api/now")).site);
@@ -162,7 +162,7 @@ async function season(t) {
       (await page.$$eval("figure[data-bench]", (nodes) => nodes.map((n) => n.dataset.bench)))
           .sort(),
       data.benches.map((b) => b.name).sort());
-  let told = 0;
+  let compared = 0;
   for (const bench of data.benches) {
     const plot = page.locator(`figure[data-bench="${bench.name}"] [role=slider]`),
           feeding = unrun(bench.feeding), strength = unrun(bench.strength_percent);
@@ -187,16 +187,16 @@ async function season(t) {
       const words =
           await page.textContent(`figure[data-bench="${bench.name}"] [data-field=readout]`);
       for (const figure of expected)
-        assert.ok(words.includes(figure), `${bench.name}, ${date}: "${words}" tells ${figure}`);
-      ++told;
+        assert.ok(words.includes(figure), `${bench.name}, ${date}: "${words}" shows ${figure}`);
+      ++compared;
       await page.keyboard.press("PageDown");
     }
   }
-  assert.ok(told > 30, `${told} nights compared`);
+  assert.ok(compared > 30, `${compared} nights compared`);
 }
 
-/// The nights of the API are those of a rehearsal of the same readings, another way to the same
-/// figures.
+/// The nights of the API equal those of a rehearsal of the same readings, an independent way to the
+/// same figures.
 async function seasonAndNights(t) {
   const [head, ...rows] =
       fs.readFileSync(process.env.NIGHTS, "utf8").trim().split("\n").map((line) => line.split(","));
@@ -238,7 +238,7 @@ async function wall(t) {
   compare(now, await onPage(page), ["feeding"]);
   const text = said.plain(await page.textContent("body"));
   assert.ok(text.includes(said.by(now.site).moment(now.time)), "as of when");
-  // In one line, so that it is read from afar: what it is about, and whom.
+  // On one line, so that it can be read from afar: the matter, and the bench.
   if (now.needs.length)
     assert.ok(
         text.includes(now.needs[0].bench ?? now.needs[0].pump ?? "") &&
@@ -255,20 +255,20 @@ async function fahrenheit(t) {
     await page.waitForTimeout(500);
     const text = await page.evaluate(() => document.body.innerText);
     const celsius = text.match(/.{0,60}°C.{0,20}/);
-    assert.ok(!celsius, `${path} tells no °C: ${celsius?.[0]}`);
-    if (path !== "/wall") assert.ok(text.includes("°F"), `${path} tells °F`);
+    assert.ok(!celsius, `${path} shows no °C: ${celsius?.[0]}`);
+    if (path !== "/wall") assert.ok(text.includes("°F"), `${path} shows °F`);
   }
 }
 
 module.exports = {
-  "today-tells-what-the-api-tells" : today,
-  "today-tells-the-ledger's-last-word" : todayAndLedger,
-  "bench-tells-what-the-api-tells" : bench,
-  "bench-tells-its-orders-and-ledger" : benchOrdersAndLedger,
+  "today-matches-the-api" : today,
+  "today-matches-the-latest-ledger-rows" : todayAndLedger,
+  "bench-matches-the-api" : bench,
+  "bench-shows-its-orders-and-ledger" : benchOrdersAndLedger,
   "bench-draws-its-air" : benchAir,
-  "season-tells-what-the-api-tells" : season,
+  "season-matches-the-api" : season,
   "season-has-the-nights-of-a-rehearsal" : seasonAndNights,
   "season-has-the-ledger's-holds" : seasonHolds,
-  "wall-tells-what-the-api-tells" : wall,
+  "wall-matches-the-api" : wall,
   "fahrenheit-everywhere" : fahrenheit,
 };

@@ -72,7 +72,7 @@ TEST_CASE("a page is whole, and marks itself among the links") {
     CHECK(text.ends_with("</footer>\n</body>\n</html>\n"));
     CHECK(text.find("<!--") == std::string_view::npos);
     for (const auto& [page, link] : kLinks) {
-      const std::string marked = fmt::format("<a href=\"{}\" aria-current=\"page\" ", link);
+      const std::string marked = fmt::format("<a href=\"{}\" aria-current=\"page\">", link);
       CHECK((text.find(marked) != std::string_view::npos) == (std::string_view(name) == page));
     }
   }

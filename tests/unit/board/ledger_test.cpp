@@ -30,10 +30,10 @@ struct Full : ShownHouse {
                               : feeding::DecisionKind::notice;
         d.cause = i % 2 == 0 ? feeding::Cause::chill : feeding::Cause::ramp;
         d.evidence.number("mean_c", 12.5, 2).text("night", "a \"b\", c");
-        d.text = fmt::format("Row {}, \"quoted\"\nand more.", i);
+        d.said = words::as_it_is(fmt::format("Row {}, \"quoted\"\nand more.", i));
         all.push_back(d);
       }
-    all.back().text = "=HYPERLINK(\"http://x\") released the hold.";
+    all.back().said = words::as_it_is("=HYPERLINK(\"http://x\") released the hold.");
     must(transaction.record(1, all));
     must(transaction.commit());
   }
@@ -45,7 +45,7 @@ struct Full : ShownHouse {
     std::vector<std::int64_t> ids;
     std::string before;
     for (int page = 0; page < 1000; ++page) {
-      const auto told = parsed(must(ledger_json(*store, filter(query + before))));
+      const auto told = parsed(must(ledger_json(*store, filter(query + before), {})));
       for (const auto& row : told.at("rows").as_array()) ids.push_back(row.at("id").as_int64());
       if (told.at("before").is_null()) return ids;
       before = "&before=" + std::to_string(told.at("before").as_int64());
@@ -90,7 +90,7 @@ TEST_CASE("filters hold alone and together") {
 TEST_CASE("a row is what was recorded, with its number") {
   Full house;
   const auto rows = house.ledger();
-  const auto told = must(ledger_json(*house.store, house.filter("limit=1")));
+  const auto told = must(ledger_json(*house.store, house.filter("limit=1"), {}));
   CHECK(told == fmt::format(R"({{"rows":[{{"id":{},{}],"before":{}}})", rows.back().id,
                             rows.back().json.substr(1), rows.back().id));
 }
@@ -123,7 +123,8 @@ TEST_CASE("a long ledger goes out in bounded pieces") {
   for (std::int64_t seq = 1; seq <= 25; ++seq) {
     std::vector<feeding::Decision> all(100);
     for (auto& d : all)
-      d.bench = "long", d.time = at("2026-10-01T00:00:00Z"), d.text = "+49 is no formula";
+      d.bench = "long", d.time = at("2026-10-01T00:00:00Z"),
+      d.said = words::as_it_is("+49 is no formula");
     must(transaction.record(seq, all));
   }
   must(transaction.commit());
@@ -141,4 +142,26 @@ TEST_CASE("a long ledger goes out in bounded pieces") {
   }
   CHECK(rows == 2500);
   CHECK(most <= 1000);
+}
+
+TEST_CASE("a row is read in the unit of the house; one that has words alone, as it is") {
+  feeding::Decision d;
+  d.bench = "long";
+  d.evidence.text("note", "said: ,\"text\":\"no\"");
+  d.said = words::say("hold.recovered-completely", {{"fall", words::difference(5)}});
+  store::LedgerRow row;
+  row.json = feeding::to_json(d);
+  row.said = words::to_json(d.said);
+  const words::Reader fahrenheit{words::shared_english(), {ShownUnit::fahrenheit}};
+  const auto text = [&](const words::Reader& reader) {
+    const auto shown = parsed(shown_json(row, reader));
+    CHECK(shown.at("evidence") == parsed(row.json).at("evidence"));
+    return std::string(shown.at("text").as_string());
+  };
+  CHECK(text({}) == "The nights recovered completely from the 5.0 °C fall.");
+  CHECK(text(fahrenheit) == "The nights recovered completely from the 9.0 °F fall.");
+  for (const char* said : {"", "[", R"([{"say":"of.a.later.version"}])"}) {
+    row.said = said;
+    CHECK(text(fahrenheit) == "The nights recovered completely from the 5.0 °C fall.");
+  }
 }

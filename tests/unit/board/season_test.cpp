@@ -38,7 +38,7 @@ std::string told(DecisionKind kind, feeding::Cause cause, const char* time, cons
   d.cause = cause;
   d.time = at(time);
   d.bench = bench;
-  d.text = text;
+  d.said = words::as_it_is(text);
   d.hold = feeding::HoldView{
       3,          cause,     true, at("2026-09-14T05:41:00Z"), at("2026-09-21T05:41:00Z"),
       at(latest), at(latest)};
@@ -156,6 +156,40 @@ TEST_CASE("a hold that was withdrawn says so, and a person's needs no trial") {
   CHECK(benches.at(1).at("holds").at(0).at("confirmed").is_null());
   CHECK(benches.at(2).at("holds").at(0).at("confirmed").as_string() == "2026-09-15T05:41:00Z");
   CHECK(benches.at(0).at("holds").as_array().empty());
+}
+
+TEST_CASE("chills, dips and falls that were let pass are marked where they were") {
+  SeasonRows rows;
+  rows.dates = {"2026-09-01", "2026-12-31"};
+  const auto mark = [&](DecisionKind kind, feeding::Cause cause, const char* time,
+                        const char* key) {
+    feeding::Decision d;
+    d.kind = kind;
+    d.cause = cause;
+    d.bench = "long";
+    d.time = *parse_rfc3339(time);
+    if (*key != '\0') d.evidence.number(key, 8, 1);
+    if (cause == feeding::Cause::chill)
+      d.evidence.time("until", *parse_rfc3339("2026-11-03T04:00:00Z"));
+    d.said = words::as_it_is("Told.");
+    rows.marks.take(to_json(d));
+  };
+  mark(DecisionKind::feeding_changed, feeding::Cause::chill, "2026-11-01T04:00:00Z", "air_c");
+  mark(DecisionKind::feeding_changed, feeding::Cause::chill, "2026-11-01T05:00:00Z", "");
+  mark(DecisionKind::notice, feeding::Cause::dip, "2026-11-02T04:00:00Z", "lowest_c");
+  mark(DecisionKind::notice, feeding::Cause::sharp_drop, "2026-11-03T04:00:00Z", "nights_now_c");
+  mark(DecisionKind::hold_placed, feeding::Cause::sharp_drop, "2026-11-04T04:00:00Z",
+       "nights_now_c");
+  mark(DecisionKind::notice, feeding::Cause::dip, "2027-01-02T04:00:00Z", "lowest_c");
+  rows.marks.take("no JSON");
+  boost::json::array marks;
+  const auto season = season_of(rows);
+  for (const auto& bench : season.at("benches").as_array())
+    for (const auto& m : bench.at("marks").as_array()) marks.push_back(m);
+  CHECK(boost::json::value(marks) == parsed(R"([
+    {"kind":"chill","time":"2026-11-01T04:00:00Z","until":"2026-11-03T04:00:00Z","text":"Told."},
+    {"kind":"dip","time":"2026-11-02T04:00:00Z","until":null,"text":"Told."},
+    {"kind":"fall","time":"2026-11-03T04:00:00Z","until":null,"text":"Told."}])"));
 }
 
 TEST_CASE("dates far from any season are none") {

@@ -7,7 +7,7 @@
 
 namespace plainwater::broker {
 
-TEST_CASE("addresses take the library's form") {
+TEST_CASE("addresses are converted to the library's form") {
   CHECK(library_address("mqtt://broker.local:1884").value() == "tcp://broker.local:1884");
   CHECK(library_address("mqtt://broker.local").value() == "tcp://broker.local:1883");
   CHECK(library_address("mqtts://broker.local/").value() == "ssl://broker.local:8883");

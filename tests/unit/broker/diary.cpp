@@ -6,7 +6,7 @@
 namespace plainwater::broker {
 namespace {
 
-void tell_connection(ConnectEvents& events, Diary& diary) {
+void record_connection(ConnectEvents& events, Diary& diary) {
   events.on_state = [&diary](const ConnectState& state) {
     diary.note(state.connected    ? "state " + std::to_string(state.protocol_version)
                : state.taken_over ? "state taken"
@@ -59,7 +59,7 @@ std::vector<std::string> Diary::of(const std::string& start) const {
 
 LinkEvents link_events(Diary& diary) {
   LinkEvents events;
-  tell_connection(events, diary);
+  record_connection(events, diary);
   events.on_fence = [&diary] { diary.note("fence"); };
   events.on_message = [&diary](const Message& m) {
     std::string line = "message " + std::string(m.topic) + " " + std::string(m.payload);
@@ -73,7 +73,7 @@ LinkEvents link_events(Diary& diary) {
 
 PublisherEvents publisher_events(Diary& diary) {
   PublisherEvents events;
-  tell_connection(events, diary);
+  record_connection(events, diary);
   events.on_acknowledged = [&diary](std::uint64_t id) {
     diary.note("acknowledged " + std::to_string(id));
   };

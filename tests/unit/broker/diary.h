@@ -1,5 +1,4 @@
-// What the tests of the link and of the publisher share: plans, and a diary of all that the events
-// told.
+// Shared by the tests of link and publisher: plans, and a diary of all events.
 #pragma once
 
 #include <mutex>
@@ -12,17 +11,17 @@
 
 namespace plainwater::broker {
 
-/// A plan that reaches the broker at `url`, and tries again after 1 s.
+/// A plan for the broker at `url`, with retries after 1 s.
 ConnectPlan plan(const std::string& url, std::string suffix);
 
-/// What the events told, as lines: "message air/mist 21.4 retained", "fence", "state 5", "log 3 …",
+/// The events as lines: "message air/mist 21.4 retained", "fence", "state 5", "log 3 …",
 /// "acknowledged 7".
 class Diary {
  public:
   void note(std::string line);
   std::vector<std::string> lines() const;
   std::string all() const;
-  /// Some line holds `part`.
+  /// True when a line contains `part`.
   bool has(const std::string& part) const;
   /// Lines that begin with `start`, without it.
   std::vector<std::string> of(const std::string& start) const;
@@ -36,7 +35,7 @@ LinkEvents link_events(Diary& diary);
 PublisherEvents publisher_events(Diary& diary);
 
 Publication text(std::uint64_t id, std::string topic, std::string payload, bool retain = false);
-/// Publishes them, at least one, and waits for the acknowledgements.
+/// Publishes at least one message, and waits for the acknowledgements.
 void send(const TestBroker& broker, std::vector<Publication> publications);
 
 }  // namespace plainwater::broker

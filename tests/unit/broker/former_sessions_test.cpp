@@ -1,4 +1,4 @@
-// What waits under a client id that we had before, with a real broker.
+// Messages waiting under a former client id of ours, with a real broker.
 #include "broker/former_sessions.h"
 
 #include <algorithm>
@@ -34,7 +34,7 @@ FormerEvents former_events(Diary& diary) {
   return events;
 }
 
-/// The broker keeps a session for this id afterwards.
+/// Makes the broker keep a session for this id.
 void be_there(const TestBroker& broker, std::uint64_t key) {
   Diary diary;
   MqttLink link(keyed(broker, key), {"air/#"}, link_events(diary));
@@ -42,7 +42,7 @@ void be_there(const TestBroker& broker, std::uint64_t key) {
   REQUIRE(soon([&] { return diary.has("fence"); }));
 }
 
-/// What a client of this id is handed, when it comes now.
+/// The messages that a client with this id would get now.
 std::vector<std::string> kept_for(const TestBroker& broker, std::uint64_t key) {
   Diary diary;
   MqttLink link(keyed(broker, key), {}, link_events(diary));
@@ -57,7 +57,7 @@ std::vector<std::string> once(std::vector<std::string> lines) {
   return lines;
 }
 
-/// So many readings, as they were sent.
+/// This many readings, as they were sent.
 std::vector<Publication> send_many(const TestBroker& broker, std::uint64_t count) {
   std::vector<Publication> sent;
   for (std::uint64_t i = 0; i < count; ++i) sent.push_back(text(i, "air/mist", std::to_string(i)));
@@ -67,7 +67,7 @@ std::vector<Publication> send_many(const TestBroker& broker, std::uint64_t count
 
 }  // namespace
 
-TEST_CASE("the key stands in the client id and is never shown") {
+TEST_CASE("the key is in the client id and is never shown") {
   TestBroker broker;
   broker.start();
   auto with = keyed(broker, kOwn);
@@ -83,7 +83,8 @@ TEST_CASE("the key stands in the client id and is never shown") {
   CHECK(broker.log().find("plainwater-tern-bank-main-feed0123456789ab-in") != std::string::npos);
 }
 
-TEST_CASE("former sessions hand over all, are ended, and nothing falls between them and ours") {
+TEST_CASE(
+    "former sessions hand over everything, are ended, and nothing is lost between them and ours") {
   TestBroker broker;
   broker.start();
   be_there(broker, 0);
@@ -94,7 +95,7 @@ TEST_CASE("former sessions hand over all, are ended, and nothing falls between t
   {
     FormerSessions former(keyed(broker, kOwn), {"air/#"}, {0, 7}, former_events(diary));
     former.start();
-    // Somebody measures on all the while.
+    // A sensor keeps reporting all the while.
     for (std::uint64_t i = 300; !diary.has("ended 7"); ++i) {
       REQUIRE(i < 3000);
       send(broker, {text(i, "air/mist", std::to_string(i))});
@@ -115,7 +116,7 @@ TEST_CASE("former sessions hand over all, are ended, and nothing falls between t
   CHECK(kept_for(broker, kOwn) == std::vector<std::string>{"air/mist later"});
 }
 
-TEST_CASE("a former session that was interrupted is begun again, and loses nothing") {
+TEST_CASE("an interrupted former session is tried again, and loses nothing") {
   TestBroker broker;
   broker.start();
   be_there(broker, 0);
@@ -125,7 +126,7 @@ TEST_CASE("a former session that was interrupted is begun again, and loses nothi
     auto events = former_events(first);
     events.on_message = [&, note = events.on_message](const Message& message) {
       note(message);
-      // The rest would take 18 s: no machine is so busy that it comes in before we stop.
+      // The rest would take 18 s: it cannot all arrive before we stop, however busy the machine.
       if (first.has("air/mist 20")) sleep_ms(100);
     };
     FormerSessions former(keyed(broker, kOwn), {"air/#"}, {0}, events);
@@ -146,7 +147,7 @@ TEST_CASE("a former session that was interrupted is begun again, and loses nothi
 }
 
 TEST_CASE("a former id that another client takes is left to it") {
-  // Of the brokers that tell; mosquitto 2.0.11 does not.
+  // Only with brokers that report this; mosquitto 2.0.11 does not.
   StandIn broker([](const std::string& packet) -> std::string {
     if (packet[0] != 0x10) return {};
     return {0x20, 3, 0, 0, 0, static_cast<char>(0xe0), 1, static_cast<char>(0x8e)};
@@ -162,7 +163,7 @@ TEST_CASE("a former id that another client takes is left to it") {
   CHECK(diary.of("ended ") == std::vector<std::string>{"0 taken", "7 taken"});
 }
 
-TEST_CASE("a broker that refuses a former id is not waited for without end") {
+TEST_CASE("we do not wait for ever for a broker that refuses a former id") {
   TestBroker broker(
       {"allow_anonymous true", "clientid_prefixes plainwater-tern-bank-main-feed0123456789ab"});
   broker.start();
@@ -175,12 +176,12 @@ TEST_CASE("a broker that refuses a former id is not waited for without end") {
   CHECK(ended);
   CHECK(diary.of("ended ") == std::vector<std::string>{"0 not fetched", "7 not fetched"});
   CHECK(
-      diary.has("former client id plainwater-tern-bank-main-in does not come, and was not fetched; "
-                "let the broker's access list admit that id"));
-  CHECK(diary.has("former client id plainwater-tern-bank-main-*-in does not come, and"));
+      diary.has("former client id plainwater-tern-bank-main-in were not delivered; "
+                "in the broker's access list, allow that id"));
+  CHECK(diary.has("former client id plainwater-tern-bank-main-*-in were not delivered; in"));
 }
 
-TEST_CASE("a former session whose end never comes is left, whatever comes in it") {
+TEST_CASE("a former session whose end never comes is given up, whatever arrives in it") {
   testing::Folder folder;
   const auto rights = folder.path / "rights";
   // Our own message, which marks the end of the backlog, does not come back.
@@ -199,7 +200,7 @@ TEST_CASE("a former session whose end never comes is left, whatever comes in it"
   CHECK(diary.of("ended ") == std::vector<std::string>{"0 not fetched"});
 }
 
-TEST_CASE("a broker that was away hands a former session over when it is back") {
+TEST_CASE("a broker that was away hands over a former session when it is back") {
   TestBroker broker;
   broker.start();
   be_there(broker, 0);
@@ -216,7 +217,7 @@ TEST_CASE("a broker that was away hands a former session over when it is back") 
   REQUIRE(soon([&] { return diary.has("air/mist 20"); }));
   broker.stop();
   stopped = true;
-  REQUIRE(soon([&] { return diary.has("looking whether the broker is there"); }, 300));
+  REQUIRE(soon([&] { return diary.has("checking whether the broker is there"); }, 300));
   broker.start();
   const bool ended = soon([&] { return diary.has("ended 0"); }, 300);
   INFO(diary.all());

@@ -1,4 +1,4 @@
-// The link against a real broker, and against a stand-in for what that one never does.
+// The link with a real broker, and with a stand-in for what that one never does.
 #include <algorithm>
 #include <atomic>
 #include <catch2/catch.hpp>
@@ -19,7 +19,7 @@ std::size_t position(const std::vector<std::string>& lines, const std::string& p
 
 }  // namespace
 
-TEST_CASE("the link speaks MQTT 5, passes its fence, and hears live messages") {
+TEST_CASE("the link connects with MQTT 5, passes its fence, and gets live messages") {
   TestBroker broker;
   broker.start();
   Diary diary;
@@ -42,7 +42,7 @@ TEST_CASE("the link speaks MQTT 5, passes its fence, and hears live messages") {
   CHECK(diary.of("state ") == std::vector<std::string>{"5"});
 }
 
-TEST_CASE("a backlog arrives before the fence, once, in order, and is told from live messages") {
+TEST_CASE("a backlog arrives before the fence, once, in order, and is marked as not live") {
   TestBroker broker;
   broker.start();
   {
@@ -70,7 +70,7 @@ TEST_CASE("a backlog arrives before the fence, once, in order, and is told from 
   CHECK(position(lines, "fence") < position(lines, "live"));
 }
 
-TEST_CASE("retained messages are marked, and their expiry is the broker's") {
+TEST_CASE("retained messages are marked, and the broker handles their expiry") {
   TestBroker broker;
   broker.start();
   Publication passing = text(2, "air/passing", "2", true);
@@ -94,7 +94,8 @@ TEST_CASE("after a broker's restart the link is back, subscribed, behind a new f
   broker.stop();
   REQUIRE(soon([&] { return diary.has("state down"); }));
   CHECK(link.protocol_version() == 0);
-  std::filesystem::remove(broker.directory() / "mosquitto.db");  // it forgets our session too
+  std::filesystem::remove(broker.directory() /
+                          "mosquitto.db");  // the broker forgets our session too
   broker.start();
   REQUIRE(soon([&] { return diary.of("fence").size() == 2; }));
   CHECK(diary.of("state ") == std::vector<std::string>{"5", "down", "5"});
@@ -102,7 +103,7 @@ TEST_CASE("after a broker's restart the link is back, subscribed, behind a new f
   REQUIRE(soon([&] { return diary.has("air/mist 21.4"); }));
 }
 
-TEST_CASE("other topics can be asked for while connected") {
+TEST_CASE("topics can be changed while connected") {
   TestBroker broker;
   broker.start();
   Diary diary;
@@ -110,7 +111,7 @@ TEST_CASE("other topics can be asked for while connected") {
   link.start();
   REQUIRE(soon([&] { return diary.has("fence"); }));
   link.subscribe({"air/new", "air/same"});
-  // One message on `air/new` tells that the change is through.
+  // A message on `air/new` shows that the change was made.
   REQUIRE(soon([&] { return send(broker, {text(1, "air/new", "x")}), diary.has("air/new"); }));
   send(broker, {text(1, "air/old", "o"), text(2, "air/same", "s")});
   REQUIRE(soon([&] { return diary.has("air/same s"); }));
@@ -118,7 +119,7 @@ TEST_CASE("other topics can be asked for while connected") {
   CHECK(diary.of("fence").size() == 1);
 }
 
-TEST_CASE("many topics are subscribed to in one go") {
+TEST_CASE("many topics are subscribed to at once") {
   TestBroker broker;
   broker.start();
   std::vector<std::string> filters;
@@ -131,7 +132,7 @@ TEST_CASE("many topics are subscribed to in one go") {
   REQUIRE(soon([&] { return diary.of("message ").size() == 3; }));
 }
 
-TEST_CASE("a wrong password is told, without the password") {
+TEST_CASE("a wrong password is reported, without the password") {
   TestBroker broker({"allow_anonymous false"});
   std::ofstream(broker.directory() / "broker.conf", std::ios::app)
       << "password_file " << (broker.directory() / "users").string() << "\n";
@@ -157,9 +158,9 @@ TEST_CASE("a wrong password is told, without the password") {
   CHECK_FALSE(diary.has("right-word"));
 }
 
-TEST_CASE("a subscription that the broker refuses is told, the others are kept") {
-  // The broker that we test with refuses no subscription, so a stand-in answers: yes to the first
-  // filter of all, then no.
+TEST_CASE("a refused subscription is reported, the others are kept") {
+  // The test broker refuses no subscription, so a stand-in answers: yes to the first filter, then
+  // no.
   const std::vector<std::string> filters = GENERATE(
       std::vector<std::string>{"secret/air"}, std::vector<std::string>{"air/#", "secret/air"});
   std::atomic<int> subscriptions = 0;
@@ -177,14 +178,14 @@ TEST_CASE("a subscription that the broker refuses is told, the others are kept")
   Diary diary;
   MqttLink link(plan(broker.url(), "link"), filters, link_events(diary));
   link.start();
-  const bool told = soon([&] { return diary.has("secret/air"); });
+  const bool seen = soon([&] { return diary.has("secret/air"); });
   INFO(diary.all());
-  CHECK(told);
+  CHECK(seen);
   CHECK_FALSE(diary.has("air/#"));
   CHECK(link.protocol_version() != 0);
 }
 
-TEST_CASE("a broker that is not there is told once, and waited for") {
+TEST_CASE("a missing broker is reported once, and retried") {
   Diary diary;
   const int port = Listener().port;
   MqttLink link(plan("mqtt://127.0.0.1:" + std::to_string(port), "link"), {"air/#"},
@@ -195,7 +196,7 @@ TEST_CASE("a broker that is not there is told once, and waited for") {
   CHECK(diary.of("state ").empty());
 }
 
-TEST_CASE("in 3.1.1 the link subscribes, passes its fence, and tells what was refused") {
+TEST_CASE("with 3.1.1 the link subscribes, passes its fence, and reports refusals") {
   std::atomic<int> subscriptions = 0;
   std::string connect_3;
   StandIn broker([&](const std::string& packet) -> std::string {
@@ -207,7 +208,7 @@ TEST_CASE("in 3.1.1 the link subscribes, passes its fence, and tells what was re
       case 0x82:
         return {static_cast<char>(0x90), 3, packet[2], packet[3],
                 static_cast<char>(++subscriptions == 1 ? 1 : 0x80)};
-      case 0x32: {  // the fence: acknowledged, and sent back as it came
+      case 0x32: {  // the fence: acknowledged, and sent back unchanged
         const std::size_t id = 4 + static_cast<std::size_t>(packet[3]);
         return std::string{0x40, 2, packet[id], packet[id + 1]} + packet;
       }
@@ -225,7 +226,7 @@ TEST_CASE("in 3.1.1 the link subscribes, passes its fence, and tells what was re
   CHECK((connect_3.at(9) & 2) == 0);  // no clean session: the broker keeps ours
 }
 
-TEST_CASE("over TLS the broker must prove who it is") {
+TEST_CASE("over TLS the broker must prove its identity") {
   TestBroker broker({"allow_anonymous true"});
   broker.make_certificate("broker");
   broker.make_certificate("stranger");
@@ -247,10 +248,10 @@ TEST_CASE("over TLS the broker must prove who it is") {
     secure.broker.certificate_authority = (broker.directory() / "stranger.pem").string();
     MqttLink link(secure, {"air/#"}, link_events(diary));
     link.start();
-    const bool told =
+    const bool seen =
         soon([&] { return diary.has("certificate is refused: self-signed certificate"); });
     INFO(diary.all());
-    CHECK(told);
+    CHECK(seen);
     CHECK(diary.has("check that broker.certificate_authority, " +
                     secure.broker.certificate_authority));
     CHECK(link.protocol_version() == 0);
@@ -265,7 +266,7 @@ TEST_CASE("over TLS the broker must prove who it is") {
     CHECK(diary.has("use the name in the certificate in broker.url"));
     CHECK(link.protocol_version() == 0);
   }
-  SECTION("where nobody speaks TLS, certificates are not to blame") {
+  SECTION("where nobody speaks TLS, certificates are not blamed") {
     TestBroker plain;
     plain.start();
     secure.broker.url = "mqtts://localhost:" + std::to_string(plain.port());
@@ -278,7 +279,7 @@ TEST_CASE("over TLS the broker must prove who it is") {
   }
 }
 
-TEST_CASE("an unreadable password file keeps the link from the broker and is told") {
+TEST_CASE("an unreadable password file prevents a connection and is reported") {
   Diary diary;
   ConnectPlan broken = plan("mqtt://127.0.0.1:1", "link");
   broken.broker.password_file = "/nowhere/secret";

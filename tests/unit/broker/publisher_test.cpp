@@ -1,4 +1,4 @@
-// The publisher against a real broker, and against a stand-in for what that one never does.
+// The publisher with a real broker, and with a stand-in for what that one never does.
 #include <atomic>
 #include <catch2/catch.hpp>
 #include <fstream>
@@ -10,7 +10,7 @@
 
 namespace plainwater::broker {
 
-TEST_CASE("a message that the broker refuses is told to its owner") {
+TEST_CASE("a message that the broker refuses is reported to its owner") {
   TestBroker broker;
   const auto rights = broker.directory() / "rights";
   std::ofstream(rights) << "topic readwrite air/#\n";
@@ -27,14 +27,14 @@ TEST_CASE("a message that the broker refuses is told to its owner") {
   REQUIRE(answered);
   CHECK_FALSE(diary.has("acknowledged 7"));
 
-  // A link that may not hear itself says so, and its fence stays shut.
+  // A link that may not receive its own message reports it, and its fence is never passed.
   MqttLink link(plan(broker.url(), "link"), {"air/#"}, link_events(diary));
   link.start();
   REQUIRE(soon([&] { return diary.has("/fence"); }));
   CHECK(diary.of("fence").empty());
 }
 
-TEST_CASE("what the broker says of its largest packet is known once we are connected") {
+TEST_CASE("the broker's largest packet is known once we are connected") {
   for (const std::uint32_t largest : {0U, 70000U}) {
     TestBroker broker;
     if (largest > 0)
@@ -49,7 +49,7 @@ TEST_CASE("what the broker says of its largest packet is known once we are conne
   }
 }
 
-TEST_CASE("what is published on the news of a connection is taken") {
+TEST_CASE("a message published at the event of a connection is accepted") {
   TestBroker broker;
   broker.start();
   Diary diary;
@@ -67,7 +67,7 @@ TEST_CASE("what is published on the news of a connection is taken") {
   CHECK_FALSE(diary.has("dropped"));
 }
 
-TEST_CASE("a broker without MQTT 5 is spoken to in 3.1.1") {
+TEST_CASE("a broker without MQTT 5 is used with 3.1.1") {
   StandIn broker([](const std::string& packet) -> std::string {
     if (packet[0] != 0x10) return {};
     const bool five = packet[8] == 5;
@@ -84,7 +84,7 @@ TEST_CASE("a broker without MQTT 5 is spoken to in 3.1.1") {
   CHECK(diary.of("state ") == std::vector<std::string>{"3", "down"});
 }
 
-TEST_CASE("a broker that says goodbye is understood") {
+TEST_CASE("a broker's reason for disconnecting is understood") {
   StandIn broker([](const std::string& packet) -> std::string {
     if (packet[0] != 0x10) return {};
     return {0x20, 3, 0, 0, 0, static_cast<char>(0xe0), 1, static_cast<char>(0x8e)};
@@ -92,12 +92,12 @@ TEST_CASE("a broker that says goodbye is understood") {
   Diary diary;
   MqttPublisher publisher(plan(broker.url(), "twin"), publisher_events(diary));
   publisher.start();
-  const bool told = soon([&] { return diary.has("another client uses our client id"); });
+  const bool seen = soon([&] { return diary.has("another client uses our client id"); });
   INFO(diary.all());
-  CHECK(told);
+  CHECK(seen);
 }
 
-TEST_CASE("the will speaks for a client that vanished, not for one that said goodbye") {
+TEST_CASE("the will is published for a client that vanished, not for one that disconnected") {
   TestBroker broker;
   broker.start();
   Diary diary;
@@ -123,7 +123,7 @@ TEST_CASE("the will speaks for a client that vanished, not for one that said goo
   REQUIRE(soon([&] { return diary.has("state/mortal offline"); }));
 }
 
-TEST_CASE("the publisher takes nothing while it is not connected, and forgets nothing silently") {
+TEST_CASE("the publisher accepts nothing while it is not connected, and forgets nothing silently") {
   TestBroker broker;
   Diary diary;
   MqttPublisher publisher(plan(broker.url(), "out"), publisher_events(diary));
@@ -142,7 +142,7 @@ TEST_CASE("the publisher takes nothing while it is not connected, and forgets no
   CHECK(diary.of("acknowledged ") == std::vector<std::string>{"2", "4"});
 }
 
-TEST_CASE("a burst is acknowledged to the last message, and the destructor sends what was taken") {
+TEST_CASE("a burst is acknowledged completely, and the destructor sends what was accepted") {
   TestBroker broker;
   broker.start();
   Diary in, out;
@@ -167,7 +167,7 @@ TEST_CASE("publishing from a message handler under the handler's own lock does n
   TestBroker broker;
   broker.start();
   Diary out;
-  std::mutex world;  // as the service has one
+  std::mutex world;  // like the service's lock
   std::atomic<int> answered = 0, heard = 0;
   MqttPublisher publisher(plan(broker.url(), "out"), [&] {
     auto events = publisher_events(out);

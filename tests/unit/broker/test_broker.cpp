@@ -41,10 +41,10 @@ bool listens(int port) {
 bool taken(int port, int& name) {
   sockaddr_un address{};
   address.sun_family = AF_UNIX;
-  const std::string told = "plainwater-test-port-" + std::to_string(port);
-  told.copy(address.sun_path + 1, told.size());
+  const std::string claim = "plainwater-test-port-" + std::to_string(port);
+  claim.copy(address.sun_path + 1, claim.size());
   name = ::socket(AF_UNIX, SOCK_DGRAM, 0);
-  const auto size = static_cast<socklen_t>(offsetof(sockaddr_un, sun_path) + 1 + told.size());
+  const auto size = static_cast<socklen_t>(offsetof(sockaddr_un, sun_path) + 1 + claim.size());
   if (::bind(name, reinterpret_cast<const sockaddr*>(&address), size) != 0) return true;
   const int probe = ::socket(AF_INET, SOCK_STREAM, 0);
   const sockaddr_in at = loopback(port);
@@ -53,9 +53,9 @@ bool taken(int port, int& name) {
   return is;
 }
 
-/// One that is still free when its broker comes back: below those that the system gives to clients
-/// (from 32768), and one process's as long as it lives, by the name that tests/system/conftest.py
-/// uses too.
+/// A port that is still free when the broker restarts: below those that the system gives to clients
+/// (from 32768), and reserved for one process while it lives, by the name that
+/// tests/system/conftest.py uses too.
 int port_of_our_own() {
   static int port = 20'000 + ::getpid() % 12'000;
   for (;;) {
@@ -70,7 +70,7 @@ pid_t run(const std::string& program, const std::vector<std::string>& arguments,
           const fs::path& log) {
   const pid_t pid = ::fork();
   if (pid != 0) return pid;
-  ::prctl(PR_SET_PDEATHSIG, SIGKILL);  // a test that crashes leaves no broker behind
+  ::prctl(PR_SET_PDEATHSIG, SIGKILL);  // a crashing test must not leave a broker behind
   std::vector<char*> argv{const_cast<char*>(program.c_str())};
   for (const auto& argument : arguments) argv.push_back(const_cast<char*>(argument.c_str()));
   argv.push_back(nullptr);
@@ -81,7 +81,7 @@ pid_t run(const std::string& program, const std::vector<std::string>& arguments,
   ::_exit(127);
 }
 
-/// Debian keeps the broker where only root's PATH looks.
+/// Debian installs the broker where only root's PATH looks.
 std::string broker_program() {
   return fs::exists("/usr/sbin/mosquitto") ? "/usr/sbin/mosquitto" : "mosquitto";
 }
@@ -129,7 +129,7 @@ void StandIn::serve() {
            ::recv(sockets[i].fd, body, static_cast<std::size_t>(head[1]), MSG_WAITALL) == head[1]);
       if (!whole) {
         ::close(sockets[i].fd);
-        sockets[i].fd = -1;  // poll passes it over
+        sockets[i].fd = -1;  // poll skips it
         sockets[i].revents = 0;
         continue;
       }
@@ -150,8 +150,8 @@ TestBroker::TestBroker(std::vector<std::string> settings) {
   directory_ = name;
   port_ = port_of_our_own();
   std::ofstream file(directory_ / "broker.conf");
-  // Not 0 for "no limit": mosquitto 2.0.11 then cuts off a client whose message it refused.
-  // Run by root it would change to a user of its own, who may not write here.
+  // Not 0 for "no limit": mosquitto 2.0.11 would then disconnect a client whose message it refused.
+  // Run by root it would change to its own user, who may not write here.
   file << "listener " << port_ << " 127.0.0.1\npersistence true\npersistence_location "
        << directory_.string() << "/\nmax_queued_messages 100000\nlog_dest stderr\n";
   if (::geteuid() == 0) file << "user root\n";

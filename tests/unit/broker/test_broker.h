@@ -1,4 +1,4 @@
-// A real broker on a free loopback port, in a directory of its own, ended by its process id.
+// A real broker on a free loopback port, in a separate directory, ended by its process id.
 #pragma once
 
 #include <sys/types.h>
@@ -14,25 +14,26 @@ namespace plainwater::broker {
 
 class TestBroker {
  public:
-  /// `settings`: lines for the broker's configuration, in place of letting anybody in.
+  /// `settings`: lines for the broker's configuration, instead of letting anybody in.
   explicit TestBroker(std::vector<std::string> settings = {"allow_anonymous true"});
   ~TestBroker();
   TestBroker(const TestBroker&) = delete;
   TestBroker& operator=(const TestBroker&) = delete;
 
-  /// Starts it and waits until it listens; fails the test when it does not.
+  /// Starts it and waits until it listens; fails the test if it does not.
   void start();
-  /// Ends it in order: sessions are written to its directory.
+  /// Ends it properly: sessions are written to its directory.
   void stop();
 
   std::string url() const { return "mqtt://127.0.0.1:" + std::to_string(port_); }
   int port() const { return port_; }
-  /// What it said so far.
+  /// Its output so far.
   std::string log() const;
   const std::filesystem::path& directory() const { return directory_; }
-  /// Runs the broker's password tool; the file stands in `directory()`.
+  /// Runs the broker's password tool; the file is in `directory()`.
   void add_user(const std::string& user, const std::string& password) const;
-  /// A key and a certificate by itself for `localhost`: <name>.key and <name>.pem in `directory()`.
+  /// Makes a self-signed certificate for `localhost` and its key: <name>.pem and <name>.key in
+  /// `directory()`.
   void make_certificate(const std::string& name) const;
 
  private:
@@ -53,7 +54,7 @@ struct Listener {
   int port = 0;
 };
 
-/// Answers each MQTT packet (of at most 127 bytes after its two first) as it is told, for what a
+/// Answers each MQTT packet (of at most 127 bytes after its first two) as programmed, for what a
 /// real broker does not do.
 class StandIn {
  public:
@@ -71,7 +72,7 @@ class StandIn {
   std::thread thread_;
 };
 
-/// Polls until `true_now` holds, at most 10 s.
+/// Polls until `true_now` holds, for at most 10 s.
 template <class Condition>
 bool soon(Condition true_now, int tenths = 100);
 void sleep_ms(int ms);

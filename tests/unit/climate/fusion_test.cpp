@@ -1,4 +1,4 @@
-// One air from several sensors, and the slow stray among them.
+// Fusion of several sensors, and detection of slow drift.
 #include "climate/fusion.h"
 
 #include <catch2/catch.hpp>
@@ -14,14 +14,14 @@ namespace {
 Air at(int minute, double value) { return {kStart + minutes(minute), value}; }
 }  // namespace
 
-TEST_CASE("One sensor is passed through") {
+TEST_CASE("A single sensor is passed through") {
   const std::vector<Air> one = {at(0, 18), at(60, 17)};
   const auto fused = fuse({one}, minutes(45));
   REQUIRE(fused.size() == 2);
   CHECK(fused[1].value == 17);
 }
 
-TEST_CASE("The median of those who speak, at each time at which one spoke") {
+TEST_CASE("The median of the reporting sensors, at each time when one reported") {
   const auto fused =
       fuse({{at(0, 18), at(60, 18)}, {at(0, 20), at(60, 20)}, {at(5, 30)}}, minutes(45));
   REQUIRE(fused.size() == 3);
@@ -31,7 +31,7 @@ TEST_CASE("The median of those who speak, at each time at which one spoke") {
   CHECK(fused[2].value == 19);  // the third has been silent for too long
 }
 
-TEST_CASE("A sensor speaks for exactly as long as told") {
+TEST_CASE("A reading counts for exactly the given time") {
   const auto fused = fuse({{at(0, 10)}, {at(45, 20), at(46, 20)}}, minutes(45));
   REQUIRE(fused.size() == 3);
   CHECK(fused[1].value == 15);
@@ -46,7 +46,7 @@ TEST_CASE("One wild sensor of five does not move the bench") {
   for (const Air& air : fuse(five, minutes(45))) CHECK(std::abs(air.value - 18.2) <= 0.2);
 }
 
-TEST_CASE("What a sensor's usual offset is, is known after three nights") {
+TEST_CASE("A sensor's usual offset is known after three nights") {
   DriftWatch d;
   CHECK(std::isnan(d.usual_offset_c()));
   CHECK(d.off_c(9) == 0);
@@ -55,7 +55,7 @@ TEST_CASE("What a sensor's usual offset is, is known after three nights") {
   CHECK(d.off_c(3.5) == 3);
 }
 
-TEST_CASE("Two nights off by the limit, or one by twice that, are straying") {
+TEST_CASE("Two nights off by the limit, or one by twice that, count as drift") {
   DriftWatch d;
   for (int i = 0; i < 14; ++i) d.take(0, 2);
   CHECK_FALSE(d.take(2.5, 2));
@@ -68,7 +68,7 @@ TEST_CASE("Two nights off by the limit, or one by twice that, are straying") {
   CHECK(d.strays(4.1, 2));
 }
 
-TEST_CASE("Of five sensors the one that drifts is found, though slowly, and only that one") {
+TEST_CASE("Of five sensors exactly the slowly drifting one is found") {
   std::vector<DriftWatch> watch(5);
   int found = -1;
   for (int night = 0; night < 60; ++night) {

@@ -1,4 +1,4 @@
-// A stretch summed up: weights, gaps, coverage, trimming.
+// Summaries of a period: weights, gaps, coverage, trimming.
 #include "climate/night.h"
 
 #include <algorithm>
@@ -19,7 +19,7 @@ Stretch summed(const std::vector<Air>& values, double length_h = 12, double reac
 
 }  // namespace
 
-TEST_CASE("Nothing is known of a stretch without values") {
+TEST_CASE("Without values nothing is known of a period") {
   const Stretch s = summed({});
   CHECK(s.coverage == 0);
   CHECK(std::isnan(s.mean));
@@ -35,14 +35,14 @@ TEST_CASE("Hourly values cover a night") {
   CHECK(s.mean == 18);
 }
 
-TEST_CASE("Values outside the stretch do not count; its start does, its end does not") {
+TEST_CASE("Values outside the period do not count; its start belongs to it, its end does not") {
   const Stretch s = summed({{h(-0.001), 99}, {h(0), 10}, {h(11.999), 12}, {h(12), 99}});
   CHECK(s.minimum == 10);
   CHECK(s.maximum == 12);
   CHECK(s.mean < 13);
 }
 
-TEST_CASE("A value speaks for the time nearer to it than to its neighbours") {
+TEST_CASE("A value covers the time nearer to it than to its neighbours") {
   // Weights 3 h, 4.5 h, 4.5 h of 12; a tenth of 12 h is cut at each end: 3-1.2, 4.5, 4.5-1.2.
   const Stretch s = summed({{h(0), 10}, {h(6), 16}, {h(9), 13}}, 12, 24);
   CHECK(s.coverage == 1);
@@ -66,7 +66,7 @@ TEST_CASE("Half a night without values is half covered") {
   CHECK(s.coverage == Approx((355.0 / 60 + 0.375) / 12));
 }
 
-TEST_CASE("A glitch hardly moves the mean, and shows in the minimum and maximum") {
+TEST_CASE("A glitch hardly moves the mean, but shows in minimum and maximum") {
   std::vector<Air> values;
   for (int m = 0; m < 720; m += 5)
     values.push_back({h(m / 60.0), m == 200 ? 85.0 : m == 300 ? -20.0 : 18.0});
@@ -76,7 +76,7 @@ TEST_CASE("A glitch hardly moves the mean, and shows in the minimum and maximum"
   CHECK(s.maximum == 85);
 }
 
-TEST_CASE("Frequent values of a short while weigh no more than their while") {
+TEST_CASE("Many values in a short time weigh no more than that time") {
   std::vector<Air> values;
   for (int i = 0; i < 12; ++i) values.push_back({h(i), 10});
   std::vector<Air> busy = values;
@@ -86,7 +86,7 @@ TEST_CASE("Frequent values of a short while weigh no more than their while") {
   CHECK(summed(busy).mean == 10);
 }
 
-TEST_CASE("An empty stretch is no trouble") {
+TEST_CASE("An empty period is harmless") {
   const Stretch s = sum_up({{h(0), 10}}, kFrom, kFrom, hours(1));
   CHECK(s.coverage == 0);
   CHECK(std::isnan(s.mean));

@@ -1,4 +1,4 @@
-// The watch over one sensor: known faults, spikes, the stuck, the wet, the usual interval.
+// The watch over one sensor: known faults, spikes, stuck and wet sensors, the usual interval.
 #include "climate/sensor_watch.h"
 
 #include <catch2/catch.hpp>
@@ -11,14 +11,14 @@ using namespace plainwater::climate;
 
 namespace {
 
-/// A sensor that is folded day by day.
+/// A sensor whose watch is folded day by day.
 struct Watched {
   SensorWatch watch;
   SensorRules rules;
   int day = 0;
 
-  using Law = std::function<std::optional<double>(int minute)>;  ///< of the day
-  /// One cycle with a temperature, and maybe a humidity, every `step_min` minutes.
+  using Law = std::function<std::optional<double>(int minute)>;  ///< of the minute of the day
+  /// One cycle with a temperature, and optionally a humidity, every `step_min` minutes.
   SensorCycle cycle(const Law& temperature, const Law& humidity = {}, int step_min = 60,
                     double neighbours_c = 0) {
     Series t, rh;
@@ -47,15 +47,15 @@ TEST_CASE("Values of known faults") {
   for (const Milli m : {84'999, 85'001, -126'900, 127'000, 0}) CHECK_FALSE(known_fault_value(m));
 }
 
-TEST_CASE("A spike is far off the median of its neighbours, and farther than they spread") {
+TEST_CASE("A spike is far off the median of its neighbours, and farther than their spread") {
   CHECK(is_spike(25, {18, 18.1, 18.2, 18}));
   CHECK(is_spike(13.9, {18, 18, 18}));
   CHECK_FALSE(is_spike(22, {18, 18, 18}));          // not more than 4 °C
   CHECK_FALSE(is_spike(25, {18, 18}));              // too few neighbours
-  CHECK_FALSE(is_spike(25, {10, 14, 18, 22, 26}));  // they spread themselves
+  CHECK_FALSE(is_spike(25, {10, 14, 18, 22, 26}));  // the neighbours themselves are spread
 }
 
-TEST_CASE("A lively sensor is trusted and all of its values are kept") {
+TEST_CASE("A normal sensor is trusted and all its values are kept") {
   Watched w;
   for (int d = 0; d < 5; ++d) {
     const SensorCycle c = w.cycle(lively, lively, 5);
@@ -103,13 +103,13 @@ TEST_CASE("Single jumps are left out; a sensor that jumps a quarter of the time 
   CHECK(w.watch.doubt == Doubt::spiking);
 }
 
-TEST_CASE("A step that stays is no spike") {
+TEST_CASE("A lasting step is not a spike") {
   Watched w;
   const SensorCycle c = w.cycle([](int m) { return m < 720 ? lively(m) : lively(m) - 10; }, {}, 5);
   CHECK(c.spikes == 0);
 }
 
-TEST_CASE("Twelve hours at one value: stuck, from the run's first sample on") {
+TEST_CASE("Twelve hours at one value: stuck, from the run's first sample") {
   Watched w;
   SensorCycle c =
       w.cycle([](int m) { return m < 725 ? lively(m) : 18.7; }, {}, 5);  // 11 h 50 min so far
@@ -136,7 +136,7 @@ TEST_CASE("A run that ends within the cycle is marked, and the sensor is trusted
   CHECK_FALSE(c.temperature[200].stuck);
 }
 
-TEST_CASE("Humidity that moves shows that a temperature is not stuck") {
+TEST_CASE("Changing humidity shows that a temperature is not stuck") {
   Watched w;
   w.cycle(lively, lively, 5);
   const SensorCycle c = w.cycle(constant(18.7), [](int m) { return 60.0 + m / 240; }, 5);
@@ -146,7 +146,7 @@ TEST_CASE("Humidity that moves shows that a temperature is not stuck") {
   CHECK(w.watch.doubt == Doubt::stuck);
 }
 
-TEST_CASE("A sensor of whole degrees may stay longer at one: four days") {
+TEST_CASE("A sensor with whole degrees may stay longer at one value: four days") {
   Watched w;
   w.cycle(whole_degrees, {}, 5);
   for (int d = 0; d < 3; ++d) {
@@ -174,7 +174,7 @@ TEST_CASE(
   CHECK(coarse.watch.doubt == Doubt::none);
 }
 
-TEST_CASE("Humidity at 100 % for two days is wet, and proves nothing about the temperature") {
+TEST_CASE("Humidity at 100 % for two days means wet, and proves nothing about the temperature") {
   Watched w;
   CHECK_FALSE(w.cycle(lively, constant(100), 5).wet);
   CHECK_FALSE(w.cycle(lively, constant(100), 5).wet);
@@ -208,11 +208,11 @@ TEST_CASE(
   CHECK(w.watch.silent_after(w.rules) == minutes(180));
   CHECK(w.watch.covered_gap(w.rules) == minutes(180));
   w.cycle([](int m) { return m < 180 ? std::optional(lively(m)) : std::nullopt; }, {},
-          60);  // three samples teach nothing
+          60);  // three samples are not enough to learn from
   CHECK(w.watch.usual_interval() == minutes(60));
 }
 
-TEST_CASE("A sensor of humidity alone has an interval too") {
+TEST_CASE("A humidity-only sensor has an interval too") {
   Watched w;
   w.cycle({}, lively, 10);
   CHECK(w.watch.usual_interval() == minutes(10));

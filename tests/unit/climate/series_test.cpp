@@ -12,7 +12,7 @@ using Added = Series::Added;
 
 namespace {
 
-std::vector<std::pair<std::int64_t, Milli>> told(const Series& s) {
+std::vector<std::pair<std::int64_t, Milli>> points_of(const Series& s) {
   std::vector<std::pair<std::int64_t, Milli>> out;
   for (std::size_t i = 0; i < s.size(); ++i)
     out.emplace_back((s.time(i) - kStart).count(), s.value(i));
@@ -21,18 +21,18 @@ std::vector<std::pair<std::int64_t, Milli>> told(const Series& s) {
 
 }  // namespace
 
-TEST_CASE("Readings stand in the order of their times, however they come") {
+TEST_CASE("Readings are kept in order of time, however they arrive") {
   Series s;
   CHECK(s.empty());
   CHECK(s.add(kStart + Span(500), 5) == Added::appended);
   CHECK(s.add(kStart + Span(900), 9) == Added::appended);
   CHECK(s.add(kStart, 1) == Added::inserted);  // before the first
   CHECK(s.add(kStart + Span(700), 7) == Added::inserted);
-  CHECK(told(s) ==
+  CHECK(points_of(s) ==
         std::vector<std::pair<std::int64_t, Milli>>{{0, 1}, {500, 5}, {700, 7}, {900, 9}});
 }
 
-TEST_CASE("The same again changes nothing; of two values the smaller stands") {
+TEST_CASE("A repeated reading changes nothing; of two values the smaller counts") {
   Series s;
   s.add(kStart, 20);
   CHECK(s.add(kStart, 20) == Added::repeated);
@@ -55,7 +55,7 @@ TEST_CASE("Readings are found by time") {
   CHECK(s.at_or_after(kStart + hours(9)) == 5);
 }
 
-TEST_CASE("What is forgotten leaves the rest as it was") {
+TEST_CASE("Forgetting leaves the rest unchanged") {
   Series s;
   for (int i = 0; i < 5; ++i) s.add(kStart + hours(i), i);
   s.forget_before(kStart + hours(2));
@@ -69,7 +69,7 @@ TEST_CASE("What is forgotten leaves the rest as it was") {
   CHECK(s.add(kStart, 7) == Added::appended);
 }
 
-TEST_CASE("Equal sets of readings are equal bytes once the past is forgotten") {
+TEST_CASE("Equal sets of readings have equal bytes once the past is forgotten") {
   const auto bytes = [](Series s) {
     ByteWriter out;
     Saver save(out);
@@ -85,7 +85,7 @@ TEST_CASE("Equal sets of readings are equal bytes once the past is forgotten") {
   CHECK(bytes(a) == bytes(b));
 }
 
-TEST_CASE("A day of one reading a minute, forgotten day by day for two years, stays itself") {
+TEST_CASE("A day of one reading a minute, forgotten day by day for two years, stays the same") {
   Series s;
   for (int d = 0; d < 730; ++d) {
     for (int m = 0; m < 1440; m += 60) s.add(kStart + kDay * d + minutes(m), d * 1440 + m);

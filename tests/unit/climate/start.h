@@ -1,4 +1,4 @@
-// When the readings of these tests begin.
+// Start of the readings in these tests.
 #pragma once
 
 #include "common/instant.h"

@@ -9,7 +9,7 @@ const Instant kStart = parse_rfc3339("2026-09-14T12:00:00Z").value();
 constexpr Span kYear = 365 * kDay;
 constexpr SensorId kFirst{0}, kSecond{1};
 
-/// A machine with two clocks that a test can set.
+/// A machine with two clocks that the test sets.
 struct Machine {
   Instant wall = kStart;
   Span since_boot = hours(5);
@@ -37,7 +37,7 @@ TEST_CASE("engine time follows the wall clock while they agree") {
   CHECK(clock.settled());
   CHECK(clock.plausible());
   CHECK(clock.now(machine.after(minutes(1))) == kStart + minutes(1));
-  SECTION("a small step forwards is taken at once") {
+  SECTION("a small step forwards is accepted at once") {
     CHECK(clock.now(machine.set(machine.wall + minutes(4))) == kStart + minutes(5));
     CHECK(clock.settled());
   }
@@ -50,7 +50,7 @@ TEST_CASE("engine time follows the wall clock while they agree") {
   }
 }
 
-TEST_CASE("a jump is doubted, and engine time goes on") {
+TEST_CASE("a jump is doubted, and engine time runs on") {
   const Span jump = GENERATE(Span(hours(1)), -Span(hours(1)), kYear, -kYear);
   Machine machine;
   EngineClock clock(machine.sample());
@@ -62,12 +62,12 @@ TEST_CASE("a jump is doubted, and engine time goes on") {
   CHECK_FALSE(clock.settled());
   CHECK(clock.difference() == jump);
 
-  SECTION("a clock that is put right again is trusted again") {
+  SECTION("a clock that is corrected is trusted again") {
     machine.set(machine.wall - jump);
     CHECK(clock.now(machine.after(minutes(1))) == kStart + minutes(2) + kDay);
     CHECK(clock.settled());
   }
-  SECTION("one sensor is not enough, however often it speaks") {
+  SECTION("one sensor is not enough, however often it reports") {
     for (int i = 0; i < 5; ++i) {
       machine.after(minutes(1));
       clock.hear(kFirst, machine.wall, machine.sample());
@@ -92,12 +92,12 @@ TEST_CASE("a jump is doubted, and engine time goes on") {
   }
 }
 
-TEST_CASE("a believed clock that was set back asks for a step, and engine time waits for it") {
+TEST_CASE("a trusted clock that was set back asks for a step back, and engine time waits for it") {
   Machine machine;
   EngineClock clock(machine.sample());
   machine.set(machine.wall - hours(3));
   clock.now(machine.sample());
-  CHECK(clock.to_go_back() == Span{0});  // nobody believes it yet
+  CHECK(clock.to_go_back() == Span{0});  // nobody trusts it yet
   clock.hear(kFirst, machine.wall, machine.sample());
   clock.hear(kSecond, machine.wall, machine.sample());
   CHECK(clock.to_go_back() == hours(3));
@@ -111,15 +111,17 @@ TEST_CASE("a believed clock that was set back asks for a step, and engine time w
   CHECK(clock.trust() == ClockTrust::settled);
 }
 
-TEST_CASE("a clock that nobody keeps is believed by the grower's word or by two sensors") {
+TEST_CASE(
+    "a clock that no time service keeps is trusted if the grower vouches for it or two sensors "
+    "agree") {
   Machine machine;
   machine.synchronised = false;
-  SECTION("by the grower's word at once, and at a later start too") {
+  SECTION("if the grower vouches for it, at once and at a later start too") {
     CHECK(EngineClock(machine.sample(), std::nullopt, true).settled());
     CHECK(EngineClock(machine.sample(), remembered(kStart - 300 * kDay), true).settled());
     CHECK(EngineClock(machine.sample(), remembered(kStart + kYear, false), true).settled());
   }
-  SECTION("but never a time beyond reason") {
+  SECTION("but never an implausible time") {
     machine.wall = GENERATE(from_seconds(100), EngineClock::kCeiling, EngineClock::kFloor - Span(1),
                             parse_rfc3339("2106-02-07T06:28:15Z").value());
     EngineClock clock(machine.sample(), std::nullopt, true);
@@ -129,7 +131,7 @@ TEST_CASE("a clock that nobody keeps is believed by the grower's word or by two 
     CHECK(clock.trust() == ClockTrust::unbelieved);
     CHECK_FALSE(clock.runs());
   }
-  SECTION("else not by itself, however long it runs") {
+  SECTION("otherwise not automatically, however long it runs") {
     EngineClock clock(machine.sample());
     CHECK(clock.now(machine.after(kYear)) == Instant{});
     CHECK_FALSE(clock.runs());
@@ -149,7 +151,7 @@ TEST_CASE("a clock that nobody keeps is believed by the grower's word or by two 
   }
 }
 
-TEST_CASE("what was never believed since the start is more than a doubt") {
+TEST_CASE("a clock never trusted since the start is worse than doubted") {
   Machine machine;
   machine.synchronised = false;
   EngineClock clock(machine.sample(), remembered(kStart - 20 * kDay));
@@ -159,16 +161,16 @@ TEST_CASE("what was never believed since the start is more than a doubt") {
   clock.hear(kSecond, machine.wall, machine.sample());
   REQUIRE(clock.settled());
   clock.now(machine.set(machine.wall + kDay));
-  CHECK(clock.trust() == ClockTrust::doubted);  // the boot clock still tells how late it is
+  CHECK(clock.trust() == ClockTrust::doubted);  // the boot clock still shows how late it is
   clock.now(machine.set(from_seconds(100)));
   CHECK(clock.trust() == ClockTrust::unbelieved);
   clock.now(machine.set(kStart + 2 * kDay));
-  CHECK(clock.trust() == ClockTrust::unbelieved);  // no mere doubt ends that
+  CHECK(clock.trust() == ClockTrust::unbelieved);  // it does not become merely doubted
   clock.now(machine.set(kStart));
   CHECK(clock.trust() == ClockTrust::settled);
 }
 
-TEST_CASE("evidence must be new, and about this jump") {
+TEST_CASE("evidence must be new, and for this jump") {
   Machine machine;
   EngineClock clock(machine.sample());
   SECTION("buffered readings cannot confirm a clock set back") {
@@ -203,7 +205,7 @@ TEST_CASE("a clock in 1970 decides nothing") {
   Machine machine;
   machine.wall = from_seconds(100);
   machine.synchronised = false;
-  SECTION("at the first start: the first plausible time that somebody keeps is taken") {
+  SECTION("at the first start: the first plausible time that is vouched for is accepted") {
     EngineClock clock(machine.sample());
     CHECK_FALSE(clock.plausible());
     CHECK_FALSE(clock.settled());
@@ -216,7 +218,7 @@ TEST_CASE("a clock in 1970 decides nothing") {
     CHECK(clock.now(machine.sample()) == kStart);
     CHECK(clock.settled());
   }
-  SECTION("at a later start: engine time goes on from where it was") {
+  SECTION("at a later start: engine time continues from where it was") {
     EngineClock clock(machine.sample(), remembered(kStart));
     CHECK_FALSE(clock.plausible());
     CHECK(clock.now(machine.after(minutes(1))) == kStart + minutes(1));
@@ -225,7 +227,7 @@ TEST_CASE("a clock in 1970 decides nothing") {
     CHECK(clock.now(machine.set(kStart + 7 * kDay)) == kStart + 7 * kDay);
     CHECK(clock.settled());
   }
-  SECTION("while running: sensors that are in 1970 too prove nothing") {
+  SECTION("while running: sensors in 1970 too prove nothing") {
     Machine good;
     EngineClock clock(good.sample());
     good.set(from_seconds(100));

@@ -12,7 +12,7 @@ using namespace plainwater;
 
 namespace {
 
-/// How a process ends that checks this, and what it says.
+/// How a process that makes this check ends, and its output.
 std::pair<int, std::string> checked(bool holds) {
   int said[2];
   REQUIRE(::pipe(said) == 0);
@@ -36,14 +36,14 @@ std::pair<int, std::string> checked(bool holds) {
 
 }  // namespace
 
-TEST_CASE("what does not hold ends the process and names its place, in every build") {
+TEST_CASE("a failed check ends the process and names its place, in every build") {
   const auto [status, text] = checked(false);
   REQUIRE(WIFSIGNALED(status));
   CHECK(WTERMSIG(status) == SIGABRT);
   CHECK_THAT(text, Catch::Contains("check_test.cpp:"));
 }
 
-TEST_CASE("what holds changes nothing") {
+TEST_CASE("a passed check changes nothing") {
   const auto [status, text] = checked(true);
   REQUIRE(WIFEXITED(status));
   CHECK(WEXITSTATUS(status) == 7);

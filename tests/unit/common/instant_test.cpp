@@ -1,4 +1,4 @@
-// RFC 3339 times: what is read, what is refused, and that formatting comes back.
+// RFC 3339 times: which are read, which refused, and that formatting round-trips.
 #include "common/instant.h"
 
 #include <catch2/catch.hpp>
@@ -31,7 +31,7 @@ TEST_CASE("Lower case and a space between date and time are read") {
   CHECK(parsed("2026-09-14 05:31:00Z") == parsed("2026-09-14T05:31:00Z"));
 }
 
-TEST_CASE("Offsets are taken off") {
+TEST_CASE("Offsets are subtracted") {
   const Instant utc = parsed("2026-09-14T05:31:00Z");
   CHECK(parsed("2026-09-14T06:31:00+01:00") == utc);
   CHECK(parsed("2026-09-13T22:01:00-07:30") == utc);
@@ -48,7 +48,7 @@ TEST_CASE("Fractions are cut to milliseconds") {
   CHECK(parsed("2026-09-14T06:31:00.5+01:00") - whole == milliseconds(500));
 }
 
-TEST_CASE("A time that could not be written again is refused") {
+TEST_CASE("A time that could not be written back is refused") {
   CHECK(format_rfc3339(parsed("0001-01-01T01:00:00+01:00")) == "0001-01-01T00:00:00Z");
   CHECK(format_rfc3339(parsed("9999-12-31T23:59:59.999Z")) == "9999-12-31T23:59:59.999Z");
   for (const char* text :
@@ -65,7 +65,7 @@ TEST_CASE("A leap second reads as the second after") {
   CHECK_FALSE(parse_rfc3339("2016-12-31T23:59:61Z"));
 }
 
-TEST_CASE("What is no time is refused, and the fault is placed") {
+TEST_CASE("Malformed times are refused, with the place of the fault") {
   const auto [text, place] = GENERATE(table<const char*, int>({
       {"0000-01-01T00:00:00Z", 1},  // there is no year 0
       {"-026-09-14T05:31:00Z", 1},        {"2026/09-14T05:31:00Z", 5},
@@ -88,7 +88,7 @@ TEST_CASE("What is no time is refused, and the fault is placed") {
   CHECK_FALSE(parse_rfc3339_into(text, untouched));
 }
 
-TEST_CASE("Every beginning of a time is refused, and every end") {
+TEST_CASE("Every prefix and every suffix of a time is refused") {
   const std::string whole = "2026-09-14T05:31:00.250+01:00";
   Instant out;
   REQUIRE(parse_rfc3339_into(whole, out));
@@ -121,7 +121,7 @@ TEST_CASE(
   }
 }
 
-TEST_CASE("Formatting comes back") {
+TEST_CASE("Formatting round-trips") {
   CHECK(format_rfc3339(parsed("2026-09-14T05:31:00Z")) == "2026-09-14T05:31:00Z");
   CHECK(format_rfc3339(parsed("2026-09-14T05:31:00.25Z")) == "2026-09-14T05:31:00.250Z");
   CHECK(format_rfc3339(parsed("1969-12-31T23:59:59.999Z")) == "1969-12-31T23:59:59.999Z");

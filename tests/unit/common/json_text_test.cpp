@@ -1,4 +1,4 @@
-// JSON by hand: the same bytes every time.
+// JSON written by hand: the same bytes every time.
 #include "common/json_text.h"
 
 #include <catch2/catch.hpp>
@@ -25,13 +25,13 @@ TEST_CASE("Zero has no sign") {
   CHECK(fixed(-10, 0) == "-10");
 }
 
-TEST_CASE("What is no number is null") {
+TEST_CASE("A value that is not finite is null") {
   CHECK(fixed(std::numeric_limits<double>::quiet_NaN(), 2) == "null");
   CHECK(fixed(std::numeric_limits<double>::infinity(), 2) == "null");
   CHECK(fixed(-std::numeric_limits<double>::infinity(), 0) == "null");
 }
 
-TEST_CASE("Rounding goes halves away from zero and leaves no negative zero") {
+TEST_CASE("Halves are rounded away from zero, without a negative zero") {
   CHECK(rounded(0.5, 0) == 1);
   CHECK(rounded(-0.5, 0) == -1);
   CHECK(rounded(2.0000004) == 2);
@@ -42,7 +42,7 @@ TEST_CASE("Rounding goes halves away from zero and leaves no negative zero") {
   CHECK(rounded(once) == once);
 }
 
-TEST_CASE("Text is escaped as JSON asks and UTF-8 passes") {
+TEST_CASE("Text is escaped as JSON demands and UTF-8 passes") {
   CHECK(json_string("") == "\"\"");
   CHECK(json_string("a\"b\\c") == "\"a\\\"b\\\\c\"");
   CHECK(json_string("\n\r\t") == "\"\\n\\r\\t\"");

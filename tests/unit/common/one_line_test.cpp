@@ -6,7 +6,7 @@
 
 using namespace plainwater;
 
-TEST_CASE("a line stays a line, whatever came in") {
+TEST_CASE("a line stays one line, whatever the input") {
   const std::string plain = "Zoë said: 21 °C, 5 € – “fine” 🌿";
   CHECK_FALSE(has_controls(plain));
   CHECK(one_line(plain) == plain);
@@ -23,13 +23,13 @@ TEST_CASE("a line stays a line, whatever came in") {
     CHECK(without_breaks("a" + sent + "b") == "a" + sent + "b");
   }
   CHECK(one_line("a\r\nb\n\nc") == "a b  c");
-  CHECK(one_line("\xc2") == "?");  // half a character is nobody's control
+  CHECK(one_line("\xc2") == "?");  // half a character is not a control character
   CHECK(one_line("\xe2\x80") == "??");
 }
 
 TEST_CASE("a quotation is one line") { CHECK(quoted("a\nb\x1b[2J") == "\"a b [2J\""); }
 
-TEST_CASE("a line is text, whatever bytes it quotes") {
+TEST_CASE("a line is valid text, whatever bytes it quotes") {
   CHECK(one_line("caf\xc3\xa9 \xe2\x82\xac") == "caf\xc3\xa9 \xe2\x82\xac");
   CHECK(one_line("\xff\xfe\xc3") == "???");
   CHECK(one_line("cut \xe2\x82") == "cut ??");

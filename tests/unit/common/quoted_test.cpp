@@ -9,7 +9,7 @@ TEST_CASE("a quotation is cut between characters") {
   CHECK(quoted("tomorrow", 8) == "\"tomorrow\"");
   CHECK(quoted("tomorrow", 3) == "\"tom\"");
   CHECK(quoted("tomorrow", 0) == "\"\"");
-  const std::string mixed = "aé€🌿z";  // of 1, 2, 3, 4 and 1 bytes
+  const std::string mixed = "aé€🌿z";  // characters of 1, 2, 3, 4 and 1 bytes
   for (const auto& [most, whole] : {std::pair(1u, 1u),
                                     {2u, 1u},
                                     {3u, 3u},

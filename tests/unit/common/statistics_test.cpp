@@ -1,4 +1,4 @@
-// Order statistics by hand-worked examples; results and errors.
+// Order statistics by hand-worked examples.
 #include "common/statistics.h"
 
 #include <catch2/catch.hpp>
@@ -33,7 +33,7 @@ TEST_CASE("The mean") {
 TEST_CASE("The trimmed mean leaves out a share of the weight at each end") {
   std::vector<Weighted> ten;
   for (int i = 1; i <= 10; ++i) ten.push_back({static_cast<double>(i), 1});
-  ten.back().value = 85;  // what a glitch would do to the plain mean
+  ten.back().value = 85;  // a glitch that would spoil the plain mean
   CHECK(trimmed_mean(ten, 0.1) == Approx((2 + 3 + 4 + 5 + 6 + 7 + 8 + 9) / 8.0));
   CHECK(trimmed_mean({{1, 1}, {3, 3}}, 0) == Approx(2.5));
   CHECK(trimmed_mean({{10, 1}, {0, 1}}, 0.25) == Approx(5));  // half of each is cut
@@ -44,19 +44,19 @@ TEST_CASE("The trimmed mean leaves out a share of the weight at each end") {
   CHECK(std::isnan(trimmed_mean({{4, 1}}, 0.5)));
 }
 
-TEST_CASE("The trimmed mean does not care about the order given") {
+TEST_CASE("The trimmed mean does not depend on the order of values") {
   CHECK(trimmed_mean({{1, 2}, {5, 1}, {3, 4}, {3, 1}}, 0.1) ==
         trimmed_mean({{3, 1}, {3, 4}, {5, 1}, {1, 2}}, 0.1));
 }
 
-TEST_CASE("Thousandths are the nearest, halves away from zero") {
+TEST_CASE("Thousandths are rounded to the nearest, halves away from zero") {
   CHECK(to_milli(21.375) == 21'375);
   CHECK(to_milli(-0.0005) == -1);
   CHECK(to_milli(20.0004999) == 20'000);
   CHECK(from_milli(to_milli(-127)) == -127.0);
 }
 
-TEST_CASE("An error says what, where and what to do, leaving out what it lacks") {
+TEST_CASE("An error says what, where and what to do, without empty parts") {
   CHECK(Error{"expected a number", "a.yaml:4", "give one"}.message() ==
         "a.yaml:4: expected a number; give one");
   CHECK(Error{"expected a number", "", ""}.message() == "expected a number");

@@ -1,5 +1,5 @@
-// Rows of a rehearsal's CSV: what is read, what is skipped and why, and that a torn file ends at
-// its tear.
+// Rows of a rehearsal's CSV: which are read, which skipped and why, and that a truncated file ends
+// where it was cut.
 #include "plainwater/readings_csv.h"
 
 #include <catch2/catch.hpp>
@@ -18,7 +18,7 @@ namespace {
 const std::string kHeader = "time,sensor,temperature_c,humidity_percent,place\n";
 const std::string kRow = "2026-09-14T05:31:00Z,mist-a,21.4,63.0,outdoors";
 
-/// A file of its own that is gone at the end.
+/// A temporary file, removed at the end.
 class File {
  public:
   explicit File(const std::string& bytes) {
@@ -74,7 +74,7 @@ using Lines = std::vector<std::string>;
 
 }  // namespace
 
-TEST_CASE("rows are read, with what they leave out") {
+TEST_CASE("rows are read, with their empty fields") {
   const Read found = read(File(kHeader + kRow +
                                "\r\n\n2026-09-14 05:32:00+01:00, \"mist-b\" "
                                ",-0.0005,,\n2026-09-14T05:33:00Z,c,1e1,,indoors"));
@@ -94,7 +94,7 @@ TEST_CASE("columns are found by name, in any order") {
   CHECK_THAT(read(File("")).refused, Contains("empty"));
 }
 
-TEST_CASE("a row that cannot be read is skipped, with its line and the reason") {
+TEST_CASE("an unreadable row is skipped, with its line and the reason") {
   const Read found =
       read(File(kHeader +
                 "soon,mist-a,1,2,\n2026-09-14T05:31:00Z,,1,2,\n2026-09-14T05:31:00Z,mist-a,warm,2,"
@@ -108,7 +108,7 @@ TEST_CASE("a row that cannot be read is skipped, with its line and the reason") 
   CHECK(found.rows.size() == 1);
 }
 
-TEST_CASE("of a row that is cut off, the beginnings that are rows are these") {
+TEST_CASE("of a truncated row, exactly these prefixes are rows") {
   Lines rows;
   const File file("");
   for_every_prefix(kHeader + kRow + "\n", [&](const std::string& text) {
@@ -125,12 +125,12 @@ TEST_CASE("of a row that is cut off, the beginnings that are rows are these") {
     REQUIRE(found.rows.size() + found.bad.size() == (text.size() <= kHeader.size() ? 0u : 1u));
     if (!found.rows.empty()) rows.push_back(found.rows[0]);
   });
-  // A line needs all of its fields; the last one may be empty, or whole, and nothing between.
+  // A line needs all of its fields; the last one may be empty or complete, nothing in between.
   const std::string begin = "2026-09-14T05:31:00Z mist-a 21400 63000 ";
   CHECK(rows == Lines{begin + "-", begin + "1000"});
 }
 
-TEST_CASE("damaged rows are read or skipped, and the row behind them is read") {
+TEST_CASE("damaged rows are read or skipped, and the next row is read") {
   const File file("");
   for_every_damage(kRow, [&](const std::string& text) {
     file.write(kHeader + text + "\n" + kRow + "\n");
@@ -141,7 +141,7 @@ TEST_CASE("damaged rows are read or skipped, and the row behind them is read") {
   });
 }
 
-TEST_CASE("a gzipped file that is cut off says so, or has no byte less") {
+TEST_CASE("a truncated gzip file is reported, unless no byte is missing") {
   std::string text = kHeader;
   for (int i = 0; i < 50; ++i) text += kRow + "\n";
   const File file("");

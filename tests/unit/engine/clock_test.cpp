@@ -94,7 +94,7 @@ TEST_CASE("A bench that is new to the settings is not fed by a clock that is not
   CHECK(restored->bench(1).feeding == Feeding::plain_water);
   restored->settle_clock(ClockTrust::settled, restored->now(), out);
   restored->advance(restored->now() + minutes(1), out);
-  CHECK(restored->bench(1).strength_percent == 25);
+  CHECK(restored->bench(1).cause == feeding::Cause::not_heard);
 }
 
 TEST_CASE("A clock that nobody believes begins nothing") {

@@ -46,7 +46,7 @@ TEST_CASE("A three-night snap is withdrawn and the feeding of before is back the
   const auto withdrawn = site.told(DecisionKind::hold_withdrawn)[0];
   CHECK(withdrawn.feeding == Feeding::full);
   CHECK(withdrawn.strength_percent == 100);
-  CHECK(withdrawn.text.find("feeding days were lost") != std::string::npos);
+  CHECK(withdrawn.text().find("feeding days were lost") != std::string::npos);
   CHECK(site.bench().strength_percent == 100);
   CHECK(site.count(DecisionKind::hold_ended) == 0);
 }
@@ -100,7 +100,7 @@ TEST_CASE("A spring cold spell passes the season gate only when it is deep") {
   const SyntheticSite mild = spring(12.3);
   CHECK(mild.count(DecisionKind::hold_placed) == 0);
   REQUIRE(mild.count(DecisionKind::notice) >= 1);
-  CHECK(mild.told(DecisionKind::notice)[0].text.find("days are growing longer") !=
+  CHECK(mild.told(DecisionKind::notice)[0].text().find("days are growing longer") !=
         std::string::npos);
   CHECK(spring(10.3).count(DecisionKind::hold_placed) == 1);  // 6.7 °C
 }

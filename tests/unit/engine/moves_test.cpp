@@ -1,5 +1,7 @@
 // Where benches stand by their air and what their moves lead to, through the whole engine.
 #include <catch2/catch.hpp>
+#include <fstream>
+#include <iterator>
 
 #include "carried_site.h"
 
@@ -142,12 +144,29 @@ TEST_CASE("Carried out and in day by day it shuttles: one hold when it starts an
   const auto changes = site.changes();
   CHECK(std::count_if(changes.begin(), changes.end(),
                       [](const Decision& d) { return d.cause == Cause::shuttling; }) == 1);
+  // Of all its places the ledger has the single moves and the one that made it shuttling; and a
+  // word a week.
+  const auto began = std::find_if(changes.begin(), changes.end(),
+                                  [](const Decision& d) { return d.cause == Cause::shuttling; });
+  CHECK(std::none_of(changes.begin(), began + 1, [](const Decision& d) { return d.passing; }));
+  CHECK(std::all_of(began + 1, changes.end(), [](const Decision& d) { return d.passing; }));
+  CHECK(changes.end() - began > 12);
+  const auto weeks = [&] {
+    std::vector<Decision> told;
+    for (const Decision& d : site.told(DecisionKind::notice))
+      if (d.evidence.json().find("\"times\"") != std::string::npos) told.push_back(d);
+    return told;
+  };
+  REQUIRE(weeks().size() == 1);
+  CHECK(weeks()[0].text() == "This week the bench was carried in and out on 7 days.");
+  CHECK(weeks()[0].cause == Cause::shuttling);
   site.days(8);
   CHECK(site.stands().pattern == season::Pattern::settled);
   const Decision ended = site.changes().back();
   CHECK(ended.cause == Cause::shuttling);
   CHECK(ended.pattern == season::Pattern::settled);
   CHECK(ended.position == kIn);
+  CHECK_FALSE(ended.passing);
   CHECK(in_order(site.out));
 }
 
@@ -247,6 +266,29 @@ TEST_CASE("Without the reference indoors, and with one that is frozen, the place
   site.place = kOut;
   site.days(1);
   CHECK(site.stands().position == kOut);
+  site.place = kIn;
+  site.days(1);
+  CHECK(site.stands().position == kIn);
+}
+
+TEST_CASE("A state of before the sun was known is read, and goes on") {
+  std::ifstream file(PLAINWATER_SOURCE "/tests/data/snapshots/version-7.bin", std::ios::binary);
+  const std::string bytes{std::istreambuf_iterator<char>(file), {}};
+  REQUIRE(bytes.size() > 4096);
+  CarriedSite site;
+  auto restored = Engine::restore(site.settings, bytes);
+  REQUIRE(restored);
+  CHECK(restored->bench(0).place.position == kOut);
+  const std::string saved = restored->snapshot();
+  auto again = Engine::restore(site.settings, saved);
+  REQUIRE(again);
+  CHECK(again->snapshot() == saved);
+  site.engine = std::make_unique<Engine>(std::move(*restored));
+  site.now = *parse_rfc3339("2026-07-15T18:00:00Z");
+  site.place = kOut;
+  site.days(3);
+  CHECK(site.stands().position == kOut);
+  CHECK(site.changes().empty());
   site.place = kIn;
   site.days(1);
   CHECK(site.stands().position == kIn);

@@ -99,7 +99,7 @@ TEST_CASE("Another dose puts the pump on advice again and says so; the same dose
   REQUIRE(site.notices(Cause::recipe_changed).size() == 1);
   const auto told = site.notices(Cause::recipe_changed)[0];
   CHECK(told.bench.empty());
-  CHECK_THAT(told.text,
+  CHECK_THAT(told.text(),
              Contains("Pump line is on advice again") && Contains("arm it when it is right"));
   CHECK_THAT(
       told.evidence.json(),

@@ -68,7 +68,7 @@ TEST_CASE(
   for (const auto& bench : site.engine->benches()) {
     CHECK(bench.feeding == Feeding::plain_water);
     CHECK(bench.cause == Cause::pump_untrusted);
-    CHECK_THAT(bench.because, Contains("its pump disobeyed and is not trusted"));
+    CHECK_THAT(words::in_english(bench.because), Contains("its pump disobeyed and is not trusted"));
   }
   CHECK(site.pump().feeding == Feeding::plain_water);
   const auto told = site.notices(Cause::pump_untrusted);
@@ -123,12 +123,12 @@ TEST_CASE("A pump that is not trusted comes before all else, and a hold goes on 
     const auto ended = site.told(DecisionKind::hold_ended);
     REQUIRE(ended.size() == 1);
     CHECK(ended[0].feeding == Feeding::plain_water);
-    CHECK_THAT(ended[0].text, Contains("plain water goes on: its pump disobeyed"));
+    CHECK_THAT(ended[0].text(), Contains("plain water goes on: its pump disobeyed"));
   }
   SECTION("nor does a release") {
     const auto reply = site.ask_bench(RequestKind::release, "long", [](auto& r) { r.full = true; });
     CHECK(reply.done);
-    CHECK_THAT(reply.text, Contains("plain water goes on: its pump disobeyed"));
+    CHECK_THAT(reply.text(), Contains("plain water goes on: its pump disobeyed"));
     CHECK(site.bench_of("long").strength_percent == 0);
   }
 }
@@ -181,7 +181,7 @@ TEST_CASE(
   REQUIRE(site.notices(Cause::shared_pump).size() == 1);
   const auto asked = site.notices(Cause::shared_pump)[0];
   CHECK(asked.bench == "mist");
-  CHECK_THAT(asked.text,
+  CHECK_THAT(asked.text(),
              Contains("Bench mist has had less feed than allowed on 28 days, because its "
                       "pump line follows its most restricted bench, now long"));
   REQUIRE(site.bench_of("mist").questions.size() == 1);
@@ -216,7 +216,7 @@ TEST_CASE("A silent pump is told once, and its return") {
   site.days(3);  // it never reported at all
   REQUIRE(site.notices(Cause::pump_silent).size() == 1);
   CHECK(site.notices(Cause::pump_silent)[0].time == *parse_rfc3339("2026-10-03T00:00:00Z"));
-  CHECK_THAT(site.notices(Cause::pump_silent)[0].text,
+  CHECK_THAT(site.notices(Cause::pump_silent)[0].text(),
              Contains("Pump line has reported nothing for 36 hours"));
   CHECK(site.pump().silent);
   site.days(5);
@@ -259,7 +259,7 @@ TEST_CASE("The day's water is that of all benches, with the flush of each, on th
   CHECK(site.notices(Cause::daily_cap).empty());
   give("2026-10-25T23:59:30Z", 1);
   REQUIRE(site.notices(Cause::daily_cap).size() == 1);
-  CHECK_THAT(site.notices(Cause::daily_cap)[0].text, Contains("gave 31.0 L on 25 October"));
+  CHECK_THAT(site.notices(Cause::daily_cap)[0].text(), Contains("gave 31.0 L on 25 October"));
   give("2026-10-26T00:00:00Z", 29);
   CHECK(site.notices(Cause::daily_cap).size() == 1);
 }

@@ -104,3 +104,22 @@ TEST_CASE("A sighting tells a bench's air beside the references it does not stan
   seen = sight(h.settings.benches[0], h.sensors, h.now, h.settings);
   CHECK(std::isnan(seen.outdoor_c));
 }
+
+TEST_CASE("A sighting tells the humidity that was read with the temperature, and the sun") {
+  HouseParts h;
+  const auto seen = [&] { return sight(h.settings.benches[0], h.sensors, h.now, h.settings); };
+  const auto tells = [&](std::uint32_t sensor, Instant t, double percent) {
+    h.sensors[sensor].add({SensorId(sensor), Quantity::humidity, t, to_milli(percent)});
+  };
+  h.reads(0, h.now, 15);
+  CHECK(std::isnan(seen().humidity_rh));
+  tells(0, h.now - minutes(10), 40);  // another reading's
+  CHECK(std::isnan(seen().humidity_rh));
+  tells(0, h.now + seconds(20), 63);  // the same one's, in a message of its own
+  CHECK(seen().humidity_rh == Approx(63));
+  tells(0, h.now + seconds(30), 250);
+  CHECK(seen().humidity_rh == Approx(63));
+  CHECK(seen().sun == Approx(0.54).margin(0.03));  // 33° high
+  h.now += hours(12);
+  CHECK(seen().sun < 0);
+}

@@ -144,8 +144,7 @@ TEST_CASE("A gap of more than a fortnight starts the learning of the level afres
   CHECK(site.bench().acclimated_c == Approx(11).margin(1.5));
 }
 
-TEST_CASE(
-    "Chill: two readings in a row below the floor, plain water for three days whatever is exempt") {
+TEST_CASE("Deep cold: two readings in a row far below the floor, plain water whatever is exempt") {
   SyntheticSite site;
   site.days_at(50, 18);
   REQUIRE(site.ask(feeding::RequestKind::exempt, [&](auto& r) { r.until = site.now + 30 * kDay; })
@@ -158,7 +157,31 @@ TEST_CASE(
   const auto changed = site.told(DecisionKind::feeding_changed);
   CHECK(changed.back().time - cold <= minutes(45));
   site.days(3);
-  CHECK(site.bench().feeding == Feeding::reduced);
+  CHECK(site.bench().strength_percent == 100);
+}
+
+TEST_CASE("Degree-hours are the same however often the sensor reports, and gaps count for little") {
+  const auto hours_until_chill = [](Span interval, bool gap) {
+    SyntheticSite site;
+    site.interval = interval;
+    site.days_at(50, 18);
+    const Instant cold = site.now;
+    site.air = [](Instant t) { return 9.0 - SyntheticSite::wave(t); };
+    site.says = [=](std::size_t, Instant t, double c) {
+      return gap && t > cold + hours(1) && t < cold + hours(5) ? kNothing : c;
+    };
+    site.days(1);
+    REQUIRE(site.told_of(Cause::chill));
+    for (const auto& d : site.out.decisions)
+      if (d.cause == Cause::chill) return days_of(d.time - cold) * 24;
+    return 0.0;
+  };
+  // One degree under the floor: six hours from the first of two readings, and what waits for late
+  // ones.
+  for (const Span interval : {minutes(10), minutes(30), minutes(60)})
+    CHECK(hours_until_chill(interval, false) == Approx(6.25).margin(days_of(interval) * 24));
+  // Of four silent hours no more counts than the sensor's gap.
+  CHECK(hours_until_chill(minutes(10), true) > 8.5);
 }
 
 TEST_CASE("One cold reading alone chills nobody") {

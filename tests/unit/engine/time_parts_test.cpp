@@ -89,10 +89,10 @@ feeding::Request asking(const std::string& id) {
 TEST_CASE("A request gets its first answer again for 400 days") {
   Answers answers;
   CHECK_FALSE(answers.find(asking("r1")));
-  answers.keep(asking("r1"), {true, "", "done"}, kNoon);
-  answers.keep(asking("r2"), {false, "no", "not done"}, kNoon + 400 * kDay);
+  answers.keep(asking("r1"), {true, "", words::as_it_is("done")}, kNoon);
+  answers.keep(asking("r2"), {false, "no", words::as_it_is("not done")}, kNoon + 400 * kDay);
   REQUIRE(answers.find(asking("r1")));
-  CHECK(answers.find(asking("r1"))->text == "done");
+  CHECK(answers.find(asking("r1"))->text() == "done");
   CHECK(answers.forgotten() == kNever);
   answers.keep(asking("r3"), {}, kNoon + 400 * kDay + seconds(1));
   CHECK_FALSE(answers.find(asking("r1")));
@@ -114,7 +114,7 @@ TEST_CASE("Of too many answers the oldest goes, and it is known until when they 
 TEST_CASE("Whatever differs in a request but its times makes its id a used one") {
   Answers answers;
   const auto first = asking("r");
-  answers.keep(first, {true, "", "done"}, kNoon);
+  answers.keep(first, {true, "", words::as_it_is("done")}, kNoon);
   using Change = void (*)(feeding::Request&);
   for (const Change change : std::initializer_list<Change>{
            [](auto& r) { r.kind = feeding::RequestKind::hold; }, [](auto& r) { r.who = "Ines"; },
@@ -135,7 +135,7 @@ TEST_CASE("Whatever differs in a request but its times makes its id a used one")
 
 TEST_CASE("Answers kept before they had digests are read, and answer their id as they did") {
   Answers answers;
-  answers.keep(asking("r"), {true, "", "done"}, kNoon);
+  answers.keep(asking("r"), {true, "", words::as_it_is("done")}, kNoon);
   ByteWriter bytes;
   Saver save(bytes);
   Answers(answers).fields(save, false);
@@ -147,7 +147,7 @@ TEST_CASE("Answers kept before they had digests are read, and answer their id as
   CHECK((in.ok() && in.at_end()));
   auto other = asking("r");
   other.bench = "mist";
-  CHECK(read.find(other)->text == "done");
+  CHECK(read.find(other)->text() == "done");
   CHECK(read.forgotten() == kNever);
 }
 

@@ -41,7 +41,7 @@ TEST_CASE("Cold air chills a bench when the reading before bears witness") {
     CAPTURE(witness);
     HouseParts h;
     ColdAir cold;
-    const double cold_c = chill_floor_c(h.settings.benches[0]) - 2;
+    const double cold_c = chill_floor_c(h.settings.benches[0]) - 4;
     for (std::uint32_t s : {0u, 1u}) {
       h.reads(s, h.now - minutes(10), witness ? cold_c : 18);
       h.reads(s, h.now, cold_c);

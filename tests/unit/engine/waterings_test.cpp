@@ -40,7 +40,7 @@ TEST_CASE(
   CHECK(told[0].bench == "mist");
   CHECK(told[0].time == *parse_rfc3339("2026-10-04T00:00:00Z"));
   CHECK(told[1].bench == "long");
-  CHECK_THAT(told[1].text, Contains("for 4 days (last: none yet)") && Contains("please check"));
+  CHECK_THAT(told[1].text(), Contains("for 4 days (last: none yet)") && Contains("please check"));
   CHECK(told[1].evidence.json() == "{\"watering_days\":4.0}");
 
   site.gave(6, 0);  // 5 October, all benches
@@ -58,9 +58,9 @@ TEST_CASE(
   told = site.notices(Cause::no_watering);
   CHECK(told.back().bench == "long");
   CHECK(told.back().time == by_hand + 4 * kDay);
-  CHECK_THAT(told.back().text, Contains("(last: 9 October)"));
+  CHECK_THAT(told.back().text(), Contains("(last: 9 October)"));
   site.days(4);
-  CHECK_THAT(site.notices(Cause::no_watering).back().text,
+  CHECK_THAT(site.notices(Cause::no_watering).back().text(),
              Contains("for 8 days (last: 9 October)"));
 }
 
@@ -134,8 +134,8 @@ TEST_CASE("A flush is advised on a warm morning, with its litres, and again afte
   CHECK(told[0].bench == "long");
   const double litres = 6 * std::log((2.5 - 0.4) / (0.6 - 0.4)) / 0.5;
   CHECK(site.bench_of("long").flush_l == Approx(litres).margin(0.05));
-  CHECK_THAT(told[0].text, Contains("EC 2.5 ± 0.3 mS/cm. Flush with about 28.2 L of plain water, "
-                                    "on this or another morning that is 13 °C or warmer"));
+  CHECK_THAT(told[0].text(), Contains("EC 2.5 ± 0.3 mS/cm. Flush with about 28.2 L of plain water, "
+                                      "on this or another morning that is 13 °C or warmer"));
   CHECK_THAT(told[0].evidence.json(), Contains("\"above_ec\":1.92") &&
                                           Contains("\"water_ec\":0.400") &&
                                           Contains("\"runoff_measured\""));
@@ -187,7 +187,7 @@ TEST_CASE("A hold opens with a flush where salts are up, on its first warm morni
   site.days(1);
   const auto told = site.notices(Cause::salts_up);
   REQUIRE(told.size() == 1);
-  CHECK_THAT(told[0].text,
+  CHECK_THAT(told[0].text(),
              Contains("A hold has begun, and salts grow stronger as pots dry. Flush with about"));
   CHECK_THAT(told[0].evidence.json(),
              Contains("\"opens_hold\":1") && Contains("\"above_ec\":1.20"));
@@ -206,7 +206,7 @@ TEST_CASE("Salty water is not advised for a flush") {
   REQUIRE(site.ask_bench(RequestKind::runoff, "long", runoff(3)).done);
   site.days(1);
   REQUIRE(site.notices(Cause::salts_up).size() == 1);
-  CHECK_THAT(site.notices(Cause::salts_up)[0].text,
+  CHECK_THAT(site.notices(Cause::salts_up)[0].text(),
              Contains("This water has EC 1.2 itself and cannot wash them out") && Contains("rain"));
   CHECK(site.bench_of("long").flush_l == 0);
 }
@@ -231,7 +231,7 @@ TEST_CASE("Feed by hand is salts by the recipe, even above what a pump may give"
   FedSite site;
   site.days(1);
   const auto reply = site.ask_bench(RequestKind::watered, "long", watered(6, 25));
-  CHECK(reply.text == "6.0 L at 25 % noted for bench long.");
+  CHECK(reply.text() == "6.0 L at 25 % noted for bench long.");
   CHECK(site.bench_of("long").salts_ec == Approx(0.55 * 12 / 9));
   FedSite strong;
   for (Bench& bench : strong.settings->benches) bench.refusal_ec = 0.9;  // full strength has 1.0
@@ -242,7 +242,7 @@ TEST_CASE("Feed by hand is salts by the recipe, even above what a pump may give"
   bare.line().recipe.clear();
   bare.line().water.clear();
   bare.days(1);
-  CHECK_THAT(bare.ask_bench(RequestKind::watered, "long", watered(6, 25)).text,
+  CHECK_THAT(bare.ask_bench(RequestKind::watered, "long", watered(6, 25)).text(),
              Contains("cannot be estimated without a recipe and a water of its pump"));
   CHECK(std::isnan(bare.bench_of("long").salts_ec));
 }
@@ -258,15 +258,15 @@ TEST_CASE("Feed by hand against the advice is told, unless it was right when it 
   site.later(hours(2));
   const auto right =
       site.ask_bench(RequestKind::watered, "long", watered(2, 50, site.now - hours(3)));
-  CHECK(right.text == "2.0 L at 50 % noted for bench long.");
+  CHECK(right.text() == "2.0 L at 50 % noted for bench long.");
   CHECK(site.notices(Cause::fed_by_hand).empty());
   const auto wrong =
       site.ask_bench(RequestKind::watered, "long", watered(2, 50, site.now - hours(1)));
   CHECK(wrong.done);
-  CHECK_THAT(wrong.text, Contains("note that it may have plain water only."));
+  CHECK_THAT(wrong.text(), Contains("note that it may have plain water only."));
   REQUIRE(site.notices(Cause::fed_by_hand).size() == 1);
   CHECK_THAT(
-      site.notices(Cause::fed_by_hand)[0].text,
+      site.notices(Cause::fed_by_hand)[0].text(),
       Contains("Ines watered by hand with feed at 50 %, but the bench may have plain water only."));
   CHECK_THAT(site.notices(Cause::fed_by_hand)[0].evidence.json(),
              Contains("\"who\":\"Ines\"") && Contains("\"allowed_percent\":0"));
@@ -279,7 +279,7 @@ TEST_CASE("Runoff needs a reading, pots, and to be newer than the last") {
   CHECK(site.ask_bench(RequestKind::runoff, "long").problem == "ec-missing");
   CHECK(site.ask_bench(RequestKind::runoff, "mist", runoff(1)).problem == "no-pots");
   const auto reply = site.ask_bench(RequestKind::runoff, "long", runoff(1.4, site.now - hours(1)));
-  CHECK_THAT(reply.text,
+  CHECK_THAT(reply.text(),
              Contains("Runoff of EC 1.40 noted; the pots are taken to hold EC 1.40 ± 0.24 mS/cm."));
   CHECK(site.ask_bench(RequestKind::runoff, "long", runoff(3, site.now - hours(2))).problem ==
         "measured-since");

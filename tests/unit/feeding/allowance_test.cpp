@@ -6,6 +6,18 @@
 using namespace plainwater;
 using namespace plainwater::feeding;
 
+TEST_CASE("A bench that was not heard comes after a chill and before blind nights") {
+  BenchParts b;
+  const Instant t = day_n(0);
+  SeasonFacts silent;
+  silent.heard = false;
+  b.allowance.season.take_night(silent, t, b.settings.feeding);
+  CHECK(b.allowance.share(t, b.settings.feeding) ==
+        Share{Feeding::plain_water, 0, Cause::not_heard});
+  b.allowance.chill.take(cold_until(t, 5), Position::unknown, true, b.teller(t));
+  CHECK(b.allowance.share(t, b.settings.feeding).cause == Cause::chill);
+}
+
 TEST_CASE("Each limit outranks those under it") {
   BenchParts b;
   const Instant t = day_n(0);
@@ -22,41 +34,13 @@ TEST_CASE("Each limit outranks those under it") {
   CHECK(cause() == Cause::sharp_drop);
   blind(b.settings.feeding.blind_plain_nights - b.settings.feeding.blind_reduced_nights);
   CHECK(cause() == Cause::blind);
-  b.allowance.chill.take(5, true, b.teller(t));
+  b.allowance.chill.take(cold_until(t, 5), Position::unknown, true, b.teller(t));
   CHECK(cause() == Cause::chill);
   b.allowance.forbidden = true;
   CHECK(cause() == Cause::pump_untrusted);
   b.allowance.begun = false;
   CHECK(b.allowance.share(t, b.settings.feeding) ==
         Share{Feeding::plain_water, 0, Cause::learning});
-}
-
-TEST_CASE("A chill is told of when it is new, and once a week after that") {
-  BenchParts b;
-  Chill chill;
-  CHECK(chill.due() == kForever);
-  chill.take(7.5, true, b.teller(day_n(0)));
-  REQUIRE(b.out.size() == 1);
-  CHECK(b.out[0].kind == DecisionKind::feeding_changed);
-  CHECK(chill.due() == day_n(0) + from_days(b.settings.drops.chill_days));
-  for (int day = 1; day < 7; ++day) chill.take(7, true, b.teller(day_n(day)));
-  CHECK(b.out.size() == 1);
-  chill.take(7, true, b.teller(day_n(7)));
-  REQUIRE(b.out.size() == 2);
-  CHECK(b.out[1].kind == DecisionKind::notice);
-  CHECK(chill.until() == day_n(7) + from_days(b.settings.drops.chill_days));
-}
-
-TEST_CASE("A chill runs out by a believed clock only") {
-  BenchParts b;
-  Chill chill;
-  CHECK_FALSE(chill.active(day_n(0), false));
-  chill.take(7.5, true, b.teller(day_n(0)));
-  const Instant after = chill.until();
-  CHECK_FALSE(chill.active(after, true));
-  CHECK(chill.active(after, false));
-  chill.end();
-  CHECK_FALSE(chill.active(after, false));
 }
 
 TEST_CASE("Blind nights weaken the feed, stop it, and weaken it again after too long") {

@@ -34,6 +34,9 @@ struct BenchParts {
 /// Noon of the `n`th day.
 inline Instant day_n(int n) { return from_seconds(1'789'300'800) + n * kDay; }
 
+/// Air of so many °C for four hours.
+inline ColdStretch cold_until(Instant t, double air_c) { return {t - hours(4), t, air_c, air_c}; }
+
 /// A fall from 18 °C to `landing_c`.
 inline season::Drop fall_to(double landing_c) {
   season::Drop drop;

@@ -34,7 +34,7 @@ TEST_CASE("A decision with all it can hold") {
       .text("who", "A \"B\"")
       .time("until", d.time)
       .number("mean_rh_percent", std::nan(""), 0);
-  d.text = "Plain water only.";
+  d.said = words::as_it_is("Plain water only.");
   CHECK(
       to_json(d) ==
       R"({"time":"2026-09-14T06:40:36Z","bench":"long","decision":"hold-placed","cause":"sharp-drop","feeding":"plain-water","strength_percent":0,)"

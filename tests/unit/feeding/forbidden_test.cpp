@@ -26,8 +26,8 @@ TEST_CASE("A pump that is not trusted is plain water at once, and the way back i
   const Decision& d = b.last(DecisionKind::feeding_changed);
   CHECK(d.cause == Cause::pump_untrusted);
   CHECK(d.strength_percent == 0);
-  CHECK_THAT(d.text, Contains("Plain water only: its pump disobeyed and is not trusted until "
-                              "somebody has repaired it."));
+  CHECK_THAT(d.text(), Contains("Plain water only: its pump disobeyed and is not trusted until "
+                                "somebody has repaired it."));
   CHECK_THAT(d.evidence.json(),
              Contains("\"from\":\"full\",\"from_percent\":100,\"to_percent\":0"));
   const auto told = b.out.size();
@@ -48,7 +48,7 @@ TEST_CASE("A pump that is not trusted is plain water at once, and the way back i
 TEST_CASE("It comes before a chill, blind nights, a hold and the grower's word") {
   TestBench b = fed_bench();
   forbid(b, true);
-  b.feeding->take_chill(b.now(), 8, b.out);
+  b.cold(8);
   CHECK(b.share() == kUntrusted);
   b.blind(8);
   CHECK(b.share() == kUntrusted);
@@ -72,18 +72,18 @@ TEST_CASE("What ends meanwhile tells of the plain water that goes on") {
   forbid(b, true);
   SECTION("a hold by its time") {
     b.nights(6, 18);
-    CHECK(b.last(DecisionKind::hold_ended).text ==
+    CHECK(b.last(DecisionKind::hold_ended).text() ==
           "The hold is over after 5 days, but plain water goes on: its pump disobeyed and is not "
           "trusted until somebody has repaired it.");
     CHECK(b.last(DecisionKind::hold_ended).feeding == Feeding::plain_water);
   }
   SECTION("a hold by the grower's word") {
     const Reply reply = b.ask(RequestKind::release);
-    CHECK_THAT(reply.text,
+    CHECK_THAT(reply.text(),
                Contains("Ada released the hold, but plain water goes on: its pump disobeyed"));
   }
   SECTION("a chill, before which nothing is hidden") {
-    b.feeding->take_chill(b.now(), 8, b.out);
+    b.cold(8);
     b.nights(6, 18);
     CHECK(b.share() == kUntrusted);
   }
@@ -95,9 +95,9 @@ TEST_CASE("A hold that a chill outlasts is not told as feed that begins") {
   TestBench b = fed_bench();
   REQUIRE(b.ask(RequestKind::hold, b.now() + 2 * kDay).done);
   b.nights(1, 18);
-  b.feeding->take_chill(b.now(), 8, b.out);
+  b.cold(8);
   b.nights(2, 18);
-  CHECK_THAT(b.last(DecisionKind::hold_ended).text,
+  CHECK_THAT(b.last(DecisionKind::hold_ended).text(),
              Contains("plain water goes on: the air fell below the chill floor"));
 }
 
@@ -108,7 +108,7 @@ TEST_CASE("A withdrawn hold behind a pump that is not trusted gives nothing back
   forbid(b, true);
   b.nights(16, 18);
   REQUIRE(b.count(DecisionKind::hold_withdrawn) == 1);
-  CHECK_THAT(b.last(DecisionKind::hold_withdrawn).text,
+  CHECK_THAT(b.last(DecisionKind::hold_withdrawn).text(),
              Contains("For now plain water goes on: its pump disobeyed"));
   CHECK(b.share() == kUntrusted);
   forbid(b, false);
@@ -117,10 +117,10 @@ TEST_CASE("A withdrawn hold behind a pump that is not trusted gives nothing back
 
 TEST_CASE("A question stands until it is acknowledged, once for each cause") {
   TestBench b = fed_bench();
-  b.feeding->ask(b.out, b.now(), Cause::shared_pump, "After 28 days?");
-  b.feeding->ask(b.out, b.now(), Cause::shared_pump, "After 56 days?");
+  b.feeding->ask(b.out, b.now(), Cause::shared_pump, words::as_it_is("After 28 days?"));
+  b.feeding->ask(b.out, b.now(), Cause::shared_pump, words::as_it_is("After 56 days?"));
   REQUIRE(b.feeding->questions().size() == 1);
-  CHECK(b.feeding->questions()[0].text == "After 56 days?");
+  CHECK(b.feeding->questions()[0].text() == "After 56 days?");
   CHECK(b.out.back().kind == DecisionKind::notice);
   CHECK(b.out.back().strength_percent == 100);
   REQUIRE(b.ask(RequestKind::acknowledge).done);

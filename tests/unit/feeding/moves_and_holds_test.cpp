@@ -270,5 +270,5 @@ TEST_CASE(
   b.bench().moves = Moves::never;
   b.one_night(11);
   CHECK_FALSE(b.feeding->hold());
-  CHECK(b.last(DecisionKind::hold_withdrawn).text.find("never moves") != std::string::npos);
+  CHECK(b.last(DecisionKind::hold_withdrawn).text().find("never moves") != std::string::npos);
 }

@@ -19,7 +19,9 @@ TEST_CASE("A move gives plain water at once, and colder nights confirm it after 
   CHECK(placed.time == b.now() + hours(4));
   CHECK(placed.since == b.now() + hours(3));
   CHECK(b.share().cause == Cause::moved_outdoors);
-  CHECK(b.feeding->because(b.now()).find("to be decided about") != std::string::npos);
+  CHECK(
+      words::in_english(b.feeding->because(b.now(), b.season.moves)).find("to be decided about") !=
+      std::string::npos);
   b.nights(2, 12);
   CHECK(b.count(DecisionKind::hold_confirmed) == 0);
   b.one_night(12);
@@ -218,13 +220,13 @@ TEST_CASE(
   b.carry(kIn);
   b.nights(3, 13);
   REQUIRE(b.count(DecisionKind::hold_withdrawn) == 1);
-  CHECK(b.last(DecisionKind::hold_withdrawn).text.find("hardly changed") == std::string::npos);
-  CHECK(b.last(DecisionKind::hold_withdrawn).text.find("warmth") == std::string::npos);
+  CHECK(b.last(DecisionKind::hold_withdrawn).text().find("hardly changed") == std::string::npos);
+  CHECK(b.last(DecisionKind::hold_withdrawn).text().find("warmth") == std::string::npos);
   CHECK(b.percent() == 50);
   CHECK(b.share().cause == Cause::after_move);
   // Nothing says in one breath that a hold is withdrawn and that none was placed.
   CHECK(std::none_of(b.out.begin(), b.out.end(), [](const Decision& d) {
-    return d.text.find("no hold was placed") != std::string::npos;
+    return d.text().find("no hold was placed") != std::string::npos;
   }));
 }
 
@@ -277,4 +279,18 @@ TEST_CASE("While the clock is not believed a move is answered, but nothing is wi
   b.one_night(18);
   CHECK(b.count(DecisionKind::hold_withdrawn) == 1);
   CHECK(b.percent() == 100);
+}
+
+TEST_CASE("While a move is judged its sentence says that the bench was carried back") {
+  TestBench b = fed();
+  b.carry(kOut, 2);
+  const auto why = [&] {
+    return words::in_english(b.feeding->because(b.now() + hours(12), b.season.moves));
+  };
+  CHECK(why().find("back indoors") == std::string::npos);
+  b.carry(kIn, 10);
+  CHECK(
+      why() ==
+      "Plain water: the bench was carried outdoors on 13 November, and back indoors the same day; "
+      "to be decided about 16 November.");
 }

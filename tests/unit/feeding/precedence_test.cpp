@@ -13,40 +13,9 @@ TestBench calm() {
   return b;
 }
 
-void chill(TestBench& b) { b.feeding->take_chill(b.now(), 8.4, b.out); }
+void chill(TestBench& b) { b.cold(8.4); }
 
 }  // namespace
-
-TEST_CASE("A chill is plain water for three days, told with its figures") {
-  TestBench b = calm();
-  chill(b);
-  CHECK(b.share() == BenchFeeding::Share{Feeding::plain_water, 0, Cause::chill});
-  const Decision& d = b.out.back();
-  CHECK(d.kind == DecisionKind::feeding_changed);
-  CHECK(d.cause == Cause::chill);
-  CHECK_THAT(d.evidence.json(), Contains("\"air_c\":8.4,\"chill_floor_c\":10.0"));
-  b.nights(2, 18);
-  CHECK(b.share().cause == Cause::chill);
-  b.nights(1, 18);
-  CHECK(b.percent() == 25);  // and back by the ramp
-  b.nights(7, 18);
-  CHECK(b.percent() == 50);
-  b.nights(14, 18);
-  CHECK(b.percent() == 100);
-}
-
-TEST_CASE("Colder air during a chill prolongs it without telling again") {
-  TestBench b = calm();
-  chill(b);
-  b.nights(2, 18);
-  const auto told = b.out.size();
-  chill(b);
-  CHECK(b.out.size() == told);
-  b.nights(2, 18);
-  CHECK(b.share().cause == Cause::chill);
-  b.nights(1, 18);
-  CHECK(b.percent() == 25);
-}
 
 TEST_CASE("Neither an exemption nor a release with full feed beats a chill") {
   TestBench b = calm();
@@ -58,7 +27,7 @@ TEST_CASE("Neither an exemption nor a release with full feed beats a chill") {
   chill(held);
   const Reply reply = held.ask(RequestKind::release, {}, {}, true);
   CHECK(reply.done);
-  CHECK_THAT(reply.text, Contains("chill"));
+  CHECK_THAT(reply.text(), Contains("chill"));
   CHECK(held.share().feeding == Feeding::plain_water);
   CHECK(held.out.back().feeding == Feeding::plain_water);
 }
@@ -80,6 +49,9 @@ TEST_CASE("A hold goes on under a chill and after it") {
   REQUIRE(b.share().cause == Cause::sharp_drop);
   chill(b);
   CHECK(b.share().cause == Cause::chill);
+  CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)),
+             Contains("to be decided about") && Contains("chilled below its floor as well"));
+  CHECK_THAT(b.out.back().text(), Contains("plain water is in force already"));
   b.nights(3, 10);
   CHECK(b.share() == BenchFeeding::Share{Feeding::plain_water, 0, Cause::sharp_drop});
 }
@@ -155,26 +127,29 @@ TEST_CASE("A hold ends in the dark when its time is over, and the bench waits fo
 
 TEST_CASE("What people read says why") {
   TestBench b = calm();
-  CHECK_THAT(b.feeding->because(b.now()), Contains("Full feed"));
+  CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)), Contains("Full feed"));
   b.nights(3, 10);
-  CHECK_THAT(b.feeding->because(b.now()), Contains("to be decided about"));
+  CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)),
+             Contains("to be decided about"));
   b.nights(12, 10);
-  CHECK_THAT(b.feeding->because(b.now()), Contains("until about"));
+  CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)),
+             Contains("until about"));
   chill(b);
-  CHECK_THAT(b.feeding->because(b.now()), Contains("Chilled"));
+  CHECK_THAT(words::in_english(b.feeding->because(b.now(), b.season.moves)),
+             Contains("chilled below its floor"));
 }
 
 TEST_CASE("While the clock is not believed neither a chill nor blindness ends in feed") {
   TestBench chilled, blind;
   for (TestBench* b : {&chilled, &blind}) b->nights(40, 18);
-  chilled.feeding->take_chill(chilled.now() + hours(1), 5, chilled.out);
+  chilled.cold(5, 4, Position::unknown, chilled.now() + hours(1));
   chilled.feeding->allow_release(false);
   chilled.nights(8, 18);
   CHECK(chilled.percent() == 0);
   CHECK(chilled.share().cause == Cause::chill);
   chilled.feeding->allow_release(true);
   chilled.due_until(chilled.now() + hours(1));
-  CHECK(chilled.percent() == 25);
+  CHECK(chilled.percent() == 100);
   blind.blind(8);
   REQUIRE(blind.percent() == 0);
   blind.feeding->allow_release(false);

@@ -24,7 +24,7 @@ TEST_CASE("Above the refusal limit, by more than a meter may be off, is always t
   p.later(hours(1));
   const auto judged = p.ec(1.61, 10);
   CHECK(causes_of(judged) == Causes{Cause::over_strength});
-  CHECK_THAT(judged.findings[0].text, Contains("above the refusal limit"));
+  CHECK_THAT(judged.findings[0].text(), Contains("above the refusal limit"));
 }
 
 TEST_CASE("A meter that stopped excuses the water of before for a day, not for ever") {

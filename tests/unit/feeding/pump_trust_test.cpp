@@ -1,5 +1,5 @@
 // How a disobedient pump is told of, when it is trusted no longer, and its caps by day.
-#include "feeding/pump_words.h"
+#include "feeding/pump_phrases.h"
 #include "watched_pump.h"
 
 using namespace plainwater;
@@ -70,14 +70,14 @@ TEST_CASE("Another fault is another episode") {
 TEST_CASE("A pump on advice is told of, and trusted all the same") {
   WatchedPump p(0, false);
   CHECK(causes_of(p.strength(50)) == Causes{Cause::fed_against_advice});
-  CHECK_THAT(p.told.back().text,
+  CHECK_THAT(p.told.back().text(),
              Contains("on advice only; feed went out although the advice is plain water"));
   p.order(25, false);
   p.later(hours(1));
   CHECK(causes_of(p.strength(0)) == kNone);  // nobody follows an advice to the letter
   p.later(hours(1));
   CHECK(causes_of(p.strength(80)) == Causes{Cause::fed_against_advice});
-  CHECK_THAT(p.told.back().text, Contains("stronger than the advised 25 %"));
+  CHECK_THAT(p.told.back().text(), Contains("stronger than the advised 25 %"));
   for (int i = 0; i < 10; ++i) {
     p.later(kDay);
     p.strength(80);
@@ -100,7 +100,7 @@ TEST_CASE("Three disobedient reports within a fortnight cost the trust") {
   CHECK(third.lost_trust);
   CHECK_FALSE(p.watch.trusted());
   CHECK(third.findings.back().cause == Cause::pump_untrusted);
-  CHECK_THAT(third.findings.back().text,
+  CHECK_THAT(third.findings.back().text(),
              Contains("Pump line disobeyed 3 times within 14 days and is no longer trusted") &&
                  Contains("(plainwater trust line)"));
   CHECK_THAT(third.findings.back().evidence.json(),
@@ -202,8 +202,9 @@ TEST_CASE("More than a day's stock is told once a day and counts as disobedience
   CHECK(causes_of(p.stock(50)) == kNone);
   p.later(hours(1));
   CHECK(causes_of(p.stock(50)) == kDailyCap);
-  CHECK_THAT(p.told.back().text, Contains("Pump line gave 160 mL of stock on 21 October, more than "
-                                          "the 120 mL a day of its settings"));
+  CHECK_THAT(p.told.back().text(),
+             Contains("Pump line gave 160 mL of stock on 21 October, more than "
+                      "the 120 mL a day of its settings"));
   CHECK_THAT(p.told.back().evidence.json(),
              Contains("\"feed_ml\":160.0") && Contains("\"daily_feed_ml\":120.0"));
   p.later(hours(1));
@@ -227,11 +228,11 @@ TEST_CASE("More than a day's water is told, but costs no trust, and hides no sto
   p.stock(50);
   p.later(hours(1));
   CHECK(causes_of(p.stock(50)) == kDailyCap);
-  CHECK_THAT(p.told.back().text,
+  CHECK_THAT(p.told.back().text(),
              Contains("gave 30.0 L on 21 October, more than the 25.0 L a day") && Contains("leak"));
   p.later(hours(1));
   CHECK(causes_of(p.stock(50)) == kDailyCap);
-  CHECK_THAT(p.told.back().text, Contains("200 mL of stock"));
+  CHECK_THAT(p.told.back().text(), Contains("200 mL of stock"));
   CHECK(p.watch.trusted());
 }
 
@@ -243,7 +244,7 @@ TEST_CASE("An advised flush has an allowance of its own") {
   CHECK(p.told.empty());
   p.later(hours(1));
   CHECK(causes_of(p.stock(0, 1)) == kDailyCap);
-  CHECK_THAT(p.told.back().text,
+  CHECK_THAT(p.told.back().text(),
              Contains("66.0 L") &&
                  Contains("the 25.0 L a day of its settings and the 40.0 L of the advised flush"));
   CHECK_THAT(p.told.back().evidence.json(), Contains("\"flush_litres\":40.0"));
@@ -260,12 +261,13 @@ TEST_CASE("Late water counts on its own day") {
   CHECK(p.told.empty());
   late.time -= hours(1);
   CHECK(causes_of(p.take(late)) == kDailyCap);
-  CHECK_THAT(p.told.back().text, Contains("on 20 October"));
+  CHECK_THAT(p.told.back().text(), Contains("on 20 October"));
 }
 
 TEST_CASE("Amounts are written as a person would") {
-  CHECK(words::amount(0.25) == "0.25");
-  CHECK(words::amount(4.04) == "4.0");
-  CHECK(words::amount(12.345) == "12.3");
-  CHECK(words::amount(12'345.6) == "12346");
+  CHECK(words::in_english(words::say("as-it-is", {{"text", phrases::amount(0.25)}})) == "0.25");
+  CHECK(words::in_english(words::say("as-it-is", {{"text", phrases::amount(4.04)}})) == "4.0");
+  CHECK(words::in_english(words::say("as-it-is", {{"text", phrases::amount(12.345)}})) == "12.3");
+  CHECK(words::in_english(words::say("as-it-is", {{"text", phrases::amount(12'345.6)}})) ==
+        "12346");
 }

@@ -25,8 +25,9 @@ TEST_CASE("Feed in plain water is found by the strength that the pump tells alon
   CHECK(causes_of(p.strength(0)) == kNone);
   CHECK(causes_of(p.strength(0.5)) == kNone);
   CHECK(causes_of(p.strength(5)) == kFedInPlainWater);
-  CHECK_THAT(p.told.back().text, Contains("Pump line gave feed although plain water was ordered: "
-                                          "water, reported as 5 %. Please close its stock valve"));
+  CHECK_THAT(p.told.back().text(),
+             Contains("Pump line gave feed although plain water was ordered: "
+                      "water, reported as 5 %. Please close its stock valve"));
   CHECK_THAT(p.told.back().evidence.json(), Contains("\"allowed_percent\":0,\"by\":\"strength\"") &&
                                                 Contains("\"strength_percent\":5.0"));
 }
@@ -57,7 +58,7 @@ TEST_CASE("Feed in plain water is found by conductivity alone") {
   WatchedPump p;
   CHECK(causes_of(p.ec(0.55)) == kNone);
   CHECK(causes_of(p.ec(0.551)) == kFedInPlainWater);
-  CHECK_THAT(p.told.back().text, Contains("at EC 0.55 mS/cm"));
+  CHECK_THAT(p.told.back().text(), Contains("at EC 0.55 mS/cm"));
   CHECK_THAT(p.told.back().evidence.json(), Contains("\"by\":\"ec\"") &&
                                                 Contains("\"expected_ec\":0.400") &&
                                                 Contains("\"ec_tolerance\":0.15"));
@@ -89,7 +90,7 @@ TEST_CASE("Feed in plain water is found by conductivity alone") {
     q.context.water_ec.reset();
     CHECK(causes_of(q.ec(1.59)) == kNone);
     REQUIRE(causes_of(q.ec(1.61)) == kFedInPlainWater);
-    CHECK_THAT(q.told.back().text, Contains("above the refusal limit"));
+    CHECK_THAT(q.told.back().text(), Contains("above the refusal limit"));
     CHECK_THAT(q.told.back().evidence.json(), Contains("\"refusal_ec\":1.50"));
   }
 }
@@ -111,11 +112,11 @@ TEST_CASE("Too strong and too weak, by each channel") {
   WatchedPump p(50);
   CHECK(causes_of(p.strength(60)) == kNone);
   CHECK(causes_of(p.strength(60.1)) == kOver);
-  CHECK_THAT(p.told.back().text,
+  CHECK_THAT(p.told.back().text(),
              Contains("stronger than the ordered 50 %") && Contains("reported as 60.1 %"));
   CHECK(causes_of(p.strength(40)) == kNone);
   CHECK(causes_of(p.strength(39)) == kUnder);
-  CHECK_THAT(p.told.back().text, Contains("weaker than the ordered 50 %"));
+  CHECK_THAT(p.told.back().text(), Contains("weaker than the ordered 50 %"));
   WatchedPump stock(50);  // 50 mL in 10 L, 15 % and half a millilitre
   CHECK(causes_of(stock.stock(57.9)) == kNone);
   CHECK(causes_of(stock.stock(58.1)) == kOver);
@@ -137,8 +138,8 @@ TEST_CASE("A wrong ratio is found by the stock where the pump says that all is w
   r.feed_ml = 200;  // 1:100 instead of 1:200
   const DoseJudged judged = p.take(r);
   CHECK(causes_of(judged) == kOver);
-  CHECK_THAT(judged.findings[0].text, Contains("20.0 L with 200 mL of stock, reported as 50 %") &&
-                                          Contains("check its injector"));
+  CHECK_THAT(judged.findings[0].text(), Contains("20.0 L with 200 mL of stock, reported as 50 %") &&
+                                            Contains("check its injector"));
   CHECK_THAT(judged.findings[0].evidence.json(),
              Contains("\"by\":\"stock\"") && Contains("\"expected_feed_ml\":100.00"));
 }

@@ -36,7 +36,7 @@ TEST_CASE("A pump that followed an order which had been replaced is told of, and
     p.later(minutes(30));
   }
   CHECK(p.count(Cause::fed_in_plain_water) == 1);
-  CHECK_THAT(p.told.front().text, Contains("had been replaced but had not expired"));
+  CHECK_THAT(p.told.front().text(), Contains("had been replaced but had not expired"));
   CHECK(p.watch.trusted());
 }
 

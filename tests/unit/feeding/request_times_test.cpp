@@ -18,7 +18,7 @@ std::string problem(std::optional<Instant> sent, std::optional<Instant> expires,
   const auto refused = refused_by_times(request, kNow, forgotten);
   if (!refused) return "";
   CHECK_FALSE(refused->done);
-  CHECK(refused->text.find("here it is 2026-10-12T08:00:00Z") != std::string::npos);
+  CHECK(refused->text().find("here it is 2026-10-12T08:00:00Z") != std::string::npos);
   return refused->problem;
 }
 

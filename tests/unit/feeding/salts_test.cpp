@@ -9,7 +9,7 @@ using namespace plainwater::feeding;
 
 namespace {
 
-const Instant kNoon = *parse_rfc3339("2026-10-20T12:00:00Z");
+const Instant kSaltsNoon = *parse_rfc3339("2026-10-20T12:00:00Z");
 
 /// 20 pots of a litre that hold 6 L; half of what is given drains.
 Bench bench() {
@@ -20,7 +20,7 @@ Bench bench() {
 }
 SaltBalance balance(double ec, const Bench& b) {
   SaltBalance salts;
-  salts.runoff(ec, kNoon, b);
+  salts.runoff(ec, kSaltsNoon, b);
   return salts;
 }
 
@@ -33,7 +33,7 @@ TEST_CASE("Nothing is known of salts until something is told") {
   salts.water(5, std::nan(""), bench());
   CHECK_FALSE(salts.known());
   salts.water(5, 0.8, Bench{});  // no pots in the settings
-  salts.runoff(2, kNoon, Bench{});
+  salts.runoff(2, kSaltsNoon, Bench{});
   CHECK_FALSE(salts.known());
   salts.water(1e-3, 0.8, bench());
   CHECK(salts.known());
@@ -96,12 +96,12 @@ TEST_CASE("Measured runoff draws the balance to it and says how much stays") {
   for (int i = 0; i < 200; ++i) salts.water(6, 0.6, b);
   REQUIRE(salts.ec() == Approx(1.2).epsilon(0.01));
   const double doubt = salts.doubt_ec();
-  salts.runoff(0.6, kNoon, b);
+  salts.runoff(0.6, kSaltsNoon, b);
   CHECK(salts.ec() > 0.6);
   CHECK(salts.ec() < 0.9);  // nearer to what was measured than to what was reckoned
   CHECK(salts.doubt_ec() < doubt);
   CHECK(salts.doubt_ec() < 0.16);  // nor more than the reading's own
-  CHECK(salts.measured() == kNoon);
+  CHECK(salts.measured() == kSaltsNoon);
   for (int i = 0; i < 200; ++i) salts.water(6, 0.6, b);
   CHECK(salts.ec() ==
         Approx(1.2 * std::sqrt(0.5)).epsilon(0.01));  // half of the way that it was wrong by
@@ -110,9 +110,9 @@ TEST_CASE("Measured runoff draws the balance to it and says how much stays") {
 TEST_CASE("Runoff measured before the last one changes nothing") {
   const Bench b = bench();
   SaltBalance salts = balance(1, b);
-  salts.runoff(5, kNoon - hours(1), b);
+  salts.runoff(5, kSaltsNoon - hours(1), b);
   CHECK(salts.ec() == 1);
-  CHECK(salts.measured() == kNoon);
+  CHECK(salts.measured() == kSaltsNoon);
 }
 
 TEST_CASE("Extreme runoff leaves a usable balance") {
@@ -120,7 +120,7 @@ TEST_CASE("Extreme runoff leaves a usable balance") {
   SaltBalance salts;
   for (int i = 0; i < 50; ++i) {
     salts.water(6, 0.4, b);
-    salts.runoff(i % 2 == 0 ? 0 : 20, kNoon + kDay * i, b);
+    salts.runoff(i % 2 == 0 ? 0 : 20, kSaltsNoon + kDay * i, b);
     CHECK(std::isfinite(salts.ec()));
     CHECK(salts.ec() >= 0);
     CHECK(salts.doubt_ec() > 0);

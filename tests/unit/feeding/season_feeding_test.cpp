@@ -170,6 +170,18 @@ TEST_CASE("Growth started: full by the ramp, or at once when chosen at a release
   CHECK(at_once.dull(60) <= 50);
 }
 
+TEST_CASE("Full feed by the grower's word gives no season as its reason") {
+  Season s;
+  s.dull(20);
+  s.feeding.growth_started(s.now, true);
+  CHECK(s.feeding.cause(s.now) == Cause::growth_started);
+  CHECK(s.dull(60) == 100);
+  CHECK(s.feeding.cause(s.now) == Cause::growth_started);
+  s.bright(40);  // his word has run out, and the season says the same
+  CHECK(s.feeding.percent() == 100);
+  CHECK(s.feeding.cause(s.now) == Cause::bright_season);
+}
+
 TEST_CASE("In the tropics temperature alone decides") {
   Season s;
   s.facts.tropical = true;
@@ -179,11 +191,28 @@ TEST_CASE("In the tropics temperature alone decides") {
   CHECK(s.bright(40) == 100);
 }
 
-TEST_CASE("Learning: full, or 25 % in the cooling half-year; then the season takes its place") {
+TEST_CASE(
+    "Learning: a half at most, by rate and light; 25 % in the waning half-year and the dull "
+    "season") {
   Season s;
   s.facts.learning = true;
-  CHECK(s.nights(5) == 100);
+  s.facts.known_nights = 3;
+  CHECK(s.nights(10) == 50);
   CHECK(s.feeding.cause(s.now) == Cause::learning);
+  s.facts.n14_c = 8;
+  s.facts.growing_night_c = 18;
+  CHECK(s.nights(1) == 40);
+  s.facts.light_h = 10.6;
+  CHECK(s.nights(1) == 35);
+  s.facts.light_h = 10;  // 1 January at 40° N, and the days grow already
+  CHECK(s.nights(1) == 25);
+  CHECK(s.feeding.cause(s.now) == Cause::learning);
+  s.facts.tropical = true;  // there day length says nothing
+  CHECK(s.nights(8) == 40);
+  s.facts.tropical = false;
+  s.facts.light_h = 14;
+  s.facts.n14_c = 15;
+  s.facts.growing_night_c = 16;
   s.facts.learning_gently = true;
   CHECK(s.nights(5) == 25);
   CHECK(s.feeding.cause(s.now) == Cause::learning);
@@ -194,10 +223,31 @@ TEST_CASE("Learning: full, or 25 % in the cooling half-year; then the season tak
 
   Season autumn;
   autumn.facts.learning = autumn.facts.learning_gently = true;
+  autumn.facts.known_nights = 3;
   autumn.nights(15);
   autumn.facts.learning = false;
   CHECK(autumn.dull(10) <= 50);
   CHECK(autumn.feeding.cause(autumn.now) == Cause::dull_season);
+}
+
+TEST_CASE("While learning the grower's word gives full feed by the ramp") {
+  Season s;
+  s.facts.learning = s.facts.learning_gently = true;
+  s.facts.known_nights = 3;
+  s.nights(3);
+  s.feeding.growth_started(s.now, false);
+  CHECK(s.nights(30) == 100);
+}
+
+TEST_CASE("What was not heard begins at 25 %, though it is known and the season allows more") {
+  Season s;
+  s.facts.heard = false;
+  s.nights(3);
+  CHECK_FALSE(s.feeding.heard());
+  s.facts.heard = true;
+  CHECK(s.nights(7) == 25);
+  CHECK(s.nights(1) == 50);
+  CHECK(s.nights(14) == 100);
 }
 
 TEST_CASE("A night that does not count leaves warm and cool nights as they were") {

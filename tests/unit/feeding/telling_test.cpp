@@ -16,13 +16,13 @@ const Share kWeak{Feeding::reduced, 50, Cause::dull_season};
 TEST_CASE("A change of the share is told once, and at the first look") {
   BenchParts b;
   ShareTold told;
-  told.complete(kFull, 0, b.allowance.holds, b.teller(day_n(0)));
+  told.complete(kFull, 0, b.allowance, b.teller(day_n(0)));
   REQUIRE(b.out.size() == 1);
   CHECK(b.out[0].kind == DecisionKind::feeding_changed);
-  told.complete(kFull, b.out.size(), b.allowance.holds, b.teller(day_n(1)));
+  told.complete(kFull, b.out.size(), b.allowance, b.teller(day_n(1)));
   CHECK(b.out.size() == 1);
   CHECK(told.changed() == day_n(0));
-  told.complete(kWeak, b.out.size(), b.allowance.holds, b.teller(day_n(2)));
+  told.complete(kWeak, b.out.size(), b.allowance, b.teller(day_n(2)));
   REQUIRE(b.out.size() == 2);
   CHECK(b.out[1].strength_percent == 50);
   CHECK(told.changed() == day_n(2));
@@ -31,11 +31,11 @@ TEST_CASE("A change of the share is told once, and at the first look") {
 TEST_CASE("Decisions get the share to which they led, other benches' do not") {
   BenchParts b;
   ShareTold told;
-  told.complete(kFull, 0, b.allowance.holds, b.teller(day_n(0)));
+  told.complete(kFull, 0, b.allowance, b.teller(day_n(0)));
   const std::size_t first = b.out.size();
   b.teller(day_n(1)).tell(DecisionKind::hold_ended, Cause::grower);
   b.out.emplace_back().bench = "mist";
-  told.complete(kWeak, first, b.allowance.holds, b.teller(day_n(1)));
+  told.complete(kWeak, first, b.allowance, b.teller(day_n(1)));
   REQUIRE(b.out.size() == first + 2);  // the end of a hold says it already
   CHECK(b.out[first].strength_percent == 50);
   CHECK(b.out[first + 1].strength_percent != 50);
@@ -43,12 +43,12 @@ TEST_CASE("Decisions get the share to which they led, other benches' do not") {
 
 TEST_CASE("A cause has one question, which its settling or the grower's word closes") {
   BenchParts b;
-  b.questions.ask(b.teller(day_n(0)), Cause::blind, "Mend it?");
-  b.questions.ask(b.teller(day_n(1)), Cause::blind, "Mend it now?");
-  b.questions.ask(b.teller(day_n(1)), Cause::cap, "Look?");
+  b.questions.ask(b.teller(day_n(0)), Cause::blind, words::as_it_is("Mend it?"));
+  b.questions.ask(b.teller(day_n(1)), Cause::blind, words::as_it_is("Mend it now?"));
+  b.questions.ask(b.teller(day_n(1)), Cause::cap, words::as_it_is("Look?"));
   CHECK(b.out.size() == 3);
   REQUIRE(b.questions.size() == 2);
-  CHECK(b.questions.list()[0].text == "Mend it now?");
+  CHECK(b.questions.list()[0].text() == "Mend it now?");
   b.questions.settle(Cause::blind);
   CHECK(b.questions.size() == 1);
   b.questions.acknowledge_all();

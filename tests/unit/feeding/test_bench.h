@@ -40,7 +40,10 @@ struct TestBench {
 
   SeasonFacts facts() const {
     SeasonFacts f;
-    f.learning = season.acclimation.counted() < 15;
+    f.known_nights = season.acclimation.counted();
+    f.heard =
+        f.known_nights > 0 && night - season.acclimation.nights().back().night <= kHeardNights;
+    f.learning = f.known_nights < kLearningNights;
     f.light_h = light_h;
     f.tropical = tropical;
     f.n14_c = season.acclimation.recent_c(14);
@@ -86,6 +89,12 @@ struct TestBench {
     const season::Carried carried = season.moves.take(to, since, settings->moves);
     feeding->take_move(carried, to, since, seen, season, out);
     return carried;
+  }
+  /// The air is so cold for some hours up to `t`, or to now.
+  void cold(double air_c, double hours_long = 4, Position place = Position::unknown,
+            std::optional<Instant> until = {}) {
+    const Instant t = until.value_or(now());
+    feeding->take_cold({t - from_days(hours_long / 24), t, air_c, air_c}, place, t, out);
   }
   Reply ask(RequestKind kind, std::optional<Instant> until = {}, std::optional<Instant> from = {},
             bool full = false) {

@@ -1,4 +1,4 @@
-// Who may read: names, tokens, cookies.
+// Who may read: host names, tokens, cookies.
 #include "http/access.h"
 
 #include <unistd.h>
@@ -51,7 +51,7 @@ std::string field(const Answer& answer, std::string_view name) {
   return {};
 }
 
-/// What the cookie holds that is given for the token.
+/// The value of the cookie that is set for the token.
 std::string cookie_of(const Access& access) {
   const std::string set =
       field(access.look(entering(std::string("token=") + kToken)).answer, "Set-Cookie");
@@ -70,7 +70,7 @@ Access with_token(Board board = {}) {
 
 }  // namespace
 
-TEST_CASE("On loopback only names are answered to that nobody else can own") {
+TEST_CASE("On loopback only host names that nobody else can own are answered") {
   const Access access = *Access::of({});
   for (const char* host : {"127.0.0.1", "127.0.0.1:8632", "localhost:9000", "LocalHost",
                            "localhost.", "[::1]:8632", "10.1.2.3", "board.localhost", ""}) {
@@ -86,7 +86,7 @@ TEST_CASE("On loopback only names are answered to that nobody else can own") {
   }
 }
 
-TEST_CASE("The address of the settings is a name of ours, and behind a proxy any is") {
+TEST_CASE("The settings' address is a name of ours, and behind a proxy any name is") {
   Board board;
   board.address = "https://Greenhouse.example:444";
   CHECK(Access::of(board)->look(asking("/", "greenhouse.example")).way == Access::Way::pass);
@@ -100,7 +100,7 @@ TEST_CASE("The address of the settings is a name of ours, and behind a proxy any
   CHECK(Access::of(open)->look(asking("/", "greenhouse.lan")).way == Access::Way::pass);
 }
 
-TEST_CASE("Without a token programs get 401 and people the entrance") {
+TEST_CASE("Without a token programs get 401 and people the token form") {
   const Access access = with_token();
   const auto program = access.look(asking("/api/now"));
   CHECK(program.way == Access::Way::answer);
@@ -115,7 +115,7 @@ TEST_CASE("Without a token programs get 401 and people the entrance") {
     CHECK(access.look(asking(open)).way == Access::Way::pass);
 }
 
-TEST_CASE("The token and the cookie made from it open, others wait") {
+TEST_CASE("The token and its cookie give access, others wait") {
   const Access access = with_token();
   CHECK(access.look(asking("/api/now", "localhost", kToken)).way == Access::Way::pass);
   CHECK(access.look(asking("/", "localhost", cookie_of(access))).way == Access::Way::pass);
@@ -128,7 +128,7 @@ TEST_CASE("The token and the cookie made from it open, others wait") {
   }
 }
 
-TEST_CASE("The form gives a cookie for the right token alone") {
+TEST_CASE("The form sets a cookie only for the right token") {
   const Access access = with_token();
   const auto right = access.look(entering(std::string("token=+") + kToken));
   CHECK(right.way == Access::Way::answer);
@@ -157,7 +157,7 @@ TEST_CASE("The form gives a cookie for the right token alone") {
       Contains("; Secure"));
 }
 
-TEST_CASE("After the form a reader is where it wanted to go, and never elsewhere") {
+TEST_CASE("After the form a reader gets to its page, and never elsewhere") {
   const Access access = with_token();
   const auto leads = [&](const std::string& to) {
     return field(access.look(entering(std::string("token=") + kToken, "/enter?to=" + to)).answer,
@@ -171,14 +171,14 @@ TEST_CASE("After the form a reader is where it wanted to go, and never elsewhere
   CHECK(leads("/api/now") == "/");
 }
 
-TEST_CASE("Nothing else is posted") {
+TEST_CASE("Nothing else may be posted") {
   const auto verdict = Access::of({})->look(entering("", "/api/now"));
   CHECK(verdict.answer.status == 405);
   CHECK(field(verdict.answer, "Allow") == "GET, HEAD");
   CHECK(field(Access::of({})->look(entering("token=x")).answer, "Location") == "/");
 }
 
-TEST_CASE("A token file that cannot serve is an error that says what to do") {
+TEST_CASE("An unusable token file is an error that says what to do") {
   const auto why = [](const std::string& path) {
     const auto token = read_token(path);
     REQUIRE_FALSE(token);

@@ -30,11 +30,11 @@ Limits quick() {
 
 }  // namespace
 
-TEST_CASE("A request that comes by drops is ended") {
+TEST_CASE("A request that trickles in is ended") {
   Loopback server(live_or_large, quick());
   Wire drip(server.port());
   drip.send("GET / HTTP/1.1\r\n");
-  // More of it does not buy more time.
+  // More bytes do not extend the time limit.
   std::atomic<bool> done = false;
   std::thread dripping([&] {
     for (int i = 0; !done; ++i) {
@@ -47,7 +47,7 @@ TEST_CASE("A request that comes by drops is ended") {
   dripping.join();
 }
 
-TEST_CASE("A connection that says nothing is closed without a word") {
+TEST_CASE("A silent connection is closed without an answer") {
   Loopback server(live_or_large, quick());
   Wire silent(server.port()), idle(server.port());
   idle.get("/");
@@ -68,14 +68,14 @@ TEST_CASE("A reader that does not take its answer is dropped, and others are ser
   CHECK(slow.rest().size() < 5'000'000);
 }
 
-TEST_CASE("A large answer is taken whole by one who reads") {
+TEST_CASE("A large answer arrives completely at a reader that keeps reading") {
   Loopback server(live_or_large);
   Wire wire(server.port());
   wire.get("/large");
   CHECK(wire.reply().body == std::string(50'000'000, 'x'));
 }
 
-TEST_CASE("Beyond so many connections the door is closed, and opens again") {
+TEST_CASE("Beyond the limit of connections readers are refused, and later served again") {
   Limits limits;
   limits.connections = 5;
   Loopback server(live_or_large, limits);
@@ -99,7 +99,7 @@ TEST_CASE("Beyond so many connections the door is closed, and opens again") {
   CHECK(wire.reply().status == 200);
 }
 
-TEST_CASE("Two hundred viewers hear the same, each once and in order") {
+TEST_CASE("Two hundred viewers get the same events, each once and in order") {
   Loopback server(live_or_large);
   std::vector<Wire> viewers;
   for (int i = 0; i < 200; ++i) {
@@ -113,7 +113,7 @@ TEST_CASE("Two hundred viewers hear the same, each once and in order") {
     CHECK(viewer.until("\n\n") == "retry: 2000\n\n");
   }
   CHECK(server.counters().streams == 200);
-  for (int i = 0; i < 50; ++i) server.tell("data: " + std::to_string(i) + "\n\n");
+  for (int i = 0; i < 50; ++i) server.push("data: " + std::to_string(i) + "\n\n");
   for (auto& viewer : viewers)
     for (int i = 0; i < 50; ++i)
       REQUIRE(viewer.until("\n\n") == "data: " + std::to_string(i) + "\n\n");
@@ -132,19 +132,19 @@ TEST_CASE("A viewer that does not read is dropped; it costs the others nothing")
     viewer->until("retry: 2000\n\n");
   }
   const std::string event = "data: " + std::string(5000, 'x') + "\n\n";
-  int told = 0;
-  for (; told < 2000 && server.counters().dropped_readers == 0; ++told) {
-    server.tell(event);
+  int sent = 0;
+  for (; sent < 2000 && server.counters().dropped_readers == 0; ++sent) {
+    server.push(event);
     REQUIRE(quick_one.until("\n\n") == event);
   }
   CHECK(server.counters().dropped_readers == 1);
   CHECK(server.counters().streams == 1);
-  CHECK(static_cast<std::size_t>(told) * event.size() < 2'000'000);
-  server.tell(kEvent);
+  CHECK(static_cast<std::size_t>(sent) * event.size() < 2'000'000);
+  server.push(kEvent);
   CHECK(quick_one.until("\n\n") == kEvent);
 }
 
-TEST_CASE("One event may be longer than what may wait") {
+TEST_CASE("A single event may be longer than the queue limit") {
   Limits limits;
   limits.waiting_bytes = 20'000;
   Loopback server(live_or_large, limits);
@@ -153,13 +153,13 @@ TEST_CASE("One event may be longer than what may wait") {
   viewer.until("retry: 2000\n\n");
   const std::string large = "data: " + std::string(300'000, 'x') + "\n\n";
   for (int i = 0; i < 3; ++i) {
-    server.tell(large);
+    server.push(large);
     CHECK(viewer.until("\n\n") == large);
   }
   CHECK(server.counters().dropped_readers == 0);
 }
 
-TEST_CASE("A stream shows signs of life, and outlives the time for requests") {
+TEST_CASE("A stream sends keep-alive comments, and outlives the time limit of requests") {
   Loopback server(live_or_large, quick());
   Wire viewer(server.port());
   viewer.get("/events");
@@ -168,7 +168,7 @@ TEST_CASE("A stream shows signs of life, and outlives the time for requests") {
   CHECK(server.counters().streams == 1);
 }
 
-TEST_CASE("Viewers have a bound of their own, and HEAD is none") {
+TEST_CASE("Viewers have a limit of their own, and HEAD does not count") {
   Limits limits;
   limits.streams = 2;
   Loopback server(live_or_large, limits);
@@ -185,7 +185,7 @@ TEST_CASE("Viewers have a bound of their own, and HEAD is none") {
   CHECK(three.reply().status == 200);
 }
 
-TEST_CASE("Without a file to spare nobody is let in; later they are") {
+TEST_CASE("Without a free file descriptor nobody is accepted; later they are") {
   Loopback server(live_or_large);
   rlimit before{};
   REQUIRE(::getrlimit(RLIMIT_NOFILE, &before) == 0);
@@ -206,13 +206,13 @@ TEST_CASE("Without a file to spare nobody is let in; later they are") {
   address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
   const bool connected =
       ::connect(waiting, reinterpret_cast<const sockaddr*>(&address), sizeof address) == 0;
-  const bool told = soon([&] { return !server.logged().empty(); });
+  const bool logged = soon([&] { return !server.logged().empty(); });
   early.get("/");
   const int served = early.reply().status;
   REQUIRE(::setrlimit(RLIMIT_NOFILE, &before) == 0);
   REQUIRE(connected);
-  REQUIRE(told);
-  CHECK_THAT(server.logged().front(), Contains("no reader can be let in"));
+  REQUIRE(logged);
+  CHECK_THAT(server.logged().front(), Contains("cannot accept a connection"));
   CHECK(served == 200);
   const std::string request = "GET / HTTP/1.0\r\n\r\n";
   CHECK(::send(waiting, request.data(), request.size(), MSG_NOSIGNAL) ==
@@ -224,7 +224,7 @@ TEST_CASE("Without a file to spare nobody is let in; later they are") {
   CHECK(server.logged().size() == 1);
 }
 
-TEST_CASE("Readers that hang up at any moment leave nothing behind") {
+TEST_CASE("Readers that disconnect at any moment leave nothing behind") {
   Loopback server(live_or_large);
   for (int i = 0; i < 400; ++i) {
     const char* const targets[] = {"/", "/large", "/events", "/nowhere%"};
@@ -234,7 +234,7 @@ TEST_CASE("Readers that hang up at any moment leave nothing behind") {
     wire.send(i % 3 == 0 ? request.substr(0, static_cast<std::size_t>(i) % request.size())
                          : request + request);
     if (i % 5 == 0 && i % 3 != 0) wire.until("\r\n");
-    if (i % 7 == 0) server.tell(kEvent);
+    if (i % 7 == 0) server.push(kEvent);
   }
   CHECK(soon([&] { return server.counters().connections == 0; }));
   CHECK(server.counters().streams == 0);
@@ -243,7 +243,7 @@ TEST_CASE("Readers that hang up at any moment leave nothing behind") {
   CHECK(wire.reply().status == 200);
 }
 
-TEST_CASE("The server ends at once, whoever is here") {
+TEST_CASE("The server ends at once, whoever is connected") {
   Wire* viewer = nullptr;
   std::unique_ptr<Wire> kept;
   const auto begin = std::chrono::steady_clock::now();

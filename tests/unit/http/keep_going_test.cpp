@@ -8,9 +8,10 @@
 
 using namespace plainwater::http;
 
-TEST_CASE("what ends by an exception is told and begun again, what returns has ended") {
+TEST_CASE(
+    "a coroutine that ends with an exception is logged and restarted, one that returns has ended") {
   boost::asio::io_context loop;
-  std::vector<std::string> told;
+  std::vector<std::string> logged;
   int begun = 0;
   keep_going(
       loop,
@@ -22,10 +23,10 @@ TEST_CASE("what ends by an exception is told and begun again, what returns has e
           default: co_return;
         }
       },
-      [&](const std::string& line) { told.push_back(line); });
+      [&](const std::string& line) { logged.push_back(line); });
   loop.run();  // ends when nothing is left to do
   CHECK(begun == 4);
-  CHECK(told == std::vector<std::string>{"no more files; going on in a second",
-                                         "std::bad_alloc; going on in a second",
-                                         "something unknown was thrown; going on in a second"});
+  CHECK(logged == std::vector<std::string>{"no more files; restarting in a second",
+                                           "std::bad_alloc; restarting in a second",
+                                           "something unknown was thrown; restarting in a second"});
 }

@@ -1,5 +1,4 @@
-// A server with a handler of the test's own on a real socket of loopback, and a plain client for
-// it.
+// A server with the test's own handler on a real loopback socket, and a plain client for it.
 #pragma once
 
 #include <arpa/inet.h>
@@ -17,22 +16,24 @@
 #include <thread>
 #include <utility>
 #include <vector>
-// Asio uses std::exchange without including what has it.
+// Asio uses std::exchange without including its header.
 #include <boost/asio/post.hpp>
 
 #include "http/server.h"
 
 namespace plainwater::http {
 
-/// Serves in a thread of its own until it ends.
+/// Serves on a thread of its own until destroyed.
 class Loopback {
  public:
-  explicit Loopback(Handler handler, Limits limits = {})
-      : server_(std::make_unique<Server>(loop_, ListenAddress{"127.0.0.1", 0, true}, limits,
-                                         std::move(handler), [this](const std::string& line) {
-                                           const std::lock_guard lock(mutex_);
-                                           logged_.push_back(line);
-                                         })) {
+  explicit Loopback(Handler handler, Limits limits = {}, words::Reader reader = {})
+      : server_(std::make_unique<Server>(
+            loop_, ListenAddress{"127.0.0.1", 0, true}, limits, std::move(handler),
+            [this](const std::string& line) {
+              const std::lock_guard lock(mutex_);
+              logged_.push_back(line);
+            },
+            std::move(reader))) {
     REQUIRE(server_->listen());
     port_ = server_->port();
     thread_ = std::thread([this] { loop_.run(); });
@@ -43,8 +44,8 @@ class Loopback {
     thread_.join();
   }
   int port() const { return port_; }
-  void tell(const std::string& event) {
-    on_loop([&] { server_->tell(event); });
+  void push(const std::string& event) {
+    on_loop([&] { server_->push(event); });
   }
   Counters counters() {
     Counters copy;
@@ -56,7 +57,7 @@ class Loopback {
     return logged_;
   }
   boost::asio::io_context& loop() { return loop_; }
-  /// Runs it on the loop's thread, and waits until it has.
+  /// Runs it on the loop's thread, and waits for it.
   void on_loop(const std::function<void()>& work) {
     std::atomic<bool> done = false;
     boost::asio::post(loop_, [&] {
@@ -76,7 +77,7 @@ class Loopback {
   std::thread thread_;
 };
 
-/// A connection that does what it is told. Nothing waits longer than ten seconds.
+/// A connection that the test controls. Nothing waits longer than ten seconds.
 class Wire {
  public:
   explicit Wire(int port, int receive_buffer = 0) : socket_(::socket(AF_INET, SOCK_STREAM, 0)) {
@@ -104,7 +105,7 @@ class Wire {
   void get(const std::string& target, const std::string& fields = "") {
     send("GET " + target + " HTTP/1.1\r\nHost: localhost\r\n" + fields + "\r\n");
   }
-  /// Up to and with `end`; what comes after it is kept. What there is when the connection ended
+  /// Reads up to and including `end`, keeping what follows. Returns less when the connection ends
   /// before.
   std::string until(const std::string& end) {
     for (;;) {
@@ -120,7 +121,7 @@ class Wire {
     while (more()) continue;
     return take(held_.size());
   }
-  /// The other side closed, and nothing was left to read.
+  /// True when the other side closed and nothing was left to read.
   bool ended() { return held_.empty() && !more(); }
 
   struct Reply {
@@ -161,7 +162,7 @@ class Wire {
   std::string held_;
 };
 
-/// Polls until it holds, ten seconds at most.
+/// Polls until it holds, for at most ten seconds.
 inline bool soon(const std::function<bool()>& holds) {
   for (const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(10);
        std::chrono::steady_clock::now() < end;) {

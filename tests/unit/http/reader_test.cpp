@@ -1,4 +1,4 @@
-// Requests out of bytes: whole, in parts, in a row, too long, wrong.
+// Parsing requests from bytes: whole, in parts, in a row, too long, wrong.
 #include <catch2/catch.hpp>
 
 #include "damage.h"
@@ -35,7 +35,7 @@ Request whole_request(const std::string& bytes) {
 
 }  // namespace
 
-TEST_CASE("A request is what it says") {
+TEST_CASE("A request is parsed into its parts") {
   const Request get = whole_request(kGet);
   CHECK(get.method == Method::get);
   CHECK(get.path == std::vector<std::string>{"season"});
@@ -59,7 +59,7 @@ TEST_CASE("A request is what it says") {
             .if_none_match == "\"a\", \"b\"");
 }
 
-TEST_CASE("Byte by byte it is the same request") {
+TEST_CASE("Fed byte by byte it is the same request") {
   for (const auto& bytes : {kGet, kPost}) {
     RequestReader reader{Limits{}};
     for (std::size_t i = 0; i < bytes.size(); ++i) {
@@ -71,7 +71,7 @@ TEST_CASE("Byte by byte it is the same request") {
   }
 }
 
-TEST_CASE("Requests in a row come out one after the other") {
+TEST_CASE("Requests in a row are returned one after the other") {
   RequestReader reader{Limits{}};
   reader.feed(kGet + kPost + kGet + "\r\n" + kPost);
   for (const Method method : {Method::get, Method::post, Method::get, Method::post}) {
@@ -83,7 +83,7 @@ TEST_CASE("Requests in a row come out one after the other") {
   CHECK_FALSE(reader.begun());
 }
 
-TEST_CASE("The connection stays open when both sides mean it") {
+TEST_CASE("The connection stays open when both sides want it") {
   const auto stays = [](const std::string& bytes) {
     return std::get<RequestReader::Whole>(read(bytes)).keep_alive;
   };
@@ -92,7 +92,7 @@ TEST_CASE("The connection stays open when both sides mean it") {
   CHECK_FALSE(stays("GET / HTTP/1.0\r\nConnection: keep-alive\r\n\r\n"));
 }
 
-TEST_CASE("What is too long is refused as soon as that is known") {
+TEST_CASE("A request that is too long is refused as soon as that is known") {
   const std::string field = "X: " + std::string(9000, 'x'), begin = "GET / HTTP/1.1\r\nHost: a\r\n";
   CHECK(refused(begin + field) == 431);
   CHECK(refused(begin + field + "\r\n\r\n") == 431);
@@ -109,7 +109,7 @@ TEST_CASE("What is too long is refused as soon as that is known") {
                 "\r\n0\r\n\r\n") == 413);
 }
 
-TEST_CASE("A body in chunks cannot grow by what is no body") {
+TEST_CASE("Chunk framing cannot make a body grow without limit") {
   RequestReader reader{Limits{}};
   reader.feed("POST /enter HTTP/1.1\r\nHost: a\r\nTransfer-Encoding: chunked\r\n\r\n1;");
   RequestReader::Next next = reader.next();
@@ -122,7 +122,7 @@ TEST_CASE("A body in chunks cannot grow by what is no body") {
   CHECK(fed < 20'000);
 }
 
-TEST_CASE("Where its end could be seen in two places, a request is refused") {
+TEST_CASE("A request whose end is ambiguous is refused") {
   const std::string post = "POST /enter HTTP/1.1\r\nHost: a\r\n";
   CHECK(refused(post + "Content-Length: 1\r\nContent-Length: 2\r\n\r\nab") == 400);
   CHECK(refused(post + "Content-Length: 5\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n") == 400);
@@ -132,7 +132,7 @@ TEST_CASE("Where its end could be seen in two places, a request is refused") {
   CHECK(refused(post + "Content-Length: -1\r\n\r\n") == 400);
 }
 
-TEST_CASE("What is no request of HTTP/1.1 is refused") {
+TEST_CASE("Bytes that are not an HTTP/1.1 request are refused") {
   CHECK(refused("GET / HTTP/1.1\r\n\r\n") == 400);  // no host
   CHECK(refused("GET / HTTP/1.1\r\nHost: a\r\nHost: b\r\n\r\n") == 400);
   CHECK(refused("GET a HTTP/1.1\r\nHost: a\r\n\r\n") == 400);
@@ -146,7 +146,7 @@ TEST_CASE("What is no request of HTTP/1.1 is refused") {
       417);
 }
 
-TEST_CASE("Damaged requests are refused, awaited or read, and never more") {
+TEST_CASE("Damaged requests are refused, awaited or read, and nothing else") {
   const auto look = [](const std::string& bytes) {
     RequestReader reader{Limits{}};
     reader.feed(bytes);

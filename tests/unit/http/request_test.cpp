@@ -1,4 +1,4 @@
-// Targets, forms and header fields as strangers write them.
+// Targets, forms and header fields from untrusted clients.
 #include "http/request.h"
 
 #include <catch2/catch.hpp>
@@ -9,7 +9,7 @@
 using namespace plainwater::http;
 using Pairs = std::vector<std::pair<std::string, std::string>>;
 
-TEST_CASE("A target is taken apart into path and query") {
+TEST_CASE("A target is parsed into path and query") {
   const auto request = read_target("/bench/long%20one/?days=30&name=a+b%26c&days=2&empty&=x");
   REQUIRE(request);
   CHECK(request->path == std::vector<std::string>{"bench", "long one"});
@@ -25,7 +25,7 @@ TEST_CASE("A target is taken apart into path and query") {
   CHECK(read_target("/a?b?c=d")->query == Pairs{{"b?c", "d"}});
 }
 
-TEST_CASE("What is no target is refused") {
+TEST_CASE("A malformed target is refused") {
   for (const char* bad : {"", "a", "*", "http://a/", "/%", "/%4", "/%4g", "/%zz", "/%00", "/%0a",
                           "/a?b=%0D", "/\x7f", "/a\tb", "/%ff", "/%C3", "/a?%ED%A0%80", "/a#b"}) {
     INFO(bad);
@@ -35,7 +35,7 @@ TEST_CASE("What is no target is refused") {
   CHECK_FALSE(read_target("/" + std::string(kLongestTarget, 'a')));
 }
 
-TEST_CASE("A form may hold any text in UTF-8") {
+TEST_CASE("A form may contain any UTF-8 text") {
   CHECK(*read_form("token=a%0Ab&x=") == Pairs{{"token", "a\nb"}, {"x", ""}});
   CHECK(read_form("")->empty());
   CHECK(read_form("&&")->empty());
@@ -43,7 +43,7 @@ TEST_CASE("A form may hold any text in UTF-8") {
   CHECK_FALSE(read_form("a=\xff"));
 }
 
-TEST_CASE("gzip is sent to those who take it") {
+TEST_CASE("gzip is sent to readers that accept it") {
   for (const char* yes : {"gzip", "GZIP", "deflate, gzip", "gzip;q=0.5", "br;q=1.0, gzip ; q=0.001",
                           "*", "x-gzip", "identity;q=0, *"})
     CHECK(takes_gzip(yes));
@@ -70,7 +70,7 @@ TEST_CASE("An entity tag is found among several") {
   CHECK_FALSE(names_tag("", "\"a\""));
 }
 
-TEST_CASE("A damaged target is refused, or has a path that is text") {
+TEST_CASE("A damaged target is refused, or has a path that is valid text") {
   const std::string whole = "/bench/long%20one?days=30&x=%C3%A9";
   const auto look = [](const std::string& target) {
     const auto request = read_target(target);

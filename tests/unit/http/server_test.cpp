@@ -1,4 +1,4 @@
-// The server over real sockets: forms of answers, order, connections that stay.
+// The server over real sockets: forms of answers, order, persistent connections.
 #include <zlib.h>
 
 #include <map>
@@ -17,7 +17,7 @@ const std::string kLong = [] {
   return text;
 }();
 
-/// Says what it was asked, in a form that the path chooses.
+/// Answers with the request it got, in a form that the path chooses.
 void echo(Request request, std::function<void(Handled)> done) {
   const std::string first = request.path.empty() ? "" : request.path.front();
   Handled handled{
@@ -52,7 +52,7 @@ std::string unzipped(const std::string& bytes) {
 
 }  // namespace
 
-TEST_CASE("An answer has its body, its kind and its guards") {
+TEST_CASE("An answer has its body, its type and its security headers") {
   Loopback server(echo);
   Wire wire(server.port());
   for (const char* target : {"/today", "/problem"}) {
@@ -73,7 +73,7 @@ TEST_CASE("An answer has its body, its kind and its guards") {
   }
 }
 
-TEST_CASE("A refusal has the guards too, and ends the connection") {
+TEST_CASE("A refusal has the security headers too, and ends the connection") {
   Loopback server(echo);
   Wire wire(server.port());
   wire.send("rubbish\r\n\r\n");
@@ -86,7 +86,26 @@ TEST_CASE("A refusal has the guards too, and ends the connection") {
   CHECK(server.counters().bad_requests == 1);
 }
 
-TEST_CASE("One connection serves many requests, also those sent ahead") {
+TEST_CASE("A problem is said in the reader's language; who asks wrongly gets English") {
+  const auto read = words::read_language("language: de\nweb.no-page: \"Keine solche Seite.\"\n");
+  REQUIRE(read.faults.empty());
+  const auto no_page = [](const Request&, const std::function<void(Handled)>& done) {
+    done(Handled{problem(404, words::say("web.no-page"))});
+  };
+  for (const auto& [reader, detail] :
+       {std::pair(words::Reader(), "There is no such page."),
+        std::pair(words::Reader{read.language, {}}, "Keine solche Seite.")}) {
+    Loopback server(no_page, {}, reader);
+    Wire wire(server.port());
+    wire.send("GET / HTTP/1.1\r\nHost: localhost\r\n\r\n");
+    CHECK_THAT(wire.reply().body, Contains(detail));
+    Wire wrong(server.port());
+    wrong.send("rubbish\r\n\r\n");
+    CHECK_THAT(wrong.reply().body, Contains("\"detail\":\""));
+  }
+}
+
+TEST_CASE("One connection serves many requests, even pipelined ones") {
   Loopback server(echo);
   Wire wire(server.port());
   std::string ahead;
@@ -120,7 +139,7 @@ TEST_CASE("HEAD gives the same head without a body") {
   CHECK(get.body == kLong);
 }
 
-TEST_CASE("gzip is another answer with a tag of its own; who has it is told so") {
+TEST_CASE("gzip is another answer with its own tag; a reader that has it gets 304") {
   Loopback server(echo);
   Wire wire(server.port());
   wire.get("/long");
@@ -146,7 +165,7 @@ TEST_CASE("gzip is another answer with a tag of its own; who has it is told so")
   CHECK(again("\"other\"", "").status == 200);
 }
 
-TEST_CASE("Other methods are refused and the connection goes on") {
+TEST_CASE("Other methods are refused and the connection stays open") {
   Loopback server(echo);
   Wire wire(server.port());
   for (const char* method : {"DELETE", "PUT", "OPTIONS", "BREW"}) {
@@ -159,7 +178,7 @@ TEST_CASE("Other methods are refused and the connection goes on") {
   CHECK(wire.reply().status == 200);
 }
 
-TEST_CASE("Long answers come in pieces; one that breaks off is seen to") {
+TEST_CASE("Long answers come in pieces; an incomplete one is recognisable") {
   Loopback server(echo);
   Wire wire(server.port());
   wire.get("/pieces");
@@ -178,7 +197,7 @@ TEST_CASE("Long answers come in pieces; one that breaks off is seen to") {
   CHECK(old.rest().size() == 3000);
 }
 
-TEST_CASE("HTTP/1.0 gets its answer and the end") {
+TEST_CASE("HTTP/1.0 gets its answer and a close") {
   Loopback server(echo);
   Wire wire(server.port());
   wire.send("GET /today HTTP/1.0\r\n\r\n");
@@ -186,7 +205,7 @@ TEST_CASE("HTTP/1.0 gets its answer and the end") {
   CHECK(wire.ended());
 }
 
-TEST_CASE("What is too long is told so, though more of it comes") {
+TEST_CASE("A request that is too long is answered, though more of it comes") {
   Loopback server(echo);
   Wire body(server.port());
   body.send("POST /enter HTTP/1.1\r\nHost: a\r\nContent-Length: 100000\r\n\r\n" +
@@ -200,7 +219,7 @@ TEST_CASE("What is too long is told so, though more of it comes") {
   CHECK(target.reply().status == 414);
 }
 
-TEST_CASE("Answers may come later and from a slow handler, the order stays") {
+TEST_CASE("Answers may come later and from a slow handler; the order is kept") {
   std::vector<std::function<void(Handled)>> open;
   Loopback server(
       [&](Request, std::function<void(Handled)> done) { open.push_back(std::move(done)); });
@@ -234,7 +253,7 @@ TEST_CASE("A late answer takes a second, however many wait") {
   CHECK(std::chrono::steady_clock::now() - begin >= std::chrono::milliseconds(990));
 }
 
-TEST_CASE("A port that is taken is an error that says so") {
+TEST_CASE("A port in use is reported as an error") {
   boost::asio::io_context loop;
   Loopback first(echo);
   Server second(loop, {"127.0.0.1", first.port(), true}, {}, echo, [](const std::string&) {});

@@ -41,7 +41,7 @@ TEST_CASE("without an own time only a first, live delivery has one") {
         Answer(Refusal::untimed_before_fence));
 }
 
-TEST_CASE("more than 5 min ahead is the future") {
+TEST_CASE("more than 5 min ahead is in the future") {
   CHECK(reading_time(timed(kNow + minutes(5)), arrival(false, false, true)) ==
         Answer(TimeToUse{kNow + minutes(5), false}));
   const Instant later = kNow + minutes(5) + milliseconds(1);
@@ -50,7 +50,7 @@ TEST_CASE("more than 5 min ahead is the future") {
         Answer(TimeToUse{kNow + hours(1), true}));
 }
 
-TEST_CASE("with the time from the readings only an own time counts, and none far ahead") {
+TEST_CASE("when time comes from the readings only an own time counts, and none far ahead") {
   const Instant engine = kNow - kDay;
   for (const bool after_fence : {false, true}) {
     const auto live = arrival(false, false, after_fence);
@@ -76,7 +76,7 @@ TEST_CASE("a pump's clock that was never set, or is ahead, is not used") {
   CHECK(pump_time(unset + seconds(1), live) == PumpTime{unset + seconds(1)});
   CHECK(pump_time(kNow + kFuture, live) == PumpTime{kNow + kFuture});
   CHECK(pump_time(kNow + kFuture + milliseconds(1), live) == PumpTime{std::nullopt, true});
-  // Of one that was kept nobody knows when it was sent: its own time is all that there is.
+  // Nobody knows when a retained message was sent: its own time is all there is.
   CHECK(pump_time(kNow + hours(1), arrival(true, false, true)) == PumpTime{kNow + hours(1)});
   CHECK(pump_time(kNow + hours(1), arrival(false, true, true)) == PumpTime{kNow + hours(1)});
   CHECK(pump_time(kNow + hours(1), arrival(false, false, false)) == PumpTime{kNow + hours(1)});

@@ -6,7 +6,7 @@
 namespace plainwater::intake {
 namespace {
 
-/// Settings with these sensors (given in the order of their names) and mappings of (name, topic).
+/// Settings with these sensors (in order of their names) and mappings of (name, topic).
 std::shared_ptr<const Settings> settings(
     std::vector<std::string> sensors, std::vector<std::pair<std::string, std::string>> mappings) {
   auto made = std::make_shared<Settings>();
@@ -20,7 +20,7 @@ std::shared_ptr<const Settings> settings(
   return made;
 }
 
-/// "sensor<topic filter, …" of what the topic feeds.
+/// "sensor<topic filter, …" for what the topic feeds.
 std::string fed(const Catalogue& catalogue, const Settings& settings, std::string_view topic) {
   std::string text;
   for (const Match& m : catalogue.match(topic))
@@ -31,7 +31,7 @@ std::string fed(const Catalogue& catalogue, const Settings& settings, std::strin
 
 }  // namespace
 
-TEST_CASE("topic filters take what MQTT says") {
+TEST_CASE("topic filters match as MQTT defines") {
   CHECK(filter_takes("a/b", "a/b"));
   CHECK_FALSE(filter_takes("a/b", "a/b/c"));
   CHECK_FALSE(filter_takes("a/b", "a"));
@@ -54,7 +54,7 @@ TEST_CASE("topic filters take what MQTT says") {
   CHECK(levels == std::vector<std::string_view>{"one", "two", "three/four"});
 }
 
-TEST_CASE("a filter covers another when it takes all of its topics") {
+TEST_CASE("a filter covers another when it matches all of its topics") {
   CHECK(filter_covers("a/#", "a/b/+"));
   CHECK(filter_covers("a/#", "a/#"));
   CHECK(filter_covers("a/#", "a"));
@@ -88,7 +88,7 @@ TEST_CASE("a family names its sensors by the wildcards") {
   CHECK(catalogue.subscriptions().size() == 2);
 }
 
-TEST_CASE("the rest of a topic is one wildcard, and numbers stand for levels in any order") {
+TEST_CASE("the rest of a topic is one wildcard, and numbers refer to levels in any order") {
   const auto s =
       settings({"b-of-a", "tail"}, {{"{2}-of-{1}", "x/+/+"}, {"{1}", "y/#"}, {"{3}", "x/+/+"}});
   const Catalogue catalogue(s);
@@ -113,12 +113,12 @@ TEST_CASE("a sensor with an entry of its own is never fed by a family") {
   CHECK(fed(catalogue, *s, "fahrenheit/long-c") == "long-c<fahrenheit/long-c");
 }
 
-TEST_CASE("what no sensor uses is not asked for") {
+TEST_CASE("unused topics are not subscribed to") {
   const auto s = settings({"mist"}, {{"idle", "air/idle"}, {"mist", ""}});
   CHECK(Catalogue(s).subscriptions().empty());
 }
 
-TEST_CASE("a topic may feed sensors and pumps' reports alike") {
+TEST_CASE("a topic may feed both sensors and pump reports") {
   auto made = std::make_shared<Settings>(*settings({"mist"}, {{"mist", "house/mist"}}));
   for (const auto& [name, topic] : {std::pair("meter", "house/mist"), std::pair("any", "house/+"),
                                     std::pair("other", "shed/pump"), std::pair("none", "")}) {

@@ -1,5 +1,4 @@
-// Every beginning of every form of payload, and every small damage to it, gives a value or a
-// reason.
+// Every prefix of every payload format, and every small damage to it, gives a value or a reason.
 #include "damage.h"
 
 #include <catch2/catch.hpp>
@@ -56,7 +55,7 @@ const std::string kDoses = R"({"litres":5.5,"feed":"6000","ec":0.85,"at":1789363
 const std::string kDosePack =
     R"([{"bn":"b:","bt":1789363860,"n":"litres","u":"l","v":5.5},{"n":"ec","u":"S/m","v":0.085},{"n":"feed","t":60,"v":9}])";
 
-/// No beginning of a JSON text that is an object or a list is JSON itself.
+/// No proper prefix of a JSON object or list is JSON.
 template <class Mapping>
 void check_prefixes(const std::string& whole, const Mapping& mapping) {
   REQUIRE_FALSE(decode_bytes(whole, mapping).refusal);
@@ -85,21 +84,21 @@ void check_damage(const std::string& whole, const Mapping& mapping) {
 
 }  // namespace
 
-TEST_CASE("no beginning of a JSON payload is one") {
+TEST_CASE("no prefix of a JSON payload is valid") {
   check_prefixes(kJson, json_mapping());
   check_prefixes(kSenml, senml_mapping());
   check_prefixes(kDoses, dose_form(PayloadForm::json));
   check_prefixes(kDosePack, dose_form(PayloadForm::senml));
 }
 
-TEST_CASE("damaged payloads are read or refused, and the same way twice") {
+TEST_CASE("damaged payloads are read or refused, with the same result twice") {
   check_damage(kJson, json_mapping());
   check_damage(kSenml, senml_mapping());
   check_damage(kDoses, dose_form(PayloadForm::json));
   check_damage(kDosePack, dose_form(PayloadForm::senml));
 }
 
-TEST_CASE("the beginnings of a plain number that are numbers, exactly") {
+TEST_CASE("exactly the prefixes of a plain number that are numbers are read") {
   const auto read = [](const std::string& whole) {
     std::set<std::string> accepted;
     for_every_prefix(whole, [&](const std::string& text) {
@@ -113,8 +112,8 @@ TEST_CASE("the beginnings of a plain number that are numbers, exactly") {
   };
   CHECK(read("21.4") == std::set<std::string>{"2", "21", "21."});
   CHECK(read(" -21.4e0 ") == std::set<std::string>{" -2", " -21", " -21.", " -21.4", " -21.4e0"});
-  // What is cut off is lost to the eye of a reader too; a mapping of JSON notices, a plain number
-  // cannot.
+  // A human reader could not notice the missing digits either; JSON mappings notice truncation, a
+  // plain number cannot.
   CHECK(read("1000") == std::set<std::string>{"1", "10", "100"});
 
   PumpReport meter;
@@ -124,7 +123,7 @@ TEST_CASE("the beginnings of a plain number that are numbers, exactly") {
   });
 }
 
-TEST_CASE("no beginning of a contact's word is a word") {
+TEST_CASE("no prefix of a contact's word is a word") {
   SensorMapping contact;
   contact.quantity = Quantity::place;
   for (const std::string word : {"outdoors", "indoors"}) {

@@ -44,13 +44,13 @@ DecodedDoses decode_dose(const std::string& bytes, const PumpReport& mapping) {
   return decode_doses(payload, mapping);
 }
 DecodedDoses refused_dose(Refusal reason) { return {{}, reason}; }
-DecodedDoses just_dose(ToldDose told) { return {{std::move(told)}, {}}; }
+DecodedDoses just_dose(ReportedDose dose) { return {{std::move(dose)}, {}}; }
 
 const Instant kDoseMorning = parse_rfc3339("2026-09-14T05:31:00Z").value();
 
 }  // namespace
 
-TEST_CASE("a pump's plain number is what the mapping says it is") {
+TEST_CASE("a pump's plain number means what the mapping says") {
   CHECK(decode_dose(" 12.5\n", number_form(DoseField::litres)) == just_dose({.litres = 12.5}));
   CHECK(decode_dose("12.5", number_form(DoseField::litres_total)) ==
         just_dose({.litres_total = 12.5}));
@@ -83,7 +83,7 @@ TEST_CASE("pulses become litres and millilitres, and EC comes in either unit") {
   CHECK(decode_dose("50", mapping) == just_dose({.strength_percent = 50}));
 }
 
-TEST_CASE("a pump's number that cannot be is refused for what it is") {
+TEST_CASE("an impossible number from a pump is refused with the right reason") {
   for (const char* text : {"", " ", "12,5", "5 L", "{}", "five"})
     CHECK(decode_dose(text, number_form(DoseField::litres)) == refused_dose(Refusal::not_a_number));
   for (const char* text : {"nan", "inf", "1e400"})
@@ -107,7 +107,7 @@ TEST_CASE("a pump's number that cannot be is refused for what it is") {
   CHECK(decode_dose("1e300", huge) == refused_dose(Refusal::not_finite));
 }
 
-TEST_CASE("a pump's JSON gives what the pointers name") {
+TEST_CASE("a pump's JSON is read by the pointers") {
   CHECK(
       decode_dose(
           R"({"water":{"given":5,"total":"1205.5"},"feed":25,"feed_total":6000,"percent":50,"ec":0.85,"drain":1.2,"t":18.5,)"
@@ -132,8 +132,7 @@ TEST_CASE("a pump's JSON gives what the pointers name") {
   CHECK(decode_dose(R"({"ec":850,"t":293.15})", mapping) == just_dose({.ec = 0.85, .water_c = 20}));
 }
 
-TEST_CASE(
-    "a pump's time is text, seconds or milliseconds; one that cannot be read spoils the report") {
+TEST_CASE("a pump's time is text, seconds or milliseconds; an unreadable one spoils the report") {
   const auto with_time = [](const std::string& time) {
     return decode_dose(R"({"feed":1,"at":)" + time + "}", dose_json());
   };
@@ -147,7 +146,7 @@ TEST_CASE(
     CHECK(with_time(bad) == refused_dose(Refusal::bad_time));
 }
 
-TEST_CASE("what a pump tells badly is named, and the rest stands") {
+TEST_CASE("a pump's bad fields are reported, and the rest counts") {
   CHECK(decode_dose(R"({"water":{"given":-1},"feed":25})", dose_json()) ==
         DecodedDoses{{{.feed_ml = 25}}, Refusal::out_of_domain});
   CHECK(decode_dose(R"({"water":{"given":"n/a"},"feed":true,"ec":0.5})", dose_json()) ==
@@ -162,7 +161,7 @@ TEST_CASE("what a pump tells badly is named, and the rest stands") {
     CHECK(decode_dose(text, dose_json()) == refused_dose(Refusal::missing_field));
 }
 
-TEST_CASE("a pump's bytes are bounded as a sensor's are") {
+TEST_CASE("a pump's payload is limited as a sensor's is") {
   for (const char* text : {"", "{", "nope", "{\"feed\":NaN}", "{\"feed\":1,}"})
     CHECK(decode_dose(text, dose_json()) == refused_dose(Refusal::not_json));
   CHECK(decode_dose("{\"feed\":\"\xff\"}", dose_json()) == refused_dose(Refusal::not_utf8));
@@ -178,7 +177,7 @@ TEST_CASE("a pump's bytes are bounded as a sensor's are") {
         refused_dose(Refusal::too_large));
 }
 
-TEST_CASE("every beginning of a pump's payload gives figures or a reason") {
+TEST_CASE("every prefix of a pump's payload gives figures or a reason") {
   const std::string json =
       R"({"water":{"given":5.5},"feed":"25","at":"2026-09-14T05:31:00.5Z","note":"é\u00e9"})";
   for (std::size_t n = 0; n < json.size(); ++n) {
@@ -223,7 +222,7 @@ TEST_CASE("SenML: records of one time are one report, and units are converted") 
       just_dose({.litres = 5, .feed_ml = 6, .strength_percent = 50, .ec = 0.85, .water_c = 18}));
 }
 
-TEST_CASE("SenML: each time of a pack is a report, in order; the first of two values stands") {
+TEST_CASE("SenML: each time in a pack is a report, in order; the first of two values counts") {
   CHECK(
       decode_dose(
           R"([{"n":"water","t":1789363920,"v":2},{"n":"water","t":1789363860,"v":1},{"n":"water","t":1789363860,"v":9},
@@ -236,7 +235,7 @@ TEST_CASE("SenML: each time of a pack is a report, in order; the first of two va
         DecodedDoses{{{.litres = 1, .from_arrival = Span(-60'000)}, {.litres = 2}}, {}});
 }
 
-TEST_CASE("SenML: what is wrong with a pump's record is told, and the others stand") {
+TEST_CASE("SenML: a fault in one pump record is reported, and the others count") {
   const auto refusal = [](const char* text) { return decode_dose(text, dose_senml()).refusal; };
   for (const char* text :
        {"{}", "[]", "[5]", R"([{"bver":11,"n":"water","v":1}])", R"([{"n":"water","v":1},5])"})
@@ -259,7 +258,7 @@ TEST_CASE("SenML: what is wrong with a pump's record is told, and the others sta
                     dose_senml()) == refused_dose(Refusal::missing_field));
 }
 
-TEST_CASE("sensors and pumps read one payload") {
+TEST_CASE("sensors and pumps can share a payload") {
   const std::string bytes = R"({"air":20,"feed":25})";
   Payload payload(bytes);
   SensorMapping sensor;

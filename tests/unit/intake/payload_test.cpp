@@ -65,7 +65,7 @@ TEST_CASE("a plain number is a reading of the mapping's quantity") {
   CHECK(decode("61", mapping) == just({humidity(59000)}));
 }
 
-TEST_CASE("what is no plain number is refused for what it is") {
+TEST_CASE("text that is not a plain number is refused with the right reason") {
   for (const char* text :
        {"", " ", "21,4", "21.4 C", "0x15", "++1", "+-1", "twenty", "{}", "1 2", "-", "."})
     CHECK(decode(text, number_form()) == refused(Refusal::not_a_number));
@@ -89,7 +89,7 @@ TEST_CASE("units become degrees Celsius, then scale, then offset") {
   CHECK(decode("1e300", mapping) == refused(Refusal::not_finite));
 }
 
-TEST_CASE("a JSON object gives what the pointers name") {
+TEST_CASE("a JSON object is read by the pointers") {
   CHECK(decode(R"({"air":{"temperature":21.4,"humidity":61},"at":"2026-09-14T05:31:00Z"})",
                json_form()) == just({temperature(21400, kMorning), humidity(61000, kMorning)}));
   CHECK(decode(R"({"air":{"temperature":"21.4","humidity":" 61 "}})", json_form()) ==
@@ -114,7 +114,7 @@ TEST_CASE("a missing quantity is no fault while the other one is there") {
   CHECK(decode("7", json_form()) == refused(Refusal::missing_field));
 }
 
-TEST_CASE("a bad quantity is told, the good one stands") {
+TEST_CASE("a bad quantity is reported, the good one counts") {
   CHECK(decode(R"({"air":{"temperature":"n/a","humidity":61}})", json_form()) ==
         Decoded{{humidity(61000)}, Refusal::not_a_number});
   CHECK(decode(R"({"air":{"temperature":true,"humidity":{}}})", json_form()) ==
@@ -141,7 +141,7 @@ TEST_CASE("a reading's own time: text, seconds, milliseconds") {
     CHECK(with_time(bad) == refused(Refusal::bad_time));
 }
 
-TEST_CASE("bytes that are no JSON are refused for what they are") {
+TEST_CASE("bytes that are not JSON are refused with the right reason") {
   for (const char* text : {"", "{", "nope", "{\"air\":NaN}", "{\"air\":Infinity}", "{}{}",
                            "{'air':1}", "{\"air\":1,}"})
     CHECK(decode(text, json_form()) == refused(Refusal::not_json));
@@ -152,7 +152,7 @@ TEST_CASE("bytes that are no JSON are refused for what they are") {
         just({temperature(21000)}));
 }
 
-TEST_CASE("deep and large payloads are refused without being walked") {
+TEST_CASE("deep and large payloads are refused without being parsed") {
   CHECK(decode(std::string(30'000, '['), json_form()) == refused(Refusal::too_deep));
   CHECK(decode(std::string(17, '[') + std::string(17, ']'), json_form()) ==
         refused(Refusal::too_deep));
@@ -198,7 +198,7 @@ TEST_CASE("a contact's plain word is a place") {
   CHECK(decode("outdoors\xff", mapping) == refused(Refusal::not_utf8));
   mapping.outdoors_word = "0";
   mapping.indoors_word = "im Haus";
-  mapping.offset_c = 5;  // of temperatures only
+  mapping.offset_c = 5;  // only for temperatures
   CHECK(decode("0", mapping) == just({place(1000)}));
   CHECK(decode("im Haus", mapping) == just({place(0)}));
   for (const char* text : {"0.0", "00", "-0", "imHaus", "indoors"})
@@ -232,7 +232,7 @@ TEST_CASE("a contact's word in JSON is text, a whole number or a truth value") {
   CHECK(with_place("-1.0") == refused(Refusal::unknown_word));
 }
 
-TEST_CASE("a word that nobody knows leaves the air beside it, and a missing one is no fault") {
+TEST_CASE("an unknown word does not affect the air beside it, and a missing one is no fault") {
   SensorMapping mapping = json_form();
   mapping.place = "/where";
   CHECK(decode(R"({"air":{"temperature":21,"humidity":61},"where":"outdoors"})", mapping) ==
@@ -246,7 +246,7 @@ TEST_CASE("a word that nobody knows leaves the air beside it, and a missing one 
   CHECK(decode(R"({"where":"indoors","at":"yesterday"})", mapping) == refused(Refusal::bad_time));
 }
 
-TEST_CASE("several mappings read one payload") {
+TEST_CASE("several mappings can read one payload") {
   const std::string bytes = R"({"near":20,"far":22})";
   Payload payload(bytes);
   SensorMapping near = json_form(), far = json_form();

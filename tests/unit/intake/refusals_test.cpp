@@ -5,7 +5,7 @@
 
 namespace plainwater::intake {
 
-TEST_CASE("every refusal has a name of its own and a remedy") {
+TEST_CASE("every refusal has its own name and a remedy") {
   std::set<std::string> names;
   for (std::size_t i = 0; i < kRefusals; ++i) {
     CHECK(names.insert(name_of(static_cast<Refusal>(i))).second);
@@ -16,7 +16,7 @@ TEST_CASE("every refusal has a name of its own and a remedy") {
   CHECK(std::string(name_of(Refusal::unknown_word)) == "unknown-word");
 }
 
-TEST_CASE("the first of a kind is worth a line, the next are only counted") {
+TEST_CASE("the first of a kind is worth a log line, the next are only counted") {
   Refusals refusals;
   CHECK(refusals.count(Refusal::not_json, "a"));
   CHECK_FALSE(refusals.count(Refusal::not_json, "a"));
@@ -27,7 +27,7 @@ TEST_CASE("the first of a kind is worth a line, the next are only counted") {
   CHECK(refusals.total() == 4);
 }
 
-TEST_CASE("topics are remembered up to a bound, first reasons always") {
+TEST_CASE("topics are remembered up to a limit, first reasons always") {
   Refusals refusals;
   std::size_t lines = 0;
   for (int i = 0; i < 1000; ++i)

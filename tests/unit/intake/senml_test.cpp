@@ -30,7 +30,7 @@ const Instant kBase = from_seconds(1'789'363'860);
 
 }  // namespace
 
-TEST_CASE("SenML: base fields hold for the records that follow") {
+TEST_CASE("SenML: base fields apply to the records that follow") {
   const Decoded decoded = decode_pack(R"([
       {"bn":"urn:dev:bench-7:","bt":1789363860,"bu":"Cel","bver":10,"n":"air","v":19.5},
       {"n":"air","t":60,"v":19.75},
@@ -57,7 +57,7 @@ TEST_CASE("SenML: the base value is added, and units are converted") {
         Decoded{{at(kBase, T, 21000)}, {}});
 }
 
-TEST_CASE("SenML: times below 2^28 count from the arrival") {
+TEST_CASE("SenML: times below 2^28 are relative to the arrival") {
   CHECK(decode_pack(R"([{"n":"a","v":1},{"n":"a","v":2,"t":-90.5},{"n":"a","v":3,"t":268435455}])",
                     mapping_of("a")) ==
         Decoded{{relative(Span{0}, T, 1000), relative(Span{-90'500}, T, 2000),
@@ -82,7 +82,7 @@ TEST_CASE("SenML: a family shares one mapping by the record's own name") {
   }
 }
 
-TEST_CASE("SenML: what is wrong is told") {
+TEST_CASE("SenML: faults are reported") {
   const auto refusal = [](const char* text) {
     return decode_pack(text, mapping_of("a", "h")).refusal;
   };

@@ -17,7 +17,7 @@ const MessageCheck& loose() {
   return check;
 }
 
-/// "valid", "unknown", or the field and what is wrong.
+/// "valid", "unknown", or the field and its fault.
 std::string verdict(const MessageCheck& check, std::string_view topic, std::string_view payload) {
   const Judged judged = check.judge(topic, payload);
   if (judged.verdict == Verdict::valid) return "valid";
@@ -39,7 +39,7 @@ MessageCheck with_settings() {
 
 }  // namespace
 
-TEST_CASE("every embedded schema can be read and refuses what is nothing of its kind") {
+TEST_CASE("every embedded schema can be read and refuses messages of other kinds") {
   for (const char* name : {"climate", "decision", "dosed", "notice", "order", "position", "reply",
                            "request", "senml", "service"}) {
     CAPTURE(name);
@@ -50,7 +50,7 @@ TEST_CASE("every embedded schema can be read and refuses what is nothing of its 
   CHECK(schema_text("nothing").empty());
 }
 
-TEST_CASE("a fault is told with its field") {
+TEST_CASE("a fault is reported with its field") {
   CHECK(verdict("plainwater/h/replies/1", kReply) == "valid");
   CHECK(verdict("plainwater/h/replies/1", R"({"id":"1","done":true,"problem":""})") ==
         "/text: is missing");
@@ -74,14 +74,14 @@ TEST_CASE("a fault is told with its field") {
   CHECK(verdict("plainwater/h/benches/b/order", "{").find("is not JSON") != std::string::npos);
 }
 
-TEST_CASE("of a service that says offline, what offline lacks is told") {
+TEST_CASE("for a service that is offline, missing fields of the offline form are reported") {
   CHECK(verdict("plainwater/h/service/main",
                 R"({"state":"offline","instance":"main","version":"0.1.0"})") == "valid");
   CHECK(verdict("plainwater/h/service/main", R"({"state":"offline","instance":"main"})") ==
         "/version: is missing");
 }
 
-TEST_CASE("the service's own readers have the last word about what it takes") {
+TEST_CASE("the service's own readers decide about what it accepts") {
   const std::string long_request =
       R"({"id":"1","who":"I","request":"hold","bench":"b")" + std::string(17000, ' ') + "}";
   CHECK(verdict("plainwater/h/requests", long_request).find("would be refused") !=
@@ -90,7 +90,7 @@ TEST_CASE("the service's own readers have the last word about what it takes") {
             .find("would be refused") != std::string::npos);
 }
 
-TEST_CASE("plain text keeps to its forms") {
+TEST_CASE("plain text must have its form") {
   for (const char* good : {"0", "5", "100"})
     CHECK(verdict("plainwater/h/benches/b/strength", good) == "valid");
   for (const char* bad : {"", "101", "-1", "5.0", " 5", "05", "5 ", "five"})
@@ -103,13 +103,13 @@ TEST_CASE("plain text keeps to its forms") {
   CHECK(verdict("plainwater/h/service/main/fence", "x-1") == "valid");
 }
 
-TEST_CASE("topics that are not known are said to be") {
+TEST_CASE("unknown topics are reported as such") {
   CHECK(verdict("house/east/air", "21") == "unknown");
   CHECK(verdict("plainwater/h/benches/b/ordr", "{}") == ": is a topic that is not known");
   CHECK(verdict("plainwater/h/notices/later", "x") == ": is a topic that is not known");
 }
 
-TEST_CASE("settings know benches, sensors and boards") {
+TEST_CASE("settings supply benches, sensors and boards") {
   const auto check = with_settings();
   const auto loaded = load_settings_file(std::string(PLAINWATER_SOURCE) + "/config/sample.yaml");
   const Settings& settings = *loaded.settings;
@@ -143,7 +143,7 @@ TEST_CASE("damaged messages are judged, never fatal") {
       refused += verdict("plainwater/h/requests", flipped) != "valid";
     }
   }
-  // What is left changes the text of a field, or a digit of the time.
+  // The remaining changes affect a field's text, or a digit of the time.
   CHECK(refused > tried / 2);
   CHECK(verdict("plainwater/h/replies/1", R"({"id":")" + std::string(1'000'000, '1') +
                                               R"(","done":true,"problem":"","text":""})") ==

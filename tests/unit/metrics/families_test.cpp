@@ -57,7 +57,7 @@ const prometheus::MetricFamily* find(const Families& all, const std::string& nam
   return found == all.end() ? nullptr : &*found;
 }
 
-/// The sample whose labels hold all of these; none when there is none.
+/// The sample whose labels include all of these; none if there is none.
 std::optional<double> value(const Families& all, const std::string& name,
                             std::vector<std::pair<std::string, std::string>> labels = {}) {
   const auto* family = find(all, name);
@@ -80,7 +80,7 @@ struct House {
   Settings settings;
   std::optional<BoardFigures> board;
 
-  Families told() const {
+  Families published() const {
     return families(
         {std::make_shared<status::Status>(status), std::make_shared<Settings>(settings), board});
   }
@@ -94,10 +94,10 @@ std::size_t series(const Families& all) {
 
 }  // namespace
 
-TEST_CASE("A bench's figures are told in base units") {
+TEST_CASE("A bench's figures are published in base units") {
   House house;
   house.status.benches = {bench("long")};
-  const auto all = house.told();
+  const auto all = house.published();
   const auto of = [&](const std::string& name) {
     return value(all, "plainwater_bench_" + name, {{"bench", "long"}});
   };
@@ -119,10 +119,10 @@ TEST_CASE("A bench's figures are told in base units") {
   CHECK(value(all, "plainwater_bench_feeding_cause", {{"cause", "cool-nights"}}) == 1);
 }
 
-TEST_CASE("What is not known is left out, and so is a family that says nothing") {
+TEST_CASE("Unknown values are left out, and so is a family without samples") {
   House house;
   house.status.benches = {unknown_bench("new"), bench("long")};
-  auto all = house.told();
+  auto all = house.published();
   for (const char* name : {"temperature_celsius", "humidity_ratio", "night_mean_celsius",
                            "metabolic_rate_ratio", "salts_siemens_per_metre",
                            "watered_timestamp_seconds", "air_timestamp_seconds", "feeding_cause"}) {
@@ -132,17 +132,17 @@ TEST_CASE("What is not known is left out, and so is a family that says nothing")
   }
   CHECK(value(all, "plainwater_bench_strength_ratio", {{"bench", "new"}}) == 0);
   house.status.benches = {unknown_bench("new")};
-  all = house.told();
+  all = house.published();
   CHECK(find(all, "plainwater_bench_temperature_celsius") == nullptr);
   CHECK(find(all, "plainwater_engine_timestamp_seconds") == nullptr);
   for (const auto& family : all) CHECK_FALSE(family.metric.empty());
 }
 
-TEST_CASE("Of each set of states just one holds") {
+TEST_CASE("In each set of states exactly one is 1") {
   House house;
   house.status.benches = {bench("long")};
   house.status.benches[0].place.position = Position::outdoors;
-  const auto all = house.told();
+  const auto all = house.published();
   CHECK(value(all, "plainwater_bench_feeding", {{"feeding", "reduced"}}) == 1);
   CHECK(value(all, "plainwater_bench_feeding", {{"feeding", "full"}}) == 0);
   CHECK(value(all, "plainwater_bench_feeding", {{"feeding", "plain-water"}}) == 0);
@@ -151,7 +151,7 @@ TEST_CASE("Of each set of states just one holds") {
   CHECK(value(all, "plainwater_bench_position", {{"position", "unknown"}}) == 0);
 }
 
-TEST_CASE("A hold is told under its cause, with its ends") {
+TEST_CASE("A hold is published under its cause, with its ends") {
   House house;
   house.status.benches = {bench("long"), bench("mist")};
   feeding::HoldView hold;
@@ -160,7 +160,7 @@ TEST_CASE("A hold is told under its cause, with its ends") {
   hold.planned_end = from_seconds(1'792'000'000);
   hold.latest_end = kForever;
   house.status.benches[0].hold = hold;
-  const auto all = house.told();
+  const auto all = house.published();
   CHECK(value(all, "plainwater_bench_hold", {{"bench", "long"}, {"cause", "sharp-drop"}}) == 1);
   CHECK(value(all, "plainwater_bench_hold", {{"bench", "long"}, {"cause", "grower"}}) == 0);
   CHECK(value(all, "plainwater_bench_hold", {{"bench", "mist"}, {"cause", "sharp-drop"}}) == 0);
@@ -174,13 +174,13 @@ TEST_CASE("A hold is told under its cause, with its ends") {
       value(all, "plainwater_bench_hold_latest_end_timestamp_seconds", {{"bench", "long"}}));
 }
 
-TEST_CASE("A sensor of two benches is told once, with its doubt") {
+TEST_CASE("A sensor of two benches is published once, with its doubt") {
   House house;
   house.status.benches = {bench("long"), bench("mist")};
   house.status.sensors = house.status.benches[0].sensors =
       house.status.benches[1].sensors = {{"shared", false, "stuck", kNever, kNever, "long"}};
   house.status.sensors.push_back({"weather", true, "", kNever, kNever, ""});  // on no bench
-  const auto all = house.told();
+  const auto all = house.published();
   CHECK(find(all, "plainwater_sensor_trusted")->metric.size() == 2);
   CHECK(value(all, "plainwater_sensor_trusted", {{"sensor", "weather"}}) == 1);
   CHECK(value(all, "plainwater_sensor_trusted", {{"sensor", "shared"}}) == 0);
@@ -190,7 +190,7 @@ TEST_CASE("A sensor of two benches is told once, with its doubt") {
   CHECK(find(all, "plainwater_sensor_last_reading_timestamp_seconds") == nullptr);
 }
 
-TEST_CASE("Pumps, settings' limits, notices and pages are told") {
+TEST_CASE("Pumps, limits from the settings, notices and pages are published") {
   House house;
   engine::PumpNow pump;
   pump.name = "long";
@@ -209,9 +209,9 @@ TEST_CASE("Pumps, settings' limits, notices and pages are told") {
   house.status.counts.notices = {{{"chill", "urgent"}, 2}};
   for (const char* id : {"blind/long", "blind/mist", "chill/long"})
     house.status.open[id] = {kNever, "", notices::Urgency::soon, true};
-  house.status.open["chill/mist"] = {kNever, "", notices::Urgency::soon, false};  // not told yet
+  house.status.open["chill/mist"] = {kNever, "", notices::Urgency::soon, false};  // not sent yet
   house.board = BoardFigures{7, 1, 2, 3, 9, 4, 5};
-  const auto all = house.told();
+  const auto all = house.published();
   CHECK(value(all, "plainwater_pump_armed", {{"pump", "long"}}) == 1);
   CHECK(value(all, "plainwater_pump_trusted", {{"pump", "long"}}) == 0);
   CHECK(value(all, "plainwater_pump_silent", {{"pump", "long"}}) == 0);
@@ -231,12 +231,12 @@ TEST_CASE("Pumps, settings' limits, notices and pages are told") {
   CHECK(value(all, "plainwater_board_wrong_tokens_total") == 9);
   CHECK(value(all, "plainwater_board_viewers") == 5);
   house.board.reset();
-  CHECK(find(house.told(), "plainwater_board_answers_total") == nullptr);
+  CHECK(find(house.published(), "plainwater_board_answers_total") == nullptr);
 }
 
-TEST_CASE("All reasons stand from 0 on, and words of strangers make no series") {
+TEST_CASE("All reasons are present from 0 on, and foreign words make no series") {
   House house;
-  const auto before = house.told();
+  const auto before = house.published();
   CHECK(find(before, "plainwater_intake_refused_total")->metric.size() == intake::kRefusals);
   CHECK(value(before, "plainwater_intake_refused_total", {{"reason", "unmapped-topic"}}) == 0);
   CHECK(find(before, "plainwater_requests_refused_total")->metric.size() ==
@@ -249,7 +249,7 @@ TEST_CASE("All reasons stand from 0 on, and words of strangers make no series") 
   house.status.service.refused_reports = {{"no-pump", 1}, {"?", 5}};
   house.status.service.corrected_reports = 7;
   house.status.service.unused = {{"repeated", 6}, {"dose-history", 2}};
-  const auto after = house.told();
+  const auto after = house.published();
   CHECK(series(after) == series(before));
   CHECK(value(after, "plainwater_intake_refused_total", {{"reason", "unmapped-topic"}}) == 9);
   CHECK(value(after, "plainwater_requests_refused_total", {{"problem", "unknown-bench"}}) == 4);
@@ -265,16 +265,16 @@ TEST_CASE("Decisions are counted by kind and cause") {
   house.status.counts.decisions[{feeding::DecisionKind::hold_placed, feeding::Cause::sharp_drop}] =
       2;
   house.status.counts.decisions[{feeding::DecisionKind::notice, feeding::Cause::none}] = 1;
-  const auto all = house.told();
+  const auto all = house.published();
   CHECK(value(all, "plainwater_decisions_total",
               {{"decision", "hold-placed"}, {"cause", "sharp-drop"}}) == 2);
   CHECK(value(all, "plainwater_decisions_total", {{"decision", "notice"}, {"cause", "none"}}) == 1);
 }
 
-TEST_CASE("Durations fall into buckets that add up") {
+TEST_CASE("Durations are counted in cumulative buckets") {
   House house;
   for (const double s : {0.0004, 0.0005, 0.003, 0.2, 60.0}) house.status.counts.writes.count(s);
-  const auto all = house.told();
+  const auto all = house.published();
   const auto& histogram =
       find(all, "plainwater_store_write_duration_seconds")->metric.at(0).histogram;
   CHECK(histogram.sample_count == 5);
@@ -288,12 +288,12 @@ TEST_CASE("Durations fall into buckets that add up") {
   CHECK(std::isinf(histogram.bucket.back().upper_bound));
 }
 
-TEST_CASE("Names are ours, each is told once and explained") {
+TEST_CASE("Names are ours, each published once and explained") {
   House house;
   house.status.benches = {bench("long")};
   house.status.pumps = {engine::PumpNow{}};
   house.board.emplace();
-  auto all = house.told();
+  auto all = house.published();
   std::set<std::string> names;
   for (const auto& family : all) {
     INFO(family.name);

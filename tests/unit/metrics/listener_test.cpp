@@ -44,7 +44,7 @@ TEST_CASE("A password is the first line of its file") {
   CHECK_FALSE(none.error().remedy.empty());
 }
 
-TEST_CASE("A port that is taken is told with what to do") {
+TEST_CASE("A port in use is reported with what to do") {
   const auto take = [] { return Figures{}; };
   const auto first = Listener::open(settings("127.0.0.1:0"), take);
   REQUIRE(first);
@@ -66,7 +66,7 @@ TEST_CASE("Without its password nothing listens") {
   CHECK(none.error().where == "metrics.password_file");
 }
 
-TEST_CASE("The process is known to the kernel") {
+TEST_CASE("The kernel's figures about the process are read") {
   const auto process = read_process();
   CHECK(process.resident_bytes > 1e6);
   CHECK(process.virtual_bytes > process.resident_bytes);

@@ -51,7 +51,7 @@ TEST_CASE(
   CHECK_FALSE(watch.desk.acknowledge("blind/mist", "Ines", at(watch.now)).done);
   CHECK(watch.desk.acknowledge("blind/mist", "Ines", at(watch.now)).problem == "unknown-notice");
   CHECK(watch.desk.acknowledge("blind/long", "Ines", at(watch.now)).done);
-  CHECK_THAT(watch.desk.acknowledge("blind/long", "Tom", at(watch.now)).text,
+  CHECK_THAT(watch.desk.acknowledge("blind/long", "Tom", at(watch.now)).text(),
              Contains("Ines acknowledged it already"));
   watch.pass(8 * kDay);
   CHECK(watch.news() == Told{"begun blind"});
@@ -240,7 +240,7 @@ TEST_CASE("however many there are and however long their words, a message is bou
   for (int i = 0; i < 5000; ++i) {
     watch.lasting.push_back(lasting_matter("blind", "bench-" + std::to_string(i)));
     Matter& matter = watch.lasting.back();
-    for (int word = 0; word < 700; ++word) matter.text += "grüße \"";
+    for (int word = 0; word < 700; ++word) matter.said += words::as_it_is("grüße \"");
     matter.evidence = "{\"why\":\"" + std::string(20'000, 'x') + "\"}";
     matter.decision = matter.evidence;
   }

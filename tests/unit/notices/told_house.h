@@ -44,7 +44,7 @@ inline Matter lasting_matter(const char* kind, const std::string& bench = "",
   matter.lasts = true;
   matter.bench = bench;
   matter.sensor = sensor;
-  matter.text = "Something is wrong.";
+  matter.said = words::as_it_is("Something is wrong.");
   return matter;
 }
 
@@ -52,7 +52,7 @@ inline Matter happened_matter(const char* kind, const std::string& bench, Instan
   Matter matter = lasting_matter(kind, bench);
   matter.lasts = false;
   matter.since = since;
-  matter.text = "Something happened.";
+  matter.said = words::as_it_is("Something happened.");
   return matter;
 }
 

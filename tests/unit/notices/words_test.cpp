@@ -4,6 +4,7 @@
 #include <iterator>
 #include <set>
 
+#include "feeding/phrases.h"
 #include "told_house.h"
 
 using namespace plainwater;
@@ -21,7 +22,7 @@ Decision decision(DecisionKind kind, Cause cause, const char* bench = "long") {
   d.bench = bench;
   d.kind = kind;
   d.cause = cause;
-  d.text = "It was decided.";
+  d.said = words::as_it_is("It was decided.");
   return d;
 }
 
@@ -44,6 +45,10 @@ TEST_CASE("harm that is being done is urgent") {
        {Cause::fed_in_plain_water, Cause::over_strength, Cause::daily_cap, Cause::pump_untrusted})
     CHECK(only(decision(DecisionKind::notice, cause)).urgency == Urgency::urgent);
   CHECK(only(decision(DecisionKind::feeding_changed, Cause::chill)).urgency == Urgency::urgent);
+  auto outdoors = decision(DecisionKind::feeding_changed, Cause::chill);
+  outdoors.evidence.text("place", "outdoors");
+  CHECK(only(outdoors).urgency == Urgency::soon);
+  CHECK(told_by(std::vector{decision(DecisionKind::notice, Cause::dip)}).empty());
   auto against = decision(DecisionKind::notice, Cause::fed_against_advice);
   CHECK(only(against).urgency == Urgency::soon);
   against.feeding = feeding::Feeding::plain_water;
@@ -55,7 +60,7 @@ TEST_CASE("a hold is told with what to do about it") {
   CHECK(placed.kind == "hold-placed");
   CHECK(placed.urgency == Urgency::soon);
   CHECK(placed.id() == "hold-placed/long");
-  CHECK(placed.text ==
+  CHECK(placed.text() ==
         "It was decided. Go on watering; if you know better: plainwater release long.");
   CHECK(only(decision(DecisionKind::hold_placed, Cause::grower)).urgency ==
         Urgency::info);  // who asked has had the answer
@@ -94,15 +99,21 @@ TEST_CASE("what lasts is told with what was done and what to do") {
   engine::BenchNow bench;
   bench.name = "long";
   CHECK(of(bench).empty());
-  bench.questions = {{"cap", "63 days are the most. Please decide."}};
+  bench.questions = {{"cap", words::as_it_is("63 days are the most. Please decide.")}};
   REQUIRE(of(bench).size() == 1);
   CHECK(of(bench)[0].id() == "please-decide/long/cap");
-  CHECK_THAT(of(bench)[0].text, Contains("plainwater acknowledge long"));
+  CHECK_THAT(of(bench)[0].text(), Contains("plainwater acknowledge long"));
   bench.questions.clear();
   bench.chilled_until = at_time("2026-11-29T06:00:00Z");
   bench.cause = Cause::pump_untrusted;  // comes first among the causes, and hides no chill
-  CHECK(of(bench)[0].text ==
+  CHECK(of(bench)[0].text() ==
         "Chilled below its floor: plain water until 29 November. Please check the heating.");
+  CHECK(of(bench)[0].urgency == Urgency::urgent);  // a place that is unknown is under a roof
+  bench.place.position = Position::outdoors;
+  CHECK(of(bench)[0].urgency == Urgency::soon);
+  CHECK_THAT(of(bench)[0].text(), !Contains("heating") && Contains("The bench is outdoors"));
+  bench.hold.emplace();
+  CHECK_THAT(of(bench)[0].text(), Contains("plain water is in force already"));
 }
 
 TEST_CASE("a bench is dry for as long as nobody reports a watering") {
@@ -125,14 +136,12 @@ TEST_CASE("the decision lends what lasts its figures") {
   Watch watch(house_with());
   auto d = decision(DecisionKind::feeding_changed, Cause::chill, "mist");
   d.evidence.number("air_c", 8.4, 1);
-  d.text =
-      "The air fell to 8.4 °C, below the floor of 13 °C: plain water until 29 November. Please "
-      "check the heating.";
+  d.said = feeding::phrases::chilled(8.4, 13, at_time("2026-11-29T06:00:00Z"), false, false);
   watch.desk.take(told_by(std::vector{d}), at(watch.now));
   watch.lasting = {lasting_matter("chill", "mist")};
   watch.look();
   REQUIRE(watch.heard.size() == 1);
-  CHECK(watch.heard[0].message.line == "mist: " + d.text);
+  CHECK(watch.heard[0].message.line == "mist: " + d.text());
   const auto json = boost::json::parse(watch.heard[0].message.json).as_object();
   CHECK(json.at("since").as_string() == "2026-11-26T06:00:00Z");
   CHECK(json.at("evidence").as_object().contains("air_c"));
@@ -150,8 +159,8 @@ TEST_CASE("the service's own troubles, the worse of two only") {
   const auto matters = lasting(house);
   REQUIRE(matters.size() == 3);
   CHECK(matters[0].kind == "store-unhealthy");
-  CHECK_THAT(matters[0].text, Contains("the disk is full"));
-  CHECK_THAT(matters[1].text, Contains("cannot be right"));
+  CHECK_THAT(matters[0].text(), Contains("the disk is full"));
+  CHECK_THAT(matters[1].text(), Contains("cannot be right"));
 }
 
 TEST_CASE("a message leads to the page that shows it") {

@@ -17,7 +17,7 @@ std::set<std::string> benches(const std::vector<Order>& orders) {
   return names;
 }
 
-/// An engine in summer and a book that has given its first orders.
+/// An engine in summer, and a book that has given its first orders.
 struct Desk {
   std::shared_ptr<const Settings> settings = house();
   engine::Engine engine{settings};
@@ -26,6 +26,12 @@ struct Desk {
   std::vector<Order> first;
 
   Desk() {
+    // A bench gets plain water until its first night has counted.
+    for (Instant t = at("2026-06-30T16:00:00Z"); t < at("2026-07-01T08:00:00Z"); t += minutes(20))
+      for (std::uint32_t sensor = 0; sensor < settings->sensors.size(); ++sensor)
+        engine.take(Reading{SensorId(sensor), Quantity::temperature, t,
+                            static_cast<Milli>(20'000 + to_ms(t) / 1'200'000 % 7 * 100)},
+                    t, outcome);
     engine.advance(at("2026-07-01T10:20:30Z"), outcome);
     first = book.changed(engine, outcome.decisions);
     outcome = {};
@@ -69,7 +75,7 @@ TEST_CASE("a second change within one second still replaces the first") {
   CHECK(released[0].number > held[0].number);
 }
 
-TEST_CASE("what changed is taken back, to the numbers, and changes again") {
+TEST_CASE("changes are undone exactly, and can be made again") {
   Desk desk;
   const Order before = *desk.book.given("mist");
   engine::Outcome outcome;
@@ -91,7 +97,7 @@ TEST_CASE("what changed is taken back, to the numbers, and changes again") {
   CHECK(once_more[0].number == held[0].number);
 }
 
-TEST_CASE("the first orders of all are taken back to none") {
+TEST_CASE("the very first orders can be undone") {
   Desk desk;
   OrderBook fresh{desk.settings, 3};
   OrderBook::Undo undo;
@@ -110,7 +116,7 @@ TEST_CASE("arming a pump changes its benches' orders") {
     CHECK(commanded_strength(order.content) == order.content.pump->strength_percent);
 }
 
-TEST_CASE("orders are given again at whole hours, the same by every daemon") {
+TEST_CASE("orders are given again at full hours, the same by every daemon") {
   Desk desk;
   desk.engine.advance(at("2026-07-01T10:59:59Z"), desk.outcome);
   desk.book.reissued(desk.engine);
@@ -123,7 +129,7 @@ TEST_CASE("orders are given again at whole hours, the same by every daemon") {
   CHECK(desk.book.reissued(desk.engine).empty());
 }
 
-TEST_CASE("an order that is older than what the broker holds is outdated") {
+TEST_CASE("an order older than the one at the broker is outdated") {
   Desk desk;
   const auto& ours = desk.first.front();
   CHECK_FALSE(desk.book.outdated(ours));
@@ -135,7 +141,7 @@ TEST_CASE("an order that is older than what the broker holds is outdated") {
   CHECK(desk.book.outdated(ours));
 }
 
-TEST_CASE("an order of another daemon binds no longer than it is valid") {
+TEST_CASE("an order of another daemon binds only while it is valid") {
   Desk desk;
   const Order ours = desk.first.front();
   desk.book.seen(ours.content.bench, {{ours.number.epoch + 1, 0}, ours.issued + minutes(1)});
@@ -153,16 +159,16 @@ TEST_CASE("while an order of a daemon with an older store is valid, a younger on
   const OrderNumber before{ours.number.epoch, ours.number.sequence - 1};
   const Instant began = at("2026-06-01T00:00:00Z"), until = ours.issued + minutes(1);
   desk.book.seen(bench, {before, until, "other", began});
-  CHECK_FALSE(desk.book.outdated(ours));  // nobody knows how old our own is
+  CHECK_FALSE(desk.book.outdated(ours));  // the age of our own is unknown
 
   desk.book.history_since(began);
   desk.book.seen(bench, {before, until, "other", began});
-  CHECK_FALSE(desk.book.outdated(ours));  // of one age: a spare with a copy
+  CHECK_FALSE(desk.book.outdated(ours));  // the same age: a spare with a copy
   desk.book.seen(bench, {before, until, "other", began + kDay});
   desk.book.seen(bench, {before, until, "other", std::nullopt});
   CHECK_FALSE(desk.book.outdated(ours));
   desk.book.seen(bench, {before, until, "main", began - kDay});
-  CHECK_FALSE(desk.book.outdated(ours));  // our own, of a store that is gone
+  CHECK_FALSE(desk.book.outdated(ours));  // our own, from a store that is gone
   desk.book.seen(bench, {before, until, "other", began - kDay});
   CHECK(desk.book.outdated(ours));
   desk.book.seen(bench, {before, until - seconds(30), "other", began - kDay});
@@ -178,7 +184,7 @@ TEST_CASE("while an order of a daemon with an older store is valid, a younger on
   for (const auto& order : desk.book.reissued(desk.engine)) CHECK(order.history_since == began);
 }
 
-TEST_CASE("our own number is gone on from, whoever gave it again; another's is not ours") {
+TEST_CASE("we continue from our own number, whoever repeated it; another's is not ours") {
   Desk desk;
   const Order first = desk.first.front();
   const std::string bench = first.content.bench;
@@ -197,7 +203,7 @@ TEST_CASE("our own number is gone on from, whoever gave it again; another's is n
       CHECK(order.store.id == "0000000000000001");
     }
   }
-  SECTION("of our name and another store") {
+  SECTION("of our name but another store") {
     auto other = stamp;
     other.store.id = "0000000000000009";
     desk.book.seen(bench, other);
@@ -211,7 +217,7 @@ TEST_CASE("our own number is gone on from, whoever gave it again; another's is n
   }
 }
 
-TEST_CASE("the epoch of our lineage is followed, another's once its order has expired") {
+TEST_CASE("we follow our lineage's epoch at once, another's once its order has expired") {
   Desk desk;
   const Order first = desk.first.front();
   const std::string bench = first.content.bench;
@@ -230,7 +236,7 @@ TEST_CASE("the epoch of our lineage is followed, another's once its order has ex
     CHECK_FALSE(desk.book.needs_judging(now));
     CHECK(desk.book.changed(desk.engine, {}).empty());
   }
-  SECTION("of another lineage when it is over") {
+  SECTION("of another lineage once expired") {
     stamp.store.lineage = "0000000000000004";
     desk.book.seen(bench, stamp);
     CHECK_FALSE(desk.book.needs_judging(now));
@@ -246,7 +252,7 @@ TEST_CASE("the epoch of our lineage is followed, another's once its order has ex
   }
 }
 
-TEST_CASE("two of one lineage that see one order beyond reason raise to one epoch") {
+TEST_CASE("two of one lineage that see an unreasonable order raise to the same epoch") {
   Desk main, spare;
   const std::string bench = main.first.front().content.bench;
   const Instant now = main.first.front().issued;
@@ -271,7 +277,7 @@ TEST_CASE("when time is set back all orders are due again, in a higher epoch") {
   desk.engine.set_back(desk.engine.now() - to, to, desk.outcome);
   desk.book.set_back(to);
   CHECK(desk.book.epoch() == 4);
-  CHECK(desk.book.history_since() == to);  // it began no later than now
+  CHECK(desk.book.history_since() == to);  // it began now at the latest
   CHECK(desk.book.given("long") == nullptr);
   const auto orders = desk.book.changed(desk.engine, {});
   CHECK(benches(orders) == std::set<std::string>{"cold-end", "long", "mist"});

@@ -16,7 +16,7 @@ engine::BenchNow bench(const std::string& name, Feeding feeding, int percent) {
   now.name = name;
   now.feeding = feeding;
   now.strength_percent = percent;
-  now.because = "Growth runs.";
+  now.because = words::as_it_is("Growth runs.");
   return now;
 }
 
@@ -42,7 +42,7 @@ feeding::HoldView hold() {
 
 }  // namespace
 
-TEST_CASE("an order by hand, to the byte") {
+TEST_CASE("an order for feeding by hand, to the byte") {
   const auto order = order_of(content_of(bench("mist", Feeding::full, 100), {}));
   CHECK(
       to_json(order) ==
@@ -51,7 +51,7 @@ TEST_CASE("an order by hand, to the byte") {
       R"("pump":null,"pump_mode":"advise","pump_strength_percent":null,"limited_by":null,"untrusted":false,"dose":null,"instance":"main","history_since":null})");
 }
 
-TEST_CASE("an order carries the dose of its pump, and who limits it") {
+TEST_CASE("an order carries its pump's dose, and the bench that limits it") {
   auto feeds = pump(true, Feeding::reduced, 35);
   feeds.limited_by = "cold-end";
   feeds.dose = feeding::Dose{};
@@ -70,7 +70,7 @@ TEST_CASE("an order carries the dose of its pump, and who limits it") {
       std::string::npos);
 }
 
-TEST_CASE("a dose that the pump cannot give is plain water, and the order says so") {
+TEST_CASE("an impossible dose gives plain water, and the order says so") {
   auto feeds = pump(true, Feeding::plain_water, 0);
   feeds.dose = feeding::Dose{};
   feeds.dose->problem = feeding::DoseProblem::too_little;
@@ -78,13 +78,13 @@ TEST_CASE("a dose that the pump cannot give is plain water, and the order says s
   CHECK_FALSE(content.stock_open());
   CHECK(commanded_strength(content) == 0);
   CHECK(
-      content.because ==
+      words::in_english(content.because) ==
       "Growth runs. Its pump cannot dose so little: plain water until recipe, water and pump fit.");
   CHECK(to_json(order_of(content)).find(R"("ml_per_litre":0.000,"injector_ratio":null,)") !=
         std::string::npos);
 }
 
-TEST_CASE("a hold locks the stock and stands in the order") {
+TEST_CASE("a hold locks the stock and is in the order") {
   auto now = bench("long", Feeding::plain_water, 0);
   now.cause = Cause::sharp_drop;
   now.hold = hold();
@@ -100,7 +100,7 @@ TEST_CASE("a hold locks the stock and stands in the order") {
         std::string::npos);
 }
 
-TEST_CASE("plain water never carries a strength, whatever the state says") {
+TEST_CASE("plain water never carries a strength, whatever the state") {
   CHECK(content_of(bench("long", Feeding::plain_water, 40), {}).strength_percent == 0);
 }
 
@@ -111,7 +111,7 @@ TEST_CASE("stock stays locked while another bench of the pump must have plain wa
   CHECK(commanded_strength(content) == 0);
 }
 
-TEST_CASE("strength is commanded only of an armed pump, and the least of its benches") {
+TEST_CASE("strength is commanded only of an armed pump, as its lowest bench allows") {
   const auto advised =
       content_of(bench("long", Feeding::full, 100), {pump(false, Feeding::reduced, 35)});
   const auto armed =
@@ -123,7 +123,7 @@ TEST_CASE("strength is commanded only of an armed pump, and the least of its ben
   CHECK_FALSE(commanded_strength(by_hand));
 }
 
-TEST_CASE("contents differ by any of their parts") {
+TEST_CASE("contents differ when any part differs") {
   auto now = bench("long", Feeding::plain_water, 0);
   now.hold = hold();
   const auto base = content_of(now, {});
@@ -153,7 +153,7 @@ TEST_CASE("the stamp of an order is read back") {
   CHECK(read_stamp(to_json(order))->store == order.store);
 }
 
-TEST_CASE("feed is taken away by less of any part, and by nothing else") {
+TEST_CASE("less in any part takes feed away, and nothing else does") {
   auto pumped = pump(true, Feeding::reduced, 40);
   pumped.dose = feeding::Dose{};
   pumped.dose->ml_per_litre = 4;
@@ -165,7 +165,7 @@ TEST_CASE("feed is taken away by less of any part, and by nothing else") {
     return takes_feed_away(before, after);
   };
   CHECK_FALSE(taken([](OrderContent&) {}));
-  CHECK_FALSE(taken([](OrderContent& c) { c.because = "In other words."; }));
+  CHECK_FALSE(taken([](OrderContent& c) { c.because = words::as_it_is("In other words."); }));
   CHECK_FALSE(taken([](OrderContent& c) { c.strength_percent = c.pump->strength_percent = 60; }));
   CHECK(taken([](OrderContent& c) { c.strength_percent = 39; }));
   CHECK(taken([](OrderContent& c) { c.pump->strength_percent = 39; }));
@@ -176,7 +176,7 @@ TEST_CASE("feed is taken away by less of any part, and by nothing else") {
   CHECK(taken([](OrderContent& c) { c.feeding = Feeding::plain_water; }));
 }
 
-TEST_CASE("what is no order has no stamp") {
+TEST_CASE("text that is not an order has no stamp") {
   for (const char* text : {"", "{", "[]", "7", "{}", R"({"epoch":1,"sequence":2})",
                            R"({"epoch":"1","sequence":2,"valid_until":"2026-09-15T07:41:00Z"})",
                            R"({"epoch":1,"sequence":2,"valid_until":"tomorrow"})",

@@ -15,7 +15,7 @@ namespace {
 DoseMessage good(const std::string& json) {
   const auto parsed = parse_dose_report(json);
   if (const auto* fault = std::get_if<FieldFault>(&parsed))
-    FAIL(json << ": " << fault->problem << ": " << fault->text);
+    FAIL(json << ": " << fault->problem << ": " << fault->text());
   return std::get<DoseMessage>(parsed);
 }
 
@@ -70,7 +70,7 @@ TEST_CASE("a field that is not known is refused by its name") {
   for (const char* key : {"liters", "litre", "feed", "bench", "source", "now", "x"}) {
     const auto fault = bad("{\"litres\":5,\"" + std::string(key) + "\":\"mist\"}");
     CHECK(fault.problem == "unknown-field");
-    CHECK(fault.text.find('"' + std::string(key) + '"') != std::string::npos);
+    CHECK(fault.text().find('"' + std::string(key) + '"') != std::string::npos);
   }
 }
 
@@ -88,7 +88,7 @@ TEST_CASE("figures out of range, or no numbers, are refused by name") {
           std::string("[1]"), std::string("{}")}) {
       const auto fault = bad(begin + value + "}");
       CHECK(fault.problem == "bad-value");
-      CHECK(fault.text.find(key) == 0);
+      CHECK(fault.text().find(key) == 0);
     }
   }
 }
@@ -208,14 +208,14 @@ TEST_CASE("what a mapping read becomes a report under the mapping's name") {
   mapping.pump = "long";
   mapping.bench = "cold-end";
   mapping.ec_compensated = false;
-  intake::ToldDose told{.litres = 1,
-                        .litres_total = 2,
-                        .feed_ml = 3,
-                        .feed_ml_total = 4,
-                        .strength_percent = 5,
-                        .ec = 6,
-                        .runoff_ec = 7,
-                        .water_c = 8};
+  intake::ReportedDose told{.litres = 1,
+                            .litres_total = 2,
+                            .feed_ml = 3,
+                            .feed_ml_total = 4,
+                            .strength_percent = 5,
+                            .ec = 6,
+                            .runoff_ec = 7,
+                            .water_c = 8};
   CHECK(
       to_json(report_of(told, mapping, kMorning)) ==
       R"({"time":"2026-09-14T05:31:00Z","pump":"long","bench":"cold-end","source":"long-meter","litres":1,"litres_total":2,)"

@@ -39,6 +39,12 @@ engine::BenchNow held(Cause cause, bool provisional) {
   return now;
 }
 
+engine::BenchNow chilled() {
+  auto now = bench(Feeding::plain_water, 0, Cause::chill);
+  now.chilled_until = held(Cause::sharp_drop, false).hold->planned_end;
+  return now;
+}
+
 Settings board(int width, int lines, bool ascii = true) {
   Settings settings;
   settings.placards = {width, lines, ascii};
@@ -63,8 +69,7 @@ TEST_CASE("a long board tells all of it, in the order in which it matters") {
   CHECK(placard_of(held(Cause::sharp_drop, true), board(20, 8)) ==
         "PLAIN WATER ONLY\ndecides 14 Oct\nnights got cooler\ncold-end\nnight 10.6 C\nused to 19.0 "
         "C");
-  CHECK(placard_of(held(Cause::chill, false), board(20, 3)) ==
-        "PLAIN WATER ONLY\nuntil about 20 Nov\nchill");
+  CHECK(placard_of(chilled(), board(20, 3)) == "PLAIN WATER ONLY\nuntil about 20 Nov\nchill");
   const auto given = dose(40, 4);
   CHECK(placard_of(bench(Feeding::reduced, 40, Cause::dull_season), board(20, 8, false), &given) ==
         "FEED 40 %\nshort days\nsince 23 Sep\ncold-end\ndose 4 mL per litre\nnight 10.6 °C\nused "
@@ -108,6 +113,26 @@ TEST_CASE("figures that are not known, and names that do not fit, leave no line"
   CHECK(placard_of(now, board(16, 8)) == "PLAIN WATER ONLY\ndecides 14 Oct\ncooler nights");
 }
 
+TEST_CASE("boards are read in the unit and the language of the house") {
+  Settings settings = board(20, 8);
+  settings.board.unit = ShownUnit::fahrenheit;
+  CHECK(placard_of(held(Cause::sharp_drop, true), settings) ==
+        "PLAIN WATER ONLY\ndecides 14 Oct\nnights got cooler\ncold-end\nnight 51.2 F\nused to 66.1 "
+        "F");
+  const auto read = words::read_language(
+      "language: de\nplacard.plain-water: \"BITTE UNBEDINGT NUR WASSER|NUR WASSER\"\n"
+      "placard.decides: \"klärt sich {day}\"\nmonth-short.october: \"Okt.\"\n"
+      "placard.day: \"{day}. {month}\"\nplacard.because-sharp-drop: \"kühle Nächte\"\n");
+  REQUIRE(read.faults.empty());
+  settings = board(20, 3, false);
+  settings.board.translation = read.language;
+  CHECK(placard_of(held(Cause::sharp_drop, true), settings) ==
+        "NUR WASSER\nklärt sich 14. Okt.\nkühle Nächte");
+  settings.placards.ascii = true;
+  CHECK(placard_of(held(Cause::sharp_drop, true), settings) ==
+        "NUR WASSER\nklart sich 14. Okt.\nkuhle Nachte");
+}
+
 TEST_CASE("names lose their accents for boards of ASCII only") {
   CHECK(plain_ascii("Gewächshaus Süd ß") == "Gewachshaus Sud ss");
   CHECK(plain_ascii("Łódź Œuvre") == "Lodz OEuvre");
@@ -121,7 +146,7 @@ TEST_CASE("boards of usual sizes say what the bench may have") {
   for (const auto& [width, lines] :
        {std::pair{8, 2}, {12, 2}, {16, 2}, {20, 2}, {16, 4}, {20, 4}, {40, 8}})
     for (const auto& now :
-         {held(Cause::sharp_drop, true), held(Cause::sharp_drop, false), held(Cause::chill, false),
+         {held(Cause::sharp_drop, true), held(Cause::sharp_drop, false), chilled(),
           held(Cause::moved_outdoors, true), held(Cause::grower, false),
           bench(Feeding::plain_water, 0, Cause::blind),
           bench(Feeding::plain_water, 0, Cause::pump_untrusted),

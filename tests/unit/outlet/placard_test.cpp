@@ -59,7 +59,22 @@ TEST_CASE("a confirmed hold says until when, about") {
 }
 
 TEST_CASE("a chill is told as one") {
-  CHECK(placard_of(courtyard_held(Cause::chill, false)) == "PLAIN WATER ONLY\nchill, to 20 Nov");
+  auto now = courtyard(Feeding::plain_water, 0, Cause::chill);
+  now.chilled_until = board_time("2026-10-06T06:00:00Z");
+  CHECK(placard_of(now) == "PLAIN WATER ONLY\nchill, to 6 Oct");
+}
+
+TEST_CASE("a chill within a hold gives the board no other date") {
+  auto now = courtyard_held(Cause::sharp_drop, false);
+  const std::string before = placard_of(now);
+  now.cause = Cause::chill;
+  now.chilled_until = board_time("2026-10-06T06:00:00Z");
+  CHECK(placard_of(now) == before);
+}
+
+TEST_CASE("a bench that was not heard yet says so") {
+  CHECK(placard_of(courtyard(Feeding::plain_water, 0, Cause::not_heard)) ==
+        "PLAIN WATER ONLY\nnot heard yet");
 }
 
 TEST_CASE("a blind bench on plain water says what is missing") {

@@ -84,7 +84,7 @@ TEST_CASE("the climate message keeps to its schema, unknown figures are null") {
   bench.temperature_c = 21.4;
   bench.humidity_rh = bench.night_mean_c = std::numeric_limits<double>::quiet_NaN();
   bench.air_time = from_seconds(1'789'000'000);
-  bench.questions = {{"cap", "Shall feeding go on?"}};
+  bench.questions = {{"cap", words::as_it_is("Shall feeding go on?")}};
   bench.sensors = {{"mist-a", true, "", from_seconds(1'789'000'000), kNever, ""},
                    {"mist-b", false, "stuck", kNever, kNever, ""}};
   const auto json = climate_json(bench, from_seconds(1'789'000'060));
@@ -153,7 +153,7 @@ TEST_CASE("orders, requests, replies and decisions keep to their schemas") {
   request.from = request.until = from_seconds(0);
   request.litres = request.strength_percent = request.ec = 1;
   check_keys(to_json(request), schema("request"));
-  check_keys(reply_json("1", {true, "", "done"}), schema("reply"));
+  check_keys(reply_json("1", {true, "", words::as_it_is("done")}), schema("reply"));
 
   feeding::Decision decision;
   decision.hold = feeding::HoldView{};

@@ -1,4 +1,4 @@
-// What is broken shows where it would show, and nowhere else.
+// Each fault shows where it would show, and nowhere else.
 #include "pump-stand-in/faults.h"
 
 #include <catch2/catch.hpp>
@@ -12,7 +12,7 @@ namespace {
 
 Pump pump_with(const OrderText& text) {
   Pump pump(setup_east());
-  // What full feed is has been seen before.
+  // The meaning of full feed was learnt before.
   REQUIRE(pump.take_order("east", OrderText{.sequence = 1}.json(), live(), at()));
   REQUIRE(pump.take_order("east", text.json(), live(), at()));
   return pump;
@@ -32,7 +32,7 @@ TEST_CASE("stuck open: a full dose during a hold, and meter and EC show it") {
   CHECK(*watering.ec == Approx(0.2 + 10 * 0.08));
 }
 
-TEST_CASE("siphoning: the meter counts nothing, the EC tells of about 40 %") {
+TEST_CASE("siphoning: the meter counts nothing, the EC shows about 40 %") {
   Pump pump = pump_with(kLocked);
   const auto watering = pump.water("east", 2, at(), {.siphoning = true});
   CHECK(watering.strength_percent == 0);
@@ -41,7 +41,7 @@ TEST_CASE("siphoning: the meter counts nothing, the EC tells of about 40 %") {
   CHECK(*watering.ec == Approx(0.2 + 4 * 0.08));
 }
 
-TEST_CASE("wrong ratio: twice the stock, and only the EC tells") {
+TEST_CASE("wrong ratio: twice the stock, and only the EC shows it") {
   Pump pump = pump_with({});
   const auto watering = pump.water("east", 2, at(), {.wrong_ratio = true});
   CHECK(watering.strength_percent == 40);
@@ -91,7 +91,7 @@ TEST_CASE("a fault is parsed with or without its days") {
   }
 }
 
-TEST_CASE("a report tells what the pump believes, the log what happened") {
+TEST_CASE("a report holds what the pump believes, the log what happened") {
   Pump pump = pump_with({});
   const auto watering = pump.water("east", 2, at(), {.wrong_ratio = true});
   CHECK(
@@ -117,7 +117,7 @@ TEST_CASE("waterings are due at whole multiples, the first one after the clock i
   CHECK(schedule.due(kNoon + hours(80)) == std::vector{kNoon + hours(44), kNoon + hours(68)});
 }
 
-TEST_CASE("a pump that slept waters once, and one whose clock was set back goes on watering") {
+TEST_CASE("a pump that slept waters once, and one whose clock was set back continues") {
   Schedule schedule(hours(24), Span{0}, false);
   CHECK(schedule.due(kNoon).empty());
   CHECK(schedule.due(kNoon + 5 * kDay) == std::vector{kNoon + 5 * kDay - hours(12)});

@@ -1,4 +1,4 @@
-// Orders as bytes: what is read, what is refused, and that a refusal is plain water.
+// Orders as bytes: which are read, which refused, and that a refusal means plain water.
 #include "pump-stand-in/order.h"
 
 #include <catch2/catch.hpp>
@@ -25,7 +25,7 @@ TEST_CASE("an order is read") {
   CHECK_FALSE(order->dose->problem);
 }
 
-TEST_CASE("an order of a bench without pump or recipe is read") {
+TEST_CASE("an order for a bench without pump or recipe is read") {
   const auto bare = parse_order(OrderText{.pump = "null", .strength = "null", .dose = ""}.json());
   REQUIRE(bare);
   CHECK(bare->pump.empty());
@@ -33,7 +33,7 @@ TEST_CASE("an order of a bench without pump or recipe is read") {
   CHECK(parse_order(OrderText{.dose = "null"}.json()));
 }
 
-TEST_CASE("members that nobody knows yet are ignored") {
+TEST_CASE("unknown members are ignored") {
   const auto order = parse_order(
       OrderText{.more = R"(,"limited_by":"west","untrusted":false,"moon":{"phase":[1,2,3]})"}
           .json());
@@ -41,13 +41,13 @@ TEST_CASE("members that nobody knows yet are ignored") {
   CHECK(order->allows() == 40);
 }
 
-TEST_CASE("words that are neither open nor armed allow nothing") {
+TEST_CASE("words other than open and armed allow nothing") {
   CHECK(parse_order(OrderText{.stock = "OPEN"}.json())->allows() == 0);
   CHECK(parse_order(OrderText{.stock = "ajar"}.json())->allows() == 0);
   CHECK(parse_order(OrderText{.mode = "rehearse"}.json())->allows() == 0);
 }
 
-TEST_CASE("what an order must hold is named when it is missing or wrong") {
+TEST_CASE("a missing or wrong member is named") {
   const auto problem = [](const OrderText& text) {
     const auto order = parse_order(text.json());
     return order ? std::string() : order.error().what;
@@ -69,7 +69,7 @@ TEST_CASE("what an order must hold is named when it is missing or wrong") {
     CHECK_FALSE(parse_order(text));
 }
 
-TEST_CASE("no prefix of an order is an order, and each is plain water") {
+TEST_CASE("no prefix of an order is an order, and each gives plain water") {
   const std::string whole = OrderText{}.json();
   Pump pump(setup_east());
   for (std::size_t length = 0; length < whole.size(); ++length) {
@@ -83,7 +83,7 @@ TEST_CASE("no prefix of an order is an order, and each is plain water") {
 }
 
 TEST_CASE(
-    "a damaged order is refused by the name of what is wrong, or allows no more than a percent") {
+    "a damaged order is refused with the name of the fault, or allows no more than a percent") {
   for_every_damage(OrderText{}.json(), [](const std::string& text) {
     const auto order = parse_order(text);
     INFO(text);

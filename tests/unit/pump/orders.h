@@ -9,7 +9,7 @@ namespace plainwater::pump {
 
 inline const Instant kNoon = *parse_rfc3339("2026-10-12T12:00:00Z");
 
-/// An open order of 40 % for a full dose of 10 mL a litre, valid for a day from noon.
+/// An open order of 40 % for a full dose of 10 mL per litre, valid for a day from noon.
 struct OrderText {
   std::string bench = "east", stock = "open", mode = "armed", pump = "\"one\"", strength = "40";
   std::string issued = "2026-10-12T12:00:00Z", until = "2026-10-13T12:00:00Z";
@@ -32,7 +32,7 @@ struct OrderText {
 
 inline Setup setup_east() { return {.name = "one", .benches = {"east", "west"}}; }
 
-/// Noon on a clock that is set, `later` after it.
+/// Noon plus `later`, on a clock that is set.
 inline Moment at(Span later = Span{0}) {
   return {.calendar = kNoon + later, .running = hours(5) + later};
 }
@@ -48,7 +48,7 @@ inline Arrival retained(std::optional<Span> expiry = std::nullopt) {
   return {.retained = true, .expiry = expiry};
 }
 
-/// Plain water, and as much as ever.
+/// Plain water, and all of it.
 inline bool is_plain(const Watering& watering, Why why) {
   return watering.why == why && watering.litres == 2 && watering.feed_ml == 0 &&
          watering.metered_ml == 0 && watering.strength_percent == 0;

@@ -9,7 +9,7 @@
 namespace plainwater::pump {
 namespace {
 
-/// A pump that has taken this order at noon.
+/// A pump that took this order at noon.
 Pump holding(const OrderText& text, const Arrival& arrival = live(), const Moment& moment = at(),
              const Setup& setup = setup_east()) {
   Pump pump(setup);
@@ -39,20 +39,20 @@ TEST_CASE("an open order of an armed pump is followed to the millilitre") {
   CHECK(watering.time == kNoon + hours(1));
 }
 
-TEST_CASE("without a dose the strength counts, of what the pump knows as full") {
+TEST_CASE("without a dose the strength counts, relative to the full dose known to the pump") {
   Setup setup = setup_east();
   setup.ml_per_litre = 5;
   Pump pump = holding({.dose = ""}, live(), at(), setup);
   CHECK(pump.water("east", 2, at()).feed_ml == Approx(4));
 }
 
-TEST_CASE("no order is plain water, for the bench that has none") {
+TEST_CASE("no order means plain water, for the bench that has none") {
   Pump pump = holding({});
   CHECK(is_plain(pump.water("west", 2, at()), Why::no_order));
   CHECK_FALSE(pump.water("west", 2, at()).number);
 }
 
-TEST_CASE("what an order may say against feed") {
+TEST_CASE("the fields of an order that prevent feed") {
   const auto why = [](const OrderText& text) {
     Pump pump = holding(text);
     const auto watering = pump.water("east", 2, at());
@@ -74,7 +74,7 @@ TEST_CASE("an order ends at valid_until, not a moment later") {
   CHECK(is_plain(pump.water("east", 2, at(kDay)), Why::expired));
 }
 
-TEST_CASE("an order that had ended when it came feeds nothing, retained or not") {
+TEST_CASE("an order already expired on arrival feeds nothing, retained or not") {
   for (const Arrival& arrival : {live(), retained(), retained(hours(9))}) {
     Pump pump =
         holding({.issued = "2026-10-10T12:00:00Z", .until = "2026-10-11T12:00:00Z"}, arrival);
@@ -82,7 +82,7 @@ TEST_CASE("an order that had ended when it came feeds nothing, retained or not")
   }
 }
 
-TEST_CASE("the message's expiry ends an order even if the clock would let it go on") {
+TEST_CASE("the message's expiry ends an order even if the clock would still allow it") {
   Pump pump = holding({}, live(hours(2)));
   CHECK(pump.water("east", 2, at(hours(2) - milliseconds(1))).why == Why::feed);
   CHECK(is_plain(pump.water("east", 2, at(hours(2))), Why::expired));
@@ -91,7 +91,7 @@ TEST_CASE("the message's expiry ends an order even if the clock would let it go 
                  Why::expired));
 }
 
-TEST_CASE("an older order is ignored and the newer one goes on") {
+TEST_CASE("an older order is ignored and the newer one stays in force") {
   Pump pump = holding({.stock = "locked", .sequence = 200});
   CHECK_FALSE(pump.take_order("east", OrderText{.sequence = 199}.json(), live(), at()));
   CHECK(is_plain(pump.water("east", 2, at()), Why::locked));
@@ -103,13 +103,13 @@ TEST_CASE("an older order is ignored and the newer one goes on") {
   CHECK(feeding.water("east", 2, at()).why == Why::feed);
 }
 
-TEST_CASE("an older order feeds nothing although the newer one has ended") {
+TEST_CASE("an older order feeds nothing although the newer one has expired") {
   Pump pump = holding({.until = "2026-10-12T13:00:00Z", .sequence = 200});
   CHECK_FALSE(pump.take_order("east", OrderText{.sequence = 199}.json(), live(), at(hours(2))));
   CHECK(is_plain(pump.water("east", 2, at(hours(2))), Why::expired));
 }
 
-TEST_CASE("the epoch comes before the sequence") {
+TEST_CASE("the epoch counts before the sequence") {
   Pump pump = holding({.stock = "locked", .epoch = 3, .sequence = 10});
   CHECK_FALSE(pump.take_order("east", OrderText{.epoch = 2, .sequence = 999}.json(), live(), at()));
   CHECK(is_plain(pump.water("east", 2, at()), Why::locked));
@@ -126,7 +126,7 @@ TEST_CASE("a number years ahead is beaten by a higher epoch, never by a higher s
   CHECK(is_plain(pump.water("east", 2, at()), Why::locked));
 }
 
-TEST_CASE("an epoch out of bounds is no order: plain water until a good one comes") {
+TEST_CASE("an epoch above the limit is no order: plain water until a good one comes") {
   for (const std::int64_t epoch :
        {kMostEpoch + 1, std::int64_t{-1}, std::numeric_limits<std::int64_t>::max()}) {
     Pump pump = holding({.epoch = 1, .sequence = 200});
@@ -165,9 +165,9 @@ TEST_CASE("a bench that the pump does not water is refused") {
   CHECK_FALSE(pump.take_strength("north", "40", live(), at()));
 }
 
-TEST_CASE("a clock that is not set leaves the message's expiry") {
-  // Also when it stands at 1970, or is behind the order's own making: then `valid_until` would
-  // never come.
+TEST_CASE("without a set clock the message's expiry counts") {
+  // Also when the clock is in 1970 or behind the order's issue time: `valid_until` would never
+  // come.
   const std::optional<Instant> clocks[] = {std::nullopt, from_seconds(60), kNoon - hours(1)};
   for (const auto& calendar : clocks) {
     Pump pump(setup_east());
@@ -178,7 +178,7 @@ TEST_CASE("a clock that is not set leaves the message's expiry") {
   }
 }
 
-TEST_CASE("without clock and expiry an order counts for 15 minutes after its last repeat") {
+TEST_CASE("without clock and expiry an order counts for 15 minutes after its last repetition") {
   Pump pump = holding({}, live(), unset());
   CHECK(pump.water("east", 2, unset(minutes(14))).why == Why::feed);
   REQUIRE(pump.take_order("east", OrderText{}.json(), live(), unset(minutes(10))));
@@ -189,7 +189,7 @@ TEST_CASE("without clock and expiry an order counts for 15 minutes after its las
 TEST_CASE("without clock and expiry a retained order has no age and feeds nothing") {
   Pump pump = holding({}, retained(), unset());
   CHECK(is_plain(pump.water("east", 2, unset()), Why::age_unknown));
-  // The same again, live: now it has one. And the broker's copy does not take it away, nor make it
+  // The same again, live: now its age is known. The broker's copy neither cancels it nor makes it
   // younger.
   REQUIRE(pump.take_order("east", OrderText{}.json(), live(), unset()));
   CHECK(pump.water("east", 2, unset()).why == Why::feed);
@@ -198,7 +198,7 @@ TEST_CASE("without clock and expiry a retained order has no age and feeds nothin
   CHECK(is_plain(pump.water("east", 2, unset(minutes(15))), Why::expired));
 }
 
-TEST_CASE("a strength is followed until it has been silent for 15 minutes") {
+TEST_CASE("a strength is followed until 15 minutes of silence") {
   Pump pump(with_strength());
   CHECK(is_plain(pump.water("east", 2, at()), Why::silent));
   REQUIRE(pump.take_strength("east", "40", live(), at()));
@@ -234,8 +234,7 @@ TEST_CASE("strengths that are 0, malformed or retained are plain water") {
   CHECK(is_plain(fresh.water("east", 2, at()), Why::silent));
 }
 
-TEST_CASE(
-    "a watering that would pass the daily cap is plain water, and the cap runs over 24 hours") {
+TEST_CASE("a watering that would pass the daily cap is plain water, and the cap covers 24 hours") {
   Setup setup = setup_east();
   setup.daily_feed_ml = 20;
   Pump pump = holding({.until = "2026-10-20T12:00:00Z"}, live(), at(), setup);
@@ -263,7 +262,7 @@ TEST_CASE("above its EC limit the pump stops, water too, until a person resets i
   CHECK(tripped.litres < 0.2);
   CHECK(pump.cut_out());
 
-  // A locked order does not mend it.
+  // A locked order does not reset it.
   REQUIRE(pump.take_order("east", OrderText{.stock = "locked", .sequence = 1'760'000'002}.json(),
                           live(), at()));
   for (const char* bench : {"east", "west"}) {
@@ -287,7 +286,7 @@ TEST_CASE("no stock flows without water") {
   }
 }
 
-TEST_CASE("what is in the tank is learnt from the dose unless it is told") {
+TEST_CASE("the tank's content is learnt from the dose unless it is given") {
   Setup setup = setup_east();
   setup.water_ec = 0.4;
   setup.ec_per_100ppm = 0.8;  // 50 ppm of the dose add 0.4

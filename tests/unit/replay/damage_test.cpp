@@ -1,5 +1,5 @@
-// Every beginning of every request, report, order and journal body is refused with a reason; damage
-// is, or is read and comes back from its own JSON.
+// Every prefix of every request, report, order and journal body is refused with a reason. A damaged
+// one is refused too, or reads as another valid one that survives a round trip through JSON.
 #include "damage.h"
 
 #include <boost/json.hpp>
@@ -59,7 +59,7 @@ std::string order() {
 
 }  // namespace
 
-TEST_CASE("there is an example of each kind of request here") {
+TEST_CASE("every kind of request has an example here") {
   std::set<feeding::RequestKind> kinds;
   for (const char* text : kRequests)
     kinds.insert(std::get<feeding::Request>(parse_request(text)).kind);
@@ -67,7 +67,7 @@ TEST_CASE("there is an example of each kind of request here") {
   CHECK_FALSE(std::string(feeding::name_of(static_cast<feeding::RequestKind>(kKinds - 1))).empty());
 }
 
-TEST_CASE("every beginning of every request gets an answer that says what it is not") {
+TEST_CASE("every prefix of every request is refused with the right reason") {
   for (const std::string whole : kRequests)
     for_every_prefix(whole, [](const std::string& text) {
       const auto parsed = parse_request(text);
@@ -75,11 +75,11 @@ TEST_CASE("every beginning of every request gets an answer that says what it is 
       REQUIRE(std::holds_alternative<RequestFault>(parsed));
       const auto& reply = std::get<RequestFault>(parsed).reply;
       REQUIRE(reply.problem == "not-json");
-      REQUIRE(reply.text.starts_with("the request is not"));
+      REQUIRE(reply.text().starts_with("the request is not"));
     });
 }
 
-TEST_CASE("a damaged request is refused, or is another one that the journal gives back") {
+TEST_CASE("a damaged request is refused, or is another valid one that the journal returns") {
   for (const std::string whole : kRequests)
     for_every_damage(whole, [](const std::string& text) {
       const auto parsed = parse_request(text);
@@ -91,13 +91,13 @@ TEST_CASE("a damaged request is refused, or is another one that the journal give
         REQUIRE(to_json(std::get<feeding::Request>(again)) == body);
       } else {
         const auto& fault = std::get<RequestFault>(parsed);
-        REQUIRE_FALSE(fault.reply.text.empty());
+        REQUIRE_FALSE(fault.reply.text().empty());
         REQUIRE(is_json(reply_json(fault.id, fault.reply)));
       }
     });
 }
 
-TEST_CASE("no beginning of a report is one, on the wire, in the journal or in an export") {
+TEST_CASE("no prefix of a report is a report, on the wire, in the journal or in an export") {
   const auto& report = std::get<DoseMessage>(parse_dose_report(kReport)).report;
   const std::string body = to_json(report), line = dose_line(report.time, report);
   for_every_prefix(kReport, [](const std::string& text) {
@@ -112,7 +112,7 @@ TEST_CASE("no beginning of a report is one, on the wire, in the journal or in an
   });
 }
 
-TEST_CASE("a damaged report is refused, or is another one that the journal gives back") {
+TEST_CASE("a damaged report is refused, or is another valid one that the journal returns") {
   for_every_damage(kReport, [](const std::string& text) {
     const auto parsed = parse_dose_report(text);
     INFO(text);
@@ -121,7 +121,7 @@ TEST_CASE("a damaged report is refused, or is another one that the journal gives
       REQUIRE(back);
       REQUIRE(*back == message->report);
     } else {
-      REQUIRE_FALSE(std::get<FieldFault>(parsed).text.empty());
+      REQUIRE_FALSE(std::get<FieldFault>(parsed).text().empty());
     }
   });
 }
@@ -138,7 +138,7 @@ TEST_CASE(
   });
 }
 
-TEST_CASE("no beginning of the journal's settings is taken for settings") {
+TEST_CASE("no prefix of the journal's settings is accepted as settings") {
   const std::string body = to_json(SettingsRecord{4, "site:\n  name: \"x\"\n"});
   REQUIRE(read_settings_record(body));
   for_every_prefix(body,

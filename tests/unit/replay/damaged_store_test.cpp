@@ -1,5 +1,5 @@
-// A store that somebody has changed by hand, or a disk by itself: whatever SQLite can open is read
-// back or refused by a sentence, and an audit says what it found.
+// A store changed by hand or damaged by its disk: if SQLite can open it, it is read back or refused
+// with a sentence, and an audit reports what it found.
 #include <string>
 #include <vector>
 
@@ -13,7 +13,7 @@ using store::JournalKind;
 
 namespace {
 
-/// Two days with a hold, a chill and a snapshot between.
+/// Two days with a hold, a chill, and a snapshot between them.
 void live_with_snapshot(House& house) {
   house.change(house.settings);
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
@@ -22,8 +22,8 @@ void live_with_snapshot(House& house) {
   house.snapshot();
   house.take(JournalKind::request, "2026-07-01T12:00:00Z",
              outlet::to_json(request("2", feeding::RequestKind::release, "long")));
-  house.read("2026-07-01T23:00:00Z", 9'000);
-  house.read("2026-07-01T23:05:00Z", 8'900);
+  house.read("2026-07-01T23:00:00Z", 6'900);
+  house.read("2026-07-01T23:05:00Z", 6'800);
   house.take(JournalKind::tick, "2026-07-02T10:30:00Z", "");
 }
 
@@ -33,7 +33,7 @@ void live_and_damage(House& house, const std::string& damage) {
   house.tamper(damage);
 }
 
-/// A decision of no input, at this place of the journal.
+/// Adds a decision without an input, at this place of the journal.
 std::string stray(const std::string& seq, const std::string& time_ms) {
   return "INSERT INTO ledger (journal_seq, ordinal, time_ms, bench, decision, cause, json) VALUES "
          "(" +
@@ -84,7 +84,7 @@ std::vector<std::string> damages() {
 
 }  // namespace
 
-TEST_CASE("a store that was damaged by hand is read back or refused by a sentence") {
+TEST_CASE("a store damaged by hand is read back or refused with a sentence") {
   for (const auto& damage : damages()) {
     INFO(damage);
     House house;
@@ -99,21 +99,21 @@ TEST_CASE("a store that was damaged by hand is read back or refused by a sentenc
   }
 }
 
-TEST_CASE("an audit of a store that was damaged by hand comes to an end, and says so") {
+TEST_CASE("an audit of a store damaged by hand ends and reports it") {
   for (const auto& damage : damages()) {
     INFO(damage);
     House house;
     live_and_damage(house, damage);
     const auto audit = audit_store(house.folder.path / "a.db", {});
     if (!audit) CHECK_FALSE(audit.error().message().empty());
-    // What only serves a quick start is no part of what is compared.
+    // Data that only speeds up a start is not compared.
     const bool compared =
         damage.find("snapshots") == std::string::npos && damage.find("meta") == std::string::npos;
     if (audit && compared) CHECK_FALSE(audit->identical());
   }
 }
 
-TEST_CASE("snapshots that were overwritten cost the time of the whole journal, and nothing else") {
+TEST_CASE("overwritten snapshots cost a fold of the whole journal, and nothing else") {
   for (const char* bytes :
        {"zeroblob(length(bytes))", "x''", "substr(bytes, 1, length(bytes) / 2)"}) {
     INFO(bytes);

@@ -10,7 +10,7 @@ using namespace plainwater::testing;
 using feeding::RequestKind;
 using store::JournalKind;
 
-TEST_CASE("a snapshot and the journal since give the state back") {
+TEST_CASE("a snapshot and the journal since then give the state") {
   House house;
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   house.read("2026-07-01T10:00:10Z", 21'000);
@@ -37,7 +37,7 @@ TEST_CASE(
   house.take(JournalKind::request, "2026-07-01T11:00:00Z", house.hold("1"),
              false);  // the other program recorded nothing here
   std::string bytes = house.engine.snapshot();
-  bytes[4] = 1;  // the version, behind the four bytes that say what it is
+  bytes[4] = 1;  // the version, after the four magic bytes
   auto transaction = house.store->begin();
   REQUIRE(transaction);
   REQUIRE(transaction->save_snapshot({house.seq, house.engine.now(), 1, bytes}));
@@ -59,10 +59,10 @@ TEST_CASE(
   REQUIRE(later->save_snapshot({house.seq, house.engine.now(), 1, bytes}));
   REQUIRE(later->commit());
   CHECK_FALSE(
-      fold_store(*house.store, house.settings));  // a newer program's state is never guessed at
+      fold_store(*house.store, house.settings));  // a newer program's state is never guessed
 }
 
-TEST_CASE("decisions that the ledger lacks are recorded") {
+TEST_CASE("missing decisions are added to the ledger") {
   House house;
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   const int before = house.ledger_rows();
@@ -77,7 +77,7 @@ TEST_CASE("decisions that the ledger lacks are recorded") {
   CHECK(again->differences.empty());
 }
 
-TEST_CASE("a ledger that differs from its journal is told") {
+TEST_CASE("a ledger that differs from its journal is reported") {
   House house;
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   store::JournalRow row;
@@ -88,7 +88,7 @@ TEST_CASE("a ledger that differs from its journal is told") {
   REQUIRE(transaction);
   const auto appended = transaction->append(row);
   feeding::Decision other;
-  other.text = "Something else.";
+  other.said = words::as_it_is("Something else.");
   REQUIRE(transaction->record(appended->seq, std::span(&other, 1)));
   REQUIRE(transaction->commit());
   const auto folded = fold_store(*house.store, house.settings);
@@ -97,7 +97,7 @@ TEST_CASE("a ledger that differs from its journal is told") {
   CHECK(folded->differences.front().find("Something else.") != std::string::npos);
 }
 
-TEST_CASE("other settings take over the state, and the journal before is folded under its own") {
+TEST_CASE("new settings take over the state, and the journal before is folded under its own") {
   House house;
   house.take(JournalKind::settings, "2026-07-01T09:00:00Z",
              to_json(SettingsRecord{engine::kRulesRevision, house.settings->text}));
@@ -113,14 +113,14 @@ TEST_CASE("other settings take over the state, and the journal before is folded 
   CHECK(bench.hold->cause == feeding::Cause::grower);
 }
 
-TEST_CASE("the whole journal is derived anew with every epoch under its own settings") {
+TEST_CASE("the whole journal is derived again with every epoch under its own settings") {
   House house;
   house.change(testing::house());
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
-  house.read("2026-07-01T23:00:00Z", 9'000);
-  house.read("2026-07-01T23:05:00Z", 8'900);
+  house.read("2026-07-01T23:00:00Z", 7'000);
+  house.read("2026-07-01T23:05:00Z", 6'900);
   house.take(JournalKind::tick, "2026-07-01T23:30:00Z", "");
-  // In a cool group that air would have been no chill.
+  // In a cool group that air would not have been a chill.
   std::string text = house.settings->text;
   const std::string group = "long: {group: intermediate";
   text.replace(text.find(group), group.size(), "long: {group: cool");
@@ -138,7 +138,7 @@ TEST_CASE("the whole journal is derived anew with every epoch under its own sett
   CHECK(folded->engine.snapshot() == house.engine.snapshot());
 }
 
-TEST_CASE("a dose goes into the engine as it was taken; one that cannot be read does nothing") {
+TEST_CASE("a dose is folded as it was taken; an unreadable one does nothing") {
   House house;
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   feeding::DoseReport report;
@@ -162,7 +162,7 @@ TEST_CASE("a dose goes into the engine as it was taken; one that cannot be read 
   CHECK(folded->differences.empty());
 }
 
-TEST_CASE("the last word on the clock is remembered") {
+TEST_CASE("the last trust in the clock is remembered") {
   House house;
   house.take(JournalKind::tick, "2026-07-01T10:00:00Z", "");
   house.take(JournalKind::clock, "2026-07-01T10:01:00Z", clock_body(ClockTrust::doubted));
@@ -175,7 +175,7 @@ TEST_CASE("the last word on the clock is remembered") {
   CHECK(folded->clock == ClockTrust::settled);
 }
 
-TEST_CASE("what a clock row says is read back, and what nobody can read is a doubt") {
+TEST_CASE("clock rows are read back, and unreadable ones count as doubt") {
   for (const ClockRow& what :
        {ClockRow(ClockTrust::settled), ClockRow(ClockTrust::doubted),
         ClockRow(ClockTrust::unbelieved), ClockRow(Span(1)), ClockRow(4 * 365 * kDay + Span(7))})
@@ -185,7 +185,7 @@ TEST_CASE("what a clock row says is read back, and what nobody can read is a dou
     CHECK(read_clock_body(text) == ClockRow(ClockTrust::doubted));
 }
 
-TEST_CASE("a settings record is read back") {
+TEST_CASE("a settings row is read back") {
   const auto record = read_settings_record(to_json(SettingsRecord{7, "site:\n  name: \"x\"\n"}));
   REQUIRE(record);
   CHECK(record->rules_revision == 7);

@@ -9,7 +9,7 @@ using namespace plainwater::replay;
 using namespace plainwater::testing;
 using store::JournalKind;
 
-TEST_CASE("a store is as old as its first settings say, or as the time to which it was set back") {
+TEST_CASE("a store's age counts from its first settings, or from the time set back to") {
   House house;
   const auto since = [&] { return history_since(*house.store).value(); };
   CHECK_FALSE(since());

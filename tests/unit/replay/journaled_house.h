@@ -15,7 +15,7 @@
 
 namespace plainwater::testing {
 
-/// A store and an engine fed alike, as the service does it.
+/// A store and an engine that get the same input, as in the service.
 struct House {
   Folder folder;
   std::shared_ptr<const Settings> settings = house();
@@ -68,7 +68,7 @@ struct House {
     return rows;
   }
 
-  /// The service starts with other settings, or as a program with other rules.
+  /// Starts again with other settings, or as a program with other rules.
   void change(std::shared_ptr<const Settings> to, int revision = engine::kRulesRevision,
               bool stored = true) {
     auto transaction = store->begin();
@@ -86,7 +86,7 @@ struct House {
       REQUIRE(transaction->save_snapshot({seq, engine.now(), revision, engine.snapshot(), true}));
     REQUIRE(transaction->commit());
   }
-  /// SQL on the file, past all that protects it.
+  /// Runs SQL on the file, bypassing all protection.
   void tamper(const std::string& sql) {
     store::Connection connection(folder.path / "a.db", store::Connection::Access::write);
     auto& database = connection.database();

@@ -1,4 +1,4 @@
-// Nights that are derived more than once: time was set back past them.
+// Nights derived more than once because time was set back past them.
 #include <catch2/catch.hpp>
 #include <functional>
 
@@ -18,7 +18,7 @@ Audit audit_of(House& house, const AuditProgress& meanwhile = {}) {
   return std::move(*done);
 }
 
-/// Days of July, a reading an hour, from the morning of the first to that of the last.
+/// Days of July with hourly readings, from the morning of the first to that of the last.
 void days(House& house, int from, int to, Milli value) {
   for (int hour = from * 24 + 9; hour < to * 24 + 9; ++hour) {
     char now[32];
@@ -27,18 +27,18 @@ void days(House& house, int from, int to, Milli value) {
   }
 }
 
-/// From the tenth to the fourth, where no other time is told.
+/// From the tenth to the fourth, unless given otherwise.
 void set_back(House& house, Span by = 6 * kDay, const char* to = "2026-07-04T08:59:00Z") {
   house.take(JournalKind::clock, to, clock_body(by));
 }
 
-std::string told(const Audit& audit) {
+std::string finding_of(const Audit& audit) {
   if (!audit.difference) return "";
   return audit.difference->what + ": recorded " + audit.difference->recorded.value_or("nothing") +
          ", derived " + audit.difference->derived.value_or("nothing");
 }
 
-/// Nine days, and time is set back by six of them; some are lived again, colder.
+/// Nine days, then time is set back by six; some are lived again, colder.
 void live_twice(House& house, int until) {
   house.change(house.settings);
   days(house, 1, 10, 21'000);
@@ -48,16 +48,16 @@ void live_twice(House& house, int until) {
 
 }  // namespace
 
-TEST_CASE("nights that are derived again after time was set back are as they were stored last") {
+TEST_CASE("nights derived again after time was set back equal those stored last") {
   const int until = GENERATE(5, 8, 10, 14);
   House house;
   live_twice(house, until);
   const auto audit = audit_of(house);
-  CHECK(told(audit).empty());
+  CHECK(finding_of(audit).empty());
   CHECK(audit.identical());
 }
 
-TEST_CASE("of nights before and after time was set back a changed one is told") {
+TEST_CASE("a changed night is found among those before and after time was set back") {
   House house;
   live_twice(house, 7);
   const std::string night = GENERATE("2026-07-01", "2026-07-04", "2026-07-05", "2026-07-08");
@@ -65,15 +65,15 @@ TEST_CASE("of nights before and after time was set back a changed one is told") 
   INFO(night);
   SECTION("changed") {
     house.tamper("UPDATE nights SET strength_percent = strength_percent + 5 WHERE" + of);
-    CHECK(told(audit_of(house)).starts_with("the night recorded is not the one derived"));
+    CHECK(finding_of(audit_of(house)).starts_with("the night recorded is not the one derived"));
   }
   SECTION("removed") {
     house.tamper("DELETE FROM nights WHERE" + of);
-    CHECK(told(audit_of(house)).starts_with("the nights lack this one"));
+    CHECK(finding_of(audit_of(house)).starts_with("the nights lack this one"));
   }
 }
 
-TEST_CASE("nights that were stored again under other rules are not judged") {
+TEST_CASE("nights stored again under other rules are not compared") {
   House house;
   house.change(house.settings);
   days(house, 1, 12, 21'000);
@@ -84,10 +84,10 @@ TEST_CASE("nights that were stored again under other rules are not judged") {
   house.change(house.settings);
   days(house, 9, 11, 19'000);
   const auto audit = audit_of(house);
-  CHECK(told(audit).empty());
+  CHECK(finding_of(audit).empty());
   CHECK(audit.identical());
-  // Those of before and after are, and one of the time between only where this program's rules led
-  // to it.
+  // Nights before and after are compared, and one in between only if this program's rules led to
+  // it.
   for (const auto& [night, judged] :
        {std::pair("2026-07-01", true), std::pair("2026-07-09", true),
         std::pair("2026-07-07", revision == engine::kRulesRevision)}) {
@@ -99,7 +99,7 @@ TEST_CASE("nights that were stored again under other rules are not judged") {
   }
 }
 
-TEST_CASE("nights that a service stores again while it is audited are not held against it") {
+TEST_CASE("nights that a service stores again during an audit are not counted as differences") {
   House house;
   house.change(house.settings);
   days(house, 1, 10, 21'000);
@@ -111,11 +111,11 @@ TEST_CASE("nights that a service stores again while it is audited are not held a
     days(house, back ? 4 : 10, back ? 8 : 13, 17'000);
   });
   CHECK(lived);
-  CHECK(told(audit).empty());
+  CHECK(finding_of(audit).empty());
   CHECK(audit.identical());
 }
 
-TEST_CASE("nights from before the cut that were stored ahead of time are not judged") {
+TEST_CASE("nights from before the cut with a wrong future time are not compared") {
   House house;
   house.change(house.settings);
   days(house, 1, 10, 21'000);
@@ -127,6 +127,6 @@ TEST_CASE("nights from before the cut that were stored ahead of time are not jud
   REQUIRE(house.store->retain(at("2026-07-07T09:00:00Z"), 1));
   const auto audit = audit_of(house);
   CHECK(audit.before > 0);
-  CHECK(told(audit).empty());
+  CHECK(finding_of(audit).empty());
   CHECK(audit.identical());
 }

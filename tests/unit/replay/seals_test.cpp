@@ -1,4 +1,4 @@
-// What an audit sees although no decision tells of it: inputs that were changed, and nights.
+// Changes that only seals show an audit: in inputs without a decision, and in nights.
 #include <catch2/catch.hpp>
 
 #include "journaled_house.h"
@@ -34,7 +34,7 @@ void day(House& house, int day, Milli value = 20'000) {
   }
 }
 
-/// Eight days, sealed after each; a hold on the second. Row 1 is of the settings.
+/// Eight days, sealed after each; a hold on the second. Row 1 holds the settings.
 void live(House& house, bool sealed = true) {
   house.change(house.settings);
   for (int d = 1; d <= 8; ++d) {
@@ -51,7 +51,7 @@ int seals(const House& house) {
 
 }  // namespace
 
-TEST_CASE("inputs that decide nothing are not changed, removed or added without an audit's word") {
+TEST_CASE("an audit finds inputs that were changed, removed or added even if they decide nothing") {
   const std::string change =
       GENERATE(as<std::string>(), "UPDATE journal SET value_milli = value_milli + 1 WHERE seq = 60",
                "UPDATE journal SET now_ms = now_ms - 1 WHERE seq = 61",
@@ -68,7 +68,7 @@ TEST_CASE("inputs that decide nothing are not changed, removed or added without 
   REQUIRE(sealed_audit(plain).identical());
   plain.tamper(change);
   const auto unsealed = sealed_audit(plain);
-  CHECK_FALSE(unsealed.difference);  // no decision tells of it
+  CHECK_FALSE(unsealed.difference);  // no decision depends on it
   CHECK(unsealed.sealed == 0);
 
   House house;
@@ -87,7 +87,7 @@ TEST_CASE("inputs that decide nothing are not changed, removed or added without 
   CHECK(*difference->recorded != *difference->derived);
 }
 
-TEST_CASE("rows that were removed at the end are missed, as far as they were sealed") {
+TEST_CASE("rows removed at the end are missed, as far as they were sealed") {
   House house;
   live(house);
   house.tamper(
@@ -98,7 +98,7 @@ TEST_CASE("rows that were removed at the end are missed, as far as they were sea
   CHECK_THAT(difference->what, Contains("are not those that were sealed"));
 }
 
-TEST_CASE("seals that were changed or removed are told") {
+TEST_CASE("an audit finds seals that were changed or removed") {
   House house;
   live(house);
   REQUIRE(seals(house) == 8);
@@ -119,7 +119,7 @@ TEST_CASE("seals that were changed or removed are told") {
   CHECK_THAT(difference->what, Contains("seal"));
 }
 
-TEST_CASE("seals are not changed by a slip") {
+TEST_CASE("seals cannot be changed by accident") {
   House house;
   live(house);
   store::Connection connection(house.folder.path / "a.db", store::Connection::Access::write);
@@ -127,7 +127,7 @@ TEST_CASE("seals are not changed by a slip") {
   CHECK_THROWS_WITH(connection.execute("UPDATE seals SET others = 0"), Contains("never changed"));
 }
 
-TEST_CASE("a journal that was thinned is held against its seals as far as it is left") {
+TEST_CASE("the remaining rows of a thinned journal are compared with its seals") {
   House house;
   live(house);
   house.snapshot();
@@ -143,15 +143,15 @@ TEST_CASE("a journal that was thinned is held against its seals as far as it is 
   CHECK(thinned.before > 0);
   CHECK(thinned.sealed == house.seq);
   std::string change;
-  SECTION("a request of before") {
+  SECTION("a request before the cut") {
     change =
         "UPDATE journal SET body = replace(body, '\"request\"', "
         "'\"sent\":\"2026-07-02T23:00:00Z\",\"request\"') WHERE kind = 1";
   }
-  SECTION("what a seal says of readings that are gone") {
+  SECTION("the digest of readings that are gone") {
     change = "UPDATE seals SET readings = readings - 1 WHERE last_seq < 100";
   }
-  SECTION("a reading that is left") {
+  SECTION("a remaining reading") {
     change =
         "UPDATE journal SET value_milli = value_milli + 1 WHERE seq = (SELECT MAX(seq) FROM "
         "journal)";
@@ -163,7 +163,7 @@ TEST_CASE("a journal that was thinned is held against its seals as far as it is 
   CHECK_THAT(difference->what, Contains("seal"));
 }
 
-TEST_CASE("readings that a service thins while an audit begins are not missed") {
+TEST_CASE("readings thinned while an audit begins are not missed") {
   House house;
   live(house);
   house.snapshot();
@@ -190,7 +190,7 @@ TEST_CASE("readings that a service thins while an audit begins are not missed") 
   CHECK_FALSE(check.broken());
 }
 
-TEST_CASE("a store that was never sealed is sealed as it is, and audited as before") {
+TEST_CASE("a store without seals is sealed as it is and audited as before") {
   House house;
   live(house, false);
   CHECK(sealed_audit(house).identical());
@@ -202,7 +202,7 @@ TEST_CASE("a store that was never sealed is sealed as it is, and audited as befo
   CHECK(seals(house) == 1);
 }
 
-TEST_CASE("nights that are not those derived are told") {
+TEST_CASE("an audit finds nights that differ from the derived ones") {
   House house;
   live(house);
   const auto before = sealed_audit(house);
@@ -225,7 +225,7 @@ TEST_CASE("nights that are not those derived are told") {
     change = "DELETE FROM nights WHERE bench = 'long' AND night = '2026-07-03'";
     what = "the nights lack this one";
   }
-  SECTION("one made up") {
+  SECTION("one invented") {
     change =
         "UPDATE nights SET night = '2026-07-03x' WHERE bench = 'long' AND night = '2026-07-03'; "
         "INSERT INTO nights SELECT bench, '2026-07-03', sunset_ms, sunrise_ms, coverage, "

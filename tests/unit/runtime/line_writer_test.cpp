@@ -19,7 +19,7 @@ struct Pipe {
     ::close(ends[0]);
     ::close(ends[1]);
   }
-  /// All up to the end of what was written.
+  /// Everything up to the end of the output.
   std::string read_until(const std::string& last) const {
     std::string text;
     char part[4096];
@@ -47,10 +47,10 @@ TEST_CASE("lines come out whole, in their order") {
   CHECK(pipe.read_until(expected.substr(expected.size() - 44)) == expected);
 }
 
-TEST_CASE("a reader that never reads holds nobody up, and hears later how much was left out") {
+TEST_CASE("a reader that never reads blocks nobody, and gets the number of dropped lines later") {
   const Pipe pipe;
   std::optional<LineWriter> lines(std::in_place, pipe.ends[1]);
-  // Far more than pipe and queue hold: with a blocking write this test would not come to its end.
+  // Far more than pipe and queue hold: with a blocking write this test would never end.
   for (std::size_t i = 0; i < 4 * LineWriter::kMostWaiting; ++i) lines->write(std::string(99, 'x'));
   const auto text = pipe.read_until("nobody read them in time)\n");
   CHECK(text.starts_with(std::string(99, 'x') + "\n"));
@@ -58,7 +58,7 @@ TEST_CASE("a reader that never reads holds nobody up, and hears later how much w
   CHECK(pipe.read_until("still here\n") == "still here\n");
 }
 
-TEST_CASE("at the end what waits is written, and a reader that never reads is not waited for") {
+TEST_CASE("at the end waiting lines are written, and a reader that never reads is not waited for") {
   const Pipe read, unread;
   {
     LineWriter lines(read.ends[1]), others(unread.ends[1]);
@@ -68,7 +68,7 @@ TEST_CASE("at the end what waits is written, and a reader that never reads is no
   CHECK(read.read_until("\n") == "the last word\n");
 }
 
-TEST_CASE("a reader that has gone ends nothing") {
+TEST_CASE("a reader that has gone does not end the process") {
   std::signal(SIGPIPE, SIG_IGN);
   int ends[2];
   REQUIRE(::pipe(ends) == 0);

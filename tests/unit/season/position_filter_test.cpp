@@ -196,3 +196,98 @@ TEST_CASE("Nothing that can be read makes the filter lose its figures") {
   bench.run(3 * 24);
   CHECK(bench.alone.outdoors() < 0.5);
 }
+
+TEST_CASE("A room that the sun warms stays a room, however often it is read") {
+  const int references = GENERATE(2, 1, 0);
+  const int every_min = GENERATE(5, 10, 30, 60);
+  const bool humid = GENERATE(false, true);
+  INFO(references << " references, every " << every_min << " minutes, humidity " << humid);
+  Believed bench(references);
+  bench.interval = minutes(every_min);
+  bench.has_humidity = humid;
+  bench.run(4 * 24 + 8);
+  bench.bench_sun_c = 6;
+  CHECK(bench.run(5 * 24) < 0.98);  // less than a move takes
+  CHECK(bench.alone.outdoors() < 0.05);
+}
+
+TEST_CASE("Sun in the reference's room is no move of the bench") {
+  const int every_min = GENERATE(5, 10, 30, 60);
+  INFO("every " << every_min << " minutes");
+  Believed bench(2);
+  bench.interval = minutes(every_min);
+  bench.outdoor_c = 12;
+  bench.run(4 * 24 + 8);
+  bench.reference_sun_c = 6;
+  CHECK(bench.run(5 * 24) < 0.5);
+}
+
+TEST_CASE("The same rise speaks for a room by day and against it in the dark") {
+  const int references = GENERATE(2, 1, 0);
+  INFO(references << " references");
+  Believed day(references), night(references);
+  night.sunny = false;
+  for (Believed* bench : {&day, &night}) {
+    bench->outdoor_c = 21;
+    bench->run(4 * 24 + 9);
+    bench->bench_sun_c = 4;
+  }
+  CHECK(day.run(6) < night.run(6));
+}
+
+TEST_CASE("A bench that is carried on a sunny day is seen all the same") {
+  const int references = GENERATE(2, 1, 0);
+  INFO(references << " references");
+  Believed bench(references);
+  bench.bench_sun_c = 4;
+  bench.outdoor_c = 6;
+  bench.run(6 * 24 + 11);
+  bench.place = Position::outdoors;
+  bench.run(3);
+  CHECK(bench.alone.outdoors() > 0.9);
+  bench.place = Position::indoors;
+  bench.run(5);
+  CHECK(bench.alone.outdoors() < 0.1);
+}
+
+TEST_CASE("Other vapour makes a move sooner believed, the same vapour later") {
+  double sure[2];
+  for (const bool other : {false, true}) {
+    Believed bench(1);
+    bench.has_humidity = true;
+    bench.outdoor_c = 15;
+    bench.run(6 * 24 + 12);
+    bench.place = Position::outdoors;
+    if (other) bench.outdoor_kpa = 1.4;
+    bench.run(0.4);
+    sure[other] = bench.alone.outdoors();
+  }
+  CHECK(sure[1] > sure[0]);
+}
+
+TEST_CASE("Without an indoor reference a room is expected to follow the weather's mean in part") {
+  Believed bench(1);
+  bench.told = Position::indoors;
+  bench.indoor_c = 22;
+  bench.indoor_offset_c = 0;
+  bench.outdoor_c = 20;
+  bench.run(20 * 24);
+  CHECK(bench.alone.usual_indoor_c() == Approx(20).margin(0.4));  // and 2 for the weather
+  bench.outdoor_c = 5;
+  bench.run(20 * 24);
+  CHECK(bench.alone.usual_indoor_c() == Approx(22).margin(0.4));
+}
+
+TEST_CASE(
+    "Without references, an evening that keeps its warmth is indoors and one that cools is not") {
+  for (const bool out : {false, true}) {
+    INFO((out ? "outdoors" : "indoors"));
+    Believed bench(0);
+    bench.place = out ? Position::outdoors : Position::indoors;
+    bench.indoor_c = 25.5;
+    bench.outdoor_c = 20;
+    bench.outdoor_swing_c = 7;
+    bench.run(12 * 24);
+    CHECK((out ? bench.alone.outdoors() : 1 - bench.alone.outdoors()) > 0.9);
+  }
+}

@@ -130,7 +130,7 @@ TEST_CASE("A person's word stands for a day against the air, and then the air wi
   CHECK(change->since == bench.now - hours(2));
   CHECK(change->probability == 1);
   const std::size_t before = bench.changes.size();
-  bench.run(23.9);
+  bench.run(23.8);
   CHECK(bench.changes.size() == before);
   CHECK(bench.watch.position() == kOut);
   CHECK(bench.watch.told() == Told::by_person);
@@ -199,7 +199,7 @@ TEST_CASE("What was doubted before a word is not held against it when the word h
   Sighting look = bench.next();
   look.bench_c = (look.outdoor_c + look.indoor_c) / 2;  // doubt begins
   for (int i = 0; i < 3; ++i, look.time += minutes(10), bench.now = look.time) bench.look(look);
-  bench.watch.declare(bench.watch.last_known(), bench.now, bench.now);
+  bench.watch.declare(kIn, bench.now, bench.now);
   bench.changes.clear();
   bench.run(26);
   CHECK(bench.changes.empty());
@@ -230,7 +230,7 @@ TEST_CASE("Settings for how sure it must be count above the preset") {
   double took[2];
   for (int i = 0; i < 2; ++i) {
     CarriedBench bench;
-    bench.outdoor_c = 12;
+    bench.outdoor_c = 15;
     bench.rules.sure = i == 0 ? 0.6 : 0.9985;
     bench.rules.at_once = i == 0 ? 0.65 : 0.9989;
     bench.run(3 * 24);
@@ -270,4 +270,20 @@ TEST_CASE("A bench that was carried while nobody saw it is a move when it is see
   REQUIRE(bench.moves() == 1);
   CHECK(bench.changes.back().from == kIn);
   CHECK(bench.changes.back().since >= seen);
+}
+
+TEST_CASE("A room in the sun is said to be none but a room, however often it is read") {
+  const int references = GENERATE(2, 1, 0);
+  const int every_min = GENERATE(5, 10, 30, 60);
+  INFO(references << " references, every " << every_min << " minutes");
+  CarriedBench bench = CarriedBench::with(references);
+  bench.interval = minutes(every_min);
+  bench.run(4 * 24 + 8);
+  REQUIRE(bench.watch.position() == kIn);
+  bench.bench_sun_c = bench.reference_sun_c = 6;
+  bench.run(10 * 24);
+  bench.reference_sun_c = 0;
+  bench.run(5 * 24);
+  CHECK(bench.moves() == 0);
+  CHECK(bench.watch.last_known() == kIn);
 }

@@ -149,7 +149,7 @@ TEST_CASE("what leads to plain water is obeyed even by a clock in 1970") {
   house.tick();
   CHECK(house.core->report()->service.clock_settled);
   REQUIRE(house.core->report()->benches[1].hold);
-  CHECK(house.core->report()->benches[1].cause == feeding::Cause::grower);
+  CHECK(house.core->report()->benches[1].hold->cause == feeding::Cause::grower);
   CHECK(audited(house));
 }
 

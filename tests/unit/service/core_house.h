@@ -179,6 +179,15 @@ pumps:
         R"({"t":)" + std::to_string(celsius) + R"(,"time":")" + format_rfc3339(time) + R"("})",
         after_fence);
   }
+  /// The bench `long` is heard for a night at 20 °C, which counts: before its first one a bench
+  /// gets plain water. Ends a day later.
+  void warm_night() {
+    for (int i = 0; i < 48; ++i) {
+      pass(minutes(30));
+      air(20 + i % 7 * 0.1, clock.wall);
+    }
+    tick();
+  }
   service::Effects& cold_air(double celsius, Instant time) {
     return message("air/cold", R"({"t":)" + std::to_string(celsius) + R"(,"time":")" +
                                    format_rfc3339(time) + R"("})");

@@ -147,7 +147,7 @@ TEST_CASE("an order a year ahead is overruled, told of, and stays overruled afte
 TEST_CASE("an order within reason of the same broker binds, one a moment beyond it does not") {
   CoreHouse house;
   house.connect();
-  house.tick();
+  house.warm_night();
   house.acknowledge_all();
   const auto at = to_seconds(house.clock.wall);
   house.forget();
@@ -282,7 +282,7 @@ TEST_CASE("an order far ahead that claims an older store keeps no plain water ba
 TEST_CASE("a number that a pump remembers is outranked after a restart, whoever wrote it") {
   CoreHouse house;
   house.connect();
-  house.tick();
+  house.warm_night();
   house.acknowledge_all();
   const auto ours = house.said("benches/long/order");
   const bool in_our_name = GENERATE(false, true);

@@ -93,7 +93,17 @@ TEST_CASE("what cannot be used is counted each time and told once") {
   CHECK(routing.refused(intake::Refusal::unmapped_topic) == 3);
   CHECK(routing.refused(intake::Refusal::not_json) == 3);
   REQUIRE(routing.log.size() == 2);
-  CHECK(routing.log[0].text.starts_with("air/nobody: not used (unmapped-topic); "));
+  CHECK(routing.log[0].text.starts_with("air/nobody: not used (unmapped-topic): \"1\"; "));
+}
+
+TEST_CASE("the line about a payload that cannot be read shows its beginning, if it is text") {
+  Routing routing;
+  const std::string forty(40, '7');
+  routing.measured("air/long", forty + "8");
+  routing.measured("air/cold", "\xff\xfe\x01");
+  REQUIRE(routing.log.size() == 2);
+  CHECK_THAT(routing.log[0].text, Catch::Matchers::Contains("): \"" + forty + "\"; "));
+  CHECK_THAT(routing.log[1].text, Catch::Matchers::Contains("): 3 bytes that are no text; "));
 }
 
 TEST_CASE("a reading from the future is passed on, for the journal, and counted") {
@@ -109,7 +119,8 @@ TEST_CASE("air that cannot be is counted and told at once, and passed on for the
   CHECK(hot.readings[0].value == 300'000);
   CHECK(routing.refused(intake::Refusal::out_of_range) == 1);
   REQUIRE(routing.log.size() == 1);
-  CHECK(routing.log[0].text.starts_with("air/cold: not used (out-of-range); no air here is like"));
+  CHECK(routing.log[0].text.starts_with(
+      "air/cold: not used (out-of-range): \"300\"; no air here is like"));
   routing.measured("air/cold", "-127");
   CHECK(routing.refused(intake::Refusal::out_of_range) == 2);
   CHECK(routing.log.size() == 1);
@@ -208,7 +219,7 @@ TEST_CASE("orders at the broker are noted, expired ones too, of our benches alon
 TEST_CASE("refused requests of one problem are worth a line twenty times") {
   Routing routing;
   int lines = 0;
-  for (int i = 0; i < 30; ++i) lines += routing.router.refused({false, "unknown-bench", ""});
+  for (int i = 0; i < 30; ++i) lines += routing.router.refused({false, "unknown-bench", {}});
   CHECK(lines == static_cast<int>(Router::kToldRequests));
   CHECK(routing.router.refused_requests().at("unknown-bench") == 30);
 }

@@ -14,7 +14,7 @@ std::string board(std::string_view keys) { return house("board: {" + std::string
 
 }  // namespace
 
-TEST_CASE("The pages listen on this machine alone unless somebody watches the door") {
+TEST_CASE("The pages listen only on this machine unless access is guarded") {
   CHECK(load(house("")).settings->board.listen == "127.0.0.1:8632");
   CHECK_THAT(
       problems(board("listen: \"0.0.0.0:80\"")),
@@ -27,7 +27,7 @@ TEST_CASE("The pages listen on this machine alone unless somebody watches the do
   CHECK(problems(board("listen: \"\"")).empty());
 }
 
-TEST_CASE("An address to listen on is in figures, with a port") {
+TEST_CASE("A listening address is numeric, with a port") {
   CHECK(read_listen_address("127.0.0.1:8632")->loopback);
   CHECK(read_listen_address("127.8.0.1:0")->loopback);
   CHECK(read_listen_address("localhost:80")->address == "127.0.0.1");
@@ -42,7 +42,7 @@ TEST_CASE("An address to listen on is in figures, with a port") {
              Contains("an address and a port such as 127.0.0.1:8632"));
 }
 
-TEST_CASE("The address for codes is one of the web") {
+TEST_CASE("The address for codes is a web address") {
   CHECK(is_web_address("https://greenhouse.example"));
   CHECK(is_web_address("http://192.168.1.4:8632"));
   for (const char* bad : {"", "http://", "https:///x", "ftp://a", "http://ann@a", "http://a?b",
@@ -51,7 +51,7 @@ TEST_CASE("The address for codes is one of the web") {
   CHECK_THAT(problems(board("address: greenhouse")), Contains("http://host or https://host"));
 }
 
-TEST_CASE("Pages know two units") {
+TEST_CASE("Pages offer two units") {
   CHECK(load(board("unit: fahrenheit")).settings->board.unit == ShownUnit::fahrenheit);
   CHECK_THAT(problems(board("unit: kelvin")), Contains("one of celsius, fahrenheit"));
 }

@@ -1,4 +1,4 @@
-// Waters, recipes, and what pumps and benches say of feed: what is read, and each fault.
+// Waters, recipes, and feed keys of pumps and benches: how they are read, and each fault.
 #include <catch2/catch.hpp>
 
 #include "loading.h"
@@ -10,7 +10,7 @@ using Catch::Matchers::StartsWith;
 
 namespace {
 
-/// Begins at line 8 of a house; the pump's further keys and further sections come behind it.
+/// Starts at line 8 of a house; further keys of the pump and further sections follow it.
 std::string feed(const std::string& recipe, const std::string& pump = "",
                  const std::string& water = "ec: 0.4", const std::string& more = "") {
   return house("waters:\n  tap: {" + water + "}\nrecipes:\n  growth: {" + recipe +
@@ -166,7 +166,7 @@ TEST_CASE("A recipe's EC of nitrogen is needed") {
         Contains("recipes.growth.ec_per_100ppm_n: expected a number from 0.05 to 2"));
 }
 
-TEST_CASE("A recipe tells each of stock, ratio and target once, and two of them at least") {
+TEST_CASE("A recipe gives each of stock, ratio and target once, and at least two of them") {
   CHECK_THAT(problems(feed(kGrowth + ", stock: 66, density: 1.1")),
              Contains("recipes.growth.density: the stock is given twice"));
   CHECK_THAT(problems(feed(kGrowth + ", ml_per_litre: 10")),
@@ -195,7 +195,7 @@ TEST_CASE("A recipe tells each of stock, ratio and target once, and two of them 
   }
 }
 
-TEST_CASE("What a recipe tells three times over agrees within 2 %") {
+TEST_CASE("A recipe that gives all three must agree within 2 %") {
   // 100 ppm N at 1:100 and 15 % N are 66.667 g/L
   CHECK(problems(feed(kGrowth + ", stock: 66.7")).empty());
   CHECK(problems(feed(kGrowth + ", stock: 67.9")).empty());
@@ -204,7 +204,7 @@ TEST_CASE("What a recipe tells three times over agrees within 2 %") {
         "102.2 ppm N, but the target is 100; leave "
         "out one of stock, ratio and target, or correct it\n");
   CHECK_THAT(problems(feed(kGrowth + ", stock: 65.2")), Contains("recipes.growth.target_ppm_n"));
-  // with a target in EC it depends on the water, so it is the pump that shows it
+  // with a target in EC it depends on the water, so the pump shows it
   const std::string by_ec = kBase + ", injector_ratio: 100, stock: 66.7, target_ec: ";
   CHECK(problems(feed(by_ec + "1.0")).empty());
   CHECK(problems(feed(by_ec + "1.01")).empty());
@@ -274,7 +274,7 @@ TEST_CASE("Full strength over a bench's limits") {
   CHECK_THAT(problems(two), Contains("over the refusal limit of bench west (1 mS/cm)"));
 }
 
-TEST_CASE("What a pump cannot dose") {
+TEST_CASE("Strengths that a pump cannot dose") {
   CHECK(warnings(
             feed(kGrowth, "step_ml_per_litre: 2.5, least_ml_per_litre: 2.5, most_ml_per_litre: 10"))
             .empty());

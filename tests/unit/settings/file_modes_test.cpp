@@ -1,4 +1,4 @@
-// Who else may read a secret or change what the service acts upon.
+// Who else may read a secret or change files that the service uses.
 #include "settings/file_modes.h"
 
 #include <sys/stat.h>
@@ -17,8 +17,8 @@ using Catch::Matchers::Contains;
 
 namespace {
 
-/// A settings file that names a password file, a key, certificates and a store, all there and all
-/// with good modes.
+/// A settings file that names a password file, a key, certificates and a store, all existing with
+/// good modes.
 class Place {
  public:
   Place() {
@@ -68,7 +68,7 @@ class Place {
 
 }  // namespace
 
-TEST_CASE("Files of the service and its group are no problem") {
+TEST_CASE("Files private to the service and its group are fine") {
   const Place place;
   CHECK(place.problems().empty());
   CHECK(place.warnings().empty());
@@ -77,8 +77,8 @@ TEST_CASE("Files of the service and its group are no problem") {
 }
 
 TEST_CASE(
-    "A secret that others may read, write or whose group may change it is named, with its line and "
-    "the remedy") {
+    "A secret that others may read or write, or whose group may change it, is named with line and "
+    "remedy") {
   const Place place;
   for (const auto& [file, key] : {std::pair("password", ":16: broker.password_file:"),
                                   std::pair("key.pem", ":19: broker.client_key:")}) {
@@ -93,7 +93,7 @@ TEST_CASE(
   }
 }
 
-TEST_CASE("What everybody may change is named") {
+TEST_CASE("Files that everybody may change are named") {
   const Place place;
   for (const char* file : {"house.yaml", "store.db", "authority.pem", "own.pem"}) {
     INFO(file);
@@ -105,7 +105,7 @@ TEST_CASE("What everybody may change is named") {
   }
 }
 
-TEST_CASE("A folder in which everybody may replace files is named once; a sticky one is none") {
+TEST_CASE("A folder in which everybody may replace files is named once; a sticky one is fine") {
   const Place place;
   const std::string folder = std::filesystem::path(place.path("x")).parent_path().string();
   place.mode("", 0777);
@@ -124,7 +124,7 @@ TEST_CASE("A store that everybody may read is a warning") {
              Contains("store.path") && Contains("may read") && Contains("chmod o-r"));
 }
 
-TEST_CASE("Files that do not exist are no matter of modes") {
+TEST_CASE("Files that do not exist are ignored here") {
   const Place place;
   for (const char* file :
        {"password", "key.pem", "authority.pem", "own.pem", "store.db", "house.yaml"})

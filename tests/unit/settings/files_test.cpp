@@ -1,5 +1,4 @@
-// Whole files: what is shipped loads, what is torn or hostile is refused, what is printed loads
-// again.
+// Whole files: shipped ones load, truncated or hostile ones are refused, printed ones load again.
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <fstream>
@@ -30,11 +29,11 @@ std::string with(std::string text, const std::string& placeholder, const std::st
 
 }  // namespace
 
-TEST_CASE("The sample in the repository is the table's") {
+TEST_CASE("The sample in the repository is the printed one") {
   CHECK(read("/config/sample.yaml") == print_sample());
 }
 
-TEST_CASE("The sample loads without a word") {
+TEST_CASE("The sample loads without a problem or warning") {
   const Loaded loaded = load(print_sample());
   CHECK(problems(print_sample()).empty());
   CHECK(loaded.warnings.empty());
@@ -42,7 +41,7 @@ TEST_CASE("The sample loads without a word") {
   CHECK(loaded.settings->text == print_sample());
 }
 
-TEST_CASE("The sample with every key taken in loads to the same settings") {
+TEST_CASE("The sample with every key uncommented loads to the same settings") {
   std::string all;
   for (const char c : print_sample()) {
     const bool begins_key = !all.empty() && all.back() == '#' && c >= 'a' && c <= 'z';
@@ -59,7 +58,7 @@ TEST_CASE("The sample with every key taken in loads to the same settings") {
 
 TEST_CASE("A prefix of the sample gives settings or problems") {
   const std::string sample = print_sample();
-  // Cuts everywhere in a line, and in a fifth of the time that every byte would take.
+  // Cuts at every place in a line; every byte of the file would take five times as long.
   for (std::size_t size = 0; size <= sample.size(); size += size < 500 ? 1 : 7) {
     const Loaded loaded = load(std::string_view(sample).substr(0, size));
     if ((loaded.settings == nullptr) != !loaded.problems.empty()) FAIL("at " << size << " bytes");
@@ -67,7 +66,7 @@ TEST_CASE("A prefix of the sample gives settings or problems") {
 }
 
 TEST_CASE(
-    "A prefix of Tern Bank loads when all that it has begun stands there, else its problems have "
+    "A prefix of Tern Bank loads if every section begun is complete, otherwise its problems have "
     "lines") {
   const std::string whole = read("/config/tern-bank.yaml");
   const std::size_t first_bench = whole.find("sensors: [mist-a, mist-b]"),
@@ -87,14 +86,14 @@ TEST_CASE(
     const Loaded again = load(print_merged(*loaded.settings));
     REQUIRE(again.settings);
     REQUIRE(print_merged(*again.settings) == print_merged(*loaded.settings));
-    // Between the benches and the pumps all four benches stand there.
+    // Between the benches and the pumps all four benches are complete.
     if (text.size() > pumps) REQUIRE(loaded.settings->benches.size() == 4);
   });
   CHECK(taken > 0);
   CHECK(taken < whole.size() - first_bench);
 }
 
-TEST_CASE("Damaged settings are loaded or refused, and print the way they were loaded") {
+TEST_CASE("Damaged settings are loaded or refused, and print as they were loaded") {
   const std::string whole = house(
       "    group: warm\nsensors: {east-air: {topic: a/b, unit: kelvin}}\npumps:\n  one: {benches: "
       "[east]}\n");
@@ -149,7 +148,7 @@ TEST_CASE("The scorer's template, with and without references") {
   CHECK(more.settings->sensors.size() == 5);
 }
 
-TEST_CASE("What is printed as merged loads to the same") {
+TEST_CASE("Printed merged settings load to the same") {
   for (const std::string& text :
        {print_sample(), read("/config/tern-bank.yaml"),
         house("    moves: declared\n    place: outdoors\n    contact: door\nsensors:\n  east-air: "
@@ -189,14 +188,14 @@ TEST_CASE("The reference names every key with its default") {
                             "d) from 1 min to 365 d; default 7 d\n"));
 }
 
-TEST_CASE("What is not YAML is told with its line") {
+TEST_CASE("Text that is not YAML is reported with its line") {
   const Loaded loaded = load("site:\n  name: a\n name: [\n");
   REQUIRE(loaded.problems.size() == 1);
   CHECK(loaded.problems[0].line >= 3);
   CHECK_THAT(loaded.problems[0].what, Contains("this is not YAML"));
 }
 
-TEST_CASE("A caller can tell the line of a key") {
+TEST_CASE("A caller can find the line of a key") {
   const Loaded loaded = load(house("    group: cool\n"));
   CHECK(loaded.lines.at("benches.east.group") == 8);
   CHECK(loaded.lines.at("site.longitude") == 4);

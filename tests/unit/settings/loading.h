@@ -1,4 +1,4 @@
-// A small good settings file, and ways to ask what is wrong with a bad one.
+// A small valid settings file, and helpers for the problems of a bad one.
 #pragma once
 
 #include <string>
@@ -8,7 +8,7 @@
 
 namespace plainwater::test {
 
-/// Seven lines: what is put behind it by `house` begins at line 8.
+/// Seven lines: text appended by `house` begins at line 8.
 inline const std::string kHouse =
     "# a house\n"
     "site:\n"
@@ -22,7 +22,7 @@ inline std::string house(std::string_view more) { return kHouse + std::string(mo
 
 inline Loaded load(std::string_view text) { return load_settings_text(text, "house.yaml"); }
 
-/// All problems, one a line, as people see them.
+/// All problems, one per line, as people see them.
 inline std::string problems(std::string_view text) {
   std::string all;
   for (const Problem& problem : load(text).problems) all += message(problem, "house.yaml") + "\n";

@@ -1,4 +1,4 @@
-// How people are told, what fits on the boards, who may ask for metrics.
+// Keys of notices, display boards and metrics.
 #include <catch2/catch.hpp>
 
 #include "loading.h"
@@ -47,7 +47,7 @@ TEST_CASE("Quiet hours may pass midnight, and end before their last minute") {
   CHECK(problems(section("notices", "quiet: \"\", digest: \"\"")).empty());
 }
 
-TEST_CASE("Repeats and a digest that cannot go out as asked are told of") {
+TEST_CASE("Repeats and a digest that cannot be sent as asked are reported") {
   CHECK_THAT(problems(section("notices", "longest_again: 30 min")),
              Contains("notices.longest_again: it is shorter than urgent_again or soon_again"));
   const Loaded hidden = load(section("notices", "digest: \"06:00\""));
@@ -56,7 +56,7 @@ TEST_CASE("Repeats and a digest that cannot go out as asked are told of") {
   CHECK_THAT(hidden.warnings[0], Contains("the digest falls into the quiet hours"));
 }
 
-TEST_CASE("Metrics are told to this machine alone unless a password guards them") {
+TEST_CASE("Metrics are served only to this machine unless a password guards them") {
   CHECK(load(house("")).settings->metrics.listen.empty());
   CHECK_THAT(problems(section("metrics", "listen: \"0.0.0.0:8633\"")),
              Contains("metrics.listen: whoever reaches this address could read the metrics"));
@@ -66,7 +66,7 @@ TEST_CASE("Metrics are told to this machine alone unless a password guards them"
              Contains("board.listen has the same port"));
 }
 
-TEST_CASE("A display board has eight characters and one line at least") {
+TEST_CASE("A display board has at least eight characters and one line") {
   CHECK_THAT(problems(section("placards", "width: 7")), Contains("placards.width"));
   CHECK_THAT(problems(section("placards", "lines: 9")), Contains("placards.lines"));
   CHECK(load(section("placards", "width: 16, lines: 4, ascii: false")).settings->placards.lines ==

@@ -1,4 +1,4 @@
-// Where benches stand, how they move, and the contacts that tell it.
+// Where benches are, how they move, and the contacts that report it.
 #include <catch2/catch.hpp>
 
 #include "loading.h"
@@ -9,8 +9,7 @@ using Catch::Matchers::Contains;
 
 namespace {
 
-/// A house of one bench with these keys, the sensors of it and these, and a broker. Keys begin at
-/// line 8.
+/// A house of one bench with these keys, its sensors and these, and a broker. Keys begin at line 8.
 std::string house_with(std::string_view bench, std::string_view sensors) {
   return house(bench) + "broker: {url: \"mqtt://127.0.0.1\"}\nsensors:\n  east-air: {topic: a}\n" +
          std::string(sensors);
@@ -23,20 +22,20 @@ std::string contact(std::string_view keys) {
 
 }  // namespace
 
-TEST_CASE("A bench stays indoors unless it is told to move") {
+TEST_CASE("A bench stays indoors unless the settings say that it moves") {
   const Loaded plain = load(house(""));
   REQUIRE(plain.settings);
   CHECK(plain.settings->benches[0].moves == Moves::never);
   CHECK(plain.settings->benches[0].place == Position::indoors);
   CHECK_FALSE(plain.settings->benches[0].contact);
   CHECK(plain.settings->moves.watch);
-  const Loaded told =
+  const Loaded moving =
       load(house("    moves: watched\n    place: outdoors\n    contact:\nwatch: {moves: false}\n"));
-  REQUIRE(told.settings);
-  CHECK(told.settings->benches[0].moves == Moves::watched);
-  CHECK(told.settings->benches[0].place == Position::outdoors);
-  CHECK_FALSE(told.settings->benches[0].contact);
-  CHECK_FALSE(told.settings->moves.watch);
+  REQUIRE(moving.settings);
+  CHECK(moving.settings->benches[0].moves == Moves::watched);
+  CHECK(moving.settings->benches[0].place == Position::outdoors);
+  CHECK_FALSE(moving.settings->benches[0].contact);
+  CHECK_FALSE(moving.settings->moves.watch);
   const Loaded indoors = load(house("    place: indoors\n    moves: declared\n"));
   REQUIRE(indoors.settings);
   CHECK(indoors.settings->benches[0].place == Position::indoors);
@@ -70,7 +69,7 @@ TEST_CASE("A bench's contact is a sensor like others") {
   CHECK(by_name.settings->benches[0].contact == by_name.settings->sensor("yard-gate"));
 }
 
-TEST_CASE("A contact that cannot tell the bench's place") {
+TEST_CASE("A contact that cannot report the bench's place") {
   CHECK_THAT(problems(house_with("    moves: declared\n    contact: dor\n",
                                  "  door: {topic: d, quantity: place}\n")),
              Contains("house.yaml:9: benches.east.contact: sensor \"dor\" has no topic") &&
@@ -90,7 +89,7 @@ TEST_CASE("A contact that cannot tell the bench's place") {
              Contains("benches.east.contact: expected a name"));
 }
 
-TEST_CASE("A contact tells nothing of the air") {
+TEST_CASE("A contact reports nothing about the air") {
   const std::string text =
       house_with("  west: {sensors: [door]}\n", "  door: {topic: d, quantity: place}\n");
   CHECK_THAT(problems(text), Contains("house.yaml:8: benches.west.sensors: sensor \"door\" gives a "
@@ -104,7 +103,7 @@ TEST_CASE("A contact tells nothing of the air") {
             .empty());
 }
 
-TEST_CASE("Where a contact's word stands in the payload") {
+TEST_CASE("Where a contact's word is in the payload") {
   CHECK(problems(contact("form: json, place: /door/open, outdoors_word: true, indoors_word: false"))
             .empty());
   CHECK(problems(contact("form: json, place: /where, time: /at")).empty());
@@ -179,7 +178,7 @@ TEST_CASE("The rules of moves") {
   CHECK_FALSE(blank.settings->moves.at_once);
 }
 
-TEST_CASE("Rules of moves that cannot be") {
+TEST_CASE("Impossible rules of moves") {
   CHECK_THAT(problems(house("moves: {sure: 1}\n")),
              Contains("moves.sure: expected a number from 0.5 to 0.99999, found \"1\""));
   CHECK_THAT(problems(house("moves: {at_once: 0.4}\n")),

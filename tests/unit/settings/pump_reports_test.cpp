@@ -1,4 +1,4 @@
-// Where pumps report what they gave: each fault of an entry.
+// Where pump reports come from: each fault of an entry.
 #include <catch2/catch.hpp>
 
 #include "loading.h"
@@ -44,7 +44,7 @@ TEST_CASE("A pump report has a topic without wildcards") {
                Contains("pump_reports.meter.topic: expected a topic without"));
 }
 
-TEST_CASE("A plain number is told what it is") {
+TEST_CASE("A plain number needs a meaning") {
   const std::string number = "pump: line, topic: a, form: number";
   for (const char* value : {"litres", "litres-total", "feed", "feed-total", "strength", "ec"})
     CHECK(entry(number + ", value: " + value).empty());

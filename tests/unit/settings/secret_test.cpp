@@ -22,7 +22,7 @@ TEST_CASE("a secret is the first line of its file, without the line's end") {
   CHECK(read("").empty());
 }
 
-TEST_CASE("a secret that cannot be read is told with its file and what to do") {
+TEST_CASE("an unreadable secret is reported with its file and what to do") {
   const auto none = read_secret("/nowhere/secret", "the password file");
   REQUIRE_FALSE(none);
   CHECK(none.error().what == "cannot read the password file");
@@ -30,11 +30,11 @@ TEST_CASE("a secret that cannot be read is told with its file and what to do") {
   CHECK_FALSE(none.error().remedy.empty());
 }
 
-TEST_CASE("only the secret itself is the secret") {
+TEST_CASE("only the secret itself is accepted") {
   CHECK(same_secret("moss", "moss"));
   CHECK(same_secret("", ""));
-  for (const char* told : {"", "mos", "moss ", "Moss", "mossmoss"}) {
-    INFO(told);
-    CHECK_FALSE(same_secret(told, "moss"));
+  for (const char* given : {"", "mos", "moss ", "Moss", "mossmoss"}) {
+    INFO(given);
+    CHECK_FALSE(same_secret(given, "moss"));
   }
 }

@@ -75,7 +75,7 @@ TEST_CASE("Without a broker and sensors the names are enough") {
   CHECK_FALSE(settings.bench("c"));
 }
 
-TEST_CASE("Without a broker a name that sensors does not hold is worth a warning") {
+TEST_CASE("Without a broker a name missing from sensors is worth a warning") {
   const Loaded loaded = load(house("sensors:\n  east-ai: {topic: a}\n"));
   REQUIRE(loaded.settings);
   REQUIRE(loaded.warnings.size() == 2);
@@ -86,7 +86,7 @@ TEST_CASE("Without a broker a name that sensors does not hold is worth a warning
   CHECK(names(*loaded.settings) == std::vector<std::string>{"east-ai", "east-air"});
 }
 
-TEST_CASE("A family names no sensor by itself, and hands on how its sensors report") {
+TEST_CASE("A family alone names no sensor, and passes on how its sensors report") {
   const Loaded loaded = load(live("  \"{1}-air\": {topic: house/+, reports: on-change}\n"));
   REQUIRE(loaded.settings);
   CHECK(names(*loaded.settings) == std::vector<std::string>{"east-air"});
@@ -124,7 +124,7 @@ TEST_CASE("Names of families") {
   CHECK_THAT(problems(live("  \"a/{1}\": {topic: a/+}\n")), Contains("a name holds no spaces"));
 }
 
-TEST_CASE("Families are few") {
+TEST_CASE("The number of families is limited") {
   std::string families;
   for (int i = 0; i < 201; ++i)
     families += "  \"{1}-" + std::to_string(i) + "\": {topic: a/+/" + std::to_string(i) + "}\n";
@@ -155,7 +155,7 @@ TEST_CASE("One field of one topic belongs to one sensor") {
             .empty());
 }
 
-TEST_CASE("Fields that a form has and has not") {
+TEST_CASE("Fields that a form does and does not have") {
   CHECK_THAT(
       problems(live("  east-air: {topic: a, form: json, temperature: t}\n")),
       Contains(
@@ -175,7 +175,7 @@ TEST_CASE("Fields that a form has and has not") {
       Contains("only a plain number needs it"));
 }
 
-TEST_CASE("Readings without a time are no use to a clock that goes by them") {
+TEST_CASE("Readings without a time are useless to a clock that takes its time from readings") {
   const Loaded loaded = load(live("  east-air: {topic: a}\nclock: {time: readings}\n"));
   REQUIRE(loaded.warnings.size() == 1);
   CHECK_THAT(loaded.warnings[0], Contains("sensors.east-air.form: a plain number carries no time"));

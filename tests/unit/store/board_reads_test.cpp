@@ -1,5 +1,5 @@
-// What pages ask of a store: rows by kind, cause and stretch, nights of a season, readings of a
-// sensor, orders, doses.
+// Reads for the pages: rows by kind, cause and period, nights of a season, readings of a sensor,
+// orders, doses.
 #include <fmt/format.h>
 
 #include <fstream>
@@ -56,7 +56,7 @@ std::string plan(const std::filesystem::path& path, const std::string& query) {
 
 }  // namespace
 
-TEST_CASE("the ledger is found by kinds, cause, stretch and number, and by all of them together") {
+TEST_CASE("the ledger is searched by kinds, cause, period and number, and by all together") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   using feeding::Cause;
@@ -91,7 +91,7 @@ TEST_CASE("the ledger is found by kinds, cause, stretch and number, and by all o
                      .before_id = 6}) == Ids{4});
 }
 
-TEST_CASE("nights come by bench and stretch, with where the bench stood") {
+TEST_CASE("nights come by bench and period, with the bench's place") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   CHECK_FALSE(must(NightReads(*store).span()));
@@ -116,7 +116,7 @@ TEST_CASE("nights come by bench and stretch, with where the bench stood") {
   CHECK(must(NightReads(*store).of("mist"))[1].position == Position::indoors);
 }
 
-TEST_CASE("a night from before places were kept stood nowhere that is known") {
+TEST_CASE("a night from before places were stored has no known place") {
   const Folder folder;
   const auto path = folder / "old.db";
   std::ofstream(path).close();
@@ -137,7 +137,7 @@ TEST_CASE("a night from before places were kept stood nowhere that is known") {
   CHECK(nights[1].position == Position::outdoors);
 }
 
-TEST_CASE("readings of a sensor come in order of time, one a time, as far as asked") {
+TEST_CASE("readings of a sensor come in order of time, one per time, within the period asked for") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   for (const auto& [minute, value] :
@@ -160,7 +160,7 @@ TEST_CASE("readings of a sensor come in order of time, one a time, as far as ask
   CHECK(text == "20:2 30:3 ");
 }
 
-TEST_CASE("what went to a topic comes newest first, until enough is known") {
+TEST_CASE("effects sent to a topic come newest first, up to a limit") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   auto transaction = must(store->begin());
@@ -186,7 +186,7 @@ TEST_CASE("what went to a topic comes newest first, until enough is known") {
   CHECK(seen == 2);
 }
 
-TEST_CASE("pumps' reports come newest first, of one bench or pump") {
+TEST_CASE("pump reports come newest first, for one bench or pump") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   append(*store, other(JournalKind::dose, kStart, R"({"bench":"mist","n":1})"));
@@ -194,17 +194,17 @@ TEST_CASE("pumps' reports come newest first, of one bench or pump") {
   append(*store,
          other(JournalKind::dose, kStart + hours(2), R"({"bench":"mist","pump":"line","n":3})"));
   append(*store, other(JournalKind::request, kStart + hours(3), R"({"bench":"mist","n":4})"));
-  const auto told = [&](const char* bench, const char* pump, int limit) {
+  const auto reported = [&](const char* bench, const char* pump, int limit) {
     std::string text;
     for (const DoseRow& row : must(DoseReads(*store).of(bench, pump, limit)))
       text += row.body.substr(row.body.size() - 2, 1) + (row.now > kStart ? "" : "!");
     return text;
   };
-  CHECK(told("mist", "", 9) == "31!");
-  CHECK(told("mist", "line", 9) == "321!");
-  CHECK(told("mist", "line", 1) == "3");
-  CHECK(told("long", "line", 9) == "2");
-  CHECK(told("long", "", 9).empty());
+  CHECK(reported("mist", "", 9) == "31!");
+  CHECK(reported("mist", "line", 9) == "321!");
+  CHECK(reported("mist", "line", 1) == "3");
+  CHECK(reported("long", "line", 9) == "2");
+  CHECK(reported("long", "", 9).empty());
 }
 
 TEST_CASE("pages read by indexes, however long a house has run") {

@@ -1,4 +1,4 @@
-// The secret part of our client ids: one a store and instance, and what becomes of those of before.
+// The secret part of our client ids: one per store and instance, and the handling of former ones.
 #include "store/client_keys.h"
 
 #include <set>
@@ -21,7 +21,7 @@ const Prepare kNothing = [](Store&) { return Status(Done{}); };
 
 }  // namespace
 
-TEST_CASE("a new store draws a key once, another than any other store") {
+TEST_CASE("a new store draws a key once, different from any other store's") {
   const Folder folder;
   const auto first = keys(folder / "s.db");
   CHECK(first.own != 0);
@@ -30,7 +30,7 @@ TEST_CASE("a new store draws a key once, another than any other store") {
   CHECK(keys(folder / "other.db").own != first.own);
 }
 
-TEST_CASE("a store from before there were keys knows that clients had none") {
+TEST_CASE("a store from before there were keys knows that its clients had none") {
   const Folder folder;
   {
     auto store = opened(folder / "s.db");
@@ -41,12 +41,12 @@ TEST_CASE("a store from before there were keys knows that clients had none") {
   CHECK(drawn.former == std::vector<std::uint64_t>{0});
   auto store = opened(folder / "s.db");
   REQUIRE(ClientKeyring(*store).forget("main", 0));
-  REQUIRE(ClientKeyring(*store).forget("main", 77));  // never heard of
+  REQUIRE(ClientKeyring(*store).forget("main", 77));  // unknown
   CHECK(keys(*store).former.empty());
   CHECK(keys(*store).own == drawn.own);
 }
 
-TEST_CASE("a copy for another instance has another key and knows none of the first") {
+TEST_CASE("a copy for another instance has another key and does not know the first one's") {
   const Folder folder;
   ClientKeys first;
   {
@@ -58,14 +58,14 @@ TEST_CASE("a copy for another instance has another key and knows none of the fir
   }
   const auto spare = keys(folder / "copy.db", "main-2");
   CHECK(spare.own != first.own);
-  // Of itself, it cannot know whether it was there before there were keys.
+  // It cannot know whether it existed before there were keys.
   CHECK(spare.former == std::vector<std::uint64_t>{0});
   const auto back = keys(folder / "copy.db");
   CHECK(back.own != first.own);
   CHECK(back.own != spare.own);
 }
 
-TEST_CASE("a key that is known to others is replaced, and remembered as a former one") {
+TEST_CASE("a key that others know is replaced, and remembered as a former one") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const auto first = keys(*store);
@@ -81,8 +81,7 @@ TEST_CASE("a key that is known to others is replaced, and remembered as a former
   CHECK(keys(*store).former == std::vector<std::uint64_t>{second.own});
 }
 
-TEST_CASE(
-    "a restored store has another key; those of the backup and of the store before are former") {
+TEST_CASE("a restored store has another key; those of the backup and of the old store are former") {
   const Folder folder;
   ClientKeys saved;
   {
@@ -120,7 +119,8 @@ TEST_CASE("a spare that gets a copy keeps its place, its lineage and its epoch")
   CHECK(must(spare->epoch()) == 2);
   const auto known = keys(*spare, "spare");
   CHECK(known.own != place.own);
-  CHECK(known.former == std::vector<std::uint64_t>{0, place.own});  // what waits there is its own
+  CHECK(known.former ==
+        std::vector<std::uint64_t>{0, place.own});  // messages waiting under that key are its own
   CHECK(must(spare->identity("spare")).id != first.id);
 }
 

@@ -1,4 +1,4 @@
-// What the world does to the store: no space, and a process killed at any moment.
+// Failures from outside the store: no space, and a process killed at any moment.
 #include <poll.h>
 #include <signal.h>
 #include <sys/resource.h>
@@ -13,8 +13,7 @@
 namespace plainwater::store {
 namespace {
 
-/// No file of this process may grow past `bytes` while it lives: the same failed write as on a full
-/// disk.
+/// While it exists, no file of this process can grow beyond `bytes`: writes fail as on a full disk.
 class SmallDisk {
  public:
   explicit SmallDisk(rlim_t bytes) {
@@ -44,7 +43,8 @@ Status try_append(Store& store, int i) {
 }
 
 TEST_CASE(
-    "a failed write latches with its reason; nothing half is stored; space brings the store back") {
+    "a failed write latches with its reason; nothing is half stored; the store recovers with "
+    "space") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   int stored = 0;
@@ -84,8 +84,8 @@ TEST_CASE(
   CHECK(journal(*opened(folder / "s.db")).size() == static_cast<std::size_t>(stored) + 1);
 }
 
-/// The child of the kill test: never returns. Writes each row's number to `out` once its commit is
-/// done.
+/// The child of the kill test: never returns. Writes each row's number to `out` once it is
+/// committed.
 [[noreturn]] void append_and_tell(const std::filesystem::path& path, int out, int round) {
   auto store = Store::open(path, Durability::process);
   for (int i = 0; store; ++i) {
@@ -103,14 +103,14 @@ TEST_CASE(
   ::_exit(1);
 }
 
-TEST_CASE("what was committed survives kill -9, input and decision together") {
+TEST_CASE("committed rows survive kill -9, input and decision together") {
   const Folder folder;
   const auto path = folder / "s.db";
   const auto seed = std::random_device{}();
   INFO("seed " << seed);
   std::mt19937 random(seed);
   std::uniform_int_distribution<int> wait_us(0, 60'000);
-  std::vector<std::int64_t> told;
+  std::vector<std::int64_t> committed;
   for (int round = 0; round < 10; ++round) {
     int ends[2];
     REQUIRE(::pipe(ends) == 0);
@@ -129,10 +129,10 @@ TEST_CASE("what was committed survives kill -9, input and decision together") {
     REQUIRE(::waitpid(child, &how, 0) == child);
     REQUIRE(WIFSIGNALED(how));
     std::int64_t seq = 0;
-    while (::read(ends[0], &seq, sizeof seq) == sizeof seq) told.push_back(seq);
+    while (::read(ends[0], &seq, sizeof seq) == sizeof seq) committed.push_back(seq);
     ::close(ends[0]);
   }
-  REQUIRE(told.size() >= 10);
+  REQUIRE(committed.size() >= 10);
   auto store = opened(path);
   must(JournalReads(*store).check());
   std::vector<bool> there(static_cast<std::size_t>(must(JournalReads(*store).last_seq())) + 1,
@@ -145,7 +145,7 @@ TEST_CASE("what was committed survives kill -9, input and decision together") {
       FAIL("decision without its input " << row.journal_seq);
     return true;
   }));
-  for (const auto seq : told)
+  for (const auto seq : committed)
     if (static_cast<std::size_t>(seq) >= there.size() || !there[static_cast<std::size_t>(seq)])
       FAIL("lost row " << seq);
   CHECK(decisions == journal(*store).size());

@@ -1,4 +1,4 @@
-// A folder of its own for every test, removed afterwards, and shorthands for rows.
+// A separate folder for every test, removed afterwards, and shorthands for rows.
 #pragma once
 
 #include <catch2/catch.hpp>

@@ -9,7 +9,7 @@ namespace {
 
 using Catch::Contains;
 
-TEST_CASE("a reading delivered again is journaled once; one that differs in anything is new") {
+TEST_CASE("a repeated reading is journaled once; one that differs in anything is new") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const auto first = append(*store, reading("air", kStart, 21'000));
@@ -51,7 +51,7 @@ TEST_CASE(
   CHECK(journal(*store).size() == 5);
   CHECK(journal(*store).front().second.now == kStart);
   {
-    // Within one transaction too, and the transaction goes on.
+    // Within one transaction too, and the transaction continues.
     auto transaction = must(store->begin());
     CHECK(must(transaction.append(other(JournalKind::dose, kStart, "a"))).is_new);
     CHECK_FALSE(must(transaction.append(other(JournalKind::dose, kStart, "a"))).is_new);
@@ -61,13 +61,13 @@ TEST_CASE(
   CHECK(journal(*store).size() == 7);
 }
 
-TEST_CASE("a redelivery after reopening is still known") {
+TEST_CASE("a redelivery after reopening is recognised") {
   const Folder folder;
   append(*opened(folder / "s.db"), reading("air", kStart, 5));
   CHECK_FALSE(append(*opened(folder / "s.db"), reading("air", kStart, 5)).is_new);
 }
 
-TEST_CASE("every kind comes back as it went in, also with odd bytes") {
+TEST_CASE("every kind comes back unchanged, even with odd bytes") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const std::string odd("{\"note\":\"naïve \\u0000 'quote'\"}\n\0end", 36);
@@ -85,7 +85,7 @@ TEST_CASE("every kind comes back as it went in, also with odd bytes") {
   CHECK(rows[5].second.value == -40'000);
 }
 
-TEST_CASE("a transaction that is dropped leaves nothing, not even its sensor") {
+TEST_CASE("a dropped transaction leaves nothing, not even its sensor") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   {
@@ -98,7 +98,7 @@ TEST_CASE("a transaction that is dropped leaves nothing, not even its sensor") {
   CHECK(must(OutboxReads(*store).pending()).empty());
   CHECK_FALSE(must(SnapshotReads(*store).newest()).has_value());
   CHECK_FALSE(must(SensorReads(*store).id("ghost")).has_value());
-  // The id given in the lost transaction must not be used from memory.
+  // The id given in the lost transaction must not be reused from memory.
   CHECK(append(*store, reading("other", kStart, 1)).is_new);
   CHECK(append(*store, reading("ghost", kStart, 2)).is_new);
   CHECK(journal(*store).back().second.sensor == "ghost");
@@ -120,7 +120,7 @@ TEST_CASE("a caller's fault fails its transaction only") {
   CHECK(append(*store, reading("air", kStart, 3)).is_new);
 }
 
-TEST_CASE("a thread that begins twice is told so instead of waiting for itself") {
+TEST_CASE("a thread that begins twice gets an error instead of waiting for itself") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   auto transaction = must(store->begin());
@@ -137,7 +137,7 @@ TEST_CASE("a thread that begins twice is told so instead of waiting for itself")
   CHECK(inside);
 }
 
-TEST_CASE("state is the latest snapshot and the journal since") {
+TEST_CASE("state is the latest snapshot and the journal since then") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   std::int64_t seq = 0;
@@ -161,7 +161,7 @@ TEST_CASE("state is the latest snapshot and the journal since") {
   CHECK(seen == 3);
 }
 
-TEST_CASE("a store can tell whether a quantity was ever journaled") {
+TEST_CASE("a store knows whether a quantity was ever journaled") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   append(*store, other(JournalKind::tick, kStart, ""));
@@ -175,7 +175,7 @@ TEST_CASE("a store can tell whether a quantity was ever journaled") {
   CHECK_FALSE(must(JournalReads(*store).holds(Quantity::humidity)));
 }
 
-TEST_CASE("snapshot bytes may hold anything, also nothing") {
+TEST_CASE("snapshot bytes may hold anything, even nothing") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   std::string bytes;

@@ -15,7 +15,7 @@ feeding::Decision decision(std::string bench, Instant time, std::string text) {
   feeding::Decision d;
   d.bench = std::move(bench);
   d.time = time;
-  d.text = std::move(text);
+  d.said = words::as_it_is(text);
   return d;
 }
 
@@ -34,22 +34,45 @@ void record(Store& store, std::int64_t seq, const std::vector<feeding::Decision>
   must(transaction.commit());
 }
 
-TEST_CASE("a bench's decisions are found without looking at all others'") {
+TEST_CASE("a bench's decisions are found without scanning all others") {
   const Folder folder;
   const auto store = opened(folder / "s.db");
   Connection connection(folder / "s.db", Connection::Access::read);
   for (const bool newest_first : {false, true}) {
     SQLite::Statement plan(connection.database(),
                            std::string("EXPLAIN QUERY PLAN ") + ledger_query(true, newest_first));
-    std::string told;
-    while (plan.executeStep()) told += plan.getColumn(3).getString() + "\n";
-    INFO(told);
-    CHECK(told.find("SEARCH ledger USING INDEX ledger_bench (bench=?") != std::string::npos);
-    CHECK(told.find("TEMP B-TREE") == std::string::npos);
+    std::string steps;
+    while (plan.executeStep()) steps += plan.getColumn(3).getString() + "\n";
+    INFO(steps);
+    CHECK(steps.find("SEARCH ledger USING INDEX ledger_bench (bench=?") != std::string::npos);
+    CHECK(steps.find("TEMP B-TREE") == std::string::npos);
   }
 }
 
-TEST_CASE("decisions keep their order within the input that brought them") {
+TEST_CASE(
+    "places of a bench that shuttles are kept beside the ledger, and both together in order") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  auto passing = decision("mist", kStart, "two");
+  passing.passing = true;
+  record(*store, 7, {decision("mist", kStart, "one"), passing, decision("mist", kStart, "three")});
+  record(*store, 7, {passing});
+  CHECK(ledger(*store).size() == 2);
+  LedgerReads reads(*store);
+  const auto all = must(reads.page(0, std::numeric_limits<std::int64_t>::max(), 10));
+  REQUIRE(all.size() == 4);
+  for (std::size_t i = 0; i < all.size(); ++i) CHECK(all[i].ordinal == static_cast<int>(i));
+  CHECK(all[1].json.find("\"two\"") != std::string::npos);
+  CHECK(must(reads.page(7, 1, 10)).size() == 2);
+  CHECK(must(reads.count_until(7)) == 4);
+  CHECK(must(reads.decision_of_nothing(0)));  // no such input is in the journal
+  for (const char* change : {"DELETE FROM carried", "UPDATE carried SET json = ''"}) {
+    SQLite::Database raw(folder / "s.db", SQLite::OPEN_READWRITE);
+    CHECK_THROWS(raw.exec(change));
+  }
+}
+
+TEST_CASE("decisions keep their order within their input") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   record(*store, 7, {decision("mist", kStart, "one"), decision("long", kStart, "two")});

@@ -1,4 +1,4 @@
-// A restore that needs nothing done to the copy first.
+// A restore that changes nothing in the copy.
 #pragma once
 
 #include "store/restore.h"

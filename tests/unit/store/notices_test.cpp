@@ -1,4 +1,4 @@
-// The notices desk's items, in the transaction of the messages that they brought.
+// The notices desk's items, in the transaction of their messages.
 #include "fixture.h"
 #include "notices/item.h"
 #include "store/outbox_reads.h"
@@ -17,7 +17,7 @@ notices::Item item(const char* key) {
                  "mist-a",
                  "detail",
                  kStart,
-                 "Sensor \"mist-a\" is silent.",
+                 words::say("sensor.silent", {{"sensor", words::name("mist-a")}}),
                  "{\"a\":1}",
                  "{\"b\":2}"};
   item.state = notices::State::over;
@@ -32,7 +32,7 @@ notices::Item item(const char* key) {
   return item;
 }
 
-TEST_CASE("a notice comes back as it was put, also over a restart, and goes when it is dropped") {
+TEST_CASE("a notice comes back unchanged, even after a restart, and goes when it is dropped") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   notices::Item whole = item("sensor-silent/mist-a"), bare;
@@ -41,7 +41,7 @@ TEST_CASE("a notice comes back as it was put, also over a restart, and goes when
   {
     auto transaction = must(store->begin());
     must(transaction.put_notice(item("digest")));
-    must(transaction.put_notice(bare));  // in the place of the other
+    must(transaction.put_notice(bare));  // replaces the other one
     must(transaction.put_notice(whole));
     must(transaction.commit());
   }
@@ -62,7 +62,7 @@ TEST_CASE("a notice comes back as it was put, also over a restart, and goes when
   CHECK(must(OutboxReads(*store).notices()) == std::vector{whole});
 }
 
-TEST_CASE("a message that another replaces is struck off with it") {
+TEST_CASE("a replaced message is removed from the outbox") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   auto transaction = must(store->begin());

@@ -1,10 +1,12 @@
-// Stores that older programs wrote: brought up to date, with every row as it was.
+// Stores of older programs: migrated, with every row unchanged.
 #include <fstream>
 
 #include "fixture.h"
 #include "store/connection.h"
 #include "store/journal_reads.h"
+#include "store/ledger_reads.h"
 #include "store/migrations.h"
+#include "store/outbox_reads.h"
 #include "store/snapshot_reads.h"
 
 namespace plainwater::store {
@@ -51,7 +53,7 @@ constexpr const char* kRowsOfSchema1 = R"(
 constexpr const char* kEveryTable[] = {
     "SELECT * FROM journal ORDER BY seq",
     "SELECT * FROM sensors ORDER BY id",
-    "SELECT * FROM ledger",
+    "SELECT id, journal_seq, ordinal, time_ms, bench, decision, cause, json FROM ledger",
     "SELECT journal_seq, now_ms, revision, kept, hex(bytes) FROM snapshots",
     "SELECT * FROM hourly",
     "SELECT * FROM outbox",
@@ -73,6 +75,10 @@ TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes
   REQUIRE_THAT(indexes, Catch::Contains("journal_reading") && Catch::Contains("journal_other") &&
                             Catch::Contains("ledger_is_kept"));
   const std::string later[] = {
+      "carried_is_final|CREATE TRIGGER carried_is_final BEFORE UPDATE ON carried\n"
+      "BEGIN SELECT RAISE(ABORT, 'the ledger is never changed'); END|\n",
+      "carried_is_kept|CREATE TRIGGER carried_is_kept BEFORE DELETE ON carried\n"
+      "BEGIN SELECT RAISE(ABORT, 'the ledger is never deleted from'); END|\n",
       "journal_dose|CREATE UNIQUE INDEX journal_dose ON journal (body) WHERE kind = 5|\n",
       "ledger_decision|CREATE INDEX ledger_decision ON ledger (decision, id)|\n",
       "outbox_topic|CREATE INDEX outbox_topic ON outbox (topic, id)|\n",
@@ -95,8 +101,8 @@ TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes
   CHECK(dump(path, "PRAGMA integrity_check") == "ok|\n");
   CHECK(dump(path, "PRAGMA foreign_key_check").empty());
 
-  // It goes on as a store of today: old readings are known again, numbers go on, a contact's word
-  // has room.
+  // It works like a new store: old readings are recognised, numbers continue, and a contact's
+  // reading can be stored.
   CHECK(append(*store, reading("air", kStart, 21'375)).seq == 7);
   CHECK_FALSE(append(*store, reading("air", kStart, 21'375)).is_new);
   CHECK(append(*store, reading("door", kStart, 1000, Quantity::place)).seq == 21);
@@ -108,7 +114,7 @@ TEST_CASE("a store of schema 1 keeps every row, with its number, and its indexes
   CHECK(journal(*opened(path)).back().second.quantity == Quantity::place);
 }
 
-TEST_CASE("a store of schema 2 keeps every row and knows its doses again") {
+TEST_CASE("a store of schema 2 keeps every row and recognises its doses") {
   const Folder folder;
   const auto path = folder / "old.db";
   make_old(path, 2, kRowsOfSchema1);
@@ -136,7 +142,7 @@ TEST_CASE("a store of schema 2 keeps every row and knows its doses again") {
   CHECK(append(*store, other(JournalKind::request, kStart + kDay, "dose")).is_new);
 }
 
-TEST_CASE("a store of schema 5 knows the ids of its requests again, when they were first taken") {
+TEST_CASE("a store of schema 5 recognises the ids of its requests, with the time first taken") {
   const Folder folder;
   const auto path = folder / "old.db";
   make_old(path, 5, kRowsOfSchema1);
@@ -159,7 +165,7 @@ TEST_CASE("a store of schema 5 knows the ids of its requests again, when they we
   CHECK_FALSE(first(""));
 }
 
-TEST_CASE("an id is kept of the request that was answered first, and of no other") {
+TEST_CASE("an id belongs to the request that was answered first, and to no other") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const auto first = [&](const char* id) { return must(JournalReads(*store).first_answered(id)); };
@@ -178,7 +184,7 @@ TEST_CASE("an id is kept of the request that was answered first, and of no other
   CHECK_FALSE(first("rolled back"));
 }
 
-TEST_CASE("a store of schema 1 is not read before it is brought up to date") {
+TEST_CASE("a store of schema 1 is not read before it is migrated") {
   const Folder folder;
   const auto path = folder / "old.db";
   make_old(path, 1, kRowsOfSchema1);
@@ -190,7 +196,7 @@ TEST_CASE("a store of schema 1 is not read before it is brought up to date") {
   CHECK(Store::open_to_read(path));
 }
 
-TEST_CASE("what schema 1 refused of readings is refused still") {
+TEST_CASE("readings that schema 1 refused are still refused") {
   const Folder folder;
   opened(folder / "s.db").reset();
   Connection connection(folder / "s.db", Connection::Access::write);
@@ -207,6 +213,31 @@ TEST_CASE("what schema 1 refused of readings is refused still") {
         SQLite::Exception);
   }
   CHECK(connection.number("SELECT COUNT(*) FROM journal") == 0);
+}
+
+TEST_CASE("a store of schema 6 has words alone, and says them as they are") {
+  const Folder folder;
+  const auto path = folder / "old.db";
+  make_old(path, 6, kRowsOfSchema1);
+  {
+    Connection connection(path, Connection::Access::write);
+    connection.execute(
+        "INSERT INTO notices (key, kind, urgency, lasts, bench, pump, sensor, detail, text, "
+        "evidence, decision, state, told, heard, acknowledged_by, effects) VALUES ('chill/mist', "
+        "'chill', 0, 1, 'mist', '', '', '', 'The air fell to 8.4 °C. Please check the heating.', "
+        "'{}', '', 1, 1, 1, '', '')");
+  }
+  auto store = opened(path);
+  std::vector<std::string> said;
+  REQUIRE(LedgerReads(*store).walk({}, [&](const LedgerRow& row) {
+    said.push_back(row.said);
+    return true;
+  }));
+  CHECK(said == std::vector<std::string>{""});
+  const auto items = must(OutboxReads(*store).notices());
+  REQUIRE(items.size() == 1);
+  CHECK(items[0].matter.text() == "The air fell to 8.4 °C. Please check the heating.");
+  CHECK(words::in_english(items[0].matter.said.first()) == "The air fell to 8.4 °C.");
 }
 
 }  // namespace plainwater::store

@@ -43,7 +43,7 @@ TEST_CASE("a new store is made from nothing, private to user and group") {
   CHECK(must(OutboxReads(*store).pending()).empty());
 }
 
-TEST_CASE("what was committed is there after reopening") {
+TEST_CASE("committed rows are there after reopening") {
   const Folder folder;
   const auto path = folder / "again.db";
   {
@@ -75,7 +75,7 @@ TEST_CASE("what was committed is there after reopening") {
   CHECK_FALSE(must(SensorReads(*store).name(*id + 1)).has_value());
 }
 
-TEST_CASE("a newer schema is refused and left alone") {
+TEST_CASE("a newer schema is refused and left unchanged") {
   const Folder folder;
   const auto path = folder / "newer.db";
   opened(path).reset();
@@ -85,7 +85,7 @@ TEST_CASE("a newer schema is refused and left alone") {
   CHECK(SQLite::Database(path.string()).execAndGet("PRAGMA user_version").getInt() == 999);
 }
 
-TEST_CASE("another program's file is refused and left alone") {
+TEST_CASE("another program's file is refused and left unchanged") {
   const Folder folder;
   const auto path = folder / "foreign.db";
   sql(path, "CREATE TABLE recipes (name TEXT)");
@@ -120,14 +120,14 @@ TEST_CASE("a second writer is refused, a reader is not, and cannot write") {
   CHECK_FALSE(Store::open_to_read(folder / "absent.db"));
 }
 
-TEST_CASE("a damaged ledger is found at start") {
+TEST_CASE("a damaged ledger is found at the start") {
   const Folder folder;
   const auto path = folder / "damaged.db";
   {
     auto store = opened(path);
     auto transaction = must(store->begin());
     std::vector<feeding::Decision> decisions(200);
-    for (auto& d : decisions) d.text = std::string(300, 'x');
+    for (auto& d : decisions) d.said = words::as_it_is(std::string(300, 'x'));
     must(transaction.record(1, decisions));
     must(transaction.commit());
   }
@@ -181,7 +181,7 @@ TEST_CASE("the embedded migrations are numbered without gaps") {
 }
 
 }  // namespace
-TEST_CASE("a store has one id for its instance, and a copy under another name another one") {
+TEST_CASE("a store has one id for its instance, and a copy for another instance has another") {
   const Folder folder;
   const auto first = must(opened(folder / "s.db")->identity("main"));
   {
@@ -195,7 +195,7 @@ TEST_CASE("a store has one id for its instance, and a copy under another name an
   const auto spare = must(opened(folder / "copy.db")->identity("spare"));
   CHECK(spare.id != first.id);
   CHECK(spare.lineage == first.lineage);
-  // What comes back from the spare is not the main's any more.
+  // Rows that come back from the spare are no longer the main one's.
   const auto back = must(opened(folder / "copy.db")->identity("main"));
   CHECK(back.id != first.id);
   CHECK(back.id != spare.id);
@@ -203,7 +203,7 @@ TEST_CASE("a store has one id for its instance, and a copy under another name an
   CHECK(must(opened(folder / "other.db")->identity("main")).lineage != first.lineage);
 }
 
-TEST_CASE("copies of a store from before there were ids are of one lineage") {
+TEST_CASE("copies of a store from before there were ids have one lineage") {
   const Folder folder;
   {
     auto store = opened(folder / "s.db");

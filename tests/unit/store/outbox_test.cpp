@@ -12,7 +12,7 @@ std::int64_t put(Store& store, const Effect& effect) {
   return id;
 }
 
-TEST_CASE("an effect waits until it is acknowledged, also over a restart") {
+TEST_CASE("an effect waits until it is acknowledged, even through a restart") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const std::string bytes("a\0b", 3);
@@ -44,7 +44,7 @@ TEST_CASE("an effect waits until it is acknowledged, also over a restart") {
   CHECK(pending[0].id == notice);
 }
 
-TEST_CASE("old effects are dropped, waiting ones kept, and no id is used twice") {
+TEST_CASE("old effects are deleted, waiting ones kept, and no id is reused") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const auto waiting = put(*store, {0, "notice", "t", "waiting", 1, false, {}, kStart});
@@ -60,7 +60,7 @@ TEST_CASE("old effects are dropped, waiting ones kept, and no id is used twice")
   CHECK(put(*store, {0, "notice", "t", "next", 1, false, {}, kStart}) > sent);
 }
 
-TEST_CASE("effects of a time that was set back go with those that came after them") {
+TEST_CASE("effects of a time that was set back are deleted with those after them") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const auto rows = [&] {

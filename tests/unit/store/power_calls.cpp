@@ -1,5 +1,5 @@
-// The C library's calls, as SQLite, the C++ library and we ourselves make them: the program's own
-// come first.
+// Replaces the C library's calls for SQLite, the C++ library and our own code: a program's own
+// functions are linked first.
 #include <dlfcn.h>
 #include <fcntl.h>
 #include <sys/uio.h>
@@ -52,7 +52,7 @@ int watched_sync(const char* call, int file) {
   const std::string name = name_of(file);
   const bool folder = is_folder(file);
   if (name.empty() && !folder) return original<int(int)>(call)(file);
-  // The real disk need not be bothered: the other process reads through the same cache.
+  // Skip the real disk: the other process reads through the same cache.
   const int error = note_sync(name, folder);
   return error == 0 ? 0 : (errno = error, -1);
 }

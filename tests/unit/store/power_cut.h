@@ -1,5 +1,5 @@
-// What the tests of power cuts share: a child process on the disk of power_disk.h, and what a store
-// holds.
+// Shared by the tests of power cuts: a child process on the disk of power_disk.h, and a store's
+// content.
 #pragma once
 
 #include <sys/wait.h>
@@ -20,13 +20,13 @@
 
 namespace plainwater::store {
 
-/// A seed that can be given again: PLAINWATER_SEED=… repeats the run that failed.
+/// A repeatable seed: PLAINWATER_SEED=… repeats the run that failed.
 inline std::uint64_t first_seed() {
   const char* given = std::getenv("PLAINWATER_SEED");
   return given != nullptr ? std::strtoull(given, nullptr, 10) : 1000;
 }
 
-/// What a child's work is given up with; until_the_cut tells it, and the test fails.
+/// Ends a child's work; until_the_cut reports it, and the test fails.
 struct Failed {
   Error error;
 };
@@ -36,14 +36,14 @@ T got(Result<T> result) {
   return std::move(*result);
 }
 
-/// Says of step i that it is done: to the parent, on whose side it counts.
-using Tell = std::function<void(int)>;
+/// Reports to the parent that step i is done.
+using ReportStep = std::function<void(int)>;
 
-/// Runs `work` in a child whose power fails as planned, at the latest when it is through. What it
-/// told before.
+/// Runs `work` in a child whose power fails as planned, at the latest when it has finished. Returns
+/// what it reported before that.
 inline std::vector<int> until_the_cut(const std::filesystem::path& folder,
                                       const power_disk::Plan& plan,
-                                      const std::function<void(const Tell&)>& work) {
+                                      const std::function<void(const ReportStep&)>& work) {
   int ends[2];
   if (::pipe(ends) != 0) FAIL("no pipe");
   std::fflush(nullptr);
@@ -63,16 +63,16 @@ inline std::vector<int> until_the_cut(const std::filesystem::path& folder,
     ::_exit(2);
   }
   ::close(ends[1]);
-  std::vector<int> told;
-  for (int step; ::read(ends[0], &step, sizeof step) == sizeof step;) told.push_back(step);
+  std::vector<int> reported;
+  for (int step; ::read(ends[0], &step, sizeof step) == sizeof step;) reported.push_back(step);
   ::close(ends[0]);
   int how = 0;
   if (::waitpid(child, &how, 0) != child || !WIFEXITED(how) || WEXITSTATUS(how) != power_disk::kCut)
     FAIL("the child did not reach its power cut: status " << how << ", seed " << plan.seed);
-  return told;
+  return reported;
 }
 
-/// A disk that never fails and needs no time to sync, for the parent's own looks.
+/// A disk that never fails and syncs instantly, for the parent's own reads.
 class NoDisk {
  public:
   explicit NoDisk(const std::filesystem::path& folder) { power_disk::begin(folder, {}); }
@@ -81,8 +81,7 @@ class NoDisk {
   NoDisk& operator=(const NoDisk&) = delete;
 };
 
-/// Every row of every table but the probe's, which says nothing, and the names that a store draws
-/// for itself.
+/// Every row of every table, except the probe's and the names that a store draws at random.
 inline std::string content_of(const std::filesystem::path& path) {
   Connection connection(path, Connection::Access::read);
   std::string text;

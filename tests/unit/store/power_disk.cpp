@@ -21,7 +21,7 @@ namespace {
 using power::File, power::Names;
 
 struct Disk {
-  std::string folder;  ///< with a slash at its end
+  std::string folder;  ///< ends with a slash
   Plan plan;
   Counts counts;
   power::Lots lots{1};
@@ -55,7 +55,7 @@ std::vector<std::string> names_in(const std::string& folder) {
 }
 
 File& file_of(const std::string& name) {
-  if (!disk->names.seen.contains(name))  // made by a call that is not watched: made now
+  if (!disk->names.seen.contains(name))  // made by an unwatched call: counts as made now
     disk->names.note({"", name, std::make_shared<File>()});
   return *disk->names.seen.at(name);
 }
@@ -140,7 +140,7 @@ void begin(const std::filesystem::path& folder, const Plan& plan) {
     const std::string path = made->folder + name;
     if (::stat(path.c_str(), &facts) != 0) std::abort();
     auto& file = made->names.seen[name];
-    // Two names of one file stay two names of one file.
+    // Two names of one file stay that way.
     for (const auto& [other, known] : made->names.seen) {
       struct stat theirs{};
       if (known && ::stat((made->folder + other).c_str(), &theirs) == 0 &&
@@ -168,7 +168,7 @@ void cut() {
     if (!contents.contains(file.get())) contents[file.get()] = disk->lots.left_of(*file);
   const bool memory_gone = disk->lots.chance(70);
   const std::string folder = disk->folder;
-  disk.reset();  // from here on the calls are real
+  disk.reset();  // from here on calls are real
   for (const std::string& name : names_in(folder))
     if (!is_memory(name) || memory_gone) ::unlink((folder + name).c_str());
   std::map<const File*, std::string> first_names;

@@ -1,4 +1,4 @@
-// The power fails, or a sync, at every single moment of a schema change, a backup and a restore.
+// The power or a sync fails at every single step of a schema change, a backup and a restore.
 #include <fstream>
 
 #include "no_preparation.h"
@@ -17,8 +17,8 @@ void fill(const fs::path& folder, const fs::path& from) {
     fs::copy_file(entry.path(), folder / entry.path().filename());
 }
 
-/// Lets the power fail in every operation of `work`, on a copy of what was prepared; `look` at what
-/// is left.
+/// Lets the power fail in every operation of `work`, on a copy of the prepared folder; `look`
+/// checks the result.
 void cut_everywhere(const char* row, const Folder& prepared, const Folder& at,
                     const std::function<void()>& work,
                     const std::function<bool(bool through)>& look) {
@@ -28,9 +28,9 @@ void cut_everywhere(const char* row, const Folder& prepared, const Folder& at,
     for (long cut_at = 1; !through; ++cut_at) {
       fill(at / ".", prepared / ".");
       const auto seed = first_seed() + static_cast<std::uint64_t>(draw * 1000 + cut_at);
-      through = !until_the_cut(at / ".", {seed, cut_at, 0, 0, {}}, [&](const Tell& tell) {
+      through = !until_the_cut(at / ".", {seed, cut_at, 0, 0, {}}, [&](const ReportStep& report) {
                    work();
-                   tell(1);
+                   report(1);
                  }).empty();
       INFO("power cut in operation " << cut_at << ", draw " << draw
                                      << ", PLAINWATER_SEED=" << first_seed());
@@ -40,7 +40,7 @@ void cut_everywhere(const char* row, const Folder& prepared, const Folder& at,
       ++tried;
     }
   }
-  tell_fault(row, tried, lost, 0);
+  add_fault_row(row, tried, lost, 0);
   CHECK(tried > 10);
 }
 
@@ -50,7 +50,7 @@ bool holds(const fs::path& path, const std::string& content) {
   return problem.empty() && content_of(path) == content;
 }
 
-TEST_CASE("a power cut in a schema change leaves a store that is brought up to date") {
+TEST_CASE("a power cut in a schema change leaves a store that can be migrated") {
   const Folder prepared, at;
   const int schema = GENERATE(1, 2);
   std::ofstream(prepared / "s.db").close();
@@ -90,7 +90,7 @@ TEST_CASE("a power cut in a backup leaves the whole backup or none") {
       });
 }
 
-/// What a restore finds at the store's name.
+/// Checks the store's name after a restore.
 enum class Before { nothing, closed, killed };
 
 struct Restore {
@@ -106,7 +106,7 @@ struct Restore {
       for (int i = 0; i < 200; ++i) append(*store, reading("late", kStart + seconds(i), i));
       old_content = content_of(prepared / "s.db");
       if (before == Before::killed) {
-        // As a kill leaves them: much of it is in the log only.
+        // As after a kill: much of it is only in the log.
         const Folder live;
         for (const char* suffix : {"", "-wal"})
           fs::copy_file(beside(prepared / "s.db", suffix), beside(live / "s.db", suffix));
@@ -139,14 +139,14 @@ struct Restore {
   }
 };
 
-TEST_CASE("a power cut in a restore leaves the whole store before or the whole new one") {
+TEST_CASE("a power cut in a restore leaves the whole old store or the whole new one") {
   const Restore restoring(GENERATE(Before::nothing, Before::closed, Before::killed));
   cut_everywhere(
       "power cut in a restore", restoring.prepared, restoring.at, [&] { got(restoring.run()); },
       [&](bool through) { return restoring.new_one() || (!through && restoring.old()); });
 }
 
-TEST_CASE("a restore whose sync fails leaves the store as it was, also after a power cut") {
+TEST_CASE("a restore whose sync fails leaves the store unchanged, even after a power cut") {
   const Restore restoring(GENERATE(Before::nothing, Before::closed, Before::killed));
   INFO("before: " << static_cast<int>(restoring.before));
   long tried = 0, failed = 0;
@@ -157,7 +157,7 @@ TEST_CASE("a restore whose sync fails leaves the store as it was, also after a p
     if (power_disk::end().syncs < fails) break;
     ++tried;
     INFO("sync " << fails << ": " << (done ? "restored" : done.error().message()));
-    if (done) {  // the sync of what the store before leaves behind concerns nobody
+    if (done) {  // the sync of what the old store leaves behind does not matter
       CHECK(restoring.new_one());
       continue;
     }
@@ -167,7 +167,7 @@ TEST_CASE("a restore whose sync fails leaves the store as it was, also after a p
     for (std::uint64_t draw = 0; draw < 3; ++draw) {
       fill(restoring.at / ".", restoring.prepared / ".");
       until_the_cut(restoring.at / ".", {first_seed() + draw, 0, fails, 0, {}},
-                    [&](const Tell&) { static_cast<void>(restoring.run()); });
+                    [&](const ReportStep&) { static_cast<void>(restoring.run()); });
       INFO("draw " << draw);
       CHECK((restoring.old() || restoring.new_one()));
     }
@@ -183,8 +183,8 @@ TEST_CASE(
   fill(restoring.at / ".", restoring.prepared / ".");
   REQUIRE(fs::file_size(old_log) > 0);
   {
-    // A long export beside it: the log cannot be taken into the old store, and so it is moved with
-    // it.
+    // A long export beside it: the log cannot be checkpointed into the old store, so it is moved
+    // with it.
     Connection reader(restoring.at / "s.db", Connection::Access::read);
     reader.execute("BEGIN");
     reader.number("SELECT COUNT(*) FROM journal");

@@ -1,5 +1,4 @@
-// Between power_disk.cpp, which is the disk, and power_calls.cpp, which sees what the process asks
-// of it.
+// Between power_disk.cpp (the disk) and power_calls.cpp (the calls of the process).
 #pragma once
 
 #include <string>
@@ -11,18 +10,17 @@ namespace plainwater::store::power_disk {
 
 using power::Change;
 
-// The name within the folder; empty: none of ours. SQLite's shared memory is no file on a disk.
+// The name within the folder; empty: not one of ours. SQLite's shared memory is not on disk.
 std::string name_in_folder(const char* path);
 std::string name_of(int file);
-/// The folder itself.
+/// True for the folder itself.
 bool is_folder(int file);
 
-// What was asked; the result is the error to give instead of doing it, 0: none. May end the
-// process.
+// An intercepted call; returns the error to give instead of doing it, 0: none. May end the process.
 int note_write(const std::string& name, Change&& change);
 int note_sync(const std::string& name, bool folder);
-/// `gone` vanishes and `given` stands for the file `of`, or a new one when that is empty; either
-/// may be empty.
+/// `gone` is removed and `given` names the file `of`, or a new one when that is empty; either may
+/// be empty.
 void note_name(std::string gone, std::string given, const std::string& of);
 void count_operation();
 

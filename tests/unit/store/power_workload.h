@@ -1,5 +1,5 @@
-// A run of all that is written to a store, the same for the same seed, for the tests of power cuts
-// and failing syncs.
+// A repeatable run of all that is written to a store, for the tests of power cuts and failing
+// syncs.
 #pragma once
 
 #include <random>
@@ -11,15 +11,15 @@ namespace plainwater::store {
 
 inline constexpr int kSteps = 40;
 
-/// A run of the store's writes: step i of a seed does the same thing whenever it is reached, one
-/// commit or none.
+/// A run of the store's writes: step i of a seed always does the same thing, in one commit or none.
 class Workload {
  public:
   Workload(std::filesystem::path path, std::uint64_t seed, Durability durability)
       : path_(std::move(path)), durability_(durability), seed_(seed) {}
 
   void start() { store_ = got(Store::open(path_, durability_)); }
-  /// True when all before it is safe now, whatever the durability: the store was closed in order.
+  /// True when everything before it is safe, whatever the durability: the store was closed
+  /// properly.
   bool step(int i) {
     random_.seed(seed_ * 1000 + static_cast<std::uint64_t>(i));
     now_ = kStart + hours(2 * i);
@@ -52,7 +52,7 @@ class Workload {
     for (auto& decision : decisions) {
       decision.bench = "mist";
       decision.time = now_;
-      decision.text = std::string(static_cast<std::size_t>(draw(600)), 'd');
+      decision.said = words::as_it_is(std::string(static_cast<std::size_t>(draw(600)), 'd'));
     }
     got(t.record(row.seq, decisions));
     if (draw(4) == 0) {
@@ -104,8 +104,8 @@ class Workload {
 };
 
 struct Reference {
-  std::vector<std::string> after;  ///< by number of steps done: what the store holds
-  std::vector<bool> closed;        ///< by number of steps done: it was closed in order just then
+  std::vector<std::string> after;  ///< by number of steps done: the store's content
+  std::vector<bool> closed;        ///< by number of steps done: it had just been closed properly
   power_disk::Counts counts;
 };
 

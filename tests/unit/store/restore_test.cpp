@@ -46,7 +46,7 @@ RestorePlan plan(const Folder& folder, bool replace) {
 
 }  // namespace
 
-TEST_CASE("a backup with a trigger of somebody else's, or without an index of ours, is refused") {
+TEST_CASE("a backup with a foreign trigger, or without an index of ours, is refused") {
   const std::pair<const char*, const char*> changes[] = {
       {"CREATE TRIGGER quiet AFTER INSERT ON ledger BEGIN DELETE FROM outbox; END",
        "trigger quiet is none of this program's"},
@@ -68,7 +68,7 @@ TEST_CASE("a backup with a trigger of somebody else's, or without an index of ou
   }
 }
 
-TEST_CASE("a backup becomes a store where there is none") {
+TEST_CASE("a backup becomes a store where there was none") {
   const Folder folder;
   make(folder);
   fs::remove(folder / "s.db");
@@ -97,7 +97,7 @@ TEST_CASE("a backup becomes a store where there is none") {
   CHECK_FALSE(append(*store, reading("air", kStart, 0)).is_new);
 }
 
-TEST_CASE("a store that is there is replaced only when asked, and kept whole") {
+TEST_CASE("an existing store is replaced only on request, and kept whole") {
   const Folder folder;
   make(folder);
   append(*opened(folder / "s.db"), reading("air", kStart + hours(1), 9));
@@ -124,7 +124,7 @@ TEST_CASE("an epoch far ahead is passed in one step") {
   CHECK(must(restore(plan(folder, true), kNothing)).epoch == 999'002);
 }
 
-TEST_CASE("a restored store is another one, of another lineage") {
+TEST_CASE("a restored store has a new id and lineage") {
   const Folder folder;
   make(folder);
   const auto before = must(opened(folder / "backup.db")->identity("main"));
@@ -134,7 +134,7 @@ TEST_CASE("a restored store is another one, of another lineage") {
   CHECK(after.lineage != before.lineage);
 }
 
-TEST_CASE("the epoch passes the backup's and that of the store before") {
+TEST_CASE("the epoch passes the backup's and the old store's") {
   const Folder folder;
   make(folder);
   for (int i = 0; i < 4; ++i) must(opened(folder / "s.db")->raise_epoch());
@@ -142,12 +142,12 @@ TEST_CASE("the epoch passes the backup's and that of the store before") {
   CHECK(must(opened(folder / "s.db")->epoch()) == 6);
 }
 
-TEST_CASE("a log that a killed service left goes with the store before, never into the new one") {
+TEST_CASE("a log left by a killed service goes with the old store, never into the new one") {
   const Folder folder;
   make(folder);
   fs::create_directory(folder / "live");
   {
-    // Files as a kill leaves them: copied while a connection holds rows in the log only.
+    // Files as after a kill: copied while a connection has rows only in the log.
     auto store = opened(folder / "s.db");
     for (int i = 0; i < 50; ++i) append(*store, reading("late", kStart + seconds(i), i));
     for (const char* suffix : {"", "-wal"})
@@ -198,7 +198,7 @@ TEST_CASE("a store that a service holds is not touched") {
   CHECK_FALSE(fs::exists(folder / "s.db.restoring"));
 }
 
-TEST_CASE("no service can begin with the store while it is being replaced") {
+TEST_CASE("no service can start with the store while it is being replaced") {
   const Folder folder;
   make(folder);
   bool refused = false;
@@ -210,7 +210,7 @@ TEST_CASE("no service can begin with the store while it is being replaced") {
   CHECK(WriterClaim::take(folder / "s.db"));
 }
 
-TEST_CASE("a store that a service makes meanwhile is not overwritten") {
+TEST_CASE("a store made meanwhile by a service is not overwritten") {
   const Folder folder;
   make(folder);
   fs::remove(folder / "s.db");
@@ -224,7 +224,7 @@ TEST_CASE("a store that a service makes meanwhile is not overwritten") {
   CHECK_FALSE(fs::exists(folder / "s.db.restoring"));
 }
 
-TEST_CASE("when the caller cannot prepare the copy, the store stays as it was") {
+TEST_CASE("when the caller cannot prepare the copy, the store is unchanged") {
   const Folder folder;
   make(folder);
   const std::string before = bytes_of(folder / "s.db");
@@ -236,7 +236,8 @@ TEST_CASE("when the caller cannot prepare the copy, the store stays as it was") 
   CHECK(files_in(folder / ".") == 2);
 }
 
-TEST_CASE("what is no sound backup is refused for what it is, and leaves nothing") {
+TEST_CASE(
+    "a file that is not a sound backup is refused with the right reason, and leaves nothing") {
   const Folder folder;
   make(folder, 3000);
   const auto refused = [&](const char* says) {
@@ -287,7 +288,7 @@ TEST_CASE("what is no sound backup is refused for what it is, and leaves nothing
     write(bytes);
     refused("");
   }
-  SECTION("a store in use, whose log lies beside it") {
+  SECTION("a store in use, with its log beside it") {
     std::ofstream(folder / "backup.db-wal") << "log";
     refused("a log lies beside it");
   }
@@ -323,7 +324,7 @@ TEST_CASE(
   CHECK(must(opened(folder / "s.db")->epoch()) == 2);
   CHECK(fs::exists(folder / "s.db.before"));
   CHECK_FALSE(fs::exists(folder / "s.db.restoring"));
-  // A name that is taken is not written over.
+  // A name in use is not overwritten.
   const auto taken =
       restore({folder / "backup.db", folder / "s.db", folder / "s.db.before"}, kNothing);
   REQUIRE_FALSE(taken);

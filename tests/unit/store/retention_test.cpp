@@ -25,7 +25,7 @@ std::vector<HourRow> hours_of_sensor(Store& store, const char* sensor,
   return rows;
 }
 
-/// Twenty-minute readings from day `from` up to day `to`; returns the last row's number.
+/// Twenty-minute readings from day `from` to day `to`; returns the last row's number.
 std::int64_t fill(Store& store, int from, int to) {
   auto transaction = must(store.begin());
   std::int64_t seq = 0;
@@ -36,7 +36,7 @@ std::int64_t fill(Store& store, int from, int to) {
   return seq;
 }
 
-TEST_CASE("without an old enough kept snapshot nothing is thinned") {
+TEST_CASE("nothing is thinned without an old enough kept snapshot") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const auto seq = fill(*store, 0, 3);
@@ -96,7 +96,7 @@ TEST_CASE(
   CHECK(hours.back().count == 2);
   CHECK(hours.back().mean == -0.5);
 
-  // The hour that the cut split is completed by the next cut.
+  // The hour split by the cut is completed by the next cut.
   const auto next = append(*store, other(JournalKind::tick, kStart + 140 * kDay, "")).seq;
   save(*store, next, kStart + 140 * kDay, "next cut");
   CHECK(must(store->retain(kStart + 540 * kDay, 400)).thinned == 9 * 72 + 1);
@@ -108,11 +108,10 @@ TEST_CASE(
   CHECK(readings_in(*store) == 0);
 }
 
-TEST_CASE("contacts' words are not thinned") {
+TEST_CASE("contact readings are not thinned") {
   const Folder folder;
   auto store = opened(folder / "s.db");
-  // A contact in each of 100 hours, beside and among the readings of the air; one of the sensors is
-  // both.
+  // A contact in each of 100 hours, beside and among the air readings; one of the sensors is both.
   std::int64_t seq = 0;
   std::vector<std::pair<std::int64_t, JournalRow>> words;
   for (int i = 0; i < 100; ++i) {
@@ -169,7 +168,7 @@ TEST_CASE("doses are not thinned") {
   CHECK_FALSE(append(*store, other(JournalKind::dose, kStart + 411 * kDay, "dose 0")).is_new);
 }
 
-TEST_CASE("of many snapshots three stay, and one in thirty days") {
+TEST_CASE("of many snapshots three are kept, and one in thirty days") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   std::int64_t seq = 0;
@@ -177,13 +176,13 @@ TEST_CASE("of many snapshots three stay, and one in thirty days") {
     seq = append(*store, reading("air", kStart + day * kDay, day)).seq;
     save(*store, seq, kStart + day * kDay, std::to_string(day));
   }
-  // Each cut finds the newest kept snapshot at or before it: days 0, 30, 60, 90.
+  // Each cut is at the newest kept snapshot at or before it: days 0, 30, 60, 90.
   const auto cut_at = [&](int day) {
     must(store->retain(kStart + (day + 1) * kDay, 1));
     const auto start = must(SnapshotReads(*store).at_cut());
     return start ? start->bytes : std::string("none");
   };
-  CHECK(cut_at(29) == "none");  // at day 0's snapshot there is nothing before it to thin
+  CHECK(cut_at(29) == "none");  // before day 0's snapshot there is nothing to thin
   CHECK(cut_at(30) == "30");
   CHECK(cut_at(89) == "60");
   CHECK(cut_at(94) == "90");
@@ -200,25 +199,25 @@ TEST_CASE("after time was set back snapshots are kept and the journal is cut as 
       save(*store, seq, kStart + day * kDay, std::to_string(row) + " at " + std::to_string(day));
     }
   };
-  live(1000, 1041);  // ahead of time; set back to day 0 then
+  live(1000, 1041);  // a wrong future; then set back to day 0
   live(0, 95);
   const auto cut_at = [&](int now, int raw_days = 1) {
     must(store->retain(kStart + now * kDay, raw_days));
     const auto start = must(SnapshotReads(*store).at_cut());
     return start ? start->bytes : std::string("none");
   };
-  SECTION("what was taken ahead of time is thinned by the time that follows") {
+  SECTION("rows with a wrong future time are thinned by the later time") {
     CHECK(cut_at(30) == "42 at 0");
     CHECK(readings_in(*store) == 95);
     CHECK(cut_at(32) == "72 at 30");
     CHECK(cut_at(94) == "132 at 90");
   }
-  SECTION("also when time comes there again") {
+  SECTION("even when time reaches them again") {
     live(995, 1015);
     CHECK(cut_at(997) == "137 at 995");
     CHECK(cut_at(1030) == "137 at 995");
   }
-  SECTION("but not what may be young, when time was set back by mistake and on again") {
+  SECTION("but not rows that may be young, when time was set back by mistake and forward again") {
     live(995, 1000);
     CHECK(cut_at(1041, 20) == "none");
     CHECK(readings_in(*store) == 141);
@@ -227,7 +226,7 @@ TEST_CASE("after time was set back snapshots are kept and the journal is cut as 
   }
 }
 
-TEST_CASE("time that is set back again and again keeps one snapshot more each time at most") {
+TEST_CASE("each time that time is set back keeps at most one more snapshot") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   for (int day = 0; day < 20; ++day)
@@ -240,7 +239,7 @@ TEST_CASE("time that is set back again and again keeps one snapshot more each ti
   CHECK(connection.number("SELECT COUNT(*) FROM snapshots WHERE kept = 1") <= 20);
 }
 
-TEST_CASE("row numbers go on after everything before them was thinned") {
+TEST_CASE("row numbers continue after everything before them was thinned") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const auto seq = fill(*store, 0, 2);
@@ -252,7 +251,7 @@ TEST_CASE("row numbers go on after everything before them was thinned") {
 }
 
 }  // namespace
-TEST_CASE("a snapshot that asks for it is kept for ever, also when it is written again") {
+TEST_CASE("a snapshot marked for ever is kept, even when it is written again") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const auto put = [&](std::int64_t seq, const char* bytes, bool for_ever) {

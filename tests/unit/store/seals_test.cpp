@@ -1,4 +1,4 @@
-// Sealing the journal, a run of rows at a time.
+// Seals the journal, a run of rows at a time.
 #include <cstdio>
 #include <ctime>
 
@@ -26,7 +26,7 @@ std::vector<Seal> seals(Store& store) {
 
 }  // namespace
 
-TEST_CASE("rows are sealed a bounded run at a time, and each once") {
+TEST_CASE("rows are sealed in bounded runs, each row once") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   CHECK_FALSE(must(store->seal()));
@@ -47,7 +47,7 @@ TEST_CASE("rows are sealed a bounded run at a time, and each once") {
   CHECK(seals(*store).size() == 3);
 }
 
-TEST_CASE("the same rows have the same seals, in any store") {
+TEST_CASE("equal rows have equal seals, in any store") {
   const Folder folder;
   std::vector<std::string> chains;
   for (const char* name : {"a.db", "b.db"}) {
@@ -64,8 +64,8 @@ TEST_CASE("the same rows have the same seals, in any store") {
   CHECK(chains[0].size() == 64);
 }
 
-TEST_CASE("a digest is SHA-256 of what the row says") {
-  // Computed once by another program: the bytes must never change, or old seals would not hold.
+TEST_CASE("a digest is SHA-256 of the row's content") {
+  // Computed once by another program: the bytes must never change, or old seals would fail.
   SealMaker maker;
   JournalRow row = reading("air", from_ms(1'000), 20'000);
   row.now = from_ms(2'000);
@@ -79,7 +79,7 @@ TEST_CASE("a digest is SHA-256 of what the row says") {
   CHECK(hex(seal.chain) == "9c1cfa657db9c9232537f3d81c4c3e9f714342af7e40a98d34cbd65fabbb95cc");
 }
 
-TEST_CASE("what sealing costs, beside storing each reading by itself", "[.cost]") {
+TEST_CASE("what sealing costs, compared with storing each reading alone", "[.cost]") {
   const Folder folder;
   auto store = opened(folder / "s.db");
   const auto processor_s = [] { return static_cast<double>(std::clock()) / CLOCKS_PER_SEC; };

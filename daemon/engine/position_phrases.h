@@ -1,0 +1,18 @@
+// What is to be read about where a bench stands, and the figures behind it.
+#pragma once
+
+#include "feeding/decision.h"
+#include "season/position_watch.h"
+
+namespace plainwater::engine {
+
+/// What the air said at the look.
+feeding::Evidence look_evidence(const season::PlaceChange& change, const season::Sighting& sighting,
+                                const season::PositionFilter& filter);
+/// "outdoors"
+words::Sentence in_words(Position position);
+/// `since` is what the site's clocks show; `says`, whose word it is: "as ann says".
+words::Sentence place_changed(const season::PlaceChange& change, Instant since,
+                              season::Pattern pattern, const words::Sentence& says);
+
+}  // namespace plainwater::engine

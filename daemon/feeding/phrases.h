@@ -1,0 +1,50 @@
+// What a grower is to read about feeding, and the figures behind it. Instants here are what the
+// site's clocks show.
+#pragma once
+
+#include "feeding/decision.h"
+#include "feeding/hold.h"
+#include "feeding/season_feeding.h"
+#include "words/sentence.h"
+
+namespace plainwater::feeding::phrases {
+
+using words::Sentence;
+
+Evidence drop_evidence(const season::Drop& drop);
+Evidence proof_evidence(const HoldEvent& event, const DropRules& rules);
+
+Sentence placed(const season::Drop& drop, const HoldView& hold, const DropRules& rules);
+Sentence extended(const season::Drop& drop, const HoldView& hold);
+Sentence confirmed(const HoldEvent& event, const HoldView& hold);
+Sentence withdrawn(const HoldEvent& event, double days);
+Sentence event_withdrawn(const HoldEvent& event, const HoldView& hold, Instant now);
+Sentence ended(double days, int percent, bool capped);
+/// The hold is over, but not the plain water.
+Sentence ended_in_plain_water(double days, const Sentence& why);
+Sentence announced(const std::string& who, Instant until);
+/// `since`: what happened since it was placed, said in place of its cause; empty: nothing.
+Sentence holding(const HoldView& hold, const Sentence& since, const DropRules& rules,
+                 const MoveRules& moves);
+/// "carried outdoors on 31 May, back indoors the same day"
+Sentence carried_and_back(Cause cause, Instant moved, Instant back);
+/// "cool growers"
+Sentence growers(Group group);
+Sentence drop_let_pass(const season::Drop& drop, const Sentence& why);
+Evidence move_evidence(Instant moved, const season::ClimateChange& change, double needed_c);
+/// "carried outdoors", to follow "the bench was"
+Sentence carried(Cause cause);
+/// "nights from 17.2 to 9.1 °C, days from 21.0 to 14.5 °C"
+Sentence change(const season::ClimateChange& change);
+
+/// `holding`: plain water was in force already. Outdoors nobody can look at the heating.
+Sentence chilled(double air_c, double floor_c, Instant until, bool holding, bool outdoors);
+Sentence chill_please(bool outdoors);
+Sentence night_blind(double coverage, bool suspect, int nights);
+/// Why it is fed so, to follow a colon.
+Sentence reason(Cause cause);
+/// The same, with what is known of the bench's nights and what is not.
+Sentence reason(Cause cause, const SeasonFeeding& season);
+Sentence feeding_changed(Feeding feeding, int percent, const Sentence& why);
+
+}  // namespace plainwater::feeding::phrases

@@ -1,0 +1,129 @@
+#include "words/sentence.h"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <cstdlib>
+
+#include "common/json_shapes.h"
+#include "common/json_text.h"
+
+namespace plainwater::words {
+namespace {
+
+Value of_figure(Value::Kind kind, double figure, int decimals) {
+  Value value;
+  value.kind = kind;
+  value.figure = rounded(figure);
+  value.decimals = decimals;
+  return value;
+}
+
+Value of_whole(Value::Kind kind, std::int64_t whole) {
+  Value value;
+  value.kind = kind;
+  value.whole = whole;
+  return value;
+}
+
+/// As short as reads back the same.
+std::string shortest(double value) {
+  if (!std::isfinite(value)) return "null";
+  char text[64];
+  return {text, std::to_chars(text, text + sizeof text, value).ptr};
+}
+
+std::string json_of(const Value& value) {
+  const auto figure = [&](const char* kind) {
+    return JsonObject().raw(kind, shortest(value.figure)).integer("decimals", value.decimals).str();
+  };
+  switch (value.kind) {
+    case Value::Kind::degrees: return figure("degrees");
+    case Value::Kind::difference: return figure("difference");
+    case Value::Kind::number: return figure("number");
+    case Value::Kind::count: return JsonObject().integer("count", value.whole).str();
+    case Value::Kind::day:
+      return JsonObject().text("day", format_date(Instant(kDay * value.whole))).str();
+    case Value::Kind::moment:
+      return JsonObject().text("moment", format_rfc3339(from_ms(value.whole))).str();
+    case Value::Kind::name: return JsonObject().text("name", value.text).str();
+    case Value::Kind::said: return JsonObject().raw("said", to_json(value.sentence)).str();
+  }
+  return "{}";
+}
+
+}  // namespace
+
+Sentence::Sentence(Said one) { parts_.push_back(std::move(one)); }
+
+Sentence Sentence::first() const { return empty() ? Sentence() : Sentence(parts_.front()); }
+
+Sentence& Sentence::operator+=(const Sentence& next) {
+  const auto more = next.parts_;  // it may be this one
+  parts_.insert(parts_.end(), more.begin(), more.end());
+  return *this;
+}
+
+bool Sentence::operator==(const Sentence&) const = default;
+
+Value::Value(Sentence said) : kind(Kind::said), sentence(std::move(said)) {}
+
+Value degrees(double celsius, int decimals) {
+  return of_figure(Value::Kind::degrees, celsius, decimals);
+}
+Value difference(double celsius, int decimals) {
+  return of_figure(Value::Kind::difference, celsius, decimals);
+}
+Value number(double value, int decimals) {
+  // As it is shown: no unit makes another figure of it.
+  if (std::isfinite(value)) value = std::strtod(fixed(value, decimals).c_str(), nullptr);
+  return of_figure(Value::Kind::number, value, decimals);
+}
+Value figures(double value, int most) {
+  if (!std::isfinite(value) || value == 0) return number(value, 0);
+  const double magnitude = std::floor(std::log10(std::abs(value)));
+  int decimals = std::clamp(most - 1 - static_cast<int>(magnitude), 0, 6);
+  std::string text = fixed(value, decimals);
+  for (; decimals > 0 && text.back() == '0'; text.pop_back()) --decimals;
+  return number(value, decimals);
+}
+Value count(std::int64_t n) { return of_whole(Value::Kind::count, n); }
+Value day(Instant shown) {
+  return of_whole(Value::Kind::day,
+                  std::chrono::floor<std::chrono::days>(shown).time_since_epoch().count());
+}
+Value moment(Instant t) { return of_whole(Value::Kind::moment, to_ms(t)); }
+Value name(std::string_view text) {
+  Value value;
+  value.text = text;
+  return value;
+}
+
+Sentence say(std::string_view key,
+             std::initializer_list<std::pair<const std::string, Value>> with) {
+  return Sentence(Said{std::string(key), Values(with)});
+}
+
+Sentence as_it_is(std::string_view text) {
+  return text.empty() ? Sentence() : say("as-it-is", {{"text", name(text)}});
+}
+
+Sentence joined(const std::vector<Sentence>& all, std::string_view key) {
+  Sentence row;
+  for (const Sentence& next : all)
+    row = row.empty() ? next : Sentence(Said{std::string(key), {{"before", row}, {"next", next}}});
+  return row;
+}
+
+std::string to_json(const Sentence& sentence) {
+  return array(sentence.parts(), [](const Said& said) {
+    JsonObject one;
+    one.text("say", said.key);
+    if (said.with.empty()) return one.str();
+    JsonObject with;
+    for (const auto& [key, value] : said.with) with.raw(key, json_of(value));
+    return one.raw("with", with.str()).str();
+  });
+}
+
+}  // namespace plainwater::words
