@@ -4,6 +4,11 @@
 
 namespace plainwater::feeding {
 
+void Allowance::end_chill(Instant t) {
+  if (chill.begun() != kNever) season.wait_since(chill.begun(), t);
+  chill.end();
+}
+
 Share Allowance::share(Instant t, const FeedingRules& rules) const {
   if (!begun) return {Feeding::plain_water, 0, Cause::learning};
   if (forbidden) return {Feeding::plain_water, 0, Cause::pump_untrusted};

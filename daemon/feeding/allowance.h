@@ -39,6 +39,9 @@ struct Allowance {
 
   Share share(Instant t, const FeedingRules& rules) const;
   bool chilled(Instant t) const { return chill.active(t, releasing); }
+  /// The strength of before the chill comes back. It did not rise meanwhile, and the ramp's weeks
+  /// do not count the chill's days.
+  void end_chill(Instant t);
 
   template <class A>
   void fields(A& a) {

@@ -50,7 +50,8 @@ void BenchFeeding::take_night(const NightFacts& night, season::BenchSeason& seas
   drops_.prove(night, moves_, m);
   if (drop) drops_.answer(*drop, night, moves_, m);
   allowance_.season.take_night(night.season, night.time, rules);
-  if (!m.hold() && allowance_.releasing) allowance_.season.proceed(night.time, rules);
+  if (!m.hold() && allowance_.releasing && !chilled(night.time))
+    allowance_.season.proceed(night.time, rules);
   reminders_.take_night(night, m);
   finish(first, m);
 }
@@ -99,7 +100,7 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
   while (t >= announced_.due()) begin_announced(announced_.take(), m);
   if (!allowance_.releasing) return finish(first, m);
   if (t >= allowance_.chill.spell_due()) allowance_.chill.end_spell(m);
-  if (t >= allowance_.chill.due()) allowance_.chill.end();
+  if (t >= allowance_.chill.due()) allowance_.end_chill(t);
   if (t >= limits_.exemption_due()) {
     limits_.end_exemption();
     m.tell(DecisionKind::notice, Cause::exempt).said = words::say("exemption.ended");
@@ -112,7 +113,7 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
                                       {"day", m.day(m.hold()->planned_end(m.drops()))}}) +
               words::say("ask.own-hold-please"));
   }
-  if (!m.hold()) allowance_.season.proceed(t, settings_->feeding);
+  if (!m.hold() && !chilled(t)) allowance_.season.proceed(t, settings_->feeding);
   finish(first, m);
 }
 

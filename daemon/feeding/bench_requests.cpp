@@ -167,6 +167,7 @@ Reply end_chill_requested(const Request& request, BenchMoment& m) {
                    say("request.end-chill-too-cold",
                        {{"air", words::degrees(chill.cold_now_c())}, {"below", below}}));
   const Share before = m.share();
+  m.allowance.end_chill(m.t());
   chill.let_pass(until);
   const Share after = m.share();
   Decision& d = m.tell(after == before ? DecisionKind::notice : DecisionKind::feeding_changed,

@@ -26,6 +26,8 @@ class Chill {
   Instant until() const { return until_; }
   /// When it runs out; kForever when there is none.
   Instant due() const { return until_ == kNever ? kForever : until_; }
+  /// When the chill that runs began; kNever when there is none.
+  Instant begun() const { return until_ == kNever ? kNever : begun_; }
   void end() { until_ = kNever; }
 
   /// Counts the stretch and answers what has become deep or long; tells of it when it is new, else
@@ -52,6 +54,7 @@ class Chill {
     a(until_);
     a(told_);
     if (a.version() < kDegreeHoursVersion) return;
+    a(begun_);
     a(passed_until_);
     a(dip_told_);
     a(spell_);
@@ -80,6 +83,7 @@ class Chill {
   void answer(double air_c, Position place, bool releasing, const Teller& to);
 
   Instant until_{kNever};
+  Instant begun_{kNever};
   Instant told_{kNever};  ///< the last word of the ledger about it
   Instant passed_until_{kNever};
   Instant dip_told_{kNever};

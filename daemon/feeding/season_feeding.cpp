@@ -131,6 +131,10 @@ void SeasonFeeding::after_pause(Instant t, const FeedingRules& rules) {
   feed_.raised = t;
 }
 
+void SeasonFeeding::wait_since(Instant begun, Instant t) {
+  if (feed_.raised != kNever) feed_.raised += t - std::max(begun, feed_.raised);
+}
+
 void SeasonFeeding::growth_started(Instant t, bool at_once) {
   feed_.full = true;
   feed_.reduced_by = Cause::none;

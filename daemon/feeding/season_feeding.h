@@ -45,6 +45,8 @@ class SeasonFeeding {
   void after_move(Instant t, Instant until, const FeedingRules& rules);
   /// Plain water for another reason has ended: back up by the ramp.
   void after_pause(Instant t, const FeedingRules& rules);
+  /// The bench had plain water between: the ramp goes on from where it stood.
+  void wait_since(Instant begun, Instant t);
   /// The grower says so: full feed by the ramp; `at_once` when chosen at a release.
   void growth_started(Instant t, bool at_once);
   void restore(const SeasonFeed& before) { feed_ = before; }

@@ -129,6 +129,22 @@ TEST_CASE("When a chill is over the strength of before comes back at once") {
   CHECK(b.percent() == 100);
 }
 
+TEST_CASE("Weeks of chill are no weeks of the ramp: the strength of before comes back, not more") {
+  TestBench b = at_full_feed();
+  b.ask(RequestKind::hold, b.now() + 5 * kDay);
+  b.nights(10, 18);
+  REQUIRE(b.percent() == 25);
+  for (int night = 0; night < 15; ++night) {
+    b.cold(7, 8);
+    b.one_night(18);
+  }
+  REQUIRE(b.share() == kChilled);
+  while (b.share() == kChilled) b.one_night(18);
+  CHECK(b.percent() == 25);
+  b.nights(4, 18);
+  CHECK(b.percent() == 50);
+}
+
 TEST_CASE("Unless the nights say otherwise") {
   DropRules rules;
   rules.watch = false;
