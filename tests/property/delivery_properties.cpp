@@ -201,6 +201,7 @@ void Trial::forge(std::uint32_t draw) {
   if (draw / 6144 % 3 == 0) order.history_since = plainwater::testing::at("2026-01-01T00:00:00Z");
   broker.give("plainwater/testing/benches/" + order.content.bench + "/order",
               orders::to_json(order));
+  plain_seconds[order.content.bench] = 0;  // the answer to it has its seconds, too
 }
 
 void Trial::heartbeat(std::uint32_t draw) {
@@ -324,6 +325,7 @@ void Trial::check() {
     if (locked(name) || report->service.refused_orders > 0) continue;
     ++tally.wrong;
     for (const auto& line : house.log) RC_LOG() << line << "\n";
+    for (const auto& [topic, order] : broker.kept) RC_LOG() << topic << " " << order << "\n";
     RC_FAIL(name + " feeds");
   }
 }
