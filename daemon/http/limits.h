@@ -14,7 +14,7 @@ struct Limits {
   int idle_s = 60;     ///< between two requests on one connection
   int answer_s = 30;   ///< for the reader to take an answer, or a piece of it
   int late_s = 1;      ///< delay of an answer to a wrong token
-  int comment_s = 15;  ///< between keep-alive comments to viewers of live events
+  int alive_s = 15;    ///< between events `alive` to viewers; they know by them that we are here
   std::size_t waiting_bytes =
       256 * 1024;  ///< events queued for one viewer; beyond that it is dropped
 };

@@ -40,12 +40,12 @@ std::string shown(const ListenAddress& at) {
 }
 
 asio::awaitable<void> count_seconds(std::shared_ptr<ServerState> state) {
-  const auto comment = std::make_shared<const std::string>(":\n\n");
+  const auto alive = std::make_shared<const std::string>("event: alive\ndata: {}\n\n");
   for (int second = 1; !state->stopped; ++second) {
     state->seconds.expires_after(std::chrono::seconds(1));
     co_await state->seconds.async_wait(kAccepted);
     for (auto* connection : state->connections) connection->second_passed();
-    if (second % state->limits.comment_s == 0) state->push(comment);
+    if (second % state->limits.alive_s == 0) state->push(alive);
   }
 }
 

@@ -2,6 +2,7 @@
 import datetime
 
 from browser.house import Check, instant, machine_s, text_of, wait_for
+from proxy import Proxy
 
 TAKES_S = 110
 
@@ -48,6 +49,26 @@ def test_a_page_catches_up_after_a_restart(make_house, shots):
         client.publish(REQUESTS, {"id": "meanwhile", "who": "a test", "request": "hold", "bench": "mist", "until": until})
         house.daemon.start()
         check.say("started")
+
+
+def test_a_page_takes_up_a_stream_that_was_lost_unseen(make_house, shots):
+    """As when a phone changes its network: no end of the connection reaches either side."""
+    house = make_house()
+    proxy = Proxy(house.port, reads=False)
+    url = f"http://127.0.0.1:{proxy.port}"
+    try:
+        with house.broker.client() as client, Check("stream-lost-unseen", url, shots, bench="mist") as check:
+            check.heard("open")
+            proxy.freeze()
+            assert client.ask(REQUESTS, {"id": "unseen", "who": "a test", "request": "hold", "bench": "mist", "until": in_days(house, 20)})["done"]
+            check.say("held")
+    finally:
+        proxy.close()
+
+
+def test_a_page_asks_again_for_what_could_not_be_read(make_house, shots):
+    with Check("failed-answers-are-asked-for-again", make_house().url, shots, bench="mist"):
+        pass
 
 
 def test_the_wall_shows_that_it_is_stale(make_house, shots):

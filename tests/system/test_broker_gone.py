@@ -23,7 +23,7 @@ HOUR = 3600
 def test_gone_for_seconds(make_daemon, broker):
     proxy, chance, sensors, recovery = Proxy(broker.port), random.Random(20261125), Sensors(), 0.0
     daemon, rounds = make_daemon(SETTINGS.replace("{url}", proxy.url())), times(2, 14)
-    daemon.hear_a_night()
+    daemon.hear_a_night(["house/east-a/air", "house/east-b/air"])
     daemon.start()
     arm(broker)
     with OrderWatch(broker, "testing") as orders:

@@ -174,7 +174,7 @@ def test_summer_time_changes_only_the_dates_in_sentences(tmp_path):
 
 def test_a_start_in_1970_gives_plain_water_obeys_requests_for_it_and_loses_nothing(make_daemon, broker, client, tmp_path, life):
     clocks, daemon = Clocks(tmp_path), make_daemon(SETTINGS)
-    daemon.hear_a_night()
+    daemon.hear_a_night([f"house/east-{part}/air" for part in "abc"])
     strengths = client.subscribe(f"{BASE}/benches/+/strength")
     with OrderWatch(broker, "testing") as orders:
         daemon.start(env=clocks.env)

@@ -206,7 +206,7 @@ def test_the_valve_in_a_loop_with_the_real_service(valve, fed_daemon, client):
     assert valve.feed == 0
     assert client.ask(requests, {"id": "3", "who": "a test", "request": "release", "bench": "east"})["done"]
     wait_for(lambda: percent() > 0, "feed after the hold")
-    daemon.stop()
+    fed_daemon.stop()
     percent()  # its report at the end
     valve.waits(PATIENCE_S)
     assert valve.percent == 0

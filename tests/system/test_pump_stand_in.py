@@ -145,10 +145,10 @@ def test_it_follows_the_real_service(start, fed_daemon, client):
     assert " 0 messages refused" in pump.output()
     # In the other direction as well: every report is in the service's journal.
     def journaled():
-        with sqlite3.connect(f"file:{daemon.store}?mode=ro", uri=True) as store:
+        with sqlite3.connect(f"file:{fed_daemon.store}?mode=ro", uri=True) as store:
             return store.execute("SELECT count(*) FROM journal WHERE kind = 5").fetchone()[0]
     wait_for(lambda: journaled() == len(pump.waterings()), "all reports in the journal")
-    assert "not used" not in daemon.log.read_text()
+    assert "not used" not in fed_daemon.log.read_text()
 
 
 def test_the_acceptance_tests_of_the_contract_can_be_run(start, broker):

@@ -107,6 +107,7 @@ plainwater.bench = (() => {
     } catch (error) {
       keys[what] = null;
       section(what).replaceChildren(page.failure(error));
+      live.later(() => show(live.now()));
     }
   }
   async function year() {

@@ -74,7 +74,10 @@ plainwater.ledger = (() => {
                                      before === null ? `. ${texts.ledger.end}` : ""}`
                                                      : texts.ledger.none);
     } catch (error) {
-      if (mine === turn) list.replaceChildren(el("li", {}, page.failure(error)));
+      if (mine === turn) {
+        list.replaceChildren(el("li", {}, page.failure(error)));
+        live.later(() => mine === turn && read(false));
+      }
     }
     document.querySelector(".loading:not([role])")?.remove();
     plainwater.dom.ready();

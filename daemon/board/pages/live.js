@@ -3,19 +3,24 @@
 // happened meanwhile was not heard.
 "use strict";
 plainwater.live = (() => {
-  const kStill = 15 * 60 * 1000, kPoll = 10000, kRetry = 4000, kHidden = 60000;
+  const kStill = 15 * 60 * 1000, kPoll = 10000, kRetry = 4000, kHidden = 60000, kPatience = 60000,
+        kSoon = 15000;
+  // The service sends something every 15 s: a stream without is lost, though no end of it came.
+  const kSilent = 45000, kOpening = 10000, kLook = 5000;
   const hearers = {now: [], bench: [], house: [], ledger: [], connection: []};
   let now = null, stream = null, connected = false, heard = null, engineTime = null, moved = 0,
-      polling = 0, asked = 0;
+      polling = 0, asked = 0, heardAt = 0;
 
   const on = (what, call) => hearers[what].push(call);
   const tell = (what, value) => hearers[what].forEach((call) => call(value));
 
-  async function read(path) {
+  async function read(path, patience = kPatience) {
     // What a browser says of a failed request is in the browser's words, not the house's.
-    const answer = await fetch(path, {headers: {Accept: "application/json"}}).catch(() => {
-      throw new Error("");
-    });
+    const limit = AbortSignal.timeout(patience);
+    const answer =
+        await fetch(path, {headers: {Accept: "application/json"}, signal: limit}).catch(() => {
+          throw new Error("");
+        });
     if (answer.status === 401) {
       location.assign(`/enter?to=${encodeURIComponent(location.pathname)}`);
       throw new Error("");
@@ -42,18 +47,25 @@ plainwater.live = (() => {
   async function refresh() {
     const turn = ++asked;
     try {
-      const fresh = await read("/api/now");
+      const fresh = await read("/api/now", kSoon);
       if (turn !== asked) return;  // a later question will be answered
       now = fresh;
       plainwater.format.use(now.site);
       keep(now);
       tell("now", now);
     } catch {
-      if (turn === asked) tell("connection", connected);
+      if (turn !== asked) return;
+      tell("connection", connected);
+      // While polling the next question comes anyway.
+      if (!polling) later(() => turn === asked && stream && refresh());
     }
   }
 
+  /// What could not be read is asked for again after a while.
+  const later = (call) => void setTimeout(call, kRetry);
+
   const parsed = (call) => (event) => {
+    heardAt = Date.now();
     let data;
     try {
       data = JSON.parse(event.data);
@@ -62,7 +74,9 @@ plainwater.live = (() => {
   };
   function open() {
     const mine = (stream = new EventSource("/api/events"));
+    heardAt = Date.now();
     stream.onopen = () => {
+      heardAt = Date.now();
       clearInterval(polling);
       polling = 0;
       setConnected(true);
@@ -91,6 +105,7 @@ plainwater.live = (() => {
                               tell("house", now);
                             }));
     stream.addEventListener("ledger", parsed((ledger) => tell("ledger", ledger)));
+    stream.addEventListener("alive", parsed(() => {}));
   }
 
   function close() {
@@ -99,6 +114,12 @@ plainwater.live = (() => {
     clearInterval(polling);
     polling = 0;
     setConnected(false);
+  }
+
+  function look() {
+    const opening = stream && stream.readyState === EventSource.CONNECTING;
+    if (stream && Date.now() - heardAt > (opening ? kOpening : kSilent)) close(), open();
+    tell("connection", connected);
   }
 
   /// The engine's time stands still although the stream is there.
@@ -124,7 +145,7 @@ plainwater.live = (() => {
     });
     addEventListener("pagehide", close);
     addEventListener("pageshow", (event) => event.persisted && !stream && open());
-    setInterval(() => tell("connection", connected), 30000);
+    setInterval(look, kLook);
   }
 
   return {
@@ -132,6 +153,7 @@ plainwater.live = (() => {
     on,
     read,
     refresh,
+    later,
     still,
     now: () => now,
     heard: () => heard,

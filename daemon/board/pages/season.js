@@ -80,8 +80,10 @@ plainwater.season = (() => {
       document.querySelectorAll("main > .loading").forEach((node) => node.remove());
       plainwater.dom.ready();
     } catch (error) {
-      if (mine === turn)
-        status.replaceChildren(plainwater.page.failure(error)), plainwater.dom.ready();
+      if (mine !== turn) return;
+      status.replaceChildren(plainwater.page.failure(error));
+      plainwater.dom.ready();
+      plainwater.live.later(() => mine === turn && show(zoomKept));
     }
   }
 

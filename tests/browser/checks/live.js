@@ -95,7 +95,45 @@ async function still(t) {
   assert.deepEqual(fits, [true, true], "nothing to scroll");
 }
 
+/// The way to the service swallows everything on it, and nobody is told: the page takes it up anew.
+async function silence(t) {
+  const bench = t.asked.bench,
+        page = await t.open("/", {troubled: true, prepare: (page) => page.clock.install()});
+  await page.waitForFunction(() => document.body.dataset.live === "yes");
+  t.say("open");
+  assert.equal(await t.heard(), "held");
+  assert.equal(await page.getAttribute("body", "data-live"), "yes");
+  await page.clock.fastForward("01:00");
+  await page.waitForFunction(
+      (name) => /Plain water/.test(
+          document.querySelector(`[data-bench="${name}"] [data-field=feeding]`).textContent),
+      bench);
+  await page.waitForFunction(() => document.body.dataset.live === "yes");
+}
+
+/// What could not be read at first comes by itself.
+async function again(t) {
+  for (const [path, asked, shown] of [
+           ["/", "/api/now", "[data-bench]"], ["/ledger", "/api/ledger", "[data-row]"],
+           [`/bench/${t.asked.bench}`, "/api/season", ".strip"],
+           ["/season", "/api/season", ".strip"]]) {
+    let failed = 0;
+    const page = await t.open(path, {
+      troubled: true,
+      wait: false,
+      prepare: (page) => page.route(
+          (url) => url.pathname === asked,
+          (route) => (failed++ < 2 ? route.abort() : route.continue()))
+    });
+    await page.waitForSelector(shown);
+    assert.ok(failed > 2, path);
+    await page.close();
+  }
+}
+
 module.exports = {
+  "stream-lost-unseen" : silence,
+  "failed-answers-are-asked-for-again" : again,
   "hold-comes-by-itself" : hold,
   "service-comes-back" : back,
   "wall-shows-that-it-is-stale" : stale,

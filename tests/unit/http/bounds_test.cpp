@@ -24,7 +24,7 @@ void live_or_large(Request request, std::function<void(Handled)> done) {
 Limits quick() {
   Limits limits;
   limits.request_s = limits.idle_s = limits.answer_s = 1;
-  limits.comment_s = 1;
+  limits.alive_s = 1;
   return limits;
 }
 
@@ -159,12 +159,12 @@ TEST_CASE("A single event may be longer than the queue limit") {
   CHECK(server.counters().dropped_readers == 0);
 }
 
-TEST_CASE("A stream sends keep-alive comments, and outlives the time limit of requests") {
+TEST_CASE("A stream shows that it is alive, and outlives the time limit of requests") {
   Loopback server(live_or_large, quick());
   Wire viewer(server.port());
   viewer.get("/events");
   viewer.until("retry: 2000\n\n");
-  for (int i = 0; i < 4; ++i) CHECK(viewer.until("\n\n") == ":\n\n");
+  for (int i = 0; i < 4; ++i) CHECK(viewer.until("\n\n") == "event: alive\ndata: {}\n\n");
   CHECK(server.counters().streams == 1);
 }
 
