@@ -12,6 +12,7 @@ using namespace std::string_view_literals;
 /// For requests: see feeding/request.h, outlet/requests.h.
 inline constexpr std::array kRequestProblems{"already-longer"sv,
                                              "bad-value"sv,
+                                             "carried-since"sv,
                                              "clock-unsettled"sv,
                                              "does-not-move"sv,
                                              "ec-missing"sv,

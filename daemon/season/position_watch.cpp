@@ -84,7 +84,7 @@ std::optional<PlaceChange> PositionWatch::tell(Position place, Told told, Instan
                                                Instant now) {
   const bool same = place == position_;
   filter_.believe(place, moved);
-  word_ = moved;
+  word_ = std::max(word_, moved);
   if (!same) return change_to(place, told, now, moved, 1);
   told_ = told;
   sure_looks_ = 0;
@@ -94,12 +94,13 @@ std::optional<PlaceChange> PositionWatch::tell(Position place, Told told, Instan
 std::optional<PlaceChange> PositionWatch::declare(Position place, Instant moved, Instant now) {
   if (told_ == Told::by_contact && place == position_)
     return std::nullopt;  // its word stands longer
+  if (place != position_ && is_older_word(moved)) return std::nullopt;
   told_until_ = now + kWordStands;
   return tell(place, Told::by_person, moved, now);
 }
 
 std::optional<PlaceChange> PositionWatch::contact(Position place, Instant time, Instant now) {
-  if (time < word_) return std::nullopt;  // it comes late: a newer one is known
+  if (is_older_word(time)) return std::nullopt;  // it comes late
   told_until_ = kForever;
   return tell(place, Told::by_contact, time, now);
 }

@@ -27,7 +27,8 @@ class PositionWatch {
  public:
   /// Takes the bench's air; `now` is when it is judged, at or after the look's own time.
   std::optional<PlaceChange> look(const Sighting& sighting, Instant now, const MoveRules& rules);
-  /// A person's word: it stands against the air for a day. `moved` is when it was carried.
+  /// A person's word: it stands against the air for a day. `moved` is when it was carried. An older
+  /// word than the last that names another place counts no more.
   std::optional<PlaceChange> declare(Position place, Instant moved, Instant now);
   /// A contact's word: it stands until its next one. One that is older than the last word, of a
   /// contact or a person, counts no more.
@@ -48,6 +49,9 @@ class PositionWatch {
   /// Of the place that is or was last known: 1 where somebody tells it, else by the air; 0: nothing
   /// is known.
   double probability() const;
+  /// When the bench was carried or stood there, by the last word; kNever: no word is known.
+  Instant last_word() const { return word_; }
+  bool is_older_word(Instant moved) const { return moved < word_; }
   const PositionFilter& filter() const { return filter_; }
 
   template <class A>
@@ -77,7 +81,7 @@ class PositionWatch {
   Instant sure_since_{kNever};  ///< the first of them
   Instant told_until_{kNever};  ///< a word stands so long against the air
   Instant assumed_{kNever};     ///< when the settings' place was taken over
-  Instant word_{kNever};        ///< when the bench was carried or stood there, by the last word
+  Instant word_{kNever};        ///< see last_word
 };
 
 }  // namespace plainwater::season

@@ -110,6 +110,23 @@ TEST_CASE("A move with a hold asked for outright is held whatever the nights do"
   CHECK(site.count(DecisionKind::hold_ended) == 1);
 }
 
+TEST_CASE("A move that was made before the last known word is refused, and brings no feed back") {
+  CarriedSite site(Moves::declared);
+  site.days(45);
+  REQUIRE(site.move(kOut, site.now - hours(2)).done);
+  REQUIRE(site.bench().feeding == Feeding::plain_water);
+  const auto reply = site.move(kIn, site.now - hours(5));
+  CHECK(reply.problem == "carried-since");
+  CHECK(reply.text().find("the bench was outdoors on ") == 0);
+  CHECK(site.stands().position == kOut);
+  CHECK(site.bench().feeding == Feeding::plain_water);
+  // The place that is known, and a newer word, are taken.
+  CHECK(site.move(kOut, site.now - hours(5)).done);
+  CHECK(site.move(kIn, site.now - hours(5)).problem == "carried-since");
+  CHECK(site.move(kIn, site.now - hours(1)).done);
+  CHECK(site.stands().position == kIn);
+}
+
 TEST_CASE("The same request again gets the same answer and moves nothing") {
   CarriedSite site;
   site.days(10);
