@@ -29,6 +29,8 @@ class HighestSeen {
     return found == numbers_.end() ? std::nullopt : std::optional(found->second);
   }
 
+  const Numbers& all() const { return numbers_; }
+
   /// Those that rose since they were stored.
   const Numbers& not_stored() const { return not_stored_; }
   void stored() { not_stored_.clear(); }

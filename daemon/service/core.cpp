@@ -95,7 +95,7 @@ Result<Effects> Core::start(const clock::ClockSample& now) {
   // Before the first input: it would begin the state at a time that nobody believes.
   if (!by_readings() && !engine_clock_.settled()) settle_clock(out);
   if (const auto trouble = recorder_->trouble()) return *trouble;
-  others_.we_are(recorder_->state().book);
+  others_.we_are(recorder_->state().book.orders_seen().self());
   return out;
 }
 
@@ -183,7 +183,7 @@ void Core::on(const Refused& refused, Effects& out) {
 }
 
 void Core::on(const Tick&, Effects& out) {
-  others_.we_are(recorder_->state().book);  // its time may have been set back
+  others_.we_are(recorder_->state().book.orders_seen().self());  // its time may have been set back
   mind_others(out);
   recorder_->elders_heard(others_.elders());
   if (!usable()) recover(out);
@@ -245,9 +245,9 @@ status::Service Core::service() const {
   service.instance = settings_->broker.instance;
   service.version = kVersion;
   service.rules_revision = engine::kRulesRevision;
-  service.store_id = recorder_->state().book.store_name().id;
+  service.store_id = recorder_->state().book.orders_seen().self().store.id;
   service.run = options_.run;
-  service.history_since = recorder_->state().book.history_since();
+  service.history_since = recorder_->state().book.orders_seen().self().history_since;
   service.aside_for = others_.aside_for();
   service.now = recorder_->state().now();
   service.started = started_;
@@ -282,8 +282,9 @@ std::shared_ptr<const status::Status> Core::report() const {
   status->sensors = state.engine().sensors();
   for (const auto& bench : settings_->benches)
     if (const auto* order = state.book.given(bench.name))
-      status->orders.emplace_hint(status->orders.end(), bench.name,
-                                  status::GivenOrder{*order, state.book.outdated(*order)});
+      status->orders.emplace_hint(
+          status->orders.end(), bench.name,
+          status::GivenOrder{*order, state.book.orders_seen().outdates(*order)});
   for (const notices::Desk* desk : {&state.desk, &health_.desk()})
     for (const auto& [key, item] : desk->items())
       if (item.state == notices::State::open)

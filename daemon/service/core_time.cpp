@@ -79,7 +79,7 @@ void Core::judge_orders(Effects& out) {
   if (session_.is_drained() && !recorder_->keep_numbers()) return;
   if (others_.aside() || !engine_clock_.runs()) return;
   const Instant now = engine_now();
-  const auto tell = [&](const orders::OrderBook::Overruled& overruled) {
+  const auto tell = [&](const orders::Overruled& overruled) {
     return others_.matter_of(overruled, now, sample_.since_boot, out);
   };
   deliver(recorder_->judge_orders(now, engine_clock_.settled(), tell), out);

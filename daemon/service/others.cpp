@@ -10,7 +10,7 @@ namespace {
 
 constexpr Span kOverruledSpacing = hours(1);  ///< a bench is told of so often
 
-notices::Matter overruled_matter(const orders::OrderBook::Overruled& overruled, Instant now,
+notices::Matter overruled_matter(const orders::Overruled& overruled, Instant now,
                                  const outlet::LocalTime& local) {
   const auto& stamp = overruled.stamp;
   auto matter = notices::matter_of("order-overruled", now);
@@ -38,9 +38,9 @@ notices::Matter overruled_matter(const orders::OrderBook::Overruled& overruled, 
 
 }  // namespace
 
-void Others::we_are(const orders::OrderBook& book) {
-  elders_.history_since(book.history_since());
-  namesakes_.we_are({book.store_name().id, run_, book.history_since()});
+void Others::we_are(const orders::Self& self) {
+  elders_.history_since(self.history_since);
+  namesakes_.we_are({self.store.id, run_, self.history_since});
 }
 
 void Others::heard(const NamesakeSeen& seen) { namesakes_.heard(seen.alive); }
@@ -63,8 +63,8 @@ bool Others::look(Span since_boot, bool hearing, Effects& out) {
   return true;
 }
 
-std::optional<notices::Matter> Others::matter_of(const orders::OrderBook::Overruled& overruled,
-                                                 Instant now, Span since_boot, Effects& out) {
+std::optional<notices::Matter> Others::matter_of(const orders::Overruled& overruled, Instant now,
+                                                 Span since_boot, Effects& out) {
   const std::pair what(overruled.bench, overruled.within_reason);
   auto& told = overruled_told_.try_emplace(what, kOverruledSpacing).first->second;
   if (!told.due(since_boot)) return std::nullopt;

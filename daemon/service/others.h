@@ -10,7 +10,7 @@
 #include <utility>
 
 #include "notices/matter.h"
-#include "orders/order_book.h"
+#include "orders/orders_seen.h"
 #include "outlet/local_time.h"
 #include "service/effects.h"
 #include "service/elders.h"
@@ -27,7 +27,7 @@ class Others {
       : instance_(std::move(instance)), run_(std::move(run)), local_(local) {}
 
   /// Our store, as orders name it.
-  void we_are(const orders::OrderBook& book);
+  void we_are(const orders::Self& self);
   void heard(const NamesakeSeen& seen);
   void heard(const PeerSeen& seen);
   /// `since_boot`: see clock::ClockSample; here and below. `hearing`: the link is up and its
@@ -41,8 +41,8 @@ class Others {
   /// See OrderBook::elders_heard.
   std::optional<std::set<std::string>> elders() const { return elders_.alive(); }
   /// What people are to hear of it; none: they know, or it is no more than a line of the log.
-  std::optional<notices::Matter> matter_of(const orders::OrderBook::Overruled& overruled,
-                                           Instant now, Span since_boot, Effects& out);
+  std::optional<notices::Matter> matter_of(const orders::Overruled& overruled, Instant now,
+                                           Span since_boot, Effects& out);
 
  private:
   const std::string instance_, run_;

@@ -29,8 +29,8 @@ Result<std::unique_ptr<Recorder>> Recorder::open(const std::shared_ptr<const Set
   const auto identity = store.identity(settings->broker.instance);
   if (!identity) return identity.error();
   std::unique_ptr<Recorder> recorder(new Recorder(settings, store, std::move(*folded), *epoch));
-  recorder->state_.book.store_name(
-      {fmt::format("{:016x}", identity->id), fmt::format("{:016x}", identity->lineage)});
+  recorder->state_.book.orders_seen().self().store = {fmt::format("{:016x}", identity->id),
+                                                      fmt::format("{:016x}", identity->lineage)};
   if (auto done = strike_off_old_orders(store, recorder->state_.now()); !done) return done.error();
   if (auto done = recorder->read_desk(); !done) return done.error();
   if (auto done = recorder->read_numbers(); !done) return done.error();
@@ -62,7 +62,7 @@ Status Recorder::enforce_settings(Instant now) {
   const auto since = replay::history_since(store_);
   if (!since) return since.error();
   const bool known = *since && **since >= clock::EngineClock::kFloor;
-  state_.book.history_since(known ? *since : std::nullopt);
+  state_.book.orders_seen().self().history_since = known ? *since : std::nullopt;
   return Done{};
 }
 

@@ -108,10 +108,9 @@ class Recorder {
   /// Stores the numbers of others that rose, since pumps remember them; nothing most of the time.
   Status keep_numbers();
   /// What people are to be told of an order that was overruled; none: they know.
-  using TellOverruled =
-      std::function<std::optional<notices::Matter>(const orders::OrderBook::Overruled&)>;
+  using TellOverruled = std::function<std::optional<notices::Matter>(const orders::Overruled&)>;
   /// Orders of others as they look at `now`, which is believed; nothing most of the time. Those
-  /// that are beyond reason are overruled: see OrderBook::judge.
+  /// that are beyond reason are overruled: see OrdersSeen::judge.
   Result<Written> judge_orders(Instant now, bool believed, const TellOverruled& tell);
 
   Status snapshot();

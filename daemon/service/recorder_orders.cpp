@@ -12,12 +12,12 @@ Status Recorder::read_numbers() {
   orders::HighestSeen::Numbers numbers;
   for (const auto& [bench, number] : *stored)
     numbers.emplace(bench, orders::OrderNumber{number.epoch, number.sequence});
-  state_.book.highest_seen() = orders::HighestSeen(std::move(numbers));
+  state_.book.orders_seen().highest() = orders::HighestSeen(std::move(numbers));
   return Done{};
 }
 
 Status Recorder::keep_numbers() {
-  auto& seen = state_.book.highest_seen();
+  auto& seen = state_.book.orders_seen().highest();
   if (seen.not_stored().empty()) return Done{};
   store::OrderNumbers::ByBench numbers;
   for (const auto& [bench, number] : seen.not_stored())
@@ -30,7 +30,7 @@ Status Recorder::keep_numbers() {
 Result<Written> Recorder::judge_orders(Instant now, bool believed, const TellOverruled& tell) {
   auto& book = state_.book;
   if (state_.now() == kNever) return Written{};
-  if (believed ? !book.needs_judging(now) : !book.is_contradicted()) return Written{};
+  if (believed ? !book.needs_judging(now) : !book.orders_seen().is_contradicted()) return Written{};
   auto transaction = store_.begin();
   if (!transaction) return fail(transaction.error());
   orders::OrderBook recorded = state_.book;

@@ -68,7 +68,7 @@ TEST_CASE(
     const Instant now = testing::at("2026-07-01T10:20:30Z");
     engine.advance(now, outcome);
     orders::OrderBook book(settings, 1);
-    book.store_name({"0000000000000001", "0000000000000002"});
+    book.orders_seen().self().store = {"0000000000000001", "0000000000000002"};
     const std::string bench = book.changed(engine, {}).front().content.bench;
     orders::OrderNumber highest{};
     Instant last_end = now;
@@ -83,7 +83,7 @@ TEST_CASE(
           *rc::gen::element<std::string>("0000000000000002", "0000000000000009", "");
       book.seen(bench, stamp);
       highest = std::max(highest, stamp.number);
-      const bool reason = stamp.number.sequence <= to_seconds(now + orders::OrderBook::kReason);
+      const bool reason = stamp.number.sequence <= to_seconds(now + orders::OrdersSeen::kReason);
       if (reason) last_end = std::max(last_end, stamp.valid_until);
       if (*rc::gen::arbitrary<bool>()) book.judge(now);
     }
@@ -96,12 +96,12 @@ TEST_CASE(
       throw std::logic_error("no order for the bench");
     };
     orders::Order order = give();
-    if (book.outdated(order)) {
+    if (book.orders_seen().outdates(order)) {
       engine.advance(last_end + minutes(16), outcome);
       book.judge(engine.now());
       order = give();
     }
-    RC_ASSERT_FALSE(book.outdated(order));
+    RC_ASSERT_FALSE(book.orders_seen().outdates(order));
     RC_ASSERT(order.number > highest);
   }));
 }

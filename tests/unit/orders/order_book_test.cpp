@@ -132,23 +132,23 @@ TEST_CASE("orders are given again at full hours, the same by every daemon") {
 TEST_CASE("an order older than the one at the broker is outdated") {
   Desk desk;
   const auto& ours = desk.first.front();
-  CHECK_FALSE(desk.book.outdated(ours));
+  CHECK_FALSE(desk.book.orders_seen().outdates(ours));
   desk.book.seen(ours.content.bench, {ours.number, kForever});
-  CHECK_FALSE(desk.book.outdated(ours));
+  CHECK_FALSE(desk.book.orders_seen().outdates(ours));
   desk.book.seen(ours.content.bench, {{ours.number.epoch, ours.number.sequence + 1}, kForever});
-  CHECK(desk.book.outdated(ours));
+  CHECK(desk.book.orders_seen().outdates(ours));
   desk.book.seen(ours.content.bench, {{1, ours.number.sequence + 900}, kForever});
-  CHECK(desk.book.outdated(ours));
+  CHECK(desk.book.orders_seen().outdates(ours));
 }
 
 TEST_CASE("an order of another daemon binds only while it is valid") {
   Desk desk;
   const Order ours = desk.first.front();
   desk.book.seen(ours.content.bench, {{ours.number.epoch + 1, 0}, ours.issued + minutes(1)});
-  CHECK(desk.book.outdated(ours));
+  CHECK(desk.book.orders_seen().outdates(ours));
   Order later = ours;
   later.issued = ours.issued + minutes(2);
-  CHECK_FALSE(desk.book.outdated(later));
+  CHECK_FALSE(desk.book.orders_seen().outdates(later));
 }
 
 TEST_CASE("while an order of a daemon with an older store is valid, a younger one gives none") {
@@ -159,27 +159,27 @@ TEST_CASE("while an order of a daemon with an older store is valid, a younger on
   const OrderNumber before{ours.number.epoch, ours.number.sequence - 1};
   const Instant began = at("2026-06-01T00:00:00Z"), until = ours.issued + minutes(1);
   desk.book.seen(bench, {before, until, "other", began});
-  CHECK_FALSE(desk.book.outdated(ours));  // the age of our own is unknown
+  CHECK_FALSE(desk.book.orders_seen().outdates(ours));  // the age of our own is unknown
 
-  desk.book.history_since(began);
+  desk.book.orders_seen().self().history_since = began;
   desk.book.seen(bench, {before, until, "other", began});
-  CHECK_FALSE(desk.book.outdated(ours));  // the same age: a spare with a copy
+  CHECK_FALSE(desk.book.orders_seen().outdates(ours));  // the same age: a spare with a copy
   desk.book.seen(bench, {before, until, "other", began + kDay});
   desk.book.seen(bench, {before, until, "other", std::nullopt});
-  CHECK_FALSE(desk.book.outdated(ours));
+  CHECK_FALSE(desk.book.orders_seen().outdates(ours));
   desk.book.seen(bench, {before, until, "main", began - kDay});
-  CHECK_FALSE(desk.book.outdated(ours));  // our own, from a store that is gone
+  CHECK_FALSE(desk.book.orders_seen().outdates(ours));  // our own, from a store that is gone
   desk.book.seen(bench, {before, until, "other", began - kDay});
-  CHECK(desk.book.outdated(ours));
+  CHECK(desk.book.orders_seen().outdates(ours));
   desk.book.seen(bench, {before, until - seconds(30), "other", began - kDay});
   Order later = ours;
   later.issued = until;
-  CHECK(desk.book.outdated(later));
+  CHECK(desk.book.orders_seen().outdates(later));
   later.issued = until + Span(1);
-  CHECK_FALSE(desk.book.outdated(later));
+  CHECK_FALSE(desk.book.orders_seen().outdates(later));
   later.content.bench = "another";
   later.issued = ours.issued;
-  CHECK_FALSE(desk.book.outdated(later));
+  CHECK_FALSE(desk.book.orders_seen().outdates(later));
   desk.engine.advance(at("2026-07-01T11:00:00Z"), desk.outcome);
   for (const auto& order : desk.book.reissued(desk.engine)) CHECK(order.history_since == began);
 }
@@ -188,14 +188,14 @@ TEST_CASE("we continue from our own number, whoever repeated it; another's is no
   Desk desk;
   const Order first = desk.first.front();
   const std::string bench = first.content.bench;
-  desk.book.store_name({"0000000000000001", "0000000000000002"});
+  desk.book.orders_seen().self().store = {"0000000000000001", "0000000000000002"};
   const OrderNumber ahead{3, first.number.sequence + 500};
   const OrderStamp stamp{ahead, kForever, "main", std::nullopt, {"0000000000000001", ""}};
   SECTION("ours") {
     desk.book.seen(bench, stamp);
     desk.book.start_afresh();
     for (const auto& order : desk.book.changed(desk.engine, {})) {
-      CHECK_FALSE(desk.book.outdated(order));
+      CHECK_FALSE(desk.book.orders_seen().outdates(order));
       if (order.content.bench == bench)
         CHECK(order.number == OrderNumber{3, ahead.sequence + 1});
       else
@@ -207,13 +207,13 @@ TEST_CASE("we continue from our own number, whoever repeated it; another's is no
     auto other = stamp;
     other.store.id = "0000000000000009";
     desk.book.seen(bench, other);
-    CHECK(desk.book.outdated(first));
+    CHECK(desk.book.orders_seen().outdates(first));
   }
   SECTION("of a spare, whose store is a copy of ours") {
     auto other = stamp;
     other.instance = "spare";
     desk.book.seen(bench, other);
-    CHECK(desk.book.outdated(first));
+    CHECK(desk.book.orders_seen().outdates(first));
   }
 }
 
@@ -222,7 +222,7 @@ TEST_CASE("we follow our lineage's epoch at once, another's once its order has e
   const Order first = desk.first.front();
   const std::string bench = first.content.bench;
   const Instant now = first.issued;
-  desk.book.store_name({"0000000000000001", "0000000000000002"});
+  desk.book.orders_seen().self().store = {"0000000000000001", "0000000000000002"};
   OrderStamp stamp{{7, first.number.sequence},
                    now + minutes(1),
                    "spare",
@@ -240,7 +240,7 @@ TEST_CASE("we follow our lineage's epoch at once, another's once its order has e
     stamp.store.lineage = "0000000000000004";
     desk.book.seen(bench, stamp);
     CHECK_FALSE(desk.book.needs_judging(now));
-    CHECK(desk.book.outdated(first));
+    CHECK(desk.book.orders_seen().outdates(first));
     REQUIRE(desk.book.needs_judging(now + minutes(2)));
     desk.engine.advance(now + minutes(2), desk.outcome);
     CHECK(desk.book.judge(now + minutes(2)).empty());
@@ -252,13 +252,36 @@ TEST_CASE("we follow our lineage's epoch at once, another's once its order has e
   }
 }
 
+TEST_CASE("an unreasonable number that pumps remember is outranked after a stop") {
+  Desk desk;
+  const std::string bench = desk.first.front().content.bench;
+  const Instant now = desk.first.front().issued;
+  const OrderNumber far{3, to_seconds(now + 365 * kDay)};
+  SECTION("whatever the broker holds by now") {
+    desk.book.orders_seen().highest() = HighestSeen(HighestSeen::Numbers{{bench, far}});
+    REQUIRE(desk.book.needs_judging(now));
+    desk.book.judge(now);
+    CHECK(desk.book.epoch() == 4);
+    CHECK_FALSE(desk.book.needs_judging(now));
+    const auto again = desk.book.changed(desk.engine, {});
+    REQUIRE(again.size() == 1);
+    CHECK(again[0].content.bench == bench);
+    CHECK(again[0].number > far);
+  }
+  SECTION("but for the highest epoch of all") {
+    desk.book.orders_seen().highest() =
+        HighestSeen(HighestSeen::Numbers{{bench, {kMostEpoch, far.sequence}}});
+    CHECK_FALSE(desk.book.needs_judging(now));
+  }
+}
+
 TEST_CASE("two of one lineage that see an unreasonable order raise to the same epoch") {
   Desk main, spare;
   const std::string bench = main.first.front().content.bench;
   const Instant now = main.first.front().issued;
   const OrderStamp forged{{5, to_seconds(now + 365 * kDay)}, kForever, "x", std::nullopt, {}};
   for (Desk* desk : {&main, &spare}) {
-    desk->book.store_name({"", "0000000000000002"});
+    desk->book.orders_seen().self().store = {"", "0000000000000002"};
     desk->book.seen(bench, forged);
     const auto overruled = desk->book.judge(now);
     REQUIRE(overruled.size() == 1);
@@ -272,12 +295,12 @@ TEST_CASE("two of one lineage that see an unreasonable order raise to the same e
 
 TEST_CASE("when time is set back all orders are due again, in a higher epoch") {
   Desk desk;
-  desk.book.history_since(at("2026-06-01T00:00:00Z"));
+  desk.book.orders_seen().self().history_since = at("2026-06-01T00:00:00Z");
   const Instant to = at("2025-06-28T10:00:00Z");
   desk.engine.set_back(desk.engine.now() - to, to, desk.outcome);
   desk.book.set_back(to);
   CHECK(desk.book.epoch() == 4);
-  CHECK(desk.book.history_since() == to);  // it began now at the latest
+  CHECK(desk.book.orders_seen().self().history_since == to);  // it began now at the latest
   CHECK(desk.book.given("long") == nullptr);
   const auto orders = desk.book.changed(desk.engine, {});
   CHECK(benches(orders) == std::set<std::string>{"cold-end", "long", "mist"});
