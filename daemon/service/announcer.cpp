@@ -17,8 +17,9 @@
 namespace plainwater::service {
 namespace {
 
-constexpr Span kAsideTold = hours(1);         ///< how long one that was set aside is told of
-constexpr std::uint64_t kToldReplies = 20;    ///< so many that could not be sent are worth a line
+constexpr Span kAsideTold = hours(1);       ///< how long one that was set aside is told of
+constexpr std::uint64_t kToldReplies = 20;  ///< so many that could not be sent are worth a line
+constexpr std::size_t kMostEarlyReplies = 1000;
 constexpr std::size_t kReplyTopicTold = 200;  ///< MQTT allows 65,535 characters
 
 const feeding::Dose* dose_of(const orders::Order& order) {
@@ -44,6 +45,9 @@ Announcer::Announcer(const std::shared_ptr<const Settings>& settings,
 void Announcer::connected(int protocol_version, std::uint32_t largest_packet) {
   dispatcher_.connected(protocol_version, largest_packet);
   last_news_.clear();
+  for (auto& reply : early_replies_)
+    if (!dispatcher_.send(Rank::reply, std::move(reply))) ++unsent_replies_;
+  early_replies_.clear();
 }
 
 bool Announcer::send(Rank rank, std::string topic, std::string payload, bool retain,
@@ -59,7 +63,7 @@ bool Announcer::send(Rank rank, std::string topic, std::string payload, bool ret
 void Announcer::order(const OutgoingOrder& outgoing, const Recorded& state, Effects& out) {
   const auto& order = outgoing.order;
   const std::string& bench = order.content.bench;
-  if (state.book.outdated(order)) {
+  if (state.book.orders_seen().outdates(order)) {
     auto& told = told_outdated_[bench];
     if (told < order.number)
       out.warn(
@@ -82,7 +86,7 @@ void Announcer::order(const OutgoingOrder& outgoing, const Recorded& state, Effe
 
 void Announcer::withdraw_outdated(const std::string& bench, const Recorded& state) {
   const auto* order = state.book.given(bench);
-  if (order != nullptr && state.book.outdated(*order)) withdraw(bench);
+  if (order != nullptr && state.book.orders_seen().outdates(*order)) withdraw(bench);
 }
 
 void Announcer::withdraw(const std::string& bench) {
@@ -118,7 +122,8 @@ void Announcer::plain_water_to_all() {
 void Announcer::repeat_orders(const Recorded& state, Instant now, bool usable) {
   for (const auto& bench : settings_->benches) {
     const auto* order = state.book.given(bench.name);
-    if (order == nullptr || order->valid_until <= now || state.book.outdated(*order)) continue;
+    if (order == nullptr || order->valid_until <= now || state.book.orders_seen().outdates(*order))
+      continue;
     if (dispatcher_.protocol_version() == 3) {
       send(rank_of(*order), topics_.order(bench.name),
            orders::to_json(*order, settings_->board.reader()), false, std::nullopt);
@@ -178,6 +183,10 @@ void Announcer::reply(const broker::Message& request, std::string_view id,
   publication.topic = topic;
   publication.payload = outlet::reply_json(id, reply, settings_->board.reader());
   publication.correlation = request.correlation;
+  if (!dispatcher_.is_connected() && early_replies_.size() < kMostEarlyReplies) {
+    early_replies_.push_back(std::move(publication));
+    return;
+  }
   if (dispatcher_.send(Rank::reply, std::move(publication))) return;
   if (unsent_replies_++ < kToldReplies)
     out.warn(

@@ -6,6 +6,7 @@
 #include <map>
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "broker/message.h"
 #include "notices/message.h"
@@ -38,8 +39,9 @@ class Announcer {
   bool house_notice(const notices::Message& message);
   /// Where there is something new.
   void climate(const Recorded& state);
-  /// Where the request wants one and replies may go; one that could not be sent is counted, one
-  /// that may not be sent by itself.
+  /// Where the request wants one and replies may go. While the publisher is not connected the first
+  /// replies wait for it. One that could not be sent is counted, one that may not be sent by
+  /// itself.
   void reply(const broker::Message& request, std::string_view id, const feeding::Reply& reply,
              Effects& out);
   void heartbeat(const status::Service& service);
@@ -73,6 +75,7 @@ class Announcer {
   Dispatcher dispatcher_;
   std::map<std::string, orders::OrderNumber> told_outdated_;  ///< by bench
   std::map<std::string, std::string> last_news_;              ///< by topic: what was said last
+  std::vector<broker::Publication> early_replies_;            ///< before the connection
   std::uint64_t unsent_replies_ = 0;
   std::uint64_t refused_reply_topics_ = 0;
 };

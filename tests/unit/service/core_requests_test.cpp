@@ -262,6 +262,32 @@ TEST_CASE("replies go only where replies belong") {
   CHECK(hold("fine", "plainwater/testing/replies/phone-7") == 1);
 }
 
+TEST_CASE("A request that is answered before the publisher is connected gets its reply then") {
+  CoreHouse house;
+  house.bring(ListeningChanged{true});
+  house.bring(LinkChanged{true});
+  house.bring(BacklogDrained{});
+  house.air(18, house.clock.wall);
+  const auto ask = [&](int n) {
+    house.ask(
+        fmt::format(R"({{"id":"early-{}","who":"Ines","request":"hold","bench":"long"}})", n));
+  };
+  for (int n = 0; n < 1001; ++n) ask(n);
+  CHECK(house.to("replies/test").empty());
+  CHECK(house.core->report()->counts.replies_not_sent == 1);  // room for a thousand
+  house.forget();
+  house.bring(PublisherChanged{true, 5});
+  house.acknowledge_all();
+  const auto replies = house.to("replies/test");
+  REQUIRE(replies.size() == 1000);
+  CHECK(done(replies.front().payload));
+  house.forget();
+  house.bring(PublisherChanged{false, 0});
+  house.bring(PublisherChanged{true, 5});
+  house.acknowledge_all();
+  CHECK(house.to("replies/test").empty());  // once
+}
+
 TEST_CASE("the settings may name further topics for replies, none of them among our own") {
   const std::string url =
       R"(broker: {url: "mqtt://127.0.0.1:1", reply_topics: [phones/+/answers, plainwater/#]})";
