@@ -84,6 +84,17 @@ void Announcer::order(const OutgoingOrder& outgoing, const Recorded& state, Effe
   strength(order);
 }
 
+bool Announcer::stray_order(const orders::Order& order, Instant now) {
+  const std::string& bench = order.content.bench;
+  const bool sent = send(
+      Rank::plain_water, topics_.order(bench), orders::to_json(order, settings_->board.reader()),
+      dispatcher_.protocol_version() == 5, outlet::seconds_left(order.valid_until, now));
+  if (!sent) return false;
+  strength(Rank::plain_water, bench, 0);
+  send(Rank::placard, topics_.placard(bench), "", true, std::nullopt);
+  return true;
+}
+
 void Announcer::withdraw_outdated(const std::string& bench, const Recorded& state) {
   const auto* order = state.book.given(bench);
   if (order != nullptr && state.book.orders_seen().outdates(*order)) withdraw(bench);

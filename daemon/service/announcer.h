@@ -27,6 +27,9 @@ class Announcer {
 
   /// Not sent while the broker holds a newer one of another service: then its row is settled.
   void order(const OutgoingOrder& order, const Recorded& state, Effects& out);
+  /// Plain water for a bench that the settings no longer name: order and strength; its placard is
+  /// taken down. False when it could not be sent.
+  bool stray_order(const orders::Order& order, Instant now);
   /// The broker holds a newer order of another service: ours that still waits is not to follow it.
   void withdraw_outdated(const std::string& bench, const Recorded& state);
   /// The orders given, once more: strengths, and over MQTT 3.1.1 all of them.

@@ -30,6 +30,7 @@
 #include "service/recorder.h"
 #include "service/router.h"
 #include "service/spacing.h"
+#include "service/stray_orders.h"
 #include "service/upkeep.h"
 #include "settings/settings.h"
 #include "status/status.h"
@@ -120,6 +121,8 @@ class Core {
   /// Stands aside for another service under our name, or takes over again.
   void mind_others(Effects& out);
   void give_orders_if_allowed(Effects& out);
+  /// Plain water in place of our orders for benches that the settings no longer name.
+  void replace_stray_orders(Effects& out);
   /// Overrules what others ordered beyond reason; only a believed time can say so.
   void judge_orders(Effects& out);
   void tell_of_gap(Effects& out);
@@ -149,6 +152,7 @@ class Core {
   Announcer announcer_;
   Outbox outbox_;
   Others others_;
+  StrayOrders strays_;
   Health health_;
   Upkeep upkeep_;
   HeldMessages held_;

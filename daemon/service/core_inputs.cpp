@@ -87,6 +87,8 @@ bool Core::take(const Routed& routed, const broker::Message& message, Instant no
     mind_others(out);
   }
   if (const auto* peer = std::get_if<PeerSeen>(&routed)) others_.heard(*peer);
+  if (const auto* stray = std::get_if<StrayOrderSeen>(&routed))
+    strays_.seen(stray->bench, stray->stamp, recorder_->state().book.orders_seen().self());
   if (const auto* seen = std::get_if<OrderSeen>(&routed)) {
     recorder_->note_order(seen->bench, seen->stamp);
     if (message.after_fence && usable())

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "common/json_text.h"
+#include "common/quoted.h"
 #include "service/core.h"
 #include "service/outbox.h"
 
@@ -50,6 +51,7 @@ void Core::keep_time(Effects& out) {
   judge_orders(out);
   if (!usable()) return;
   if (!recorder_->state().ordering) give_orders_if_allowed(out);
+  replace_stray_orders(out);
   deliver(recorder_->reissue(), out);
   if (usable() && (session_.is_drained() || by_readings())) deliver(recorder_->tell(), out);
 }
@@ -72,6 +74,21 @@ void Core::give_orders_if_allowed(Effects& out) {
   judge_orders(out);
   if (!usable()) return;
   deliver(recorder_->allow_orders(), out);
+}
+
+void Core::replace_stray_orders(Effects& out) {
+  if (!recorder_->state().ordering || !timed()) return;
+  const auto& self = recorder_->state().book.orders_seen().self();
+  const Instant now = recorder_->state().now();
+  const Span valid = seconds(settings_->feeding.order_valid_s);
+  for (auto order = strays_.next(now, valid, self); order; order = strays_.next(now, valid, self)) {
+    if (!announcer_.stray_order(*order, now)) return;
+    strays_.replaced(*order);
+    out.warn(
+        fmt::format("bench {} is not in the settings any more: its last order, which let feed "
+                    "flow, is replaced by plain water",
+                    quoted(order->content.bench, 60)));
+  }
 }
 
 void Core::judge_orders(Effects& out) {

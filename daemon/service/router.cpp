@@ -75,11 +75,14 @@ Routed Router::route(const broker::Message& message, const ArrivalTimes& times,
     return PeerSeen{std::string(instance), std::move(*alive)};
   }
   if (const auto bench = topics_.bench_of(message.topic, "order"); !bench.empty()) {
-    // Anybody can write about benches that nobody has: they are not remembered.
-    if (!settings_->bench(bench)) return Nothing{};
     // One that is no longer valid counts too: a pump remembers its number.
     auto stamp = orders::read_stamp(message.payload);
     if (!stamp) return Nothing{};
+    // Anybody can write about benches that nobody has: only what may be ours is looked at.
+    if (!settings_->bench(bench)) {
+      if (stamp->instance != settings_->broker.instance || !stamp->feeds) return Nothing{};
+      return StrayOrderSeen{std::string(bench), std::move(*stamp)};
+    }
     return OrderSeen{std::string(bench), std::move(*stamp)};
   }
   // With the time from the readings nothing is live: a time of arrival has no meaning.

@@ -34,6 +34,11 @@ struct OrderSeen {
   std::string bench;
   orders::OrderStamp stamp;
 };
+/// The same, in our own name, for a bench that the settings do not name.
+struct StrayOrderSeen {
+  std::string bench;
+  orders::OrderStamp stamp;
+};
 /// A live heartbeat of a service under our own name: ours, or another's.
 struct NamesakeSeen {
   outlet::Alive alive;
@@ -47,7 +52,7 @@ struct PeerSeen {
 struct Nothing {};
 
 using Routed = std::variant<Nothing, Measurements, feeding::Request, BadRequest, OrderSeen,
-                            NamesakeSeen, PeerSeen>;
+                            StrayOrderSeen, NamesakeSeen, PeerSeen>;
 
 /// Engine time of the arrival, and of the newest input (kNever until there was one).
 struct ArrivalTimes {
