@@ -64,7 +64,7 @@ def test_the_ledger_follows_from_the_journal(played, tmp_path):
     print(result.stdout)
     assert result.returncode == 0, result.stdout + result.stderr
     sealed, identical = result.stdout.splitlines(keepends=True)
-    assert sealed.startswith(f"all rows up to {inputs:,} are as they were when they were new; seal ")
+    assert sealed.startswith(f"rows 1 to {inputs:,} are unchanged since they were written; seal ")
     assert identical == f"identical: {decisions} decisions of 5 benches derived again from {inputs:,} inputs, 20 August 2026 to 7 October 2026\n"
 
     # A backup, and the store restored from it, with the requests that the restore adds.
