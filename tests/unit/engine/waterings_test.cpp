@@ -279,8 +279,9 @@ TEST_CASE("Runoff needs a reading, pots, and to be newer than the last") {
   CHECK(site.ask_bench(RequestKind::runoff, "long").problem == "ec-missing");
   CHECK(site.ask_bench(RequestKind::runoff, "mist", runoff(1)).problem == "no-pots");
   const auto reply = site.ask_bench(RequestKind::runoff, "long", runoff(1.4, site.now - hours(1)));
-  CHECK_THAT(reply.text(),
-             Contains("Runoff of EC 1.40 noted; the pots are now estimated at EC 1.40 ± 0.24 mS/cm."));
+  CHECK_THAT(
+      reply.text(),
+      Contains("Runoff of EC 1.40 noted; the pots are now estimated at EC 1.40 ± 0.24 mS/cm."));
   CHECK(site.ask_bench(RequestKind::runoff, "long", runoff(3, site.now - hours(2))).problem ==
         "measured-since");
   CHECK(site.bench_of("long").salts_ec == Approx(1.4));
