@@ -179,8 +179,7 @@ feeding::Reply take_move_request(const feeding::Request& request, std::size_t b,
   // Feed must not come back by a card that was written before the last carrying.
   if (*request.to != stands.position() && stands.is_older_word(moved))
     return refused("carried-since", words::say("request.carried-since",
-                                               {{"place", in_words(stands.last_known())},
-                                                {"moment", words::moment(stands.last_word())}}));
+                                               {{"moment", words::moment(stands.last_word())}}));
   feeding::Reply held;
   if (request
           .hold) {  // first, since a hold that is refused must not leave half of the request done

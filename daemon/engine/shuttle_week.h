@@ -33,6 +33,7 @@ class ShuttleWeek {
     const Sum week = sum_;
     begun_ = t;
     sum_ = {};
+    if (week.days == 0) return std::nullopt;  // it stood still, or its place was not known
     return week;
   }
 

@@ -39,6 +39,11 @@ struct Allowance {
 
   Share share(Instant t, const FeedingRules& rules) const;
   bool chilled(Instant t) const { return chill.active(t, releasing); }
+  /// The season's strength moves on: it falls at any time, but rises neither while the bench is
+  /// chilled nor while nothing is released.
+  void proceed(Instant t, const FeedingRules& rules) {
+    season.proceed(t, rules, releasing && !chilled(t));
+  }
   /// The strength of before the chill comes back. It did not rise meanwhile, and the ramp's weeks
   /// do not count the chill's days.
   void end_chill(Instant t);

@@ -18,7 +18,7 @@ void BenchFeeding::begin(const SeasonFacts& season, Instant t, Decisions& out) {
   const std::size_t first = out.size();
   allowance_.begun = true;
   allowance_.season.take_night(season, t, settings_->feeding);
-  allowance_.season.proceed(t, settings_->feeding);
+  allowance_.proceed(t, settings_->feeding);
   finish(first, at(t, out));
 }
 
@@ -50,8 +50,7 @@ void BenchFeeding::take_night(const NightFacts& night, season::BenchSeason& seas
   drops_.prove(night, moves_, m);
   if (drop) drops_.answer(*drop, night, moves_, m);
   allowance_.season.take_night(night.season, night.time, rules);
-  if (!m.hold() && allowance_.releasing && !chilled(night.time))
-    allowance_.season.proceed(night.time, rules);
+  if (!m.hold()) allowance_.proceed(night.time, rules);
   reminders_.take_night(night, m);
   finish(first, m);
 }
@@ -113,7 +112,7 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
                                       {"day", m.day(m.hold()->planned_end(m.drops()))}}) +
               words::say("ask.own-hold-please"));
   }
-  if (!m.hold() && !chilled(t)) allowance_.season.proceed(t, settings_->feeding);
+  if (!m.hold()) allowance_.proceed(t, settings_->feeding);
   finish(first, m);
 }
 

@@ -169,6 +169,8 @@ Reply end_chill_requested(const Request& request, BenchMoment& m) {
   const Share before = m.share();
   m.allowance.end_chill(m.t());
   chill.let_pass(until);
+  // The season may ask for less by now.
+  if (!m.hold()) m.allowance.proceed(m.t(), m.rules());
   const Share after = m.share();
   Decision& d = m.tell(after == before ? DecisionKind::notice : DecisionKind::feeding_changed,
                        after == before ? Cause::exempt : Cause::grower);
@@ -184,7 +186,7 @@ Reply end_chill_requested(const Request& request, BenchMoment& m) {
 Reply growth_requested(const Request& request, BenchMoment& m) {
   if (m.hold()) return refused("hold-in-force", say("request.growth-in-hold"));
   m.allowance.season.growth_started(m.t(), false);
-  m.allowance.season.proceed(m.t(), m.rules());
+  m.allowance.proceed(m.t(), m.rules());
   m.questions.settle(Cause::cool_nights);
   Decision& d = m.tell(DecisionKind::notice, Cause::growth_started);
   sign(d, request);

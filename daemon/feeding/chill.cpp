@@ -60,7 +60,7 @@ void Chill::answer(double air_c, Position place, bool releasing, const Teller& t
   const Instant t = to.t();
   const double floor_c = chill_floor_c(to.bench());
   const bool fresh = !active(t, releasing);
-  if (fresh) begun_ = t;
+  if (until_ == kNever) begun_ = t;
   until_ = std::max(until_, t + length(floor_c - spell_.lowest_c, to.drops()));
   if (!fresh && t - told_ < kToldAgain) return;
   told_ = t;

@@ -44,7 +44,8 @@ void answer_changed(const PendingMove& move, const ClimateChange& change, BenchM
   if (held_back && (move.placed || m.may_hold(change.fall_c()))) return confirm(move, change, m);
   if (move.placed) withdraw_move(move, change, answer, m);
   if (answer == MoveAnswer::reduced)
-    m.allowance.season.after_move(m.t(), move.weak_until(m.settings().moves), m.rules());
+    m.allowance.season.after_move(move.weak_until(m.settings().moves));
+  m.allowance.proceed(m.t(), m.rules());
   if (move.placed) return;
   Decision& d = m.tell(DecisionKind::notice, held_back && m.exempt() ? Cause::exempt : move.cause);
   d.evidence = evidence_of(move, change, m);
@@ -93,7 +94,8 @@ void answer_warmer(const PendingMove& move, const ClimateChange& change, const N
   }
   if (move.placed) withdraw_move(move, change, answer, m);
   if (answer != MoveAnswer::reduced) return;
-  m.allowance.season.after_move(m.t(), move.weak_until(rules), m.rules());
+  m.allowance.season.after_move(move.weak_until(rules));
+  m.allowance.proceed(m.t(), m.rules());
   if (move.placed) return;
   Decision& d = m.tell(DecisionKind::notice, move.cause);
   d.evidence = evidence_of(move, change, m);

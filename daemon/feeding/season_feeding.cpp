@@ -89,11 +89,12 @@ int SeasonFeeding::wanted(Instant t, const FeedingRules& rules) const {
   return most;
 }
 
-void SeasonFeeding::proceed(Instant t, const FeedingRules& rules) {
+void SeasonFeeding::proceed(Instant t, const FeedingRules& rules, bool may_rise) {
   const int want = wanted(t, rules);
   if (want < feed_.percent) {
     feed_.percent = want;
-  } else if (want > feed_.percent && (feed_.raised == kNever || t >= feed_.raised + kWeek)) {
+  } else if (may_rise && want > feed_.percent &&
+             (feed_.raised == kNever || t >= feed_.raised + kWeek)) {
     feed_.percent = std::min(want, feed_.percent + rules.ramp_percent_per_week);
     feed_.raised = t;
   }
@@ -119,11 +120,6 @@ void SeasonFeeding::after_hold(Instant t, const FeedingRules& rules) {
   feed_.gentle_until = t + from_days(rules.after_hold_days);
   warm_nights_ = 0;
   growth_until_ = kNever;
-}
-
-void SeasonFeeding::after_move(Instant t, Instant until, const FeedingRules& rules) {
-  feed_.moved_until = until;
-  proceed(t, rules);
 }
 
 void SeasonFeeding::after_pause(Instant t, const FeedingRules& rules) {

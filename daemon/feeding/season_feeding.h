@@ -34,15 +34,15 @@ class SeasonFeeding {
  public:
   static constexpr std::uint32_t kNotHeardVersion = 9;  ///< of snapshots; before, all were heard
   void take_night(const SeasonFacts& facts, Instant t, const FeedingRules& rules);
-  /// Moves the strength towards its target: down at once, up by the ramp.
-  void proceed(Instant t, const FeedingRules& rules);
+  /// Moves the strength towards its target: down at once, up by the ramp where it may rise.
+  void proceed(Instant t, const FeedingRules& rules, bool may_rise = true);
   /// When the strength may next rise; kForever when it has arrived.
   Instant next_rise(const FeedingRules& rules) const;
 
   /// A hold has ended: weak feed, the first week at the weakest.
   void after_hold(Instant t, const FeedingRules& rules);
   /// A move to a warmer place: weak feed at most until `until`, whatever the season allows.
-  void after_move(Instant t, Instant until, const FeedingRules& rules);
+  void after_move(Instant until) { feed_.moved_until = until; }
   /// Plain water for another reason has ended: back up by the ramp.
   void after_pause(Instant t, const FeedingRules& rules);
   /// The bench had plain water between: the ramp goes on from where it stood.

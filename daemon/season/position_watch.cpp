@@ -84,7 +84,7 @@ std::optional<PlaceChange> PositionWatch::tell(Position place, Told told, Instan
                                                Instant now) {
   const bool same = place == position_;
   filter_.believe(place, moved);
-  word_ = std::max(word_, moved);
+  word_ = std::max(word_, std::min(moved, now));  // it may be told minutes ahead
   if (!same) return change_to(place, told, now, moved, 1);
   told_ = told;
   sure_looks_ = 0;

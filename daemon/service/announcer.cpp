@@ -19,7 +19,7 @@ namespace {
 
 constexpr Span kAsideTold = hours(1);       ///< how long one that was set aside is told of
 constexpr std::uint64_t kToldReplies = 20;  ///< so many that could not be sent are worth a line
-constexpr std::size_t kMostEarlyReplies = 1000;
+constexpr std::size_t kMostEarlyReplies = 1000, kMostEarlyBytes = 4 * 1024 * 1024;
 constexpr std::size_t kReplyTopicTold = 200;  ///< MQTT allows 65,535 characters
 
 const feeding::Dose* dose_of(const orders::Order& order) {
@@ -48,6 +48,7 @@ void Announcer::connected(int protocol_version, std::uint32_t largest_packet) {
   for (auto& reply : early_replies_)
     if (!dispatcher_.send(Rank::reply, std::move(reply))) ++unsent_replies_;
   early_replies_.clear();
+  early_bytes_ = 0;
 }
 
 bool Announcer::send(Rank rank, std::string topic, std::string payload, bool retain,
@@ -194,7 +195,10 @@ void Announcer::reply(const broker::Message& request, std::string_view id,
   publication.topic = topic;
   publication.payload = outlet::reply_json(id, reply, settings_->board.reader());
   publication.correlation = request.correlation;
-  if (!dispatcher_.is_connected() && early_replies_.size() < kMostEarlyReplies) {
+  const std::size_t bytes = publication.packet_size();
+  if (!dispatcher_.is_connected() && early_replies_.size() < kMostEarlyReplies &&
+      early_bytes_ + bytes <= kMostEarlyBytes) {
+    early_bytes_ += bytes;
     early_replies_.push_back(std::move(publication));
     return;
   }

@@ -79,6 +79,7 @@ class Announcer {
   std::map<std::string, orders::OrderNumber> told_outdated_;  ///< by bench
   std::map<std::string, std::string> last_news_;              ///< by topic: what was said last
   std::vector<broker::Publication> early_replies_;            ///< before the connection
+  std::size_t early_bytes_ = 0;
   std::uint64_t unsent_replies_ = 0;
   std::uint64_t refused_reply_topics_ = 0;
 };

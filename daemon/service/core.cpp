@@ -152,6 +152,7 @@ void Core::on(const ListeningChanged& change, Effects& out) {
 }
 
 void Core::on(const PublisherChanged& change, Effects& out) {
+  strays_.connection_lost();
   if (!change.connected) return announcer_.dispatcher().lost();
   session_.publishing(sample_.since_boot);
   out.info(

@@ -166,6 +166,7 @@ class Core {
 
   Spacing strengths_{minutes(5)}, climate_{seconds(5)}, recovery_{seconds(5)};
   Spacing judged_{seconds(1)};        ///< orders of others that come one by one
+  Spacing strays_due_{seconds(1)};    ///< anybody may publish them without end
   Spacing suspected_{hours(1)};       ///< a broker may have other reasons to hang up
   Spacing set_aside_told_{hours(1)};  ///< people hear of it so often
 };

@@ -77,13 +77,13 @@ void Core::give_orders_if_allowed(Effects& out) {
 }
 
 void Core::replace_stray_orders(Effects& out) {
-  if (!recorder_->state().ordering || !timed()) return;
+  if (!recorder_->state().ordering || !timed() || !strays_due_.due(sample_.since_boot)) return;
   const auto& self = recorder_->state().book.orders_seen().self();
   const Instant now = recorder_->state().now();
   const Span valid = seconds(settings_->feeding.order_valid_s);
   for (auto order = strays_.next(now, valid, self); order; order = strays_.next(now, valid, self)) {
     if (!announcer_.stray_order(*order, now)) return;
-    strays_.replaced(*order);
+    strays_.sent(*order);
     out.warn(
         fmt::format("bench {} is not in the settings any more: its last order, which let feed "
                     "flow, is replaced by plain water",

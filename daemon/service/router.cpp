@@ -80,7 +80,7 @@ Routed Router::route(const broker::Message& message, const ArrivalTimes& times,
     if (!stamp) return Nothing{};
     // Anybody can write about benches that nobody has: only what may be ours is looked at.
     if (!settings_->bench(bench)) {
-      if (stamp->instance != settings_->broker.instance || !stamp->feeds) return Nothing{};
+      if (stamp->instance != settings_->broker.instance) return Nothing{};
       return StrayOrderSeen{std::string(bench), std::move(*stamp)};
     }
     return OrderSeen{std::string(bench), std::move(*stamp)};

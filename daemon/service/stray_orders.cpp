@@ -11,22 +11,37 @@ void StrayOrders::seen(const std::string& bench, const orders::OrderStamp& stamp
       stamp.instance == self.instance && !stamp.store.id.empty() && stamp.store.id == self.store.id;
   const bool outranked = stamp.number.epoch >= 0 && stamp.number.epoch <= orders::kMostEpoch &&
                          stamp.number.sequence < std::numeric_limits<std::int64_t>::max();
-  if (!ours || !stamp.feeds || !outranked) return;
-  if (strays_.size() >= kMost && !strays_.contains(bench)) return;
-  auto& highest = strays_.try_emplace(bench, stamp.number).first->second;
-  highest = std::max(highest, stamp.number);
+  if (!ours || !outranked) return;
+  const auto known = strays_.find(bench);
+  if (!stamp.feeds) {
+    if (known != strays_.end() && known->second.number < stamp.number) strays_.erase(known);
+  } else if (known != strays_.end()) {
+    if (known->second.number < stamp.number) known->second = {stamp.number};
+  } else if (strays_.size() < kMost) {
+    strays_.emplace(bench, Stray{stamp.number});
+  }
+}
+
+void StrayOrders::sent(const orders::Order& by) {
+  if (const auto known = strays_.find(by.content.bench); known != strays_.end())
+    known->second.sent = true;
+}
+
+void StrayOrders::connection_lost() {
+  for (auto& [bench, stray] : strays_) stray.sent = false;
 }
 
 std::optional<orders::Order> StrayOrders::next(Instant now, Span valid,
                                                const orders::Self& self) const {
-  if (strays_.empty()) return std::nullopt;
-  const auto& [bench, number] = *strays_.begin();
+  const auto found = std::ranges::find_if(strays_, [](const auto& s) { return !s.second.sent; });
+  if (found == strays_.end()) return std::nullopt;
+  const auto& [bench, stray] = *found;
   orders::Order order;
   order.content.bench = bench;
   order.content.because = words::say("order.no-such-bench");
   order.issued = now;
   order.valid_until = now + valid;
-  order.number = {number.epoch, number.sequence + 1};
+  order.number = {stray.number.epoch, stray.number.sequence + 1};
   order.instance = self.instance;
   order.history_since = self.history_since;
   order.store = self.store;

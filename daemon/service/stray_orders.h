@@ -16,16 +16,23 @@ class StrayOrders {
   /// So many are kept, as anybody may publish such orders.
   static constexpr std::size_t kMost = 1000;
 
-  /// Takes an order that lets feed flow to a bench that is not in the settings. Another daemon's,
-  /// whose settings may name the bench, are left alone.
+  /// Takes an order for a bench that is not in the settings: one of ours that lets feed flow there,
+  /// or the one that replaced it. Another daemon's, whose settings may name the bench, are left
+  /// alone.
   void seen(const std::string& bench, const orders::OrderStamp& stamp, const orders::Self& self);
   /// The next order of plain water that replaces one; none when all are replaced.
   std::optional<orders::Order> next(Instant now, Span valid, const orders::Self& self) const;
-  /// The order is on its way.
-  void replaced(const orders::Order& by) { strays_.erase(by.content.bench); }
+  /// The order is on its way. It is known to be at the broker once it comes back by `seen`.
+  void sent(const orders::Order& by);
+  /// What was on its way may be lost.
+  void connection_lost();
 
  private:
-  std::map<std::string, orders::OrderNumber> strays_;  ///< by bench
+  struct Stray {
+    orders::OrderNumber number;
+    bool sent = false;
+  };
+  std::map<std::string, Stray> strays_;  ///< by bench
 };
 
 }  // namespace plainwater::service

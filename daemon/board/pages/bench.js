@@ -7,7 +7,7 @@ plainwater.bench = (() => {
   const name = decodeURIComponent(location.pathname.replace(/^\/bench\//, "").replace(/\/$/, ""));
   const path = `/api/benches/${encodeURIComponent(name)}`;
   const span = plainwater.span.make(5 * nights.kDay);
-  let entry = null, strip = null, keys = {};
+  let entry = null, strip = null, keys = {}, again = false;
 
   const section = (id) => document.querySelector(`#${id} .body`);
   const facts = (pairs) =>
@@ -107,7 +107,8 @@ plainwater.bench = (() => {
     } catch (error) {
       keys[what] = null;
       section(what).replaceChildren(page.failure(error));
-      live.later(() => show(live.now()));
+      if (!again) live.later(() => ((again = false), show(live.now())));
+      again = true;
     }
   }
   async function year() {

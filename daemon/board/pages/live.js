@@ -25,7 +25,10 @@ plainwater.live = (() => {
       location.assign(`/enter?to=${encodeURIComponent(location.pathname)}`);
       throw new Error("");
     }
-    const body = await answer.json().catch(() => ({}));
+    const body = await answer.json().catch(() => {
+      if (answer.ok) throw new Error("");  // it was cut off
+      return {};
+    });
     if (!answer.ok) throw Object.assign(new Error(body.detail || ""), {status: answer.status});
     return body;
   }
@@ -49,8 +52,8 @@ plainwater.live = (() => {
     try {
       const fresh = await read("/api/now", kSoon);
       if (turn !== asked) return;  // a later question will be answered
+      plainwater.format.use(fresh.site);
       now = fresh;
-      plainwater.format.use(now.site);
       keep(now);
       tell("now", now);
     } catch {

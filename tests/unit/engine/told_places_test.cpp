@@ -117,13 +117,17 @@ TEST_CASE("A move that was made before the last known word is refused, and bring
   REQUIRE(site.bench().feeding == Feeding::plain_water);
   const auto reply = site.move(kIn, site.now - hours(5));
   CHECK(reply.problem == "carried-since");
-  CHECK(reply.text().find("the bench was outdoors on ") == 0);
+  CHECK(reply.text().find("a newer word about this bench is known, of ") == 0);
   CHECK(site.stands().position == kOut);
   CHECK(site.bench().feeding == Feeding::plain_water);
   // The place that is known, and a newer word, are taken.
   CHECK(site.move(kOut, site.now - hours(5)).done);
   CHECK(site.move(kIn, site.now - hours(5)).problem == "carried-since");
   CHECK(site.move(kIn, site.now - hours(1)).done);
+  CHECK(site.stands().position == kIn);
+  // One that was dated minutes ahead by mistake is corrected at once.
+  CHECK(site.move(kOut, site.now + minutes(4)).done);
+  CHECK(site.move(kIn, site.now).done);
   CHECK(site.stands().position == kIn);
 }
 

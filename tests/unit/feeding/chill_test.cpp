@@ -159,6 +159,21 @@ TEST_CASE("Unless the nights say otherwise") {
   CHECK(b.percent() <= 50);
 }
 
+TEST_CASE("Whoever ends a chill gets what the season asks for by then") {
+  DropRules rules;
+  rules.watch = false;
+  TestBench b(rules);
+  b.nights(45, 18);
+  REQUIRE(b.percent() == 100);
+  for (int night = 0; night < 12; ++night) {
+    b.cold(8, 5);
+    b.one_night(12.5);
+  }
+  REQUIRE(b.share() == kChilled);
+  REQUIRE(b.ask(RequestKind::end_chill, b.now() + kDay).done);
+  CHECK(b.percent() <= 50);
+}
+
 TEST_CASE("Under a roof the heating is to be looked at, outdoors it is told in other words") {
   const Position place = GENERATE(Position::indoors, Position::unknown, Position::outdoors);
   TestBench b = at_full_feed();

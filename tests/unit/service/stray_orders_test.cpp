@@ -88,4 +88,19 @@ TEST_CASE("A stray order waits for the publisher") {
   house.tick();
   house.acknowledge_all();
   CHECK(house.to(kOrder).size() == 1);
+  SECTION("and goes out again after a lost connection, until it has come back") {
+    house.forget();
+    house.bring(PublisherChanged{false, 0});
+    house.bring(PublisherChanged{true, 5});
+    house.tick();
+    house.acknowledge_all();
+    REQUIRE(house.to(kOrder).size() == 1);
+    house.message(kOrder, house.said(kOrder));
+    house.forget();
+    house.bring(PublisherChanged{false, 0});
+    house.bring(PublisherChanged{true, 5});
+    house.tick();
+    house.acknowledge_all();
+    CHECK(house.to(kOrder).empty());
+  }
 }
