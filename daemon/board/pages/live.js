@@ -122,7 +122,6 @@ plainwater.live = (() => {
   function look() {
     const opening = stream && stream.readyState === EventSource.CONNECTING;
     if (stream && Date.now() - heardAt > (opening ? kOpening : kSilent)) close(), open();
-    tell("connection", connected);
   }
 
   /// The engine's time stands still although the stream is there.
@@ -149,6 +148,7 @@ plainwater.live = (() => {
     addEventListener("pagehide", close);
     addEventListener("pageshow", (event) => event.persisted && !stream && open());
     setInterval(look, kLook);
+    setInterval(() => tell("connection", connected), 30000);
   }
 
   return {
