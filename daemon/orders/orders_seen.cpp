@@ -148,9 +148,8 @@ OrdersSeen::Verdict OrdersSeen::judge(Instant now, std::int64_t epoch) {
     }
   for (auto at = elder_.begin(); at != elder_.end();) {
     const auto& [bench, stamp] = *at;
-    const auto same = [&](const Overruled& other) { return other.bench == bench; };
     if (is_new_fault_of_elder(bench, stamp, now)) {
-      if (std::ranges::none_of(found, same)) found.push_back({bench, stamp});
+      if (!std::ranges::count(found, bench, &Overruled::bench)) found.push_back({bench, stamp});
       // It no longer keeps our plain water back, but it keeps feed back as long as a valid order
       // may.
       overruled_.insert_or_assign(bench, stamp.number);

@@ -54,6 +54,7 @@ std::string json_of(const Value& value) {
 
 }  // namespace
 
+Sentence::Sentence() = default;
 Sentence::Sentence(Said one) { parts_.push_back(std::move(one)); }
 
 Sentence Sentence::first() const { return empty() ? Sentence() : Sentence(parts_.front()); }
@@ -64,8 +65,11 @@ Sentence& Sentence::operator+=(const Sentence& next) {
   return *this;
 }
 
+Sentence operator+(Sentence a, const Sentence& b) { return std::move(a += b); }
+
 bool Sentence::operator==(const Sentence&) const = default;
 
+Value::Value() = default;
 Value::Value(Sentence said) : kind(Kind::said), sentence(std::move(said)) {}
 
 Value degrees(double celsius, int decimals) {

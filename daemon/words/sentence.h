@@ -20,13 +20,15 @@
 
 namespace plainwater::words {
 
+// Bodies that make or destroy a Sentence wait in the source until Said is complete: libstdc++ has
+// its vector of an incomplete type only so far.
 struct Said;
 struct Value;
 
 /// Sentences in a row; empty: nothing is said.
 class Sentence {
  public:
-  Sentence() = default;
+  Sentence();
   explicit Sentence(Said one);
 
   const std::vector<Said>& parts() const { return parts_; }
@@ -35,7 +37,7 @@ class Sentence {
   Sentence first() const;
 
   Sentence& operator+=(const Sentence& next);
-  friend Sentence operator+(Sentence a, const Sentence& b) { return std::move(a += b); }
+  friend Sentence operator+(Sentence a, const Sentence& b);
   bool operator==(const Sentence&) const;
 
   /// One text in a snapshot. What versions before kept there, words as they are, is read too.
@@ -72,7 +74,7 @@ struct Value {
   std::string text{};         ///< of a name
   Sentence sentence{};
 
-  Value() = default;
+  Value();
   Value(Sentence said);  // NOLINT: implicit on purpose
 
   bool operator==(const Value&) const = default;
