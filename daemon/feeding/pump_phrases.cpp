@@ -8,6 +8,7 @@ using words::count;
 using words::name;
 using words::number;
 using words::say;
+using words::Sentence;
 
 namespace {
 

@@ -74,11 +74,11 @@ void PlaceBelief::follow(Position where, double reference_c, double keeps, doubl
 }
 
 double PlaceBelief::take(double bench_now_c, double noise_c, double scale_share) {
-  constexpr double kFreedom =
+  constexpr double kAirFreedom =
       10;  // degrees of freedom of the Student-t: sun and draughts make heavy tails
   const double variance = bench_var + noise_c * noise_c;
   const double miss = bench_now_c - bench_c, squares = miss * miss / variance;
-  const double weight = std::min(1.0, (kFreedom + 1) / (kFreedom + squares));
+  const double weight = std::min(1.0, (kAirFreedom + 1) / (kAirFreedom + squares));
   const double gain = bench_var * weight / variance,
                gain_outdoor = bench_outdoor * weight / variance,
                gain_indoor = bench_indoor * weight / variance;
@@ -91,7 +91,8 @@ double PlaceBelief::take(double bench_now_c, double noise_c, double scale_share)
   bench_var -= gain * bench_var;
   bench_outdoor -= gain * bench_outdoor;
   bench_indoor -= gain * bench_indoor;
-  return -scale_share * std::log(variance) - (kFreedom + 1) / 2 * std::log1p(squares / kFreedom);
+  return -scale_share * std::log(variance) -
+         (kAirFreedom + 1) / 2 * std::log1p(squares / kAirFreedom);
 }
 
 void PlaceBelief::round() {

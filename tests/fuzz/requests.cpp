@@ -41,7 +41,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const auto parsed = parse_request(fuzz::text_of(data, size));
   if (const auto* request = std::get_if<feeding::Request>(&parsed)) {
     check(*request);
-    expect(is_json(reply_json(request->id, {true, "", "done"})), "a reply is JSON");
+    expect(is_json(reply_json(request->id, {true, "", words::as_it_is("done")})),
+           "a reply is JSON");
   } else {
     const auto& fault = std::get<RequestFault>(parsed);
     expect(!fault.reply.done && !fault.reply.problem.empty() && !fault.reply.text().empty(),
