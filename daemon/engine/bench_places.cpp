@@ -177,7 +177,7 @@ feeding::Reply take_move_request(const feeding::Request& request, std::size_t b,
   BenchState& bench = turn.benches[b];
   const auto& stands = bench.season.position;
   // Feed must not come back by a card that was written before the last carrying.
-  if (*request.to != stands.position() && stands.is_older_word(moved))
+  if (stands.is_overtaken(*request.to, moved))
     return refused("carried-since", words::say("request.carried-since",
                                                {{"moment", words::moment(stands.last_word())}}));
   feeding::Reply held;

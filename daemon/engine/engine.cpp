@@ -61,9 +61,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   feeding::Reply reply;
   // What leads to plain water is obeyed by any clock: that is always the safe side.
   if (!s.begun || (!s.settled() && !feeding::shape_of(request.kind).to_plain_water)) {
-    reply = {false, "clock-unsettled",
-             words::say("request.clock-unsettled",
-                        {{"setting", words::name("clock.trust_machine: true")}})};
+    reply = feeding::clock_unsettled();
   } else if (taker == RequestTaker::pump) {
     reply = s.pumps.take(request, s.turn(out));
   } else if (const auto bench = s.settings->bench(request.bench)) {

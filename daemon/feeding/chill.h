@@ -38,9 +38,8 @@ class Chill {
   /// It is over: a dip is told of, once a week at most.
   void end_spell(const Teller& to);
 
-  /// The grower lets cold air pass until then, unless it is deep.
+  /// The grower lets cold air pass until then, unless it is deep. What runs ends by `end`.
   void let_pass(Instant until) {
-    until_ = kNever;
     passed_until_ = until;
     spell_ = {};
   }

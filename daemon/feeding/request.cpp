@@ -91,4 +91,10 @@ std::optional<RequestKind> request_kind(std::string_view name) {
   return std::nullopt;
 }
 
+Reply clock_unsettled() {
+  return {false, "clock-unsettled",
+          words::say("request.clock-unsettled",
+                     {{"setting", words::name("clock.trust_machine: true")}})};
+}
+
 }  // namespace plainwater::feeding

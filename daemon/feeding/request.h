@@ -91,5 +91,7 @@ struct Reply {
   /// In English.
   std::string text() const { return words::in_english(said); }
 };
+/// Refused until the clock is believed, with what to do about it.
+Reply clock_unsettled();
 
 }  // namespace plainwater::feeding

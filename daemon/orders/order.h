@@ -52,11 +52,14 @@ struct OrderNumber {
   std::int64_t epoch = 0;
   std::int64_t sequence = 0;  ///< when it fell due, in seconds of engine time since 1970
 
+  /// Its epoch lies in bounds.
+  bool is_possible() const;
   auto operator<=>(const OrderNumber&) const = default;
 };
 
 /// The highest epoch. Neither service nor pump accepts an order with a higher one.
 inline constexpr std::int64_t kMostEpoch = 1'000'000;
+inline bool OrderNumber::is_possible() const { return epoch >= 0 && epoch <= kMostEpoch; }
 
 /// Who gave an order: the store by its id, and by a lineage id that all copies of a store share
 /// (such as a spare's). Random, 16 hexadecimal digits; empty: missing, as in orders of older

@@ -63,14 +63,17 @@ void OrderBook::seen(const std::string& bench, const OrderStamp& stamp) {
   highest = std::max(highest, stamp.number);
 }
 
-std::vector<Overruled> OrderBook::judge(Instant now) { return follow(seen_.judge(now, epoch_)); }
-
-std::vector<Overruled> OrderBook::insist() { return follow(seen_.insist(epoch_)); }
-
-std::vector<Overruled> OrderBook::follow(OrdersSeen::Verdict verdict) {
+std::vector<Overruled> OrderBook::judge(Instant now) {
+  auto verdict = seen_.judge(now, epoch_);
   for (const auto& bench : verdict.due) given_.erase(bench);
   epoch_ = verdict.epoch;
   return std::move(verdict.overruled);
+}
+
+std::vector<Overruled> OrderBook::insist() {
+  auto found = seen_.insist();
+  for (const auto& overruled : found) given_.erase(overruled.bench);
+  return found;
 }
 
 Instant OrderBook::mark(Instant now) const {
@@ -98,9 +101,7 @@ Order OrderBook::order(OrderContent content, Instant due) {
   order.number = number(content, due);
   order.issued = due;
   order.valid_until = due + seconds(settings_->feeding.order_valid_s);
-  order.instance = seen_.self().instance;
-  order.history_since = seen_.self().history_since;
-  order.store = seen_.self().store;
+  seen_.self().sign(order);
   order.content = std::move(content);
   own_.insert_or_assign(order.content.bench, order.number);
   waiting_.erase(order.content.bench);

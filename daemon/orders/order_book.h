@@ -93,8 +93,6 @@ class OrderBook {
   OrderNumber number(const OrderContent& content, Instant due) const;
   Order order(OrderContent content, Instant due);
   bool may_wait(const Order& last, const OrderContent& content, Instant now) const;
-  /// Makes the overruled benches' orders due again, under the verdict's epoch.
-  std::vector<Overruled> follow(OrdersSeen::Verdict verdict);
 
   std::shared_ptr<const Settings> settings_;
   std::int64_t epoch_;

@@ -12,11 +12,16 @@ bool contradicts(const Order* ours, const OrderStamp& stamp) {
 
 }  // namespace
 
-bool OrdersSeen::is_own(const OrderStamp& stamp) const {
-  if (stamp.instance != self_.instance) return false;
+bool Self::gave(const OrderStamp& stamp) const {
+  if (stamp.instance != instance) return false;
   // An older program did not name its store: go by its age.
-  return stamp.store.id.empty() ? stamp.history_since == self_.history_since
-                                : stamp.store.id == self_.store.id;
+  return stamp.store.id.empty() ? stamp.history_since == history_since : stamp.store.id == store.id;
+}
+
+void Self::sign(Order& order) const {
+  order.instance = instance;
+  order.history_since = history_since;
+  order.store = store;
 }
 
 bool OrdersSeen::is_elder(const OrderStamp& stamp) const {
@@ -26,11 +31,11 @@ bool OrdersSeen::is_elder(const OrderStamp& stamp) const {
 
 bool OrdersSeen::take(const std::string& bench, const OrderStamp& stamp, const Order* last,
                       std::optional<OrderNumber> ours) {
-  if (stamp.number.epoch < 0 || stamp.number.epoch > kMostEpoch) {
+  if (!stamp.number.is_possible()) {
     refused_.insert_or_assign(bench, stamp);
     return false;
   }
-  const bool own = is_own(stamp);
+  const bool own = self_.gave(stamp);
   look_for_contradiction(bench, stamp, own, last);
   // The first of our own after a start is what we gave before; a later one that we did not give is
   // somebody else's, in our name.
@@ -157,19 +162,16 @@ OrdersSeen::Verdict OrdersSeen::judge(Instant now, std::int64_t epoch) {
     at = is_endless(stamp, now) ? elder_.erase(at) : std::next(at);
   }
   for (const auto& overruled : found) due.insert(overruled.bench);
-  for (auto& answered : insist(epoch).overruled)
+  for (auto& answered : insist())
     if (due.insert(answered.bench).second) found.push_back(std::move(answered));
   return verdict;
 }
 
-OrdersSeen::Verdict OrdersSeen::insist(std::int64_t epoch) {
-  Verdict verdict{{}, {}, epoch};
-  for (const auto& [bench, stamp] : contradicted_) {
-    verdict.overruled.push_back({bench, stamp, true, true});
-    verdict.due.insert(bench);
-  }
+std::vector<Overruled> OrdersSeen::insist() {
+  std::vector<Overruled> found;
+  for (const auto& [bench, stamp] : contradicted_) found.push_back({bench, stamp, true, true});
   contradicted_.clear();
-  return verdict;
+  return found;
 }
 
 std::optional<OrderNumber> OrdersSeen::remembered_by_pump(const OrderContent& content,

@@ -30,6 +30,10 @@ struct Self {
   /// When our store began. A daemon with an older store knows holds that ours does not: while an
   /// order of it is valid, all of ours for that bench are outdated.
   std::optional<Instant> history_since{};
+
+  bool gave(const OrderStamp& stamp) const;
+  /// Fills in who gives the order.
+  void sign(Order& order) const;
 };
 
 /// An order that was overruled.
@@ -73,8 +77,8 @@ class OrdersSeen {
   /// as well.
   Verdict judge(Instant now, std::int64_t epoch);
   /// The part of `judge` that needs no trusted time: overrules orders that would feed where we give
-  /// plain water.
-  Verdict insist(std::int64_t epoch);
+  /// plain water. Orders of their benches are due again.
+  std::vector<Overruled> insist();
   bool is_contradicted() const { return !contradicted_.empty(); }
   /// True when `judge` would do something; cheap.
   bool needs_judging(Instant now, std::int64_t epoch) const;
@@ -93,7 +97,6 @@ class OrdersSeen {
   };
   using Stamps = std::map<std::string, OrderStamp>;  ///< by bench
 
-  bool is_own(const OrderStamp& stamp) const;
   bool is_elder(const OrderStamp& stamp) const;
   /// Our plain water waits while this order is valid.
   bool yields_to(const std::string& bench, const OrderStamp& stamp) const;

@@ -94,13 +94,13 @@ std::optional<PlaceChange> PositionWatch::tell(Position place, Told told, Instan
 std::optional<PlaceChange> PositionWatch::declare(Position place, Instant moved, Instant now) {
   if (told_ == Told::by_contact && place == position_)
     return std::nullopt;  // its word stands longer
-  if (place != position_ && is_older_word(moved)) return std::nullopt;
+  if (is_overtaken(place, moved)) return std::nullopt;
   told_until_ = now + kWordStands;
   return tell(place, Told::by_person, moved, now);
 }
 
 std::optional<PlaceChange> PositionWatch::contact(Position place, Instant time, Instant now) {
-  if (is_older_word(time)) return std::nullopt;  // it comes late
+  if (time < word_) return std::nullopt;  // it comes late: a newer one is known
   told_until_ = kForever;
   return tell(place, Told::by_contact, time, now);
 }

@@ -51,7 +51,10 @@ class PositionWatch {
   double probability() const;
   /// When the bench was carried or stood there, by the last word; kNever: no word is known.
   Instant last_word() const { return word_; }
-  bool is_older_word(Instant moved) const { return moved < word_; }
+  /// That the bench was carried there then is an older word than the last, of another place.
+  bool is_overtaken(Position place, Instant moved) const {
+    return place != position_ && moved < word_;
+  }
   const PositionFilter& filter() const { return filter_; }
 
   template <class A>

@@ -171,9 +171,7 @@ std::optional<feeding::Reply> Core::refused_by_clock(const feeding::Request& req
   // The last engine time serves what leads to plain water, where there is one.
   if (feeding::shape_of(request.kind).to_plain_water && recorder_->state().now() != kNever)
     return std::nullopt;
-  return feeding::Reply{false, "clock-unsettled",
-                        words::say("request.clock-unsettled",
-                                   {{"setting", words::name("clock.trust_machine: true")}})};
+  return feeding::clock_unsettled();
 }
 
 void Core::take_one_held(Effects& out) {

@@ -7,9 +7,8 @@ namespace plainwater::service {
 
 void StrayOrders::seen(const std::string& bench, const orders::OrderStamp& stamp,
                        const orders::Self& self) {
-  const bool ours =
-      stamp.instance == self.instance && !stamp.store.id.empty() && stamp.store.id == self.store.id;
-  const bool outranked = stamp.number.epoch >= 0 && stamp.number.epoch <= orders::kMostEpoch &&
+  const bool ours = !stamp.store.id.empty() && self.gave(stamp);
+  const bool outranked = stamp.number.is_possible() &&
                          stamp.number.sequence < std::numeric_limits<std::int64_t>::max();
   if (!ours || !outranked) return;
   const auto known = strays_.find(bench);
@@ -42,9 +41,7 @@ std::optional<orders::Order> StrayOrders::next(Instant now, Span valid,
   order.issued = now;
   order.valid_until = now + valid;
   order.number = {stray.number.epoch, stray.number.sequence + 1};
-  order.instance = self.instance;
-  order.history_since = self.history_since;
-  order.store = self.store;
+  self.sign(order);
   return order;
 }
 

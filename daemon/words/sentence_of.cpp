@@ -10,7 +10,8 @@ namespace {
 
 namespace json = boost::json;
 
-constexpr int kDeepest = 16;  ///< sentences within sentences
+constexpr int kDeepest = 16;        ///< sentences within sentences
+constexpr std::size_t kLevels = 4;  ///< of JSON for each: a row, a sentence, its figures, a figure
 
 std::optional<Sentence> read(const json::value& value, int depth);
 
@@ -91,7 +92,10 @@ std::optional<Sentence> read(const json::value& value, int depth) {
 
 Result<Sentence> sentence_of(std::string_view text) {
   boost::system::error_code failed;
-  const json::value value = json::parse(json::string_view(text.data(), text.size()), failed);
+  json::parse_options options;
+  options.max_depth = kLevels * (kDeepest + 1);
+  const json::value value =
+      json::parse(json::string_view(text.data(), text.size()), failed, {}, options);
   if (!failed)
     if (auto sentence = read(value, 0)) return std::move(*sentence);
   return Error{"this is no sentence that this version can read", "", ""};

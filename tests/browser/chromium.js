@@ -69,7 +69,12 @@ class Reader {
     });
     this.listen(page, troubled);
     if (prepare) await prepare(page);
-    await page.goto(path.includes("://") ? path : this.base + path);
+    const address = path.includes("://") ? path : this.base + path;
+    await page.goto(address).catch((failed) => {
+      // On a loaded machine Chromium now and then breaks off the first navigation of a new page.
+      if (!failed.message.includes("ERR_ABORTED")) throw failed;
+      return page.goto(address);
+    });
     if (wait) await page.waitForSelector('body[data-ready="yes"]');
     return page;
   }

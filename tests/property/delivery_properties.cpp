@@ -88,7 +88,7 @@ struct Broker {
     kept[topic] = payload;
     echoes.emplace_back(topic, payload);
     const auto stamp = orders::read_stamp(payload);
-    if (!stamp || stamp->number.epoch < 0 || stamp->number.epoch > orders::kMostEpoch) return;
+    if (!stamp || !stamp->number.is_possible()) return;
     const std::string bench =
         topic.substr(topic.find("/benches/") + 9, end - topic.find("/benches/") - 9);
     const auto found = pumps.find(bench);

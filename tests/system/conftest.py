@@ -128,7 +128,8 @@ class Daemon:
 
     def start(self, past_backlog=True, more=(), env=None, program="plainwaterd"):
         """Starts it, with `more` arguments and in another environment, and waits for a heartbeat of this process that says
-        online and that the backlog is drained."""
+        online and that the backlog is drained. Without `past_backlog` it may not have subscribed yet: what is published
+        then waits for it at the broker only if it has been there before."""
         with self.broker.client() as listener:
             heartbeats = listener.subscribe(self.topic)
             seen = len(heartbeats)

@@ -61,7 +61,7 @@ class Asking(House):
 def test_a_house_of_another_language_says_nothing_in_english(make_daemon, broker, language):
     settings = SEASON.replace('board:\n  listen: ""\n', f"{LISTEN}  language: {language}\n") + "placards:\n  width: 80\n  lines: 8\n  ascii: false\n"
     daemon = make_daemon(settings, name="season")
-    daemon.start(more=["--stand-in-pumps"], past_backlog=False)
+    daemon.start(more=["--stand-in-pumps"])
     port, read = port_of(daemon), ReadByPeople()
     with Client(broker.port) as client:
         heard, placards = Notices(client), client.subscribe(f"{BASE}/benches/+/placard")

@@ -56,7 +56,7 @@ class Heard(Notices):
 
 def test_a_season_tells_every_kind_that_concerns_benches_pumps_and_sensors(make_daemon, broker):
     daemon = make_daemon(SEASON, name="season")
-    daemon.start(more=["--stand-in-pumps"], past_backlog=False)
+    daemon.start(more=["--stand-in-pumps"])
     with Client(broker.port) as client:
         heard, house = Heard(client), House(client)
         play(house, heard, daemon)

@@ -9,9 +9,16 @@ namespace {
 
 const BenchFeeding::Share kChilled{Feeding::plain_water, 0, Cause::chill};
 
+/// No fall of its nights is held.
+DropRules unwatched() {
+  DropRules rules;
+  rules.watch = false;
+  return rules;
+}
+
 /// Intermediate: the floor is 10 °C. On full feed.
-TestBench at_full_feed() {
-  TestBench b;
+TestBench at_full_feed(const DropRules& rules = {}) {
+  TestBench b(rules);
   b.nights(45, 18);
   REQUIRE(b.percent() == 100);
   return b;
@@ -146,10 +153,7 @@ TEST_CASE("Weeks of chill are no weeks of the ramp: the strength of before comes
 }
 
 TEST_CASE("Unless the nights say otherwise") {
-  DropRules rules;
-  rules.watch = false;
-  TestBench b(rules);
-  b.nights(45, 18);
+  TestBench b = at_full_feed(unwatched());
   for (int night = 0; night < 9; ++night) {
     b.cold(8, 5);
     b.one_night(12.5);
@@ -160,11 +164,7 @@ TEST_CASE("Unless the nights say otherwise") {
 }
 
 TEST_CASE("Whoever ends a chill gets what the season asks for by then") {
-  DropRules rules;
-  rules.watch = false;
-  TestBench b(rules);
-  b.nights(45, 18);
-  REQUIRE(b.percent() == 100);
+  TestBench b = at_full_feed(unwatched());
   for (int night = 0; night < 12; ++night) {
     b.cold(8, 5);
     b.one_night(12.5);

@@ -1,7 +1,7 @@
 // Orders that we gave to benches before the settings lost their names.
 #include <catch2/catch.hpp>
 
-#include "core_house.h"
+#include "peer_order.h"
 
 using namespace plainwater;
 using namespace plainwater::service;
@@ -14,13 +14,9 @@ constexpr const char* kOrder = "plainwater/testing/benches/old-name/order";
 /// As the broker holds it: feed, in the name of `instance`, from the store `store`.
 std::string feeding_order(const CoreHouse& house, const std::string& instance,
                           const std::string& store, std::int64_t sequence) {
-  orders::Order order;
+  orders::Order order = peer_order(house, {1, sequence});
   order.content.bench = "old-name";
-  order.content.feeding = feeding::Feeding::full;
-  order.content.strength_percent = 100;
-  order.issued = house.clock.wall;
   order.valid_until = house.clock.wall + hours(20);
-  order.number = {1, sequence};
   order.instance = instance;
   order.store = {store, ""};
   return orders::to_json(order);

@@ -74,6 +74,18 @@ TEST_CASE("a sentence survives a snapshot") {
   CHECK(read == as_it_is("Words as they are."));
 }
 
+TEST_CASE("a name of any bytes is read back as it is said") {
+  const Sentence one = as_it_is("caf\xe9 \"wet\"\r\nwall \xac");
+  CHECK(one == as_it_is("caf? \"wet\" wall ?"));
+  CHECK(sentence_of(to_json(one)).value() == one);
+}
+
+TEST_CASE("sixteen sentences within each other are read back") {
+  Sentence deep = say("a");
+  for (int i = 0; i < 16; ++i) deep = say("a", {{"x", deep}});
+  CHECK(sentence_of(to_json(deep)).value() == deep);
+}
+
 TEST_CASE("what is no sentence is refused") {
   for (const char* json :
        {"", "{}", "[1]", R"([{"with":{}}])", R"([{"say":1}])", R"([{"say":"a","with":[]}])",
