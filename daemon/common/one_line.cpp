@@ -53,18 +53,7 @@ bool has_controls(std::string_view text) {
 std::string without_breaks(std::string_view text) { return with_spaces(text, is_break); }
 
 std::string one_line(std::string_view text) {
-  const std::string line = with_spaces(text, [](std::string_view) { return true; });
-  std::string written;
-  written.reserve(line.size());
-  for (std::size_t i = 0; i < line.size();) {
-    const auto length = utf8_length(line, i);
-    if (length == 0)
-      written += '?';
-    else
-      written.append(line, i, length);
-    i += length == 0 ? 1 : length;
-  }
-  return written;
+  return made_utf8(with_spaces(text, [](std::string_view) { return true; }));
 }
 
 }  // namespace plainwater

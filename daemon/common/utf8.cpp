@@ -38,4 +38,27 @@ std::size_t utf8_length(std::string_view bytes, std::size_t at) {
   return s.length;
 }
 
+bool is_utf8(std::string_view bytes) {
+  for (std::size_t i = 0; i < bytes.size();) {
+    const auto length = utf8_length(bytes, i);
+    if (length == 0) return false;
+    i += length;
+  }
+  return true;
+}
+
+std::string made_utf8(std::string_view bytes) {
+  std::string made;
+  made.reserve(bytes.size());
+  for (std::size_t i = 0; i < bytes.size();) {
+    const auto length = utf8_length(bytes, i);
+    if (length == 0)
+      made += '?';
+    else
+      made.append(bytes, i, length);
+    i += length == 0 ? 1 : length;
+  }
+  return made;
+}
+
 }  // namespace plainwater

@@ -109,6 +109,7 @@ struct BenchNow {
   bool learning = false, blind = false;
   Instant chilled_until{
       kNever};  ///< plain water for that long, whatever else holds; never: not chilled
+  bool chilled_outdoors = false;  ///< all of that cold was outdoors: no question to the heating
   double plain_water_days_in_year = 0;  ///< detected holds only
   double salts_ec, salts_doubt_ec;      ///< of the pots, mS/cm at 25 °C, and its standard deviation
   double flush_l = 0;                   ///< advised now, L; 0: none

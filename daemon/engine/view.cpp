@@ -88,7 +88,10 @@ BenchNow Engine::bench(std::size_t i) const {
   add_night(state, now);
   now.learning = state.feeding.season().learning();
   now.blind = state.feeding.blind_nights() >= s.settings->feeding.blind_reduced_nights;
-  if (state.feeding.chilled(s.now)) now.chilled_until = state.feeding.chilled_until();
+  if (state.feeding.chilled(s.now)) {
+    now.chilled_until = state.feeding.chilled_until();
+    now.chilled_outdoors = state.feeding.chilled_outdoors();
+  }
   now.plain_water_days_in_year = s.begun ? state.feeding.plain_days_in_year(s.now) : 0;
   const feeding::SaltBalance& salts = state.watering.salts();
   const bool known_salts = salts.known() && feeding::held_l(settings) > 0;

@@ -10,13 +10,13 @@
 namespace plainwater::feeding {
 namespace {
 
-constexpr Span kToldAgain = 7 * kDay;  // a winter under the floor is told of once a week
-constexpr Span kSpellOver = hours(6);  // so long without cold air, and the next cold is another
-constexpr double kRounding_c = 1e-9;   // 7 is 3 under 10, whatever 10 - 7 comes to
+constexpr Span kToldAgain = 7 * kDay;  // so that a winter under the floor is told once a week
+constexpr Span kSpellOver = hours(6);  // without cold air; cold after that is a new spell
+constexpr double kRounding_c = 1e-9;   // tolerates binary fractions: 7.0 counts as 3 under 10
 
 double hours_of(Span span) { return days_of(span) * 24; }
 
-/// As long as it was deep.
+/// The deeper the cold, the longer the chill.
 Span length(double depth_c, const DropRules& rules) {
   const double share = std::min(1.0, depth_c / rules.chill_deepest_c);
   return from_days(rounded(
@@ -32,7 +32,7 @@ void Chill::count(const ColdStretch& cold, double floor_c) {
     spell_.last_c = cold.before_c;
     spell_.lowest_c = floor_c;
   }
-  // Of several sensors on a bench each brings its own stretch: what is counted counts no more.
+  // Each of a bench's sensors brings its own stretch; do not count the same time twice.
   const bool counted_on = spell_.last != kNever && cold.from <= spell_.last;
   const Instant from = counted_on ? spell_.last : cold.from;
   const double before_c = counted_on ? spell_.last_c : cold.before_c;
@@ -60,12 +60,13 @@ void Chill::answer(double air_c, Position place, bool releasing, const Teller& t
   const Instant t = to.t();
   const double floor_c = chill_floor_c(to.bench());
   const bool fresh = !active(t, releasing);
+  const bool outdoors = place == Position::outdoors;
+  outdoors_ = outdoors && (outdoors_ || until_ == kNever);
   if (until_ == kNever) begun_ = t;
   until_ = std::max(until_, t + length(floor_c - spell_.lowest_c, to.drops()));
   if (!fresh && t - told_ < kToldAgain) return;
   told_ = t;
   Decision& d = to.tell(fresh ? DecisionKind::feeding_changed : DecisionKind::notice, Cause::chill);
-  const bool outdoors = place == Position::outdoors;
   d.evidence.number("air_c", air_c, 1)
       .number("lowest_c", spell_.lowest_c, 1)
       .number("chill_floor_c", floor_c, 1)

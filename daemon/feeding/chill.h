@@ -1,4 +1,4 @@
-// Cold air under the chill floor, counted in degree-hours: a dip is noted, deep or long cold is
+// Cold air under the chill floor, counted in degree-hours: a dip is noted; deep or long cold is
 // answered with plain water at once.
 #pragma once
 
@@ -9,7 +9,7 @@
 
 namespace plainwater::feeding {
 
-/// Two readings in a row under the floor, and the time between them that they speak for. °C.
+/// Two readings in a row under the floor, and the time between them for which they count. °C.
 struct ColdStretch {
   Instant from{}, to{};
   double before_c = 0, air_c = 0;  ///< at its beginning and at its end
@@ -19,33 +19,37 @@ class Chill {
  public:
   static constexpr std::uint32_t kDegreeHoursVersion = 9;  ///< of snapshots
 
-  /// A chill does not run out by a clock that is not believed, that is while not `releasing`.
+  /// A chill does not run out while the clock is not believed, that is, while not `releasing`.
   bool active(Instant t, bool releasing) const {
     return t < until_ || (!releasing && until_ != kNever);
   }
   Instant until() const { return until_; }
-  /// When it runs out; kForever when there is none.
+  /// When the chill runs out; kForever when there is none.
   Instant due() const { return until_ == kNever ? kForever : until_; }
-  /// When the chill that runs began; kNever when there is none.
+  /// When the running chill began; kNever when there is none.
   Instant begun() const { return until_ == kNever ? kNever : begun_; }
+  /// Whether all the cold that it answers was outdoors. What met the bench under a roof is for its
+  /// heating, wherever the bench has been carried since.
+  bool was_outdoors() const { return outdoors_; }
   void end() { until_ = kNever; }
 
-  /// Counts the stretch and answers what has become deep or long; tells of it when it is new, else
-  /// once a week. Outdoors it is told in other words.
+  /// Counts the stretch and answers cold that has become deep or long. Tells of it when it is new,
+  /// then once a week; the words differ outdoors.
   void take(const ColdStretch& cold, Position place, bool releasing, const Teller& to);
-  /// When the air has been warm for so long that the spell of cold is over; kForever: none runs.
+  /// When the spell of cold will be over if the air stays warm; kForever: no spell is running.
   Instant spell_due() const;
-  /// It is over: a dip is told of, once a week at most.
+  /// The spell is over. Tells of it if it was only a dip, at most once a week.
   void end_spell(const Teller& to);
 
-  /// The grower lets cold air pass until then, unless it is deep. What runs ends by `end`.
+  /// The grower lets cold air pass until then, unless it is deep. Does not end a running chill;
+  /// `end` does.
   void let_pass(Instant until) {
     passed_until_ = until;
     spell_ = {};
   }
-  /// So far under the floor nobody's word lets it pass, °C.
+  /// Cold this far under the floor is never let pass, whoever asks; °C.
   static double passed_c(const DropRules& rules) { return std::min(3.0, rules.chill_deep_c); }
-  /// The newest cold air of the running spell, °C; NaN when the air is warm.
+  /// The latest cold air of the running spell, °C; NaN when the air is warm.
   double cold_now_c() const;
 
   template <class A>
@@ -54,19 +58,20 @@ class Chill {
     a(told_);
     if (a.version() < kDegreeHoursVersion) return;
     a(begun_);
+    a(outdoors_);
     a(passed_until_);
     a(dip_told_);
     a(spell_);
   }
 
  private:
-  /// Cold air without hours of warmth between.
+  /// Cold air without hours of warmth in between.
   struct Spell {
     Instant begun{kNever}, last{kNever};
     double last_c = 0;
-    double lowest_c = 0;      ///< to which two readings in a row bear witness
+    double lowest_c = 0;      ///< confirmed by two readings in a row
     double degree_hours = 0;  ///< under the floor
-    bool answered = false;    ///< or let pass by the grower's word
+    bool answered = false;    ///< or the grower let it pass
 
     template <class A>
     void fields(A& a) {
@@ -83,7 +88,8 @@ class Chill {
 
   Instant until_{kNever};
   Instant begun_{kNever};
-  Instant told_{kNever};  ///< the last word of the ledger about it
+  bool outdoors_ = false;
+  Instant told_{kNever};  ///< when the ledger last mentioned it
   Instant passed_until_{kNever};
   Instant dip_told_{kNever};
   Spell spell_;

@@ -33,7 +33,7 @@ bool same_word(std::string_view a, std::string_view b) {
 /// None for a bad percent code or invalid UTF-8.
 std::optional<std::string> decoded(std::string_view text, bool form) {
   auto out = percent_decoded(text, form);
-  if (out && !is_utf8(*out)) return std::nullopt;
+  if (out && !is_text(*out)) return std::nullopt;
   return out;
 }
 

@@ -4,8 +4,8 @@
 #include <charconv>
 #include <cmath>
 
+#include "common/utf8.h"
 #include "intake/senml.h"
-#include "intake/utf8.h"
 
 namespace plainwater::intake {
 namespace {

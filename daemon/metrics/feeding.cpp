@@ -33,6 +33,13 @@ void add_state(const status::Status& status, Families& into) {
   for (const auto& bench : status.benches)
     if (bench.cause != Cause::none)
       cause.add(1, {{"bench", bench.name}, {"cause", name_of(bench.cause)}});
+  auto chill = gauge(into, "plainwater_bench_chill",
+                     "Always 1: cold air under the chill floor keeps the bench on plain water; its "
+                     "label says where the bench was then.");
+  for (const auto& bench : status.benches)
+    if (bench.chilled_until != kNever)
+      chill.add(1, {{"bench", bench.name},
+                    {"place", bench.chilled_outdoors ? "outdoors" : "under-roof"}});
   auto since = gauge(into, "plainwater_bench_feeding_since_timestamp_seconds",
                      "When feeding or strength last changed.");
   for (const auto& bench : status.benches) since.add(bench.since, {{"bench", bench.name}});

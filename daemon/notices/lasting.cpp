@@ -72,12 +72,11 @@ class Looked {
     // Told of a bench whose pump is not trusted too, though that is then the cause of its plain
     // water.
     if (bench.chilled_until != kNever) {
-      const bool outdoors = bench.place.position == Position::outdoors;
       Matter& told = add("chill", bench,
                          (bench.hold ? say("notice.chill-in-hold")
                                      : say("chill.until", {{"day", day(bench.chilled_until)}})) +
-                             feeding::phrases::chill_please(outdoors));
-      if (outdoors) told.urgency = Urgency::soon;
+                             feeding::phrases::chill_please(bench.chilled_outdoors));
+      if (bench.chilled_outdoors) told.urgency = Urgency::soon;
     }
     if (bench.blind)
       add("blind", bench,

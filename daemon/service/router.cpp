@@ -6,11 +6,11 @@
 #include <utility>
 
 #include "common/quoted.h"
+#include "common/utf8.h"
 #include "engine/live_air.h"
 #include "intake/dose_payload.h"
 #include "intake/humidity.h"
 #include "intake/payload.h"
-#include "intake/utf8.h"
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
 
@@ -21,8 +21,8 @@ constexpr std::size_t kTopicTold = 200;  ///< MQTT allows 65,535 characters
 
 /// Its beginning, for the log.
 std::string shown(std::string_view payload) {
-  return intake::is_utf8(payload) ? plainwater::quoted(payload)
-                                  : fmt::format("{} bytes that are no text", payload.size());
+  return is_utf8(payload) ? plainwater::quoted(payload)
+                          : fmt::format("{} bytes that are no text", payload.size());
 }
 
 bool possible(const intake::Measured& measured, const SensorRules& rules) {

@@ -88,7 +88,7 @@ Loaded load_settings_text(std::string_view text, std::string_view file_name) {
   if (text.size() > kLargestSettingsFile) return refused(too_large());
   for (std::size_t begin = 0, line = 1; begin <= text.size(); ++line) {
     const std::size_t end = std::min(text.find('\n', begin), text.size());
-    if (!is_utf8(text.substr(begin, end - begin)))
+    if (!is_text(text.substr(begin, end - begin)))
       return refused(
           {static_cast<int>(line), "", "this line is not UTF-8 text", "save the file as UTF-8"});
     begin = end + 1;

@@ -8,6 +8,8 @@
 #include <numeric>
 #include <vector>
 
+#include "common/utf8.h"
+
 namespace plainwater {
 namespace {
 
@@ -61,32 +63,13 @@ std::optional<int> read_seconds(std::string_view text) {
   return *count * factor;
 }
 
-bool is_utf8(std::string_view text) {
-  for (std::size_t i = 0; i < text.size();) {
-    const auto byte = [&](std::size_t k) { return static_cast<unsigned char>(text[k]); };
-    const unsigned char first = byte(i);
-    if (first == 0) return false;
-    if (first < 0x80) {
-      ++i;
-      continue;
-    }
-    const std::size_t more = first >= 0xf0 ? 3 : first >= 0xe0 ? 2 : 1;
-    if (first < 0xc2 || first > 0xf4 || i + more >= text.size()) return false;
-    char32_t point = first & (0x3fu >> more);
-    for (std::size_t k = 1; k <= more; ++k) {
-      if ((byte(i + k) & 0xc0) != 0x80) return false;
-      point = point << 6 | (byte(i + k) & 0x3fu);
-    }
-    const char32_t least = more == 3 ? 0x10000 : more == 2 ? 0x800 : 0x80;
-    if (point < least || point > 0x10ffff || (point >= 0xd800 && point <= 0xdfff)) return false;
-    i += more + 1;
-  }
-  return true;
+bool is_text(std::string_view text) {
+  return text.find('\0') == std::string_view::npos && is_utf8(text);
 }
 
 bool is_level_name(std::string_view text) {
   if (text.empty() || text.size() > 64 || text.front() == '$' || text == "." || text == ".." ||
-      !is_utf8(text))
+      !is_text(text))
     return false;
   return std::none_of(text.begin(), text.end(), [](char c) {
     const auto byte = static_cast<unsigned char>(c);
@@ -96,7 +79,7 @@ bool is_level_name(std::string_view text) {
 }
 
 bool is_topic_filter(std::string_view text) {
-  if (text.empty() || text.size() > 65'535 || !is_utf8(text)) return false;
+  if (text.empty() || text.size() > 65'535 || !is_text(text)) return false;
   for (std::size_t i = 0; i < text.size(); ++i) {
     if (text[i] != '+' && text[i] != '#') continue;
     const bool begins = i == 0 || text[i - 1] == '/';
@@ -108,7 +91,7 @@ bool is_topic_filter(std::string_view text) {
 
 bool is_json_pointer(std::string_view text) {
   if (text.empty()) return true;
-  if (text.front() != '/' || !is_utf8(text)) return false;
+  if (text.front() != '/' || !is_text(text)) return false;
   for (std::size_t i = 0; i < text.size(); ++i)
     if (text[i] == '~' && (i + 1 == text.size() || (text[i + 1] != '0' && text[i + 1] != '1')))
       return false;

@@ -19,7 +19,7 @@ std::optional<bool> read_yes_no(std::string_view text);
 std::optional<int> read_seconds(std::string_view text);
 
 /// Well-formed UTF-8 without NUL.
-bool is_utf8(std::string_view text);
+bool is_text(std::string_view text);
 /// One MQTT topic level that is safe in topics, file names and sentences: 1 to 64 bytes of UTF-8
 /// without spaces, control characters or any of / + # { }, not beginning with $, and neither . nor
 /// .. .

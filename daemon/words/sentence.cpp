@@ -7,7 +7,7 @@
 
 #include "common/json_shapes.h"
 #include "common/json_text.h"
-#include "common/one_line.h"
+#include "common/utf8.h"
 
 namespace plainwater::words {
 namespace {
@@ -100,7 +100,7 @@ Value day(Instant shown) {
 Value moment(Instant t) { return of_whole(Value::Kind::moment, to_ms(t)); }
 Value name(std::string_view text) {
   Value value;
-  value.text = one_line(text);  // what is no UTF-8 could not be read back
+  value.text = made_utf8(text);  // what is not could not be read back
   return value;
 }
 

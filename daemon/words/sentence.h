@@ -89,7 +89,7 @@ Value count(std::int64_t n);
 /// The date of an instant that is what the site's clocks show.
 Value day(Instant shown);
 Value moment(Instant t);
-/// On one line; a byte that is not UTF-8 is a question mark.
+/// A byte that is not UTF-8 becomes a question mark.
 Value name(std::string_view text);
 
 using Values = std::map<std::string, Value, std::less<>>;

@@ -1,7 +1,7 @@
 // Pump reports in our own format, the journal's bodies, and lines of an export.
+#include "common/utf8.h"
 #include "fuzz.h"
 #include "intake/arrival.h"
-#include "intake/utf8.h"
 #include "outlet/dose_report.h"
 
 using namespace plainwater;
@@ -12,7 +12,7 @@ namespace {
 
 void check(const FieldFault& fault) {
   expect(!fault.problem.empty() && !fault.text().empty(), "a refusal says what is wrong");
-  expect(intake::is_utf8(fault.text()), "a refusal is text, whatever it quotes");
+  expect(is_utf8(fault.text()), "a refusal is text, whatever it quotes");
 }
 
 void check(const feeding::DoseReport& report) {

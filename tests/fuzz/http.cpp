@@ -15,7 +15,7 @@ using fuzz::expect;
 namespace {
 
 bool is_text(const std::string& text) {
-  return is_utf8(text) && std::ranges::none_of(text, [](char letter) {
+  return is_text(text) && std::ranges::none_of(text, [](char letter) {
            return static_cast<unsigned char>(letter) < 0x20 || letter == 0x7f;
          });
 }

@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 
 #include "common/quoted.h"
+#include "common/utf8.h"
 
 using namespace plainwater;
 
@@ -25,6 +26,18 @@ TEST_CASE("a line stays one line, whatever the input") {
   CHECK(one_line("a\r\nb\n\nc") == "a b  c");
   CHECK(one_line("\xc2") == "?");  // half a character is not a control character
   CHECK(one_line("\xe2\x80") == "??");
+}
+
+TEST_CASE("bytes become UTF-8, and UTF-8 stays as it is") {
+  for (const std::string text : {"", "Zo\u00eb\n21 \u00b0C \U0001f33f"}) {
+    CHECK(is_utf8(text));
+    CHECK(made_utf8(text) == text);
+  }
+  // Half a character, an overlong form, a surrogate, one above the last.
+  for (const std::string bytes : {"\xc2", "\xc0\x80", "\xed\xa0\x80", "\xf4\x90\x80\x80"}) {
+    CHECK_FALSE(is_utf8("a" + bytes));
+    CHECK(made_utf8("a" + bytes + "b") == "a" + std::string(bytes.size(), '?') + "b");
+  }
 }
 
 TEST_CASE("a quotation is one line") { CHECK(quoted("a\nb\x1b[2J") == "\"a b [2J\""); }

@@ -181,9 +181,29 @@ TEST_CASE("Under a roof the heating is to be looked at, outdoors it is told in o
   const std::string text = b.out.back().text();
   const bool outdoors = place == Position::outdoors;
   CHECK((text.find("heating") == std::string::npos) == outdoors);
-  CHECK((text.find("The bench is outdoors") != std::string::npos) == outdoors);
+  CHECK((text.find("It was outdoors then") != std::string::npos) == outdoors);
   CHECK_THAT(b.out.back().evidence.json(),
              Contains(outdoors ? "\"place\":\"outdoors\"" : "\"place\":\"under a roof\""));
+}
+
+TEST_CASE("What a chill was is remembered, wherever the bench is carried during it") {
+  TestBench b = at_full_feed();
+  SECTION("outdoors, then carried in") {
+    b.cold(8, 5, Position::outdoors);
+    CHECK(b.feeding->chilled_outdoors());
+    b.cold(11, 2, Position::indoors);
+    CHECK(b.feeding->chilled_outdoors());
+  }
+  SECTION("outdoors, and under the roof as well") {
+    b.cold(8, 5, Position::outdoors);
+    b.cold(7, 5, Position::indoors);
+    CHECK_FALSE(b.feeding->chilled_outdoors());
+  }
+  SECTION("under the roof, and outdoors as well") {
+    b.cold(8, 5, Position::indoors);
+    b.cold(7, 5, Position::outdoors);
+    CHECK_FALSE(b.feeding->chilled_outdoors());
+  }
 }
 
 TEST_CASE("A chill within a hold neither shortens nor dates it") {

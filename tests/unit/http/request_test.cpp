@@ -77,7 +77,7 @@ TEST_CASE("A damaged target is refused, or has a path that is valid text") {
     if (!request) return;
     for (const auto& part : request->path) {
       CHECK_FALSE(part.empty());
-      CHECK(plainwater::is_utf8(part));
+      CHECK(is_text(part));
       CHECK(part.find('\n') == std::string::npos);
     }
   };

@@ -119,6 +119,22 @@ TEST_CASE("A bench's figures are published in base units") {
   CHECK(value(all, "plainwater_bench_feeding_cause", {{"cause", "cool-nights"}}) == 1);
 }
 
+TEST_CASE("A chill says where the bench was then, and none is left out") {
+  House house;
+  house.status.benches = {bench("long"), bench("moss"), bench("mist")};
+  house.status.benches[0].chilled_until = from_ms(1'790'000'000'000);
+  house.status.benches[1].chilled_until = from_ms(1'790'000'000'000);
+  house.status.benches[1].chilled_outdoors = true;
+  const auto all = house.published();
+  const auto chill = [&](const char* bench, const char* place) {
+    return value(all, "plainwater_bench_chill", {{"bench", bench}, {"place", place}});
+  };
+  CHECK(chill("long", "under-roof") == 1);
+  CHECK(chill("moss", "outdoors") == 1);
+  CHECK_FALSE(chill("moss", "under-roof"));
+  CHECK_FALSE(value(all, "plainwater_bench_chill", {{"bench", "mist"}}));
+}
+
 TEST_CASE("Unknown values are left out, and so is a family without samples") {
   House house;
   house.status.benches = {unknown_bench("new"), bench("long")};

@@ -109,9 +109,9 @@ TEST_CASE("what lasts is told with what was done and what to do") {
   CHECK(of(bench)[0].text() ==
         "Chilled below its floor: plain water until 29 November. Please check the heating.");
   CHECK(of(bench)[0].urgency == Urgency::urgent);  // a place that is unknown is under a roof
-  bench.place.position = Position::outdoors;
+  bench.chilled_outdoors = true;
   CHECK(of(bench)[0].urgency == Urgency::soon);
-  CHECK_THAT(of(bench)[0].text(), !Contains("heating") && Contains("The bench is outdoors"));
+  CHECK_THAT(of(bench)[0].text(), !Contains("heating") && Contains("It was outdoors then"));
   bench.hold.emplace();
   CHECK_THAT(of(bench)[0].text(), Contains("plain water is in force already"));
 }
