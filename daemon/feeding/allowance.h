@@ -9,7 +9,7 @@
 //   6. two blind nights                  at most the weakest feed
 //   7. the season                        full, reduced, ramps
 //
-// `share` mirrors this table line by line. An exemption never beats chill.
+// `share` mirrors this table line by line. An exemption never overrides a chill.
 #pragma once
 
 #include "feeding/blindness.h"
@@ -26,12 +26,12 @@ struct Share {
   bool operator==(const Share&) const = default;
 };
 
-/// What limits the feed, each with its own rules; this one only ranks them.
+/// The limits on the feed. Each has its own rules; this struct only ranks them.
 struct Allowance {
-  bool begun = false;      ///< a bench that is new to the settings gets plain water until then
-  bool releasing = true;   ///< while the clock is not believed nothing is released
+  bool begun = false;      ///< a bench new to the settings gets plain water until it has begun
+  bool releasing = true;   ///< false while the clock is not believed: then nothing is released
   bool forbidden = false;  ///< its pump is not trusted
-  bool timeless = false;   ///< nobody knows what time it is; the engine keeps this
+  bool timeless = false;   ///< nobody knows what time it is; set and stored by the engine
   SeasonFeeding season;
   HoldKeeper holds;
   Chill chill;
@@ -39,13 +39,13 @@ struct Allowance {
 
   Share share(Instant t, const FeedingRules& rules) const;
   bool chilled(Instant t) const { return chill.active(t, releasing); }
-  /// The season's strength moves on: it falls at any time, but rises neither while the bench is
-  /// chilled nor while nothing is released.
+  /// Moves the season's strength on. It may fall at any time, but does not rise while the bench is
+  /// chilled or while nothing is released.
   void proceed(Instant t, const FeedingRules& rules) {
     season.proceed(t, rules, releasing && !chilled(t));
   }
-  /// The strength of before the chill comes back. It did not rise meanwhile, and the ramp's weeks
-  /// do not count the chill's days.
+  /// Restores the strength from before the chill. It did not rise meanwhile, and the ramp's weeks
+  /// do not include the chill's days.
   void end_chill(Instant t);
 
   template <class A>

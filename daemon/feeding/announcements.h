@@ -1,4 +1,4 @@
-// Holds that the grower announced ahead, the next one first.
+// Holds that the grower announced in advance, soonest first.
 #pragma once
 
 #include <string>
@@ -22,15 +22,15 @@ struct Announced {
 
 class Announcements {
  public:
-  static constexpr std::size_t kMost = 12;  ///< of a bench; a mistake in a program makes thousands
+  static constexpr std::size_t kMost = 12;  ///< per bench; a faulty program may announce thousands
 
   bool empty() const { return waiting_.empty(); }
   bool full() const { return waiting_.size() >= kMost; }
   /// When the next one begins; kForever when none is announced.
   Instant due() const { return waiting_.empty() ? kForever : waiting_.front().from; }
-  /// Of two that begin together the one told first goes first.
+  /// Of two that begin together, the one announced first goes first.
   void add(Announced announced);
-  /// The next one, which waits no more; there must be one.
+  /// Removes and returns the next one; there must be one.
   Announced take();
 
   template <class A>

@@ -137,7 +137,7 @@ words::Sentence BenchFeeding::because(Instant t, const season::MoveWatch& moves)
   const auto day = [&](Instant of) { return words::day(settings_->site.local(of)); };
   const Share now = effective(t);
   const auto& hold = allowance_.holds.hold();
-  // A chill within a hold neither shortens nor dates it.
+  // A chill during a hold changes neither its end nor its start.
   const bool chill = now.cause == Cause::chill;
   words::Sentence why;
   if (hold && (chill || now.cause == hold->cause))

@@ -18,8 +18,8 @@ void BenchMoment::undo_hold() {
 void BenchMoment::end_hold() {
   if (hold()->has_detected()) limits.add_spell(hold()->placed, t());
   if (hold()->capped(drops())) {
-    // It ends too early for its newest fall: the plants are not used to that, and should it be
-    // severe it may yet be answered.
+    // The cap ended the hold before the plants got used to its newest fall: a severe one may still
+    // be answered.
     season.drop.unanswered();
   } else {
     season.acclimation.settle();

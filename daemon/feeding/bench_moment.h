@@ -1,5 +1,6 @@
-// A bench at one moment: what an answer to its climate or to its grower may change, and where that
-// is told. What happens to its hold then is here, because feed, limits and season follow it.
+// A bench at one moment: what an answer to its climate or its grower may change, and where the
+// decisions go. Changes to its hold are made here, because feed, limits and season follow from
+// them.
 #pragma once
 
 #include "feeding/allowance.h"
@@ -10,7 +11,7 @@
 
 namespace plainwater::feeding {
 
-/// Lives within one call; all that it is given must outlive it.
+/// Lives within one call; everything passed to it must outlive it.
 struct BenchMoment : Teller {
   BenchMoment(const Teller& teller, Allowance& of_bench, HoldLimits& its_limits,
               Questions& its_questions, season::BenchSeason& its_season)
@@ -32,13 +33,13 @@ struct BenchMoment : Teller {
   bool may_hold(double fall_c) const { return limits.may_hold(bench(), t(), fall_c, drops()); }
   void ask(Cause cause, const words::Sentence& question) { questions.ask(*this, cause, question); }
 
-  /// Adds the event to the hold in force, or places a hold with it; the decision that says so lacks
-  /// its words yet.
+  /// Adds the event to the hold in force, or places a hold with it. The caller must still put the
+  /// decision into words.
   Decision& place_or_extend(HoldEvent event);
-  /// The hold never was: the feeding of before comes back.
+  /// Undoes the hold as if it had never been: the earlier feeding comes back.
   void undo_hold();
   void end_hold();
-  /// Ends the hold because it has lasted as long as was planned, and says so.
+  /// Ends the hold because its planned end has come, and tells so.
   void end_hold_by_time();
 };
 

@@ -9,7 +9,7 @@ namespace {
 
 constexpr Span kUsualHold = 28 * kDay;
 constexpr Span kLongestAhead = 366 * kDay;
-constexpr Span kLongestPassed = 7 * kDay;  // of cold air: a chill lasts three days
+constexpr Span kLongestPassed = 7 * kDay;  // of letting cold air pass; a chill lasts three days
 
 using words::name;
 using words::say;
@@ -33,7 +33,7 @@ Reply hold_requested(const Request& request, Announcements& announced, BenchMome
   const Instant from = request.from.value_or(t);
   const Instant usual = std::max(from, t) + kUsualHold;
   Instant until = request.until.value_or(usual);
-  // A clock that is not believed says nothing against an end: then the usual time holds.
+  // A clock that is not believed cannot prove an end wrong; take the usual length instead.
   const bool backwards = request.from && until <= from;
   if (!m.allowance.releasing && !backwards && (until <= t || until > t + 2 * kLongestAhead))
     until = usual;
@@ -55,7 +55,7 @@ Reply hold_requested(const Request& request, Announcements& announced, BenchMome
                  {{"from", m.day(from)}, {"until", m.day(until)}, {"who", name(request.who)}});
     return done(d.said);
   }
-  // Beside what was only detected a shorter one counts: it stands when that is withdrawn.
+  // A shorter hold is accepted beside a detected one: it remains if that is withdrawn.
   if (m.hold() && until < m.hold()->asked_until()) {
     const words::Value day = m.day(m.hold()->planned_end(m.drops()));
     return refused(
@@ -72,7 +72,7 @@ Reply hold_requested(const Request& request, Announcements& announced, BenchMome
   return done(d.said);
 }
 
-/// What the bench gets though no hold is in force.
+/// What the bench gets although no hold is in force.
 words::Sentence in_force(const BenchMoment& m) {
   const Share now = m.share();
   if (now.cause == Cause::chill)
@@ -118,7 +118,7 @@ Reply extend_requested(const Request& request, BenchMoment& m) {
   Instant until = *request.until;
   if (until > m.t() + 2 * kLongestAhead) {
     if (m.allowance.releasing) return refused("too-far-ahead", say("request.extend-too-far-ahead"));
-    until = planned + kUsualHold;  // the clock is not believed, the wish is
+    until = planned + kUsualHold;  // believe the wish if not the clock
   }
   m.holds().events().push_back(HoldEvent::of_grower(m.t(), until, Cause::grower));
   Decision& d = m.tell(DecisionKind::hold_extended, Cause::grower);
@@ -169,7 +169,7 @@ Reply end_chill_requested(const Request& request, BenchMoment& m) {
   const Share before = m.share();
   m.allowance.end_chill(m.t());
   chill.let_pass(until);
-  // The season may ask for less by now.
+  // By now the season may ask for less.
   if (!m.hold()) m.allowance.proceed(m.t(), m.rules());
   const Share after = m.share();
   Decision& d = m.tell(after == before ? DecisionKind::notice : DecisionKind::feeding_changed,

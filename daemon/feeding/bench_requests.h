@@ -1,4 +1,5 @@
-// The grower's word about one bench: holds, releases, exemptions, growth. It keeps no state.
+// Answers the grower's requests about one bench: holds, releases, exemptions, growth. Keeps no
+// state.
 #pragma once
 
 #include "feeding/announcements.h"
@@ -8,7 +9,7 @@
 
 namespace plainwater::feeding {
 
-/// Answers; a request that is about no bench's feeding is refused ("not-a-bench-request",
+/// Refuses a request that is not about a bench's feeding ("not-a-bench-request",
 /// "not-a-feeding-request").
 Reply answer_request(const Request& request, Announcements& announced, MoveJudge& moves,
                      BenchMoment& m);

@@ -20,8 +20,8 @@ bool Blindness::too_long(const FeedingRules& rules) const { return nights_ >= ra
 void Blindness::take_night(const NightFacts& night, bool releasing, SeasonFeeding& season,
                            Questions& questions, const Teller& to) {
   const FeedingRules& rules = to.rules();
-  // What would raise the feed waits until things are released: a night that counts again, and feed
-  // after too long a blindness.
+  // Two things would raise the feed: a night that counts again, and too many blind nights. While
+  // nothing is released, both wait.
   if (!releasing && (night.counted ? weakens(rules) : nights_ + 1 == raises_at(rules))) return;
   if (night.counted) {
     if (weakens(rules)) season.after_pause(night.time, rules);
@@ -38,7 +38,7 @@ void Blindness::take_night(const NightFacts& night, bool releasing, SeasonFeedin
   }
   if (nights_ != raises_at(rules)) return;
   const words::Value nights = words::count(nights_);
-  // A bench that was never heard gets plain water until it is.
+  // A bench that was never heard stays on plain water until it is.
   questions.ask(to, Cause::blind,
                 season.known_nights() == 0
                     ? words::say("ask.never-heard", {{"nights", nights}}) +

@@ -1,6 +1,6 @@
-// Nights in a row of which nothing believable is known, and how far that limits the feed: first to
-// the weakest, then to plain water, and after too long a time to the weakest again, because never
-// feeding is harmful too.
+// Counts nights in a row without believable readings, and limits the feed by them: first to the
+// weakest feed, then to plain water, and after too long back to the weakest feed, because never
+// feeding does harm too.
 #pragma once
 
 #include "feeding/night_facts.h"
@@ -13,10 +13,11 @@ class Blindness {
   int nights() const { return nights_; }
   bool weakens(const FeedingRules& rules) const { return nights_ >= rules.blind_reduced_nights; }
   bool stops(const FeedingRules& rules) const;
-  /// So many that plain water does more harm than not knowing; of a bench that was heard once.
+  /// So many nights that, for a bench that was once heard, plain water does more harm than not
+  /// knowing.
   bool too_long(const FeedingRules& rules) const;
 
-  /// While not `releasing`, what would raise the feed waits.
+  /// While not `releasing`, anything that would raise the feed waits.
   void take_night(const NightFacts& night, bool releasing, SeasonFeeding& season,
                   Questions& questions, const Teller& to);
 

@@ -79,11 +79,11 @@ enum class Feeding : std::uint8_t { plain_water, reduced, full };
 const char* name_of(DecisionKind kind);  ///< "hold-placed" …
 const char* name_of(Cause cause);        ///< "sharp-drop" …; `none` is ""
 const char* name_of(Feeding feeding);    ///< "plain-water", "reduced", "full"
-/// Moved there.
+/// The cause of a move to that place.
 constexpr Cause cause_of(Position to) {
   return to == Position::outdoors ? Cause::moved_outdoors : Cause::moved_indoors;
 }
-/// Whether a move, or shuttling, is what it says.
+/// Whether the cause is a move or shuttling.
 constexpr bool is_move(Cause cause) {
   return cause == Cause::moved_indoors || cause == Cause::moved_outdoors ||
          cause == Cause::shuttling;
@@ -105,12 +105,12 @@ struct HoldView {
 
 /// What a person is asked about a bench, until it is acknowledged.
 struct Question {
-  std::string cause;  ///< as `name_of` writes it; one question a cause
+  std::string cause;  ///< as `name_of` writes it; one question per cause
   words::Sentence said;
   std::string text() const { return words::in_english(said); }
 };
 
-/// Named figures in the order in which a reader wants them; numbers are fixed decimals already.
+/// Named figures, in the order in which a reader wants them; numbers are already fixed decimals.
 class Evidence {
  public:
   Evidence& number(std::string_view key, double value, int decimals);
@@ -119,7 +119,7 @@ class Evidence {
   Evidence& time(std::string_view key, Instant value);
   /// A JSON object.
   std::string json() const;
-  /// What `text` was given under this key; empty: nothing.
+  /// The value that `text` got for this key; empty if none.
   std::string text_of(std::string_view key) const;
   bool empty() const { return fields_.empty(); }
 
@@ -129,7 +129,7 @@ class Evidence {
 };
 
 struct Decision {
-  Instant time{};     ///< when it was decided: its own due time
+  Instant time{};     ///< when it fell due, not when that was noticed
   std::string bench;  ///< empty for a reference sensor
   DecisionKind kind = DecisionKind::notice;
   Cause cause = Cause::none;
@@ -137,9 +137,9 @@ struct Decision {
   int strength_percent = 0;         ///< of the bench after the decision
   std::optional<HoldView> hold;
   std::optional<Position> position;                    ///< on position-changed only
-  season::Pattern pattern = season::Pattern::settled;  ///< told with the position
-  bool passing = false;          ///< one of many places while shuttling: kept beside the ledger
-  std::optional<Instant> since;  ///< when it really happened, where that differs
+  season::Pattern pattern = season::Pattern::settled;  ///< goes with the position
+  bool passing = false;          ///< one of many moves while shuttling: kept beside the ledger
+  std::optional<Instant> since;  ///< when it really happened, if that differs from `time`
   Evidence evidence;
   words::Sentence said;  ///< for a grower
   /// In English, °C.

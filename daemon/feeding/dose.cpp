@@ -19,7 +19,7 @@ DoseProblem problem_of(const Dose& dose, const DoseLimits& limits) {
   return DoseProblem::none;
 }
 
-/// Fills in what `ml_per_litre` of stock come to.
+/// Fills in what `ml_per_litre` of stock gives.
 void give(Dose& dose, double ml_per_litre, const FullStrength& full) {
   const double share = full.ml_per_litre > 0 ? ml_per_litre / full.ml_per_litre : 0;
   dose.ml_per_litre = ml_per_litre;
@@ -53,8 +53,8 @@ const char* name_of(DoseProblem problem) {
 
 Dose dose_at(const FullStrength& full, double strength_percent, const DoseLimits& limits) {
   Dose dose;
-  dose.strength_percent = strength_percent > 0 ? std::min(rounded(strength_percent), 100.0)
-                                               : 0;  // what is no number counts as none
+  dose.strength_percent =
+      strength_percent > 0 ? std::min(rounded(strength_percent), 100.0) : 0;  // NaN counts as 0
   dose.water_ec = full.water_ec;
   dose.water_over_alarm = full.water_ec > limits.alarm_ec;
   give(dose, in_steps(full.ml_per_litre * dose.strength_percent / 100, limits.step_ml_per_litre),

@@ -8,9 +8,9 @@ namespace plainwater::feeding {
 namespace {
 
 constexpr double kPerKelvin = 0.02;  // ISO 7888's linear compensation
-/// mL of stock that a meter may count while none flows.
+/// mL of stock that a meter may count although none flows.
 constexpr double kDrops_ml = 0.5;
-/// Points of percent that a pump may say beside 0.
+/// Percentage points that a pump may report and still mean 0.
 constexpr double kNothing_percent = 0.5;
 constexpr double kLeastEcTolerance = 0.1;
 
@@ -69,7 +69,7 @@ DoseCheck check_dose(const DoseReport& report, const Given& given, const DoseBou
     if (check.over_refusal) find(check, true, false, kByEc);
     if (flowed && water_ec && fed_known) {
       check.expected_ec = bounds.line_most == 0 ? *water_ec : dose(bounds.line_most).ec;
-      // Water that is purer than the settings' is no weak feed.
+      // Plain water purer than the settings say is not too weak a feed.
       const bool weak =
           bounds.line_least > 0 && check.ec25 < dose(bounds.line_least).ec - ec_tolerance(pump);
       find(check, check.ec25 > check.expected_ec + ec_tolerance(pump), weak, kByEc);

@@ -1,5 +1,5 @@
-// Whether what a pump reports fits what it might give: by what it says, by its stock, by what was
-// measured.
+// Checks a pump's report against what it was allowed to give: by the strength that it states, by
+// the stock it used, and by the measured EC.
 #pragma once
 
 #include "feeding/dose.h"
@@ -7,14 +7,14 @@
 
 namespace plainwater::feeding {
 
-/// What a report can be judged by, as bits.
+/// What a report can be judged by; bits.
 enum Channel : std::uint8_t { kByStrength = 1, kByStock = 2, kByEc = 4 };
 inline constexpr std::uint8_t kByMoment =
-    kByStrength | kByEc;  ///< tell of the report's own time, not of all since the one before
+    kByStrength | kByEc;  ///< of the report's own moment, not since the previous report
 
-/// One report against what was allowed, percent of full. Stock that a counter tells was given since
-/// the total before; strength and conductivity are of the report's own time. Conductivity has
-/// bounds of its own, because the line may still hold the strength of before.
+/// What was allowed for one report, percent of full. Stock from a counter was given since the
+/// previous total; strength and conductivity belong to the report's own time. Conductivity has its
+/// own bounds, because the line may still hold the earlier strength.
 struct DoseBounds {
   int stock_least = 0, stock_most = 0;
   int least = 0, most = 0;
@@ -23,23 +23,24 @@ struct DoseBounds {
 
 struct DoseCheck {
   std::uint8_t judged = 0, over = 0, under = 0;  ///< channels; `under` is 0 when any is over
-  const char* by = "";        ///< "strength", "stock" or "ec": the first that was over, or under
-  double ec25 = 0;            ///< measured, at 25 °C; NaN when not, or not to be compensated
+  const char* by = "";  ///< "strength", "stock" or "ec": the first that was over, or under
+  double ec25 = 0;      ///< measured, at 25 °C; NaN when not measured or not convertible to 25 °C
   double expected_ec = 0;     ///< at `line_most`; NaN unknown
   double expected_ml = 0;     ///< stock at `stock_most` in the litres given; NaN unknown
   bool over_refusal = false;  ///< measured above the refusal EC
 };
 
-/// mS/cm at 25 °C by the linear 2 % a kelvin that meters use for dilute solutions (ISO 7888); NaN
-/// when nothing was measured, or as measured without the water's temperature.
+/// mS/cm at 25 °C, by the linear 2 % per kelvin that meters use for dilute solutions (ISO 7888);
+/// NaN when nothing was measured, or when an uncompensated value comes without the water's
+/// temperature.
 double ec_at_25(const DoseReport& report);
-/// mS/cm by which conductivity may be off: never tighter than 0.1, whatever the settings say, since
+/// How far measured conductivity may be off, mS/cm: at least 0.1 whatever the settings say, since
 /// no cheap meter is better.
 double ec_tolerance(const Pump& pump);
 
-/// Where it is told that no water went out, conductivity says nothing, since a probe stands in old
-/// water, unless it is above the refusal limit: that should stand nowhere. Above that limit, by
-/// more than a meter may be off, is always too much.
+/// When the report says that no water went out, the probe stands in old water and its conductivity
+/// is ignored, unless it exceeds the refusal limit: such water should be nowhere. More than a
+/// meter's error above that limit is always too much.
 DoseCheck check_dose(const DoseReport& report, const Given& given, const DoseBounds& bounds,
                      const Pump& pump, const std::optional<FullStrength>& full,
                      std::optional<double> water_ec, const DoseLimits& limits);

@@ -1,4 +1,4 @@
-// What a pump, or a person with a can, says was given. What was not told is empty.
+// What a pump, or a person with a can, says was given. What they left out is empty.
 #pragma once
 
 #include <cstdint>
@@ -9,15 +9,15 @@
 
 namespace plainwater::feeding {
 
-/// Numbers are rounded to 1e-6 where they enter. Litres and millilitres are what was given since
-/// the report before, unless they are totals: those count up from the pump's own beginning, and
-/// start again at 0 when it is reset.
+/// Numbers are rounded to 1e-6 on entry. Litres and millilitres are what was given since the
+/// previous report, unless they are totals: those count up from the pump's first use and start
+/// again at 0 when it is reset.
 struct DoseReport {
-  std::string pump;    ///< name
-  std::string bench;   ///< empty: all benches of the pump, shared out
-  std::string source;  ///< whose report: with `time` what tells a repetition from a new one
-  Instant time{};      ///< the end of what it tells of
-  std::optional<Instant> began;  ///< of the watering that it tells of, when that took a while
+  std::string pump;              ///< name
+  std::string bench;             ///< empty: shared among all benches of the pump
+  std::string source;            ///< who reported; source and `time` together identify a repetition
+  Instant time{};                ///< the end of the period that it covers
+  std::optional<Instant> began;  ///< start of the watering, if that took a while
   std::optional<double> litres;  ///< water, L
   std::optional<double> litres_total;
   std::optional<double> feed_ml;  ///< feed stock, mL
@@ -36,8 +36,8 @@ struct DoseReport {
 enum class TakenDose : std::uint8_t {
   used,
   repeated,  ///< the same source and time again
-  history,   ///< too old for the orders of then to be known; nothing was judged or counted
-  unknown,   ///< a pump or bench that the settings do not know
+  history,   ///< so old that its orders are no longer known; neither judged nor counted
+  unknown,   ///< a pump or bench that is not in the settings
 };
 
 }  // namespace plainwater::feeding

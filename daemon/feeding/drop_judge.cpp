@@ -27,8 +27,8 @@ words::Sentence why_comfortable(const season::Drop& drop, const BenchMoment& m) 
 
 void DropJudge::prove(const NightFacts& night, MoveJudge& moves, BenchMoment& m) const {
   if (!m.hold() || !night.counted || !m.allowance.releasing) return;
-  // While a move is not judged yet, nights that recovered prove nothing: the bench may have been
-  // carried to warmth.
+  // While a move is pending, recovered nights prove nothing: the bench may have been carried to
+  // warmth.
   const bool may_withdraw = !moves.pending();
   for (HoldEvent& event : m.holds().events()) {
     if (!event.take_night(night.air.temperature.mean, m.season.drop.mean_deficit_c(4), may_withdraw,
@@ -52,12 +52,12 @@ void DropJudge::answer(const season::Drop& drop, const NightFacts& night, const 
       drop.fall_c() >= rules.gate_passing_fall_c || drop.landing_c < chill_floor_c(m.bench());
   const bool out_of_season =
       rules.season_gate && !night.season.tropical && !night.days_shorten && !cold_enough_for_anyone;
-  // No night is comfortable for plants that had severely warmer ones.
+  // After a severe fall no night is comfortable.
   const bool comfortable = rules.comfort_guard && drop.fall_c() < rules.severe_fall_c &&
                            drop.landing_c >= group_night_c(m.bench()) + rules.guard_margin_c;
   if (!rules.watch) return;
   if (comfortable) {
-    // What a move did to the nights is told with the move.
+    // A fall caused by a move is told with the move.
     if (!moves.explains_fall(drop, m))
       tell_let_pass(drop, night, Cause::sharp_drop, why_comfortable(drop, m), m);
     return;

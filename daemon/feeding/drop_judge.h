@@ -1,5 +1,5 @@
-// What a sharp drop of the nights leads to: a hold, the nights that prove it, or a word that it was
-// let pass.
+// Answers a sharp drop of the night temperature: places a hold and lets later nights prove it, or
+// records that the drop was let pass.
 #pragma once
 
 #include "feeding/bench_moment.h"
@@ -20,11 +20,11 @@ class DropJudge {
   }
 
  private:
-  /// In the ledger, once for the nights of one fall.
+  /// Records that a drop was let pass, once for all nights of the same fall.
   void tell_let_pass(const season::Drop& drop, const NightFacts& night, Cause cause,
                      const words::Sentence& why, BenchMoment& m);
 
-  std::int64_t seen_night_ = -1000;  ///< solar day on which one that was let pass was told of
+  std::int64_t seen_night_ = -1000;  ///< solar day on which a drop let pass was last recorded
 };
 
 }  // namespace plainwater::feeding

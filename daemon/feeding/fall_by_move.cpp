@@ -5,7 +5,7 @@
 namespace plainwater::feeding {
 namespace {
 constexpr Span kDropFollowsMove = 12 * kDay;
-constexpr double kShareOfDrop = 0.5;  // of a fall that must be the move's
+constexpr double kShareOfDrop = 0.5;  // share of a fall that the move must explain
 
 bool made_by(const PendingMove& move, const season::Drop& drop, const BenchMoment& m) {
   if (m.t() - move.since > kDropFollowsMove) return false;
@@ -17,9 +17,9 @@ bool made_by(const PendingMove& move, const season::Drop& drop, const BenchMomen
 std::optional<FallByMove::Suspect> FallByMove::suspect(Instant t,
                                                        const std::optional<PendingMove>& pending,
                                                        const season::MoveWatch& moves) const {
-  // A move that is not judged yet, one of which the judgement found cooler nights, or one that took
-  // the bench to where nights fell later; the way back of a short stay has left the nights as they
-  // were.
+  // Suspects: the pending move, the last move judged to have cooled the nights, or a newer one to
+  // where the bench rests, as nights may have fallen there later. Coming back from a short stay is
+  // none: it left the nights as they were.
   const std::optional<PendingMove>& known = pending ? pending : cooled_by_;
   const Instant resting = moves.resting_move(t);
   if (resting != kNever && (!known || (!pending && known->since < resting))) {
@@ -45,7 +45,7 @@ bool FallByMove::claims(const season::Drop& drop, const NightFacts& night,
   const season::ClimateChange change = m.season.moves.climate_change(move.from, move.since);
   m.season.drop.answered(night.night);
   HoldEvent* event = m.holds().move_event();
-  const bool released = move.since <= released_;  // by the grower, who need not say it twice
+  const bool released = move.since <= released_;  // the grower need not say it twice
   const bool unanswered = suspected->late && (event == nullptr || event->moved < move.since) &&
                           !released && move.answer(m.settings().moves) == MoveAnswer::hold &&
                           m.may_hold(drop.fall_c());

@@ -1,4 +1,5 @@
-// Whether a fall of the nights is the work of a move, which has been or will be answered as such.
+// Whether a move caused a fall of the night temperature. If so, the answer to the move covers the
+// fall.
 #pragma once
 
 #include <optional>
@@ -12,14 +13,14 @@ class FallByMove {
  public:
   /// The move was judged to have made the nights cooler.
   void note_cooled(const PendingMove& move) { cooled_by_ = move; }
-  /// The grower released the hold, knowing of all moves before.
+  /// The grower released the hold, knowing of all moves so far.
   void note_released(Instant t) { released_ = t; }
 
-  /// Whether most of the fall is a move's work.
+  /// Whether a move caused most of the fall.
   bool explains(const season::Drop& drop, const std::optional<PendingMove>& pending,
                 const BenchMoment& m) const;
-  /// Tells of the fall and answers it with the move when it is one's work; false when none is.
-  /// `pending`: the move that is not judged yet.
+  /// If a move caused the fall, tells of it and answers it together with the move; otherwise
+  /// returns false. `pending`: the move that is not judged yet.
   bool claims(const season::Drop& drop, const NightFacts& night,
               const std::optional<PendingMove>& pending, BenchMoment& m) const;
 
@@ -32,13 +33,13 @@ class FallByMove {
  private:
   struct Suspect {
     PendingMove move;
-    bool late = false;  ///< it brought the bench to where nights fell later
+    bool late = false;  ///< the nights there fell only later
   };
   std::optional<Suspect> suspect(Instant t, const std::optional<PendingMove>& pending,
                                  const season::MoveWatch& moves) const;
 
-  Instant released_{kNever};              ///< holds up to then were released by the grower
-  std::optional<PendingMove> cooled_by_;  ///< the last that made the nights cooler
+  Instant released_{kNever};              ///< when the grower last released a hold
+  std::optional<PendingMove> cooled_by_;  ///< the last move that made the nights cooler
 };
 
 }  // namespace plainwater::feeding

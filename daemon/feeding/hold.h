@@ -1,5 +1,5 @@
-// A hold: plain water only, bench-wide, as long as one of its events stands. Each event keeps its
-// own proof.
+// A hold: plain water only for the whole bench, as long as one of its events is not withdrawn. Each
+// event is proved on its own.
 #pragma once
 
 #include <cstdint>
@@ -19,17 +19,17 @@ struct HoldEvent {
   Cause cause = Cause::sharp_drop;
   Proof proof = Proof::provisional;
   Instant placed{};
-  bool during_hold = false;  ///< the bench was on plain water already
-  Instant until{};           ///< a grower's own end; detected events derive theirs
+  bool during_hold = false;  ///< the bench was already on plain water
+  Instant until{};           ///< set by the grower; detected events derive their end
   double base_c = 0, noise_c = 0, before_c = 0, landing_c = 0;
-  double acclimated_c = 0;       ///< A when it began
-  double deficit_c = 0;          ///< mean of the last 4 deficits when it began
-  double peak_c = 0;             ///< the largest such mean over the first 7 nights
-  std::vector<double> nights_c;  ///< counted night means since it began
-  Instant moved{kNever};         ///< of a move: when the bench was carried last
-  bool by_nights = false;        ///< its proof are the nights since; a move's is its climate
-  bool also_drop =
-      false;  ///< of a move: the nights' fall is its work, and no sharp drop of the season
+  double acclimated_c = 0;       ///< A at the event's start
+  double deficit_c = 0;          ///< mean of the last 4 deficits at its start
+  double peak_c = 0;             ///< largest mean of 4 deficits over the first 7 nights
+  std::vector<double> nights_c;  ///< means of the counted nights since its start
+  Instant moved{kNever};         ///< for a move: when the bench was last carried
+  bool by_nights = false;        ///< proved by the nights since; a move is proved by its climate
+  bool also_drop = false;  ///< for a move: it caused the fall of the nights, which is no sharp drop
+                           ///< of the season
 
   static HoldEvent of(const season::Drop& drop, Instant placed);
   static HoldEvent of_move(Cause cause, Instant moved, Instant placed);
@@ -38,17 +38,19 @@ struct HoldEvent {
   bool detected() const { return cause == Cause::sharp_drop || is_move(cause); }
   bool stands() const { return proof != Proof::withdrawn; }
   /// How far the nights since the start, without their first third, stay under those before the
-  /// fall, °C. Against the base and not against A, which has followed the fall by 2 to 3 °C when
-  /// the trigger fires: else a warm week in a real autumn drop would cancel it.
+  /// fall, °C. Measured from the base, not from A: A has already followed the fall by 2 to 3 °C
+  /// when the trigger fires, so a warm week in a real autumn drop would cancel the hold.
   double lasting_c() const;
-  /// What must last for the event to be confirmed, °C: half of the fall.
+  /// How much of the fall must last to confirm the event, °C: `confirm_share` of it, half by
+  /// default.
   double needed_c(const DropRules& rules) const;
-  /// Takes the next counted night of an event that is proved by nights; decides from night
-  /// `decide_night` on. Returns whether the proof changed. Without `may_withdraw` what would be
-  /// withdrawn is asked again the next night.
+  /// Takes the next counted night of an event that is proved by nights, and decides from night
+  /// `decide_night` on. Returns whether the proof changed. Without `may_withdraw`, a withdrawal is
+  /// put off and the question asked again the next night.
   bool take_night(double mean_c, double mean_deficit_c, bool may_withdraw, const DropRules& rules);
-  /// Days of plain water by depth: 14·ln(peak/0.5) within the shortest and the longest. During a
-  /// hold the shortest: no feed is left in the pots that the plants could not use.
+  /// Days of plain water by depth: `acclimation_days`·ln(peak/0.5), within the shortest and the
+  /// longest. During a hold the shortest: by then the pots hold no feed that the plants could not
+  /// use.
   double length_days(const DropRules& rules) const;
   Instant planned_end(const DropRules& rules) const;
 
@@ -73,14 +75,14 @@ struct HoldEvent {
   }
 };
 
-/// What the bench was fed before, for a hold that is withdrawn.
+/// What the season allowed before a hold, restored if the hold is withdrawn.
 struct SeasonFeed {
   bool full = true;   ///< the season allows full feed
-  int percent = 100;  ///< where the strength stands on its ramp
+  int percent = 100;  ///< how far the strength has come on its ramp
   Cause reduced_by = Cause::none;
   Instant raised{kNever};        ///< the last increase
   Instant gentle_until{kNever};  ///< the first week after a hold
-  Instant moved_until{kNever};   ///< weak feed so long after a move to a warmer place
+  Instant moved_until{kNever};   ///< end of the weak feed after a move to a warmer place
   bool operator==(const SeasonFeed&) const = default;
 
   template <class A>
@@ -100,20 +102,20 @@ struct Hold {
   Instant placed{};
   std::vector<HoldEvent> events;
   SeasonFeed before;
-  Instant asked{kNever};  ///< the last monthly question about a grower's hold
-  Instant relieved{
-      kNever};  ///< the grower lets relief end it: it ends then, but not before its earliest end
+  Instant asked{kNever};     ///< when the grower was last asked about their own hold (monthly)
+  Instant relieved{kNever};  ///< the grower lets relief end the hold: it ends then, but not before
+                             ///< its earliest end
 
   bool stands() const;
-  bool provisional() const;  ///< no standing event is confirmed yet
+  bool provisional() const;  ///< no event is confirmed yet
   bool only_detected() const;
-  bool has_detected() const;  ///< a detected event stands
+  bool has_detected() const;  ///< a detected event is not withdrawn
   Instant earliest_end(const DropRules& rules) const;
   Instant planned_end(const DropRules& rules) const;
   Instant latest_end(const DropRules& rules) const;
-  /// Until when people asked for it at the longest; kNever: nobody did, or they let relief end it.
+  /// The latest end that people asked for; kNever: nobody did, or they let relief end it.
   Instant asked_until() const;
-  /// Whether detected events would last past `longest_plain_water` days.
+  /// Whether detected events would last longer than `longest_plain_water_days`.
   bool capped(const DropRules& rules) const;
   HoldView view(const DropRules& rules) const;
 
@@ -129,7 +131,8 @@ struct Hold {
   }
 
  private:
-  /// Detection may ask for so long and no longer, counted from its own first standing event.
+  /// The latest end that detection may ask for, counted from the first detected event not
+  /// withdrawn.
   Instant cap(const DropRules& rules) const;
 };
 

@@ -1,4 +1,4 @@
-// The hold of one bench: at most one is in force, and each has a number of its own.
+// The hold of one bench: at most one is in force, and each has its own number.
 #pragma once
 
 #include <optional>
@@ -14,24 +14,24 @@ class HoldKeeper {
   bool in_force() const { return hold_.has_value(); }
   /// As the site's clocks show it; a hold must be in force.
   HoldView local_view(const Settings& settings) const;
-  /// Its events, for the nights that prove them; a hold must be in force.
+  /// Its events, for nights to prove; a hold must be in force.
   std::vector<HoldEvent>& events() { return hold_->events; }
-  /// The standing event of a move; null when there is none.
+  /// The move's event that is not withdrawn; null when there is none.
   HoldEvent* move_event();
   const HoldEvent* move_event() const;
 
-  /// Adds the event to the hold in force, or places a hold with it at `t`; `before` is the feed to
-  /// which a withdrawal leads back. Returns which it was: hold_extended or hold_placed.
+  /// Adds the event to the hold in force, or places a hold with it at `t`; `before` is the feed
+  /// that a withdrawal restores. Returns hold_extended or hold_placed.
   DecisionKind place_or_extend(HoldEvent event, Instant t, const SeasonFeed& before);
-  /// The move of the standing event went on before it was judged. False when there is none that is
-  /// provisional.
+  /// The bench was carried on before its move was judged: changes the provisional event
+  /// accordingly. False when there is none.
   bool recast_move(Cause cause, Instant moved);
-  /// What the nights were before relief does not change: sharp drops that are not proved yet count
-  /// as proved.
+  /// Relief does not change how cold the nights before it were: sharp drops not proved yet count as
+  /// proved.
   void confirm_drops();
-  /// Relief may end it from `t` on.
+  /// Relief may end the hold from `t` on.
   void relieve(Instant t) { hold_->relieved = t; }
-  /// The grower was asked whether it is still wanted.
+  /// The grower was asked whether the hold is still wanted.
   void note_asked(Instant t) { hold_->asked = t; }
   void clear() { hold_.reset(); }
 

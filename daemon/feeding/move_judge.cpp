@@ -5,15 +5,14 @@
 
 namespace plainwater::feeding {
 namespace {
-constexpr int kNightsMissed = 5;  // so many uncovered ones are waited for
+constexpr int kNightsMissed = 5;  // uncovered nights that the judgement waits for
 }
 
 void MoveJudge::take(season::Carried carried, Position to, Instant since, BenchMoment& m) {
   using season::Carried;
   if (carried == Carried::once) {
     PendingMove move{cause_of(to), to, since, since, false};
-    if (pending_) {  // carried on before the first move was judged: what it had before that one
-                     // counts
+    if (pending_) {  // carried on before the first move was judged: compare with before the first
       move.from = pending_->from;
       move.placed = pending_->placed;
     }
@@ -22,7 +21,8 @@ void MoveJudge::take(season::Carried carried, Position to, Instant since, BenchM
     const Instant began = m.season.moves.episode();
     const HoldEvent* event = m.holds().move_event();
     const PendingMove move{Cause::shuttling, to, began, began, pending_ && pending_->placed};
-    // An excursion that was confirmed already has answered for the pattern; an older move has not.
+    // If one excursion is already confirmed, the pattern is answered; an older move does not answer
+    // it.
     if (event == nullptr || event->proof == Proof::provisional || event->moved < began)
       begin(move, m);
   }
@@ -37,10 +37,10 @@ void MoveJudge::take(season::Carried carried, Position to, Instant since, BenchM
 void MoveJudge::shuttling_ended(const season::MoveWatch& moves, const HoldKeeper& holds) {
   const Instant settled = moves.last_move();
   const HoldEvent* event = holds.move_event();
-  const bool answered = event != nullptr && event->moved == settled;  // with the fall of its nights
+  const bool answered = event != nullptr && event->moved == settled;  // and so is its fall
   if (answered && event->proof == Proof::confirmed) return;
   PendingMove move{Cause::shuttling, moves.last_to(), settled, settled, answered};
-  if (pending_) {  // its start is not judged yet: what was before counts
+  if (pending_) {  // its start is not judged yet: compare with before the start
     move.from = pending_->from;
     move.placed = pending_->placed;
   }
@@ -53,8 +53,8 @@ void MoveJudge::begin(const PendingMove& move, BenchMoment& m) {
     if (m.holds().recast_move(move.cause, move.since)) return;
     pending_->placed = false;
   }
-  // A bench that is held already gets plain water anyway: whether its hold grows longer is for the
-  // climate to say.
+  // A bench in a hold gets plain water anyway; whether the hold gets longer is decided by the
+  // climate.
   const MoveRules& rules = m.settings().moves;
   if (m.hold() || move.answer(rules) != MoveAnswer::hold || !m.may_hold(0)) return;
   Decision& d = place_pending(m);
@@ -76,7 +76,7 @@ void MoveJudge::judge(const NightFacts& night, BenchMoment& m) {
   if (!pending_ || !m.allowance.releasing) return;
   const MoveRules& rules = m.settings().moves;
   PendingMove move = *pending_;
-  if (m.bench().moves == Moves::never) {  // the settings have come to say so meanwhile
+  if (m.bench().moves == Moves::never) {  // the settings have changed meanwhile
     pending_.reset();
     if (move.placed) withdraw_move(move, {}, MoveAnswer::none, m);
     return;
@@ -85,8 +85,7 @@ void MoveJudge::judge(const NightFacts& night, BenchMoment& m) {
   season::ClimateChange change = m.season.moves.climate_change(move.from, move.since);
   if (change.nights_after < rules.judged_nights) {
     if (m.t() - move.from < longest) return;
-    // Carried again and again: what all its nights since the first time were is what there is to
-    // judge.
+    // The bench was carried again and again: judge by all nights since the first time.
     move.since = move.from;
     change = m.season.moves.climate_change(move.from, move.from);
   }

@@ -1,5 +1,5 @@
-// What a move between outdoors and indoors leads to: plain water from the moment it is seen, until
-// the first nights show what it did to the bench's climate.
+// Answers a move between outdoors and indoors: plain water from the moment it is noticed, until the
+// first nights show what it did to the bench's climate.
 #pragma once
 
 #include <optional>
@@ -12,16 +12,17 @@ namespace plainwater::feeding {
 
 class MoveJudge {
  public:
-  /// The bench was carried from one known place to the other, as `season.moves` took it.
+  /// The bench was carried from one known place to the other; `carried` is what `season.moves` made
+  /// of it.
   void take(season::Carried carried, Position to, Instant since, BenchMoment& m);
-  /// Shuttling has ended, at the night's close that follows.
+  /// Shuttling has ended; called at the next close of a night.
   void shuttling_ended(const season::MoveWatch& moves, const HoldKeeper& holds);
-  /// Judges the pending move when its nights are there; at a night's close, while things are
-  /// released.
+  /// Judges the pending move once enough of its nights are known. Called at a night's close; waits
+  /// while nothing is released.
   void judge(const NightFacts& night, BenchMoment& m);
 
   bool pending() const { return pending_.has_value(); }
-  /// Whether the fall of the nights is a move's work and was answered as such.
+  /// Whether a move caused the fall of the nights; then it is answered together with the move.
   bool claims_fall(const season::Drop& drop, const NightFacts& night, BenchMoment& m) const {
     return falls_.claims(drop, night, pending_, m);
   }
@@ -30,11 +31,11 @@ class MoveJudge {
     return falls_.explains(drop, pending_, m);
   }
 
-  /// The planned end of the hold has come: ends it, unless a move that is not judged yet keeps it.
+  /// The hold's planned end has come: ends it, unless a move not judged yet keeps it.
   void end_hold_by_time(BenchMoment& m);
-  /// A hold has ended: a move of which an event stood in it is answered.
+  /// A hold has ended: a pending move that had an event in it counts as answered.
   void hold_ended();
-  /// The grower releases the hold, and knows of the move too.
+  /// The grower released the hold, knowing of the move.
   void hold_released(Instant t);
 
   template <class A>
@@ -45,9 +46,10 @@ class MoveJudge {
 
  private:
   void begin(const PendingMove& move, BenchMoment& m);
-  /// A provisional event of the pending move; the decision lacks its words yet.
+  /// Places a provisional event for the pending move. The caller must still put the decision into
+  /// words.
   Decision& place_pending(BenchMoment& m);
-  /// A move that is not judged yet keeps the hold from ending.
+  /// Whether a move not judged yet keeps the hold from ending.
   bool keeps_hold(BenchMoment& m);
 
   std::optional<PendingMove> pending_;

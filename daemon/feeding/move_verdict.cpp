@@ -11,7 +11,7 @@ namespace {
 using season::ClimateChange;
 
 constexpr double kReliefDeficit_c = 1.0;
-constexpr double kNotCooler_c = 1.0;  // so much is within the scatter of a few nights
+constexpr double kNotCooler_c = 1.0;  // within the scatter of a few nights
 
 Evidence evidence_of(const PendingMove& move, const ClimateChange& change, const BenchMoment& m) {
   return phrases::move_evidence(move.since, change, m.settings().moves.change_c);
@@ -37,7 +37,7 @@ void confirm(const PendingMove& move, const ClimateChange& change, BenchMoment& 
                                                         {"day", day}});
 }
 
-/// Another climate, and not simply a warmer one.
+/// Answers a move to another climate that is not simply warmer.
 void answer_changed(const PendingMove& move, const ClimateChange& change, BenchMoment& m) {
   const MoveAnswer answer = move.answer(m.settings().moves);
   const bool held_back = answer == MoveAnswer::hold;
@@ -57,15 +57,14 @@ void answer_changed(const PendingMove& move, const ClimateChange& change, BenchM
                                             : words::say("move.no-hold-longest-before")}});
 }
 
-/// To warmth, during a hold that other events placed.
+/// Answers a move to warmth during a hold that other events placed.
 void answer_warmer_in_hold(const PendingMove& move, const ClimateChange& change,
                            const NightFacts& night, BenchMoment& m) {
   const MoveRules& rules = m.settings().moves;
   const bool relief = night.deficit_c && *night.deficit_c <= kReliefDeficit_c &&
                       change.night_after_c - change.night_before_c >= rules.change_c;
   if (relief) {
-    // The nights are warm because the bench was carried; that does not undo what they were, so the
-    // proof stands.
+    // The nights are warm only because the bench was carried, so they do not disprove the drop.
     m.holds().confirm_drops();
     if (rules.relief_ends_hold) m.holds().relieve(m.t());
   }
@@ -104,10 +103,10 @@ void answer_warmer(const PendingMove& move, const ClimateChange& change, const N
                                       {"day", m.day(move.weak_until(rules))}});
 }
 
-/// The half-year in which plants grow into more light and warmth.
+/// The half-year of growing light and warmth.
 bool bright_half(const NightFacts& night) { return !night.season.tropical && !night.days_shorten; }
 
-/// Whether a move of the bright half-year made it cold enough to be answered.
+/// Whether a move in the bright half-year cooled the bench enough to be answered.
 bool cooled_in_bright_half(const ClimateChange& change, const MoveRules& rules) {
   const auto rise = [](double before_c, double after_c) {
     return std::isnan(before_c) || std::isnan(after_c) ? 0 : after_c - before_c;
@@ -118,7 +117,7 @@ bool cooled_in_bright_half(const ClimateChange& change, const MoveRules& rules) 
          (nights_c <= -rules.change_c || days_c <= -rules.bright_day_change_c);
 }
 
-/// Why the provisional event is taken back, to follow "carried outdoors".
+/// Why the provisional event is withdrawn; goes after "carried outdoors".
 words::Sentence why_withdrawn(const ClimateChange& change, bool bright, const BenchMoment& m) {
   const double needed_c = m.settings().moves.change_c;
   if (m.bench().moves == Moves::never) return words::say("move.why-never-moves");
@@ -132,7 +131,7 @@ words::Sentence why_withdrawn(const ClimateChange& change, bool bright, const Be
                               : words::say("move.why-no-hold-asked");
 }
 
-/// `lost_days`: of feeding, where the hold is over with the move.
+/// `lost_days`: days of feeding lost, if the hold ends with the move.
 words::Sentence withdrawn(const PendingMove& move, const ClimateChange& change, MoveAnswer instead,
                           bool bright, std::optional<double> lost_days, const BenchMoment& m) {
   const words::Sentence carried = phrases::carried(move.cause);
@@ -160,8 +159,8 @@ void answer_move(const PendingMove& move, const ClimateChange& change, const Nig
   const double needed_c = m.settings().moves.change_c;
   const bool new_bench = std::isnan(change.night_before_c) && std::isnan(change.day_before_c);
   if (!change.known()) {
-    // Without nights since, the careful side is the hold that was placed; a new bench has no
-    // climate that could have changed.
+    // Without nights since, keeping the hold is the careful side; but a new bench has no climate
+    // that could have changed.
     if (move.placed && new_bench) withdraw_move(move, change, MoveAnswer::none, m);
     if (move.placed && !new_bench) confirm(move, change, m);
   } else if (change.rise_c() >= needed_c &&
@@ -182,7 +181,7 @@ void withdraw_move(const PendingMove& move, const ClimateChange& change, MoveAns
   if (event == nullptr || event->proof != Proof::provisional) return;
   event->proof = Proof::withdrawn;
   if (event->also_drop)
-    m.season.drop.unanswered();  // the fall was not the move's after all; it may still be answered
+    m.season.drop.unanswered();  // the fall was not the move's; it may still be answered
   const bool over = !m.hold()->stands();
   Decision& d = m.tell(over ? DecisionKind::hold_withdrawn : DecisionKind::notice, event->cause);
   d.since = move.since;
@@ -190,7 +189,7 @@ void withdraw_move(const PendingMove& move, const ClimateChange& change, MoveAns
   const double days = days_of(m.t() - m.hold()->placed);
   if (over) d.evidence.number("feeding_days_lost", days, 1);
   d.said = withdrawn(move, change, instead, bright, over ? std::optional(days) : std::nullopt, m);
-  // Its move waits no longer, so nothing else keeps the hold.
+  // The move is no longer pending, so it does not keep the hold.
   if (over)
     m.undo_hold();
   else if (m.hold()->planned_end(m.drops()) <= m.t())

@@ -7,11 +7,11 @@
 
 namespace plainwater::feeding {
 
-/// Answers a move that no longer waits, by how the climate changed with it.
+/// Answers a move that is no longer pending, by how the climate changed with it.
 void answer_move(const PendingMove& move, const season::ClimateChange& change,
                  const NightFacts& night, BenchMoment& m);
-/// Takes back the provisional event of a move; `instead` is what follows. `bright`: it was judged
-/// as one of the half-year in which days lengthen.
+/// Withdraws the provisional event of a move; `instead` is the answer in its place. `bright`: the
+/// move was judged as one in the half-year in which days lengthen.
 void withdraw_move(const PendingMove& move, const season::ClimateChange& change, MoveAnswer instead,
                    BenchMoment& m, bool bright = false);
 

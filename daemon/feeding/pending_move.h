@@ -1,4 +1,4 @@
-// A move whose climate is not judged yet, and what the settings answer to it.
+// A move whose climate is not judged yet, and how the settings answer it.
 #pragma once
 
 #include "feeding/decision.h"
@@ -9,12 +9,12 @@ namespace plainwater::feeding {
 struct PendingMove {
   Cause cause = Cause::moved_outdoors;
   Position to = Position::unknown;
-  Instant from{};       ///< the nights before it count as before
-  Instant since{};      ///< the nights after it count as after
-  bool placed = false;  ///< a provisional event of it stands
+  Instant from{};       ///< nights before this count as before the move
+  Instant since{};      ///< nights after this count as after the move
+  bool placed = false;  ///< it has a provisional event
 
   MoveAnswer answer(const MoveRules& rules) const;
-  /// The end of the weak feed after a move to warmth.
+  /// When weak feed after a move to warmth ends.
   Instant weak_until(const MoveRules& rules) const { return since + from_days(rules.reduced_days); }
 
   template <class A>

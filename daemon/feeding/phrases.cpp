@@ -14,7 +14,7 @@ using words::say;
 
 namespace {
 
-/// Something of the fall was left that the sentence can show.
+/// Whether enough of the fall lasted to show in the sentence.
 bool remains(const HoldEvent& event) { return event.lasting_c() >= 0.05; }
 
 }  // namespace

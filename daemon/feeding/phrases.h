@@ -1,5 +1,5 @@
-// What a grower is to read about feeding, and the figures behind it. Instants here are what the
-// site's clocks show.
+// What a grower reads about feeding, and the figures behind it. Instants here are what the site's
+// clocks show.
 #pragma once
 
 #include "feeding/decision.h"
@@ -23,7 +23,7 @@ Sentence ended(double days, int percent, bool capped);
 /// The hold is over, but not the plain water.
 Sentence ended_in_plain_water(double days, const Sentence& why);
 Sentence announced(const std::string& who, Instant until);
-/// `since`: what happened since it was placed, said in place of its cause; empty: nothing.
+/// `since`: what happened since the hold was placed, said instead of its cause; empty: nothing.
 Sentence holding(const HoldView& hold, const Sentence& since, const DropRules& rules,
                  const MoveRules& moves);
 /// "carried outdoors on 31 May, back indoors the same day"
@@ -37,13 +37,13 @@ Sentence carried(Cause cause);
 /// "nights from 17.2 to 9.1 °C, days from 21.0 to 14.5 °C"
 Sentence change(const season::ClimateChange& change);
 
-/// `holding`: plain water was in force already. Outdoors nobody can look at the heating.
+/// `holding`: plain water was already in force. Outdoors there is no heating to check.
 Sentence chilled(double air_c, double floor_c, Instant until, bool holding, bool outdoors);
 Sentence chill_please(bool outdoors);
 Sentence night_blind(double coverage, bool suspect, int nights);
-/// Why it is fed so, to follow a colon.
+/// Why the bench is fed so; goes after a colon.
 Sentence reason(Cause cause);
-/// The same, with what is known of the bench's nights and what is not.
+/// The same, including how much is known of the bench's nights.
 Sentence reason(Cause cause, const SeasonFeeding& season);
 Sentence feeding_changed(Feeding feeding, int percent, const Sentence& why);
 

@@ -9,10 +9,10 @@ namespace plainwater::feeding {
 namespace {
 
 constexpr std::size_t kTimesMost = 50'000;  // one a minute for 35 days
-/// Litres and millilitres that a counter may seem to run backwards, by rounding or by water that
-/// flows back, yet never more than this share of it. A fall of more is a counter that began anew.
+/// How far a counter may seem to run backwards by rounding or backflow: litres or millilitres, and
+/// at most this share of its total. A larger fall means that the counter was reset.
 constexpr double kJitter = 2, kJitterShare = 0.01;
-/// A watering is no longer than this.
+/// No watering lasts longer.
 constexpr Span kLongestWatering = hours(12);
 
 }  // namespace

@@ -1,5 +1,5 @@
-// What a pump gave, from reports that may come twice, out of order, or as totals of counters that
-// are reset.
+// How much a pump gave, from reports that may come twice, out of order, or as totals of counters
+// that get reset.
 #pragma once
 
 #include <map>
@@ -10,25 +10,24 @@
 
 namespace plainwater::feeding {
 
-/// Reports this much older than engine time are history: longer than the longest plain water
+/// Reports older than this against engine time are history. Longer than plain water ever lasts
 /// between two looks.
 inline constexpr Span kReportsKept = 35 * kDay;
 
 /// What one report adds.
 struct Given {
-  std::optional<double> litres;  ///< none: not told, or the first total of a counter
+  std::optional<double> litres;  ///< none: not reported, or the first total of a counter
   std::optional<double> feed_ml;
-  Instant time{};        ///< the report's; one from the future counts as now
-  Instant from{};        ///< water was given after this; the same as `time` when nothing tells
-  Instant stock_from{};  ///< stock was
-  Instant moment{};  ///< when the watering began that `time` ended; the same as `time` when nothing
-                     ///< tells
-  bool reset = false;  ///< a counter began anew
+  Instant time{};        ///< the report's time; one from the future counts as now
+  Instant from{};        ///< water was given after this; equals `time` when unknown
+  Instant stock_from{};  ///< stock was given after this
+  Instant moment{};    ///< when the watering that ended at `time` began; equals `time` when unknown
+  bool reset = false;  ///< a counter started again
 };
 
 class PumpCounters {
  public:
-  /// True when a report of this source and time was taken before.
+  /// Whether a report of this source and time was already taken.
   bool seen(const DoseReport& report) const;
   /// A total older than the last one of its source adds nothing.
   Given take(const DoseReport& report, Instant now);
@@ -42,7 +41,7 @@ class PumpCounters {
   struct Counter {
     Instant time{kNever};  ///< of its last total
     std::optional<double> total;
-    /// What was added since, and from when on; nothing for a total that is older, or the first.
+    /// How much was added, and since when (`from`); none for an older or a first total.
     std::optional<double> grown(const std::optional<double>& now, Instant at, Instant& from,
                                 bool& reset);
     template <class A>
@@ -52,7 +51,7 @@ class PumpCounters {
     }
   };
   struct Source {
-    std::vector<Instant> times;  ///< of reports taken, sorted
+    std::vector<Instant> times;  ///< of the reports taken, sorted
     Counter litres, feed_ml;
     template <class A>
     void fields(A& a) {

@@ -1,4 +1,4 @@
-// What is to be read about pumps, and the figures behind it.
+// What people read about pumps, and the figures behind it.
 #pragma once
 
 #include "feeding/dose_check.h"
@@ -11,7 +11,7 @@ namespace plainwater::feeding {
 struct DayGiven {
   std::int64_t local_day = 0;  ///< since 1970
   double litres = 0, feed_ml = 0;
-  double flush_l = 0;  ///< of which an advised flush may be
+  double flush_l = 0;  ///< the part of `litres` that an advised flush may account for
 };
 
 namespace phrases {
@@ -22,7 +22,7 @@ Evidence report_evidence(const DoseReport& report, const Given& given, int allow
                          const DoseCheck& check, const PumpContext& context);
 words::Sentence disobeyed(Cause cause, const DoseReport& report, const Given& given,
                           int allowed_percent, const DoseCheck& check, const Pump& pump);
-/// To follow what `disobeyed` says.
+/// Goes after what `disobeyed` says.
 words::Sentence followed_replaced_order();
 Evidence day_evidence(const DayGiven& day, const Pump& pump);
 words::Sentence water_cap_passed(const DayGiven& day, const Pump& pump);

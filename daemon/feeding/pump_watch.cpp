@@ -11,8 +11,8 @@
 namespace plainwater::feeding {
 namespace {
 
-constexpr Span kToldAgain = hours(20);  // less than a day, so that a daily report tells daily
-constexpr Span kStandingWater = kDay;   // so long a probe may stand in the water of before
+constexpr Span kToldAgain = hours(20);  // less than a day, so that daily reports are told daily
+constexpr Span kStandingWater = kDay;   // how long a probe may stand in old water
 constexpr Span kSecond = seconds(1);
 constexpr Span kCountedFor = 14 * kDay;
 constexpr std::int64_t kDaysKept = 36;
@@ -21,7 +21,7 @@ double days_between(Instant from, Instant to) {
   return std::max(1.0, std::ceil(days_of(to - from)));
 }
 
-/// What went out: as measured, else as it should be by the stock or the strength that was told.
+/// EC of what went out: measured, else expected from the reported stock or strength.
 double ec_given(const DoseReport& report, const Given& given, const DoseCheck& check,
                 const PumpContext& context, int commanded) {
   if (!std::isnan(check.ec25)) return check.ec25;
@@ -44,13 +44,13 @@ void PumpWatch::command(const PumpCommand& command, double line_l) {
     const PumpCommand& before = commands_.back();
     if (before.percent == command.percent && before.armed == command.armed) return;
     const std::int32_t least =
-        before.armed ? before.percent : 0;  // nobody follows an advice to the letter
+        before.armed ? before.percent : 0;  // nobody follows advice to the letter
     const bool flushed = passed_l_ >= line_l;
     line_least_ = flushed ? least : std::min(line_least_, least);
     line_most_ = flushed ? before.percent : std::max(line_most_, before.percent);
     passed_l_ = 0;
   }
-  // The last one that began before the time kept is still in force at its beginning.
+  // The last command from before the time kept is still in force at its start.
   const auto old = [&](const PumpCommand& c) { return c.from < command.from - kReportsKept; };
   while (commands_.size() > 1 && old(commands_[1])) commands_.erase(commands_.begin());
   commands_.push_back(command);
@@ -75,7 +75,7 @@ bool PumpWatch::followed_replaced_order(const DoseReport& report, const Given& g
   if (!report.sequence) return false;
   const Instant issued = from_seconds(*report.sequence);
   if (issued > given.time || given.time >= issued + context.order_valid) return false;
-  // A sequence is whole seconds: the order is what stood at the end of its second.
+  // A sequence counts whole seconds: the order is the one in force at the end of its second.
   const Instant settled = issued + kSecond - Span(1);
   const int percent = in_force(settled, settled).most;
   const DoseCheck check = check_dose(report, given, {0, percent, 0, percent, 0, percent},
@@ -110,9 +110,9 @@ DoseJudged PumpWatch::take(const DoseReport& report, Instant now, const PumpCont
   const Allowed since = in_force(given.stock_from - grace, given.time),
                 moment = in_force(given.moment - grace, given.time);
   DoseBounds bounds{since.least, since.most, moment.least, moment.most, moment.least, moment.most};
-  // Where no water is measured nobody knows when the line is flushed: then the time's grace alone
-  // counts. Where some is, but not by this source, a probe stands in the water of before until any
-  // has passed.
+  // If no water is metered, nobody knows when the line is flushed, and only the grace time counts.
+  // If water is metered but not in this report, the probe may stand in old water until some has
+  // passed.
   const bool standing = passed_l_ <= pump.line_l && !commands_.empty() &&
                         given.time - commands_.back().from < kStandingWater;
   if (metered_ && (given.litres ? passed_l_ < pump.line_l : standing)) {
@@ -121,7 +121,7 @@ DoseJudged PumpWatch::take(const DoseReport& report, Instant now, const PumpCont
   }
   if (!commands_.empty() && given.from >= commands_.back().from)
     passed_l_ = rounded(passed_l_ + given.litres.value_or(0));
-  // Nobody follows an advice to the letter; too much is told all the same.
+  // Nobody follows advice to the letter; only too much is told.
   if (!since.armed) bounds.stock_least = 0;
   if (!moment.armed) bounds.least = bounds.line_least = 0;
 
@@ -156,7 +156,7 @@ DoseJudged PumpWatch::take(const DoseReport& report, Instant now, const PumpCont
 void PumpWatch::judge_day(const PumpContext& context, bool armed, DoseJudged& judged) {
   const Pump& pump = *context.pump;
   Day& day = days_[context.local_day];
-  // What a total tells of some days at once counts evenly.
+  // A total over several days is spread evenly.
   day.litres = rounded(day.litres + judged.given.litres.value_or(0) /
                                         days_between(judged.given.from, judged.given.time));
   day.feed_ml = rounded(day.feed_ml + judged.given.feed_ml.value_or(0) /
@@ -177,10 +177,11 @@ void PumpWatch::judge_day(const PumpContext& context, bool armed, DoseJudged& ju
 }
 
 void PumpWatch::note_disobedience(const PumpContext& context, DoseJudged& judged) {
-  // By the reports' own times, so that a backlog drained in one go counts as the days it tells of.
+  // By the reports' own times, so that a backlog drained in one go counts for the days that it
+  // covers.
   const Instant t = judged.given.time;
   const auto at = std::lower_bound(disobeyed_.begin(), disobeyed_.end(), t);
-  // Reports of one watering count once.
+  // Several reports of one watering count once.
   const Span apart = std::max(from_days(context.pump->grace_min / (24 * 60)), kSecond);
   const bool same = (at != disobeyed_.end() && *at - t < apart) ||
                     (at != disobeyed_.begin() && t - *std::prev(at) < apart);

@@ -1,10 +1,9 @@
-// What one pump says it gave, held against what was ordered at that time.
+// Compares what one pump says it gave with what was ordered at that time.
 //
-// A pump that was out of reach follows the order that it has until that expires, as it should: it
-// is told of, and does not count as disobedient as long as it says which order it followed. A pump
-// is told of at the first report in which it disobeys. It is not trusted any longer after so many
-// disobedient reports within a fortnight: then its benches get plain water until a person has
-// looked and says `trust`.
+// A pump that was out of reach rightly follows its last order until that expires: people hear of
+// it, but as long as it says which order it followed, it does not count as disobedient. People hear
+// of a disobedient pump at its first such report. After several within a fortnight it is no longer
+// trusted: its benches then get plain water until a person has looked and says `trust`.
 #pragma once
 
 #include <cstdint>
@@ -30,7 +29,7 @@ struct PumpCommand {
   }
 };
 
-/// Something to tell about a report.
+/// Something to tell people about a report.
 struct PumpFinding {
   Cause cause = Cause::none;
   Evidence evidence;
@@ -38,15 +37,15 @@ struct PumpFinding {
   std::string text() const { return words::in_english(said); }
 };
 
-/// What the pump is, for a judgement.
+/// What is known about a pump when its report is judged.
 struct PumpContext {
   const Pump* pump = nullptr;
   std::optional<FullStrength> full;  ///< none without a recipe
   std::optional<double> water_ec;    ///< none without a water
   DoseLimits limits;
-  std::int64_t local_day = 0;  ///< of the report, days since 1970 on the site's clocks
+  std::int64_t local_day = 0;  ///< the report's day on the site's clocks, days since 1970
   Span order_valid = hours(26);
-  double flush_l = 0;  ///< litres of advised flushes, which no cap of water counts
+  double flush_l = 0;  ///< litres of advised flushes, which do not count towards the water cap
 };
 
 struct DoseJudged {
@@ -58,9 +57,9 @@ struct DoseJudged {
 
 class PumpWatch {
  public:
-  /// What it may give changed; `line_l` is the pump's. Equal commands do nothing. Until so much
-  /// water has passed, the line may hold what was given before; of a pump that was on advice,
-  /// anything up to the advice.
+  /// What the pump may give has changed. Repeating the same command does nothing. Until `line_l`
+  /// litres have passed, the line may still hold the earlier strength or, for a pump that was on
+  /// advice, anything up to it.
   void command(const PumpCommand& command, double line_l);
   bool seen(const DoseReport& report) const { return counters_.seen(report); }
   /// Whether the orders at the report's time are still known.
@@ -71,7 +70,7 @@ class PumpWatch {
   DoseJudged take(const DoseReport& report, Instant now, const PumpContext& context);
 
   bool trusted() const { return trusted_; }
-  /// A person has looked after it; what it did before counts no longer.
+  /// A person has looked after the pump; what it did before no longer counts.
   void trust(Instant t);
   /// The last report's arrival; kNever before the first.
   Instant last_report() const { return last_report_; }
@@ -93,10 +92,10 @@ class PumpWatch {
   }
 
  private:
-  /// What it might give over a stretch of time.
+  /// What the pump was allowed to give over a stretch of time.
   struct Allowed {
     int least = 0, most = 0;  ///< percent of full
-    bool armed = false;       ///< all the time
+    bool armed = false;       ///< throughout
   };
   struct Day {
     double litres = 0, feed_ml = 0;
@@ -112,7 +111,7 @@ class PumpWatch {
   struct Episode {
     Instant told{};
     std::uint32_t unsaid = 0;
-    std::uint8_t found_by = 0;  ///< channels; only one of these can say that it is over
+    std::uint8_t found_by = 0;  ///< channels; only one of these can end the episode
     template <class A>
     void fields(A& a) {
       a(told);
@@ -122,11 +121,11 @@ class PumpWatch {
   };
 
   Allowed in_force(Instant from, Instant to) const;
-  /// Whether what the pump gave fits an order that was still valid by itself: it may not have got
-  /// the one that replaced it.
+  /// Whether what the pump gave fits a replaced order that had not expired: the newer order may not
+  /// have reached the pump.
   bool followed_replaced_order(const DoseReport& report, const Given& given,
                                const PumpContext& context) const;
-  /// Tells at the start of an episode and once a day while it lasts; in between it counts.
+  /// Tells of an episode at its start and once a day while it lasts; in between it only counts.
   void tell(PumpFinding finding, std::uint8_t found_by, Instant now, DoseJudged& judged);
   void judge_day(const PumpContext& context, bool armed, DoseJudged& judged);
   void note_disobedience(const PumpContext& context, DoseJudged& judged);
@@ -139,9 +138,9 @@ class PumpWatch {
   bool trusted_ = true;
   Instant last_report_{kNever};
   Instant looked_after_{kNever};                 ///< by a person
-  bool metered_ = false;                         ///< some report told of litres
+  bool metered_ = false;                         ///< some report has included litres
   double passed_l_ = 1e9;                        ///< water since the last change of command, L
-  std::int32_t line_least_ = 0, line_most_ = 0;  ///< what may still stand in the line
+  std::int32_t line_least_ = 0, line_most_ = 0;  ///< what the line may still hold
 };
 
 }  // namespace plainwater::feeding

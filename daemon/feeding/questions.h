@@ -1,5 +1,5 @@
-// Questions to the grower that stand until they are acknowledged or settle themselves: one sentence
-// for each cause.
+// Questions to the grower that stay open until they are acknowledged or settle themselves; one per
+// cause.
 #pragma once
 
 #include <map>
@@ -12,9 +12,9 @@ namespace plainwater::feeding {
 
 class Questions {
  public:
-  /// Asks, in place of an older question of that cause. The decision has its words already.
+  /// Asks, replacing an older question of that cause. The decision already has its words.
   Decision& ask(const Teller& to, Cause cause, const words::Sentence& question);
-  /// It has settled itself.
+  /// The question has settled itself.
   void settle(Cause cause) { open_.erase(name_of(cause)); }
   void acknowledge_all() { open_.clear(); }
 

@@ -1,5 +1,5 @@
-// What the grower is asked at a night's close: whether so much plain water in a year is right, and
-// whether growth has started though the nights stay cool.
+// Questions for the grower at a night's close: whether so much plain water in a year is right, and
+// whether growth has started although the nights stay cool.
 #pragma once
 
 #include "feeding/bench_moment.h"

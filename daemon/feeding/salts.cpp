@@ -8,14 +8,14 @@
 namespace plainwater::feeding {
 namespace {
 
-constexpr double kFirstDoubt = 1.0;   // mS/cm: nobody has looked into the pots yet
-constexpr double kModelDoubt = 0.35;  // of the long run's EC: leaching is a guess
-constexpr double kRunoffDoubt = 0.1;  // mS/cm, and as much of the reading again
+constexpr double kFirstDoubt = 1.0;   // mS/cm, while nobody has measured runoff
+constexpr double kModelDoubt = 0.35;  // share of the long-run EC: leaching is a guess
+constexpr double kRunoffDoubt = 0.1;  // mS/cm, plus the same share of the reading
 constexpr double kLeastStays = 0.2, kMostStays = 1.5;
-constexpr double kReached = 0.5;       // of the pot: bark drains along its channels
+constexpr double kReached = 0.5;       // share of the pot: bark drains along its channels
 constexpr double kMostPotVolumes = 3;  // growers' practice: a flush is 2 to 3 pot volumes
 constexpr double kFlushFactor = 1.6;
-constexpr double kAboveWater = 0.1;  // mS/cm that a flush leaves above the water's own
+constexpr double kAboveWater = 0.1;  // mS/cm above the water's own that a flush leaves
 
 double square(double x) { return x * x; }
 
@@ -33,10 +33,10 @@ void SaltBalance::water(double litres, double ec, const Bench& bench) {
     doubt_ = kFirstDoubt;
   }
   const double drained = std::max(bench.leaching * litres, litres - held);
-  const double kept = held / (held + drained);  // weight of what was there
+  const double kept = held / (held + drained);  // weight of the earlier value
   const double long_run = ec * stays_ * litres / drained;
   ec_ = rounded(kept * ec_ + (1 - kept) * long_run);
-  // A wrong leaching share is wrong every time, so its doubt does not average out.
+  // A wrong leaching share is wrong at every watering, so its doubt does not average out.
   doubt_ = rounded(kept * doubt_ + (1 - kept) * kModelDoubt * long_run);
 }
 

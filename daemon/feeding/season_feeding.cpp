@@ -9,8 +9,8 @@ namespace plainwater::feeding {
 namespace {
 constexpr Span kWeek = 7 * kDay;
 constexpr Span kGrowthStands = 90 * kDay;
-constexpr int kCoolNights = 3;      // one cold median is weather
-constexpr double kStepShare = 0.8;  // of a step, before the strength follows a slow change
+constexpr int kCoolNights = 3;      // one cold median is just weather
+constexpr double kStepShare = 0.8;  // share of a step; smaller changes wait
 
 int in_steps(double percent, const FeedingRules& rules) {
   return std::clamp(
@@ -29,7 +29,7 @@ double reduced_percent(const SeasonFacts& facts, const FeedingRules& rules) {
 
 void SeasonFeeding::learn(const SeasonFacts& facts, bool dull, Instant t,
                           const FeedingRules& rules) {
-  feed_.full = t < growth_until_;  // the grower's word outweighs not knowing
+  feed_.full = t < growth_until_;  // the grower's word counts while too little is known
   careful_ = facts.learning_gently || dull || facts.known_nights == 0;
   if (feed_.full) {
     target_ = 100;
@@ -41,7 +41,7 @@ void SeasonFeeding::learn(const SeasonFacts& facts, bool dull, Instant t,
 
 void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const FeedingRules& rules) {
   const bool dull = !facts.tropical && facts.light_h < rules.dull_day_h;
-  // It had plain water until now.
+  // Unheard, it had plain water until now.
   if (facts.heard && unheard_) after_pause(t, rules);
   unheard_ = !facts.heard;
   known_nights_ = facts.known_nights;
@@ -59,7 +59,7 @@ void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const Feedin
     feed_.full = false;
     feed_.reduced_by = dull ? Cause::dull_season : Cause::cool_nights;
   } else if (!feed_.full && feed_.reduced_by == Cause::learning) {
-    feed_.full = !dull && warm_nights_ > 0;  // learning is over: the season takes its usual place
+    feed_.full = !dull && warm_nights_ > 0;  // learning is over: the season decides
     feed_.reduced_by = feed_.full ? Cause::none : dull ? Cause::dull_season : Cause::cool_nights;
   } else if (!feed_.full && bright && warm_nights_ >= rules.warm_nights &&
              t >= feed_.gentle_until) {
@@ -69,7 +69,7 @@ void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const Feedin
   } else if (!feed_.full && dull && feed_.reduced_by != Cause::cool_nights) {
     feed_.reduced_by = Cause::dull_season;
   } else if (!feed_.full && bright && feed_.reduced_by == Cause::dull_season && warm_nights_ == 0) {
-    feed_.reduced_by = Cause::cool_nights;  // the light has come back, the warmth has not
+    feed_.reduced_by = Cause::cool_nights;  // light is back, warmth is not
   }
   if (feed_.full) {
     target_ = 100;
@@ -103,8 +103,7 @@ void SeasonFeeding::proceed(Instant t, const FeedingRules& rules, bool may_rise)
 Instant SeasonFeeding::next_rise(const FeedingRules& rules) const {
   if (target_ <= feed_.percent) return kForever;
   const Instant ramp = feed_.raised == kNever ? kNever : feed_.raised + kWeek;
-  // Gentle feed may itself stand below its own percent, after a restore; then the ramp alone
-  // decides.
+  // After a restore the strength may be below even the gentle feed; then only the ramp decides.
   Instant rise =
       feed_.percent < rules.after_hold_percent ? ramp : std::max(ramp, feed_.gentle_until);
   if (feed_.percent >= rules.strongest_reduced_percent) rise = std::max(rise, feed_.moved_until);

@@ -1,65 +1,68 @@
 // What the season alone allows a bench: full feed in growth, weak feed in the dull months and after
-// a hold, with gentle increases.
+// a hold, rising gently.
 #pragma once
 
 #include "feeding/hold.h"
 
 namespace plainwater::feeding {
 
-/// So many counted nights must be known before a bench's nights can be judged.
+/// Counted nights that must be known before a bench's nights can be judged.
 inline constexpr std::int64_t kLearningNights = 15;
-/// Nights older than this say nothing of what a bench has now.
+/// Nights older than this say nothing about a bench's present climate.
 inline constexpr std::int64_t kHeardNights = 14;
 
-/// What a night's close tells the season's share.
+/// What the season's share needs to know at a night's close.
 struct SeasonFacts {
   bool counted = false;                         ///< the night counted
-  bool heard = true;                            ///< a night of the last fortnight is known
+  bool heard = true;                            ///< some night of the last fortnight is known
   std::int64_t known_nights = kLearningNights;  ///< counted ones, ever
-  bool learning = false;                        ///< too few nights known to judge
-  bool learning_gently =
-      false;  ///< while learning: the cooling half-year, or the grower said that nights have fallen
-  bool tropical = false;       ///< day length says nothing here
-  double light_h = 12;         ///< day length, or the lamps' hours
-  double n14_c = 0;            ///< median of the last 14 counted nights
-  double group_night_c = 0;    ///< the group's number
-  double growing_night_c = 0;  ///< N_grow
+  bool learning = false;                        ///< too few nights are known to judge
+  bool learning_gently = false;  ///< while learning: it is the cooling half-year, or the grower
+                                 ///< said that nights have fallen
+  bool tropical = false;         ///< within the tropics, where day length says nothing
+  double light_h = 12;           ///< day length, or the hours of the lamps
+  double n14_c = 0;              ///< median of the last 14 counted nights
+  double group_night_c = 0;      ///< the group's number
+  double growing_night_c = 0;    ///< N_grow
 };
 
-/// Reduced strength in percent, not yet in steps: R(N14)/R(N_grow) × min(1, light/12 h),
-/// within 25..50.
+/// Reduced strength in percent, before rounding to steps: R(N14)/R(N_grow) × min(1, light/12 h),
+/// within the settings' weakest and strongest reduced percent (25..50 by default). In the tropics
+/// light counts as 12 h.
 double reduced_percent(const SeasonFacts& facts, const FeedingRules& rules);
 
 class SeasonFeeding {
  public:
-  static constexpr std::uint32_t kNotHeardVersion = 9;  ///< of snapshots; before, all were heard
+  static constexpr std::uint32_t kNotHeardVersion =
+      9;  ///< of snapshots; in older ones all are heard
   void take_night(const SeasonFacts& facts, Instant t, const FeedingRules& rules);
-  /// Moves the strength towards its target: down at once, up by the ramp where it may rise.
+  /// Moves the strength towards its target: down at once, up by the ramp and only if it may rise.
   void proceed(Instant t, const FeedingRules& rules, bool may_rise = true);
-  /// When the strength may next rise; kForever when it has arrived.
+  /// When the strength may next rise; kForever when it has reached its target.
   Instant next_rise(const FeedingRules& rules) const;
 
-  /// A hold has ended: weak feed, the first week at the weakest.
+  /// A hold has ended: weak feed, at first (`after_hold_days`) at most `after_hold_percent`.
   void after_hold(Instant t, const FeedingRules& rules);
-  /// A move to a warmer place: weak feed at most until `until`, whatever the season allows.
+  /// After a move to a warmer place: at most weak feed until `until`, whatever the season allows.
   void after_move(Instant until) { feed_.moved_until = until; }
-  /// Plain water for another reason has ended: back up by the ramp.
+  /// Plain water for a reason other than a hold has ended: the strength comes back by the ramp.
   void after_pause(Instant t, const FeedingRules& rules);
-  /// The bench had plain water between: the ramp goes on from where it stood.
+  /// The bench had plain water from `begun` to `t`: the ramp goes on from where it was.
   void wait_since(Instant begun, Instant t);
-  /// The grower says so: full feed by the ramp; `at_once` when chosen at a release.
+  /// The grower says that growth has started: full feed by the ramp, or `at_once` if chosen at a
+  /// release.
   void growth_started(Instant t, bool at_once);
   void restore(const SeasonFeed& before) { feed_ = before; }
 
   const SeasonFeed& feed() const { return feed_; }
   int percent() const { return feed_.percent; }
   bool learning() const { return learning_; }
-  /// A night of the last fortnight is known.
+  /// Whether some night of the last fortnight is known.
   bool heard() const { return !unheard_; }
   std::int64_t known_nights() const { return known_nights_; }
   /// Median of the last nights, up to 14, °C.
   double nights_c() const { return nights_c_; }
-  /// While learning: the season asks for the weakest feed.
+  /// While learning: whether the season asks for the weakest feed.
   bool careful() const { return careful_; }
   Cause cause(Instant t) const;
 
@@ -88,8 +91,9 @@ class SeasonFeeding {
   std::int64_t known_nights_ = 0;
   double nights_c_ = 0;
   int warm_nights_ = 0,
-      cool_nights_ = 0;  ///< counted nights in a row with N14 at or above, under the group's number
-  Instant growth_until_{kNever};  ///< the grower's word that growth has started stands so long
+      cool_nights_ =
+          0;  ///< counted nights in a row with N14 at or above the group's number, and under it
+  Instant growth_until_{kNever};  ///< until then the grower's word that growth has started counts
 };
 
 }  // namespace plainwater::feeding

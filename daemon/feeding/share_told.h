@@ -1,4 +1,4 @@
-// The share that was told last, so that every change of it is told once.
+// Remembers the share told last, so that every change is told once.
 #pragma once
 
 #include "feeding/allowance.h"
@@ -10,8 +10,8 @@ class ShareTold {
   /// When feeding or strength last changed.
   Instant changed() const { return changed_; }
 
-  /// Completes the bench's decisions told since `first` with the share `now`, to which they led;
-  /// adds feeding-changed where none says so.
+  /// Completes the bench's decisions from index `first` on with the share `now`, to which they led;
+  /// adds a feeding-changed if none of them says so.
   void complete(const Share& now, std::size_t first, const Allowance& by, const Teller& to);
 
   template <class A>

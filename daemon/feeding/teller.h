@@ -1,4 +1,5 @@
-// Tells decisions about one bench at one moment: each with its name and the hold in force.
+// Records decisions about one bench at one moment, each with the bench's name and the hold in
+// force.
 #pragma once
 
 #include <string>
@@ -10,14 +11,15 @@ namespace plainwater::feeding {
 
 using Decisions = std::vector<Decision>;
 
-/// Lives within one call; all that it is given must outlive it.
+/// Lives within one call; everything passed to it must outlive it.
 class Teller {
  public:
   Teller(const Bench& bench, const Settings& settings, const HoldKeeper& holds, Instant t,
          Decisions& out)
       : bench_(bench), settings_(settings), holds_(holds), t_(t), out_(out) {}
 
-  /// The decision lacks its words yet. The reference holds until the next one is told.
+  /// Adds a decision; the caller must still put it into words. The reference is valid until the
+  /// next call.
   Decision& tell(DecisionKind kind, Cause cause) const;
 
   const Bench& bench() const { return bench_; }
