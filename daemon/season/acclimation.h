@@ -1,5 +1,5 @@
-// What a bench's plants are used to: the acclimated night temperature, a first-order lag behind the
-// nights.
+// What a bench's plants are used to: the acclimated night temperature A, which follows the nights
+// with a first-order lag.
 #pragma once
 
 #include <cstdint>
@@ -24,27 +24,28 @@ struct CountedNight {
 
 class Acclimation {
  public:
-  /// Takes the next counted night. Starts at the median of the first 5; starts afresh after a gap
-  /// of more than 14 nights. Returns the deficit A - N before A moves, or none while A is unknown.
+  /// Takes the next counted night, mean N. A starts at the median of the first 5 nights, and starts
+  /// again after a gap of more than 14. Returns the deficit A - N before A moves; none while A is
+  /// unknown.
   std::optional<double> take(std::int64_t night, double mean_c, const DropRules& rules);
 
   /// Acclimated night temperature A, °C.
   std::optional<double> acclimated_c() const { return acclimated_c_; }
-  /// Counted nights since the start or the last restart, newest last; at most 60.
+  /// Counted nights since A last started, newest last; at most 60.
   const std::vector<CountedNight>& nights() const { return nights_; }
   /// All counted nights ever.
   std::int64_t counted() const { return counted_; }
   /// Median of the last `n` counted nights, °C; NaN when there are none.
   double recent_c(std::size_t n) const;
-  /// What A was in the warmest 60 days of the last 400, or `prior_c` where that is warmer and less
-  /// than 300 days are known.
+  /// N_grow: mean of the 60 highest values of A on the last 400 counted nights, °C; at least
+  /// `prior_c` while fewer than 300 are known.
   double growing_night_c(double prior_c) const;
-  /// At the end of a hold the plants count as used to what they had: A = min(A, median of the last
-  /// 7 nights).
+  /// After a hold, plants count as used to the nights they had: A = min(A, median of the last 7
+  /// nights).
   void settle();
-  /// A counted night's mean after readings that came late; what was derived from it before stays.
+  /// Corrects a counted night's mean after late readings; what was derived from it stays as it was.
   void revise(std::int64_t night, double mean_c);
-  /// Whether the last `take` began afresh after a gap.
+  /// Whether the last `take` started again after a gap.
   bool restarted() const { return restarted_; }
 
   template <class A>

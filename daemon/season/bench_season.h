@@ -1,4 +1,4 @@
-// What season keeps for one bench.
+// What this room remembers of one bench.
 #pragma once
 
 #include "season/acclimation.h"

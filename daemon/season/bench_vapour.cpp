@@ -10,13 +10,13 @@ namespace plainwater::season {
 namespace {
 
 constexpr double kNoise_rh = 2.5;  // %RH, of a good sensor among leaves
-constexpr double kLeast_rh = 5;    // drier is a broken sensor
-// Variance of the logarithm that an hour adds to one air's vapour: 7 %, from people, pots and
-// weather; after a long gap no more than 30 %.
+constexpr double kLeast_rh = 5;    // lower readings are from a broken sensor
+// Variance of the logarithm that an hour adds while the bench stays: 7 %, from people, pots and
+// weather; after a long gap at most 30 %.
 constexpr double kWanders = 0.005, kMostWander = 0.09;
-constexpr double kOtherAir = 0.35;  // how far two airs' vapour usually is apart, as a logarithm
+constexpr double kOtherAir = 0.35;  // usual difference between two places' vapour, as a logarithm
 constexpr double kLeast = -1, kMost = 5;
-constexpr Span kStuck = hours(3);  // a humidity that is the same to the last digit for so long
+constexpr Span kStuck = hours(3);  // the same humidity to the last digit for so long
 constexpr double kFreedom = 4;     // degrees of freedom: a watering can makes heavy tails
 
 double fits(double squares, double variance) {
@@ -34,7 +34,7 @@ bool BenchVapour::moves(double humidity_rh, Instant time) {
 double BenchVapour::take(double bench_c, double humidity_rh, Instant time, double step_h) {
   if (variance_ >= 0)
     variance_ = rounded(std::min(variance_ + std::min(kWanders * step_h, kMostWander), 1.0), 9);
-  // A stuck one would make vapour of each degree.
+  // With a stuck humidity, every change of temperature would look like one of vapour.
   if (!(humidity_rh >= kLeast_rh && humidity_rh <= 100) || !moves(humidity_rh, time)) return 0;
   const double log_kpa = std::log(climate::saturation_pressure_kpa(bench_c) * humidity_rh / 100);
   const double noise = kNoise_rh / humidity_rh, noise_variance = noise * noise;

@@ -1,4 +1,4 @@
-// How fast plants run at a night temperature, against another.
+// How fast plants' metabolism runs at one night temperature compared with another.
 #pragma once
 
 namespace plainwater::season {

@@ -12,13 +12,13 @@ namespace {
 constexpr std::size_t kBefore = 7, kKeptLegs = 64;
 constexpr Span kShortStay = hours(20);
 constexpr Span kNoStay = hours(1);
-constexpr Span kSameDay = hours(12);  // two ways home so near are of one day
-/// Cycles that are kept: the week before a move, for as long as its climate may be asked for.
+constexpr Span kSameDay = hours(12);  // two returns this close count as one day
+/// Cycles kept: the week before a move, for as long as the move's climate may be asked for.
 std::size_t kept_cycles(const MoveRules& rules) {
   return kBefore + 2 +
          static_cast<std::size_t>(std::max({12, rules.judged_nights + 5, rules.settled_days + 2}));
 }
-/// The minute of a move is an estimate; a night or day that began so much before it is still one
+/// The time of a move is an estimate: a night or day that began this much before it still counts as
 /// after it.
 constexpr Span kGrace = hours(2);
 
@@ -57,7 +57,7 @@ int MoveWatch::excursions(Position home, Instant now, Span within, Instant& firs
 }
 
 Carried MoveWatch::take(Position to, Instant since, const MoveRules& rules) {
-  // Who remembers a time before the last move says that there was none: a stay of no length.
+  // A time given from before the last move undoes it: it was a stay of no length.
   if (!legs_.empty()) since = std::max(since, legs_.back().since);
   if (!legs_.empty() && legs_.back().to != to && since - legs_.back().since < kNoStay) {
     legs_.pop_back();
@@ -68,8 +68,8 @@ Carried MoveWatch::take(Position to, Instant since, const MoveRules& rules) {
   if (legs_.size() > kKeptLegs) legs_.erase(legs_.begin());
   if (pattern_ == Pattern::shuttling) return Carried::again;
   if (!short_stay) return Carried::once;
-  // A bench that spends the day outdoors comes back in the evening, one that spends the night
-  // indoors in the morning.
+  // A bench that spends its days outdoors comes home in the evening; one that spends its nights
+  // indoors, in the morning.
   for (const Position home : {Position::indoors, Position::outdoors}) {
     Instant first{};
     if (excursions(home, since, rules.shuttle_within_days * kDay, first) < rules.shuttle_days)

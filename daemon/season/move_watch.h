@@ -1,5 +1,5 @@
-// What a bench's changes of place amount to: a single move or shuttling, and what it did to the
-// bench's climate.
+// What a bench's changes of place amount to, a single move or shuttling, and how they changed its
+// climate.
 #pragma once
 
 #include <cstdint>
@@ -18,16 +18,16 @@ constexpr const char* name_of(Pattern pattern) {
   return pattern == Pattern::shuttling ? "shuttling" : "settled";
 }
 
-/// What a change of place is.
+/// What kind of change of place it is.
 enum class Carried : std::uint8_t {
   once,        ///< a single move, as far as can be told
-  back,        ///< the way back of a stay shorter than a day
-  to_and_fro,  ///< the one that makes it shuttling
-  again,       ///< one more while shuttling
-  undone,      ///< back within the hour: it was none
+  back,        ///< coming back from a stay of at most 20 hours
+  to_and_fro,  ///< the change that makes it shuttling
+  again,       ///< one more change while shuttling
+  undone,      ///< back within the hour: does not count as a move
 };
 
-/// A cycle of a bench, a day and the night after it; °C, NaN where it was not covered.
+/// A bench's cycle: a day and the night after it; °C, NaN where readings do not cover it.
 struct Cycle {
   Instant dawn{}, sunset{}, sunrise{};
   double day_c = 0, night_c = 0;
@@ -41,12 +41,12 @@ struct Cycle {
   }
 };
 
-/// Means before and after a move, °C: medians of up to 7 nights and days before, and of those
-/// since; NaN where there are none.
+/// Climate before and after a move, °C: medians over the means of the last nights and days before
+/// it and since it, at most 7 each; NaN where there are none.
 struct ClimateChange {
   static constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
   double night_before_c = kNone, night_after_c = kNone, day_before_c = kNone, day_after_c = kNone;
-  int nights_after = 0;  ///< that were covered
+  int nights_after = 0;  ///< covered nights since the move
   /// Whether there is anything to compare.
   bool known() const;
   /// The larger fall of the two, °C; not under 0.
@@ -57,23 +57,23 @@ struct ClimateChange {
 
 class MoveWatch {
  public:
-  /// Takes a change from one known place to the other, which happened at about `since`.
+  /// Takes a change from one known place to the other, at about `since`.
   Carried take(Position to, Instant since, const MoveRules& rules);
-  /// Takes a closed cycle; whether shuttling has ended with it, which nobody can say while the
-  /// place is not known.
+  /// Takes a closed cycle. Returns whether shuttling has ended with it; never while the place is
+  /// unknown.
   bool close(const Cycle& cycle, bool place_known, const MoveRules& rules);
 
   Pattern pattern() const { return pattern_; }
-  /// When the running shuttling began; else the last move; kNever: none yet.
+  /// When the present shuttling began, else the last move; kNever: none yet.
   Instant episode() const;
-  /// Where the last change led.
+  /// Where the bench was last carried to.
   Position last_to() const { return legs_.empty() ? Position::unknown : legs_.back().to; }
   Instant last_move() const { return legs_.empty() ? kNever : legs_.back().since; }
-  /// The last move, if it took the bench to another place than where it stood before: no way back
-  /// of a short stay. While shuttling it is one once the bench rests longer than its stays. kNever:
-  /// none.
+  /// When the bench was carried to where it rests now; kNever: it is not at rest. Coming back from
+  /// a short stay does not count; while shuttling, a bench is at rest once it stays longer than a
+  /// short stay.
   Instant resting_move(Instant now) const;
-  /// What changed for the bench from the days before `from` to those after `since`.
+  /// How the bench's climate changed from before `from` to after `since`.
   ClimateChange climate_change(Instant from, Instant since) const;
 
   template <class A>
@@ -94,8 +94,8 @@ class MoveWatch {
       a(since);
     }
   };
-  /// Days on which a stay of less than a day, all of it within the last `within`, ended by coming
-  /// back to `home`; the first of those stays began at `first`.
+  /// Days on which the bench came back to `home` from a stay of at most 20 hours; only stays wholly
+  /// within the last `within` count. `first`: when the first of them began.
   int excursions(Position home, Instant now, Span within, Instant& first) const;
 
   std::vector<Leg> legs_;      ///< of the last days, newest last

@@ -75,7 +75,7 @@ void PlaceBelief::follow(Position where, double reference_c, double keeps, doubl
 
 double PlaceBelief::take(double bench_now_c, double noise_c, double scale_share) {
   constexpr double kAirFreedom =
-      10;  // degrees of freedom of the Student-t: sun and draughts make heavy tails
+      10;  // degrees of freedom of the Student-t: heavy tails from sun and draughts
   const double variance = bench_var + noise_c * noise_c;
   const double miss = bench_now_c - bench_c, squares = miss * miss / variance;
   const double weight = std::min(1.0, (kAirFreedom + 1) / (kAirFreedom + squares));

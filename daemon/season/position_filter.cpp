@@ -9,60 +9,60 @@ namespace plainwater::season {
 namespace {
 
 constexpr Span kLeastStep = minutes(5);
-constexpr double kLoose_c = 0.04;  // what the lag leaves out
+constexpr double kLoose_c = 0.04;  // error of the lag model
 constexpr double kHandling =
-    0.4;                         // share of the difference that a move's unknown minute leaves open
-constexpr double kMostOdds = 9;  // a few in ten thousand: no place is ever beyond doubt
+    0.4;  // share of the difference left uncertain, as the minute of a move is unknown
+constexpr double kMostOdds = 9;  // about one in ten thousand: no place is ever beyond doubt
 constexpr double kLearn_h = 45;
-constexpr double kSettled = 0.95;  // so sure: differences are learnt
+constexpr double kSettled = 0.95;  // as sure as this, differences are learnt
 
-// The indoor reference stands in a room of its own, which has its own sun, stove and draughts. Its
-// ups and downs against its mean of hours are the bench's only in part, its warmth least.
+// The indoor reference stands in another room with its own sun, stove and draughts. The bench
+// shares its ups and downs around its mean of hours only in part, warmth the least.
 constexpr double kSmooth_h = 10, kSharedWarmth = 0.4, kSharedCold = 0.6;
-// And each degree that it moves leaves so much less certain how the two rooms differ, °C² a degree:
-// by degrees and not by looks, since one afternoon's sun is one event however often it is read.
+// Each degree that it moves makes the difference between the rooms less certain, °C² per degree:
+// per degree and not per look, since one sunny afternoon is one event however often it is read.
 constexpr double kOwnWays_c = 0.25;
-// Rooms that nobody cools follow the running mean outdoors: by 0.33 above 10 °C in free-running
-// buildings (EN 16798-1:2019, adaptive comfort), less where some heat or cool.
+// Uncooled rooms follow the running mean outdoors: by 0.33 above 10 °C in free-running buildings
+// (EN 16798-1:2019, adaptive comfort), by less where some are heated or cooled.
 constexpr double kFollows = 0.2, kFollowsFrom_c = 10, kWeather_h = 72;
 
-// Full daylight from here on: 9° above the horizon.
+// Sine of the sun's elevation from which daylight is full: 9° above the horizon.
 constexpr double kFullSun = 0.15;
-constexpr double kMostSun_c = 6.5;  // so much warmer than usual a room gets in the sun
+constexpr double kMostSun_c = 6.5;  // how much warmer than usual sun can make a room
 
-/// How a place's air goes, with and without a reference.
+/// How a place's air behaves, with or without a reference.
 struct Course {
   double spread_c,
-      hours;     ///< standard deviation around what is usual, and how long a deviation lasts
-  double night;  ///< share of the deviation that is left at night, without sun and with less wind
-  double unsure_c;  ///< how well `usual` is known at first
-  double bound_c;   ///< how far it may be learnt away from where it began
-  double sun_var;   ///< by day and while the air warms: variance that grows in an hour, °C²
-  double sun_ch;    ///< so much the sun may warm it in an hour, °C
+      hours;        ///< standard deviation around what is usual, and how long a deviation lasts
+  double night;     ///< share of the deviation left at night, without sun and with less wind
+  double unsure_c;  ///< how uncertain `usual` is at first
+  double bound_c;   ///< how far learning may move `usual` from its start
+  double sun_var;   ///< by day, while the air warms: variance added per hour, °C²
+  double sun_ch;    ///< how much the sun may warm the air per hour, °C
 };
 constexpr Course kCourses[2][2] = {
     // indoors: without, with a reference
     {{0.9, 10, 1, 4, 5, 0.5, 2}, {0.6, 6, 1, 1, 2.5, 0.5, 2}},
-    // outdoors: most of the sun's warmth is the reference's as well
+    // outdoors: the reference shares most of the sun's warmth
     {{3.6, 8, 0.5, 6, 15, 0.4, 5.5}, {2, 3.2, 0.4, 1.5, 2, 0.2, 1}},
 };
 
 constexpr double kStay_h = 65;  // usual time between moves
-// Differences of the two references near and under this say little, °C.
+// Where the two places differ by about this or less, a look says little; °C.
 constexpr double kBlur_c = 0.3;
 
-/// A vague belief that fits is hardly worse than a sharp one: sharpness alone is weak evidence, the
-/// more so where references wander on their own.
+/// A vague belief that fits is hardly worse than a sharp one: sharpness alone is weak evidence, and
+/// weaker still where references wander on their own.
 double scale_share(bool referenced) { return referenced ? 0.22 : 0.3; }
 
-/// What the lag leaves out where the bench was carried within the step.
+/// Error of the lag model if the bench was carried within the step.
 double loosened_c(double apart_c, double keeps_half) {
   return std::hypot(kLoose_c, kHandling * apart_c * std::sqrt(keeps_half));
 }
 
-/// The log-likelihood of a look, if it may also be a wild one that says nothing: a glitch fits no
-/// place, and must not be taken for the place that it misses by less. The first look after a move
-/// could be one too; the next tells.
+/// The log-likelihood of a look that may also be a glitch. A glitch fits no place, and must not
+/// count for the place that it misses by less. The first look after a move may look like one; the
+/// next decides.
 double or_wild(double fits) {
   constexpr double kWild = -14;
   return std::max(fits, kWild) + std::log1p(std::exp(-std::abs(fits - kWild)));
@@ -98,8 +98,8 @@ void PositionFilter::start(const Sighting& s, const MoveRules& rules) {
 
 bool PositionFilter::take(const Sighting& s, Position told, const MoveRules& rules) {
   if (last_ != kNever && s.time < last_ + kLeastStep) return false;
-  // A reference that came or went changes what the differences mean; where the bench stands is
-  // still known.
+  // When a reference comes or goes, the differences mean something else, but where the bench stands
+  // is still known.
   const bool other =
       has_outdoor_ == std::isnan(s.outdoor_c) || has_indoor_ == std::isnan(s.indoor_c);
   if (last_ == kNever || other) start(s, rules);
@@ -123,7 +123,7 @@ PositionFilter::Step PositionFilter::step_to(const Sighting& s, const MoveRules&
             {},
             0,
             keeps,
-            std::sqrt(keeps),  // a move lies somewhere in the step
+            std::sqrt(keeps),  // a move happens somewhere within the step
             vapour_.take(s.bench_c, s.humidity_rh, s.time, passed_h)};
   noise_.take(s.bench_c, passed_h);
   refer(step);
@@ -136,7 +136,7 @@ void PositionFilter::refer(Step& step) {
   step.reference_c[1] = has_outdoor_ ? s.outdoor_c : course_.departure_c();
   if (has_outdoor_) weather_.take(s.outdoor_c, step.hours, kWeather_h);
   if (!has_indoor_) {
-    // Without any reference the level alone has to follow the weather.
+    // Without an indoor reference the level itself has to follow the weather.
     step.reference_c[0] =
         has_outdoor_ ? kFollows * std::max(0.0, weather_.mean - kFollowsFrom_c) : 0;
     return;
@@ -149,8 +149,8 @@ void PositionFilter::refer(Step& step) {
   indoor_last_c_ = s.indoor_c;
 }
 
-/// Draws the belief to the look, if the bench stands at `where` now; how likely the look is then,
-/// as a logarithm.
+/// Updates the belief by the look, assuming that the bench stands at `where` now. Returns the
+/// look's log-likelihood.
 double PositionFilter::explain(PlaceBelief& belief, Position where, bool stayed,
                                const Step& step) const {
   const bool out = where == Position::outdoors, referenced = out ? has_outdoor_ : has_indoor_;
@@ -158,7 +158,7 @@ double PositionFilter::explain(PlaceBelief& belief, Position where, bool stayed,
   const double reference_c = step.reference_c[at(where)], bench_c = step.seen.bench_c;
   const double keeps = stayed ? step.keeps : step.keeps_half, share = 1 - keeps;
   const double sunny_h = step.daylight * step.hours;
-  // In daylight the sun may warm any place, and it only warms.
+  // In daylight the sun may warm any place; it never cools one.
   if (bench_c > belief.foretold_c(where, reference_c, keeps))
     belief.widen(where, course.sun_var * sunny_h);
   const double air_c = reference_c + (out ? belief.outdoor_c : belief.indoor_c);
@@ -174,8 +174,8 @@ double PositionFilter::explain(PlaceBelief& belief, Position where, bool stayed,
     belief = sunless;
     return fits;
   }
-  // A rise that the sun can make is unlikely once, and then it is there: the belief goes along, so
-  // that the looks after it do not hold the same rise against the place again.
+  // A rise that the sun can cause counts against the place only once: the belief then takes it
+  // over, so that later looks do not count the same rise again.
   belief.widen(where, beyond / (share * share));
   belief.follow(where, reference_c, keeps, loose_c);
   belief.take(bench_c, noise_c, scale);
@@ -217,8 +217,8 @@ void PositionFilter::settle(const std::array<std::array<PlaceBelief, 2>, 2>& aft
   for (std::size_t to = 0; to < 2; ++to) {
     const double stayed = sum[to] > 0 ? weight[to][to] / sum[to] : 1;
     beliefs_[to] = PlaceBelief::mixed(after[to][to], stayed, after[1 - to][to], 1 - stayed);
-    // Doubt that is kept up only because nothing is ever beyond it is of the bench having been
-    // carried just now.
+    // Where only the floor of kMostOdds keeps a place possible, the bench would have been carried
+    // there just now.
     const double here = sum[to] / (sum[0] + sum[1]),
                  since_before = stayed * std::min(1.0, here * (1 + std::exp(kMostOdds)));
     enter(to, since_before, middle);

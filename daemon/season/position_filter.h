@@ -1,6 +1,6 @@
-// Is a bench outdoors or indoors? A hidden two-state process seen through the bench's air: each
-// look is explained by having stayed in either place or having moved since the last look, and the
-// four explanations are weighed.
+// Is a bench outdoors or indoors? A hidden two-state process, observed through the bench's air.
+// Since the last look the bench has stayed in either place or moved to either: these four
+// explanations of each look are weighed.
 #pragma once
 
 #include <array>
@@ -16,8 +16,7 @@
 
 namespace plainwater::season {
 
-/// The bench's air and the references' at one time, °C; NaN for what is not there or not to be
-/// believed.
+/// The bench's air and the references' at one time, °C; NaN: missing or not to be believed.
 struct Sighting {
   Instant time{};
   double bench_c = 0;
@@ -29,13 +28,13 @@ struct Sighting {
 
 class PositionFilter {
  public:
-  static constexpr std::uint32_t kSunVersion = 9;  ///< of snapshots; before, no sun was known
+  static constexpr std::uint32_t kSunVersion = 9;  ///< of snapshots; older: without sun
 
-  /// Takes the next look. Looks closer than 5 minutes to the last one are passed over, since they
-  /// say the same. `told`: the place as a person or a contact tells it; the differences to the
-  /// references are learnt there. Returns false when passed over.
+  /// Takes the next look. Skips looks less than 5 minutes after the last one, since they say the
+  /// same, and then returns false. `told`: the place that a person or a contact gave; the
+  /// differences from the references are learnt for it.
   bool take(const Sighting& sighting, Position told, const MoveRules& rules);
-  /// A person or a contact says so.
+  /// A person or a contact says that the bench stands there.
   void believe(Position place, Instant moved);
 
   /// The probability of standing outdoors, 0..1; 0.5 before the first look.
@@ -43,14 +42,14 @@ class PositionFilter {
   double probability(Position place) const {
     return place == Position::outdoors ? outdoors() : 1 - outdoors();
   }
-  /// When it probably came to that place, if it stands there; kNever: before the first look.
+  /// When the bench probably came to that place, if it stands there; kNever: before the first look.
   Instant entered(Position place) const { return entered_[at(place)]; }
   Instant last_look() const { return last_; }
   /// Whether the last look had the reference.
   bool has_outdoor() const { return has_outdoor_; }
   bool has_indoor() const { return has_indoor_; }
-  /// How the place's air usually differs from its reference, °C; the usual level without a
-  /// reference.
+  /// How the place's air usually differs from its reference, °C; without a reference its usual
+  /// level.
   double usual_outdoor_c() const { return usual_[at(Position::outdoors)][has_outdoor_]; }
   double usual_indoor_c() const { return usual_[at(Position::indoors)][has_indoor_]; }
 
@@ -85,8 +84,8 @@ class PositionFilter {
     PlaceModel outdoors, indoors;
     std::array<double, 2> reference_c{};  ///< indoors, outdoors
     double reference_moved_c = 0;         ///< the indoor one, since the last look
-    double keeps, keeps_half;             ///< of the old temperature, over all and half of the step
-    double carried;                       ///< logarithm of what vapour says for a move
+    double keeps, keeps_half;  ///< share of the old temperature left after all and half of the step
+    double carried;            ///< log-likelihood ratio of a move, by vapour
   };
   static std::size_t at(Position place) { return place == Position::outdoors ? 1 : 0; }
   PlaceModel model(Position place, double hours, double daylight, bool first) const;
@@ -95,17 +94,17 @@ class PositionFilter {
   void refer(Step& step);
   void weigh(const Step& step, Position told);
   double explain(PlaceBelief& belief, Position where, bool stayed, const Step& step) const;
-  /// The beliefs from the explanations' weights, by place before and after.
+  /// Updates the beliefs by the weights of the explanations, indexed by place before and after.
   void settle(const std::array<std::array<PlaceBelief, 2>, 2>& after,
               std::array<std::array<double, 2>, 2>& weight, Instant middle);
-  /// Draws the time of entering a place towards `middle`, by how likely it came there just now.
+  /// Moves the time of entering a place towards `middle`, the more the likelier it was just now.
   void enter(std::size_t to, double since_before, Instant middle);
   void learn(double hours, const MoveRules& rules);
 
   Instant last_{kNever};
   double log_odds_ = 0;                            ///< of standing outdoors
   std::uint8_t has_outdoor_ = 0, has_indoor_ = 0;  ///< references at the last look
-  std::uint8_t known_ = 0;  ///< the usual levels were taken from the settings
+  std::uint8_t known_ = 0;  ///< whether the usual levels were taken from the settings
   double indoor_smooth_c_ = 0;
   double indoor_last_c_ = std::numeric_limits<double>::quiet_NaN();  ///< at the last look
   RunningMean weather_;                                              ///< of the outdoor reference

@@ -11,11 +11,11 @@ namespace {
 constexpr Span kWordStands = kDay;
 constexpr int kSureLooks = 2;
 
-/// What it takes to say something.
+/// How sure the filter must be to change what is said: probabilities.
 struct Sureness {
-  double sure;     ///< in two looks in a row, as far apart as the sensor's lag: said
-  double at_once;  ///< in one look: said; above 1: never
-  double doubt;    ///< the place said is less probable than this: unknown
+  double sure;     ///< said if two looks in a row, a sensor's lag apart, are this sure
+  double at_once;  ///< said if one look is this sure; above 1: never
+  double doubt;    ///< unknown if the place said is less probable than this
 };
 
 Sureness sureness(const MoveRules& rules) {
@@ -44,8 +44,7 @@ PlaceChange PositionWatch::change_to(Position place, Told told, Instant now, Ins
   position_ = place;
   told_ = told;
   if (place != Position::unknown) {
-    sure_looks_ =
-        0;  // doubt about one place is no news of the other: what was seen of it still counts
+    sure_looks_ = 0;  // but not by "unknown": looks sure of the other place still count
     if (place != last_known_) since_ = since;
     last_known_ = place;
   }
@@ -65,8 +64,7 @@ std::optional<PlaceChange> PositionWatch::look(const Sighting& sighting, Instant
   if (likely != position_) {
     sure_looks_ = probability >= s.sure ? sure_looks_ + 1 : 0;
     if (sure_looks_ == 1) sure_since_ = sighting.time;
-    // Sensor and pots take their time, and one wild reading is none: what was seen must have
-    // lasted.
+    // Sensor and pots lag, and one wild reading proves nothing: what was seen must last.
     const bool lasted = sure_looks_ >= kSureLooks &&
                         sighting.time - sure_since_ >= Span(std::llround(rules.lag_min * 60'000));
     if (probability >= s.at_once || lasted)
@@ -84,7 +82,7 @@ std::optional<PlaceChange> PositionWatch::tell(Position place, Told told, Instan
                                                Instant now) {
   const bool same = place == position_;
   filter_.believe(place, moved);
-  word_ = std::max(word_, std::min(moved, now));  // it may be told minutes ahead
+  word_ = std::max(word_, std::min(moved, now));  // a word may be minutes ahead
   if (!same) return change_to(place, told, now, moved, 1);
   told_ = told;
   sure_looks_ = 0;
@@ -93,14 +91,14 @@ std::optional<PlaceChange> PositionWatch::tell(Position place, Told told, Instan
 
 std::optional<PlaceChange> PositionWatch::declare(Position place, Instant moved, Instant now) {
   if (told_ == Told::by_contact && place == position_)
-    return std::nullopt;  // its word stands longer
+    return std::nullopt;  // the contact's word lasts longer
   if (is_overtaken(place, moved)) return std::nullopt;
   told_until_ = now + kWordStands;
   return tell(place, Told::by_person, moved, now);
 }
 
 std::optional<PlaceChange> PositionWatch::contact(Position place, Instant time, Instant now) {
-  if (time < word_) return std::nullopt;  // it comes late: a newer one is known
+  if (time < word_) return std::nullopt;  // late: a newer word is known
   told_until_ = kForever;
   return tell(place, Told::by_contact, time, now);
 }
@@ -114,7 +112,7 @@ void PositionWatch::assume(Position place, Instant now) {
 
 void PositionWatch::forget_contact() {
   if (told_ != Told::by_contact) return;
-  told_ = Told::by_person;  // as a word of before, which the air may contradict
+  told_ = Told::by_person;  // as an old word, which the air may contradict
   told_until_ = kNever;
 }
 

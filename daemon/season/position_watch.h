@@ -1,5 +1,5 @@
-// What is said about a bench's place: the filter's probability with hysteresis, "unknown" where it
-// cannot be told, and the word of people and contacts above both.
+// Decides what is said about a bench's place: the filter's probability with hysteresis, "unknown"
+// if it is too unsure. What people and contacts say outranks both.
 #pragma once
 
 #include <optional>
@@ -11,14 +11,14 @@ namespace plainwater::season {
 /// Who says where a bench stands.
 enum class Told : std::uint8_t { by_air, by_contact, by_person, by_settings };
 
-/// What is said about the place has changed.
+/// A change of what is said about the place.
 struct PlaceChange {
   Position from = Position::unknown;  ///< the last place that was known
   Position to = Position::unknown;
   Told told = Told::by_air;
   Instant time{};          ///< when it was decided
   Instant since{kNever};   ///< when it probably happened; kNever: not known
-  double probability = 0;  ///< of `to`, by the air; of `from` when the place is unknown now
+  double probability = 0;  ///< of `to`, by the air; of `from` if the place is now unknown
   /// From one known place to the other.
   bool moved() const { return from != Position::unknown && to != Position::unknown && from != to; }
 };
@@ -27,18 +27,18 @@ class PositionWatch {
  public:
   /// Takes the bench's air; `now` is when it is judged, at or after the look's own time.
   std::optional<PlaceChange> look(const Sighting& sighting, Instant now, const MoveRules& rules);
-  /// A person's word: it stands against the air for a day. `moved` is when it was carried. An older
-  /// word than the last that names another place counts no more.
+  /// A person says where the bench stands: for a day that outranks the air. `moved` is when it was
+  /// carried. A word for another place, older than the last word, is ignored.
   std::optional<PlaceChange> declare(Position place, Instant moved, Instant now);
-  /// A contact's word: it stands until its next one. One that is older than the last word, of a
-  /// contact or a person, counts no more.
+  /// A contact says where the bench stands: that counts until its next word. A word older than the
+  /// last one, from a contact or a person, is ignored.
   std::optional<PlaceChange> contact(Position place, Instant time, Instant now);
-  /// The settings' place, for a bench of which only words tell. A contact that says otherwise
-  /// within a day corrects it, and saw no move.
+  /// Takes the place from the settings, for a bench whose place is only ever declared. A contact
+  /// that disagrees within a day corrects the settings; that is no move.
   void assume(Position place, Instant now);
-  /// The bench has no contact any more: its last word ends.
+  /// The bench no longer has a contact: the contact's last word no longer counts.
   void forget_contact();
-  /// Nothing was seen for so long that the place cannot be vouched for.
+  /// Says "unknown" if nothing has been seen for so long that the place is no longer certain.
   std::optional<PlaceChange> unseen(Instant now, const MoveRules& rules);
 
   Position position() const { return position_; }
@@ -46,12 +46,13 @@ class PositionWatch {
   Told told() const { return told_; }
   /// Since when it stands there, as far as known; kNever: not known.
   Instant since() const { return since_; }
-  /// Of the place that is or was last known: 1 where somebody tells it, else by the air; 0: nothing
-  /// is known.
+  /// Probability of the last known place: 1 if somebody declared it, else by the air; 0: nothing is
+  /// known.
   double probability() const;
-  /// When the bench was carried or stood there, by the last word; kNever: no word is known.
+  /// When the bench was carried or stood there, by the last word of a person or contact; kNever: no
+  /// word yet.
   Instant last_word() const { return word_; }
-  /// That the bench was carried there then is an older word than the last, of another place.
+  /// Whether a word for `place` is older than the last word, which was for another place.
   bool is_overtaken(Position place, Instant moved) const {
     return place != position_ && moved < word_;
   }
@@ -80,10 +81,10 @@ class PositionWatch {
   Told told_ = Told::by_air;
   Instant since_{kNever};
   std::int32_t sure_looks_ =
-      0;                        ///< looks in a row that are sure of another place than the one said
+      0;                        ///< looks in a row that are sure of a place other than the one said
   Instant sure_since_{kNever};  ///< the first of them
-  Instant told_until_{kNever};  ///< a word stands so long against the air
-  Instant assumed_{kNever};     ///< when the settings' place was taken over
+  Instant told_until_{kNever};  ///< until then a word outranks the air
+  Instant assumed_{kNever};     ///< when the settings' place was adopted
   Instant word_{kNever};        ///< see last_word
 };
 

@@ -9,10 +9,10 @@ namespace plainwater::season {
 namespace {
 
 constexpr double kGood_c = 0.25, kWorst_c = 0.7;
-constexpr double kOfTheSensor = 0.8;  // the rest is the air's own, of gusts and passing clouds
+constexpr double kOfTheSensor = 0.8;  // the rest is the air's: gusts, clouds
 constexpr double kRestless_h = 12;
 constexpr double kLongestStep_h = 16.0 / 60;
-constexpr double kMostBend_c = 2;  // more is a move or a glitch, not noise
+constexpr double kMostBend_c = 2;  // more is a move or a glitch
 
 }  // namespace
 

@@ -1,17 +1,17 @@
-// How restless a bench's sensor is: some hang in a draught, some count by half degrees.
+// How noisy a bench's sensor is: some hang in a draught, some read in half degrees.
 #pragma once
 
 #include <limits>
 
 namespace plainwater::season {
 
-/// Learnt from how far readings lie from the middle of their two neighbours: of white noise with
-/// the standard deviation s the mean of that is 0.98 s, and the air itself bends little within half
-/// an hour.
+/// Learnt from how far each reading lies from the mean of its two neighbours: for white noise of
+/// standard deviation s this averages 0.98 s, and the air's own course bends little within half an
+/// hour.
 class SensorNoise {
  public:
   /// Takes the temperature of a look, `step_h` hours after the last one. Looks more than a quarter
-  /// of an hour apart teach nothing: between them the air itself goes up and down.
+  /// of an hour apart teach nothing, because the air itself varies between them.
   void take(double bench_c, double step_h);
   /// Standard deviation, °C: at least that of a good sensor among leaves, 0.25; at most
   /// 0.7.

@@ -45,7 +45,7 @@ std::optional<Drop> SharpDrop::take(const Acclimation& acclimation, std::optiona
   const auto& nights = acclimation.nights();
   if (nights.size() < kLast + kLeastBase || deficits_.size() < 3) return std::nullopt;
   const std::size_t last = nights.size() - kLast;
-  // After an answer only the nights since count: the same fall must not be answered twice.
+  // After an answer only the nights since count, so that the same fall is not answered twice.
   const auto since_answer = [&](std::size_t from) {
     while (from < last && nights[from].night <= last_alarm_) ++from;
     return from;
@@ -61,7 +61,7 @@ std::optional<Drop> SharpDrop::take(const Acclimation& acclimation, std::optiona
   drop.before_c = median(means(nights, before_from, last));
   drop.landing_c = median(means(nights, last, nights.size()));
   drop.deficit_c = mean_deficit_c(kDeficits);
-  drop.acclimated_c = *deficit_c + nights.back().mean_c;  // A before tonight moved it
+  drop.acclimated_c = *deficit_c + nights.back().mean_c;  // A before tonight
   const std::int64_t tonight = nights.back().night;
   if (tonight <= kept_until_ && kept_base_c_ > drop.base_c) {
     drop.base_c = kept_base_c_;

@@ -1,5 +1,5 @@
-// The trigger of a hold: a robust contrast of the last nights with those before, behind a sharpness
-// gate.
+// The trigger of a hold: a robust comparison of the last nights with those before, behind a
+// sharpness gate.
 #pragma once
 
 #include <cstdint>
@@ -10,7 +10,7 @@
 
 namespace plainwater::season {
 
-/// A sharp drop as the trigger saw it; °C.
+/// A sharp drop as the trigger sees it; °C.
 struct Drop {
   double base_c = 0;     ///< median of the 21 nights before the last 5, or the kept base
   double noise_c = 0;    ///< their scaled MAD
@@ -23,23 +23,21 @@ struct Drop {
 
 class SharpDrop {
  public:
-  /// Takes the newest counted night (already in `acclimation`) with its deficit; a drop while the
-  /// trigger fires. It goes on firing through the nights of one drop until the drop is answered.
+  /// Takes the newest counted night (already in `acclimation`) with its deficit. Returns a drop
+  /// while the trigger fires; it fires on every night of a drop until the drop is answered.
   std::optional<Drop> take(const Acclimation& acclimation, std::optional<double> deficit_c,
                            const DropRules& rules);
-  /// The drop of `night` was answered: from now on the level must fall anew from where it comes to
-  /// rest.
+  /// The drop of `night` was answered: only nights after it can start a new drop.
   void answered(std::int64_t night) {
     last_alarm_ = night;
     kept_until_ = -1;
   }
-  /// The last answer was cut short.
+  /// The last answer was cut short or withdrawn: the fall may be answered again.
   void unanswered() { last_alarm_ = -1; }
-  /// A hold was withdrawn: the base of before stays, so that a second fall of the same autumn is
-  /// seen from where it began.
+  /// A hold was withdrawn: keeps its base for a while, so that a second fall in the same autumn is
+  /// measured from where the first began.
   void keep_base(double base_c, double noise_c, std::int64_t night, const DropRules& rules);
-  /// The plants count as used to their nights from now on: deficits against what they were used to
-  /// before are void.
+  /// The plants now count as used to their nights: earlier deficits are void.
   void settled();
   /// Mean of the last `n` deficits, °C.
   double mean_deficit_c(std::size_t n) const;

@@ -8,9 +8,9 @@
 namespace plainwater::season {
 namespace {
 
-constexpr double kZenith_c = 20;    // what a sun overhead would warm the air by in the end, °C
-constexpr double kLoses_h = 4;      // air's warmth is lost so fast
-constexpr double kUsualSun_h = 96;  // days whose mean is usual
+constexpr double kZenith_c = 20;    // final warming by a sun overhead, °C
+constexpr double kLoses_h = 4;      // time constant of cooling
+constexpr double kUsualSun_h = 96;  // memory of the usual warmth
 
 }  // namespace
 

@@ -1,16 +1,17 @@
-// What the sun alone makes of a day outdoors: the course of the air for benches without an outdoor
-// reference. Outdoors warms through the morning and cools from the late afternoon on; a room does
-// neither so far.
+// The daily course of outdoor air computed from the sun alone, for benches without an outdoor
+// reference. Outdoor air warms through the morning and cools from late afternoon on; a room does so
+// far less.
 #pragma once
 
 #include "common/instant.h"
 
 namespace plainwater::season {
 
-/// A mean that forgets: of all so far at first, of about the last `hours` later.
+/// A mean that forgets: at first over everything so far, later over about the last `memory_h`
+/// hours.
 struct RunningMean {
   double mean = 0;
-  double hours = 0;  ///< so long it has been kept
+  double hours = 0;  ///< how long it has been kept
 
   void take(double value, double step_h, double memory_h);
 
@@ -21,14 +22,14 @@ struct RunningMean {
   }
 };
 
-/// Air warms in proportion to the sine of the sun's elevation and loses its warmth over hours: a
-/// first-order lag. It gives the hour of the warmest air (2 to 3 h after noon), the fall after
-/// sunset, and days of summer that range more widely than those of winter.
+/// Air warms in proportion to the sine of the sun's elevation and loses warmth over hours: a
+/// first-order lag. This reproduces the warmest hour (2 to 3 h after noon), the fall after sunset,
+/// and the wider daily range of summer.
 class SunCourse {
  public:
-  /// `sun`: sine of the sun's elevation; the sun stood there for the whole of `step_h`, hours.
+  /// `sun`: sine of the sun's elevation, taken as constant over `step_h`, hours.
   void take(double sun, double step_h);
-  /// How much warmer it is than in the mean of the last days, °C.
+  /// How much warmer it is now than the mean of the last days, °C.
   double departure_c() const { return warmed_c_ - usually_.mean; }
 
   template <class A>
