@@ -1,4 +1,4 @@
-// Engine time: what is due fires in order, each thing at its own time.
+// Engine time: due things fire in order, each at its own time.
 #include <algorithm>
 
 #include "engine/bench_places.h"
@@ -101,7 +101,7 @@ void Engine::State::advance(Instant to, Outcome& out) {
     if (settled()) begin(to, out);
     return;
   }
-  // One that is new to the settings gets more by that than nothing.
+  // A bench new to the settings has been on plain water until now; to begin may raise its feed.
   for (std::size_t b = 0; settled() && b < benches.size(); ++b)
     if (!benches[b].feeding.begun()) benches[b].feeding.begin(season_facts(b), now, out.decisions);
   if (!pumps.looked_at()) look_at_pumps(out);
@@ -109,7 +109,8 @@ void Engine::State::advance(Instant to, Outcome& out) {
   while (true) {
     const Instant look = looks.due();
     if (std::min(look, next_due) > to) break;
-    if (look < next_due) {  // at the same moment last: it tells the feed to which the others led
+    if (look <
+        next_due) {  // last of the same moment: its decision shows the feed to which the others led
       now = std::max(now, look);
       fire_look(out);
       continue;
@@ -130,8 +131,7 @@ Taken Engine::State::add(const Reading& reading) {
     next_due = std::min(next_due, *due);
     return Taken::future;
   }
-  if (reading.quantity == Quantity::place) {  // a contact may have said it long ago; an older word
-                                              // than the last is passed over
+  if (reading.quantity == Quantity::place) {  // may come late; outdated words are ignored
     looks.await(reading, now, *settings, benches);
     return Taken::used;
   }
@@ -161,8 +161,8 @@ Taken Engine::State::add(const Reading& reading) {
 TakenDose Engine::State::add(const feeding::DoseReport& report, Outcome& out) {
   const std::size_t first = out.decisions.size();
   const TakenDose taken = pumps.take(report, turn(out));
-  // A report puts off what is due; only what it led to may be due sooner. So it costs the same
-  // however many pumps there are.
+  // A report alone only puts off what is due; anything sooner comes from its decisions. So its cost
+  // does not grow with the number of pumps.
   if (const auto p = settings->pump(report.pump))
     next_due = std::min(next_due, pumps.silence_due(*settings, *p));
   if (taken == TakenDose::used && out.decisions.size() != first) {

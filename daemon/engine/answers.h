@@ -1,4 +1,5 @@
-// The answers to requests, so that one that comes again gets its first answer and changes nothing.
+// Remembers the answers to requests, so that a repeated request gets its first answer and changes
+// nothing.
 #pragma once
 
 #include <cstdint>
@@ -14,16 +15,16 @@ namespace plainwater::engine {
 
 class Answers {
  public:
-  /// The first answer to this request; a refusal ("id-reused") when its id was given to another
-  /// one; none when the id was not seen in the last 400 days.
+  /// The first answer to this request; a refusal ("id-reused") if its id belonged to a different
+  /// request; none if the id is not known from the last 400 days.
   std::optional<feeding::Reply> find(const feeding::Request& request) const;
-  /// At most 10 000 are kept; beyond that the oldest goes.
+  /// At most 10 000 are kept; then the oldest is dropped.
   void keep(const feeding::Request& request, const feeding::Reply& reply, Instant now);
-  /// Of those that are kept no more, when the last one was answered; kNever while all are kept. A
-  /// request from before may have been answered already.
+  /// When the newest dropped answer was given; kNever while none was dropped. A request from before
+  /// that may already have been answered.
   Instant forgotten() const { return forgotten_; }
 
-  /// Without `digests` as they were kept before answers had any.
+  /// Without `digests`, in the older format, which had none.
   template <class A>
   void fields(A& a, bool digests) {
     if (!digests) return former_fields(a);
@@ -46,7 +47,7 @@ class Answers {
     }
   };
   struct Answered : Former {
-    std::optional<std::uint64_t> digest;  ///< of the request; none in what was kept before
+    std::optional<std::uint64_t> digest;  ///< of the request; none in answers from older snapshots
     template <class A>
     void fields(A& a) {
       Former::fields(a);

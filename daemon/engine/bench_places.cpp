@@ -25,7 +25,7 @@ void take_place(std::size_t b, const PlaceChange& change, feeding::Evidence evid
   const season::Carried carried = change.moved()
                                       ? bench.season.moves.take(change.to, since, settings.moves)
                                       : season::Carried::again;
-  // Where it stood counts from when it was carried, not from when that was noticed.
+  // A stay begins when the bench was carried, not when that was noticed.
   bench.stays.stand(change.moved() ? since : change.time, change.to);
 
   feeding::Decision d;
@@ -66,7 +66,7 @@ void place_told_benches(const Settings& settings, Benches& benches, Instant now)
     season::PositionWatch& watch = state.season.position;
     const Bench& bench = settings.benches[b];
     if (bench.moves ==
-        Moves::never) {  // what was inferred under other settings must not come back with them
+        Moves::never) {  // what was inferred under old settings must not return with them
       watch = {};
       state.season.moves = {};
     }
@@ -84,7 +84,7 @@ void take_look(const Look& look, const Looks& looks, const Sensors& sensors, con
   const Bench& bench = settings.benches[look.bench];
   season::PositionWatch& watch = turn.benches[look.bench].season.position;
   if (look.word != Position::unknown) {
-    // It may have waited through a change of settings.
+    // The settings may have changed while the look waited.
     if (!bench.contact || bench.moves == Moves::never || looks.bounced(look)) return;
     const auto change = watch.contact(look.word, look.time, turn.now);
     if (!change) return;
@@ -176,13 +176,12 @@ feeding::Reply take_move_request(const feeding::Request& request, std::size_t b,
     return refused("too-long-ago", words::say("request.move-too-long-ago"));
   BenchState& bench = turn.benches[b];
   const auto& stands = bench.season.position;
-  // Feed must not come back by a card that was written before the last carrying.
+  // A note from before the last move must not bring feed back.
   if (stands.is_overtaken(*request.to, moved))
     return refused("carried-since", words::say("request.carried-since",
                                                {{"moment", words::moment(stands.last_word())}}));
   feeding::Reply held;
-  if (request
-          .hold) {  // first, since a hold that is refused must not leave half of the request done
+  if (request.hold) {  // first: if the hold is refused, none of the request is done
     feeding::Request hold = request;
     hold.kind = feeding::RequestKind::hold;
     hold.from.reset();

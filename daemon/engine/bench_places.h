@@ -1,5 +1,5 @@
-// Where benches stand, and what follows when that changes: by their air, the word of contacts and
-// people, the settings. It keeps no state; a bench's is in its season and its stays.
+// Where benches stand, by their air, by contacts and people, or by the settings, and what follows
+// when that changes. Keeps no state: a bench's is in its season and its stays.
 #pragma once
 
 #include "engine/looks.h"
@@ -9,18 +9,18 @@
 namespace plainwater::engine {
 
 bool watches_moves(const Settings& settings, const Bench& bench);
-/// Where the bench stands, as far as it is known.
+/// Where the bench stands, if known.
 Position place_of(const Bench& bench, const BenchState& state);
-/// A bench of whose moves we are only told stands where the settings say until the first word.
+/// A bench whose place is only ever declared stands where the settings say until the first word.
 void place_told_benches(const Settings& settings, Benches& benches, Instant now);
 
-/// Takes a look that waits no more; `looks` are those that still wait.
+/// Takes a look whose wait is over; `looks` holds those still waiting.
 void take_look(const Look& look, const Looks& looks, const Sensors& sensors, const Turn& turn);
-/// Before the night that closes at `t` reaches feeding: its climate, the end of shuttling, a place
-/// that nobody has seen for long.
+/// Called before the night that closes at `t` reaches feeding: notes its climate, and tells if
+/// shuttling has ended or the place has become unknown.
 void close_place(std::size_t bench, const climate::BenchNight& air, const RunningCycle& cycle,
                  Instant t, const Turn& turn);
-/// Where it stood for most of the night that closes; stays of before are forgotten.
+/// Where the bench stood for most of the closing night; forgets earlier stays.
 Position take_night_place(const Bench& bench, BenchState& state, const RunningCycle& cycle);
 feeding::Reply take_move_request(const feeding::Request& request, std::size_t bench,
                                  const Turn& turn);

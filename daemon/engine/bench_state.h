@@ -18,13 +18,13 @@ struct BenchState {
   std::int64_t last_night = -1;  ///< its solar day
   double last_rate = climate::kUnknown;
   double last_deficit_c = climate::kUnknown;
-  NightRow last_row;          ///< as told, for a revision
-  bool disagreement = false;  ///< its two sensors were told to disagree
+  NightRow last_row;          ///< as reported, for a revision
+  bool disagreement = false;  ///< people know that its two sensors disagree
   Stays stays;
   Watering watering;
   ShuttleWeek week;
   std::map<std::string, climate::DriftWatch>
-      drift;  ///< by sensor: how it stands against its mates here
+      drift;  ///< by sensor: how it compares with the bench's others
 
   BenchState(const Bench* bench, const Settings* settings) : feeding(bench, settings) {}
 
@@ -69,6 +69,6 @@ struct BenchState {
   }
 };
 
-using Benches = std::vector<BenchState>;  ///< as in the settings
+using Benches = std::vector<BenchState>;  ///< in the settings' order
 
 }  // namespace plainwater::engine

@@ -1,5 +1,5 @@
-// What must not happen while the time comes from the readings (`clock.time: readings`): a season
-// that is played in a minute would have a real pump feed a year's food in it.
+// What is forbidden while time comes from the readings (`clock.time: readings`): a season replayed
+// in a minute would make a real pump give a year's feed in that minute.
 #pragma once
 
 #include <optional>
@@ -12,13 +12,13 @@
 
 namespace plainwater::engine {
 
-/// Why the service must not run so; none when it may. `stand_in_pumps`: no pump is real.
+/// Why the service must not run that way; none if it may. `stand_in_pumps`: no pump is real.
 std::optional<Error> armed_by_readings(const Settings& settings, const std::vector<PumpNow>& pumps,
                                        bool stand_in_pumps);
 
-/// The answer to a request that cannot be granted by such a time ("time-from-readings",
-/// "no-time-yet"); none when the engine may take it. `now` is engine time, kNever until
-/// the first reading.
+/// The refusal of a request that cannot be granted by such time ("time-from-readings",
+/// "no-time-yet"); none if the engine may take it. `now` is engine time, kNever before the first
+/// reading.
 std::optional<feeding::Reply> refused_by_readings(const Settings& settings,
                                                   const feeding::Request& request, Instant now,
                                                   bool stand_in_pumps);

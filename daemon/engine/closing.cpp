@@ -1,4 +1,4 @@
-// The close of a cycle: each bench's night goes through the season and the feeding.
+// The close of a cycle: each bench's night goes through season and feeding.
 #include <cmath>
 
 #include "common/json_text.h"
@@ -12,10 +12,10 @@
 namespace plainwater::engine {
 namespace {
 
-constexpr double kSuspectLevel_c = 2.0;  // a frozen sensor may keep a level, never make a drop
+constexpr double kSuspectLevel_c = 2.0;  // a frozen sensor may confirm a level, never make a drop
 constexpr std::size_t kLevelNights = 7;
 
-/// Whether the night is to be believed.
+/// Whether the night counts.
 bool counts(const climate::BenchNight& air, const season::Acclimation& acclimation,
             const SensorRules& rules) {
   if (air.temperature.coverage < rules.night_coverage) return false;

@@ -11,7 +11,7 @@ namespace plainwater::engine {
 using climate::Doubt;
 
 namespace {
-constexpr Span kWitnessHolds = hours(6);  // an older reading says nothing of this cold
+constexpr Span kWitnessHolds = hours(6);  // an older reading says nothing about this cold
 }
 
 std::optional<Instant> ColdAir::add(const Reading& reading, Instant now, const Settings& settings) {
@@ -33,19 +33,19 @@ void ColdAir::judge_next(const Sensors& sensors, const Turn& turn) {
   const SensorRules& rules = turn.settings.watch;
   const SensorState& sensor = sensors[cold.sensor];
   const bool doubted = sensor.watch.doubt != Doubt::none && sensor.watch.doubt != Doubt::silent;
-  // The reading before it is the witness, so that one glitch chills nobody. It may itself look like
-  // a spike, since the air that fell suddenly is what matters most here.
+  // The previous reading is the witness, so that one glitch chills no bench. It may itself look
+  // like a spike, since a sudden fall matters most here.
   std::size_t at = sensor.temperature.at_or_after(cold.time);
   while (at > 0 && !in_range(sensor.temperature.value(at - 1), rules)) --at;
   if (at == 0 || cold.time - sensor.temperature.time(at - 1) > kWitnessHolds) return;
-  // A gap counts for no longer than the sensor's own usual one.
+  // A gap counts for at most the sensor's usual one.
   const Instant from =
       std::max(sensor.temperature.time(at - 1), cold.time - sensor.watch.covered_gap(rules));
   const double witness_c = from_milli(sensor.temperature.value(at - 1));
   for (std::size_t b = 0; b < turn.benches.size(); ++b) {
     const Bench& bench = turn.settings.benches[b];
     if (!on_bench(bench, cold.sensor)) continue;
-    if (doubted && bench.sensors.size() > 1) continue;  // an only sensor is still used
+    if (doubted && bench.sensors.size() > 1) continue;  // a bench's only sensor is still used
     const double floor_c = chill_floor_c(bench);
     const double here_c = live_air(bench, sensors, cold.time, rules).temperature_c;
     if (here_c < floor_c && witness_c < floor_c)

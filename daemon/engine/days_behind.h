@@ -1,4 +1,4 @@
-// Benches that lose by sharing a pump: on how many days each got less than it might.
+// Benches that lose by sharing a pump: on how many days each got less feed than it might have.
 #pragma once
 
 #include <map>
@@ -12,9 +12,10 @@ struct Turn;
 
 class DaysBehind {
  public:
-  /// One more day of the pump, whose share is this; asks the grower about benches that lose long.
+  /// Counts one more day of the pump with this share; asks the grower about benches that have lost
+  /// for long.
   void count(const Pump& pump, const PumpShare& share, Instant t, const Turn& turn);
-  /// Benches that the pump does not water any more.
+  /// Forgets benches that the pump no longer waters.
   void forget_others(const Pump& pump);
   std::map<std::string, int> days() const;  ///< by bench
 

@@ -59,7 +59,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
 
   const RequestTaker taker = feeding::shape_of(request.kind).taker;
   feeding::Reply reply;
-  // What leads to plain water is obeyed by any clock: that is always the safe side.
+  // Requests for plain water are obeyed whatever the clock is worth: plain water is always safe.
   if (!s.begun || (!s.settled() && !feeding::shape_of(request.kind).to_plain_water)) {
     reply = feeding::clock_unsettled();
   } else if (taker == RequestTaker::pump) {
@@ -97,7 +97,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
 std::optional<feeding::Reply> Engine::refused_by_times(const feeding::Request& request,
                                                        Instant now) const {
   const State& s = *state_;
-  if (!s.settled()) return std::nullopt;  // `take` says what may be done then
+  if (!s.settled()) return std::nullopt;  // `take` then decides what may be done
   if (s.answers.find(request)) return std::nullopt;
   return feeding::refused_by_times(request, std::max(now, s.now), s.answers.forgotten());
 }

@@ -1,5 +1,5 @@
-// The engine: a pure fold of inputs through climate, season and feeding. It holds no clock, thread,
-// file or socket; the daemon, the rehearsal and the audit all run this.
+// The engine: a pure fold of inputs through climate, season and feeding. It has no clock, thread,
+// file or socket; daemon, rehearsal and audit all run it.
 //
 //   State  = fold over inputs in the order in which they are taken
 //   advance(a) then advance(b) gives the same state and decisions as advance(b), for a <= b
@@ -27,18 +27,18 @@
 
 namespace plainwater::engine {
 
-/// Counts up with every change of a rule that could change a decision; journaled with the settings
-/// in force.
+/// Raised with every change of a rule that could change a decision; journaled with the settings in
+/// force.
 inline constexpr int kRulesRevision = 8;
 
 /// What became of a reading.
 enum class Taken : std::uint8_t {
-  used,         ///< new, counts in its night
-  repeated,     ///< the same (sensor, quantity, time) again with the same value
-  conflicting,  ///< the same key with another value; the smaller one stands
-  revised,      ///< belongs to the last closed night: kept as evidence, changes no decision
-  history,      ///< older than the last closed night: counted, not used
-  future,       ///< more than 5 min after `now`: not used
+  used,         ///< new; counts for its night
+  repeated,     ///< sensor, quantity, time and value are known already
+  conflicting,  ///< the same with another value: the smaller one counts
+  revised,  ///< belongs to the last closed night: corrects its figures, changes no past decision
+  history,  ///< older than the last closed night: counted, not used
+  future,   ///< more than 5 min after `now`: not used
 };
 
 /// One closed night of a bench, for the store and `rehearse --nights`.
@@ -52,7 +52,7 @@ struct NightRow {
   double mean_rh = 0;                      ///< %RH; NaN when unknown
   double acclimated_c = 0, deficit_c = 0;  ///< NaN until known
   double metabolic_rate = 0;               ///< R(N)/R(A), 1 = as used to; NaN until known
-  Position position = Position::unknown;   ///< where it stood for most of the night
+  Position position = Position::unknown;   ///< where the bench stood for most of the night
   feeding::Feeding feeding = feeding::Feeding::full;
   int strength_percent = 0;
 };
@@ -71,7 +71,7 @@ struct SensorNow {
   std::string doubt;     ///< cause when not trusted: "stuck", "silent" …
   Instant last{kNever};  ///< time of its newest reading
   Instant doubted_since{kNever};
-  std::string bench;  ///< the first that it stands on; empty: none
+  std::string bench;  ///< the first bench that it stands on; empty: none
 };
 
 /// Where a bench stands, and how that is known.
@@ -82,10 +82,10 @@ struct PlaceNow {
   Moves moves = Moves::never;
   season::Told told = season::Told::by_air;
   double probability =
-      1;  ///< of the last known place: 1 where it is told or fixed; 0 while nothing is known
-  Instant since{kNever};  ///< since when it stands there, as far as known
+      1;  ///< of the last known place: 1 if declared or fixed; 0 while nothing is known
+  Instant since{kNever};  ///< since when it has stood there, if known
   double outdoor_offset_c,
-      indoor_offset_c;  ///< how its air usually differs from the references; NaN without them
+      indoor_offset_c;  ///< usual difference of its air from the references; NaN without them
 };
 
 /// A bench at the engine's time, for orders, placards, the climate topic and the page. NaN where
@@ -108,14 +108,14 @@ struct BenchNow {
   int counted_nights = 0;
   bool learning = false, blind = false;
   Instant chilled_until{
-      kNever};  ///< plain water for that long, whatever else holds; never: not chilled
+      kNever};  ///< plain water until then, whatever else applies; kNever: not chilled
   bool chilled_outdoors = false;  ///< all of that cold was outdoors: no question to the heating
   double plain_water_days_in_year = 0;  ///< detected holds only
-  double salts_ec, salts_doubt_ec;      ///< of the pots, mS/cm at 25 °C, and its standard deviation
-  double flush_l = 0;                   ///< advised now, L; 0: none
-  Instant watered{kNever};              ///< last reported, by a pump or a person
+  double salts_ec, salts_doubt_ec;  ///< EC of the pots, mS/cm at 25 °C, and its standard deviation
+  double flush_l = 0;               ///< advised now, L; 0: none
+  Instant watered{kNever};          ///< last reported, by a pump or a person
   Instant dry_since{
-      kNever};  ///< from when the days without water count; begins anew each time it is told
+      kNever};  ///< the days without water count from here; reset each time people are told
   std::vector<feeding::Question> questions;  ///< open, to the grower
   std::vector<SensorNow> sensors;
 };
@@ -124,55 +124,55 @@ struct PumpNow {
   std::string name;
   bool armed = false;
   std::vector<std::string> benches;
-  feeding::Feeding feeding =
-      feeding::Feeding::plain_water;  ///< the most careful of its benches; plain water when it
-                                      ///< cannot give its dose
+  feeding::Feeding feeding = feeding::Feeding::plain_water;  ///< of its most careful bench; plain
+                                                             ///< water if it cannot give the dose
   int strength_percent = 0;
   std::string limited_by{};             ///< the bench by which others get less; empty: none does
-  std::map<std::string, int> behind{};  ///< by bench: days on which it got less than it might
+  std::map<std::string, int> behind{};  ///< by bench: days on which it got less than it might have
   bool trusted = true;
   bool silent = false;
   Instant last_report{kNever};
   std::optional<feeding::Dose> dose{};  ///< none without a recipe
 };
-/// The one that feeds this bench; null when it is fed by hand.
+/// The pump that feeds this bench; null if it is fed by hand.
 const PumpNow* pump_of(const std::vector<PumpNow>& pumps, std::string_view bench);
 
 class Engine {
  public:
-  struct State;  ///< of the room's own files
+  struct State;  ///< for the engine's own files only
   explicit Engine(std::shared_ptr<const Settings> settings);
   Engine(Engine&&) noexcept;
   Engine& operator=(Engine&&) noexcept;
   ~Engine();
 
-  /// Fires all that is due up to and including `to`; earlier times than the engine's own do
-  /// nothing.
+  /// Fires all that is due up to and including `to`; does nothing if `to` is before engine time.
   void advance(Instant to, Outcome& out);
   /// Advances to `now`, then takes the reading.
   Taken take(const Reading& reading, Instant now, Outcome& out);
-  /// Advances to `now`, then answers. An id seen in the last 400 days gets its first reply again,
-  /// or is refused when it asks for something else.
+  /// Advances to `now`, then answers. A request with an id seen in the last 400 days gets the first
+  /// reply again, or is refused if it asks for something else.
   feeding::Reply take(const feeding::Request& request, Instant now, Outcome& out);
-  /// The refusal of a request by its `sent` and `expires`; none when it may be taken at `now`. What
-  /// was answered before may always come again, and a clock that is not believed refuses nothing.
+  /// The refusal of a request by its `sent` and `expires`; none if it may be taken at `now`. A
+  /// request answered before may always come again, and while the clock is not believed no time
+  /// refuses one.
   std::optional<feeding::Reply> refused_by_times(const feeding::Request& request,
                                                  Instant now) const;
-  /// The answer to a request of this id is known.
+  /// Whether the answer to this request's id is still known.
   bool knows_answer(const feeding::Request& request) const;
-  /// A request of this id may have been answered, and its answer forgotten. The store can tell.
+  /// Whether this request's id may have been answered and the answer forgotten. The store then
+  /// knows.
   bool may_have_answered(const feeding::Request& request) const;
-  /// Advances to `now`, then holds the report against the orders of its time. One from the future
-  /// counts as now.
+  /// Advances to `now`, then compares the report with the orders of its time. A report from the
+  /// future counts as now.
   TakenDose take(const feeding::DoseReport& report, Instant now, Outcome& out);
-  /// How far the clock is to be believed. While it is not settled, time goes on as the caller tells
-  /// it and holds and chills are placed, but nothing is released: no end, no withdrawal, no rise.
-  /// That waits and is decided when it settles. While it is unbelieved every bench also gets plain
-  /// water, until it settles: a mere doubt does not end that.
+  /// Sets how far the clock is believed. While it is not settled, time follows the caller, and
+  /// holds and chills are placed, but nothing is released: no end, no withdrawal, no rise. These
+  /// wait until the clock settles. While it is unbelieved, every bench also gets plain water, until
+  /// it settles: becoming merely doubted does not end that.
   void settle_clock(ClockTrust trust, Instant now, Outcome& out);
-  /// The clock was ahead: time goes back by `by`, to `to`. All that was and all that is due goes
-  /// with it, so that holds keep their remaining days and nothing ends, falls due or is raised by
-  /// it. `by` is above 0.
+  /// The clock was ahead: time goes back by `by` (above 0), to `to`. All past and due times move
+  /// with it, so that holds keep their remaining days and the step itself ends, fires or raises
+  /// nothing.
   void set_back(Span by, Instant to, Outcome& out);
 
   Instant now() const;
@@ -180,18 +180,18 @@ class Engine {
   BenchNow bench(std::size_t index) const;
   std::vector<PumpNow> pumps() const;
   std::vector<SensorNow> sensors() const;  ///< references and contacts too
-  /// Inputs not used, by Taken, since the state began.
+  /// Inputs not used since the state began, by Taken.
   const std::map<std::string, std::uint64_t>& counters() const;
 
   /// Versioned bytes; equal states give equal bytes.
   std::string snapshot() const;
-  /// Whether a former version of this program wrote the bytes that this one cannot restore: they
-  /// can only be folded anew from the journal.
+  /// Whether the bytes come from a version of this program too old to restore: the state can then
+  /// only be folded again from the journal.
   static bool of_former_version(std::string_view bytes);
-  /// A newer program made it: its state is never guessed at.
+  /// Whether a newer version wrote the bytes; its state is never guessed at.
   static bool of_later_version(std::string_view bytes);
-  /// The state under `settings`: benches and sensors are matched by name, unknown ones are dropped,
-  /// new ones start afresh.
+  /// The state under `settings`: benches, sensors and pumps are matched by name; unknown ones are
+  /// dropped, new ones start afresh.
   static Result<Engine> restore(std::shared_ptr<const Settings> settings, std::string_view bytes);
 
  private:

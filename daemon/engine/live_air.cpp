@@ -17,10 +17,10 @@ namespace {
 
 constexpr std::size_t kEarlierNeighbours = 6;
 constexpr Span kNeighbourSpan = hours(6);
-constexpr Span kReferenceHolds = hours(3);  ///< so old a reference still says something
-constexpr Span kSameReading = minutes(1);   ///< temperature and humidity may come apart by this
+constexpr Span kReferenceHolds = hours(3);  ///< an older reference says nothing
+constexpr Span kSameReading = minutes(1);   ///< how far apart temperature and humidity may come
 
-/// The newest believable temperature at or before `t`; looks at earlier readings only.
+/// The newest believable temperature at or before `t`, judged by earlier readings only.
 std::optional<climate::Air> believable(const Series& series, Instant t, const SensorRules& rules) {
   std::size_t i = series.at_or_after(t + Span(1));
   while (i-- > 0) {
@@ -30,7 +30,7 @@ std::optional<climate::Air> believable(const Series& series, Instant t, const Se
                             series.time(i) - series.time(k) <= kNeighbourSpan;)
       if (in_range(series.value(k), rules)) earlier.push_back(from_milli(series.value(k)));
     if (climate::is_spike(from_milli(series.value(i)), earlier)) {
-      // A jump that the reading before shares is no spike.
+      // A jump that the previous reading shares is no spike.
       const double before = earlier.front();
       if (std::abs(before - from_milli(series.value(i))) > 2.0) continue;
     }
@@ -39,9 +39,9 @@ std::optional<climate::Air> believable(const Series& series, Instant t, const Se
   return std::nullopt;
 }
 
-/// The newest temperature at or before `t` that may be one, °C; NaN when it is older than `holds`.
-/// A single spike is left to the filter, which gives it little weight, because the first reading
-/// after a move looks like one.
+/// The newest possible temperature at or before `t`, °C; NaN when it is older than `holds`. Keeps
+/// single spikes, because the first reading after a move looks like one; the filter gives them
+/// little weight.
 double newest_c(const climate::Series& series, Instant t, Span holds, const SensorRules& rules) {
   for (std::size_t i = series.at_or_after(t + Span(1)); i-- > 0 && t - series.time(i) <= holds;) {
     const double c = from_milli(series.value(i));
@@ -51,8 +51,8 @@ double newest_c(const climate::Series& series, Instant t, Span holds, const Sens
   return climate::kUnknown;
 }
 
-/// The humidity that was read with the temperature at `t`, %RH; NaN when there is none. Another
-/// minute's would belong to another temperature, and make vapour of the difference.
+/// The humidity read with the temperature at `t`, %RH; NaN when there is none. One from another
+/// minute belongs to another temperature and would give a wrong vapour.
 double humidity_beside(const climate::Series& series, Instant t) {
   for (std::size_t i = series.at_or_after(t + kSameReading + Span(1));
        i-- > 0 && series.time(i) >= t - kSameReading;)
@@ -60,7 +60,7 @@ double humidity_beside(const climate::Series& series, Instant t) {
   return climate::kUnknown;
 }
 
-/// Frozen or wild values say nothing about a place; silence is told by their age.
+/// Frozen or wild values say nothing about a place; a silent sensor's are excluded by their age.
 bool speaks(const SensorState& sensor) {
   return sensor.watch.doubt == climate::Doubt::none || sensor.watch.doubt == climate::Doubt::silent;
 }

@@ -8,18 +8,19 @@
 
 namespace plainwater::engine {
 
-/// Whether the value may be a temperature of the air.
+/// Whether the value can be an air temperature.
 bool in_range(Milli value, const SensorRules& rules);
-/// 0 to 100 %RH: nights leave the others out too.
+/// 0 to 100 %RH; nights leave out other values too.
 constexpr bool possible_humidity(Milli value) { return value >= 0 && value <= 100'000; }
 
 struct LiveAir {
-  double temperature_c = climate::kUnknown, humidity_rh = climate::kUnknown;  ///< NaN: none speaks
-  Instant time{kNever};  ///< of the newest temperature
+  double temperature_c = climate::kUnknown,
+         humidity_rh = climate::kUnknown;  ///< NaN: no sensor speaks
+  Instant time{kNever};                    ///< of the newest temperature
 };
 LiveAir live_air(const Bench& bench, const Sensors& sensors, Instant t, const SensorRules& rules);
 
-/// What a bench's sensors and the references say of its place at `t`, °C.
+/// What a bench's sensors and the references say about its place at `t`, °C.
 season::Sighting sight(const Bench& bench, const Sensors& sensors, Instant t,
                        const Settings& settings);
 

@@ -1,5 +1,5 @@
-// Looks at where benches stand, each waiting for the reorder window: at a bench's air, or a
-// contact's word. They are many, so they have a queue of their own.
+// Looks at where benches stand, by a bench's air or a contact's word; each waits for the reorder
+// window. They are many, so they have their own queue.
 #pragma once
 
 #include <compare>
@@ -15,7 +15,7 @@ struct Look {
   Instant due{};
   Instant time{};
   std::uint32_t bench = 0;
-  Position word = Position::unknown;  ///< a contact's; unknown: the bench's air is looked at
+  Position word = Position::unknown;  ///< a contact's; unknown: this is a look at the bench's air
   auto operator<=>(const Look&) const = default;
 };
 
@@ -23,25 +23,25 @@ class Looks {
  public:
   explicit Looks(const Settings& settings);
 
-  /// Keeps a look at each bench whose place the reading tells.
+  /// Queues a look at each bench whose place depends on the reading.
   void await(const Reading& reading, Instant now, const Settings& settings, const Benches& benches);
   /// kForever: none waits.
   Instant due() const { return waiting_.empty() ? kForever : waiting_.front().due; }
-  /// The next one, which waits no more; there must be one.
+  /// Removes and returns the next one; there must be one.
   Look take();
-  /// A contact bounces: of words within the window the last one counts. Whether a newer word waits
-  /// that makes this one a bounce; one that comes late is no bounce of a newer one.
+  /// Contacts bounce: of words within the reorder window only the last counts. Whether a waiting
+  /// newer word makes this one a bounce; a word much older than the newer one is none.
   bool bounced(const Look& word) const;
 
-  /// Time is set back by `by`: what waits, waits no longer for it.
+  /// Time is set back by `by`; nothing has to wait longer because of that.
   void set_back(Span by);
 
-  /// Benches go by name, so that settings may change between.
+  /// Benches are saved by name, so that settings may change in between.
   void save(ByteWriter& out, const Settings& settings) const;
   void load(ByteReader& in, const Settings& settings);
 
  private:
-  std::vector<std::vector<std::uint32_t>> watchers_;  ///< by SensorId: benches it tells a place of
+  std::vector<std::vector<std::uint32_t>> watchers_;  ///< by SensorId: benches whose place it shows
   std::deque<Look> waiting_;                          ///< sorted
 };
 

@@ -112,8 +112,8 @@ climate::Stretch NightClose::stretch(const std::vector<SensorId>& ids, bool doub
                                      Instant from, Instant to, Span gap) const {
   std::vector<std::vector<Air>> speaking;
   for (const SensorId id : ids) {
-    // A bench's only sensor is used even when it jumps: refused values and spikes are out
-    // already.
+    // A bench's only sensor is used even when it jumps: refused values and spikes are already
+    // removed.
     if (left_out(id) && !doubted_too && ids.size() > 1) continue;
     auto values = temperatures(cycles_[index(id)], doubted_too);
     if (!values.empty()) speaking.push_back(std::move(values));
@@ -180,9 +180,9 @@ void NightClose::judge_drift(std::size_t b) {
   const auto& ids = turn_.settings.benches[b].sensors;
   if (ids.size() < 3) return;
   const std::vector<double> means = night_means(ids);
-  // Only the one that disagrees most may be blamed a night, and only by mates that are trusted
-  // themselves: else a sensor that strays would drag the others into doubt. Silence is told live
-  // and depends on when readings arrived, so it must not touch the judgement of a night.
+  // Each night only the sensor that disagrees most may be blamed, and only by trusted ones:
+  // otherwise a drifting sensor would drag the others into doubt. Silence is judged live and
+  // depends on when readings arrived, so it must not affect the judgement of a night.
   const auto trusted = [&](std::size_t k) {
     const Doubt doubt = sensors_[index(ids[k])].watch.doubt;
     return !std::isnan(means[k]) && (doubt == Doubt::none || doubt == Doubt::silent);

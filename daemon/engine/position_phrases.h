@@ -1,4 +1,4 @@
-// What is to be read about where a bench stands, and the figures behind it.
+// What people read about where a bench stands, and the figures behind it.
 #pragma once
 
 #include "feeding/decision.h"
@@ -11,7 +11,7 @@ feeding::Evidence look_evidence(const season::PlaceChange& change, const season:
                                 const season::PositionFilter& filter);
 /// "outdoors"
 words::Sentence in_words(Position position);
-/// `since` is what the site's clocks show; `says`, whose word it is: "as ann says".
+/// `since` is what the site's clocks show; `says` names whose word it is: "as ann says".
 words::Sentence place_changed(const season::PlaceChange& change, Instant since,
                               season::Pattern pattern, const words::Sentence& says);
 

@@ -1,4 +1,5 @@
-// What a pump may give now: the most careful share of its benches, as far as it can be dosed.
+// What a pump may give now: the most careful share of its benches, or plain water if the pump
+// cannot dose that.
 #pragma once
 
 #include <optional>

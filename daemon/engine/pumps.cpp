@@ -14,7 +14,7 @@ using feeding::Cause;
 
 namespace {
 
-/// All that a dose depends on, so that another mix is seen as another one.
+/// Everything that a dose depends on, to notice when the mix changes.
 std::string mix_of(const Settings& settings, const Pump& pump) {
   const auto full = feeding::full_strength_of(settings, pump);
   if (!full) return {};
@@ -25,7 +25,7 @@ std::string mix_of(const Settings& settings, const Pump& pump) {
       pump.step_ml_per_litre);
 }
 
-/// The reported benches: the named one of the pump's, or all of them.
+/// The benches of the pump that a report is about: the named one, or all.
 std::vector<std::size_t> watered_by(const Settings& settings, const Pump& pump,
                                     const std::string& named) {
   std::vector<std::size_t> out;
@@ -34,12 +34,12 @@ std::vector<std::size_t> watered_by(const Settings& settings, const Pump& pump,
   return out;
 }
 
-/// What a report of the pump, of the time `at`, is held against.
+/// What is needed to judge a report of the pump for the time `at`.
 feeding::PumpContext context_of(const Pump& pump, Instant at, const Turn& turn) {
   feeding::PumpContext context;
   context.pump = &pump;
   context.limits = feeding::limits_of(turn.settings, pump);
-  for (const std::string& name : pump.benches)  // the day's water is that of all of them
+  for (const std::string& name : pump.benches)  // the pump's day counts water for all of them
     context.flush_l += turn.benches[known_bench(turn.settings, name)].watering.flush_l();
   context.order_valid = seconds(turn.settings.feeding.order_valid_s);
   context.water_ec = feeding::water_ec_of(turn.settings, pump);
@@ -50,7 +50,7 @@ feeding::PumpContext context_of(const Pump& pump, Instant at, const Turn& turn) 
   return context;
 }
 
-/// Shares what was given among the benches, by their pots where all of them tell any.
+/// Shares what was given among the benches, by their pots if the settings give pots for all.
 void water(const std::vector<std::size_t>& benches, const feeding::DoseReport& report,
            const feeding::DoseJudged& judged, Instant at, const Turn& turn) {
   double held = 0;
@@ -109,8 +109,7 @@ void Pumps::look_at(bool settled, const Turn& turn) {
   }
   for (std::size_t b = 0; b < turn.benches.size(); ++b) {
     turn.benches[b].watering.watch_from(turn.now);
-    // A pump under another name is the same pump: what was forbidden is allowed again by a person's
-    // word alone.
+    // A renamed pump is the same pump: only a person can lift its ban.
     feeding::BenchFeeding& fed = turn.benches[b].feeding;
     const auto p = pump_of(turn.settings, b);
     if (p && !pumps_[*p].watch.trusted()) fed.forbid(true, turn.now, turn.out.decisions);
@@ -220,7 +219,8 @@ TakenDose Pumps::take(const feeding::DoseReport& report, const Turn& turn) {
     judge(*p, report, first, turn);
     return TakenDose::used;
   }
-  if (report.time < turn.now - feeding::kReportsKept) {  // else it is of before there were orders
+  if (report.time <
+      turn.now - feeding::kReportsKept) {  // otherwise it is from before the first orders
     hear(*p, turn);
     tell_wrong_clock(*p, report.time, turn);
   }
@@ -238,7 +238,7 @@ void Pumps::judge(std::size_t p, const feeding::DoseReport& report, std::size_t 
   water(watered_by(turn.settings, about, report.bench), report, judged, at, turn);
   const std::size_t told = turn.out.decisions.size();
   if (judged.lost_trust) forbid(about, true, turn);
-  // What the report was told with tells the feed to which it led.
+  // The report's decisions show the feed to which it led.
   const auto share = pump_share(turn.settings, p, turn.benches, turn.now);
   for (std::size_t i = first; i < told; ++i) {
     turn.out.decisions[i].feeding = share.feeding;

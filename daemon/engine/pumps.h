@@ -1,4 +1,4 @@
-// The pumps: whether each is armed and trusted, and what it reports that it gave.
+// The pumps: whether each is armed and trusted, and what it reports to have given.
 #pragma once
 
 #include <string>
@@ -15,10 +15,10 @@ namespace plainwater::engine {
 struct PumpState {
   bool armed = false;
   feeding::PumpWatch watch;
-  std::string mix;        ///< what it was armed with: recipe, water, range; another one disarms
-  Instant heard{kNever};  ///< last report, or when the watch over it began
+  std::string mix;        ///< recipe, water and range with which it was armed; a change disarms it
+  Instant heard{kNever};  ///< last report, or when watching it began
   bool silent = false;
-  Instant clock_told{kNever};  ///< when its reports' times were last told to be wrong
+  Instant clock_told{kNever};  ///< when people were last told that its clock is wrong
   DaysBehind behind;
 
   template <class A>
@@ -39,25 +39,26 @@ class Pumps {
   explicit Pumps(const Settings& settings) : pumps_(settings.pumps.size()) {}
 
   const std::vector<PumpState>& all() const { return pumps_; }
-  /// For restoring what was saved of one.
+  /// For restoring one from a snapshot.
   PumpState& of(std::size_t pump) { return pumps_[pump]; }
 
-  /// Since the start or a restore they have been looked at.
+  /// Whether they have been looked at since the start or a restore.
   bool looked_at() const { return looked_at_; }
   /// First look at them under these settings; `settled`: the clock is believed.
   void look_at(bool settled, const Turn& turn);
-  /// Lets each pump's watch know what it may give from now on.
+  /// Tells each pump's watch what the pump may give from now on.
   void note_commands(const Settings& settings, const Benches& benches, Instant now);
 
   TakenDose take(const feeding::DoseReport& report, const Turn& turn);
   /// Arms, disarms or trusts a pump.
   feeding::Reply take(const feeding::Request& request, const Turn& turn);
-  /// When its silence is told; kForever: it is not.
+  /// When people are told of its silence; kForever: never.
   Instant silence_due(const Settings& settings, std::size_t pump) const;
   void tell_silence(std::size_t pump, const Turn& turn);
-  /// Once a day, at `t`: benches that lose by sharing a pump.
+  /// Called once a day, at `t`: counts benches that lose by sharing a pump.
   void count_days_behind(Instant t, const Turn& turn);
-  /// Whether its benches get plain water because it, or a former one of theirs, is not trusted.
+  /// Whether its benches get plain water because this pump, or one that they had before, is not
+  /// trusted.
   bool forbidden(const Settings& settings, std::size_t pump, const Benches& benches,
                  Instant now) const;
 
@@ -66,16 +67,16 @@ class Pumps {
             words::Sentence said, const Turn& turn) const;
   /// A pump whose recipe, water or range changed goes back to advice.
   void compare_mix(std::size_t pump, const Turn& turn);
-  /// The pump has reported something, whatever it was.
+  /// The pump has reported something, no matter what.
   void hear(std::size_t pump, const Turn& turn);
-  /// What it reports lies too far back to be judged.
+  /// Its report lies too far back to be judged: its clock may be wrong.
   void tell_wrong_clock(std::size_t pump, Instant reported, const Turn& turn);
-  /// Holds a report that is new and of a known time against its orders; decisions since `first`
-  /// are of this report.
+  /// Compares a new report with the orders of its time; decisions from index `first` on belong to
+  /// it.
   void judge(std::size_t pump, const feeding::DoseReport& report, std::size_t first,
              const Turn& turn);
 
-  std::vector<PumpState> pumps_;  ///< as in the settings
+  std::vector<PumpState> pumps_;  ///< in the settings' order
   bool looked_at_ = false;
 };
 

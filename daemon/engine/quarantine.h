@@ -1,6 +1,6 @@
-// Readings from the future, each waiting for its time. Each sensor has room of its own, so that no
-// sensor takes another's; what would wait longest goes first, so that a sensor whose clock was far
-// ahead for a while is heard again once it is right.
+// Readings from the future, each waiting for its time. Each sensor has its own room, so that none
+// can take another's. When that is full, the reading that would wait longest is dropped, so that a
+// sensor whose clock was far ahead for a while is heard again once it is right.
 #pragma once
 
 #include <compare>
@@ -17,19 +17,19 @@ namespace plainwater::engine {
 
 class Quarantine {
  public:
-  /// Readings of one sensor that may wait, in a house of so many sensors: 3,000 (a day ahead, air
-  /// and humidity each minute), fewer from 133 sensors on, at least 100.
+  /// How many readings of one sensor may wait, in a house with `sensors` of them: 3,000 (a day
+  /// ahead, air and humidity each minute), fewer beyond 133 sensors, at least 100.
   static std::size_t room(std::size_t sensors);
 
-  /// When it falls due; none when the sensor has as many that fall due no later. `room` is the
-  /// sensor's.
+  /// Returns when the reading falls due; none if `room`, the sensor's, is full of readings due no
+  /// later.
   std::optional<Instant> add(const Reading& reading, std::size_t room);
   /// kForever: nothing waits.
   Instant due() const;
-  /// The next one, which waits no more; there must be one.
+  /// Removes and returns the next one; there must be one.
   Reading take();
 
-  /// Sensors go by name, so that settings may change between.
+  /// Sensors are saved by name, so that settings may change in between.
   void save(ByteWriter& out, const Settings& settings) const;
   void load(ByteReader& in, const Settings& settings);
 
@@ -39,11 +39,11 @@ class Quarantine {
     Reading reading;
     auto operator<=>(const Waiting&) const = default;
   };
-  /// The next one of all; null when nothing waits.
+  /// The next one over all sensors; null when nothing waits.
   const Waiting* first() const;
   void put(const Waiting& waiting);
 
-  std::map<SensorId, std::vector<Waiting>> by_sensor_;  ///< none empty; the next one stands last
+  std::map<SensorId, std::vector<Waiting>> by_sensor_;  ///< no list is empty; the next one is last
 };
 
 }  // namespace plainwater::engine

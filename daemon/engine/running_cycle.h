@@ -1,4 +1,4 @@
-// The running cycle, a day and the night after it, by the site's sun.
+// The current cycle, a day and the night after it, by the site's sun.
 #pragma once
 
 #include "climate/sun.h"
@@ -10,12 +10,12 @@ class RunningCycle {
  public:
   explicit RunningCycle(const Site& site) : sun_(site.latitude_deg, site.longitude_deg) {}
 
-  /// The first cycle: the one in which `t` is, or whose night has not closed yet.
+  /// Starts at the first cycle whose night has not closed at `t`.
   void begin(Instant t);
-  /// The night has closed: on to the next.
+  /// The night has closed: goes on to the next cycle.
   void go_on();
 
-  /// Its night begins on the evening of this solar day.
+  /// The solar day on whose evening the cycle's night begins.
   climate::SolarDay night() const { return night_; }
   Instant from() const { return from_; }  ///< the sunrise before its day
   Instant sunset() const { return sunset_; }
@@ -25,8 +25,8 @@ class RunningCycle {
   /// Sunset of the last closed night: older readings are history.
   Instant kept_from() const { return kept_from_; }
 
-  climate::Sun& sun() { return sun_; }  ///< it remembers the nights that it has computed
-  /// Hours of light on the bench in this cycle: of the sun, or of its lamps.
+  climate::Sun& sun() { return sun_; }  ///< caches the nights that it has computed
+  /// Hours of light on the bench in this cycle, from its lamps if it has any, else from the sun.
   double light_h(const Bench& bench);
 
   template <class A>

@@ -1,4 +1,4 @@
-// How often a bench that shuttles was carried, for one word a week in the ledger.
+// How often a shuttling bench was carried, for one line a week in the ledger.
 #pragma once
 
 #include <cstdint>
@@ -19,7 +19,7 @@ class ShuttleWeek {
     ++sum_.times;
     today_ = true;
   }
-  /// At a night's close; the sum when a week of shuttling is over.
+  /// Called at a night's close. Returns the sum when a week of shuttling is over.
   std::optional<Sum> close(Instant t, bool shuttling) {
     if (!shuttling) {
       *this = {};
@@ -28,12 +28,12 @@ class ShuttleWeek {
     if (today_) ++sum_.days;
     today_ = false;
     if (begun_ == kNever) begun_ = t - kDay;
-    // Nights close at sunrise, which wanders.
+    // Nights close by the sunrise, which shifts.
     if (t - begun_ < 7 * kDay - hours(1)) return std::nullopt;
     const Sum week = sum_;
     begun_ = t;
     sum_ = {};
-    if (week.days == 0) return std::nullopt;  // it stood still, or its place was not known
+    if (week.days == 0) return std::nullopt;  // the bench was not moved, or its place not known
     return week;
   }
 

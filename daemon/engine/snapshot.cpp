@@ -1,5 +1,5 @@
-// Saving and restoring the state. Benches, sensors and pumps are kept by name, so that settings may
-// change between.
+// Saving and restoring the state. Benches, sensors and pumps are saved by name, so that settings
+// may change in between.
 #include "common/archive.h"
 #include "engine/bench_places.h"
 #include "engine/state.h"
@@ -9,21 +9,21 @@ namespace {
 
 constexpr std::uint32_t kMagic = 0x52575450;  // "PTWR"
 constexpr std::uint32_t kVersion = 9;
-/// The oldest that can be read: in it answers had no digest of what they answer.
+/// The oldest readable version; its answers have no digests.
 constexpr std::uint32_t kOldestVersion = 5;
 
-/// Walks everything but what goes by name, whose number depends on the settings.
+/// Walks everything that is not saved by name.
 template <class Archive, class State>
 void common_fields(Archive& a, State& s, std::uint32_t version) {
   a(s.now);
   a(s.begun);
-  a(s.clock);  // up to version 6 whether it was settled, in the same byte
+  a(s.clock);  // up to version 6, the same byte said whether it was settled
   a(s.cycle);
   a(s.counters);
   s.answers.fields(a, version > 5);
 }
 
-/// None when it is no snapshot of ours.
+/// None if the bytes are not our snapshot.
 std::optional<std::uint32_t> version_of(std::string_view bytes) {
   ByteReader in(bytes);
   std::uint32_t magic = 0, version = 0;
@@ -94,7 +94,7 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
   std::uint64_t sum = 0;
   ByteReader(bytes.substr(bytes.size() - sizeof sum)).get(sum);
   bytes.remove_suffix(sizeof sum);
-  // A damaged one must be refused, since what it says would be believed for years.
+  // A damaged snapshot must be refused: its content would be believed for years.
   if (checksum(bytes) != sum) return torn;
   in = ByteReader(bytes.substr(sizeof magic + sizeof version));
 

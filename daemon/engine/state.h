@@ -1,5 +1,5 @@
-// What the engine remembers, and the order in which what is due fires. Each part owns its own state
-// and says what of it a snapshot holds.
+// What the engine remembers, and in which order due things fire. Each part owns its state and names
+// what of it goes into a snapshot.
 #pragma once
 
 #include "engine/answers.h"
@@ -30,21 +30,21 @@ struct Engine::State {
   Answers answers;
   std::map<std::string, std::uint64_t> counters;
   Instant next_due{
-      kNever};  ///< a lower bound of all but looks, which are many and have a queue of their own
+      kNever};  ///< a lower bound for all but looks, which are many and have their own queue
 
   bool settled() const { return clock == ClockTrust::settled; }
   Turn turn(Outcome& out) { return {*settings, now, benches, out}; }
-  /// Lets the pumps know what they may give from now on.
+  /// Tells the pumps' watches what they may give from now on.
   void note_commands() { pumps.note_commands(*settings, benches, now); }
 
   void advance(Instant to, Outcome& out);
-  /// Fires what is due at or before `now`.
+  /// Fires everything due at or before `now`.
   void fire_all(Outcome& out);
-  /// How far the clock is believed; tells nothing.
+  /// Passes on to the benches how far the clock is believed; records no decision.
   void let_benches_know();
-  /// All times but those of inputs still to come go back.
+  /// Moves all remembered times back by `by`.
   void set_back(Span by);
-  /// Of all but looks.
+  /// The earliest due time of all but looks.
   Instant earliest_due() const;
   Taken add(const Reading& reading);
   TakenDose add(const feeding::DoseReport& report, Outcome& out);

@@ -1,5 +1,5 @@
-// Where a bench stood since when: the stays of the running cycle, and the one before it that still
-// lasts.
+// Where a bench stood since when: its stays in the current cycle, and the one before that reaches
+// into it.
 #pragma once
 
 #include <vector>
@@ -12,9 +12,9 @@ namespace plainwater::engine {
 class Stays {
  public:
   bool empty() const { return stays_.empty(); }
-  /// It stands there from then on; what was told of a later time is taken back.
+  /// The bench stands there from `from` on; replaces what was said about later times.
   void stand(Instant from, Position position);
-  /// Where it stood for most of the night; stays of before are forgotten.
+  /// Where the bench stood for most of the night; forgets earlier stays.
   Position take_night(Instant sunset, Instant sunrise);
 
   template <class A>

@@ -1,4 +1,4 @@
-// How far the clock is believed, and time that is set back.
+// How far the clock is believed, and setting time back.
 #include <utility>
 
 #include "engine/state.h"
@@ -25,7 +25,7 @@ words::Sentence in_words(ClockTrust trust) {
   return {};
 }
 
-/// By so much, as journaled to the millisecond.
+/// States the span in hours, minutes and whole seconds.
 words::Sentence set_back_by(Span by) {
   const auto whole_s = by / Span(seconds(1));
   return words::say("clock.set-back", {{"hours", words::count(whole_s / 3600)},
@@ -45,10 +45,10 @@ void Engine::State::let_benches_know() {
 
 void Engine::settle_clock(ClockTrust trust, Instant now, Outcome& out) {
   State& s = *state_;
-  // Nobody knows how long the plain water lasted: a doubt about that is no reason to end it.
+  // From unbelieved, a clock that is merely doubted is no reason to end plain water.
   if (trust == s.clock || (trust == ClockTrust::doubted && s.clock == ClockTrust::unbelieved))
     return;
-  // What has not begun must not begin at a time that nobody believes.
+  // A state that has not begun must not begin at an unbelieved time.
   if (s.begun || trust != ClockTrust::unbelieved) s.advance(now, out);
   const bool known_again = s.clock == ClockTrust::unbelieved;
   s.clock = trust;
@@ -57,7 +57,7 @@ void Engine::settle_clock(ClockTrust trust, Instant now, Outcome& out) {
   if (!s.begun && s.settled()) s.advance(now, out);
   if (!s.begun) return;
   out.decisions.push_back(clock_notice(s.now, in_words(trust)));
-  // What had fallen due meanwhile is decided at this moment.
+  // Whatever fell due meanwhile is decided now.
   if (s.settled()) s.fire_all(out);
   if (known_again || trust == ClockTrust::unbelieved)
     for (BenchState& bench : s.benches)
@@ -73,7 +73,7 @@ void Engine::State::set_back(Span by) {
   answers.fields(shift, true);
   for (SensorState& sensor : sensors) {
     shift(sensor);
-    sensor.late = 0;  // for a night that is not the last any more
+    sensor.late = 0;  // they were for a night that is no longer the last
     sensor.forget_before(cycle.kept_from());
   }
   for (BenchState& bench : benches) shift(bench);

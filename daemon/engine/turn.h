@@ -1,5 +1,5 @@
-// One turn of the engine: its time, the benches whose feeding the turn may change, and where it is
-// told. Lives within one call.
+// One turn of the engine: its time, the benches whose feeding it may change, and where its
+// decisions go. Lives within one call.
 #pragma once
 
 #include "engine/bench_state.h"
@@ -7,9 +7,10 @@
 
 namespace plainwater::engine {
 
-/// A reading older than this much against the engine's time is judged without waiting for others.
+/// Readings wait until they are this old against engine time, so that earlier ones can still
+/// arrive.
 inline constexpr Span kReorderWindow = minutes(10);
-/// So far ahead of the engine's time something may be and still count as now.
+/// How far ahead of engine time something may be and still count as now.
 inline constexpr Span kFutureTolerance = minutes(5);
 
 struct Turn {
@@ -24,7 +25,8 @@ struct Turn {
   /// A notice about a bench, with its share at `t`.
   void notice(Instant t, std::size_t bench, feeding::Cause cause, feeding::Evidence evidence,
               words::Sentence said) const;
-  /// A sensor's doubt has changed from `was`; of `samples` readings of the cycle `refused` were.
+  /// A sensor's doubt has changed from `was`; `refused` of the cycle's `samples` readings were
+  /// refused.
   void sensor(Instant t, std::size_t sensor, const SensorState& state, climate::Doubt was,
               int samples, int refused) const;
 };

@@ -1,4 +1,4 @@
-// A bench and a pump as they stand now, for orders, placards and pages.
+// The present state of benches and pumps, for orders, placards and pages.
 #include <algorithm>
 #include <cmath>
 

@@ -13,13 +13,13 @@ using feeding::Cause;
 
 namespace {
 
-constexpr Span kToldLate = 30 * kDay;  // a person remembers a watering for so long
+constexpr Span kToldLate = 30 * kDay;  // how long a person remembers a watering
 constexpr Span kAdvisedAgain = 14 * kDay;
 constexpr Span kAdviceStands = 7 * kDay;
-constexpr double kWarmMorning_c = 3;  // above the chill floor: cold wet roots rot
+constexpr double kWarmMorning_c = 3;  // °C above the chill floor: cold wet roots rot
 
-/// EC of what a person mixed by hand, whatever the pump can dose and the bench may have; NaN
-/// without recipe and water.
+/// EC of what a person mixed by hand, regardless of what the pump can dose and the bench may have;
+/// NaN without recipe and water.
 double hand_mixed_ec(const Settings& settings, const Pump& pump, double percent) {
   const auto water = feeding::water_ec_of(settings, pump);
   if (!water) return climate::kUnknown;
@@ -28,7 +28,7 @@ double hand_mixed_ec(const Settings& settings, const Pump& pump, double percent)
   return full ? rounded(*water + percent / 100 * (full->ec - *water)) : climate::kUnknown;
 }
 
-/// When a person says it was; now when left out.
+/// The time that a person gave; now if left out.
 std::variant<Instant, feeding::Reply> told_time(const feeding::Request& request, Instant now) {
   const Instant at = request.from.value_or(now);
   if (at > now + kFutureTolerance)
@@ -68,13 +68,13 @@ void Watering::tell_dry(std::size_t b, const Turn& turn) {
                          {{"days", words::figures(never ? days : days_of(turn.now - watered_))},
                           {"last", last}}) +
                   words::say("watering.none-please"));
-  dry_since_ = turn.now;  // told again after as many days
+  dry_since_ = turn.now;  // tell again after as many days
 }
 
 void Watering::advise_flush(std::size_t b, Instant t, double air_c, const Turn& turn) {
   const Bench& about = turn.settings.benches[b];
   if (flush_advised_ != kNever && t - flush_advised_ >= kAdviceStands) flush_l_ = 0;
-  if (feeding::held_l(about) <= 0) flush_l_ = 0;  // its pots have left the settings
+  if (feeding::held_l(about) <= 0) flush_l_ = 0;  // its pots were removed from the settings
   if (!salts_.known() || feeding::held_l(about) <= 0) return;
   if (salts_.ec() <= alarm_ec(about)) flush_l_ = 0;
   const auto hold = turn.benches[b].feeding.hold();
@@ -83,7 +83,7 @@ void Watering::advise_flush(std::size_t b, Instant t, double air_c, const Turn& 
                     (flush_advised_ == kNever || t - flush_advised_ >= kAdvisedAgain);
   const double warm_c = chill_floor_c(about) + kWarmMorning_c;
   if ((!opens && !high) || std::isnan(air_c) || air_c < warm_c)
-    return;  // asked again tomorrow morning
+    return;  // try again tomorrow morning
   if (hold) opened_hold_ = hold->id;
   tell_flush(b, t, opens, air_c, turn);
 }
@@ -93,8 +93,7 @@ void Watering::tell_flush(std::size_t b, Instant t, bool opens, double air_c, co
   const auto p = pump_of(turn.settings, b);
   const auto known_water =
       p ? feeding::water_ec_of(turn.settings, turn.settings.pumps[*p]) : std::nullopt;
-  const double water_ec = known_water.value_or(
-      0);  // as pure as it may be: a person is asked to look at the runoff anyway
+  const double water_ec = known_water.value_or(0);  // pure water: runoff is checked anyway
   const auto advice = feeding::flush_advice(salts_, water_ec, about);
   flush_advised_ = t;
   flush_l_ = advice.water_too_salty ? 0 : advice.litres;
@@ -145,8 +144,7 @@ feeding::Reply Watering::take_watered(const feeding::Request& request, std::size
   water(*request.litres, ec, at, settings.benches[b]);
   const feeding::BenchFeeding& feeding = turn.benches[b].feeding;
   const auto share = feeding.effective(turn.now);
-  // What it might have before its feed last changed is not known any more: nobody is blamed for
-  // that.
+  // What was allowed before the feed last changed is no longer known: blame nobody for that time.
   const bool too_strong = percent > share.percent && at >= feeding.changed();
   const words::Value allowed =
       share.percent == 0
