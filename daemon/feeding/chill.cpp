@@ -25,7 +25,7 @@ Span length(double depth_c, const DropRules& rules) {
 
 }  // namespace
 
-void Chill::count(const ColdStretch& cold, double floor_c) {
+void Chill::count(const ColdStretch& cold, Position place, double floor_c) {
   if (spell_.last == kNever) {
     spell_ = {};
     spell_.begun = cold.from;
@@ -36,8 +36,10 @@ void Chill::count(const ColdStretch& cold, double floor_c) {
   const bool counted_on = spell_.last != kNever && cold.from <= spell_.last;
   const Instant from = counted_on ? spell_.last : cold.from;
   const double before_c = counted_on ? spell_.last_c : cold.before_c;
-  spell_.degree_hours = rounded(spell_.degree_hours +
-                                hours_of(cold.to - from) * (floor_c - (before_c + cold.air_c) / 2));
+  const double more = hours_of(cold.to - from) * (floor_c - (before_c + cold.air_c) / 2);
+  spell_.degree_hours = rounded(spell_.degree_hours + more);
+  if (place != Position::outdoors)
+    spell_.roof_degree_hours = rounded(spell_.roof_degree_hours + more);
   spell_.lowest_c = rounded(std::min(spell_.lowest_c, std::max(before_c, cold.air_c)));
   spell_.last = cold.to;
   spell_.last_c = rounded(cold.air_c);
@@ -47,7 +49,7 @@ void Chill::take(const ColdStretch& cold, Position place, bool releasing, const 
   if (spell_.last != kNever && cold.to <= spell_.last) return;
   if (spell_.last != kNever && cold.from - spell_.last > kSpellOver) end_spell(to);
   const double floor_c = chill_floor_c(to.bench());
-  count(cold, floor_c);
+  count(cold, place, floor_c);
   const DropRules& rules = to.drops();
   const double depth_c = floor_c - spell_.lowest_c + kRounding_c;
   if (depth_c >= passed_c(rules)) passed_until_ = kNever;
@@ -61,8 +63,13 @@ void Chill::answer(double air_c, Position place, bool releasing, const Teller& t
   const double floor_c = chill_floor_c(to.bench());
   const bool fresh = !active(t, releasing);
   const bool outdoors = place == Position::outdoors;
-  outdoors_ = outdoors && (outdoors_ || until_ == kNever);
-  if (until_ == kNever) begun_ = t;
+  if (until_ == kNever) {
+    begun_ = t;
+    outdoors_ = outdoors;
+  }
+  // Pots and sensor stay cold for a while after the bench is carried in.
+  if (spell_.roof_degree_hours >= std::min(spell_.degree_hours, to.drops().chill_degree_hours))
+    outdoors_ = false;
   until_ = std::max(until_, t + length(floor_c - spell_.lowest_c, to.drops()));
   if (!fresh && t - told_ < kToldAgain) return;
   told_ = t;

@@ -69,9 +69,10 @@ class Chill {
   struct Spell {
     Instant begun{kNever}, last{kNever};
     double last_c = 0;
-    double lowest_c = 0;      ///< confirmed by two readings in a row
-    double degree_hours = 0;  ///< under the floor
-    bool answered = false;    ///< or the grower let it pass
+    double lowest_c = 0;           ///< confirmed by two readings in a row
+    double degree_hours = 0;       ///< under the floor
+    double roof_degree_hours = 0;  ///< of degree_hours, those that were not outdoors
+    bool answered = false;         ///< or the grower let it pass
 
     template <class A>
     void fields(A& a) {
@@ -80,10 +81,11 @@ class Chill {
       a(last_c);
       a(lowest_c);
       a(degree_hours);
+      a(roof_degree_hours);
       a(answered);
     }
   };
-  void count(const ColdStretch& cold, double floor_c);
+  void count(const ColdStretch& cold, Position place, double floor_c);
   void answer(double air_c, Position place, bool releasing, const Teller& to);
 
   Instant until_{kNever};

@@ -11,7 +11,7 @@
 #include "common/hex.h"
 #include "common/json_text.h"
 #include "common/position.h"
-#include "intake/utf8.h"
+#include "common/utf8.h"
 #include "outlet/dose_report.h"
 #include "outlet/requests.h"
 #include "plainwater/commands.h"
@@ -198,7 +198,7 @@ Status export_doses(store::Store& store, const std::string& path, const words::R
 Status export_not_stored(store::Store& store, const std::string& path, const words::Reader&) {
   Output output(path);
   const auto walked = store::JournalReads(store).not_stored([&](const store::NotStored& input) {
-    const bool text = intake::is_utf8(input.payload);
+    const bool text = is_utf8(input.payload);
     return output.write(
         JsonObject()
             .text("time", format_rfc3339(input.now))

@@ -188,20 +188,26 @@ TEST_CASE("Under a roof the heating is to be looked at, outdoors it is told in o
 
 TEST_CASE("What a chill was is remembered, wherever the bench is carried during it") {
   TestBench b = at_full_feed();
+  const Instant later = b.now() + hours(6);
   SECTION("outdoors, then carried in") {
     b.cold(8, 5, Position::outdoors);
     CHECK(b.feeding->chilled_outdoors());
-    b.cold(11, 2, Position::indoors);
+    b.cold(9.5, 1, Position::indoors, b.now() + hours(1));
     CHECK(b.feeding->chilled_outdoors());
+  }
+  SECTION("outdoors, and hours later deep under the roof, for a moment") {
+    b.cold(8, 5, Position::outdoors);
+    b.cold(5, 0.5, Position::indoors, b.now() + hours(12));
+    CHECK_FALSE(b.feeding->chilled_outdoors());
   }
   SECTION("outdoors, and under the roof as well") {
     b.cold(8, 5, Position::outdoors);
-    b.cold(7, 5, Position::indoors);
+    b.cold(7, 5, Position::indoors, later);
     CHECK_FALSE(b.feeding->chilled_outdoors());
   }
   SECTION("under the roof, and outdoors as well") {
     b.cold(8, 5, Position::indoors);
-    b.cold(7, 5, Position::outdoors);
+    b.cold(7, 5, Position::outdoors, later);
     CHECK_FALSE(b.feeding->chilled_outdoors());
   }
 }
