@@ -8,7 +8,7 @@
 namespace plainwater::notices {
 namespace {
 
-constexpr Span kSettles = minutes(10);  ///< gone for less: never gone
+constexpr Span kSettles = minutes(10);  ///< if gone for less, it was never gone
 constexpr Span kRemembered = kDay;      ///< after its end
 constexpr const char* kDigest = "digest";
 
@@ -42,7 +42,7 @@ Desk::Items::iterator Desk::drop(Items::iterator at) {
   return items_.erase(at);
 }
 
-// `after` and what comes back are of `when.now`; what is quiet is a matter of the site's clocks.
+// `after` and the result are in terms of `when.now`; quiet hours go by the site's clocks.
 Instant Desk::due_at(Instant after, Urgency urgency, const When& when) const {
   if (when.site == kNever) return after;
   return after + (rhythm_.heard_at(when.site + (after - when.now), urgency) -
@@ -60,7 +60,7 @@ void Desk::take(std::vector<Matter> matters, const When& when) {
     const std::string key = fmt::format("{}@{}", matter.id(), to_ms(matter.since));
     item.key = key;
     for (int n = 2; items_.contains(item.key); ++n) item.key = fmt::format("{}#{}", key, n);
-    // What is good to know waits for the digest, if there is one.
+    // Mere information waits for the digest, if there is one.
     const bool waits =
         matter.urgency == Urgency::info && rhythm_.has_digest() && when.site != kNever;
     item.due = waits ? kForever : due_at(when.now, matter.urgency, when);
@@ -83,7 +83,7 @@ void Desk::see(Item& item, Matter matter, const When& when, bool decided_again) 
   matter.since = item.matter.since;
   if (matter.evidence == "{}") matter.evidence = item.matter.evidence;
   if (matter.decision.empty()) matter.decision = item.matter.decision;
-  item.matter = std::move(matter);  // its words as of now; stored when it is told
+  item.matter = std::move(matter);  // the present words; stored when told
   if (item.state == State::over) {
     item.state = State::open;
     item.acknowledged = kNever;
@@ -94,8 +94,8 @@ void Desk::see(Item& item, Matter matter, const When& when, bool decided_again) 
     item.due = due_at(turn, item.matter.urgency, when);
     changed_[item.key] = true;
   }
-  // A pump that disobeys again once it was looked after, say: whoever acknowledged the first does
-  // not know of that.
+  // For example, a pump that disobeys again after it was looked after: whoever acknowledged the
+  // first time does not know of the second.
   if (decided_again && item.state == State::open && item.matter.urgency == Urgency::urgent) {
     item.acknowledged = kNever;
     item.acknowledged_by.clear();
@@ -114,7 +114,7 @@ bool Desk::miss(Item& item, const When& when) {
   if (item.state == State::over) return item.due == kForever && when.now - item.gone >= kRemembered;
   if (when.now - item.gone < kSettles) return false;
   item.state = State::over;
-  // What nobody was told of is no news; the digest may still name it.
+  // If nobody heard of it, its end is no news; the digest may still list it.
   item.due = item.heard ? due_at(when.now, urgency_of(item), when) : kForever;
   changed_[item.key] = true;
   return false;
@@ -172,7 +172,7 @@ std::optional<Message> Desk::digest(const When& when,
   if (!rhythm_.has_digest() && at != items_.end()) drop(at);
   if (!rhythm_.has_digest() || when.site == kNever) return std::nullopt;
   if (at == items_.end() ||
-      at->second.due > rhythm_.next_digest(when.site)) {  // the first, or another hour was set
+      at->second.due > rhythm_.next_digest(when.site)) {  // new, or its hour was changed
     Item item = at == items_.end() ? Item{} : at->second;
     item.key = item.matter.kind = kDigest;
     item.due = rhythm_.next_digest(when.site);
@@ -202,10 +202,10 @@ std::vector<Message> Desk::due(const When& when,
   std::vector<Message> messages;
   std::map<std::tuple<Urgency, std::string, std::string>, std::vector<const Item*>> alike;
   for (auto& [key, item] : items_) {
-    // Gathered for a digest that is not wanted any more.
+    // It was waiting for a digest that is no longer wanted.
     const bool left =
         item.state == State::happened && item.due == kForever && !rhythm_.has_digest();
-    // What may be gone already is not told as lasting; it is seen again, or over.
+    // It may be gone: wait until it is seen again or over before telling.
     const bool going = item.state == State::open && item.gone != kNever;
     if (key == kDigest || going || (item.due > when.now && !left)) continue;
     tell(item, when);
@@ -251,10 +251,10 @@ void Desk::sent(const Message& message, const std::vector<std::int64_t>& effects
     if (item.state == State::happened && key != kDigest) {
       drop(at);
     } else if (gathered) {
-      item.told = 1;  // over, and named as such
+      item.told = 1;  // over, and listed as such
       changed_[key] = true;
     } else {
-      // A message about several must not be struck off for the sake of one of them.
+      // A message about several matters must not be struck off when one of them changes.
       item.effects =
           message.keys.size() == 1 || key == kDigest ? effects : std::vector<std::int64_t>{};
       changed_[key] = true;

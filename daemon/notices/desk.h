@@ -1,10 +1,9 @@
-// The desk: what is open, what was told, what is due. Each matter is told once when it begins or
-// happens, again while it lasts and nobody acknowledges it, and once when it is over. Holds no
+// The desk: which matters are open, what was told, and what is due. Each matter is told once when
+// it begins or happens, again while it lasts unacknowledged, and once when it is over. Has no
 // clock; not thread-safe.
 //
-// What comes and goes is told as one: a matter that is back within ten minutes was never gone, and
-// one that is back within a day waits for its turn as if it had lasted (what is urgent, for its
-// first repeat).
+// A matter that comes and goes is told as one: if it is back within ten minutes it was never gone,
+// and if it is back within a day it is told no sooner than its first repeat would have been.
 #pragma once
 
 #include <functional>
@@ -23,41 +22,41 @@
 
 namespace plainwater::notices {
 
-/// `now` counts the time between two tellings; `site` is what quiet hours and the digest go by, and
-/// what is written.
+/// `now` measures the time between tellings; quiet hours, the digest and written times go by
+/// `site`.
 struct When {
   Instant now{};
-  Instant site{kNever};  ///< never: not known; then nothing is quiet, and no digest is due
+  Instant site{kNever};  ///< kNever: unknown; then there are no quiet hours and no digest
 };
 inline When at(Instant t) { return {t, t}; }
 
 class Desk {
  public:
   explicit Desk(const Settings& settings);
-  /// As it was stored.
+  /// Restores the items as they were stored.
   void restore(std::vector<Item> items);
 
-  /// Each goes out once. Of what lasts they tell `look` the particulars, and are dropped where it
-  /// does not see it.
+  /// Takes matters from decisions. What happened goes out once. Those of lasting kinds only give
+  /// the next `look` their particulars, and are dropped if it does not see the matter.
   void take(std::vector<Matter> matters, const When& when);
-  /// All that lasts and is not as it should be, now.
+  /// Takes all troubles that last now.
   void look(std::vector<Matter> lasting, const When& when);
-  /// What is to be told now. Afterwards the caller says with `sent` where it went.
+  /// What is to be told now. The caller then reports with `sent` where it went.
   std::vector<Message> due(const When& when,
                            const std::function<std::vector<engine::BenchNow>()>& benches);
-  /// When `look` and `due` may have something to say by time alone, in the time of `When::now`.
+  /// When `look` and `due` may next have something to tell by time alone, in terms of `When::now`.
   Instant next_due() const;
   /// The outbox has the message; `effects` are its rows there.
   void sent(const Message& message, const std::vector<std::int64_t>& effects);
-  /// Rows that the messages' matters still have in the outbox: those that this one replaces.
+  /// Outbox rows of the same matters' earlier messages, which this one replaces.
   std::vector<std::int64_t> replaced(const Message& message) const;
 
-  /// Time goes back by `by`: what was told, and when it is to be told again, goes with it.
+  /// Time goes back by `by`: past and due tellings move with it.
   void set_back(Span by);
 
-  /// By id; keeps it from being told again while it lasts.
+  /// Acknowledges a notice by id, so that it is not told again while it lasts.
   feeding::Reply acknowledge(std::string_view id, const std::string& who, const When& when);
-  /// Open, or a decision that `look` has not seen yet says so.
+  /// Whether it is open, or a decision taken since the last `look` says so.
   bool is_open(std::string_view id) const;
   const std::map<std::string, Item, std::less<>>& items() const { return items_; }
 
@@ -75,9 +74,9 @@ class Desk {
   void put(Item item);
   Items::iterator drop(Items::iterator at);
   void begin(Matter matter, const When& when);
-  /// Still there, or there again.
+  /// The matter is still there, or is back.
   void see(Item& item, Matter matter, const When& when, bool decided_again);
-  /// Not seen; true when it is to be forgotten.
+  /// The matter was not seen. Returns whether to forget it.
   bool miss(Item& item, const When& when);
   Instant due_at(Instant after, Urgency urgency, const When& when) const;
   bool is_told(Items::const_iterator at) const;
@@ -90,7 +89,7 @@ class Desk {
   Style style_;
   Items items_;
   std::map<std::string, Matter>
-      particulars_;  ///< by id, of what lasts: from decisions since the last look
+      particulars_;  ///< by id, for lasting matters: from decisions since the last look
   std::map<std::string, bool, std::less<>> changed_;  ///< by key; false: dropped
 };
 

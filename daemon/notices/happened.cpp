@@ -14,7 +14,7 @@ bool about_a_hold(DecisionKind kind) {
   return kind >= DecisionKind::hold_placed && kind <= DecisionKind::hold_ended;
 }
 
-/// A person asked for it, and had an answer.
+/// Whether a person asked for it, and so has had an answer.
 bool asked_for(Cause cause) {
   return cause == Cause::grower || cause == Cause::announced || cause == Cause::exempt ||
          cause == Cause::growth_started;
@@ -42,13 +42,13 @@ const char* kind_of_notice(const Decision& d) {
     case Cause::blind:
     case Cause::cool_nights:
     case Cause::grower: return "please-decide";
-    default: return nullptr;  // it stands in the ledger, and nobody is called
+    default: return nullptr;  // only the ledger has it
   }
 }
 
 const char* kind_of(const Decision& d) {
   if (d.cause == Cause::chill) return "chill";
-  // Its pump, its nights, or the clock are told of.
+  // A notice about the pump, the nights or the clock covers it.
   if (d.kind == DecisionKind::feeding_changed &&
       (d.cause == Cause::pump_untrusted || d.cause == Cause::blind || d.cause == Cause::clock))
     return nullptr;
@@ -64,14 +64,13 @@ const char* kind_of(const Decision& d) {
     case DecisionKind::sensor_doubted:
       return d.cause == Cause::silent ? "sensor-silent" : "sensor-doubted";
     case DecisionKind::night_blind: return "blind";
-    case DecisionKind::sensor_trusted:
-      return nullptr;  // its silence, or the doubt, is told as over
+    case DecisionKind::sensor_trusted: return nullptr;  // told as the end of its silence or doubt
     case DecisionKind::notice: return kind_of_notice(d);
   }
   return nullptr;
 }
 
-/// What the person should do, where the decision's words leave that open.
+/// What the person should do, if the decision's words do not say.
 words::Sentence advice(std::string_view kind, const Decision& d) {
   const auto command = [](const std::string& line) { return words::name("plainwater " + line); };
   if (kind == "hold-placed" && !asked_for(d.cause))
@@ -91,19 +90,19 @@ words::Sentence advice(std::string_view kind, const Decision& d) {
   return {};
 }
 
-/// Of what lasts: its words say what happened, what was done and what to do; the state's are less
-/// exact.
+/// Lasting kinds whose decision says all: what happened, what was done and what to do. Words made
+/// from the state are less exact.
 bool says_all(std::string_view kind) {
   return kind == "chill" || kind == "no-watering" || kind == "salts-up";
 }
 
 Urgency urgency_of(const Kind& kind, const Decision& d) {
-  // Nobody can mend the weather at night.
+  // No reason to wake anybody: outdoors nothing can be mended at night.
   if (d.cause == Cause::chill &&
       d.evidence.text_of("place") == plainwater::name_of(Position::outdoors))
     return Urgency::soon;
   if (std::string_view(kind.name) == "hold-placed" && asked_for(d.cause)) return Urgency::info;
-  // Feed in the time of plain water does harm, whoever ordered it.
+  // Feed during plain water does harm, whoever gave it.
   if (d.kind == DecisionKind::notice && d.cause == Cause::fed_against_advice &&
       d.feeding == feeding::Feeding::plain_water)
     return Urgency::urgent;

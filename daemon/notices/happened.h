@@ -1,4 +1,4 @@
-// What decisions are to be told of, and in which words.
+// Which decisions people hear of, and in which words.
 #pragma once
 
 #include <span>
@@ -9,10 +9,10 @@
 
 namespace plainwater::notices {
 
-/// A matter for each decision that a person should hear of, in their order. What lasts is told from
-/// the state by `lasting`; from here it gets the decision's figures, and its words where they are
-/// more exact. Of one bench at one moment a change of strength is left out where a hold's decision
-/// says it already.
+/// A matter for each decision that a person should hear of, in the same order. Lasting matters are
+/// told from the state by `lasting`; from here they get the decision's figures, and its words where
+/// these are more exact. Leaves out a change of strength that a hold's decision for the same bench
+/// and moment already states.
 std::vector<Matter> told_by(std::span<const feeding::Decision> decisions);
 
 }  // namespace plainwater::notices

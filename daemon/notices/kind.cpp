@@ -8,7 +8,7 @@ namespace {
 
 constexpr Urgency U = Urgency::urgent, S = Urgency::soon, I = Urgency::info;
 
-// config/README.md has a row for each, and tests/system/test_notices.py brings each about.
+// config/README.md has a row for each kind, and tests/system/test_notices.py brings each about.
 constexpr std::array kKinds{
     Kind{"chill", U, true, "kind.chill"},
     Kind{"pump-untrusted", U, true, "kind.pump-untrusted"},

@@ -1,4 +1,4 @@
-// What people are told of: one table of kinds, each with how soon somebody should hear of it.
+// The kinds of notice, in one table: each with how soon somebody should hear of it.
 #pragma once
 
 #include <cstdint>
@@ -18,16 +18,16 @@ const char* name_of(Urgency urgency);  ///< "urgent", "soon", "info"
 
 struct Kind {
   const char* name;     ///< stable: "hold-placed"
-  Urgency urgency;      ///< the usual one; the matter says its own
-  bool lasts;           ///< begins, is told again, and is over; else it happens
-  const char* of_many;  ///< for several in one message: a key of the words
+  Urgency urgency;      ///< the usual one; a matter may have another
+  bool lasts;           ///< begins, is repeated, and ends; otherwise it just happens
+  const char* of_many;  ///< sentence key for several in one message
 };
 
 std::span<const Kind> kinds();
-/// Null for a word that is none.
+/// Null for an unknown name.
 const Kind* find_kind(std::string_view name);
 
-/// How long a message is worth delivering: a week, three days, a day.
+/// How long a message is worth delivering: a week, three days or a day.
 Span worth_telling(Urgency urgency);
 
 }  // namespace plainwater::notices

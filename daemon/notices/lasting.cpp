@@ -69,8 +69,7 @@ class Looked {
   }
 
   void at(const engine::BenchNow& bench) {
-    // Told of a bench whose pump is not trusted too, though that is then the cause of its plain
-    // water.
+    // Told even if the pump is not trusted, although that then is the cause of plain water.
     if (bench.chilled_until != kNever) {
       Matter& told = add("chill", bench,
                          (bench.hold ? say("notice.chill-in-hold")
@@ -141,13 +140,13 @@ class Looked {
     if (!at || !settings_.benches[*at].watering_days || now_ == kNever) return false;
     const Span days = from_days(*settings_.benches[*at].watering_days);
     if (bench.watered != kNever) return now_ - bench.watered >= days;
-    // The days begin anew when they are told; of a bench that nobody ever watered that is all there
-    // is.
+    // For a bench never watered only `dry_since` counts. It restarts when people are told, so an
+    // open notice must stay open.
     return (bench.dry_since != kNever && now_ - bench.dry_since >= days) ||
            open_("no-watering/" + bench.name);
   }
 
-  /// Told once, and not come down since.
+  /// Whether high salts were told and have not come down since.
   bool is_salty(const engine::BenchNow& bench) const {
     const auto at = settings_.bench(bench.name);
     return at && bench.salts_ec > alarm_ec(settings_.benches[*at]) &&

@@ -1,4 +1,4 @@
-// One thing that a person should know of: what it is about, since when, in which words.
+// One thing that a person should know: what it is about, since when, and in which words.
 #pragma once
 
 #include <string>
@@ -10,24 +10,24 @@
 namespace plainwater::notices {
 
 struct Matter {
-  std::string kind;  ///< a name of the table of kinds
+  std::string kind;  ///< a name from the table of kinds
   Urgency urgency = Urgency::info;
   bool lasts = false;
   std::string bench{}, pump{}, sensor{};  ///< what it is about; all empty: the house
   std::string
-      detail{};  ///< tells apart what is of one kind and about one thing: the cause of a question
+      detail{};  ///< tells apart matters of one kind about one thing: the cause of a question
   Instant since{kNever};  ///< when it began or happened
-  /// What happened; what the service did; what a person should do.
+  /// What happened, what the service did, and what a person should do.
   words::Sentence said{};
   std::string evidence = "{}";  ///< JSON object
-  std::string decision{};       ///< the ledger's line behind it, JSON; empty: none
+  std::string decision{};       ///< the ledger line behind it, JSON; empty: none
 
   bool operator==(const Matter&) const = default;
 
   /// In English, °C.
   std::string text() const { return words::in_english(said); }
 
-  /// "sensor-silent/east-air"; the kind alone for the house.
+  /// "sensor-silent/east-air"; for the house just the kind.
   std::string id() const {
     return kind + (about().empty() ? "" : "/" + about()) + (detail.empty() ? "" : "/" + detail);
   }
@@ -37,7 +37,7 @@ struct Matter {
   }
 };
 
-/// Of a kind of the table, as urgent as its kind usually is.
+/// A matter of a kind from the table, with the kind's usual urgency.
 inline Matter matter_of(const char* kind, Instant since) {
   return {.kind = kind, .urgency = find_kind(kind)->urgency, .since = since};
 }

@@ -8,26 +8,26 @@
 namespace plainwater::notices {
 namespace {
 
-constexpr std::size_t kLongestOther = 512;  ///< words of one of several, bytes
+constexpr std::size_t kLongestOther = 512;  ///< bytes, for the words of one of several
 
 using words::name;
 using words::say;
 using words::Sentence;
 
-/// What is over asks for nothing any more: the first sentence says what it was.
+/// What is over needs no action: its first sentence, which says what it was, is enough.
 Sentence said_of(const Item& item) {
   if (item.state != State::over) return item.matter.said;
   return item.matter.said.first() + say("notice.nothing-to-do");
 }
 
-/// With the bench; words name a sensor or a pump themselves.
+/// Puts the bench in front; the words themselves name sensors and pumps.
 Sentence line_of(const Item& item) {
   const Matter& matter = item.matter;
   if (matter.bench.empty() || !matter.sensor.empty()) return said_of(item);
   return say("notice.of-bench", {{"bench", name(matter.bench)}, {"said", said_of(item)}});
 }
 
-/// Whether it is news, goes on or is over.
+/// Says whether it is new, goes on or is over.
 Sentence told(const Item& item, const Sentence& said) {
   if (item.state == State::over) return say("notice.over", {{"said", said}});
   return item.state == State::open && item.told > 1 ? say("notice.still", {{"said", said}}) : said;
@@ -37,7 +37,7 @@ std::string page_of(const Matter& matter) {
   return matter.bench.empty() ? "/" : "/bench/" + percent_coded(matter.bench);
 }
 
-/// At most `most` bytes, whole characters; what was cut is marked.
+/// At most `most` bytes, in whole characters; marks a cut.
 std::string shortened(std::string text, std::size_t most) {
   static constexpr std::string_view kCut = " …";
   if (text.size() <= most) return text;
@@ -58,7 +58,7 @@ std::string other_json(const Item* item, const Style& style) {
       .str();
 }
 
-/// Figures that would not fit are left out: the ledger has them.
+/// Leaves out figures that would not fit: the ledger has them.
 std::string figures(const std::string& json, const char* without) {
   static constexpr std::size_t kMost = 3 * 1024;
   return json.empty() || json.size() > kMost ? without : json;
@@ -115,7 +115,7 @@ std::string json_of(const Item& item, const std::string& text, std::span<const I
       .str();
 }
 
-/// "long, mist and 2 more": of `all` so many.
+/// "long, mist and 2 more": names at most `most` of `all`.
 Sentence listed(std::vector<Sentence> all, std::size_t most) {
   const std::size_t more = all.size() - std::min(all.size(), most);
   all.resize(all.size() - more);
@@ -149,7 +149,7 @@ Sentence how(const engine::BenchNow& bench) {
   return {};
 }
 
-/// "full feed on mist; plain water on long, cold-end": benches that stand alike are named together.
+/// "full feed on mist; plain water on long, cold-end": groups benches in the same state.
 Sentence how_all(const std::vector<engine::BenchNow>& benches) {
   static constexpr std::size_t kNamed = 6, kGroups = 8;
   std::vector<std::pair<Sentence, std::vector<Sentence>>> groups;

@@ -1,4 +1,4 @@
-// A message to people: the line and the JSON that go out, for one matter or for several of a kind.
+// A message to people: the line and the JSON that go out, for one matter or several of one kind.
 #pragma once
 
 #include <span>
@@ -14,30 +14,30 @@ namespace plainwater::notices {
 
 struct Message {
   std::string kind;
-  Urgency urgency = Urgency::info;  ///< of its topic
+  Urgency urgency = Urgency::info;  ///< decides its topic
   std::string line;
   std::string json;                 ///< config/schemas/notice.json
-  std::vector<std::string> keys{};  ///< of the items that it tells of
+  std::vector<std::string> keys{};  ///< of the items that it covers
 };
 
-/// More of one kind than this go into one message.
+/// If more than this of one kind are due, one message covers them all.
 inline constexpr std::size_t kTold = 3;
-/// No line and no JSON is longer, bytes, however large the house: lists say how many more there
-/// are.
+/// The most bytes in a line and in JSON, however large the house: lists then say how many more
+/// there are.
 inline constexpr std::size_t kLongestLine = 2 * 1024, kLongestJson = 16 * 1024;
 
 /// "happened", "begun", "lasting" or "over", for the next message about it.
 const char* state_word(const Item& item);
-/// What is over is not urgent any more.
+/// What is over is no longer urgent.
 Urgency urgency_of(const Item& item);
 
 /// How messages are written for this site.
 struct Style {
-  std::string address;  ///< where readers find the pages; empty: not known
+  std::string address;  ///< where readers find the pages; empty: unknown
   words::Reader reader{};
 };
 
-/// Items of one kind and state, at least one, each with its `told` counted up already.
+/// For at least one item, all of one kind and state, with `told` already counted up.
 Message message(std::span<const Item* const> items, Instant written, const Style& style);
 
 /// How the benches are, what is open, what happened.

@@ -23,7 +23,7 @@ Instant Rhythm::next(Instant t, int minute) const {
   Instant shown = midnight + minutes(minute);
   if (shown < local) shown += kDay;
   const Instant about = t + (shown - local);
-  // When the clocks change in between, by how much they are off then.
+  // Corrects for a change of the clocks in between.
   const Instant exact = about + (shown - site_.local(about));
   return std::max(t, site_.local(exact) == shown ? exact : about);
 }

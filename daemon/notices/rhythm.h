@@ -1,5 +1,4 @@
-// When people are told: quiet hours, the digest's time, and how long until what lasts is told
-// again.
+// When people are told: quiet hours, the time of the digest, and the interval of repeats.
 #pragma once
 
 #include <optional>
@@ -15,17 +14,17 @@ class Rhythm {
  public:
   explicit Rhythm(const Settings& settings);
 
-  /// `t` itself, or the end of the quiet hours that it falls into; urgent matters never wait.
+  /// `t`, or the end of the quiet hours in which it lies; urgent matters never wait.
   Instant heard_at(Instant t, Urgency urgency) const;
   bool has_digest() const { return digest_.has_value(); }
-  /// The first after `t`; for ever without one.
+  /// The first digest after `t`; kForever without one.
   Instant next_digest(Instant t) const;
-  /// From the `told`th telling (from 1) of what lasts to the next: twice as long each time, up to
-  /// the longest.
+  /// The time from the `told`th telling (from 1) of a lasting matter to the next: doubles each
+  /// time, up to the longest.
   Span again(Urgency urgency, int told) const;
 
  private:
-  /// The first time from `t` on when the site's clocks show so many minutes since midnight.
+  /// The first time from `t` on at which the site's clocks show `minute` minutes since midnight.
   Instant next(Instant t, int minute) const;
 
   Site site_;
