@@ -17,8 +17,8 @@
 namespace plainwater::service {
 namespace {
 
-constexpr Span kAsideTold = hours(1);       ///< how long one that was set aside is told of
-constexpr std::uint64_t kToldReplies = 20;  ///< so many that could not be sent are worth a line
+constexpr Span kAsideTold = hours(1);       ///< how long people hear of a notice set aside
+constexpr std::uint64_t kToldReplies = 20;  ///< how many unsent ones are logged
 constexpr std::size_t kMostEarlyReplies = 1000, kMostEarlyBytes = 4 * 1024 * 1024;
 constexpr std::size_t kReplyTopicTold = 200;  ///< MQTT allows 65,535 characters
 
@@ -27,7 +27,7 @@ const feeding::Dose* dose_of(const orders::Order& order) {
   return pump && pump->dose ? &*pump->dose : nullptr;
 }
 
-/// Who gets plain water does not wait for those who are fed.
+/// Plain water does not wait for feed.
 Rank rank_of(const orders::Order& order) {
   return order.content.stock_open() ? Rank::order : Rank::plain_water;
 }
@@ -75,7 +75,7 @@ void Announcer::order(const OutgoingOrder& outgoing, const Recorded& state, Effe
     dispatcher_.settle(outgoing.row);
     return withdraw(bench);
   }
-  // Without an expiry a retained order would outlive its validity, so 3.1.1 gets it repeated
+  // Without an expiry a retained order would outlive its validity, so over 3.1.1 it is repeated
   // instead.
   const bool expires = dispatcher_.protocol_version() == 5;
   const auto left = outlet::seconds_left(order.valid_until, state.now());
@@ -104,7 +104,7 @@ void Announcer::withdraw_outdated(const std::string& bench, const Recorded& stat
 void Announcer::withdraw(const std::string& bench) {
   dispatcher_.withdraw(topics_.order(bench));
   dispatcher_.withdraw(topics_.placard(bench));
-  dispatcher_.withdraw(topics_.strength(bench), "0");  // plain water harms nobody
+  dispatcher_.withdraw(topics_.strength(bench), "0");  // plain water may stay: it harms nobody
 }
 
 void Announcer::placard(const orders::Order& order, const Recorded& state, bool retain,
@@ -162,7 +162,7 @@ bool Announcer::house_notice(const notices::Message& message) {
 
 void Announcer::news(const std::string& topic, const engine::BenchNow& bench, Instant now,
                      std::string (*form)(const engine::BenchNow&, Instant), Instant fixed) {
-  // News is what differs beside the time of writing.
+  // A change of the time of writing alone is no news.
   std::string content = form(bench, fixed);
   std::string& last = last_news_[topic];
   if (last == content) return;
@@ -182,7 +182,7 @@ void Announcer::reply(const broker::Message& request, std::string_view id,
                       const feeding::Reply& reply, Effects& out) {
   const std::string& topic = request.response_topic;
   if (topic.empty()) return;
-  // An asker must not be able to make us write where pumps, boards and people listen.
+  // An asker must not make us write where pumps, boards and people listen.
   if (!topics_.may_reply_to(topic)) {
     if (refused_reply_topics_++ < kToldReplies)
       out.warn(

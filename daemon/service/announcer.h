@@ -1,5 +1,5 @@
-// What goes out, in its wire form: orders with their placards and strengths, the benches' climate,
-// notices, replies, the heartbeat. Pure; the dispatcher says when each is handed over.
+// Puts what goes out into its wire form: orders with their placards and strengths, the benches'
+// climate, notices, replies, the heartbeat. Pure; the dispatcher decides when each is handed over.
 #pragma once
 
 #include <cstdint>
@@ -25,32 +25,32 @@ class Announcer {
  public:
   Announcer(const std::shared_ptr<const Settings>& settings, const outlet::LocalTime& local);
 
-  /// Not sent while the broker holds a newer one of another service: then its row is settled.
+  /// Sends an order. If the broker holds a newer one from another service, only settles its row.
   void order(const OutgoingOrder& order, const Recorded& state, Effects& out);
-  /// Plain water for a bench that the settings no longer name: order and strength; its placard is
-  /// taken down. False when it could not be sent.
+  /// Sends plain water for a bench that is no longer in the settings, as order and strength, and
+  /// takes down its placard. False when it could not be sent.
   bool stray_order(const orders::Order& order, Instant now);
-  /// The broker holds a newer order of another service: ours that still waits is not to follow it.
+  /// If the broker holds a newer order from another service, withdraws ours that still waits, so
+  /// that it does not follow it.
   void withdraw_outdated(const std::string& bench, const Recorded& state);
-  /// The orders given, once more: strengths, and over MQTT 3.1.1 all of them.
-  /// `usable`: the state is what is recorded, so placards may be made of it.
+  /// Repeats the orders given: their strengths, and over MQTT 3.1.1 the whole orders. `usable`: the
+  /// state is as recorded, so placards may be made from it.
   void repeat_orders(const Recorded& state, Instant now, bool usable);
-  /// No order can be timed by an implausible clock, so simple pumps are told plain water.
+  /// An implausible clock cannot time orders, so simple pumps get strength 0: plain water.
   void plain_water_to_all();
   void notice(const OutgoingNotice& notice, Instant now);
   /// False when it could not be sent.
   bool house_notice(const notices::Message& message);
-  /// Where there is something new.
+  /// Sends climate and position of benches where something is new.
   void climate(const Recorded& state);
-  /// Where the request wants one and replies may go. While the publisher is not connected the first
-  /// replies wait for it. One that could not be sent is counted, one that may not be sent by
-  /// itself.
+  /// Replies if the request wants it and replies may go to its topic. The first replies wait until
+  /// the publisher is connected. Counts separately replies that could not and that may not be sent.
   void reply(const broker::Message& request, std::string_view id, const feeding::Reply& reply,
              Effects& out);
   void heartbeat(const status::Service& service);
   void offline();
 
-  /// Fills in what is on its way, and what the broker does not take.
+  /// Fills in what is on its way and what the broker refuses.
   void describe(Span since_boot, status::Service& service) const;
 
   std::uint64_t unsent_replies() const { return unsent_replies_; }
@@ -58,7 +58,7 @@ class Announcer {
 
   Dispatcher& dispatcher() { return dispatcher_; }
   const Dispatcher& dispatcher() const { return dispatcher_; }
-  /// A new connection: what was said before may never have been heard.
+  /// A new connection: anything sent before may never have arrived.
   void connected(int protocol_version, std::uint32_t largest_packet);
 
  private:
@@ -77,8 +77,8 @@ class Announcer {
   outlet::LocalTime local_;
   Dispatcher dispatcher_;
   std::map<std::string, orders::OrderNumber> told_outdated_;  ///< by bench
-  std::map<std::string, std::string> last_news_;              ///< by topic: what was said last
-  std::vector<broker::Publication> early_replies_;            ///< before the connection
+  std::map<std::string, std::string> last_news_;              ///< by topic: what was sent last
+  std::vector<broker::Publication> early_replies_;            ///< from before the connection
   std::size_t early_bytes_ = 0;
   std::uint64_t unsent_replies_ = 0;
   std::uint64_t refused_reply_topics_ = 0;

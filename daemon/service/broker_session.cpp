@@ -10,7 +10,7 @@ void BrokerSession::listening_changed(bool listening, Span since_boot) {
   if (listening)
     waiting_since_ = since_boot;
   else {
-    lost_.reset();  // it was not the broker that went away
+    lost_.reset();  // it was us, not the broker
     short_lives_ = 0;
   }
 }
@@ -18,8 +18,7 @@ void BrokerSession::listening_changed(bool listening, Span since_boot) {
 void BrokerSession::lost(Span since_boot, Instant engine_now) {
   connected_ = false;
   lost_at_ = since_boot;
-  // A connection that comes and goes without ever handing over its backlog does not begin the wait
-  // anew.
+  // A connection that comes and goes without handing over its backlog does not restart the wait.
   if (drained_) {
     waiting_since_ = since_boot;
     lost_ = engine_now;

@@ -1,5 +1,5 @@
-// Where the service stands with its broker: is the backlog in, since when is the broker away, may
-// nights close, may orders go out. Pure; times come in.
+// The state of the connection to the broker: is the backlog in, since when has the broker been
+// away, may nights close. Pure; times are arguments.
 #pragma once
 
 #include <optional>
@@ -10,11 +10,12 @@ namespace plainwater::service {
 
 class BrokerSession {
  public:
-  /// A broker that hands over no backlog for so long counts as gone: nights close as they are.
+  /// A broker that has handed over no backlog for this long counts as gone: nights then close with
+  /// what there is.
   static constexpr Span kBacklogPatience = hours(24);
-  /// Connections that end so soon after their backlog is in, that are made again so soon, and so
-  /// many of them in a row, look as if another client came by our id each time: mosquitto 2.0.11
-  /// ends ours without a word. A broker that restarts is away for longer, or less often.
+  /// This many connections in a row, each ending this soon after its backlog is in and made again
+  /// this soon, suggest that another client uses our id: mosquitto 2.0.11 then ends ours without
+  /// saying why. A restarting broker is away for longer, or less often.
   static constexpr Span kShortLife = seconds(5);
   static constexpr Span kShortGap = seconds(10);
   static constexpr int kShortLives = 10;
@@ -22,32 +23,31 @@ class BrokerSession {
   /// `since_boot`: see clock::ClockSample; here and below.
   explicit BrokerSession(Span since_boot) : waiting_since_(since_boot) {}
 
-  /// The runtime listens from now on, or ceased to of our own will.
+  /// The runtime now listens, or has stopped because we wanted it to.
   void listening_changed(bool listening, Span since_boot);
   void connected(Span since_boot);
-  /// Our other client can publish from now on.
+  /// Our publishing client is connected from now on.
   void publishing(Span since_boot) { publishing_since_ = since_boot; }
-  /// `engine_now`: what a gap is told to have begun at.
+  /// `engine_now`: when the gap, if one is reported, began.
   void lost(Span since_boot, Instant engine_now);
   void drained(Span since_boot);
-  /// Another client got a session of ours, between `since` and now: it may have been handed what
-  /// was for us. More of it before the backlog is in is one takeover.
+  /// Another client got one of our sessions between `since` and now, and may have been handed what
+  /// was meant for us. Repeated before the backlog is in, this counts as one takeover.
   void taken(Instant since);
 
   bool is_connected() const { return connected_; }
   bool is_drained() const { return drained_; }
-  /// No night closes before the backlog is in, since it may hold that night's readings; a broker
-  /// that is gone for a day is another matter. While it was us who did not listen, however long, it
-  /// was not gone.
+  /// No night closes before the backlog is in, since it may hold that night's readings, unless the
+  /// broker has been gone for a day. Time in which we did not listen does not count.
   bool may_nights_close(Span since_boot) const;
-  /// The wait for the backlog lasts longer than this while we listen and can publish: while the
-  /// broker is away altogether nothing can come.
+  /// Whether we have waited for the backlog longer than this while listening and able to publish.
+  /// While the broker is away altogether, nothing can come.
   bool waits_longer_than(Span patience, Span since_boot) const;
-  /// Since when (engine time) the broker was away, once, when it is back.
+  /// Once after the broker is back: since when it was away (engine time).
   std::optional<Instant> take_gap();
-  /// Since when (engine time) connections have been short, once, when there were too many.
+  /// Once after too many short connections: since when they have been short (engine time).
   std::optional<Instant> take_suspicion();
-  /// Since when (engine time) a session was in other hands, once, when the backlog is in.
+  /// Once after the backlog is in: since when another client had a session of ours (engine time).
   std::optional<Instant> take_takeover();
 
  private:

@@ -92,7 +92,7 @@ Result<Effects> Core::start(const clock::ClockSample& now) {
   session_ = BrokerSession(now.since_boot);
   if (auto done = recorder_->enforce_settings(std::max(started_, from_ms(0))); !done)
     return done.error();
-  // Before the first input: it would begin the state at a time that nobody believes.
+  // Before the first input, which would otherwise begin the state at an unbelieved time.
   if (!by_readings() && !engine_clock_.settled()) settle_clock(out);
   if (const auto trouble = recorder_->trouble()) return *trouble;
   others_.we_are(recorder_->state().book.orders_seen().self());
@@ -112,7 +112,7 @@ Effects Core::handle(const Event& event, const clock::ClockSample& now) {
   auto& dispatcher = announcer_.dispatcher();
   out.publish = std::holds_alternative<Stop>(event) ? dispatcher.rest() : dispatcher.next();
   for (auto& line : dispatcher.take_told()) out.error(std::move(line));
-  for (auto& line : out.log) line.text = one_line(line.text);  // it may quote what came in
+  for (auto& line : out.log) line.text = one_line(line.text);  // it may quote input
   out.listen = usable() && held_.empty() && hears();
   out.more = usable() && !held_.empty();
   return out;
@@ -120,10 +120,10 @@ Effects Core::handle(const Event& event, const clock::ClockSample& now) {
 
 void Core::on(const broker::Message& message, Effects& out) {
   const Instant now = engine_now();
-  // After a failure everything waits in the order of its arrival.
+  // After a failure everything waits, in order of arrival.
   if (held_.empty() && usable() && take_or_set_aside(message, now, out)) return;
   if (held_.hold(message, now)) return;
-  if (held_.empty()) routed_.reset();  // its own
+  if (held_.empty()) routed_.reset();  // the lost message's own
   if (counts_.lost++ == 0)
     out.say(LogLevel::critical,
             fmt::format("{}: a message is lost: the store cannot be written and there is no more "
@@ -134,11 +134,11 @@ void Core::on(const broker::Message& message, Effects& out) {
 void Core::on(const BacklogDrained&, Effects& out) {
   session_.drained(sample_.since_boot);
   out.info("the broker's backlog is drained");
-  // As in a tick: what waits may belong to a night that is due.
+  // As in a tick: held messages come first, as they may belong to a night that is due.
   if (usable() && held_.empty()) keep_time(out);
   if (!recorder_->state().ordering) give_orders_if_allowed(out);
   if (!usable()) return;
-  outbox_.there_may_be_more();  // notices waited for it
+  outbox_.there_may_be_more();  // notices waited for the backlog
   tell_of_gap(out);
   tell_of_takeover(out);
 }
@@ -158,8 +158,8 @@ void Core::on(const PublisherChanged& change, Effects& out) {
   out.info(
       fmt::format("publishing over MQTT {}",
                   change.protocol_version == 5 ? "5" : "3.1.1: orders are repeated, not retained"));
-  // Orders that were on their way are given anew, and their old entries in the outbox settled;
-  // notices go out again.
+  // Orders that were on their way are given anew and their old outbox rows settled; notices go out
+  // again.
   announcer_.connected(change.protocol_version, change.largest_packet);
   outbox_.there_may_be_more();
   if (usable()) {
@@ -167,7 +167,8 @@ void Core::on(const PublisherChanged& change, Effects& out) {
       out.error(done.error().message());
   }
   give_orders_if_allowed(out);
-  // What was said while nobody could hear it; simple pumps would wait five minutes for the next.
+  // Nobody heard what was sent while disconnected, and simple pumps would wait five minutes for the
+  // next.
   repeat_orders();
   announcer_.heartbeat(service());
 }
@@ -178,17 +179,17 @@ void Core::on(const Acknowledged& acknowledged, Effects& out) {
 }
 
 void Core::on(const Refused& refused, Effects& out) {
-  // The dispatcher tells of it, and tries again.
+  // The dispatcher logs it and tries again.
   announcer_.dispatcher().refused(refused.id, refused.reason);
   strike_off_between_orders(out);
 }
 
 void Core::on(const Tick&, Effects& out) {
-  others_.we_are(recorder_->state().book.orders_seen().self());  // its time may have been set back
+  others_.we_are(recorder_->state().book.orders_seen().self());  // time may have been set back
   mind_others(out);
   recorder_->elders_heard(others_.elders());
   if (!usable()) recover(out);
-  // What waited comes first (`GoOn`), or a night would close without its readings.
+  // Held messages come first (`GoOn`), or a night would close without its readings.
   if (usable() && held_.empty()) keep_time(out);
   if (usable()) upkeep_.look_after(*recorder_, *store_, sample_.since_boot, out);
   strike_off(out);
@@ -224,12 +225,12 @@ void Core::on(const Stop&, Effects& out) {
       upkeep_.seal_all(*store_, out);
     }
   }
-  if (!others_.aside()) announcer_.offline();  // the other is not
+  if (!others_.aside()) announcer_.offline();  // otherwise the other is online
 }
 
 void Core::look_after_house(Effects& out) {
   const auto now = service();
-  // It takes a moment after each connection: only what lasts is worth a word.
+  // The backlog takes a moment after each connection: only a long wait is worth telling.
   const bool backlog_lasts =
       session_.waits_longer_than(seconds(settings_->notices.gap_s), sample_.since_boot);
   const bool can_tell = announcer_.dispatcher().is_connected();

@@ -1,13 +1,12 @@
-// The service as a plain object: it takes an event and the clocks at that moment, and returns what
-// is to be done. No socket, timer, thread or logger; the store is its only file.
+// The service as a plain object: takes an event and the clocks at that moment, and returns what is
+// to be done. No socket, timer, thread or logger; the store is its only file.
 //
 //   auto core = Core::open(settings, {}, clock.read());
 //   auto effects = (*core)->start(clock.read());
 //   effects = (*core)->handle(Tick{}, clock.read());
 //
-// Not thread-safe: whoever drives it holds one lock around it. When `handle` has taken a message,
-// it is stored, or held in memory because the store fails: then the broker may be told that we have
-// it.
+// Not thread-safe: the caller holds one lock around it. Once `handle` has taken a message, it is
+// stored, or held in memory while the store fails; then it may be acknowledged to the broker.
 #pragma once
 
 #include <memory>
@@ -40,20 +39,18 @@
 namespace plainwater::service {
 
 struct CoreOptions {
-  bool stand_in_pumps = false;  ///< no pump is real: they may be armed while the time comes from
-                                ///< the readings
-  std::string run{};  ///< names this process, at random: two services of one name tell each other
-                      ///< apart
+  bool stand_in_pumps = false;  ///< no pump is real: may be armed while time comes from readings
+  std::string run{};  ///< random name of this process, to tell apart two services of one name
 };
 
 class Core {
  public:
-  /// Opens the store and reads the state back. Errors are those that no restart mends by itself.
+  /// Opens the store and reads the state back. Errors are those that a restart alone does not mend.
   static Result<std::unique_ptr<Core>> open(const std::shared_ptr<const Settings>& settings,
                                             const CoreOptions& options,
                                             const clock::ClockSample& now);
 
-  /// Before the first event: puts the settings in force. Error: they cannot be stored.
+  /// Call before the first event: puts the settings in force. Error: they cannot be stored.
   Result<Effects> start(const clock::ClockSample& now);
   Effects handle(const Event& event, const clock::ClockSample& now);
 
@@ -61,7 +58,7 @@ class Core {
   std::vector<std::string> subscriptions() const { return router_.subscriptions(); }
   /// As of the last event.
   std::shared_ptr<const status::Status> report() const;
-  /// By which our clients are called; they change with `SessionTaken` and `FormerSessionEnded`.
+  /// The keys in our clients' ids; they change with `SessionTaken` and `FormerSessionEnded`.
   const store::ClientKeys& client_keys() const { return keys_; }
 
  private:
@@ -87,8 +84,8 @@ class Core {
   void look_after_house(Effects& out);
 
   // core_inputs.cpp
-  /// False when the store failed: the message has to be held. One that is refused twice, by a store
-  /// that takes other rows, is kept as it came; after many in a row, one a recovery.
+  /// False when the store failed: the message has to be held. A message refused twice by a store
+  /// that takes other rows is set aside as it came; after many in a row, one per recovery.
   bool take_or_set_aside(const broker::Message& message, Instant now, Effects& out);
   bool may_set_aside() const;
   bool set_aside(const broker::Message& message, Instant now, const Error& why, Effects& out);
@@ -99,8 +96,7 @@ class Core {
             Effects& out);
   /// None when the store failed.
   std::optional<feeding::Reply> obey(const feeding::Request& request, Instant now, Effects& out);
-  /// What the clocks say against a request: its own `sent` and `expires`, or that ours cannot be
-  /// believed.
+  /// The refusal of a request by its `sent` and `expires`, or because our clock cannot be believed.
   std::optional<feeding::Reply> refused_by_clock(const feeding::Request& request);
   void take_one_held(Effects& out);
 
@@ -108,22 +104,22 @@ class Core {
   Instant engine_now();
   bool by_readings() const { return settings_->clock.time == ClockMode::readings; }
   bool usable() const { return !recorder_->trouble(); }
-  /// The time can be believed at all.
+  /// Whether the time can be believed at all.
   bool timed() const { return by_readings() || engine_clock_.trust() != ClockTrust::unbelieved; }
-  /// Messages can be taken: the state has begun, or the wall clock waits for witnesses.
+  /// Whether messages can be taken: the clock is believed or plausible, or the state has begun.
   bool hears() const {
     return timed() || engine_clock_.plausible() || recorder_->state().now() != kNever;
   }
-  /// What the clock is worth now goes into the record; engine time goes back where it must.
+  /// Records how far the clock is believed now; sets engine time back if it must.
   void settle_clock(Effects& out);
   void keep_time(Effects& out);
   void recover(Effects& out);
-  /// Stands aside for another service under our name, or takes over again.
+  /// Stands aside for another service under our name, or takes over from it.
   void mind_others(Effects& out);
   void give_orders_if_allowed(Effects& out);
-  /// Plain water in place of our orders for benches that the settings no longer name.
+  /// Replaces our orders for benches no longer in the settings by plain water.
   void replace_stray_orders(Effects& out);
-  /// Overrules what others ordered beyond reason; only a believed time can say so.
+  /// Overrules orders of others that are beyond reason; only a believed time can tell.
   void judge_orders(Effects& out);
   void tell_of_gap(Effects& out);
   void tell_of_takeover(Effects& out);
@@ -143,12 +139,12 @@ class Core {
   const std::unique_ptr<store::Store> store_;
   const std::unique_ptr<Recorder> recorder_;
   store::ClientKeys keys_;
-  std::vector<std::uint64_t> not_fetched_;  ///< former keys that wait for the next start
+  std::vector<std::uint64_t> not_fetched_;  ///< former keys to be tried again at the next start
   clock::EngineClock engine_clock_;
   clock::ClockSample sample_;  ///< of this event
   Router router_;
   BrokerSession session_;
-  bool kept_taken_id_ = false;  ///< another client took our id, and no other could be stored
+  bool kept_taken_id_ = false;  ///< another client took our id, and a new one could not be stored
   Announcer announcer_;
   Outbox outbox_;
   Others others_;
@@ -157,18 +153,18 @@ class Core {
   Upkeep upkeep_;
   HeldMessages held_;
   std::optional<Routed>
-      routed_;                ///< of the message that is tried; of the first held one, if it was
-  int refused_in_a_row_ = 0;  ///< inputs set aside since one was stored
-  bool recovered_since_set_aside_ = false;  ///< by a tick; not to set aside another
+      routed_;  ///< of the message being tried, or of the first held one once it was tried
+  int refused_in_a_row_ = 0;                ///< inputs set aside since the last one stored
+  bool recovered_since_set_aside_ = false;  ///< by a tick, not while setting another aside
   status::Counts counts_;
   Instant started_{kNever};
   bool was_usable_ = true;  ///< before this event, or since a recovery in it
 
   Spacing strengths_{minutes(5)}, climate_{seconds(5)}, recovery_{seconds(5)};
-  Spacing judged_{seconds(1)};        ///< orders of others that come one by one
-  Spacing strays_due_{seconds(1)};    ///< anybody may publish them without end
-  Spacing suspected_{hours(1)};       ///< a broker may have other reasons to hang up
-  Spacing set_aside_told_{hours(1)};  ///< people hear of it so often
+  Spacing judged_{seconds(1)};        ///< for orders of others that come one by one
+  Spacing strays_due_{seconds(1)};    ///< anybody may publish endless stray orders
+  Spacing suspected_{hours(1)};       ///< a broker may hang up for other reasons
+  Spacing set_aside_told_{hours(1)};  ///< how often people hear of it
 };
 
 }  // namespace plainwater::service

@@ -1,4 +1,4 @@
-// The core's inputs: what a message says goes into the record, or the message is held.
+// The core's inputs: what a message says is recorded, or the message is held.
 #include <fmt/format.h>
 
 #include <utility>
@@ -13,8 +13,8 @@ namespace plainwater::service {
 namespace {
 
 constexpr std::size_t kTopicTold = 200;  ///< MQTT allows 65,535 characters
-/// Beyond so many with none stored between them the store may be at fault: each further one takes a
-/// recovery.
+/// After this many in a row the store may be at fault: each further one needs a recovery in
+/// between.
 constexpr int kQuicklySetAside = 10;
 
 notices::Matter not_stored_matter(const std::string& instance, std::string_view topic,
@@ -34,11 +34,11 @@ notices::Matter not_stored_matter(const std::string& instance, std::string_view 
 }  // namespace
 
 bool Core::take_or_set_aside(const broker::Message& message, Instant now, Effects& out) {
-  // Once, however often it is tried: what is wrong with it is counted there.
+  // Route it only once, however often it is tried, because routing counts what is wrong with it.
   if (!routed_)
     routed_ = router_.route(
         message, {now, recorder_->state().now(), by_readings() || engine_clock_.runs()}, out.log);
-  // Each time from the state that is recorded, after other rows could be written.
+  // Each try starts from the recorded state, after `recover` could write.
   for (int tries = 1; !take(*routed_, message, now, out); ++tries) {
     if (!recorder_->refuses_input() || !may_set_aside()) return false;
     const Error why = *recorder_->trouble();
@@ -93,7 +93,7 @@ bool Core::take(const Routed& routed, const broker::Message& message, Instant no
     recorder_->note_order(seen->bench, seen->stamp);
     if (message.after_fence && usable())
       (void)recorder_->keep_numbers();  // `handle` reports trouble
-    // Whoever publishes such orders without end must not have us answer each.
+    // Do not answer each of an endless stream of such orders.
     if (judged_.due(sample_.since_boot)) judge_orders(out);
     announcer_.withdraw_outdated(seen->bench, recorder_->state());
   }
@@ -113,15 +113,14 @@ bool Core::take(const Measurements& measurements, const broker::Message& message
   }
   if (!deliver(std::move(written), out)) return false;
   if (!by_readings()) {
-    // Time may have passed an hour since the last tick. Another service may have given that hour's
-    // order already: what fell due before it must not come after it.
+    // An hour may have struck since the last tick, and another service may already have given that
+    // hour's order: ours that fell due earlier must not come after it.
     const auto& state = recorder_->state();
     if (usable() && state.ordering && state.book.struck(state.now()))
       deliver(recorder_->reissue(), out);
     return true;
   }
-  // A played season may run through an order's whole validity, and through a night, between two
-  // ticks.
+  // A replayed season may pass an order's whole validity, and a night, between two ticks.
   const auto& state = recorder_->state();
   if (usable() && state.ordering && state.book.overdue(state.now()))
     deliver(recorder_->reissue(), out);
@@ -133,7 +132,7 @@ bool Core::take(const feeding::Request& request, const broker::Message& message,
                 Effects& out) {
   const auto answer = obey(request, now, out);
   if (!answer) return false;
-  // Somebody's wrong requests must not fill the log, however many they are.
+  // Wrong requests must not fill the log, however many there are.
   if (answer->done || router_.refused(*answer))
     out.info(fmt::format("request {} of {}: {} {}{}{}: {}", request.id, request.who,
                          feeding::name_of(request.kind), request.bench, request.pump,
@@ -165,10 +164,10 @@ std::optional<feeding::Reply> Core::obey(const feeding::Request& request, Instan
 }
 
 std::optional<feeding::Reply> Core::refused_by_clock(const feeding::Request& request) {
-  if (by_readings()) return std::nullopt;  // nobody's clock shows the time of the readings
-  const Instant now = engine_now();        // and not that of a message that was held
+  if (by_readings()) return std::nullopt;  // nobody's clock shows their time
+  const Instant now = engine_now();        // not that of a held message
   if (timed()) return recorder_->state().engine().refused_by_times(request, now);
-  // The last engine time serves what leads to plain water, where there is one.
+  // For requests for plain water the last engine time is good enough, if there is one.
   if (feeding::shape_of(request.kind).to_plain_water && recorder_->state().now() != kNever)
     return std::nullopt;
   return feeding::clock_unsettled();

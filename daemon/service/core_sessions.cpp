@@ -1,5 +1,5 @@
-// The core and its sessions at the broker: taken by another client, kept under a former id, and
-// what people are told of the times in which nothing came to us.
+// The core's sessions at the broker: taken by another client or kept under a former id, and what
+// people hear of times in which nothing reached us.
 #include <utility>
 
 #include "common/json_text.h"
@@ -51,11 +51,11 @@ void Core::on(const LinkChanged& change, Effects& out) {
 }
 
 void Core::on(const SessionTaken& taken, Effects& out) {
-  // Else it was told already, by our other client.
+  // Otherwise our other client has already reported it.
   if (taken.key == keys_.own) give_up_id(engine_now(), out);
 }
 
-/// Two clients of one id throw each other out for ever.
+/// Two clients with one id disconnect each other for ever, so take another id.
 void Core::give_up_id(Instant since, Effects& out) {
   session_.taken(since);
   auto renewed = store::ClientKeyring(*store_).renew(settings_->broker.instance);
@@ -71,13 +71,13 @@ void Core::give_up_id(Instant since, Effects& out) {
 
 void Core::on(const FormerSessionEnded& ended, Effects& out) {
   std::erase(keys_.former, ended.key);
-  if (ended.not_fetched) {  // it stays stored; the broker's room told what to do
+  if (ended.not_fetched) {  // the key stays stored; daemon/broker logged what to do
     not_fetched_.push_back(ended.key);
     return;
   }
   if (ended.taken) session_.taken(engine_now());
   const auto done = store::ClientKeyring(*store_).forget(settings_->broker.instance, ended.key);
-  if (!done) out.error(done.error().message());  // it is looked at again after the next start
+  if (!done) out.error(done.error().message());  // tried again after the next start
   if (ended.taken)
     out.error("another client took the session that the broker kept under our former client id");
   else

@@ -1,4 +1,4 @@
-// What the core does by time, and how what was written leaves it.
+// What the core does by time, and how written results leave it.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -19,11 +19,11 @@ Instant Core::engine_now() {
 void Core::settle_clock(Effects& out) {
   Instant now = engine_now();
   const ClockTrust trust = engine_clock_.trust();
-  // First: a clock that is believed again releases nothing by the time that was wrong.
+  // First, so that a clock that is believed again releases nothing by the wrong time.
   if (const Span back = engine_clock_.to_go_back(); back > Span{0}) {
     out.warn("clock: " + engine_clock_.explain());
-    // From where the state stands: what the wrong time would have brought must not come by it, and
-    // what waits at the broker may not be in.
+    // Count from the state's own time: do not advance to the wrong time first, and what waits at
+    // the broker may not be in.
     const Instant to = now - back, stands = recorder_->state().now();
     if (stands != kNever && stands > to && !deliver(recorder_->set_back(stands - to, to), out))
       return;
@@ -32,8 +32,8 @@ void Core::settle_clock(Effects& out) {
   }
   if (recorder_->state().folded.clock == trust) return;
   if (!session_.may_nights_close(sample_.since_boot)) {
-    // What is due by now may need what waits at the broker: belief waits for it. A doubt does not,
-    // and comes right after what the state knows, so that no order of before is younger.
+    // Settling waits for the backlog, which may matter to what is due by now. A doubt does not
+    // wait; it is dated right after the state's time, so that no earlier order is younger.
     if (trust == ClockTrust::settled) return;
     if (const Instant stands = recorder_->state().now(); stands != kNever)
       now = std::min(now, stands + Span(1));
@@ -64,7 +64,7 @@ void Core::recover(Effects& out) {
   was_usable_ = true;
   out.info(fmt::format("the store works again; taking {} messages that waited", held_.size()));
   strike_off(out);
-  out.news = true;  // the ledger may have got what was missing
+  out.news = true;  // the ledger may have more now
 }
 
 void Core::give_orders_if_allowed(Effects& out) {
@@ -115,14 +115,14 @@ void Core::repeat_orders() {
 }
 
 bool Core::deliver(Result<Written> written, Effects& out) {
-  if (!written) return false;  // the recorder has trouble: `handle` tells of it
+  if (!written) return false;  // the recorder has trouble; `handle` reports it
   for (const auto& decision : written->decisions)
     ++counts_.decisions[{decision.kind, decision.cause}];
   counts_.orders += written->orders.size();
   for (const auto& what : written->told) ++counts_.notices[what];
   out.news = out.news || written->nights || !written->decisions.empty();
-  // While the broker's backlog comes in, time is that of what comes in: what is old news is known
-  // after it. And what waits in the outbox already goes first.
+  // While the backlog comes in, only its end shows which notices are old news; until then they
+  // wait. Those already in the outbox go first.
   for (const auto& notice : written->notices)
     outbox_.send(notice, notices_are_timely(), recorder_->state().now());
   for (const auto& order : written->orders) announcer_.order(order, recorder_->state(), out);

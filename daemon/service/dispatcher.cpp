@@ -12,11 +12,11 @@ constexpr std::size_t kMostHeldNotices = 16;
 
 std::string row_key(std::int64_t row) { return fmt::format("row {}", row); }
 
-/// Of these ranks one waits for each topic.
+/// Ranks of which only the newest waits for each topic.
 bool is_newest_only(Rank rank) { return rank != Rank::notice && rank != Rank::reply; }
 bool is_order(Rank rank) { return rank == Rank::plain_water || rank == Rank::order; }
 
-/// By what a publication is known again on another connection; empty: by nothing.
+/// The key by which a publication is recognized on another connection; empty: none.
 std::string key_of(Rank rank, const broker::Publication& publication, std::int64_t row) {
   if (is_newest_only(rank)) return publication.topic;
   return rank == Rank::notice && row != 0 ? row_key(row) : std::string();
@@ -66,7 +66,7 @@ void Dispatcher::lost() {
     on_the_wire.push_back(key_of(out.rank, out.waiting.publication, out.waiting.outbox_row));
   }
   if (const auto key = suspects_.lost(on_the_wire, worked_); !key.empty()) convict(key);
-  // Rows of orders stay known as on their way: only a new connection gives them anew.
+  // Rows of orders stay on their way: only a new connection gives orders anew.
   const auto part = [this](Rank rank, Waiting& waiting) {
     if (is_newest_only(rank)) return keep_row(waiting.publication.topic, waiting.outbox_row);
     if (rank != Rank::notice) return;
@@ -165,7 +165,7 @@ bool Dispatcher::send_notice(Waiting waiting) {
     }
     rows_.insert(waiting.outbox_row);
   } else if (!is_connected() || waits >= 2 * kMostNotices) {
-    return false;  // it tells of the house itself, and past the outbox
+    return false;  // a house notice, which bypasses the outbox
   } else if (held_back) {
     if (held_notices_.size() >= kMostHeldNotices) return false;
     held_notices_.push_back(std::move(waiting));
@@ -206,13 +206,13 @@ std::vector<broker::Publication> Dispatcher::take(bool all) {
   return out;
 }
 
-/// False when the ranks below have to wait.
+/// Returns false if lower ranks have to wait.
 bool Dispatcher::take_rank(Rank rank, bool all, std::vector<broker::Publication>& out) {
   const std::size_t most = all ? kMostAtTheEnd : window_of(rank);
   std::vector<Line::iterator> suspects;
   for (auto next = line(rank).begin(); next != line(rank).end();) {
     if (handed_over_.size() >= most) return false;
-    // A suspect goes alone; but plain water waits for nothing.
+    // A suspect goes alone, but plain water waits for nothing.
     if (suspects_out_ > 0 && rank != Rank::plain_water && !all) return false;
     const auto at = next++;
     if (!fits(rank, at)) continue;
@@ -224,7 +224,7 @@ bool Dispatcher::take_rank(Rank rank, bool all, std::vector<broker::Publication>
   }
   if (suspects.empty()) return true;
   if (all) {
-    // Nobody knows what comes after it at the end; an order is worth the try.
+    // At the end a suspect may cost what follows; only an order is worth that.
     if (is_order(rank))
       for (const auto at : suspects) hand_over(rank, at, true, out);
     return true;
@@ -297,7 +297,7 @@ void Dispatcher::fail(Rank rank, Waiting waiting, Refusal refusal, const std::st
     if (held_notices_.size() < kMostHeldNotices) held_notices_.push_back(std::move(waiting));
     return;
   }
-  // What is newer goes its own way.
+  // A newer publication makes this one obsolete.
   if (places_.contains(topic) || held_.contains(topic) ||
       is_newer_handed_over(topic, waiting.publication.id))
     return settle(waiting.outbox_row);
@@ -306,7 +306,7 @@ void Dispatcher::fail(Rank rank, Waiting waiting, Refusal refusal, const std::st
 }
 
 bool Dispatcher::is_newer_handed_over(const std::string& topic, std::uint64_t id) const {
-  if (id == 0) return false;  // it was not handed over itself
+  if (id == 0) return false;  // this one was never handed over
   return std::any_of(handed_over_.upper_bound(id), handed_over_.end(), [&](const auto& entry) {
     return entry.second.waiting.publication.topic == topic;
   });
@@ -337,7 +337,7 @@ std::string Dispatcher::why_refused(const std::string& topic) const {
 }
 
 void Dispatcher::withdraw(const std::string& topic, std::string_view unless) {
-  refused_orders_.erase(topic);  // nothing of ours is to be there
+  refused_orders_.erase(topic);  // nothing of ours belongs there now
   const auto stays = [&](const Waiting& waiting) {
     return !unless.empty() && waiting.publication.payload == unless;
   };

@@ -1,4 +1,4 @@
-// What the core wants done, as values. Everything that had to be stored is stored by then.
+// What the core wants done, as values. Everything that had to be stored is already stored.
 #pragma once
 
 #include <optional>
@@ -16,9 +16,9 @@ struct Effects {
   std::vector<broker::Publication> publish;  ///< to be handed over in this order
   std::vector<LogLine> log;
   std::vector<feeding::Decision> decisions;  ///< recorded just now
-  bool news = false;                         ///< something that viewers of the pages should see
-  bool listen = false;                ///< messages may come; else they have to wait at the broker
-  bool more = false;                  ///< work is left that could wait: come again with `GoOn`
+  bool news = false;                         ///< there is something new for viewers of the pages
+  bool listen = false;                ///< messages may come; otherwise they wait at the broker
+  bool more = false;                  ///< work is left that can wait: call again with `GoOn`
   bool stored_input = false;          ///< an input was written: `Took` counts how long it took
   bool stored = true;                 ///< after `Stop`: the last state is safe
   std::optional<std::string> status;  ///< what the service manager shows, at each heartbeat

@@ -1,5 +1,6 @@
-// Which services with an older store, under other names, are alive at the broker. What they order
-// goes before our own, since they know more; but an order alone proves nobody alive. Pure.
+// Which services with an older store, under other names, are alive at the broker. Their orders take
+// precedence over ours, since they know more; but an order alone does not prove its service alive.
+// Pure.
 #pragma once
 
 #include <map>
@@ -15,16 +16,16 @@ namespace plainwater::service {
 
 class Elders {
  public:
-  /// Heartbeats come every minute; after three that did not, a service counts as gone.
+  /// Heartbeats come every minute; after three missed ones, a service counts as gone.
   static constexpr Span kSilence = outlet::kServiceExpiry;
 
   void history_since(std::optional<Instant> own) { own_ = own; }
-  /// A heartbeat of another instance, also one that the broker kept: over MQTT 5 it does so no
-  /// longer than kSilence. One that stands aside or drains gives no orders.
+  /// A heartbeat of another instance, even one retained by the broker, which over MQTT 5 keeps it
+  /// no longer than kSilence. Ignores an instance that stands aside or drains: it gives no orders.
   void heard(const std::string& instance, const outlet::Alive& alive);
   /// `hearing`: the link is up and its backlog in.
   void look(Span since_boot, bool hearing);
-  /// By instance; none before the first backlog is in, and with it what the broker keeps of others.
+  /// Their instances; none before the first backlog, with the broker's retained heartbeats, is in.
   std::optional<std::set<std::string>> alive() const;
 
  private:

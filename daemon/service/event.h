@@ -1,5 +1,5 @@
-// What happens to the service, as values. The runtime makes them of sockets, timers and signals; a
-// test writes them down.
+// What happens to the service, as values. The runtime makes them from sockets, timers and signals;
+// tests write them down.
 #pragma once
 
 #include <chrono>
@@ -14,26 +14,27 @@ namespace plainwater::service {
 
 /// The broker's backlog of this connection is in.
 struct BacklogDrained {};
-/// Another client came to the broker by the id of one of ours, and got its session.
+/// Another client connected to the broker with one of our client ids and got its session.
 struct SessionTaken {
-  std::uint64_t key = 0;  ///< by which it was called; see store::ClientKeys
+  std::uint64_t key = 0;  ///< the key in that id; see store::ClientKeys
 };
-/// What waited under this id that we had before is in, or another client has it, or the broker does
-/// not hand it over.
+/// What waited under a former id of ours is in, or another client got it, or the broker does not
+/// hand it over.
 struct FormerSessionEnded {
   std::uint64_t key = 0;  ///< see store::ClientKeys
   bool taken = false;
   bool not_fetched = false;  ///< it may still be kept: the next start tries again
 };
-/// The client that listens has been connected, or has lost the broker.
+/// The listening client has connected, or has lost the broker.
 struct LinkChanged {
   bool connected = false;
 };
-/// The runtime began to listen as `Effects::listen` asks, or ceased to.
+/// The runtime began or stopped listening, as `Effects::listen` asks.
 struct ListeningChanged {
   bool listening = false;
 };
-/// The client that publishes: nothing that was handed to it before survives the change.
+/// The publishing client has connected or lost the broker; nothing handed to it before survives
+/// that.
 struct PublisherChanged {
   bool connected = false;
   int protocol_version = 0;          ///< 5, or 3 for 3.1.1
@@ -43,16 +44,16 @@ struct PublisherChanged {
 struct Acknowledged {
   std::vector<std::uint64_t> ids;
 };
-/// The broker, or the MQTT library, will not have this one now.
+/// The broker or the MQTT library refuses this publication for now.
 struct Refused {
   std::uint64_t id = 0;
   std::string reason;
 };
-/// A second has passed, more or less.
+/// About a second has passed.
 struct Tick {};
 /// `Effects::more` asked to be called again: nothing new happened.
 struct GoOn {};
-/// How long the handling of the event before took.
+/// How long handling the previous event took.
 struct Took {
   std::chrono::nanoseconds span{0};
   bool stored_input = false;  ///< `Effects::stored_input` of that event
@@ -60,7 +61,7 @@ struct Took {
 /// Orderly end: no event but `Took` comes after it.
 struct Stop {};
 
-/// A message is a view into the link's memory, good while it is handled.
+/// A message is a view into the link's memory, valid while it is handled.
 using Event =
     std::variant<broker::Message, BacklogDrained, SessionTaken, FormerSessionEnded, LinkChanged,
                  ListeningChanged, PublisherChanged, Acknowledged, Refused, Tick, GoOn, Took, Stop>;

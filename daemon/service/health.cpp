@@ -12,7 +12,7 @@ namespace {
 
 constexpr Span kLongAgo = -hours(24 * 365);
 
-/// The house's own desk tells of itself; the digest is the other's.
+/// This desk tells only of the house; the recorder's desk sends the digest.
 Settings without_digest(Settings settings) {
   settings.notices.digest.clear();
   return settings;
@@ -20,12 +20,12 @@ Settings without_digest(Settings settings) {
 
 double in_seconds(Span span) { return std::chrono::duration<double>(span).count(); }
 
-/// Tellings are counted by the boot clock, which runs when no other can be believed.
+/// Times tellings by the boot clock, which runs even when no other can be believed.
 notices::When when(const status::Service& service, Span since_boot) {
   return {Instant(since_boot), service.clock_believed ? service.now : kNever};
 }
 
-/// And what was used otherwise than it was sent: that too is told sooner than a heartbeat.
+/// Refusals, and reports used with a corrected time: both bring a heartbeat early.
 std::uint64_t refused(const status::Service& service) {
   std::uint64_t sum = service.corrected_reports;
   for (const auto count : service.refused) sum += count;
@@ -78,10 +78,10 @@ std::vector<notices::Message> Health::look(const status::Service& service, bool 
   house.backlog = house.backlog && backlog_lasts;
   const auto now = when(service, since_boot);
   desk_.look(notices::lasting(house), now);
-  if (!can_tell) return {};  // it stays due
+  if (!can_tell) return {};  // still due later
   auto due = desk_.due(now, [] { return std::vector<engine::BenchNow>(); });
   for (const auto& message : due) desk_.sent(message, {});
-  desk_.changes();  // kept in memory only
+  desk_.changes();  // this desk is not stored
   return due;
 }
 
@@ -104,7 +104,7 @@ bool Health::heartbeat_due(const status::Service& service, Span since_boot) {
   const Span silent = since_boot - heartbeat_;
   const auto sum = refused(service);
   const bool news = sum != told_refused_ && silent >= kRefusalNews;
-  // While a season is played in a minute, a heartbeat a minute would tell of a time long past.
+  // When a season is replayed in a minute, a heartbeat a minute would show a time long past.
   const bool moved_far =
       service.by_readings && service.now > told_time_ + kToldTimeBehind && silent >= seconds(1);
   std::string now = words(service);

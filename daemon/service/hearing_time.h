@@ -1,6 +1,6 @@
-// For how long we have heard what is said at the broker: the time in which somebody's silence
-// counts. Over connections, and at most kStep between two looks: after this machine slept, others
-// need a moment to be heard. Pure.
+// For how long we have been able to hear others at the broker: only then does somebody's silence
+// count. Summed over connections, with at most kStep between two looks: after this machine slept,
+// others need a moment to be heard. Pure.
 #pragma once
 
 #include <algorithm>
@@ -26,7 +26,7 @@ class HearingTime {
 
  private:
   Span total_{0};
-  std::optional<Span> looked_;  ///< while we hear
+  std::optional<Span> looked_;  ///< the last look while we hear
   bool ever_ = false;
 };
 

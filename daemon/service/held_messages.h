@@ -1,6 +1,6 @@
 // Messages that arrived while the store could not be written. The library has acknowledged them, so
-// they are kept here, in memory, until the store works again; the link is closed meanwhile, so that
-// the rest waits at the broker.
+// they are kept in memory until the store works again. Meanwhile the link is closed, so that the
+// rest waits at the broker.
 #pragma once
 
 #include <cstddef>
@@ -25,7 +25,7 @@ class HeldMessages {
     broker::Message message() const;
   };
 
-  /// False when there is no more room: then the message is lost.
+  /// False when there is no room: the message is lost.
   bool hold(const broker::Message& message, Instant now);
   bool empty() const { return held_.empty(); }
   std::size_t size() const { return held_.size(); }

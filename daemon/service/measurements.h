@@ -1,4 +1,4 @@
-// What one message measured.
+// The measurements in one message.
 #pragma once
 
 #include <utility>
@@ -9,11 +9,11 @@
 
 namespace plainwater::service {
 
-/// Readings and pumps' reports, each in the message's order.
+/// Readings and pumps' reports, each in the order of the message.
 struct Measurements {
   std::vector<Reading> readings{};
   std::vector<feeding::DoseReport> reports{};
-  /// Live times of sensors, which bear witness for the clock.
+  /// Sensors' own times in live messages, as witnesses for the clock.
   std::vector<std::pair<SensorId, Instant>> witnesses{};
 
   bool empty() const { return readings.empty() && reports.empty(); }

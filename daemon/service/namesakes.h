@@ -1,9 +1,9 @@
-// Other services under our own name at the broker: two stores, one `instance`. Each would give its
-// orders over the other's for ever. Of two, the one with the older store goes on, since it knows
-// more; the other stands aside, and takes over again when nothing is heard of the first. Pure.
+// Other services under our own name at the broker: two stores, one `instance`. They would overrule
+// each other's orders for ever. The one with the older store goes on, since it knows more; the
+// other stands aside, and takes over when the first falls silent. Pure.
 //
-// A lost session says nothing about who took it, and a retained heartbeat may be of a service that
-// is gone: only live heartbeats count, and only the second of the same service.
+// A lost session does not show who took it, and a retained heartbeat may be from a service that is
+// gone: so only live heartbeats count, from the second of the same service on.
 #pragma once
 
 #include <map>
@@ -18,21 +18,22 @@ namespace plainwater::service {
 
 class Namesakes {
  public:
-  /// Heartbeats come every minute; after three that did not, a service counts as gone.
+  /// Heartbeats come every minute; after three missed ones, a service counts as gone.
   static constexpr Span kSilence = outlet::kServiceExpiry;
   static constexpr int kHeard = 2;
 
-  /// Of the older store; of two as old, as copies are, the smaller store id, then the smaller run.
-  /// A store whose beginning no clock could tell is the youngest.
+  /// Whether `one` outranks `other`: by the older store; if equally old, as copies are, by the
+  /// smaller store id, then the smaller run. A store without a known beginning counts as the
+  /// youngest.
   static bool goes_before(const outlet::Alive& one, const outlet::Alive& other);
 
   void we_are(outlet::Alive own) { own_ = std::move(own); }
-  /// A live heartbeat on our own topic; our own too.
+  /// A live heartbeat on our own topic, possibly our own.
   void heard(const outlet::Alive& alive);
-  /// `hearing`: the link is up and its backlog in. Silence is counted while we can hear.
+  /// `hearing`: the link is up and its backlog in. Silence counts only while we can hear.
   void look(Span since_boot, bool hearing);
 
-  /// For whom we stand aside; null: for nobody.
+  /// The service for which we stand aside; null: none.
   const outlet::Alive* aside_for() const;
 
  private:
@@ -44,7 +45,7 @@ class Namesakes {
     Span last{};  ///< hearing time
   };
   outlet::Alive own_;
-  std::map<std::string, Heard> older_;  ///< by run: those that go before us
+  std::map<std::string, Heard> older_;  ///< by run: those that outrank us
   HearingTime hearing_;
 };
 

@@ -1,4 +1,5 @@
-// A decision that throws is an error like any other: the input that brought it can be set aside.
+// Turns an exception from a decision into an ordinary error, so that the input that caused it can
+// be set aside.
 #pragma once
 
 #include <exception>
@@ -10,8 +11,8 @@
 
 namespace plainwater::service {
 
-/// Runs `work`, which gives a Result; what it throws becomes an Error. Want of memory goes on: it
-/// is no input's fault.
+/// Runs `work`, which returns a Result; what it throws becomes an Error. Lack of memory is passed
+/// on, as no input is to blame.
 template <class Work>
 auto without_throwing(Work&& work) -> std::invoke_result_t<Work&> {
   try {

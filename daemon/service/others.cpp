@@ -8,7 +8,7 @@
 namespace plainwater::service {
 namespace {
 
-constexpr Span kOverruledSpacing = hours(1);  ///< a bench is told of so often
+constexpr Span kOverruledSpacing = hours(1);  ///< how often a bench is reported
 
 notices::Matter overruled_matter(const orders::Overruled& overruled, Instant now,
                                  const outlet::LocalTime& local) {

@@ -1,5 +1,5 @@
 // Other services at the broker: one under our own name, for which we may stand aside; those with an
-// older store, whose orders go before ours; and what people are told of orders that were overruled.
+// older store, whose orders take precedence over ours; and what people hear of overruled orders.
 // Pure.
 #pragma once
 
@@ -26,12 +26,12 @@ class Others {
   Others(std::string instance, std::string run, const outlet::LocalTime& local)
       : instance_(std::move(instance)), run_(std::move(run)), local_(local) {}
 
-  /// Our store, as orders name it.
+  /// Sets who we are, as our orders say.
   void we_are(const orders::Self& self);
   void heard(const NamesakeSeen& seen);
   void heard(const PeerSeen& seen);
   /// `since_boot`: see clock::ClockSample; here and below. `hearing`: the link is up and its
-  /// backlog in. True when it changed whether we stand aside.
+  /// backlog in. Returns whether this changed whether we stand aside.
   bool look(Span since_boot, bool hearing, Effects& out);
 
   /// Another service under our name gives the orders.
@@ -40,7 +40,8 @@ class Others {
   std::string aside_for() const { return aside_ ? namesakes_.aside_for()->store_id : ""; }
   /// See OrderBook::elders_heard.
   std::optional<std::set<std::string>> elders() const { return elders_.alive(); }
-  /// What people are to hear of it; none: they know, or it is no more than a line of the log.
+  /// What people are to hear of an overruled order; none: they know already, or a log line is
+  /// enough.
   std::optional<notices::Matter> matter_of(const orders::Overruled& overruled, Instant now,
                                            Span since_boot, Effects& out);
 
@@ -50,7 +51,7 @@ class Others {
   Namesakes namesakes_;
   Elders elders_;
   bool aside_ = false;
-  /// By bench and whether it was within reason.
+  /// By bench and whether the order was within reason.
   std::map<std::pair<std::string, bool>, Spacing> overruled_told_;
 };
 

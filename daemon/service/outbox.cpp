@@ -76,7 +76,7 @@ void Outbox::refill(Instant now, Span since_boot, Effects& out) {
   });
   if (!waiting) return out.error(waiting.error().message());
   looking_ = !waiting->notices.empty();
-  // The count is of those that were left; a notice may have been replaced by another since.
+  // Correct the count: a notice may have been replaced since.
   const std::size_t taken = waiting->notices.size();
   dispatcher.leave(waiting->all ? held_back : std::max(dispatcher.left(), taken + 1) - taken);
   for (const auto& notice : waiting->notices) announcer_.notice(notice, now);

@@ -1,5 +1,5 @@
-// The store's outbox, once its rows are written: what still waits goes to the dispatcher as there
-// is room for it, and rows that are done with are struck off, many to a transaction.
+// The store's outbox, once its rows are written: hands what waits to the dispatcher as it has room,
+// and strikes off finished rows, many per transaction.
 #pragma once
 
 #include <cstddef>
@@ -18,31 +18,31 @@
 
 namespace plainwater::service {
 
-/// Orders that were on their way are given anew, so what is left of them is settled.
+/// Strikes off rows of orders that were on their way, since these orders are given anew.
 Status strike_off_old_orders(store::Store& store, Instant at);
 
-/// Every method but `send` and `there_may_be_more` needs a store that works. `now` is engine time.
+/// All methods but `send` and `there_may_be_more` need a working store. `now` is engine time.
 class Outbox {
  public:
   Outbox(store::Store& store, Announcer& announcer) : store_(store), announcer_(announcer) {}
 
-  /// At the start: counts the notices that wait.
+  /// Called at the start: counts the waiting notices.
   Status count();
-  /// A notice that was recorded just now. One that is not `timely`, or that would overtake others,
-  /// stays where it is.
+  /// Sends a notice recorded just now. If it is not `timely` or would overtake others, it stays in
+  /// the outbox.
   void send(const OutgoingNotice& notice, bool timely, Instant now);
-  /// Notices that waited for something may go out now.
+  /// Waiting notices may be able to go out now.
   void there_may_be_more() { looking_ = true; }
-  /// Sends notices that wait, as many as there is room for.
+  /// Sends as many waiting notices as there is room for.
   void refill(Instant now, Span since_boot, Effects& out);
   void strike_off(Instant now, Effects& out);
-  /// The same, unless orders wait: a slow disk would keep them.
+  /// The same, unless orders wait: a slow disk would delay them.
   void strike_off_between_orders(Instant now, Effects& out);
 
  private:
   struct Pending {
     std::vector<OutgoingNotice> notices;
-    bool all = true;  ///< there are no more
+    bool all = true;  ///< no more are left
   };
   /// The first `most` that are `wanted`, oldest first.
   Result<Pending> pending(std::size_t most,
@@ -50,8 +50,8 @@ class Outbox {
 
   store::Store& store_;
   Announcer& announcer_;
-  bool looking_ = false;      ///< there were notices that could go out: there may be more
-  Spacing look_{seconds(1)};  ///< while none may
+  bool looking_ = false;      ///< more notices may be able to go out
+  Spacing look_{seconds(1)};  ///< how often to look otherwise
 };
 
 }  // namespace plainwater::service

@@ -84,15 +84,14 @@ Status Recorder::journal_settings(Instant now) {
   }
   auto transaction = store_.begin();
   if (!transaction) return transaction.error();
-  // The time of the state that goes over, or an audit could not tell at which moment new benches
-  // began.
+  // At the state's own time, or an audit could not tell when new benches began.
   const Instant at = state_.now() == kNever ? now : state_.now();
   const auto body = replay::to_json({engine::kRulesRevision, settings_->text});
   const auto seq = append(*transaction, row_of(store::JournalKind::settings, at, body));
   if (!seq) return seq.error();
-  // The journal after a snapshot is folded under one set of settings, so a new set begins with one,
-  // in the same transaction: a kill between the two would fold old rows under new settings. Another
-  // program's audit begins at it.
+  // The journal after a snapshot is folded under one set of settings, so a new set starts with a
+  // snapshot in the same transaction: a kill between the two would fold old rows under new
+  // settings. An audit by another version of the program starts there too.
   if (auto done = put_snapshot(*transaction, true); !done) return done;
   return transaction->commit();
 }
@@ -128,10 +127,10 @@ Result<Written> Recorder::finish(store::Transaction& transaction, Written writte
     if (auto done = transaction.commit(); !done) return fail(done.error());
     return written;
   }
-  // Once for all that looks: with a thousand benches this is most of what a request costs.
+  // Computed once for all uses: with a thousand benches this is most of a request's cost.
   const auto benches = state_.engine().benches();
   const auto pumps = state_.engine().pumps();
-  // What the book holds is repeated to simple pumps: never an order that could not be recorded.
+  // Simple pumps get what the book holds repeatedly, so it must never hold an unrecorded order.
   orders::OrderBook::Undo undo;
   Status stored =
       looks
@@ -198,7 +197,8 @@ Status Recorder::put_snapshot(store::Transaction& transaction, bool for_ever) {
                               state_.engine().snapshot(), for_ever};
   if (auto done = transaction.save_snapshot(whole); !done) return fail(done.error());
   if (state_.folded.clock == ClockTrust::settled) return Done{};
-  // So that a fold that starts here learns of it. What has not begun is at no time.
+  // So that a fold that starts here knows the clock's trust. A state that has not begun has no
+  // time.
   const auto seq = append(transaction, row_of(store::JournalKind::clock, std::max(now, from_ms(0)),
                                               replay::clock_body(state_.folded.clock)));
   if (!seq) return fail(seq.error());

@@ -1,8 +1,9 @@
-// The engine and its record, kept in step: every input is journaled, folded, its decisions, orders
-// and notices recorded, in one transaction. What could not be recorded is not ordered.
+// Keeps the engine and its record in step: each input is journaled and folded, and its decisions,
+// orders and notices are recorded, all in one transaction. What could not be recorded is not
+// ordered.
 //
-// A failed write leaves the engine ahead of the store. From then on there is `trouble`, and nothing
-// is taken until `recover` has read the state back. Not thread-safe.
+// A failed write leaves the engine ahead of the store. Then there is `trouble`, and nothing is
+// taken until `recover` has read the state back. Not thread-safe.
 #pragma once
 
 #include <cstdint>
@@ -26,7 +27,7 @@
 
 namespace plainwater::service {
 
-/// Of rows in the outbox.
+/// Kinds of rows in the outbox.
 inline constexpr const char* kOrderKind = "order";
 inline constexpr const char* kNoticeKind = "notice";
 
@@ -40,22 +41,22 @@ struct OutgoingNotice {
   Instant expires{kForever};
 };
 
-/// What one input brought about, all of it recorded.
+/// What one input led to, all of it recorded.
 struct Written {
   std::vector<feeding::Decision> decisions;
   std::vector<OutgoingOrder> orders;
   std::vector<OutgoingNotice> notices;
   std::vector<std::pair<std::string, std::string>> told;  ///< kind and urgency of each message
-  bool nights = false;                                    ///< some closed, or were revised
-  std::uint64_t taken = 0;     ///< readings or reports that are new in the journal
-  std::uint64_t repeated = 0;  ///< those that it had already
+  bool nights = false;                                    ///< some nights closed or were revised
+  std::uint64_t taken = 0;     ///< readings or reports new in the journal
+  std::uint64_t repeated = 0;  ///< readings or reports that it had already
 };
 struct Answered {
   feeding::Reply reply;
   Written written;
 };
 
-/// The state as far as it is recorded, but for what `trouble` says.
+/// The state as recorded, unless there is `trouble`.
 struct Recorded {
   replay::Folded folded;
   orders::OrderBook book;
@@ -68,63 +69,65 @@ struct Recorded {
 
 class Recorder {
  public:
-  /// The store's state, read back under `settings`. Orders that were still in the outbox are struck
-  /// off: they are derived anew.
+  /// Reads the store's state back under `settings`. Strikes off orders still in the outbox: they
+  /// are derived anew.
   static Result<std::unique_ptr<Recorder>> open(const std::shared_ptr<const Settings>& settings,
                                                 store::Store& store);
 
-  /// Journals the settings and the rules revision when they are not those in force.
+  /// Journals the settings and the rules revision if they differ from those in force.
   Status enforce_settings(Instant now);
 
-  /// What one message measured. In `clock.time: readings` each is taken at its own time, and `now`
-  /// is not used; of a `backlog` too, as far as engine time still stands before it, so that a night
-  /// that closed meanwhile gets them.
+  /// Takes the measurements of one message. With `clock.time: readings` each is taken at its own
+  /// time and `now` is not used. In a `backlog` this also applies to those later than engine time,
+  /// so that nights that ended meanwhile get their readings.
   Result<Written> take(const Measurements& measurements, Instant now, bool backlog);
   Result<Answered> take(const feeding::Request& request, Instant now);
-  /// The refusal of a request whose id was answered so long ago that the answer is forgotten.
+  /// The refusal of a request whose id was answered so long ago that the answer is forgotten; else
+  /// none.
   Result<std::optional<feeding::Reply>> answered_before(const feeding::Request& request);
   Result<Written> advance(Instant now);
   Result<Written> settle_clock(ClockTrust trust, Instant now);
-  /// Time goes back by `by`, to `to`, and the epoch of orders rises, so that those that follow
-  /// outrank those of the time that was wrong.
+  /// Sets time back by `by`, to `to`, and raises the epoch of orders, so that new orders outrank
+  /// those given at the wrong time.
   Result<Written> set_back(Span by, Instant to);
 
-  /// What has become due to be told, by time alone, or a matter that is no decision of the engine;
-  /// nothing most of the time.
+  /// Tells what has become due by time alone, and `matter`, which is no decision of the engine;
+  /// mostly there is nothing.
   Result<Written> tell(std::optional<notices::Matter> matter = std::nullopt);
-  /// A notice is acknowledged: it changes no decision, so it is not journaled.
+  /// Acknowledges a notice. Not journaled, since it changes no decision.
   Result<feeding::Reply> acknowledge(const feeding::Request& request);
 
-  /// Orders may go out: the backlog is drained and the time is believed. Gives all of them.
+  /// Orders may go out from now on; gives all of them.
   Result<Written> allow_orders();
   void forbid_orders() { state_.ordering = false; }
-  /// Orders that the re-issue interval has made due; nothing most of the time.
+  /// Gives the orders due by the re-issue interval; mostly none.
   Result<Written> reissue();
-  /// An order that the broker holds.
+  /// The older services that are alive: see Elders.
   void elders_heard(std::optional<std::set<std::string>> instances) {
     state_.book.elders_heard(std::move(instances));
   }
+  /// An order that the broker holds.
   void note_order(const std::string& bench, const orders::OrderStamp& stamp);
-  /// Stores the numbers of others that rose, since pumps remember them; nothing most of the time.
+  /// Stores order numbers of others that rose, since pumps remember them; mostly none did.
   Status keep_numbers();
-  /// What people are to be told of an order that was overruled; none: they know.
+  /// What people are to hear of an overruled order; none: they know already.
   using TellOverruled = std::function<std::optional<notices::Matter>(const orders::Overruled&)>;
-  /// Orders of others as they look at `now`, which is believed; nothing most of the time. Those
-  /// that are beyond reason are overruled: see OrdersSeen::judge.
+  /// Judges orders of others at `now`; `believed` says whether that time is. Overrules orders
+  /// beyond reason: see OrdersSeen::judge. Mostly there is nothing to do.
   Result<Written> judge_orders(Instant now, bool believed, const TellOverruled& tell);
 
   Status snapshot();
 
-  /// The last failure was about the input that was being taken, not about the store: a row that
-  /// SQLite will not have, or a decision that could not be made.
+  /// Whether the last failure was due to the input, not the store: a row that SQLite refuses, or a
+  /// decision that could not be made.
   bool refuses_input() const { return stale_ && refused_ && store_.healthy(); }
-  /// Keeps an input that is refused again and again, as it came, if the journal takes another row.
-  /// How many there ever were.
+  /// Keeps an input that is refused repeatedly, as it came, if the journal takes other rows.
+  /// Returns how many there have ever been.
   Result<std::int64_t> set_aside(const store::NotStored& input);
 
-  /// Why nothing can be taken; none when all is well.
+  /// Why nothing can be taken; none if all is well.
   std::optional<Error> trouble() const;
-  /// Tries to write again and reads the state back.
+  /// Tries to write, and reads the state back.
   Status recover();
 
   const Recorded& state() const { return state_; }
@@ -135,7 +138,7 @@ class Recorder {
   Status journal_settings(Instant now);
   static store::JournalRow row_of(store::JournalKind kind, Instant now, std::string body = {});
   Result<std::int64_t> append(store::Transaction& transaction, const store::JournalRow& row);
-  /// What is said of the clock goes into journal and state.
+  /// Takes a statement about the clock into journal and state.
   Status take(store::Transaction& transaction, const replay::ClockRow& what, Instant now,
               Written& written);
   store::JournalRow journal_row(const Reading& reading, Instant now) const;
@@ -150,15 +153,15 @@ class Recorder {
   void look(std::vector<notices::Matter> matters, const std::vector<engine::BenchNow>& benches,
             const std::vector<engine::PumpNow>& pumps);
   std::vector<notices::Message> due_messages();
-  /// Messages, and the desk as it is after them.
+  /// Stores messages, and the desk as it is after them.
   Status put(store::Transaction& transaction, const std::vector<notices::Message>& messages,
              Written& written);
-  /// The same in a transaction of its own; none when there is nothing to write.
+  /// The same in its own transaction; empty if there is nothing to write.
   Result<Written> put_told(const std::vector<notices::Message>& messages);
   Status read_desk();
   Status read_numbers();
   Status put_snapshot(store::Transaction& transaction, bool for_ever = false);
-  /// Takes an input; a failure, or what is thrown, is remembered as of an input.
+  /// Runs `work`, which takes an input; remembers a failure or exception as due to an input.
   template <class Work>
   auto taking(Work&& work) -> std::invoke_result_t<Work&>;
   Result<Written> record_new(const Measurements& measurements, Instant now, bool backlog);
@@ -170,8 +173,8 @@ class Recorder {
   outlet::Topics topics_;
   store::Store& store_;
   Recorded state_;
-  std::optional<Error> stale_;  ///< the failed write since which the engine is ahead of the store
-  bool refused_ = false;        ///< that write was of an input
+  std::optional<Error> stale_;  ///< the failed write that left the engine ahead of the store
+  bool refused_ = false;        ///< that failure was of an input
 };
 
 }  // namespace plainwater::service

@@ -1,4 +1,4 @@
-// What the recorder does with inputs: journaled, folded, recorded; or kept as they came.
+// What the recorder does with inputs: journals, folds and records them, or keeps them as they came.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -85,7 +85,7 @@ Result<Answered> Recorder::record_new(const feeding::Request& request, Instant n
   Answered answered{state_.folded.engine.take(request, now, outcome), {}};
   if (auto done = record(*transaction, std::move(outcome), answered.written); !done)
     return fail(done.error());
-  // Only what was answered for good: what was put off may come again under its id.
+  // Keep only ids answered for good: a request put off may come again under its id.
   if (!request.id.empty() && state_.engine().knows_answer(request))
     if (auto done = transaction->keep_request_id(request.id, now); !done) return fail(done.error());
   auto finished = finish(*transaction, std::move(answered.written), true);
@@ -110,7 +110,7 @@ Status Recorder::takes_other_rows() {
   if (!transaction) return fail(transaction.error());
   const auto row = row_of(store::JournalKind::tick, std::max(state_.now(), from_ms(0)));
   if (const auto appended = transaction->append(row); !appended) return fail(appended.error());
-  return Done{};  // and rolled back
+  return Done{};  // the row is rolled back
 }
 
 Result<std::int64_t> Recorder::set_aside(const store::NotStored& input) {

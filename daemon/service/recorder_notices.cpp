@@ -1,4 +1,4 @@
-// What the recorder tells people: notices, recorded with the decision that brought them.
+// What the recorder tells people: notices, recorded with the decisions that caused them.
 #include <utility>
 
 #include "notices/lasting.h"

@@ -1,4 +1,4 @@
-// What the recorder does about orders of others, recorded before ours that answer them go out.
+// What the recorder does about orders of others: recorded before our answering orders go out.
 #include <utility>
 
 #include "service/recorder.h"

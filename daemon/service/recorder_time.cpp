@@ -1,4 +1,4 @@
-// What the recorder does about the clock: how far it is believed, and time that is set back.
+// What the recorder does about the clock: how far it is believed, and setting time back.
 #include <algorithm>
 #include <utility>
 

@@ -1,5 +1,4 @@
-// When to try again what the broker refuses, topic by topic. Pure; times are those of the boot
-// clock.
+// When to try again what the broker refuses, topic by topic. Pure; times are by the boot clock.
 #pragma once
 
 #include <map>
@@ -13,8 +12,8 @@
 namespace plainwater::service {
 
 enum class Refusal : std::uint8_t {
-  refused,        ///< a new connection, or another message, may fare better
-  undeliverable,  ///< a message of this topic would break the connection, or is too large for it
+  refused,        ///< may succeed on a new connection or with another message
+  undeliverable,  ///< a message of this topic would break the connection
 };
 
 class Retries {
@@ -30,12 +29,12 @@ class Retries {
     bool waits = false;  ///< `due` is still to come
   };
 
-  /// True when the topic had no trouble before: worth a word. While its pause runs, a further
-  /// refusal (of what was on its way already) does not make it longer.
+  /// Returns whether the topic had no trouble before, so that this is worth telling. During its
+  /// pause a further refusal, of what was already on its way, does not lengthen it.
   bool refused(const std::string& topic, Refusal refusal, const std::string& reason, Span now);
-  /// The broker took one: all is well.
+  /// The broker took a message of this topic: all is well.
   void taken(const std::string& topic);
-  /// A new connection: what was refused may be tried at once.
+  /// A new connection: refused topics may be tried at once.
   void connected();
   /// Topics whose pause is over, each once.
   std::vector<std::string> due(Span now);

@@ -19,7 +19,7 @@ namespace {
 
 constexpr std::size_t kTopicTold = 200;  ///< MQTT allows 65,535 characters
 
-/// Its beginning, for the log.
+/// The start of a topic, for the log.
 std::string shown(std::string_view payload) {
   return is_utf8(payload) ? plainwater::quoted(payload)
                           : fmt::format("{} bytes that are no text", payload.size());
@@ -64,8 +64,8 @@ Routed Router::route(const broker::Message& message, const ArrivalTimes& times,
                      std::vector<LogLine>& log) {
   if (message.topic == topics_.requests()) return route_request(message, log);
   if (const auto instance = topics_.instance_of(message.topic); !instance.empty()) {
-    // What waited for us is old. What the broker keeps of others says that they were alive minutes
-    // ago; under our own name it may be ours, of before this start.
+    // A heartbeat that waited for us is old. A retained one shows that another was alive minutes
+    // ago; under our own name it may be ours from before this start.
     const bool live = message.after_fence && !message.retained && !message.duplicate;
     const bool own = instance == settings_->broker.instance;
     auto alive =
@@ -75,17 +75,17 @@ Routed Router::route(const broker::Message& message, const ArrivalTimes& times,
     return PeerSeen{std::string(instance), std::move(*alive)};
   }
   if (const auto bench = topics_.bench_of(message.topic, "order"); !bench.empty()) {
-    // One that is no longer valid counts too: a pump remembers its number.
+    // An expired order counts too: a pump remembers its number.
     auto stamp = orders::read_stamp(message.payload);
     if (!stamp) return Nothing{};
-    // Anybody can write about benches that nobody has: only what may be ours is looked at.
+    // Anybody can write about unknown benches: look only at what may be ours.
     if (!settings_->bench(bench)) {
       if (stamp->instance != settings_->broker.instance) return Nothing{};
       return StrayOrderSeen{std::string(bench), std::move(*stamp)};
     }
     return OrderSeen{std::string(bench), std::move(*stamp)};
   }
-  // With the time from the readings nothing is live: a time of arrival has no meaning.
+  // With time from the readings nothing is live: arrival times mean nothing.
   const bool live = message.after_fence && !by_readings();
   const intake::Arrival arrival{times.arrived, message.retained, message.duplicate,
                                 live && times.known};
@@ -171,7 +171,7 @@ void Router::read_sensors(Arriving& arriving, Measurements& out) {
         measured.value = intake::within_tolerance(measured.value);
       const auto time = time_of(measured.time, measured.from_arrival, arriving);
       if (!time) continue;
-      // Logged at once; the watch over the sensor leaves it out, and doubts the sensor.
+      // Log it at once, but keep it: the watch over the sensor leaves it out and doubts the sensor.
       if (!possible(measured, settings_->watch)) refuse(intake::Refusal::out_of_range, arriving);
       if (measured.time && arriving.live) out.witnesses.emplace_back(match.sensor, *measured.time);
       out.readings.push_back({match.sensor, measured.quantity, *time, measured.value});

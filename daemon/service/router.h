@@ -1,5 +1,5 @@
-// From a message to what the engine takes: which topic it is, what it says, at which time it
-// counts. What cannot be used is counted by reason. Pure: no store, no engine, no clock.
+// Turns a message into what the core takes: which topic it is, what it says, and at which time it
+// counts. Counts what cannot be used, by reason. Pure: no store, no engine, no clock.
 #pragma once
 
 #include <cstdint>
@@ -29,12 +29,12 @@ struct BadRequest {
   std::string id;
   feeding::Reply reply;
 };
-/// An order that the broker holds or somebody published, for a bench of the settings.
+/// An order for a bench of the settings, which the broker holds or somebody published.
 struct OrderSeen {
   std::string bench;
   orders::OrderStamp stamp;
 };
-/// The same, in our own name, for a bench that the settings do not name.
+/// An order in our own name for a bench that is not in the settings.
 struct StrayOrderSeen {
   std::string bench;
   orders::OrderStamp stamp;
@@ -43,46 +43,46 @@ struct StrayOrderSeen {
 struct NamesakeSeen {
   outlet::Alive alive;
 };
-/// A heartbeat of a service under another name: a live one, or the one that the broker keeps.
+/// A heartbeat of a service under another name, live or retained.
 struct PeerSeen {
   std::string instance;
   outlet::Alive alive;
 };
-/// Nothing to be taken: refused and counted, or of no concern.
+/// Nothing to take: refused and counted, or of no concern.
 struct Nothing {};
 
 using Routed = std::variant<Nothing, Measurements, feeding::Request, BadRequest, OrderSeen,
                             StrayOrderSeen, NamesakeSeen, PeerSeen>;
 
-/// Engine time of the arrival, and of the newest input (kNever until there was one).
+/// Engine time of the arrival, and of the newest input (kNever before the first).
 struct ArrivalTimes {
   Instant arrived{};
   Instant engine{kNever};
   bool known =
-      true;  ///< false: there is no engine time yet, and what has no time of its own no time
+      true;  ///< false: there is no engine time yet, so what has no own time cannot be timed
 };
 
 class Router {
  public:
-  /// So many refused requests of a kind are worth a line each.
+  /// How many refused requests of a kind are logged.
   static constexpr std::uint64_t kToldRequests = 20;
 
   explicit Router(const std::shared_ptr<const Settings>& settings);
 
   /// Topic filters to subscribe to.
   std::vector<std::string> subscriptions() const;
-  /// What is worth a line is added to `log`.
+  /// Adds to `log` what is worth a line.
   Routed route(const broker::Message& message, const ArrivalTimes& times,
                std::vector<LogLine>& log);
-  /// A request was understood and could not be granted: counts it. True when that is worth a line.
+  /// Counts a request that was understood but not granted. Returns whether to log it.
   bool refused(const feeding::Reply& reply);
 
   const outlet::Topics& topics() const { return topics_; }
   const intake::Refusals& refusals() const { return refusals_; }
-  /// By problem.
+  /// Counts by problem.
   const std::map<std::string, std::uint64_t>& refused_requests() const { return refused_requests_; }
   const std::map<std::string, std::uint64_t>& refused_reports() const { return refused_reports_; }
-  /// Pumps' reports whose own time was ahead: used, as of their arrival.
+  /// Pumps' reports whose own time was ahead: used with their time of arrival.
   std::uint64_t corrected_reports() const { return corrected_reports_; }
 
  private:
@@ -93,7 +93,7 @@ class Router {
   void read_sensors(Arriving& arriving, Measurements& out);
   void read_pumps(Arriving& arriving, const std::vector<const PumpReport*>& mappings,
                   Measurements& out);
-  /// The time to use of what has an `own` time or not; none when it is refused.
+  /// The time to use for something that may have its `own`; none if it is refused.
   std::optional<Instant> time_of(std::optional<Instant> own, Span from_arrival, Arriving& arriving);
   std::optional<Instant> pump_time(std::optional<Instant> told, Arriving& arriving);
   void refuse(intake::Refusal reason, Arriving& arriving);

@@ -1,4 +1,4 @@
-// What is done at most once in so much time.
+// Limits something to once per interval.
 #pragma once
 
 #include <optional>
@@ -11,7 +11,7 @@ class Spacing {
  public:
   explicit constexpr Spacing(Span interval) : interval_(interval) {}
 
-  /// True the first time, and then once in each interval. `since_boot`: see clock::ClockSample.
+  /// True the first time, then at most once per interval. `since_boot`: see clock::ClockSample.
   bool due(Span since_boot) {
     if (last_ && since_boot - *last_ < interval_) return false;
     last_ = since_boot;

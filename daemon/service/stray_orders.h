@@ -1,5 +1,6 @@
-// Orders of ours for benches that the settings no longer name: a pump on such a topic would follow
-// them until they expire, and no request reaches the bench. Each is replaced by plain water. Pure.
+// Our orders for benches that are no longer in the settings: a pump on such a topic would follow
+// them until they expire, and no request can reach the bench. Each is replaced by plain water.
+// Pure.
 #pragma once
 
 #include <cstddef>
@@ -13,18 +14,18 @@ namespace plainwater::service {
 
 class StrayOrders {
  public:
-  /// So many are kept, as anybody may publish such orders.
+  /// The most that are kept, as anybody may publish such orders.
   static constexpr std::size_t kMost = 1000;
 
-  /// Takes an order for a bench that is not in the settings: one of ours that lets feed flow there,
-  /// or the one that replaced it. Another daemon's, whose settings may name the bench, are left
-  /// alone.
+  /// Takes an order for a bench that is not in the settings: one of ours that lets feed flow, or
+  /// the one that replaced it. Leaves alone orders of another daemon, whose settings may have the
+  /// bench.
   void seen(const std::string& bench, const orders::OrderStamp& stamp, const orders::Self& self);
-  /// The next order of plain water that replaces one; none when all are replaced.
+  /// The next replacement, an order of plain water; none when all are replaced.
   std::optional<orders::Order> next(Instant now, Span valid, const orders::Self& self) const;
-  /// The order is on its way. It is known to be at the broker once it comes back by `seen`.
+  /// The order is on its way; once it comes back by `seen` the broker has it.
   void sent(const orders::Order& by);
-  /// What was on its way may be lost.
+  /// Anything on its way may be lost.
   void connection_lost();
 
  private:

@@ -1,4 +1,4 @@
-// What the store needs now and then: a snapshot, new rows sealed, and old readings thinned.
+// Regular upkeep of the store: takes snapshots, seals new rows, and thins old readings.
 #pragma once
 
 #include "common/instant.h"
@@ -9,18 +9,18 @@ namespace plainwater::service {
 
 class Upkeep {
  public:
-  /// A snapshot after so many inputs, or this much engine time.
+  /// A snapshot is due after this many inputs, or this much engine time.
   static constexpr std::uint64_t kSnapshotInputs = 100'000;
   static constexpr Span kSnapshotSpan = hours(1);
-  static constexpr Span kSnapshotSpacing = seconds(10);  ///< of the wall; engine time may run fast
+  static constexpr Span kSnapshotSpacing = seconds(10);  ///< real time; engine time may run fast
   static constexpr Span kRetentionSpacing = hours(1);
 
   explicit Upkeep(int raw_days) : raw_days_(raw_days) {}
-  /// Inputs were journaled; counts towards the next snapshot.
+  /// Inputs were journaled: counts them towards the next snapshot.
   void inputs(std::uint64_t count) { inputs_ += count; }
-  /// Does what is due. The recorder has no trouble when this is called, and may have afterwards.
+  /// Does what is due. The recorder must have no trouble before, and may have some afterwards.
   void look_after(Recorder& recorder, store::Store& store, Span since_boot, Effects& out);
-  /// At an orderly stop: seals what came since, as far as it is a matter of a second or two.
+  /// At an orderly stop: seals what is left, as far as that takes no more than a second or two.
   void seal_all(store::Store& store, Effects& out);
 
  private:
@@ -30,7 +30,7 @@ class Upkeep {
   int raw_days_;
   std::uint64_t inputs_ = 0;  ///< since the last snapshot
   Instant snapshot_{kNever};  ///< engine time of the last one
-  bool sealing_ = true;       ///< rows may be left to seal: of before the start, or since then
+  bool sealing_ = true;       ///< rows may be left to seal, from before the start or since
   Span snapshot_at_{-hours(24 * 365)}, retained_at_{-hours(24 * 365)};  ///< since boot
 };
 
