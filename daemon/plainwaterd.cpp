@@ -13,6 +13,7 @@
 #include "runtime/privileges.h"
 #include "runtime/service.h"
 #include "settings/file_modes.h"
+#include "settings/find.h"
 #include "settings/load.h"
 #include "version.h"
 
@@ -21,7 +22,10 @@ int main(int argc, char** argv) {
                "plainwaterd"};
   std::string file, user, level = "info";
   plainwater::runtime::ServiceOptions options;
-  app.add_option("--settings", file, "Settings file (YAML)")->required()->type_name("FILE");
+  app.add_option("--settings", file,
+                 "Settings file (YAML); default: $PLAINWATER_SETTINGS, or plainwater.yaml here or "
+                 "in /etc/plainwater")
+      ->type_name("FILE");
   app.add_flag("--ledger", options.print_ledger, "Print one line a decision");
   app.add_flag("--stand-in-pumps", options.core.stand_in_pumps,
                "No pump is real, as in a trial with pump-stand-in: they may be armed while the "
@@ -45,10 +49,17 @@ int main(int argc, char** argv) {
     return 2;
   }
 
+  file = plainwater::settings_file(file);
+  if (file.empty()) {
+    std::fprintf(stderr, "%s\n", plainwater::kWhereSettingsAre);
+    return 2;
+  }
+
   // The service must not stop when nobody reads its output, through a full pipe or a closed one.
   std::signal(SIGPIPE, SIG_IGN);
   const plainwater::runtime::LogTo log(STDERR_FILENO);
   spdlog::set_level(spdlog::level::from_str(level));
+  spdlog::info("settings: {}", file);
   if (const auto done = plainwater::runtime::give_up_privileges(user); !done) {
     spdlog::critical("{}", done.error().message());
     return 1;

@@ -1,6 +1,8 @@
 #include "board/answers.h"
 
+#include <algorithm>
 #include <optional>
+#include <tuple>
 #include <utility>
 
 #include "board/asked.h"
@@ -44,6 +46,31 @@ Answer no_bench(const std::string& name) {
   return problem(404, say("web.no-bench", {{"bench", words::name(quoted(name, 60))}}));
 }
 
+/// Its name and those that it had, oldest history first.
+std::vector<std::string> all_names(const Settings& settings, const std::string& bench) {
+  std::vector<std::string> names = settings.benches[*settings.bench(bench)].was;
+  names.push_back(bench);
+  return names;
+}
+
+/// The benches of today that what is stored under this name belongs to.
+std::vector<std::string> names_today(const Settings& settings, const std::string& stored) {
+  std::vector<std::string> names;
+  for (const std::size_t heir : settings.heirs_of_bench(stored))
+    names.push_back(settings.benches[heir].name);
+  return names;
+}
+
+/// By bench, then date. Of a bench that joined several, one night each.
+void put_in_order(std::vector<engine::NightRow>& nights) {
+  const auto when = [](const engine::NightRow& n) { return std::tie(n.bench, n.night); };
+  std::stable_sort(nights.begin(), nights.end(),
+                   [&](const auto& a, const auto& b) { return when(a) < when(b); });
+  nights.erase(std::unique(nights.begin(), nights.end(),
+                           [&](const auto& a, const auto& b) { return when(a) == when(b); }),
+               nights.end());
+}
+
 }  // namespace
 
 struct Answers::State {
@@ -61,6 +88,8 @@ struct Answers::State {
 
   // What it is told from.
   Result<std::shared_ptr<store::Store>> opened();
+  /// Adds what is stored under one name (empty: all), as of the benches of today.
+  Status read_season(store::Store& from, const std::string& bench, SeasonRows& rows);
   /// First and last night; looked for once until something is decided.
   Result<NightsSpan> nights_span();
   std::optional<std::size_t> bench_at(const std::string& name) const;
@@ -139,6 +168,38 @@ Answer Answers::State::now() {
               [&]() -> Result<std::string> { return house_json(*latest, *settings, &benches); });
 }
 
+Status Answers::State::read_season(store::Store& from, const std::string& bench, SeasonRows& rows) {
+  const words::Reader reader = settings->board.reader();
+  auto nights = store::NightReads(from).of(bench, rows.dates.from, rows.dates.to);
+  if (!nights) return nights.error();
+  for (engine::NightRow& night : *nights)
+    for (const std::string& today : names_today(*settings, night.bench)) {
+      rows.nights.push_back(night);
+      rows.nights.back().bench = today;
+    }
+  const auto done = store::LedgerReads(from).walk_kinds(
+      hold_decisions(), bench, [&](const store::LedgerRow& row) {
+        for (const std::string& today : names_today(*settings, row.bench))
+          rows.holds.take(shown_json(row, reader), today);
+        return true;
+      });
+  if (!done) return done;
+  store::LedgerFilter marked;
+  if (!bench.empty()) marked.bench = bench;
+  marked.since = *parse_rfc3339(rows.dates.from + "T00:00:00Z");
+  marked.until = *parse_rfc3339(date_after(rows.dates.to, 2) + "T00:00:00Z");
+  for (const std::string& cause : marked_causes()) {
+    marked.cause = cause;
+    const auto read = store::LedgerReads(from).walk(marked, [&](const store::LedgerRow& row) {
+      for (const std::string& today : names_today(*settings, row.bench))
+        rows.marks.take(shown_json(row, reader), today);
+      return true;
+    });
+    if (!read) return read;
+  }
+  return Done{};
+}
+
 Answer Answers::State::season(const Request& request) {
   if (const auto stray = stray_field(request, {"from", "to", "bench"})) return *stray;
   const auto bench = request.asked("bench");
@@ -160,27 +221,9 @@ Answer Answers::State::season(const Request& request) {
     rows.dates = *dates;
     rows.all = *all;
     rows.bench = bench.value_or("");
-    auto nights = store::NightReads(**open).of(rows.bench, dates->from, dates->to);
-    if (!nights) return nights.error();
-    rows.nights = std::move(*nights);
-    const auto done = store::LedgerReads(**open).walk_kinds(
-        hold_decisions(), rows.bench, [&](const store::LedgerRow& row) {
-          rows.holds.take(shown_json(row, settings->board.reader()));
-          return true;
-        });
-    if (!done) return done.error();
-    store::LedgerFilter marked;
-    if (bench) marked.bench = *bench;
-    marked.since = *parse_rfc3339(dates->from + "T00:00:00Z");
-    marked.until = *parse_rfc3339(date_after(dates->to, 2) + "T00:00:00Z");
-    for (const std::string& cause : marked_causes()) {
-      marked.cause = cause;
-      const auto read = store::LedgerReads(**open).walk(marked, [&](const store::LedgerRow& row) {
-        rows.marks.take(shown_json(row, settings->board.reader()));
-        return true;
-      });
-      if (!read) return read.error();
-    }
+    for (const std::string& name : bench ? all_names(*settings, *bench) : std::vector{rows.bench})
+      if (const auto done = read_season(**open, name, rows); !done) return done.error();
+    put_in_order(rows.nights);
     return season_json(rows, *settings);
   });
 }

@@ -44,7 +44,7 @@ HoldStory::Hold* HoldStory::find(std::string_view bench, std::int64_t id) {
   return nullptr;
 }
 
-void HoldStory::take(const std::string& decision_json) {
+void HoldStory::take(const std::string& decision_json, std::string_view as) {
   boost::system::error_code fault;
   const auto parsed = boost::json::parse(decision_json, fault);
   if (fault || !parsed.is_object()) return;
@@ -56,7 +56,8 @@ void HoldStory::take(const std::string& decision_json) {
   const auto* number = hold.if_contains("id");
   if (number == nullptr || !number->is_int64()) return;
 
-  const std::string bench = text_at(row, "bench"), time = text_at(row, "time");
+  const std::string bench = as.empty() ? text_at(row, "bench") : std::string(as);
+  const std::string time = text_at(row, "time");
   Hold* at = find(bench, number->get_int64());
   if (*kind == DecisionKind::hold_placed && at == nullptr) {
     Hold placed;

@@ -7,9 +7,9 @@ namespace plainwater::board {
 
 std::vector<Need> needs(const status::Status& status, const Settings& settings) {
   auto matters = notices::lasting(status::house_of(status.service));
-  auto of_benches =
-      notices::lasting(status.service.now, status.benches, status.pumps, status.sensors, settings,
-                       [&](std::string_view id) { return status.open.contains(std::string(id)); });
+  auto of_benches = notices::lasting(
+      status.service.now, status.benches, status.pumps, status.sensors, status.gone, settings,
+      [&](std::string_view id) { return status.open.contains(std::string(id)); });
   std::ranges::move(of_benches, std::back_inserter(matters));
   std::vector<Need> needs;
   for (auto& matter : matters) {

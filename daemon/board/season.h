@@ -29,8 +29,9 @@ std::optional<Dates> stretch(const std::optional<std::string>& from,
 /// What the ledger says about one bench's hold, line by line as recorded.
 class HoldStory {
  public:
-  /// Any decision, as `feeding::to_json` writes it; what concerns no hold is passed over.
-  void take(const std::string& decision_json);
+  /// Any decision, as `feeding::to_json` writes it; what concerns no hold is passed over. `as`: the
+  /// bench's name of today; empty: the decision's own.
+  void take(const std::string& decision_json, std::string_view as = {});
   /// SeasonHolds of this bench that touch the nights of these evenings, the last until the next
   /// one; `newest`: or came after them.
   std::string json(std::string_view bench, const Dates& dates, bool newest = false) const;
@@ -49,8 +50,9 @@ class HoldStory {
 /// What the ledger says about one bench beside its holds: chills, dips, falls that were let pass.
 class SeasonMarks {
  public:
-  /// Any decision, as `feeding::to_json` writes it; what is not marked is passed over.
-  void take(const std::string& decision_json);
+  /// Any decision, as `feeding::to_json` writes it; what is not marked is passed over. `as`: the
+  /// bench's name of today; empty: the decision's own.
+  void take(const std::string& decision_json, std::string_view as = {});
   /// SeasonMarks of this bench within these evenings, in the order of the ledger.
   std::string json(std::string_view bench, const Dates& dates) const;
 

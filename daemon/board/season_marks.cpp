@@ -36,7 +36,7 @@ std::vector<std::string> marked_causes() {
   return names;
 }
 
-void SeasonMarks::take(const std::string& decision_json) {
+void SeasonMarks::take(const std::string& decision_json, std::string_view as) {
   boost::system::error_code fault;
   const auto parsed = boost::json::parse(decision_json, fault);
   if (fault || !parsed.is_object()) return;
@@ -46,8 +46,9 @@ void SeasonMarks::take(const std::string& decision_json) {
       evidence != nullptr && evidence->is_object() ? &evidence->get_object() : nullptr;
   std::string kind = mark_of(row, figures);
   if (kind.empty()) return;
-  marks_.push_back({text_of(row, "bench"), text_of(row, "time"), std::move(kind),
-                    figures == nullptr ? "" : text_of(*figures, "until"), text_of(row, "text")});
+  marks_.push_back({as.empty() ? text_of(row, "bench") : std::string(as), text_of(row, "time"),
+                    std::move(kind), figures == nullptr ? "" : text_of(*figures, "until"),
+                    text_of(row, "text")});
 }
 
 std::string SeasonMarks::json(std::string_view bench, const Dates& dates) const {

@@ -12,7 +12,8 @@ Engine::State::State(std::shared_ptr<const Settings> s)
       cycle(settings->site),
       sensors(settings->sensors.size()),
       looks(*settings),
-      pumps(*settings) {
+      pumps(*settings),
+      succession(settings->benches.size()) {
   for (std::size_t i = 0; i < sensors.size(); ++i)
     sensors[i].watch.reports = settings->sensors[i].reports;
   for (const Bench& bench : settings->benches) benches.emplace_back(&bench, settings.get());
@@ -29,8 +30,14 @@ void Engine::State::begin(Instant t, Outcome& out) {
 }
 
 void Engine::State::look_at_pumps(Outcome& out) {
-  pumps.look_at(settled(), turn(out));
+  pumps.look_at(settled(), succession, turn(out));
   next_due = earliest_due();
+}
+
+feeding::Reply Engine::State::retire(const feeding::Request& request, Outcome& out) {
+  feeding::Reply reply = succession.retire(request, turn(out));
+  if (reply.done) pumps.forget(request.bench);
+  return reply;
 }
 
 Instant Engine::State::earliest_due() const {
@@ -104,7 +111,10 @@ void Engine::State::advance(Instant to, Outcome& out) {
   // A bench new to the settings has been on plain water until now; to begin may raise its feed.
   for (std::size_t b = 0; settled() && b < benches.size(); ++b)
     if (!benches[b].feeding.begun()) benches[b].feeding.begin(season_facts(b), now, out.decisions);
-  if (!pumps.looked_at()) look_at_pumps(out);
+  if (!pumps.looked_at()) {
+    succession.tell(turn(out));
+    look_at_pumps(out);
+  }
   if (to <= now) return;
   while (true) {
     const Instant look = looks.due();

@@ -78,7 +78,7 @@ void ColdAir::load(ByteReader& in, const Settings& settings) {
     in.get(name);
     in.get(cold.due);
     in.get(cold.time);
-    const auto sensor = settings.sensor(name);
+    const auto sensor = settings.heir_of_sensor(name);
     if (!sensor) continue;
     cold.sensor = static_cast<std::uint32_t>(index(*sensor));
     waiting_.push_back(cold);

@@ -64,6 +64,8 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
     reply = feeding::clock_unsettled();
   } else if (taker == RequestTaker::pump) {
     reply = s.pumps.take(request, s.turn(out));
+  } else if (taker == RequestTaker::house) {
+    reply = s.retire(request, out);
   } else if (const auto bench = s.settings->bench(request.bench)) {
     BenchState& b = s.benches[*bench];
     switch (taker) {
@@ -77,7 +79,8 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
       case RequestTaker::runoff:
         reply = b.watering.take_runoff(request, *bench, s.turn(out));
         break;
-      case RequestTaker::pump: check(false);  // taken above
+      case RequestTaker::pump:
+      case RequestTaker::house: check(false);  // taken above
     }
   } else {
     const std::string near = nearest_name(request.bench, s.settings->benches);

@@ -180,6 +180,8 @@ class Engine {
   BenchNow bench(std::size_t index) const;
   std::vector<PumpNow> pumps() const;
   std::vector<SensorNow> sensors() const;  ///< references and contacts too
+  /// Benches that left the settings and that nobody has retired, by name.
+  std::vector<std::string> gone() const;
   /// Inputs not used since the state began, by Taken.
   const std::map<std::string, std::uint64_t>& counters() const;
 

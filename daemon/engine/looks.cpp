@@ -70,10 +70,10 @@ void Looks::load(ByteReader& in, const Settings& settings) {
     in.get(look.time);
     in.get(word);
     look.word = static_cast<Position>(word);
-    const auto bench = settings.bench(name);
-    if (!bench) continue;
-    look.bench = static_cast<std::uint32_t>(*bench);
-    waiting_.push_back(look);
+    for (const std::size_t bench : settings.heirs_of_bench(name)) {
+      look.bench = static_cast<std::uint32_t>(bench);
+      waiting_.push_back(look);
+    }
   }
 }
 

@@ -41,7 +41,8 @@ words::Sentence place_changed(const season::PlaceChange& change, Instant since,
   if (change.since != kNever)
     what = change.moved()
                ? words::say("place.at", {{"what", what}, {"hour", hour}, {"day", day}})
-               : words::say("place.since", {{"what", what}, {"hour", hour}, {"day", day}});
+               : words::say("place.since",
+                            {{"place", in_words(change.to)}, {"hour", hour}, {"day", day}});
   const words::Sentence by =
       change.told == season::Told::by_air
           ? words::say("place.by-air",

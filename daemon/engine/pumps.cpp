@@ -100,11 +100,12 @@ void Pumps::note_commands(const Settings& settings, const Benches& benches, Inst
                             settings.pumps[p].line_l);
 }
 
-void Pumps::look_at(bool settled, const Turn& turn) {
+void Pumps::look_at(bool settled, const Succession& succession, const Turn& turn) {
   looked_at_ = true;
   for (std::size_t p = 0; p < pumps_.size(); ++p) {
     if (pumps_[p].heard == kNever) pumps_[p].heard = turn.now;
     compare_mix(p, turn);
+    compare_benches(p, succession, turn);
     pumps_[p].behind.forget_others(turn.settings.pumps[p]);
   }
   for (std::size_t b = 0; b < turn.benches.size(); ++b) {
@@ -123,15 +124,48 @@ void Pumps::compare_mix(std::size_t p, const Turn& turn) {
   const Pump& about = turn.settings.pumps[p];
   std::string mix = mix_of(turn.settings, about);
   if (pump.armed && pump.mix != mix) {
-    pump.armed = false;
     feeding::Evidence evidence;
     evidence.text("pump", about.name).text("armed_with", pump.mix).text("now", mix);
-    tell(p, "", Cause::recipe_changed, std::move(evidence),
-         words::say("pump.on-advice-again", {{"pump", words::name(about.name)}}) +
-             words::say("pump.on-advice-again-please"),
-         turn);
+    put_on_advice(p, Cause::recipe_changed, std::move(evidence),
+                  words::say("pump.on-advice-again", {{"pump", words::name(about.name)}}), turn);
   }
   pump.mix = std::move(mix);
+}
+
+void Pumps::compare_benches(std::size_t p, const Succession& succession, const Turn& turn) {
+  PumpState& pump = pumps_[p];
+  const Pump& about = turn.settings.pumps[p];
+  std::vector<std::string> now = about.benches, kept;
+  std::ranges::sort(now);
+  bool changed = !pump.benches.empty() && pump.benches.size() != now.size();
+  for (const std::string& former : pump.benches) {
+    const auto heirs = turn.settings.heirs_of_bench(former);
+    if (heirs.empty()) pump.lost.push_back(former);
+    for (const std::size_t heir : heirs) kept.push_back(turn.settings.benches[heir].name);
+  }
+  std::ranges::sort(kept);
+  changed = changed || (!pump.benches.empty() && kept != now);
+  std::erase_if(pump.lost,
+                [&](const std::string& bench) { return !succession.gone().contains(bench); });
+  if (pump.armed && changed) {
+    feeding::Evidence evidence;
+    evidence.text("pump", about.name)
+        .text("armed_for", fmt::format("{}", fmt::join(pump.benches, ", ")))
+        .text("now", fmt::format("{}", fmt::join(now, ", ")));
+    put_on_advice(p, Cause::benches_changed, std::move(evidence),
+                  words::say("pump.other-benches", {{"pump", words::name(about.name)}}), turn);
+  }
+  pump.benches = std::move(now);
+}
+
+void Pumps::put_on_advice(std::size_t p, Cause cause, feeding::Evidence evidence,
+                          words::Sentence said, const Turn& turn) {
+  pumps_[p].armed = false;
+  tell(p, "", cause, std::move(evidence), said + words::say("pump.on-advice-again-please"), turn);
+}
+
+void Pumps::forget(const std::string& bench) {
+  for (PumpState& pump : pumps_) std::erase(pump.lost, bench);
 }
 
 void Pumps::tell(std::size_t p, std::string bench, Cause cause, feeding::Evidence evidence,
@@ -278,6 +312,13 @@ feeding::Reply Pumps::take(const feeding::Request& request, const Turn& turn) {
       return {
           false, "pump-untrusted",
           words::say("request.pump-untrusted", {{"pump", named}, {"trust", words::name("trust")}})};
+    if (!pump.lost.empty())
+      return {
+          false, "bench-gone",
+          words::say("request.pump-bench-gone", {{"pump", named},
+                                                 {"bench", words::name(pump.lost.front())},
+                                                 {"was", words::name("was: " + pump.lost.front())},
+                                                 {"retire", words::name("retire")}})};
     pump.armed = true;
     if (!pump.mix.empty()) evidence.text("mix", pump.mix);
     said = words::say("request.pump-armed", {{"pump", named}, {"who", who}});

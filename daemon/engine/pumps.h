@@ -6,6 +6,7 @@
 
 #include "engine/days_behind.h"
 #include "engine/pump_share.h"
+#include "engine/succession.h"
 #include "engine/turn.h"
 #include "feeding/dose_report.h"
 #include "feeding/pump_watch.h"
@@ -13,8 +14,11 @@
 namespace plainwater::engine {
 
 struct PumpState {
+  static constexpr std::uint32_t kBenchesVersion = 9;  ///< of snapshots
   bool armed = false;
   feeding::PumpWatch watch;
+  std::vector<std::string> benches;  ///< on its line, as of the last look
+  std::vector<std::string> lost;     ///< were on its line, and are in the settings no more
   std::string mix;        ///< recipe, water and range with which it was armed; a change disarms it
   Instant heard{kNever};  ///< last report, or when watching it began
   bool silent = false;
@@ -26,6 +30,10 @@ struct PumpState {
     a(armed);
     a(watch);
     a(mix);
+    if (a.version() >= kBenchesVersion) {
+      a(benches);
+      a(lost);
+    }
     a(heard);
     a(silent);
     a(clock_told);
@@ -45,7 +53,9 @@ class Pumps {
   /// Whether they have been looked at since the start or a restore.
   bool looked_at() const { return looked_at_; }
   /// First look at them under these settings; `settled`: the clock is believed.
-  void look_at(bool settled, const Turn& turn);
+  void look_at(bool settled, const Succession& succession, const Turn& turn);
+  /// A bench that left the settings was retired: no pump waits for it.
+  void forget(const std::string& bench);
   /// Tells each pump's watch what the pump may give from now on.
   void note_commands(const Settings& settings, const Benches& benches, Instant now);
 
@@ -67,6 +77,10 @@ class Pumps {
             words::Sentence said, const Turn& turn) const;
   /// A pump whose recipe, water or range changed goes back to advice.
   void compare_mix(std::size_t pump, const Turn& turn);
+  /// So does one whose benches changed; that a bench is called otherwise is no change.
+  void compare_benches(std::size_t pump, const Succession& succession, const Turn& turn);
+  void put_on_advice(std::size_t pump, feeding::Cause cause, feeding::Evidence evidence,
+                     words::Sentence said, const Turn& turn);
   /// The pump has reported something, no matter what.
   void hear(std::size_t pump, const Turn& turn);
   /// Its report lies too far back to be judged: its clock may be wrong.

@@ -74,7 +74,7 @@ void Quarantine::load(ByteReader& in, const Settings& settings) {
     in.get(quantity);
     in.get(w.reading.value);
     w.reading.quantity = static_cast<Quantity>(quantity);
-    const auto sensor = settings.sensor(name);
+    const auto sensor = settings.heir_of_sensor(name);
     if (!sensor) continue;
     w.reading.sensor = *sensor;
     put(w);

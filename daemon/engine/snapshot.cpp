@@ -1,5 +1,7 @@
 // Saving and restoring the state. Benches, sensors and pumps are saved by name, so that settings
 // may change in between.
+#include <set>
+
 #include "common/archive.h"
 #include "engine/bench_places.h"
 #include "engine/state.h"
@@ -9,6 +11,7 @@ namespace {
 
 constexpr std::uint32_t kMagic = 0x52575450;  // "PTWR"
 constexpr std::uint32_t kVersion = 9;
+constexpr std::uint32_t kGoneVersion = 9;  ///< from which benches that left the settings are kept
 /// The oldest readable version; its answers have no digests.
 constexpr std::uint32_t kOldestVersion = 5;
 
@@ -22,6 +25,17 @@ void common_fields(Archive& a, State& s, std::uint32_t version) {
   a(s.counters);
   s.answers.fields(a, version > 5);
 }
+
+/// A sensor or pump takes over the state of its own name, else the first of its former ones.
+class Heirs {
+ public:
+  bool take(std::size_t heir, bool by_own_name) {
+    return filled_.insert(heir).second || by_own_name;
+  }
+
+ private:
+  std::set<std::size_t> filled_;
+};
 
 /// None if the bytes are not our snapshot.
 std::optional<std::uint32_t> version_of(std::string_view bytes) {
@@ -51,6 +65,12 @@ std::string Engine::snapshot() const {
     bytes.put(s.settings->benches[i].name);
     save(s.benches[i]);
   }
+  bytes.put(static_cast<std::uint32_t>(s.succession.gone().size()));
+  for (auto& [name, bench] : s.succession.gone()) {
+    bytes.put(name);
+    save(bench);
+  }
+  s.succession.save_untold(save);
   bytes.put(static_cast<std::uint32_t>(s.settings->pumps.size()));
   for (std::size_t i = 0; i < s.settings->pumps.size(); ++i) {
     bytes.put(s.settings->pumps[i].name);
@@ -104,27 +124,36 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
   common_fields(load, s, version);
 
   std::string name;
+  Heirs sensors;
   for (std::size_t n = in.get_count(); n > 0; --n) {
     in.get(name);
     SensorState sensor;
     load(sensor);
-    if (const auto id = settings->sensor(name)) {
+    const auto id = settings->heir_of_sensor(name);
+    if (id && sensors.take(index(*id), settings->sensors[index(*id)].name == name)) {
       sensor.watch.reports = settings->sensors[index(*id)].reports;
       s.sensors[index(*id)] = std::move(sensor);
     }
   }
-  const Bench nobody;
-  for (std::size_t n = in.get_count(); n > 0; --n) {
-    in.get(name);
-    const auto at = settings->bench(name);
-    BenchState gone(&nobody, settings.get());
-    load(at ? s.benches[*at] : gone);
+  for (const bool gone : {false, true}) {
+    if (gone && version < kGoneVersion) break;
+    for (std::size_t n = in.get_count(); n > 0; --n) {
+      in.get(name);
+      const ByteReader begin = in;
+      s.succession.take(name, gone, *settings, s.now, s.benches, [&](BenchState& state) {
+        in = begin;
+        load(state);
+      });
+    }
   }
+  if (version >= kGoneVersion) s.succession.load_untold(load);
+  Heirs pumps;
   for (std::size_t n = in.get_count(); n > 0; --n) {
     in.get(name);
-    PumpState gone;
-    const auto at = settings->pump(name);
-    load(at ? s.pumps.of(*at) : gone);
+    PumpState pump;
+    load(pump);
+    const auto at = settings->heir_of_pump(name);
+    if (at && pumps.take(*at, settings->pumps[*at].name == name)) s.pumps.of(*at) = std::move(pump);
   }
   s.cold.load(in, *settings);
   s.looks.load(in, *settings);

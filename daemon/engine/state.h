@@ -9,6 +9,7 @@
 #include "engine/pumps.h"
 #include "engine/quarantine.h"
 #include "engine/running_cycle.h"
+#include "engine/succession.h"
 #include "engine/turn.h"
 
 namespace plainwater::engine {
@@ -28,6 +29,7 @@ struct Engine::State {
   Quarantine quarantine;
   Pumps pumps;
   Answers answers;
+  Succession succession;
   std::map<std::string, std::uint64_t> counters;
   Instant next_due{
       kNever};  ///< a lower bound for all but looks, which are many and have their own queue
@@ -48,6 +50,8 @@ struct Engine::State {
   Instant earliest_due() const;
   Taken add(const Reading& reading);
   TakenDose add(const feeding::DoseReport& report, Outcome& out);
+  /// Forgets a bench that left the settings for good.
+  feeding::Reply retire(const feeding::Request& request, Outcome& out);
 
  private:
   // advance.cpp

@@ -77,6 +77,7 @@ void Engine::State::set_back(Span by) {
     sensor.forget_before(cycle.kept_from());
   }
   for (BenchState& bench : benches) shift(bench);
+  for (auto& [name, bench] : succession.gone()) shift(bench);
   for (std::size_t p = 0; p < settings->pumps.size(); ++p) shift(pumps.of(p));
   cold.set_back(by);
   looks.set_back(by);

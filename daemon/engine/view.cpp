@@ -88,7 +88,7 @@ BenchNow Engine::bench(std::size_t i) const {
   add_night(state, now);
   now.learning = state.feeding.season().learning();
   now.blind = state.feeding.blind_nights() >= s.settings->feeding.blind_reduced_nights;
-  if (state.feeding.chilled(s.now)) {
+  if (state.feeding.chilled()) {
     now.chilled_until = state.feeding.chilled_until();
     now.chilled_outdoors = state.feeding.chilled_outdoors();
   }
@@ -114,6 +114,12 @@ std::vector<SensorNow> Engine::sensors() const {
     for (const SensorId id : bench.sensors)
       if (std::string& first = out[index(id)].bench; first.empty()) first = bench.name;
   return out;
+}
+
+std::vector<std::string> Engine::gone() const {
+  std::vector<std::string> names;
+  for (const auto& [name, bench] : state_->succession.gone()) names.push_back(name);
+  return names;
 }
 
 std::vector<BenchNow> Engine::benches() const {

@@ -13,7 +13,7 @@ Share Allowance::share(Instant t, const FeedingRules& rules) const {
   if (!begun) return {Feeding::plain_water, 0, Cause::learning};
   if (forbidden) return {Feeding::plain_water, 0, Cause::pump_untrusted};
   if (timeless) return {Feeding::plain_water, 0, Cause::clock};
-  if (chilled(t)) return {Feeding::plain_water, 0, Cause::chill};
+  if (chill.active()) return {Feeding::plain_water, 0, Cause::chill};
   if (!season.heard() && (season.known_nights() == 0 || !blindness.too_long(rules)))
     return {Feeding::plain_water, 0, Cause::not_heard};
   if (blindness.stops(rules)) return {Feeding::plain_water, 0, Cause::blind};
@@ -22,6 +22,15 @@ Share Allowance::share(Instant t, const FeedingRules& rules) const {
     return {Feeding::reduced, std::min(season.percent(), rules.weakest_percent), Cause::blind};
   return {season.percent() >= 100 ? Feeding::full : Feeding::reduced, season.percent(),
           season.cause(t)};
+}
+
+void Allowance::join(const Allowance& other) {
+  begun = begun && other.begun;
+  forbidden = forbidden || other.forbidden;
+  if (other.season.percent() < season.percent()) season = other.season;
+  holds.join(other.holds);
+  chill.join(other.chill);
+  blindness.join(other.blindness);
 }
 
 }  // namespace plainwater::feeding

@@ -38,15 +38,17 @@ struct Allowance {
   Blindness blindness;
 
   Share share(Instant t, const FeedingRules& rules) const;
-  bool chilled(Instant t) const { return chill.active(t, releasing); }
   /// Moves the season's strength on. It may fall at any time, but does not rise while the bench is
   /// chilled or while nothing is released.
   void proceed(Instant t, const FeedingRules& rules) {
-    season.proceed(t, rules, releasing && !chilled(t));
+    season.proceed(t, rules, releasing && !chill.active());
   }
   /// Restores the strength from before the chill. It did not rise meanwhile, and the ramp's weeks
   /// do not include the chill's days.
   void end_chill(Instant t);
+
+  /// For a bench that goes on for both: whatever limits one of them limits it.
+  void join(const Allowance& other);
 
   template <class A>
   void fields(A& a) {

@@ -33,6 +33,11 @@ class Announcements {
   /// Removes and returns the next one; there must be one.
   Announced take();
 
+  /// For a bench that goes on for both, even if they are more than may be announced.
+  void join(const Announcements& other) {
+    for (const Announced& announced : other.waiting_) add(announced);
+  }
+
   template <class A>
   void fields(A& a) {
     a(waiting_);

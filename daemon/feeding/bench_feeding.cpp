@@ -42,6 +42,9 @@ void BenchFeeding::take_night(const NightFacts& night, season::BenchSeason& seas
   const std::size_t first = out.size();
   BenchMoment m = at(night.time, season, out);
   const FeedingRules& rules = settings_->feeding;
+  // A chill does not run out while the clock is not believed.
+  if (allowance_.releasing && night.time >= allowance_.chill.due())
+    allowance_.end_chill(night.time);
   allowance_.blindness.take_night(night, allowance_.releasing, allowance_.season, questions_, m);
   moves_.judge(night, m);
   const auto drop = night.counted
@@ -66,7 +69,7 @@ void BenchFeeding::take_move(season::Carried carried, Position to, Instant since
 void BenchFeeding::take_cold(const ColdStretch& cold, Position place, Instant t, Decisions& out) {
   const std::size_t first = out.size();
   const Teller to = at(t, out);
-  allowance_.chill.take(cold, place, allowance_.releasing, to);
+  allowance_.chill.take(cold, place, fed(t), to);
   finish(first, to);
 }
 
@@ -82,12 +85,11 @@ Reply BenchFeeding::take_request(const Request& request, Instant t, season::Benc
 Instant BenchFeeding::next_due() const {
   Instant due = announced_.due();
   if (!allowance_.releasing) return due;
-  due = std::min(
-      {due, allowance_.chill.due(), allowance_.chill.spell_due(), limits_.exemption_due()});
+  due = std::min({due, allowance_.chill.spell_due(), limits_.exemption_due()});
   if (const auto& hold = allowance_.holds.hold()) {
     due = std::min(due, hold->planned_end(settings_->drops));
     if (!hold->only_detected()) due = std::min(due, hold->asked + kMonth);
-  } else if (!chilled(changed())) {
+  } else if (!chilled()) {
     due = std::min(due, allowance_.season.next_rise(settings_->feeding));
   }
   return due;
@@ -98,8 +100,7 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
   BenchMoment m = at(t, season, out);
   while (t >= announced_.due()) begin_announced(announced_.take(), m);
   if (!allowance_.releasing) return finish(first, m);
-  if (t >= allowance_.chill.spell_due()) allowance_.chill.end_spell(m);
-  if (t >= allowance_.chill.due()) allowance_.end_chill(t);
+  if (t >= allowance_.chill.spell_due()) allowance_.chill.end_spell(fed(t), m);
   if (t >= limits_.exemption_due()) {
     limits_.end_exemption();
     m.tell(DecisionKind::notice, Cause::exempt).said = words::say("exemption.ended");
@@ -151,6 +152,13 @@ words::Sentence BenchFeeding::because(Instant t, const season::MoveWatch& moves)
                                    phrases::reason(now.cause, allowance_.season));
   if (announced_.empty()) return why;
   return why + words::say("hold.announced-from", {{"day", day(announced_.due())}});
+}
+
+void BenchFeeding::join(const BenchFeeding& other) {
+  allowance_.join(other.allowance_);
+  limits_.join(other.limits_);
+  announced_.join(other.announced_);
+  questions_.join(other.questions_);
 }
 
 }  // namespace plainwater::feeding

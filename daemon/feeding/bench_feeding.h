@@ -65,8 +65,7 @@ class BenchFeeding {
   std::optional<HoldView> hold() const;
   const SeasonFeeding& season() const { return allowance_.season; }
   Instant changed() const { return told_.changed(); }
-  /// A chill does not run out while the clock is not believed.
-  bool chilled(Instant t) const { return allowance_.chilled(t); }
+  bool chilled() const { return allowance_.chill.active(); }
   Instant chilled_until() const { return allowance_.chill.until(); }
   bool chilled_outdoors() const { return allowance_.chill.was_outdoors(); }
   int blind_nights() const { return allowance_.blindness.nights(); }
@@ -75,6 +74,9 @@ class BenchFeeding {
     return limits_.plain_days_in_year(t, allowance_.holds);
   }
   std::vector<Question> questions() const { return questions_.list(); }
+
+  /// For a bench that goes on for both: every hold, chill, question and announcement of either.
+  void join(const BenchFeeding& other);
 
   template <class A>
   void fields(A& a) {
@@ -89,6 +91,7 @@ class BenchFeeding {
   }
 
  private:
+  bool fed(Instant t) const { return effective(t).feeding != Feeding::plain_water; }
   Teller at(Instant t, Decisions& out) const {
     return {*bench_, *settings_, allowance_.holds, t, out};
   }

@@ -153,7 +153,7 @@ Reply exempt_requested(const Request& request, MoveJudge& moves, BenchMoment& m)
 
 Reply end_chill_requested(const Request& request, BenchMoment& m) {
   Chill& chill = m.allowance.chill;
-  if (!m.allowance.chilled(m.t())) return refused("no-chill", say("request.no-chill"));
+  if (!m.allowance.chill.active()) return refused("no-chill", say("request.no-chill"));
   if (!request.until) return until_missing();
   const Instant until = *request.until;
   if (until <= m.t())
@@ -224,6 +224,7 @@ Reply answer_request(const Request& request, Announcements& announced, MoveJudge
     case RequestKind::acknowledge: return acknowledge_requested(request, m);
     case RequestKind::arm:
     case RequestKind::disarm:
+    case RequestKind::retire:
     case RequestKind::trust: return refused("not-a-bench-request", say("request.not-of-a-bench"));
     case RequestKind::watered:
     case RequestKind::runoff:

@@ -21,6 +21,9 @@ class Blindness {
   void take_night(const NightFacts& night, bool releasing, SeasonFeeding& season,
                   Questions& questions, const Teller& to);
 
+  /// For a bench that goes on for both.
+  void join(const Blindness& other) { nights_ = std::max(nights_, other.nights_); }
+
   template <class A>
   void fields(A& a) {
     a(nights_);

@@ -12,7 +12,9 @@ namespace {
 
 constexpr Span kToldAgain = 7 * kDay;  // so that a winter under the floor is told once a week
 constexpr Span kSpellOver = hours(6);  // without cold air; cold after that is a new spell
-constexpr double kRounding_c = 1e-9;   // tolerates binary fractions: 7.0 counts as 3 under 10
+constexpr double kFrost_c = 0;
+constexpr double kTellInMinutes_h = 2;
+constexpr double kRounding_c = 1e-9;  // tolerates binary fractions: 7.0 counts as 3 under 10
 
 double hours_of(Span span) { return days_of(span) * 24; }
 
@@ -40,14 +42,16 @@ void Chill::count(const ColdStretch& cold, Position place, double floor_c) {
   spell_.degree_hours = rounded(spell_.degree_hours + more);
   if (place != Position::outdoors)
     spell_.roof_degree_hours = rounded(spell_.roof_degree_hours + more);
-  spell_.lowest_c = rounded(std::min(spell_.lowest_c, std::max(before_c, cold.air_c)));
+  const double air_c = std::max(before_c, cold.air_c);  // two readings bear witness
+  spell_.lowest_c = rounded(std::min(spell_.lowest_c, air_c));
+  lowest_c_ = rounded(std::min(lowest_c_, air_c));
   spell_.last = cold.to;
   spell_.last_c = rounded(cold.air_c);
 }
 
-void Chill::take(const ColdStretch& cold, Position place, bool releasing, const Teller& to) {
+void Chill::take(const ColdStretch& cold, Position place, bool fed, const Teller& to) {
   if (spell_.last != kNever && cold.to <= spell_.last) return;
-  if (spell_.last != kNever && cold.from - spell_.last > kSpellOver) end_spell(to);
+  if (spell_.last != kNever && cold.from - spell_.last > kSpellOver) end_spell(fed, to);
   const double floor_c = chill_floor_c(to.bench());
   count(cold, place, floor_c);
   const DropRules& rules = to.drops();
@@ -55,55 +59,78 @@ void Chill::take(const ColdStretch& cold, Position place, bool releasing, const 
   if (depth_c >= passed_c(rules)) passed_until_ = kNever;
   if (depth_c < rules.chill_deep_c && spell_.degree_hours < rules.chill_degree_hours) return;
   spell_.answered = true;
-  if (to.t() >= passed_until_) answer(cold.air_c, place, releasing, to);
+  if (to.t() >= passed_until_) answer(cold.air_c, place, fed, to);
 }
 
-void Chill::answer(double air_c, Position place, bool releasing, const Teller& to) {
+void Chill::answer(double air_c, Position place, bool fed, const Teller& to) {
   const Instant t = to.t();
+  const DropRules& rules = to.drops();
   const double floor_c = chill_floor_c(to.bench());
-  const bool fresh = !active(t, releasing);
+  const bool fresh = !active();
   const bool outdoors = place == Position::outdoors;
-  if (until_ == kNever) {
+  if (fresh) {
     begun_ = t;
     outdoors_ = outdoors;
+    lowest_c_ = spell_.lowest_c;
   }
   // Pots and sensor stay cold for a while after the bench is carried in.
-  if (spell_.roof_degree_hours >= std::min(spell_.degree_hours, to.drops().chill_degree_hours))
+  if (spell_.roof_degree_hours >= std::min(spell_.degree_hours, rules.chill_degree_hours))
     outdoors_ = false;
-  until_ = std::max(until_, t + length(floor_c - spell_.lowest_c, to.drops()));
-  if (!fresh && t - told_ < kToldAgain) return;
-  told_ = t;
-  Decision& d = to.tell(fresh ? DecisionKind::feeding_changed : DecisionKind::notice, Cause::chill);
+  until_ = std::max(until_, t + length(floor_c - spell_.lowest_c, rules));
+  const bool frost = lowest_c_ <= kFrost_c && told_c_ > kFrost_c;
+  const bool deeper = told_c_ - lowest_c_ + kRounding_c >= rules.chill_deep_c;
+  if (!fresh && !frost && !deeper && t - told_ < kToldAgain) return;
+  Decision& d =
+      to.tell(fresh && fed ? DecisionKind::feeding_changed : DecisionKind::notice, Cause::chill);
   d.evidence.number("air_c", air_c, 1)
-      .number("lowest_c", spell_.lowest_c, 1)
+      .number("lowest_c", lowest_c_, 1)
       .number("chill_floor_c", floor_c, 1)
       .number("degree_hours", spell_.degree_hours, 1)
       .text("place", outdoors ? "outdoors" : "under a roof")
       .time("until", until_);
-  d.said = phrases::chilled(spell_.lowest_c, floor_c, to.local(until_), to.holding(), outdoors);
+  d.said = phrases::chilled(lowest_c_, floor_c, to.local(until_), to.holding(), outdoors);
+  told_ = t;
+  told_c_ = lowest_c_;
+  lowest_c_ = floor_c;
 }
 
 Instant Chill::spell_due() const {
   return spell_.last == kNever ? kForever : spell_.last + kSpellOver;
 }
 
-void Chill::end_spell(const Teller& to) {
+void Chill::end_spell(bool fed, const Teller& to) {
   const Spell over = spell_;
   spell_ = {};
-  if (over.answered || (dip_told_ != kNever && to.t() - dip_told_ < kToldAgain)) return;
-  dip_told_ = to.t();
   const double floor_c = chill_floor_c(to.bench());
+  const bool slight = fixed(over.lowest_c, 1) == fixed(floor_c, 1);  // it would read as no dip
+  const bool told = dip_told_ != kNever && to.t() - dip_told_ < kToldAgain;
+  if (over.answered || !fed || slight || told) return;
+  dip_told_ = to.t();
   Decision& d = to.tell(DecisionKind::notice, Cause::dip);
   d.since = over.begun;
   d.evidence.number("lowest_c", over.lowest_c, 1)
       .number("chill_floor_c", floor_c, 1)
       .number("degree_hours", over.degree_hours, 1)
       .number("answered_from", to.drops().chill_degree_hours, 1);
-  d.said =
-      words::say("chill.dip",
-                 {{"air", words::degrees(over.lowest_c)},
-                  {"floor", words::degrees(floor_c, 0)},
-                  {"minutes", words::count(std::llround(hours_of(over.last - over.begun) * 60))}});
+  const double lasted_h = hours_of(over.last - over.begun);
+  const words::Value air = words::degrees(over.lowest_c), floor = words::degrees(floor_c, 0);
+  d.said = lasted_h < kTellInMinutes_h
+               ? words::say("chill.dip", {{"air", air},
+                                          {"floor", floor},
+                                          {"minutes", words::count(std::llround(lasted_h * 60))}})
+               : words::say("chill.dip-hours", {{"air", air},
+                                                {"floor", floor},
+                                                {"hours", words::count(std::llround(lasted_h))}});
+}
+
+void Chill::join(const Chill& other) {
+  if (other.active()) {
+    outdoors_ = other.outdoors_ && (outdoors_ || !active());
+    begun_ = active() ? std::min(begun_, other.begun_) : other.begun_;
+    until_ = std::max(until_, other.until_);
+  }
+  passed_until_ = std::min(passed_until_, other.passed_until_);
+  if (other.spell_.degree_hours > spell_.degree_hours) spell_ = other.spell_;
 }
 
 double Chill::cold_now_c() const {

@@ -19,12 +19,10 @@ class Chill {
  public:
   static constexpr std::uint32_t kDegreeHoursVersion = 9;  ///< of snapshots
 
-  /// A chill does not run out while the clock is not believed, that is, while not `releasing`.
-  bool active(Instant t, bool releasing) const {
-    return t < until_ || (!releasing && until_ != kNever);
-  }
+  bool active() const { return until_ != kNever; }
   Instant until() const { return until_; }
-  /// When the chill runs out; kForever when there is none.
+  /// From when on the close of a night ends the chill; kForever when there is none. Feed that came
+  /// back in between, in a night as cold as the last, would be in the pots when the cold comes.
   Instant due() const { return until_ == kNever ? kForever : until_; }
   /// When the running chill began; kNever when there is none.
   Instant begun() const { return until_ == kNever ? kNever : begun_; }
@@ -34,12 +32,17 @@ class Chill {
   void end() { until_ = kNever; }
 
   /// Counts the stretch and answers cold that has become deep or long. Tells of it when it is new,
-  /// then once a week; the words differ outdoors.
-  void take(const ColdStretch& cold, Position place, bool releasing, const Teller& to);
+  /// when it has become much deeper or a frost, and else once a week; the words differ outdoors.
+  /// `fed`: the bench gets feed, so that this stops it.
+  void take(const ColdStretch& cold, Position place, bool fed, const Teller& to);
   /// When the spell of cold will be over if the air stays warm; kForever: no spell is running.
   Instant spell_due() const;
-  /// The spell is over. Tells of it if it was only a dip, at most once a week.
-  void end_spell(const Teller& to);
+  /// The spell is over. Tells of it if it was only a dip and the bench is `fed`, at most once a
+  /// week.
+  void end_spell(bool fed, const Teller& to);
+
+  /// For a bench that goes on for both.
+  void join(const Chill& other);
 
   /// The grower lets cold air pass until then, unless it is deep. Does not end a running chill;
   /// `end` does.
@@ -59,6 +62,8 @@ class Chill {
     if (a.version() < kDegreeHoursVersion) return;
     a(begun_);
     a(outdoors_);
+    a(told_c_);
+    a(lowest_c_);
     a(passed_until_);
     a(dip_told_);
     a(spell_);
@@ -86,12 +91,14 @@ class Chill {
     }
   };
   void count(const ColdStretch& cold, Position place, double floor_c);
-  void answer(double air_c, Position place, bool releasing, const Teller& to);
+  void answer(double air_c, Position place, bool fed, const Teller& to);
 
   Instant until_{kNever};
   Instant begun_{kNever};
   bool outdoors_ = false;
   Instant told_{kNever};  ///< when the ledger last mentioned it
+  double told_c_ = 0;     ///< the lowest air that it mentioned then
+  double lowest_c_ = 0;   ///< of the air since
   Instant passed_until_{kNever};
   Instant dip_told_{kNever};
   Spell spell_;

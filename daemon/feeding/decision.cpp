@@ -56,7 +56,11 @@ constexpr std::array kCauses{"",
                              "pump-clock",
                              "fed-by-hand",
                              "not-heard",
-                             "dip"};
+                             "dip",
+                             "renamed",
+                             "bench-gone",
+                             "bench-retired",
+                             "benches-changed"};
 constexpr std::array kFeedings{"plain-water", "reduced", "full"};
 
 template <class Enum, std::size_t N>

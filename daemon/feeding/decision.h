@@ -73,6 +73,10 @@ enum class Cause : std::uint8_t {
   fed_by_hand,
   not_heard,
   dip,
+  renamed,
+  bench_gone,
+  bench_retired,
+  benches_changed,
 };
 enum class Feeding : std::uint8_t { plain_water, reduced, full };
 

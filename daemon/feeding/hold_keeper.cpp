@@ -55,4 +55,16 @@ void HoldKeeper::confirm_drops() {
       event.proof = Proof::confirmed;
 }
 
+void HoldKeeper::join(const HoldKeeper& other) {
+  last_id_ = std::max(last_id_, other.last_id_);
+  if (!other.hold_) return;
+  if (!hold_) {
+    hold_ = other.hold_;
+    return;
+  }
+  hold_->placed = std::min(hold_->placed, other.hold_->placed);
+  hold_->events.insert(hold_->events.end(), other.hold_->events.begin(), other.hold_->events.end());
+  if (other.hold_->relieved == kNever) hold_->relieved = kNever;
+}
+
 }  // namespace plainwater::feeding

@@ -34,6 +34,8 @@ class HoldKeeper {
   /// The grower was asked whether the hold is still wanted.
   void note_asked(Instant t) { hold_->asked = t; }
   void clear() { hold_.reset(); }
+  /// For a bench that goes on for both: one hold of the events of both.
+  void join(const HoldKeeper& other);
 
   template <class A>
   void fields(A& a) {

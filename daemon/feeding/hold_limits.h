@@ -2,6 +2,7 @@
 // water. Also counts the plain water of detected holds in a year.
 #pragma once
 
+#include <algorithm>
 #include <vector>
 
 #include "feeding/hold_keeper.h"
@@ -39,6 +40,12 @@ class HoldLimits {
   /// Days of plain water from detected holds in the 365 days before `t`, including the hold in
   /// force.
   double plain_days_in_year(Instant t, const HoldKeeper& holds) const;
+
+  /// For a bench that goes on for both: exempt, or at rest, only as long as both were.
+  void join(const HoldLimits& other) {
+    exempt_until_ = std::min(exempt_until_, other.exempt_until_);
+    rest_until_ = std::min(rest_until_, other.rest_until_);
+  }
 
   template <class A>
   void fields(A& a) {

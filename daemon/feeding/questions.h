@@ -23,6 +23,9 @@ class Questions {
   /// In the order of the causes' names.
   std::vector<Question> list() const;
 
+  /// For a bench that goes on for both.
+  void join(const Questions& other) { open_.insert(other.open_.begin(), other.open_.end()); }
+
   template <class A>
   void fields(A& a) {
     a(open_);

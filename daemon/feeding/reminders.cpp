@@ -41,7 +41,7 @@ void Reminders::ask_of_growth(const NightFacts& night, BenchMoment& m) {
   m.ask(
       Cause::cool_nights,
       words::say("ask.growth") +
-          words::say("ask.growth-please", {{"command", words::name("plainwater growth-started")}}));
+          words::say("ask.growth-please", {{"command", words::name("plainwater growth-started " + m.bench().name)}}));
 }
 
 }  // namespace plainwater::feeding

@@ -30,10 +30,12 @@ enum class RequestKind : std::uint8_t {
   trust,    ///< `pump` disobeyed and has been looked after: trust it again
   end_chill,  ///< end the plain water of a chill; cold air that is not deep is let pass until
               ///< `until`
+  retire,     ///< `bench` left the settings for good: what was known of it goes
 };
 
-/// The part of the engine that takes a request. `pump` requests name a pump, the others a bench.
-enum class RequestTaker : std::uint8_t { feeding, position, watering, runoff, pump };
+/// The part of the engine that takes a request. `pump` requests name a pump, the others a bench;
+/// those of `house` one that is not in the settings.
+enum class RequestTaker : std::uint8_t { feeding, position, watering, runoff, pump, house };
 
 /// What defines a kind: its name, who takes it, and which optional fields it allows; all allow id,
 /// who and note.

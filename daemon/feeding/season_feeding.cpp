@@ -68,6 +68,8 @@ void SeasonFeeding::take_night(const SeasonFacts& facts, Instant t, const Feedin
     growth_until_ = kNever;
   } else if (!feed_.full && dull && feed_.reduced_by != Cause::cool_nights) {
     feed_.reduced_by = Cause::dull_season;
+  } else if (!feed_.full && feed_.reduced_by == Cause::after_hold && t >= feed_.gentle_until) {
+    feed_.reduced_by = bright ? Cause::cool_nights : Cause::dull_season;  // no longer the hold
   } else if (!feed_.full && bright && feed_.reduced_by == Cause::dull_season && warm_nights_ == 0) {
     feed_.reduced_by = Cause::cool_nights;  // light is back, warmth is not
   }

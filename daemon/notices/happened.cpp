@@ -34,6 +34,7 @@ const char* kind_of_notice(const Decision& d) {
     case Cause::no_watering: return "no-watering";
     case Cause::salts_up: return "salts-up";
     case Cause::recipe_changed: return "recipe-changed";
+    case Cause::benches_changed: return "benches-changed";
     case Cause::fed_by_hand: return "fed-by-hand";
     case Cause::exempt: return "exemption";
     case Cause::cap:

@@ -40,6 +40,8 @@ constexpr std::array kKinds{
     Kind{"under-strength", S, false, "kind.under-strength"},
     Kind{"pump-clock", S, false, "kind.pump-clock"},
     Kind{"recipe-changed", S, false, "kind.recipe-changed"},
+    Kind{"benches-changed", S, false, "kind.benches-changed"},
+    Kind{"bench-gone", S, true, "kind.bench-gone"},
     Kind{"hold-confirmed", I, false, "kind.hold-confirmed"},
     Kind{"hold-extended", I, false, "kind.hold-extended"},
     Kind{"hold-withdrawn", I, false, "kind.hold-withdrawn"},

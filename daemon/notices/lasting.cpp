@@ -98,6 +98,15 @@ class Looked {
       add("salts-up", bench, say("notice.salts-no-flush"));
   }
 
+  /// It has no page of its own any more: its name stands in the detail.
+  void at_gone(const std::string& bench) {
+    add("bench-gone", std::string(),
+        say("bench.gone", {{"bench", name(bench)}}) +
+            say("bench.gone-please",
+                {{"was", name("was: " + bench)}, {"command", name("plainwater retire " + bench)}}))
+        .detail = bench;
+  }
+
   void at(const engine::SensorNow& sensor) {
     if (sensor.trusted) return;
     const bool silent = sensor.doubt == "silent";
@@ -163,12 +172,14 @@ class Looked {
 
 std::vector<Matter> lasting(Instant now, const std::vector<engine::BenchNow>& benches,
                             const std::vector<engine::PumpNow>& pumps,
-                            const std::vector<engine::SensorNow>& sensors, const Settings& settings,
+                            const std::vector<engine::SensorNow>& sensors,
+                            const std::vector<std::string>& gone, const Settings& settings,
                             const IsOpen& open) {
   Looked looked(now, settings, open);
   for (const auto& pump : pumps) looked.at(pump);
   for (const auto& bench : benches) looked.at(bench);
   for (const auto& sensor : sensors) looked.at(sensor);
+  for (const auto& bench : gone) looked.at_gone(bench);
   return looked.matters();
 }
 

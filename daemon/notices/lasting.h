@@ -15,10 +15,11 @@ namespace plainwater::notices {
 using IsOpen = std::function<bool(std::string_view id)>;
 
 /// Troubles of benches, pumps and sensors as the engine gives them; `since` is missing where only
-/// the ledger knows it.
+/// the ledger knows it. `gone`: benches that left the settings.
 std::vector<Matter> lasting(Instant now, const std::vector<engine::BenchNow>& benches,
                             const std::vector<engine::PumpNow>& pumps,
-                            const std::vector<engine::SensorNow>& sensors, const Settings& settings,
+                            const std::vector<engine::SensorNow>& sensors,
+                            const std::vector<std::string>& gone, const Settings& settings,
                             const IsOpen& open);
 
 /// The state of the service itself.

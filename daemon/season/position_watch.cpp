@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
 
 #include "common/json_text.h"
 
@@ -16,6 +17,7 @@ struct Sureness {
   double sure;     ///< said if two looks in a row, a sensor's lag apart, are this sure
   double at_once;  ///< said if one look is this sure; above 1: never
   double doubt;    ///< unknown if the place said is less probable than this
+  double back = 2; ///< after doubt, the place said before is as probable as this: said again
 };
 
 Sureness sureness(const MoveRules& rules) {
@@ -25,6 +27,9 @@ Sureness sureness(const MoveRules& rules) {
   s.sure = rules.sure.value_or(s.sure);
   s.at_once = std::max(s.sure, rules.at_once.value_or(s.at_once));
   s.doubt = std::min(s.doubt, s.sure);
+  static const double pd = getenv("PD") ? atof(getenv("PD")) : 0, pb = getenv("PB") ? atof(getenv("PB")) : 2;
+  if (pd > 0) s.doubt = pd;
+  s.back = pb;
   return s;
 }
 
@@ -67,6 +72,8 @@ std::optional<PlaceChange> PositionWatch::look(const Sighting& sighting, Instant
     // Sensor and pots lag, and one wild reading proves nothing: what was seen must last.
     const bool lasted = sure_looks_ >= kSureLooks &&
                         sighting.time - sure_since_ >= Span(std::llround(rules.lag_min * 60'000));
+    if (position_ == Position::unknown && likely == last_known_ && probability >= s.back)
+      return change_to(likely, Told::by_air, now, since_, probability);
     if (probability >= s.at_once || lasted)
       return change_to(likely, Told::by_air, now, filter_.entered(likely), probability);
   } else {

@@ -45,6 +45,7 @@ Announcer::Announcer(const std::shared_ptr<const Settings>& settings,
 void Announcer::connected(int protocol_version, std::uint32_t largest_packet) {
   dispatcher_.connected(protocol_version, largest_packet);
   last_news_.clear();
+  cleared_.clear();
   for (auto& reply : early_replies_)
     if (!dispatcher_.send(Rank::reply, std::move(reply))) ++unsent_replies_;
   early_replies_.clear();
@@ -176,6 +177,16 @@ void Announcer::climate(const Recorded& state) {
       news(topics_.climate(bench.name), bench, state.now(), outlet::climate_json, bench.air_time);
     news(topics_.position(bench.name), bench, state.now(), outlet::position_json, from_ms(0));
   }
+  for (const std::string& bench : state.engine().gone()) clear(bench);
+  for (const auto& bench : settings_->benches)
+    for (const std::string& former : bench.was) clear(former);
+}
+
+void Announcer::clear(const std::string& bench) {
+  if (cleared_.contains(bench)) return;
+  if (send(Rank::state, topics_.climate(bench), "", true, std::nullopt) &&
+      send(Rank::state, topics_.position(bench), "", true, std::nullopt))
+    cleared_.insert(bench);
 }
 
 void Announcer::reply(const broker::Message& request, std::string_view id,

@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <map>
 #include <memory>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -63,6 +64,8 @@ class Announcer {
 
  private:
   void withdraw(const std::string& bench);
+  /// Takes down climate and position of a bench that is in the settings no more.
+  void clear(const std::string& bench);
   bool send(Rank rank, std::string topic, std::string payload, bool retain,
             std::optional<std::uint32_t> expiry_s, std::int64_t outbox_row = 0);
   void strength(const orders::Order& order);
@@ -78,6 +81,7 @@ class Announcer {
   Dispatcher dispatcher_;
   std::map<std::string, orders::OrderNumber> told_outdated_;  ///< by bench
   std::map<std::string, std::string> last_news_;              ///< by topic: what was sent last
+  std::set<std::string> cleared_;                             ///< benches, since the connection
   std::vector<broker::Publication> early_replies_;            ///< from before the connection
   std::size_t early_bytes_ = 0;
   std::uint64_t unsent_replies_ = 0;

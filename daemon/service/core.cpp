@@ -282,6 +282,7 @@ std::shared_ptr<const status::Status> Core::report() const {
   status->benches = state.engine().benches();
   status->pumps = state.engine().pumps();
   status->sensors = state.engine().sensors();
+  status->gone = state.engine().gone();
   for (const auto& bench : settings_->benches)
     if (const auto* order = state.book.given(bench.name))
       status->orders.emplace_hint(

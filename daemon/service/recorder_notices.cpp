@@ -26,8 +26,8 @@ void Recorder::look(std::vector<notices::Matter> matters,
   auto& desk = state_.desk;
   desk.take(std::move(matters), when);
   const auto is_open = [&desk](std::string_view id) { return desk.is_open(id); };
-  desk.look(notices::lasting(state_.now(), benches, pumps, state_.engine().sensors(), *settings_,
-                             is_open),
+  desk.look(notices::lasting(state_.now(), benches, pumps, state_.engine().sensors(),
+                             state_.engine().gone(), *settings_, is_open),
             when);
 }
 

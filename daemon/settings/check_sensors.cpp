@@ -22,6 +22,7 @@ class SensorChecks {
     check_name();
     check_topic();
     check_words();
+    check_unit();
     switch (mapping.form) {
       case PayloadForm::number: return check_number();
       case PayloadForm::json: return check_json();
@@ -66,6 +67,18 @@ class SensorChecks {
       fault("topic", fmt::format("{} is not an MQTT topic filter", quoted(at_->topic)),
             "+ stands alone in its level, # alone in the last");
     }
+  }
+
+  /// Where people read °F, a sensor may well send it. 75 would pass as a hot day in °C.
+  void check_unit() {
+    const bool temperature = at_->form == PayloadForm::number
+                                 ? at_->quantity == Quantity::temperature
+                                 : at_->form == PayloadForm::json && !at_->temperature.empty();
+    if (temperature && draft_.settings.board.unit == ShownUnit::fahrenheit &&
+        !draft_.lines.contains(path("unit")))
+      warn("unit",
+           "nothing says in which unit it sends, and it is taken as °C, though the pages are in °F",
+           "say unit: fahrenheit or unit: celsius");
   }
 
   void check_words() {

@@ -69,6 +69,8 @@ const Key kPumps[] = {
      "Without a report for so long it counts as silent; blank: not watched.", ""},
     {"pumps", "untrusted_after", of_pump<&Pump::untrusted_after>, "reports", {1, 100},
      "After so many disobedient reports within 14 days it is ordered plain water until it is trusted again.", ""},
+    {"pumps", "was", of_pump<&Pump::was>, "", {},
+     "Former names: whether it is armed and trusted, and what it has given, goes on here.", ""},
 };
 
 const Key kPumpReports[] = {

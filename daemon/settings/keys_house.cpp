@@ -40,6 +40,8 @@ const Key kSensors[] = {
      "Added to the humidity.", ""},
     {"sensors", "reports", of_sensor<&M::reports>, "", {},
      "on-change: silent while nothing changes, so an unchanging value is never called stuck.", ""},
+    {"sensors", "was", of_sensor<&M::was>, "", {},
+     "Former names, for an entry without wildcards: a sensor that was renamed, or that another one replaced at its place, goes on here.", ""},
 };
 
 const Key kBenches[] = {
@@ -82,6 +84,9 @@ const Key kBenches[] = {
      "Feed above it is never ordered; blank: by salt_tolerance.", ""},
     {"benches", "watering_days", of_bench<&Bench::watering_days>, "days", {0.25, 120},
      "A notice when no watering was reported for so long; blank: not watched.", ""},
+    {"benches", "was", of_bench<&Bench::was>, "", {},
+     "Former names: holds, chills, questions and nights of those benches go on here. Two benches may name the same one: both take them over. "
+     "A bench may name several: the most careful goes on.", ""},
 };
 
 // clang-format on

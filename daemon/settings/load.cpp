@@ -37,16 +37,17 @@ void sort_by_line(std::vector<Problem>& problems) {
 /// pumps sorted.
 std::shared_ptr<const Settings> resolve(Draft draft) {
   auto settings = std::make_shared<Settings>(std::move(draft.settings));
-  std::map<std::string, Reports, std::less<>> known;
+  std::map<std::string, Sensor, std::less<>> known;
   for (const SensorMapping& mapping : settings->mappings)
-    if (!is_family(mapping)) known.emplace(mapping.name, mapping.reports);
+    if (!is_family(mapping))
+      known.emplace(mapping.name, Sensor{mapping.name, mapping.reports, mapping.was});
   const auto name = [&](const std::string& sensor) {
     if (sensor.empty() || known.contains(sensor)) return;
     const auto family =
         std::find_if(settings->mappings.begin(), settings->mappings.end(),
                      [&](const SensorMapping& m) { return is_family(m) && reaches(m, sensor); });
-    known.emplace(sensor,
-                  family == settings->mappings.end() ? Reports::regularly : family->reports);
+    known.emplace(sensor, Sensor{sensor, family == settings->mappings.end() ? Reports::regularly
+                                                                            : family->reports});
   };
   name(settings->site.outdoor_reference);
   name(settings->site.indoor_reference);
@@ -54,7 +55,7 @@ std::shared_ptr<const Settings> resolve(Draft draft) {
     std::for_each(bench.sensors.begin(), bench.sensors.end(), name);
     name(bench.contact);
   }
-  for (const auto& [sensor, reports] : known) settings->sensors.push_back({sensor, reports});
+  for (auto& [name_of_sensor, sensor] : known) settings->sensors.push_back(std::move(sensor));
 
   const auto by_name = [](const auto& a, const auto& b) { return a.name < b.name; };
   for (BenchDraft& bench : draft.benches) {

@@ -208,6 +208,10 @@ class Reader {
   }
   bool store(const Key&, std::vector<std::string>* field, const YamlNode& value,
              std::string&) const {
+    if (value.kind == Kind::scalar && !value.text.empty()) {
+      field->push_back(value.text);  // one alone needs no brackets
+      return true;
+    }
     if (value.kind != Kind::list) return false;
     for (const YamlNode& item : value.items)
       if (item.kind != Kind::scalar) return false;

@@ -34,6 +34,15 @@ std::optional<std::size_t> find_sorted(const List& list, std::string_view name) 
   return static_cast<std::size_t>(found - list.begin());
 }
 
+template <class List>
+std::vector<std::size_t> heirs(const List& list, std::string_view former) {
+  if (const auto same = find_sorted(list, former)) return {*same};
+  std::vector<std::size_t> found;
+  for (std::size_t i = 0; i < list.size(); ++i)
+    if (std::ranges::find(list[i].was, former) != list[i].was.end()) found.push_back(i);
+  return found;
+}
+
 }  // namespace
 
 Instant Site::local(Instant t) const {
@@ -53,6 +62,21 @@ std::optional<std::size_t> Settings::bench(std::string_view name) const {
 
 std::optional<std::size_t> Settings::pump(std::string_view name) const {
   return find_sorted(pumps, name);
+}
+
+std::vector<std::size_t> Settings::heirs_of_bench(std::string_view former) const {
+  return heirs(benches, former);
+}
+
+std::optional<SensorId> Settings::heir_of_sensor(std::string_view former) const {
+  const auto found = heirs(sensors, former);
+  return found.empty() ? std::nullopt
+                       : std::optional(SensorId{static_cast<std::uint32_t>(found.front())});
+}
+
+std::optional<std::size_t> Settings::heir_of_pump(std::string_view former) const {
+  const auto found = heirs(pumps, former);
+  return found.empty() ? std::nullopt : std::optional(found.front());
 }
 
 bool Pump::feeds(std::string_view bench) const {

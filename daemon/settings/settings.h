@@ -145,13 +145,15 @@ struct SensorMapping {
   double scale = 1;            ///< multiplied after conversion
   double humidity_offset = 0;  ///< %RH, added
   Reports reports = Reports::regularly;
-  int line = 0;  ///< in the settings file, for messages
+  std::vector<std::string> was{};  ///< former names; its record goes on under the new one
+  int line = 0;                    ///< in the settings file, for messages
 };
 
 /// A sensor as the engine knows it; `SensorId` is the index in `Settings::sensors`. Sorted by name.
 struct Sensor {
   std::string name;
   Reports reports = Reports::regularly;
+  std::vector<std::string> was{};
 };
 
 struct Bench {
@@ -177,6 +179,7 @@ struct Bench {
   std::optional<double> refusal_ec;  ///< mS/cm of feed; overrides the tolerance's
   std::optional<double>
       watering_days;  ///< a notice when no watering was reported for this long; none: not watched
+  std::vector<std::string> was{};  ///< former names; what was known of those benches goes on here
 };
 
 /// A water source, or a blend of two. EC in mS/cm at 25 °C.
@@ -221,6 +224,7 @@ struct Pump {
   std::optional<double> daily_feed_ml{};  ///< warn above this much stock a day, mL
   std::optional<double> silent_h{};  ///< hours without a report until the pump counts as silent
   int untrusted_after = 3;           ///< disobedient reports within 14 days
+  std::vector<std::string> was{};    ///< former names; whether it is armed and trusted goes on
 
   bool feeds(std::string_view bench) const;
 };
@@ -358,6 +362,11 @@ struct Settings {
   std::optional<std::size_t> bench(std::string_view name) const;
   /// The index of the pump of this name, or none.
   std::optional<std::size_t> pump(std::string_view name) const;
+  /// Who goes on for what was called so under other settings: that of this name, else those that
+  /// say they were it. Several benches may (a split), of sensors and pumps one.
+  std::vector<std::size_t> heirs_of_bench(std::string_view former) const;
+  std::optional<SensorId> heir_of_sensor(std::string_view former) const;
+  std::optional<std::size_t> heir_of_pump(std::string_view former) const;
   /// The pump that feeds this bench; null when it is fed by hand.
   const Pump* pump_of(std::string_view bench) const;
   /// Null when there is no recipe, or water, of this name.

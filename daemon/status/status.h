@@ -34,6 +34,7 @@ struct OpenNotice {
 struct Status {
   Service service;
   std::vector<engine::BenchNow> benches;  ///< in the order of the settings
+  std::vector<std::string> gone;          ///< benches that left the settings, not retired
   std::vector<engine::PumpNow> pumps;
   std::vector<engine::SensorNow> sensors;    ///< including references and contacts
   std::map<std::string, GivenOrder> orders;  ///< by bench

@@ -80,8 +80,12 @@ class Deployed:
         self.process.wait(PATIENCE)
 
     def stop(self):
+        """At a test's end. A mosquitto whose bridge is just connecting sometimes ignores SIGTERM: it is not what is tested."""
         if self.process and self.process.poll() is None:
-            end(self.process)
+            try:
+                end(self.process)
+            except subprocess.TimeoutExpired:
+                print(f"mosquitto of {self.name} ignored SIGTERM and was killed")
 
     def client(self, user="plainwater"):
         return SecureClient(self.tls_port, self.certificate_authority, user, user and self.password(user))

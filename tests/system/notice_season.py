@@ -15,6 +15,7 @@ SEASON = house(
   east: {{group: intermediate, sensors: [east], pots: 30, pot_litres: 0.5, watering_days: 3}}
   south: {{group: warm, sensors: [south], moves: declared}}
   west: {{group: intermediate, sensors: [west]}}
+  moss: {{group: cool, sensors: [east]}}
 """, """\
   line: {{benches: [east], recipe: growth, water: rain, daily_litres: 40, grace_minutes: 60}}
   south: {{benches: [south], recipe: growth, water: rain, least_ml_per_litre: 50}}

@@ -47,8 +47,8 @@ def check(result, *places, code=0, lines=1):
 def test_every_command_speaks_the_language_of_the_house(house, client, tmp_path):
     settings = ("--settings", house.settings)
     orders = client.subscribe(f"{BASE}/benches/east/order")
-    for request in (["hold", "east"], ["extend", "east", "--until", "2090-01-01T00:00:00Z"], ["release", "east", "--full"], ["release", "east"],
-                    ["watered", "west", "--litres", "3"], ["arm", "east"], ["disarm", "east"], ["growth-started", "west"], ["hold", "wset"],
+    for request in (["hold", "east"], ["extend", "east", "--until", "2090-01-01T00:00:00Z"], ["extend", "east", "--until", "2090-01-01T00:00:00Z", "--yes"], ["release", "east", "--full"], ["release", "east"],
+                    ["watered", "west", "--litres", "3"], ["arm", "east"], ["arm", "east", "--yes"], ["disarm", "east"], ["growth-started", "west"], ["hold", "wset"],
                     ["exempt", "west", "--until", "2020-01-01T00:00:00Z"], ["acknowledge", "sensor-silent/nowhere"], ["move", "west", "--to", "outdoors"],
                     ["runoff", "west", "--ec", "1.2"], ["trust", "east"]):
         result = run("plainwater", *request, *settings, "--who", "Ines")

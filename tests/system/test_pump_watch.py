@@ -149,7 +149,7 @@ def test_a_season_in_which_every_pump_is_broken_in_its_own_way(make_daemon, brok
             days.play(FROM, "2026-08-16")
             wait_for(lambda: daemon.state()["engine_time"] and daemon.state()["engine_time"] > "2026-08-15T23", "the first day")
             for name in FAULTS:
-                armed = run("plainwater", "arm", name, "--settings", daemon.settings)
+                armed = run("plainwater", "arm", name, "--yes", "--settings", daemon.settings)
                 assert armed.returncode == 0, armed.stderr
             days.play("2026-08-16", TO)
             wait_for(lambda: daemon.state()["engine_time"] > "2026-10-07T23:30", "the last day", PATIENCE)
@@ -212,7 +212,7 @@ def test_whoever_is_killed_the_pump_is_on_plain_water_when_its_order_expires(mak
     daemon.start()
     with Client(broker.port) as sender:
         sender.publish("house/east/air", {"t": 19.5, "rh": 70, "time": now().isoformat()})
-    assert run("plainwater", "arm", "east", "--settings", daemon.settings).returncode == 0
+    assert run("plainwater", "arm", "east", "--yes", "--settings", daemon.settings).returncode == 0
     log = tmp_path / "pump.jsonl"
 
     def pump():

@@ -8,6 +8,7 @@
 
 #include "clock/clock.h"
 #include "common/json_text.h"
+#include "feeding/decision.h"
 
 namespace plainwater::tool {
 namespace {
@@ -111,7 +112,11 @@ std::string Told::until(const boost::json::object& order) const {
   const auto& h = hold->get_object();
   const auto end = parse_rfc3339(text_at(h, "planned_end"));
   if (!end) return "";
+  const std::string cause = text_at(h, "cause");
+  const bool of_a_person = cause == feeding::name_of(feeding::Cause::grower) ||
+                           cause == feeding::name_of(feeding::Cause::announced);
   return in_words(is_true(h, "provisional") ? say("show.not-confirmed", {{"day", day(*end)}})
+                  : of_a_person             ? say("show.day", {{"day", day(*end)}})
                                             : say("show.about", {{"day", day(*end)}}));
 }
 

@@ -17,6 +17,7 @@
 #include "messages/messages.h"
 #include "metrics/listener.h"
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
 #include "settings/file_modes.h"
 #include "settings/load.h"
 
@@ -153,15 +154,17 @@ void add_check(CLI::App& app, int& exit_code) {
       "check", "Check a settings file and print it with its defaults, or check captured messages");
   const auto options = std::make_shared<Options>();
   auto* what = command->add_option_group("what");
-  what->add_option("FILE", options->path, "Settings file");
+  what->add_option("FILE", options->path,
+                   "Settings file; default: $PLAINWATER_SETTINGS, or plainwater.yaml here or in "
+                   "/etc/plainwater");
   what->add_flag("--keys", options->keys, "Print every key with its meaning, range and default");
   what->add_flag("--sample", options->sample, "Print an annotated sample");
   what->add_option("--messages", options->messages,
                    "Check captured messages, a line each as mosquitto_sub -v or -F %j writes them; "
                    "- for standard input");
-  what->require_option(1);
+  what->require_option(0, 1);
   command->add_option("--settings", options->settings,
-                      "With --messages: also the sensors and pumps of this settings file");
+                      "The same as FILE. With --messages: also the sensors and pumps of this file");
   command->callback([options, &exit_code] {
     if (options->keys)
       fmt::print("{}", print_keys());
@@ -169,12 +172,11 @@ void add_check(CLI::App& app, int& exit_code) {
       fmt::print("{}", print_sample());
     else if (!options->messages.empty())
       exit_code = check_messages(options->messages, options->settings);
-    else if (!options->settings.empty())
-      throw CLI::ValidationError(
-          "--settings",
-          "goes with --messages only; to check a settings file, name it without an option");
-    else
+    else {
+      if (options->path.empty()) options->path = options->settings;
+      want_settings(options->path);
       exit_code = check(options->path);
+    }
   });
 }
 

@@ -9,6 +9,8 @@
 
 #include "common/json_text.h"
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
+#include "plainwater/number_from.h"
 #include "settings/load.h"
 #include "settings/scalar.h"
 
@@ -289,26 +291,16 @@ int dose(const DoseOptions& options) {
   return code;
 }
 
-/// CLI11 accepts "nan" as a number, and no comparison would reject it.
-CLI::Validator number_from(double least, double most) {
-  return CLI::Validator(
-      [least, most](const std::string& text) {
-        const auto value = read_number(text);
-        return value && *value >= least && *value <= most
-                   ? std::string()
-                   : fmt::format("expected a number from {} to {}, found {}", least, most, text);
-      },
-      "NUMBER");
-}
-
 }  // namespace
 
 void add_dose(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<DoseOptions>();
   CLI::App* command =
       app.add_subcommand("dose", "Show what a strength means in stock, nitrogen and EC");
-  command->add_option("--settings", options->settings, "Settings file")
-      ->required()
+  command
+      ->add_option("--settings", options->settings,
+                   "Settings file; default: $PLAINWATER_SETTINGS, or plainwater.yaml here or in "
+                   "/etc/plainwater")
       ->type_name("FILE");
   auto* pump = command
                    ->add_option("--pump", options->pump,
@@ -329,7 +321,10 @@ void add_dose(CLI::App& app, int& exit_code) {
       ->check(number_from(0.001, 1'000'000))
       ->type_name("L");
   command->add_flag("--json", options->json, "One JSON object");
-  command->callback([options, &exit_code] { exit_code = dose(*options); });
+  command->callback([options, &exit_code] {
+    want_settings(options->settings);
+    exit_code = dose(*options);
+  });
 }
 
 }  // namespace plainwater::tool

@@ -3,6 +3,7 @@
 #include <cstdio>
 
 #include "replay/fold.h"
+#include "settings/find.h"
 #include "settings/language.h"
 #include "settings/load.h"
 #include "store/journal_reads.h"
@@ -46,7 +47,10 @@ std::shared_ptr<const Settings> from_file(const std::string& file) {
 }  // namespace
 
 void add_house(CLI::App& command, HouseOptions& options) {
-  command.add_option("--settings", options.settings, "Settings file of the service")
+  command
+      .add_option("--settings", options.settings,
+                  "Settings file of the service; default: $PLAINWATER_SETTINGS, or plainwater.yaml "
+                  "here or in /etc/plainwater")
       ->type_name("FILE");
   command
       .add_option("--store", options.store,
@@ -55,9 +59,13 @@ void add_house(CLI::App& command, HouseOptions& options) {
       ->type_name("FILE");
 }
 
-void want_house(const HouseOptions& options) {
-  if (options.settings.empty() && options.store.empty())
-    throw CLI::RequiredError("--settings or --store");
+void want_house(HouseOptions& options) {
+  if (options.store.empty()) want_settings(options.settings);
+}
+
+void want_settings(std::string& file) {
+  file = settings_file(file);
+  if (file.empty()) throw CLI::ValidationError(kWhereSettingsAre);
 }
 
 std::shared_ptr<const Settings> house_of(const HouseOptions& options, std::string record) {

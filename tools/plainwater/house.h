@@ -13,11 +13,13 @@ namespace plainwater::tool {
 struct HouseOptions {
   std::string settings, store;
 };
-/// --settings and --store, of which one is needed; the store that is named goes before the
-/// settings' own.
+/// --settings and --store; the store that is named goes before the settings' own.
 void add_house(CLI::App& command, HouseOptions& options);
-/// Throws what the command line reports as wrong usage when neither is given.
-void want_house(const HouseOptions& options);
+/// Where neither is given, finds the settings at their usual places; throws what the command line
+/// reports as wrong usage when they are not there.
+void want_house(HouseOptions& options);
+/// The same for a command that takes settings alone.
+void want_settings(std::string& file);
 
 /// The settings, with the store's path in them. Null, and told on standard error: they cannot be
 /// read. `record`: the store, or a backup of it, that has them where no settings file is named;

@@ -1,6 +1,7 @@
 // plainwater: the grower's command line.
 #include <algorithm>
 #include <cstdio>
+#include <utility>
 
 #include "near_words.h"
 #include "plainwater/commands.h"
@@ -32,6 +33,30 @@ std::vector<std::string> command_first(std::vector<std::string> words) {
   return words;
 }
 
+/// What people try, and what they may want; not close to a command in its letters.
+std::string meant_by(const std::vector<std::string>& words) {
+  static constexpr std::pair<const char*, const char*> kWanted[] = {
+      {"feed",
+       "release, end-chill and growth-started let a bench be fed again; watered with --strength "
+       "says what was fed by hand"},
+      {"water", "watered says that a bench was watered by hand; hold gives it plain water only"},
+      {"stop", "hold gives a bench plain water only; disarm puts a pump on advice"},
+      {"start", "arm lets a pump follow its orders; the service itself is plainwaterd"},
+      {"status", "show shows the benches now"},
+      {"list", "show shows the benches now"},
+      {"log", "export --ledger writes what was decided"},
+      {"history", "export --ledger writes what was decided"},
+      {"cancel", "release ends a hold; disarm puts a pump on advice"},
+      {"undo", "release ends a hold; disarm puts a pump on advice"},
+      {"rename", "write was: and the former name at the bench in the settings"},
+      {"delete", "take the bench out of the settings, then retire it"},
+  };
+  if (words.empty()) return {};
+  for (const auto& [word, wanted] : kWanted)
+    if (words.front() == word) return std::string(wanted) + "\n";
+  return {};
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -56,7 +81,8 @@ int main(int argc, char** argv) {
     app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
   } catch (const CLI::ParseError& e) {
     if (app.exit(e) == 0) return plainwater::tool::kDone;
-    std::fprintf(stderr, "%s", plainwater::near_words(app, words).c_str());
+    const std::string near = plainwater::near_words(app, words);
+    std::fprintf(stderr, "%s", near.empty() ? meant_by(words).c_str() : near.c_str());
     return plainwater::tool::kUsage;
   }
   return exit_code;

@@ -14,6 +14,7 @@
 #include "common/json_text.h"
 #include "plainwater/chart.h"
 #include "plainwater/commands.h"
+#include "plainwater/house.h"
 #include "plainwater/progress.h"
 #include "plainwater/rehearsal.h"
 #include "plainwater/said.h"
@@ -332,8 +333,9 @@ int rehearse(const RehearseOptions& o) {
     return done.error().what == kNothingInIt ? kNo : kUsage;
   }
   results.print_summary(*done);
-  return !results.written(*done) || done->rows == 0 || (o.strict && done->bad_rows > 0) ? kNo
-                                                                                        : kDone;
+  const bool nothing_used = done->rows == done->unused_rows;
+  const bool faults = done->bad_rows > 0 || !done->unknown_sensors.empty();
+  return !results.written(*done) || nothing_used || (o.strict && faults) ? kNo : kDone;
 }
 
 }  // namespace
@@ -342,7 +344,11 @@ void add_rehearse(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<RehearseOptions>();
   CLI::App* command =
       app.add_subcommand("rehearse", "Show what would have been decided on recorded readings");
-  command->add_option("--settings", options->settings, "Settings file")->required();
+  command
+      ->add_option("--settings", options->settings,
+                   "Settings file; default: $PLAINWATER_SETTINGS, or plainwater.yaml here or in "
+                   "/etc/plainwater")
+      ->type_name("FILE");
   command
       ->add_option(
           "--readings", options->readings,
@@ -360,8 +366,12 @@ void add_rehearse(CLI::App& app, int& exit_code) {
   command->add_option(
       "--chart", options->chart,
       "Draw the season there: a picture (.svg), or a page to look around in (.html)");
-  command->add_flag("--strict", options->strict, "Exit 1 when a row could not be read");
-  command->callback([options, &exit_code] { exit_code = rehearse(*options); });
+  command->add_flag("--strict", options->strict,
+                    "Exit 1 when a row could not be read, or a sensor is on no bench");
+  command->callback([options, &exit_code] {
+    want_settings(options->settings);
+    exit_code = rehearse(*options);
+  });
 }
 
 }  // namespace plainwater::tool

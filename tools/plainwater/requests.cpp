@@ -7,18 +7,23 @@
 #include <cstdlib>
 #include <memory>
 
+#include "clock/clock.h"
 #include "notices/kind.h"
 #include "outlet/local_time.h"
 #include "plainwater/commands.h"
+#include "plainwater/consent.h"
 #include "plainwater/house.h"
+#include "plainwater/number_from.h"
 #include "plainwater/wire.h"
 
 namespace plainwater::tool {
 namespace {
 
 using feeding::RequestKind;
+using words::say;
 
 constexpr Span kAnswerLimit = seconds(10);
+constexpr double kLongHold_days = 90;  // more may be a mistyped year
 
 struct Verb {
   RequestKind kind;
@@ -52,6 +57,9 @@ constexpr Verb kVerbs[] = {
     {.kind = RequestKind::runoff,
      .doc = "Record the EC of what drained from the pots of a bench",
      .at = "When it was measured"},
+    {.kind = RequestKind::retire,
+     .doc = "Say that a bench that left the settings is gone for good: its hold and its questions "
+            "are dropped"},
     {.kind = RequestKind::trust,
      .doc = "Say that a pump that disobeyed has been looked after: it follows its orders again"},
 };
@@ -59,7 +67,7 @@ constexpr Verb kVerbs[] = {
 struct RequestOptions {
   HouseOptions house;
   std::string target, from, until, note, who, to;
-  bool full = false, hold = false;
+  bool full = false, hold = false, yes = false;
   std::optional<double> litres, strength_percent, ec;
 };
 
@@ -130,6 +138,13 @@ int print_reply(const std::string& reply, const words::Reader& reader) {
   return done->get_bool() ? kDone : kNo;
 }
 
+/// From its start, or from now; 0 for other requests.
+double days_of_hold(const feeding::Request& request) {
+  const bool lasts = request.kind == RequestKind::hold || request.kind == RequestKind::extend;
+  if (!lasts || !request.until) return 0;
+  return days_of(*request.until - request.from.value_or(clock::SystemClock().read().wall));
+}
+
 int request(const Verb& verb, const RequestOptions& options) {
   const auto settings = house_of(options.house);
   if (!settings) return kNo;
@@ -138,6 +153,13 @@ int request(const Verb& verb, const RequestOptions& options) {
     std::fprintf(stderr, "%s\n", built.error().message().c_str());
     return kUsage;
   }
+  if (verb.kind == RequestKind::arm && !agrees_to_arm(*settings, options.target, options.yes))
+    return kNo;
+  if (const double days = days_of_hold(*built);
+      days > kLongHold_days &&
+      !agrees(*settings, say("hold.long-question", {{"days", words::number(days, 0)}}),
+              options.yes))
+    return kNo;
   const auto reply = ask(*settings, *built, kAnswerLimit);
   if (reply) return print_reply(*reply, settings->board.reader());
   std::fprintf(stderr, "%s\n", reply.error().message().c_str());
@@ -166,14 +188,19 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
   if (shape.litres) {
     command->add_option("--litres", options->litres, "How much was given to the whole bench")
         ->required()
+        ->check(number_from(0.001, 100'000))
         ->type_name("L");
     command
         ->add_option("--strength", options->strength_percent,
                      "Percent of full feed; plain water when left out")
+        ->check(number_from(0, 100))
         ->type_name("PERCENT");
   }
   if (shape.ec)
-    command->add_option("--ec", options->ec, "mS/cm at 25 \u00b0C")->required()->type_name("EC");
+    command->add_option("--ec", options->ec, "mS/cm at 25 \u00b0C")
+        ->required()
+        ->check(number_from(0, 20))
+        ->type_name("EC");
   if (verb.at != nullptr)
     command->add_option("--at", options->from, std::string(verb.at) + "; now when left out")
         ->type_name("TIME");
@@ -186,6 +213,10 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
         ->type_name("DATE");
   if (shape.full)
     command->add_flag("--full", options->full, "Full feed at once instead of a weak start");
+  if (verb.kind == RequestKind::arm)
+    command->add_flag("--yes", options->yes, "Arm it without being asked");
+  if (verb.kind == RequestKind::hold || verb.kind == RequestKind::extend)
+    command->add_flag("--yes", options->yes, "Do not ask whether so long a hold is meant");
   command->add_option("--note", options->note, "Kept with the request")->type_name("TEXT");
   command->add_option("--who", options->who, "Who asks; recorded")
       ->type_name("NAME")

@@ -37,6 +37,11 @@ Seen sort(const outlet::Topics& topics, const Settings& settings,
     else
       seen.services[last_level(topic)] = payload;
   }
+  // Plain water is what is left behind for a bench that was renamed or retired.
+  std::erase_if(seen.benches, [&](const auto& bench) {
+    const std::string feeding = text_at(object_of(bench.second.order), "feeding");
+    return !settings.bench(bench.first) && (feeding.empty() || feeding == "plain-water");
+  });
   return seen;
 }
 

@@ -21,9 +21,9 @@ plainwater.entry = (() => {
   function until(bench) {
     if (bench.hold && bench.hold.decides)
       return texts.until.decides(format.day(bench.hold.decides));
-    if (bench.until)
-      return bench.hold ? texts.until.ends(format.day(bench.until))
-                        : texts.until.looked(format.day(bench.until));
+    // An end that a person set is a date.
+    const reckoned = bench.hold && !["grower", "announced"].includes(bench.hold.cause);
+    if (bench.until) return texts.until[reckoned ? "ends" : "looked"](format.day(bench.until));
     return bench.since ? texts.until.since(format.day(bench.since)) : texts.until.open;
   }
   function place(bench) {

@@ -170,6 +170,33 @@ TEST_CASE("an answer is made once until something happened that it tells of") {
         nights + 1);
 }
 
+TEST_CASE("the season of a renamed bench has what came before under its former name") {
+  ShownHouse house;
+  house.days(12, 18);
+  feeding::Request hold;
+  hold.id = "h";
+  hold.kind = feeding::RequestKind::hold;
+  hold.bench = "long";
+  house.ask(hold);
+  house.days(3, 18);
+  const auto season = [](const std::shared_ptr<const Settings>& settings, const char* bench) {
+    Answers answers(settings);
+    const auto answer = answers.answer(asking(std::string("/api/season?bench=") + bench));
+    REQUIRE(answer.status == 200);
+    return parsed(*answer.body).at("benches").at(0).as_object();
+  };
+  auto before = season(house.settings, "long");
+  REQUIRE(before.at("holds").as_array().size() == 1);
+  const auto renamed = std::make_shared<Settings>(*house.settings);
+  for (Bench& bench : renamed->benches)
+    if (bench.name == "long") bench.name = "porch", bench.was = {"long"};
+  std::ranges::sort(renamed->benches, {}, &Bench::name);
+  auto now = season(renamed, "porch");
+  for (auto* of : {&before, &now})
+    for (const char* key : {"bench", "name"}) of->erase(key);
+  CHECK(now == before);
+}
+
 TEST_CASE("what is kept is bounded") {
   KeptAnswers kept;
   const auto answer = http::whole(std::string(1 << 20, 'x'), "text/plain");

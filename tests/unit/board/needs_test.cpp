@@ -65,7 +65,7 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
     CHECK(need.matter.urgency == Urgency::urgent);
     CHECK(need.matter.bench == "mist");
     CHECK(need.matter.text() ==
-          "Chilled below its floor: plain water until 3 October. Please check the heating.");
+          "Chilled below its floor: plain water until 3 October at least. Please check the heating.");
   }
   SECTION("a pump that disobeyed") {
     status.pumps[0].trusted = false;
@@ -86,7 +86,7 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
     status.pumps[0].dose->problem = feeding::DoseProblem::too_little;
     CHECK(house.only(status).matter.kind == "cannot-dose");
     CHECK_THAT(house.only(status).matter.text(),
-               Contains("Pump line cannot dose so little. It gives plain water"));
+               Contains("Pump line cannot dose that little. It gives plain water"));
   }
   SECTION("a blind bench") {
     status.benches[1].blind = true;

@@ -46,7 +46,7 @@ TEST_CASE("A three-night snap is withdrawn and the feeding of before is back the
   const auto withdrawn = site.told(DecisionKind::hold_withdrawn)[0];
   CHECK(withdrawn.feeding == Feeding::full);
   CHECK(withdrawn.strength_percent == 100);
-  CHECK(withdrawn.text().find("feeding days were lost") != std::string::npos);
+  CHECK(withdrawn.text().find("days of plain water") != std::string::npos);
   CHECK(site.bench().strength_percent == 100);
   CHECK(site.count(DecisionKind::hold_ended) == 0);
 }

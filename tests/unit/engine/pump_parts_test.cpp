@@ -65,7 +65,7 @@ TEST_CASE("A pump is silent once, and reports again") {
   Pumps pumps(h.settings);
   CHECK_FALSE(pumps.looked_at());
   CHECK(pumps.silence_due(h.settings, 0) == kForever);
-  pumps.look_at(true, h.turn());
+  pumps.look_at(true, Succession(h.benches.size()), h.turn());
   CHECK(pumps.looked_at());
   const Instant due = pumps.silence_due(h.settings, 0);
   CHECK(due == h.now + hours(48));
@@ -90,7 +90,7 @@ TEST_CASE("A pump is silent once, and reports again") {
 TEST_CASE("A report that names a bench waters that bench alone") {
   HouseParts h;
   Pumps pumps(h.settings);
-  pumps.look_at(true, h.turn());
+  pumps.look_at(true, Succession(h.benches.size()), h.turn());
   feeding::DoseReport report;
   report.pump = report.source = "line";
   report.bench = "mist";

@@ -49,8 +49,8 @@ TEST_CASE("Cold air chills a bench when the reading before bears witness") {
     cold.add(h.reading(0, h.now, cold_c), h.now, h.settings);
     h.now = cold.due();
     cold.judge_next(h.sensors, h.turn());
-    CHECK(h.benches[0].feeding.chilled(h.now) == witness);
-    CHECK_FALSE(h.benches[1].feeding.chilled(h.now));
+    CHECK(h.benches[0].feeding.chilled() == witness);
+    CHECK_FALSE(h.benches[1].feeding.chilled());
     CHECK(cold.due() == kForever);
   }
 }

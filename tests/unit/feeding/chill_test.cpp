@@ -47,9 +47,10 @@ TEST_CASE("A dip below the floor is noted once its cold is over, and stops no fe
   CHECK(d.since == b.now() - hours(2));
   CHECK_THAT(d.evidence.json(),
              Contains("\"lowest_c\":9.4,\"chill_floor_c\":10.0,\"degree_hours\":1.2"));
-  CHECK(d.text() ==
-        "The air dipped to 9.4 °C, below the floor of 10 °C, for 120 minutes: too little and too "
-        "short to stop the feed.");
+  CHECK(
+      d.text() ==
+      "The air dipped to 9.4 °C, below the chill floor of 10 °C, for about 2 hours: too slight and "
+      "too short to stop the feed.");
   for (int night = 0; night < 6; ++night) {
     b.one_night(18);
     b.cold(9.4, 2);
@@ -67,7 +68,8 @@ TEST_CASE("Six degree-hours are answered, in one stretch or in several") {
   const Decision& d = b.out.back();
   CHECK(d.kind == DecisionKind::feeding_changed);
   CHECK(d.text() ==
-        "The air fell to 9.0 °C, below the floor of 10 °C: plain water until 19 November. Please "
+        "The air fell to 9.0 °C, below the chill floor of 10 °C: plain water until 19 November at "
+        "least. Please "
         "check the heating.");
 }
 
@@ -103,7 +105,7 @@ TEST_CASE("Plain water lasts from one to three days, as deep as the cold was") {
   CHECK(hours_left(b) == Approx(expected_h).margin(0.1));
 }
 
-TEST_CASE("Colder air prolongs a chill without telling again, milder air does not") {
+TEST_CASE("A little colder air prolongs a chill without telling again, milder air does not") {
   TestBench b = at_full_feed();
   b.cold(9, 7);
   const auto told = b.out.size();
@@ -111,8 +113,57 @@ TEST_CASE("Colder air prolongs a chill without telling again, milder air does no
   b.due_until(b.now() + hours(20));
   b.cold(9.8, 2, Position::unknown, b.now() + hours(20));
   CHECK(b.feeding->chilled_until() == until);
-  b.cold(6, 2, Position::unknown, b.now() + hours(23));
+  b.cold(6.5, 2, Position::unknown, b.now() + hours(23));
   CHECK(b.feeding->chilled_until() > until);
+  CHECK(b.out.size() == told);
+}
+
+TEST_CASE(
+    "Much colder air, and the first frost, are told at once, and what was since the last word") {
+  TestBench b = at_full_feed();
+  b.cold(9, 7);
+  const auto told = b.out.size();
+  const auto lowest = [&] { return b.out.back().evidence.json(); };
+  const auto two_readings = [&](double air_c, int first_hour) {
+    for (int hour : {first_hour, first_hour + 1})
+      b.cold(air_c, 1, Position::unknown, b.now() + hours(hour));
+  };
+  two_readings(6, 1);
+  REQUIRE(b.out.size() == told + 1);
+  CHECK(b.out.back().kind == DecisionKind::notice);
+  CHECK_THAT(lowest(), Contains("\"lowest_c\":6.0"));
+  two_readings(3.5, 3);
+  CHECK(b.out.size() == told + 1);
+  two_readings(-0.2, 5);
+  REQUIRE(b.out.size() == told + 2);
+  CHECK_THAT(lowest(), Contains("\"lowest_c\":-0.2"));
+  two_readings(-1, 7);
+  CHECK(b.out.size() == told + 2);
+  // A week later, without warmth between: how cold it was since, not the frost of before.
+  two_readings(4, 180);
+  REQUIRE(b.out.size() == told + 3);
+  CHECK_THAT(lowest(), Contains("\"lowest_c\":-1.0"));
+  two_readings(5, 350);
+  REQUIRE(b.out.size() == told + 4);
+  CHECK_THAT(lowest(), Contains("\"lowest_c\":4.0"));
+}
+
+TEST_CASE("Feed comes back with the close of a night, not in the night in which a chill runs out") {
+  TestBench b = at_full_feed();
+  b.cold(8, 5);
+  const Instant until = b.feeding->chilled_until();
+  b.due_until(until + hours(3));
+  CHECK(b.share() == kChilled);
+  while (b.now() < until) b.one_night(18);
+  CHECK(b.percent() == 100);
+}
+
+TEST_CASE("A dip is not told of a bench that gets no feed") {
+  TestBench b = at_full_feed();
+  REQUIRE(b.ask(RequestKind::hold).done);
+  const auto told = b.out.size();
+  b.cold(9.4, 2);
+  b.due_until(b.now() + hours(6));
   CHECK(b.out.size() == told);
 }
 
@@ -181,7 +232,7 @@ TEST_CASE("Under a roof the heating is to be looked at, outdoors it is told in o
   const std::string text = b.out.back().text();
   const bool outdoors = place == Position::outdoors;
   CHECK((text.find("heating") == std::string::npos) == outdoors);
-  CHECK((text.find("It was outdoors then") != std::string::npos) == outdoors);
+  CHECK((text.find("The bench was outdoors") != std::string::npos) == outdoors);
   CHECK_THAT(b.out.back().evidence.json(),
              Contains(outdoors ? "\"place\":\"outdoors\"" : "\"place\":\"under a roof\""));
 }
@@ -221,7 +272,8 @@ TEST_CASE("A chill within a hold neither shortens nor dates it") {
   CHECK(b.share() == kChilled);
   CHECK(why(b) == before + " It was chilled below its floor as well.");
   CHECK(b.out.back().text() ==
-        "The air fell to 6.0 °C, below the floor of 10 °C; plain water is in force already. Please "
+        "The air fell to 6.0 °C, below the chill floor of 10 °C; plain water is in force already. "
+        "Please "
         "check the heating.");
   CHECK(b.feeding->hold()->planned_end == ends);
   b.nights(5, 18);
@@ -275,14 +327,14 @@ TEST_CASE("Deep cold cannot be let pass, whatever counts as deep in the settings
 TEST_CASE("A release without a hold says what is in force") {
   TestBench b = at_full_feed();
   CHECK(b.ask(RequestKind::release).text() ==
-        "no hold is in force on this bench; it gets feed at 100 %: days are long and nights warm "
-        "enough");
+        "no hold is in force on this bench; it gets feed at 100 %: nights are warm enough and "
+        "days not yet short");
   b.cold(8, 8);
   CHECK_THAT(b.ask(RequestKind::release).text(),
              Contains("it gets plain water until") && Contains("`end-chill` ends"));
   TestBench fresh;
   CHECK_THAT(fresh.ask(RequestKind::release).text(),
-             Contains("it gets plain water: no night of this bench is known yet"));
+             Contains("it gets plain water: no night of this bench has been recorded yet"));
 }
 
 TEST_CASE("A chill runs out by a believed clock only, and a dip waits with it") {
@@ -292,6 +344,6 @@ TEST_CASE("A chill runs out by a believed clock only, and a dip waits with it") 
   b.nights(5, 18);
   CHECK(b.share() == kChilled);
   b.feeding->allow_release(true);
-  b.due_until(b.now());
+  b.one_night(18);
   CHECK(b.percent() == 100);
 }

@@ -109,7 +109,7 @@ TEST_CASE("A withdrawn hold behind a pump that is not trusted gives nothing back
   b.nights(16, 18);
   REQUIRE(b.count(DecisionKind::hold_withdrawn) == 1);
   CHECK_THAT(b.last(DecisionKind::hold_withdrawn).text(),
-             Contains("For now plain water goes on: its pump disobeyed"));
+             Contains("But plain water stays for now: its pump disobeyed"));
   CHECK(b.share() == kUntrusted);
   forbid(b, false);
   CHECK(b.percent() == 25);

@@ -20,7 +20,7 @@ TEST_CASE("A bench gets plain water until its first counted night, in any season
   TestBench b;
   b.days_shorten = days_shorten;
   CHECK(b.share() == kNotHeard);
-  CHECK(because(b) == "Plain water only: no night of this bench is known yet.");
+  CHECK(because(b) == "Plain water only: no night of this bench has been recorded yet.");
   CHECK(b.out.front().feeding == Feeding::plain_water);
   b.blind(60);  // nothing is known of it, so it is not that too little is
   CHECK(b.share() == kNotHeard);

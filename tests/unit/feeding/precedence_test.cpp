@@ -148,7 +148,7 @@ TEST_CASE("While the clock is not believed neither a chill nor blindness ends in
   CHECK(chilled.percent() == 0);
   CHECK(chilled.share().cause == Cause::chill);
   chilled.feeding->allow_release(true);
-  chilled.due_until(chilled.now() + hours(1));
+  chilled.one_night(18);
   CHECK(chilled.percent() == 100);
   blind.blind(8);
   REQUIRE(blind.percent() == 0);

@@ -35,7 +35,7 @@ Matter only(const Decision& d) {
 std::vector<Matter> of(
     const engine::BenchNow& bench, Instant now = at_time("2026-11-26T06:00:00Z"),
     const IsOpen& open = [](std::string_view) { return false; }) {
-  return lasting(now, {bench}, {}, {}, *house_with(), open);
+  return lasting(now, {bench}, {}, {}, {}, *house_with(), open);
 }
 
 }  // namespace
@@ -107,11 +107,11 @@ TEST_CASE("what lasts is told with what was done and what to do") {
   bench.chilled_until = at_time("2026-11-29T06:00:00Z");
   bench.cause = Cause::pump_untrusted;  // comes first among the causes, and hides no chill
   CHECK(of(bench)[0].text() ==
-        "Chilled below its floor: plain water until 29 November. Please check the heating.");
+        "Chilled below its floor: plain water until 29 November at least. Please check the heating.");
   CHECK(of(bench)[0].urgency == Urgency::urgent);  // a place that is unknown is under a roof
   bench.chilled_outdoors = true;
   CHECK(of(bench)[0].urgency == Urgency::soon);
-  CHECK_THAT(of(bench)[0].text(), !Contains("heating") && Contains("It was outdoors then"));
+  CHECK_THAT(of(bench)[0].text(), !Contains("heating") && Contains("The bench was outdoors"));
   bench.hold.emplace();
   CHECK_THAT(of(bench)[0].text(), Contains("plain water is in force already"));
 }

@@ -76,10 +76,10 @@ TEST_CASE("a cool group would not have been chilled") {
   for (const auto& line : answer.lines) {
     INFO(words::in_english(line.said));
     if (line.recorded && line.bench == "long" &&
-        words::in_english(line.said).find("below the floor") != std::string::npos)
+        words::in_english(line.said).find("below the chill floor") != std::string::npos)
       lost_chill = true;
     CHECK_FALSE((!line.recorded &&
-                 words::in_english(line.said).find("below the floor") != std::string::npos));
+                 words::in_english(line.said).find("below the chill floor") != std::string::npos));
   }
   CHECK(lost_chill);
   CHECK(answer.found.now.at("long").plain_days < answer.found.then.at("long").plain_days);

@@ -57,7 +57,7 @@ TEST_CASE("a session that another client took is given up and told as urgent, wi
   CHECK(told.at("urgency") == "urgent");
   CHECK(told.at("evidence").at("from").as_string() == format_rfc3339(taken));
   CHECK(told.at("evidence").at("to").as_string() == format_rfc3339(taken + seconds(5)));
-  CHECK_THAT(house.said("notices/urgent"), Contains("in the name of main"));
+  CHECK_THAT(house.said("notices/urgent"), Contains("connected to the broker as main"));
   house.forget();
   house.bring(LinkChanged{false});
   house.bring(LinkChanged{true});

@@ -38,8 +38,9 @@ TEST_CASE("A wrong type") {
   CHECK_THAT(problems(house("watch:\n  drops:\n")),
              Contains("expected true or false, found nothing"));
   CHECK_THAT(
-      problems(house("pumps: {p: {benches: east}}\n")),
-      Contains("pumps.p.benches: expected a list of names such as [one, two], found \"east\""));
+      problems(house("pumps: {p: {benches: {east: 1}}}\n")),
+      Contains(
+          "pumps.p.benches: expected a list of names such as [one, two], found keys below it"));
   CHECK_THAT(problems(house("pumps: {p: {benches: [[east]]}}\n")), Contains("found a list"));
   CHECK_THAT(problems(house("store: {path: {a: b}}\n")),
              Contains("store.path: expected text, found keys below it"));

@@ -1,0 +1,97 @@
+#include "engine/succession.h"
+
+#include "common/quoted.h"
+
+namespace plainwater::engine {
+
+using words::name;
+using words::say;
+
+const Bench& Succession::nobody() {
+  static const Bench none;
+  return none;
+}
+
+BenchState joined(BenchState one, BenchState other, Instant now) {
+  // Of two that get the same, the one whose nights are known better.
+  const auto rank = [now](const BenchState& state) {
+    return std::pair(state.feeding.effective(now).percent, -state.feeding.season().known_nights());
+  };
+  if (rank(other) < rank(one)) std::swap(one, other);
+  one.feeding.join(other.feeding);
+  return one;
+}
+
+void Succession::hand_on(const std::string& from, std::size_t heir, BenchState state, Instant now,
+                         const Settings& settings, Benches& benches) {
+  const std::string& to = settings.benches[heir].name;
+  if (to != from) renamed_.push_back({from, to});
+  if (!state.last_row.bench.empty()) state.last_row.bench = to;
+  // A sensor that was renamed is compared with the others as before.
+  std::map<std::string, climate::DriftWatch> drift;
+  for (auto& [sensor, watch] : state.drift) {
+    const auto id = settings.heir_of_sensor(sensor);
+    drift.emplace(id ? settings.sensors[index(*id)].name : sensor, std::move(watch));
+  }
+  state.drift = std::move(drift);
+  benches[heir] =
+      filled_[heir] ? joined(std::move(benches[heir]), std::move(state), now) : std::move(state);
+  filled_[heir] = true;
+}
+
+void Succession::load_untold(Loader& load) {
+  std::vector<Renamed> renamed;
+  std::vector<std::string> gone;
+  load(renamed);
+  load(gone);
+  renamed_.insert(renamed_.begin(), renamed.begin(), renamed.end());
+  newly_gone_.insert(newly_gone_.begin(), gone.begin(), gone.end());
+}
+
+void Succession::tell(const Turn& turn) {
+  for (const Renamed& renamed : std::exchange(renamed_, {})) {
+    const auto bench = turn.settings.bench(renamed.to);
+    if (!bench) continue;  // the settings changed again before anything was told
+    feeding::Evidence evidence;
+    evidence.text("was", renamed.from);
+    turn.notice(
+        turn.now, *bench, feeding::Cause::renamed, std::move(evidence),
+        say("bench.renamed", {{"bench", name(renamed.to)}, {"former", name(renamed.from)}}));
+  }
+  for (const std::string& gone : std::exchange(newly_gone_, {})) {
+    feeding::Decision d;
+    d.time = turn.now;
+    d.kind = feeding::DecisionKind::notice;
+    d.cause = feeding::Cause::bench_gone;
+    d.bench = gone;
+    d.feeding = feeding::Feeding::plain_water;
+    d.said = say("bench.gone", {{"bench", name(gone)}}) +
+             say("bench.gone-please",
+                 {{"was", name("was: " + gone)}, {"command", name("plainwater retire " + gone)}});
+    turn.tell(std::move(d));
+  }
+}
+
+feeding::Reply Succession::retire(const feeding::Request& request, const Turn& turn) {
+  const words::Value named = name(quoted(request.bench));
+  if (turn.settings.bench(request.bench))
+    return {false, "bench-in-settings", say("request.retire-in-settings", {{"bench", named}})};
+  const auto gone = gone_.find(request.bench);
+  if (gone == gone_.end())
+    return {false, "unknown-bench", say("request.retire-unknown", {{"bench", named}})};
+  gone_.erase(gone);
+  feeding::Decision d;
+  d.time = turn.now;
+  d.kind = feeding::DecisionKind::notice;
+  d.cause = feeding::Cause::bench_retired;
+  d.bench = request.bench;
+  d.feeding = feeding::Feeding::plain_water;
+  d.evidence.text("who", request.who).text("request", request.id);
+  if (!request.note.empty()) d.evidence.text("note", request.note);
+  d.said = say("request.retired", {{"bench", name(request.bench)}, {"who", name(request.who)}});
+  words::Sentence said = d.said;
+  turn.tell(std::move(d));
+  return {true, "", std::move(said)};
+}
+
+}  // namespace plainwater::engine
