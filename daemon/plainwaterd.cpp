@@ -7,6 +7,7 @@
 #include <csignal>
 #include <cstdio>
 #include <memory>
+#include <optional>
 
 #include "near_words.h"
 #include "runtime/log_sink.h"
@@ -17,28 +18,34 @@
 #include "settings/load.h"
 #include "version.h"
 
-int main(int argc, char** argv) {
+namespace {
+
+struct Asked {
+  std::string settings, user, level = "info";
+  plainwater::runtime::ServiceOptions options;
+};
+
+/// The exit code, where there is nothing more to do.
+std::optional<int> read_arguments(int argc, char** argv, Asked& asked) {
   CLI::App app{"plainwaterd decides for every bench whether it may be fed, and gives the orders",
                "plainwaterd"};
-  std::string file, user, level = "info";
-  plainwater::runtime::ServiceOptions options;
-  app.add_option("--settings", file,
+  app.add_option("--settings", asked.settings,
                  "Settings file (YAML); default: $PLAINWATER_SETTINGS, or plainwater.yaml here or "
                  "in /etc/plainwater")
       ->type_name("FILE");
-  app.add_flag("--ledger", options.print_ledger, "Print one line a decision");
-  app.add_flag("--stand-in-pumps", options.core.stand_in_pumps,
+  app.add_flag("--ledger", asked.options.print_ledger, "Print one line a decision");
+  app.add_flag("--stand-in-pumps", asked.options.core.stand_in_pumps,
                "No pump is real, as in a trial with pump-stand-in: they may be armed while the "
                "time comes from the readings");
   // An unset variable in a start script must not leave the service running as root.
   const auto named = [](const std::string& name) {
     return name.empty() ? std::string("expected the name of a user, found none") : std::string();
   };
-  app.add_option("--user", user,
+  app.add_option("--user", asked.user,
                  "User to become when root starts the service; it needs nothing of root's")
       ->type_name("NAME")
       ->check(named);
-  app.add_option("--log-level", level, "debug, info, warn or error")
+  app.add_option("--log-level", asked.level, "debug, info, warn or error")
       ->check(CLI::IsMember({"debug", "info", "warn", "error"}));
   app.set_version_flag("--version", plainwater::kVersion);
   try {
@@ -49,32 +56,38 @@ int main(int argc, char** argv) {
     return 2;
   }
 
-  file = plainwater::settings_file(file);
-  if (file.empty()) {
-    std::fprintf(stderr, "%s\n", plainwater::kWhereSettingsAre);
-    return 2;
-  }
+  asked.settings = plainwater::settings_file(asked.settings);
+  if (!asked.settings.empty()) return std::nullopt;
+  std::fprintf(stderr, "%s\n", plainwater::kWhereSettingsAre);
+  return 2;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  Asked asked;
+  if (const auto code = read_arguments(argc, argv, asked)) return *code;
 
   // The service must not stop when nobody reads its output, through a full pipe or a closed one.
   std::signal(SIGPIPE, SIG_IGN);
   const plainwater::runtime::LogTo log(STDERR_FILENO);
-  spdlog::set_level(spdlog::level::from_str(level));
-  spdlog::info("settings: {}", file);
-  if (const auto done = plainwater::runtime::give_up_privileges(user); !done) {
+  spdlog::set_level(spdlog::level::from_str(asked.level));
+  spdlog::info("settings: {}", asked.settings);
+  if (const auto done = plainwater::runtime::give_up_privileges(asked.user); !done) {
     spdlog::critical("{}", done.error().message());
     return 1;
   }
   if (plainwater::runtime::runs_as_root())
     spdlog::info(
         "running as root, though without its capabilities; better give the service a user: --user");
-  auto loaded = plainwater::load_settings_file(file);
-  plainwater::add_file_modes(loaded, file);
+  auto loaded = plainwater::load_settings_file(asked.settings);
+  plainwater::add_file_modes(loaded, asked.settings);
   for (const auto& problem : loaded.problems)
-    std::fprintf(stderr, "%s\n", plainwater::message(problem, file).c_str());
+    std::fprintf(stderr, "%s\n", plainwater::message(problem, asked.settings).c_str());
   for (const auto& warning : loaded.warnings) spdlog::warn("{}", warning);
   if (!loaded.problems.empty()) return 1;
 
-  auto service = plainwater::runtime::Service::open(loaded.settings, options);
+  auto service = plainwater::runtime::Service::open(loaded.settings, asked.options);
   if (!service) {
     spdlog::critical("{}", service.error().message());
     return 1;

@@ -61,14 +61,14 @@ std::vector<std::string> names_today(const Settings& settings, const std::string
   return names;
 }
 
-/// By bench, then date. Of a bench that joined several, one night each.
+/// By bench, then date. Of several rows for a night the last: it may have been revised.
 void put_in_order(std::vector<engine::NightRow>& nights) {
   const auto when = [](const engine::NightRow& n) { return std::tie(n.bench, n.night); };
   std::stable_sort(nights.begin(), nights.end(),
                    [&](const auto& a, const auto& b) { return when(a) < when(b); });
-  nights.erase(std::unique(nights.begin(), nights.end(),
-                           [&](const auto& a, const auto& b) { return when(a) == when(b); }),
-               nights.end());
+  const auto newest = std::unique(nights.rbegin(), nights.rend(),
+                                  [&](const auto& a, const auto& b) { return when(a) == when(b); });
+  nights.erase(nights.begin(), newest.base());
 }
 
 }  // namespace

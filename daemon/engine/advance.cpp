@@ -30,6 +30,7 @@ void Engine::State::begin(Instant t, Outcome& out) {
 }
 
 void Engine::State::look_at_pumps(Outcome& out) {
+  succession.tell(turn(out));
   pumps.look_at(settled(), succession, turn(out));
   next_due = earliest_due();
 }
@@ -111,10 +112,7 @@ void Engine::State::advance(Instant to, Outcome& out) {
   // A bench new to the settings has been on plain water until now; to begin may raise its feed.
   for (std::size_t b = 0; settled() && b < benches.size(); ++b)
     if (!benches[b].feeding.begun()) benches[b].feeding.begin(season_facts(b), now, out.decisions);
-  if (!pumps.looked_at()) {
-    succession.tell(turn(out));
-    look_at_pumps(out);
-  }
+  if (!pumps.looked_at()) look_at_pumps(out);
   if (to <= now) return;
   while (true) {
     const Instant look = looks.due();

@@ -66,19 +66,18 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
     reply = s.pumps.take(request, s.turn(out));
   } else if (taker == RequestTaker::house) {
     reply = s.retire(request, out);
-  } else if (const auto bench = s.settings->bench(request.bench)) {
-    BenchState& b = s.benches[*bench];
+  } else if (const auto heirs = s.settings->heirs_of_bench(request.bench); heirs.size() == 1) {
+    const std::size_t bench = heirs.front();  // a script may still use its former name
+    BenchState& b = s.benches[bench];
     switch (taker) {
       case RequestTaker::feeding:
         reply = b.feeding.take_request(request, s.now, b.season, out.decisions);
         break;
-      case RequestTaker::position: reply = take_move_request(request, *bench, s.turn(out)); break;
+      case RequestTaker::position: reply = take_move_request(request, bench, s.turn(out)); break;
       case RequestTaker::watering:
-        reply = b.watering.take_watered(request, *bench, s.turn(out));
+        reply = b.watering.take_watered(request, bench, s.turn(out));
         break;
-      case RequestTaker::runoff:
-        reply = b.watering.take_runoff(request, *bench, s.turn(out));
-        break;
+      case RequestTaker::runoff: reply = b.watering.take_runoff(request, bench, s.turn(out)); break;
       case RequestTaker::pump:
       case RequestTaker::house: check(false);  // taken above
     }

@@ -104,8 +104,9 @@ void Pumps::look_at(bool settled, const Succession& succession, const Turn& turn
   looked_at_ = true;
   for (std::size_t p = 0; p < pumps_.size(); ++p) {
     if (pumps_[p].heard == kNever) pumps_[p].heard = turn.now;
+    const bool armed = pumps_[p].armed;
     compare_mix(p, turn);
-    compare_benches(p, succession, turn);
+    compare_benches(p, armed, succession, turn);
     pumps_[p].behind.forget_others(turn.settings.pumps[p]);
   }
   for (std::size_t b = 0; b < turn.benches.size(); ++b) {
@@ -132,7 +133,8 @@ void Pumps::compare_mix(std::size_t p, const Turn& turn) {
   pump.mix = std::move(mix);
 }
 
-void Pumps::compare_benches(std::size_t p, const Succession& succession, const Turn& turn) {
+void Pumps::compare_benches(std::size_t p, bool armed, const Succession& succession,
+                            const Turn& turn) {
   PumpState& pump = pumps_[p];
   const Pump& about = turn.settings.pumps[p];
   std::vector<std::string> now = about.benches, kept;
@@ -147,7 +149,7 @@ void Pumps::compare_benches(std::size_t p, const Succession& succession, const T
   changed = changed || (!pump.benches.empty() && kept != now);
   std::erase_if(pump.lost,
                 [&](const std::string& bench) { return !succession.gone().contains(bench); });
-  if (pump.armed && changed) {
+  if (armed && changed) {
     feeding::Evidence evidence;
     evidence.text("pump", about.name)
         .text("armed_for", fmt::format("{}", fmt::join(pump.benches, ", ")))

@@ -77,8 +77,10 @@ class Pumps {
             words::Sentence said, const Turn& turn) const;
   /// A pump whose recipe, water or range changed goes back to advice.
   void compare_mix(std::size_t pump, const Turn& turn);
-  /// So does one whose benches changed; that a bench is called otherwise is no change.
-  void compare_benches(std::size_t pump, const Succession& succession, const Turn& turn);
+  /// So does one whose benches changed, if it was `armed`; that a bench is called otherwise is no
+  /// change.
+  void compare_benches(std::size_t pump, bool armed, const Succession& succession,
+                       const Turn& turn);
   void put_on_advice(std::size_t pump, feeding::Cause cause, feeding::Evidence evidence,
                      words::Sentence said, const Turn& turn);
   /// The pump has reported something, no matter what.

@@ -46,6 +46,54 @@ std::optional<std::uint32_t> version_of(std::string_view bytes) {
   return in.ok() && magic == kMagic ? std::optional(version) : std::nullopt;
 }
 
+template <class State>
+void load_sensors(ByteReader& in, Loader& load, State& s) {
+  std::string name;
+  Heirs heirs;
+  for (std::size_t n = in.get_count(); n > 0; --n) {
+    in.get(name);
+    SensorState sensor;
+    load(sensor);
+    const auto id = s.settings->heir_of_sensor(name);
+    if (!id) continue;
+    const Sensor& about = s.settings->sensors[index(*id)];
+    if (!heirs.take(index(*id), about.name == name)) continue;
+    sensor.watch.reports = about.reports;
+    s.sensors[index(*id)] = std::move(sensor);
+  }
+}
+
+template <class State>
+void load_benches(ByteReader& in, Loader& load, std::uint32_t version, State& s) {
+  std::string name;
+  for (const bool gone : {false, true}) {
+    if (gone && version < kGoneVersion) return;
+    for (std::size_t n = in.get_count(); n > 0; --n) {
+      in.get(name);
+      const ByteReader begin = in;
+      s.succession.take(name, gone, *s.settings, s.benches, [&](BenchState& state) {
+        in = begin;
+        load(state);
+      });
+    }
+  }
+  s.succession.load_untold(load);
+}
+
+template <class State>
+void load_pumps(ByteReader& in, Loader& load, State& s) {
+  std::string name;
+  Heirs heirs;
+  for (std::size_t n = in.get_count(); n > 0; --n) {
+    in.get(name);
+    PumpState pump;
+    load(pump);
+    const auto at = s.settings->heir_of_pump(name);
+    if (at && heirs.take(*at, s.settings->pumps[*at].name == name))
+      s.pumps.of(*at) = std::move(pump);
+  }
+}
+
 }  // namespace
 
 std::string Engine::snapshot() const {
@@ -123,38 +171,9 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
   Loader load(in, version);
   common_fields(load, s, version);
 
-  std::string name;
-  Heirs sensors;
-  for (std::size_t n = in.get_count(); n > 0; --n) {
-    in.get(name);
-    SensorState sensor;
-    load(sensor);
-    const auto id = settings->heir_of_sensor(name);
-    if (id && sensors.take(index(*id), settings->sensors[index(*id)].name == name)) {
-      sensor.watch.reports = settings->sensors[index(*id)].reports;
-      s.sensors[index(*id)] = std::move(sensor);
-    }
-  }
-  for (const bool gone : {false, true}) {
-    if (gone && version < kGoneVersion) break;
-    for (std::size_t n = in.get_count(); n > 0; --n) {
-      in.get(name);
-      const ByteReader begin = in;
-      s.succession.take(name, gone, *settings, s.now, s.benches, [&](BenchState& state) {
-        in = begin;
-        load(state);
-      });
-    }
-  }
-  if (version >= kGoneVersion) s.succession.load_untold(load);
-  Heirs pumps;
-  for (std::size_t n = in.get_count(); n > 0; --n) {
-    in.get(name);
-    PumpState pump;
-    load(pump);
-    const auto at = settings->heir_of_pump(name);
-    if (at && pumps.take(*at, settings->pumps[*at].name == name)) s.pumps.of(*at) = std::move(pump);
-  }
+  load_sensors(in, load, s);
+  load_benches(in, load, version, s);
+  load_pumps(in, load, s);
   s.cold.load(in, *settings);
   s.looks.load(in, *settings);
   s.quarantine.load(in, *settings);

@@ -12,20 +12,17 @@ const Bench& Succession::nobody() {
   return none;
 }
 
-BenchState joined(BenchState one, BenchState other, Instant now) {
-  // Of two that get the same, the one whose nights are known better.
-  const auto rank = [now](const BenchState& state) {
-    return std::pair(state.feeding.effective(now).percent, -state.feeding.season().known_nights());
-  };
-  if (rank(other) < rank(one)) std::swap(one, other);
+BenchState joined(BenchState one, BenchState other) {
+  if (other.feeding.season().known_nights() > one.feeding.season().known_nights())
+    std::swap(one, other);
   one.feeding.join(other.feeding);
   return one;
 }
 
-void Succession::hand_on(const std::string& from, std::size_t heir, BenchState state, Instant now,
+void Succession::hand_on(const std::string& from, std::size_t heir, BenchState state,
                          const Settings& settings, Benches& benches) {
   const std::string& to = settings.benches[heir].name;
-  if (to != from) renamed_.push_back({from, to});
+  if (to != from && state.feeding.begun()) renamed_.push_back({from, to});
   if (!state.last_row.bench.empty()) state.last_row.bench = to;
   // A sensor that was renamed is compared with the others as before.
   std::map<std::string, climate::DriftWatch> drift;
@@ -35,7 +32,7 @@ void Succession::hand_on(const std::string& from, std::size_t heir, BenchState s
   }
   state.drift = std::move(drift);
   benches[heir] =
-      filled_[heir] ? joined(std::move(benches[heir]), std::move(state), now) : std::move(state);
+      filled_[heir] ? joined(std::move(benches[heir]), std::move(state)) : std::move(state);
   filled_[heir] = true;
 }
 
@@ -59,6 +56,7 @@ void Succession::tell(const Turn& turn) {
         say("bench.renamed", {{"bench", name(renamed.to)}, {"former", name(renamed.from)}}));
   }
   for (const std::string& gone : std::exchange(newly_gone_, {})) {
+    if (!gone_.contains(gone)) continue;
     feeding::Decision d;
     d.time = turn.now;
     d.kind = feeding::DecisionKind::notice;

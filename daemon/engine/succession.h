@@ -23,16 +23,20 @@ class Succession {
   /// called; each bench that goes on for it gets that state. `gone`: it had left the settings
   /// before the snapshot.
   template <class Load>
-  void take(const std::string& name, bool gone, const Settings& settings, Instant now,
-            Benches& benches, Load load) {
+  void take(const std::string& name, bool gone, const Settings& settings, Benches& benches,
+            Load load) {
     const auto heirs = settings.heirs_of_bench(name);
     for (const std::size_t heir : heirs) {
       BenchState state(&settings.benches[heir], &settings);
       load(state);
-      hand_on(name, heir, std::move(state), now, settings, benches);
+      if (gone) state.feeding.begin_again();
+      hand_on(name, heir, std::move(state), settings, benches);
     }
     if (!heirs.empty()) return;
-    load(gone_.insert_or_assign(name, BenchState(&nobody(), &settings)).first->second);
+    BenchState state(&nobody(), &settings);
+    load(state);
+    if (!gone && !state.feeding.begun()) return;  // nothing is known of it
+    gone_.insert_or_assign(name, std::move(state));
     if (!gone) newly_gone_.push_back(name);
   }
   /// What the change of settings did to benches goes into the ledger, once.
@@ -62,7 +66,7 @@ class Succession {
   };
   /// A bench without sensors or anything else, for the state of one that is gone.
   static const Bench& nobody();
-  void hand_on(const std::string& from, std::size_t heir, BenchState state, Instant now,
+  void hand_on(const std::string& from, std::size_t heir, BenchState state,
                const Settings& settings, Benches& benches);
 
   std::map<std::string, BenchState> gone_;
@@ -72,8 +76,8 @@ class Succession {
   std::vector<std::string> newly_gone_;
 };
 
-/// The state of a bench that goes on for both: that of the more careful one, and every hold, chill
-/// and question of either.
-BenchState joined(BenchState one, BenchState other, Instant now);
+/// The state of a bench that goes on for both: the nights of the one that is known better, and
+/// whatever limits the feed of either.
+BenchState joined(BenchState one, BenchState other);
 
 }  // namespace plainwater::engine

@@ -27,8 +27,8 @@ Share Allowance::share(Instant t, const FeedingRules& rules) const {
 void Allowance::join(const Allowance& other) {
   begun = begun && other.begun;
   forbidden = forbidden || other.forbidden;
-  if (other.season.percent() < season.percent()) season = other.season;
-  holds.join(other.holds);
+  holds.join(other.holds, season.feed(), other.season.feed());
+  season.join(other.season);
   chill.join(other.chill);
   blindness.join(other.blindness);
 }

@@ -32,6 +32,8 @@ class BenchFeeding {
   void begin(const SeasonFacts& season, Instant t, Decisions& out);
   /// False for a bench that is new to the settings; it gets plain water until it has begun.
   bool begun() const { return allowance_.begun; }
+  /// It was out of the settings: plain water until `begin` says what the season allows now.
+  void begin_again() { allowance_.begun = false; }
   /// While the clock is not believed nothing is released: no end by time, no withdrawal, no rise.
   void allow_release(bool allowed) { allowance_.releasing = allowed; }
   /// While nobody knows what time it is, the bench gets plain water. `tell_share` then says so.

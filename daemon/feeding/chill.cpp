@@ -125,6 +125,9 @@ void Chill::end_spell(bool fed, const Teller& to) {
 
 void Chill::join(const Chill& other) {
   if (other.active()) {
+    told_ = std::max(told_, other.told_);
+    told_c_ = active() ? std::min(told_c_, other.told_c_) : other.told_c_;
+    lowest_c_ = active() ? std::min(lowest_c_, other.lowest_c_) : other.lowest_c_;
     outdoors_ = other.outdoors_ && (outdoors_ || !active());
     begun_ = active() ? std::min(begun_, other.begun_) : other.begun_;
     until_ = std::max(until_, other.until_);

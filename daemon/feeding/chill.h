@@ -70,6 +70,8 @@ class Chill {
   }
 
  private:
+  static constexpr double kWarmest_c = 100;  ///< no air is: nothing was told, or has been since
+
   /// Cold air without hours of warmth in between.
   struct Spell {
     Instant begun{kNever}, last{kNever};
@@ -96,9 +98,9 @@ class Chill {
   Instant until_{kNever};
   Instant begun_{kNever};
   bool outdoors_ = false;
-  Instant told_{kNever};  ///< when the ledger last mentioned it
-  double told_c_ = 0;     ///< the lowest air that it mentioned then
-  double lowest_c_ = 0;   ///< of the air since
+  Instant told_{kNever};          ///< when the ledger last mentioned it
+  double told_c_ = kWarmest_c;    ///< the lowest air that it mentioned then
+  double lowest_c_ = kWarmest_c;  ///< of the air since
   Instant passed_until_{kNever};
   Instant dip_told_{kNever};
   Spell spell_;

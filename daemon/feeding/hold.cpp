@@ -163,4 +163,13 @@ HoldView Hold::view(const DropRules& rules) const {
   return v;
 }
 
+void SeasonFeed::join(const SeasonFeed& other) {
+  if (full && !other.full) reduced_by = other.reduced_by;
+  full = full && other.full;
+  percent = std::min(percent, other.percent);
+  raised = std::max(raised, other.raised);
+  gentle_until = std::max(gentle_until, other.gentle_until);
+  moved_until = std::max(moved_until, other.moved_until);
+}
+
 }  // namespace plainwater::feeding

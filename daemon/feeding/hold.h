@@ -84,6 +84,8 @@ struct SeasonFeed {
   Instant gentle_until{kNever};  ///< the first week after a hold
   Instant moved_until{kNever};   ///< end of the weak feed after a move to a warmer place
   bool operator==(const SeasonFeed&) const = default;
+  /// For a bench that goes on for both: the more careful of each.
+  void join(const SeasonFeed& other);
 
   template <class A>
   void fields(A& a) {

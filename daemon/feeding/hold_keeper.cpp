@@ -55,16 +55,22 @@ void HoldKeeper::confirm_drops() {
       event.proof = Proof::confirmed;
 }
 
-void HoldKeeper::join(const HoldKeeper& other) {
+void HoldKeeper::join(const HoldKeeper& other, const SeasonFeed& own, const SeasonFeed& others) {
   last_id_ = std::max(last_id_, other.last_id_);
-  if (!other.hold_) return;
-  if (!hold_) {
-    hold_ = other.hold_;
+  if (!hold_ && !other.hold_) return;
+  if (!hold_ || !other.hold_) {
+    const SeasonFeed& without_hold = hold_ ? others : own;
+    if (!hold_) hold_ = other.hold_;
+    hold_->before.join(without_hold);
     return;
   }
+  hold_->before.join(other.hold_->before);
   hold_->placed = std::min(hold_->placed, other.hold_->placed);
-  hold_->events.insert(hold_->events.end(), other.hold_->events.begin(), other.hold_->events.end());
   if (other.hold_->relieved == kNever) hold_->relieved = kNever;
+  auto& events = hold_->events;
+  events.insert(events.end(), other.hold_->events.begin(), other.hold_->events.end());
+  std::stable_sort(events.begin(), events.end(),
+                   [](const auto& a, const auto& b) { return a.placed < b.placed; });
 }
 
 }  // namespace plainwater::feeding

@@ -34,8 +34,9 @@ class HoldKeeper {
   /// The grower was asked whether the hold is still wanted.
   void note_asked(Instant t) { hold_->asked = t; }
   void clear() { hold_.reset(); }
-  /// For a bench that goes on for both: one hold of the events of both.
-  void join(const HoldKeeper& other);
+  /// For a bench that goes on for both: one hold of the events of both. `own` and `others`: what
+  /// the season allows each.
+  void join(const HoldKeeper& other, const SeasonFeed& own, const SeasonFeed& others);
 
   template <class A>
   void fields(A& a) {

@@ -38,10 +38,10 @@ void Reminders::ask_of_growth(const NightFacts& night, BenchMoment& m) {
       season.feed().full || !(night.season.n14_c < night.season.group_night_c))
     return;
   spring_asked_ = true;
-  m.ask(
-      Cause::cool_nights,
-      words::say("ask.growth") +
-          words::say("ask.growth-please", {{"command", words::name("plainwater growth-started " + m.bench().name)}}));
+  m.ask(Cause::cool_nights,
+        words::say("ask.growth") +
+            words::say("ask.growth-please",
+                       {{"command", words::name("plainwater growth-started " + m.bench().name)}}));
 }
 
 }  // namespace plainwater::feeding

@@ -144,6 +144,14 @@ void SeasonFeeding::growth_started(Instant t, bool at_once) {
   }
 }
 
+void SeasonFeeding::join(const SeasonFeeding& other) {
+  feed_.join(other.feed_);
+  target_ = std::min(target_, other.target_);
+  growth_until_ = std::min(growth_until_, other.growth_until_);
+  careful_ = careful_ || other.careful_;
+  unheard_ = unheard_ || other.unheard_;
+}
+
 Cause SeasonFeeding::cause(Instant t) const {
   if (learning_ && growth_until_ == kNever) return Cause::learning;
   if (!feed_.full && feed_.reduced_by == Cause::after_hold) return Cause::after_hold;

@@ -54,6 +54,9 @@ class SeasonFeeding {
   void growth_started(Instant t, bool at_once);
   void restore(const SeasonFeed& before) { feed_ = before; }
 
+  /// For a bench that goes on for both: the more careful of each.
+  void join(const SeasonFeeding& other);
+
   const SeasonFeed& feed() const { return feed_; }
   int percent() const { return feed_.percent; }
   bool learning() const { return learning_; }

@@ -232,7 +232,7 @@ void take_row(engine::Engine& engine, const Settings& settings, const store::Jou
 }
 
 Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> settings) {
-  Folded folded{engine::Engine(settings), 0, 0, ClockTrust::settled, 0, {}};
+  Folded folded{engine::Engine(settings), 0, 0, ClockTrust::settled, 0, {}, {}};
   auto then = settings_then(store, settings, folded);
   if (!then) return then.error();
   const std::shared_ptr<const Settings>& old = *then;
@@ -283,9 +283,10 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
   if (auto written = write_missing(store, folded, derived, std::move(*recorded)); !written)
     return written.error();
 
-  engine::Outcome none;
   if (in_force->text != settings->text)
-    if (auto moved = change_settings(folded.engine, settings, folded.engine.now(), none); !moved)
+    if (auto moved =
+            change_settings(folded.engine, settings, folded.engine.now(), folded.before_settings);
+        !moved)
       return moved.error();
   return folded;
 }

@@ -59,6 +59,8 @@ struct Folded {
   std::uint64_t missing = 0;  ///< decisions that the ledger lacked; they are recorded now
   std::vector<std::string>
       differences;  ///< where derived and recorded decisions differ, one sentence each, at most ten
+  /// Decided right before `settings` came into force; they belong to the row that says so.
+  engine::Outcome before_settings{};
 };
 
 /// Folds the newest snapshot and the journal since, under the settings in force then, and continues

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
 
 #include "common/json_text.h"
 
@@ -11,13 +10,13 @@ namespace {
 
 constexpr Span kWordStands = kDay;
 constexpr int kSureLooks = 2;
+constexpr double kBack = 0.98;
 
 /// How sure the filter must be to change what is said: probabilities.
 struct Sureness {
   double sure;     ///< said if two looks in a row, a sensor's lag apart, are this sure
   double at_once;  ///< said if one look is this sure; above 1: never
   double doubt;    ///< unknown if the place said is less probable than this
-  double back = 2; ///< after doubt, the place said before is as probable as this: said again
 };
 
 Sureness sureness(const MoveRules& rules) {
@@ -27,9 +26,6 @@ Sureness sureness(const MoveRules& rules) {
   s.sure = rules.sure.value_or(s.sure);
   s.at_once = std::max(s.sure, rules.at_once.value_or(s.at_once));
   s.doubt = std::min(s.doubt, s.sure);
-  static const double pd = getenv("PD") ? atof(getenv("PD")) : 0, pb = getenv("PB") ? atof(getenv("PB")) : 2;
-  if (pd > 0) s.doubt = pd;
-  s.back = pb;
   return s;
 }
 
@@ -72,9 +68,10 @@ std::optional<PlaceChange> PositionWatch::look(const Sighting& sighting, Instant
     // Sensor and pots lag, and one wild reading proves nothing: what was seen must last.
     const bool lasted = sure_looks_ >= kSureLooks &&
                         sighting.time - sure_since_ >= Span(std::llround(rules.lag_min * 60'000));
-    if (position_ == Position::unknown && likely == last_known_ && probability >= s.back)
-      return change_to(likely, Told::by_air, now, since_, probability);
-    if (probability >= s.at_once || lasted)
+    // The place said before the doubt is no move: one sure look is enough.
+    const bool back =
+        position_ == Position::unknown && likely == last_known_ && probability >= kBack;
+    if (probability >= s.at_once || lasted || back)
       return change_to(likely, Told::by_air, now, filter_.entered(likely), probability);
   } else {
     sure_looks_ = 0;

@@ -89,6 +89,10 @@ Status Recorder::journal_settings(Instant now) {
   const auto body = replay::to_json({engine::kRulesRevision, settings_->text});
   const auto seq = append(*transaction, row_of(store::JournalKind::settings, at, body));
   if (!seq) return seq.error();
+  auto& before = state_.folded.before_settings;
+  if (auto done = transaction->record(*seq, before.decisions); !done) return done;
+  if (auto done = transaction->record(before.nights); !done) return done;
+  before = {};
   // The journal after a snapshot is folded under one set of settings, so a new set starts with a
   // snapshot in the same transaction: a kill between the two would fold old rows under new
   // settings. An audit by another version of the program starts there too.

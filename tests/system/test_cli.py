@@ -87,12 +87,14 @@ def test_a_request_that_reaches_no_service_is_exit_code_3(settings):
 
 @pytest.mark.parametrize("arguments, says", [
     (["watered", "mist"], "--litres"),
-    (["watered", "mist", "--litres", "0"], "litres must be a number, more than 0"),
-    (["watered", "mist", "--litres", "nan"], "litres must be a number"),
-    (["watered", "mist", "--litres", "5", "--strength", "101"], "strength_percent must be a number, 0 to 100"),
+    (["watered", "mist", "--litres", "0"], "--litres: expected a number from 0.001 to 100000, found 0"),
+    (["watered", "mist", "--litres", "nan"], "--litres: expected a number from 0.001 to 100000, found nan"),
+    (["watered", "mist", "--litres", "5", "--strength", "101"], "--strength: expected a number from 0 to 100, found 101"),
     (["watered", "mist", "--litres", "5", "--at", "yesterday"], "write a date"),
-    (["runoff", "mist", "--ec", "25"], "ec must be a number, 0 to 20"),
+    (["runoff", "mist", "--ec", "25"], "--ec: expected a number from 0 to 20, found 25"),
     (["runoff", "mist", "--ec", "much"], "--ec"),
+    (["runoff", "mist", "--ec", "1,8"], "write it with a point, as 1.8"),
+    (["feed", "mist"], "release, end-chill and growth-started"),
     (["trust"], "PUMP"),
 ])
 def test_an_impossible_request_is_refused_without_sending_it(settings, arguments, says):

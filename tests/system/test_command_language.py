@@ -52,7 +52,7 @@ def test_every_command_speaks_the_language_of_the_house(house, client, tmp_path)
                     ["exempt", "west", "--until", "2020-01-01T00:00:00Z"], ["acknowledge", "sensor-silent/nowhere"], ["move", "west", "--to", "outdoors"],
                     ["runoff", "west", "--ec", "1.2"], ["trust", "east"]):
         result = run("plainwater", *request, *settings, "--who", "Ines")
-        check(result, "wset", "sensor-silent/nowhere", code=result.returncode)
+        check(result, "wset", "sensor-silent/nowhere", "--yes", code=result.returncode)
         assert result.returncode in (0, 1)
     wait_for(lambda: orders and orders[-1].json()["because"], "an order")
     check(run("plainwater", "show", *settings), lines=5)

@@ -67,7 +67,7 @@ def test_a_season_tells_every_kind_that_concerns_benches_pumps_and_sensors(make_
 
         # Another recipe, another bench on the drip, and one that is there no more.
         changed = SEASON.replace("target_ppm_n: 100", "target_ppm_n: 80").replace("benches: [west]", "benches: [west, ledge]")
-        other = make_daemon(changed.replace("moss: {group", "ledge: {group"), name="season")
+        other = make_daemon(changed.replace("moss: {{group", "ledge: {{group"), name="season")
         other.start(more=["--stand-in-pumps"], past_backlog=False)
         house.until("2026-11-07T12:00")
         other.stop()

@@ -140,7 +140,7 @@ def test_the_password_appears_nowhere(make_daemon, guarded_broker, tmp_path, kep
         secret.write_text("x" + SECRET + "\n")
         lines = len(daemon.log.read_text())
         daemon.spawn(["--log-level", "debug"])
-        wait_for(lambda: "password" in daemon.log.read_text()[lines:], "word of the wrong password")
+        wait_for(lambda: "its password" in daemon.log.read_text()[lines:], "word of the wrong password")
         daemon.stop()
     seen = {name: (result.stdout + result.stderr).encode() for name, result in outputs.items()}
     assert all(result.returncode == 0 for result in outputs.values()), seen

@@ -64,8 +64,9 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
     const auto need = house.only(status);
     CHECK(need.matter.urgency == Urgency::urgent);
     CHECK(need.matter.bench == "mist");
-    CHECK(need.matter.text() ==
-          "Chilled below its floor: plain water until 3 October at least. Please check the heating.");
+    CHECK(
+        need.matter.text() ==
+        "Chilled below its floor: plain water until 3 October at least. Please check the heating.");
   }
   SECTION("a pump that disobeyed") {
     status.pumps[0].trusted = false;

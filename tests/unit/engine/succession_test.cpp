@@ -202,3 +202,51 @@ TEST_CASE("A pump and a sensor go on under other names") {
   CHECK(site.engine->sensors()[0].last == before[0].last);
   CHECK(site.engine->sensors()[1].last == before[1].last);
 }
+
+TEST_CASE("A bench that comes back after weeks gets plain water until its nights are known again") {
+  FedSite site;
+  site.days(30);
+  REQUIRE(site.bench_of("mist").strength_percent > 0);
+  const auto whole = site.copy();
+  const auto without = site.copy();
+  without->benches.pop_back();
+  without->pumps[0].benches = {"long"};
+  site.restart(without);
+  site.days(20);
+  CHECK(site.engine->gone() == std::vector<std::string>{"mist"});
+  site.restart(whole);
+  site.later(minutes(1));
+  CHECK(site.bench_of("mist").cause == Cause::not_heard);
+  CHECK(site.bench_of("mist").strength_percent == 0);
+  site.days(2);
+  CHECK(site.bench_of("mist").strength_percent > 0);
+  CHECK(site.bench_of("mist").counted_nights > 28);
+}
+
+TEST_CASE("A request under a former name reaches the bench that goes on, unless it was split") {
+  FedSite site = held();
+  site.restart(porch(*site.settings, true));
+  CHECK(site.ask_bench(RequestKind::release, "long").done);
+  CHECK_FALSE(site.bench_of("porch").hold);
+  const auto split = site.copy();
+  Bench half = split->benches[1];
+  half.name = "ledge";
+  split->benches.insert(split->benches.begin(), half);
+  split->pumps[0].benches = {"ledge", "mist", "porch"};
+  site.restart(split);
+  CHECK(site.ask_bench(RequestKind::hold, "long").problem == "unknown-bench");
+}
+
+TEST_CASE("Names mistyped before anything was known of a bench leave nothing behind") {
+  FedSite site;
+  const auto right = site.copy();
+  Bench mistyped = site.settings->benches[0];
+  mistyped.name = "lomg";
+  site.settings->benches[0] = mistyped;
+  site.settings->pumps[0].benches = {"lomg", "mist"};
+  site.engine = std::make_unique<Engine>(site.settings);
+  site.restart(right);
+  site.days(2);
+  CHECK(site.engine->gone().empty());
+  CHECK(site.notices(Cause::bench_gone).empty());
+}

@@ -187,8 +187,9 @@ TEST_CASE("A hold opens with a flush where salts are up, on its first warm morni
   site.days(1);
   const auto told = site.notices(Cause::salts_up);
   REQUIRE(told.size() == 1);
-  CHECK_THAT(told[0].text(),
-             Contains("A hold has begun, and salts get more concentrated as pots dry. Flush with about"));
+  CHECK_THAT(
+      told[0].text(),
+      Contains("A hold has begun, and salts get more concentrated as pots dry. Flush with about"));
   CHECK_THAT(told[0].evidence.json(),
              Contains("\"opens_hold\":1") && Contains("\"above_ec\":1.20"));
   site.days(20);

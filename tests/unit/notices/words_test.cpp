@@ -106,8 +106,9 @@ TEST_CASE("what lasts is told with what was done and what to do") {
   bench.questions.clear();
   bench.chilled_until = at_time("2026-11-29T06:00:00Z");
   bench.cause = Cause::pump_untrusted;  // comes first among the causes, and hides no chill
-  CHECK(of(bench)[0].text() ==
-        "Chilled below its floor: plain water until 29 November at least. Please check the heating.");
+  CHECK(
+      of(bench)[0].text() ==
+      "Chilled below its floor: plain water until 29 November at least. Please check the heating.");
   CHECK(of(bench)[0].urgency == Urgency::urgent);  // a place that is unknown is under a roof
   bench.chilled_outdoors = true;
   CHECK(of(bench)[0].urgency == Urgency::soon);

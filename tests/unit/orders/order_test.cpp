@@ -77,9 +77,9 @@ TEST_CASE("an impossible dose gives plain water, and the order says so") {
   const auto content = content_of(bench("long", Feeding::reduced, 25), {feeds});
   CHECK_FALSE(content.stock_open());
   CHECK(commanded_strength(content) == 0);
-  CHECK(
-      words::in_english(content.because) ==
-      "Growth runs. Its pump cannot dose that little: plain water until recipe, water and pump fit.");
+  CHECK(words::in_english(content.because) ==
+        "Growth runs. Its pump cannot dose that little: plain water until recipe, water and pump "
+        "fit.");
   CHECK(to_json(order_of(content)).find(R"("ml_per_litre":0.000,"injector_ratio":null,)") !=
         std::string::npos);
 }
