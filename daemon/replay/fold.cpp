@@ -210,7 +210,7 @@ void take_row(engine::Engine& engine, const Settings& settings, const store::Jou
               engine::Outcome& out) {
   switch (row.kind) {
     case store::JournalKind::reading:
-      if (const auto sensor = settings.sensor(row.sensor))
+      if (const auto sensor = settings.heir_of_sensor(row.sensor))
         engine.take(Reading{*sensor, row.quantity, row.time, row.value}, row.now, out);
       else
         engine.advance(row.now, out);

@@ -6,6 +6,7 @@
 #include <utility>
 #include <variant>
 
+#include "common/json_text.h"
 #include "replay/ledger_reader.h"
 #include "replay/substance.h"
 #include "store/journal_reads.h"
@@ -36,6 +37,23 @@ Line line_of(const feeding::Decision& d) {
           d.said,
           d.kind,
           d.feeding == feeding::Feeding::plain_water};
+}
+
+/// The bench that goes on for this one alone; the name itself where there is none, or several.
+std::string name_today(const Settings& settings, const std::string& bench) {
+  const auto heirs = settings.heirs_of_bench(bench);
+  return heirs.size() == 1 ? settings.benches[heirs.front()].name : bench;
+}
+
+/// As it would be recorded under today's name of its bench.
+store::LedgerRow as_today(store::LedgerRow row, const Settings& settings) {
+  const std::string today = name_today(settings, row.bench);
+  if (today == row.bench) return row;
+  const std::string before = "\"bench\":" + json_string(row.bench);
+  if (const auto at = row.json.find(before); at != std::string::npos)
+    row.json.replace(at, before.size(), "\"bench\":" + json_string(today));
+  row.bench = today;
+  return row;
 }
 
 Line line_of(const store::LedgerRow& row) {
@@ -102,9 +120,13 @@ class FedDays {
 class Comparison {
  public:
   /// `steps`: the rows that set the time back.
-  Comparison(LedgerReader& ledger, WhatIf& found,
+  Comparison(LedgerReader& ledger, const Settings& settings, WhatIf& found,
              const std::function<void(const WhatIfLine&)>& line, std::deque<std::int64_t> steps)
-      : ledger_(ledger), found_(found), line_(line), steps_(std::move(steps)) {}
+      : ledger_(ledger),
+        settings_(settings),
+        found_(found),
+        line_(line),
+        steps_(std::move(steps)) {}
 
   void begin(const engine::Engine& engine, Instant at) {
     for (const auto& bench : engine.benches())
@@ -138,7 +160,7 @@ class Comparison {
     return later ? nullptr : row;
   }
   Line take_recorded(const store::LedgerRow& row) {
-    Line line = line_of(row);
+    Line line = line_of(as_today(row, settings_));
     ledger_.pass();
     return line;
   }
@@ -178,6 +200,7 @@ class Comparison {
   }
 
   LedgerReader& ledger_;
+  const Settings& settings_;
   WhatIf& found_;
   const std::function<void(const WhatIfLine&)>& line_;
   std::deque<std::int64_t> steps_;  ///< steps still to come
@@ -205,8 +228,8 @@ Result<std::deque<std::int64_t>> steps_back(store::Store& store, const AuditStar
 
 /// Names in the settings of earlier epochs. Settings that no longer load contribute none; the
 /// ledger's names fill the gap.
-void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, WhatIf& found,
-                std::set<int>& foreign) {
+void note_epoch(const store::JournalRow& row, const Settings& settings,
+                std::set<std::string>& benches, WhatIf& found, std::set<int>& foreign) {
   const auto record = read_settings_record(row.body);
   if (record && record->rules_revision != engine::kRulesRevision &&
       foreign.insert(record->rules_revision).second)
@@ -214,13 +237,14 @@ void note_epoch(const store::JournalRow& row, std::set<std::string>& benches, Wh
         words::say("audit.rules-differ-too", {{"theirs", words::count(record->rules_revision)},
                                               {"ours", words::count(engine::kRulesRevision)}}));
   if (const auto epoch = epoch_of(row))
-    for (const Bench& bench : epoch->settings->benches) benches.insert(bench.name);
+    for (const Bench& bench : epoch->settings->benches)
+      benches.insert(name_today(settings, bench.name));
 }
 
 void note_sensor(const Settings& settings, const std::string& sensor, std::set<std::string>& heard,
                  WhatIf& found) {
-  if (settings.sensor(sensor))
-    heard.insert(sensor);
+  if (const auto heir = settings.heir_of_sensor(sensor))
+    heard.insert(settings.sensors[index(*heir)].name);
   else
     ++found.sensors_gone[sensor];
 }
@@ -234,7 +258,7 @@ void note_time(Instant now, WhatIf& found) {
 void note_names(const Settings& settings, const std::set<std::string>& benches,
                 const std::set<std::string>& heard, WhatIf& found) {
   for (const std::string& bench : benches)
-    if (!settings.bench(bench)) found.benches_gone.insert(bench);
+    if (settings.heirs_of_bench(bench).empty()) found.benches_gone.insert(bench);
   for (const Bench& bench : settings.benches)
     if (!benches.contains(bench.name)) found.benches_new.insert(bench.name);
   for (const Sensor& sensor : settings.sensors)
@@ -258,7 +282,7 @@ Result<WhatIf> decide_what_if(const std::filesystem::path& path,
   LedgerReader ledger(**beside, start->seq(), start->last_seq);
   auto steps = steps_back(**beside, *start);
   if (!steps) return steps.error();
-  Comparison comparison(ledger, found, line, std::move(*steps));
+  Comparison comparison(ledger, *settings, found, line, std::move(*steps));
   engine::Engine engine(settings);
   std::set<std::string> benches, heard;
   std::set<int> foreign;
@@ -271,7 +295,8 @@ Result<WhatIf> decide_what_if(const std::filesystem::path& path,
         words::say("audit.thinned", {{"day", words::name(format_date(start->snapshot->now))}}));
     comparison.begin(engine, start->snapshot->now);
     store::JournalRow row;
-    if (start->settings) row.body = start->settings->body, note_epoch(row, benches, found, foreign);
+    if (start->settings)
+      row.body = start->settings->body, note_epoch(row, *settings, benches, found, foreign);
   }
 
   const auto walked = store::JournalReads(**journal).since(
@@ -281,7 +306,7 @@ Result<WhatIf> decide_what_if(const std::filesystem::path& path,
           progress(static_cast<double>(seq - start->seq()) /
                    static_cast<double>(start->last_seq - start->seq()));
         if (row.kind == store::JournalKind::settings)
-          return note_epoch(row, benches, found, foreign), true;
+          return note_epoch(row, *settings, benches, found, foreign), true;
         if (row.kind == store::JournalKind::reading)
           note_sensor(*settings, row.sensor, heard, found);
         if (const auto by = step_back(row)) comparison.set_back(row.now + *by, row.now);

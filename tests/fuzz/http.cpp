@@ -14,7 +14,7 @@ using fuzz::expect;
 
 namespace {
 
-bool is_text(const std::string& text) {
+bool is_printable(const std::string& text) {
   return is_text(text) && std::ranges::none_of(text, [](char letter) {
            return static_cast<unsigned char>(letter) < 0x20 || letter == 0x7f;
          });
@@ -24,11 +24,11 @@ void check(const Request& request, const Limits& limits) {
   expect(request.body.size() <= limits.body_bytes, "a body is no longer than it may be");
   std::size_t size = 0;
   for (const auto& part : request.path) {
-    expect(!part.empty() && is_text(part), "a part of a path is text");
+    expect(!part.empty() && is_printable(part), "a part of a path is text");
     size += part.size();
   }
   for (const auto& [name, value] : request.query) {
-    expect(is_text(name) && is_text(value), "a query is text");
+    expect(is_printable(name) && is_printable(value), "a query is text");
     size += name.size() + value.size();
   }
   expect(size <= kLongestTarget, "a target is no longer than it may be");

@@ -1,5 +1,7 @@
 #include "replay/what_if.h"
 
+#include <algorithm>
+
 #include "journaled_house.h"
 #include "words/render.h"
 
@@ -155,4 +157,32 @@ TEST_CASE("after a retention cut both begin with the state at the cut") {
   CHECK(answer.lines.empty());
   CHECK(answer.found.then.at("long").plain_days == Approx(9.0));
   CHECK(answer.found.now.at("long").plain_days == Approx(9.0));
+}
+
+TEST_CASE("a renamed bench and a renamed sensor would have decided the same, but for names") {
+  House house;
+  live_ten_days(house);
+  const auto sensor =
+      house.settings
+          ->sensors[index(house.settings->benches[*house.settings->bench("long")].sensors.front())]
+          .name;
+  auto renamed = std::make_shared<Settings>(*house.settings);
+  for (Bench& bench : renamed->benches)
+    if (bench.name == "long") bench.name = "porch", bench.was = {"long"};
+  std::sort(renamed->benches.begin(), renamed->benches.end(),
+            [](const auto& a, const auto& b) { return a.name < b.name; });
+  for (Pump& pump : renamed->pumps)
+    std::replace(pump.benches.begin(), pump.benches.end(), std::string("long"),
+                 std::string("porch"));
+  for (Sensor& each : renamed->sensors)
+    if (each.name == sensor) each.was = {sensor}, each.name += "-new";
+  const auto answer = ask(house, renamed);
+  for (const auto& line : answer.lines) {
+    INFO(line.bench << ": " << words::in_english(line.said));
+    CHECK(words::in_english(line.said).find(sensor) != std::string::npos);  // by its name
+  }
+  CHECK(answer.found.same > 20);
+  CHECK(answer.found.benches_gone.empty());
+  CHECK(answer.found.benches_new.empty());
+  CHECK(answer.found.sensors_gone.empty());
 }
