@@ -1,11 +1,29 @@
 #include "engine/succession.h"
 
 #include "common/quoted.h"
+#include "engine/bench_phrases.h"
 
 namespace plainwater::engine {
 
 using words::name;
 using words::say;
+
+namespace {
+
+/// About a bench that is in the settings no more.
+feeding::Decision notice_of(const std::string& bench, feeding::Cause cause, words::Sentence said,
+                            const Turn& turn) {
+  feeding::Decision d;
+  d.time = turn.now;
+  d.kind = feeding::DecisionKind::notice;
+  d.cause = cause;
+  d.bench = bench;
+  d.feeding = feeding::Feeding::plain_water;
+  d.said = std::move(said);
+  return d;
+}
+
+}  // namespace
 
 const Bench& Succession::nobody() {
   static const Bench none;
@@ -56,17 +74,8 @@ void Succession::tell(const Turn& turn) {
         say("bench.renamed", {{"bench", name(renamed.to)}, {"former", name(renamed.from)}}));
   }
   for (const std::string& gone : std::exchange(newly_gone_, {})) {
-    if (!gone_.contains(gone)) continue;
-    feeding::Decision d;
-    d.time = turn.now;
-    d.kind = feeding::DecisionKind::notice;
-    d.cause = feeding::Cause::bench_gone;
-    d.bench = gone;
-    d.feeding = feeding::Feeding::plain_water;
-    d.said = say("bench.gone", {{"bench", name(gone)}}) +
-             say("bench.gone-please",
-                 {{"was", name("was: " + gone)}, {"command", name("plainwater retire " + gone)}});
-    turn.tell(std::move(d));
+    if (gone_.contains(gone))
+      turn.tell(notice_of(gone, feeding::Cause::bench_gone, bench_gone(gone), turn));
   }
 }
 
@@ -78,18 +87,13 @@ feeding::Reply Succession::retire(const feeding::Request& request, const Turn& t
   if (gone == gone_.end())
     return {false, "unknown-bench", say("request.retire-unknown", {{"bench", named}})};
   gone_.erase(gone);
-  feeding::Decision d;
-  d.time = turn.now;
-  d.kind = feeding::DecisionKind::notice;
-  d.cause = feeding::Cause::bench_retired;
-  d.bench = request.bench;
-  d.feeding = feeding::Feeding::plain_water;
+  const words::Sentence said =
+      say("request.retired", {{"bench", name(request.bench)}, {"who", name(request.who)}});
+  feeding::Decision d = notice_of(request.bench, feeding::Cause::bench_retired, said, turn);
   d.evidence.text("who", request.who).text("request", request.id);
   if (!request.note.empty()) d.evidence.text("note", request.note);
-  d.said = say("request.retired", {{"bench", name(request.bench)}, {"who", name(request.who)}});
-  words::Sentence said = d.said;
   turn.tell(std::move(d));
-  return {true, "", std::move(said)};
+  return {true, "", said};
 }
 
 }  // namespace plainwater::engine

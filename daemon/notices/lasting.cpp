@@ -3,6 +3,7 @@
 #include <utility>
 
 #include "common/json_text.h"
+#include "engine/bench_phrases.h"
 #include "engine/sensor_phrases.h"
 #include "feeding/phrases.h"
 
@@ -100,11 +101,7 @@ class Looked {
 
   /// It has no page of its own any more: its name stands in the detail.
   void at_gone(const std::string& bench) {
-    add("bench-gone", std::string(),
-        say("bench.gone", {{"bench", name(bench)}}) +
-            say("bench.gone-please",
-                {{"was", name("was: " + bench)}, {"command", name("plainwater retire " + bench)}}))
-        .detail = bench;
+    add("bench-gone", std::string(), engine::bench_gone(bench)).detail = bench;
   }
 
   void at(const engine::SensorNow& sensor) {
