@@ -70,6 +70,8 @@ int main(int argc, char** argv) {
 
   // The service must not stop when nobody reads its output, through a full pipe or a closed one.
   std::signal(SIGPIPE, SIG_IGN);
+  // Until it runs: the settings are being read in any case.
+  std::signal(SIGHUP, SIG_IGN);
   const plainwater::runtime::LogTo log(STDERR_FILENO);
   spdlog::set_level(spdlog::level::from_str(asked.level));
   spdlog::info("settings: {}", asked.settings);
@@ -87,6 +89,7 @@ int main(int argc, char** argv) {
   for (const auto& warning : loaded.warnings) spdlog::warn("{}", warning);
   if (!loaded.problems.empty()) return 1;
 
+  asked.options.settings_file = asked.settings;
   auto service = plainwater::runtime::Service::open(loaded.settings, asked.options);
   if (!service) {
     spdlog::critical("{}", service.error().message());

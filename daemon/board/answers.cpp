@@ -311,6 +311,8 @@ Answer Answers::State::api(const Request& request) {
 
 Answers::Answers(std::shared_ptr<const Settings> settings)
     : state_(std::make_unique<State>(std::move(settings))) {}
+Answers::Answers(Answers&&) noexcept = default;
+Answers& Answers::operator=(Answers&&) noexcept = default;
 Answers::~Answers() = default;
 
 std::vector<std::string> Answers::learn(std::shared_ptr<const status::Status> status,

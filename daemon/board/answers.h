@@ -20,6 +20,8 @@ namespace plainwater::board {
 class Answers {
  public:
   explicit Answers(std::shared_ptr<const Settings> settings);
+  Answers(Answers&&) noexcept;
+  Answers& operator=(Answers&&) noexcept;
   ~Answers();
 
   /// The newest state. Gives what viewers must hear: events in the form of `text/event-stream`, one

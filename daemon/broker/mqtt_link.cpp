@@ -57,6 +57,7 @@ struct MqttLink::Impl : ConnectionDuty {
       fence_text = run_mark + "-" + std::to_string(++connections);
     }
     fences_sent = 0;
+    again = false;
     const auto filters = filters_now();
     subscribed.clear();
     if (!add(client, {fence_topic}) || !add(client, filters)) return false;
@@ -65,15 +66,16 @@ struct MqttLink::Impl : ConnectionDuty {
   }
 
   Span work(mqtt::async_client& client) override {
-    const auto filters = filters_now();
-    if (filters != subscribed) change(client, filters);
+    if (again.exchange(false)) begin_again(client);
     if (passed) return kQuiet;
     send_fence(client);
     return kFenceRepeat;
   }
 
-  void end() override {
-    // A fence message still in flight must not count: it belongs to the lost connection.
+  void end() override { new_fence(); }
+
+  /// One still in flight must not count: it is of a lost connection, or of other filters.
+  void new_fence() {
     const std::lock_guard lock(mutex);
     fence_text = run_mark + "-" + std::to_string(++connections);
     passed = false;
@@ -84,10 +86,11 @@ struct MqttLink::Impl : ConnectionDuty {
     return wanted;
   }
 
-  void change(mqtt::async_client& client, const std::vector<std::string>& filters) {
-    std::vector<std::string> fresh, gone;
-    std::set_difference(filters.begin(), filters.end(), subscribed.begin(), subscribed.end(),
-                        std::back_inserter(fresh));
+  void begin_again(mqtt::async_client& client) {
+    new_fence();
+    fences_sent = 0;
+    const auto filters = filters_now();
+    std::vector<std::string> gone;
     std::set_difference(subscribed.begin(), subscribed.end(), filters.begin(), filters.end(),
                         std::back_inserter(gone));
     for (const std::string& filter : gone) {
@@ -99,7 +102,9 @@ struct MqttLink::Impl : ConnectionDuty {
         connection.log(LogLevel::warning, "broker " + broker_url + ": cannot unsubscribe from " +
                                               filter + ": " + reason_of(*failure));
     }
-    if (add(client, fresh)) subscribed = filters;
+    // Not known to be there when no answer came: tried again with the next fence.
+    if (!add(client, filters)) again = true;
+    subscribed = filters;
   }
 
   /// Subscribes to all filters; one that the broker refuses is logged and left out. False when no
@@ -190,6 +195,7 @@ struct MqttLink::Impl : ConnectionDuty {
   const std::string fence_topic, broker_url;
   const std::string run_mark = mark_of_this_run();
   std::atomic<bool> passed = false;
+  std::atomic<bool> again = false;  ///< the filters are to be subscribed anew
 
   std::mutex mutex;
   std::vector<std::string> wanted;  ///< sorted; guarded
@@ -212,6 +218,7 @@ void MqttLink::subscribe(std::vector<std::string> subscriptions) {
     const std::lock_guard lock(impl_->mutex);
     impl_->wanted = sorted_once(std::move(subscriptions));
   }
+  impl_->again = true;
   impl_->connection.wake();
 }
 

@@ -23,8 +23,8 @@ struct LinkEvents : ConnectEvents {
   /// On the library's receive thread, one at a time. Must not throw (the process would end), and
   /// must not wait for another MQTT client of this process. May call MqttPublisher::publish.
   std::function<void(const Message&)> on_message;
-  /// This connection's backlog has ended. On the receive thread, once per connection, after
-  /// `on_state` (which the first messages of a backlog may precede).
+  /// This connection's backlog has ended. On the receive thread, once per connection and once
+  /// after each `subscribe`, after `on_state` (which the first messages of a backlog may precede).
   std::function<void()> on_fence;
 };
 
@@ -38,7 +38,9 @@ class MqttLink {
   MqttLink& operator=(const MqttLink&) = delete;
 
   void start();
-  /// Changes the topic filters (after a reload); those no longer named are unsubscribed.
+  /// Changes the topic filters, on the connection that there is: those no longer named are
+  /// unsubscribed, all others subscribed anew. So the broker hands over again what it retains for
+  /// them, and a new fence follows.
   void subscribe(std::vector<std::string> subscriptions);
 
   int protocol_version() const;  ///< 5, 3, or 0 when not connected

@@ -66,6 +66,8 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
     reply = s.pumps.take(request, s.turn(out));
   } else if (taker == RequestTaker::house) {
     reply = s.retire(request, out);
+  } else if (taker == RequestTaker::service) {
+    reply = {false, "not-here", words::say("request.not-here")};
   } else if (const auto heirs = s.settings->heirs_of_bench(request.bench); heirs.size() == 1) {
     const std::size_t bench = heirs.front();  // a script may still use its former name
     BenchState& b = s.benches[bench];
@@ -79,7 +81,8 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
         break;
       case RequestTaker::runoff: reply = b.watering.take_runoff(request, bench, s.turn(out)); break;
       case RequestTaker::pump:
-      case RequestTaker::house: check(false);  // taken above
+      case RequestTaker::house:
+      case RequestTaker::service: check(false);  // taken above
     }
   } else {
     const std::string near = nearest_name(request.bench, s.settings->benches);

@@ -225,6 +225,7 @@ Reply answer_request(const Request& request, Announcements& announced, MoveJudge
     case RequestKind::arm:
     case RequestKind::disarm:
     case RequestKind::retire:
+    case RequestKind::reload:
     case RequestKind::trust: return refused("not-a-bench-request", say("request.not-of-a-bench"));
     case RequestKind::watered:
     case RequestKind::runoff:

@@ -48,12 +48,13 @@ constexpr std::array kShapes = {
     RequestShape{
         .kind = RequestKind::end_chill, .name = "end-chill", .until = true, .until_needed = true},
     RequestShape{.kind = RequestKind::retire, .name = "retire", .taker = RequestTaker::house},
+    RequestShape{.kind = RequestKind::reload, .name = "reload", .taker = RequestTaker::service},
 };
 
 constexpr bool in_order() {
   for (std::size_t i = 0; i < kShapes.size(); ++i)
     if (kShapes[i].kind != static_cast<RequestKind>(i)) return false;
-  return kShapes.back().kind == RequestKind::retire;
+  return kShapes.back().kind == RequestKind::reload;
 }
 static_assert(in_order());
 

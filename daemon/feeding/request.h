@@ -31,11 +31,21 @@ enum class RequestKind : std::uint8_t {
   end_chill,  ///< end the plain water of a chill; cold air that is not deep is let pass until
               ///< `until`
   retire,     ///< `bench` left the settings for good: what was known of it goes
+  reload,     ///< the service reads its settings file again
 };
 
-/// The part of the engine that takes a request. `pump` requests name a pump, the others a bench;
-/// those of `house` one that is not in the settings.
-enum class RequestTaker : std::uint8_t { feeding, position, watering, runoff, pump, house };
+/// Who takes a request: a part of the engine or, of `service`, the service around it. `pump`
+/// requests name a pump, those of `service` nothing, the others a bench; those of `house` one that
+/// is not in the settings.
+enum class RequestTaker : std::uint8_t {
+  feeding,
+  position,
+  watering,
+  runoff,
+  pump,
+  house,
+  service
+};
 
 /// What defines a kind: its name, who takes it, and which optional fields it allows; all allow id,
 /// who and note.
@@ -52,7 +62,8 @@ struct RequestShape {
   bool notice = false;          ///< instead of a bench
   bool to_plain_water = false;  ///< can only lead to less feed: obeyed whatever the clock is worth
 
-  bool pump() const { return taker == RequestTaker::pump; }  ///< instead of a bench
+  bool pump() const { return taker == RequestTaker::pump; }                 ///< it names a pump
+  bool bench() const { return !pump() && taker != RequestTaker::service; }  ///< it names a bench
 };
 
 const RequestShape& shape_of(RequestKind kind);

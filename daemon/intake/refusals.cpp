@@ -62,6 +62,11 @@ bool Refusals::count(Refusal reason, std::string_view topic) {
   return first_of_reason || remembered;
 }
 
+void Refusals::add(const Refusals& before) {
+  const std::scoped_lock both(mutex_, before.mutex_);
+  for (std::size_t i = 0; i < kRefusals; ++i) totals_[i] += before.totals_[i];
+}
+
 std::uint64_t Refusals::total(Refusal reason) const {
   const std::lock_guard lock(mutex_);
   return totals_[at(reason)];

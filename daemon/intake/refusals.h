@@ -46,6 +46,8 @@ class Refusals {
   /// Counts one. True when it is worth a log line: the first with its reason, or the first with its
   /// reason on this topic among the first `kRememberedTopics` pairs.
   bool count(Refusal reason, std::string_view topic);
+  /// Adds what was counted before the settings changed; all topics are news again.
+  void add(const Refusals& before);
   std::uint64_t total(Refusal reason) const;
   std::uint64_t total() const;
 

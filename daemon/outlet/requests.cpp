@@ -19,7 +19,7 @@ constexpr NumberRange kEc{0, 20};
 
 bool known(std::string_view key, const RequestShape& row) {
   return key == "id" || key == "who" || key == "request" || key == "note" || key == "sent" ||
-         key == "expires" || key == (row.pump() ? "pump" : "bench") ||
+         key == "expires" || (key == "pump" && row.pump()) || (key == "bench" && row.bench()) ||
          (key == "from" && row.from) || ((key == "to" || key == "hold") && row.to) ||
          (key == "until" && row.until) || (key == "full" && row.full) ||
          ((key == "litres" || key == "strength_percent") && row.litres) ||
@@ -33,7 +33,7 @@ RequestFault refuse(std::string id, std::string problem, words::Sentence why) {
 /// Which bench, pump or notice it is about.
 void read_target(JsonFields& fields, const RequestShape& row, Request& request) {
   if (row.notice) request.notice = fields.text("notice", false);
-  if (!row.pump()) request.bench = fields.text("bench", request.notice.empty());
+  if (row.bench()) request.bench = fields.text("bench", request.notice.empty());
   if (!request.notice.empty() && !request.bench.empty())
     fields.fail("bad-value", words::say("request.bench-or-notice"));
   if (row.pump()) request.pump = fields.text("pump", true);

@@ -86,6 +86,9 @@ Status write_missing(store::Store& store, Folded& folded, const std::vector<Deri
   return transaction->commit();
 }
 
+/// Whether the ledger is compared with what is derived, and completed.
+enum class Ledger { completed, left_alone };
+
 /// The settings under which the journal since the snapshot was taken; the given ones when none are
 /// recorded or the recorded ones no longer load.
 Result<std::shared_ptr<const Settings>> settings_then(store::Store& store,
@@ -231,19 +234,17 @@ void take_row(engine::Engine& engine, const Settings& settings, const store::Jou
   }
 }
 
-Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> settings) {
-  Folded folded{engine::Engine(settings), 0, 0, ClockTrust::settled, 0, {}, {}};
-  auto then = settings_then(store, settings, folded);
-  if (!then) return then.error();
-  const std::shared_ptr<const Settings>& old = *then;
-  folded.engine = engine::Engine(old);
+namespace {
 
+/// Restores the newest snapshot, if there is one that can be used. Returns up to which row
+/// decisions were made by another program and stay as they are.
+Result<std::int64_t> begin_at_snapshot(store::Store& store, Folded& folded,
+                                       const std::shared_ptr<const Settings>& settings) {
   auto snapshot = store::SnapshotReads(store).newest();
   if (!snapshot) return snapshot.error();
   auto thinned = store::JournalReads(store).thinned_seq();
   if (!thinned) return thinned.error();
-  std::int64_t decided =
-      0;  // decisions up to here were made by another program and stay as they are
+  std::int64_t decided = 0;
   auto last = store::JournalReads(store).last_seq();
   if (!last) return last.error();
   if (*snapshot && *thinned == 0 && engine::Engine::of_former_version((*snapshot)->bytes)) {
@@ -252,14 +253,29 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
          "the state was kept by a former version of this program; it has been derived anew from "
          "the whole journal");
   } else if (*snapshot) {
-    if (auto done = restore_from(folded, **snapshot, old, *last); !done) {
+    if (auto done = restore_from(folded, **snapshot, settings, *last); !done) {
       // The inputs of this decision have been removed, or this program would decide otherwise.
       if (*thinned > 0 || engine::Engine::of_later_version((*snapshot)->bytes)) return done.error();
       note(folded, "the newest snapshot cannot be used (" + done.error().message() +
                        "); the state has been derived anew from the whole journal");
     }
   }
-  auto recorded = recorded_since(store, std::max(decided, folded.seq));
+  return decided;
+}
+
+Result<Folded> fold(store::Store& store, const std::shared_ptr<const Settings>& settings,
+                    Ledger ledger) {
+  Folded folded{engine::Engine(settings), 0, 0, ClockTrust::settled, 0, {}, {}};
+  auto then = settings_then(store, settings, folded);
+  if (!then) return then.error();
+  const std::shared_ptr<const Settings>& old = *then;
+  folded.engine = engine::Engine(old);
+
+  const auto decided = begin_at_snapshot(store, folded, old);
+  if (!decided) return decided.error();
+  auto recorded = ledger == Ledger::completed
+                      ? recorded_since(store, std::max(*decided, folded.seq))
+                      : Result<Recorded>(Recorded{});
   if (!recorded) return recorded.error();
 
   std::vector<Derived> derived;
@@ -274,14 +290,15 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
         if (row.kind == store::JournalKind::clock)
           if (const auto what = read_clock_body(row.body); std::holds_alternative<ClockTrust>(what))
             folded.clock = std::get<ClockTrust>(what);
-        if (!brought.outcome.empty() && seq > decided) derived.push_back(std::move(brought));
+        if (!brought.outcome.empty() && seq > *decided) derived.push_back(std::move(brought));
         folded.seq = seq;
         ++folded.rows;
         return true;
       });
   if (!walked) return walked.error();
-  if (auto written = write_missing(store, folded, derived, std::move(*recorded)); !written)
-    return written.error();
+  if (ledger == Ledger::completed)
+    if (auto written = write_missing(store, folded, derived, std::move(*recorded)); !written)
+      return written.error();
 
   if (in_force->text != settings->text)
     if (auto moved =
@@ -289,6 +306,16 @@ Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> s
         !moved)
       return moved.error();
   return folded;
+}
+
+}  // namespace
+
+Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> settings) {
+  return fold(store, settings, Ledger::completed);
+}
+
+Result<Folded> fold_to_read(store::Store& store, std::shared_ptr<const Settings> settings) {
+  return fold(store, settings, Ledger::left_alone);
 }
 
 }  // namespace plainwater::replay

@@ -66,5 +66,7 @@ struct Folded {
 /// Folds the newest snapshot and the journal since, under the settings in force then, and continues
 /// under `settings`. Writes the decisions that the ledger lacks.
 Result<Folded> fold_store(store::Store& store, std::shared_ptr<const Settings> settings);
+/// The same beside a running service: writes nothing, and compares nothing.
+Result<Folded> fold_to_read(store::Store& store, std::shared_ptr<const Settings> settings);
 
 }  // namespace plainwater::replay

@@ -21,6 +21,11 @@ void Notify::starting(const std::string& text) {
 }
 
 void Notify::ready() { send("READY=1"); }
+void Notify::reloading(std::chrono::nanoseconds steady) {
+  const auto now = std::chrono::duration_cast<std::chrono::microseconds>(steady).count();
+  // systemd takes it for the answer to its own signal only with the time.
+  send("RELOADING=1\nMONOTONIC_USEC=" + std::to_string(now));
+}
 void Notify::stopping() { send("STOPPING=1"); }
 void Notify::alive() { send("WATCHDOG=1"); }
 

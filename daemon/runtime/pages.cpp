@@ -53,6 +53,11 @@ struct Pages::Desk : std::enable_shared_from_this<Desk> {
     return handled;
   }
 
+  /// Forgets what was learnt under other settings.
+  void use(std::shared_ptr<const Settings> settings) {
+    answers = board::Answers(std::move(settings));
+  }
+
   board::Answers answers;  ///< used on the pool's thread only
   boost::asio::thread_pool pool{1};
 };
@@ -123,6 +128,14 @@ Pages::Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings
 Pages::~Pages() {
   desk_->pool.stop();
   desk_->pool.join();
+}
+
+void Pages::use(const std::shared_ptr<const Settings>& settings, http::Access access) {
+  settings_ = settings;
+  access_ = std::move(access);
+  files_ = board::PageFiles(settings);
+  boost::asio::post(desk_->pool, [desk = desk_.get(), settings] { desk->use(settings); });
+  refresh();
 }
 
 void Pages::listen() {

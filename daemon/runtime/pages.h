@@ -30,6 +30,8 @@ class Pages {
   /// Waits for an answer in progress; readers are cut off.
   ~Pages();
 
+  /// Other settings are in force, with the same board.listen. On the loop's thread. Viewers stay.
+  void use(const std::shared_ptr<const Settings>& settings, http::Access access);
   /// Something was decided: viewers get it soon after. From any thread, also under the service's
   /// lock.
   void news();
@@ -56,10 +58,10 @@ class Pages {
   Span since_boot() const { return clock_.read().since_boot; }
 
   boost::asio::io_context& loop_;
-  const http::Access access_;
+  http::Access access_;
   const TakeStatus take_;
-  const std::shared_ptr<const Settings> settings_;
-  const board::PageFiles files_;
+  std::shared_ptr<const Settings> settings_;
+  board::PageFiles files_;
   const clock::SystemClock clock_{};
   const std::shared_ptr<Desk> desk_;
   http::Server server_;

@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <boost/asio/post.hpp>
 #include <boost/system/error_code.hpp>
 #include <csignal>
 #include <random>
@@ -36,10 +37,8 @@ Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> s
   auto core = service::Core::open(settings, options.core, clock::SystemClock().read());
   if (!core) return core.error();
   std::unique_ptr<Service> service(new Service(settings, options, std::move(*core)));
-  auto pages = Pages::open(service->io_, settings, [service = service.get()] {
-    const std::lock_guard lock(service->mutex_);
-    return service->core_->report();
-  });
+  auto pages =
+      Pages::open(service->io_, settings, [service = service.get()] { return service->report(); });
   if (!pages) return pages.error();
   service->pages_ = std::move(*pages);
   if (settings->metrics.listen.empty()) return service;
@@ -54,7 +53,10 @@ Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> s
 
 Service::Service(std::shared_ptr<const Settings> settings, ServiceOptions options,
                  std::unique_ptr<service::Core> core)
-    : settings_(settings), topics_(*settings), core_(std::move(core)) {
+    : settings_file_(std::move(options.settings_file)),
+      settings_(settings),
+      topics_(*settings),
+      core_(std::move(core)) {
   if (options.print_ledger) ledger_.emplace(STDOUT_FILENO);
 }
 
@@ -84,13 +86,20 @@ void Service::perform(service::Effects& effects) {
   if (effects.status) notify_.status(*effects.status);
   if (effects.news && pages_) pages_->news();
   if (ledger_) print(effects.decisions);
+  if (effects.reload)  // the main thread, and without the lock
+    boost::asio::post(io_, [this, asked = *effects.reload] { answer_reload(asked); });
   if (!lost) return;
   // The connection is lost, but its own event has not arrived yet.
   auto closed = core_->handle(service::PublisherChanged{}, clock_.read());
   perform(closed);
 }
 
-void Service::stop_on_signals() {
+std::shared_ptr<const status::Status> Service::report() {
+  const std::lock_guard lock(mutex_);
+  return core_->report();
+}
+
+void Service::listen_to_signals() {
   signals_.add(SIGTERM);
   signals_.add(SIGINT);
   signals_.async_wait([this](const boost::system::error_code& fault, int signal) {
@@ -98,10 +107,21 @@ void Service::stop_on_signals() {
     spdlog::info("stopping on signal {}", signal);
     io_.stop();
   });
+  hangup_.add(SIGHUP);
+  reload_on_hangup();
+}
+
+void Service::reload_on_hangup() {
+  hangup_.async_wait([this](const boost::system::error_code& fault, int) {
+    if (fault) return;
+    spdlog::info("reading the settings again on signal SIGHUP");
+    reload();
+    reload_on_hangup();
+  });
 }
 
 bool Service::run() {
-  stop_on_signals();
+  listen_to_signals();
   {
     const std::lock_guard lock(mutex_);
     auto started = core_->start(clock_.read());
@@ -137,10 +157,10 @@ void Service::tick() {
   }
   take_client_keys();
   open_or_close_link();
-  if (pages_) {
-    pages_->second_passed();
+  if (pages_) pages_->second_passed();
+  {
     const std::lock_guard lock(board_mutex_);
-    board_figures_ = pages_->figures();
+    board_figures_ = pages_ ? std::optional(pages_->figures()) : std::nullopt;
   }
   notify_.alive();
   wake_in_a_second();
@@ -163,12 +183,13 @@ bool Service::stop() {
 }
 
 metrics::Figures Service::figures() {
-  metrics::Figures figures{nullptr, settings_, std::nullopt};
+  metrics::Figures figures{nullptr, nullptr, std::nullopt};
   {
     const std::lock_guard lock(board_mutex_);
     figures.board = board_figures_;
   }
   const std::lock_guard lock(mutex_);
+  figures.settings = settings_;
   figures.status = core_->report();
   return figures;
 }

@@ -29,12 +29,14 @@
 #include "runtime/notify.h"
 #include "runtime/pages.h"
 #include "service/core.h"
+#include "settings/difference.h"
 #include "store/fair_lock.h"
 
 namespace plainwater::runtime {
 
 struct ServiceOptions {
-  bool print_ledger = false;  ///< one line per decision on standard output
+  std::string settings_file{};  ///< read again at a reload
+  bool print_ledger = false;    ///< one line per decision on standard output
   service::CoreOptions core{};
 };
 
@@ -45,7 +47,8 @@ class Service {
                                                ServiceOptions options);
   ~Service();
 
-  /// Runs until SIGTERM or SIGINT. False when the last state could not be stored.
+  /// Runs until SIGTERM or SIGINT; SIGHUP reads the settings again. False when the last state could
+  /// not be stored.
   bool run();
 
  private:
@@ -68,25 +71,41 @@ class Service {
   void open_link();
   void close_link();
   void open_publisher();
+  void renew_clients();
   broker::ConnectPlan plan(const char* suffix) const;
   std::vector<std::string> subscriptions();
-  void stop_on_signals();
+  void listen_to_signals();
+  void reload_on_hangup();
   bool stop();
+
+  // service_reload.cpp, on the main thread:
+  void answer_reload(const service::ReloadAsked& asked);
+  /// Reads the settings again and puts them in force, or leaves all as it is and says why.
+  feeding::Reply reload();
+  Status put_in_force(const std::shared_ptr<const Settings>& settings,
+                      const std::vector<Change>& changes);
+  Result<std::unique_ptr<metrics::Listener>> listener_elsewhere(const Metrics& wanted);
+  void renew_metrics(const std::vector<Change>& changes,
+                     std::unique_ptr<metrics::Listener> elsewhere);
+  void renew_pages(const std::shared_ptr<const Settings>& settings,
+                   const std::vector<Change>& changes, http::Access access);
 
   void on_acknowledged(std::uint64_t id);
   void pass_acknowledged();
   metrics::Figures figures();
+  std::shared_ptr<const status::Status> report();
 
-  const std::shared_ptr<const Settings> settings_;
+  const std::string settings_file_;
+  std::shared_ptr<const Settings> settings_;  ///< changed by the main thread only, under mutex_
   const outlet::Topics topics_;
   const clock::SystemClock clock_{};
   Notify notify_;                     ///< main thread
   std::optional<LineWriter> ledger_;  ///< when printing is on
 
   store::FairLock mutex_;
-  const std::unique_ptr<service::Core> core_;  ///< guarded by mutex_
-  std::atomic<bool> listen_ = false;           ///< wanted by the core
-  store::ClientKeys keys_;  ///< main thread only: the present keys of our client ids
+  std::unique_ptr<service::Core> core_;  ///< guarded by mutex_
+  std::atomic<bool> listen_ = false;     ///< wanted by the core
+  store::ClientKeys keys_;               ///< main thread only: the present keys of our client ids
 
   std::mutex acknowledged_mutex_;
   std::vector<std::uint64_t> acknowledged_;  ///< guarded: not yet passed to the core
@@ -96,8 +115,9 @@ class Service {
 
   boost::asio::io_context io_;
   boost::asio::steady_timer timer_{io_};
-  boost::asio::signal_set signals_{io_};
-  std::unique_ptr<Pages> pages_;  ///< null when the settings disable the pages
+  boost::asio::signal_set signals_{io_}, hangup_{io_};
+  /// Null when the settings disable the pages. Changed by the main thread only, under mutex_.
+  std::unique_ptr<Pages> pages_;
   /// The link's threads also publish through it, under mutex_. Only the main thread changes these
   /// three: `publisher_` only while the other two are null, so that none of their threads can be
   /// using it; and none of them ever under mutex_, which their threads take.

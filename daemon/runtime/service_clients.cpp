@@ -30,7 +30,11 @@ void Service::take_client_keys() {
     const std::lock_guard lock(mutex_);
     keys_ = core_->client_keys();
   }
-  if (before == keys_.own) return;
+  if (before != keys_.own) renew_clients();
+}
+
+/// The link is opened again by the next tick.
+void Service::renew_clients() {
   close_link();
   publisher_.reset();
   open_publisher();

@@ -42,6 +42,17 @@ Announcer::Announcer(const std::shared_ptr<const Settings>& settings,
                      const outlet::LocalTime& local)
     : settings_(settings), topics_(*settings), local_(local) {}
 
+Announcer::Announcer(const std::shared_ptr<const Settings>& settings,
+                     const outlet::LocalTime& local, Announcer&& before)
+    : settings_(settings),
+      topics_(*settings),
+      local_(local),
+      dispatcher_(std::move(before.dispatcher_)),
+      early_replies_(std::move(before.early_replies_)),
+      early_bytes_(before.early_bytes_),
+      unsent_replies_(before.unsent_replies_),
+      refused_reply_topics_(before.refused_reply_topics_) {}
+
 void Announcer::connected(int protocol_version, std::uint32_t largest_packet) {
   dispatcher_.connected(protocol_version, largest_packet);
   last_news_.clear();

@@ -25,6 +25,9 @@ namespace plainwater::service {
 class Announcer {
  public:
   Announcer(const std::shared_ptr<const Settings>& settings, const outlet::LocalTime& local);
+  /// Goes on with what is on its way from `before`, which is not used afterwards.
+  Announcer(const std::shared_ptr<const Settings>& settings, const outlet::LocalTime& local,
+            Announcer&& before);
 
   /// Sends an order. If the broker holds a newer one from another service, only settles its row.
   void order(const OutgoingOrder& order, const Recorded& state, Effects& out);

@@ -40,6 +40,11 @@ void BrokerSession::drained(Span since_boot) {
   drained_at_ = since_boot;
 }
 
+void BrokerSession::begins_again(Span since_boot) {
+  drained_ = false;
+  waiting_since_ = since_boot;
+}
+
 std::optional<Instant> BrokerSession::take_suspicion() {
   if (short_lives_ < kShortLives) return std::nullopt;
   short_lives_ = 0;

@@ -31,6 +31,8 @@ class BrokerSession {
   /// `engine_now`: when the gap, if one is reported, began.
   void lost(Span since_boot, Instant engine_now);
   void drained(Span since_boot);
+  /// The link subscribes anew on the connection that it has, and its backlog ends once more.
+  void begins_again(Span since_boot);
   /// Another client got one of our sessions between `since` and now, and may have been handed what
   /// was meant for us. Repeated before the backlog is in, this counts as one takeover.
   void taken(Instant since);

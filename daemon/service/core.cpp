@@ -9,21 +9,11 @@
 #include "engine/by_readings.h"
 #include "notices/kind.h"
 #include "service/outbox.h"
+#include "service/remembered_time.h"
 #include "store/journal_reads.h"
 #include "version.h"
 
 namespace plainwater::service {
-namespace {
-
-Result<std::optional<clock::EngineClock::Memory>> memory(store::Store& store, ClockTrust trust) {
-  using Memory = clock::EngineClock::Memory;
-  const auto last = store::JournalReads(store).last_now();
-  if (!last) return last.error();
-  if (!*last || **last < clock::EngineClock::kFloor) return std::optional<Memory>();
-  return std::optional(Memory{**last, trust == ClockTrust::settled});
-}
-
-}  // namespace
 
 Result<std::unique_ptr<Core>> Core::open(const std::shared_ptr<const Settings>& settings,
                                          const CoreOptions& options,
@@ -41,7 +31,7 @@ Result<std::unique_ptr<Core>> Core::open(const std::shared_ptr<const Settings>& 
   if (const auto fault =
           engine::armed_by_readings(*settings, state.engine().pumps(), options.stand_in_pumps))
     return *fault;
-  auto remembered = memory(**store, state.folded.clock);
+  auto remembered = remembered_time(**store, state.folded.clock);
   if (!remembered) return remembered.error();
   auto keys = store::ClientKeyring(**store).of(settings->broker.instance);
   if (!keys) return keys.error();
@@ -71,6 +61,31 @@ Core::Core(const std::shared_ptr<const Settings>& settings, const CoreOptions& o
       upkeep_(settings->store.raw_days) {
   for (const auto& kind : notices::kinds())
     counts_.notices[{kind.name, notices::name_of(kind.urgency)}];
+}
+
+Core::Core(Core&& before, const std::shared_ptr<const Settings>& settings, outlet::LocalTime local,
+           std::unique_ptr<Recorder> recorder, clock::EngineClock engine_clock)
+    : settings_(settings),
+      options_(before.options_),
+      local_(local),
+      store_(std::move(before.store_)),
+      recorder_(std::move(recorder)),
+      keys_(std::move(before.keys_)),
+      not_fetched_(std::move(before.not_fetched_)),
+      engine_clock_(std::move(engine_clock)),
+      sample_(before.sample_),
+      router_(settings, before.router_),
+      session_(before.session_),
+      kept_taken_id_(before.kept_taken_id_),
+      announcer_(settings, local, std::move(before.announcer_)),
+      outbox_(*store_, announcer_),
+      others_(std::move(before.others_)),
+      health_(*settings, before.health_),
+      upkeep_(settings->store.raw_days),
+      counts_(std::move(before.counts_)),
+      started_(before.started_) {
+  others_.tell_times_by(local);
+  session_.begins_again(sample_.since_boot);
 }
 
 Result<Effects> Core::start(const clock::ClockSample& now) {
@@ -105,17 +120,21 @@ Effects Core::handle(const Event& event, const clock::ClockSample& now) {
   was_usable_ = usable();
   announcer_.dispatcher().at(now.since_boot);
   std::visit([&](const auto& happened) { on(happened, out); }, event);
+  finish(std::holds_alternative<Stop>(event), out);
+  return out;
+}
+
+void Core::finish(bool stopping, Effects& out) {
   if (const auto trouble = recorder_->trouble(); trouble && was_usable_)
     out.error("the store failed, nothing is ordered until it works again: " + trouble->message());
   if (usable() && notices_are_timely())
     outbox_.refill(recorder_->state().now(), sample_.since_boot, out);
   auto& dispatcher = announcer_.dispatcher();
-  out.publish = std::holds_alternative<Stop>(event) ? dispatcher.rest() : dispatcher.next();
+  out.publish = stopping ? dispatcher.rest() : dispatcher.next();
   for (auto& line : dispatcher.take_told()) out.error(std::move(line));
   for (auto& line : out.log) line.text = one_line(line.text);  // it may quote input
   out.listen = usable() && held_.empty() && hears();
   out.more = usable() && !held_.empty();
-  return out;
 }
 
 void Core::on(const broker::Message& message, Effects& out) {

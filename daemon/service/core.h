@@ -52,6 +52,13 @@ class Core {
 
   /// Call before the first event: puts the settings in force. Error: they cannot be stored.
   Result<Effects> start(const clock::ClockSample& now);
+  /// Puts other settings in force, as a stop and a start would, but keeps the connections: what is
+  /// on its way, what was counted, who else is at the broker. All or nothing: after an Error `core`
+  /// is as before. The runtime must then subscribe anew, since nothing is ordered before what the
+  /// broker retains has come again.
+  static Result<Effects> reload(std::unique_ptr<Core>& core,
+                                const std::shared_ptr<const Settings>& settings,
+                                const clock::ClockSample& now);
   Effects handle(const Event& event, const clock::ClockSample& now);
 
   /// Topic filters to listen to.
@@ -66,6 +73,18 @@ class Core {
        outlet::LocalTime local, std::unique_ptr<store::Store> store,
        std::unique_ptr<Recorder> recorder, store::ClientKeys keys, clock::EngineClock engine_clock,
        const clock::ClockSample& now);
+  /// Takes over from `before`, which is not used afterwards.
+  Core(Core&& before, const std::shared_ptr<const Settings>& settings, outlet::LocalTime local,
+       std::unique_ptr<Recorder> recorder, clock::EngineClock engine_clock);
+  /// Fills in what is always to be done after an event.
+  void finish(bool stopping, Effects& out);
+
+  // core_reload.cpp
+  void ask_to_reload(const feeding::Request& request, const broker::Message& message, Instant now,
+                     Effects& out);
+  void on(const Reloaded& reloaded, Effects& out);
+  /// Replaces our orders for benches that left the settings, before the broker shows them.
+  void replace_orders_of_gone(const Settings& before, const orders::OrderBook& given);
 
   // core.cpp
   void on(const broker::Message& message, Effects& out);
@@ -136,8 +155,8 @@ class Core {
   const std::shared_ptr<const Settings> settings_;
   const CoreOptions options_;
   const outlet::LocalTime local_;
-  const std::unique_ptr<store::Store> store_;
-  const std::unique_ptr<Recorder> recorder_;
+  std::unique_ptr<store::Store> store_;
+  std::unique_ptr<Recorder> recorder_;
   store::ClientKeys keys_;
   std::vector<std::uint64_t> not_fetched_;  ///< former keys to be tried again at the next start
   clock::EngineClock engine_clock_;

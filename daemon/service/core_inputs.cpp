@@ -130,6 +130,10 @@ bool Core::take(const Measurements& measurements, const broker::Message& message
 
 bool Core::take(const feeding::Request& request, const broker::Message& message, Instant now,
                 Effects& out) {
+  if (request.kind == feeding::RequestKind::reload) {
+    ask_to_reload(request, message, now, out);
+    return true;
+  }
   const auto answer = obey(request, now, out);
   if (!answer) return false;
   // Wrong requests must not fill the log, however many there are.

@@ -12,6 +12,12 @@
 
 namespace plainwater::service {
 
+/// Somebody asked for the settings to be read again, and waits for the answer.
+struct ReloadAsked {
+  std::string id, who;
+  std::string response_topic, correlation;
+};
+
 struct Effects {
   std::vector<broker::Publication> publish;  ///< to be handed over in this order
   std::vector<LogLine> log;
@@ -20,6 +26,7 @@ struct Effects {
   bool listen = false;                ///< messages may come; otherwise they wait at the broker
   bool more = false;                  ///< work is left that can wait: call again with `GoOn`
   bool stored_input = false;          ///< an input was written: `Took` counts how long it took
+  std::optional<ReloadAsked> reload;  ///< read the settings again, then answer with `Reloaded`
   bool stored = true;                 ///< after `Stop`: the last state is safe
   std::optional<std::string> status;  ///< what the service manager shows, at each heartbeat
 

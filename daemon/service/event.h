@@ -9,6 +9,8 @@
 #include <vector>
 
 #include "broker/message.h"
+#include "feeding/request.h"
+#include "service/effects.h"
 
 namespace plainwater::service {
 
@@ -58,12 +60,17 @@ struct Took {
   std::chrono::nanoseconds span{0};
   bool stored_input = false;  ///< `Effects::stored_input` of that event
 };
+/// What became of reading the settings again, for whoever asked.
+struct Reloaded {
+  ReloadAsked asked;
+  feeding::Reply reply;
+};
 /// Orderly end: no event but `Took` comes after it.
 struct Stop {};
 
 /// A message is a view into the link's memory, valid while it is handled.
-using Event =
-    std::variant<broker::Message, BacklogDrained, SessionTaken, FormerSessionEnded, LinkChanged,
-                 ListeningChanged, PublisherChanged, Acknowledged, Refused, Tick, GoOn, Took, Stop>;
+using Event = std::variant<broker::Message, BacklogDrained, SessionTaken, FormerSessionEnded,
+                           LinkChanged, ListeningChanged, PublisherChanged, Acknowledged, Refused,
+                           Tick, GoOn, Took, Reloaded, Stop>;
 
 }  // namespace plainwater::service

@@ -39,6 +39,15 @@ std::uint64_t refused(const status::Service& service) {
 Health::Health(const Settings& settings)
     : desk_(without_digest(settings)), last_slow_(kLongAgo), heartbeat_(kLongAgo) {}
 
+Health::Health(const Settings& settings, const Health& before) : Health(settings) {
+  std::vector<notices::Item> heard;
+  for (const auto& [key, item] : before.desk_.items()) heard.push_back(item);
+  desk_.restore(std::move(heard));
+  last_slow_ = before.last_slow_;
+  slowest_ = before.slowest_;
+  told_trouble_ = before.told_trouble_;
+}
+
 void Health::took(Span span, Span since_boot, Effects& out) {
   if (span < kSlow) return;
   if (since_boot - last_slow_ > kSlowTold) {

@@ -25,6 +25,8 @@ class Health {
   static constexpr Span kToldTimeBehind = hours(1);  ///< of engine time, when it runs fast
 
   explicit Health(const Settings& settings);
+  /// Knows what people have heard from `before`.
+  Health(const Settings& settings, const Health& before);
 
   /// Something that may have waited for the disk took `span`, and ended at `since_boot`.
   void took(Span span, Span since_boot, Effects& out);

@@ -26,6 +26,8 @@ class Others {
   Others(std::string instance, std::string run, const outlet::LocalTime& local)
       : instance_(std::move(instance)), run_(std::move(run)), local_(local) {}
 
+  /// Times are told by this zone from now on.
+  void tell_times_by(const outlet::LocalTime& local) { local_ = local; }
   /// Sets who we are, as our orders say.
   void we_are(const orders::Self& self);
   void heard(const NamesakeSeen& seen);
@@ -47,7 +49,7 @@ class Others {
 
  private:
   const std::string instance_, run_;
-  const outlet::LocalTime local_;
+  outlet::LocalTime local_;
   Namesakes namesakes_;
   Elders elders_;
   bool aside_ = false;

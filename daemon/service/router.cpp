@@ -51,6 +51,14 @@ struct Router::Arriving {
 Router::Router(const std::shared_ptr<const Settings>& settings)
     : settings_(settings), topics_(*settings), catalogue_(settings) {}
 
+Router::Router(const std::shared_ptr<const Settings>& settings, const Router& before)
+    : Router(settings) {
+  refusals_.add(before.refusals_);
+  refused_requests_ = before.refused_requests_;
+  refused_reports_ = before.refused_reports_;
+  corrected_reports_ = before.corrected_reports_;
+}
+
 std::vector<std::string> Router::subscriptions() const {
   auto filters = catalogue_.subscriptions();
   filters.push_back(topics_.requests());

@@ -68,6 +68,8 @@ class Router {
   static constexpr std::uint64_t kToldRequests = 20;
 
   explicit Router(const std::shared_ptr<const Settings>& settings);
+  /// Goes on counting where `before` ends.
+  Router(const std::shared_ptr<const Settings>& settings, const Router& before);
 
   /// Topic filters to subscribe to.
   std::vector<std::string> subscriptions() const;

@@ -3,6 +3,7 @@
 
 #include "settings/keys.h"
 #include "settings/load.h"
+#include "settings/values.h"
 
 namespace plainwater {
 namespace {
@@ -29,12 +30,6 @@ std::string line_of(std::string_view indent, std::string_view name, const std::s
   return fmt::format("{}{}:{}{}\n", indent, name, value.empty() ? "" : " ", value);
 }
 
-std::string merged_keys(const Section& section, const Place& place, std::string_view indent) {
-  std::string out;
-  for (const Key& key : section.keys) out += line_of(indent, key.name, yaml_of(key.slot(place)));
-  return out;
-}
-
 std::string describe(const Key& key) {
   const std::string unit = key.unit.empty() ? "" : fmt::format(" ({})", key.unit);
   return expectation(key) + unit;
@@ -43,30 +38,18 @@ std::string describe(const Key& key) {
 }  // namespace
 
 std::string print_merged(const Settings& settings) {
-  Draft draft = draft_of(settings);
+  const std::vector<Value> values = values_of(settings);
+  auto value = values.begin();
   std::string out;
   for (const Section& section : sections()) {
     out += fmt::format("{}:\n", section.name);
-    Place place{.settings = &draft.settings};
-    const auto entry = [&](const std::string& name) {
-      out += fmt::format("  {}:\n", yaml_text(name));
-      out += merged_keys(section, place, "    ");
-    };
-    if (section.entry.empty()) out += merged_keys(section, place, "  ");
-    if (section.name == "sensors")
-      for (SensorMapping& sensor : draft.settings.mappings)
-        place.sensor = &sensor, entry(sensor.name);
-    if (section.name == "benches")
-      for (BenchDraft& bench : draft.benches) place.bench = &bench, entry(bench.bench.name);
-    if (section.name == "waters")
-      for (Water& water : draft.settings.waters) place.water = &water, entry(water.name);
-    if (section.name == "recipes")
-      for (Recipe& recipe : draft.settings.recipes) place.recipe = &recipe, entry(recipe.name);
-    if (section.name == "pumps")
-      for (Pump& pump : draft.pumps) place.pump = &pump, entry(pump.name);
-    if (section.name == "pump_reports")
-      for (PumpReport& report : draft.settings.pump_reports)
-        place.report = &report, entry(report.name);
+    const std::string* entry = nullptr;
+    for (; value != values.end() && value->section == section.name; ++value) {
+      if (!value->entry.empty() && (entry == nullptr || *entry != value->entry))
+        out += fmt::format("  {}:\n", yaml_text(value->entry));
+      entry = &value->entry;
+      out += line_of(value->entry.empty() ? "  " : "    ", value->key, value->yaml);
+    }
   }
   return out;
 }

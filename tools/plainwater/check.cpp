@@ -18,6 +18,7 @@
 #include "metrics/listener.h"
 #include "plainwater/commands.h"
 #include "plainwater/house.h"
+#include "plainwater/reload.h"
 #include "settings/file_modes.h"
 #include "settings/load.h"
 
@@ -148,7 +149,7 @@ int check_messages(const std::string& path, const std::string& settings_path) {
 void add_check(CLI::App& app, int& exit_code) {
   struct Options {
     std::string path, messages, settings;
-    bool keys = false, sample = false;
+    bool keys = false, sample = false, against_running = false;
   };
   CLI::App* command = app.add_subcommand(
       "check", "Check a settings file and print it with its defaults, or check captured messages");
@@ -165,6 +166,9 @@ void add_check(CLI::App& app, int& exit_code) {
   what->require_option(0, 1);
   command->add_option("--settings", options->settings,
                       "The same as FILE. With --messages: also the sensors and pumps of this file");
+  command->add_flag("--against-running", options->against_running,
+                    "Show what differs from the settings in force in the store, and what would "
+                    "follow; changes nothing");
   command->callback([options, &exit_code] {
     if (options->keys)
       fmt::print("{}", print_keys());
@@ -176,6 +180,8 @@ void add_check(CLI::App& app, int& exit_code) {
       if (options->path.empty()) options->path = options->settings;
       want_settings(options->path);
       exit_code = check(options->path);
+      if (options->against_running && exit_code == kDone)
+        exit_code = print_difference(load_settings_file(options->path).settings);
     }
   });
 }

@@ -16,6 +16,7 @@ void add_check(CLI::App& app, int& exit_code);
 void add_show(CLI::App& app, int& exit_code);
 void add_requests(CLI::App& app, int& exit_code);  ///< hold, release, extend, exempt,
                                                    ///< growth-started, acknowledge, arm, watered …
+void add_reload(CLI::App& app, int& exit_code);    ///< the service reads its settings again
 void add_dose(CLI::App& app, int& exit_code);      ///< a strength in stock, nitrogen and EC
 void add_rehearse(CLI::App& app, int& exit_code);
 void add_export(

@@ -12,23 +12,6 @@
 namespace plainwater::tool {
 namespace {
 
-/// The settings that the service wrote into the store when it began with them.
-Result<std::shared_ptr<const Settings>> in_force(const std::string& record) {
-  auto store = store::Store::open_to_read(record);
-  if (!store) return store.error();
-  const auto found = store::JournalReads(**store).settings_in_force();
-  if (!found) return found.error();
-  const auto kept = *found ? replay::read_settings_record((*found)->body) : std::nullopt;
-  Loaded loaded = kept ? load_settings_text(kept->text, record) : Loaded{};
-  if (!loaded.settings)
-    return Error{"no settings that can be read are in it", record,
-                 "name the settings file with --settings"};
-  // A translation that is gone leaves English.
-  Loaded translated = loaded;
-  add_language(translated);
-  return translated.settings ? translated.settings : loaded.settings;
-}
-
 std::shared_ptr<const Settings> with_store(const std::shared_ptr<const Settings>& settings,
                                            const std::string& path) {
   if (!settings || path.empty()) return settings;
@@ -45,6 +28,22 @@ std::shared_ptr<const Settings> from_file(const std::string& file) {
 }
 
 }  // namespace
+
+Result<std::shared_ptr<const Settings>> in_force(const std::string& record) {
+  auto store = store::Store::open_to_read(record);
+  if (!store) return store.error();
+  const auto found = store::JournalReads(**store).settings_in_force();
+  if (!found) return found.error();
+  const auto kept = *found ? replay::read_settings_record((*found)->body) : std::nullopt;
+  Loaded loaded = kept ? load_settings_text(kept->text, record) : Loaded{};
+  if (!loaded.settings)
+    return Error{"no settings that can be read are in it", record,
+                 "name the settings file with --settings"};
+  // A translation that is gone leaves English.
+  Loaded translated = loaded;
+  add_language(translated);
+  return translated.settings ? translated.settings : loaded.settings;
+}
 
 void add_house(CLI::App& command, HouseOptions& options) {
   command

@@ -6,6 +6,7 @@
 #include <memory>
 #include <string>
 
+#include "common/result.h"
 #include "settings/settings.h"
 
 namespace plainwater::tool {
@@ -25,6 +26,8 @@ void want_settings(std::string& file);
 /// read. `record`: the store, or a backup of it, that has them where no settings file is named;
 /// empty: the store itself.
 std::shared_ptr<const Settings> house_of(const HouseOptions& options, std::string record = {});
+/// The settings that the service wrote into its store when it began with them.
+Result<std::shared_ptr<const Settings>> in_force(const std::string& record);
 /// The store's path alone: it may hold no settings, or be of an older version. Empty, and told:
 /// the settings cannot be read.
 std::string store_of(const HouseOptions& options);

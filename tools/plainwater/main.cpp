@@ -68,6 +68,7 @@ int main(int argc, char** argv) {
   plainwater::tool::add_check(app, exit_code);
   plainwater::tool::add_show(app, exit_code);
   plainwater::tool::add_requests(app, exit_code);
+  plainwater::tool::add_reload(app, exit_code);
   plainwater::tool::add_dose(app, exit_code);
   plainwater::tool::add_rehearse(app, exit_code);
   plainwater::tool::add_export(app, exit_code);

@@ -2,7 +2,6 @@
 // service.
 #include "outlet/requests.h"
 
-#include <boost/json.hpp>
 #include <cstdio>
 #include <cstdlib>
 #include <memory>
@@ -14,6 +13,7 @@
 #include "plainwater/consent.h"
 #include "plainwater/house.h"
 #include "plainwater/number_from.h"
+#include "plainwater/reply.h"
 #include "plainwater/wire.h"
 
 namespace plainwater::tool {
@@ -71,11 +71,6 @@ struct RequestOptions {
   std::optional<double> litres, strength_percent, ec;
 };
 
-std::string default_who() {
-  const char* user = std::getenv("USER");
-  return user != nullptr && *user != '\0' ? user : "the grower";
-}
-
 /// An RFC 3339 time, or a date, which begins at midnight at the site.
 Result<Instant> parse_when(const std::string& text, const outlet::LocalTime& local) {
   if (const auto midnight = local.midnight(text)) return *midnight;
@@ -120,22 +115,6 @@ Result<feeding::Request> build(const Verb& verb, const RequestOptions& options,
   if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed))
     return Error{fault->reply.text(), "", ""};
   return request;
-}
-
-int print_reply(const std::string& reply, const words::Reader& reader) {
-  boost::system::error_code fault;
-  const auto value = boost::json::parse(reply, fault);
-  const auto* object = fault ? nullptr : value.if_object();
-  const auto* done = object != nullptr ? object->if_contains("done") : nullptr;
-  const auto* text = object != nullptr ? object->if_contains("text") : nullptr;
-  if (done == nullptr || !done->is_bool() || text == nullptr || !text->is_string()) {
-    std::fprintf(
-        stderr, "%s\n",
-        reader(words::say("reply.not-understood", {{"reply", words::name(reply)}})).c_str());
-    return kNo;
-  }
-  std::fprintf(done->get_bool() ? stdout : stderr, "%s\n", text->get_string().c_str());
-  return done->get_bool() ? kDone : kNo;
 }
 
 /// From its start, or from now; 0 for other requests.

@@ -4,6 +4,7 @@
 
 #include <array>
 #include <condition_variable>
+#include <cstdlib>
 #include <mutex>
 #include <random>
 
@@ -82,6 +83,11 @@ broker::Publication good_for(Span limit, feeding::Request request, broker::Publi
 }
 
 }  // namespace
+
+std::string default_who() {
+  const char* user = std::getenv("USER");
+  return user != nullptr && *user != '\0' ? user : "the grower";
+}
 
 std::string fresh_id() {
   static constexpr char kHex[] = "0123456789abcdef";

@@ -22,6 +22,8 @@ Result<std::map<std::string, std::string>> read_retained(const Settings& setting
 /// The reply as JSON. An error when the broker or the service does not answer within `limit`.
 Result<std::string> ask(const Settings& settings, const feeding::Request& request, Span limit);
 
+/// Who asks when nobody is named: the user of this machine.
+std::string default_who();
 /// 32 random hexadecimal digits.
 std::string fresh_id();
 

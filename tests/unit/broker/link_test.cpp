@@ -116,7 +116,20 @@ TEST_CASE("topics can be changed while connected") {
   send(broker, {text(1, "air/old", "o"), text(2, "air/same", "s")});
   REQUIRE(soon([&] { return diary.has("air/same s"); }));
   CHECK_FALSE(diary.has("air/old"));
-  CHECK(diary.of("fence").size() == 1);
+}
+
+TEST_CASE("with changed topics comes what the broker retains, and a new fence") {
+  TestBroker broker;
+  broker.start();
+  send(broker, {text(1, "air/same", "kept", true)});
+  Diary diary;
+  MqttLink link(plan(broker.url(), "link"), {"air/same"}, link_events(diary));
+  link.start();
+  REQUIRE(soon([&] { return diary.has("fence"); }));
+  link.subscribe({"air/new", "air/same"});
+  REQUIRE(soon([&] { return diary.of("fence").size() == 2; }));
+  CHECK(diary.of("message air/same kept").size() == 2);
+  CHECK(diary.of("state ") == std::vector<std::string>{"5"});
 }
 
 TEST_CASE("many topics are subscribed to at once") {

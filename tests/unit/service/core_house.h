@@ -119,6 +119,25 @@ pumps:
     open();
   }
 
+  /// Other settings while it runs; why they were refused, if they were.
+  std::string reload(const std::shared_ptr<const Settings>& others) {
+    auto done = service::Core::reload(core, others, clock);
+    if (!done) return done.error().message();
+    settings = others;
+    keep(std::move(*done));
+    return "";
+  }
+  /// The settings in force with `from` replaced by `to`.
+  std::shared_ptr<const Settings> edited(const std::string& from, const std::string& to) const {
+    std::string text = settings->text;
+    const auto at = text.find(from);
+    REQUIRE(at != std::string::npos);
+    const auto loaded = load_settings_text(text.replace(at, from.size(), to), "testing.yaml");
+    for (const auto& problem : loaded.problems)
+      FAIL(::plainwater::message(problem, "testing.yaml"));
+    return loaded.settings;
+  }
+
   /// A first start with no store, at what the clock says now.
   void begin_anew() {
     core.reset();

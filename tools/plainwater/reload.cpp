@@ -1,0 +1,98 @@
+// `plainwater reload`: the running service reads its settings again.
+#include "plainwater/reload.h"
+
+#include <fmt/format.h>
+
+#include <cstdio>
+#include <filesystem>
+#include <memory>
+
+#include "outlet/local_time.h"
+#include "plainwater/commands.h"
+#include "plainwater/house.h"
+#include "plainwater/reply.h"
+#include "plainwater/wire.h"
+#include "replay/fold.h"
+#include "settings/difference.h"
+#include "store/store.h"
+
+namespace plainwater::tool {
+namespace {
+
+constexpr Span kReloadLimit = seconds(60);  ///< a large house on a slow disk
+
+/// What the engine would decide at the change, in its own words.
+Status print_decisions(const std::shared_ptr<const Settings>& wanted) {
+  auto store = store::Store::open_to_read(wanted->store.path);
+  if (!store) return store.error();
+  const auto folded = replay::fold_to_read(**store, wanted);
+  if (!folded) return folded.error();
+  for (const auto& decision : folded->before_settings.decisions)
+    fmt::print("{}: {}\n", decision.bench, wanted->board.reader()(decision.said));
+  for (const auto& bench : folded->engine.gone())
+    fmt::print(
+        "{}: no bench goes on for it. What is known of it is kept; write `was: {}` at the "
+        "bench that does, or `plainwater retire {}`\n",
+        bench, bench, bench);
+  return Done{};
+}
+
+int reload(const HouseOptions& options, const std::string& who) {
+  const auto wanted = house_of(options);
+  if (!wanted) return kNo;
+  // The service listens where it did before the change.
+  auto running = wanted;
+  if (std::error_code none; std::filesystem::exists(wanted->store.path, none)) {
+    if (print_difference(wanted) != kDone) return kNo;
+    if (auto before = in_force(wanted->store.path)) running = *before;
+  } else {
+    fmt::print("The store {} cannot be read from here, so what differs is not shown.\n",
+               wanted->store.path);
+  }
+  std::fflush(stdout);
+  feeding::Request request;
+  request.id = fresh_id();
+  request.who = who;
+  request.kind = feeding::RequestKind::reload;
+  const auto reply = ask(*running, request, kReloadLimit);
+  if (reply) return print_reply(*reply, running->board.reader());
+  std::fprintf(stderr, "%s\n", reply.error().message().c_str());
+  return kUnreachable;
+}
+
+}  // namespace
+
+int print_difference(const std::shared_ptr<const Settings>& wanted) {
+  const auto running = in_force(wanted->store.path);
+  if (!running) return refuse(running.error());
+  const auto changes = difference(**running, *wanted);
+  if (changes.empty()) fmt::print("Nothing differs from the settings in force.\n");
+  for (const Change& change : changes) fmt::print("{}\n", message(change));
+  if (const auto key = needs_restart(**running, *wanted); !key.empty())
+    return refuse({key + " cannot change while the service runs", "",
+                   "stop the service, and start it with these settings"});
+  if (const auto done = print_decisions(wanted); !done) return refuse(done.error());
+  return kDone;
+}
+
+void add_reload(CLI::App& app, int& exit_code) {
+  struct Options {
+    HouseOptions house;
+    std::string who = default_who();
+  };
+  auto options = std::make_shared<Options>();
+  auto* command = app.add_subcommand(
+      "reload",
+      "Let the running service read its settings again; first shows what changes. A hold, a chill "
+      "or a question is never lost by it");
+  add_house(*command, options->house);
+  command->add_option("--who", options->who, "Who asks; recorded")
+      ->type_name("NAME")
+      ->capture_default_str();
+  command->callback([options, &exit_code] {
+    want_house(options->house);
+    exit_code = reload(options->house, options->who);
+  });
+}
+
+}  // namespace plainwater::tool

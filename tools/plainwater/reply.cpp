@@ -1,0 +1,26 @@
+#include "plainwater/reply.h"
+
+#include <boost/json.hpp>
+#include <cstdio>
+
+#include "plainwater/commands.h"
+
+namespace plainwater::tool {
+
+int print_reply(const std::string& reply, const words::Reader& reader) {
+  boost::system::error_code fault;
+  const auto value = boost::json::parse(reply, fault);
+  const auto* object = fault ? nullptr : value.if_object();
+  const auto* done = object != nullptr ? object->if_contains("done") : nullptr;
+  const auto* text = object != nullptr ? object->if_contains("text") : nullptr;
+  if (done == nullptr || !done->is_bool() || text == nullptr || !text->is_string()) {
+    std::fprintf(
+        stderr, "%s\n",
+        reader(words::say("reply.not-understood", {{"reply", words::name(reply)}})).c_str());
+    return kNo;
+  }
+  std::fprintf(done->get_bool() ? stdout : stderr, "%s\n", text->get_string().c_str());
+  return done->get_bool() ? kDone : kNo;
+}
+
+}  // namespace plainwater::tool
