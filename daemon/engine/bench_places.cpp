@@ -15,6 +15,12 @@ namespace {
 
 constexpr Span kLongestAgo = 14 * kDay;
 
+/// The air no longer says clearly where the bench is, or says again that it is where it was. On
+/// mild days that comes and goes: `position` shows it, the ledger has the moves.
+bool is_doubt_or_its_end(const PlaceChange& change) {
+  return change.told == season::Told::by_air && change.from != Position::unknown && !change.moved();
+}
+
 void take_place(std::size_t b, const PlaceChange& change, feeding::Evidence evidence,
                 const words::Sentence& says, const Turn& turn) {
   const Settings& settings = turn.settings;
@@ -34,7 +40,7 @@ void take_place(std::size_t b, const PlaceChange& change, feeding::Evidence evid
   d.kind = feeding::DecisionKind::position_changed;
   d.position = change.to;
   d.pattern = bench.season.moves.pattern();
-  d.passing = was == season::Pattern::shuttling;
+  d.passing = was == season::Pattern::shuttling || is_doubt_or_its_end(change);
   if (change.moved()) bench.week.note_carried();
   if (change.moved())
     d.cause = d.pattern != was ? feeding::Cause::shuttling : feeding::cause_of(change.to);

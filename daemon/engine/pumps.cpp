@@ -133,20 +133,33 @@ void Pumps::compare_mix(std::size_t p, const Turn& turn) {
   pump.mix = std::move(mix);
 }
 
+bool Pumps::armed(std::size_t p, const Settings& settings) const {
+  const PumpState& pump = pumps_[p];
+  return pump.armed && (looked_at_ || (!other_benches(p, settings) &&
+                                       pump.mix == mix_of(settings, settings.pumps[p])));
+}
+
+bool Pumps::other_benches(std::size_t p, const Settings& settings) const {
+  const PumpState& pump = pumps_[p];
+  if (pump.benches.empty()) return false;  // not known from before
+  std::vector<std::string> now = settings.pumps[p].benches, kept;
+  for (const std::string& former : pump.benches)
+    for (const std::size_t heir : settings.heirs_of_bench(former))
+      kept.push_back(settings.benches[heir].name);
+  std::ranges::sort(now);
+  std::ranges::sort(kept);
+  return kept != now || pump.benches.size() != now.size();
+}
+
 void Pumps::compare_benches(std::size_t p, bool armed, const Succession& succession,
                             const Turn& turn) {
   PumpState& pump = pumps_[p];
   const Pump& about = turn.settings.pumps[p];
-  std::vector<std::string> now = about.benches, kept;
+  const bool changed = other_benches(p, turn.settings);
+  std::vector<std::string> now = about.benches;
   std::ranges::sort(now);
-  bool changed = !pump.benches.empty() && pump.benches.size() != now.size();
-  for (const std::string& former : pump.benches) {
-    const auto heirs = turn.settings.heirs_of_bench(former);
-    if (heirs.empty()) pump.lost.push_back(former);
-    for (const std::size_t heir : heirs) kept.push_back(turn.settings.benches[heir].name);
-  }
-  std::ranges::sort(kept);
-  changed = changed || (!pump.benches.empty() && kept != now);
+  for (const std::string& former : pump.benches)
+    if (turn.settings.heirs_of_bench(former).empty()) pump.lost.push_back(former);
   std::erase_if(pump.lost,
                 [&](const std::string& bench) { return !succession.gone().contains(bench); });
   if (armed && changed) {

@@ -47,6 +47,9 @@ class Pumps {
   explicit Pumps(const Settings& settings) : pumps_(settings.pumps.size()) {}
 
   const std::vector<PumpState>& all() const { return pumps_; }
+  /// It follows its orders. Not one that has yet to go back to advice because its benches or its
+  /// feed changed with the settings: that is told with the next input.
+  bool armed(std::size_t pump, const Settings& settings) const;
   /// For restoring one from a snapshot.
   PumpState& of(std::size_t pump) { return pumps_[pump]; }
 
@@ -79,6 +82,7 @@ class Pumps {
   void compare_mix(std::size_t pump, const Turn& turn);
   /// So does one whose benches changed, if it was `armed`; that a bench is called otherwise is no
   /// change.
+  bool other_benches(std::size_t pump, const Settings& settings) const;
   void compare_benches(std::size_t pump, bool armed, const Succession& succession,
                        const Turn& turn);
   void put_on_advice(std::size_t pump, feeding::Cause cause, feeding::Evidence evidence,

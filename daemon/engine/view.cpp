@@ -140,8 +140,9 @@ std::vector<PumpNow> Engine::pumps() const {
   for (std::size_t i = 0; i < s.pumps.all().size(); ++i) {
     const PumpState& pump = s.pumps.all()[i];
     auto share = pump_share(*s.settings, i, s.benches, s.now);
-    out.push_back({s.settings->pumps[i].name, pump.armed, s.settings->pumps[i].benches,
-                   share.feeding, share.percent, std::move(share.limited_by), pump.behind.days(),
+    out.push_back({s.settings->pumps[i].name, s.pumps.armed(i, *s.settings),
+                   s.settings->pumps[i].benches, share.feeding, share.percent,
+                   std::move(share.limited_by), pump.behind.days(),
                    !s.pumps.forbidden(*s.settings, i, s.benches, s.now), pump.silent,
                    pump.watch.last_report(), std::move(share.dose)});
   }

@@ -142,7 +142,8 @@ struct Decision {
   std::optional<HoldView> hold;
   std::optional<Position> position;                    ///< on position-changed only
   season::Pattern pattern = season::Pattern::settled;  ///< goes with the position
-  bool passing = false;          ///< one of many moves while shuttling: kept beside the ledger
+  bool passing =
+      false;  ///< a move while shuttling, or a doubt of the place: kept beside the ledger
   std::optional<Instant> since;  ///< when it really happened, if that differs from `time`
   Evidence evidence;
   words::Sentence said;  ///< for a grower

@@ -75,8 +75,9 @@ void Core::replace_orders_of_gone(const Settings& before, const orders::OrderBoo
 /// Not journaled: the settings themselves are, once they are in force.
 void Core::ask_to_reload(const feeding::Request& request, const broker::Message& message,
                          Instant now, Effects& out) {
-  const auto refused =
-      timed() ? recorder_->state().engine().refused_by_times(request, now) : std::nullopt;
+  const auto refused = by_readings() || !timed()
+                           ? std::nullopt
+                           : recorder_->state().engine().refused_by_times(request, now);
   if (refused) return announcer_.reply(message, request.id, *refused, out);
   out.info(fmt::format("{} asks for the settings to be read again", request.who));
   out.reload = ReloadAsked{request.id, request.who, std::string(message.response_topic),

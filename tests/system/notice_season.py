@@ -33,10 +33,10 @@ notices:
 class Notices:
     """All notices that a phone would get."""
 
-    def __init__(self, client):
-        self.messages, self.lines = client.subscribe(f"{BASE}/notices/+/json"), {}
+    def __init__(self, client, base=BASE):
+        self.messages, self.lines = client.subscribe(f"{base}/notices/+/json"), {}
         for urgency in ("urgent", "soon", "info"):
-            self.lines[urgency] = client.subscribe(f"{BASE}/notices/{urgency}")
+            self.lines[urgency] = client.subscribe(f"{base}/notices/{urgency}")
 
     def all(self):
         return [message.json() for message in list(self.messages)]

@@ -25,15 +25,14 @@ constexpr Span kReloadLimit = seconds(60);  ///< a large house on a slow disk
 Status print_decisions(const std::shared_ptr<const Settings>& wanted) {
   auto store = store::Store::open_to_read(wanted->store.path);
   if (!store) return store.error();
-  const auto folded = replay::fold_to_read(**store, wanted);
+  auto folded = replay::fold_to_read(**store, wanted);
   if (!folded) return folded.error();
-  for (const auto& decision : folded->before_settings.decisions)
-    fmt::print("{}: {}\n", decision.bench, wanted->board.reader()(decision.said));
-  for (const auto& bench : folded->engine.gone())
-    fmt::print(
-        "{}: no bench goes on for it. What is known of it is kept; write `was: {}` at the "
-        "bench that does, or `plainwater retire {}`\n",
-        bench, bench, bench);
+  engine::Outcome& out = folded->before_settings;
+  // What the change did is told with the next input.
+  if (folded->engine.now() != kNever) folded->engine.advance(folded->engine.now(), out);
+  for (const auto& decision : out.decisions)
+    fmt::print("{}{}{}\n", decision.bench, decision.bench.empty() ? "" : ": ",
+               wanted->board.reader()(decision.said));
   return Done{};
 }
 

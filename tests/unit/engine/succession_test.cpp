@@ -86,6 +86,7 @@ TEST_CASE("A bench that left the settings is kept until somebody says what becam
   const auto whole = site.copy();
   const auto end = site.bench_of("long").hold->planned_end;
   site.restart(porch(*whole, false));
+  CHECK_FALSE(site.pump().armed);  // in the first orders, before anything else is heard
   site.later(minutes(1));
   CHECK(site.engine->gone() == std::vector<std::string>{"long"});
   CHECK_FALSE(site.bench_of("porch").hold);
