@@ -7,7 +7,10 @@ void check_draft(const Draft& draft, Findings& findings) {
   check_board(draft, findings);
   check_outlets(draft, findings);
   check_sensors(draft, findings);
+  check_topics(draft, findings);
+  check_scale(draft, findings);
   check_house(draft, findings);
+  check_former_names(draft, findings);
   check_feed(draft, findings);
   check_reports(draft, findings);
   check_rules(draft, findings);

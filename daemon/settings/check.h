@@ -19,7 +19,10 @@ void check_draft(const Draft& draft, Findings& findings);
 
 // Parts of the above.
 void check_sensors(const Draft& draft, Findings& findings);
-void check_house(const Draft& draft, Findings& findings);  ///< benches, pumps, references
+void check_topics(const Draft& draft, Findings& findings);  ///< who else reads a topic, and how
+void check_scale(const Draft& draft, Findings& findings);   ///< what a scale makes of readings
+void check_house(const Draft& draft, Findings& findings);   ///< benches, pumps, references
+void check_former_names(const Draft& draft, Findings& findings);
 void check_feed(const Draft& draft,
                 Findings& findings);  ///< waters, recipes, feed keys of pumps and benches
 void check_reports(const Draft& draft, Findings& findings);  ///< where pumps report

@@ -5,6 +5,7 @@
 namespace plainwater {
 
 void check_board(const Draft& draft, Findings& findings) {
+  if (draft.doubtful("board")) return;
   const Board& board = draft.settings.board;
   const auto fault = [&](const char* key, const char* what, const char* remedy) {
     findings.problems.push_back({draft.line(key), key, what, remedy});

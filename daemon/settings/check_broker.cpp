@@ -15,6 +15,7 @@ void check_broker(const Draft& draft, Findings& findings) {
   const auto warn = [&](const char* key, const char* what, const char* remedy) {
     findings.warnings.push_back({draft.line(key), key, what, remedy});
   };
+  if (draft.doubtful("broker")) return;
   const bool has_password = !broker.password_file.empty() || !broker.password_environment.empty();
   if (!broker.password_file.empty() && !broker.password_environment.empty())
     fault("broker.password_environment", "the password is given twice, by a file and by a variable",

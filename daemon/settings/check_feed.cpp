@@ -4,10 +4,12 @@
 
 #include <map>
 #include <optional>
+#include <set>
 #include <string_view>
 
 #include "settings/check.h"
 #include "settings/keys.h"
+#include "settings/meant.h"
 #include "settings/mixture.h"
 #include "settings/reader.h"
 #include "settings/scalar.h"
@@ -62,12 +64,15 @@ class FeedChecks {
   void check_name(const std::string& path, const std::string& name) {
     if (!is_level_name(name))
       fault(path, "expected a name: at most 64 characters without spaces or any of / + # { }",
-            "use letters, digits and hyphens");
+            meant_name(name));
   }
 
   template <class List>
   void no_such(const std::string& key, const char* what, const char* section,
                const std::string& name, const List& list) {
+    const std::string entry = fmt::format("{}.{}", section, path_part(name));
+    // However many name it, it is one mistake.
+    if (draft_.refused_at(entry) || !unknown_.insert(entry).second) return;
     const std::string near =
         nearest(name, list, [](const auto& item) -> std::string_view { return item.name; });
     fault(key, fmt::format("there is no {} {}", what, quoted(name)),
@@ -77,6 +82,7 @@ class FeedChecks {
 
   void check_bench(const Bench& bench) {
     const std::string path = "benches." + path_part(bench.name);
+    if (draft_.doubtful(path)) return;
     if (bench.pots > 0 && bench.pot_l <= 0)
       fault(path + ".pots", "`pots` is set, but not `pot_litres`",
             "give pot_litres, or leave pots out");
@@ -93,6 +99,7 @@ class FeedChecks {
   void check_water(const Water& water) {
     const std::string path = "waters." + path_part(water.name);
     check_name(path, water.name);
+    if (draft_.doubtful(path)) return;
     if (water.blend.empty()) {
       if (!water.ec)
         fault(path + ".ec", "expected the EC of the water as it comes",
@@ -136,13 +143,14 @@ class FeedChecks {
   void check_recipe(const Recipe& recipe) {
     const std::string path = "recipes." + path_part(recipe.name);
     check_name(path, recipe.name);
+    if (draft_.doubtful(path)) return;
     const auto labelled = with_nitrogen(recipe);
     if (!labelled)
       return fault(path + ".label",
                    recipe.label.empty()
                        ? "expected the label's N-P-K"
                        : fmt::format("expected the label's N-P-K, found {}", quoted(recipe.label)),
-                   "write three percentages, together at most 100, such as \"15-5-15\"");
+                   meant_label(recipe.label));
     if (const auto formed = well_formed(*labelled); !formed) return blame(path, formed.error());
     if (recipe.target_ec) return;  // depends on the water: checked with each pump
     if (const auto mixture = mixture_of(*labelled, 0); !mixture) blame(path, mixture.error());
@@ -150,6 +158,7 @@ class FeedChecks {
 
   void check_pump(const Pump& pump) {
     const std::string path = "pumps." + path_part(pump.name);
+    if (draft_.doubtful(path)) return;
     if (pump.most_ml_per_litre && pump.least_ml_per_litre > *pump.most_ml_per_litre)
       fault(
           path + ".least_ml_per_litre",
@@ -174,6 +183,9 @@ class FeedChecks {
       fault(path + ".water", "a water without a recipe",
             "name one of recipes in recipe, or leave it out");
     if (recipe == nullptr || water == nullptr) return;
+    for (const std::string& section :
+         {std::string("waters"), std::string("benches"), "recipes." + path_part(recipe->name)})
+      if (draft_.doubtful(section)) return;
     const auto ec =
         ec_of_water([&](std::string_view name) { return waters_.find(name); }, pump.water);
     const auto labelled = with_nitrogen(*recipe);
@@ -181,7 +193,7 @@ class FeedChecks {
     const auto mixture = mixture_of(*labelled, *ec);
     if (mixture)
       check_full_strength(pump, path, *mixture, *ec);
-    else if (recipe->target_ec)
+    else if (recipe->target_ec && mixed_wrong_.emplace(pump.recipe, pump.water).second)
       fault(path + ".recipe",
             fmt::format("{} in water {}: {}", recipe->name, pump.water, mixture.error().what),
             mixture.error().remedy);
@@ -200,6 +212,9 @@ class FeedChecks {
   void check_full_strength(const Pump& pump, const std::string& path, const Mixture& full,
                            double water_ec) {
     const auto alarm = strictest(pump, alarm_ec), refusal = strictest(pump, refusal_ec);
+    if (((refusal && full.ec > refusal->ec) || (alarm && full.ec > alarm->ec)) &&
+        !mixed_wrong_.emplace(pump.recipe, pump.water).second)
+      return;  // said for another pump
     if (refusal && full.ec > refusal->ec)
       fault(path + ".recipe",
             fmt::format("full strength of {} in {} is {:.3f} mS/cm, over the refusal limit of "
@@ -230,6 +245,7 @@ class FeedChecks {
                        "order will be plain water",
                        full.ml_per_litre, decimal(*pump.most_ml_per_litre)),
            "take a stronger stock");
+    if (draft_.doubtful("feeding.weakest_percent")) return;
     const int weakest = draft_.settings.feeding.weakest_percent;
     const double asked = full.ml_per_litre * weakest / 100,
                  given = in_steps(asked, pump.step_ml_per_litre);
@@ -247,6 +263,8 @@ class FeedChecks {
   ByName<Bench> benches_;
   ByName<Water> waters_;
   ByName<Recipe> recipes_;
+  std::set<std::string> unknown_;  ///< entries that are missing, reported already
+  std::set<std::pair<std::string, std::string>> mixed_wrong_;  ///< the same of recipe and water
 };
 
 }  // namespace

@@ -4,8 +4,10 @@
 #include <algorithm>
 #include <array>
 #include <map>
+#include <set>
 
 #include "settings/check.h"
+#include "settings/meant.h"
 #include "settings/reader.h"
 #include "settings/scalar.h"
 
@@ -24,9 +26,10 @@ class ReportChecks {
     at_ = &report;
     if (!is_level_name(report.name))
       fault("", "expected a name: at most 64 characters without spaces or any of / + # { }",
-            "use letters, digits and hyphens");
+            meant_name(report.name));
     check_pump();
     check_topic();
+    if (draft_.doubtful(path(""))) return;  // what is missing may be what its mistake left out
     switch (report.form) {
       case PayloadForm::number: return check_number();
       case PayloadForm::json: return check_json();
@@ -50,11 +53,14 @@ class ReportChecks {
       return fault("pump", "expected the pump that it reports on", "name one of pumps");
     const auto found = pumps_.find(at_->pump);
     const Pump* pump = found == pumps_.end() ? nullptr : found->second;
+    if (draft_.refused_at("pumps." + path_part(at_->pump))) return;
     if (pump == nullptr) {
+      if (!unknown_.insert(at_->pump).second) return;  // one mistake, however many reports name it
       const std::string near = nearest(at_->pump, draft_.pumps, name);
       fault("pump", fmt::format("there is no pump {}", quoted(at_->pump)),
             near.empty() ? "add it to pumps" : fmt::format("did you mean {}?", near));
-    } else if (!at_->bench.empty() && !pump->feeds(at_->bench)) {
+    } else if (!draft_.doubtful("pumps." + path_part(at_->pump)) && !at_->bench.empty() &&
+               !pump->feeds(at_->bench)) {
       const std::string near =
           nearest(at_->bench, pump->benches,
                   [](const std::string& bench) -> std::string_view { return bench; });
@@ -93,12 +99,15 @@ class ReportChecks {
   }
 
   void check_number() {
+    const char* field_given = nullptr;
+    each_field([&](const Field& field) {
+      if (!field.second->empty() && field_given == nullptr) field_given = field.first;
+    });
+    if (field_given != nullptr)
+      return fault(field_given, "a plain number has no fields",
+                   "leave it out, and others like it; or say form: json");
     if (!draft_.lines.contains(path("value")))
       fault("value", "expected what the number is", "say it, as in value: litres-total");
-    each_field([&](const Field& field) {
-      if (!field.second->empty())
-        fault(field.first, "a plain number has no fields", "leave it out, or say form: json");
-    });
     if (!at_->ec_compensated && at_->value == DoseField::ec)
       fault("ec_compensated", "a plain number has no temperature to compensate with",
             "send the EC at 25 °C, or JSON with the temperature");
@@ -109,7 +118,7 @@ class ReportChecks {
     each_field([&](const Field& field) {
       if (!is_json_pointer(*field.second))
         fault(field.first, fmt::format("expected a JSON Pointer, found {}", quoted(*field.second)),
-              "begin it with /, as in /meter/litres; write ~ as ~0");
+              meant_pointer(*field.second));
     });
     check_fields();
   }
@@ -121,35 +130,37 @@ class ReportChecks {
   }
 
   void check_fields() {
-    if (at_->value != PumpReport{}.value)
-      fault("value", "only a plain number needs it", "leave it out; name the fields instead");
     const auto is_given = [](const Field& field) { return !field.second->empty(); };
     const auto fields = amounts();
-    if (std::none_of(fields.begin(), fields.end(), is_given))
+    if (at_->value != PumpReport{}.value)
+      fault("value", "only a plain number needs it", "leave it out; name the fields instead");
+    else if (std::none_of(fields.begin(), fields.end(), is_given))
       fault("",
             "expected a field of the payload: litres, litres_total, feed, feed_total, strength, ec "
             "or runoff_ec",
             "name one");
     for (const Field& field : fields)
-      if (is_given(field)) claim(field.first, *field.second);
+      if (is_given(field) && !claim(field.first, *field.second)) break;
     if (!at_->ec_compensated && !at_->ec.empty() && at_->water_temperature.empty())
       fault("water_temperature", "an EC that is not compensated needs the water's temperature",
             "name its field, or say ec_compensated: true");
   }
 
-  /// One field of one topic can only be one amount.
-  void claim(std::string_view key, const std::string& field) {
-    if (at_->topic.empty()) return;
+  /// One field of one topic can only be one amount. False: it is another one already.
+  bool claim(std::string_view key, const std::string& field) {
+    if (at_->topic.empty()) return true;
     const auto [owner, is_new] = owners_.try_emplace({at_->topic, field}, path(key));
     if (!is_new)
       fault(key, fmt::format("the same topic and field as {}", owner->second),
             "one of them is wrong");
+    return is_new;
   }
 
   const Draft& draft_;
   Findings& findings_;
   const PumpReport* at_ = nullptr;
   std::map<std::string_view, const Pump*> pumps_;
+  std::set<std::string> unknown_;
   std::map<std::pair<std::string, std::string>, std::string> owners_;
 };
 

@@ -1,6 +1,8 @@
 // Checks numbers that must fit each other.
 #include <fmt/format.h>
 
+#include <set>
+
 #include "settings/check.h"
 #include "settings/keys.h"
 
@@ -13,9 +15,10 @@ class Order {
 
   /// Blames the key that was given; if both were, the one that should be smaller.
   void at_most(std::string_view small_key, double small, std::string_view large_key, double large) {
-    if (small <= large) return;
+    if (small <= large || draft_.doubtful(small_key) || draft_.doubtful(large_key)) return;
     const bool blame_large = !draft_.lines.contains(small_key) && draft_.lines.contains(large_key);
     const std::string_view key = blame_large ? large_key : small_key;
+    if (!blamed_.insert(key).second) return;  // one number that is out of order with several
     findings_.problems.push_back({draft_.line(key), std::string(key),
                                   fmt::format("expected {} ({}) to be no more than {} ({})",
                                               small_key, decimal(small), large_key, decimal(large)),
@@ -25,6 +28,7 @@ class Order {
  private:
   const Draft& draft_;
   Findings& findings_;
+  std::set<std::string_view> blamed_;
 };
 
 }  // namespace
@@ -63,7 +67,8 @@ void check_rules(const Draft& draft, Findings& findings) {
   order.at_most("feeding.dull_day", f.dull_day_h, "feeding.bright_day", f.bright_day_h);
   order.at_most("feeding.blind_reduced_nights", f.blind_reduced_nights,
                 "feeding.blind_plain_nights", f.blind_plain_nights);
-  if (f.reissue_s * 2 > f.order_valid_s)
+  if (f.reissue_s * 2 > f.order_valid_s && !draft.doubtful("feeding.reissue") &&
+      !draft.doubtful("feeding.order_valid"))
     findings.problems.push_back({draft.line("feeding.reissue"), "feeding.reissue",
                                  fmt::format("expected a feed order to be repeated twice before it "
                                              "expires, but {} s is more than half of {} s",

@@ -7,6 +7,7 @@
 
 #include "settings/check.h"
 #include "settings/family.h"
+#include "settings/meant.h"
 #include "settings/reader.h"
 #include "settings/scalar.h"
 
@@ -21,6 +22,7 @@ class SensorChecks {
     at_ = &mapping;
     check_name();
     check_topic();
+    if (draft_.doubtful(path(""))) return;  // what is missing may be what its mistake left out
     check_words();
     check_unit();
     switch (mapping.form) {
@@ -55,7 +57,7 @@ class SensorChecks {
             "put + into the topic, or name the sensor plainly");
     } else if (!is_level_name(at_->name)) {
       fault("", "expected a name: at most 64 characters without spaces or any of / + # { }",
-            "use letters, digits and hyphens");
+            meant_name(at_->name));
     }
   }
 
@@ -65,7 +67,7 @@ class SensorChecks {
         fault("topic", "expected the MQTT topic that its readings come from", "give one");
     } else if (!is_topic_filter(at_->topic)) {
       fault("topic", fmt::format("{} is not an MQTT topic filter", quoted(at_->topic)),
-            "+ stands alone in its level, # alone in the last");
+            meant_topic(at_->topic));
     }
   }
 
@@ -115,7 +117,8 @@ class SensorChecks {
   void check_number() {
     for (const auto& [key, value] : fields_and_time())
       if (!value->empty())
-        fault(key, "a plain number has no fields", "leave it out, or say form: json");
+        return fault(key, "a plain number has no fields",
+                     "say form: json; or leave it out, and others like it");
     claim("quantity", "");
     if (draft_.settings.clock.time == ClockMode::readings && !draft_.settings.broker.url.empty())
       warn("form", "a plain number carries no time, so with clock.time: readings it is not used",
@@ -126,7 +129,7 @@ class SensorChecks {
     for (const auto& [key, value] : fields_and_time())
       if (!is_json_pointer(*value))
         fault(key, fmt::format("expected a JSON Pointer, found {}", quoted(*value)),
-              "begin it with /, as in /air/temperature; write ~ as ~0");
+              meant_pointer(*value));
     check_fields();
     if (at_->time.empty() && draft_.settings.clock.time == ClockMode::readings &&
         !draft_.settings.broker.url.empty())
@@ -147,24 +150,24 @@ class SensorChecks {
   void check_fields() {
     if (at_->quantity != Quantity::temperature)
       fault("quantity", "only a plain number needs it", "leave it out; name the fields instead");
-    if (at_->temperature.empty() && at_->humidity.empty() && at_->place.empty())
+    else if (at_->temperature.empty() && at_->humidity.empty() && at_->place.empty())
       fault("",
             at_->form == PayloadForm::json
                 ? "expected temperature, humidity or place to name a field of the payload"
                 : "expected temperature or humidity to name a field of the payload",
             "name one");
-    if (!at_->temperature.empty()) claim("temperature", at_->temperature);
-    if (!at_->humidity.empty()) claim("humidity", at_->humidity);
-    if (!at_->place.empty()) claim("place", at_->place);
+    for (const auto& [key, field] : fields_and_time())
+      if (!field->empty() && std::string_view(key) != "time" && !claim(key, *field)) return;
   }
 
-  /// One field of one topic can only be one quantity of one sensor.
-  void claim(std::string_view key, const std::string& field) {
-    if (at_->topic.empty()) return;
+  /// One field of one topic can only be one quantity of one sensor. False: it is another's already.
+  bool claim(std::string_view key, const std::string& field) {
+    if (at_->topic.empty()) return true;
     const auto [owner, is_new] = owners_.try_emplace({at_->topic, field}, path(key));
     if (!is_new)
       fault(key, fmt::format("the same topic and field as {}", owner->second),
             "one of them is wrong");
+    return is_new;
   }
 
   const Draft& draft_;

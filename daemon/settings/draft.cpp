@@ -11,6 +11,22 @@ int Draft::line(std::string_view path) const {
   }
 }
 
+bool Draft::refused_at(std::string_view path) const {
+  while (true) {
+    if (refused.contains(path)) return true;
+    const auto dot = path.rfind('.');
+    if (dot == std::string_view::npos) return false;
+    path = path.substr(0, dot);
+  }
+}
+
+bool Draft::doubtful(std::string_view path) const {
+  if (refused_at(path)) return true;
+  const std::string inside = std::string(path) + ".";
+  const auto below = refused.lower_bound(inside);
+  return below != refused.end() && below->starts_with(inside);
+}
+
 Draft draft_of(const Settings& settings) {
   Draft draft;
   draft.settings = settings;

@@ -16,6 +16,7 @@
 #include "settings/mixture.h"
 #include "settings/reader.h"
 #include "settings/scalar.h"
+#include "settings/unknown_key.h"
 #include "settings/zone.h"
 
 namespace plainwater {
@@ -31,6 +32,15 @@ Problem too_large() {
 void sort_by_line(std::vector<Problem>& problems) {
   std::stable_sort(problems.begin(), problems.end(),
                    [](const Problem& a, const Problem& b) { return a.line < b.line; });
+}
+
+/// One mistake is reported once: of what the reader refused, the checks saw the default only.
+void drop_consequences(const Draft& draft, std::vector<Problem>& found, std::size_t from) {
+  found.erase(std::remove_if(found.begin() + static_cast<std::ptrdiff_t>(from), found.end(),
+                             [&](const Problem& problem) {
+                               return !problem.key.empty() && draft.refused_at(problem.key);
+                             }),
+              found.end());
 }
 
 /// Resolves names to indices: every sensor named anywhere, sorted; benches, waters, recipes and
@@ -95,8 +105,12 @@ Loaded load_settings_text(std::string_view text, std::string_view file_name) {
     begin = end + 1;
   }
   const YamlTree tree = parse_yaml(text);
-  if (!tree.faults.empty())
-    return refused({tree.faults[0].line, "", tree.faults[0].what, tree.faults[0].remedy});
+  if (!tree.faults.empty()) {
+    const YamlFault& fault = tree.faults[0];
+    const BrokenLine broken = explain_broken_yaml(text, fault.line);
+    if (broken.line > 0) return refused({broken.line, "", broken.what, broken.remedy});
+    return refused({fault.line, "", fault.what, fault.remedy});
+  }
 
   Loaded loaded;
   Draft draft;
@@ -105,7 +119,10 @@ Loaded load_settings_text(std::string_view text, std::string_view file_name) {
   Findings findings{loaded.problems, {}};
   const bool is_settings =
       tree.root.kind == YamlNode::Kind::map || tree.root.kind == YamlNode::Kind::nothing;
+  const std::size_t read_faults = loaded.problems.size();
   if (is_settings) check_draft(draft, findings);
+  drop_consequences(draft, loaded.problems, read_faults);
+  drop_consequences(draft, findings.warnings, 0);
   sort_by_line(loaded.problems);
   sort_by_line(findings.warnings);
   for (const Problem& warning : findings.warnings)

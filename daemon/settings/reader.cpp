@@ -7,7 +7,9 @@
 
 #include "common/json_text.h"
 #include "settings/keys.h"
+#include "settings/meant.h"
 #include "settings/scalar.h"
+#include "settings/unknown_key.h"
 
 namespace plainwater {
 namespace {
@@ -27,26 +29,33 @@ class Reader {
     for (const auto& [key, value] : root.entries) {
       const Section* section = find_section(key.text);
       if (!section) {
-        unknown(key, "", sections());
+        unknown(key, "", nullptr);
       } else if (first(seen, key, key.text)) {
         draft_.lines.emplace(key.text, key.line);
         read_section(*section, value);
       }
     }
+    excuse_meant();
   }
 
  private:
-  void fault(int line, std::string key, std::string what, std::string remedy = {}) {
-    problems_.push_back({line, std::move(key), std::move(what), std::move(remedy)});
+  /// What follows from this mistake is not reported.
+  void fault(int line, const std::string& key, std::string what, std::string remedy = {}) {
+    draft_.refused.insert(key);
+    problems_.push_back({line, key, std::move(what), std::move(remedy)});
   }
 
-  template <class List>
-  void unknown(const YamlNode& key, const std::string& inside, const List& known) {
-    const std::string near =
-        nearest(key.text, known, [](const auto& candidate) { return candidate.name; });
-    fault(key.line, inside + path_part(key.text), "unknown key",
-          near.empty() ? "plainwater check --keys lists the known ones"
-                       : fmt::format("did you mean {}?", near));
+  /// `section` is null for a section that is not known.
+  void unknown(const YamlNode& key, const std::string& inside, const Section* section) {
+    const UnknownKey found = explain_unknown_key(key.text, section);
+    fault(key.line, inside + path_part(key.text), "unknown key", found.remedy);
+    if (!found.instead.empty()) meant_.push_back(inside + found.instead);
+  }
+
+  /// A key that a mistyped one stands for is not missing, unless it is there too.
+  void excuse_meant() {
+    for (const std::string& path : meant_)
+      if (!draft_.lines.contains(path)) draft_.refused.insert(path);
   }
 
   bool first(std::set<std::string>& seen, const YamlNode& key, const std::string& path) {
@@ -62,7 +71,7 @@ class Reader {
       return fault(
           value.line, name,
           section.entry.empty() ? "expected keys below it" : "expected named entries below it",
-          "indent them by two spaces, each with its value after a colon");
+          remedy_of_form(value, "indent them by two spaces, each with its value after a colon"));
     if (section.entry.empty())
       return read_keys(section, {.settings = &draft_.settings}, name, value);
     std::set<std::string> seen;
@@ -73,9 +82,16 @@ class Reader {
   void read_entry(const Section& section, const YamlNode& key, const YamlNode& value) {
     const std::string path = fmt::format("{}.{}", section.name, path_part(key.text));
     draft_.lines.emplace(path, key.line);
-    if (value.kind != Kind::map && value.kind != Kind::nothing)
-      return fault(value.line, path, "expected keys below it",
-                   "indent them by two spaces more, each with its value after a colon");
+    if (value.kind != Kind::map && value.kind != Kind::nothing) {
+      if (!find_key(section, key.text))
+        return fault(
+            value.line, path, "expected keys below it",
+            remedy_of_form(value,
+                           "indent them by two spaces more, each with its value after a colon"));
+      draft_.refused.insert(std::string(section.name));  // an entry lacks what stands here
+      return fault(key.line, path, "expected a name here, and this is a key of an entry",
+                   "indent it by two spaces more, under the name that it belongs to");
+    }
     Place place{.settings = &draft_.settings};
     if (section.name == "sensors") {
       place.sensor = &draft_.settings.mappings.emplace_back();
@@ -106,8 +122,16 @@ class Reader {
     std::set<std::string> seen;
     for (const auto& [name, value] : map.entries) {
       const Key* key = find_key(section, name.text);
+      if (!key && value.kind == Kind::map && !section.entry.empty()) {
+        draft_.refused.insert(fmt::format("{}.{}", section.name, path_part(name.text)));
+        fault(
+            name.line, path + "." + path_part(name.text), "unknown key, with keys below it",
+            fmt::format("if it is an entry of {} itself, indent it and its keys by two spaces less",
+                        section.name));
+        continue;
+      }
       if (!key) {
-        unknown(name, path + ".", section.keys);
+        unknown(name, path + ".", &section);
         continue;
       }
       const std::string full = path + "." + name.text;
@@ -128,14 +152,18 @@ class Reader {
       return;
     if (fault_text.empty())
       fault_text = fmt::format("expected {}, found {}", expectation(key), found(key, value));
-    fault(line, path, std::move(fault_text),
-          key.unit.empty() ? "" : fmt::format("the unit is {}", key.unit));
+    std::string remedy = meant(key, slot, value);
+    if (remedy.empty() && !key.unit.empty()) remedy = fmt::format("the unit is {}", key.unit);
+    fault(line, path, std::move(fault_text), std::move(remedy));
   }
 
   static std::string found(const Key& key, const YamlNode& value) {
     switch (value.kind) {
       case Kind::nothing: return "nothing";
-      case Kind::list: return "a list";
+      case Kind::list:
+        return std::holds_alternative<std::vector<std::string>*>(key.slot(Defaults().place()))
+                   ? "a list with more than names in it"
+                   : "a list";
       case Kind::map: return "keys below it";
       case Kind::scalar: break;
     }
@@ -206,9 +234,11 @@ class Reader {
     *field = value.text;
     return true;
   }
-  bool store(const Key&, std::vector<std::string>* field, const YamlNode& value,
+  bool store(const Key& key, std::vector<std::string>* field, const YamlNode& value,
              std::string&) const {
     if (value.kind == Kind::scalar && !value.text.empty()) {
+      if (key.name != "reply_topics" && value.text.find_first_of(" \t") != std::string::npos)
+        return false;                // several without brackets
       field->push_back(value.text);  // one alone needs no brackets
       return true;
     }
@@ -225,6 +255,7 @@ class Reader {
 
   Draft& draft_;
   std::vector<Problem>& problems_;
+  std::vector<std::string> meant_;  ///< keys that mistyped ones stand for
 };
 
 }  // namespace

@@ -1,0 +1,116 @@
+#include "settings/unknown_key.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "settings/meant.h"
+#include "settings/scalar.h"
+
+namespace plainwater {
+namespace {
+
+struct OtherName {
+  std::string_view typed, key;
+};
+
+/// What other programs call it.
+constexpr OtherName kOtherNames[] = {
+    {"tz", "time_zone"},
+    {"lng", "longitude"},
+    {"username", "user"},
+    {"host", "url"},
+    {"server", "url"},
+    {"address", "url"},
+    {"ca", "certificate_authority"},
+    {"cafile", "certificate_authority"},
+    {"database", "path"},
+    {"file", "path"},
+    {"type", "form"},
+    {"format", "form"},
+    {"rh", "humidity"},
+    {"units", "unit"},
+    {"bench", "benches"},
+    {"sensor", "sensors"},
+    {"ratio", "injector_ratio"},
+    {"mqtt", "broker"},
+    {"location", "site"},
+    {"web", "board"},
+};
+
+template <class List>
+UnknownKey among(const std::string& typed, const List& known) {
+  const auto has = [&](std::string_view name) {
+    return std::any_of(known.begin(), known.end(), [&](const auto& k) { return k.name == name; });
+  };
+  std::string best = nearest_name(typed, known);
+  for (const OtherName& other : kOtherNames)
+    if (other.typed == typed && has(other.key)) best = other.key;
+  if (has(typed)) best = typed;
+  return best.empty() ? UnknownKey{} : UnknownKey{fmt::format("did you mean {}?", best), best};
+}
+
+/// The sections that have such a key, "site" or "notices or placards"; empty for none or many.
+std::string homes_of(std::string_view key, const Section* but) {
+  std::string homes;
+  int count = 0;
+  for (const Section& section : sections()) {
+    if (&section == but || !find_key(section, key)) continue;
+    homes += fmt::format("{}{}", count > 0 ? " or " : "",
+                         section.entry.empty() ? std::string(section.name)
+                                               : fmt::format("an entry of {}", section.name));
+    ++count;
+  }
+  return count <= 2 ? homes : std::string();
+}
+
+/// "latitude:52.2" at the beginning of a line.
+bool lacks_space(std::string_view line) {
+  line.remove_prefix(std::min(line.find_first_not_of(' '), line.size()));
+  const auto colon =
+      line.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-");
+  return colon != std::string_view::npos && colon > 0 && line[colon] == ':' &&
+         colon + 1 < line.size() && line[colon + 1] != ' ' && line[colon + 1] != '\r' &&
+         line[colon + 1] != '\t';
+}
+
+}  // namespace
+
+UnknownKey explain_unknown_key(std::string_view typed, const Section* section) {
+  std::string text = plain_letters(typed);
+  std::replace_if(text.begin(), text.end(), [](char c) { return c == ' ' || c == '-'; }, '_');
+  const std::string home = homes_of(text, section);
+  UnknownKey found = section ? among(text, section->keys) : among(text, sections());
+  // The same word elsewhere is likelier than another word here.
+  if (!home.empty() && plain_letters(found.instead) != text &&
+      (found.instead.empty() || edit_distance(found.instead, text) > 1))
+    return {fmt::format("it belongs into {}", home), {}};
+  if (found.instead.empty()) found.remedy = "plainwater check --keys lists the known ones";
+  return found;
+}
+
+std::string remedy_of_form(const YamlNode& value, const char* otherwise) {
+  if (value.kind == YamlNode::Kind::list)
+    return "leave out the hyphens, and give every entry its name and a colon";
+  if (value.kind == YamlNode::Kind::scalar && lacks_space(value.text))
+    return "put a space after the colon";
+  return otherwise;
+}
+
+BrokenLine explain_broken_yaml(std::string_view text, int fault_line) {
+  BrokenLine crowded;
+  for (int line = 1; line <= fault_line && !text.empty(); ++line) {
+    const std::string_view content = text.substr(0, text.find('\n'));
+    text.remove_prefix(std::min(content.size() + 1, text.size()));
+    const auto indent = content.find_first_not_of(" \t");
+    if (indent != std::string_view::npos && content[indent] != '#' &&
+        content.substr(0, indent).find('\t') != std::string_view::npos)
+      return {line, "this line is indented with a tab, which YAML does not take",
+              "indent with spaces, two for each level"};
+    if (line >= fault_line - 1 && crowded.line == 0 && lacks_space(content))
+      crowded = {line, "there is no space after the colon", "put one there, as in latitude: 52.2"};
+  }
+  return crowded;
+}
+
+}  // namespace plainwater
