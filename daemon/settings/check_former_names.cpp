@@ -16,6 +16,31 @@ class FormerNames {
  public:
   FormerNames(const Draft& draft, Findings& findings) : draft_(draft), findings_(findings) {}
 
+  void check() {
+    std::set<std::string> benches, pumps, sensors;
+    for (const BenchDraft& bench : draft_.benches) benches.insert(bench.bench.name);
+    for (const Pump& pump : draft_.pumps) pumps.insert(pump.name);
+    for (const SensorMapping& mapping : draft_.settings.mappings) sensors.insert(mapping.name);
+    std::map<std::string, std::string> pump_taken, sensor_taken;
+    for (const BenchDraft& bench : draft_.benches)
+      check_was("benches." + path_part(bench.bench.name), bench.bench.was, benches, nullptr);
+    for (const Pump& pump : draft_.pumps)
+      check_was("pumps." + path_part(pump.name), pump.was, pumps, &pump_taken);
+    for (const SensorMapping& mapping : draft_.settings.mappings) {
+      const std::string path = "sensors." + path_part(mapping.name);
+      if (is_family(mapping) && !mapping.was.empty())
+        fault(path + ".was", "a family stands for many sensors, and none of them was called so",
+              "give the sensor an entry of its own");
+      else
+        check_was(path, mapping.was, sensors, &sensor_taken);
+    }
+  }
+
+ private:
+  void fault(const std::string& key, std::string what, std::string remedy) {
+    findings_.problems.push_back({draft_.line(key), key, std::move(what), std::move(remedy)});
+  }
+
   /// `was` of one entry: names that no entry of the section has now. `taken`: by whom each was
   /// named before; null where several entries may name the same.
   void check_was(const std::string& path, const std::vector<std::string>& was,
@@ -35,26 +60,6 @@ class FormerNames {
         if (const auto [other, first] = taken->emplace(former, path); !first)
           fault(key, fmt::format("{} is in the was of {} already", quoted(former), other->second),
                 "only one of them can go on for it");
-    }
-  }
-
-  void check() {
-    std::set<std::string> benches, pumps, sensors;
-    for (const BenchDraft& bench : draft_.benches) benches.insert(bench.bench.name);
-    for (const Pump& pump : draft_.pumps) pumps.insert(pump.name);
-    for (const SensorMapping& mapping : draft_.settings.mappings) sensors.insert(mapping.name);
-    std::map<std::string, std::string> pump_taken, sensor_taken;
-    for (const BenchDraft& bench : draft_.benches)
-      check_was("benches." + path_part(bench.bench.name), bench.bench.was, benches, nullptr);
-    for (const Pump& pump : draft_.pumps)
-      check_was("pumps." + path_part(pump.name), pump.was, pumps, &pump_taken);
-    for (const SensorMapping& mapping : draft_.settings.mappings) {
-      const std::string path = "sensors." + path_part(mapping.name);
-      if (is_family(mapping) && !mapping.was.empty())
-        fault(path + ".was", "a family stands for many sensors, and none of them was called so",
-              "give the sensor an entry of its own");
-      else
-        check_was(path, mapping.was, sensors, &sensor_taken);
     }
   }
 
