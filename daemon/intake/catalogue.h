@@ -11,6 +11,7 @@
 
 #include "common/reading.h"
 #include "settings/settings.h"
+#include "settings/topic_filter.h"
 
 namespace plainwater::intake {
 
@@ -48,13 +49,5 @@ class Catalogue {
   std::set<SensorId> with_own_entry_;  ///< never served by a family
   std::vector<std::string> subscriptions_;
 };
-
-/// True when the MQTT topic filter `filter` matches `topic`; `levels` receives the text matched by
-/// each wildcard, in order (for `#` the whole rest). Wildcards never match topics that begin with
-/// `$`.
-bool filter_takes(std::string_view filter, std::string_view topic,
-                  std::vector<std::string_view>* levels = nullptr);
-/// True when `wide` matches every topic that `narrow` matches.
-bool filter_covers(std::string_view wide, std::string_view narrow);
 
 }  // namespace plainwater::intake

@@ -33,7 +33,7 @@ bool Topics::may_reply_to(std::string_view topic) const {
   if (topic.starts_with(base_ + "/"))
     return topic.size() > replies.size() && topic.starts_with(replies);
   return std::ranges::any_of(reply_topics_, [&](const std::string& filter) {
-    return intake::filter_takes(filter, topic);
+    return filter_takes(filter, topic);
   });
 }
 

@@ -107,9 +107,9 @@ class TopicChecks {
   /// that no bench uses.
   void against_own(const SensorMapping& family, const TopicReader& reader) {
     if (family.form == reader.form) return;
-    const auto levels = levels_matched(family.topic, reader.topic);
-    if (!levels) return;
-    const std::string sensor = with_levels(family.name, *levels);
+    std::vector<std::string_view> levels;
+    if (!filter_takes(family.topic, reader.topic, &levels)) return;
+    const std::string sensor = with_levels(family.name, levels);
     if (!own_.contains(sensor) && used_.contains(sensor))
       compare(reader_of("sensors", family), reader);
   }

@@ -1,61 +1,89 @@
 #include "settings/topic_filter.h"
 
-#include <fmt/format.h>
+#include <charconv>
+#include <optional>
 
 namespace plainwater {
 namespace {
 
-/// Takes the first level off; afterwards `more` tells whether another follows.
-std::string_view next_level(std::string_view& rest, bool& more) {
-  const auto slash = rest.find('/');
-  const std::string_view level = rest.substr(0, slash);
-  more = slash != std::string_view::npos;
-  rest.remove_prefix(more ? slash + 1 : rest.size());
+/// Cuts the first level off `topic`; none when nothing is left.
+std::optional<std::string_view> next_level(std::optional<std::string_view>& topic) {
+  if (!topic) return std::nullopt;
+  const auto slash = topic->find('/');
+  const std::string_view level = topic->substr(0, slash);
+  topic = slash == std::string_view::npos ? std::nullopt : std::optional(topic->substr(slash + 1));
   return level;
+}
+
+/// The text of the wildcard reference, {1} to {99}, at the start of `name`; its length is put into
+/// `length`. None when `name` begins with something else, or refers to a wildcard that does not
+/// exist.
+const std::string_view* level_named(std::string_view name,
+                                    const std::vector<std::string_view>& levels,
+                                    std::size_t& length) {
+  unsigned number = 0;
+  const char* const end = name.data() + name.size();
+  if (!name.starts_with('{')) return nullptr;
+  const auto [rest, error] = std::from_chars(name.data() + 1, end, number);
+  if (error != std::errc{} || rest == end || *rest != '}' || number < 1 || number > levels.size())
+    return nullptr;
+  length = static_cast<std::size_t>(rest + 1 - name.data());
+  return &levels[number - 1];
 }
 
 }  // namespace
 
-std::optional<std::vector<std::string_view>> levels_matched(std::string_view filter,
-                                                            std::string_view topic) {
-  std::vector<std::string_view> levels;
-  bool more_filter = true, more_topic = true;
-  while (more_filter) {
-    if (filter == "#") {
-      levels.push_back(topic);
-      return levels;  // also where nothing is left: house/# matches house
+bool filter_takes(std::string_view filter, std::string_view topic,
+                  std::vector<std::string_view>* levels) {
+  if (topic.empty() ||
+      (topic.starts_with('$') && (filter.starts_with('+') || filter.starts_with('#'))))
+    return false;
+  std::optional<std::string_view> wanted_rest = filter, rest = topic;
+  while (const auto wanted = next_level(wanted_rest)) {
+    if (*wanted == "#") {
+      if (levels != nullptr) levels->push_back(rest.value_or(std::string_view{}));
+      return true;  // even when nothing is left: "a/#" takes "a"
     }
-    if (!more_topic) return std::nullopt;
-    const std::string_view want = next_level(filter, more_filter);
-    const std::string_view have = next_level(topic, more_topic);
-    if (want == "+")
-      levels.push_back(have);
-    else if (want != have)
-      return std::nullopt;
+    const auto level = next_level(rest);
+    if (!level || (*wanted != "+" && *wanted != *level)) return false;
+    if (*wanted == "+" && levels != nullptr) levels->push_back(*level);
   }
-  return more_topic ? std::nullopt : std::optional(std::move(levels));
+  return !rest;
 }
 
-std::string with_levels(std::string_view name, const std::vector<std::string_view>& levels) {
-  std::string out(name);
-  for (std::size_t i = levels.size(); i-- > 0;) {
-    const std::string brace = fmt::format("{{{}}}", i + 1);
-    for (auto at = out.find(brace); at != std::string::npos; at = out.find(brace, at)) {
-      out.replace(at, brace.size(), levels[i]);
-      at += levels[i].size();
-    }
+bool filter_covers(std::string_view wide, std::string_view narrow) {
+  if (narrow.starts_with('$') && (wide.starts_with('+') || wide.starts_with('#'))) return false;
+  std::optional<std::string_view> wide_rest = wide, narrow_rest = narrow;
+  while (const auto wanted = next_level(wide_rest)) {
+    if (*wanted == "#") return true;
+    const auto level = next_level(narrow_rest);
+    if (!level || *level == "#" || (*wanted != "+" && *wanted != *level)) return false;
   }
-  return out;
+  return !narrow_rest;
 }
 
 bool filters_meet(std::string_view a, std::string_view b) {
-  bool more_a = true, more_b = true;
-  while (more_a && more_b) {
-    if (a == "#" || b == "#") return true;
-    const std::string_view left = next_level(a, more_a), right = next_level(b, more_b);
-    if (left != right && left != "+" && right != "+") return false;
+  std::optional<std::string_view> rest_a = a, rest_b = b;
+  while (true) {
+    const auto left = next_level(rest_a), right = next_level(rest_b);
+    if (left == "#" || right == "#") return true;
+    if (!left || !right) return !left && !right;
+    if (*left != *right && *left != "+" && *right != "+") return false;
   }
-  return more_a ? a == "#" : more_b ? b == "#" : true;
+}
+
+std::string with_levels(std::string_view name, const std::vector<std::string_view>& levels) {
+  std::string out;
+  while (!name.empty()) {
+    std::size_t length = 1;
+    const std::string_view* level = level_named(name, levels, length);
+    if (level != nullptr)
+      out += *level;
+    else
+      out += name.front();
+    name.remove_prefix(length);
+  }
+  return out;
 }
 
 }  // namespace plainwater

@@ -1,56 +1,24 @@
 // `plainwater check`: is this settings file valid, and what does it lead to?
-#include <date/tz.h>
 #include <fmt/format.h>
 
 #include <cstdio>
 #include <cstring>
-#include <filesystem>
 #include <fstream>
 #include <iostream>
 #include <memory>
-#include <optional>
-#include <stdexcept>
 
 #include "common/quoted.h"
-#include "http/access.h"
 #include "messages/capture.h"
 #include "messages/messages.h"
-#include "metrics/listener.h"
 #include "plainwater/commands.h"
 #include "plainwater/house.h"
+#include "plainwater/machine_checks.h"
 #include "plainwater/reload.h"
 #include "settings/file_modes.h"
 #include "settings/load.h"
 
 namespace plainwater::tool {
 namespace {
-
-/// Depends on the machine's zone data. Decisions do not need the zone, but dates would be shown in
-/// UTC.
-std::optional<Problem> fault_of_zone(const Loaded& loaded) {
-  const std::string& name = loaded.settings->site.time_zone;
-  try {
-    date::locate_zone(name);
-    return std::nullopt;
-  } catch (const std::runtime_error&) {
-    const auto line = loaded.lines.find("site.time_zone");
-    return Problem{line == loaded.lines.end() ? 0 : line->second, "site.time_zone",
-                   "this machine knows no time zone " + name,
-                   "see the names under /usr/share/zoneinfo (package tzdata)"};
-  }
-}
-
-/// The service makes the store, but not its folder.
-std::optional<Problem> fault_of_store(const Loaded& loaded) {
-  const std::filesystem::path folder =
-      std::filesystem::absolute(loaded.settings->store.path).parent_path();
-  std::error_code fault;
-  if (std::filesystem::is_directory(folder, fault)) return std::nullopt;
-  const auto line = loaded.lines.find("store.path");
-  return Problem{line == loaded.lines.end() ? 0 : line->second, "store.path",
-                 "there is no folder " + folder.string() + " for the store",
-                 "make it, and give it to the user that the service runs as"};
-}
 
 std::string counted(std::size_t n, const char* one) {
   return fmt::format("{} {}{}", n, one,
@@ -59,45 +27,33 @@ std::string counted(std::size_t n, const char* one) {
                                                         : "s");
 }
 
-/// "3 benches, 5 sensors, 2 pumps: no mistakes", after all that was found.
+/// "3 benches, 5 sensors, 2 pumps: fine" or "my.yaml: 2 mistakes, 1 warning", after all that was
+/// found.
 void print_verdict(const Loaded& loaded, const std::string& path) {
   std::fflush(stdout);
-  std::string about = path;
-  if (loaded.settings)
-    about = counted(loaded.settings->benches.size(), "bench") + ", " +
-            counted(loaded.settings->sensors.size(), "sensor") + ", " +
-            counted(loaded.settings->pumps.size(), "pump");
   const std::size_t mistakes = loaded.problems.size(), warnings = loaded.warnings.size();
-  fmt::print(stderr, "{}: {}{}\n", about,
-             mistakes == 0 ? "no mistakes" : counted(mistakes, "mistake"),
-             warnings == 0 ? "" : ", " + counted(warnings, "warning"));
+  const std::string warned = warnings == 0 ? "" : ", " + counted(warnings, "warning");
+  if (mistakes > 0)
+    fmt::print(stderr, "{}: {}{}\n", path, counted(mistakes, "mistake"), warned);
+  else
+    fmt::print(stderr, "{}, {}, {}: fine{}\n", counted(loaded.settings->benches.size(), "bench"),
+               counted(loaded.settings->sensors.size(), "sensor"),
+               counted(loaded.settings->pumps.size(), "pump"), warned);
 }
 
-int check(const std::string& path) {
+int check(const std::string& path, bool print) {
   Loaded loaded = load_settings_file(path);
-  if (loaded.settings)
-    if (const auto fault = fault_of_zone(loaded)) loaded.problems.push_back(*fault);
-  if (loaded.settings)
-    if (const auto fault = fault_of_store(loaded)) loaded.problems.push_back(*fault);
+  add_machine_checks(loaded, path);
   add_file_modes(loaded, path);
-  if (loaded.settings && !loaded.settings->board.token_file.empty())
-    if (const auto token = http::read_token(loaded.settings->board.token_file); !token) {
-      const auto line = loaded.lines.find("board.token_file");
-      loaded.problems.push_back({line == loaded.lines.end() ? 0 : line->second, "board.token_file",
-                                 token.error().where + ": " + token.error().what,
-                                 token.error().remedy});
-    }
-  if (loaded.settings && !loaded.settings->metrics.password_file.empty())
-    if (const auto password = metrics::read_password(loaded.settings->metrics.password_file);
-        !password) {
-      const auto line = loaded.lines.find("metrics.password_file");
-      loaded.problems.push_back(
-          {line == loaded.lines.end() ? 0 : line->second, "metrics.password_file",
-           password.error().where + ": " + password.error().what, password.error().remedy});
-    }
   for (const std::string& warning : loaded.warnings) fmt::print(stderr, "warning: {}\n", warning);
   for (const Problem& problem : loaded.problems) fmt::print(stderr, "{}\n", message(problem, path));
-  if (loaded.problems.empty()) fmt::print("{}", print_merged(*loaded.settings));
+  if (loaded.problems.empty()) {
+    if (print) fmt::print("{}", print_merged(*loaded.settings));
+    if (const std::string store = where_the_store_is(*loaded.settings); !store.empty())
+      fmt::print(stderr,
+                 "The store's path is relative: {} for a service that starts in this folder.\n",
+                 store);
+  }
   print_verdict(loaded, path);
   return loaded.problems.empty() ? kDone : kNo;
 }
@@ -149,10 +105,9 @@ int check_messages(const std::string& path, const std::string& settings_path) {
 void add_check(CLI::App& app, int& exit_code) {
   struct Options {
     std::string path, messages, settings;
-    bool keys = false, sample = false, against_running = false;
+    bool keys = false, sample = false, print = false, against_running = false;
   };
-  CLI::App* command = app.add_subcommand(
-      "check", "Check a settings file and print it with its defaults, or check captured messages");
+  CLI::App* command = app.add_subcommand("check", "Check a settings file, or captured messages");
   const auto options = std::make_shared<Options>();
   auto* what = command->add_option_group("what");
   what->add_option("FILE", options->path,
@@ -164,6 +119,8 @@ void add_check(CLI::App& app, int& exit_code) {
                    "Check captured messages, a line each as mosquitto_sub -v or -F %j writes them; "
                    "- for standard input");
   what->require_option(0, 1);
+  command->add_flag("--print", options->print,
+                    "Also print the settings that came of the file, with every default filled in");
   command->add_option("--settings", options->settings,
                       "The same as FILE. With --messages: also the sensors and pumps of this file");
   command->add_flag("--against-running", options->against_running,
@@ -179,7 +136,7 @@ void add_check(CLI::App& app, int& exit_code) {
     else {
       if (options->path.empty()) options->path = options->settings;
       want_settings(options->path);
-      exit_code = check(options->path);
+      exit_code = check(options->path, options->print);
       if (options->against_running && exit_code == kDone)
         exit_code = print_difference(load_settings_file(options->path).settings);
     }
