@@ -31,7 +31,7 @@ class HouseChecks {
     report_unknown();
     if (draft_.doubtful("benches") || draft_.doubtful("site")) return;  // who knows who uses them
     for (const SensorMapping& mapping : draft_.settings.mappings)
-      if (!is_family(mapping) && !used_.contains(mapping.name))
+      if (own_.contains(mapping.name) && !is_family(mapping) && !used_.contains(mapping.name))
         findings_.warnings.push_back({mapping.line, "sensors." + path_part(mapping.name),
                                       "no bench and no reference uses it",
                                       "name it there, or take it out"});
@@ -66,7 +66,13 @@ class HouseChecks {
       return draft_.doubtful("sensors." + path_part(mapping.name)) ||
              !(tells_air(mapping) || tells_place(mapping));
     };
-    return draft_.refused_at("sensors." + path_part(sensor)) || fed_by(doubted, sensor);
+    // The name of a family that could not be read may stand for any.
+    const bool family_lost = std::any_of(
+        draft_.refused.lower_bound("sensors."), draft_.refused.end(), [](const std::string& path) {
+          return path.starts_with("sensors.") && path.find('{') != std::string::npos;
+        });
+    return family_lost || draft_.refused_at("sensors." + path_part(sensor)) ||
+           fed_by(doubted, sensor);
   }
 
   /// A sensor needs an entry of its own or a family; without a broker its name is enough.
@@ -106,7 +112,7 @@ class HouseChecks {
 
   void check_site() {
     const Site& site = draft_.settings.site;
-    if (draft_.benches.empty())
+    if (draft_.benches.empty() && !draft_.doubtful("benches"))
       fault("benches", "expected one bench or more",
             "add one; plainwater check --sample shows how");
     const auto is_missing = [&](const char* key) {

@@ -53,6 +53,7 @@ class SensorChecks {
       if (const auto wrong = fault_of_family_name(*at_))
         fault("", *wrong, "write it like {1} or house-{1}");
     } else if (at_->name.find_first_of("{}") != std::string::npos) {
+      if (draft_.doubtful(path("")) || at_->topic.empty()) return;  // the topic is at fault
       fault("", "the name holds braces, but the topic has no wildcard for them",
             "put + into the topic, or name the sensor plainly");
     } else if (!is_level_name(at_->name)) {

@@ -6,7 +6,6 @@
 #include <cmath>
 #include <vector>
 
-#include "settings/reader.h"
 #include "settings/scalar.h"
 
 namespace plainwater {
@@ -46,7 +45,7 @@ std::string of_list(const Key& key, const YamlNode& value) {
   if (key.rule == TextRule::hours_of_day && value.items.size() == 2)
     return meant_hours_of_day(value.items[0].text + "-" + value.items[1].text);
   return value.items.size() == 1
-             ? fmt::format("write {} without brackets", quoted(value.items[0].text))
+             ? fmt::format("write {} without brackets", yaml_text(value.items[0].text))
              : "write one, without brackets";
 }
 
@@ -81,7 +80,7 @@ std::string meant(const Key& key, const Slot& slot, const YamlNode& value) {
     return value.kind == Kind::list && !of_names(slot) ? "write one, without brackets" : "";
   }
   switch (value.kind) {
-    case Kind::nothing: return {};
+    case Kind::nothing: return "give one, or leave the line out";
     case Kind::map: return of_names(slot) ? names_in_brackets(value) : "";
     case Kind::list: return of_names(slot) ? "" : of_list(key, value);
     case Kind::scalar: return of_scalar(key, slot, value);

@@ -22,6 +22,8 @@ std::string meant_word(const Slot& slot, std::string_view typed);
 std::string meant_yes_no(std::string_view typed);
 /// What to do about a number: "write 52.2" for "52,2". `whole`: the key takes whole numbers only.
 std::string meant_number(const Key& key, bool whole, std::string_view typed);
+/// What to do about the size of a display board: "write width: 16 and lines: 2" for "16x2".
+std::string meant_size(std::string_view typed);
 /// Degrees, south and west negative, of "52°12'N" and the like.
 std::optional<double> angle_of(std::string_view typed);
 /// What to do about a span of time: "write 3 d" for "3 days".

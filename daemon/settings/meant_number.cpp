@@ -120,7 +120,7 @@ class Number {
   }
 
   std::string with_unit(double value, std::string_view unit) const {
-    if (!unit.empty() && plain_letters(key_.unit).starts_with(unit)) return write(value);
+    if (unit == key_.name || plain_letters(key_.unit).starts_with(unit)) return write(value);
     const Measure given = measure_of(unit), own = measure_of(key_);
     if (given.kind != own.kind || given.kind == Dimension::other) return {};
     if (given.kind == Dimension::temperature)
@@ -140,7 +140,7 @@ class Number {
               : "");
     if (own.kind == Dimension::share && own.factor == 1 && value > 1)
       return write(value / 100, fmt::format(" for {} %", short_decimal(value)));
-    if (own.kind == Dimension::share && own.factor < 1 && whole_ && value > 0 && value < 1)
+    if (own.kind == Dimension::share && own.factor < 1 && value > 0 && value < 1)
       return write(value * 100, fmt::format(" for {} %", short_decimal(value * 100)));
     if (own.kind == Dimension::temperature && is_level(key_) && value > key_.range.most)
       if (const std::string in_celsius = write(std::round(celsius(value, 'F', true) * 10) / 10);
@@ -148,6 +148,10 @@ class Number {
         return fmt::format("the unit is °C: {} if it is in °F", in_celsius);
     if (key_.name == "latitude" && std::abs(value) <= 180)
       return "is it the longitude? north and south end at 90";
+    if (key_.name == "offset" && std::abs(value + 273.15) < 1)
+      return "leave it out, and say unit: kelvin";
+    if (key_.name == "offset" && std::abs(value + 32) < 1)
+      return "leave it out, and say unit: fahrenheit";
     if (key_.name == "scale" && value <= 0) return "1 changes nothing, 0.1 is for tenths";
     return {};
   }
@@ -207,6 +211,14 @@ std::optional<double> angle_of(std::string_view typed) {
   return sign * (text.find('-') != std::string::npos ? -degrees : degrees);
 }
 
+std::string meant_size(std::string_view typed) {
+  const std::string text = plain_letters(typed);
+  const auto by = text.find_first_of("x*");
+  if (by == std::string::npos) return {};
+  const auto width = read_whole(text.substr(0, by)), lines = read_whole(text.substr(by + 1));
+  return width && lines ? fmt::format("write width: {} and lines: {}", *width, *lines) : "";
+}
+
 std::string meant_number(const Key& key, bool whole, std::string_view typed) {
   const Number number(key, whole);
   std::string text = without_commas(plain_letters(typed), whole);
@@ -220,6 +232,8 @@ std::string meant_number(const Key& key, bool whole, std::string_view typed) {
       return fmt::format("{} is a {}", typed, key.name == "latitude" ? "longitude" : "latitude");
     return number.write(*angle);
   }
+  if (key.section == "placards")
+    if (std::string size = meant_size(text); !size.empty()) return size;
   for (const std::string_view about : {"about ", "ca. ", "ca ", "~", "<=", ">=", "<", ">", "="})
     if (text.starts_with(about)) text.erase(0, about.size());
   if (key.name == "injector_ratio" && text.starts_with("1:")) text.erase(0, 2);
@@ -230,6 +244,9 @@ std::string meant_number(const Key& key, bool whole, std::string_view typed) {
   std::string_view rest = std::string_view(text).substr(end);
   rest.remove_prefix(std::min(rest.find_first_not_of(' '), rest.size()));
   if (rest.empty()) return number.bare(*value);
+  if (rest.size() == 3 && rest.front() == ':' && key.unit == "h")
+    if (const auto past = read_whole(rest.substr(1)); past && *past < 60)
+      return number.write(*value + *past / 60.0);
   if (rest.front() == '/')
     if (const auto below = read_number(rest.substr(1)); below && *below > 0)
       return number.write(*value / *below);

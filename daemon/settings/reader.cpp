@@ -67,6 +67,9 @@ class Reader {
   void read_section(const Section& section, const YamlNode& value) {
     if (value.kind == Kind::nothing) return;
     const std::string name(section.name);
+    const std::string size = section.name == "placards" ? meant_size(value.text) : "";
+    if (value.kind != Kind::map && !size.empty())
+      return fault(value.line, name, "expected keys below it", size);
     if (value.kind != Kind::map)
       return fault(
           value.line, name,

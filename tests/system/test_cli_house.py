@@ -92,24 +92,6 @@ def test_the_service_offers_near_words_too():
     assert result.returncode == 2 and "--setings: did you mean --settings?" in result.stderr.splitlines()
 
 
-def test_check_ends_with_a_verdict(settings, tmp_path):
-    good = run("plainwater", "check", settings)
-    assert good.returncode == 0
-    assert re.fullmatch(r"\d+ benches, \d+ sensors, \d+ pumps?: no mistakes(, \d+ warnings?)?", good.stderr.splitlines()[-1]), good.stderr
-    settings.write_text(settings.read_text().replace("latitude: 52.2", "latitude: 95").replace("time_zone: Europe", "time_zone: Atlantis"))
-    bad = run("plainwater", "check", settings)
-    assert bad.returncode == 1 and re.search(r": [12] mistakes?$", bad.stderr.splitlines()[-1]), bad.stderr
-
-
-def test_check_misses_a_store_folder_that_is_not_there(settings, tmp_path):
-    settings.write_text(settings.read_text().replace(str(tmp_path / "house.db"), str(tmp_path / "nowhere" / "house.db")))
-    result = run("plainwater", "check", settings)
-    assert result.returncode == 1
-    [line] = [line for line in result.stderr.splitlines() if "store.path" in line]
-    assert re.match(r".*house\.yaml:\d+: store\.path: there is no folder .*nowhere", line)
-    assert result.stderr.splitlines()[-1].endswith(": 1 mistake")
-
-
 @pytest.mark.parametrize("chart", ["season.pdf", "season", "season.svg.gz", "-"])
 def test_a_chart_of_another_kind_is_refused_by_name(settings, tmp_path, chart):
     readings = tmp_path / "r.csv"

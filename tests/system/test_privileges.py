@@ -130,7 +130,7 @@ def test_the_password_appears_nowhere(make_daemon, guarded_broker, tmp_path, kep
         assert asked["done"], asked
         traffic = b"".join(m.topic.encode() + m.payload for m in everything)
     outputs = {
-        "check": run("plainwater", "check", daemon.settings, env=environment),
+        "check": run("plainwater", "check", "--print", daemon.settings, env=environment),
         "show": run("plainwater", "show", "--settings", daemon.settings, env=environment),
         "export": run("plainwater", "export", "--store", daemon.store, "--readings", "-", "--ledger", "-", "--requests", "-", env=environment),
     }
