@@ -32,9 +32,8 @@ bool Topics::may_reply_to(std::string_view topic) const {
   const std::string replies = base_ + "/replies/";
   if (topic.starts_with(base_ + "/"))
     return topic.size() > replies.size() && topic.starts_with(replies);
-  return std::ranges::any_of(reply_topics_, [&](const std::string& filter) {
-    return filter_takes(filter, topic);
-  });
+  return std::ranges::any_of(
+      reply_topics_, [&](const std::string& filter) { return filter_takes(filter, topic); });
 }
 
 }  // namespace plainwater::outlet

@@ -22,6 +22,8 @@ class HouseChecks {
         own_.emplace(mapping.name, &mapping);
       else if (families_.size() < kMostFamilies)
         families_.push_back(&mapping);  // also one whose topic is at fault
+    for (const std::string& path : draft.refused)
+      if (path.starts_with("sensors.") && path.find('{') != std::string::npos) family_lost_ = true;
   }
 
   void check() {
@@ -66,12 +68,7 @@ class HouseChecks {
       return draft_.doubtful("sensors." + path_part(mapping.name)) ||
              !(tells_air(mapping) || tells_place(mapping));
     };
-    // The name of a family that could not be read may stand for any.
-    const bool family_lost = std::any_of(
-        draft_.refused.lower_bound("sensors."), draft_.refused.end(), [](const std::string& path) {
-          return path.starts_with("sensors.") && path.find('{') != std::string::npos;
-        });
-    return family_lost || draft_.refused_at("sensors." + path_part(sensor)) ||
+    return family_lost_ || draft_.refused_at("sensors." + path_part(sensor)) ||
            fed_by(doubted, sensor);
   }
 
@@ -227,6 +224,7 @@ class HouseChecks {
   const Draft& draft_;
   Findings& findings_;
   std::vector<const SensorMapping*> families_;
+  bool family_lost_ = false;  ///< one that could not be read, and may give any sensor
   std::map<std::string, const SensorMapping*> own_;
   std::set<std::string> used_, airless_;
   /// Sensors without an entry: where each is named first, and how often.

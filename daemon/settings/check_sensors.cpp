@@ -50,6 +50,7 @@ class SensorChecks {
 
   void check_name() {
     if (is_family(*at_)) {
+      if (!is_topic_filter(at_->topic)) return;  // a wildcard in the wrong place
       if (const auto wrong = fault_of_family_name(*at_))
         fault("", *wrong, "write it like {1} or house-{1}");
     } else if (at_->name.find_first_of("{}") != std::string::npos) {

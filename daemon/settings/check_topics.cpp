@@ -2,7 +2,6 @@
 // all the same, and counts what it has to refuse.
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <map>
 #include <set>
 #include <vector>
@@ -56,10 +55,10 @@ class TopicChecks {
       check_signs(reader_of("pump_reports", report));
       take(reader_of("pump_reports", report));
     }
-    for (std::size_t i = 0; i < families.size(); ++i) {
-      for (const auto& [topic, reader] : readers_) against_own(*families[i], reader);
-      for (std::size_t j = 0; j < i; ++j) against_family(*families[i], *families[j]);
-    }
+    for (const SensorMapping* family : families)
+      for (const auto& [topic, reader] : readers_) against_own(*family, reader);
+    for (const std::string& sensor : used_)
+      if (!own_.contains(sensor)) among_families(families, sensor);
   }
 
  private:
@@ -114,12 +113,17 @@ class TopicChecks {
       compare(reader_of("sensors", family), reader);
   }
 
-  void against_family(const SensorMapping& family, const SensorMapping& other) {
-    if (family.form == other.form || !filters_meet(family.topic, other.topic)) return;
-    const bool shared = std::any_of(used_.begin(), used_.end(), [&](const std::string& sensor) {
-      return !own_.contains(sensor) && reaches(family, sensor) && reaches(other, sensor);
-    });
-    if (shared) compare(reader_of("sensors", family), reader_of("sensors", other));
+  /// Families that give the same sensor from the same topics.
+  void among_families(const std::vector<const SensorMapping*>& families,
+                      const std::string& sensor) {
+    const SensorMapping* first = nullptr;
+    for (const SensorMapping* family : families) {
+      if (!reaches(*family, sensor)) continue;
+      if (first == nullptr)
+        first = family;
+      else if (family->form != first->form && filters_meet(family->topic, first->topic))
+        compare(reader_of("sensors", *family), reader_of("sensors", *first));
+    }
   }
 
   const Draft& draft_;

@@ -52,7 +52,8 @@ class Look {
 
   void better_private(const char* key, const fs::path& path) {
     const auto mode = mode_of(path);
-    if (mode && (*mode & kOthersRead) != 0)
+    std::error_code unknown;
+    if (mode && (*mode & kOthersRead) != 0 && !fs::is_directory(path, unknown))
       loaded_.warnings.push_back(
           message(fault(key,
                         fmt::format("everybody on this machine may read {} (mode {:04o})",

@@ -50,6 +50,10 @@ std::string house_of(const Row& row) {
   std::string more = section.substr(0, dot) + ":\n  " + entry + ":\n    " + key;
   const std::string kind = section.substr(0, dot), name = row.key;
   if (kind == "sensors" && name != "topic") more += "    topic: a/b\n";
+  if (kind == "sensors" && (name == "temperature" || name == "time")) more += "    form: json\n";
+  if (kind == "sensors" && name == "time") more += "    temperature: /t\n";
+  if (kind == "pump_reports")
+    more += "    pump: line\n    topic: a/b\npumps: {line: {benches: [east]}}\n";
   if (kind == "pumps" && name != "benches") more += "    benches: [east]\n";
   if (kind == "recipes") {
     if (name != "label") more += "    label: 15-5-15\n";
