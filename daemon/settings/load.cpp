@@ -107,7 +107,8 @@ Loaded load_settings_text(std::string_view text, std::string_view file_name) {
   const YamlTree tree = parse_yaml(text);
   if (!tree.faults.empty()) {
     const YamlFault& fault = tree.faults[0];
-    const BrokenLine broken = explain_broken_yaml(text, fault.line);
+    const bool by_parser = fault.what.starts_with("this is not YAML");
+    const BrokenLine broken = by_parser ? explain_broken_yaml(text, fault.line) : BrokenLine{};
     if (broken.line > 0) return refused({broken.line, "", broken.what, broken.remedy});
     return refused({fault.line, "", fault.what, fault.remedy});
   }

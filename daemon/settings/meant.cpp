@@ -75,8 +75,10 @@ std::string of_scalar(const Key& key, const Slot& slot, const YamlNode& value) {
 std::string meant(const Key& key, const Slot& slot, const YamlNode& value) {
   if (value.text.size() > 64) return {};  // no slip of the finger
   if (key.section == "broker") {
+    Defaults defaults;
     if (std::holds_alternative<SecondsSlot>(slot))
-      return "write a whole number with its unit, such as 30 s";
+      return fmt::format("write a whole number with its unit, such as {}",
+                         yaml_of(key.slot(defaults.place())));
     return value.kind == Kind::list && !of_names(slot) ? "write one, without brackets" : "";
   }
   switch (value.kind) {

@@ -64,6 +64,16 @@ std::string homes_of(std::string_view key, const Section* but) {
   return count <= 2 ? homes : std::string();
 }
 
+/// The sign that a value begins with though YAML keeps it for itself; a blank for none.
+char sign_of_value(std::string_view line) {
+  const auto colon = line.find(": ");
+  if (colon == std::string_view::npos) return ' ';
+  const auto at = line.find_first_not_of(' ', colon + 1);
+  return at != std::string_view::npos && std::string_view("*&@`%").find(line[at]) != line.npos
+             ? line[at]
+             : ' ';
+}
+
 /// "latitude:52.2" at the beginning of a line.
 bool lacks_space(std::string_view line) {
   line.remove_prefix(std::min(line.find_first_not_of(' '), line.size()));
@@ -107,6 +117,9 @@ BrokenLine explain_broken_yaml(std::string_view text, int fault_line) {
         content.substr(0, indent).find('\t') != std::string_view::npos)
       return {line, "this line is indented with a tab, which YAML does not take",
               "indent with spaces, two for each level"};
+    const char sign = line == fault_line ? sign_of_value(content) : ' ';
+    if (sign != ' ')
+      return {line, fmt::format("a value must not begin with {}", sign), "put it in quotes"};
     if (line >= fault_line - 1 && crowded.line == 0 && lacks_space(content))
       crowded = {line, "there is no space after the colon", "put one there, as in latitude: 52.2"};
   }

@@ -1,9 +1,14 @@
 """What `plainwater check` says of settings: a verdict, and what is wrong with the files and the place that they name."""
+import os
+import pathlib
 import re
+import shutil
+import tempfile
 
 import pytest
 
-from conftest import ROOT, SETTINGS, run
+from conftest import BIN, ROOT, SETTINGS, run
+
 
 @pytest.fixture
 def settings(tmp_path):
@@ -121,6 +126,26 @@ def test_a_relative_path_is_said_in_full_and_from_where_it_counts(settings, tmp_
     code, [line, _] = checked(settings, cwd=tmp_path)
     assert code == 1 and f"there is no {tmp_path}/secrets/word" in line
     assert "a relative path counts from the folder that the service starts in" in line
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only root can run it as another user")
+def test_what_only_the_service_may_read_is_a_warning_to_others(settings):
+    """A password is closed to the grower who checks the settings; that is as it should be."""
+    with tempfile.TemporaryDirectory(prefix="plainwater-user-") as name:
+        folder = pathlib.Path(name)
+        folder.chmod(0o755)
+        program, file = folder / "plainwater", folder / "word"
+        shutil.copy2(BIN / "plainwater", program)
+        name_file(settings, "metrics.password_file", file)
+        change(settings, str(settings.parent / "house.db"), str(folder / "house.db"))
+        shutil.copy2(settings, folder / "house.yaml")
+        file.write_text("")
+        file.chmod(0o600)
+        result = run(program, "check", folder / "house.yaml", user="nobody")
+    lines = result.stderr.splitlines()
+    assert result.returncode == 0 and lines[-1].endswith(": fine, 2 warnings"), lines
+    assert any(f"metrics.password_file: you may not read {file}, so it was not checked; " in line for line in lines)
+    assert any(f"store.path: you may not write into {folder}; " in line for line in lines)
 
 
 @pytest.mark.parametrize("latitude, longitude, zone, says", [

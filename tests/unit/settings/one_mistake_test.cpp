@@ -207,6 +207,8 @@ TEST_CASE("Indentation, hyphens, tabs and colons") {
              Contains("house.yaml:2: there is no space after the colon"));
   CHECK_THAT(only("site:\n  latitude:52.2\nbenches: {a: {sensors: [b]}}\n"),
              Contains("site: expected keys below it; put a space after the colon"));
+  CHECK_THAT(only(house("board:\n  listen: *:8632\n")),
+             Contains("house.yaml:9: a value must not begin with *; put it in quotes"));
   CHECK_THAT(only("site: {latitude: 1, longitude: 2}\nbenches:\n  - east\n"),
              Contains("benches: expected named entries below it; leave out the hyphens"));
   CHECK_THAT(only(house("    west:\n      sensors: [b]\npumps: {p: {benches: [west]}}\n")),
