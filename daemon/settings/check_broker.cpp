@@ -15,16 +15,16 @@ void check_broker(const Draft& draft, Findings& findings) {
   const auto warn = [&](const char* key, const char* what, const char* remedy) {
     findings.warnings.push_back({draft.line(key), key, what, remedy});
   };
-  if (draft.doubtful("broker")) return;
   const bool has_password = !broker.password_file.empty() || !broker.password_environment.empty();
   if (!broker.password_file.empty() && !broker.password_environment.empty())
     fault("broker.password_environment", "the password is given twice, by a file and by a variable",
           "keep one of the two");
-  if (has_password && broker.user.empty())
+  const bool sure = !draft.doubtful("broker");  // or a mistyped key may have given it
+  if (sure && has_password && broker.user.empty())
     fault("broker.user", "a password is given without a user", "name the user");
-  if (!broker.client_certificate.empty() && broker.client_key.empty())
+  if (sure && !broker.client_certificate.empty() && broker.client_key.empty())
     fault("broker.client_key", "expected the key to client_certificate", "name its PEM file");
-  if (broker.client_certificate.empty() && !broker.client_key.empty())
+  if (sure && broker.client_certificate.empty() && !broker.client_key.empty())
     fault("broker.client_certificate", "expected the certificate to client_key",
           "name its PEM file");
 

@@ -143,7 +143,6 @@ class FeedChecks {
   void check_recipe(const Recipe& recipe) {
     const std::string path = "recipes." + path_part(recipe.name);
     check_name(path, recipe.name);
-    if (draft_.doubtful(path)) return;
     const auto labelled = with_nitrogen(recipe);
     if (!labelled)
       return fault(path + ".label",
@@ -151,6 +150,7 @@ class FeedChecks {
                        ? "expected the label's N-P-K"
                        : fmt::format("expected the label's N-P-K, found {}", quoted(recipe.label)),
                    meant_label(recipe.label));
+    if (draft_.doubtful(path)) return;
     if (const auto formed = well_formed(*labelled); !formed) return blame(path, formed.error());
     if (recipe.target_ec) return;  // depends on the water: checked with each pump
     if (const auto mixture = mixture_of(*labelled, 0); !mixture) blame(path, mixture.error());
@@ -158,6 +158,12 @@ class FeedChecks {
 
   void check_pump(const Pump& pump) {
     const std::string path = "pumps." + path_part(pump.name);
+    const Recipe* recipe = pump.recipe.empty() ? nullptr : recipes_.find(pump.recipe);
+    const Water* water = pump.water.empty() ? nullptr : waters_.find(pump.water);
+    if (!pump.recipe.empty() && recipe == nullptr)
+      no_such(path + ".recipe", "recipe", "recipes", pump.recipe, draft_.settings.recipes);
+    if (!pump.water.empty() && water == nullptr)
+      no_such(path + ".water", "water", "waters", pump.water, draft_.settings.waters);
     if (draft_.doubtful(path)) return;
     if (pump.most_ml_per_litre && pump.least_ml_per_litre > *pump.most_ml_per_litre)
       fault(
@@ -170,12 +176,6 @@ class FeedChecks {
             fmt::format("expected step_ml_per_litre ({}) to be no more than most_ml_per_litre ({})",
                         decimal(pump.step_ml_per_litre), decimal(*pump.most_ml_per_litre)),
             "change one of the two");
-    const Recipe* recipe = pump.recipe.empty() ? nullptr : recipes_.find(pump.recipe);
-    const Water* water = pump.water.empty() ? nullptr : waters_.find(pump.water);
-    if (!pump.recipe.empty() && recipe == nullptr)
-      no_such(path + ".recipe", "recipe", "recipes", pump.recipe, draft_.settings.recipes);
-    if (!pump.water.empty() && water == nullptr)
-      no_such(path + ".water", "water", "waters", pump.water, draft_.settings.waters);
     if (!pump.recipe.empty() && pump.water.empty())
       fault(path + ".water", "a recipe needs the water that it is mixed into",
             "name one of waters");

@@ -22,6 +22,8 @@ class SensorChecks {
     at_ = &mapping;
     check_name();
     check_topic();
+    if (draft_.doubtful(path("form"))) return;
+    if (mapping.form == PayloadForm::json) check_pointers();
     if (draft_.doubtful(path(""))) return;  // what is missing may be what its mistake left out
     check_words();
     check_unit();
@@ -127,11 +129,14 @@ class SensorChecks {
            "send JSON with a time");
   }
 
-  void check_json() {
+  void check_pointers() {
     for (const auto& [key, value] : fields_and_time())
       if (!is_json_pointer(*value))
         fault(key, fmt::format("expected a JSON Pointer, found {}", quoted(*value)),
               meant_pointer(*value));
+  }
+
+  void check_json() {
     check_fields();
     if (at_->time.empty() && draft_.settings.clock.time == ClockMode::readings &&
         !draft_.settings.broker.url.empty())

@@ -108,7 +108,9 @@ Loaded load_settings_text(std::string_view text, std::string_view file_name) {
   if (!tree.faults.empty()) {
     const YamlFault& fault = tree.faults[0];
     const bool by_parser = fault.what.starts_with("this is not YAML");
-    const BrokenLine broken = by_parser ? explain_broken_yaml(text, fault.line) : BrokenLine{};
+    const bool in_brackets = fault.what.find(" flow") != std::string::npos;
+    const BrokenLine broken =
+        by_parser ? explain_broken_yaml(text, fault.line, in_brackets) : BrokenLine{};
     if (broken.line > 0) return refused({broken.line, "", broken.what, broken.remedy});
     return refused({fault.line, "", fault.what, fault.remedy});
   }

@@ -74,6 +74,27 @@ char sign_of_value(std::string_view line) {
              : ' ';
 }
 
+bool is_indented_by_tab(std::string_view line) {
+  const auto indent = line.find_first_not_of(" \t");
+  return indent != std::string_view::npos && line[indent] != '#' &&
+         line.substr(0, indent).find('\t') != std::string_view::npos;
+}
+
+bool has_open_bracket(std::string_view line) {
+  line = line.substr(0, line.find(" #"));
+  return std::count(line.begin(), line.end(), '[') > std::count(line.begin(), line.end(), ']') ||
+         std::count(line.begin(), line.end(), '{') > std::count(line.begin(), line.end(), '}');
+}
+
+/// "  mist" alone in its line.
+bool is_bare_word(std::string_view line) {
+  const auto begin = line.find_first_not_of(' ');
+  return begin != std::string_view::npos && line[begin] != '-' &&
+         line.find_first_not_of(
+             "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_- \r", begin) ==
+             std::string_view::npos;
+}
+
 /// "latitude:52.2" at the beginning of a line.
 bool lacks_space(std::string_view line) {
   line.remove_prefix(std::min(line.find_first_not_of(' '), line.size()));
@@ -107,23 +128,26 @@ std::string remedy_of_form(const YamlNode& value, const char* otherwise) {
   return otherwise;
 }
 
-BrokenLine explain_broken_yaml(std::string_view text, int fault_line) {
-  BrokenLine crowded;
+BrokenLine explain_broken_yaml(std::string_view text, int fault_line, bool in_brackets) {
+  BrokenLine found;
   for (int line = 1; line <= fault_line && !text.empty(); ++line) {
     const std::string_view content = text.substr(0, text.find('\n'));
     text.remove_prefix(std::min(content.size() + 1, text.size()));
-    const auto indent = content.find_first_not_of(" \t");
-    if (indent != std::string_view::npos && content[indent] != '#' &&
-        content.substr(0, indent).find('\t') != std::string_view::npos)
+    if (is_indented_by_tab(content))
       return {line, "this line is indented with a tab, which YAML does not take",
               "indent with spaces, two for each level"};
+    if (in_brackets && has_open_bracket(content))
+      found = {line, "a bracket is opened here and not closed", "close it at the end of the line"};
+    if (in_brackets || line < fault_line - 1) continue;
     const char sign = line == fault_line ? sign_of_value(content) : ' ';
     if (sign != ' ')
       return {line, fmt::format("a value must not begin with {}", sign), "put it in quotes"};
-    if (line >= fault_line - 1 && crowded.line == 0 && lacks_space(content))
-      crowded = {line, "there is no space after the colon", "put one there, as in latitude: 52.2"};
+    if (found.line == 0 && lacks_space(content))
+      found = {line, "there is no space after the colon", "put one there, as in latitude: 52.2"};
+    if (found.line == 0 && line < fault_line && is_bare_word(content))
+      found = {line, "this line has no colon", "put one after the name or key"};
   }
-  return crowded;
+  return found;
 }
 
 }  // namespace plainwater

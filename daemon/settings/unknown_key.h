@@ -20,12 +20,12 @@ UnknownKey explain_unknown_key(std::string_view typed, const Section* section);
 /// stands there tells more.
 std::string remedy_of_form(const YamlNode& value, const char* otherwise);
 
-/// What to do about a text that is not YAML, from the lines up to the one where the parser gave up;
-/// empty: no idea.
+/// What to do about a text that is not YAML, from the lines up to the one where the parser gave up.
+/// `in_brackets`: it gave up within [ or {.
 struct BrokenLine {
   int line = 0;  ///< 0: no idea
   std::string what, remedy;
 };
-BrokenLine explain_broken_yaml(std::string_view text, int fault_line);
+BrokenLine explain_broken_yaml(std::string_view text, int fault_line, bool in_brackets);
 
 }  // namespace plainwater

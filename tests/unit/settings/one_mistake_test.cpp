@@ -207,6 +207,10 @@ TEST_CASE("Indentation, hyphens, tabs and colons") {
              Contains("house.yaml:2: there is no space after the colon"));
   CHECK_THAT(only("site:\n  latitude:52.2\nbenches: {a: {sensors: [b]}}\n"),
              Contains("site: expected keys below it; put a space after the colon"));
+  CHECK_THAT(only(house("  west\n    sensors: [b]\n")),
+             Contains("house.yaml:8: this line has no colon"));
+  CHECK_THAT(only(house("  west:\n    sensors: [b\npumps:\n  p: {benches: [east]}\n")),
+             Contains("house.yaml:9: a bracket is opened here and not closed"));
   CHECK_THAT(only(house("board:\n  listen: *:8632\n")),
              Contains("house.yaml:9: a value must not begin with *; put it in quotes"));
   CHECK_THAT(only("site: {latitude: 1, longitude: 2}\nbenches:\n  - east\n"),
@@ -228,4 +232,15 @@ TEST_CASE("A key in another section's place, or by another program's name") {
              Contains("did you mean latitude?"));
   CHECK_THAT(only(house("broker: {username: a}\n")), Contains("did you mean user?"));
   CHECK_THAT(only(house("placards: 16x2\n")), Contains("write width: 16 and lines: 2"));
+}
+
+TEST_CASE("Two mistakes in one entry are two") {
+  const auto count = [](const std::string& text) { return load(text).problems.size(); };
+  CHECK(count(house("recipes:\n  growth: {label: 15 5 15, injector_ratio: \"1:100\", "
+                    "ec_per_100ppm_n: 0.65, target_ppm_n: 100}\n")) == 2);
+  CHECK(count(house("sensors:\n  east-air: {topic: a, form: json, temperature: t, unit: F}\n")) ==
+        2);
+  CHECK(count(house("pumps:\n  p: {benches: [east], recipe: growth, water: tap, "
+                    "line_litres: much}\n")) == 3);
+  CHECK(count(house("broker: {keep_alive: 30, reply_topics: [\"#\"]}\n")) == 2);
 }
