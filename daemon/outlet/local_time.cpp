@@ -66,8 +66,20 @@ std::optional<Instant> LocalTime::midnight(std::string_view text) const {
   Instant utc;
   if (text.size() != 10 || !parse_rfc3339_into(std::string(text) + "T00:00:00Z", utc))
     return std::nullopt;
-  const ::date::local_time<Span> local(utc.time_since_epoch());
-  return zone_->to_sys(local, ::date::choose::earliest);
+  return moments(utc.time_since_epoch()).first;
 }
+
+LocalTime::Moments LocalTime::moments(Span shown) const {
+  const ::date::local_time<Span> local(shown);
+  const auto info = zone_->get_info(::date::floor<seconds>(local));
+  if (info.result == ::date::local_info::nonexistent)
+    return {0, Instant(info.first.end.time_since_epoch()),
+            Instant(info.first.end.time_since_epoch())};
+  const Instant first(shown - info.first.offset);
+  if (info.result == ::date::local_info::unique) return {1, first, first};
+  return {2, first, Instant(shown - info.second.offset)};
+}
+
+Span LocalTime::shown(Instant t) const { return zone_->to_local(t).time_since_epoch(); }
 
 }  // namespace plainwater::outlet

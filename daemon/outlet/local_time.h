@@ -27,6 +27,17 @@ class LocalTime {
   /// midnight that the clocks skip is the moment after the gap.
   std::optional<Instant> midnight(std::string_view text) const;
 
+  /// Which moments a reading of the site's clocks means.
+  struct Moments {
+    int count = 1;  ///< 2: the clocks show it twice; 0: they skip it
+    /// The same unless it comes twice. Where it is skipped, both are the moment of the change.
+    Instant first{}, last{};
+  };
+  /// `shown`: what the clocks show, counted from 1970-01-01 00:00 on them.
+  Moments moments(Span shown) const;
+  /// What the clocks show at `t`, counted so.
+  Span shown(Instant t) const;
+
  private:
   explicit LocalTime(const ::date::time_zone* zone) : zone_(zone) {}
   const ::date::time_zone* zone_;
