@@ -3,11 +3,10 @@
 #include <algorithm>
 
 #include "common/check.h"
-#include "common/quoted.h"
 #include "engine/bench_places.h"
 #include "engine/state.h"
 #include "feeding/request_times.h"
-#include "settings/scalar.h"
+#include "settings/unknown_name.h"
 
 namespace plainwater::engine {
 namespace {
@@ -85,12 +84,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
       case RequestTaker::service: check(false);  // taken above
     }
   } else {
-    const std::string near = nearest_name(request.bench, s.settings->benches);
-    const words::Value asked = words::name(quoted(request.bench));
-    reply = {false, "unknown-bench",
-             near.empty() ? words::say("request.unknown-bench", {{"bench", asked}})
-                          : words::say("request.unknown-bench-near",
-                                       {{"bench", asked}, {"near", words::name(near)}})};
+    reply = {false, "unknown-bench", no_such_bench(*s.settings, request.bench)};
   }
   if (s.begun) s.note_commands();
   s.next_due = s.begun ? s.earliest_due() : kNever;

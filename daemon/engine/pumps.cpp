@@ -4,9 +4,8 @@
 
 #include <algorithm>
 
-#include "common/quoted.h"
 #include "settings/known_bench.h"
-#include "settings/scalar.h"
+#include "settings/unknown_name.h"
 
 namespace plainwater::engine {
 
@@ -75,15 +74,6 @@ void water(const std::vector<std::size_t>& benches, const feeding::DoseReport& r
                      at, bench);
     if (report.runoff_ec) watering.runoff(*report.runoff_ec, at, bench);
   }
-}
-
-feeding::Reply unknown_pump(const std::string& asked, const Settings& settings) {
-  const std::string near = nearest_name(asked, settings.pumps);
-  const words::Value named = words::name(quoted(asked));
-  return {false, "unknown-pump",
-          near.empty() ? words::say("request.unknown-pump", {{"pump", named}})
-                       : words::say("request.unknown-pump-near",
-                                    {{"pump", named}, {"near", words::name(near)}})};
 }
 
 void forbid(const Pump& pump, bool forbidden, const Turn& turn) {
@@ -304,7 +294,7 @@ void Pumps::count_days_behind(Instant t, const Turn& turn) {
 feeding::Reply Pumps::take(const feeding::Request& request, const Turn& turn) {
   using feeding::RequestKind;
   const auto p = turn.settings.pump(request.pump);
-  if (!p) return unknown_pump(request.pump, turn.settings);
+  if (!p) return {false, "unknown-pump", no_such_pump(turn.settings, request.pump)};
   PumpState& pump = pumps_[*p];
   const bool untrusted = forbidden(turn.settings, *p, turn.benches, turn.now);
   feeding::Evidence evidence;

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <set>
 
+#include "settings/scalar.h"
+
 namespace plainwater::notices {
 namespace {
 
@@ -271,10 +273,20 @@ bool Desk::is_told(Items::const_iterator at) const {
   return at != items_.end() && at->second.matter.lasts && at->second.state == State::open;
 }
 
+feeding::Reply Desk::no_such_notice(std::string_view id) const {
+  std::vector<std::string_view> open;
+  for (auto at = items_.begin(); at != items_.end(); ++at)
+    if (is_told(at)) open.push_back(at->first);
+  const std::string near = nearest(id, open, [](std::string_view name) { return name; });
+  const words::Value named = words::name(id);
+  return {false, "unknown-notice",
+          near.empty() ? words::say("request.unknown-notice", {{"notice", named}})
+                       : words::say("request.unknown-notice-near",
+                                    {{"notice", named}, {"near", words::name(near)}})};
+}
+
 feeding::Reply Desk::acknowledge(std::string_view id, const std::string& who, const When& when) {
-  if (!is_told(items_.find(id)))
-    return {false, "unknown-notice",
-            words::say("request.unknown-notice", {{"notice", words::name(id)}})};
+  if (!is_told(items_.find(id))) return no_such_notice(id);
   Item& item = items_.find(id)->second;
   if (item.acknowledged != kNever)
     return {

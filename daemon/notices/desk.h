@@ -80,6 +80,7 @@ class Desk {
   bool miss(Item& item, const When& when);
   Instant due_at(Instant after, Urgency urgency, const When& when) const;
   bool is_told(Items::const_iterator at) const;
+  feeding::Reply no_such_notice(std::string_view id) const;
   void tell(Item& item, const When& when);
   std::optional<Message> digest(const When& when,
                                 const std::function<std::vector<engine::BenchNow>()>& benches);

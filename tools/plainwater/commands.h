@@ -1,5 +1,5 @@
 // The subcommands of `plainwater`. Each adds itself to the command line and sets its exit code: 0
-// done, 1 the answer is no, 2 usage, 3 cannot reach.
+// done, 1 the answer is no, 2 usage, 3 cannot reach, 4 the request waits at the broker.
 #pragma once
 
 #include <CLI/CLI.hpp>
@@ -8,7 +8,7 @@
 
 namespace plainwater::tool {
 
-inline constexpr int kDone = 0, kNo = 1, kUsage = 2, kUnreachable = 3;
+inline constexpr int kDone = 0, kNo = 1, kUsage = 2, kUnreachable = 3, kWaits = 4;
 
 int refuse(const Error& error);  ///< prints it to standard error; returns kNo
 

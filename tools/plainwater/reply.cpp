@@ -20,6 +20,9 @@ int print_reply(const std::string& reply, const words::Reader& reader) {
     return kNo;
   }
   std::fprintf(done->get_bool() ? stdout : stderr, "%s\n", text->get_string().c_str());
+  // It was answered seconds after it was sent.
+  if (text_at(*object, "problem") == "expired")
+    std::fprintf(stderr, "%s\n", reader(words::say("reply.clock-behind")).c_str());
   return done->get_bool() ? kDone : kNo;
 }
 

@@ -1,19 +1,22 @@
 // plainwater hold, release, watered …: one subcommand per kind of request, sent to the running
 // service.
-#include "outlet/requests.h"
+#include <fmt/format.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <cstdlib>
 #include <memory>
 
+#include "asking/proportion.h"
 #include "clock/clock.h"
-#include "notices/kind.h"
 #include "outlet/local_time.h"
+#include "plainwater/bench_table.h"
 #include "plainwater/commands.h"
 #include "plainwater/consent.h"
 #include "plainwater/house.h"
 #include "plainwater/number_from.h"
 #include "plainwater/reply.h"
+#include "plainwater/request_of.h"
 #include "plainwater/wire.h"
 
 namespace plainwater::tool {
@@ -24,6 +27,10 @@ using words::say;
 
 constexpr Span kAnswerLimit = seconds(10);
 constexpr double kLongHold_days = 90;  // more may be a mistyped year
+
+constexpr const char* kTimes =
+    "TIME is by the clocks of the site: 18:30, \"yesterday 18:30\", 2026-10-12, \"2026-10-12 "
+    "18:30\", \"12 Oct\". A date alone means its first moment. What was understood is said.";
 
 struct Verb {
   RequestKind kind;
@@ -64,57 +71,9 @@ constexpr Verb kVerbs[] = {
      .doc = "Say that a pump that disobeyed has been looked after: it follows its orders again"},
 };
 
-struct RequestOptions {
-  HouseOptions house;
-  std::string target, from, until, note, who, to;
-  bool full = false, hold = false, yes = false;
-  std::optional<double> litres, strength_percent, ec;
-};
-
-/// An RFC 3339 time, or a date, which begins at midnight at the site.
-Result<Instant> parse_when(const std::string& text, const outlet::LocalTime& local) {
-  if (const auto midnight = local.midnight(text)) return *midnight;
-  auto exact = parse_rfc3339(text);
-  if (exact) return exact;
-  return Error{exact.error().what, "",
-               "write a date like 2026-10-12, or a time like 2026-10-12T08:00:00Z"};
-}
-
-/// The request, or the fault of a date or number in it.
-Result<feeding::Request> build(const Verb& verb, const RequestOptions& options,
-                               const Settings& settings) {
-  feeding::Request request;
-  request.id = fresh_id();
-  request.who = options.who;
-  request.kind = verb.kind;
-  const feeding::RequestShape& shape = feeding::shape_of(verb.kind);
-  // A bench's name never contains a slash.
-  const bool notice = shape.notice && !settings.bench(options.target) &&
-                      (options.target.find('/') != std::string::npos ||
-                       notices::find_kind(options.target) != nullptr);
-  (shape.pump() ? request.pump : notice ? request.notice : request.bench) = options.target;
-  request.full = options.full;
-  request.to = position_of(options.to);
-  request.hold = options.hold;
-  request.litres = options.litres;
-  request.strength_percent = options.strength_percent;
-  request.ec = options.ec;
-  request.note = options.note;
-  const auto local = outlet::LocalTime::of(settings.site.time_zone);
-  if (!local) return local.error();
-  for (const auto& [text, field] :
-       {std::pair(&options.from, &request.from), std::pair(&options.until, &request.until)}) {
-    if (text->empty()) continue;
-    const auto when = parse_when(*text, *local);
-    if (!when) return when.error();
-    *field = *when;
-  }
-  // Catches here what the service could not even parse: a malformed number, a name that is too
-  // long.
-  const auto parsed = outlet::parse_request(outlet::to_json(request));
-  if (const auto* fault = std::get_if<outlet::RequestFault>(&parsed))
-    return Error{fault->reply.text(), "", ""};
-  return request;
+int misused(const Error& error) {
+  std::fprintf(stderr, "%s\n", error.message().c_str());
+  return kUsage;
 }
 
 /// From its start, or from now; 0 for other requests.
@@ -124,25 +83,118 @@ double days_of_hold(const feeding::Request& request) {
   return days_of(*request.until - request.from.value_or(clock::SystemClock().read().wall));
 }
 
+/// Asks whether it is meant, where it does harm or is out of proportion. False, and told: it is not.
+bool agrees_to(const feeding::Request& request, const Settings& settings, bool yes) {
+  if (request.kind == RequestKind::arm) return agrees_to_arm(settings, request.pump, yes);
+  if (const double days = days_of_hold(request); days > kLongHold_days)
+    return agrees(settings, say("hold.long-question", {{"days", words::number(days, 0)}}), yes);
+  const auto bench = settings.bench(request.bench);
+  if (!request.litres || !bench) return true;
+  const Bench& of = settings.benches[*bench];
+  if (*request.litres <= asking::most_litres(of)) return true;
+  const words::Value litres = words::figures(*request.litres, 6), name = words::name(of.name);
+  return agrees(
+      settings,
+      of.pots > 0 && of.pot_l > 0
+          ? say("watered.much-for-pots", {{"litres", litres},
+                                          {"bench", name},
+                                          {"pots", words::figures(of.pots * of.pot_l, 4)}})
+          : say("watered.much-question", {{"litres", litres}, {"bench", name}}),
+      yes);
+}
+
+/// `patience.queue`: the request waits for a service that is away.
+int tell_unanswered(const Asked& asked, const asking::Patience& patience,
+                    const Settings& settings) {
+  const auto zone = outlet::LocalTime::of(settings.site.time_zone);
+  const auto at = [&](Instant t) {
+    return zone ? asking::say_moment(t, *zone) : format_rfc3339(t);
+  };
+  if (asked.end == Asked::End::unheard) {
+    fmt::print(stderr,
+               "no service has a session at this broker: the request was not kept, and nothing is "
+               "done; see that plainwaterd runs and that the settings are its own\n");
+    return kUnreachable;
+  }
+  if (patience.queue) {
+    fmt::print(
+        "No answer within {}. The broker keeps the request for the service until {}, and it is "
+        "obeyed if the service is back by then. It cannot be called back; look at plainwater show "
+        "later.\n",
+        asking::say_span(kAnswerLimit), at(asked.good_until));
+    return kWaits;
+  }
+  fmt::print(stderr,
+             "no answer from the service within {}. Back before {} it may still do this; then the "
+             "broker drops the request, and it will not be obeyed later. See that plainwaterd "
+             "runs, then ask again\n",
+             asking::say_span(std::min(kAnswerLimit, patience.good)), at(asked.good_until));
+  return kUnreachable;
+}
+
 int request(const Verb& verb, const RequestOptions& options) {
   const auto settings = house_of(options.house);
   if (!settings) return kNo;
-  const auto built = build(verb, options, *settings);
-  if (!built) {
-    std::fprintf(stderr, "%s\n", built.error().message().c_str());
-    return kUsage;
+  const auto patience = asking::patience_for(verb.kind, options.expires, options.queue,
+                                             settings->broker.session_expiry_s);
+  if (!patience) return misused(patience.error());
+  const auto target = target_of(verb.kind, options.target, *settings);
+  if (!target) return refuse(target.error());
+  const auto made = request_of(verb.kind, options, *target, *settings,
+                               verb.at != nullptr ? asking::Sense::past : asking::Sense::coming,
+                               clock::SystemClock().read().wall);
+  if (!made) return misused(made.error());
+  if (!target->told.empty()) fmt::print("Note: {}.\n", target->told);
+  for (const std::string& line : made->told) fmt::print("{}\n", line);
+  std::fflush(stdout);
+  if (!agrees_to(made->request, *settings, options.yes)) return kNo;
+  const auto asked = ask(*settings, made->request, *patience, kAnswerLimit);
+  if (!asked) {
+    std::fprintf(stderr, "%s\n", asked.error().message().c_str());
+    return kUnreachable;
   }
-  if (verb.kind == RequestKind::arm && !agrees_to_arm(*settings, options.target, options.yes))
-    return kNo;
-  if (const double days = days_of_hold(*built);
-      days > kLongHold_days &&
-      !agrees(*settings, say("hold.long-question", {{"days", words::number(days, 0)}}),
-              options.yes))
-    return kNo;
-  const auto reply = ask(*settings, *built, kAnswerLimit);
-  if (reply) return print_reply(*reply, settings->board.reader());
-  std::fprintf(stderr, "%s\n", reply.error().message().c_str());
-  return kUnreachable;
+  if (asked->end != Asked::End::answered) return tell_unanswered(*asked, *patience, *settings);
+  return print_reply(asked->reply, settings->board.reader());
+}
+
+/// What is said of the thing that it names.
+void add_details(CLI::App& command, const Verb& verb, RequestOptions& options) {
+  const feeding::RequestShape& shape = feeding::shape_of(verb.kind);
+  if (shape.to) {
+    command.add_option("--to", options.to, "Where it is now")
+        ->required()
+        ->check(CLI::IsMember({"outdoors", "indoors"}))
+        ->type_name("PLACE");
+    command.add_flag("--hold", options.hold, "Plain water at once, whatever its climate does");
+  }
+  if (shape.litres) {
+    command.add_option("--litres", options.litres, "How much was given to the whole bench")
+        ->required()
+        ->check(number_from(0.001, 100'000))
+        ->type_name("L");
+    command
+        .add_option("--strength", options.strength_percent,
+                    "Percent of full feed; plain water when left out")
+        ->check(number_from(0, 100))
+        ->type_name("PERCENT");
+  }
+  if (shape.ec)
+    command.add_option("--ec", options.ec, "mS/cm at 25 \u00b0C")
+        ->required()
+        ->check(number_from(0, 20))
+        ->type_name("EC");
+  if (verb.at != nullptr)
+    command.add_option("--at", options.from, std::string(verb.at) + "; now when left out")
+        ->type_name("TIME");
+  else if (shape.from)
+    command.add_option("--from", options.from, "When it begins; now when left out")
+        ->type_name("TIME");
+  if (shape.until)
+    command.add_option("--until", options.until, "When it ends")
+        ->required(shape.until_needed)
+        ->type_name("TIME");
+  if (shape.full)
+    command.add_flag("--full", options.full, "Full feed at once instead of a weak start");
 }
 
 void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
@@ -157,49 +209,25 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
                                   : "Bench's name")
       ->required();
   add_house(*command, options->house);
-  if (shape.to) {
-    command->add_option("--to", options->to, "Where it is now")
-        ->required()
-        ->check(CLI::IsMember({"outdoors", "indoors"}))
-        ->type_name("PLACE");
-    command->add_flag("--hold", options->hold, "Plain water at once, whatever its climate does");
-  }
-  if (shape.litres) {
-    command->add_option("--litres", options->litres, "How much was given to the whole bench")
-        ->required()
-        ->check(number_from(0.001, 100'000))
-        ->type_name("L");
-    command
-        ->add_option("--strength", options->strength_percent,
-                     "Percent of full feed; plain water when left out")
-        ->check(number_from(0, 100))
-        ->type_name("PERCENT");
-  }
-  if (shape.ec)
-    command->add_option("--ec", options->ec, "mS/cm at 25 \u00b0C")
-        ->required()
-        ->check(number_from(0, 20))
-        ->type_name("EC");
-  if (verb.at != nullptr)
-    command->add_option("--at", options->from, std::string(verb.at) + "; now when left out")
-        ->type_name("TIME");
-  else if (shape.from)
-    command->add_option("--from", options->from, "When it begins; now when left out")
-        ->type_name("DATE");
-  if (shape.until)
-    command->add_option("--until", options->until, "When it ends")
-        ->required(shape.until_needed)
-        ->type_name("DATE");
-  if (shape.full)
-    command->add_flag("--full", options->full, "Full feed at once instead of a weak start");
+  add_details(*command, verb, *options);
   if (verb.kind == RequestKind::arm)
     command->add_flag("--yes", options->yes, "Arm it without being asked");
   if (verb.kind == RequestKind::hold || verb.kind == RequestKind::extend)
     command->add_flag("--yes", options->yes, "Do not ask whether so long a hold is meant");
+  if (verb.kind == RequestKind::watered)
+    command->add_flag("--yes", options->yes, "Do not ask whether so much is meant");
   command->add_option("--note", options->note, "Kept with the request")->type_name("TEXT");
   command->add_option("--who", options->who, "Who asks; recorded")
       ->type_name("NAME")
       ->capture_default_str();
+  command
+      ->add_option("--expires", options->expires,
+                   "How long the request stays good: 60 s when left out, 12 h with --queue")
+      ->type_name("SPAN");
+  command->add_flag("--queue", options->queue,
+                    "Let the broker keep it for a service that is away; refused for what could "
+                    "bring feed back unseen");
+  if (shape.from || shape.until) command->footer(kTimes);
   command->callback([&verb, options, &exit_code] {
     want_house(options->house);
     exit_code = request(verb, *options);

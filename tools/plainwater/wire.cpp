@@ -1,8 +1,6 @@
 #include "plainwater/wire.h"
 
-#include <fmt/format.h>
-
-#include <array>
+#include <algorithm>
 #include <condition_variable>
 #include <cstdlib>
 #include <mutex>
@@ -11,13 +9,16 @@
 #include "broker/mqtt_link.h"
 #include "broker/mqtt_publisher.h"
 #include "clock/clock.h"
+#include "feeding/request_times.h"
 #include "outlet/requests.h"
 #include "outlet/topics.h"
 
 namespace plainwater::tool {
 namespace {
 
-constexpr Span kClocksDiffer = minutes(1);  ///< more than this between our clock and the service's
+/// More than this between our clock and the service's, and requests are refused: as `sent` when
+/// ours is ahead, as `expires` when it is behind.
+constexpr Span kClocksDiffer = feeding::kAskerAhead;
 
 /// A value that another thread will set, waited for with a time limit.
 class Awaited {
@@ -71,14 +72,62 @@ class Trouble {
   std::string last_;
 };
 
+/// What has become of the question, set by the library's threads.
+class Course {
+ public:
+  void set(bool Course::* what) {
+    {
+      const std::lock_guard lock(mutex_);
+      this->*what = true;
+    }
+    changed_.notify_all();
+  }
+  void answer(std::string reply) {
+    {
+      const std::lock_guard lock(mutex_);
+      if (!answered_) reply_ = std::move(reply);
+    }
+    set(&Course::answered_);
+  }
+  bool ready(Span limit) {
+    return wait(limit, [this] { return listening && connected; });
+  }
+  /// An answer, or that none can come.
+  void over(Span limit) {
+    wait(limit, [this] { return answered_ || unheard; });
+  }
+  /// Empty: no answer came.
+  std::string reply() {
+    const std::lock_guard lock(mutex_);
+    return reply_;
+  }
+  bool was_unheard() {
+    const std::lock_guard lock(mutex_);
+    return unheard;
+  }
+
+  bool listening = false, connected = false, unheard = false;
+
+ private:
+  template <class Condition>
+  bool wait(Span limit, Condition condition) {
+    std::unique_lock lock(mutex_);
+    return changed_.wait_for(lock, limit, condition);
+  }
+
+  std::mutex mutex_;
+  std::condition_variable changed_;
+  bool answered_ = false;
+  std::string reply_;
+};
+
 /// A request that nobody obeyed in time must not take effect later: the broker drops it by its
-/// clock, and the service refuses it by its own.
-broker::Publication good_for(Span limit, feeding::Request request, broker::Publication question) {
+/// clock, and the service refuses it by its own, which may differ from ours.
+broker::Publication good_for(Span good, feeding::Request& request, broker::Publication question) {
   request.sent = clock::SystemClock().read().wall;
-  request.expires = *request.sent + limit + kClocksDiffer;
+  request.expires = *request.sent + good + kClocksDiffer;
   question.payload = outlet::to_json(request);
-  question.expiry_s =
-      static_cast<std::uint32_t>(std::chrono::duration_cast<seconds>(limit).count());
+  question.expiry_s = static_cast<std::uint32_t>(std::chrono::duration_cast<seconds>(good).count());
   return question;
 }
 
@@ -120,49 +169,48 @@ Result<std::map<std::string, std::string>> read_retained(const Settings& setting
   return found;
 }
 
-Result<std::string> ask(const Settings& settings, const feeding::Request& request, Span limit) {
+Result<Asked> ask(const Settings& settings, feeding::Request request,
+                  const asking::Patience& patience, Span limit) {
   const outlet::Topics topics(settings);
   broker::Publication question;
   question.topic = topics.requests();
   question.response_topic = topics.reply(request.id);
   question.correlation = request.id;
 
-  std::string reply;
-  Awaited connected, listening, answered;
+  Course course;
   Trouble trouble;
   const auto log = [&](LogLevel level, const std::string& line) { trouble.note(level, line); };
   broker::LinkEvents hear;
   hear.on_log = log;
   hear.on_message = [&](const broker::Message& message) {
-    if (message.correlation != request.id) return;
-    reply = message.payload;
-    answered.set();
+    if (message.correlation == request.id) course.answer(std::string(message.payload));
   };
-  hear.on_fence = [&] { listening.set(); };
+  hear.on_fence = [&] { course.set(&Course::listening); };
   broker::PublisherEvents say;
   say.on_log = log;
   say.on_state = [&](const broker::ConnectState& now) {
-    if (now.connected) connected.set();
+    if (now.connected) course.set(&Course::connected);
   };
-  bool asked, got;
+  say.on_unheard = [&](std::uint64_t) { course.set(&Course::unheard); };
+  bool asked;
   {
     broker::MqttLink link(visitor(settings, "replies"), {question.response_topic}, std::move(hear));
     broker::MqttPublisher publisher(visitor(settings, "asks"), std::move(say));
     link.start();
     publisher.start();
-    asked = listening.wait(limit) && connected.wait(limit) && publisher.protocol_version() == 5 &&
-            publisher.publish(good_for(limit, request, std::move(question)));
-    got = asked && answered.wait(limit);
+    asked = course.ready(limit) && publisher.protocol_version() == 5 &&
+            publisher.publish(good_for(patience.good, request, std::move(question)));
+    if (asked) course.over(std::min(limit, patience.good));
   }
   if (!asked)
     return trouble.error(settings, "cannot reach the broker, or it does not speak MQTT 5");
-  if (!got)
-    return trouble.error(
-        settings,
-        fmt::format("no answer from the service; if it starts within {} s it may still do "
-                    "this, later it will not",
-                    std::chrono::duration_cast<seconds>(kClocksDiffer).count()));
-  return reply;
+  Asked done{.reply = course.reply(),
+             .good_until = *request.sent + patience.good,
+             .refused_from = *request.expires};
+  done.end = !done.reply.empty()    ? Asked::End::answered
+             : course.was_unheard() ? Asked::End::unheard
+                                    : Asked::End::unanswered;
+  return done;
 }
 
 }  // namespace plainwater::tool

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "common/instant.h"
+#include "asking/patience.h"
 #include "common/result.h"
 #include "feeding/request.h"
 #include "settings/settings.h"
@@ -19,8 +20,23 @@ Result<std::map<std::string, std::string>> read_retained(const Settings& setting
                                                          std::vector<std::string> filters,
                                                          Span limit);
 
-/// The reply as JSON. An error when the broker or the service does not answer within `limit`.
-Result<std::string> ask(const Settings& settings, const feeding::Request& request, Span limit);
+/// What became of a request.
+struct Asked {
+  enum class End {
+    answered,
+    unanswered,  ///< the broker has it, and nobody answered in time
+    unheard,     ///< the broker has it for nobody: no service has ever subscribed, or not for long
+  };
+  End end = End::unanswered;
+  std::string reply{};    ///< JSON
+  Instant good_until{};   ///< the broker drops it then
+  Instant refused_from{};  ///< and by its own `expires` the service, if its clock is right
+};
+
+/// Sends it and waits for the answer for as long as it is good, at most `limit`. An error when the
+/// broker cannot be reached.
+Result<Asked> ask(const Settings& settings, feeding::Request request,
+                  const asking::Patience& patience, Span limit);
 
 /// Who asks when nobody is named: the user of this machine.
 std::string default_who();
