@@ -9,6 +9,7 @@
 #include <memory>
 #include <optional>
 
+#include "manual_page.h"
 #include "near_words.h"
 #include "runtime/log_sink.h"
 #include "runtime/privileges.h"
@@ -24,6 +25,23 @@ struct Asked {
   std::string settings, user, level = "info";
   plainwater::runtime::ServiceOptions options;
 };
+
+std::string manual_of(const CLI::App& app) {
+  using plainwater::roff, plainwater::roff_entry;
+  return plainwater::manual_page(
+      app,
+      {.name = "plainwaterd",
+       .section = 8,
+       .command = "plainwaterd",
+       .more = {{"EXIT STATUS", roff_entry("\\fB0\\fR", "Stopped in an orderly way.") +
+                                    roff_entry("\\fB1\\fR", "It cannot run; the log says why.") +
+                                    roff_entry("\\fB2\\fR", "Wrong arguments.")},
+                {"ENVIRONMENT", roff_entry("\\fBPLAINWATER_SETTINGS\\fR",
+                                           "The settings file, where --settings names none.")},
+                {"FILES", roff_entry("\\fI/etc/plainwater/plainwater.yaml\\fR",
+                                     "Settings, where no other file is named.")}},
+       .see_also = {"plainwater(1)", "plainwater.yaml(5)"}});
+}
 
 /// The exit code, where there is nothing more to do.
 std::optional<int> read_arguments(int argc, char** argv, Asked& asked) {
@@ -47,7 +65,9 @@ std::optional<int> read_arguments(int argc, char** argv, Asked& asked) {
       ->check(named);
   app.add_option("--log-level", asked.level, "debug, info, warn or error")
       ->check(CLI::IsMember({"debug", "info", "warn", "error"}));
-  app.set_version_flag("--version", plainwater::kVersion);
+  app.set_version_flag("--version", std::string("plainwaterd ") + plainwater::kVersion);
+  bool manual = false;
+  app.add_flag("--manual", manual, "Print the manual page in roff")->group("");  // hidden
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
@@ -56,6 +76,10 @@ std::optional<int> read_arguments(int argc, char** argv, Asked& asked) {
     return 2;
   }
 
+  if (manual) {
+    std::fputs(manual_of(app).c_str(), stdout);
+    return 0;
+  }
   asked.settings = plainwater::settings_file(asked.settings);
   if (!asked.settings.empty()) return std::nullopt;
   std::fprintf(stderr, "%s\n", plainwater::kWhereSettingsAre);

@@ -18,6 +18,7 @@
 #include "common/instant.h"
 #include "common/reading.h"
 #include "common/result.h"
+#include "feeding/announcements.h"
 #include "feeding/decision.h"
 #include "feeding/dose.h"
 #include "feeding/dose_report.h"
@@ -72,6 +73,8 @@ struct SensorNow {
   Instant last{kNever};  ///< time of its newest reading
   Instant doubted_since{kNever};
   std::string bench;  ///< the first bench that it stands on; empty: none
+  /// Its newest values as they came, believed or not; NaN: none within an hour before `last`.
+  double temperature_c = climate::kUnknown, humidity_rh = climate::kUnknown;
 };
 
 /// Where a bench stands, and how that is known.
@@ -117,6 +120,10 @@ struct BenchNow {
   Instant dry_since{
       kNever};  ///< the days without water count from here; reset each time people are told
   std::vector<feeding::Question> questions;  ///< open, to the grower
+  std::vector<feeding::Announced> announced{};  ///< holds to come, soonest first
+  Instant exempt_until{kNever};  ///< no detected hold until then, as a person asked; kNever: none
+  Instant cold_passes_until{
+      kNever};  ///< cold that is not deep stops no feed until then; kNever: it does
   std::vector<SensorNow> sensors;
 };
 

@@ -12,6 +12,14 @@ namespace plainwater::engine {
 
 namespace {
 
+constexpr Span kBeside = hours(1);  ///< a value older than this is not shown as the newest
+
+double newest_value(const climate::Series& series, Instant last) {
+  const std::size_t n = series.size();
+  return n == 0 || series.time(n - 1) < last - kBeside ? climate::kUnknown
+                                                       : from_milli(series.value(n - 1));
+}
+
 SensorNow sensor_now(const Engine::State& s, std::size_t i, const std::string& bench) {
   const climate::SensorWatch& watch = s.sensors[i].watch;
   const bool trusted = watch.doubt == climate::Doubt::none;
@@ -20,7 +28,9 @@ SensorNow sensor_now(const Engine::State& s, std::size_t i, const std::string& b
           engine::name_of(watch.doubt),
           s.sensors[i].newest,
           trusted ? kNever : watch.doubted_since,
-          bench};
+          bench,
+          newest_value(s.sensors[i].temperature, s.sensors[i].newest),
+          newest_value(s.sensors[i].humidity, s.sensors[i].newest)};
 }
 
 void add_vapour(BenchNow& now) {
@@ -101,6 +111,10 @@ BenchNow Engine::bench(std::size_t i) const {
   now.watered = state.watering.watered();
   now.dry_since = state.watering.dry_since();
   now.questions = state.feeding.questions();
+  now.announced = state.feeding.announced();
+  if (const Instant until = state.feeding.exempt_until(); until > s.now) now.exempt_until = until;
+  if (const Instant until = state.feeding.cold_passes_until(); until > s.now)
+    now.cold_passes_until = until;
   for (const SensorId id : settings.sensors)
     now.sensors.push_back(sensor_now(s, index(id), settings.name));
   return now;

@@ -25,6 +25,7 @@ class Announcements {
   static constexpr std::size_t kMost = 12;  ///< per bench; a faulty program may announce thousands
 
   bool empty() const { return waiting_.empty(); }
+  const std::vector<Announced>& all() const { return waiting_; }
   bool full() const { return waiting_.size() >= kMost; }
   /// When the next one begins; kForever when none is announced.
   Instant due() const { return waiting_.empty() ? kForever : waiting_.front().from; }

@@ -76,6 +76,11 @@ class BenchFeeding {
     return limits_.plain_days_in_year(t, allowance_.holds);
   }
   std::vector<Question> questions() const { return questions_.list(); }
+  const std::vector<Announced>& announced() const { return announced_.all(); }
+  /// kNever: no person exempted the bench.
+  Instant exempt_until() const { return limits_.exempt_until(); }
+  /// kNever, or past: cold air stops the feed.
+  Instant cold_passes_until() const { return allowance_.chill.passes_until(); }
 
   /// For a bench that goes on for both: every hold, chill, question and announcement of either.
   void join(const BenchFeeding& other);

@@ -50,6 +50,7 @@ class Chill {
     passed_until_ = until;
     spell_ = {};
   }
+  Instant passes_until() const { return passed_until_; }
   /// Cold this far under the floor is never let pass, whoever asks; °C.
   static double passed_c(const DropRules& rules) { return std::min(3.0, rules.chill_deep_c); }
   /// The latest cold air of the running spell, °C; NaN when the air is warm.

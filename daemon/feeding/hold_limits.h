@@ -27,6 +27,7 @@ class HoldLimits {
 
   /// The grower wants no detected hold before `t`.
   void exempt_until(Instant t) { exempt_until_ = t; }
+  Instant exempt_until() const { return exempt_until_; }
   /// When the grower's exemption ends; kForever when there is none.
   Instant exemption_due() const { return exempt_until_ == kNever ? kForever : exempt_until_; }
   void end_exemption() { exempt_until_ = kNever; }

@@ -10,8 +10,22 @@ std::string sensor_json(const engine::SensorNow& sensor) {
       .boolean("trusted", sensor.trusted)
       .raw("doubt", text_or_null(sensor.doubt))
       .raw("last", time_or_null(sensor.last))
+      .number("temperature_c", sensor.temperature_c, 2)
+      .number("humidity_percent", sensor.humidity_rh, 1)
       .str();
 }
+
+namespace {
+
+std::string announced_json(const feeding::Announced& announced) {
+  return JsonObject()
+      .text("from", format_rfc3339(announced.from))
+      .text("until", format_rfc3339(announced.until))
+      .text("who", announced.who)
+      .str();
+}
+
+}  // namespace
 
 std::string questions_json(const engine::BenchNow& bench, const words::Reader& reader) {
   return array(bench.questions, [&](const feeding::Question& question) {
@@ -56,6 +70,9 @@ std::string climate_json(const engine::BenchNow& bench, Instant now) {
       .number("flush_litres", bench.flush_l, 1)
       .raw("watered", time_or_null(bench.watered))
       .raw("questions", questions_json(bench))
+      .raw("announced", array(bench.announced, announced_json))
+      .raw("exempt_until", time_or_null(bench.exempt_until))
+      .raw("cold_passes_until", time_or_null(bench.cold_passes_until))
       .raw("sensors", array(bench.sensors, sensor_json))
       .str();
 }

@@ -47,23 +47,22 @@ Result<Patience> patience_for(RequestKind kind, const std::string& expires, bool
                               int session_s) {
   const char* unseen = why_not_queued(kind);
   if (queue && unseen != nullptr)
-    return Error{fmt::format("{} cannot wait for a service that is away", feeding::name_of(kind)),
-                 "--queue",
-                 fmt::format("{} hours later, with nobody there; ask again when the service runs",
-                             unseen)};
+    return Error{
+        fmt::format("{} cannot wait for a service that is away", feeding::name_of(kind)), "--queue",
+        fmt::format("{} hours later, with nobody there; ask again when the service runs", unseen)};
   const Span most =
       queue ? std::min<Span>(feeding::kLongestWay, seconds(session_s)) : Span(kLongestAsked);
   if (expires.empty())
     return Patience{queue ? std::min<Span>(kUsuallyQueued, most) : Span(kUsuallyGood), queue};
   const auto given = read_seconds(expires);
   if (!given || *given < 1)
-    return Error{fmt::format("expected a time such as 90 s, 5 min or 12 h, found {}",
-                             quoted(expires)),
-                 "--expires", ""};
+    return Error{
+        fmt::format("expected a time such as 90 s, 5 min or 12 h, found {}", quoted(expires)),
+        "--expires", ""};
   if (seconds(*given) > most)
     return Error{fmt::format("{} is longer than {}", say_span(seconds(*given)), say_span(most)),
                  "--expires",
-                 queue            ? "the broker and the service keep nothing longer"
+                 queue               ? "the broker and the service keep nothing longer"
                  : unseen != nullptr ? "give a shorter time"
                                      : "give a shorter time, or let it wait with --queue"};
   return Patience{seconds(*given), queue};

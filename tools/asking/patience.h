@@ -18,10 +18,10 @@ struct Patience {
   bool queue = false;        ///< it may wait for a service that is away
 };
 
-/// `expires` as typed ("60 s", "12 h"), empty: the usual. `session_s`: how long the broker keeps the
-/// service's session, seconds. Errors: not a span; longer than anybody keeps it; a request that may
-/// not wait, because it could bring feed back, or let a pump follow its orders, hours after the one
-/// who asked has gone.
+/// `expires` as typed ("60 s", "12 h"), empty: the usual. `session_s`: how long the broker keeps
+/// the service's session, seconds. Errors: not a span; longer than anybody keeps it; a request that
+/// may not wait, because it could bring feed back, or let a pump follow its orders, hours after the
+/// one who asked has gone.
 Result<Patience> patience_for(feeding::RequestKind kind, const std::string& expires, bool queue,
                               int session_s);
 

@@ -86,10 +86,10 @@ bool read_clock(std::string_view word, TypedTime& typed) {
 Error either_order(std::string_view word, int a, int b, std::optional<int> year) {
   const auto dated = [&](int month, int day) {
     return year ? fmt::format("{:04}-{:02}-{:02}", *year, month, day)
-                : fmt::format("\"{} {}\"", day,
-                              std::array{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug",
-                                         "Sep", "Oct", "Nov", "Dec"}[static_cast<std::size_t>(
-                                  month - 1)]);
+                : fmt::format(
+                      "\"{} {}\"", day,
+                      std::array{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep",
+                                 "Oct", "Nov", "Dec"}[static_cast<std::size_t>(month - 1)]);
   };
   return {fmt::format("{} can be read in two ways", word), "",
           fmt::format("did you mean {} or {}?", dated(b, a), dated(a, b))};

@@ -22,6 +22,13 @@ Days day_shown(Instant t, const outlet::LocalTime& zone) {
   return std::chrono::floor<std::chrono::days>(Instant(zone.shown(t)));
 }
 
+/// "18:30", or "18:30:15"
+std::string clock_of(Span since_midnight) {
+  const auto whole = std::chrono::floor<seconds>(since_midnight).count();
+  const std::string text = fmt::format("{:02}:{:02}", whole / 3600, whole / 60 % 60);
+  return whole % 60 == 0 ? text : fmt::format("{}:{:02}", text, whole % 60);
+}
+
 /// "Mon 12 Oct 2026 18:30", of what clocks show.
 std::string text_of(Span shown) {
   static constexpr std::array kWeekdays{"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"};
@@ -29,16 +36,10 @@ std::string text_of(Span shown) {
                                       "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
   const Days day = std::chrono::floor<std::chrono::days>(Instant(shown));
   const std::chrono::year_month_day date(day);
-  const Span clock = Instant(shown) - day;
-  const auto whole_minutes = std::chrono::floor<minutes>(clock).count();
-  std::string text =
-      fmt::format("{} {} {} {} {:02}:{:02}", kWeekdays[std::chrono::weekday(day).c_encoding()],
-                  static_cast<unsigned>(date.day()),
-                  kMonths[static_cast<unsigned>(date.month()) - 1], static_cast<int>(date.year()),
-                  whole_minutes / 60, whole_minutes % 60);
-  if (const Span rest = clock - minutes(whole_minutes); rest >= seconds(1))
-    text += fmt::format(":{:02}", std::chrono::floor<seconds>(rest).count());
-  return text;
+  return fmt::format("{} {} {} {} {}", kWeekdays[std::chrono::weekday(day).c_encoding()],
+                     static_cast<unsigned>(date.day()),
+                     kMonths[static_cast<unsigned>(date.month()) - 1],
+                     static_cast<int>(date.year()), clock_of(Instant(shown) - day));
 }
 
 std::string date_of(const std::chrono::year_month_day& date) {
@@ -49,8 +50,8 @@ std::string date_of(const std::chrono::year_month_day& date) {
 /// What was typed, placed on the site's calendar.
 class Reading {
  public:
-  Reading(std::string_view text, const TypedTime& typed, Instant now,
-          const outlet::LocalTime& zone, Sense sense)
+  Reading(std::string_view text, const TypedTime& typed, Instant now, const outlet::LocalTime& zone,
+          Sense sense)
       : text_(text), typed_(typed), now_(now), zone_(zone), sense_(sense) {}
 
   Result<When> when() const {
@@ -62,17 +63,15 @@ class Reading {
   bool past() const { return sense_ == Sense::past; }
   bool fits(Instant t) const { return past() ? t <= now_ : t > now_; }
   Span clock() const { return typed_.clock.value_or(Span(0)); }
-  Moments moments(Days day) const {
-    return zone_.moments(day.time_since_epoch() + clock());
-  }
+  Moments moments(Days day) const { return zone_.moments(day.time_since_epoch() + clock()); }
   /// Which of the moments is meant.
   Instant one_of(const Moments& m) const {
     return m.count == 2 && !past() && m.first <= now_ ? m.last : m.first;
   }
   std::optional<Days> in_year(std::chrono::year year) const {
-    const std::chrono::year_month_day date(
-        year, std::chrono::month(static_cast<unsigned>(*typed_.month)),
-        std::chrono::day(static_cast<unsigned>(*typed_.day)));
+    const std::chrono::year_month_day date(year,
+                                           std::chrono::month(static_cast<unsigned>(*typed_.month)),
+                                           std::chrono::day(static_cast<unsigned>(*typed_.day)));
     return date.ok() ? std::optional(Days(date)) : std::nullopt;
   }
   std::chrono::year this_year() const {
@@ -86,9 +85,9 @@ class Reading {
     const std::string typed = text_of(day.time_since_epoch() + clock());
     const Instant other = when.at == m.first ? m.last : m.first;
     if (m.count == 2)
-      when.note = fmt::format(
-          "the clocks show {} twice: the {} is taken; for the other write {}", typed,
-          when.at == m.first ? "first" : "second", format_rfc3339(other));
+      when.note =
+          fmt::format("the clocks show {} twice: the {} is taken; for the other write {}", typed,
+                      when.at == m.first ? "first" : "second", format_rfc3339(other));
     if (m.count == 0) when.note = fmt::format("the clocks skip {}, to {}", typed, when.said);
     return when;
   }
@@ -119,9 +118,8 @@ class Reading {
   }
 
   Result<When> of_full_date() const {
-    const Days day = typed_.days_off
-                         ? day_shown(now_, zone_) + std::chrono::days(*typed_.days_off)
-                         : *in_year(std::chrono::year(*typed_.year));
+    const Days day = typed_.days_off ? day_shown(now_, zone_) + std::chrono::days(*typed_.days_off)
+                                     : *in_year(std::chrono::year(*typed_.year));
     const When when = said(day);
     // A day that has begun is still to come in part: from when is for the service to say.
     const bool today = day == day_shown(now_, zone_) && !typed_.clock;
@@ -139,7 +137,7 @@ class Reading {
         const auto day = in_year(year);
         if (!day || year == std::chrono::year(*typed_.year) || !fits(one_of(moments(*day))))
           continue;
-        const std::string clock = typed_.clock ? text_of(*typed_.clock).substr(15) : "";
+        const std::string clock = typed_.clock ? " " + clock_of(*typed_.clock) : "";
         return fmt::format("did you mean {}{}?", date_of(std::chrono::year_month_day(*day)), clock);
       }
     }

@@ -4,6 +4,8 @@
 
 #include <CLI/CLI.hpp>
 
+#include "manual_page.h"
+
 namespace plainwater::sim {
 namespace {
 
@@ -130,10 +132,18 @@ Parsed parse_options(int argc, char** argv) {
   Options options;
   RawOptions raw;
   declare(app, options, raw);
+  bool manual = false;
+  app.add_flag("--manual", manual, "Print the manual page in roff")->group("");  // hidden
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
     return {.options = std::nullopt, .exit_code = app.exit(e) == 0 ? 0 : kUsage};
+  }
+  if (manual) {
+    fmt::print("{}", manual_page(app, {.name = "plainwater-sim",
+                                       .command = "plainwater-sim",
+                                       .see_also = {"plainwater(1)", "plainwaterd(8)"}}));
+    return {.options = std::nullopt, .exit_code = 0};
   }
   return understood(std::move(options), raw);
 }

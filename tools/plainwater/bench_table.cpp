@@ -3,12 +3,15 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <optional>
 #include <vector>
 
+#include "asking/wrapped.h"
 #include "clock/clock.h"
 #include "common/json_text.h"
 #include "feeding/decision.h"
+#include "plainwater/bench_air.h"
 
 namespace plainwater::tool {
 namespace {
@@ -17,11 +20,6 @@ using words::say;
 
 constexpr Span kStale = minutes(3);
 
-std::optional<double> number_at(const boost::json::object& object, std::string_view key) {
-  const auto* value = object.if_contains({key.data(), key.size()});
-  if (value == nullptr || !value->is_number()) return std::nullopt;
-  return value->to_number<double>();
-}
 bool is_true(const boost::json::object& object, std::string_view key) {
   const auto* value = object.if_contains({key.data(), key.size()});
   return value != nullptr && value->is_bool() && value->get_bool();
@@ -43,41 +41,30 @@ class Told {
   /// `alone`: no other service is online, so that all below is this one's.
   std::string service(const std::string& name, const std::string& json, bool alone) const;
   std::string until(const boost::json::object& order) const;
-  std::string sensors(const boost::json::object& climate) const;
-  std::string stands(const boost::json::object& position) const;
   std::string pump(const boost::json::object& order) const;
   std::string salts(const boost::json::object& climate) const;
   std::string watered(const boost::json::object& climate) const;
   std::string degrees(const boost::json::object& of, const char* key) const;
-  void head(std::size_t width) const;
-  void row(const std::string& name, const BenchSeen& bench, std::size_t width,
-           std::int64_t epoch) const;
+  std::vector<std::string> exceptions(const boost::json::object& climate,
+                                      const std::string& bench) const;
+  using Row = std::array<std::string, 6>;
+  Row row(const std::string& name, const BenchSeen& bench) const;
+  /// What is said of the bench below its row.
+  void details(const std::string& name, const BenchSeen& bench, const Seen& seen) const;
 
   const Settings& settings_;
   const outlet::LocalTime& local_;
   words::Reader reader_;
 };
 
-words::Sentence feeding_word(const std::string& feeding) {
+/// "reduced 45 %"
+words::Sentence feeding_word(const boost::json::object& order) {
+  if (order.empty()) return say("show.no-order");
+  const std::string feeding = text_at(order, "feeding");
   if (feeding == "plain-water") return say("show.plain-water");
-  if (feeding == "reduced") return say("show.reduced");
-  return feeding == "full" ? say("show.full") : words::as_it_is(feeding);
-}
-
-words::Sentence doubt_word(const std::string& doubt) {
-  if (doubt == "out-of-range") return say("doubt.out-of-range");
-  if (doubt == "spiking") return say("doubt.spiking");
-  if (doubt == "stuck") return say("doubt.stuck");
-  if (doubt == "drifting") return say("doubt.drifting");
-  if (doubt == "silent") return say("doubt.silent");
-  if (doubt == "wet") return say("show.doubt-wet");
-  return doubt == "clock" ? say("show.doubt-clock") : words::as_it_is(doubt);
-}
-
-words::Sentence place_word(const std::string& place) {
-  if (place == "outdoors") return say("show.place-outdoors");
-  if (place == "indoors") return say("show.place-indoors");
-  return place == "unknown" ? say("show.place-unknown") : words::as_it_is(place);
+  const words::Value percent = words::number(number_at(order, "strength_percent").value_or(0), 0);
+  if (feeding == "reduced") return say("show.reduced-to", {{"percent", percent}});
+  return feeding == "full" ? say("show.full-at", {{"percent", percent}}) : words::as_it_is(feeding);
 }
 
 words::Sentence problem_word(const std::string& problem) {
@@ -118,40 +105,6 @@ std::string Told::until(const boost::json::object& order) const {
   return in_words(is_true(h, "provisional") ? say("show.not-confirmed", {{"day", day(*end)}})
                   : of_a_person             ? say("show.day", {{"day", day(*end)}})
                                             : say("show.about", {{"day", day(*end)}}));
-}
-
-std::string Told::sensors(const boost::json::object& climate) const {
-  const auto* list = climate.if_contains("sensors");
-  if (list == nullptr || !list->is_array()) return "-";
-  std::vector<words::Sentence> all{{}};
-  std::int64_t trusted = 0;
-  for (const auto& item : list->get_array()) {
-    if (!item.is_object()) continue;
-    const auto doubt = text_at(item.get_object(), "doubt");
-    if (doubt.empty())
-      ++trusted;
-    else
-      all.push_back(
-          say("show.doubted", {{"sensor", words::name(text_at(item.get_object(), "name"))},
-                               {"doubt", doubt_word(doubt)}}));
-  }
-  all.front() = say("show.good", {{"count", words::count(trusted)}});
-  return in_words(words::joined(all, "show.and"));
-}
-
-/// "outdoors", "indoors? 62 %", "indoors, to and fro".
-std::string Told::stands(const boost::json::object& position) const {
-  const std::string place = text_at(position, "position"), last = text_at(position, "last_known");
-  if (place.empty()) return "-";
-  auto said = place_word(place);
-  if (place == "unknown" && last != "unknown")
-    said =
-        say("show.place-likely",
-            {{"place", place_word(last)},
-             {"percent", words::number(100 * number_at(position, "probability").value_or(0), 0)}});
-  if (text_at(position, "pattern") == "shuttling")
-    said = say("show.place-shuttling", {{"place", said}});
-  return in_words(said);
 }
 
 /// "Pump long on advice: 25 %, 2.50 mL/L, EC 0.36; cold-end limits it." Empty for a bench that is
@@ -206,45 +159,85 @@ std::string Told::degrees(const boost::json::object& of, const char* key) const 
   return celsius ? in_words(say("show.degrees", {{"degrees", words::degrees(*celsius)}})) : "-";
 }
 
-constexpr const char* kRow = "{:<{}}  {:<12} {:>8}  {:<26} {:>7} {:>8}  {:<19}  {}\n";
-
-void Told::head(std::size_t width) const {
-  const char* unit = symbol_of(settings_.board.unit);
-  fmt::print(kRow, in_words(say("show.bench")), width, in_words(say("show.feeding")),
-             in_words(say("show.strength")), in_words(say("show.until")),
-             in_words(say("show.night")), in_words(say("show.used-to")),
-             in_words(say("show.place")), in_words(say("show.sensors")));
-  fmt::print(kRow, "", width, "", "%", "", unit, unit, "", "");
+/// "Plain water is announced from 20 December to 10 January, by Ines."
+std::vector<std::string> Told::exceptions(const boost::json::object& climate,
+                                          const std::string& bench) const {
+  std::vector<std::string> lines;
+  if (const auto* list = climate.if_contains("announced"); list != nullptr && list->is_array())
+    for (const auto& item : list->get_array()) {
+      if (!item.is_object()) continue;
+      const auto& hold = item.get_object();
+      const auto from = parse_rfc3339(text_at(hold, "from")),
+                 until = parse_rfc3339(text_at(hold, "until"));
+      if (from && until)
+        lines.push_back(
+            in_words(say("show.announced", {{"from", day(*from)},
+                                            {"until", day(*until)},
+                                            {"who", words::name(text_at(hold, "who"))}})));
+    }
+  if (const auto until = parse_rfc3339(text_at(climate, "exempt_until")))
+    lines.push_back(in_words(say("show.exempt", {{"day", day(*until)}})));
+  if (const auto at = settings_.bench(bench); at && settings_.benches[*at].exempt)
+    lines.push_back(in_words(say("show.exempt-always")));
+  if (const auto until = parse_rfc3339(text_at(climate, "cold_passes_until")))
+    lines.push_back(in_words(say("show.cold-passes", {{"when", when(*until)}})));
+  return lines;
 }
 
-void Told::row(const std::string& name, const BenchSeen& bench, std::size_t width,
-               std::int64_t epoch) const {
+Told::Row Told::row(const std::string& name, const BenchSeen& bench) const {
   const auto order = object_of(bench.order), climate = object_of(bench.climate);
-  const auto strength = number_at(order, "strength_percent");
-  fmt::print(
-      kRow, name, width,
-      in_words(order.empty() ? say("show.no-order") : feeding_word(text_at(order, "feeding"))),
-      strength ? fixed(*strength, 0) : "-", until(order), degrees(climate, "night_mean_c"),
-      degrees(climate, "acclimated_c"), stands(object_of(bench.position)), sensors(climate));
-  const auto because =
-      order.empty() ? in_words(say("show.no-valid-order")) : text_at(order, "because");
+  return {name,
+          in_words(feeding_word(order)),
+          until(order),
+          degrees(climate, "temperature_c"),
+          degrees(climate, "night_mean_c"),
+          degrees(climate, "acclimated_c")};
+}
+
+void Told::details(const std::string& name, const BenchSeen& bench, const Seen& seen) const {
+  const auto order = object_of(bench.order), climate = object_of(bench.climate);
   // Until the service begins again, the broker keeps what was ordered before.
   const auto before =
-      number_at(order, "epoch").value_or(0) < static_cast<double>(epoch) && !order.empty()
+      number_at(order, "epoch").value_or(0) < static_cast<double>(seen.epoch) && !order.empty()
           ? in_words(say("show.before-restore"))
           : std::string();
-  for (const auto& line : {before, because, pump(order), salts(climate), watered(climate)})
-    if (!line.empty()) fmt::print("{:<{}}  {}\n", "", width, line);
+  const auto because =
+      order.empty() ? in_words(say("show.no-valid-order")) : text_at(order, "because");
+  std::vector<std::string> lines{before, because};
+  for (std::string& line : exceptions(climate, name)) lines.push_back(std::move(line));
+  const auto air = air_of(climate, object_of(bench.position), seen.now);
+  for (const words::Said& part : air.parts()) lines.push_back(in_words(words::Sentence(part)));
+  lines.insert(lines.end(), {pump(order), salts(climate), watered(climate)});
+  for (const auto& line : lines) fmt::print("{}", asking::wrapped(line, 2));
 }
 
 void Told::print(const Seen& seen) const {
-  if (seen.services.empty()) fmt::print("{}\n", in_words(say("show.no-service")));
+  if (seen.services.empty()) fmt::print("{}", asking::wrapped(in_words(say("show.no-service")), 0));
   for (const auto& [name, state] : seen.services)
-    fmt::print("{}\n", service(name, state, !anybody_online(seen)));
-  std::size_t width = 5;
-  for (const auto& [name, bench] : seen.benches) width = std::max(width, name.size());
-  head(width);
-  for (const auto& [name, bench] : seen.benches) row(name, bench, width, seen.epoch);
+    fmt::print("{}", asking::wrapped(service(name, state, !anybody_online(seen)), 0));
+  const std::string unit = symbol_of(settings_.board.unit);
+  std::vector<Row> rows{
+      {in_words(say("show.bench")), in_words(say("show.feeding")), in_words(say("show.until")),
+       in_words(say("show.air-now")), in_words(say("show.night")), in_words(say("show.used-to"))},
+      {"", "", "", unit, unit, unit}};
+  for (const auto& [name, bench] : seen.benches) rows.push_back(row(name, bench));
+  Row widths;
+  for (std::size_t c = 0; c < widths.size(); ++c)
+    for (const Row& of : rows)
+      if (asking::columns_of(of[c]) > widths[c].size())
+        widths[c].assign(asking::columns_of(of[c]), ' ');
+  auto bench = seen.benches.begin();
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const Row& r = rows[i];
+    std::string line =
+        fmt::format("{:<{}}  {:<{}}  {:<{}}  {:>{}}  {:>{}}  {:>{}}", r[0], widths[0].size(), r[1],
+                    widths[1].size(), r[2], widths[2].size(), r[3], widths[3].size(), r[4],
+                    widths[4].size(), r[5], widths[5].size());
+    fmt::print("{}\n", line);
+    if (i < 2) continue;
+    details(bench->first, bench->second, seen);
+    ++bench;
+  }
 }
 
 }  // namespace
@@ -264,6 +257,12 @@ std::string text_at(const boost::json::object& object, std::string_view key) {
   const auto* value = object.if_contains({key.data(), key.size()});
   return value != nullptr && value->is_string() ? std::string(value->get_string().c_str())
                                                 : std::string();
+}
+
+std::optional<double> number_at(const boost::json::object& object, std::string_view key) {
+  const auto* value = object.if_contains({key.data(), key.size()});
+  if (value == nullptr || !value->is_number()) return std::nullopt;
+  return value->to_number<double>();
 }
 
 void print_table(const Seen& seen, const Settings& settings, const outlet::LocalTime& local) {

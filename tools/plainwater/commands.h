@@ -27,5 +27,10 @@ void add_audit(
     int& exit_code);  ///< derives the ledger from the journal again, or under other settings
 void add_backup(CLI::App& app, int& exit_code);
 void add_restore(CLI::App& app, int& exit_code);
+void add_manual(CLI::App& app, int& exit_code);      ///< hidden: manual pages in roff
+void add_completion(CLI::App& app, int& exit_code);  ///< hidden: scripts for shells
+/// What those ask at each word, as `plainwater complete WORD...`. It is no subcommand: nothing of
+/// what is half typed may be parsed.
+int answer_completion(const CLI::App& app, const std::vector<std::string>& typed);
 
 }  // namespace plainwater::tool

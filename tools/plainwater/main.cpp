@@ -1,6 +1,7 @@
 // plainwater: the grower's command line.
 #include <algorithm>
 #include <cstdio>
+#include <string_view>
 #include <utility>
 
 #include "near_words.h"
@@ -63,7 +64,7 @@ int main(int argc, char** argv) {
   CLI::App app{"plainwater decides for every bench whether it may be fed, and says why",
                "plainwater"};
   app.require_subcommand(1);
-  app.set_version_flag("--version", plainwater::kVersion);
+  app.set_version_flag("--version", std::string("plainwater ") + plainwater::kVersion);
   int exit_code = plainwater::tool::kDone;
   plainwater::tool::add_check(app, exit_code);
   plainwater::tool::add_show(app, exit_code);
@@ -75,8 +76,15 @@ int main(int argc, char** argv) {
   plainwater::tool::add_audit(app, exit_code);
   plainwater::tool::add_backup(app, exit_code);
   plainwater::tool::add_restore(app, exit_code);
+  plainwater::tool::add_manual(app, exit_code);
+  plainwater::tool::add_completion(app, exit_code);
   // After the commands, which would each repeat it.
-  app.footer("--settings FILE and --store FILE may also stand before the command.");
+  app.footer(
+      "--settings FILE and --store FILE may also stand before the command. Completion of words in "
+      "a "
+      "shell: plainwater completion --help. Manual pages: plainwater manual --help.");
+  if (argc > 1 && std::string_view(argv[1]) == "complete")
+    return plainwater::tool::answer_completion(app, {argv + 2, argv + argc});
   const auto words = command_first({argv + 1, argv + argc});
   try {
     app.parse(std::vector<std::string>(words.rbegin(), words.rend()));

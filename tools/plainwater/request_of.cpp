@@ -70,8 +70,7 @@ Result<Target> target_of(RequestKind kind, const std::string& typed, const Setti
   const auto heirs = settings.heirs_of_bench(typed);
   if (heirs.size() != 1) return Error{reader(no_such_bench(settings, typed)), "", ""};
   const std::string& name = settings.benches[heirs.front()].name;
-  return Target{.bench = name,
-                .told = name == typed ? "" : reader(no_such_bench(settings, typed))};
+  return Target{.bench = name, .told = name == typed ? "" : reader(no_such_bench(settings, typed))};
 }
 
 Result<MadeRequest> request_of(RequestKind kind, const RequestOptions& options,
@@ -95,16 +94,15 @@ Result<MadeRequest> request_of(RequestKind kind, const RequestOptions& options,
   const auto zone = outlet::LocalTime::of(settings.site.time_zone);
   if (!zone) return zone.error();
   std::vector<std::string> told, notes;
-  const Time times[] = {
-      {from == Sense::past ? "--at" : "--from", options.from, request.from, from},
-      {"--until", options.until, request.until, Sense::coming}};
+  const Time times[] = {{from == Sense::past ? "--at" : "--from", options.from, request.from, from},
+                        {"--until", options.until, request.until, Sense::coming}};
   for (const Time& time : times)
     if (const auto read = read_time(time, now, *zone, told, notes); !read) return read.error();
   // What happened now has not happened whenever the service is back.
   if (options.queue && from == Sense::past && !request.from) request.from = now;
   if (!told.empty())
-    made.told.push_back(fmt::format("Understood: {} ({}).", fmt::join(told, ", "),
-                                    settings.site.time_zone));
+    made.told.push_back(
+        fmt::format("Understood: {} ({}).", fmt::join(told, ", "), settings.site.time_zone));
   made.told.insert(made.told.end(), notes.begin(), notes.end());
   // Catches here what the service could not even parse: a malformed number, a name that is too
   // long.

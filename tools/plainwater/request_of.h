@@ -22,7 +22,7 @@ struct RequestOptions {
 /// What a request is about, by the names that are in the settings now.
 struct Target {
   std::string bench{}, pump{}, notice{};  ///< one of them
-  std::string told{};               ///< that it has another name now; else empty
+  std::string told{};                     ///< that it has another name now; else empty
 };
 /// An error when the settings have no such name; it names the one that was meant where it can be
 /// guessed. What only the service knows, such as open notices and benches that left the settings,
@@ -37,7 +37,7 @@ struct MadeRequest {
 /// `from`: what --at or --from means. Errors: a time or a number that the service could not even
 /// read.
 Result<MadeRequest> request_of(feeding::RequestKind kind, const RequestOptions& options,
-                               const Target& target, const Settings& settings,
-                               asking::Sense from, Instant now);
+                               const Target& target, const Settings& settings, asking::Sense from,
+                               Instant now);
 
 }  // namespace plainwater::tool

@@ -83,7 +83,8 @@ double days_of_hold(const feeding::Request& request) {
   return days_of(*request.until - request.from.value_or(clock::SystemClock().read().wall));
 }
 
-/// Asks whether it is meant, where it does harm or is out of proportion. False, and told: it is not.
+/// Asks whether it is meant, where it does harm or is out of proportion. False, and told: it is
+/// not.
 bool agrees_to(const feeding::Request& request, const Settings& settings, bool yes) {
   if (request.kind == RequestKind::arm) return agrees_to_arm(settings, request.pump, yes);
   if (const double days = days_of_hold(request); days > kLongHold_days)

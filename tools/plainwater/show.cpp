@@ -7,6 +7,7 @@
 #include <map>
 #include <memory>
 
+#include "clock/clock.h"
 #include "common/json_text.h"
 #include "outlet/local_time.h"
 #include "outlet/topics.h"
@@ -71,6 +72,16 @@ std::int64_t epoch_of(const std::string& path) {
   return epoch ? *epoch : 0;
 }
 
+/// While the time comes from the readings, the service alone knows what time it is.
+Instant now_of(const Seen& seen, const Settings& settings) {
+  if (settings.clock.time == ClockMode::wall) return clock::SystemClock().read().wall;
+  Instant latest{};
+  for (const auto& [name, json] : seen.services)
+    if (const auto time = parse_rfc3339(text_at(object_of(json), "engine_time")))
+      latest = std::max(latest, *time);
+  return latest;
+}
+
 int show(const HouseOptions& house, bool json) {
   const auto settings = house_of(house);
   if (!settings) return kNo;
@@ -89,6 +100,7 @@ int show(const HouseOptions& house, bool json) {
     return kUnreachable;
   }
   Seen seen = sort(topics, *settings, *messages);
+  seen.now = now_of(seen, *settings);
   if (!anybody_online(seen)) seen.epoch = epoch_of(settings->store.path);
   if (json) {
     print_json(seen);

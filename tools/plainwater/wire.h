@@ -7,8 +7,8 @@
 #include <string>
 #include <vector>
 
-#include "common/instant.h"
 #include "asking/patience.h"
+#include "common/instant.h"
 #include "common/result.h"
 #include "feeding/request.h"
 #include "settings/settings.h"
@@ -28,8 +28,8 @@ struct Asked {
     unheard,     ///< the broker has it for nobody: no service has ever subscribed, or not for long
   };
   End end = End::unanswered;
-  std::string reply{};    ///< JSON
-  Instant good_until{};   ///< the broker drops it then
+  std::string reply{};     ///< JSON
+  Instant good_until{};    ///< the broker drops it then
   Instant refused_from{};  ///< and by its own `expires` the service, if its clock is right
 };
 

@@ -38,8 +38,10 @@ TEST_CASE("a request that waits is good for twelve hours, but no longer than the
   CHECK(good(RequestKind::hold, "", true).queue);
   CHECK(good(RequestKind::watered, "7 d", true).good == 7 * kDay);
   CHECK(good(RequestKind::hold, "", true, 3600).good == hours(1));
-  CHECK_THAT(fault(RequestKind::hold, "2 h", true, 3600), Contains("--expires: 2 h is longer than 1 h"));
-  CHECK_THAT(fault(RequestKind::hold, "8 d", true, 10 * kWeek_s), Contains("8 d is longer than 7 d"));
+  CHECK_THAT(fault(RequestKind::hold, "2 h", true, 3600),
+             Contains("--expires: 2 h is longer than 1 h"));
+  CHECK_THAT(fault(RequestKind::hold, "8 d", true, 10 * kWeek_s),
+             Contains("8 d is longer than 7 d"));
 }
 
 TEST_CASE("a long time without waiting is refused, and what is no time too") {

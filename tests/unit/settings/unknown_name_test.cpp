@@ -10,9 +10,10 @@ namespace {
 /// The porch was the courtyard; the long bench was split; the pump of both has another name.
 Settings house() {
   Settings settings;
-  for (const auto& [name, was] :
-       {std::pair("cold-end", std::vector<std::string>{}), {"long-a", {"long"}},
-        {"long-b", {"long"}}, {"porch", {"courtyard"}}}) {
+  for (const auto& [name, was] : {std::pair("cold-end", std::vector<std::string>{}),
+                                  {"long-a", {"long"}},
+                                  {"long-b", {"long"}},
+                                  {"porch", {"courtyard"}}}) {
     Bench bench;
     bench.name = name;
     bench.was = was;
@@ -33,8 +34,10 @@ std::string sensor(const char* asked) { return words::in_english(no_such_sensor(
 }  // namespace
 
 TEST_CASE("a mistyped name is answered with the one that is meant") {
-  CHECK(bench("cold-ned") == "there is no bench \"cold-ned\" in the settings; did you mean cold-end?");
-  CHECK(pump("line-tow") == "there is no pump \"line-tow\" in the settings; did you mean line-two?");
+  CHECK(bench("cold-ned") ==
+        "there is no bench \"cold-ned\" in the settings; did you mean cold-end?");
+  CHECK(pump("line-tow") ==
+        "there is no pump \"line-tow\" in the settings; did you mean line-two?");
   CHECK(sensor("porch-iar") ==
         "there is no sensor \"porch-iar\" in the settings; did you mean porch-air?");
 }
@@ -47,8 +50,9 @@ TEST_CASE("a name that is close to none gets no suggestion") {
 
 TEST_CASE("a former name is led to the present one, also when it is mistyped") {
   CHECK(bench("courtyard") == "bench \"courtyard\" is called porch now");
-  CHECK(bench("cuortyard") ==
-        "there is no bench \"cuortyard\" in the settings; did you mean porch, which was courtyard?");
+  CHECK(
+      bench("cuortyard") ==
+      "there is no bench \"cuortyard\" in the settings; did you mean porch, which was courtyard?");
   CHECK(pump("hose") == "pump \"hose\" is called line-two now");
   CHECK(sensor("yard-air") == "sensor \"yard-air\" is called porch-air now");
 }
