@@ -119,7 +119,7 @@ struct BenchNow {
   Instant watered{kNever};          ///< last reported, by a pump or a person
   Instant dry_since{
       kNever};  ///< the days without water count from here; reset each time people are told
-  std::vector<feeding::Question> questions;  ///< open, to the grower
+  std::vector<feeding::Question> questions;     ///< open, to the grower
   std::vector<feeding::Announced> announced{};  ///< holds to come, soonest first
   Instant exempt_until{kNever};  ///< no detected hold until then, as a person asked; kNever: none
   Instant cold_passes_until{

@@ -99,4 +99,10 @@ Reply clock_unsettled() {
                      {{"setting", words::name("clock.trust_machine: true")}})};
 }
 
+Reply clock_never_believed() {
+  return {
+      false, "clock-unsettled",
+      words::say("request.clock-never", {{"setting", words::name("clock.trust_machine: true")}})};
+}
+
 }  // namespace plainwater::feeding

@@ -105,5 +105,8 @@ struct Reply {
 };
 /// The refusal until the clock is believed; says what to do about it.
 Reply clock_unsettled();
+/// The same of a request for plain water, in a store that has never had a time: it cannot be dated,
+/// and nothing is fed meanwhile.
+Reply clock_never_believed();
 
 }  // namespace plainwater::feeding

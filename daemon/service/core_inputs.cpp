@@ -171,10 +171,11 @@ std::optional<feeding::Reply> Core::refused_by_clock(const feeding::Request& req
   if (by_readings()) return std::nullopt;  // nobody's clock shows their time
   const Instant now = engine_now();        // not that of a held message
   if (timed()) return recorder_->state().engine().refused_by_times(request, now);
-  // For requests for plain water the last engine time is good enough, if there is one.
-  if (feeding::shape_of(request.kind).to_plain_water && recorder_->state().now() != kNever)
-    return std::nullopt;
-  return feeding::clock_unsettled();
+  if (!feeding::shape_of(request.kind).to_plain_water) return feeding::clock_unsettled();
+  // For requests for plain water the last engine time is good enough. A store that has never had
+  // one must not begin at a time that nobody believes: the next start would believe it.
+  if (recorder_->state().now() == kNever) return feeding::clock_never_believed();
+  return std::nullopt;
 }
 
 void Core::take_one_held(Effects& out) {

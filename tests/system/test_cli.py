@@ -90,7 +90,7 @@ def test_a_request_that_reaches_no_service_is_exit_code_3(settings):
     (["watered", "mist", "--litres", "0"], "--litres: expected a number from 0.001 to 100000, found 0"),
     (["watered", "mist", "--litres", "nan"], "--litres: expected a number from 0.001 to 100000, found nan"),
     (["watered", "mist", "--litres", "5", "--strength", "101"], "--strength: expected a number from 0 to 100, found 101"),
-    (["watered", "mist", "--litres", "5", "--at", "yesterday"], "write a date"),
+    (["watered", "mist", "--litres", "5", "--at", "lately"], "write a date"),
     (["runoff", "mist", "--ec", "25"], "--ec: expected a number from 0 to 20, found 25"),
     (["runoff", "mist", "--ec", "much"], "--ec"),
     (["runoff", "mist", "--ec", "1,8"], "write it with a point, as 1.8"),

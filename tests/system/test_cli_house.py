@@ -82,11 +82,6 @@ def test_settings_may_stand_before_the_command(daemon):
     assert wrong.returncode == 2 and "shwo: did you mean show?" in wrong.stderr
 
 
-def test_a_version_is_told():
-    told = {run(program, "--version").stdout.strip() for program in ("plainwater", "plainwaterd")}
-    assert len(told) == 1 and re.fullmatch(r"\d+\.\d+\.\d+", told.pop())
-
-
 def test_the_service_offers_near_words_too():
     result = run("plainwaterd", "--setings", "x.yaml")
     assert result.returncode == 2 and "--setings: did you mean --settings?" in result.stderr.splitlines()

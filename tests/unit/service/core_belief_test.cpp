@@ -71,7 +71,12 @@ TEST_CASE("a clock that nobody keeps gives plain water until two sensors agree w
   CHECK_FALSE(house.core->report()->service.clock_settled);
   CHECK_FALSE(house.core->report()->service.clock_believed);
   CHECK_THAT(house.said("notices/soon"), Contains("clock.trust_machine: true"));
-  CHECK(problem(house.ask(kHold)) == "clock-unsettled");
+  // Not even plain water can be asked for, since nothing can be dated; but nothing is fed either.
+  for (const char* asked : {kHold, R"({"id":"d","who":"Ines","request":"disarm","pump":"long"})"}) {
+    const auto refused = house.ask(asked);
+    CHECK(problem(refused) == "clock-unsettled");
+    CHECK_THAT(refused, Contains("every bench gets plain water and no pump follows orders"));
+  }
   house.message("air/long", R"({"t":18})");  // of a time that nobody knows
   for (int i = 0; i < 5; ++i) {
     house.tick(minutes(1));

@@ -5,6 +5,7 @@
 #include <catch2/catch.hpp>
 
 #include "core_house.h"
+#include "feeding/request_times.h"
 #include "store/connection.h"
 
 using namespace plainwater;
@@ -128,6 +129,23 @@ TEST_CASE("a request is late by the time of its taking, however long the store f
   }
   CHECK(problem(house.said("replies/test")) == "expired");
   CHECK_FALSE(house.held());
+}
+
+TEST_CASE("a command is obeyed while its computer's clock is at most five minutes off") {
+  // As the command line says it: good for a minute, and as long again as clocks may differ.
+  const auto asked = [](const Asked& house, Span off) {
+    const Instant sent = house.clock.wall + off;
+    return Asked::times(sent, sent + seconds(60) + feeding::kAskerAhead);
+  };
+  for (const Span off : {-Span(minutes(6)), -Span(minutes(5)), Span(0), Span(minutes(5))}) {
+    Asked house;
+    CHECK(done(house.hold("h", asked(house, off))));
+    CHECK(house.held());
+  }
+  Asked behind;
+  behind.refuses(behind.hold("h", asked(behind, -Span(minutes(6)) - seconds(1))), "expired");
+  Asked ahead;
+  ahead.refuses(ahead.hold("h", asked(ahead, Span(minutes(5)) + seconds(1))), "sent-in-the-future");
 }
 
 TEST_CASE("a request from the future, or from long ago, is refused") {
