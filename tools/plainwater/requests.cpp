@@ -117,6 +117,12 @@ int tell_unanswered(const Asked& asked, const asking::Patience& patience,
                "done; see that plainwaterd runs and that the settings are its own\n");
     return kUnreachable;
   }
+  if (patience.queue && !asked.kept) {
+    fmt::print(stderr,
+               "the broker did not say that it has the request: it may be lost; look at plainwater "
+               "show, then ask again\n");
+    return kUnreachable;
+  }
   if (patience.queue) {
     fmt::print(
         "No answer within {}. The broker keeps the request for the service until {}, and it is "

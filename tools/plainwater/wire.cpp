@@ -94,19 +94,20 @@ class Course {
   }
   /// An answer, or that none can come.
   void over(Span limit) {
-    wait(limit, [this] { return answered_ || unheard; });
+    wait(limit, [this] { return answered_ || unheard || refused; });
   }
   /// Empty: no answer came.
   std::string reply() {
     const std::lock_guard lock(mutex_);
     return reply_;
   }
-  bool was_unheard() {
+  bool was(bool Course::* what) {
     const std::lock_guard lock(mutex_);
-    return unheard;
+    return this->*what;
   }
 
-  bool listening = false, connected = false, unheard = false;
+  bool listening = false, connected = false;
+  bool acknowledged = false, unheard = false, refused = false;  ///< by the broker
 
  private:
   template <class Condition>
@@ -191,7 +192,12 @@ Result<Asked> ask(const Settings& settings, feeding::Request request,
   say.on_state = [&](const broker::ConnectState& now) {
     if (now.connected) course.set(&Course::connected);
   };
+  say.on_acknowledged = [&](std::uint64_t) { course.set(&Course::acknowledged); };
   say.on_unheard = [&](std::uint64_t) { course.set(&Course::unheard); };
+  say.on_refused = [&](std::uint64_t, const std::string& reason) {
+    trouble.note(LogLevel::error, reason + "; see the broker's access list");
+    course.set(&Course::refused);
+  };
   bool asked;
   {
     broker::MqttLink link(visitor(settings, "replies"), {question.response_topic}, std::move(hear));
@@ -203,13 +209,16 @@ Result<Asked> ask(const Settings& settings, feeding::Request request,
     if (asked) course.over(std::min(limit, patience.good));
   }
   if (!asked)
-    return trouble.error(settings, "cannot reach the broker, or it does not speak MQTT 5");
+    return trouble.error(settings,
+                         "cannot reach the broker, or it does not speak MQTT 5: nothing was asked");
+  if (course.was(&Course::refused))
+    return trouble.error(settings, "the broker refuses the request, and nothing was done");
   Asked done{.reply = course.reply(),
              .good_until = *request.sent + patience.good,
-             .refused_from = *request.expires};
-  done.end = !done.reply.empty()    ? Asked::End::answered
-             : course.was_unheard() ? Asked::End::unheard
-                                    : Asked::End::unanswered;
+             .kept = course.was(&Course::acknowledged)};
+  done.end = !done.reply.empty()            ? Asked::End::answered
+             : course.was(&Course::unheard) ? Asked::End::unheard
+                                            : Asked::End::unanswered;
   return done;
 }
 

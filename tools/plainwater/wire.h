@@ -28,9 +28,9 @@ struct Asked {
     unheard,     ///< the broker has it for nobody: no service has ever subscribed, or not for long
   };
   End end = End::unanswered;
-  std::string reply{};     ///< JSON
-  Instant good_until{};    ///< the broker drops it then
-  Instant refused_from{};  ///< and by its own `expires` the service, if its clock is right
+  std::string reply{};   ///< JSON
+  Instant good_until{};  ///< the broker drops it then
+  bool kept = false;     ///< the broker said that it has it
 };
 
 /// Sends it and waits for the answer for as long as it is good, at most `limit`. An error when the
