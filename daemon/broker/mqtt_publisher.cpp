@@ -137,9 +137,6 @@ struct MqttPublisher::Impl : ConnectionDuty, mqtt::iaction_listener {
 
   void on_success(const mqtt::token& token) override {
     const auto id = finish(ticket_of(token));
-    if (id && events.on_unheard &&
-        token.get_reason_code() == mqtt::ReasonCode::NO_MATCHING_SUBSCRIBERS)
-      events.on_unheard(*id);
     if (id && events.on_acknowledged) events.on_acknowledged(*id);
   }
 

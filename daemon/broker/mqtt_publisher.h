@@ -18,9 +18,6 @@ struct PublisherEvents : ConnectEvents {
   /// The broker has it (QoS 1), or it was written to the wire (QoS 0). On a library thread; must
   /// not throw or wait.
   std::function<void(std::uint64_t id)> on_acknowledged;
-  /// Comes before `on_acknowledged`: nobody has subscribed to its topic, and so the broker keeps it
-  /// for nobody. MQTT 5 only, and a broker need not say so. Same thread rules. Optional.
-  std::function<void(std::uint64_t id)> on_unheard;
   /// The broker or the library refuses it; `reason` says why. Same thread rules. Optional.
   std::function<void(std::uint64_t id, const std::string& reason)> on_refused;
 };

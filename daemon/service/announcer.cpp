@@ -181,11 +181,23 @@ void Announcer::news(const std::string& topic, const engine::BenchNow& bench, In
   if (send(Rank::state, topic, form(bench, now), true, std::nullopt)) last = std::move(content);
 }
 
+namespace {
+
+/// What a person asked for that is in no order yet.
+bool has_exceptions(const engine::BenchNow& bench) {
+  return !bench.announced.empty() || bench.exempt_until != kNever ||
+         bench.cold_passes_until != kNever;
+}
+
+}  // namespace
+
 void Announcer::climate(const Recorded& state) {
   if (state.now() == kNever) return;
   for (const auto& bench : state.engine().benches()) {
-    if (bench.air_time != kNever)
-      news(topics_.climate(bench.name), bench, state.now(), outlet::climate_json, bench.air_time);
+    const std::string topic = topics_.climate(bench.name);
+    // A bench that was never heard may still have something to tell, and then its end.
+    if (bench.air_time != kNever || has_exceptions(bench) || last_news_.contains(topic))
+      news(topic, bench, state.now(), outlet::climate_json, std::max(bench.air_time, from_ms(0)));
     news(topics_.position(bench.name), bench, state.now(), outlet::position_json, from_ms(0));
   }
   for (const std::string& bench : state.engine().gone()) clear(bench);

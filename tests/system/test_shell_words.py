@@ -139,7 +139,7 @@ def test_every_manual_page_is_read_without_a_warning(pages):
     assert {"plainwater.1", "plainwater-hold.1", "plainwater-watered.1", "plainwater.yaml.5", "plainwaterd.8", "plainwater-sim.1"} <= names
     assert {f"plainwater-{command}.1" for command in SHOWN} <= names and "plainwater-manual.1" not in names
     for path in pages.iterdir():
-        done = subprocess.run(["groff", "-man", "-ww", "-Kutf8", "-Tutf8", path], capture_output=True, text=True)
+        done = subprocess.run(["groff", "-man", "-ww", "-Kutf8", "-Tutf8", "-P-cbou", path], capture_output=True, text=True)
         assert done.returncode == 0 and not done.stderr, (path.name, done.stderr)
         assert "NAME" in done.stdout
 

@@ -45,8 +45,8 @@ class Told {
   std::string salts(const boost::json::object& climate) const;
   std::string watered(const boost::json::object& climate) const;
   std::string degrees(const boost::json::object& of, const char* key) const;
-  std::vector<std::string> exceptions(const boost::json::object& climate,
-                                      const std::string& bench) const;
+  std::vector<std::string> exceptions(const boost::json::object& climate, const std::string& bench,
+                                      Instant now) const;
   using Row = std::array<std::string, 6>;
   Row row(const std::string& name, const BenchSeen& bench) const;
   /// What is said of the bench below its row.
@@ -161,7 +161,7 @@ std::string Told::degrees(const boost::json::object& of, const char* key) const 
 
 /// "Plain water is announced from 20 December to 10 January, by Ines."
 std::vector<std::string> Told::exceptions(const boost::json::object& climate,
-                                          const std::string& bench) const {
+                                          const std::string& bench, Instant now) const {
   std::vector<std::string> lines;
   if (const auto* list = climate.if_contains("announced"); list != nullptr && list->is_array())
     for (const auto& item : list->get_array()) {
@@ -169,17 +169,18 @@ std::vector<std::string> Told::exceptions(const boost::json::object& climate,
       const auto& hold = item.get_object();
       const auto from = parse_rfc3339(text_at(hold, "from")),
                  until = parse_rfc3339(text_at(hold, "until"));
-      if (from && until)
+      if (from && until && *from > now)
         lines.push_back(
             in_words(say("show.announced", {{"from", day(*from)},
                                             {"until", day(*until)},
                                             {"who", words::name(text_at(hold, "who"))}})));
     }
-  if (const auto until = parse_rfc3339(text_at(climate, "exempt_until")))
+  if (const auto until = parse_rfc3339(text_at(climate, "exempt_until")); until && *until > now)
     lines.push_back(in_words(say("show.exempt", {{"day", day(*until)}})));
   if (const auto at = settings_.bench(bench); at && settings_.benches[*at].exempt)
     lines.push_back(in_words(say("show.exempt-always")));
-  if (const auto until = parse_rfc3339(text_at(climate, "cold_passes_until")))
+  if (const auto until = parse_rfc3339(text_at(climate, "cold_passes_until"));
+      until && *until > now)
     lines.push_back(in_words(say("show.cold-passes", {{"when", when(*until)}})));
   return lines;
 }
@@ -204,7 +205,7 @@ void Told::details(const std::string& name, const BenchSeen& bench, const Seen& 
   const auto because =
       order.empty() ? in_words(say("show.no-valid-order")) : text_at(order, "because");
   std::vector<std::string> lines{before, because};
-  for (std::string& line : exceptions(climate, name)) lines.push_back(std::move(line));
+  for (std::string& line : exceptions(climate, name, seen.now)) lines.push_back(std::move(line));
   const auto air = air_of(climate, object_of(bench.position), seen.now);
   for (const words::Said& part : air.parts()) lines.push_back(in_words(words::Sentence(part)));
   lines.insert(lines.end(), {pump(order), salts(climate), watered(climate)});

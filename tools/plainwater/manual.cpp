@@ -24,7 +24,9 @@ std::string exit_status() {
        {std::pair("0", "Done."),
         {"1", "The answer is no: refused, a mistake was found, or an audit differs."},
         {"2", "Wrong arguments."},
-        {"3", "Nobody could be reached. A request was not obeyed, and will not be later."},
+        {"3",
+         "Nobody could be reached, or nobody answered. A request is not obeyed once it has "
+         "expired."},
         {"4", "With --queue: nobody answered, and the request waits at the broker."}})
     body += roff_entry(fmt::format("\\fB{}\\fR", code), meaning);
   return body;

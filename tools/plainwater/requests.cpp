@@ -111,12 +111,6 @@ int tell_unanswered(const Asked& asked, const asking::Patience& patience,
   const auto at = [&](Instant t) {
     return zone ? asking::say_moment(t, *zone) : format_rfc3339(t);
   };
-  if (asked.end == Asked::End::unheard) {
-    fmt::print(stderr,
-               "no service has a session at this broker: the request was not kept, and nothing is "
-               "done; see that plainwaterd runs and that the settings are its own\n");
-    return kUnreachable;
-  }
   if (patience.queue && !asked.kept) {
     fmt::print(stderr,
                "the broker did not say that it has the request: it may be lost; look at plainwater "
@@ -125,10 +119,11 @@ int tell_unanswered(const Asked& asked, const asking::Patience& patience,
   }
   if (patience.queue) {
     fmt::print(
-        "No answer within {}. The broker keeps the request for the service until {}, and it is "
-        "obeyed if the service is back by then. It cannot be called back; look at plainwater show "
-        "later.\n",
-        asking::say_span(kAnswerLimit), at(asked.good_until));
+        "No answer within {}. The broker keeps the request until {} for a service that was "
+        "connected to it within {}, and that one obeys it when it is back. It cannot be called "
+        "back; look at plainwater show later.\n",
+        asking::say_span(kAnswerLimit), at(asked.good_until),
+        asking::say_span(seconds(settings.broker.session_expiry_s)));
     return kWaits;
   }
   fmt::print(stderr,
@@ -160,7 +155,7 @@ int request(const Verb& verb, const RequestOptions& options) {
     std::fprintf(stderr, "%s\n", asked.error().message().c_str());
     return kUnreachable;
   }
-  if (asked->end != Asked::End::answered) return tell_unanswered(*asked, *patience, *settings);
+  if (asked->reply.empty()) return tell_unanswered(*asked, *patience, *settings);
   return print_reply(asked->reply, settings->board.reader());
 }
 

@@ -94,7 +94,7 @@ class Course {
   }
   /// An answer, or that none can come.
   void over(Span limit) {
-    wait(limit, [this] { return answered_ || unheard || refused; });
+    wait(limit, [this] { return answered_ || refused; });
   }
   /// Empty: no answer came.
   std::string reply() {
@@ -107,7 +107,7 @@ class Course {
   }
 
   bool listening = false, connected = false;
-  bool acknowledged = false, unheard = false, refused = false;  ///< by the broker
+  bool acknowledged = false, refused = false;  ///< by the broker
 
  private:
   template <class Condition>
@@ -193,7 +193,6 @@ Result<Asked> ask(const Settings& settings, feeding::Request request,
     if (now.connected) course.set(&Course::connected);
   };
   say.on_acknowledged = [&](std::uint64_t) { course.set(&Course::acknowledged); };
-  say.on_unheard = [&](std::uint64_t) { course.set(&Course::unheard); };
   say.on_refused = [&](std::uint64_t, const std::string& reason) {
     trouble.note(LogLevel::error, reason + "; see the broker's access list");
     course.set(&Course::refused);
@@ -213,13 +212,9 @@ Result<Asked> ask(const Settings& settings, feeding::Request request,
                          "cannot reach the broker, or it does not speak MQTT 5: nothing was asked");
   if (course.was(&Course::refused))
     return trouble.error(settings, "the broker refuses the request, and nothing was done");
-  Asked done{.reply = course.reply(),
-             .good_until = *request.sent + patience.good,
-             .kept = course.was(&Course::acknowledged)};
-  done.end = !done.reply.empty()            ? Asked::End::answered
-             : course.was(&Course::unheard) ? Asked::End::unheard
-                                            : Asked::End::unanswered;
-  return done;
+  return Asked{.reply = course.reply(),
+               .good_until = *request.sent + patience.good,
+               .kept = course.was(&Course::acknowledged)};
 }
 
 }  // namespace plainwater::tool

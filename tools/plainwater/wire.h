@@ -22,13 +22,7 @@ Result<std::map<std::string, std::string>> read_retained(const Settings& setting
 
 /// What became of a request.
 struct Asked {
-  enum class End {
-    answered,
-    unanswered,  ///< the broker has it, and nobody answered in time
-    unheard,     ///< the broker has it for nobody: no service has ever subscribed, or not for long
-  };
-  End end = End::unanswered;
-  std::string reply{};   ///< JSON
+  std::string reply{};   ///< JSON; empty: nobody answered in time
   Instant good_until{};  ///< the broker drops it then
   bool kept = false;     ///< the broker said that it has it
 };
