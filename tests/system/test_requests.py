@@ -179,6 +179,7 @@ def test_a_request_does_not_take_effect_after_its_command_gave_up(client, daemon
     assert held.returncode == 0, held.stderr
     wait_for(lambda: asked, "the request")
     request = asked[0].json()
-    assert 10 <= (instant(request["expires"]) - instant(request["sent"])).total_seconds() <= 120
-    assert asked[0].expiry_s and asked[0].expiry_s <= 10
+    # A minute by the broker's clock; the service's own may differ from the asker's by five.
+    assert (instant(request["expires"]) - instant(request["sent"])).total_seconds() == 360
+    assert asked[0].expiry_s == 60
     order(lambda o: o["feeding"] == "plain-water", "plain water")
