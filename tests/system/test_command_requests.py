@@ -66,12 +66,18 @@ def test_a_request_that_nobody_answered_says_that_it_is_not_obeyed_later(away, c
     sent = client.subscribe(f"{BASE}/requests")
     asked = run("plainwater", "hold", "east", "--expires", "2 s", "--settings", away.settings)
     assert asked.returncode == 3 and not asked.stdout
-    assert asked.stderr.startswith("no answer from the service within 2 s. Back before ") and "it will not be obeyed later" in asked.stderr
+    assert asked.stderr.startswith("no answer from the service within 2 s. The broker drops the request now, and it will not be obeyed later.")
     [message] = sent
     assert message.expiry_s == 2
     request = message.json()
     # The service's own clock may be five minutes off.
     assert (instant(request["expires"]) - instant(request["sent"])).total_seconds() == 302
+
+
+def test_until_when_it_may_still_be_obeyed_is_said(away):
+    asked = run("plainwater", "hold", "east", "--settings", away.settings)
+    assert asked.returncode == 3
+    assert re.match(r"no answer from the service within 10 s\. Back before \w+ \d+ \w+ \d+ \d\d:\d\d(:\d\d)? it may still do this; then the broker drops the request, and it will not be obeyed later\.", asked.stderr)
 
 
 @pytest.mark.parametrize("words, reason", [

@@ -126,11 +126,19 @@ int tell_unanswered(const Asked& asked, const asking::Patience& patience,
         asking::say_span(seconds(settings.broker.session_expiry_s)));
     return kWaits;
   }
-  fmt::print(stderr,
-             "no answer from the service within {}. Back before {} it may still do this; then the "
-             "broker drops the request, and it will not be obeyed later. See that plainwaterd "
-             "runs, then ask again\n",
-             asking::say_span(std::min(kAnswerLimit, patience.good)), at(asked.good_until));
+  const std::string waited = asking::say_span(std::min(kAnswerLimit, patience.good));
+  if (patience.good <= kAnswerLimit)
+    fmt::print(stderr,
+               "no answer from the service within {}. The broker drops the request now, and it "
+               "will not be obeyed later. See that plainwaterd runs, then ask again\n",
+               waited);
+  else
+    fmt::print(
+        stderr,
+        "no answer from the service within {}. Back before {} it may still do this; then "
+        "the broker drops the request, and it will not be obeyed later. See that plainwaterd "
+        "runs, then ask again\n",
+        waited, at(asked.good_until));
   return kUnreachable;
 }
 
