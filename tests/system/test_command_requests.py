@@ -136,6 +136,15 @@ def test_a_time_that_cannot_be_meant_is_refused_with_what_to_write(settings, opt
 
 
 @pytest.mark.parametrize("words, says", [
+    (("hold", "east", "--until", "12", "Nov"), 'put a time of several words in quotes: "12 Nov"'),
+    (("watered", "east", "--litres", "3", "--at", "yesterday", "18:30"), 'put a time of several words in quotes: "yesterday 18:30"'),
+])
+def test_a_time_that_the_shell_took_apart_is_told(settings, words, says):
+    asked = run("plainwater", *words, "--settings", settings)
+    assert asked.returncode == 2 and says in asked.stderr.splitlines()
+
+
+@pytest.mark.parametrize("words, says", [
     (("hold", "esat"), 'there is no bench "esat" in the settings; did you mean east?'),
     (("arm", "eats"), 'there is no pump "eats" in the settings; did you mean east?'),
     (("acknowledge", "sensor-silent/east-iar"), 'there is no sensor "east-iar" in the settings; did you mean east-air?'),

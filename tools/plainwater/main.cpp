@@ -4,6 +4,7 @@
 #include <string_view>
 #include <utility>
 
+#include "asking/typed_time.h"
 #include "near_words.h"
 #include "plainwater/commands.h"
 #include "version.h"
@@ -58,6 +59,19 @@ std::string meant_by(const std::vector<std::string>& words) {
   return {};
 }
 
+/// --until 12 Nov, which the shell takes apart.
+std::string unquoted_time(const std::vector<std::string>& words) {
+  for (std::size_t i = 0; i + 2 < words.size(); ++i) {
+    if (words[i] != "--at" && words[i] != "--from" && words[i] != "--until") continue;
+    for (std::string time = words[++i]; ++i < words.size();) {
+      time += " " + words[i];
+      if (plainwater::asking::read_typed_time(time))
+        return "put a time of several words in quotes: \"" + time + "\"\n";
+    }
+  }
+  return {};
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -91,7 +105,8 @@ int main(int argc, char** argv) {
   } catch (const CLI::ParseError& e) {
     if (app.exit(e) == 0) return plainwater::tool::kDone;
     const std::string near = plainwater::near_words(app, words);
-    std::fprintf(stderr, "%s", near.empty() ? meant_by(words).c_str() : near.c_str());
+    std::fprintf(stderr, "%s%s", near.empty() ? meant_by(words).c_str() : near.c_str(),
+                 unquoted_time(words).c_str());
     return plainwater::tool::kUsage;
   }
   return exit_code;
