@@ -38,15 +38,15 @@ std::size_t parse_at(std::string_view t, Instant& out) {
   const int y = digits(t, 0, 4), mo = digits(t, 5, 2), d = digits(t, 8, 2), h = digits(t, 11, 2),
             mi = digits(t, 14, 2), s = digits(t, 17, 2);
   if (y < 1) return 0;
-  if (t[4] != '-' || mo < 1 || mo > 12) return 4;
-  if (t[7] != '-' || d < 1) return 7;
+  if (!char_at(t, 4, '-', '-') || mo < 1 || mo > 12) return 4;
+  if (!char_at(t, 7, '-', '-') || d < 1) return 7;
   const year_month_day date{year(y), month(static_cast<unsigned>(mo)),
                             day(static_cast<unsigned>(d))};
   if (!date.ok()) return 8;
   if (!char_at(t, 10, 'T', 't') && !char_at(t, 10, ' ', ' ')) return 10;
   if (h < 0 || h > 23) return 11;
-  if (t[13] != ':' || mi < 0 || mi > 59) return 13;
-  if (t[16] != ':' || s < 0 || s > 60) return 16;
+  if (!char_at(t, 13, ':', ':') || mi < 0 || mi > 59) return 13;
+  if (!char_at(t, 16, ':', ':') || s < 0 || s > 60) return 16;
   std::size_t at = 19;
   int ms = 0;
   if (char_at(t, at, '.', '.')) {
