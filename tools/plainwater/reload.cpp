@@ -53,9 +53,12 @@ int reload(const HouseOptions& options, const std::string& who) {
   request.id = fresh_id();
   request.who = who;
   request.kind = feeding::RequestKind::reload;
-  const auto reply = ask(*running, request, kReloadLimit);
-  if (reply) return print_reply(*reply, running->board.reader());
-  std::fprintf(stderr, "%s\n", reply.error().message().c_str());
+  const auto asked = ask(*running, request, {}, kReloadLimit);
+  if (asked && !asked->reply.empty()) return print_reply(asked->reply, running->board.reader());
+  std::fprintf(stderr, "%s\n",
+               asked ? "no answer from the service; see that plainwaterd runs: it reads its "
+                       "settings when it starts"
+                     : asked.error().message().c_str());
   return kUnreachable;
 }
 

@@ -3,6 +3,7 @@
 #include <boost/json.hpp>
 #include <cstdio>
 
+#include "plainwater/bench_table.h"
 #include "plainwater/commands.h"
 
 namespace plainwater::tool {
