@@ -114,13 +114,4 @@ std::string format_rfc3339(Instant t) {
   return format_date(t) + text + "Z";
 }
 
-std::string format_day_month(Instant t) {
-  static constexpr const char* kMonths[] = {"January",   "February", "March",    "April",
-                                            "May",       "June",     "July",     "August",
-                                            "September", "October",  "November", "December"};
-  const auto d = date_of(t);
-  return std::to_string(static_cast<unsigned>(d.day())) + " " +
-         kMonths[static_cast<unsigned>(d.month()) - 1];
-}
-
 }  // namespace plainwater

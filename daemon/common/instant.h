@@ -52,7 +52,5 @@ bool parse_rfc3339_into(std::string_view text, Instant& out) noexcept;
 std::string format_rfc3339(Instant t);
 /// "2026-09-14", the UTC date.
 std::string format_date(Instant t);
-/// "14 September", for sentences that people read.
-std::string format_day_month(Instant t);
 
 }  // namespace plainwater

@@ -46,7 +46,8 @@ void take_place(std::size_t b, const PlaceChange& change, feeding::Evidence evid
     d.cause = d.pattern != was ? feeding::Cause::shuttling : feeding::cause_of(change.to);
   if (change.since != kNever) d.since = change.since;
   d.evidence = std::move(evidence);
-  d.said = place_changed(change, settings.site.local(since), d.pattern, says);
+  d.said = place_changed(change, settings.site.local(since), settings.site.local(change.time),
+                         d.pattern, says);
   const std::size_t at = told.size();
   told.push_back(std::move(d));
   if (change.moved())

@@ -28,7 +28,7 @@ words::Sentence in_words(Position position) {
   return {};
 }
 
-words::Sentence place_changed(const season::PlaceChange& change, Instant since,
+words::Sentence place_changed(const season::PlaceChange& change, Instant since, Instant now,
                               season::Pattern pattern, const words::Sentence& says) {
   if (change.to == Position::unknown)
     return words::say("place.lost", {{"place", in_words(change.from)},
@@ -37,7 +37,7 @@ words::Sentence place_changed(const season::PlaceChange& change, Instant since,
                              ? words::say("place.carried", {{"place", in_words(change.to)}})
                              : words::say("place.is", {{"place", in_words(change.to)}});
   const words::Value hour = words::name(format_rfc3339(since).substr(11, 5)),
-                     day = words::day(since);
+                     day = words::day(since, now);
   if (change.since != kNever)
     what = change.moved()
                ? words::say("place.at", {{"what", what}, {"hour", hour}, {"day", day}})

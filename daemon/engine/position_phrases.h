@@ -11,8 +11,8 @@ feeding::Evidence look_evidence(const season::PlaceChange& change, const season:
                                 const season::PositionFilter& filter);
 /// "outdoors"
 words::Sentence in_words(Position position);
-/// `since` is what the site's clocks show; `says` names whose word it is: "as ann says".
-words::Sentence place_changed(const season::PlaceChange& change, Instant since,
+/// `since` and `now` are what the site's clocks show; `says` names whose word it is: "as ann says".
+words::Sentence place_changed(const season::PlaceChange& change, Instant since, Instant now,
                               season::Pattern pattern, const words::Sentence& says);
 
 }  // namespace plainwater::engine

@@ -110,11 +110,11 @@ BenchNow Engine::bench(std::size_t i) const {
   now.flush_l = state.watering.flush_l();
   now.watered = state.watering.watered();
   now.dry_since = state.watering.dry_since();
-  now.questions = state.feeding.questions();
   now.announced = state.feeding.announced();
   if (const Instant until = state.feeding.exempt_until(); until > s.now) now.exempt_until = until;
   if (const Instant until = state.feeding.cold_passes_until(); until > s.now)
     now.cold_passes_until = until;
+  now.questions = state.feeding.questions(s.now);
   for (const SensorId id : settings.sensors)
     now.sensors.push_back(sensor_now(s, index(id), settings.name));
   return now;

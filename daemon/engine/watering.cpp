@@ -59,7 +59,8 @@ void Watering::tell_dry(std::size_t b, const Turn& turn) {
   const double days = *turn.settings.benches[b].watering_days;
   const bool never = watered_ == kNever;
   const words::Value last =
-      never ? words::say("watering.none-yet") : words::day(turn.settings.site.local(watered_));
+      never ? words::say("watering.none-yet")
+            : words::day(turn.settings.site.local(watered_), turn.settings.site.local(turn.now));
   feeding::Evidence evidence;
   if (!never) evidence.time("last_watering", watered_);
   evidence.number("watering_days", days, 1);

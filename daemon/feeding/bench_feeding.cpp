@@ -11,6 +11,7 @@ constexpr Span kMonth = 30 * kDay;
 }
 
 void BenchFeeding::finish(std::size_t first, const Teller& to) {
+  allowance_.holds.settle(settings_->drops);
   told_.complete(effective(to.t()), first, allowance_, to);
 }
 
@@ -88,7 +89,7 @@ Instant BenchFeeding::next_due() const {
   due = std::min({due, allowance_.chill.spell_due(), limits_.exemption_due()});
   if (const auto& hold = allowance_.holds.hold()) {
     due = std::min(due, hold->planned_end(settings_->drops));
-    if (!hold->only_detected()) due = std::min(due, hold->asked + kMonth);
+    if (hold->asked_leads(settings_->drops)) due = std::min(due, hold->asked_at + kMonth);
   } else if (!chilled()) {
     due = std::min(due, allowance_.season.next_rise(settings_->feeding));
   }
@@ -106,11 +107,12 @@ void BenchFeeding::take_due(Instant t, season::BenchSeason& season, Decisions& o
     m.tell(DecisionKind::notice, Cause::exempt).said = words::say("exemption.ended");
   }
   if (m.hold() && t >= m.hold()->planned_end(m.drops())) moves_.end_hold_by_time(m);
-  if (m.hold() && !m.hold()->only_detected() && t >= m.hold()->asked + kMonth) {
-    m.holds().note_asked(t);
+  if (m.hold() && m.hold()->asked_leads(m.drops()) && t >= m.hold()->asked_at + kMonth) {
+    const HoldEvent& asked = *m.hold()->asked();
+    m.holds().current().asked_at = t;
     m.ask(Cause::grower,
-          words::say("ask.own-hold", {{"days", words::number(days_of(t - m.hold()->placed), 0)},
-                                      {"day", m.day(m.hold()->planned_end(m.drops()))}}) +
+          words::say("ask.own-hold", {{"days", words::number(days_of(t - asked.placed), 0)},
+                                      {"day", m.day(asked.until)}}) +
               words::say("ask.own-hold-please"));
   }
   if (!m.hold()) allowance_.proceed(t, settings_->feeding);
@@ -122,7 +124,7 @@ std::optional<HoldView> BenchFeeding::hold() const {
   return hold ? std::optional(hold->view(settings_->drops)) : std::nullopt;
 }
 
-words::Sentence BenchFeeding::since_placed(const season::MoveWatch& moves) const {
+words::Sentence BenchFeeding::since_placed(const season::MoveWatch& moves, Instant now) const {
   const auto& hold = allowance_.holds.hold();
   const HoldEvent* event = allowance_.holds.move_event();
   if (event == nullptr || hold->cause != event->cause || event->cause == Cause::shuttling)
@@ -131,19 +133,29 @@ words::Sentence BenchFeeding::since_placed(const season::MoveWatch& moves) const
   if (back == kNever || back <= event->moved || cause_of(moves.last_to()) == event->cause)
     return {};
   return phrases::carried_and_back(event->cause, settings_->site.local(event->moved),
-                                   settings_->site.local(back));
+                                   settings_->site.local(back), now);
+}
+
+words::Sentence BenchFeeding::kept(Instant t) const {
+  const auto& hold = allowance_.holds.hold();
+  const Hold rest = hold->without_longest(settings_->drops);
+  if (rest.planned_end(settings_->drops) <= t) return {};
+  Decisions none;
+  return words::say("hold.then", {{"end", at(t, none).end_of(rest)}});
 }
 
 words::Sentence BenchFeeding::because(Instant t, const season::MoveWatch& moves) const {
-  const auto day = [&](Instant of) { return words::day(settings_->site.local(of)); };
+  const Instant shown = settings_->site.local(t);
+  const auto day = [&](Instant of) { return words::day(settings_->site.local(of), shown); };
   const Share now = effective(t);
   const auto& hold = allowance_.holds.hold();
   // A chill during a hold changes neither its end nor its start.
   const bool chill = now.cause == Cause::chill;
   words::Sentence why;
   if (hold && (chill || now.cause == hold->cause))
-    why = phrases::holding(allowance_.holds.local_view(*settings_), since_placed(moves),
-                           settings_->drops, settings_->moves);
+    why = phrases::holding(allowance_.holds.local_view(*settings_), since_placed(moves, shown),
+                           shown, settings_->drops, settings_->moves);
+  if (!why.empty()) why += kept(t);
   if (chill)
     why += hold ? words::say("chill.as-well")
                 : words::say("chill.until", {{"day", day(chilled_until())}});
@@ -156,6 +168,7 @@ words::Sentence BenchFeeding::because(Instant t, const season::MoveWatch& moves)
 
 void BenchFeeding::join(const BenchFeeding& other) {
   allowance_.join(other.allowance_);
+  allowance_.holds.settle(settings_->drops);
   limits_.join(other.limits_);
   announced_.join(other.announced_);
   questions_.join(other.questions_);

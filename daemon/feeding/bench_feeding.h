@@ -75,7 +75,10 @@ class BenchFeeding {
   double plain_days_in_year(Instant t) const {
     return limits_.plain_days_in_year(t, allowance_.holds);
   }
-  std::vector<Question> questions() const { return questions_.list(); }
+  /// As they are said at `t`.
+  std::vector<Question> questions(Instant t) const {
+    return questions_.list(settings_->site.local(t));
+  }
   const std::vector<Announced>& announced() const { return announced_.all(); }
   /// kNever: no person exempted the bench.
   Instant exempt_until() const { return limits_.exempt_until(); }
@@ -105,8 +108,11 @@ class BenchFeeding {
   BenchMoment at(Instant t, season::BenchSeason& season, Decisions& out) {
     return {at(t, out), allowance_, limits_, questions_, season};
   }
-  /// For a hold placed by a move: that the bench was carried back since; empty if it was not.
-  words::Sentence since_placed(const season::MoveWatch& moves) const;
+  /// For a hold placed by a move: that the bench was carried back since; empty if it was not. `now`
+  /// is what the site's clocks show.
+  words::Sentence since_placed(const season::MoveWatch& moves, Instant now) const;
+  /// What goes on if what lasts longest of the hold in force ends sooner; empty: nothing does.
+  words::Sentence kept(Instant t) const;
   /// Completes the decisions from index `first` on with the share to which they led.
   void finish(std::size_t first, const Teller& to);
 

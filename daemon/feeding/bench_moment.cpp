@@ -9,14 +9,25 @@ Decision& BenchMoment::place_or_extend(HoldEvent event) {
   return tell(holds().place_or_extend(std::move(event), t(), allowance.season.feed()), cause);
 }
 
+Decision* BenchMoment::take_asked(HoldEvent event) {
+  if (!hold()) return &place_or_extend(std::move(event));
+  const Cause cause = event.cause;
+  const bool longest = event.until >= hold()->planned_end(drops());
+  if (!holds().current().take_asked(std::move(event), t())) return nullptr;
+  return &tell(longest ? DecisionKind::hold_extended : DecisionKind::notice, cause);
+}
+
 void BenchMoment::undo_hold() {
-  limits.add_spell(hold()->placed, t());
+  count_detected();
   allowance.season.restore(hold()->before);
   holds().clear();
 }
 
-void BenchMoment::end_hold() {
-  if (hold()->has_detected()) limits.add_spell(hold()->placed, t());
+void BenchMoment::count_detected() {
+  if (hold()->detected_since() != kNever) limits.add_spell(hold()->detected_since(), t());
+}
+
+void BenchMoment::get_used() {
   if (hold()->capped(drops())) {
     // The cap ended the hold before the plants got used to its newest fall: a severe one may still
     // be answered.
@@ -25,6 +36,29 @@ void BenchMoment::end_hold() {
     season.acclimation.settle();
     season.drop.settled();
   }
+}
+
+void BenchMoment::end_longest() {
+  if (hold()->asked_leads(drops()))
+    holds().current() = hold()->without_longest(drops());
+  else
+    end_detected();
+}
+
+void BenchMoment::end_detected() {
+  count_detected();
+  get_used();
+  holds().current().forget_detected();
+}
+
+void BenchMoment::withdraw_detected() {
+  count_detected();
+  holds().current().forget_detected();
+}
+
+void BenchMoment::end_hold() {
+  count_detected();
+  get_used();
   allowance.season.after_hold(t(), rules());
   holds().clear();
 }

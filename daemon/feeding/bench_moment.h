@@ -36,11 +36,27 @@ struct BenchMoment : Teller {
   /// Adds the event to the hold in force, or places a hold with it. The caller must still put the
   /// decision into words.
   Decision& place_or_extend(HoldEvent event);
+  /// Places a hold that a person asks for, or takes it into the hold in force: hold-extended when
+  /// it now lasts longest, a notice when a longer one is in force and it is kept beside that. Null
+  /// if too many are kept already; nothing has changed then.
+  Decision* take_asked(HoldEvent event);
   /// Undoes the hold as if it had never been: the earlier feeding comes back.
   void undo_hold();
   void end_hold();
+  /// Ends of the hold in force what lasts longest, and lets the rest of it go on.
+  void end_longest();
+  /// What was detected is over, but what people asked for goes on.
+  void end_detected();
+  /// The same, as if it had never been.
+  void withdraw_detected();
   /// Ends the hold because its planned end has come, and tells so.
   void end_hold_by_time();
+
+ private:
+  /// The days of what was detected count for the year.
+  void count_detected();
+  /// The plants are used to what was detected.
+  void get_used();
 };
 
 }  // namespace plainwater::feeding

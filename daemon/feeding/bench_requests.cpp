@@ -55,21 +55,18 @@ Reply hold_requested(const Request& request, Announcements& announced, BenchMome
                  {{"from", m.day(from)}, {"until", m.day(until)}, {"who", name(request.who)}});
     return done(d.said);
   }
-  // A shorter hold is accepted beside a detected one: it remains if that is withdrawn.
-  if (m.hold() && until < m.hold()->asked_until()) {
-    const words::Value day = m.day(m.hold()->planned_end(m.drops()));
-    return refused(
-        "already-longer",
-        m.hold()->has_detected()
-            ? say("request.hold-longer-detected", {{"day", day}, {"release", name("release")}})
-            : say("request.hold-longer", {{"day", day}, {"release", name("release")}}));
-  }
-  Decision& d = m.place_or_extend(HoldEvent::of_grower(t, until, Cause::grower));
-  sign(d, request);
-  d.evidence.time("until", until);
-  d.said = say("request.hold-placed",
-               {{"day", m.day(m.hold()->planned_end(m.drops()))}, {"who", name(request.who)}});
-  return done(d.said);
+  Decision* d = m.take_asked(HoldEvent::of_grower(t, until, Cause::grower, request.who));
+  if (d == nullptr)
+    return refused("too-many-holds",
+                   say("request.too-many-holds",
+                       {{"most", words::count(Hold::kMostAsked)}, {"end", m.hold_end()}}));
+  sign(*d, request);
+  d->evidence.time("until", until);
+  d->said = d->kind == DecisionKind::notice
+                ? say("request.hold-kept",
+                      {{"end", m.hold_end()}, {"day", m.day(until)}, {"who", name(request.who)}})
+                : say("request.hold-placed", {{"day", m.day(until)}, {"who", name(request.who)}});
+  return done(d->said);
 }
 
 /// What the bench gets although no hold is in force.
@@ -83,10 +80,28 @@ words::Sentence in_force(const BenchMoment& m) {
   return say("request.in-force-feed", {{"percent", words::count(now.percent)}, {"why", why}});
 }
 
+/// Ends what lasts longest and says what goes on without it, and how to end that too. A hold that a
+/// person asked for, or that was detected on its own, must not be lost because another one ends.
+Reply release_longest(const Request& request, MoveJudge& moves, BenchMoment& m) {
+  const words::Value end = m.hold_end();
+  if (!m.hold()->asked_leads(m.drops())) moves.hold_released(m.t());
+  m.end_longest();
+  Decision& d = m.tell(DecisionKind::notice, Cause::grower);
+  sign(d, request);
+  d.said = say("request.released-one", {{"who", name(request.who)}, {"end", end}}) +
+           (m.hold()->asked_leads(m.drops()) ? phrases::asked_goes_on(*m.hold(), m)
+                                             : phrases::holding(m.local_hold(), {}, m.local(m.t()),
+                                                                m.drops(), m.settings().moves)) +
+           say("request.release-again", {{"release", name("release")}});
+  return done(d.said);
+}
+
 Reply release_requested(const Request& request, MoveJudge& moves, BenchMoment& m) {
   if (!m.hold())
     return refused("nothing-to-release",
                    say("request.nothing-to-release", {{"instead", in_force(m)}}));
+  if (m.hold()->without_longest(m.drops()).planned_end(m.drops()) > m.t())
+    return release_longest(request, moves, m);
   Decision& d = m.tell(DecisionKind::hold_ended, Cause::grower);
   sign(d, request);
   d.evidence.number("plain_water_days", days_of(m.t() - m.hold()->placed), 1);
@@ -113,14 +128,13 @@ Reply extend_requested(const Request& request, BenchMoment& m) {
   if (!request.until) return until_missing();
   const Instant planned = m.hold()->planned_end(m.drops());
   if (*request.until <= planned)
-    return refused("already-longer",
-                   say("request.extend-already-longer", {{"day", m.day(planned)}}));
+    return refused("already-longer", say("request.extend-already-longer", {{"end", m.hold_end()}}));
   Instant until = *request.until;
   if (until > m.t() + 2 * kLongestAhead) {
     if (m.allowance.releasing) return refused("too-far-ahead", say("request.extend-too-far-ahead"));
     until = planned + kUsualHold;  // believe the wish if not the clock
   }
-  m.holds().events().push_back(HoldEvent::of_grower(m.t(), until, Cause::grower));
+  m.holds().current().extend(until, request.who, m.t(), m.drops());
   Decision& d = m.tell(DecisionKind::hold_extended, Cause::grower);
   sign(d, request);
   d.evidence.time("until", until);
@@ -138,7 +152,12 @@ Reply exempt_requested(const Request& request, MoveJudge& moves, BenchMoment& m)
     return refused("too-far-ahead",
                    say("request.exempt-too-far-ahead", {{"setting", name("exempt: true")}}));
   m.limits.exempt_until(until);
-  if (m.hold() && m.hold()->only_detected()) {
+  const bool detected = m.hold() && m.hold()->has_detected();
+  const bool asked_goes_on = detected && m.hold()->asked_until() > m.t();
+  if (asked_goes_on) {
+    m.end_detected();
+    moves.hold_ended();
+  } else if (detected) {
     m.tell(DecisionKind::hold_ended, Cause::exempt).said =
         say("request.exempt-ends-hold", {{"who", name(request.who)}});
     m.end_hold();
@@ -148,6 +167,7 @@ Reply exempt_requested(const Request& request, MoveJudge& moves, BenchMoment& m)
   sign(d, request);
   d.evidence.time("until", until);
   d.said = say("request.exempt", {{"day", m.day(until)}, {"who", name(request.who)}});
+  if (asked_goes_on) d.said += phrases::asked_goes_on(*m.hold(), m);
   return done(d.said);
 }
 
@@ -237,10 +257,15 @@ Reply answer_request(const Request& request, Announcements& announced, MoveJudge
 }
 
 void begin_announced(const Announced& due, BenchMoment& m) {
-  Decision& d = m.place_or_extend(HoldEvent::of_grower(m.t(), due.until, Cause::announced));
+  Decision* taken = m.take_asked(HoldEvent::of_grower(m.t(), due.until, Cause::announced, due.who));
+  // Not kept only beside as many as may be, each of which lasts longer.
+  Decision& d = taken != nullptr ? *taken : m.tell(DecisionKind::notice, Cause::announced);
   d.evidence.text("who", due.who).time("until", due.until);
   if (!due.note.empty()) d.evidence.text("note", due.note);
-  d.said = phrases::announced(due.who, m.local(due.until));
+  const words::Value until = m.day(due.until), who = name(due.who);
+  d.said = d.kind == DecisionKind::notice
+               ? say("hold.announced-kept", {{"end", m.hold_end()}, {"day", until}, {"who", who}})
+               : say("hold.announced-begins", {{"day", until}, {"who", who}});
 }
 
 }  // namespace plainwater::feeding

@@ -88,7 +88,8 @@ void Chill::answer(double air_c, Position place, bool fed, const Teller& to) {
       .number("degree_hours", spell_.degree_hours, 1)
       .text("place", outdoors ? "outdoors" : "under a roof")
       .time("until", until_);
-  d.said = phrases::chilled(lowest_c_, floor_c, to.local(until_), to.holding(), outdoors);
+  d.said = phrases::chilled(lowest_c_, floor_c, to.local(until_), to.local(to.t()), to.holding(),
+                            outdoors);
   told_ = t;
   told_c_ = lowest_c_;
   lowest_c_ = floor_c;

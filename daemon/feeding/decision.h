@@ -99,12 +99,14 @@ std::optional<Feeding> feeding(std::string_view name);
 /// A hold as people and pumps see it.
 struct HoldView {
   std::uint32_t id = 0;  ///< counts up per bench, from 1
-  Cause cause = Cause::none;
+  Cause cause =
+      Cause::none;  ///< of what lasts longest: its end is a date that a person set, or not
   bool provisional = false;
   Instant placed{};
   Instant earliest_end{};
   Instant planned_end{};
   Instant latest_end{};
+  Instant judged_from{};  ///< from when nights are counted until they prove it
 };
 
 /// What a person is asked about a bench, until it is acknowledged.

@@ -17,6 +17,15 @@ void withdraw(const HoldEvent& event, std::int64_t night, BenchMoment& m) {
   m.undo_hold();
 }
 
+/// The nights recovered, but people asked for plain water as well.
+void leave_to_asked(const HoldEvent& event, std::int64_t night, BenchMoment& m) {
+  Decision& d = m.tell(DecisionKind::notice, event.cause);
+  d.evidence = phrases::proof_evidence(event, m.drops());
+  d.said = phrases::recovered(event) + phrases::asked_goes_on(*m.hold(), m);
+  m.season.drop.keep_base(event.base_c, event.noise_c, night, m.drops());
+  m.withdraw_detected();
+}
+
 /// "13.3 °C is still warm enough for cool growers"
 words::Sentence why_comfortable(const season::Drop& drop, const BenchMoment& m) {
   return words::say("hold.why-warm-enough", {{"to", words::degrees(drop.landing_c)},
@@ -30,17 +39,21 @@ void DropJudge::prove(const NightFacts& night, MoveJudge& moves, BenchMoment& m)
   // While a move is pending, recovered nights prove nothing: the bench may have been carried to
   // warmth.
   const bool may_withdraw = !moves.pending();
-  for (HoldEvent& event : m.holds().events()) {
+  for (HoldEvent& event : m.holds().current().events) {
     if (!event.take_night(night.air.temperature.mean, m.season.drop.mean_deficit_c(4), may_withdraw,
                           m.drops()))
       continue;
     const bool confirmed = event.proof == Proof::confirmed;
     if (!confirmed && !m.hold()->stands()) return withdraw(HoldEvent(event), night.night, m);
+    const bool only_asked = !m.hold()->has_detected() && m.hold()->asked_until() > m.t();
+    if (only_asked) return leave_to_asked(HoldEvent(event), night.night, m);
     Decision& d =
         m.tell(confirmed ? DecisionKind::hold_confirmed : DecisionKind::notice, event.cause);
     d.evidence = phrases::proof_evidence(event, m.drops());
-    d.said = confirmed ? phrases::confirmed(event, m.local_hold())
-                       : phrases::event_withdrawn(event, m.local_hold(), m.local(m.t()));
+    const bool over = m.hold()->planned_end(m.drops()) <= m.t();
+    d.said = confirmed ? phrases::confirmed(event, m.hold_end())
+             : over    ? phrases::event_withdrawn(event)
+                       : phrases::event_withdrawn(event, m.hold_end());
   }
   if (m.hold()->planned_end(m.drops()) <= m.t()) moves.end_hold_by_time(m);
 }
@@ -74,7 +87,7 @@ void DropJudge::answer(const season::Drop& drop, const NightFacts& night, const 
   d.evidence = phrases::drop_evidence(drop);
   d.evidence.number("mean_rh_percent", night.air.mean_rh, 0)
       .number("coverage", night.air.temperature.coverage, 2);
-  d.said = d.kind == DecisionKind::hold_extended ? phrases::extended(drop, m.local_hold())
+  d.said = d.kind == DecisionKind::hold_extended ? phrases::extended(drop, m.hold_end())
                                                  : phrases::placed(drop, m.local_hold(), rules);
 }
 

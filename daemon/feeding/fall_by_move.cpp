@@ -69,8 +69,7 @@ bool FallByMove::claims(const season::Drop& drop, const NightFacts& night,
   const words::Sentence answer =
       unanswered         ? words::say("fall-by-move.plain-water",
                                       {{"day", m.day(m.t() + from_days(m.drops().decide_night))}})
-      : event != nullptr ? words::say("fall-by-move.answers-both",
-                                      {{"day", words::day(m.local_hold().planned_end)}})
+      : event != nullptr ? words::say("fall-by-move.answers-both", {{"end", m.hold_end()}})
       : pending          ? words::say("fall-by-move.with-the-move")
       : m.exempt()       ? words::say("fall-by-move.exempt")
                          : words::say("fall-by-move.no-hold");

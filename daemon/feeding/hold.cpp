@@ -34,12 +34,13 @@ HoldEvent HoldEvent::of_move(Cause cause, Instant moved, Instant placed) {
   return e;
 }
 
-HoldEvent HoldEvent::of_grower(Instant placed, Instant until, Cause cause) {
+HoldEvent HoldEvent::of_grower(Instant placed, Instant until, Cause cause, std::string who) {
   HoldEvent e;
   e.cause = cause;
   e.proof = Proof::confirmed;
   e.placed = placed;
   e.until = until;
+  e.who = std::move(who);
   return e;
 }
 
@@ -86,26 +87,23 @@ bool Hold::stands() const {
   return std::any_of(events.begin(), events.end(), [](const HoldEvent& e) { return e.stands(); });
 }
 
-bool Hold::provisional() const {
-  return std::none_of(events.begin(), events.end(),
-                      [](const HoldEvent& e) { return e.proof == Proof::confirmed; });
+const HoldEvent* Hold::detected() const {
+  const auto found = std::find_if(events.begin(), events.end(),
+                                  [](const HoldEvent& e) { return e.detected() && e.stands(); });
+  return found == events.end() ? nullptr : &*found;
 }
 
-bool Hold::only_detected() const {
-  return std::all_of(events.begin(), events.end(),
-                     [](const HoldEvent& e) { return e.detected() || !e.stands(); });
-}
+bool Hold::has_detected() const { return detected() != nullptr; }
 
-bool Hold::has_detected() const {
-  return std::any_of(events.begin(), events.end(),
-                     [](const HoldEvent& e) { return e.detected() && e.stands(); });
+Instant Hold::detected_since() const {
+  const auto first =
+      std::find_if(events.begin(), events.end(), [](const HoldEvent& e) { return e.detected(); });
+  return first == events.end() ? kNever : first->placed;
 }
 
 Instant Hold::cap(const DropRules& rules) const {
-  const auto first = std::find_if(events.begin(), events.end(),
-                                  [](const HoldEvent& e) { return e.detected() && e.stands(); });
-  return (first == events.end() ? placed : first->placed) +
-         from_days(rules.longest_plain_water_days);
+  const HoldEvent* first = detected();
+  return (first == nullptr ? placed : first->placed) + from_days(rules.longest_plain_water_days);
 }
 
 Instant Hold::earliest_end(const DropRules& rules) const {
@@ -118,13 +116,18 @@ Instant Hold::earliest_end(const DropRules& rules) const {
   return end;
 }
 
+Instant Hold::detected_end(const DropRules& rules) const {
+  Instant end = kNever, earliest = kNever;
+  for (const HoldEvent& e : events) {
+    if (!e.stands() || !e.detected()) continue;
+    end = std::max(end, std::min(e.planned_end(rules), cap(rules)));
+    earliest = std::max(earliest, std::min(e.placed + from_days(rules.shortest_days), cap(rules)));
+  }
+  return relieved == kNever ? end : std::min(end, std::max(relieved, earliest));
+}
+
 Instant Hold::planned_end(const DropRules& rules) const {
-  Instant end = placed;
-  for (const HoldEvent& e : events)
-    if (e.stands())
-      end = std::max(end, e.detected() ? std::min(e.planned_end(rules), cap(rules)) : e.until);
-  if (relieved != kNever) end = std::min(end, std::max(relieved, earliest_end(rules)));
-  return end;
+  return std::max({placed, detected_end(rules), asked_until()});
 }
 
 Instant Hold::latest_end(const DropRules& rules) const {
@@ -137,16 +140,8 @@ Instant Hold::latest_end(const DropRules& rules) const {
   return end;
 }
 
-Instant Hold::asked_until() const {
-  Instant end = kNever;
-  if (relieved != kNever) return end;
-  for (const HoldEvent& e : events)
-    if (e.stands() && !e.detected()) end = std::max(end, e.until);
-  return end;
-}
-
 bool Hold::capped(const DropRules& rules) const {
-  return std::any_of(events.begin(), events.end(), [&](const HoldEvent& e) {
+  return !asked_leads(rules) && std::any_of(events.begin(), events.end(), [&](const HoldEvent& e) {
     return e.stands() && e.detected() && e.planned_end(rules) > cap(rules);
   });
 }
@@ -154,12 +149,17 @@ bool Hold::capped(const DropRules& rules) const {
 HoldView Hold::view(const DropRules& rules) const {
   HoldView v;
   v.id = id;
-  v.cause = cause;
-  v.provisional = provisional();
+  v.cause = longest(rules);
   v.placed = placed;
   v.earliest_end = earliest_end(rules);
   v.planned_end = planned_end(rules);
   v.latest_end = latest_end(rules);
+  const HoldEvent* first = detected();
+  v.judged_from = first == nullptr ? placed : first->placed;
+  v.provisional =
+      !asked_leads(rules) && std::none_of(events.begin(), events.end(), [](const HoldEvent& e) {
+        return e.detected() && e.proof == Proof::confirmed;
+      });
   return v;
 }
 

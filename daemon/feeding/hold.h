@@ -1,9 +1,12 @@
-// A hold: plain water only for the whole bench, as long as one of its events is not withdrawn. Each
-// event is proved on its own.
+// A hold: plain water only for the whole bench, as long as one of its events stands. What is
+// detected is proved event by event. What people ask for ends on its date, each on its own: a
+// shorter one is kept beside a longer one, and counts if that ends sooner. A hold is named by what
+// lasts longest.
 #pragma once
 
 #include <cstdint>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "feeding/decision.h"
@@ -16,11 +19,14 @@ enum class Proof : std::uint8_t { provisional, confirmed, withdrawn };
 
 /// What began or lengthened a hold. Temperatures in °C.
 struct HoldEvent {
+  static constexpr std::uint32_t kWhoVersion = 9;  ///< of snapshots
+
   Cause cause = Cause::sharp_drop;
   Proof proof = Proof::provisional;
   Instant placed{};
   bool during_hold = false;  ///< the bench was already on plain water
-  Instant until{};           ///< set by the grower; detected events derive their end
+  Instant until{};           ///< set by a person; detected events derive their end
+  std::string who{};         ///< that person; empty: not known any more
   double base_c = 0, noise_c = 0, before_c = 0, landing_c = 0;
   double acclimated_c = 0;       ///< A at the event's start
   double deficit_c = 0;          ///< mean of the last 4 deficits at its start
@@ -33,7 +39,7 @@ struct HoldEvent {
 
   static HoldEvent of(const season::Drop& drop, Instant placed);
   static HoldEvent of_move(Cause cause, Instant moved, Instant placed);
-  static HoldEvent of_grower(Instant placed, Instant until, Cause cause);
+  static HoldEvent of_grower(Instant placed, Instant until, Cause cause, std::string who);
 
   bool detected() const { return cause == Cause::sharp_drop || is_move(cause); }
   bool stands() const { return proof != Proof::withdrawn; }
@@ -61,6 +67,7 @@ struct HoldEvent {
     a(placed);
     a(during_hold);
     a(until);
+    if (a.version() >= kWhoVersion) a(who);
     a(base_c);
     a(noise_c);
     a(before_c);
@@ -99,26 +106,50 @@ struct SeasonFeed {
 };
 
 struct Hold {
+  /// Of holds that people asked for beside each other; a faulty program may ask for thousands.
+  static constexpr std::size_t kMostAsked = 12;
+
   std::uint32_t id = 0;
-  Cause cause = Cause::sharp_drop;
+  Cause cause = Cause::sharp_drop;  ///< of what lasts longest, as of the last `settle`
   Instant placed{};
   std::vector<HoldEvent> events;
   SeasonFeed before;
-  Instant asked{kNever};     ///< when the grower was last asked about their own hold (monthly)
+  Instant asked_at{kNever};  ///< when people last said, or were asked, that they want their hold
   Instant relieved{kNever};  ///< the grower lets relief end the hold: it ends then, but not before
                              ///< its earliest end
 
   bool stands() const;
-  bool provisional() const;  ///< no event is confirmed yet
-  bool only_detected() const;
   bool has_detected() const;  ///< a detected event is not withdrawn
+  /// When detection first held the bench; kNever: it did not.
+  Instant detected_since() const;
   Instant earliest_end(const DropRules& rules) const;
   Instant planned_end(const DropRules& rules) const;
   Instant latest_end(const DropRules& rules) const;
-  /// The latest end that people asked for; kNever: nobody did, or they let relief end it.
-  Instant asked_until() const;
-  /// Whether detected events would last longer than `longest_plain_water_days`.
+  /// Whether detected events would last longer than `longest_plain_water_days`, and nothing that
+  /// people asked for outlasts that.
   bool capped(const DropRules& rules) const;
+
+  // What people asked for: hold_asked.cpp.
+  /// The one that lasts longest; null: nobody asked.
+  const HoldEvent* asked() const;
+  /// Its end; kNever: nobody asked.
+  Instant asked_until() const;
+  /// Whether people asked for longer than detection does: the planned end is a date that a person
+  /// set.
+  bool asked_leads(const DropRules& rules) const;
+  /// Takes what a person asks for from `t` on. If it ends with another, it replaces it; if as many
+  /// as may be are kept, it replaces the longest of those that it outlasts. False: it would have to
+  /// and outlasts none.
+  bool take_asked(HoldEvent event, Instant t);
+  /// The person `who` sets a later end to what lasts longest, until `until`.
+  void extend(Instant until, const std::string& who, Instant t, const DropRules& rules);
+  /// What is left without that which lasts longest: what was detected, or one that people asked
+  /// for.
+  Hold without_longest(const DropRules& rules) const;
+  /// Nothing that was detected stands any more.
+  void forget_detected();
+  /// Names the hold by what lasts longest.
+  void settle(const DropRules& rules);
   HoldView view(const DropRules& rules) const;
 
   template <class A>
@@ -128,11 +159,15 @@ struct Hold {
     a(placed);
     a(events);
     a(before);
-    a(asked);
+    a(asked_at);
     a(relieved);
   }
 
  private:
+  Instant detected_end(const DropRules& rules) const;  ///< kNever: nothing detected stands
+  Cause longest(const DropRules& rules) const;
+  /// The first detected event that is not withdrawn; null: there is none.
+  const HoldEvent* detected() const;
   /// The latest end that detection may ask for, counted from the first detected event not
   /// withdrawn.
   Instant cap(const DropRules& rules) const;

@@ -6,7 +6,8 @@ namespace plainwater::feeding {
 
 HoldView HoldKeeper::local_view(const Settings& settings) const {
   HoldView view = hold_->view(settings.drops);
-  for (Instant* t : {&view.placed, &view.earliest_end, &view.planned_end, &view.latest_end})
+  for (Instant* t :
+       {&view.placed, &view.judged_from, &view.earliest_end, &view.planned_end, &view.latest_end})
     *t = settings.site.local(*t);
   return view;
 }
@@ -34,7 +35,7 @@ DecisionKind HoldKeeper::place_or_extend(HoldEvent event, Instant t, const Seaso
   hold.cause = event.cause;
   hold.placed = t;
   hold.before = before;
-  hold.asked = t;
+  hold.asked_at = t;
   hold.events.push_back(std::move(event));
   hold_ = std::move(hold);
   return DecisionKind::hold_placed;

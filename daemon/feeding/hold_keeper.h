@@ -14,8 +14,8 @@ class HoldKeeper {
   bool in_force() const { return hold_.has_value(); }
   /// As the site's clocks show it; a hold must be in force.
   HoldView local_view(const Settings& settings) const;
-  /// Its events, for nights to prove; a hold must be in force.
-  std::vector<HoldEvent>& events() { return hold_->events; }
+  /// For changing it; a hold must be in force.
+  Hold& current() { return *hold_; }
   /// The move's event that is not withdrawn; null when there is none.
   HoldEvent* move_event();
   const HoldEvent* move_event() const;
@@ -29,11 +29,11 @@ class HoldKeeper {
   /// Relief does not change how cold the nights before it were: sharp drops not proved yet count as
   /// proved.
   void confirm_drops();
-  /// Relief may end the hold from `t` on.
-  void relieve(Instant t) { hold_->relieved = t; }
-  /// The grower was asked whether the hold is still wanted.
-  void note_asked(Instant t) { hold_->asked = t; }
   void clear() { hold_.reset(); }
+  /// Names the hold in force, if there is one, by what lasts longest.
+  void settle(const DropRules& rules) {
+    if (hold_) hold_->settle(rules);
+  }
   /// For a bench that goes on for both: one hold of the events of both. `own` and `others`: what
   /// the season allows each.
   void join(const HoldKeeper& other, const SeasonFeed& own, const SeasonFeed& others);

@@ -20,7 +20,7 @@ double HoldLimits::plain_days_in_year(Instant t, const HoldKeeper& holds) const 
   for (const PlainSpell& s : spells_)
     days += days_of(std::max(Span(0), s.to - std::max(s.from, year_ago)));
   if (const auto& hold = holds.hold(); hold && hold->has_detected())
-    days += days_of(t - std::max(hold->placed, year_ago));
+    days += days_of(t - std::max(hold->detected_since(), year_ago));
   return days;
 }
 

@@ -29,12 +29,11 @@ void confirm(const PendingMove& move, const ClimateChange& change, BenchMoment& 
   if (event->also_drop) d.evidence.text("also", name_of(Cause::sharp_drop));
   d.evidence.number("length_days", event->length_days(m.drops()), 1);
   const bool came_to_rest = move.cause == Cause::shuttling && move.from == move.since && !had_one;
-  const words::Value changed = phrases::change(change),
-                     day = words::day(m.local_hold().planned_end);
-  d.said = came_to_rest ? words::say("move.came-to-rest", {{"change", changed}, {"day", day}})
+  const words::Value changed = phrases::change(change), end = m.hold_end();
+  d.said = came_to_rest ? words::say("move.came-to-rest", {{"change", changed}, {"end", end}})
                         : words::say("move.confirmed", {{"carried", phrases::carried(move.cause)},
                                                         {"change", changed},
-                                                        {"day", day}});
+                                                        {"end", end}});
 }
 
 /// Answers a move to another climate that is not simply warmer.
@@ -66,19 +65,19 @@ void answer_warmer_in_hold(const PendingMove& move, const ClimateChange& change,
   if (relief) {
     // The nights are warm only because the bench was carried, so they do not disprove the drop.
     m.holds().confirm_drops();
-    if (rules.relief_ends_hold) m.holds().relieve(m.t());
+    if (rules.relief_ends_hold) m.holds().current().relieved = m.t();
   }
   Decision& d = m.tell(DecisionKind::notice, move.cause);
   d.since = move.since;
   d.evidence = evidence_of(move, change, m);
   if (night.deficit_c) d.evidence.number("deficit_c", *night.deficit_c, 2);
   const words::Value carried = phrases::carried(move.cause), changed = phrases::change(change),
-                     day = words::day(m.local_hold().planned_end);
+                     end = m.hold_end();
   d.said = relief && rules.relief_ends_hold
                ? words::say("move.warmer-shortens",
-                            {{"carried", carried}, {"change", changed}, {"day", day}})
+                            {{"carried", carried}, {"change", changed}, {"end", end}})
                : words::say("move.warmer-in-hold",
-                            {{"carried", carried}, {"change", changed}, {"day", day}});
+                            {{"carried", carried}, {"change", changed}, {"end", end}});
 }
 
 void answer_warmer(const PendingMove& move, const ClimateChange& change, const NightFacts& night,
@@ -143,7 +142,7 @@ words::Sentence withdrawn(const PendingMove& move, const ClimateChange& change, 
   else if (lost_days)
     after = words::say("move.after-as-before");
   else
-    after = words::say("move.after-hold-ends", {{"day", words::day(m.local_hold().planned_end)}});
+    after = words::say("move.after-hold-ends", {{"end", m.hold_end()}});
   if (!lost_days)
     return words::say("move.withdrawn", {{"carried", carried}, {"why", why}, {"after", after}});
   return words::say("move.withdrawn-lost", {{"carried", carried},
@@ -192,6 +191,8 @@ void withdraw_move(const PendingMove& move, const ClimateChange& change, MoveAns
   // The move is no longer pending, so it does not keep the hold.
   if (over)
     m.undo_hold();
+  else if (!m.hold()->has_detected() && m.hold()->asked_until() > m.t())
+    m.withdraw_detected();
   else if (m.hold()->planned_end(m.drops()) <= m.t())
     m.end_hold_by_time();
 }

@@ -70,36 +70,43 @@ Evidence proof_evidence(const HoldEvent& event, const DropRules& rules) {
 
 Sentence placed(const season::Drop& drop, const HoldView& hold, const DropRules& rules) {
   return say("hold.placed", {{"from", degrees(drop.base_c)}, {"to", degrees(drop.landing_c)}}) +
-         say("hold.clear-by", {{"day", day(hold.placed + from_days(rules.decide_night))}});
+         say("hold.clear-by",
+             {{"day", day(hold.placed + from_days(rules.decide_night), hold.placed)}});
 }
 
-Sentence extended(const season::Drop& drop, const HoldView& hold) {
-  return say("hold.extended", {{"from", degrees(drop.before_c)},
-                               {"to", degrees(drop.landing_c)},
-                               {"day", day(hold.planned_end)}});
+Sentence extended(const season::Drop& drop, const words::Value& end) {
+  return say("hold.extended",
+             {{"from", degrees(drop.before_c)}, {"to", degrees(drop.landing_c)}, {"end", end}});
 }
 
-Sentence confirmed(const HoldEvent& event, const HoldView& hold) {
-  return say("hold.confirmed",
-             {{"below", difference(event.lasting_c())}, {"day", day(hold.planned_end)}});
+Sentence confirmed(const HoldEvent& event, const words::Value& end) {
+  return say("hold.confirmed", {{"below", difference(event.lasting_c())}, {"end", end}});
+}
+
+Sentence recovered(const HoldEvent& event) {
+  const words::Value fall = difference(event.base_c - event.landing_c);
+  return remains(event)
+             ? say("hold.recovered", {{"left", difference(event.lasting_c())}, {"fall", fall}})
+             : say("hold.recovered-completely", {{"fall", fall}});
 }
 
 Sentence withdrawn(const HoldEvent& event, double days) {
-  const words::Value fall = difference(event.base_c - event.landing_c);
-  return (remains(event)
-              ? say("hold.recovered", {{"left", difference(event.lasting_c())}, {"fall", fall}})
-              : say("hold.recovered-completely", {{"fall", fall}})) +
-         say("hold.withdrawn", {{"days", count(std::lround(days))}});
+  return recovered(event) + say("hold.withdrawn", {{"days", count(std::lround(days))}});
 }
 
-Sentence event_withdrawn(const HoldEvent& event, const HoldView& hold, Instant now) {
-  const Sentence when = hold.planned_end <= now
-                            ? say("hold.when-at-once")
-                            : say("hold.when-about", {{"day", day(hold.planned_end)}});
+Sentence event_withdrawn(const HoldEvent& event, const std::optional<words::Value>& end) {
+  const Sentence when = end ? say("hold.when-later", {{"end", *end}}) : say("hold.when-at-once");
   const words::Value fall = difference(event.base_c - event.landing_c);
   if (!remains(event)) return say("hold.later-recovered", {{"fall", fall}, {"when", when}});
   return say("hold.later-did-not-last", {{"left", difference(event.lasting_c())}, {"fall", fall}}) +
          say("hold.ends", {{"when", when}});
+}
+
+Sentence asked_goes_on(const Hold& hold, const Teller& to) {
+  const HoldEvent& asked = *hold.asked();
+  return say("hold.asked-goes-on",
+             {{"who", asked.who.empty() ? words::Value(say("hold.somebody")) : name(asked.who)},
+              {"day", to.day(asked.until)}});
 }
 
 Sentence ended(double days, int percent, bool capped) {
@@ -112,31 +119,29 @@ Sentence ended_in_plain_water(double days, const Sentence& why) {
   return say("hold.ended-in-plain-water", {{"days", number(days, 0)}, {"why", why}});
 }
 
-Sentence announced(const std::string& who, Instant until) {
-  return say("hold.announced-begins", {{"day", day(until)}, {"who", name(who)}});
-}
-
-Sentence carried_and_back(Cause cause, Instant moved, Instant back) {
-  const words::Value there = carried(cause), day_there = day(moved),
+Sentence carried_and_back(Cause cause, Instant moved, Instant back, Instant now) {
+  const words::Value there = carried(cause), day_there = day(moved, now),
                      home = cause == Cause::moved_outdoors ? say("back.indoors")
                                                            : say("back.outdoors");
-  if (day(moved) == day(back))
+  if (day(moved, now) == day(back, now))
     return say("carried.and-back-same-day",
                {{"carried", there}, {"day", day_there}, {"back", home}});
-  return say("carried.and-back",
-             {{"carried", there}, {"day", day_there}, {"back", home}, {"returned", day(back)}});
+  return say(
+      "carried.and-back",
+      {{"carried", there}, {"day", day_there}, {"back", home}, {"returned", day(back, now)}});
 }
 
-Sentence holding(const HoldView& hold, const Sentence& since, const DropRules& rules,
+Sentence holding(const HoldView& hold, const Sentence& since, Instant now, const DropRules& rules,
                  const MoveRules& moves) {
   const bool detected = hold.cause == Cause::sharp_drop || is_move(hold.cause);
   const Sentence why = since.empty() ? reason(hold.cause) : since;
   if (detected && hold.provisional) {
     const double nights = is_move(hold.cause) ? moves.judged_nights : rules.decide_night;
-    return say("hold.to-be-decided", {{"why", why}, {"day", day(hold.placed + from_days(nights))}});
+    return say("hold.to-be-decided",
+               {{"why", why}, {"day", day(hold.judged_from + from_days(nights), now)}});
   }
-  if (detected) return say("hold.until-about", {{"day", day(hold.planned_end)}, {"why", why}});
-  return say("hold.until", {{"day", day(hold.planned_end)}, {"why", why}});
+  if (detected) return say("hold.until-about", {{"day", day(hold.planned_end, now)}, {"why", why}});
+  return say("hold.until", {{"day", day(hold.planned_end, now)}, {"why", why}});
 }
 
 Sentence growers(Group group) {
@@ -185,10 +190,11 @@ Sentence change(const season::ClimateChange& change) {
   return say("change.both", {{"nights", nights}, {"days", days}});
 }
 
-Sentence chilled(double air_c, double floor_c, Instant until, bool holding, bool outdoors) {
+Sentence chilled(double air_c, double floor_c, Instant until, Instant now, bool holding,
+                 bool outdoors) {
   const words::Value air = degrees(air_c), floor = degrees(floor_c, 0);
   return (holding ? say("chill.in-hold", {{"air", air}, {"floor", floor}})
-                  : say("chill", {{"air", air}, {"floor", floor}, {"day", day(until)}})) +
+                  : say("chill", {{"air", air}, {"floor", floor}, {"day", day(until, now)}})) +
          chill_please(outdoors);
 }
 

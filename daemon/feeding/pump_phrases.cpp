@@ -25,7 +25,11 @@ Sentence what_went_out(const DoseReport& report, const Given& given, const DoseC
   return all;
 }
 
-words::Value day_of(const DayGiven& day) { return words::day(Instant(kDay * day.local_day)); }
+/// Reports of a day are judged within some days of it.
+words::Value day_of(const DayGiven& day) {
+  const Instant midnight(kDay * day.local_day);
+  return words::day(midnight, midnight);
+}
 
 const char* compensation(const DoseReport& report) {
   if (report.ec_compensated) return "at 25 °C as reported";

@@ -9,9 +9,9 @@ Decision& Questions::ask(const Teller& to, Cause cause, const words::Sentence& q
   return d;
 }
 
-std::vector<Question> Questions::list() const {
+std::vector<Question> Questions::list(Instant now) const {
   std::vector<Question> out;
-  for (const auto& [cause, said] : open_) out.push_back({cause, said});
+  for (const auto& [cause, said] : open_) out.push_back({cause, words::said_again(said, now)});
   return out;
 }
 

@@ -20,8 +20,9 @@ class Questions {
 
   bool empty() const { return open_.empty(); }
   std::size_t size() const { return open_.size(); }
-  /// In the order of the causes' names.
-  std::vector<Question> list() const;
+  /// In the order of the causes' names, as they are said `now`, which is what the site's clocks
+  /// show.
+  std::vector<Question> list(Instant now) const;
 
   /// For a bench that goes on for both.
   void join(const Questions& other) { open_.insert(other.open_.begin(), other.open_.end()); }

@@ -12,4 +12,9 @@ Decision& Teller::tell(DecisionKind kind, Cause cause) const {
   return out_.emplace_back(std::move(d));
 }
 
+words::Value Teller::end_of(const Hold& hold) const {
+  const words::Value end = day(hold.planned_end(drops()));
+  return hold.asked_leads(drops()) ? end : words::say("hold.about", {{"day", end}});
+}
+
 }  // namespace plainwater::feeding

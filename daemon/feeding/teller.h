@@ -30,10 +30,13 @@ class Teller {
   Decisions& told() const { return out_; }
   /// As the site's clocks show it, for sentences.
   Instant local(Instant t) const { return settings_.site.local(t); }
-  words::Value day(Instant t) const { return words::day(local(t)); }
+  words::Value day(Instant t) const { return words::day(local(t), local(t_)); }
   bool holding() const { return holds_.in_force(); }
   /// The hold in force as the site's clocks show it; there must be one.
   HoldView local_hold() const { return holds_.local_view(settings_); }
+  /// When the hold in force ends: a date that a person set, or "about" one; there must be one.
+  words::Value hold_end() const { return end_of(*holds_.hold()); }
+  words::Value end_of(const Hold& hold) const;
 
  private:
   const Bench& bench_;

@@ -139,7 +139,9 @@ class Looked {
     return added;
   }
 
-  words::Value day(Instant t) const { return words::day(settings_.site.local(t)); }
+  words::Value day(Instant t) const {
+    return words::day(settings_.site.local(t), settings_.site.local(now_));
+  }
 
   bool is_dry(const engine::BenchNow& bench) const {
     const auto at = settings_.bench(bench.name);

@@ -38,14 +38,6 @@ std::chrono::year_month_day LocalTime::day(Instant t) const {
           std::chrono::day(static_cast<unsigned>(shown.day()))};
 }
 
-std::string LocalTime::day_month(Instant t) const {
-  static constexpr const char* kMonths[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
-                                            "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
-  const auto shown = day(t);
-  return std::to_string(static_cast<unsigned>(shown.day())) + " " +
-         kMonths[static_cast<unsigned>(shown.month()) - 1];
-}
-
 std::string LocalTime::date(Instant t) const {
   const auto day = parts(zone_, t).day;
   char text[32];

@@ -20,7 +20,6 @@ class LocalTime {
   static Result<LocalTime> of(std::string_view zone_name);
 
   std::chrono::year_month_day day(Instant t) const;
-  std::string day_month(Instant t) const;  ///< "14 Oct"
   std::string date(Instant t) const;       ///< "2026-10-14"
   std::string date_time(Instant t) const;  ///< "2026-10-14 06:41"
   /// The midnight that begins a date written as "2026-10-14"; none when it is not a date. A

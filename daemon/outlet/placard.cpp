@@ -12,11 +12,11 @@ namespace plainwater::outlet {
 // A provisional hold is decided between two nights, that of a move some nights after it; the second
 // is named once the first has gone by.
 Instant decision_day(const engine::BenchNow& bench, const Settings& settings) {
-  if (is_move(bench.hold->cause)) return bench.hold->placed + kDay * settings.moves.judged_nights;
+  if (is_move(bench.hold->cause)) return bench.hold->judged_from + kDay * settings.moves.judged_nights;
   const DropRules& rules = settings.drops;
-  const Instant first = bench.hold->placed + kDay * rules.decide_night;
+  const Instant first = bench.hold->judged_from + kDay * rules.decide_night;
   return !bench.night.empty() && bench.air_time > first
-             ? bench.hold->placed + kDay * rules.latest_decide_night
+             ? bench.hold->judged_from + kDay * rules.latest_decide_night
              : first;
 }
 

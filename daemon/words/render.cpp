@@ -81,7 +81,7 @@ class Writer {
       case Value::Kind::degrees:
       case Value::Kind::difference:
       case Value::Kind::number: return with_point(figure(value));
-      case Value::Kind::day: return date(Instant(kDay * value.whole));
+      case Value::Kind::day: return date(Instant(kDay * value.whole), value.with_year);
       case Value::Kind::moment: return format_rfc3339(from_ms(value.whole));
       case Value::Kind::name: return value.text;
       case Value::Kind::said: return sentence(value.sentence);
@@ -95,14 +95,17 @@ class Writer {
     return text;
   }
 
-  std::string date(Instant midnight) const {
+  std::string date(Instant midnight, bool with_year) const {
     static constexpr std::array kMonths{"month.january", "month.february", "month.march",
                                         "month.april",   "month.may",      "month.june",
                                         "month.july",    "month.august",   "month.september",
                                         "month.october", "month.november", "month.december"};
     const std::chrono::year_month_day d(std::chrono::floor<std::chrono::days>(midnight));
-    return one("day-and-month", {{"day", count(static_cast<unsigned>(d.day()))},
-                                 {"month", say(kMonths[static_cast<unsigned>(d.month()) - 1])}});
+    const Values date{{"day", count(static_cast<unsigned>(d.day()))},
+                      {"month", say(kMonths[static_cast<unsigned>(d.month()) - 1])}};
+    if (!with_year) return one("day-and-month", date);
+    return one("day-and-year", {{"day", Sentence(Said{"day-and-month", date})},
+                                {"year", name(format_date(midnight).substr(0, 4))}});
   }
 
   const Language& language_;

@@ -27,6 +27,14 @@ Value of_whole(Value::Kind kind, std::int64_t whole) {
   return value;
 }
 
+constexpr std::int64_t kHalfYear = 182;  // the same day of another year is further away
+
+bool needs_year(std::int64_t day, Instant said) {
+  if (said == kNever) return true;
+  const auto from = std::chrono::floor<std::chrono::days>(said).time_since_epoch().count();
+  return std::abs(day - from) > kHalfYear;
+}
+
 /// As short as reads back the same.
 std::string shortest(double value) {
   if (!std::isfinite(value)) return "null";
@@ -44,6 +52,11 @@ std::string json_of(const Value& value) {
     case Value::Kind::number: return figure("number");
     case Value::Kind::count: return JsonObject().integer("count", value.whole).str();
     case Value::Kind::day:
+      if (value.with_year)
+        return JsonObject()
+            .text("day", format_date(Instant(kDay * value.whole)))
+            .boolean("year", true)
+            .str();
       return JsonObject().text("day", format_date(Instant(kDay * value.whole))).str();
     case Value::Kind::moment:
       return JsonObject().text("moment", format_rfc3339(from_ms(value.whole))).str();
@@ -93,9 +106,16 @@ Value figures(double value, int most) {
   return number(value, decimals);
 }
 Value count(std::int64_t n) { return of_whole(Value::Kind::count, n); }
-Value day(Instant shown) {
-  return of_whole(Value::Kind::day,
-                  std::chrono::floor<std::chrono::days>(shown).time_since_epoch().count());
+Value day_and_year(Instant shown) {
+  Value value = of_whole(Value::Kind::day,
+                         std::chrono::floor<std::chrono::days>(shown).time_since_epoch().count());
+  value.with_year = true;
+  return value;
+}
+Value day(Instant shown, Instant said) {
+  Value value = day_and_year(shown);
+  value.with_year = needs_year(value.whole, said);
+  return value;
 }
 Value moment(Instant t) { return of_whole(Value::Kind::moment, to_ms(t)); }
 Value name(std::string_view text) {
@@ -107,6 +127,18 @@ Value name(std::string_view text) {
 Sentence say(std::string_view key,
              std::initializer_list<std::pair<const std::string, Value>> with) {
   return Sentence(Said{std::string(key), Values(with)});
+}
+
+Sentence said_again(const Sentence& sentence, Instant now) {
+  Sentence again;
+  for (Said said : sentence.parts()) {
+    for (auto& [key, value] : said.with) {
+      if (value.kind == Value::Kind::day) value.with_year = needs_year(value.whole, now);
+      if (value.kind == Value::Kind::said) value.sentence = said_again(value.sentence, now);
+    }
+    again += Sentence(std::move(said));
+  }
+  return again;
 }
 
 Sentence as_it_is(std::string_view text) {

@@ -71,6 +71,7 @@ struct Value {
   std::int32_t decimals = 0;  ///< of degrees, difference and number: 0..9
   double figure = 0;          ///< of these; a temperature to six decimals, a number as it is shown
   std::int64_t whole = 0;     ///< of a count; of a moment, ms since 1970; of a day, days since 1970
+  bool with_year = false;     ///< of a day
   std::string text{};         ///< of a name
   Sentence sentence{};
 
@@ -86,8 +87,12 @@ Value number(double value, int decimals);
 /// With so many figures at most, and no zeros behind the point: 3, 2.5, 0.125.
 Value figures(double value, int most = 3);
 Value count(std::int64_t n);
-/// The date of an instant that is what the site's clocks show.
-Value day(Instant shown);
+/// A date, said at the moment `said`; both are what the site's clocks show. It carries its year
+/// when it is more than half a year away: without one, people take the nearest such day. That is
+/// settled when the sentence is made, so that a stored one reads the same for ever.
+Value day(Instant shown, Instant said);
+/// The same, always with its year.
+Value day_and_year(Instant shown);
 Value moment(Instant t);
 /// A byte that is not UTF-8 becomes a question mark.
 Value name(std::string_view text);
@@ -104,6 +109,9 @@ struct Said {
 
 Sentence say(std::string_view key,
              std::initializer_list<std::pair<const std::string, Value>> with = {});
+/// A sentence that is still true at `now`, as it is said then: each of its dates with its year or
+/// without, as `day` has it.
+Sentence said_again(const Sentence& sentence, Instant now);
 /// What has its words already: what an earlier version stored, or a library said.
 Sentence as_it_is(std::string_view text);
 /// One after the other by the pattern `key` of `before` and `next`; empty for none.
@@ -111,6 +119,7 @@ Sentence joined(const std::vector<Sentence>& all, std::string_view key);
 
 /// Stable: the same sentence gives the same bytes, in every version.
 ///   [{"say":"hold.placed","with":{"day":{"day":"2026-09-14"},"to":{"degrees":12,"decimals":1}}}]
+/// A day with its year: {"day":"2027-09-14","year":true}.
 std::string to_json(const Sentence& sentence);
 /// What `to_json` wrote, in this version or another. A kind of figure that this version does not
 /// know is refused; keys are not looked up.

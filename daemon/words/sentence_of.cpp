@@ -30,13 +30,14 @@ std::optional<int> decimals_of(const json::object& from) {
              : std::optional(static_cast<int>(*decimals));
 }
 
-std::optional<Value> time_value(const json::value& value, bool of_day) {
+std::optional<Value> time_value(const json::value& value, bool of_day, bool with_year) {
   const json::string* text = value.if_string();
   if (text == nullptr) return std::nullopt;
   const std::string full = std::string(*text) + (of_day ? "T00:00:00Z" : "");
   const auto time = parse_rfc3339(full);
   if (!time) return std::nullopt;
-  return of_day ? day(*time) : moment(*time);
+  if (!of_day) return moment(*time);
+  return with_year ? day_and_year(*time) : day(*time, *time);
 }
 
 std::optional<Value> value_of(const json::value& from, int depth) {
@@ -53,7 +54,10 @@ std::optional<Value> value_of(const json::value& from, int depth) {
                                   : number(*figure, *decimals);
   }
   if (kind == "count" && value.is_int64()) return count(value.get_int64());
-  if (kind == "day" || kind == "moment") return time_value(value, kind == "day");
+  if (kind == "day" || kind == "moment") {
+    const json::value* year = object->if_contains("year");
+    return time_value(value, kind == "day", year != nullptr && year->is_bool() && year->get_bool());
+  }
   if (kind == "name" && value.is_string()) return name(value.get_string());
   if (kind != "said") return std::nullopt;
   auto said = read(value, depth + 1);

@@ -106,10 +106,9 @@ int print_difference(const AuditOptions& o, const words::Reader& reader,
 
 int print_identical(const words::Reader& reader, const replay::Audit& done) {
   const bool dated = done.first != kNever;
-  const words::Sentence span = dated
-                                   ? say("audit.span", {{"from", day_and_year(done.first, reader)},
-                                                        {"to", day_and_year(done.last, reader)}})
-                                   : words::Sentence();
+  const words::Sentence span = dated ? say("audit.span", {{"from", words::day_and_year(done.first)},
+                                                          {"to", words::day_and_year(done.last)}})
+                                     : words::Sentence();
   const auto what =
       say("audit.what", {{"decisions", words::count(static_cast<std::int64_t>(done.decisions))},
                          {"d", grouped(done.decisions, reader)},
@@ -216,8 +215,8 @@ int otherwise(const AuditOptions& o) {
                         ? say("audit.otherwise-from",
                               {{"inputs", words::count(static_cast<std::int64_t>(done->inputs))},
                                {"n", grouped(done->inputs, reader)},
-                               {"first", day_and_year(done->first, reader)},
-                               {"last", day_and_year(done->last, reader)}})
+                               {"first", words::day_and_year(done->first)},
+                               {"last", words::day_and_year(done->last)}})
                         : words::Sentence();
   print_line(reader,
              say("audit.otherwise", {{"same", words::count(static_cast<std::int64_t>(done->same))},

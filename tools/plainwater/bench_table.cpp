@@ -35,7 +35,6 @@ class Told {
 
  private:
   std::string in_words(const words::Sentence& sentence) const { return reader_(sentence); }
-  words::Value day(Instant t) const { return words::day(settings_.site.local(t)); }
   words::Value when(Instant t) const { return words::name(local_.date_time(t)); }
 
   /// `alone`: no other service is online, so that all below is this one's.
@@ -99,6 +98,10 @@ std::string Told::until(const boost::json::object& order) const {
   const auto& h = hold->get_object();
   const auto end = parse_rfc3339(text_at(h, "planned_end"));
   if (!end) return "";
+  const auto issued = parse_rfc3339(text_at(order, "issued"));
+  const auto day = [&](Instant t) {
+    return words::day(settings_.site.local(t), issued ? settings_.site.local(*issued) : kNever);
+  };
   const std::string cause = text_at(h, "cause");
   const bool of_a_person = cause == feeding::name_of(feeding::Cause::grower) ||
                            cause == feeding::name_of(feeding::Cause::announced);

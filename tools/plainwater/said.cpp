@@ -12,12 +12,6 @@ words::Value grouped(std::uint64_t number, const words::Reader& reader) {
   return words::name(digits);
 }
 
-words::Value day_and_year(Instant shown, const words::Reader& reader) {
-  return words::name(
-      reader(words::say("day-and-year", {{"day", words::day(shown)},
-                                         {"year", words::name(format_date(shown).substr(0, 4))}})));
-}
-
 std::string minute_of(Instant shown) {
   std::string text = format_rfc3339(shown).substr(0, 16);
   text[10] = ' ';

@@ -11,8 +11,6 @@ namespace plainwater::tool {
 
 /// "393,984"
 words::Value grouped(std::uint64_t number, const words::Reader& reader);
-/// "1 August 2026"
-words::Value day_and_year(Instant shown, const words::Reader& reader);
 /// "2026-09-14 06:41"
 std::string minute_of(Instant shown);
 

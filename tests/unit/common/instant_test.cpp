@@ -126,7 +126,6 @@ TEST_CASE("Formatting round-trips") {
   CHECK(format_rfc3339(parsed("2026-09-14T05:31:00.25Z")) == "2026-09-14T05:31:00.250Z");
   CHECK(format_rfc3339(parsed("1969-12-31T23:59:59.999Z")) == "1969-12-31T23:59:59.999Z");
   CHECK(format_date(parsed("2026-09-14T23:59:59Z")) == "2026-09-14");
-  CHECK(format_day_month(parsed("2026-09-04T12:00:00Z")) == "4 September");
   for (std::int64_t s = -5'000'000'000; s < 5'000'000'000; s += 123'456'789) {
     const Instant t = from_ms(s * 1000 + s % 1000);
     CHECK(parsed(format_rfc3339(t)) == t);

@@ -119,11 +119,11 @@ TEST_CASE("A question stands until it is acknowledged, once for each cause") {
   TestBench b = fed_bench();
   b.feeding->ask(b.out, b.now(), Cause::shared_pump, words::as_it_is("After 28 days?"));
   b.feeding->ask(b.out, b.now(), Cause::shared_pump, words::as_it_is("After 56 days?"));
-  REQUIRE(b.feeding->questions().size() == 1);
-  CHECK(b.feeding->questions()[0].text() == "After 56 days?");
+  REQUIRE(b.feeding->questions(b.now()).size() == 1);
+  CHECK(b.feeding->questions(b.now())[0].text() == "After 56 days?");
   CHECK(b.out.back().kind == DecisionKind::notice);
   CHECK(b.out.back().strength_percent == 100);
   REQUIRE(b.ask(RequestKind::acknowledge).done);
-  CHECK(b.feeding->questions().empty());
+  CHECK(b.feeding->questions(b.now()).empty());
   CHECK(b.ask(RequestKind::acknowledge).problem == "nothing-to-acknowledge");
 }

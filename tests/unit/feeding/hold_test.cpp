@@ -118,7 +118,7 @@ TEST_CASE("The length follows the deepest deficit of the first seven nights, 28 
 }
 
 TEST_CASE("A grower's own event needs no proof and ends when told") {
-  HoldEvent e = HoldEvent::of_grower(kPlaced, kPlaced + 90 * kDay, Cause::grower);
+  HoldEvent e = HoldEvent::of_grower(kPlaced, kPlaced + 90 * kDay, Cause::grower, "Ada");
   CHECK_FALSE(e.detected());
   CHECK(e.proof == Proof::confirmed);
   CHECK_FALSE(e.take_night(30, 0, true, kRules));
@@ -130,8 +130,8 @@ TEST_CASE("A hold of one fall") {
   h.id = 7;
   h.placed = kPlaced;
   h.events = {a_fall()};
-  CHECK(h.provisional());
-  CHECK(h.only_detected());
+  CHECK(h.view(kRules).provisional);
+  CHECK(h.asked() == nullptr);
   const HoldView v = h.view(kRules);
   CHECK(v.id == 7);
   CHECK(days(v.earliest_end - kPlaced) == 28);
@@ -166,9 +166,9 @@ TEST_CASE("A hold stands while any of its events stands") {
   h.events = {a_fall(), a_fall(10, kPlaced + 8 * kDay)};
   h.events[0].proof = Proof::withdrawn;
   CHECK(h.stands());
-  CHECK(h.provisional());
+  CHECK(h.view(kRules).provisional);
   h.events[1].proof = Proof::confirmed;
-  CHECK_FALSE(h.provisional());
+  CHECK_FALSE(h.view(kRules).provisional);
   h.events[1].proof = Proof::withdrawn;
   CHECK_FALSE(h.stands());
 }
@@ -177,8 +177,8 @@ TEST_CASE("A grower's end is not cut at 63 days") {
   Hold h;
   h.placed = kPlaced;
   h.events = {a_fall(),
-              HoldEvent::of_grower(kPlaced + 5 * kDay, kPlaced + 100 * kDay, Cause::grower)};
+              HoldEvent::of_grower(kPlaced + 5 * kDay, kPlaced + 100 * kDay, Cause::grower, "Ada")};
   CHECK(days(h.planned_end(kRules) - kPlaced) == 100);
-  CHECK_FALSE(h.only_detected());
+  CHECK(h.asked_leads(kRules));
   CHECK_FALSE(h.capped(kRules));
 }

@@ -70,13 +70,13 @@ TEST_CASE(
   CHECK(b.share() == BenchFeeding::Share{Feeding::plain_water, 0, Cause::blind});
   b.blind(27);
   CHECK(b.percent() == 0);
-  CHECK(b.feeding->questions().empty());
+  CHECK(b.feeding->questions(b.now()).empty());
   b.blind(1);
   CHECK(b.share() == BenchFeeding::Share{Feeding::reduced, 25, Cause::blind});
-  CHECK(b.feeding->questions().size() == 1);
+  CHECK(b.feeding->questions(b.now()).size() == 1);
   CHECK(b.count(DecisionKind::night_blind) == 7);
   b.nights(1, 18);
-  CHECK(b.feeding->questions().empty());
+  CHECK(b.feeding->questions(b.now()).empty());
   CHECK(b.feeding->blind_nights() == 0);
 }
 

@@ -97,33 +97,6 @@ TEST_CASE("A hold asked for during a hold lengthens it") {
   CHECK(b.feeding->hold()->id == 1);
 }
 
-TEST_CASE("A hold that is shorter than the grower's in force is refused: release comes first") {
-  TestBench b = calm_bench();
-  const Instant until = b.now() + 40 * kDay;
-  REQUIRE(b.ask(RequestKind::hold, until).done);
-  b.out.clear();
-  const Reply reply = b.ask(RequestKind::hold, b.now() + 10 * kDay);
-  check_refused(b, reply, "already-longer");
-  CHECK(reply.text().find("`release` it first") != std::string::npos);
-  CHECK(b.feeding->hold()->planned_end == until);
-  CHECK(b.ask(RequestKind::hold, until).done);  // what is asked is in force
-  CHECK(b.ask(RequestKind::hold, until + kDay).done);
-  CHECK(b.feeding->hold()->planned_end == until + kDay);
-}
-
-TEST_CASE("A short hold of the grower's beside a detected one counts when that is withdrawn") {
-  TestBench b = held();
-  const Instant until = b.now() + 25 * kDay;
-  REQUIRE(until < b.feeding->hold()->planned_end);
-  CHECK(b.ask(RequestKind::hold, until).done);
-  b.out.clear();
-  check_refused(b, b.ask(RequestKind::hold, until - kDay), "already-longer");
-  b.nights(24, 18);  // the fall did not last
-  CHECK(b.feeding->hold());
-  b.nights(2, 18);
-  CHECK_FALSE(b.feeding->hold());
-}
-
 TEST_CASE("Release: weak feed, or full at once when chosen") {
   TestBench weak = held(), full = held();
   CHECK(weak.ask(RequestKind::release).done);
@@ -213,12 +186,12 @@ TEST_CASE("Acknowledge closes what was asked") {
   check_refused(b, b.ask(RequestKind::acknowledge), "nothing-to-acknowledge");
   b.ask(RequestKind::hold, b.now() + 100 * kDay);
   b.nights(31, 18);
-  REQUIRE(b.feeding->questions().size() == 1);  // the monthly question
-  CHECK(b.feeding->questions()[0].text().find("Do you still want it?") != std::string::npos);
+  REQUIRE(b.feeding->questions(b.now()).size() == 1);  // the monthly question
+  CHECK(b.feeding->questions(b.now())[0].text().find("Do you still want it?") != std::string::npos);
   CHECK(b.ask(RequestKind::acknowledge).done);
-  CHECK(b.feeding->questions().empty());
+  CHECK(b.feeding->questions(b.now()).empty());
   b.nights(30, 18);
-  CHECK(b.feeding->questions().size() == 1);
+  CHECK(b.feeding->questions(b.now()).size() == 1);
 }
 
 TEST_CASE("Arm and disarm are no bench's requests") {

@@ -48,7 +48,7 @@ TEST_CASE("A cause has one question, which its settling or the grower's word clo
   b.questions.ask(b.teller(day_n(1)), Cause::cap, words::as_it_is("Look?"));
   CHECK(b.out.size() == 3);
   REQUIRE(b.questions.size() == 2);
-  CHECK(b.questions.list()[0].text() == "Mend it now?");
+  CHECK(b.questions.list(kNever)[0].text() == "Mend it now?");
   b.questions.settle(Cause::blind);
   CHECK(b.questions.size() == 1);
   b.questions.acknowledge_all();

@@ -137,7 +137,8 @@ TEST_CASE("the decision lends what lasts its figures") {
   Watch watch(house_with());
   auto d = decision(DecisionKind::feeding_changed, Cause::chill, "mist");
   d.evidence.number("air_c", 8.4, 1);
-  d.said = feeding::phrases::chilled(8.4, 13, at_time("2026-11-29T06:00:00Z"), false, false);
+  d.said = feeding::phrases::chilled(8.4, 13, at_time("2026-11-29T06:00:00Z"),
+                                     at_time("2026-11-28T06:00:00Z"), false, false);
   watch.desk.take(told_by(std::vector{d}), at(watch.now));
   watch.lasting = {lasting_matter("chill", "mist")};
   watch.look();

@@ -27,7 +27,8 @@ TEST_CASE("a language says what it has, and English the rest") {
   CHECK(std::find(read.missing.begin(), read.missing.end(), "month.may") == read.missing.end());
   CHECK(std::find(read.missing.begin(), read.missing.end(), "month.june") != read.missing.end());
   const auto shown = [&](const char* date) {
-    Sentence said = say("as-it-is", {{"text", day(parse_rfc3339(date).value())}});
+    Sentence said =
+        say("as-it-is", {{"text", day(parse_rfc3339(date).value(), parse_rfc3339(date).value())}});
     return render(said, *read.language);
   };
   CHECK(shown("2026-05-03T00:00:00Z") == "3. Mai");

@@ -59,7 +59,8 @@ TEST_CASE("select goes by a name") {
 
 TEST_CASE("days and moments are written out") {
   const Instant t = parse_rfc3339("2026-09-04T23:30:00Z").value();
-  CHECK(shown("until {day}", {{"day", day(t)}}) == "until 4 September");
+  CHECK(shown("until {day}", {{"day", day(t, t)}}) == "until 4 September");
+  CHECK(shown("until {day}", {{"day", day_and_year(t)}}) == "until 4 September 2026");
   CHECK(shown("{at}", {{"at", moment(t)}}) == "2026-09-04T23:30:00Z");
 }
 

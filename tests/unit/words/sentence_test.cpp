@@ -15,7 +15,7 @@ Sentence example() {
                      {"by", difference(-0.5, 2)},
                      {"ec", number(0.1, 3)},
                      {"n", count(-3)},
-                     {"day", day(t)},
+                     {"day", day(t, t)},
                      {"at", moment(t)},
                      {"who", name("Ann \"the\" Grower, Ünterhaus")},
                      {"why", say("c") + say("d", {{"n", count(1)}})}}) +
@@ -50,6 +50,31 @@ TEST_CASE("a number is rounded once") {
   // A hair above the half: rounded to six decimals first, it would be shown as 99.3.
   CHECK(to_json(say("a", {{"x", number(100 * 0.9935, 1)}})) ==
         R"([{"say":"a","with":{"x":{"number":99.4,"decimals":1}}}])");
+}
+
+TEST_CASE("a day more than half a year away carries its year") {
+  const Instant said = parse_rfc3339("2026-10-14T23:59:00Z").value();
+  const auto with_year = [&](const char* date) {
+    return day(parse_rfc3339(std::string(date) + "T00:00:00Z").value(), said).with_year;
+  };
+  CHECK_FALSE(with_year("2026-04-15"));
+  CHECK(with_year("2026-04-14"));
+  CHECK_FALSE(with_year("2027-04-14"));
+  CHECK(with_year("2027-04-15"));
+  CHECK(with_year("2025-10-14"));
+  CHECK(day(said, kNever).with_year);  // nobody knows when it is said
+  const Sentence far = say("a", {{"until", day(said + 200 * kDay, said)}});
+  CHECK(to_json(far) == R"([{"say":"a","with":{"until":{"day":"2027-05-02","year":true}}}])");
+  CHECK(sentence_of(to_json(far)).value() == far);
+}
+
+TEST_CASE("a sentence that is still true is said again with the years of then") {
+  const Instant said = parse_rfc3339("2026-10-14T00:00:00Z").value(), ends = said + 200 * kDay;
+  const Sentence once = say("a", {{"why", say("b", {{"until", day(ends, said)}})}});
+  const Sentence later = say("a", {{"why", say("b", {{"until", day(ends, ends - kDay)}})}});
+  REQUIRE_FALSE(once == later);
+  CHECK(said_again(once, ends - kDay) == later);
+  CHECK(said_again(later, said) == once);
 }
 
 TEST_CASE("a sentence survives a snapshot") {

@@ -1,0 +1,80 @@
+// Holds that people asked for, beside each other and beside what was detected.
+#include <algorithm>
+
+#include "feeding/hold.h"
+
+namespace plainwater::feeding {
+
+const HoldEvent* Hold::asked() const {
+  const HoldEvent* longest = nullptr;
+  for (const HoldEvent& e : events)
+    if (!e.detected() && (longest == nullptr || e.until > longest->until)) longest = &e;
+  return longest;
+}
+
+Instant Hold::asked_until() const {
+  const HoldEvent* longest = asked();
+  return longest == nullptr ? kNever : longest->until;
+}
+
+bool Hold::asked_leads(const DropRules& rules) const {
+  return asked() != nullptr && asked_until() >= detected_end(rules);
+}
+
+Cause Hold::longest(const DropRules& rules) const {
+  if (asked_leads(rules)) return asked()->cause;
+  const HoldEvent* first = detected();
+  return first == nullptr ? cause : first->cause;
+}
+
+void Hold::settle(const DropRules& rules) { cause = longest(rules); }
+
+bool Hold::take_asked(HoldEvent event, Instant t) {
+  std::erase_if(events,
+                [&](const HoldEvent& e) { return !e.detected() && e.until == event.until; });
+  const auto kept =
+      std::count_if(events.begin(), events.end(), [](const HoldEvent& e) { return !e.detected(); });
+  if (static_cast<std::size_t>(kept) >= kMostAsked) {
+    auto outlasted = events.end();
+    for (auto e = events.begin(); e != events.end(); ++e)
+      if (!e->detected() && e->until < event.until &&
+          (outlasted == events.end() || e->until > outlasted->until))
+        outlasted = e;
+    if (outlasted == events.end()) return false;
+    events.erase(outlasted);
+  }
+  events.push_back(std::move(event));
+  asked_at = t;
+  return true;
+}
+
+void Hold::extend(Instant until, const std::string& who, Instant t, const DropRules& rules) {
+  HoldEvent longer = HoldEvent::of_grower(t, until, Cause::grower, who);
+  if (asked_leads(rules)) {
+    longer = *asked();
+    const Instant former = longer.until;
+    std::erase_if(events, [&](const HoldEvent& e) { return !e.detected() && e.until == former; });
+  }
+  longer.until = until;
+  longer.who = who;
+  take_asked(std::move(longer), t);
+}
+
+Hold Hold::without_longest(const DropRules& rules) const {
+  Hold rest = *this;
+  const bool by_asking = asked_leads(rules);
+  const Instant end = asked_until();
+  if (by_asking)
+    std::erase_if(rest.events, [&](const HoldEvent& e) { return !e.detected() && e.until == end; });
+  else
+    rest.forget_detected();
+  rest.settle(rules);
+  return rest;
+}
+
+void Hold::forget_detected() {
+  std::erase_if(events, [](const HoldEvent& e) { return e.detected(); });
+  relieved = kNever;
+}
+
+}  // namespace plainwater::feeding
