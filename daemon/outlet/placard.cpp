@@ -12,7 +12,8 @@ namespace plainwater::outlet {
 // A provisional hold is decided between two nights, that of a move some nights after it; the second
 // is named once the first has gone by.
 Instant decision_day(const engine::BenchNow& bench, const Settings& settings) {
-  if (is_move(bench.hold->cause)) return bench.hold->judged_from + kDay * settings.moves.judged_nights;
+  if (is_move(bench.hold->cause))
+    return bench.hold->judged_from + kDay * settings.moves.judged_nights;
   const DropRules& rules = settings.drops;
   const Instant first = bench.hold->judged_from + kDay * rules.decide_night;
   return !bench.night.empty() && bench.air_time > first
@@ -54,24 +55,56 @@ Sentence headline(const engine::BenchNow& bench) {
   return say("placard.feed", {{"percent", words::count(bench.strength_percent)}});
 }
 
-/// A day's date and month, as short as it can be.
-Sentence day_in_words(std::chrono::year_month_day day, bool close) {
-  static constexpr std::array kMonths{
-      "month-short.january", "month-short.february", "month-short.march",
-      "month-short.april",   "month-short.may",      "month-short.june",
-      "month-short.july",    "month-short.august",   "month-short.september",
-      "month-short.october", "month-short.november", "month-short.december"};
-  const words::Value date = words::count(static_cast<unsigned>(day.day())),
-                     month =
-                         Sentence(words::Said{kMonths[static_cast<unsigned>(day.month()) - 1], {}});
-  return close ? say("placard.day-close", {{"day", date}, {"month", month}})
-               : say("placard.day", {{"day", date}, {"month", month}});
+/// A day in a board's words, with its year where it is not the nearest such day.
+struct BoardDay {
+  Sentence full;   ///< "14 Oct", "14 Oct 2027"
+  Sentence close;  ///< "14Oct", "14Oct2027"
+  Sentence least;  ///< what the smallest board may say of it: "14Oct", "2027"
+};
+
+/// When `now` a board shows what it says.
+class BoardCalendar {
+ public:
+  BoardCalendar(const LocalTime& local, Instant now) : local_(local), now_(now) {}
+
+  BoardDay day(Instant t) const {
+    static constexpr std::array kMonths{
+        "month-short.january", "month-short.february", "month-short.march",
+        "month-short.april",   "month-short.may",      "month-short.june",
+        "month-short.july",    "month-short.august",   "month-short.september",
+        "month-short.october", "month-short.november", "month-short.december"};
+    const auto shown = local_.day(t);
+    const words::Value date = words::count(static_cast<unsigned>(shown.day())),
+                       month = Sentence(
+                           words::Said{kMonths[static_cast<unsigned>(shown.month()) - 1], {}}),
+                       year = words::count(static_cast<int>(shown.year()));
+    const Sentence full = say("placard.day", {{"day", date}, {"month", month}}),
+                   close = say("placard.day-close", {{"day", date}, {"month", month}});
+    if (!words::day(midnight(t), midnight(now_)).with_year) return {full, close, close};
+    return {say("placard.day-year", {{"day", full}, {"year", year}}),
+            say("placard.day-year-close", {{"day", close}, {"year", year}}),
+            say("placard.year", {{"year", year}})};
+  }
+
+ private:
+  Instant midnight(Instant t) const { return std::chrono::sys_days(local_.day(t)); }
+
+  const LocalTime& local_;
+  Instant now_;
+};
+
+Sentence since(const engine::BenchNow& bench, const BoardCalendar& calendar) {
+  if (bench.since != kNever) return say("placard.since", {{"day", calendar.day(bench.since).full}});
+  return bench.learning ? say("placard.learning") : say("placard.as-usual");
 }
 
-Sentence since(const engine::BenchNow& bench, const LocalTime& local) {
-  if (bench.since != kNever)
-    return say("placard.since", {{"day", day_in_words(local.day(bench.since), false)}});
-  return bench.learning ? say("placard.learning") : say("placard.as-usual");
+Sentence until_about(const BoardDay& day) {
+  return say("placard.until", {{"day", day.full}, {"close", day.close}, {"least", day.least}});
+}
+
+/// An end that a person set is a date.
+Sentence until_date(const BoardDay& day) {
+  return say("placard.until-date", {{"day", day.full}, {"close", day.close}, {"least", day.least}});
 }
 
 /// In the words of the bench's cause; nothing where they would tell nothing.
@@ -104,29 +137,28 @@ Sentence cause_in_words(Cause cause) {
 
 /// Until when; or, where no day is known, why.
 Ways plain_water_line(const engine::BenchNow& bench, const Settings& settings,
-                      const LocalTime& local) {
+                      const BoardCalendar& calendar) {
   const auto ways = [&](const Sentence& said) { return ways_of(said, settings); };
   if (bench.cause == Cause::blind || bench.cause == Cause::not_heard ||
       bench.cause == Cause::pump_untrusted || bench.cause == Cause::clock)
     return ways(cause_in_words(bench.cause));
   if (!bench.hold && bench.chilled_until != kNever) {
-    const auto date = local.day(bench.chilled_until);
-    const Sentence day = day_in_words(date, false);
-    Ways until = ways(say("placard.until", {{"day", day}, {"close", day_in_words(date, true)}}));
+    const BoardDay day = calendar.day(bench.chilled_until);
+    Ways until = ways(until_about(day));
     // A board with no third line has the reason here.
     if (settings.placards.lines < 3) {
-      const Ways chill = ways(say("placard.chill-until", {{"day", day}}));
+      const Ways chill = ways(say("placard.chill-until", {{"day", day.full}}));
       until.insert(until.begin(), chill.begin(), chill.end());
     }
     return until;
   }
   if (!bench.hold) return ways(say("placard.until-you-end-it"));
   if (bench.hold->provisional)
-    return ways(say("placard.decides",
-                    {{"day", day_in_words(local.day(decision_day(bench, settings)), false)}}));
-  const auto date = local.day(bench.hold->planned_end);
-  const Sentence day = day_in_words(date, false);
-  return ways(say("placard.until", {{"day", day}, {"close", day_in_words(date, true)}}));
+    return ways(
+        say("placard.decides", {{"day", calendar.day(decision_day(bench, settings)).full}}));
+  const BoardDay end = calendar.day(bench.hold->planned_end);
+  const bool asked = bench.hold->cause == Cause::grower || bench.hold->cause == Cause::announced;
+  return ways(asked ? until_date(end) : until_about(end));
 }
 
 bool told_by_cause(Cause cause) {
@@ -174,20 +206,21 @@ Ways name_line(const engine::BenchNow& bench, bool ascii) {
 }  // namespace
 
 std::string placard(const engine::BenchNow& bench, const Settings& settings, const LocalTime& local,
-                    const feeding::Dose* dose) {
+                    Instant now, const feeding::Dose* dose) {
+  const BoardCalendar calendar(local, now);
   const Placards& board = settings.placards;
   const bool plain = plain_water(bench);
   std::vector<Ways> parts;
   const auto add = [&](const Sentence& said) { parts.push_back(ways_of(said, settings)); };
   add(headline(bench));
   if (plain) {
-    parts.push_back(plain_water_line(bench, settings, local));
+    parts.push_back(plain_water_line(bench, settings, calendar));
     add(bench.hold ? cause_in_words(bench.hold->cause) : cause_in_words(bench.cause));
   } else if (bench.feeding == Feeding::reduced && told_by_cause(bench.cause)) {
     add(cause_in_words(bench.cause));
-    if (bench.since != kNever) add(since(bench, local));
+    if (bench.since != kNever) add(since(bench, calendar));
   } else {
-    add(since(bench, local));
+    add(since(bench, calendar));
     add(cause_in_words(bench.cause));
   }
   parts.push_back(name_line(bench, board.ascii));

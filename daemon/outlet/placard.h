@@ -17,9 +17,10 @@ Instant decision_day(const engine::BenchNow& bench, const Settings& settings);
 /// "PLAIN WATER ONLY\ndecides 14 Oct", "FEED 40 %\nafter a hold", "FULL FEED\nsince 3 Mar"; longer
 /// boards add why, the bench, the dose and the nights. Narrow ones get shorter words; what has none
 /// that fit is left out, never cut. No line end after the last line. `dose`: what the bench's pump
-/// gives, if it is known.
+/// gives, if it is known. `now`: when it is put up; a day more than half a year away has its year,
+/// "till 14 Oct 2027", and on the narrowest boards nothing else, "to 2027".
 std::string placard(const engine::BenchNow& bench, const Settings& settings, const LocalTime& local,
-                    const feeding::Dose* dose = nullptr);
+                    Instant now, const feeding::Dose* dose = nullptr);
 
 /// The same without what ASCII does not have: Latin letters lose their accents, all else becomes
 /// '?'.

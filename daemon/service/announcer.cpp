@@ -124,8 +124,8 @@ void Announcer::placard(const orders::Order& order, const Recorded& state, bool 
   const auto at = settings_->bench(order.content.bench);
   if (!at) return;
   send(Rank::placard, topics_.placard(order.content.bench),
-       outlet::placard(state.engine().bench(*at), *settings_, local_, dose_of(order)), retain,
-       expiry_s);
+       outlet::placard(state.engine().bench(*at), *settings_, local_, order.issued, dose_of(order)),
+       retain, expiry_s);
 }
 
 void Announcer::strength(const orders::Order& order) {

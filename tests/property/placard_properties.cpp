@@ -31,6 +31,7 @@ engine::BenchNow any_bench() {
     hold.provisional = *rc::gen::arbitrary<bool>();
     hold.placed = from_seconds(*rc::gen::inRange<std::int64_t>(1'700'000'000, 1'900'000'000));
     hold.planned_end = hold.placed + kDay * *rc::gen::inRange(1, 60);
+    hold.judged_from = hold.placed;
     bench.hold = hold;
   }
   if (*rc::gen::arbitrary<bool>())
@@ -53,6 +54,7 @@ TEST_CASE("A placard fits its board, and claims no feed where there is plain wat
   const auto local = outlet::LocalTime::of("Europe/London").value();
   CHECK(rc::check([&] {
     const auto bench = any_bench();
+    const Instant now = from_seconds(*rc::gen::inRange<std::int64_t>(1'700'000'000, 1'900'000'000));
     Settings settings;
     settings.placards = {*rc::gen::inRange(8, 81), *rc::gen::inRange(1, 9),
                          *rc::gen::arbitrary<bool>()};
@@ -60,7 +62,7 @@ TEST_CASE("A placard fits its board, and claims no feed where there is plain wat
     dose.strength_percent = bench.strength_percent;
     dose.ml_per_litre = *rc::gen::element(0.0, 0.25, 4.0, 12.345, 500.0);
     const std::string text =
-        outlet::placard(bench, settings, local, *rc::gen::arbitrary<bool>() ? &dose : nullptr);
+        outlet::placard(bench, settings, local, now, *rc::gen::arbitrary<bool>() ? &dose : nullptr);
     RC_ASSERT_FALSE(text.empty());
     RC_ASSERT(text.back() != '\n');
     int lines = 0;

@@ -35,8 +35,8 @@ plainwater.benchOrders = (() => {
         t.hold,
         o.hold &&
             texts.holdDates(
-                format.dayYear(o.hold.placed), format.day(o.hold.earliest_end),
-                format.day(o.hold.latest_end))
+                format.dayYear(o.hold.placed), format.day(o.hold.earliest_end, o.issued),
+                format.day(o.hold.latest_end, o.issued))
       ],
       [t.number, `${o.epoch}.${o.sequence}`],
       [t.history, o.history_since && format.dayYear(o.history_since)],

@@ -33,7 +33,9 @@ plainwater.days = (() => {
     const every = [1, 2, 7, 14, 28].find((n) => (days / n) * 60 <= pixels) || 28, ticks = [];
     for (let ms = Math.ceil(from / kDay) * kDay; ms <= to; ms += kDay) {
       const n = Math.round(ms / kDay);
-      if (n % every === 0) ticks.push({v: ms, label: plainwater.format.dayOf(ms, false)});
+      if (n % every !== 0) continue;
+      const year = ticks.length === 0 && plainwater.format.far(ms);
+      ticks.push({v: ms, label: plainwater.format.dayOf(ms, year)});
     }
     return ticks;
   }

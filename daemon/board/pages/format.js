@@ -1,10 +1,16 @@
 // Figures, dates and temperatures as a person reads them: in the site's unit, by the site's local
-// time.
+// time. A date carries its year when it is more than half a year from the moment at which it is
+// said: the service's own time (`at`), or that of the decision which is shown; never this
+// machine's clock.
 "use strict";
 plainwater.format = (() => {
   const texts = plainwater.texts;
   let site = {name: "", time_zone: "UTC", unit: "celsius"};
-  let clock = null;
+  const kHalfYear = 182 * 86400000;  // the same day of another year is further away
+  let clock = null, now = null;
+
+  /// What the service's time is, from which dates are near or far.
+  const at = (time) => void (now = time);
 
   function use(of) {
     if (clock && of.time_zone === site.time_zone && of.unit === site.unit) return void (site = of);
@@ -68,8 +74,11 @@ plainwater.format = (() => {
   const monthOf = (month, year) => texts.month(texts.months[month], String(year));
   const told = (time, how) => (time ? how(wall(time)) : texts.none);
   const momentOf = (ms) => texts.moment(dayOf(ms, true), timeOf(ms));
-  /// "14 Oct"
-  const day = (time) => told(time, (ms) => dayOf(ms, false));
+  const midnight = (ms) => ms - (((ms % 86400000) + 86400000) % 86400000);
+  /// Whether a day is so far from the moment `said` that it needs its year.
+  const far = (ms, said) => !said || Math.abs(midnight(ms) - midnight(wall(said))) > kHalfYear;
+  /// "14 Oct"; "14 Oct 2027" where that is not the nearest such day.
+  const day = (time, said = now) => told(time, (ms) => dayOf(ms, far(ms, said)));
   const dayYear = (time) => told(time, (ms) => dayOf(ms, true));
   /// "14 Oct 2026, 06:41"
   const moment = (time) => told(time, momentOf);
@@ -77,13 +86,16 @@ plainwater.format = (() => {
   const weekday = (time) =>
       told(time, (ms) => texts.weekday(texts.weekdays[new Date(ms).getUTCDay()], momentOf(ms)));
   /// Of a date without a time, "2026-10-14".
-  const evening = (date, year = false) => (date ? dayOf(Date.parse(date), year) : texts.none);
+  const evening = (date, year = far(Date.parse(date), now)) =>
+      (date ? dayOf(Date.parse(date), year) : texts.none);
   /// A sentence of the service, which is in the site's language and unit, with minus signs as the
   /// page's own figures have them.
   const sentence = (text) => text.replace(/(^|[^\w.])-(?=\d)/g, "$1−");
 
   return {
     use,
+    at,
+    far: (ms) => far(ms, now),
     number,
     count,
     plain,

@@ -35,6 +35,7 @@ plainwater.live = (() => {
 
   function keep(house) {
     heard = house.time || heard;
+    plainwater.format.at(heard);
     if (house.time !== engineTime) {
       engineTime = house.time;
       moved = Date.now();

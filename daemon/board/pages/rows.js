@@ -14,8 +14,8 @@ plainwater.rows = (() => {
       out.push([
         texts.ledger.hold,
         texts.holdDates(
-            format.dayYear(row.hold.placed), format.day(row.hold.earliest_end),
-            format.day(row.hold.latest_end))
+            format.dayYear(row.hold.placed), format.day(row.hold.earliest_end, row.time),
+            format.day(row.hold.latest_end, row.time))
       ]);
     const words = texts.feeding(row.feeding, row.strength_percent);
     out.push([

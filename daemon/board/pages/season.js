@@ -109,6 +109,7 @@ plainwater.season = (() => {
       const season = JSON.parse(data.textContent);
       format.use(season.site);
       carried = nights.unpacked(season);
+      format.at(`${carried.to}T12:00:00Z`);
       write(document.querySelector(".site"), season.site.name);
       document.querySelectorAll(".pages, .skip").forEach((node) => node.remove());
     } else {

@@ -35,7 +35,8 @@ engine::BenchNow held(Cause cause, bool provisional) {
                                .cause = cause,
                                .provisional = provisional,
                                .placed = at("2026-10-04T06:00:00Z"),
-                               .planned_end = at("2026-11-20T06:00:00Z")};
+                               .planned_end = at("2026-11-20T06:00:00Z"),
+                               .judged_from = at("2026-10-04T06:00:00Z")};
   return now;
 }
 
@@ -60,7 +61,7 @@ feeding::Dose dose(double percent, double ml) {
 
 std::string placard_of(const engine::BenchNow& now, const Settings& settings,
                        const feeding::Dose* given = nullptr) {
-  return placard(now, settings, LocalTime::of("Europe/London").value(), given);
+  return placard(now, settings, LocalTime::of("Europe/London").value(), now.air_time, given);
 }
 
 }  // namespace
@@ -74,6 +75,21 @@ TEST_CASE("a long board tells all of it, in the order in which it matters") {
   CHECK(placard_of(bench(Feeding::reduced, 40, Cause::dull_season), board(20, 8, false), &given) ==
         "FEED 40 %\nshort days\nsince 23 Sep\ncold-end\ndose 4 mL per litre\nnight 10.6 °C\nused "
         "to 19.0 °C");
+}
+
+TEST_CASE("no board says a far day without its year, however narrow it is") {
+  auto far = held(Cause::grower, false);
+  far.hold->planned_end = at("2027-11-20T06:00:00Z");
+  const std::vector<std::pair<int, std::string>> lines{{20, "until 20 Nov 2027"},
+                                                       {16, "till 20 Nov 2027"},
+                                                       {14, "to 20 Nov 2027"},
+                                                       {12, "to 20Nov2027"},
+                                                       {8, "to 2027"}};
+  for (const auto& [width, line] : lines) {
+    CAPTURE(width);
+    const std::string text = placard_of(far, board(width, 2));
+    CHECK(text.substr(text.find('\n') + 1) == line);
+  }
 }
 
 TEST_CASE("a narrow board gets shorter words of the same meaning") {

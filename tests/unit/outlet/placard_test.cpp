@@ -29,12 +29,13 @@ engine::BenchNow courtyard_held(Cause cause, bool provisional) {
   hold.provisional = provisional;
   hold.placed = board_time("2026-10-04T06:00:00Z");
   hold.planned_end = board_time("2026-11-20T06:00:00Z");
+  hold.judged_from = hold.placed;
   now.hold = hold;
   return now;
 }
 
 std::string placard_of(const engine::BenchNow& now) {
-  return placard(now, Settings(), LocalTime::of("Europe/London").value());
+  return placard(now, Settings(), LocalTime::of("Europe/London").value(), now.air_time);
 }
 
 }  // namespace
@@ -56,6 +57,23 @@ TEST_CASE("a provisional hold by a move is decided by the first nights") {
 TEST_CASE("a confirmed hold says until when, about") {
   CHECK(placard_of(courtyard_held(Cause::sharp_drop, false)) ==
         "PLAIN WATER ONLY\nuntil about 20 Nov");
+}
+
+TEST_CASE("an end that a person set is a date, and one far away has its year") {
+  auto now = courtyard_held(Cause::grower, false);
+  CHECK(placard_of(now) == "PLAIN WATER ONLY\nuntil 20 Nov");
+  now.hold->cause = Cause::announced;
+  CHECK(placard_of(now) == "PLAIN WATER ONLY\nuntil 20 Nov");
+  now.hold->planned_end = board_time("2027-11-20T06:00:00Z");
+  CHECK(placard_of(now) == "PLAIN WATER ONLY\nuntil 20 Nov 2027");
+  now.hold->cause = Cause::sharp_drop;
+  CHECK(placard_of(now) == "PLAIN WATER ONLY\ntill 20 Nov 2027");
+}
+
+TEST_CASE("full feed of last year says so") {
+  auto now = courtyard(Feeding::full, 100, Cause::bright_season);
+  now.since = board_time("2025-11-20T06:00:00Z");
+  CHECK(placard_of(now) == "FULL FEED\nsince 20 Nov 2025");
 }
 
 TEST_CASE("a chill is told as one") {
