@@ -29,13 +29,25 @@ void DaysBehind::count(const Pump& pump, const PumpShare& share, Instant t, cons
   }
 }
 
-void DaysBehind::forget_others(const Pump& pump) {
-  std::erase_if(by_bench_, [&](const auto& entry) { return !pump.feeds(entry.first); });
+void DaysBehind::follow(const Pump& pump, const Settings& settings,
+                        const std::map<std::string, BenchState>& gone) {
+  std::map<std::string, Behind> kept;
+  for (const auto& [former, behind] : by_bench_) {
+    if (gone.contains(former)) kept.emplace(former, behind);
+    for (const std::size_t heir : settings.heirs_of_bench(former)) {
+      const std::string& name = settings.benches[heir].name;
+      if (!pump.feeds(name)) continue;
+      Behind& own = kept[name];
+      if (behind.days >= own.days) own = behind;
+    }
+  }
+  by_bench_ = std::move(kept);
 }
 
-std::map<std::string, int> DaysBehind::days() const {
+std::map<std::string, int> DaysBehind::days(const Pump& pump) const {
   std::map<std::string, int> out;
-  for (const auto& [bench, behind] : by_bench_) out[bench] = behind.days;
+  for (const auto& [bench, behind] : by_bench_)
+    if (pump.feeds(bench)) out[bench] = behind.days;
   return out;
 }
 

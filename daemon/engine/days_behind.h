@@ -15,9 +15,11 @@ class DaysBehind {
   /// Counts one more day of the pump with this share; asks the grower about benches that have lost
   /// for long.
   void count(const Pump& pump, const PumpShare& share, Instant t, const Turn& turn);
-  /// Forgets benches that the pump no longer waters.
-  void forget_others(const Pump& pump);
-  std::map<std::string, int> days() const;  ///< by bench
+  /// Follows benches to their present names, and forgets those that the pump no longer waters. Of
+  /// one that left the settings the days are kept until somebody says what became of it.
+  void follow(const Pump& pump, const Settings& settings,
+              const std::map<std::string, BenchState>& gone);
+  std::map<std::string, int> days(const Pump& pump) const;  ///< by bench that it waters
 
   template <class A>
   void fields(A& a) {

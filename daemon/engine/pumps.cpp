@@ -97,7 +97,7 @@ void Pumps::look_at(bool settled, const Succession& succession, const Turn& turn
     const bool armed = pumps_[p].armed;
     compare_mix(p, turn);
     compare_benches(p, armed, succession, turn);
-    pumps_[p].behind.forget_others(turn.settings.pumps[p]);
+    pumps_[p].behind.follow(turn.settings.pumps[p], turn.settings, succession.gone());
   }
   for (std::size_t b = 0; b < turn.benches.size(); ++b) {
     turn.benches[b].watering.watch_from(turn.now);
@@ -171,6 +171,13 @@ void Pumps::put_on_advice(std::size_t p, Cause cause, feeding::Evidence evidence
 
 void Pumps::forget(const std::string& bench) {
   for (PumpState& pump : pumps_) std::erase(pump.lost, bench);
+  for (auto& [name, pump] : gone_) std::erase(pump.lost, bench);
+}
+
+void Pumps::keep_gone(const std::string& name, PumpState state) {
+  // Whoever takes it in again arms it anew.
+  state.armed = false;
+  gone_.insert_or_assign(name, std::move(state));
 }
 
 void Pumps::tell(std::size_t p, std::string bench, Cause cause, feeding::Evidence evidence,
@@ -245,11 +252,18 @@ bool Pumps::forbidden(const Settings& settings, std::size_t p, const Benches& be
          });
 }
 
-TakenDose Pumps::take(const feeding::DoseReport& report, const Turn& turn) {
-  const auto p = turn.settings.pump(report.pump);
+TakenDose Pumps::take(const feeding::DoseReport& told, const Turn& turn) {
+  const auto p = turn.settings.heir_of_pump(told.pump);  // it may still use former names
   if (!p) return TakenDose::unknown;
-  if (!report.bench.empty() && !turn.settings.pumps[*p].feeds(report.bench))
-    return TakenDose::unknown;
+  const Pump& about = turn.settings.pumps[*p];
+  feeding::DoseReport report = told;
+  report.pump = about.name;
+  if (!report.bench.empty()) {
+    const auto heirs = turn.settings.heirs_of_bench(report.bench);
+    if (heirs.size() != 1) return TakenDose::unknown;
+    report.bench = turn.settings.benches[heirs.front()].name;
+    if (!about.feeds(report.bench)) return TakenDose::unknown;
+  }
   const feeding::PumpWatch& watch = pumps_[*p].watch;
   if (watch.seen(report)) return TakenDose::repeated;
   if (!watch.too_old(report, turn.now)) {
@@ -293,15 +307,18 @@ void Pumps::count_days_behind(Instant t, const Turn& turn) {
 
 feeding::Reply Pumps::take(const feeding::Request& request, const Turn& turn) {
   using feeding::RequestKind;
-  const auto p = turn.settings.pump(request.pump);
+  const auto p = turn.settings.heir_of_pump(request.pump);
   if (!p) return {false, "unknown-pump", no_such_pump(turn.settings, request.pump)};
   PumpState& pump = pumps_[*p];
   const bool untrusted = forbidden(turn.settings, *p, turn.benches, turn.now);
   feeding::Evidence evidence;
-  evidence.text("who", request.who).text("request", request.id).text("pump", request.pump);
+  evidence.text("who", request.who)
+      .text("request", request.id)
+      .text("pump", turn.settings.pumps[*p].name);
   if (!request.note.empty()) evidence.text("note", request.note);
   words::Sentence said;
-  const words::Value named = words::name(request.pump), who = words::name(request.who);
+  const words::Value named = words::name(turn.settings.pumps[*p].name),
+                     who = words::name(request.who);
   Cause cause = Cause::grower;
   if (request.kind == RequestKind::trust) {
     if (!untrusted)

@@ -1,6 +1,7 @@
 // The pumps: whether each is armed and trusted, and what it reports to have given.
 #pragma once
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -52,6 +53,10 @@ class Pumps {
   bool armed(std::size_t pump, const Settings& settings) const;
   /// For restoring one from a snapshot.
   PumpState& of(std::size_t pump) { return pumps_[pump]; }
+  /// Pumps that are in the settings no more, by name: a lock, or a bench that one waits for, does
+  /// not end because it was taken out for a while.
+  std::map<std::string, PumpState>& gone() { return gone_; }
+  void keep_gone(const std::string& name, PumpState state);
 
   /// Whether they have been looked at since the start or a restore.
   bool looked_at() const { return looked_at_; }
@@ -97,6 +102,7 @@ class Pumps {
              const Turn& turn);
 
   std::vector<PumpState> pumps_;  ///< in the settings' order
+  std::map<std::string, PumpState> gone_;
   bool looked_at_ = false;
 };
 

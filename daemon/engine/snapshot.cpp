@@ -81,16 +81,22 @@ void load_benches(ByteReader& in, Loader& load, std::uint32_t version, State& s)
 }
 
 template <class State>
-void load_pumps(ByteReader& in, Loader& load, State& s) {
+void load_pumps(ByteReader& in, Loader& load, std::uint32_t version, State& s) {
   std::string name;
   Heirs heirs;
-  for (std::size_t n = in.get_count(); n > 0; --n) {
-    in.get(name);
-    PumpState pump;
-    load(pump);
-    const auto at = s.settings->heir_of_pump(name);
-    if (at && heirs.take(*at, s.settings->pumps[*at].name == name))
-      s.pumps.of(*at) = std::move(pump);
+  for (const bool gone : {false, true}) {
+    if (gone && version < kGoneVersion) return;
+    for (std::size_t n = in.get_count(); n > 0; --n) {
+      in.get(name);
+      PumpState pump;
+      load(pump);
+      const auto at = s.settings->heir_of_pump(name);
+      // One that is in the settings is known better than one that had left them.
+      if (!at)
+        s.pumps.keep_gone(name, std::move(pump));
+      else if (heirs.take(*at, !gone && s.settings->pumps[*at].name == name))
+        s.pumps.of(*at) = std::move(pump);
+    }
   }
 }
 
@@ -123,6 +129,11 @@ std::string Engine::snapshot() const {
   for (std::size_t i = 0; i < s.settings->pumps.size(); ++i) {
     bytes.put(s.settings->pumps[i].name);
     save(s.pumps.of(i));
+  }
+  bytes.put(static_cast<std::uint32_t>(s.pumps.gone().size()));
+  for (auto& [name, pump] : s.pumps.gone()) {
+    bytes.put(name);
+    save(pump);
   }
   s.cold.save(bytes, *s.settings);
   s.looks.save(bytes, *s.settings);
@@ -173,7 +184,7 @@ Result<Engine> Engine::restore(std::shared_ptr<const Settings> settings, std::st
 
   load_sensors(in, load, s);
   load_benches(in, load, version, s);
-  load_pumps(in, load, s);
+  load_pumps(in, load, version, s);
   s.cold.load(in, *settings);
   s.looks.load(in, *settings);
   s.quarantine.load(in, *settings);

@@ -73,6 +73,14 @@ void Succession::tell(const Turn& turn) {
         turn.now, *bench, feeding::Cause::renamed, std::move(evidence),
         say("bench.renamed", {{"bench", name(renamed.to)}, {"former", name(renamed.from)}}));
   }
+  for (const std::string& retired : turn.settings.site.retired) {
+    if (gone_.erase(retired) == 0) continue;  // done before, or never known
+    feeding::Decision d = notice_of(
+        retired, feeding::Cause::bench_retired,
+        say("bench.retired", {{"bench", name(retired)}, {"key", name("site.retired")}}), turn);
+    d.evidence.text("setting", "site.retired");
+    turn.tell(std::move(d));
+  }
   for (const std::string& gone : std::exchange(newly_gone_, {})) {
     if (gone_.contains(gone))
       turn.tell(notice_of(gone, feeding::Cause::bench_gone, bench_gone(gone), turn));

@@ -39,7 +39,8 @@ class Succession {
     gone_.insert_or_assign(name, std::move(state));
     if (!gone) newly_gone_.push_back(name);
   }
-  /// What the change of settings did to benches goes into the ledger, once.
+  /// What the change of settings did to benches goes into the ledger, once. Benches that the
+  /// settings retire are forgotten, as by `retire`.
   void tell(const Turn& turn);
   /// What is not told yet, for a snapshot; `gone()` is saved with the benches.
   void save_untold(Saver& save) {

@@ -79,6 +79,7 @@ void Engine::State::set_back(Span by) {
   for (BenchState& bench : benches) shift(bench);
   for (auto& [name, bench] : succession.gone()) shift(bench);
   for (std::size_t p = 0; p < settings->pumps.size(); ++p) shift(pumps.of(p));
+  for (auto& [name, pump] : pumps.gone()) shift(pump);
   cold.set_back(by);
   looks.set_back(by);
   next_due = earliest_due();

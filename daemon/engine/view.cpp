@@ -156,7 +156,7 @@ std::vector<PumpNow> Engine::pumps() const {
     auto share = pump_share(*s.settings, i, s.benches, s.now);
     out.push_back({s.settings->pumps[i].name, s.pumps.armed(i, *s.settings),
                    s.settings->pumps[i].benches, share.feeding, share.percent,
-                   std::move(share.limited_by), pump.behind.days(),
+                   std::move(share.limited_by), pump.behind.days(s.settings->pumps[i]),
                    !s.pumps.forbidden(*s.settings, i, s.benches, s.now), pump.silent,
                    pump.watch.last_report(), std::move(share.dose)});
   }

@@ -168,6 +168,7 @@ words::Sentence BenchFeeding::because(Instant t, const season::MoveWatch& moves)
 
 void BenchFeeding::join(const BenchFeeding& other) {
   allowance_.join(other.allowance_);
+  moves_.join(other.moves_, allowance_.holds);
   allowance_.holds.settle(settings_->drops);
   limits_.join(other.limits_);
   announced_.join(other.announced_);

@@ -110,6 +110,20 @@ void MoveJudge::hold_released(Instant t) {
   falls_.note_released(t);
 }
 
+void MoveJudge::join(const MoveJudge& other, HoldKeeper& holds) {
+  if (!other.pending_) return;
+  if (!other.pending_->placed) {
+    if (!pending_) pending_ = other.pending_;
+    return;
+  }
+  if (!holds.in_force()) return;
+  // The nights by which it would be judged are not kept: keeping the hold is the careful side.
+  for (HoldEvent& event : holds.current().events)
+    if (is_move(event.cause) && event.proof == Proof::provisional &&
+        event.moved == other.pending_->since)
+      event.proof = Proof::confirmed;
+}
+
 bool MoveJudge::keeps_hold(BenchMoment& m) {
   if (!pending_ || pending_->placed || pending_->answer(m.settings().moves) != MoveAnswer::hold ||
       !m.may_hold(0))

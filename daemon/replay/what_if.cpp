@@ -258,7 +258,9 @@ void note_time(Instant now, WhatIf& found) {
 void note_names(const Settings& settings, const std::set<std::string>& benches,
                 const std::set<std::string>& heard, WhatIf& found) {
   for (const std::string& bench : benches)
-    if (settings.heirs_of_bench(bench).empty()) found.benches_gone.insert(bench);
+    if (settings.heirs_of_bench(bench).empty() &&
+        std::ranges::find(settings.site.retired, bench) == settings.site.retired.end())
+      found.benches_gone.insert(bench);
   for (const Bench& bench : settings.benches)
     if (!benches.contains(bench.name)) found.benches_new.insert(bench.name);
   for (const Sensor& sensor : settings.sensors)

@@ -136,23 +136,28 @@ Routed Router::refuse_report(const std::string& problem, const std::string& text
   return Nothing{};
 }
 
-Routed Router::route_report(std::string_view bench, Arriving& arriving) {
+Routed Router::route_report(std::string_view topic_bench, Arriving& arriving) {
   const auto parsed = outlet::parse_dose_report(arriving.message.payload);
   if (const auto* fault = std::get_if<outlet::FieldFault>(&parsed))
     return refuse_report(fault->problem, fault->text(), arriving);
   const auto& told = std::get<outlet::DoseMessage>(parsed);
   feeding::DoseReport report = told.report;
+  // A pump may still report under a former name of its bench, or of itself.
+  const auto heirs = settings_->heirs_of_bench(topic_bench);
+  const std::string bench =
+      heirs.size() == 1 ? settings_->benches[heirs.front()].name : std::string(topic_bench);
   const Pump* pump = settings_->pump_of(bench);
   if (pump == nullptr)
     return refuse_report("no-pump", "no pump of the settings feeds this bench", arriving);
-  if (!report.pump.empty() && report.pump != pump->name)
+  const auto named = settings_->heir_of_pump(report.pump);
+  if (!report.pump.empty() && (!named || settings_->pumps[*named].name != pump->name))
     return refuse_report(
         "another-pump",
         "the report names pump " + report.pump + ", but " + pump->name + " feeds this bench",
         arriving);
   report.pump = pump->name;
   report.bench = bench;
-  report.source = "benches/" + report.bench;
+  report.source = fmt::format("benches/{}", topic_bench);
   const auto own = pump_time(told.own_time ? std::optional(report.time) : std::nullopt, arriving);
   const auto time = time_of(own, Span(0), arriving);
   if (!time) return Nothing{};

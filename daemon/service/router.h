@@ -90,7 +90,7 @@ class Router {
  private:
   struct Arriving;
   Routed route_request(const broker::Message& message, std::vector<LogLine>& log);
-  Routed route_report(std::string_view bench, Arriving& arriving);
+  Routed route_report(std::string_view topic_bench, Arriving& arriving);
   Routed route_measurements(Arriving& arriving);
   void read_sensors(Arriving& arriving, Measurements& out);
   void read_pumps(Arriving& arriving, const std::vector<const PumpReport*>& mappings,

@@ -30,6 +30,7 @@ class HouseChecks {
     check_site();
     for (const BenchDraft& bench : draft_.benches) check_bench(bench);
     check_pumps();
+    check_retired();
     report_unknown();
     if (draft_.doubtful("benches") || draft_.doubtful("site")) return;  // who knows who uses them
     for (const SensorMapping& mapping : draft_.settings.mappings)
@@ -219,6 +220,29 @@ class HouseChecks {
         nearest(bench, benches, [](const std::string& name) -> std::string_view { return name; });
     fault(key, fmt::format("there is no bench {}", quoted(bench)),
           near.empty() ? "add it to benches" : fmt::format("did you mean {}?", near));
+  }
+
+  /// A bench that goes on, under its name or another, is not retired.
+  void check_retired() {
+    const std::string key = "site.retired";
+    std::set<std::string> seen;
+    for (const std::string& retired : draft_.settings.site.retired) {
+      if (!is_level_name(retired))
+        fault(key, fmt::format("{} cannot have been the name of a bench", quoted(retired)),
+              "give the name that it had in these settings before");
+      else if (!seen.insert(retired).second)
+        fault(key, fmt::format("{} is named twice", quoted(retired)), "name it once");
+      for (const BenchDraft& bench : draft_.benches) {
+        if (bench.bench.name == retired)
+          fault(key, fmt::format("{} still has an entry in benches", quoted(retired)),
+                "take it out of retired, or take its entry out");
+        else if (std::ranges::find(bench.bench.was, retired) != bench.bench.was.end())
+          fault(key,
+                fmt::format("{} is in the was of benches.{} and goes on there", quoted(retired),
+                            path_part(bench.bench.name)),
+                "take it out of one of them");
+      }
+    }
   }
 
   const Draft& draft_;

@@ -23,6 +23,8 @@ const Key kSite[] = {
      "Sensor in the open air that no bench moves; blank for none.", "", TextRule::level_name},
     {"site", "indoor_reference", at<&S::site, &Site::indoor_reference>, "", {},
      "Sensor in the house that benches move into; blank for none.", "", TextRule::level_name},
+    {"site", "retired", at<&S::site, &Site::retired>, "", {},
+     "Former names of benches that left these settings for good and that no other goes on for: their holds and questions are dropped, as by `plainwater retire`.", ""},
 };
 
 const Key kBroker[] = {

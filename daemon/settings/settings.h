@@ -48,6 +48,7 @@ struct Site {
   std::vector<ZoneOffset> offsets;  ///< of the time zone, 1970 to 2100, in order; empty: UTC
   std::string outdoor_reference;    ///< sensor name, may be empty
   std::string indoor_reference;     ///< sensor name, may be empty
+  std::vector<std::string> retired;  ///< former benches that are gone for good
 
   /// The site's local time at `t`, for dates in sentences; decides nothing.
   Instant local(Instant t) const;

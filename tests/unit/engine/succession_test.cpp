@@ -130,6 +130,24 @@ TEST_CASE("A bench that left the settings is kept until somebody says what becam
     CHECK(site.engine->gone().empty());
     CHECK(site.pump().armed);
   }
+  SECTION("the settings retire it") {
+    const auto retired = site.copy();
+    retired->site.retired = {"long", "never-heard-of"};
+    site.restart(retired);
+    site.later(minutes(1));
+    const auto said = only(site.notices(Cause::bench_retired));
+    CHECK(said.bench == "long");
+    CHECK_THAT(said.text(), Contains("for good, as `site.retired` says"));
+    CHECK(site.engine->gone().empty());
+    CHECK(site.ask_pump(RequestKind::arm).done);
+    site.restart();  // and again, with the key still there
+    site.days(1);
+    CHECK(site.notices(Cause::bench_retired).size() == 1);
+    CHECK(site.pump().armed);
+    site.restart(whole);  // it is another bench then
+    site.later(minutes(1));
+    CHECK_FALSE(site.bench_of("long").hold);
+  }
   SECTION("time goes back meanwhile") {
     site.engine->set_back(10 * kDay, site.now - 10 * kDay, site.out);
     site.now -= 10 * kDay;
@@ -138,6 +156,20 @@ TEST_CASE("A bench that left the settings is kept until somebody says what becam
     REQUIRE(site.bench_of("porch").hold);
     CHECK(site.bench_of("porch").hold->planned_end == end - 10 * kDay);
   }
+}
+
+TEST_CASE(
+    "A bench that the settings retire as it leaves them is told as retired, and nobody is asked") {
+  FedSite site = held();
+  const auto retired = porch(*site.settings, false);
+  retired->site.retired = {"long"};
+  site.restart(retired);
+  site.later(minutes(1));
+  CHECK(only(site.notices(Cause::bench_retired)).bench == "long");
+  CHECK(site.notices(Cause::bench_gone).empty());
+  CHECK(site.engine->gone().empty());
+  CHECK_FALSE(site.pump().armed);  // it feeds others now
+  CHECK(site.ask_pump(RequestKind::arm).done);
 }
 
 TEST_CASE("Both halves of a split bench take over its hold, and their pump goes on advice") {
