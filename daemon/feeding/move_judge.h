@@ -38,7 +38,8 @@ class MoveJudge {
   /// The grower released the hold, knowing of the move.
   void hold_released(Instant t);
 
-  /// For a bench that goes on for both, with the nights of this one; `holds` has the events of both.
+  /// For a bench that goes on for both, with the nights of this one; `holds` has the events of
+  /// both.
   void join(const MoveJudge& other, HoldKeeper& holds);
 
   template <class A>

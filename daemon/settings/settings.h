@@ -41,13 +41,13 @@ struct ZoneOffset {
 };
 
 struct Site {
-  std::string name = "greenhouse";  ///< one MQTT topic level
-  double latitude_deg = 0;          ///< north positive
-  double longitude_deg = 0;         ///< east positive
-  std::string time_zone = "UTC";    ///< IANA name; only for times that people read
-  std::vector<ZoneOffset> offsets;  ///< of the time zone, 1970 to 2100, in order; empty: UTC
-  std::string outdoor_reference;    ///< sensor name, may be empty
-  std::string indoor_reference;     ///< sensor name, may be empty
+  std::string name = "greenhouse";   ///< one MQTT topic level
+  double latitude_deg = 0;           ///< north positive
+  double longitude_deg = 0;          ///< east positive
+  std::string time_zone = "UTC";     ///< IANA name; only for times that people read
+  std::vector<ZoneOffset> offsets;   ///< of the time zone, 1970 to 2100, in order; empty: UTC
+  std::string outdoor_reference;     ///< sensor name, may be empty
+  std::string indoor_reference;      ///< sensor name, may be empty
   std::vector<std::string> retired;  ///< former benches that are gone for good
 
   /// The site's local time at `t`, for dates in sentences; decides nothing.
