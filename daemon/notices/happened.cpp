@@ -41,8 +41,9 @@ const char* kind_of_notice(const Decision& d) {
     case Cause::yearly_budget:
     case Cause::shared_pump:
     case Cause::blind:
-    case Cause::cool_nights:
-    case Cause::grower: return "please-decide";
+    case Cause::cool_nights: return "please-decide";
+    // What a person asked for is no question to them; it is signed.
+    case Cause::grower: return d.evidence.empty() ? "please-decide" : nullptr;
     default: return nullptr;  // only the ledger has it
   }
 }

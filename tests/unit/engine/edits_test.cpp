@@ -96,7 +96,7 @@ std::vector<Edit> edits() {
          rename(s, "mist", "attic");
        },
        "porch", "attic"},
-      {"names exchanged by way of was",
+      {"both renamed, and sorted otherwise",
        [](Settings& s) {
          rename(s, "long", "zz");
          rename(s, "mist", "aa");
