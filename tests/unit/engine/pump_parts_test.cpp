@@ -52,11 +52,14 @@ TEST_CASE("A bench that loses for 28 days is asked about, and again 28 days late
   CHECK(h.out.decisions.size() == 1);
   days(1);
   CHECK(h.out.decisions.size() == 2);
-  CHECK(behind.days().at("long") == 56);
-  CHECK(behind.days().at("mist") == 0);
+  const Pump& pump = h.settings.pumps[0];
+  CHECK(behind.days(pump).at("long") == 56);
+  CHECK(behind.days(pump).at("mist") == 0);
   h.settings.pumps[0].benches = {"mist"};
-  behind.forget_others(h.settings.pumps[0]);
-  CHECK_FALSE(behind.days().contains("long"));
+  behind.follow(pump, h.settings, {});
+  CHECK_FALSE(behind.days(pump).contains("long"));
+  h.settings.pumps[0].benches = {"long", "mist"};  // the pump forgot it
+  CHECK_FALSE(behind.days(pump).contains("long"));
 }
 
 TEST_CASE("A pump is silent once, and reports again") {
