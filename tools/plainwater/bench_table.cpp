@@ -165,6 +165,9 @@ std::string Told::degrees(const boost::json::object& of, const char* key) const 
 /// "Plain water is announced from 20 December to 10 January, by Ines."
 std::vector<std::string> Told::exceptions(const boost::json::object& climate,
                                           const std::string& bench, Instant now) const {
+  const auto day = [&](Instant t) {
+    return words::day(settings_.site.local(t), settings_.site.local(now));
+  };
   std::vector<std::string> lines;
   if (const auto* list = climate.if_contains("announced"); list != nullptr && list->is_array())
     for (const auto& item : list->get_array()) {
