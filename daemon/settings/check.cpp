@@ -14,6 +14,7 @@ void check_draft(const Draft& draft, Findings& findings) {
   check_feed(draft, findings);
   check_reports(draft, findings);
   check_rules(draft, findings);
+  check_csv(draft, findings);
 }
 
 }  // namespace plainwater

@@ -30,5 +30,6 @@ void check_broker(const Draft& draft, Findings& findings);
 void check_board(const Draft& draft, Findings& findings);
 void check_outlets(const Draft& draft, Findings& findings);  ///< notices, placards, metrics
 void check_rules(const Draft& draft, Findings& findings);
+void check_csv(const Draft& draft, Findings& findings);  ///< columns of files from elsewhere
 
 }  // namespace plainwater

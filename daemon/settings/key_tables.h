@@ -26,5 +26,6 @@ std::span<const Key> detection_keys();
 std::span<const Key> move_keys();
 std::span<const Key> feeding_keys();
 std::span<const Key> sensor_watch_keys();
+std::span<const Key> csv_keys();
 
 }  // namespace plainwater

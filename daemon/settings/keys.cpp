@@ -78,6 +78,20 @@ struct Words<DoseField> {
                                               "feed-total", "strength",     "ec"};
 };
 
+template <>
+struct Words<CsvSeparator> {
+  static constexpr std::string_view list[] = {"guess", "comma", "semicolon", "tab"};
+};
+template <>
+struct Words<DecimalMark> {
+  static constexpr std::string_view list[] = {"guess", "point", "comma"};
+};
+template <>
+struct Words<CsvTimes> {
+  static constexpr std::string_view list[] = {"guess",     "rfc3339",     "year-first",
+                                              "day-first", "month-first", "unix"};
+};
+
 template <class Enum>
 constexpr std::size_t first_value() {
   if constexpr (requires { Words<Enum>::first; })
@@ -151,6 +165,11 @@ std::span<const Section> sections() {
        move_keys()},
       {"feeding", "", "How feed is measured.", feeding_keys()},
       {"sensor_watch", "", "When a sensor is doubted.", sensor_watch_keys()},
+      {"csv", "",
+       "How files of readings from elsewhere are written, for plainwater rehearse and import; their "
+       "options of the same names go before these. A file with the header time,sensor,temperature_c "
+       "needs none of it.",
+       csv_keys()},
   };
   return kSections;
 }
@@ -228,6 +247,8 @@ std::string expectation(const Key& key) {
       return "http://host or https://host, with a port where it needs one";
     case TextRule::time_of_day: return "a time of the day such as 07:30";
     case TextRule::hours_of_day: return "hours of the day such as 22:00-07:00";
+    case TextRule::csv_zone:
+      return "an IANA time zone such as Europe/London, site, UTC, or an offset such as +01:00";
     case TextRule::any: break;
   }
   return "text";

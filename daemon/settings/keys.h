@@ -45,7 +45,8 @@ struct SecondsSlot {
 using Slot = std::variant<std::string*, double*, std::optional<double>*, int*, bool*,
                           std::vector<std::string>*, SecondsSlot, Group*, Unit*, ShownUnit*,
                           PayloadForm*, Quantity*, Reports*, Durability*, ClockMode*, Moves*,
-                          Position*, MovePreset*, MoveAnswer*, SaltTolerance*, EcUnit*, DoseField*>;
+                          Position*, MovePreset*, MoveAnswer*, SaltTolerance*, EcUnit*, DoseField*,
+                          CsvSeparator*, DecimalMark*, CsvTimes*>;
 
 /// Further rules for a text.
 enum class TextRule {
@@ -56,7 +57,8 @@ enum class TextRule {
   listen_address,
   web_address,
   time_of_day,
-  hours_of_day
+  hours_of_day,
+  csv_zone
 };
 
 struct Range {

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "common/json_text.h"
+#include "settings/csv_columns.h"
 #include "settings/keys.h"
 #include "settings/meant.h"
 #include "settings/scalar.h"
@@ -218,6 +219,8 @@ class Reader {
     if (value.kind != Kind::scalar) return false;
     if (key.rule == TextRule::level_name && !is_level_name(value.text)) return false;
     if (key.rule == TextRule::time_zone && !is_time_zone(value.text)) return false;
+    if (key.rule == TextRule::csv_zone && !value.text.empty() && !is_csv_zone(value.text))
+      return false;
     if (key.rule == TextRule::listen_address && !value.text.empty() &&
         !read_listen_address(value.text))
       return false;

@@ -10,6 +10,7 @@
 
 #include "common/position.h"
 #include "common/reading.h"
+#include "settings/csv_form.h"
 #include "words/render.h"
 
 namespace plainwater {
@@ -344,6 +345,7 @@ struct Settings {
   Notices notices;
   Placards placards;
   Metrics metrics;
+  CsvForm csv;  ///< of people's files of readings
   DropRules drops;
   MoveRules moves;
   FeedingRules feeding;

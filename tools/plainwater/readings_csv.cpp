@@ -1,11 +1,8 @@
 #include "plainwater/readings_csv.h"
 
-#include <sys/stat.h>
-
 #include <array>
 #include <charconv>
 #include <cmath>
-#include <cstring>
 
 #include "common/position.h"
 #include "common/quoted.h"
@@ -14,8 +11,6 @@
 namespace plainwater::tool {
 namespace {
 
-constexpr std::size_t kChunk = 1 << 17;  // small, since hundreds of files may be open at a time
-constexpr std::size_t kLongestLine = 1 << 16;
 constexpr std::size_t kMostColumns = 64;
 
 std::string_view unquoted(std::string_view field) {
@@ -71,134 +66,61 @@ bool parse_milli(std::string_view text, Milli& out) {
   return true;
 }
 
-ReadingsCsv::ReadingsCsv(gzFile file, std::string path, BadRow bad_row)
-    : file_(file), path_(std::move(path)), bad_row_(std::move(bad_row)), buffer_(2 * kChunk) {
-  gzbuffer(file_, 1 << 18);
-  struct stat info{};
-  if (stat(path_.c_str(), &info) == 0 && info.st_size > 0)
-    size_ = static_cast<std::uint64_t>(info.st_size);
-}
-
-ReadingsCsv::ReadingsCsv(ReadingsCsv&& o) noexcept
-    : file_(std::exchange(o.file_, nullptr)),
-      path_(std::move(o.path_)),
-      bad_row_(std::move(o.bad_row_)),
-      size_(o.size_),
-      buffer_(std::move(o.buffer_)),
-      begin_(o.begin_),
-      end_(o.end_),
-      at_end_(o.at_end_),
-      offset_(o.offset_),
-      line_(o.line_),
-      read_error_(std::move(o.read_error_)),
-      time_at_(o.time_at_),
-      sensor_at_(o.sensor_at_),
-      temperature_at_(o.temperature_at_),
-      humidity_at_(o.humidity_at_),
-      place_at_(o.place_at_),
-      columns_(o.columns_) {}
-
-ReadingsCsv::~ReadingsCsv() {
-  if (file_ != nullptr) gzclose(file_);
-}
-
-double ReadingsCsv::progress() const {
-  return std::min(1.0, static_cast<double>(gzoffset(file_)) / static_cast<double>(size_));
-}
-
-bool ReadingsCsv::next_line(std::string_view& line) {
-  while (true) {
-    const char* from = buffer_.data() + begin_;
-    const auto* newline = static_cast<const char*>(std::memchr(from, '\n', end_ - begin_));
-    const bool last = newline == nullptr && at_end_;
-    if (last && begin_ == end_) return false;
-    if (newline != nullptr || last || end_ - begin_ > kLongestLine) {
-      const std::size_t length =
-          newline != nullptr ? static_cast<std::size_t>(newline - from) : end_ - begin_;
-      line = std::string_view(from, length);
-      const std::size_t used = std::min(length + 1, end_ - begin_);
-      begin_ += used;
-      offset_ += used;
-      ++line_;
-      return true;
-    }
-    std::memmove(buffer_.data(), from, end_ - begin_);
-    end_ -= begin_;
-    begin_ = 0;
-    const int got = gzread(file_, buffer_.data() + end_, static_cast<unsigned>(kChunk));
-    int code = Z_OK;
-    const char* why = gzerror(file_, &code);
-    if (got < 0 || (code != Z_OK && code != Z_STREAM_END)) read_error_ = path_ + ": " + why;
-    if (got <= 0)
-      at_end_ = true;
-    else
-      end_ += static_cast<std::size_t>(got);
-  }
-}
-
 Result<ReadingsCsv> ReadingsCsv::open(const std::string& path, BadRow bad_row) {
-  gzFile file = gzopen(path.c_str(), "rb");
-  if (file == nullptr)
-    return Error{std::string("cannot open: ") + std::strerror(errno), path,
-                 "name a readable CSV or CSV.GZ file"};
-  ReadingsCsv csv(file, path, std::move(bad_row));
+  auto lines = TextLines::open(path);
+  if (!lines) return lines.error();
+  ReadingsCsv csv(std::move(*lines), std::move(bad_row));
   std::string_view header;
-  if (!csv.next_line(header))
+  if (!csv.lines_.next(header))
     return Error{kNothingInIt, path,
                  "the first line must be time,sensor,temperature_c,humidity_percent, with place "
                  "where there are contacts"};
-  if (header.starts_with("\xEF\xBB\xBF")) header.remove_prefix(3);
-  std::array<std::string_view, kMostColumns> names;
-  csv.columns_ = static_cast<int>(split(header, names));
-  for (int i = 0; i < csv.columns_; ++i) {
-    const std::string_view name = names[static_cast<std::size_t>(i)];
-    if (name == "time") csv.time_at_ = i;
-    if (name == "sensor") csv.sensor_at_ = i;
-    if (name == "temperature_c") csv.temperature_at_ = i;
-    if (name == "humidity_percent") csv.humidity_at_ = i;
-    if (name == "place") csv.place_at_ = i;
-  }
-  const char* missing = csv.time_at_ < 0          ? "time"
-                        : csv.sensor_at_ < 0      ? "sensor"
-                        : csv.temperature_at_ < 0 ? "temperature_c"
-                                                  : nullptr;
-  if (missing != nullptr)
+  if (const char* missing = csv.columns_.find(header))
     return Error{std::string("no column \"") + missing + "\" in the header", path + ":1",
                  "the header names time, sensor, temperature_c and, if there are any, "
                  "humidity_percent and place"};
   return csv;
 }
 
-void ReadingsCsv::seek(std::uint64_t offset, std::uint64_t line) {
-  gzseek(file_, static_cast<z_off_t>(offset), SEEK_SET);
-  begin_ = end_ = 0;
-  at_end_ = false;
-  offset_ = offset;
-  line_ = line - 1;
+const char* ReadingsCsv::Columns::find(std::string_view header) {
+  if (header.starts_with("\xEF\xBB\xBF")) header.remove_prefix(3);
+  std::array<std::string_view, kMostColumns> names;
+  count = static_cast<int>(split(header, names));
+  for (int i = 0; i < count; ++i) {
+    const std::string_view name = names[static_cast<std::size_t>(i)];
+    if (name == "time") time = i;
+    if (name == "sensor") sensor = i;
+    if (name == "temperature_c") temperature = i;
+    if (name == "humidity_percent") humidity = i;
+    if (name == "place") place = i;
+  }
+  return time < 0 ? "time" : sensor < 0 ? "sensor" : temperature < 0 ? "temperature_c" : nullptr;
 }
+
+bool is_readings_header(std::string_view line) { return ReadingsCsv::Columns().find(line) == nullptr; }
 
 bool ReadingsCsv::parse(std::string_view line, CsvRow& row, std::string& why) const {
   std::array<std::string_view, kMostColumns> fields;
-  if (static_cast<int>(split(line, fields)) != columns_) {
-    why = "expected " + std::to_string(columns_) + " fields";
+  if (static_cast<int>(split(line, fields)) != columns_.count) {
+    why = "expected " + std::to_string(columns_.count) + " fields";
     return false;
   }
   const auto field = [&](int at) {
     return at < 0 ? std::string_view() : fields[static_cast<std::size_t>(at)];
   };
-  if (!parse_rfc3339_into(field(time_at_), row.time)) {
-    why = "time is not RFC 3339: " + quoted(field(time_at_));
+  if (!parse_rfc3339_into(field(columns_.time), row.time)) {
+    why = "time is not RFC 3339: " + quoted(field(columns_.time));
     return false;
   }
-  row.sensor = field(sensor_at_);
+  row.sensor = field(columns_.sensor);
   if (row.sensor.empty()) {
     why = "no sensor named";
     return false;
   }
   row.temperature = row.humidity = kMissing;
   for (const auto& [at, value, name] :
-       {std::tuple(temperature_at_, &row.temperature, "temperature_c"),
-        std::tuple(humidity_at_, &row.humidity, "humidity_percent")}) {
+       {std::tuple(columns_.temperature, &row.temperature, "temperature_c"),
+        std::tuple(columns_.humidity, &row.humidity, "humidity_percent")}) {
     const std::string_view text = field(at);
     if (text.empty() || parse_milli(text, *value)) continue;
     why = std::string(name) + " is not a number: " + quoted(text);
@@ -207,7 +129,7 @@ bool ReadingsCsv::parse(std::string_view line, CsvRow& row, std::string& why) co
   // As the service treats it.
   if (row.humidity != kMissing) row.humidity = intake::within_tolerance(row.humidity);
   row.place = kMissing;
-  if (const std::string_view text = field(place_at_); !text.empty()) {
+  if (const std::string_view text = field(columns_.place); !text.empty()) {
     const auto place = position_of(text);
     if (!place) {
       why = "place is neither indoors nor outdoors: " + quoted(text);
@@ -222,12 +144,12 @@ bool ReadingsCsv::next(CsvRow& row) {
   std::string_view line;
   std::string why;
   while (true) {
-    row.offset = offset_;
-    if (!next_line(line)) return false;
-    row.line = line_;
+    row.offset = lines_.offset();
+    if (!lines_.next(line)) return false;
+    row.line = lines_.line();
     if (line.empty() || line == "\r") continue;
     if (parse(line, row, why)) return true;
-    bad_row_(line_, why);
+    bad_row_(row.line, why);
   }
 }
 

@@ -3,15 +3,13 @@
 // or empty.
 #pragma once
 
-#include <zlib.h>
-
 #include <functional>
 #include <string>
 #include <string_view>
-#include <vector>
 
 #include "common/reading.h"
 #include "common/result.h"
+#include "plainwater/text_lines.h"
 
 namespace plainwater::tool {
 
@@ -31,6 +29,9 @@ struct CsvRow {
   std::uint64_t line = 0;        ///< from 1; the header is line 1
 };
 
+/// Whether a header names the columns that ReadingsCsv needs.
+bool is_readings_header(std::string_view line);
+
 class ReadingsCsv {
  public:
   /// Called for each unreadable row with its line and the reason.
@@ -38,36 +39,31 @@ class ReadingsCsv {
 
   /// Opens the file and reads the header; the error names a missing column.
   static Result<ReadingsCsv> open(const std::string& path, BadRow bad_row);
-  ReadingsCsv(ReadingsCsv&& other) noexcept;
-  ReadingsCsv& operator=(ReadingsCsv&&) = delete;
-  ~ReadingsCsv();
 
   /// The next good row; false at the end. Bad rows are reported and skipped.
   bool next(CsvRow& row);
   /// Continues at a row that `next` returned before.
-  void seek(std::uint64_t offset, std::uint64_t line);
+  void seek(std::uint64_t offset, std::uint64_t line) { lines_.seek(offset, line); }
   /// Share of the file read so far, 0..1.
-  double progress() const;
+  double progress() const { return lines_.progress(); }
   /// A read error of the file (truncated gzip, disk); empty: none.
-  const std::string& read_error() const { return read_error_; }
+  const std::string& read_error() const { return lines_.read_error(); }
+
+  /// Which field is what, from 0; -1: none.
+  struct Columns {
+    int time = -1, sensor = -1, temperature = -1, humidity = -1, place = -1, count = 0;
+    /// Finds them by the header's names; the name of one that is needed and missing, else null.
+    const char* find(std::string_view header);
+  };
 
  private:
-  ReadingsCsv(gzFile file, std::string path, BadRow bad_row);
-  bool next_line(std::string_view& line);
+  ReadingsCsv(TextLines lines, BadRow bad_row)
+      : lines_(std::move(lines)), bad_row_(std::move(bad_row)) {}
   bool parse(std::string_view line, CsvRow& row, std::string& why) const;
 
-  gzFile file_;
-  std::string path_;
+  TextLines lines_;
   BadRow bad_row_;
-  std::uint64_t size_ = 1;
-  std::vector<char> buffer_;
-  std::size_t begin_ = 0, end_ = 0;
-  bool at_end_ = false;
-  std::uint64_t offset_ = 0;  ///< of buffer_[begin_]
-  std::uint64_t line_ = 0;
-  std::string read_error_;
-  int time_at_ = -1, sensor_at_ = -1, temperature_at_ = -1, humidity_at_ = -1, place_at_ = -1,
-      columns_ = 0;
+  Columns columns_;
 };
 
 /// Parses a decimal as thousandths, rounded half away from zero; false when it is not a number
