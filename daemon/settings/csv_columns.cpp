@@ -154,8 +154,7 @@ std::optional<Error> fault_of(std::span<const CsvColumn> columns) {
 }
 
 std::optional<int> read_utc_offset(std::string_view text) {
-  if (text.size() != 6 || (text[0] != '+' && text[0] != '-') || text[3] != ':')
-    return std::nullopt;
+  if (text.size() != 6 || (text[0] != '+' && text[0] != '-') || text[3] != ':') return std::nullopt;
   for (const std::size_t at : {1, 2, 4, 5})
     if (text[at] < '0' || text[at] > '9') return std::nullopt;
   const int hours = (text[1] - '0') * 10 + text[2] - '0';

@@ -166,8 +166,10 @@ std::span<const Section> sections() {
       {"feeding", "", "How feed is measured.", feeding_keys()},
       {"sensor_watch", "", "When a sensor is doubted.", sensor_watch_keys()},
       {"csv", "",
-       "How files of readings from elsewhere are written, for plainwater rehearse and import; their "
-       "options of the same names go before these. A file with the header time,sensor,temperature_c "
+       "How files of readings from elsewhere are written, for plainwater rehearse and import; "
+       "their "
+       "options of the same names go before these. A file with the header "
+       "time,sensor,temperature_c "
        "needs none of it.",
        csv_keys()},
   };

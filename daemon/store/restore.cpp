@@ -206,6 +206,8 @@ Result<Restored> restore(const RestorePlan& plan, const Prepare& prepare,
     if (plan.kept.empty())
       return Error{"there is a store already", target.string(),
                    "add --replace; the store is kept under another name"};
+    if (plan.look)
+      if (auto fits = plan.look(target); !fits) return fits.error();
   } else if (fs::exists(beside(target, "-wal"))) {
     return file_failure(beside(target, "-wal"),
                         "the log of a store that is gone lies here; move it away first");

@@ -18,6 +18,8 @@ struct RestorePlan {
       kept;  ///< in the same folder: new name for an existing store; empty: there must be none
   bool beside = false;  ///< the backup's service goes on, and this one runs beside it: epoch and
                         ///< lineage stay the same
+  /// Looks at the store that is there, once no service can hold it; an error leaves it there.
+  std::function<Status(const std::filesystem::path& store)> look{};
 };
 
 struct Restored {

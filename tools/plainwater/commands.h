@@ -19,6 +19,7 @@ void add_requests(CLI::App& app, int& exit_code);  ///< hold, release, extend, e
 void add_reload(CLI::App& app, int& exit_code);    ///< the service reads its settings again
 void add_dose(CLI::App& app, int& exit_code);      ///< a strength in stock, nitrogen and EC
 void add_rehearse(CLI::App& app, int& exit_code);
+void add_import(CLI::App& app, int& exit_code);  ///< recorded history into the store
 void add_export(
     CLI::App& app,
     int& exit_code);  ///< exports a store's readings as a rehearsal CSV; the rest as JSON lines

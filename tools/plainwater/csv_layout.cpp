@@ -126,8 +126,8 @@ Result<std::vector<CsvColumn>> stated_columns(const CsvForm& form) {
 }
 
 bool all_numbers(std::span<const CsvColumn> columns) {
-  return std::ranges::all_of(
-      columns, [](const CsvColumn& c) { return number_of(c.column).has_value(); });
+  return std::ranges::all_of(columns,
+                             [](const CsvColumn& c) { return number_of(c.column).has_value(); });
 }
 
 /// A file without names: the separator is the one that gives enough fields.
@@ -140,8 +140,7 @@ std::optional<CsvLayout> by_numbers(std::span<const std::string> lines,
       if (says_nothing(line) || names_in(line, separator).size() < needed) continue;
       CsvLayout layout;
       layout.separator = separator;
-      for (const CsvColumn& c : columns)
-        layout.columns.push_back({c, *number_of(c.column) - 1});
+      for (const CsvColumn& c : columns) layout.columns.push_back({c, *number_of(c.column) - 1});
       layout.header = header_end(lines, 0, layout);
       return layout;
     }

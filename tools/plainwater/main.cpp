@@ -86,6 +86,7 @@ int main(int argc, char** argv) {
   plainwater::tool::add_reload(app, exit_code);
   plainwater::tool::add_dose(app, exit_code);
   plainwater::tool::add_rehearse(app, exit_code);
+  plainwater::tool::add_import(app, exit_code);
   plainwater::tool::add_export(app, exit_code);
   plainwater::tool::add_audit(app, exit_code);
   plainwater::tool::add_backup(app, exit_code);

@@ -22,8 +22,8 @@ constexpr Milli kLargest = 1'000'000;      // ±1000 °C or %RH: the most that t
 constexpr std::uint64_t kLookedAt = 2000;  // lines that show whether times name their zone
 
 bool is_missing(std::string_view text) {
-  static constexpr std::array<std::string_view, 9> kWords = {
-      "", "-", "--", "---", "nan", "na", "n/a", "null", "none"};
+  static constexpr std::array<std::string_view, 9> kWords = {"",   "-",   "--",   "---", "nan",
+                                                             "na", "n/a", "null", "none"};
   if (text.size() > 4) return false;
   std::string low(text);
   for (char& c : low)
@@ -131,8 +131,7 @@ Result<MappedCsv> MappedCsv::open(const std::string& path, const CsvForm& form, 
 void MappedCsv::rewind() {
   lines_->seek(0, 1);
   std::string_view line;
-  for (std::size_t i = 0; i < layout_.header && lines_->next(line); ++i) {
-  }
+  for (std::size_t i = 0; i < layout_.header && lines_->next(line); ++i) {}
   refused_ = {};
 }
 

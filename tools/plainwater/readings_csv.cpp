@@ -97,7 +97,9 @@ const char* ReadingsCsv::Columns::find(std::string_view header) {
   return time < 0 ? "time" : sensor < 0 ? "sensor" : temperature < 0 ? "temperature_c" : nullptr;
 }
 
-bool is_readings_header(std::string_view line) { return ReadingsCsv::Columns().find(line) == nullptr; }
+bool is_readings_header(std::string_view line) {
+  return ReadingsCsv::Columns().find(line) == nullptr;
+}
 
 bool ReadingsCsv::parse(std::string_view line, CsvRow& row, std::string& why) const {
   std::array<std::string_view, kMostColumns> fields;

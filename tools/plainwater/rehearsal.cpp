@@ -36,6 +36,9 @@ struct Rehearsal::Fold {
       : settings(s), engine(s), requests(r), doses(d), sink(out) {
     for (std::size_t i = 0; i < settings->sensors.size(); ++i)
       known.emplace(settings->sensors[i].name, static_cast<std::uint32_t>(i));
+    for (std::size_t i = 0; i < settings->sensors.size(); ++i)
+      for (const std::string& former : settings->sensors[i].was)
+        known.emplace(former, static_cast<std::uint32_t>(i));
     latest = known.end();
   }
 
@@ -210,6 +213,45 @@ Status Rehearsal::grouped(const std::string& path, Fold& fold, const Report& rep
   return Done{};
 }
 
+void Rehearsal::end(Fold& fold) const {
+  fold.take_until(fold.summary.last);
+  while (fold.next_request < requests_.size())
+    fold.note_undone(requests_[fold.next_request++], words::say("rehearse.not-asked"));
+}
+
+Result<RehearsalSummary> Rehearsal::run(StagedReadings& staged, const Sink& sink,
+                                        const Shown& progress) {
+  Fold fold(settings_, requests_, doses_, sink);
+  CsvRow row;
+  bool filled = false;
+  const auto slot = [&](Quantity quantity) -> Milli& {
+    return quantity == Quantity::temperature ? row.temperature
+           : quantity == Quantity::humidity  ? row.humidity
+                                             : row.place;
+  };
+  std::uint64_t taken = 0;
+  const auto walked = staged.walk([&](const StagedReading& reading) {
+    const std::string& sensor = staged.sensors()[reading.sensor];
+    // What a sensor said at one time is one row, as in a file of our form.
+    if (filled &&
+        (row.time != reading.time || row.sensor != sensor || slot(reading.quantity) != kMissing)) {
+      fold.take(row);
+      filled = false;
+    }
+    if (!filled) row = CsvRow{.time = reading.time, .sensor = sensor};
+    filled = true;
+    slot(reading.quantity) = reading.value;
+    if (++taken % kProgressRows == 0)
+      progress(static_cast<double>(taken) / static_cast<double>(staged.count()));
+    return true;
+  });
+  if (!walked) return walked.error();
+  if (filled) fold.take(row);
+  end(fold);
+  fold.summary.unknown_sensors.clear();
+  return fold.summary;
+}
+
 Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sink,
                                         const std::function<void()>& start_over, const Say& say,
                                         const Shown& progress) {
@@ -228,9 +270,7 @@ Result<RehearsalSummary> Rehearsal::run(const std::string& path, const Sink& sin
     bad = 0;
     if (const auto done = grouped(path, *fold, report, progress); !done) return done.error();
   }
-  fold->take_until(fold->summary.last);
-  while (fold->next_request < requests_.size())
-    fold->note_undone(requests_[fold->next_request++], words::say("rehearse.not-asked"));
+  end(*fold);
   fold->summary.bad_rows = bad;
   if (bad > kMostReported)
     say(fmt::format("{}: {} more rows could not be read", path, bad - kMostReported));

@@ -11,6 +11,7 @@
 #include "feeding/request.h"
 #include "outlet/dose_report.h"
 #include "plainwater/readings_csv.h"
+#include "plainwater/staged_readings.h"
 
 namespace plainwater::tool {
 
@@ -56,12 +57,16 @@ class Rehearsal {
   Result<RehearsalSummary> run(const std::string& path, const Sink& sink,
                                const std::function<void()>& start_over, const Say& say,
                                const Shown& progress);
+  /// The same for readings that have been put in order; `unknown_sensors` stays empty.
+  Result<RehearsalSummary> run(StagedReadings& staged, const Sink& sink, const Shown& progress);
 
  private:
   struct Fold;
   using Report = std::function<void(std::uint64_t line, const std::string& why)>;
   static Result<bool> in_order(ReadingsCsv& csv, Fold& fold, const Report& report,
                                const Shown& progress);
+  /// What comes after the last reading; counts what came too late.
+  void end(Fold& fold) const;
   static Status grouped(const std::string& path, Fold& fold, const Report& report,
                         const Shown& progress);
 

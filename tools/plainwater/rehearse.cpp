@@ -14,6 +14,8 @@
 #include "common/json_text.h"
 #include "plainwater/chart.h"
 #include "plainwater/commands.h"
+#include "plainwater/csv_options.h"
+#include "plainwater/described_rehearsal.h"
 #include "plainwater/house.h"
 #include "plainwater/progress.h"
 #include "plainwater/rehearsal.h"
@@ -27,6 +29,7 @@ namespace {
 using words::say;
 
 struct RehearseOptions {
+  CsvOptions csv;
   std::string settings, readings, requests, doses, decisions, nights, chart;
   bool strict = false;
 };
@@ -242,8 +245,10 @@ class Results {
                    "2026-09-14T06:40:00Z,mist-a,18.2,71 under the header "
                    "time,sensor,temperature_c,humidity_percent\n";
     else if (done.unused_rows == done.rows)
-      std::cerr << o_.readings << ": no row was used: none is of a sensor in " << o_.settings
-                << "\n";
+      std::cerr
+          << o_.readings << ": no row was used: none is of a sensor in " << o_.settings
+          << "\nsay whose they are with --columns time=COLUMN,SENSOR=COLUMN, or name the file's "
+             "sensors in was: of yours\n";
     for (const auto& [line, text] : done.undone)
       std::cerr << fmt::format("{}:{}: {}\n", o_.requests, line, text);
     if (done.more_undone > 0)
@@ -324,13 +329,17 @@ int rehearse(const RehearseOptions& o) {
     std::cerr << line << "\n";
   };
   Rehearsal rehearsal(settings, std::move(requests), std::move(doses));
-  const auto done = rehearsal.run(
-      o.readings, [&](const engine::Outcome& outcome) { results.take(outcome); },
-      [&] { results.begin(); }, report, [&](double share) { progress.show(share); });
+  const auto sink = [&](const engine::Outcome& outcome) { results.take(outcome); };
+  const auto shown = [&](double share) { progress.show(share); };
+  const auto form = form_of(o.readings, o.csv, settings->csv);
+  const auto done =
+      form ? rehearse_described(rehearsal, settings, o.readings, *form, sink, report, shown)
+           : rehearsal.run(o.readings, sink, [&] { results.begin(); }, report, shown);
   progress.clear();
   if (!done) {
     std::cerr << done.error().message() << "\n";
-    return done.error().what == kNothingInIt ? kNo : kUsage;
+    const bool opened = !done.error().what.starts_with("cannot open");
+    return done.error().what == kNothingInIt || (form && opened) ? kNo : kUsage;
   }
   results.print_summary(*done);
   const bool nothing_used = done->rows == done->unused_rows;
@@ -352,8 +361,10 @@ void add_rehearse(CLI::App& app, int& exit_code) {
   command
       ->add_option(
           "--readings", options->readings,
-          "CSV or CSV.GZ: time,sensor,temperature_c,humidity_percent, and place for contacts")
+          "CSV or CSV.GZ: time,sensor,temperature_c,humidity_percent, and place for contacts; "
+          "others are described by the options that follow, or by csv: in the settings")
       ->required();
+  add_csv_options(*command, options->csv);
   command->add_option("--requests", options->requests,
                       "Requests at their times, one JSON object a line");
   command->add_option(

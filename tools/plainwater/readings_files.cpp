@@ -1,0 +1,160 @@
+#include "plainwater/readings_files.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "plainwater/readings_csv.h"
+
+namespace plainwater::tool {
+namespace {
+
+/// A line this far from both of its neighbours, which are near each other, has a wrong time.
+constexpr Span kFar = 60 * kDay;
+constexpr std::uint64_t kProgressLines = 4096;
+
+bool far_apart(Instant a, Instant b) { return a < b ? b - a > kFar : a - b > kFar; }
+
+Error stopped() { return Error{"interrupted", "", ""}; }
+
+std::string described(const CsvLayout& layout) {
+  const char* separator = layout.separator == ','   ? "commas"
+                          : layout.separator == ';' ? "semicolons"
+                                                    : "tabs";
+  std::string text = fmt::format("fields between {}", separator);
+  for (const auto& column : layout.columns)
+    if (column.what.unit == Unit::fahrenheit)
+      text += fmt::format(", column {} in °F", column.what.column);
+  return text;
+}
+
+}  // namespace
+
+bool is_of_our_form(const std::string& path) {
+  auto lines = TextLines::open(path);
+  std::string_view header;
+  return !lines || !lines->next(header) || is_readings_header(header);
+}
+
+bool ReadingsFiles::step(double share, const Shown& progress) {
+  return ++lines_ % kProgressLines != 0 || progress(share);
+}
+
+Status ReadingsFiles::take_own(const std::string& path, RefusedRows& refused,
+                               const Shown& progress) {
+  auto csv = ReadingsCsv::open(path, [&](std::uint64_t line, const std::string& why) {
+    refused.add("rows that cannot be read", line, "", why);
+  });
+  if (!csv) return csv.error();
+  CsvRow row;
+  CsvLine line;
+  while (csv->next(row)) {
+    line.time = row.time;
+    line.line = row.line;
+    line.values.clear();
+    for (const auto& [quantity, value] :
+         {std::pair(Quantity::temperature, row.temperature),
+          std::pair(Quantity::humidity, row.humidity), std::pair(Quantity::place, row.place)})
+      if (value != kMissing) line.values.push_back({row.sensor, quantity, value});
+    if (auto done = take_line(line, refused); !done) return done;
+    if (!step(csv->progress(), progress)) return stopped();
+  }
+  if (!csv->read_error().empty()) return Error{csv->read_error(), "", "mend or replace the file"};
+  return Done{};
+}
+
+Status ReadingsFiles::take_mapped(const std::string& path, const CsvForm& form,
+                                  RefusedRows& refused, const Say& say, const Shown& progress) {
+  const auto knows = [&](std::string_view name) {
+    return settings_->heir_of_sensor(name).has_value();
+  };
+  auto csv = MappedCsv::open(path, form, settings_->site, knows);
+  if (!csv) return csv.error();
+  say(fmt::format("{}: read with {}", path, described(csv->layout())));
+  CsvLine line;
+  while (csv->next(line)) {
+    if (auto done = take_line(line, csv->refused()); !done) return done;
+    if (!step(csv->progress(), progress)) return stopped();
+  }
+  if (!csv->read_error().empty()) return Error{csv->read_error(), "", "mend or replace the file"};
+  twice_ += csv->twice();
+  if (csv->twice() > 0)
+    say(fmt::format(
+        "{}: {} local times occur twice, as the clocks went back: the earlier was meant, unless "
+        "its sensor had passed it",
+        path, csv->twice()));
+  refused = csv->refused();
+  return Done{};
+}
+
+Status ReadingsFiles::take(const std::string& path, const std::optional<CsvForm>& form,
+                           const Say& say, const Shown& progress) {
+  path_ = path;
+  last_.reset();
+  held_.reset();
+  RefusedRows refused;
+  auto taken =
+      form ? take_mapped(path, *form, refused, say, progress) : take_own(path, refused, progress);
+  if (taken) taken = end_of_file();
+  refused.tell(path, say);
+  refused_count_ += refused.count();
+  return taken;
+}
+
+Status ReadingsFiles::take_line(const CsvLine& line, RefusedRows& refused) {
+  const auto refuse = [&](const char* reason, std::uint64_t at, const std::string& what) {
+    refused.add(reason, at, "", what);
+  };
+  if (line.time > limits_.to || line.time < limits_.from) {
+    const bool future = line.time > limits_.to;
+    refuse(future ? "times in the future" : "times before there were such sensors", line.line,
+           fmt::format("the time is {}, {}", format_rfc3339(line.time),
+                       future ? "in the future" : "as of a clock that was never set"));
+    return Done{};
+  }
+  if (held_) {
+    const Held& held = *held_;
+    if (far_apart(line.time, held.time) && !far_apart(line.time, *last_))
+      refuse("times far from those around them", held.line,
+             fmt::format("the time is {}, far from the lines around it", format_date(held.time)));
+    else if (auto done = stage(held); !done)
+      return done;
+    held_.reset();
+  }
+  Held now{line.time, line.line, {}};
+  for (const auto& v : line.values)
+    now.values.push_back({std::string(v.sensor), v.quantity, v.value});
+  if (!last_ || !far_apart(line.time, *last_)) return stage(now);
+  held_ = std::move(now);
+  return Done{};
+}
+
+Status ReadingsFiles::end_of_file() { return held_ ? stage(*held_) : Status(Done{}); }
+
+Status ReadingsFiles::stage(const Held& line) {
+  last_ = line.time;
+  for (const auto& v : line.values) {
+    ++values_;
+    auto heir = heirs_.find(v.sensor);
+    if (heir == heirs_.end()) {
+      const auto id = settings_->heir_of_sensor(v.sensor);
+      heir = heirs_
+                 .emplace(v.sensor,
+                          id ? std::optional(settings_->sensors[index(*id)].name) : std::nullopt)
+                 .first;
+    }
+    if (heir->second) {
+      ++used_;
+    } else {
+      auto& unknown = unknown_[v.sensor];
+      if (unknown.readings++ == 0) unknown.file = path_, unknown.line = line.line;
+      if (!keep_unknown_) continue;
+    }
+    const std::string& name = heir->second ? *heir->second : v.sensor;
+    if (auto done = staged_.add(name, v.quantity, line.time, v.value); !done) return done;
+  }
+  return Done{};
+}
+
+}  // namespace plainwater::tool
