@@ -3,48 +3,19 @@
 #include "plainwater/readings_csv.h"
 
 #include <catch2/catch.hpp>
-#include <filesystem>
-#include <fstream>
-#include <random>
 
 #include "damage.h"
+#include "file.h"
 
 using namespace plainwater;
 using namespace plainwater::tool;
 using Catch::Matchers::Contains;
+using plainwater::testing::File;
 
 namespace {
 
 const std::string kHeader = "time,sensor,temperature_c,humidity_percent,place\n";
 const std::string kRow = "2026-09-14T05:31:00Z,mist-a,21.4,63.0,outdoors";
-
-/// A temporary file, removed at the end.
-class File {
- public:
-  explicit File(const std::string& bytes) {
-    path_ = std::filesystem::temp_directory_path() /
-            ("readings-" + std::to_string(std::random_device{}()) + ".csv");
-    write(bytes);
-  }
-  File(const File&) = delete;
-  File& operator=(const File&) = delete;
-  ~File() { std::filesystem::remove(path_); }
-  void write(const std::string& bytes) const { std::ofstream(path_, std::ios::binary) << bytes; }
-  void zip(const std::string& bytes) const {
-    gzFile file = gzopen(path_.c_str(), "wb");
-    REQUIRE(gzwrite(file, bytes.data(), static_cast<unsigned>(bytes.size())) ==
-            static_cast<int>(bytes.size()));
-    REQUIRE(gzclose(file) == Z_OK);
-  }
-  std::string bytes() const {
-    std::ifstream file(path_, std::ios::binary);
-    return {std::istreambuf_iterator<char>(file), {}};
-  }
-  std::string path() const { return path_.string(); }
-
- private:
-  std::filesystem::path path_;
-};
 
 struct Read {
   std::string refused, torn;
