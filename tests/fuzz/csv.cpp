@@ -1,10 +1,7 @@
 // Readings as `plainwater rehearse` reads them, plain and gzipped by us; both must give the same.
-#include <sys/mman.h>
-#include <unistd.h>
-
 #include <vector>
 
-#include "fuzz.h"
+#include "memory_file.h"
 #include "plainwater/readings_csv.h"
 
 using namespace plainwater;
@@ -12,39 +9,6 @@ using namespace plainwater::tool;
 using fuzz::expect;
 
 namespace {
-
-/// A file in memory that has a path.
-class File {
- public:
-  explicit File(std::string_view bytes) : handle_(memfd_create("csv", 0)) {
-    expect(handle_ >= 0 &&
-               write(handle_, bytes.data(), bytes.size()) == static_cast<ssize_t>(bytes.size()),
-           "a file in memory can be made");
-  }
-  File(const File&) = delete;
-  File& operator=(const File&) = delete;
-  ~File() { close(handle_); }
-  std::string path() const { return "/proc/self/fd/" + std::to_string(handle_); }
-
- private:
-  int handle_;
-};
-
-std::string zipped(std::string_view bytes) {
-  z_stream stream{};
-  constexpr int kGzip = 16 + MAX_WBITS;
-  expect(deflateInit2(&stream, Z_BEST_SPEED, Z_DEFLATED, kGzip, 8, Z_DEFAULT_STRATEGY) == Z_OK,
-         "zlib begins");
-  std::string out(deflateBound(&stream, bytes.size()), '\0');
-  stream.next_in = reinterpret_cast<Bytef*>(const_cast<char*>(bytes.data()));
-  stream.avail_in = static_cast<uInt>(bytes.size());
-  stream.next_out = reinterpret_cast<Bytef*>(out.data());
-  stream.avail_out = static_cast<uInt>(out.size());
-  expect(deflate(&stream, Z_FINISH) == Z_STREAM_END, "zlib ends");
-  out.resize(stream.total_out);
-  deflateEnd(&stream);
-  return out;
-}
 
 struct Row {
   Instant time{};
@@ -112,12 +76,12 @@ void check(const Read& read) {
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   const std::string_view text = fuzz::text_of(data, size);
-  const File plain(text);
+  const fuzz::File plain(text);
   const Read found = read(plain.path());
   check(found);
   // Input that is itself a gzip file is only unpacked by the first reading.
   if (text.starts_with("\x1f\x8b")) return 0;
-  const File packed(zipped(text));
+  const fuzz::File packed(fuzz::zipped(text));
   expect(read(packed.path()) == found, "a file says the same when it is gzipped");
   if (found.rows.empty()) return 0;
   auto again = ReadingsCsv::open(packed.path(), [](std::uint64_t, const std::string&) {});
