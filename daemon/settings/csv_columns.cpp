@@ -102,9 +102,9 @@ Result<CsvColumn> read_csv_column(std::string_view text) {
     made.use = *use;
   } else {
     made.use = Use::temperature;
-    for (const Use use : {Use::temperature, Use::humidity, Use::place})
-      if (take_off(what, name_of(use))) {
-        made.use = use;
+    for (const Use measure : {Use::temperature, Use::humidity, Use::place})
+      if (take_off(what, name_of(measure))) {
+        made.use = measure;
         break;
       }
     if (!is_level_name(what)) return fault("no sensor can have this name");
@@ -157,11 +157,11 @@ std::optional<int> read_utc_offset(std::string_view text) {
   if (text.size() != 6 || (text[0] != '+' && text[0] != '-') || text[3] != ':') return std::nullopt;
   for (const std::size_t at : {1, 2, 4, 5})
     if (text[at] < '0' || text[at] > '9') return std::nullopt;
-  const int hours = (text[1] - '0') * 10 + text[2] - '0';
-  const int minutes = (text[4] - '0') * 10 + text[5] - '0';
-  if (hours > 14 || minutes > 59) return std::nullopt;
-  const int seconds = (hours * 60 + minutes) * 60;
-  return text[0] == '-' ? -seconds : seconds;
+  const int whole_h = (text[1] - '0') * 10 + text[2] - '0';
+  const int more_min = (text[4] - '0') * 10 + text[5] - '0';
+  if (whole_h > 14 || more_min > 59) return std::nullopt;
+  const int offset_s = (whole_h * 60 + more_min) * 60;
+  return text[0] == '-' ? -offset_s : offset_s;
 }
 
 bool is_csv_zone(std::string_view text) {
