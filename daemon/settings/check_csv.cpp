@@ -1,6 +1,4 @@
 // Columns of CSV files: what they name must fit together.
-#include <fmt/format.h>
-
 #include "settings/check.h"
 #include "settings/csv_columns.h"
 

@@ -114,6 +114,12 @@ def test_a_wrong_description_is_refused(settings, tmp_path, arguments, says):
     assert result.returncode in (1, 2) and says in result.stderr, result.stderr
 
 
+def test_a_zone_that_this_machine_does_not_know_is_found_by_check(settings):
+    settings.write_text(settings.read_text() + "csv:\n  zone: Europe/Nowhere\n")
+    result = run("plainwater", "check", settings)
+    assert result.returncode == 1 and "csv.zone: this machine knows no time zone Europe/Nowhere" in result.stderr
+
+
 def test_refused_lines_are_counted_by_reason(settings, tmp_path):
     text = "Zeit;T1\n" + "soon;20\n" * 5 + "2026-09-14T00:00:00Z;warm\n2026-09-14T00:10:00Z;20\n"
     result, _ = described(settings, text, tmp_path, "--columns", "time=Zeit,mist-a=T1")

@@ -85,17 +85,11 @@ std::vector<CsvColumn> called_so(const Names& names, const KnowsSensor& knows) {
   return fault_of(wide) ? std::vector<CsvColumn>() : wide;
 }
 
-/// Lines under the header that name units and the like: their times have no digit.
-std::size_t header_end(std::span<const std::string> lines, std::size_t from,
-                       const CsvLayout& layout) {
-  const auto* time = layout.find(Use::time);
-  for (; from < lines.size(); ++from) {
-    if (says_nothing(lines[from])) continue;
-    const Names fields = names_in(lines[from], layout.separator);
-    if (time->at < fields.size() &&
-        fields[time->at].find_first_of("0123456789") != std::string::npos)
-      break;
-  }
+/// Lines under the header that name units and the like: they have no digit.
+std::size_t header_end(std::span<const std::string> lines, std::size_t from) {
+  while (from < lines.size() && (says_nothing(lines[from]) ||
+                                 lines[from].find_first_of("0123456789") == std::string::npos))
+    ++from;
   return from;
 }
 
@@ -141,7 +135,7 @@ std::optional<CsvLayout> by_numbers(std::span<const std::string> lines,
       CsvLayout layout;
       layout.separator = separator;
       for (const CsvColumn& c : columns) layout.columns.push_back({c, *number_of(c.column) - 1});
-      layout.header = header_end(lines, 0, layout);
+      layout.header = header_end(lines, 0);
       return layout;
     }
   return std::nullopt;
@@ -176,7 +170,7 @@ Result<CsvLayout> csv_layout(std::span<const std::string> lines, const CsvForm& 
       auto found = placed(columns, names);
       if (!found) continue;
       CsvLayout layout{separator, std::move(*found), 0, names.size(), stated->empty()};
-      layout.header = header_end(lines, i + 1, layout);
+      layout.header = header_end(lines, i + 1);
       return layout;
     }
   }

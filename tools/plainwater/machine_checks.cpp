@@ -14,6 +14,7 @@
 #include "broker/broker_login.h"
 #include "http/access.h"
 #include "metrics/listener.h"
+#include "settings/csv_columns.h"
 #include "settings/zone_place.h"
 
 namespace plainwater::tool {
@@ -119,19 +120,26 @@ class MachineChecks {
            "the service's user must be able to");
   }
 
+  bool known_zone(const char* key, const std::string& name, const std::string& table) {
+    try {
+      date::locate_zone(name);
+      return true;
+    } catch (const std::runtime_error&) {
+      const std::string meant = meant_zone(table, name);
+      fault(key, "this machine knows no time zone " + name,
+            meant.empty() ? "see the names under /usr/share/zoneinfo (package tzdata)" : meant);
+      return false;
+    }
+  }
+
   /// Decisions do not need the zone, but dates would be shown in UTC.
   void check_zone() {
     const std::string& name = settings_.site.time_zone;
     const std::string table =
         text_of(std::string(kZones) + "zone1970.tab") + text_of(std::string(kZones) + "zone.tab");
-    try {
-      date::locate_zone(name);
-    } catch (const std::runtime_error&) {
-      const std::string meant = meant_zone(table, name);
-      return fault(
-          "site.time_zone", "this machine knows no time zone " + name,
-          meant.empty() ? "see the names under /usr/share/zoneinfo (package tzdata)" : meant);
-    }
+    const std::string& csv = settings_.csv.zone;
+    if (!csv.empty() && csv != "site" && !read_utc_offset(csv)) known_zone("csv.zone", csv, table);
+    if (!known_zone("site.time_zone", name, table)) return;
     auto place = place_of_zone(table, name);
     if (!place)
       place = place_of_zone(table, zone_behind(text_of(std::string(kZones) + "tzdata.zi"), name));

@@ -130,8 +130,9 @@ TEST_CASE("A hold of the past is in the ledger, and told to nobody today") {
 TEST_CASE("What lasts is told by the import, and by the service only if it goes on") {
   Imported house;
   house.import(house.clock.wall - 40 * kDay, house.clock.wall - 2 * kDay);
-  REQUIRE_FALSE(house.known.lasting.empty());
-  CHECK_THAT(house.known.lasting[0].line, Contains("long-air"));
+  CHECK(std::ranges::any_of(house.known.lasting, [](const notices::Message& message) {
+    return message.line.find("long-air") != std::string::npos;
+  }));
   house.start();
   CHECK(house.notices() == 0);
   SECTION("its end is no news") {

@@ -75,7 +75,7 @@ TEST_CASE("The section csv is read, checked with its line, and printed") {
                                         CsvTimes::day_first,
                                         "Europe/Berlin"});
   CHECK_THAT(print_merged(*loaded.settings), Contains("times: day-first"));
-  CHECK_THAT(problems(csv("zone: Mars")), Contains("house.yaml:8: csv.zone"));
+  CHECK_THAT(problems(csv("zone: over there")), Contains("house.yaml:8: csv.zone"));
   CHECK_THAT(problems(csv("columns: [time=t]")),
              Contains("house.yaml:8: csv.columns: no column of readings"));
   CHECK_THAT(problems(csv("columns: [zeit]")), Contains("\"zeit\": it has no ="));
