@@ -75,7 +75,7 @@ def test_a_word_close_to_no_other_gets_no_suggestion():
 
 
 @pytest.mark.parametrize("command", [[], ["check"], ["show"], ["hold"], ["release"], ["watered"], ["runoff"], ["trust"], ["dose"],
-                                     ["rehearse"], ["export"], ["backup"], ["restore"]])
+                                     ["rehearse"], ["import"], ["export"], ["backup"], ["restore"]])
 def test_help_is_exit_code_0(command):
     result = run("plainwater", *command, "--help")
     assert result.returncode == 0 and "Usage" in result.stdout
@@ -176,10 +176,10 @@ def test_a_column_of_places_is_read_and_its_words_are_checked(settings, season, 
     strict = run("plainwater", "rehearse", "--settings", settings, "--readings", path, "--strict")
     assert strict.returncode == 1
     assert 'wrong.csv:2: place is neither indoors nor outdoors: "Indoors"' in strict.stderr
-    path.write_text("time,sensor,place\n")
+    path.write_text("time,sensor,warmth\n")
     headless = run("plainwater", "rehearse", "--settings", settings, "--readings", path)
-    assert headless.returncode == 2
-    assert "temperature_c" in headless.stderr and "humidity_percent and place" in headless.stderr
+    assert headless.returncode == 1
+    assert 'the file has "time", "sensor", "warmth"' in headless.stderr and "--columns" in headless.stderr
 
 
 def test_a_rehearsal_names_refused_requests_with_the_reason(settings, season, tmp_path):

@@ -236,11 +236,12 @@ class Import {
                                     {"to", date(known.last)},
                                     {"decisions", counted(known.decisions)},
                                     {"d", grouped(known.decisions, reader_)}}));
-    const auto more = [&](const char* key, std::uint64_t n) {
-      if (n > 0) print_said(say(key, {{"count", counted(n)}, {"n", grouped(n, reader_)}}));
-    };
-    more("import.repeated", known.repeated);
-    more("import.conflicting", known.conflicting);
+    if (known.repeated > 0)
+      print_said(say("import.repeated", {{"count", counted(known.repeated)},
+                                         {"n", grouped(known.repeated, reader_)}}));
+    if (known.conflicting > 0)
+      print_said(say("import.conflicting", {{"count", counted(known.conflicting)},
+                                            {"n", grouped(known.conflicting, reader_)}}));
     for (const auto& [name, unknown] : files.unknown())
       print_said(say("import.unknown", {{"count", counted(unknown.readings)},
                                         {"n", grouped(unknown.readings, reader_)},
