@@ -18,12 +18,11 @@
 #include "plainwater/progress.h"
 #include "plainwater/readings_files.h"
 #include "plainwater/said.h"
+#include "plainwater/unfinished_store.h"
 #include "service/history_import.h"
 #include "settings/scalar.h"
-#include "store/files.h"
 #include "store/order_numbers.h"
 #include "store/restore.h"
-#include "store/writer_claim.h"
 
 namespace plainwater::tool {
 namespace {
@@ -54,69 +53,6 @@ struct ImportOptions {
   bool yes = false;
 };
 
-/// The unfinished store, removed unless it has taken the store's name.
-class Unfinished {
- public:
-  explicit Unfinished(const std::string& store) : path_(store::beside(store, ".importing")) {}
-  ~Unfinished() { remove(); }
-  Unfinished(const Unfinished&) = delete;
-  Unfinished& operator=(const Unfinished&) = delete;
-
-  const fs::path& path() const { return path_; }
-  /// Removes what a killed import has left; an error while another one is under way.
-  Status clear() {
-    std::error_code problem;
-    if (fs::exists(path_, problem) && !store::WriterClaim::take(path_)) {
-      mine_ = false;
-      return Error{"another import is writing this", path_.string(), "let it end, or end it"};
-    }
-    remove();
-    return Done{};
-  }
-
- private:
-  void remove() const {
-    if (!mine_) return;
-    std::error_code problem;
-    for (const char* suffix : {"", "-wal", "-shm"})
-      fs::remove(store::beside(path_, suffix), problem);
-  }
-
-  fs::path path_;
-  bool mine_ = true;
-};
-
-/// What the store that is there has, which a new one begins with.
-struct Former {
-  bool exists = false;
-  std::vector<store::JournalRow> inputs;
-  store::OrderNumbers::ByBench numbers;
-};
-
-Result<Former> look_at(const fs::path& path) {
-  Former former;
-  std::error_code problem;
-  former.exists = fs::exists(path, problem);
-  if (!former.exists) return former;
-  auto store = store::Store::open_to_read(path);
-  if (!store) return store.error();
-  auto inputs = service::inputs_before_readings(**store);
-  if (!inputs) return inputs.error();
-  auto numbers = store::OrderNumbers(**store).all();
-  if (!numbers) return numbers.error();
-  former.inputs = std::move(*inputs);
-  former.numbers = std::move(*numbers);
-  return former;
-}
-
-/// No service writes the store, and it has no readings.
-Result<Former> fit(const fs::path& path) {
-  std::error_code problem;
-  if (fs::exists(path, problem))
-    if (const auto claim = store::WriterClaim::take(path); !claim) return claim.error();
-  return look_at(path);
-}
-
 /// The present, where a clock is needed: only a clock that is vouched for tells past from future.
 Result<Instant> present(const Settings& settings) {
   const auto sample = clock::SystemClock().read();
@@ -136,7 +72,7 @@ class Import {
         unfinished_(settings_->store.path) {}
 
   int run() {
-    auto former = fit(settings_->store.path);
+    auto former = former_store(settings_->store.path);
     if (!former) return refuse(former.error());
     if (auto clear = unfinished_.clear(); !clear) return refuse(clear.error());
     auto staged = StagedReadings::open();
@@ -201,7 +137,7 @@ class Import {
     return kNo;
   }
 
-  Result<service::HistoryKnown> write(StagedReadings& staged, Former& former) {
+  Result<service::HistoryKnown> write(StagedReadings& staged, FormerStore& former) {
     auto store = store::Store::open(unfinished_.path(), Durability::process);
     if (!store) return store.error();
     if (auto kept = store::OrderNumbers(**store).keep(former.numbers); !kept) return kept.error();
@@ -274,7 +210,7 @@ class Import {
     if (fs::exists(settings_->store.path, problem))
       plan.kept = settings_->store.path + ".before-import-" + stamp();
     plan.look = [](const fs::path& store) -> Status {
-      const auto former = look_at(store);
+      const auto former = look_at_store(store);
       return former ? Status(Done{}) : former.error();
     };
     const auto done = store::restore(plan, [](store::Store&) -> Status { return Done{}; });
@@ -296,7 +232,7 @@ class Import {
   std::shared_ptr<const Settings> settings_;
   words::Reader reader_;
   Instant now_;
-  Unfinished unfinished_;
+  UnfinishedStore unfinished_;
 };
 
 int import_history(const ImportOptions& o) {

@@ -1,0 +1,44 @@
+// The store that an import makes beside the store of a service, and what it takes over from that.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "common/result.h"
+#include "store/journal.h"
+#include "store/order_numbers.h"
+
+namespace plainwater::tool {
+
+/// A store under another name, removed again unless it has taken the store's name.
+class UnfinishedStore {
+ public:
+  explicit UnfinishedStore(const std::string& store);
+  ~UnfinishedStore() { remove(); }
+  UnfinishedStore(const UnfinishedStore&) = delete;
+  UnfinishedStore& operator=(const UnfinishedStore&) = delete;
+
+  const std::filesystem::path& path() const { return path_; }
+  /// Removes what a killed import has left; an error while another one is under way.
+  Status clear();
+
+ private:
+  void remove() const;
+
+  std::filesystem::path path_;
+  bool mine_ = true;
+};
+
+/// What the store that is there has, with which a new one begins.
+struct FormerStore {
+  std::vector<store::JournalRow> inputs;  ///< requests and pumps' reports, in order of time
+  store::OrderNumbers::ByBench numbers;   ///< the highest of others
+};
+
+/// Empty where there is no store. An error when it has readings.
+Result<FormerStore> look_at_store(const std::filesystem::path& path);
+/// The same; also an error when a service writes it.
+Result<FormerStore> former_store(const std::filesystem::path& path);
+
+}  // namespace plainwater::tool
