@@ -43,6 +43,12 @@ Engine::~Engine() = default;
 
 void Engine::advance(Instant to, Outcome& out) { state_->advance(to, out); }
 
+void Engine::pass_absence(Instant to, Outcome& out) {
+  state_->absent = true;
+  state_->advance(to, out);
+  state_->absent = false;
+}
+
 Taken Engine::take(const Reading& reading, Instant now, Outcome& out) {
   state_->advance(now, out);
   const Taken taken = state_->add(reading);

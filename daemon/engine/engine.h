@@ -154,6 +154,9 @@ class Engine {
 
   /// Fires all that is due up to and including `to`; does nothing if `to` is before engine time.
   void advance(Instant to, Outcome& out);
+  /// The same for a time in which nobody listened, between imported history and the present: nights
+  /// without readings end in plain water, and never, for their number, in weak feed again.
+  void pass_absence(Instant to, Outcome& out);
   /// Advances to `now`, then takes the reading.
   Taken take(const Reading& reading, Instant now, Outcome& out);
   /// Advances to `now`, then answers. A request with an id seen in the last 400 days gets the first

@@ -22,6 +22,7 @@ struct Engine::State {
   Instant now{kNever};
   bool begun = false;
   ClockTrust clock = ClockTrust::settled;
+  bool absent = false;  ///< nobody listens; only within pass_absence
   Sensors sensors;
   Benches benches;
   ColdAir cold;

@@ -29,6 +29,8 @@ void Blindness::take_night(const NightFacts& night, bool releasing, SeasonFeedin
     questions.settle(Cause::blind);
     return;
   }
+  // Only plain water that was given starves plants.
+  if (!night.listened && nights_ >= rules.blind_plain_nights) return;
   ++nights_;
   if (nights_ <= rules.blind_plain_nights) {
     Decision& d = to.tell(DecisionKind::night_blind, Cause::blind);

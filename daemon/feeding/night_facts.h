@@ -17,6 +17,7 @@ struct NightFacts {
   std::optional<double> deficit_c;
   bool days_shorten = false;
   bool long_days = false;  ///< the half-year with days over 12 h
+  bool listened = true;    ///< false: nobody did, so that its silence says nothing of the sensors
   SeasonFacts season;
 };
 

@@ -22,6 +22,8 @@ namespace {
 constexpr std::size_t kMostDifferences = 10;
 constexpr std::string_view kBack = "back ";  ///< start of a clock row's body; milliseconds follow
 
+constexpr const char* kAbsent = "absent";
+
 /// The decisions of one row, kept until the walk over the journal has ended.
 struct Derived {
   std::int64_t seq = 0;
@@ -181,6 +183,7 @@ Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> s
 std::string clock_body(const ClockRow& what) {
   if (const auto* back = std::get_if<Span>(&what))
     return std::string(kBack) + std::to_string(back->count()) + " ms";
+  if (std::holds_alternative<Absence>(what)) return kAbsent;
   switch (std::get<ClockTrust>(what)) {
     case ClockTrust::settled: return "settled";
     case ClockTrust::unbelieved: return "unbelieved";
@@ -192,6 +195,7 @@ std::string clock_body(const ClockRow& what) {
 ClockRow read_clock_body(std::string_view body) {
   if (body == "settled") return ClockTrust::settled;
   if (body == "unbelieved") return ClockTrust::unbelieved;
+  if (body == kAbsent) return Absence{};
   std::int64_t ms = 0;
   if (body.starts_with(kBack)) {
     const char* const end = body.data() + body.size();
@@ -205,6 +209,8 @@ ClockRow read_clock_body(std::string_view body) {
 void take_clock(engine::Engine& engine, const ClockRow& what, Instant now, engine::Outcome& out) {
   if (const auto* back = std::get_if<Span>(&what))
     engine.set_back(*back, now, out);
+  else if (std::holds_alternative<Absence>(what))
+    engine.pass_absence(now, out);
   else
     engine.settle_clock(std::get<ClockTrust>(what), now, out);
 }

@@ -36,10 +36,14 @@ Result<Epoch> epoch_of(const store::JournalRow& settings_row);
 Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> settings,
                        Instant now, engine::Outcome& out);
 
+/// Up to the row's own time nobody listened.
+struct Absence {
+  bool operator==(const Absence&) const = default;
+};
 /// The content of a clock row: how far the clock is trusted from then on, or by how much time is
 /// set back, to the row's own time.
-using ClockRow = std::variant<ClockTrust, Span>;
-/// Body of a clock row: "settled", "unsettled", "unbelieved", or "back 123456 ms".
+using ClockRow = std::variant<ClockTrust, Span, Absence>;
+/// Body of a clock row: "settled", "unsettled", "unbelieved", "back 123456 ms", or "absent".
 std::string clock_body(const ClockRow& what);
 /// Text that cannot be read counts as doubted.
 ClockRow read_clock_body(std::string_view body);

@@ -165,11 +165,12 @@ Status HistoryImport::take(const Reading& reading) {
 Status HistoryImport::advance_to_present() {
   if (auto done = carry_until(kForever); !done) return done;
   if (present_ == kNever || engine_.now() == kNever) return Done{};
-  engine_.advance(present_, outcome_);
-  bool is_new = false;
   // Also where nothing was due: it says up to when the store knows.
-  if (auto done = append(other_row(store::JournalKind::tick, engine_.now()), is_new); !done)
-    return done;
+  bool is_new = false;
+  const auto row = other_row(store::JournalKind::clock, std::max(present_, engine_.now()),
+                             replay::clock_body(replay::Absence{}));
+  if (auto done = append(row, is_new); !done) return done;
+  replay::take_row(engine_, *settings_, row, outcome_);
   return record();
 }
 
