@@ -11,6 +11,7 @@ import pytest
 
 from clock import now
 from conftest import run, spawn, wait_for
+from season import export, readings, rehearse, simulate, tern_bank_settings
 
 DAY = datetime.timedelta(days=1)
 SENSORS = ("east-air", "west-air")
@@ -88,6 +89,25 @@ def test_the_service_goes_on_from_last_years_log(make_daemon, broker, life, tmp_
     daemon.stop()
     audited(daemon)
     assert [d for d in ledger(daemon)][:len(past)] == past
+
+
+def test_an_import_decides_what_a_rehearsal_decides(make_daemon, tmp_path):
+    """The whole ledger of a house whose time comes from the readings, but for the questions that an import closes."""
+    daemon = make_daemon(tern_bank_settings(), name="tern-bank")
+    season = simulate("--interval", "60m", "--from", "2026-08-20", "--to", "2026-12-20")
+    head, *rows = season.splitlines(keepends=True)
+    halves = [tmp_path / "later.csv", tmp_path / "earlier.csv"]
+    halves[0].write_text(head + "".join(rows[len(rows) // 2:]))
+    halves[1].write_text(head + "".join(sorted(rows[:len(rows) // 2], key=lambda row: row.split(",")[1])))
+    result = import_(daemon, *halves, "--yes")
+    assert result.returncode == 0, result.stderr
+    audited(daemon)
+    text, decided = export(daemon)
+    assert readings(text) == readings(season)
+    rehearsed = rehearse(daemon.settings, season, tmp_path)
+    assert rehearsed and decided.startswith(rehearsed)
+    more = [json.loads(line) for line in decided[len(rehearsed):].splitlines()]
+    assert all((d["decision"], d["cause"]) == ("notice", "grower") for d in more), more
 
 
 def test_old_nights_do_not_end_plain_water_before_the_first_night(make_daemon, broker, life, tmp_path):

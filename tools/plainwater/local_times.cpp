@@ -163,10 +163,11 @@ std::optional<WrittenTime> read_unix(std::string_view text) {
   return WrittenTime{{}, std::nullopt, from_ms(static_cast<std::int64_t>(ms + 0.5))};
 }
 
+/// Ten digits of seconds, or 13 of milliseconds; 12 and 14 may be 202509200730 and the like.
 bool looks_like_unix(std::string_view text) {
   std::size_t n = 0;
   while (n < text.size() && is_digit(text[n])) ++n;
-  return n >= 9 && (n == text.size() || text[n] == '.');
+  return (n == 10 || n == 13) && (n == text.size() || text[n] == '.');
 }
 
 }  // namespace
@@ -176,7 +177,7 @@ std::optional<DayPair> day_pair(std::string_view text) {
   const auto n = three_numbers(scan);
   if (!n || n->first_digits > 2 || (n->third_digits != 4 && n->third_digits != 2))
     return std::nullopt;
-  return DayPair{n->first, n->second};
+  return DayPair{n->first, n->second, n->third_digits == 2};
 }
 
 std::optional<WrittenTime> read_time(std::string_view text, CsvTimes times) {

@@ -27,6 +27,7 @@ struct WrittenTime {
 /// The first two numbers of a date whose order of day and month may be either.
 struct DayPair {
   int first = 0, second = 0;
+  bool short_year = false;  ///< of two digits: then the year may be one of these
 };
 /// None when the text does not begin with such a date.
 std::optional<DayPair> day_pair(std::string_view text);

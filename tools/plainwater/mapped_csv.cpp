@@ -177,6 +177,11 @@ Status MappedCsv::look_at_times(const CsvForm& form) {
   while (next_fields(fields)) {
     const std::string_view text = time_text(fields);
     const auto pair = form.times == CsvTimes::guess ? day_pair(text) : std::nullopt;
+    if (pair && pair->short_year)
+      return Error{fmt::format("line {}: the year of {} has two digits, so that any of its numbers "
+                               "may be the day",
+                               line_, quoted(text)),
+                   "", "say --times day-first or --times month-first"};
     if (pair) order.take(*pair, line_);
     const auto written = read_time(text, pair ? CsvTimes::day_first : form.times);
     const bool naked = written && !written->instant && !written->offset_s;
