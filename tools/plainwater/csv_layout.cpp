@@ -169,7 +169,7 @@ Result<CsvLayout> csv_layout(std::span<const std::string> lines, const CsvForm& 
       if (columns.empty()) continue;
       auto found = placed(columns, names);
       if (!found) continue;
-      CsvLayout layout{separator, std::move(*found), 0, names.size(), stated->empty()};
+      CsvLayout layout{separator, std::move(*found), 0, names.size()};
       layout.header = header_end(lines, i + 1);
       return layout;
     }

@@ -22,7 +22,6 @@ struct CsvLayout {
   std::vector<Column> columns;
   std::size_t header = 0;  ///< how many of the first lines belong to the header
   std::size_t fields = 0;  ///< in the header; 0: there is none
-  bool by_names = false;   ///< no columns were named: they are called as we or the sensors are
 
   /// The column of this use and of no single sensor; null when there is none.
   const Column* find(CsvColumn::Use use) const;

@@ -101,9 +101,7 @@ MappedCsv::MappedCsv(TextLines lines, CsvLayout layout, const CsvForm& form, Loc
   commas_ = form.decimal == DecimalMark::comma ||
             (form.decimal == DecimalMark::guess && layout_.separator != ',');
   points_ = form.decimal != DecimalMark::comma;
-  for (const auto& column : layout_.columns)
-    if (column.what.use != Use::place || !layout_.by_names)
-      needed_ = std::max(needed_, column.at + 1);
+  for (const auto& column : layout_.columns) needed_ = std::max(needed_, column.at + 1);
 }
 
 Result<MappedCsv> MappedCsv::open(const std::string& path, const CsvForm& form, const Site& site,
@@ -281,7 +279,7 @@ void MappedCsv::read_long(const std::vector<std::string_view>& fields, CsvLine& 
                         "no sensor is named");
   if (!read_time_of(fields, sensor, line.time)) return;
   for (const auto& column : layout_.columns) {
-    if (column.what.use < Use::value || column.at >= fields.size()) continue;
+    if (column.what.use < Use::value) continue;
     Quantity quantity = measured(column.what.use);
     if (const auto* says = layout_.find(Use::quantity)) {
       const auto named = quantity_of(fields[says->at]);

@@ -44,7 +44,6 @@ class MappedCsv {
   const std::string& read_error() const { return lines_->read_error(); }
 
   const CsvLayout& layout() const { return layout_; }
-  CsvTimes times() const { return times_; }  ///< the form found; guess: several that are clear
   RefusedRows& refused() { return refused_; }
   std::uint64_t twice() const { return local_.twice(); }  ///< local times that occur twice
 

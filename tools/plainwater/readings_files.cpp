@@ -78,7 +78,6 @@ Status ReadingsFiles::take_mapped(const std::string& path, const CsvForm& form,
     if (!step(csv->progress(), progress)) return stopped();
   }
   if (!csv->read_error().empty()) return Error{csv->read_error(), "", "mend or replace the file"};
-  twice_ += csv->twice();
   if (csv->twice() > 0)
     say(fmt::format(
         "{}: {} local times occur twice, as the clocks went back: the earlier was meant, unless "
@@ -135,7 +134,6 @@ Status ReadingsFiles::end_of_file() { return held_ ? stage(*held_) : Status(Done
 Status ReadingsFiles::stage(const Held& line) {
   last_ = line.time;
   for (const auto& v : line.values) {
-    ++values_;
     auto heir = heirs_.find(v.sensor);
     if (heir == heirs_.end()) {
       const auto id = settings_->heir_of_sensor(v.sensor);

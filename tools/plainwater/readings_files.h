@@ -51,9 +51,7 @@ class ReadingsFiles {
               const Shown& progress);
 
   std::uint64_t refused() const { return refused_count_; }
-  std::uint64_t twice() const { return twice_; }    ///< local times that occur twice
-  std::uint64_t used() const { return used_; }      ///< readings of sensors in the settings
-  std::uint64_t values() const { return values_; }  ///< readings that could be read
+  std::uint64_t used() const { return used_; }  ///< readings of sensors in the settings
   const std::map<std::string, UnknownSensor>& unknown() const { return unknown_; }
 
  private:
@@ -85,7 +83,7 @@ class ReadingsFiles {
   std::optional<Held> held_;
   std::map<std::string, std::optional<std::string>, std::less<>> heirs_;  ///< by name in files
   std::map<std::string, UnknownSensor> unknown_;
-  std::uint64_t refused_count_ = 0, twice_ = 0, used_ = 0, values_ = 0, lines_ = 0;
+  std::uint64_t refused_count_ = 0, used_ = 0, lines_ = 0;
 };
 
 }  // namespace plainwater::tool
