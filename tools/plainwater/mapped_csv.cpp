@@ -70,14 +70,22 @@ Result<std::vector<std::string>> head_of(TextLines& lines, const std::string& pa
 /// What the pairs of numbers in front of dates prove of their order.
 struct DayOrder {
   std::uint64_t day_first = 0, month_first = 0, any = 0;  ///< lines that show it; 0: none
+  std::uint64_t short_year = 0;                           ///< a line whose year has two digits
 
+  bool needed() const { return any != 0 || short_year != 0; }
   void take(const DayPair& pair, std::uint64_t line) {
+    if (pair.short_year) return void(short_year = line);
     if (any == 0) any = line;
     if (pair.first > 12 && pair.second <= 12 && day_first == 0) day_first = line;
     if (pair.second > 12 && pair.first <= 12 && month_first == 0) month_first = line;
   }
   Result<CsvTimes> order() const {
     const char* remedy = "say --times day-first or --times month-first";
+    if (any == 0)
+      return Error{fmt::format("years have two digits, so that any number of a date may be the day "
+                               "(see line {})",
+                               short_year),
+                   "", remedy};
     if (day_first != 0 && month_first != 0)
       return Error{fmt::format("line {} has the day before the month, line {} after it", day_first,
                                month_first),
@@ -175,11 +183,6 @@ Status MappedCsv::look_at_times(const CsvForm& form) {
   while (next_fields(fields)) {
     const std::string_view text = time_text(fields);
     const auto pair = form.times == CsvTimes::guess ? day_pair(text) : std::nullopt;
-    if (pair && pair->short_year)
-      return Error{fmt::format("line {}: the year of {} has two digits, so that any of its numbers "
-                               "may be the day",
-                               line_, quoted(text)),
-                   "", "say --times day-first or --times month-first"};
     if (pair) order.take(*pair, line_);
     const auto written = read_time(text, pair ? CsvTimes::day_first : form.times);
     const bool naked = written && !written->instant && !written->offset_s;
@@ -187,11 +190,11 @@ Status MappedCsv::look_at_times(const CsvForm& form) {
       return Error{fmt::format("line {}: the time {} names no zone", line_, quoted(text)), "",
                    "say whose time it is: --zone Europe/London, --zone site for the site's, or "
                    "--zone +01:00 for a clock that never changes"};
-    if (++looked >= kLookedAt && order.any == 0) break;
+    if (++looked >= kLookedAt && !order.needed()) break;
   }
   if (!lines_->read_error().empty())
     return Error{lines_->read_error(), "", "mend or replace the file"};
-  if (order.any == 0) return Done{};
+  if (!order.needed()) return Done{};
   const auto found = order.order();
   if (!found) return found.error();
   times_ = *found;
