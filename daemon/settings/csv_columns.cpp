@@ -155,7 +155,7 @@ std::optional<Error> fault_of(std::span<const CsvColumn> columns) {
 
 std::optional<int> read_utc_offset(std::string_view text) {
   if (text.size() != 6 || (text[0] != '+' && text[0] != '-') || text[3] != ':') return std::nullopt;
-  for (const std::size_t at : {1, 2, 4, 5})
+  for (const std::size_t at : {1U, 2U, 4U, 5U})
     if (text[at] < '0' || text[at] > '9') return std::nullopt;
   const int whole_h = (text[1] - '0') * 10 + text[2] - '0';
   const int more_min = (text[4] - '0') * 10 + text[5] - '0';
