@@ -85,6 +85,7 @@ def test_the_service_goes_on_from_last_years_log(make_daemon, broker, life, tmp_
         life.looks(3)
         client.caught_up()
         assert [m.payload for m in heard if "/notices/" in m.topic] == []
+    assert "former client id" not in daemon.log.read_text(), "no session is looked for that never was"
     daemon.stop()
     audited(daemon)
     assert [d for d in ledger(daemon)][:len(past)] == past

@@ -21,6 +21,7 @@
 #include "plainwater/unfinished_store.h"
 #include "service/history_import.h"
 #include "settings/scalar.h"
+#include "store/client_keys.h"
 #include "store/order_numbers.h"
 #include "store/restore.h"
 
@@ -213,7 +214,13 @@ class Import {
       const auto former = look_at_store(store);
       return former ? Status(Done{}) : former.error();
     };
-    const auto done = store::restore(plan, [](store::Store&) -> Status { return Done{}; });
+    const auto done = store::restore(plan, [&](store::Store& made) -> Status {
+      // Having settings, it would be taken for a store from before there were keys (key 0).
+      store::ClientKeyring keyring(made);
+      const std::string& instance = settings_->broker.instance;
+      if (auto keys = keyring.of(instance); !keys) return keys.error();
+      return keyring.forget(instance, 0);
+    });
     if (!done) return refuse(done.error());
     print_said(say("import.done", {{"store", path_word()}}));
     if (done->replaced) print_said(say("import.kept", {{"file", words::name(plan.kept.string())}}));
