@@ -1,10 +1,12 @@
 """The command line of a house of another language: what it says about the house is in that language. Usage, the key
 reference, findings of `check` and faults of files stay English."""
+import datetime
 import re
 
 import pytest
 
 import pseudo
+from clock import now
 from conftest import SETTINGS, run, wait_for
 from season import simulate, tern_bank_settings
 
@@ -68,6 +70,17 @@ def test_every_command_speaks_the_language_of_the_house(house, client, tmp_path)
     check(run("plainwater", "show", *settings), code=3, lines=5)
     check(run("plainwater", "restore", *settings, "--from", copy, "--replace"), tmp_path, "copy.db", house.store, lines=4)
     check(run("plainwater", "restore", "--store", tmp_path / "spare.db", *settings, "--from", copy, "--spare"), tmp_path, "copy.db", "spare.db", lines=2)
+
+
+def test_an_import_speaks_it_too(make_daemon, language, tmp_path):
+    daemon = make_daemon(SETTINGS + f'board:\n  listen: ""\n  language: {language}\n')
+    times = [now() - datetime.timedelta(hours=hour) for hour in range(24 * 20, 24 * 10, -1)]
+    rows = [f"{time:%Y-%m-%dT%H:%M:%SZ},{sensor},20" for time in times for sensor in ("east-air", "attic-air")]
+    history = tmp_path / "history.csv"
+    history.write_text("\n".join(["time,sensor,temperature_c", *rows, rows[0], rows[0][:-2] + "19"]) + "\n")
+    places = (tmp_path, "testing.db", "east-air", "attic-air")
+    check(run("plainwater", "import", "--settings", daemon.settings, history), *places, "--yes", code=1, lines=8)
+    check(run("plainwater", "import", "--settings", daemon.settings, history, "--yes"), *places, lines=10)
 
 
 def test_a_rehearsal_and_its_picture_speak_it_too(language, tmp_path):
