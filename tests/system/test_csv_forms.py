@@ -68,6 +68,15 @@ def test_a_wide_file_in_local_times_decides_the_same(settings, clean, rows, tmp_
     assert decisions and decisions == rehearse(settings, clean, tmp_path)
 
 
+def test_our_own_form_may_come_through_a_pipe(settings, clean, tmp_path):
+    decisions = tmp_path / "piped.jsonl"
+    result = run("plainwater", "rehearse", "--settings", settings, "--readings", "/dev/stdin", "--decisions", decisions, input=clean)
+    assert result.returncode == 0, result.stderr
+    assert decisions.read_text() == rehearse(settings, clean, tmp_path)
+    other = run("plainwater", "rehearse", "--settings", settings, "--readings", "/dev/stdin", "--columns", "time=t,mist-a=v", input="t;v\n")
+    assert other.returncode == 1 and "save it as a file" in other.stderr
+
+
 def test_the_settings_describe_files_as_the_options_do(settings, clean, rows, tmp_path):
     text, columns = wide(rows)
     quoted = ", ".join(f'"{column}"' for column in columns)

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <filesystem>
 #include <optional>
 #include <utility>
 
@@ -122,6 +123,9 @@ Result<MappedCsv> MappedCsv::open(const std::string& path, const CsvForm& form, 
   }
   auto lines = TextLines::open(path);
   if (!lines) return lines.error();
+  std::error_code problem;
+  if (!std::filesystem::is_regular_file(path, problem))
+    return Error{"this is no file that can be read twice", path, "save it as a file first"};
   const auto head = head_of(*lines, path);
   if (!head) return head.error();
   auto layout = csv_layout(*head, form, knows);

@@ -19,7 +19,7 @@
 namespace plainwater::tool {
 
 /// Whether the file has the header of ReadingsCsv, so that it needs no description. True also for
-/// one that cannot be opened or is empty: ReadingsCsv says so.
+/// one that cannot be opened or is empty, since ReadingsCsv says so, and for a pipe.
 bool is_of_our_form(const std::string& path);
 
 /// A sensor that is not in the settings.
