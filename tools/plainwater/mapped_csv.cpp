@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <array>
-#include <filesystem>
 #include <optional>
 #include <utility>
 
@@ -123,8 +122,7 @@ Result<MappedCsv> MappedCsv::open(const std::string& path, const CsvForm& form, 
   }
   auto lines = TextLines::open(path);
   if (!lines) return lines.error();
-  std::error_code problem;
-  if (!std::filesystem::is_regular_file(path, problem))
+  if (!lines->can_go_back())
     return Error{"this is no file that can be read twice", path, "save it as a file first"};
   const auto head = head_of(*lines, path);
   if (!head) return head.error();

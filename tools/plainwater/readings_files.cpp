@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <filesystem>
 #include <utility>
 
 #include "plainwater/readings_csv.h"
@@ -33,12 +32,10 @@ std::string described(const CsvLayout& layout) {
 }  // namespace
 
 bool is_of_our_form(const std::string& path) {
-  // What is read from a pipe is gone.
-  std::error_code problem;
-  if (!std::filesystem::is_regular_file(path, problem)) return true;
   auto lines = TextLines::open(path);
   std::string_view header;
-  return !lines || !lines->next(header) || is_readings_header(header);
+  // What is read from a pipe is gone.
+  return !lines || !lines->can_go_back() || !lines->next(header) || is_readings_header(header);
 }
 
 bool ReadingsFiles::step(double share, const Shown& progress) {

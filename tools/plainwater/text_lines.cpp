@@ -18,8 +18,9 @@ TextLines::TextLines(gzFile file, std::string path)
     : file_(file), path_(std::move(path)), buffer_(2 * kChunk) {
   gzbuffer(file, 1 << 18);
   struct stat info{};
-  if (stat(path_.c_str(), &info) == 0 && info.st_size > 0)
-    size_ = static_cast<std::uint64_t>(info.st_size);
+  if (stat(path_.c_str(), &info) != 0) return;
+  can_go_back_ = S_ISREG(info.st_mode);
+  if (info.st_size > 0) size_ = static_cast<std::uint64_t>(info.st_size);
 }
 
 Result<TextLines> TextLines::open(const std::string& path) {

@@ -20,7 +20,9 @@ class TextLines {
 
   /// The next line without its line feed, valid until the next call; false at the end.
   bool next(std::string_view& line);
-  /// Continues at the line that begins there.
+  /// False for a pipe, which can be read only once.
+  bool can_go_back() const { return can_go_back_; }
+  /// Continues at the line that begins there; needs `can_go_back`.
   void seek(std::uint64_t offset, std::uint64_t line);
   std::uint64_t offset() const { return offset_; }  ///< of the next line, in the (inflated) text
   std::uint64_t line() const { return line_; }      ///< number of the last line, from 1
@@ -41,6 +43,7 @@ class TextLines {
   std::vector<char> buffer_;
   std::size_t begin_ = 0, end_ = 0;
   bool at_end_ = false;
+  bool can_go_back_ = false;
   std::uint64_t offset_ = 0;  ///< of buffer_[begin_]
   std::uint64_t line_ = 0;
   std::string read_error_;
