@@ -1,6 +1,7 @@
 #include "plainwater/readings_files.h"
 
 #include <fmt/format.h>
+#include <sys/stat.h>
 
 #include <algorithm>
 #include <utility>
@@ -32,10 +33,12 @@ std::string described(const CsvLayout& layout) {
 }  // namespace
 
 bool is_of_our_form(const std::string& path) {
+  // What is read from a pipe is gone, and whoever writes it may end when it is closed.
+  struct stat info{};
+  if (stat(path.c_str(), &info) != 0 || !S_ISREG(info.st_mode)) return true;
   auto lines = TextLines::open(path);
   std::string_view header;
-  // What is read from a pipe is gone.
-  return !lines || !lines->can_go_back() || !lines->next(header) || is_readings_header(header);
+  return !lines || !lines->next(header) || is_readings_header(header);
 }
 
 bool ReadingsFiles::step(double share, const Shown& progress) {
