@@ -146,7 +146,7 @@ std::variant<Milli, Refusal> temperature_of(double value, Unit unit, const Senso
 }
 
 std::variant<Milli, Refusal> humidity_of(double value, const SensorMapping& mapping) {
-  return to_domain(value + mapping.humidity_offset);
+  return to_domain(value * mapping.humidity_scale + mapping.humidity_offset);
 }
 
 std::variant<Milli, Refusal> place_of(std::string_view word, const SensorMapping& mapping) {

@@ -86,7 +86,7 @@ std::variant<Instant, Refusal> time_of(const boost::json::value& value);
 double celsius_of(double value, Unit unit);
 /// °C from the mapping's (or the given) unit, scale and offset applied; rounded to a thousandth.
 std::variant<Milli, Refusal> temperature_of(double value, Unit unit, const SensorMapping& mapping);
-/// %RH with the offset applied; rounded to a thousandth.
+/// %RH with scale and offset applied; rounded to a thousandth.
 std::variant<Milli, Refusal> humidity_of(double value, const SensorMapping& mapping);
 /// The value of a contact: 0 indoors, 1000 outdoors. Blanks around the word are ignored; case
 /// matters.

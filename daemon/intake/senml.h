@@ -46,6 +46,10 @@ class SenmlRecord {
 
   /// Whether a mapping's name means this record; an empty name never does.
   bool is_named(std::string_view wanted) const;
+  const std::string& full_name() const { return full_name_; }
+  /// Without the base name. It is enough for a mapping if `own_name_suffices`.
+  std::string_view own_name() const { return own_name_; }
+  bool own_name_suffices() const { return own_suffices_; }
   std::variant<SenmlValue, Refusal> value() const;
 
  private:

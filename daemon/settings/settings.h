@@ -145,6 +145,7 @@ struct SensorMapping {
   Unit unit = Unit::celsius;
   double offset_c = 0;         ///< added after conversion and scale
   double scale = 1;            ///< multiplied after conversion
+  double humidity_scale = 1;   ///< multiplied, before the offset
   double humidity_offset = 0;  ///< %RH, added
   Reports reports = Reports::regularly;
   std::vector<std::string> was{};  ///< former names; its record goes on under the new one
