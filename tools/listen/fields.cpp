@@ -82,7 +82,8 @@ class Walk {
  private:
   void step(const json::value& value, const std::string& at, std::size_t depth,
             const std::string& unit) {
-    if (out_.fields.size() >= kMostFields || depth >= kDeepestField || at.size() > kLongestField) {
+    if (out_.fields.size() >= kMostFields || depth >= kDeepestField || at.size() > kLongestField ||
+        has_controls(at)) {
       out_.cut = true;
       return;
     }

@@ -44,7 +44,7 @@ std::string group_of(const Observed& observed, const Series& series, std::size_t
 std::string word_against_air(const Names& names) {
   for (std::size_t i = 0; i < names.levels.size(); ++i) {
     const auto words = words_of(names.levels[i]);
-    const bool close = i < names.inner || i == names.inner;
+    const bool close = i <= names.inner;
     if (auto word = not_of_air(words); !word.empty() && (close || words.size() == 1)) return word;
   }
   return {};
@@ -102,11 +102,13 @@ Judged judge(std::string_view topic, const Observed& observed, const Series& ser
   out.fraction = unit.fraction;
   std::size_t level = 0;
   for (; level < names.levels.size() && out.meaning == Meaning::none; ++level) {
-    const auto words = words_of(names.levels[level]);
+    auto words = words_of(names.levels[level]);
+    // Beyond the payload's own names and the topic's last level other words say only where it is,
+    // and one or two letters say nothing.
+    const bool close = level <= names.inner;
+    if (!close) std::erase_if(words, [](const std::string& word) { return word.size() < 3; });
     const Meaning meaning = meaning_of(words);
     if (meaning == Meaning::neutral || words.empty()) continue;
-    // Beyond the payload's own names and the topic's last level other words say only where it is.
-    const bool close = level < names.inner || level == names.inner;
     if (meaning == Meaning::other && !close) continue;
     if (meaning == Meaning::none && level < names.inner) break;  // it has a name, unknown to us
     out.meaning = meaning;
@@ -114,6 +116,7 @@ Judged judge(std::string_view topic, const Observed& observed, const Series& ser
     if (meaning == Meaning::temperature && !out.told) out.told = unit_in_name(words);
     if (out.meaning != Meaning::none) break;
   }
+  if (out.meaning == Meaning::contact && !contact_words(series.words)) out.meaning = Meaning::none;
   out.group = group_of(observed, series, out.meaning == Meaning::none ? 0 : level);
   const bool named = out.meaning == Meaning::temperature || out.meaning == Meaning::humidity;
   if (unit.temperature && !named) {

@@ -10,7 +10,9 @@
 #include "common/quoted.h"
 #include "messages/capture.h"
 #include "messages/messages.h"
+#include "plainwater/check_listen.h"
 #include "plainwater/commands.h"
+#include "plainwater/hearing.h"
 #include "plainwater/house.h"
 #include "plainwater/machine_checks.h"
 #include "plainwater/reload.h"
@@ -104,7 +106,7 @@ int check_messages(const std::string& path, const std::string& settings_path) {
 
 void add_check(CLI::App& app, int& exit_code) {
   struct Options {
-    std::string path, messages, settings;
+    std::string path, messages, settings, span;
     bool keys = false, sample = false, print = false, against_running = false;
   };
   CLI::App* command = app.add_subcommand("check", "Check a settings file, or captured messages");
@@ -126,6 +128,10 @@ void add_check(CLI::App& app, int& exit_code) {
   command->add_flag("--against-running", options->against_running,
                     "Show what differs from the settings in force in the store, and what would "
                     "follow; changes nothing");
+  add_span(
+      *command, "--listen", options->span,
+      "Then listen at the broker for so long, such as 1min, and show what each sensor sends and "
+      "what it becomes");
   command->callback([options, &exit_code] {
     if (options->keys)
       fmt::print("{}", print_keys());
@@ -137,8 +143,10 @@ void add_check(CLI::App& app, int& exit_code) {
       if (options->path.empty()) options->path = options->settings;
       want_settings(options->path);
       exit_code = check(options->path, options->print);
-      if (options->against_running && exit_code == kDone)
-        exit_code = print_difference(load_settings_file(options->path).settings);
+      if (exit_code != kDone) return;
+      const auto settings = load_settings_file(options->path).settings;
+      if (options->against_running) exit_code = print_difference(settings);
+      if (!options->span.empty()) exit_code = check_by_listening(settings, options->span);
     }
   });
 }

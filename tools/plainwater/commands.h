@@ -13,6 +13,7 @@ inline constexpr int kDone = 0, kNo = 1, kUsage = 2, kUnreachable = 3, kWaits = 
 int refuse(const Error& error);  ///< prints it to standard error; returns kNo
 
 void add_check(CLI::App& app, int& exit_code);
+void add_listen(CLI::App& app, int& exit_code);  ///< proposes settings from what sensors send
 void add_show(CLI::App& app, int& exit_code);
 void add_requests(CLI::App& app, int& exit_code);  ///< hold, release, extend, exempt,
                                                    ///< growth-started, acknowledge, arm, watered …

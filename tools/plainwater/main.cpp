@@ -80,6 +80,7 @@ int main(int argc, char** argv) {
   app.require_subcommand(1);
   app.set_version_flag("--version", std::string("plainwater ") + plainwater::kVersion);
   int exit_code = plainwater::tool::kDone;
+  plainwater::tool::add_listen(app, exit_code);
   plainwater::tool::add_check(app, exit_code);
   plainwater::tool::add_show(app, exit_code);
   plainwater::tool::add_requests(app, exit_code);

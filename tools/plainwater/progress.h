@@ -12,8 +12,8 @@ class Progress {
   Progress(const Progress&) = delete;
   Progress& operator=(const Progress&) = delete;
 
-  /// 0..1; cheap to call often.
-  void show(double share);
+  /// 0..1; cheap to call often. `beside` stands behind the bar: the time left.
+  void show(double share, const std::string& beside = {});
   /// Clears the bar, so that other lines can be printed.
   void clear();
 
@@ -21,6 +21,7 @@ class Progress {
   std::string what_;
   bool terminal_;
   int shown_ = -1;
+  std::string beside_;
 };
 
 }  // namespace plainwater::tool

@@ -1,0 +1,60 @@
+// From sources to entries of the settings: names, families of topics that share a shape, benches.
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "listen/recognise.h"
+
+namespace plainwater::listen {
+
+/// Topics that differ in one level alone become one entry from this many on.
+inline constexpr std::size_t kFamily = 3;
+/// More entries are not proposed: nobody would read them.
+inline constexpr std::size_t kMostEntries = 300;
+
+struct Entry {
+  SensorMapping mapping{};               ///< with its name; a family's topic has one `+`
+  std::vector<const Source*> sources{};  ///< more than one for a family
+  std::vector<std::string> sensors{};    ///< the name of each
+  bool doubtful = false;                 ///< written as a comment only
+};
+
+/// Entries in order of their topics; at most `kMostEntries`, the certain ones first. The sources
+/// must outlive them.
+std::vector<Entry> entries_of(const std::vector<Source>& sources);
+
+struct ProposedBench {
+  std::string name;
+  std::vector<std::string> sensors;
+};
+struct House {
+  std::vector<ProposedBench> benches{};  ///< at least one when any sensor tells the air
+  std::string outdoors{};                ///< a sensor that seems to stand in the open air
+  std::vector<std::string> contacts{};   ///< used by no bench
+  bool one_bench = false;                ///< nothing told which sensors stand together
+};
+/// Groups sensors by the part of their topics that seems to name a place.
+House house_of(const std::vector<Entry>& entries);
+
+/// How topics that begin with the same level go on alike.
+class SharedLevels {
+ public:
+  void add(const std::string& topic);
+  /// Levels at the beginning of a topic that was added, which all have that begin as it does. At
+  /// least one level is left; of a topic alone, two.
+  std::size_t of(const std::vector<std::string>& levels) const;
+
+ private:
+  struct Common {
+    std::vector<std::string> levels;
+    bool alone = true;
+  };
+  std::map<std::string, Common> by_first_;
+};
+
+/// A level name made of any text: what cannot stand in it becomes hyphens.
+std::string as_name(const std::string& text);
+
+}  // namespace plainwater::listen
