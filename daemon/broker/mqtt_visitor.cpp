@@ -8,7 +8,7 @@ namespace {
 
 constexpr int kVisitorQos = 0;
 constexpr Span kSubscribeLimit = seconds(30);
-constexpr Span kNothingToDo = hours(1);
+constexpr Span kOnlyListens = hours(1);
 constexpr int kRefusedFrom = 0x80;  ///< codes of SUBACK
 
 }  // namespace
@@ -57,7 +57,7 @@ struct MqttVisitor::Impl : ConnectionDuty {
     if (events.on_refused) events.on_refused(filter);
   }
 
-  Span work(mqtt::async_client&) override { return kNothingToDo; }
+  Span work(mqtt::async_client&) override { return kOnlyListens; }
   void end() override {}
 
   /// Called on the receive thread.

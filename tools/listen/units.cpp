@@ -56,11 +56,11 @@ std::optional<TemperatureUnit> temperature_unit(const std::vector<double>& numbe
                                  [](double number) { return number == std::floor(number); });
   const double middle = middle_of(kept);
   const auto [low, high] = std::minmax_element(kept.begin(), kept.end());
-  struct Judged {
+  struct Weighed {
     const Way* way;
     double against;
   };
-  std::vector<Judged> judged;
+  std::vector<Weighed> weighed;
   for (const Way& way : kWays) {
     if ((told && *told != way.reckoned.unit) || (way.whole && !whole)) continue;
     if (way.reckoned.celsius(*low) < kColdest || way.reckoned.celsius(*high) > kHottest) continue;
@@ -69,18 +69,18 @@ std::optional<TemperatureUnit> temperature_unit(const std::vector<double>& numbe
     if (std::abs(middle) < way.least) against += way.least == 100 ? 4 : 8;
     against += std::max({0.0, kCool - c, c - kWarm});
     if (others_c) against += std::min(kMostByOthers, std::abs(c - *others_c) / 2);
-    judged.push_back({&way, against});
+    weighed.push_back({&way, against});
   }
-  if (judged.empty()) return std::nullopt;
-  std::stable_sort(judged.begin(), judged.end(),
-                   [](const Judged& a, const Judged& b) { return a.against < b.against; });
-  TemperatureUnit out{.chosen = judged[0].way->reckoned, .celsius = 0};
+  if (weighed.empty()) return std::nullopt;
+  std::stable_sort(weighed.begin(), weighed.end(),
+                   [](const Weighed& a, const Weighed& b) { return a.against < b.against; });
+  TemperatureUnit out{.chosen = weighed[0].way->reckoned, .celsius = 0};
   out.celsius = out.chosen.celsius(middle);
-  const double margin = judged.size() > 1 ? judged[1].against - judged[0].against : kSureMargin;
+  const double margin = weighed.size() > 1 ? weighed[1].against - weighed[0].against : kSureMargin;
   out.sure = margin >= kSureMargin     ? Sure::sure
              : margin >= kLikelyMargin ? Sure::likely
                                        : Sure::doubtful;
-  if (out.sure != Sure::sure) out.other = judged[1].way->reckoned;
+  if (out.sure != Sure::sure) out.other = weighed[1].way->reckoned;
   return out;
 }
 

@@ -1,0 +1,157 @@
+// Names, families and benches; and the text of settings that loads without problems.
+#include "listen/entries.h"
+
+#include <catch2/catch.hpp>
+#include <set>
+
+#include "house.h"
+#include "listen/settings_text.h"
+#include "listen/table.h"
+#include "settings/load.h"
+
+namespace plainwater::listen {
+namespace {
+
+std::string names(const std::vector<Entry>& entries) {
+  std::string out;
+  for (const Entry& entry : entries)
+    out += (out.empty() ? "" : " ") + entry.mapping.name + "=" + entry.mapping.topic +
+           (entry.doubtful ? "?" : "");
+  return out;
+}
+
+About place() {
+  About about;
+  about.broker.url = "mqtt://127.0.0.1:1883";
+  about.heard = "within 2min";
+  about.file = "my.yaml";
+  about.time_zone = "Europe/London";
+  about.latitude = 52.2;
+  about.longitude = -2.1;
+  return about;
+}
+
+Air mixed() {
+  Air air;
+  for (const char* where : {"mist", "long", "cold-end"})
+    air.live(std::string("house/") + where + "/air", {R"({"t":20.5,"rh":55})"});
+  air.live("house/courtyard/temperature", {"68.5"})
+      .live("house/courtyard/humidity", {"0.55"})
+      .live("weather/temperature", {"8.5"})
+      .live("house/courtyard/door", {"open"})
+      .live("odd/\"name\" with: #x", {"20.5"})
+      .live("x/1", {"20.5"});
+  return air;
+}
+
+}  // namespace
+
+TEST_CASE("Three topics of one shape are a family, others have entries of their own") {
+  const Recognised found = mixed().recognised();
+  CHECK(names(entries_of(found.sources)) ==
+        "courtyard-door=house/courtyard/door courtyard-humidity=house/courtyard/humidity "
+        "courtyard-temperature=house/courtyard/temperature {1}-air=house/+/air "
+        "weather-temperature=weather/temperature x-1=x/1?");
+}
+
+TEST_CASE("Sensors are grouped by place, and the outdoor one is the reference") {
+  const Recognised found = mixed().recognised();
+  const auto entries = entries_of(found.sources);
+  const House house = house_of(entries);
+  std::string benches;
+  for (const ProposedBench& bench : house.benches) benches += bench.name + " ";
+  CHECK(benches == "cold-end courtyard long mist ");
+  CHECK(house.benches[1].sensors ==
+        std::vector<std::string>{"courtyard-humidity", "courtyard-temperature"});
+  CHECK(house.outdoors == "weather-temperature");
+  CHECK(house.contacts == std::vector<std::string>{"courtyard-door"});
+}
+
+TEST_CASE("Without places there is one bench to be edited") {
+  Air air;
+  air.live("t1", {R"({"temp":20.5})"}).live("t2", {R"({"temp":21.5,"hum":50})"});
+  const Recognised found = air.recognised();
+  const House house = house_of(entries_of(found.sources));
+  REQUIRE(house.benches.size() == 1);
+  CHECK(house.one_bench);
+  CHECK(house.benches[0].sensors.size() == 2);
+}
+
+TEST_CASE("Proposed settings load without problems, and each sensor is read as it was heard") {
+  const Recognised found = mixed().recognised();
+  const auto entries = entries_of(found.sources);
+  const std::string text = settings_text(entries, house_of(entries), place());
+  const Loaded loaded = load_settings_text(text, "my.yaml");
+  for (const Problem& problem : loaded.problems) FAIL_CHECK(message(problem, "my.yaml"));
+  REQUIRE(loaded.settings);
+  CHECK(loaded.settings->benches.size() == 4);
+  CHECK(loaded.settings->sensors.size() == 7);
+  CHECK(text.find("CHECK: by its range: 68.5 is taken as °F, 20.3 °C") != std::string::npos);
+  CHECK(text.find("#topic") == std::string::npos);
+  CHECK(text.find("  #  topic: x/1") != std::string::npos);
+}
+
+TEST_CASE("Without a place the settings say what is missing, and nothing else is wrong") {
+  const Recognised found = mixed().recognised();
+  const auto entries = entries_of(found.sources);
+  About about = place();
+  about.latitude.reset();
+  about.longitude.reset();
+  const Loaded loaded =
+      load_settings_text(settings_text(entries, house_of(entries), about), "my.yaml");
+  REQUIRE(loaded.problems.size() == 2);
+  CHECK(loaded.problems[0].key == "site.latitude");
+  CHECK(loaded.problems[1].key == "site.longitude");
+}
+
+TEST_CASE("Names are unique whatever the topics") {
+  Air air;
+  for (const char* topic : {"a/x/b/c/temperature", "a/y/b/c/temperature", "a/b/c/temperature",
+                            "b c/temperature", "b-c/temperature", "\xc3\xa9/temperature"})
+    air.live(topic, {R"({"t":20.5})"});
+  const Recognised found = air.recognised();
+  const auto entries = entries_of(found.sources);
+  std::set<std::string> sensors;
+  std::size_t count = 0;
+  for (const Entry& entry : entries) {
+    sensors.insert(entry.sensors.begin(), entry.sensors.end());
+    count += entry.sensors.size();
+  }
+  CHECK(count == 6);
+  CHECK(sensors.size() == 6);
+  const Loaded loaded =
+      load_settings_text(settings_text(entries, house_of(entries), place()), "my.yaml");
+  for (const Problem& problem : loaded.problems) FAIL_CHECK(message(problem, "my.yaml"));
+}
+
+TEST_CASE("Five thousand topics give one line and one entry") {
+  Air air;
+  for (int i = 0; i < 5000; ++i)
+    air.live(fmt::format("junk/{}", i), {"17"}).live(fmt::format("maybe/{}/v", i), {"17.5"});
+  const Recognised found = air.recognised();
+  CHECK(found.sources.size() == 5000);
+  CHECK(found.left_out.size() == 5000);
+  const auto entries = entries_of(found.sources);
+  REQUIRE(entries.size() == 1);
+  CHECK(entries[0].mapping.topic == "maybe/+/v");
+  CHECK(entries[0].doubtful);
+  const std::string left = left_out_of(found);
+  CHECK(left.find("junk/+") != std::string::npos);
+  CHECK(left.find("(5000 topics)") != std::string::npos);
+  CHECK(table_of(entries).find("and 4940 more") != std::string::npos);
+}
+
+TEST_CASE("The table fits a terminal") {
+  const Recognised found = mixed().recognised();
+  const std::string table = table_of(entries_of(found.sources)) + left_out_of(found);
+  std::size_t widest = 0, columns = 0;
+  for (const char c : table)
+    if (c == '\n')
+      columns = 0;
+    else if ((static_cast<unsigned char>(c) & 0xC0) != 0x80)
+      widest = std::max(widest, ++columns);
+  CHECK(widest <= kTableWidth);
+  CHECK(table.find("courtyard/humidity") != std::string::npos);
+}
+
+}  // namespace plainwater::listen
