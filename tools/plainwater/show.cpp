@@ -20,7 +20,7 @@
 namespace plainwater::tool {
 namespace {
 
-constexpr Span kLimit = seconds(3);
+constexpr Span kShowLimit = seconds(3);
 
 std::string last_level(const std::string& topic) { return topic.substr(topic.rfind('/') + 1); }
 
@@ -94,7 +94,7 @@ int show(const HouseOptions& house, bool json) {
   const auto messages = read_retained(*settings,
                                       {topics.every_order(), topics.every_climate(),
                                        topics.every_position(), topics.every_service()},
-                                      kLimit);
+                                      kShowLimit);
   if (!messages) {
     std::fprintf(stderr, "%s\n", messages.error().message().c_str());
     return kUnreachable;
