@@ -14,6 +14,7 @@ struct Placed {
   std::string name;
   std::vector<std::string> places;
   bool temperature = false, outdoors = false;
+  bool says_what = false;  ///< one more level says what it measures
 };
 
 /// Whether a level only says what is measured.
@@ -38,8 +39,10 @@ std::vector<Placed> placed_sensors(const std::vector<Entry>& entries) {
       const std::size_t shared = shared_levels.of(levels);
       for (std::size_t k = 0; k < levels.size(); ++k) {
         one.outdoors = one.outdoors || says_outdoors(words_of(levels[k]));
-        if (k >= shared && !says_what(levels[k]) && !as_name(levels[k]).empty())
-          one.places.push_back(as_name(levels[k]));
+        one.says_what = one.says_what || says_what(levels[k]);
+        if (k < shared || says_what(levels[k]) || as_name(levels[k]).empty()) continue;
+        const bool joined = number_alone(levels[k]) && k > 0;
+        one.places.push_back((joined ? as_name(levels[k - 1]) + "-" : "") + as_name(levels[k]));
       }
       const std::string device = as_name(source.device);
       one.outdoors = one.outdoors || says_outdoors(words_of(device));
@@ -76,7 +79,8 @@ House house_of(const std::vector<Entry>& entries) {
     const bool tells = std::any_of(sensors.begin(), sensors.end(),
                                    [](const Placed* one) { return one->temperature; });
     const bool is_place =
-        !place.empty() && (sensors.size() > 1 || sensors.front()->places.size() > 1);
+        !place.empty() &&
+        (sensors.size() > 1 || sensors.front()->places.size() > 1 || sensors.front()->says_what);
     std::vector<std::string> names;
     for (const Placed* one : sensors) names.push_back(one->name);
     if (tells && is_place && by_place.size() <= kMostBenches)

@@ -91,10 +91,24 @@ class Naming {
         kept.push_back(as_name(levels[i]));
     }
     std::reverse(kept.begin(), kept.end());
+    if (const auto first = first_kept(levels, kept, wildcard);
+        first && number_alone(levels[*first]) && *first > 0)
+      kept.insert(kept.begin(), as_name(levels[*first - 1]));
     std::string name = joined(kept, '-');
     if (!source.device.empty()) name += "-" + as_name(source.device);
     if (name.size() > kLongestName - 4) name.resize(kLongestName - 4);
     return name.empty() ? "sensor" : name;
+  }
+
+  /// Which level the first of the kept ones is.
+  static std::optional<std::size_t> first_kept(const std::vector<std::string>& levels,
+                                               const std::vector<std::string>& kept,
+                                               std::optional<std::size_t> wildcard) {
+    if (kept.empty()) return std::nullopt;
+    if (kept.front() == "{1}") return wildcard;
+    for (std::size_t i = 0; i < levels.size(); ++i)
+      if (as_name(levels[i]) == kept.front()) return i;
+    return std::nullopt;
   }
 
   bool take(const std::string& pattern, const std::vector<const Source*>& members,
@@ -159,6 +173,10 @@ std::vector<Family> families_of(const std::vector<Source>& sources) {
 }
 
 }  // namespace
+
+bool number_alone(const std::string& level) {
+  return !level.empty() && level.find_first_not_of("0123456789") == std::string::npos;
+}
 
 std::string as_name(const std::string& text) {
   std::string name;

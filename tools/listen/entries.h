@@ -54,6 +54,8 @@ class SharedLevels {
   std::map<std::string, Common> by_first_;
 };
 
+/// Whether a level is a number, which says nothing without the level before it.
+bool number_alone(const std::string& level);
 /// A level name made of any text: what cannot stand in it becomes hyphens.
 std::string as_name(const std::string& text);
 

@@ -63,6 +63,8 @@ TEST_CASE("a plain number is a reading of the mapping's quantity") {
   mapping.quantity = Quantity::humidity;
   mapping.humidity_offset = -2;
   CHECK(decode("61", mapping) == just({humidity(59000)}));
+  mapping.humidity_scale = 100;
+  CHECK(decode("0.61", mapping) == just({humidity(59000)}));
 }
 
 TEST_CASE("text that is not a plain number is refused with the right reason") {
