@@ -148,7 +148,7 @@ def test_junk_is_named_and_bounded(heard):
     left = result.stdout.split("Not taken:")[1]
     assert re.search(r"crowd/\+ .*\(5000 topics\)", left), left
     assert "by the word soil" in left and "larger than 64 KiB" in left and "not text" in left and "own settings" in left
-    assert "1 topics are plainwater's own" in result.stdout
+    assert "1 topic is plainwater's own" in result.stdout
     assert len(result.stdout.splitlines()) < 80
 
 
@@ -157,7 +157,7 @@ def test_what_is_written_passes_the_check(heard):
     text = written.read_text()
     result = run("plainwater", "check", written)
     assert result.returncode == 0, result.stderr + text
-    assert '"shelves-{1}":' in text and "  shelves-1:" in text and "topic: shelves/+/state" in text
+    assert '"shelves-{1}":' in text and "  shelves-1:" in text and 'topic: "shelves/+/state"' in text
     assert "outdoor_reference: weather-temperature" in text
     assert text.count("CHECK: ") >= 8
     for line in ("unit: fahrenheit", "unit: kelvin", "scale: 0.1", "humidity_scale: 100", "outdoors_word: open"):

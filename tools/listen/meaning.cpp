@@ -62,7 +62,7 @@ void judge_by_number(const Observed& observed, const Series& series, Judged& out
   const bool has_decimals = std::any_of(series.numbers.begin(), series.numbers.end(),
                                         [](double number) { return number != std::floor(number); });
   const auto [low, high] = std::minmax_element(series.numbers.begin(), series.numbers.end());
-  if (!has_decimals || *low < -20 || *high > 100 || series.largest_step() > 3) return;
+  if (!has_decimals || *low < -20 || *high <= 1 || *high > 100 || series.largest_step() > 3) return;
   out.meaning = *low > 45 ? Meaning::humidity : Meaning::temperature;
   out.by_number_alone = true;
 }
@@ -106,7 +106,8 @@ Judged judge(std::string_view topic, const Observed& observed, const Series& ser
     // Beyond the payload's own names and the topic's last level other words say only where it is,
     // and one or two letters say nothing.
     const bool close = level <= names.inner;
-    if (!close) std::erase_if(words, [](const std::string& word) { return word.size() < 3; });
+    if (!close)
+      std::erase_if(words, [](const std::string& word) { return word.size() < 3 && word != "rh"; });
     const Meaning meaning = meaning_of(words);
     if (meaning == Meaning::neutral || words.empty()) continue;
     if (meaning == Meaning::other && !close) continue;

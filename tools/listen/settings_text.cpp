@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "common/one_line.h"
+#include "listen/table.h"
 #include "settings/keys.h"
 
 namespace plainwater::listen {
@@ -29,11 +30,6 @@ std::string comment(const std::string& indent, const std::string& text) {
   return out + indent + "# " + line + "\n";
 }
 
-std::string span_text(Span span) {
-  const auto s = (span.count() + 500) / 1000;
-  return s < 120 ? fmt::format("{} s", s) : fmt::format("{} min", (s + 30) / 60);
-}
-
 /// "east-air 20.1 °C, 55 %RH, every 5 s"
 std::string heard_of(const Entry& entry) {
   std::string out;
@@ -46,7 +42,7 @@ std::string heard_of(const Entry& entry) {
   if (entry.sources.size() > kShownMembers)
     out += fmt::format("; and {} more", entry.sources.size() - kShownMembers);
   if (const Span interval = entry.sources.front()->interval; interval > Span(0))
-    out += ", every " + span_text(interval);
+    out += ", every " + interval_text(interval);
   return out;
 }
 
@@ -222,10 +218,11 @@ std::string settings_text(const std::vector<Entry>& entries, const House& house,
   std::string out;
   out += comment("", fmt::format("Settings of plainwater, proposed from what was heard {}.",
                                  one_line(about.heard)));
-  out += comment("", fmt::format("Look at every line marked {0}. Then: plainwater check {1}; "
-                                 "plainwater check {1} --listen 1min shows what each sensor "
-                                 "becomes. Every key is explained by plainwater check --keys.",
-                                 kMark, one_line(about.file)));
+  out += comment("", fmt::format("Look at every line marked {}; plainwater check --keys explains "
+                                 "every key. Then:",
+                                 kMark));
+  for (const char* then : {"", " --listen 1min"})
+    out += fmt::format("#   plainwater check {}{}\n", one_line(about.file), then);
   out += "\n" + site_text(house, about) + "\n" + broker_text(about.broker);
   out +=
       "\n# Where no time service can be seen to keep this machine's clock, as in a container:\n"

@@ -210,9 +210,11 @@ class Builder {
     out.unit_sure = words.said ? Sure::sure : Sure::doubtful;
     if (!words.said)
       out.doubts.push_back(
-          {"outdoors_word", fmt::format("which word means that the bench is outdoors? {}",
-                                        words.both_heard ? "If it is the other one, exchange them"
-                                                         : "Only one of the two was heard")});
+          {"outdoors_word",
+           fmt::format(
+               "{} is taken to mean that the bench is outdoors; if {} does, exchange them{}",
+               words.outdoors, words.indoors,
+               words.both_heard ? "" : ". Only one of the two was heard")});
   }
 
   void add_time(const Parts& parts, Source& out) const {

@@ -41,13 +41,6 @@ std::string fit(std::string text, std::size_t width) {
   return text + std::string(width - columns(text), ' ');
 }
 
-std::string interval_text(Span span) {
-  const double s = static_cast<double>(span.count()) / 1000;
-  if (span <= Span(0)) return "";
-  if (s < 10) return fmt::format("{:.1f} s", s);
-  return s < 120 ? fmt::format("{:.0f} s", s) : fmt::format("{:.0f} min", s / 60);
-}
-
 std::string what_of(const Source& source) {
   if (source.is_contact()) return "contact";
   const SensorMapping& m = source.entry;
@@ -107,6 +100,13 @@ std::string shape_of(const std::string& topic) {
 }
 
 }  // namespace
+
+std::string interval_text(Span span) {
+  const double s = static_cast<double>(span.count()) / 1000;
+  if (span <= Span(0)) return "";
+  if (s < 10) return fmt::format("{:.1f} s", s);
+  return s < 120 ? fmt::format("{:.0f} s", s) : fmt::format("{:.0f} min", s / 60);
+}
 
 std::string table_of(const std::vector<Entry>& entries) {
   std::string out = row("topic", "what", "unit", "last", "every", "how sure");

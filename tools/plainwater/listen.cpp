@@ -213,7 +213,9 @@ int told_refused(const Hearing& hearing, const Broker& broker) {
 
 void print_summary(const listen::Heard& heard, const listen::Recognised& found) {
   fmt::print("{} messages on {} topics.", heard.messages(), heard.topics().size());
-  if (found.ours > 0) fmt::print(" {} topics are plainwater's own.", found.ours);
+  if (found.ours > 0)
+    fmt::print(" {} plainwater's own.", found.ours == 1 ? std::string("1 topic is")
+                                                        : fmt::format("{} topics are", found.ours));
   fmt::print("\n");
   if (heard.beyond() > 0)
     fmt::print(
