@@ -13,6 +13,6 @@ std::string settings_file(const std::string& named);
 /// For a message when there are none.
 inline constexpr const char* kWhereSettingsAre =
     "no settings: name a file with --settings or in PLAINWATER_SETTINGS, or put plainwater.yaml "
-    "into this folder or into /etc/plainwater";
+    "into this folder or into /etc/plainwater; plainwater listen proposes new ones";
 
 }  // namespace plainwater

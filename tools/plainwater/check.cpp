@@ -12,7 +12,6 @@
 #include "messages/messages.h"
 #include "plainwater/check_listen.h"
 #include "plainwater/commands.h"
-#include "plainwater/hearing.h"
 #include "plainwater/house.h"
 #include "plainwater/machine_checks.h"
 #include "plainwater/reload.h"
@@ -128,10 +127,7 @@ void add_check(CLI::App& app, int& exit_code) {
   command->add_flag("--against-running", options->against_running,
                     "Show what differs from the settings in force in the store, and what would "
                     "follow; changes nothing");
-  add_span(
-      *command, "--listen", options->span,
-      "Then listen at the broker for so long, such as 1min, and show what each sensor sends and "
-      "what it becomes");
+  add_check_listen(*command, options->span);
   command->callback([options, &exit_code] {
     if (options->keys)
       fmt::print("{}", print_keys());
@@ -144,9 +140,9 @@ void add_check(CLI::App& app, int& exit_code) {
       want_settings(options->path);
       exit_code = check(options->path, options->print);
       if (exit_code != kDone) return;
-      const auto settings = load_settings_file(options->path).settings;
-      if (options->against_running) exit_code = print_difference(settings);
-      if (!options->span.empty()) exit_code = check_by_listening(settings, options->span);
+      if (options->against_running)
+        exit_code = print_difference(load_settings_file(options->path).settings);
+      if (!options->span.empty()) exit_code = check_by_listening(options->path, options->span);
     }
   });
 }

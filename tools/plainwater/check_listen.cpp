@@ -9,10 +9,22 @@
 #include "listen/trial_text.h"
 #include "plainwater/commands.h"
 #include "plainwater/hearing.h"
+#include "settings/load.h"
 
 namespace plainwater::tool {
 
-int check_by_listening(const std::shared_ptr<const Settings>& settings, const std::string& span) {
+void add_check_listen(CLI::App& command, std::string& span) {
+  add_span(
+      command, "--listen", span,
+      "Listen at the broker of FILE for so long, such as 1min, and show what each sensor sends "
+      "and what it becomes, or why not");
+}
+
+int check_by_listening(const std::string& path, const std::string& span) {
+  const Loaded loaded = load_settings_file(path);
+  for (const Problem& problem : loaded.problems) fmt::print(stderr, "{}\n", message(problem, path));
+  if (!loaded.settings) return kNo;
+  const auto& settings = loaded.settings;
   if (settings->broker.url.empty()) {
     fmt::print(stderr, "broker.url: there is no broker to listen at; give its address\n");
     return kNo;

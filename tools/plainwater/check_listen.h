@@ -1,15 +1,15 @@
 // `plainwater check FILE --listen 1min`: what arrives for each sensor, and what it becomes.
 #pragma once
 
-#include <memory>
+#include <CLI/CLI.hpp>
 #include <string>
-
-#include "settings/settings.h"
 
 namespace plainwater::tool {
 
-/// Listens at the settings' broker for `span` (as "1min") and prints each sensor. The exit code: 1
-/// when every message of some sensor was refused, 3 when the broker cannot be reached.
-int check_by_listening(const std::shared_ptr<const Settings>& settings, const std::string& span);
+void add_check_listen(CLI::App& command, std::string& span);
+/// Listens at the broker of the settings file for `span` and prints each sensor. The exit code: 1
+/// when the settings have mistakes or every message of some sensor was refused, 3 when the broker
+/// cannot be reached.
+int check_by_listening(const std::string& path, const std::string& span);
 
 }  // namespace plainwater::tool

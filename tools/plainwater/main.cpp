@@ -51,6 +51,8 @@ std::string meant_by(const std::vector<std::string>& words) {
       {"cancel", "release ends a hold; disarm puts a pump on advice"},
       {"undo", "release ends a hold; disarm puts a pump on advice"},
       {"rename", "write was: and the former name at the bench in the settings"},
+      {"discover", "listen proposes settings from what sensors send"},
+      {"setup", "listen proposes settings from what sensors send"},
       {"delete", "take the bench out of the settings, then retire it"},
   };
   if (words.empty()) return {};

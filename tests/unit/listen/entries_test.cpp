@@ -1,6 +1,8 @@
 // Names, families and benches; and the text of settings that loads without problems.
 #include "listen/entries.h"
 
+#include <fmt/format.h>
+
 #include <catch2/catch.hpp>
 #include <set>
 

@@ -1,6 +1,8 @@
 // The fields of payloads, with the places that settings name.
 #include "listen/fields.h"
 
+#include <fmt/format.h>
+
 #include <catch2/catch.hpp>
 
 namespace plainwater::listen {

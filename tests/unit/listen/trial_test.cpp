@@ -1,6 +1,8 @@
 // What sensors of given settings become: the same as live.
 #include "listen/trial.h"
 
+#include <fmt/format.h>
+
 #include <catch2/catch.hpp>
 
 #include "house.h"

@@ -1,6 +1,8 @@
 // Units by range, and by what other sensors say.
 #include "listen/units.h"
 
+#include <fmt/format.h>
+
 #include <catch2/catch.hpp>
 
 namespace plainwater::listen {
