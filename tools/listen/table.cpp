@@ -56,8 +56,9 @@ std::string unit_of(const Source& source) {
     const Reckoned reckoned{source.entry.unit, source.entry.scale};
     return reckoned.scale == 1 ? in_words(reckoned) : fmt::format("°C x {:g}", 1 / reckoned.scale);
   }
-  return source.entry.humidity_scale == 1 ? "%RH"
-                                          : fmt::format("%RH / {:g}", source.entry.humidity_scale);
+  const double scale = source.entry.humidity_scale;
+  if (scale == 1) return "%RH";
+  return scale < 1 ? fmt::format("%RH x {:g}", 1 / scale) : fmt::format("%RH / {:g}", scale);
 }
 
 std::string sure_of(const Source& source) {

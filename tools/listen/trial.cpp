@@ -71,7 +71,7 @@ void Trial::take(const intake::Match& match, const broker::Message& message,
   const bool by_readings = settings_->clock.time == ClockMode::readings;
   const intake::Arrival arrival{now, message.retained, message.duplicate,
                                 message.after_fence && !by_readings};
-  std::vector<Became> became;
+  std::vector<Became> became, untimed;
   for (intake::Measured measured : decoded.readings) {
     if (measured.quantity == Quantity::humidity)
       measured.value = intake::within_tolerance(measured.value);
@@ -80,6 +80,7 @@ void Trial::take(const intake::Match& match, const broker::Message& message,
                            : intake::time_to_use(measured.time, measured.from_arrival, arrival);
     if (const auto* refusal = std::get_if<intake::Refusal>(&timed)) {
       refuse(*refusal);
+      untimed.push_back({measured.quantity, measured.value, {}, false, *refusal});
       continue;
     }
     const auto& use = std::get<intake::TimeToUse>(timed);
@@ -89,6 +90,7 @@ void Trial::take(const intake::Match& match, const broker::Message& message,
     if (one.unused) refuse(*one.unused);
     became.push_back(one);
   }
+  if (!untimed.empty()) tried.untimed = std::move(untimed);
   if (became.empty()) return;
   if (std::any_of(became.begin(), became.end(), [](const Became& one) { return !one.unused; }))
     ++tried.taken;

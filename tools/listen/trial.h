@@ -33,12 +33,18 @@ struct Tried {
   std::uint64_t taken = 0;                   ///< messages that gave a reading that is used
   std::string topic{}, payload{};            ///< of the newest; the payload's beginning
   std::vector<Became> became{};              ///< of the newest message that gave any
+  std::vector<Became> untimed{};  ///< of the newest message whose values have no time to use
   std::map<intake::Refusal, std::uint64_t> refused{};
   std::optional<intake::Refusal> last_refusal{};
   std::string refused_payload{};  ///< with it
   Instant first{kNever}, last{kNever};
 
-  bool only_refusals() const { return messages > 0 && taken == 0; }
+  /// Nothing but messages that the broker had kept for an unknown time.
+  bool only_kept() const {
+    return messages > 0 && messages == retained && taken == 0 && refused.size() == 1 &&
+           refused.contains(intake::Refusal::untimed_retained);
+  }
+  bool only_refusals() const { return messages > 0 && taken == 0 && !only_kept(); }
 };
 
 class Trial {

@@ -31,12 +31,17 @@ std::string refusal_text(intake::Refusal reason) {
   return fmt::format("{}: {}", intake::name_of(reason), intake::remedy(reason));
 }
 
-std::string became_text(const Tried& tried) {
+std::string values_text(const std::vector<Became>& became) {
   std::string out;
-  for (const Became& one : tried.became) {
+  for (const Became& one : became) {
     out += (out.empty() ? "" : ", ") + value_text(one);
     if (one.unused) out += fmt::format(" (not used: {})", intake::name_of(*one.unused));
   }
+  return out;
+}
+
+std::string became_text(const Tried& tried) {
+  std::string out = values_text(tried.became);
   const Became& first = tried.became.front();
   return out + fmt::format(" at {} ({})", format_rfc3339(first.time),
                            first.own_time ? "its own time" : "time of arrival");
@@ -55,12 +60,17 @@ std::string messages_text(const Tried& tried) {
   return out;
 }
 
-std::string heard_text(const Trial& trial, const Tried& tried, SensorId sensor) {
+std::string heard_text(const Trial& trial, const Tried& tried, SensorId sensor,
+                       const std::string& within) {
   std::string out =
       fmt::format("{}  {}, {}\n", one_line(trial.settings().sensors[index(sensor)].name),
                   one_line(tried.topic), messages_text(tried));
   if (!tried.became.empty())
     out += fmt::format("  {}\n  -> {}\n", raw_text(tried.payload), became_text(tried));
+  else if (!tried.untimed.empty())
+    out += fmt::format("  {}\n  -> {}\n", raw_text(tried.payload), values_text(tried.untimed));
+  if (tried.messages == tried.retained)
+    out += fmt::format("  nobody published it within {}: listen longer\n", within);
   for (const auto& [reason, times] : tried.refused)
     out += fmt::format("  refused {} time{}: {}\n", times, times == 1 ? "" : "s",
                        refusal_text(reason));
@@ -88,8 +98,9 @@ std::string trial_text(const Trial& trial, const std::string& within) {
   for (std::size_t i = 0; i < trial.sensors().size(); ++i) {
     const auto sensor = static_cast<SensorId>(i);
     const Tried& tried = trial.sensors()[i];
-    (tried.messages > 0 ? heard : silent) +=
-        tried.messages > 0 ? heard_text(trial, tried, sensor) : silent_text(trial, sensor, within);
+    (tried.messages > 0 ? heard : silent) += tried.messages > 0
+                                                 ? heard_text(trial, tried, sensor, within)
+                                                 : silent_text(trial, sensor, within);
   }
   return heard + silent;
 }
@@ -102,13 +113,17 @@ std::size_t sensors_refused(const Trial& trial) {
 
 std::string trial_verdict(const Trial& trial) {
   const auto& all = trial.sensors();
-  const auto silent =
-      std::count_if(all.begin(), all.end(), [](const Tried& one) { return one.messages == 0; });
-  const auto refused = static_cast<std::ptrdiff_t>(sensors_refused(trial));
-  std::string out = fmt::format("{} of {} sensor{} gave readings",
-                                static_cast<std::ptrdiff_t>(all.size()) - silent - refused,
-                                all.size(), all.size() == 1 ? "" : "s");
+  const auto count = [&](auto such) {
+    return static_cast<std::size_t>(std::count_if(all.begin(), all.end(), such));
+  };
+  const auto silent = count([](const Tried& one) { return one.messages == 0; });
+  const auto kept = count([](const Tried& one) { return one.only_kept(); });
+  const std::size_t refused = sensors_refused(trial);
+  std::string out =
+      fmt::format("{} of {} sensor{} gave readings", all.size() - silent - kept - refused,
+                  all.size(), all.size() == 1 ? "" : "s");
   if (refused > 0) out += fmt::format("; of {} every message was refused", refused);
+  if (kept > 0) out += fmt::format("; of {} only what the broker had kept", kept);
   if (silent > 0) out += fmt::format("; of {} nothing came", silent);
   return out;
 }

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
@@ -266,7 +267,12 @@ int listen_there(const ListenOptions& options) {
     fmt::print(stderr, "Nothing looks like a sensor of the air or a contact.\n");
     return kNo;
   }
-  fmt::print("\n");
+  const bool seldom = std::any_of(found.sources.begin(), found.sources.end(), [](const auto& one) {
+    return one.only_retained || one.messages == 1;
+  });
+  fmt::print("\n{}", seldom && !hearing->interrupted
+                         ? "Some were heard once at most: a longer --for shows more of them.\n"
+                         : "");
   if (!path->empty()) return write_settings(options, *chosen, *path, found.sources);
   fmt::print("With --write my.yaml these become a settings file.\n");
   return kDone;

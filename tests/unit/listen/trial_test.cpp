@@ -105,6 +105,20 @@ TEST_CASE("A trial shows what came and what it became") {
         "1 of 3 sensors gave readings; of 1 every message was refused; of 1 nothing came");
 }
 
+TEST_CASE("What the broker had kept shows its value, and is no failure") {
+  Trial trial(settings());
+  trial.take(message_of("house/east/air", R"({"t":68})", true), kStart);
+  trial.take(message_of("house/east/door", "ajar", true), kStart);
+  const std::string text = trial_text(trial, "1min");
+  CHECK_THAT(text, Contains("-> 20.0 °C (not used: untimed-retained)\n"
+                            "  nobody published it within 1min: listen longer\n"
+                            "  refused 1 time: untimed-retained"));
+  CHECK(sensors_refused(trial) == 1);
+  CHECK(trial_verdict(trial) ==
+        "0 of 3 sensors gave readings; of 1 every message was refused; of 1 only what the broker "
+        "had kept; of 1 nothing came");
+}
+
 TEST_CASE("Near topics differ in a letter or a level") {
   CHECK(distance_of("house/east/air", "house/east/air") == 0);
   CHECK(distance_of("house/east/air", "house/esat/air") == 1);
