@@ -114,7 +114,11 @@ std::string joined(const std::vector<std::string>& words) {
 /// Leaves out what the settings of `file` take already. Returns how many those were.
 std::size_t leave_known(const std::string& file, std::vector<listen::Source>& sources) {
   const Loaded loaded = load_settings_file(file);
-  if (!loaded.settings) return 0;
+  if (!loaded.settings) {
+    fmt::print(stderr, "{}\nSo all sensors are written, also those that are there already.\n",
+               message(loaded.problems.front(), file));
+    return 0;
+  }
   return std::erase_if(sources, [&](const listen::Source& source) {
     const auto& known = loaded.settings->mappings;
     return std::any_of(known.begin(), known.end(), [&](const SensorMapping& mapping) {
