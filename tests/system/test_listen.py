@@ -189,6 +189,7 @@ def test_a_file_that_is_there_is_not_overwritten(heard, tmp_path):
     assert mine.read_bytes() == before
     beside = (tmp_path / "my.yaml.new").read_text()
     assert "house/long/temp" in beside and "house/mist" not in beside and beside.startswith("sensors:\n")
+    assert "  house-long-temp:\n" in beside  # long-temp is taken
     again = listen(broker, "--write", mine)
     assert again.returncode == 1 and "neither is overwritten" in again.stderr
 

@@ -55,7 +55,8 @@ std::string with_plus(std::vector<std::string> levels, std::size_t at) {
 
 class Naming {
  public:
-  explicit Naming(const std::vector<Source>& sources) {
+  Naming(const std::vector<Source>& sources, std::set<std::string> taken)
+      : taken_(std::move(taken)) {
     for (const Source& source : sources) shared_.add(source.entry.topic);
   }
 
@@ -115,6 +116,7 @@ class Naming {
             std::optional<std::size_t> wildcard, std::vector<std::string>& sensors) {
     std::set<std::string> fresh;
     sensors.clear();
+    if (taken_.contains(pattern)) return false;
     for (const Source* member : members) {
       std::string name = pattern;
       if (wildcard) {
@@ -126,6 +128,7 @@ class Naming {
       sensors.push_back(std::move(name));
     }
     taken_.merge(fresh);
+    taken_.insert(pattern);
     return true;
   }
 
@@ -216,9 +219,9 @@ std::size_t SharedLevels::of(const std::vector<std::string>& levels) const {
   return std::min(found->second.levels.size(), levels.size() - 1);
 }
 
-std::vector<Entry> entries_of(const std::vector<Source>& sources) {
+std::vector<Entry> entries_of(const std::vector<Source>& sources, std::set<std::string> taken) {
   std::vector<Entry> out;
-  Naming naming(sources);
+  Naming naming(sources, std::move(taken));
   std::set<const Source*> placed;
   const auto add = [&](std::vector<const Source*> members, std::optional<std::size_t> level) {
     Entry entry{.mapping = members.front()->entry, .sources = std::move(members)};

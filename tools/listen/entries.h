@@ -2,6 +2,7 @@
 #pragma once
 
 #include <map>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -22,8 +23,8 @@ struct Entry {
 };
 
 /// Entries in order of their topics; at most `kMostEntries`, the certain ones first. The sources
-/// must outlive them.
-std::vector<Entry> entries_of(const std::vector<Source>& sources);
+/// must outlive them. `taken`: names that others have.
+std::vector<Entry> entries_of(const std::vector<Source>& sources, std::set<std::string> taken = {});
 
 struct ProposedBench {
   std::string name;

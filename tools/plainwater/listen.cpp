@@ -10,6 +10,7 @@
 #include <filesystem>
 #include <memory>
 #include <mutex>
+#include <set>
 
 #include "intake/catalogue.h"
 #include "listen/entries.h"
@@ -111,16 +112,20 @@ std::string joined(const std::vector<std::string>& words) {
   return out;
 }
 
-/// Leaves out what the settings of `file` take already. Returns how many those were.
-std::size_t leave_known(const std::string& file, std::vector<listen::Source>& sources) {
+/// Leaves out what the settings of `file` take already, and adds the names in them to `taken`.
+/// Returns how many were left out.
+std::size_t leave_known(const std::string& file, std::vector<listen::Source>& sources,
+                        std::set<std::string>& taken) {
   const Loaded loaded = load_settings_file(file);
   if (!loaded.settings) {
     fmt::print(stderr, "{}\nSo all sensors are written, also those that are there already.\n",
                message(loaded.problems.front(), file));
     return 0;
   }
+  for (const Sensor& sensor : loaded.settings->sensors) taken.insert(sensor.name);
+  const auto& known = loaded.settings->mappings;
+  for (const SensorMapping& mapping : known) taken.insert(mapping.name);
   return std::erase_if(sources, [&](const listen::Source& source) {
-    const auto& known = loaded.settings->mappings;
     return std::any_of(known.begin(), known.end(), [&](const SensorMapping& mapping) {
       return intake::filter_takes(mapping.topic, source.entry.topic);
     });
@@ -163,9 +168,10 @@ std::size_t marks_in(const std::string& text) {
 int write_settings(const ListenOptions& options, const Chosen& chosen, const std::string& path,
                    std::vector<listen::Source> sources) {
   const bool beside = path != options.write;
-  if (const std::size_t known = beside ? leave_known(options.write, sources) : 0; known > 0)
+  std::set<std::string> taken;
+  if (const std::size_t known = beside ? leave_known(options.write, sources, taken) : 0; known > 0)
     fmt::print("{} {} in {} already.\n", known, known == 1 ? "is" : "are", options.write);
-  const auto entries = listen::entries_of(sources);
+  const auto entries = listen::entries_of(sources, std::move(taken));
   const listen::House house = listen::house_of(entries);
   if (!beside && house.benches.empty()) {
     fmt::print(stderr,
