@@ -251,6 +251,12 @@ def test_wrong_arguments_are_exit_code_2(arguments, says):
     assert says in result.stdout + result.stderr and "secret" not in result.stdout + result.stderr
 
 
+def test_help():
+    assert "--write" in run("plainwater", "listen", "--help").stdout
+    assert "--listen" in run("plainwater", "check", "--help").stdout
+    assert run("plainwater", "discover").stderr.endswith("listen proposes settings from what sensors send\n")
+
+
 def test_ctrl_c_keeps_what_was_heard(broker, tmp_path):
     log = tmp_path / "log"
     with Publishing(broker, sensors, KEPT):

@@ -149,7 +149,7 @@ std::string site_text(const House& house, const About& about) {
     out += "  # Degrees, north and east positive.\n";
   else if (about.latitude && about.longitude)
     out += comment("  ", fmt::format("{}: give your own place, in degrees, north and east "
-                                     "positive. These are of the time zone's town, {}; sunset and "
+                                     "positive. These are of {}, by the time zone; sunset and "
                                      "sunrise bound the nights.",
                                      kMark, about.place_from));
   else
@@ -182,6 +182,26 @@ std::string broker_text(const Broker& broker) {
   for (const auto& [key, value] : keys)
     if (!value->empty()) out += fmt::format("  {}: {}\n", key, yaml_text(*value));
   return out;
+}
+
+/// Without a clock that is believed nothing is fed.
+std::string clock_text(const About& about) {
+  if (about.clock_kept) return {};
+  return comment("", std::string(kMark) +
+                         ": no time service is seen to keep this machine's clock, as in a "
+                         "container; then nothing is fed. If you vouch for it, take the # away.") +
+         "#clock:\n#  trust_machine: true\n\n";
+}
+
+/// Who has sensors of °F may want to read it.
+std::string board_text(const std::vector<Entry>& entries) {
+  std::size_t celsius = 0, fahrenheit = 0;
+  for (const Entry& entry : entries)
+    for (const Source* source : entry.sources)
+      if (source->celsius) (source->entry.unit == Unit::fahrenheit ? fahrenheit : celsius) += 1;
+  if (fahrenheit <= celsius) return {};
+  return "# Most sensors send °F. To read °F on the pages and in notices too:\n"
+         "#board:\n#  unit: fahrenheit\n\n";
 }
 
 std::string benches_text(const House& house) {
@@ -224,9 +244,7 @@ std::string settings_text(const std::vector<Entry>& entries, const House& house,
   for (const char* then : {"", " --listen 1min"})
     out += fmt::format("#   plainwater check {}{}\n", one_line(about.file), then);
   out += "\n" + site_text(house, about) + "\n" + broker_text(about.broker);
-  out +=
-      "\n# Where no time service can be seen to keep this machine's clock, as in a container:\n"
-      "#clock:\n#  trust_machine: true\n\n";
+  out += "\n" + clock_text(about) + board_text(entries);
   out += sensors_text(entries) + "\n" + benches_text(house);
   return out + "\n# Pumps come later: first see that the benches are judged as you would.\n";
 }

@@ -19,7 +19,8 @@ struct About {
   std::string file{};       ///< name of the settings file, for the advice in it
   std::string time_zone{};  ///< of this machine; empty: not known
   std::optional<double> latitude{}, longitude{};  ///< none: the key stays blank
-  std::string place_from{};  ///< where they come from, when nobody gave them: "Europe/London"
+  bool clock_kept = true;    ///< a time service is seen to keep this machine's clock
+  std::string place_from{};  ///< where they come from, when nobody gave them: "London"
 };
 
 /// A whole settings file.

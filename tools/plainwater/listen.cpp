@@ -12,6 +12,7 @@
 #include <mutex>
 #include <set>
 
+#include "clock/clock.h"
 #include "intake/catalogue.h"
 #include "listen/entries.h"
 #include "listen/heard.h"
@@ -146,13 +147,14 @@ listen::About about(const ListenOptions& options, const Chosen& chosen, const st
       fmt::format("within {} on {} of {}", options.span, joined(options.topics), chosen.broker.url);
   out.file = file;
   out.time_zone = machine_time_zone();
+  out.clock_kept = clock::SystemClock().read().synchronised;
   if (options.latitude) {
     out.latitude = options.latitude;
     out.longitude = options.longitude;
   } else if (const auto place = place_of_zone(out.time_zone)) {
     out.latitude = place->latitude;
     out.longitude = place->longitude;
-    out.place_from = out.time_zone;
+    out.place_from = out.time_zone.substr(out.time_zone.rfind('/') + 1);
   }
   return out;
 }

@@ -107,6 +107,29 @@ TEST_CASE("Without a place the settings say what is missing, and nothing else is
   CHECK(loaded.problems[1].key == "site.longitude");
 }
 
+TEST_CASE("A clock that nobody keeps, and sensors of °F, are pointed out") {
+  Air air;
+  air.live("a/temp", {"68.5"}).live("b/temp", {"69.5"});
+  const Recognised found = air.recognised();
+  const auto entries = entries_of(found.sources);
+  About about = place();
+  CHECK(settings_text(entries, house_of(entries), about).find("trust_machine") ==
+        std::string::npos);
+  about.clock_kept = false;
+  const std::string text = settings_text(entries, house_of(entries), about);
+  CHECK(text.find("#clock:\n#  trust_machine: true\n") != std::string::npos);
+  CHECK(text.find("#board:\n#  unit: fahrenheit\n") != std::string::npos);
+  CHECK(load_settings_text(text, "my.yaml").problems.empty());
+}
+
+TEST_CASE("Names that others have are not given again") {
+  const Recognised found = mixed().recognised();
+  const auto entries = entries_of(found.sources, {"courtyard-door", "{1}-air"});
+  const std::string given = names(entries);
+  CHECK(given.find("house-courtyard-door=") != std::string::npos);
+  CHECK(given.find("house-{1}-air=") != std::string::npos);
+}
+
 TEST_CASE("Names are unique whatever the topics") {
   Air air;
   for (const char* topic : {"a/x/b/c/temperature", "a/y/b/c/temperature", "a/b/c/temperature",
