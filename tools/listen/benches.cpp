@@ -3,6 +3,8 @@
 
 #include "listen/entries.h"
 #include "listen/meaning.h"
+#include "listen/naming.h"
+#include "settings/scalar.h"
 
 namespace plainwater::listen {
 namespace {
@@ -75,11 +77,13 @@ House house_of(const std::vector<Entry>& entries) {
   for (const Placed& one : inside)
     by_place[one.places.empty() ? "" : one.places.front()].push_back(&one);
   ProposedBench rest{.name = "bench-1", .sensors = {}};
+  for (int number = 2; by_place.contains(rest.name); ++number)
+    rest.name = "bench-" + std::to_string(number);
   for (const auto& [place, sensors] : by_place) {
     const bool tells = std::any_of(sensors.begin(), sensors.end(),
                                    [](const Placed* one) { return one->temperature; });
     const bool is_place =
-        !place.empty() &&
+        is_level_name(place) &&
         (sensors.size() > 1 || sensors.front()->places.size() > 1 || sensors.front()->says_what);
     std::vector<std::string> names;
     for (const Placed* one : sensors) names.push_back(one->name);

@@ -1,7 +1,6 @@
 // From sources to entries of the settings: names, families of topics that share a shape, benches.
 #pragma once
 
-#include <map>
 #include <set>
 #include <string>
 #include <vector>
@@ -22,7 +21,7 @@ struct Entry {
   bool doubtful = false;                 ///< written as a comment only
 };
 
-/// Entries in order of their topics; at most `kMostEntries`, the certain ones first. The sources
+/// Entries in order of their topics; at most `kMostEntries`, rather the certain ones. The sources
 /// must outlive them. `taken`: names that others have.
 std::vector<Entry> entries_of(const std::vector<Source>& sources, std::set<std::string> taken = {});
 
@@ -38,26 +37,5 @@ struct House {
 };
 /// Groups sensors by the part of their topics that seems to name a place.
 House house_of(const std::vector<Entry>& entries);
-
-/// How topics that begin with the same level go on alike.
-class SharedLevels {
- public:
-  void add(const std::string& topic);
-  /// Levels at the beginning of a topic that was added, which all have that begin as it does. At
-  /// least one level is left; of a topic alone, two.
-  std::size_t of(const std::vector<std::string>& levels) const;
-
- private:
-  struct Common {
-    std::vector<std::string> levels;
-    bool alone = true;
-  };
-  std::map<std::string, Common> by_first_;
-};
-
-/// Whether a level is a number, which says nothing without the level before it.
-bool number_alone(const std::string& level);
-/// A level name made of any text: what cannot stand in it becomes hyphens.
-std::string as_name(const std::string& text);
 
 }  // namespace plainwater::listen

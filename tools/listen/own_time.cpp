@@ -41,6 +41,8 @@ std::string fault_of(const Series& series, bool only_retained) {
         "{} is not a time as RFC 3339 writes it, such as 2026-09-14T05:31:00Z, nor seconds since "
         "1970: the time of arrival counts",
         quoted(series.last));
+  if (series.times.size() < series.messages)
+    return "not a time in every message: those would be refused";
   if (only_retained) return {};
   const Span off = behind(series);
   if (stands_still(series) && off > kBehind)

@@ -150,6 +150,27 @@ TEST_CASE("Names are unique whatever the topics") {
   for (const Problem& problem : loaded.problems) FAIL_CHECK(message(problem, "my.yaml"));
 }
 
+TEST_CASE("Topics that make poor names are sensors all the same") {
+  Air air;
+  std::string wide;
+  for (int i = 0; i < 50; ++i) wide += "\xc3\xa9";
+  for (int i = 0; i < 12; ++i)
+    air.live(fmt::format("/{}/{}/temperature", wide, i), {R"({"t":20.5})"})
+        .live(fmt::format("{}{}/temp", wide, i), {R"({"t":20.5})"})
+        .live(fmt::format("bench-1/{}/..", i), {R"({"temp":20.5})"})
+        .live(fmt::format("/east/{}/t", i), {"20.5"});
+  const Recognised found = air.recognised();
+  CHECK(found.sources.size() == 48);
+  const auto entries = entries_of(found.sources);
+  std::set<std::string> sensors;
+  for (const Entry& entry : entries) sensors.insert(entry.sensors.begin(), entry.sensors.end());
+  CHECK(sensors.size() == 48);
+  CHECK(names(entries).find("east-{1}-t=/east/+/t") != std::string::npos);
+  const Loaded loaded =
+      load_settings_text(settings_text(entries, house_of(entries), place()), "my.yaml");
+  for (const Problem& problem : loaded.problems) FAIL_CHECK(message(problem, "my.yaml"));
+}
+
 TEST_CASE("Five thousand topics give one line and one entry") {
   Air air;
   for (int i = 0; i < 5000; ++i)

@@ -159,6 +159,9 @@ TEST_CASE("A time that cannot be used is named and not used") {
   CHECK(behind.late_time == "/time");
   CHECK_THAT(doubts(behind), Contains("its clock is 3 h behind"));
   CHECK_THAT(doubts(with("\"2026-09-14T05:41:00Z\"")), Contains("10 min ahead"));
+  Air sometimes;
+  sometimes.live("a/b", {R"({"t":20.5,"time":"unset"})", R"({"t":20.5,"time":1789363870})"});
+  CHECK_THAT(doubts(only(sometimes.recognised(), "a/b")), Contains("not a time in every message"));
   CHECK_THAT(doubts(with("\"14.09.2026 05:31\"")), Contains("is not a time as RFC 3339"));
 }
 
