@@ -65,8 +65,9 @@ std::string why_not(const Watched& one) {
     ++fields;
   }
   if (one.observed.form != PayloadForm::number)
-    return fields == 0 ? "no values in it"
-                       : "no name or unit in it says temperature, humidity or contact";
+    return fields == 0        ? "no values in it"
+           : one.observed.cut ? "nothing says temperature, humidity or contact in its first fields"
+                              : "no name or unit in it says temperature, humidity or contact";
   return one.observed.series.front().numbers.empty() ? "text, not a number"
                                                      : "a number, but nothing says of what";
 }

@@ -49,6 +49,7 @@ Observed observe(const Topic& topic) {
     // What was kept for an unknown time does not tell how the values go now.
     if (sample.retained && !out.only_retained) continue;
     Fields fields = fields_of(sample.payload);
+    out.cut = out.cut || fields.cut;
     if (fields.refusal)
       out.refusal = fields.refusal;
     else

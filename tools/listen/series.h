@@ -37,6 +37,7 @@ struct Observed {
   std::optional<intake::Refusal> refusal{};  ///< why no message could be read
   bool only_retained = false;
   bool mixed = false;  ///< messages of other forms came as well
+  bool cut = false;    ///< there are more fields than were looked at
 };
 
 Observed observe(const Topic& topic);

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "common/quoted.h"
+#include "listen/fields.h"
 #include "listen/own_time.h"
 
 namespace plainwater::listen {
@@ -130,6 +131,11 @@ class Builder {
           {"", "only a message that the broker had kept was heard: does it still send?"});
     else if (out.messages == 1)
       out.doubts.push_back({"", "only one message was heard"});
+    if (topic_.observed.cut)
+      out.doubts.push_back(
+          {"", fmt::format("more is in its messages: the first {} fields, to a depth of {}, were "
+                           "looked at",
+                           kMostFields, kDeepestField)});
     if (topic_.observed.mixed)
       out.doubts.push_back({"form", "messages of another form came as well, and would be refused"});
     return out;

@@ -112,7 +112,6 @@ std::string interval_text(Span span) {
 std::string table_of(const std::vector<Entry>& entries) {
   std::string out = row("topic", "what", "unit", "last", "every", "how sure");
   std::size_t rows = 0, more = 0;
-  std::string told;
   for (const Entry& entry : entries)
     for (std::size_t i = 0; i < entry.sources.size(); ++i) {
       const Source& source = *entry.sources[i];

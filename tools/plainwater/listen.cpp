@@ -273,6 +273,11 @@ int listen_there(const ListenOptions& options) {
   print_summary(heard, found);
   const auto entries = listen::entries_of(found.sources);
   if (!entries.empty()) fmt::print("\n{}", listen::table_of(entries));
+  std::size_t named = 0;
+  for (const listen::Entry& entry : entries) named += entry.sources.size();
+  if (named < found.sources.size())
+    fmt::print("{} more look like sensors, beyond {} entries: name fewer with --topic.\n",
+               found.sources.size() - named, listen::kMostEntries);
   if (!found.left_out.empty()) fmt::print("\nNot taken:\n{}", listen::left_out_of(found));
   std::fflush(stdout);
   if (entries.empty()) {

@@ -165,6 +165,14 @@ TEST_CASE("A time that cannot be used is named and not used") {
   CHECK_THAT(doubts(with("\"14.09.2026 05:31\"")), Contains("is not a time as RFC 3339"));
 }
 
+TEST_CASE("Payloads with more than is looked at say so") {
+  Air air;
+  std::string many = R"({"temperature":20.5)";
+  for (int i = 0; i < 100; ++i) many += ",\"m" + std::to_string(i) + "\":1";
+  air.live("a/b", {many + "}"});
+  CHECK_THAT(doubts(only(air.recognised(), "a/b")), Contains("the first 64 fields"));
+}
+
 TEST_CASE("A unit that is given and no air is corrected, and said") {
   Air air;
   air.live("a/b", {R"({"temperature":68.5,"unit":"C"})"});
