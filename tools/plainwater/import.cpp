@@ -165,7 +165,7 @@ class Import {
 
   void print(const ReadingsFiles& files, const service::HistoryKnown& known,
              std::size_t sensors) const {
-    const auto date = [&](Instant t) { return day_and_year(settings_->site.local(t)); };
+    const auto date = [&](Instant t) { return words::day_and_year(settings_->site.local(t)); };
     print_said(say("import.found", {{"readings", counted(known.readings)},
                                     {"r", grouped(known.readings, reader_)},
                                     {"sensors", counted(sensors)},

@@ -128,7 +128,7 @@ std::size_t leave_known(const std::string& file, std::vector<listen::Source>& so
   for (const SensorMapping& mapping : known) taken.insert(mapping.name);
   return std::erase_if(sources, [&](const listen::Source& source) {
     return std::any_of(known.begin(), known.end(), [&](const SensorMapping& mapping) {
-      return intake::filter_takes(mapping.topic, source.entry.topic);
+      return filter_takes(mapping.topic, source.entry.topic);
     });
   });
 }
