@@ -52,7 +52,8 @@ std::string meant_text(TextRule rule, std::string_view typed) {
   const std::string text(typed);
   switch (rule) {
     case TextRule::level_name: return meant_name(typed);
-    case TextRule::time_zone: return named_zone(text);
+    case TextRule::time_zone:
+    case TextRule::csv_zone: return named_zone(text);
     case TextRule::listen_address: return listen_address(text);
     case TextRule::web_address: return web_address(text);
     case TextRule::time_of_day: return meant_time_of_day(typed);

@@ -29,7 +29,8 @@ const char* why_not_queued(RequestKind kind) {
     case RequestKind::move:
     case RequestKind::watered:
     case RequestKind::runoff:
-    case RequestKind::retire: return nullptr;
+    case RequestKind::retire:
+    case RequestKind::reload: return nullptr;
   }
   return nullptr;
 }

@@ -31,7 +31,7 @@ struct DoseOptions {
 };
 
 /// The subject: a pump, or a recipe in a water for a bench of usual salt tolerance.
-struct Asked {
+struct AskedDose {
   const Pump* pump = nullptr;
   const Recipe* recipe = nullptr;
   std::string water;
@@ -93,8 +93,8 @@ Result<const Pump*> pump_of(const DoseOptions& options, const Settings& settings
   return Error{"several pumps have a recipe", "", fmt::format("name one with --pump: {}", known)};
 }
 
-Result<Asked> understand(const DoseOptions& options, const Settings& settings) {
-  Asked asked;
+Result<AskedDose> understand(const DoseOptions& options, const Settings& settings) {
+  AskedDose asked;
   std::string recipe = options.recipe;
   asked.water = options.water;
   if (recipe.empty()) {
@@ -119,7 +119,7 @@ Result<Asked> understand(const DoseOptions& options, const Settings& settings) {
   return asked;
 }
 
-std::string sentence_of(const Asked& asked, const Dose& dose) {
+std::string sentence_of(const AskedDose& asked, const Dose& dose) {
   const Dose wished = asked.wished(dose.strength_percent);
   switch (dose.problem) {
     case DoseProblem::none: return "";
@@ -139,14 +139,14 @@ std::string sentence_of(const Asked& asked, const Dose& dose) {
   return "";
 }
 
-std::string stock_of(const Asked& asked) {
+std::string stock_of(const AskedDose& asked) {
   if (asked.recipe->density)
     return fmt::format("ready liquid of {} kg/L", number(*asked.recipe->density));
   return fmt::format("stock of {} g/L: dissolve {} g and fill up to a litre",
                      number(asked.full.stock_g_per_l), number(asked.full.stock_g_per_l));
 }
 
-std::string water_of(const Asked& asked, const Settings& settings) {
+std::string water_of(const AskedDose& asked, const Settings& settings) {
   const Water& water = *settings.water(asked.water);
   const std::string ec = fmt::format("{}, {} mS/cm", water.name, number(asked.full.water_ec));
   if (water.blend.empty()) return ec;
@@ -157,7 +157,7 @@ std::string water_of(const Asked& asked, const Settings& settings) {
 void line(const char* what, const std::string& text) { fmt::print("{:<12}{}\n", what, text); }
 
 /// The dose after the pump's steps and range.
-std::string pump_line(const Asked& asked, const Dose& dose) {
+std::string pump_line(const AskedDose& asked, const Dose& dose) {
   if (dose.problem != DoseProblem::none)
     return fmt::format("{}: {}", asked.pump->name, sentence_of(asked, dose));
   if (dose.ml_per_litre >= asked.wished(dose.strength_percent).ml_per_litre)
@@ -168,7 +168,7 @@ std::string pump_line(const Asked& asked, const Dose& dose) {
                      number(dose.strength_percent));
 }
 
-void print_one(const Asked& asked, const Dose& dose, const DoseOptions& options) {
+void print_one(const AskedDose& asked, const Dose& dose, const DoseOptions& options) {
   const auto for_tank = [&](double each, const char* unit) {
     return options.litres ? fmt::format("; {} {} for {} L", number(each * *options.litres), unit,
                                         number(*options.litres))
@@ -189,7 +189,7 @@ void print_one(const Asked& asked, const Dose& dose, const DoseOptions& options)
   if (asked.pump != nullptr && dose.strength_percent > 0) line("pump", pump_line(asked, dose));
 }
 
-void print_table(const Asked& asked, const DoseOptions& options) {
+void print_table(const AskedDose& asked, const DoseOptions& options) {
   fmt::print("\n{:>8}{:>9}{:>9}{:>9}{:>9}", "strength", "mL/L", "ratio", "ppm N", "mS/cm");
   if (options.litres) fmt::print("{:>16}", fmt::format("mL in {} L", number(*options.litres)));
   fmt::print("\n");
@@ -205,7 +205,7 @@ void print_table(const Asked& asked, const DoseOptions& options) {
   fmt::print("\n");
 }
 
-void print_answer(const Asked& asked, const Settings& settings, const std::vector<Dose>& doses,
+void print_answer(const AskedDose& asked, const Settings& settings, const std::vector<Dose>& doses,
                   const DoseOptions& options) {
   line("recipe",
        fmt::format("{}, {}, {}", asked.recipe->name, asked.recipe->label, stock_of(asked)));
@@ -226,7 +226,7 @@ void print_answer(const Asked& asked, const Settings& settings, const std::vecto
        "label's rules come first");
 }
 
-std::string json_of(const Asked& asked, const Dose& dose, const DoseOptions& options) {
+std::string json_of(const AskedDose& asked, const Dose& dose, const DoseOptions& options) {
   JsonObject json;
   json.number("strength_percent", dose.strength_percent, 1)
       .number("ml_per_litre", dose.ml_per_litre, 3);
@@ -242,7 +242,8 @@ std::string json_of(const Asked& asked, const Dose& dose, const DoseOptions& opt
   return json.boolean("over_alarm", dose.over_alarm).str();
 }
 
-void print_json(const Asked& asked, const std::vector<Dose>& doses, const DoseOptions& options) {
+void print_json(const AskedDose& asked, const std::vector<Dose>& doses,
+                const DoseOptions& options) {
   std::string rows;
   for (const Dose& dose : doses) rows += (rows.empty() ? "" : ",") + json_of(asked, dose, options);
   JsonObject json;

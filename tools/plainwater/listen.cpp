@@ -151,7 +151,7 @@ listen::About about(const ListenOptions& options, const Chosen& chosen, const st
   if (options.latitude) {
     out.latitude = options.latitude;
     out.longitude = options.longitude;
-  } else if (const auto place = place_of_zone(out.time_zone)) {
+  } else if (const auto place = machine_place_of_zone(out.time_zone)) {
     out.latitude = place->latitude;
     out.longitude = place->longitude;
     out.place_from = out.time_zone.substr(out.time_zone.rfind('/') + 1);

@@ -14,6 +14,7 @@
 #include "broker/broker_login.h"
 #include "http/access.h"
 #include "metrics/listener.h"
+#include "plainwater/this_machine.h"
 #include "settings/csv_columns.h"
 #include "settings/zone_place.h"
 
@@ -22,7 +23,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr const char* kZones = "/usr/share/zoneinfo/";
 constexpr const char* kFromFolder =
     "; a relative path counts from the folder that the service starts in";
 
@@ -135,14 +135,11 @@ class MachineChecks {
   /// Decisions do not need the zone, but dates would be shown in UTC.
   void check_zone() {
     const std::string& name = settings_.site.time_zone;
-    const std::string table =
-        text_of(std::string(kZones) + "zone1970.tab") + text_of(std::string(kZones) + "zone.tab");
+    const std::string table = table_of_zones();
     const std::string& csv = settings_.csv.zone;
     if (!csv.empty() && csv != "site" && !read_utc_offset(csv)) known_zone("csv.zone", csv, table);
     if (!known_zone("site.time_zone", name, table)) return;
-    auto place = place_of_zone(table, name);
-    if (!place)
-      place = place_of_zone(table, zone_behind(text_of(std::string(kZones) + "tzdata.zi"), name));
+    const auto place = machine_place_of_zone(name);
     if (!place) return;
     const ZonePlace site{settings_.site.latitude_deg, settings_.site.longitude_deg};
     if (const auto wrong = wrong_place(site, *place, name))

@@ -4,15 +4,18 @@
 #include <optional>
 #include <string>
 
+#include "settings/zone_place.h"
+
 namespace plainwater::tool {
 
 /// "Europe/London"; empty: the machine does not say, or says only UTC.
 std::string machine_time_zone();
 
-struct Place {
-  double latitude = 0, longitude = 0;  ///< degrees, north and east positive
-};
-/// Of the zone's town, by zone.tab of the time zone data; none where that is not installed.
-std::optional<Place> place_of_zone(const std::string& zone);
+/// The zones of this machine's time zone data with their places, for settings/zone_place.h; empty
+/// where the data are not installed.
+std::string table_of_zones();
+/// The place that the zone, or the one that it is an older name of, is named after; hundredths of a
+/// degree.
+std::optional<ZonePlace> machine_place_of_zone(const std::string& zone);
 
 }  // namespace plainwater::tool
