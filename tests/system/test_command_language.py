@@ -78,7 +78,7 @@ def test_an_import_speaks_it_too(make_daemon, language, tmp_path):
     rows = [f"{time:%Y-%m-%dT%H:%M:%SZ},{sensor},20" for time in times for sensor in ("east-air", "attic-air")]
     history = tmp_path / "history.csv"
     history.write_text("\n".join(["time,sensor,temperature_c", *rows, rows[0], rows[0][:-2] + "19"]) + "\n")
-    places = (tmp_path, "testing.db", "east-air", "attic-air")
+    places = (tmp_path, "testing.db", "east-air", "west-air", "attic-air")
     check(run("plainwater", "import", "--settings", daemon.settings, history), *places, "--yes", code=1, lines=8)
     check(run("plainwater", "import", "--settings", daemon.settings, history, "--yes"), *places, lines=10)
 
