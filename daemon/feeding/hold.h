@@ -114,7 +114,8 @@ struct Hold {
   Instant placed{};
   std::vector<HoldEvent> events;
   SeasonFeed before;
-  Instant asked_at{kNever};  ///< when people last said, or were asked, that they want their hold
+  Instant asked_at{kNever};  ///< when people first asked for plain water, or were last asked
+                             ///< whether they still want it (monthly)
   Instant relieved{kNever};  ///< the grower lets relief end the hold: it ends then, but not before
                              ///< its earliest end
 

@@ -30,6 +30,7 @@ Cause Hold::longest(const DropRules& rules) const {
 void Hold::settle(const DropRules& rules) { cause = longest(rules); }
 
 bool Hold::take_asked(HoldEvent event, Instant t) {
+  const bool first = asked() == nullptr;
   std::erase_if(events,
                 [&](const HoldEvent& e) { return !e.detected() && e.until == event.until; });
   const auto kept =
@@ -44,20 +45,21 @@ bool Hold::take_asked(HoldEvent event, Instant t) {
     events.erase(outlasted);
   }
   events.push_back(std::move(event));
-  asked_at = t;
+  if (first) asked_at = t;
   return true;
 }
 
 void Hold::extend(Instant until, const std::string& who, Instant t, const DropRules& rules) {
-  HoldEvent longer = HoldEvent::of_grower(t, until, Cause::grower, who);
-  if (asked_leads(rules)) {
-    longer = *asked();
-    const Instant former = longer.until;
-    std::erase_if(events, [&](const HoldEvent& e) { return !e.detected() && e.until == former; });
+  if (!asked_leads(rules)) {
+    take_asked(HoldEvent::of_grower(t, until, Cause::grower, who), t);
+    return;
   }
-  longer.until = until;
-  longer.who = who;
-  take_asked(std::move(longer), t);
+  const Instant former = asked_until();
+  for (HoldEvent& e : events) {
+    if (e.detected() || e.until != former) continue;
+    e.until = until;
+    e.who = who;
+  }
 }
 
 Hold Hold::without_longest(const DropRules& rules) const {

@@ -221,8 +221,15 @@ TEST_CASE("An exemption is kept by an edit, and ends on its day") {
 
 TEST_CASE("A pump that was taken out of the settings comes back as little trusted as it went") {
   FedSite site;
+  site.line().daily_l = 100;
   site.days(20);
   site.arm();
+  site.later(hours(1));
+  site.gave(5, 25);
+  REQUIRE(
+      site.ask_bench(RequestKind::hold, "long", [&](auto& r) { r.until = site.now + 40 * kDay; })
+          .done);
+  site.days(3);
   site.disobey();
   const auto whole = site.copy();
   const auto without = site.copy();
