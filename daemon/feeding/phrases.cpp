@@ -137,8 +137,10 @@ Sentence holding(const HoldView& hold, const Sentence& since, Instant now, const
   const Sentence why = since.empty() ? reason(hold.cause) : since;
   if (detected && hold.provisional) {
     const double nights = is_move(hold.cause) ? moves.judged_nights : rules.decide_night;
-    return say("hold.to-be-decided",
-               {{"why", why}, {"day", day(hold.judged_from + from_days(nights), now)}});
+    const Instant about = hold.judged_from + from_days(nights);
+    // Nights may be missing, or may not speak clearly.
+    if (about < now) return say("hold.still-to-be-decided", {{"why", why}});
+    return say("hold.to-be-decided", {{"why", why}, {"day", day(about, now)}});
   }
   if (detected) return say("hold.until-about", {{"day", day(hold.planned_end, now)}, {"why", why}});
   return say("hold.until", {{"day", day(hold.planned_end, now)}, {"why", why}});

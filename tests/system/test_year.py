@@ -5,18 +5,34 @@ import json
 import pytest
 
 from conftest import run, wait_for
-from year import BASE, BENCHES, STAND_IN, begin
+from year import BASE, BENCHES, STAND_IN, begin, old_log, playing
 
 TAKES_S = 60
 
 
+def the_first_evening(year, folder):
+    """The sensors are heard and proposed, each with what it sends; last year's log is rehearsed, then imported."""
+    proposed = folder / "proposed.yaml"
+    with playing(year.broker, "--from", "2026-07-20", "--to", "2026-08-01", "--duration", "20s"):
+        heard = run("plainwater", "listen", "--broker", year.broker.url, "--for", "6s", "--write", proposed)
+        assert heard.returncode == 0, heard.stderr
+        assert "fahrenheit" in proposed.read_text() and "senml" in proposed.read_text(), proposed.read_text()
+        tried = run("plainwater", "check", year.daemon.settings, "--listen", "4s")
+    assert tried.returncode == 0 and "fine" in tried.stderr and "long-c" in tried.stdout, tried.stdout + tried.stderr
+    log = folder / "old-logger.csv"
+    form = old_log(log, "2026-01-01", "2026-08-01")
+    rehearsed = run("plainwater", "rehearse", "--settings", year.daemon.settings, "--readings", log, *form)
+    assert rehearsed.returncode == 0, rehearsed.stderr
+    imported = run("plainwater", "import", "--settings", year.daemon.settings, log, *form, "--yes")
+    assert imported.returncode == 0, imported.stdout + imported.stderr
+
+
 def august_advice(year):
-    """Plain water until the first night is counted, then what the season allows; a pump is armed after its dose was shown."""
-    year.play("2026-08-01", "2026-08-02")
-    begun = year.ledger("long")
-    assert begun[0]["cause"] == "not-heard" and begun[0]["feeding"] == "plain-water"
-    assert begun[1]["feeding"] != "plain-water", "after its first night"
-    year.play("2026-08-02", "2026-08-09")
+    """Learning is over at once, and nobody hears of the past; a pump is armed after its dose was shown."""
+    year.daemon.start(more=STAND_IN)
+    year.play("2026-08-01", "2026-08-09")
+    assert not {d["cause"] for d in year.ledger("long", since="2026-08-01")} & {"learning", "not-heard"}
+    assert not [n for n in year.heard.all() if n["time"] < "2026-08-01"]
     assert year.order("long")["pump_mode"] == "advise" and year.strength("long") == "0"
     assert "--yes" in year.asks("arm", "long", refused=True), "nobody is there to answer"
     shown = year.asks("arm", "long", "--yes")
@@ -164,6 +180,7 @@ def clients():
 
 def test_a_growers_year(make_daemon, broker, clients, tmp_path):
     year = begin(make_daemon, broker, clients)
+    the_first_evening(year, tmp_path)
     august_advice(year)
     september_on_wheels(year)
     a_dead_battery(year)

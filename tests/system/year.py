@@ -1,16 +1,19 @@
 """What a grower's year at Tern Bank needs: the season in stretches, the command line, and what phone, pump and board get."""
 import contextlib
+import datetime
 import json
 import sqlite3
+import zoneinfo
 
-from conftest import run, wait_for
+from conftest import run, spawn, wait_for
 from notice_season import Notices
-from season import play, tern_bank_settings
+from season import play, readings, simulate, tern_bank_settings
 
 BASE = "plainwater/tern-bank"
 INTERVAL = ("--interval", "60m")
 # The notices of a house with a night's rest, told in the morning.
 TOLD = 'notices:\n  quiet: "22:00-07:00"\n  digest: "07:30"\n'
+LONDON = zoneinfo.ZoneInfo("Europe/London")
 BENCHES = ("mist", "long", "cold-end", "courtyard")
 STAND_IN = ("--stand-in-pumps",)
 
@@ -88,9 +91,34 @@ class Year:
 
 
 def begin(make_daemon, broker, clients):
-    """The house on 1 August, its service running."""
-    daemon = make_daemon(tern_bank_settings() + TOLD, name="tern-bank")
-    daemon.start(more=STAND_IN)
-    year = Year(broker, daemon, clients)
+    """The house on 1 August, before its service has ever run."""
+    year = Year(broker, make_daemon(tern_bank_settings() + TOLD, name="tern-bank"), clients)
     year.listen_to(*BENCHES)
     return year
+
+
+@contextlib.contextmanager
+def playing(broker, *arguments):
+    """The simulator runs meanwhile, and is ended."""
+    simulator = spawn("plainwater-sim", "--broker", broker.url, "--quiet", *arguments)
+    try:
+        yield
+    finally:
+        simulator.kill()
+        simulator.wait()
+
+
+def old_log(path, begin, end):
+    """Last year as an old logger wrote it: a column a sensor, semicolons, decimal commas, °F, the clocks of the house."""
+    rows, names = {}, []
+    for (time, sensor), (celsius, _) in sorted(readings(simulate(*INTERVAL, "--from", begin, "--to", end)).items()):
+        names += [] if sensor in names else [sensor]
+        hour = datetime.datetime.fromisoformat(time.replace("Z", "+00:00")).replace(minute=0, second=0)
+        if celsius is not None:
+            rows.setdefault(hour, {})[sensor] = f"{celsius * 9 / 5 + 32:.1f}".replace(".", ",")
+    lines = [";".join(["Date", *(name + " °F" for name in names)])]
+    for hour, air in sorted(rows.items()):
+        lines.append(";".join([f"{hour.astimezone(LONDON):%d.%m.%Y %H:%M}", *(air.get(name, "") for name in names)]))
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    columns = ",".join(["time=Date", *(f"{name}.fahrenheit={name} °F" for name in names)])
+    return ("--columns", columns, "--times", "day-first", "--zone", "site")

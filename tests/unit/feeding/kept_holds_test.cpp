@@ -159,6 +159,14 @@ TEST_CASE("A fall that outlasts a person's hold names it, and the hold is kept b
   CHECK(b.feeding->hold()->judged_from > b.feeding->hold()->placed);
 }
 
+TEST_CASE("A fall that could not be decided on its day names no day that is over") {
+  TestBench b = fallen();
+  CHECK_THAT(because(b), Contains("to be decided about"));
+  for (int night = 0; night < 12; ++night) b.one_night(10, night % 2 == 0);
+  REQUIRE(b.feeding->hold()->provisional);
+  CHECK_THAT(because(b), Contains("the nights turned sharply cooler; still to be decided"));
+}
+
 TEST_CASE("An exemption ends what was detected, and what a person asked for goes on") {
   TestBench b = fallen();
   const Instant until = b.now() + 10 * kDay;
