@@ -57,7 +57,9 @@ std::string why_not(const Watched& one) {
     if (air && !judged.not_of_air.empty())
       return fmt::format("not of the air, by the word {} in its name", judged.not_of_air);
     if (air && series.counts()) return "it counts something";
-    if (air && one.observed.form == PayloadForm::senml && !series.numbers.empty())
+    const bool unread =
+        !series.unit.empty() && series.unit != "Cel" && series.unit != "K" && series.unit != "%RH";
+    if (air && one.observed.form == PayloadForm::senml && unread)
       return fmt::format("its SenML unit {} is not read: send Cel, K or %RH", series.unit);
     if (air && series.numbers.empty())
       return fmt::format("{} is not a number alone: send it without a unit", name_of_place(series));

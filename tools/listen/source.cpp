@@ -49,8 +49,11 @@ class Builder {
   std::optional<TemperatureUnit> unit_of(int at) const {
     if (const auto unit = temperature_unit(series(at).numbers, judged(at).told, others_c_))
       return unit;
-    auto other = judged(at).told ? temperature_unit(series(at).numbers, std::nullopt, others_c_)
-                                 : std::nullopt;
+    // The unit of a SenML record is believed live, whatever the entry says.
+    const bool may_differ = topic_.observed.form != PayloadForm::senml || series(at).unit.empty();
+    auto other = judged(at).told && may_differ
+                     ? temperature_unit(series(at).numbers, std::nullopt, others_c_)
+                     : std::nullopt;
     if (other) other->sure = Sure::doubtful;
     return other;
   }

@@ -59,6 +59,7 @@ TEST_CASE("SenML by its names and units") {
       "pack/1",
       {R"([{"bn":"urn:dev:a:","n":"temp","u":"Cel","v":21.5},{"n":"hum","u":"%RH","v":55},{"n":"bat","u":"V","v":3}])"});
   air.live("pack/2", {R"([{"n":"temp","u":"degF","v":70}])"});
+  air.live("pack/4", {R"([{"n":"temp","u":"K","v":147}])"});
   air.live("pack/3", {R"([{"n":"x17","u":"Cel","v":21.5}])"});
   const Recognised found = air.recognised();
   const Source one = only(found, "pack/1");
@@ -67,6 +68,7 @@ TEST_CASE("SenML by its names and units") {
   CHECK(one.entry.humidity == "hum");
   CHECK_THAT(why_left(found, "pack/2"), Contains("SenML unit degF"));
   CHECK(only(found, "pack/3").entry.temperature == "x17");
+  CHECK(why_left(found, "pack/4") == "its numbers are those of no air");
 }
 
 TEST_CASE("Contacts by name and word, and what is only binary") {
