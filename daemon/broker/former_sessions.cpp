@@ -88,7 +88,7 @@ struct FormerSessions::Impl {
       const std::lock_guard lock(mutex);
       heard = true;
     };
-    hears.on_fence = [this] { note(Came::drained); };
+    hears.on_fence = [this](std::uint64_t) { note(Came::drained); };
     hears.on_state = [this](const ConnectState& now) {
       if (now.connected) note(Came::subscribed);
       if (now.taken_over) note(Came::taken);

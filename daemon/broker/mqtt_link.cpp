@@ -68,7 +68,7 @@ struct MqttLink::Impl : ConnectionDuty {
   Span work(mqtt::async_client& client) override {
     if (again.exchange(false)) begin_again(client);
     if (passed) return kQuiet;
-    send_fence(client);
+    if (!again) send_fence(client);
     return kFenceRepeat;
   }
 
@@ -87,8 +87,6 @@ struct MqttLink::Impl : ConnectionDuty {
   }
 
   void begin_again(mqtt::async_client& client) {
-    new_fence();
-    fences_sent = 0;
     const auto filters = filters_now();
     std::vector<std::string> gone;
     std::set_difference(subscribed.begin(), subscribed.end(), filters.begin(), filters.end(),
@@ -102,9 +100,12 @@ struct MqttLink::Impl : ConnectionDuty {
         connection.log(LogLevel::warning, "broker " + broker_url + ": cannot unsubscribe from " +
                                               filter + ": " + reason_of(*failure));
     }
-    // Not known to be there when no answer came: tried again with the next fence.
-    if (!add(client, filters)) again = true;
     subscribed = filters;
+    fences_sent = 0;
+    if (add(client, filters))
+      new_fence();
+    else
+      again = true;  // no answer came: they are not known to be there
   }
 
   /// Subscribes to all filters; one that the broker refuses is logged and left out. False when no
@@ -151,7 +152,13 @@ struct MqttLink::Impl : ConnectionDuty {
                                             "arriving, or the broker's access list keeps the "
                                             "service's user from writing or reading this topic; "
                                             "nothing is decided before it is back");
-    auto message = mqtt::make_message(fence_topic, fence_text, kQos, false);
+    std::string text;
+    {
+      const std::lock_guard lock(mutex);
+      text = fence_text;
+    }
+    if (text.empty()) return;  // the filters have just changed again
+    auto message = mqtt::make_message(fence_topic, text, kQos, false);
     if (connection.protocol_version() == 5)
       message->set_properties({{mqtt::property::MESSAGE_EXPIRY_INTERVAL, kFenceExpiry_s}});
     const auto failure = connection.complete(
@@ -169,12 +176,14 @@ struct MqttLink::Impl : ConnectionDuty {
   void receive(const mqtt::message& message) noexcept {
     if (message.get_topic() == fence_topic) {
       bool first = false;
+      std::uint64_t number = 0;
       {
         const std::lock_guard lock(mutex);
         if (message.get_payload() != fence_text) return;  // from an earlier connection
         first = !passed.exchange(true);
+        number = connections;
       }
-      if (first && events.on_fence) events.on_fence();
+      if (first && events.on_fence) events.on_fence(number);
       return;
     }
     Message seen;
@@ -199,8 +208,9 @@ struct MqttLink::Impl : ConnectionDuty {
 
   std::mutex mutex;
   std::vector<std::string> wanted;  ///< sorted; guarded
-  std::string fence_text;           ///< guarded
-  std::uint64_t connections = 0;    ///< used by the connection's thread only, as is all below
+  std::string fence_text;           ///< guarded; empty: none counts yet
+  std::uint64_t connections = 0;    ///< guarded: how many fences there were
+  // The rest is used by the connection's thread only.
   std::vector<std::string> subscribed;
   int fences_sent = 0;
 
@@ -213,13 +223,18 @@ MqttLink::~MqttLink() = default;
 
 void MqttLink::start() { impl_->connection.start(); }
 
-void MqttLink::subscribe(std::vector<std::string> subscriptions) {
+std::uint64_t MqttLink::subscribe(std::vector<std::string> subscriptions) {
+  std::uint64_t next = 0;
   {
     const std::lock_guard lock(impl_->mutex);
     impl_->wanted = sorted_once(std::move(subscriptions));
+    impl_->fence_text.clear();
+    impl_->passed = false;
+    impl_->again = true;
+    next = impl_->connections + 1;
   }
-  impl_->again = true;
   impl_->connection.wake();
+  return next;
 }
 
 int MqttLink::protocol_version() const { return impl_->connection.protocol_version(); }

@@ -9,6 +9,7 @@
 // `longest_backoff_s`.
 #pragma once
 
+#include <cstdint>
 #include <functional>
 #include <memory>
 #include <string>
@@ -25,7 +26,8 @@ struct LinkEvents : ConnectEvents {
   std::function<void(const Message&)> on_message;
   /// This connection's backlog has ended. On the receive thread, once per connection and once
   /// after each `subscribe`, after `on_state` (which the first messages of a backlog may precede).
-  std::function<void()> on_fence;
+  /// Fences are numbered in their order.
+  std::function<void(std::uint64_t number)> on_fence;
 };
 
 class MqttLink {
@@ -41,7 +43,8 @@ class MqttLink {
   /// Changes the topic filters, on the connection that there is: those no longer named are
   /// unsubscribed, all others subscribed anew. So the broker hands over again what it retains for
   /// them, and a new fence follows.
-  void subscribe(std::vector<std::string> subscriptions);
+  /// Returns the number of the first fence that counts for them.
+  std::uint64_t subscribe(std::vector<std::string> subscriptions);
 
   int protocol_version() const;  ///< 5, 3, or 0 when not connected
 

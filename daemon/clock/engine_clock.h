@@ -65,6 +65,12 @@ class EngineClock {
   /// redelivered). It counts when it is newer than every earlier time of this sensor.
   void hear(SensorId sensor, Instant own_time, const ClockSample& sample);
 
+  /// The sensors have other numbers from now on: what they told is forgotten.
+  void forget_sensors() {
+    newest_.clear();
+    agrees_.clear();
+  }
+
   ClockTrust trust() const;
   bool settled() const { return settled_; }
   /// There is an engine time: trusted now or in a former run.

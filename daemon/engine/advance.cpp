@@ -171,7 +171,7 @@ TakenDose Engine::State::add(const feeding::DoseReport& report, Outcome& out) {
   const TakenDose taken = pumps.take(report, turn(out));
   // A report alone only puts off what is due; anything sooner comes from its decisions. So its cost
   // does not grow with the number of pumps.
-  if (const auto p = settings->pump(report.pump))
+  if (const auto p = settings->heir_of_pump(report.pump))
     next_due = std::min(next_due, pumps.silence_due(*settings, *p));
   if (taken == TakenDose::used && out.decisions.size() != first) {
     note_commands();

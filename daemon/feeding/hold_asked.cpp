@@ -31,11 +31,14 @@ void Hold::settle(const DropRules& rules) { cause = longest(rules); }
 
 bool Hold::take_asked(HoldEvent event, Instant t) {
   const bool first = asked() == nullptr;
-  std::erase_if(events,
-                [&](const HoldEvent& e) { return !e.detected() && e.until == event.until; });
+  const auto same = std::find_if(events.begin(), events.end(), [&](const HoldEvent& e) {
+    return !e.detected() && e.until == event.until;
+  });
   const auto kept =
       std::count_if(events.begin(), events.end(), [](const HoldEvent& e) { return !e.detected(); });
-  if (static_cast<std::size_t>(kept) >= kMostAsked) {
+  if (same != events.end()) {
+    events.erase(same);
+  } else if (static_cast<std::size_t>(kept) >= kMostAsked) {
     auto outlasted = events.end();
     for (auto e = events.begin(); e != events.end(); ++e)
       if (!e->detected() && e->until < event.until &&

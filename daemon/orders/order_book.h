@@ -84,6 +84,8 @@ class OrderBook {
   void set_back(Instant to);
   /// Forgets what was given, but not the numbers: all orders are due again, as after a start.
   void start_afresh() { given_.clear(); }
+  /// Numbers go on from those of `before`: a pump remembers them.
+  void go_on_counting(const OrderBook& before) { own_ = before.own_; }
   /// The last order given for a bench; none before the first.
   const Order* given(const std::string& bench) const;
 

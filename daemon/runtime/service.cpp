@@ -5,7 +5,6 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <boost/asio/post.hpp>
 #include <boost/system/error_code.hpp>
 #include <csignal>
 #include <random>
@@ -19,6 +18,7 @@ namespace {
 
 /// Longest stretch of deferred work; beyond this the watchdog would get no sign of life.
 constexpr std::chrono::nanoseconds kPatience = std::chrono::seconds(1);
+constexpr std::size_t kMostAskers = 100;  ///< of one reload; others get no answer
 
 std::string fresh_run() {
   std::random_device source;
@@ -86,8 +86,9 @@ void Service::perform(service::Effects& effects) {
   if (effects.status) notify_.status(*effects.status);
   if (effects.news && pages_) pages_->news();
   if (ledger_) print(effects.decisions);
-  if (effects.reload)  // the main thread, and without the lock
-    boost::asio::post(io_, [this, asked = *effects.reload] { answer_reload(asked); });
+  // Once a second at most, on the main thread and without the lock.
+  if (effects.reload && reload_asked_.size() < kMostAskers)
+    reload_asked_.push_back(std::move(*effects.reload));
   if (!lost) return;
   // The connection is lost, but its own event has not arrived yet.
   auto closed = core_->handle(service::PublisherChanged{}, clock_.read());
@@ -155,12 +156,13 @@ void Service::tick() {
     bool more = handle_locked(service::Tick{}).more;
     while (more && clock_.steady() < until) more = handle_locked(service::GoOn{}).more;
   }
+  answer_reloads();
   take_client_keys();
   open_or_close_link();
-  if (pages_) pages_->second_passed();
-  {
+  if (pages_) {
+    pages_->second_passed();
     const std::lock_guard lock(board_mutex_);
-    board_figures_ = pages_ ? std::optional(pages_->figures()) : std::nullopt;
+    board_figures_ = pages_->figures();
   }
   notify_.alive();
   wake_in_a_second();

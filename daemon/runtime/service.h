@@ -79,16 +79,12 @@ class Service {
   bool stop();
 
   // service_reload.cpp, on the main thread:
-  void answer_reload(const service::ReloadAsked& asked);
+  void answer_reloads();
   /// Reads the settings again and puts them in force, or leaves all as it is and says why.
   feeding::Reply reload();
   Status put_in_force(const std::shared_ptr<const Settings>& settings,
                       const std::vector<Change>& changes);
-  Result<std::unique_ptr<metrics::Listener>> listener_elsewhere(const Metrics& wanted);
-  void renew_metrics(const std::vector<Change>& changes,
-                     std::unique_ptr<metrics::Listener> elsewhere);
-  void renew_pages(const std::shared_ptr<const Settings>& settings,
-                   const std::vector<Change>& changes, http::Access access);
+  void renew_metrics(const std::vector<Change>& changes);
 
   void on_acknowledged(std::uint64_t id);
   void pass_acknowledged();
@@ -103,9 +99,11 @@ class Service {
   std::optional<LineWriter> ledger_;  ///< when printing is on
 
   store::FairLock mutex_;
-  std::unique_ptr<service::Core> core_;  ///< guarded by mutex_
-  std::atomic<bool> listen_ = false;     ///< wanted by the core
-  store::ClientKeys keys_;               ///< main thread only: the present keys of our client ids
+  std::unique_ptr<service::Core> core_;             ///< guarded by mutex_
+  std::atomic<bool> listen_ = false;                ///< wanted by the core
+  std::vector<service::ReloadAsked> reload_asked_;  ///< guarded by mutex_
+  std::uint64_t least_fence_ = 0;                   ///< guarded by mutex_: see MqttLink::subscribe
+  store::ClientKeys keys_;  ///< main thread only: the present keys of our client ids
 
   std::mutex acknowledged_mutex_;
   std::vector<std::uint64_t> acknowledged_;  ///< guarded: not yet passed to the core
@@ -116,8 +114,7 @@ class Service {
   boost::asio::io_context io_;
   boost::asio::steady_timer timer_{io_};
   boost::asio::signal_set signals_{io_}, hangup_{io_};
-  /// Null when the settings disable the pages. Changed by the main thread only, under mutex_.
-  std::unique_ptr<Pages> pages_;
+  std::unique_ptr<Pages> pages_;  ///< null when the settings disable the pages
   /// The link's threads also publish through it, under mutex_. Only the main thread changes these
   /// three: `publisher_` only while the other two are null, so that none of their threads can be
   /// using it; and none of them ever under mutex_, which their threads take.

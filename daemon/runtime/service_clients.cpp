@@ -129,7 +129,14 @@ void Service::open_link() {
   };
   events.on_log = log_line;
   events.on_message = [this](const broker::Message& message) { handle(message); };
-  events.on_fence = [this] { handle(service::BacklogDrained{}); };
+  events.on_fence = [this](std::uint64_t number) {
+    const std::lock_guard lock(mutex_);
+    if (number >= least_fence_) handle_locked(service::BacklogDrained{});
+  };
+  {
+    const std::lock_guard lock(mutex_);
+    least_fence_ = 0;  // a link counts its own
+  }
   link_ = std::make_unique<broker::MqttLink>(plan("in"), subscriptions(), std::move(events));
   link_->start();
 }

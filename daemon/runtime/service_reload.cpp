@@ -49,9 +49,15 @@ feeding::Reply done(const std::vector<Change>& changes, const std::string& file)
 
 }  // namespace
 
-void Service::answer_reload(const service::ReloadAsked& asked) {
-  auto reply = reload();
-  handle(service::Reloaded{asked, std::move(reply)});
+void Service::answer_reloads() {
+  std::vector<service::ReloadAsked> askers;
+  {
+    const std::lock_guard lock(mutex_);
+    askers.swap(reload_asked_);
+  }
+  if (askers.empty()) return;
+  const auto reply = reload();  // once for all of them
+  for (auto& asked : askers) handle(service::Reloaded{std::move(asked), reply});
 }
 
 feeding::Reply Service::reload() {
@@ -83,65 +89,36 @@ Status Service::put_in_force(const std::shared_ptr<const Settings>& settings,
                              const std::vector<Change>& changes) {
   auto access = http::Access::of(settings->board);  // its secret may be another one too
   if (!access) return access.error();
-  auto listener = listener_elsewhere(settings->metrics);
-  if (!listener) return listener.error();
+  if (!settings->metrics.password_file.empty())
+    if (const auto password = metrics::read_password(settings->metrics.password_file); !password)
+      return password.error();
+  const bool anew = touches(changes, "broker.") || former_;
   {
     const std::lock_guard lock(mutex_);
     auto effects = service::Core::reload(core_, settings, clock_.read());
     if (!effects) return effects.error();
     settings_ = settings;
+    // From here on the end of a backlog counts only when it is that of the new topics.
+    if (link_ && !anew) least_fence_ = link_->subscribe(core_->subscriptions());
     perform(*effects);
   }
-  renew_metrics(changes, std::move(*listener));
-  renew_pages(settings, changes, std::move(*access));
-  if (touches(changes, "broker.") || former_)
-    renew_clients();
-  else if (link_)
-    link_->subscribe(subscriptions());
+  renew_metrics(changes);
+  if (pages_) pages_->use(settings, std::move(*access));
+  if (anew) renew_clients();
   return Done{};
 }
 
-/// At another address, so that it can be tried while the former one still listens.
-Result<std::unique_ptr<metrics::Listener>> Service::listener_elsewhere(const Metrics& wanted) {
-  if (!wanted.password_file.empty())
-    if (const auto password = metrics::read_password(wanted.password_file); !password)
-      return password.error();
-  if (wanted.listen.empty() || wanted.listen == settings_->metrics.listen)
-    return std::unique_ptr<metrics::Listener>();
-  return metrics::Listener::open(wanted, [this] { return figures(); });
-}
-
 /// The former listener waits for answers, which take the lock: so never under it.
-void Service::renew_metrics(const std::vector<Change>& changes,
-                            std::unique_ptr<metrics::Listener> elsewhere) {
+void Service::renew_metrics(const std::vector<Change>& changes) {
   const auto& now = settings_->metrics;
-  if (elsewhere || now.listen.empty()) {
-    metrics_ = std::move(elsewhere);
-    return;
-  }
+  if (now.listen.empty()) return;
   // A password may be another one in the same file.
-  if (!touches(changes, "metrics.") && now.password_file.empty()) return;
+  if (metrics_ && !touches(changes, "metrics.") && now.password_file.empty()) return;
   metrics_.reset();
   auto opened = metrics::Listener::open(now, [this] { return figures(); });
-  if (!opened) return spdlog::error("no metrics: {}", opened.error().message());
+  if (!opened)
+    return spdlog::error("no metrics before the next reload: {}", opened.error().message());
   metrics_ = std::move(*opened);
-}
-
-void Service::renew_pages(const std::shared_ptr<const Settings>& settings,
-                          const std::vector<Change>& changes, http::Access access) {
-  const bool moved = std::ranges::any_of(
-      changes, [](const Change& change) { return change.key == "board.listen"; });
-  if (!moved) {
-    if (pages_) pages_->use(settings, std::move(access));
-    return;
-  }
-  auto opened = Pages::open(io_, settings, [this] { return report(); });
-  std::unique_ptr<Pages> former;
-  {
-    const std::lock_guard lock(mutex_);
-    former = std::exchange(pages_, opened ? std::move(*opened) : nullptr);
-  }
-  if (!opened) spdlog::error("no pages: {}", opened.error().message());
 }
 
 }  // namespace plainwater::runtime

@@ -19,7 +19,7 @@ void BrokerSession::lost(Span since_boot, Instant engine_now) {
   connected_ = false;
   lost_at_ = since_boot;
   // A connection that comes and goes without handing over its backlog does not restart the wait.
-  if (drained_) {
+  if (drained_ || again_) {
     waiting_since_ = since_boot;
     lost_ = engine_now;
     if (since_boot - drained_at_ >= kShortLife)
@@ -27,7 +27,7 @@ void BrokerSession::lost(Span since_boot, Instant engine_now) {
     else if (short_lives_++ == 0)
       first_short_ = engine_now;
   }
-  drained_ = false;
+  drained_ = again_ = false;
 }
 
 void BrokerSession::connected(Span since_boot) {
@@ -37,12 +37,14 @@ void BrokerSession::connected(Span since_boot) {
 
 void BrokerSession::drained(Span since_boot) {
   drained_ = true;
+  again_ = false;
   drained_at_ = since_boot;
 }
 
 void BrokerSession::begins_again(Span since_boot) {
+  if (drained_) waiting_since_ = since_boot;
+  again_ = again_ || drained_;
   drained_ = false;
-  waiting_since_ = since_boot;
 }
 
 std::optional<Instant> BrokerSession::take_suspicion() {

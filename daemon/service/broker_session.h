@@ -56,6 +56,7 @@ class BrokerSession {
   bool listening_ = false;
   bool connected_ = false;
   bool drained_ = false;
+  bool again_ = false;  ///< it was drained, and drains once more on the same connection
   Span waiting_since_;
   Span publishing_since_{};
   std::optional<Instant> lost_, taken_;

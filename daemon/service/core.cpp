@@ -15,12 +15,16 @@
 
 namespace plainwater::service {
 
+Status Core::can_run(const Settings& settings) {
+  if (!settings.broker.url.empty()) return Done{};
+  return Error{"the settings name no broker", "broker.url",
+               "give the broker's address, or use `plainwater rehearse` for a recorded history"};
+}
+
 Result<std::unique_ptr<Core>> Core::open(const std::shared_ptr<const Settings>& settings,
                                          const CoreOptions& options,
                                          const clock::ClockSample& now) {
-  if (settings->broker.url.empty())
-    return Error{"the settings name no broker", "broker.url",
-                 "give the broker's address, or use `plainwater rehearse` for a recorded history"};
+  if (auto able = can_run(*settings); !able) return able.error();
   auto local = outlet::LocalTime::of(settings->site.time_zone);
   if (!local) return local.error();
   auto store = store::Store::open(settings->store.path, settings->store.durability);

@@ -76,6 +76,7 @@ class Core {
   /// Takes over from `before`, which is not used afterwards.
   Core(Core&& before, const std::shared_ptr<const Settings>& settings, outlet::LocalTime local,
        std::unique_ptr<Recorder> recorder, clock::EngineClock engine_clock);
+  static Status can_run(const Settings& settings);
   /// Fills in what is always to be done after an event.
   void finish(bool stopping, Effects& out);
 

@@ -20,6 +20,7 @@ Result<Effects> Core::reload(std::unique_ptr<Core>& core,
                              const clock::ClockSample& now) {
   Core& before = *core;
   before.sample_ = now;
+  if (auto able = can_run(*settings); !able) return able.error();
   if (const auto key = needs_restart(*before.settings_, *settings); !key.empty())
     return Error{key + " cannot change while the service runs", "", "restart the service"};
   if (!before.usable() || !before.held_.empty())
@@ -34,20 +35,26 @@ Result<Effects> Core::reload(std::unique_ptr<Core>& core,
   if (const auto fault = engine::armed_by_readings(*settings, state.engine().pumps(),
                                                    before.options_.stand_in_pumps))
     return *fault;
-  auto remembered = remembered_time(*before.store_, state.folded.clock);
-  if (!remembered) return remembered.error();
+  auto engine_clock = before.engine_clock_;  // nobody has vouched for a clock in doubt
+  engine_clock.forget_sensors();
+  if (settings->clock.trust_machine != before.settings_->clock.trust_machine) {
+    auto remembered = remembered_time(*before.store_, state.folded.clock);
+    if (!remembered) return remembered.error();
+    engine_clock = clock::EngineClock(now, *remembered, settings->clock.trust_machine);
+  }
 
   Effects out;
   out.decisions = state.folded.before_settings.decisions;
-  if (auto done = (*recorder)->enforce_settings(std::max(before.engine_now(), from_ms(0))); !done)
-    return done.error();
+  const Instant at = std::max(before.engine_now(), from_ms(0));
+  if (auto done = (*recorder)->take_over(*before.recorder_, at); !done) return done.error();
   // From here on nothing can fail.
   const auto former = before.settings_;
   const orders::OrderBook given = before.recorder_->state().book;
   std::unique_ptr<Core> after(
-      new Core(std::move(before), settings, *local, std::move(*recorder),
-               clock::EngineClock(now, *remembered, settings->clock.trust_machine)));
+      new Core(std::move(before), settings, *local, std::move(*recorder), std::move(engine_clock)));
   core = std::move(after);
+  for (const auto& decision : out.decisions)
+    ++core->counts_.decisions[{decision.kind, decision.cause}];
   core->others_.we_are(core->recorder_->state().book.orders_seen().self());
   core->replace_orders_of_gone(*former, given);
   core->outbox_.there_may_be_more();

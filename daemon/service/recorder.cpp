@@ -66,6 +66,13 @@ Status Recorder::enforce_settings(Instant now) {
   return Done{};
 }
 
+Status Recorder::take_over(const Recorder& before, Instant now) {
+  state_.book.orders_seen().self().history_since =
+      before.state_.book.orders_seen().self().history_since;
+  state_.book.go_on_counting(before.state_.book);
+  return journal_settings(now);
+}
+
 Result<std::int64_t> Recorder::append(store::Transaction& transaction,
                                       const store::JournalRow& row) {
   const auto appended = transaction.append(row);

@@ -76,6 +76,8 @@ class Recorder {
 
   /// Journals the settings and the rules revision if they differ from those in force.
   Status enforce_settings(Instant now);
+  /// The same while the service runs: takes over from `before`, which goes on if this fails.
+  Status take_over(const Recorder& before, Instant now);
 
   /// Takes the measurements of one message. With `clock.time: readings` each is taken at its own
   /// time and `now` is not used. In a `backlog` this also applies to those later than engine time,

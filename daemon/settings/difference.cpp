@@ -43,8 +43,9 @@ void add_missing(const Flat& of, const Flat& in, Change::Kind kind, std::vector<
       out.back().before = value.yaml.substr(1, value.yaml.size() - 2);  // without its brackets
 }
 
-constexpr std::array<std::string_view, 6> kFixed = {"site.name",  "broker.instance",  "broker.root",
-                                                    "store.path", "store.durability", "clock.time"};
+constexpr std::array<std::string_view, 9> kFixed = {
+    "broker.url",  "board.listen", "metrics.listen",   "site.name", "broker.instance",
+    "broker.root", "store.path",   "store.durability", "clock.time"};
 
 }  // namespace
 

@@ -24,8 +24,8 @@ std::vector<Change> difference(const Settings& before, const Settings& after);
 /// "benches.mist.group: cool, was intermediate", "benches.porch: new", "benches.courtyard: gone".
 std::string message(const Change& change);
 
-/// The keys that cannot change while a service runs: which store and which house it is of. The
-/// first that differs; empty: none does.
+/// The keys that cannot change while a service runs: which house, broker and store it is of, and
+/// the addresses at which it listens. The first that differs; empty: none does.
 std::string needs_restart(const Settings& before, const Settings& after);
 
 }  // namespace plainwater

@@ -1,5 +1,6 @@
 """The running service reads its settings again: by signal, and by request."""
 import signal
+import threading
 import uuid
 
 import board as pages
@@ -107,9 +108,23 @@ def test_viewers_of_the_pages_stay_and_see_the_change(make_daemon, client):
     assert daemon.log.read_text().count("pages on http://") == 1
 
 
-def test_another_port_for_the_pages_is_opened(make_daemon):
-    daemon = make_daemon(more=LISTEN)
-    daemon.start()
-    edit(daemon, ('listen: "127.0.0.1:0"', 'listen: "localhost:0"'))
-    assert reload(daemon).returncode == 0
-    wait_for(lambda: daemon.log.read_text().count("pages on http://") == 2, "the pages at their new address")
+def test_what_needs_a_restart_is_refused_before_it_is_sent(fed_daemon, client):
+    edit(fed_daemon, ('listen: ""', 'listen: "127.0.0.1:0"'))
+    refused = reload(fed_daemon)
+    assert refused.returncode == 1 and "board.listen cannot change while the service runs" in refused.stderr
+    assert ask(client, request="reload")["problem"] == "settings-refused"
+
+
+def test_many_wishes_at_once_are_one_reload_and_each_is_answered(fed_daemon, client, broker):
+    edit(fed_daemon, ("group: intermediate", "group: warm"))
+    others = [broker.client() for _ in range(4)]
+    answers = []
+    askers = [threading.Thread(target=lambda asker=asker: answers.append(ask(asker, request="reload"))) for asker in others]
+    for asker in askers:
+        asker.start()
+    for asker in askers:
+        asker.join()
+    for other in others:
+        other.__exit__()
+    assert len(answers) == 4 and all(answer["done"] for answer in answers), answers
+    assert ask(client, request="hold", bench="east")["done"]

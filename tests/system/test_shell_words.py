@@ -47,7 +47,7 @@ def offered(scripts, *words):
 def test_bash_offers_commands_and_options(scripts):
     commands = offered(scripts, "")
     assert set(SHOWN) <= set(commands) and "complete" not in commands and "manual" not in commands
-    assert offered(scripts, "re") == ["release", "retire", "rehearse", "restore"]
+    assert offered(scripts, "re") == ["release", "retire", "reload", "rehearse", "restore"]
     assert offered(scripts, "hold", "--un") == ["--until"]
     assert "--litres" in offered(scripts, "watered", "--") and "--litres" not in offered(scripts, "hold", "--")
     assert offered(scripts, "no-such-command", "") == []

@@ -104,7 +104,7 @@ def the_hold_ends(year):
 
 def november_edits(year):
     """Renamed, split, another sensor, another recipe, by a reload: holds and history go along, changed pumps are on advice."""
-    year.asks("hold", "courtyard", "--until", "2026-12-24")
+    year.asks("hold", "courtyard", "--until", "2026-12-24T00:00:00Z", "--yes")
     year.asks("arm", "courtyard", "--yes")
     year.edit(("  courtyard:\n    group: intermediate\n", "  porch:\n    was: courtyard\n    group: intermediate\n"),
               ("benches: [courtyard]", "benches: [porch]"),

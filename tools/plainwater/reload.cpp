@@ -41,7 +41,11 @@ int reload(const HouseOptions& options, const std::string& who) {
   if (!wanted) return kNo;
   // The service listens where it did before the change.
   auto running = wanted;
-  if (std::error_code none; std::filesystem::exists(wanted->store.path, none)) {
+  if (options.settings.empty()) {
+    fmt::print(
+        "No settings file is named here, so what differs from the service's is not shown.\n");
+  } else if (std::error_code none; std::filesystem::exists(wanted->store.path, none)) {
+    fmt::print("{}, and what the service goes by:\n", options.settings);
     if (print_difference(wanted) != kDone) return kNo;
     if (auto before = in_force(wanted->store.path)) running = *before;
   } else {

@@ -159,7 +159,7 @@ Result<std::map<std::string, std::string>> read_retained(const Settings& setting
   events.on_message = [&](const broker::Message& message) {
     if (!message.after_fence) found[std::string(message.topic)] = message.payload;
   };
-  events.on_fence = [&] { all.set(); };
+  events.on_fence = [&](std::uint64_t) { all.set(); };
   bool reached;
   {
     broker::MqttLink link(visitor(settings, "show"), std::move(filters), std::move(events));
@@ -186,7 +186,7 @@ Result<Asked> ask(const Settings& settings, feeding::Request request,
   hear.on_message = [&](const broker::Message& message) {
     if (message.correlation == request.id) course.answer(std::string(message.payload));
   };
-  hear.on_fence = [&] { course.set(&Course::listening); };
+  hear.on_fence = [&](std::uint64_t) { course.set(&Course::listening); };
   broker::PublisherEvents say;
   say.on_log = log;
   say.on_state = [&](const broker::ConnectState& now) {

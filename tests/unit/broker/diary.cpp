@@ -60,7 +60,7 @@ std::vector<std::string> Diary::of(const std::string& start) const {
 LinkEvents link_events(Diary& diary) {
   LinkEvents events;
   record_connection(events, diary);
-  events.on_fence = [&diary] { diary.note("fence"); };
+  events.on_fence = [&diary](std::uint64_t) { diary.note("fence"); };
   events.on_message = [&diary](const Message& m) {
     std::string line = "message " + std::string(m.topic) + " " + std::string(m.payload);
     if (m.retained) line += " retained";

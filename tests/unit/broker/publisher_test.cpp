@@ -184,7 +184,7 @@ TEST_CASE("publishing from a message handler under the handler's own lock does n
     publisher.publish(text(1, "answer", "yes"));
   };
   std::atomic<bool> fence = false;
-  events.on_fence = [&] { fence = true; };
+  events.on_fence = [&](std::uint64_t) { fence = true; };
   MqttLink link(plan(broker.url(), "link"), {"ask"}, events);
   publisher.start();
   link.start();

@@ -106,6 +106,49 @@ TEST_CASE("what needs a restart is refused, and all stays") {
   CHECK(house.journal_rows(store::JournalKind::settings) == 1);
 }
 
+TEST_CASE("settings without a broker, which no start would take, are refused") {
+  RunningHouse house;
+  CHECK_THAT(house.reload(house.edited("url: \"mqtt://127.0.0.1:1\"", "url: \"\"")),
+             Contains("name no broker"));
+}
+
+TEST_CASE("a clock in doubt stays in doubt: nobody has vouched for it by an edit") {
+  RunningHouse house;
+  const Instant before = house.core->report()->service.now;
+  house.clock.wall += 10 * kDay;
+  house.tick();
+  REQUIRE_FALSE(house.core->report()->service.clock_settled);
+  REQUIRE(house.reload(house.edited("group: cool", "group: warm")) == "");
+  house.drained_again();
+  house.tick();
+  CHECK_FALSE(house.core->report()->service.clock_settled);
+  CHECK(house.core->report()->service.now - before < hours(1));
+}
+
+TEST_CASE("order numbers go on, over MQTT 3.1.1 too, where nothing comes back from the broker") {
+  CoreHouse house;
+  house.connect(3);
+  house.warm_night();
+  house.acknowledge_all();
+  const auto number = [&] {
+    return parsed(house.said("benches/long/order")).at("sequence").as_int64();
+  };
+  for (int i = 0; i < 5; ++i) {
+    house.acknowledge_all();
+    CHECK(done(house.ask(R"({"id":"h-)" + std::to_string(i) +
+                         R"(","who":"Ines","request":"hold","bench":"long"})")));
+    house.acknowledge_all();
+    CHECK(done(house.ask(R"({"id":"r-)" + std::to_string(i) +
+                         R"(","who":"Ines","request":"release","bench":"long","full":true})")));
+    house.acknowledge_all();
+  }
+  const auto before = number();
+  REQUIRE(house.reload(house.edited("group: cool", "group: warm")) == "");
+  house.forget();
+  house.bring(BacklogDrained{});
+  CHECK(number() > before);
+}
+
 TEST_CASE("a store that cannot be written keeps the settings as they were") {
   RunningHouse house;
   house.break_store();
