@@ -128,3 +128,14 @@ def test_many_wishes_at_once_are_one_reload_and_each_is_answered(fed_daemon, cli
         other.__exit__()
     assert len(answers) == 4 and all(answer["done"] for answer in answers), answers
     assert ask(client, request="hold", bench="east")["done"]
+
+
+def test_a_bench_that_would_be_left_behind_is_asked_about(fed_daemon, client):
+    assert ask(client, request="hold", bench="east")["done"]
+    rename(fed_daemon, was=False)
+    refused = reload(fed_daemon)
+    assert refused.returncode == 1 and "--yes" in refused.stderr and "its hold" in refused.stdout + refused.stderr
+    assert "`was: east`" in refused.stdout
+    assert "benches.east" not in fed_daemon.log.read_text(), "nothing was sent"
+    done = run("plainwater", "reload", "--yes", "--settings", fed_daemon.settings)
+    assert done.returncode == 0 and "are in force now" in done.stdout, done.stderr

@@ -39,6 +39,7 @@ class Told {
 
   /// `alone`: no other service is online, so that all below is this one's.
   std::string service(const std::string& name, const std::string& json, bool alone) const;
+  static bool because_of_hold(const boost::json::object& order);
   std::string until(const boost::json::object& order) const;
   std::string pump(const boost::json::object& order) const;
   std::string salts(const boost::json::object& climate) const;
@@ -108,6 +109,13 @@ std::string Told::until(const boost::json::object& order) const {
   return in_words(is_true(h, "provisional") ? say("show.not-confirmed", {{"day", day(*end)}})
                   : of_a_person             ? say("show.day", {{"day", day(*end)}})
                                             : say("show.about", {{"day", day(*end)}}));
+}
+
+/// Whether the order's sentence is about its hold; a bench may have another reason as well.
+bool Told::because_of_hold(const boost::json::object& order) {
+  const auto* hold = order.if_contains("hold");
+  return hold != nullptr && hold->is_object() &&
+         text_at(hold->get_object(), "cause") == text_at(order, "cause");
 }
 
 /// "Pump long on advice: 25 %, 2.50 mL/L, EC 0.36; cold-end limits it." Empty for a bench that is
@@ -211,6 +219,8 @@ void Told::details(const std::string& name, const BenchSeen& bench, const Seen& 
   const auto because =
       order.empty() ? in_words(say("show.no-valid-order")) : text_at(order, "because");
   std::vector<std::string> lines{before, because};
+  if (const auto end = until(order); !end.empty() && !because_of_hold(order))
+    lines.push_back(in_words(say("show.held-too", {{"until", words::name(end)}})));
   for (std::string& line : exceptions(climate, name, seen.now)) lines.push_back(std::move(line));
   const auto air = air_of(climate, object_of(bench.position), seen.now);
   for (const words::Said& part : air.parts()) lines.push_back(in_words(words::Sentence(part)));

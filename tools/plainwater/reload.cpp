@@ -3,12 +3,14 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <filesystem>
 #include <memory>
 
 #include "outlet/local_time.h"
 #include "plainwater/commands.h"
+#include "plainwater/consent.h"
 #include "plainwater/house.h"
 #include "plainwater/reply.h"
 #include "plainwater/wire.h"
@@ -21,8 +23,9 @@ namespace {
 
 constexpr Span kReloadLimit = seconds(60);  ///< a large house on a slow disk
 
-/// What the engine would decide at the change, in its own words.
-Status print_decisions(const std::shared_ptr<const Settings>& wanted) {
+/// What the engine would decide at the change, in its own words. Returns whether a bench would be
+/// left without another that goes on for it.
+Result<bool> print_decisions(const std::shared_ptr<const Settings>& wanted) {
   auto store = store::Store::open_to_read(wanted->store.path);
   if (!store) return store.error();
   auto folded = replay::fold_to_read(**store, wanted);
@@ -33,10 +36,12 @@ Status print_decisions(const std::shared_ptr<const Settings>& wanted) {
   for (const auto& decision : out.decisions)
     fmt::print("{}{}{}\n", decision.bench, decision.bench.empty() ? "" : ": ",
                wanted->board.reader()(decision.said));
-  return Done{};
+  return std::ranges::any_of(out.decisions, [](const feeding::Decision& decision) {
+    return decision.cause == feeding::Cause::bench_gone;
+  });
 }
 
-int reload(const HouseOptions& options, const std::string& who) {
+int reload(const HouseOptions& options, const std::string& who, bool yes) {
   const auto wanted = house_of(options);
   if (!wanted) return kNo;
   // The service listens where it did before the change.
@@ -46,7 +51,10 @@ int reload(const HouseOptions& options, const std::string& who) {
         "No settings file is named here, so what differs from the service's is not shown.\n");
   } else if (std::error_code none; std::filesystem::exists(wanted->store.path, none)) {
     fmt::print("{}, and what the service goes by:\n", options.settings);
-    if (print_difference(wanted) != kDone) return kNo;
+    bool lost = false;
+    if (print_difference(wanted, lost) != kDone) return kNo;
+    std::fflush(stdout);
+    if (lost && !agrees(*wanted, words::say("reload.bench-lost"), yes)) return kNo;
     if (auto before = in_force(wanted->store.path)) running = *before;
   } else {
     fmt::print("The store {} cannot be read from here, so what differs is not shown.\n",
@@ -69,6 +77,11 @@ int reload(const HouseOptions& options, const std::string& who) {
 }  // namespace
 
 int print_difference(const std::shared_ptr<const Settings>& wanted) {
+  bool lost = false;
+  return print_difference(wanted, lost);
+}
+
+int print_difference(const std::shared_ptr<const Settings>& wanted, bool& lost) {
   const auto running = in_force(wanted->store.path);
   if (!running) return refuse(running.error());
   const auto changes = difference(**running, *wanted);
@@ -77,7 +90,9 @@ int print_difference(const std::shared_ptr<const Settings>& wanted) {
   if (const auto key = needs_restart(**running, *wanted); !key.empty())
     return refuse({key + " cannot change while the service runs", "",
                    "stop the service, and start it with these settings"});
-  if (const auto done = print_decisions(wanted); !done) return refuse(done.error());
+  const auto decided = print_decisions(wanted);
+  if (!decided) return refuse(decided.error());
+  lost = *decided;
   return kDone;
 }
 
@@ -85,6 +100,7 @@ void add_reload(CLI::App& app, int& exit_code) {
   struct Options {
     HouseOptions house;
     std::string who = default_who();
+    bool yes = false;
   };
   auto options = std::make_shared<Options>();
   auto* command = app.add_subcommand(
@@ -95,9 +111,11 @@ void add_reload(CLI::App& app, int& exit_code) {
   command->add_option("--who", options->who, "Who asks; recorded")
       ->type_name("NAME")
       ->capture_default_str();
+  command->add_flag("--yes", options->yes,
+                    "Do not ask whether a bench is meant to leave without another that goes on");
   command->callback([options, &exit_code] {
     want_house(options->house);
-    exit_code = reload(options->house, options->who);
+    exit_code = reload(options->house, options->who, options->yes);
   });
 }
 

@@ -12,5 +12,7 @@ namespace plainwater::tool {
 /// that a change to `wanted` would bring; writes nothing. Returns the exit code: kNo, and told,
 /// when the store cannot be read, or the change needs a restart.
 int print_difference(const std::shared_ptr<const Settings>& wanted);
+/// The same; `lost`: a bench would leave, and no other goes on for it.
+int print_difference(const std::shared_ptr<const Settings>& wanted, bool& lost);
 
 }  // namespace plainwater::tool

@@ -17,17 +17,20 @@ using words::say;
 
 constexpr std::string_view kOfSensors = "sensor-";  ///< the kinds of notice about a sensor
 
+std::string called_now(const std::string& former, const std::string& name) {
+  return fmt::format("{} is called {} now", former, name);
+}
+
 /// "sensor-silent/east-air": the sensor's name is looked at, the rest is the service's.
 Result<Target> notice_of(const std::string& id, const Settings& settings) {
   const auto slash = id.find('/');
   if (slash == id.npos || !id.starts_with(kOfSensors)) return Target{.notice = id};
   const std::string sensor = id.substr(slash + 1);
   if (settings.sensor(sensor)) return Target{.notice = id};
-  const std::string why = settings.board.reader()(no_such_sensor(settings, sensor));
-  if (const auto heir = settings.heir_of_sensor(sensor))
-    return Target{.notice = id.substr(0, slash + 1) + settings.sensors[index(*heir)].name,
-                  .told = why};
-  return Error{why, "", ""};
+  const auto heir = settings.heir_of_sensor(sensor);
+  if (!heir) return Error{settings.board.reader()(no_such_sensor(settings, sensor)), "", ""};
+  const std::string& name = settings.sensors[index(*heir)].name;
+  return Target{.notice = id.substr(0, slash + 1) + name, .told = called_now(sensor, name)};
 }
 
 /// One time, and a line about it.
@@ -57,10 +60,10 @@ Result<Target> target_of(RequestKind kind, const std::string& typed, const Setti
   const words::Reader reader = settings.board.reader();
   if (shape.pump()) {
     if (settings.pump(typed)) return Target{.pump = typed};
-    const std::string why = reader(no_such_pump(settings, typed));
-    if (const auto heir = settings.heir_of_pump(typed))
-      return Target{.pump = settings.pumps[*heir].name, .told = why};
-    return Error{why, "", ""};
+    const auto heir = settings.heir_of_pump(typed);
+    if (!heir) return Error{reader(no_such_pump(settings, typed)), "", ""};
+    const std::string& name = settings.pumps[*heir].name;
+    return Target{.pump = name, .told = called_now(typed, name)};
   }
   // A bench's name never contains a slash.
   if (shape.notice && !settings.bench(typed) &&
@@ -70,7 +73,7 @@ Result<Target> target_of(RequestKind kind, const std::string& typed, const Setti
   const auto heirs = settings.heirs_of_bench(typed);
   if (heirs.size() != 1) return Error{reader(no_such_bench(settings, typed)), "", ""};
   const std::string& name = settings.benches[heirs.front()].name;
-  return Target{.bench = name, .told = name == typed ? "" : reader(no_such_bench(settings, typed))};
+  return Target{.bench = name, .told = name == typed ? "" : called_now(typed, name)};
 }
 
 Result<MadeRequest> request_of(RequestKind kind, const RequestOptions& options,
