@@ -8,6 +8,7 @@
 
 #include "common/quoted.h"
 #include "plainwater/csv_fields.h"
+#include "plainwater/heading_unit.h"
 
 namespace plainwater::tool {
 namespace {
@@ -42,11 +43,16 @@ std::optional<std::size_t> number_of(std::string_view text) {
   return number;
 }
 
-/// A header may say its unit.
-void take_unit_of(CsvColumn& column, std::string_view name) {
-  if (column.unit || (column.use != Use::temperature && column.use != Use::value)) return;
-  if (name.find("°F") != std::string_view::npos || name.find("℉") != std::string_view::npos)
-    column.unit = Unit::fahrenheit;
+/// Takes the unit that a heading states, where the column is of temperatures.
+std::optional<Error> take_unit(CsvColumn& column, std::optional<Unit> unit, std::string_view text) {
+  if (!unit || (column.use != Use::temperature && column.use != Use::value)) return std::nullopt;
+  if (column.unit && *column.unit != *unit)
+    return Error{
+        fmt::format("column {} is said to be in {}, and its heading {} says {}",
+                    quoted(column.column), symbol_of(*column.unit), quoted(text), symbol_of(*unit)),
+        "", "state the unit that is true, and mend the heading if it is not"};
+  column.unit = unit;
+  return std::nullopt;
 }
 
 /// Where the columns stand in a line of names; none when one is not there.
@@ -64,7 +70,6 @@ std::optional<std::vector<CsvLayout::Column>> placed(std::span<const CsvColumn> 
     }
     named = named || at != names.end();
     found.push_back({column, index});
-    take_unit_of(found.back().what, names[index]);
   }
   return named ? std::optional(found) : std::nullopt;
 }
@@ -91,6 +96,32 @@ std::size_t header_end(std::span<const std::string> lines, std::size_t from) {
                                  lines[from].find_first_of("0123456789") == std::string::npos))
     ++from;
   return from;
+}
+
+/// A row has a time: three digits at least, as "5:31" has.
+bool has_time(const CsvLayout& layout, const Names& names) {
+  const auto* time = layout.find(Use::time);
+  if (time == nullptr || time->at >= names.size()) return false;
+  return std::ranges::count_if(names[time->at], [](char c) { return c >= '0' && c <= '9'; }) > 2;
+}
+
+/// Takes the units that are stated above the first row, by the header or by a line under it.
+/// `header`: the line of names, if there is one.
+std::optional<Error> take_units(CsvLayout& layout, std::span<const std::string> lines,
+                                std::optional<std::size_t> header) {
+  for (std::size_t i = header.value_or(0); i < lines.size(); ++i) {
+    if (says_nothing(lines[i])) continue;
+    const Names names = names_in(lines[i], layout.separator);
+    if (i != header && has_time(layout, names)) break;
+    for (auto& column : layout.columns) {
+      if (column.at >= names.size()) continue;
+      const std::string& text = names[column.at];
+      auto unit = unit_in_heading(text);
+      if (!unit && i != header) unit = unit_alone(text);
+      if (auto wrong = take_unit(column.what, unit, text)) return wrong;
+    }
+  }
+  return std::nullopt;
 }
 
 /// The line that looks most like a header: the first with the most fields.
@@ -171,11 +202,15 @@ Result<CsvLayout> csv_layout(std::span<const std::string> lines, const CsvForm& 
       if (!found) continue;
       CsvLayout layout{separator, std::move(*found), 0, names.size()};
       layout.header = header_end(lines, i + 1);
+      if (auto wrong = take_units(layout, lines, i)) return *wrong;
       return layout;
     }
   }
   if (!stated->empty() && all_numbers(*stated))
-    if (auto layout = by_numbers(lines, *stated, form.separator)) return *layout;
+    if (auto layout = by_numbers(lines, *stated, form.separator)) {
+      if (auto wrong = take_units(*layout, lines, std::nullopt)) return *wrong;
+      return *layout;
+    }
   const std::string has = columns_told(lines, form.separator);
   const std::string ends = has.empty() ? "" : "; the file has " + has;
   if (stated->empty())

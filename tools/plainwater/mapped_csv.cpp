@@ -10,6 +10,8 @@
 #include "common/position.h"
 #include "common/quoted.h"
 #include "intake/humidity.h"
+#include "plainwater/day_order.h"
+#include "plainwater/heading_unit.h"
 #include "plainwater/readings_csv.h"
 
 namespace plainwater::tool {
@@ -31,15 +33,25 @@ bool is_missing(std::string_view text) {
   return std::ranges::find(kWords, low) != kWords.end();
 }
 
-std::optional<Quantity> quantity_of(std::string_view word) {
+struct Named {
+  Quantity quantity;
+  std::optional<Unit> unit{};  ///< where the word states it
+};
+
+std::optional<Named> quantity_of(std::string_view word) {
   std::string low;
   for (const char c : word.substr(0, 24))
     if (c != ' ') low += c >= 'A' && c <= 'Z' ? static_cast<char>(c | 0x20) : c;
-  for (const char* known : {"temperature", "temp", "t", "°c", "°f", "celsius", "fahrenheit"})
-    if (low == known) return Quantity::temperature;
+  for (const char* known : {"temperature", "temp", "t"})
+    if (low == known) return Named{Quantity::temperature};
   for (const char* known : {"humidity", "hum", "rh", "%rh", "%", "percent", "relativehumidity"})
-    if (low == known) return Quantity::humidity;
-  if (low == "place" || low == "position") return Quantity::place;
+    if (low == known) return Named{Quantity::humidity};
+  if (low == "place" || low == "position") return Named{Quantity::place};
+  if (const auto unit = unit_alone(low)) return Named{Quantity::temperature, unit};
+  // "Temperature (°F)", "temp_f"; not "soil temperature (°F)"
+  const auto unit = unit_in_heading(word);
+  if (unit && (low.starts_with("temp") || low.starts_with("t(") || low.starts_with("t[")))
+    return Named{Quantity::temperature, unit};
   return std::nullopt;
 }
 
@@ -66,38 +78,6 @@ Result<std::vector<std::string>> head_of(TextLines& lines, const std::string& pa
   if (head.empty()) return Error{kNothingInIt, path, "name a file with a header and readings"};
   return head;
 }
-
-/// What the pairs of numbers in front of dates prove of their order.
-struct DayOrder {
-  std::uint64_t day_first = 0, month_first = 0, any = 0;  ///< lines that show it; 0: none
-  std::uint64_t short_year = 0;                           ///< a line whose year has two digits
-
-  bool needed() const { return any != 0 || short_year != 0; }
-  void take(const DayPair& pair, std::uint64_t line) {
-    if (pair.short_year) return void(short_year = line);
-    if (any == 0) any = line;
-    if (pair.first > 12 && pair.second <= 12 && day_first == 0) day_first = line;
-    if (pair.second > 12 && pair.first <= 12 && month_first == 0) month_first = line;
-  }
-  Result<CsvTimes> order() const {
-    const char* remedy = "say --times day-first or --times month-first";
-    if (any == 0)
-      return Error{fmt::format("years have two digits, so that any number of a date may be the day "
-                               "(see line {})",
-                               short_year),
-                   "", remedy};
-    if (day_first != 0 && month_first != 0)
-      return Error{fmt::format("line {} has the day before the month, line {} after it", day_first,
-                               month_first),
-                   "", remedy};
-    if (day_first == 0 && month_first == 0)
-      return Error{fmt::format("whether the day or the month comes first cannot be told from this "
-                               "file (see line {})",
-                               any),
-                   "", remedy};
-    return day_first != 0 ? CsvTimes::day_first : CsvTimes::month_first;
-  }
-};
 
 }  // namespace
 
@@ -242,8 +222,9 @@ bool MappedCsv::read_number(std::string_view text, Milli& out) {
   return parse_milli(number_, out) && out >= -kLargest && out <= kLargest;
 }
 
-void MappedCsv::read_value(const CsvLayout::Column& column, Quantity quantity,
+void MappedCsv::read_value(const CsvLayout::Column& column, const Measured& kind,
                            std::string_view sensor, std::string_view text, CsvLine& line) {
+  const Quantity quantity = kind.quantity;
   if (is_missing(text)) return;
   const auto refuse = [&](const char* reason, const std::string& what) {
     refused_.add(reason, line_, name_of(column), what);
@@ -264,7 +245,7 @@ void MappedCsv::read_value(const CsvLayout::Column& column, Quantity quantity,
     if (column.what.fraction) value = to_milli(from_milli(value) * 100);
     value = intake::within_tolerance(value);
   } else {
-    value = celsius(value, column.what.unit);
+    value = celsius(value, kind.unit);
   }
   line.values.push_back({sensor, quantity, value});
 }
@@ -273,7 +254,8 @@ void MappedCsv::read_wide(const std::vector<std::string_view>& fields, CsvLine& 
   if (!read_time_of(fields, "", line.time)) return;
   for (const auto& column : layout_.columns)
     if (!column.what.sensor.empty())
-      read_value(column, measured(column.what.use), column.what.sensor, fields[column.at], line);
+      read_value(column, {measured(column.what.use), column.what.unit}, column.what.sensor,
+                 fields[column.at], line);
 }
 
 void MappedCsv::read_long(const std::vector<std::string_view>& fields, CsvLine& line) {
@@ -286,15 +268,22 @@ void MappedCsv::read_long(const std::vector<std::string_view>& fields, CsvLine& 
   for (const auto& column : layout_.columns) {
     if (column.what.use < Use::value) continue;
     Quantity quantity = measured(column.what.use);
+    std::optional<Unit> unit = column.what.unit;
     if (const auto* says = layout_.find(Use::quantity)) {
       const auto named = quantity_of(fields[says->at]);
       if (!named)
         return refused_.add("other quantities than temperature, humidity and place", line_,
                             name_of(*says),
                             "neither temperature, humidity nor place: " + quoted(fields[says->at]));
-      quantity = *named;
+      quantity = named->quantity;
+      if (named->unit && unit && *named->unit != *unit)
+        return refused_.add(
+            "rows whose unit is another than the column's", line_, name_of(*says),
+            fmt::format("{} says {}, and column {} is in {}", quoted(fields[says->at]),
+                        symbol_of(*named->unit), name_of(column), symbol_of(*unit)));
+      if (named->unit) unit = named->unit;
     }
-    read_value(column, quantity, sensor, fields[column.at], line);
+    read_value(column, {quantity, unit}, sensor, fields[column.at], line);
   }
 }
 

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -62,7 +63,11 @@ class MappedCsv {
                     Instant& out);
   void read_wide(const std::vector<std::string_view>& fields, CsvLine& line);
   void read_long(const std::vector<std::string_view>& fields, CsvLine& line);
-  void read_value(const CsvLayout::Column& column, Quantity quantity, std::string_view sensor,
+  struct Measured {
+    Quantity quantity;
+    std::optional<Unit> unit;  ///< of a temperature; none: °C
+  };
+  void read_value(const CsvLayout::Column& column, const Measured& kind, std::string_view sensor,
                   std::string_view text, CsvLine& line);
   std::string name_of(const CsvLayout::Column& column) const;
   bool read_number(std::string_view text, Milli& out);

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "plainwater/heading_unit.h"
 #include "plainwater/readings_csv.h"
 
 namespace plainwater::tool {
@@ -24,9 +25,14 @@ std::string described(const CsvLayout& layout) {
                           : layout.separator == ';' ? "semicolons"
                                                     : "tabs";
   std::string text = fmt::format("fields between {}", separator);
+  using Use = CsvColumn::Use;
   for (const auto& column : layout.columns)
-    if (column.what.unit == Unit::fahrenheit)
-      text += fmt::format(", column {} in °F", column.what.column);
+    if (column.what.use == Use::temperature || column.what.use == Use::value)
+      text += fmt::format(", column {} in {}{}", column.what.column,
+                          symbol_of(column.what.unit.value_or(Unit::celsius)),
+                          layout.find(Use::quantity) != nullptr && !column.what.unit
+                              ? " where its row names no other unit of temperature"
+                              : "");
   return text;
 }
 

@@ -184,3 +184,56 @@ TEST_CASE("damaged lines of a described file are read or counted, and the next o
     REQUIRE_THAT(last, Contains("2025-09-20T07:30:00Z mist-a 1 63000"));
   });
 }
+
+TEST_CASE("a unit that a heading states counts, however it is written") {
+  for (const char* heading : {"T1 °F", "Temp (F)", "temp_f", "Fahrenheit", "T [℉]", "degF"}) {
+    INFO(heading);
+    const std::string text = std::string("t,") + heading + "\n2025-09-20T07:30:00Z,70.475\n";
+    CHECK(found_in(File(text), form({"time=t", std::string("mist-a=") + heading})).values ==
+          Texts{"2 2025-09-20T07:30:00Z mist-a 0 21375"});
+  }
+  for (const char* heading : {"T [K]", "Kelvin", "temperature_k"}) {
+    INFO(heading);
+    const std::string text = std::string("t,") + heading + "\n2025-09-20T07:30:00Z,294.525\n";
+    CHECK(found_in(File(text), form({"time=t", std::string("mist-a=") + heading})).values ==
+          Texts{"2 2025-09-20T07:30:00Z mist-a 0 21375"});
+  }
+  for (const char* heading : {"degC", "Bench F", "probe-k", "Temp F2", "F", "T (°C)"}) {
+    INFO(heading);
+    const std::string text = std::string("t,") + heading + "\n2025-09-20T07:30:00Z,21\n";
+    CHECK(found_in(File(text), form({"time=t", std::string("mist-a=") + heading})).values ==
+          Texts{"2 2025-09-20T07:30:00Z mist-a 0 21000"});
+  }
+}
+
+TEST_CASE("units count over numbered columns, in a row of units, and in a long file's words") {
+  CHECK(found_in(File("when,Temp °F\n2025-09-20T07:30:00Z,70.475\n"), form({"time=1", "mist-a=2"}))
+            .values == Texts{"2 2025-09-20T07:30:00Z mist-a 0 21375"});
+  CHECK(found_in(File("when,T1 °F\n2025-09-20T07:30:00Z,70.475\n"), form({"time=1", "mist-a=2"}))
+            .values == Texts{"2 2025-09-20T07:30:00Z mist-a 0 21375"});
+  CHECK(
+      found_in(File("t,v,p\n,F,m-2\n2025-09-20T07:30:00Z,70.475,1\n"), form({"time=t", "mist-a=v"}))
+          .values == Texts{"3 2025-09-20T07:30:00Z mist-a 0 21375"});
+  CHECK(found_in(File("t,v\n,°F\n2025-09-20T07:30:00Z,70.475\n"), form({"time=t", "mist-a=v"}))
+            .values == Texts{"3 2025-09-20T07:30:00Z mist-a 0 21375"});
+  const Found lines = found_in(
+      File("t,id,what,v\n2025-09-20T07:30:00Z,mist-a,°F,70.475\n2025-09-20T07:31:00Z,mist-a,"
+           "fahrenheit,70.475\n2025-09-20T07:32:00Z,mist-a,Temperature (F),70.475\n"
+           "2025-09-20T07:33:00Z,mist-a,celsius,21\n"),
+      form({"time=t", "sensor=id", "quantity=what", "value=v"}));
+  CHECK(lines.values ==
+        Texts{"2 2025-09-20T07:30:00Z mist-a 0 21375", "3 2025-09-20T07:31:00Z mist-a 0 21375",
+              "4 2025-09-20T07:32:00Z mist-a 0 21375", "5 2025-09-20T07:33:00Z mist-a 0 21000"});
+}
+
+TEST_CASE("a unit that contradicts another is refused with both") {
+  CHECK_THAT(found_in(File("t,T (°F)\n2025-09-20T07:30:00Z,70\n"),
+                      form({"time=t", "mist-a.celsius=T (°F)"}))
+                 .refused,
+             Contains("is said to be in °C, and its heading \"T (°F)\" says °F"));
+  const Found rows = found_in(File("t,id,what,v\n2025-09-20T07:30:00Z,mist-a,°F,70\n"),
+                              form({"time=t", "sensor=id", "quantity=what", "value.kelvin=v"}));
+  CHECK(rows.values.empty());
+  REQUIRE(rows.told.size() == 1);
+  CHECK_THAT(rows.told[0], Contains("\"°F\" says °F, and column \"v\" is in K"));
+}
