@@ -180,6 +180,16 @@ std::optional<DayPair> day_pair(std::string_view text) {
   return DayPair{n->first, n->second, n->third_digits == 2};
 }
 
+bool may_be_digits_of_date(std::string_view text) {
+  if (text.size() != 10 || !std::ranges::all_of(text, is_digit)) return false;
+  const auto two = [&](std::size_t at) { return (text[at] - '0') * 10 + text[at + 1] - '0'; };
+  const int century = two(0);
+  if ((century == 19 || century == 20) && two(8) < 24 &&
+      midnight(century * 100 + two(2), two(4), two(6)))
+    return true;
+  return two(6) < 24 && two(8) < 60 && midnight(2000 + two(0), two(2), two(4));
+}
+
 std::optional<WrittenTime> read_time(std::string_view text, CsvTimes times) {
   if (times == CsvTimes::unix || (times == CsvTimes::guess && looks_like_unix(text)))
     return read_unix(text);
@@ -237,19 +247,24 @@ ZoneTimes::Found ZoneTimes::at(Span local) const {
 }
 
 LocalTimes::Fault LocalTimes::resolve(const WrittenTime& written, std::string_view sensor,
-                                      Instant& out) {
+                                      int quantity, Instant& out) {
   if (written.instant) return out = *written.instant, Fault::none;
   if (written.offset_s)
     return out = Instant(written.local) - seconds(*written.offset_s), Fault::none;
   if (!zone_) return Fault::no_zone;
+  if (!first_local_) first_local_ = last_local_ = written.local;
+  falls_ += written.local < *last_local_ ? 1 : 0;
+  rises_ += written.local > *last_local_ ? 1 : 0;
+  last_local_ = written.local;
   const auto found = zone_->at(written.local);
   if (found.count == 0) return Fault::never;
   out = found.first;
   if (found.count == 1) return Fault::none;
   ++twice_;
-  const auto passed = passed_.find(sensor);
-  if (passed == passed_.end()) {
-    passed_.emplace(sensor, out);
+  auto& of_quantity = passed_[quantity];
+  const auto passed = of_quantity.find(sensor);
+  if (passed == of_quantity.end()) {
+    of_quantity.emplace(sensor, out);
   } else {
     if (found.first <= passed->second && passed->second < found.second + kDay) out = found.second;
     passed->second = out;

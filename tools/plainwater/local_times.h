@@ -37,6 +37,9 @@ std::optional<DayPair> day_pair(std::string_view text);
 /// and month matters. None when it is no such time.
 std::optional<WrittenTime> read_time(std::string_view text, CsvTimes times);
 
+/// Ten digits that may be YYYYMMDDHH or YYMMDDHHMM as well as seconds since 1970.
+bool may_be_digits_of_date(std::string_view text);
+
 /// A time zone as plain data.
 class ZoneTimes {
  public:
@@ -59,13 +62,20 @@ class LocalTimes {
   explicit LocalTimes(std::optional<ZoneTimes> zone) : zone_(std::move(zone)) {}
 
   enum class Fault : std::uint8_t { none, no_zone, never };
-  /// `sensor`: whose clock wrote it; empty for a line of many.
-  Fault resolve(const WrittenTime& written, std::string_view sensor, Instant& out);
+  /// `sensor`: whose clock wrote it; empty for a line of many. `quantity`: what of it the line has,
+  /// where each has a line of its own, so that two lines of one moment are no repetition.
+  Fault resolve(const WrittenTime& written, std::string_view sensor, int quantity, Instant& out);
   std::uint64_t twice() const { return twice_; }  ///< times so far that occur twice
+  /// Whether the times so far go from new to old: then those that occur twice are told wrongly.
+  bool falling() const { return last_local_ < first_local_ && falls_ >= rises_; }
 
  private:
   std::optional<ZoneTimes> zone_;
-  std::map<std::string, Instant, std::less<>> passed_;  ///< by sensor: last time that occurs twice
+  /// By sensor and quantity: the last time that occurs twice.
+  std::map<int, std::map<std::string, Instant, std::less<>>> passed_;
+  std::optional<Span> first_local_{},
+      last_local_{};                     ///< local times of the first line and the last
+  std::uint64_t falls_ = 0, rises_ = 0;  ///< from a line to the next
   std::uint64_t twice_ = 0;
 };
 

@@ -23,6 +23,8 @@ constexpr std::size_t kHeadLines = 64;     // of which the header must be one
 constexpr Milli kLargest = 1'000'000;      // ±1000 °C or %RH: the most that the service accepts
 constexpr std::uint64_t kLookedAt = 2000;  // lines that show whether times name their zone
 
+constexpr int kAny = -1;  // quantity of a line that has all of them
+
 bool is_missing(std::string_view text) {
   static constexpr std::array<std::string_view, 9> kWords = {"",   "-",   "--",   "---", "nan",
                                                              "na", "n/a", "null", "none"};
@@ -161,11 +163,18 @@ std::string_view MappedCsv::time_text(const std::vector<std::string_view>& field
 Status MappedCsv::look_at_times(const CsvForm& form) {
   DayOrder order;
   std::vector<std::string_view> fields;
-  std::uint64_t looked = 0;
+  std::uint64_t looked = 0, digits = 0;  // digits: a line that may be a date or seconds
+  bool seconds_proven = false;
   while (next_fields(fields)) {
     const std::string_view text = time_text(fields);
     const auto pair = form.times == CsvTimes::guess ? day_pair(text) : std::nullopt;
     if (pair) order.take(*pair, line_);
+    if (form.times == CsvTimes::guess && text.size() == 10 && !seconds_proven) {
+      if (!may_be_digits_of_date(text))
+        seconds_proven = read_time(text, CsvTimes::unix).has_value();
+      else if (digits == 0)
+        digits = line_;
+    }
     const auto written = read_time(text, pair ? CsvTimes::day_first : form.times);
     const bool naked = written && !written->instant && !written->offset_s;
     if (naked && form.zone.empty())
@@ -176,6 +185,11 @@ Status MappedCsv::look_at_times(const CsvForm& form) {
   }
   if (!lines_->read_error().empty())
     return Error{lines_->read_error(), "", "mend or replace the file"};
+  if (digits != 0 && !seconds_proven)
+    return Error{fmt::format("whether ten digits are a date or seconds since 1970 cannot be told "
+                             "from this file (see line {})",
+                             digits),
+                 "", "say --times unix if they are seconds; write dates as 2025-09-20 07:00"};
   if (!order.needed()) return Done{};
   const auto found = order.order();
   if (!found) return found.error();
@@ -188,7 +202,7 @@ std::string MappedCsv::name_of(const CsvLayout::Column& column) const {
 }
 
 bool MappedCsv::read_time_of(const std::vector<std::string_view>& fields, std::string_view sensor,
-                             Instant& out) {
+                             int quantity, Instant& out) {
   const std::string_view text = time_text(fields);
   const auto refuse = [&](const char* reason, const std::string& what) {
     refused_.add(reason, line_, name_of(*layout_.find(Use::time)), what);
@@ -200,7 +214,7 @@ bool MappedCsv::read_time_of(const std::vector<std::string_view>& fields, std::s
     written = read_time(text, CsvTimes::year_first);
   if (!written)
     return refuse("times that cannot be read", "the time cannot be read: " + quoted(text));
-  switch (local_.resolve(*written, sensor, out)) {
+  switch (local_.resolve(*written, sensor, quantity, out)) {
     case LocalTimes::Fault::none: return true;
     case LocalTimes::Fault::no_zone:
       return refuse("times without a zone", quoted(text) + " names no zone; say --zone");
@@ -251,7 +265,7 @@ void MappedCsv::read_value(const CsvLayout::Column& column, const Measured& kind
 }
 
 void MappedCsv::read_wide(const std::vector<std::string_view>& fields, CsvLine& line) {
-  if (!read_time_of(fields, "", line.time)) return;
+  if (!read_time_of(fields, "", kAny, line.time)) return;
   for (const auto& column : layout_.columns)
     if (!column.what.sensor.empty())
       read_value(column, {measured(column.what.use), column.what.unit}, column.what.sensor,
@@ -264,13 +278,15 @@ void MappedCsv::read_long(const std::vector<std::string_view>& fields, CsvLine& 
   if (sensor.empty())
     return refused_.add("lines that name no sensor", line_, name_of(of_sensor),
                         "no sensor is named");
-  if (!read_time_of(fields, sensor, line.time)) return;
+  const auto* says = layout_.find(Use::quantity);
+  const auto named = says != nullptr ? quantity_of(fields[says->at]) : std::nullopt;
+  if (!read_time_of(fields, sensor, named ? static_cast<int>(named->quantity) : kAny, line.time))
+    return;
   for (const auto& column : layout_.columns) {
     if (column.what.use < Use::value) continue;
     Quantity quantity = measured(column.what.use);
     std::optional<Unit> unit = column.what.unit;
-    if (const auto* says = layout_.find(Use::quantity)) {
-      const auto named = quantity_of(fields[says->at]);
+    if (says != nullptr) {
       if (!named)
         return refused_.add("other quantities than temperature, humidity and place", line_,
                             name_of(*says),
@@ -285,6 +301,18 @@ void MappedCsv::read_long(const std::vector<std::string_view>& fields, CsvLine& 
     }
     read_value(column, {quantity, unit}, sensor, fields[column.at], line);
   }
+}
+
+Status MappedCsv::fault() const {
+  if (!lines_->read_error().empty())
+    return Error{lines_->read_error(), "", "mend or replace the file"};
+  if (local_.twice() > 0 && local_.falling())
+    return Error{
+        fmt::format("its lines go from new to old, and {} of their local times occur twice "
+                    "as the clocks went back: which is meant cannot be told",
+                    local_.twice()),
+        "", "turn the order of its lines round, so that the oldest comes first"};
+  return Done{};
 }
 
 bool MappedCsv::next(CsvLine& line) {

@@ -43,6 +43,8 @@ class MappedCsv {
   bool next(CsvLine& line);
   double progress() const { return lines_->progress(); }
   const std::string& read_error() const { return lines_->read_error(); }
+  /// After the last line: why none of the file can be used.
+  Status fault() const;
 
   const CsvLayout& layout() const { return layout_; }
   RefusedRows& refused() { return refused_; }
@@ -60,7 +62,7 @@ class MappedCsv {
   /// Finds the order of day and month, and sees that times have a zone.
   Status look_at_times(const CsvForm& form);
   bool read_time_of(const std::vector<std::string_view>& fields, std::string_view sensor,
-                    Instant& out);
+                    int quantity, Instant& out);
   void read_wide(const std::vector<std::string_view>& fields, CsvLine& line);
   void read_long(const std::vector<std::string_view>& fields, CsvLine& line);
   struct Measured {

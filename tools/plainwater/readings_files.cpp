@@ -87,7 +87,8 @@ Status ReadingsFiles::take_mapped(const std::string& path, const CsvForm& form,
     if (auto done = take_line(line, csv->refused()); !done) return done;
     if (!step(csv->progress(), progress)) return stopped();
   }
-  if (!csv->read_error().empty()) return Error{csv->read_error(), "", "mend or replace the file"};
+  if (const auto whole = csv->fault(); !whole)
+    return Error{whole.error().what, path, whole.error().remedy};
   if (csv->twice() > 0)
     say(fmt::format(
         "{}: {} local times occur twice, as the clocks went back: the earlier was meant, unless "

@@ -32,7 +32,7 @@ Resolved resolve(LocalTimes& times, std::string_view text, std::string_view sens
   const auto written = read_time(text, CsvTimes::year_first);
   REQUIRE(written);
   Instant at;
-  const auto fault = times.resolve(*written, sensor, at);
+  const auto fault = times.resolve(*written, sensor, 0, at);
   return {fault, fault == LocalTimes::Fault::none ? format_rfc3339(at) : ""};
 }
 
@@ -116,4 +116,12 @@ TEST_CASE("a local time that occurs twice is the earlier one, unless its sensor 
   CHECK(times.twice() == 6);
   // A year later it begins with the earlier one again.
   CHECK(resolve(times, "2026-10-25 02:30", "a").time == "2026-10-25T00:30:00Z");
+}
+
+TEST_CASE("ten digits that are a date are no sure seconds") {
+  CHECK(may_be_digits_of_date("2025092007"));
+  CHECK(may_be_digits_of_date("2509200730"));
+  CHECK_FALSE(may_be_digits_of_date("1758346200"));
+  CHECK_FALSE(may_be_digits_of_date("2025092024"));
+  CHECK_FALSE(may_be_digits_of_date("2025-09-20"));
 }

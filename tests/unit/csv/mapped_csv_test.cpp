@@ -39,6 +39,7 @@ Found found_in(const File& file, const CsvForm& form = {}) {
                            std::string(v.sensor) + " " +
                            std::to_string(static_cast<int>(v.quantity)) + " " +
                            std::to_string(v.value));
+  if (const auto whole = csv->fault(); !whole) out.refused = whole.error().what;
   csv->refused().tell("f", [&](const std::string& text) { out.told.push_back(text); });
   out.skipped = csv->refused().count();
   out.twice = csv->twice();
@@ -236,4 +237,34 @@ TEST_CASE("a unit that contradicts another is refused with both") {
   CHECK(rows.values.empty());
   REQUIRE(rows.told.size() == 1);
   CHECK_THAT(rows.told[0], Contains("\"°F\" says °F, and column \"v\" is in K"));
+}
+
+TEST_CASE("rows of one moment that occurs twice are no repetition of each other") {
+  const Found found =
+      found_in(File("t,id,what,v\n2025-10-26 01:30,mist-a,temp,2\n2025-10-26 01:30,mist-a,rh,60\n"
+                    "2025-10-26 01:30,mist-a,temp,3\n2025-10-26 01:30,mist-a,rh,61\n"),
+               form({"time=t", "sensor=id", "quantity=what", "value=v"}, "Europe/London"));
+  CHECK(found.values ==
+        Texts{"2 2025-10-26T00:30:00Z mist-a 0 2000", "3 2025-10-26T00:30:00Z mist-a 1 60000",
+              "4 2025-10-26T01:30:00Z mist-a 0 3000", "5 2025-10-26T01:30:00Z mist-a 1 61000"});
+}
+
+TEST_CASE("a file from new to old with local times that occur twice is refused") {
+  const auto made = form({"time=t", "mist-a=v"}, "Europe/London");
+  CHECK_THAT(found_in(File("t,v\n2025-10-26 03:30,1\n2025-10-26 01:30,2\n2025-10-26 01:30,3\n"
+                           "2025-10-26 00:30,4\n"),
+                      made)
+                 .refused,
+             Contains("its lines go from new to old, and 2 of their local times occur twice"));
+  CHECK(found_in(File("t,v\n2025-10-25 03:30,1\n2025-10-25 01:30,2\n"), made).refused.empty());
+}
+
+TEST_CASE("ten digits that may be a date are not taken as seconds") {
+  const auto made = form({"time=t", "mist-a=v"});
+  CHECK_THAT(found_in(File("t,v\n2025092007,1\n2025092008,2\n"), made).refused,
+             Contains("whether ten digits are a date or seconds since 1970"));
+  CsvForm stated = made;
+  stated.times = CsvTimes::unix;
+  CHECK(found_in(File("t,v\n1710010000,1\n"), stated).values.size() == 1);
+  CHECK(found_in(File("t,v\n1710010000,1\n1710019900,2\n"), made).values.size() == 2);
 }
