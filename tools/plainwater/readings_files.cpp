@@ -102,45 +102,83 @@ Status ReadingsFiles::take(const std::string& path, const std::optional<CsvForm>
                            const Say& say, const Shown& progress) {
   path_ = path;
   last_.reset();
+  first_.reset();
   held_.reset();
   RefusedRows refused;
   auto taken =
       form ? take_mapped(path, *form, refused, say, progress) : take_own(path, refused, progress);
-  if (taken) taken = end_of_file();
+  if (taken) taken = end_of_file(refused);
   refused.tell(path, say);
   refused_count_ += refused.count();
   return taken;
 }
 
 Status ReadingsFiles::take_line(const CsvLine& line, RefusedRows& refused) {
-  const auto refuse = [&](const char* reason, std::uint64_t at, const std::string& what) {
-    refused.add(reason, at, "", what);
-  };
   if (line.time > limits_.to || line.time < limits_.from) {
     const bool future = line.time > limits_.to;
-    refuse(future ? "times in the future" : "times before there were such sensors", line.line,
-           fmt::format("the time is {}, {}", format_rfc3339(line.time),
-                       future ? "in the future" : "as of a clock that was never set"));
+    refused.add(future ? "times in the future" : "times before there were such sensors", line.line,
+                "",
+                fmt::format("the time is {}, {}", format_rfc3339(line.time),
+                            future ? "in the future" : "as of a clock that was never set"));
     return Done{};
-  }
-  if (held_) {
-    const Held& held = *held_;
-    if (far_apart(line.time, held.time) && !far_apart(line.time, *last_))
-      refuse("times far from those around them", held.line,
-             fmt::format("the time is {}, far from the lines around it", format_date(held.time)));
-    else if (auto done = stage(held); !done)
-      return done;
-    held_.reset();
   }
   Held now{line.time, line.line, {}};
   for (const auto& v : line.values)
     now.values.push_back({std::string(v.sensor), v.quantity, v.value});
-  if (!last_ || !far_apart(line.time, *last_)) return stage(now);
+  if (!last_) return begin(std::move(now), refused);
+  if (held_) {
+    const Held& held = *held_;
+    if (far_apart(line.time, held.time) && !far_apart(line.time, *last_))
+      refuse(held, "the lines around it", refused);
+    else if (auto done = stage(held); !done)
+      return done;
+    held_.reset();
+  }
+  if (!far_apart(line.time, *last_)) return stage(now);
   held_ = std::move(now);
   return Done{};
 }
 
-Status ReadingsFiles::end_of_file() { return held_ ? stage(*held_) : Status(Done{}); }
+Status ReadingsFiles::begin(Held now, RefusedRows& refused) {
+  if (!first_) {
+    first_ = std::move(now);
+    return Done{};
+  }
+  const bool far = far_apart(now.time, first_->time);
+  if (!held_ && far) {
+    held_ = std::move(now);
+    return Done{};
+  }
+  // A third line shows which of two that are far from each other is wrong; if it is far from both,
+  // the file has such gaps.
+  const bool second_holds = held_ && !far_apart(now.time, held_->time);
+  if (second_holds) {
+    refuse(*first_, "the lines after it", refused);
+  } else if (auto done = stage(*first_); !done) {
+    return done;
+  }
+  first_.reset();
+  if (held_ && !second_holds && !far)
+    refuse(*held_, "the lines around it", refused);
+  else if (held_)
+    if (auto done = stage(*held_); !done) return done;
+  held_.reset();
+  if (!far_apart(now.time, *last_)) return stage(now);
+  held_ = std::move(now);
+  return Done{};
+}
+
+Status ReadingsFiles::end_of_file(RefusedRows& refused) {
+  if (first_ && !held_) return stage(*first_);
+  if (first_) refuse(*first_, "the only other line", refused);
+  if (held_) refuse(*held_, first_ ? "the only other line" : "the line before it", refused);
+  return Done{};
+}
+
+void ReadingsFiles::refuse(const Held& line, const char* from, RefusedRows& refused) {
+  refused.add("times far from those around them", line.line, "",
+              fmt::format("the time is {}, far from {}", format_date(line.time), from));
+}
 
 Status ReadingsFiles::stage(const Held& line) {
   last_ = line.time;

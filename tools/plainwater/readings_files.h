@@ -70,7 +70,11 @@ class ReadingsFiles {
                      const Say& say, const Shown& progress);
   /// Takes a line, or holds it back until the next one shows whether its time is far off.
   Status take_line(const CsvLine& line, RefusedRows& refused);
-  Status end_of_file();
+  /// The same while no line is sure: the first waits for the second, and for a third if they are
+  /// far from each other.
+  Status begin(Held now, RefusedRows& refused);
+  Status end_of_file(RefusedRows& refused);
+  static void refuse(const Held& line, const char* from, RefusedRows& refused);
   Status stage(const Held& line);
   bool step(double share, const Shown& progress);
 
@@ -80,7 +84,8 @@ class ReadingsFiles {
   bool keep_unknown_;
   std::string path_;
   std::optional<Instant> last_;  ///< of the last line staged of this file
-  std::optional<Held> held_;
+  std::optional<Held> first_;    ///< while none is staged
+  std::optional<Held> held_;     ///< far from the one before it
   std::map<std::string, std::optional<std::string>, std::less<>> heirs_;  ///< by name in files
   std::map<std::string, UnknownSensor> unknown_;
   std::uint64_t refused_count_ = 0, used_ = 0, lines_ = 0;

@@ -109,6 +109,33 @@ TEST_CASE("a time far from both of its neighbours is refused, and a gap is not")
   CHECK_THAT(taken.told[0], Contains(":3: the time is 2062-03-02, far from the lines around it"));
 }
 
+TEST_CASE("first and last lines are looked at too") {
+  Taken first;
+  first.take(kHead + day("2019-01-01") + day("2026-03-02") + day("2026-03-03"));
+  CHECK(first.readings() ==
+        Lines{"2026-03-02T12:00:00Z mist-a 20000", "2026-03-03T12:00:00Z mist-a 20000"});
+  REQUIRE(first.told.size() == 1);
+  CHECK_THAT(first.told[0], Contains(":2: the time is 2019-01-01, far from the lines after it"));
+  Taken last;
+  last.take(kHead + day("2026-03-02") + day("2026-03-03") + day("2031-03-04"));
+  CHECK(last.readings().size() == 2);
+  REQUIRE(last.told.size() == 1);
+  CHECK_THAT(last.told[0], Contains(":4: the time is 2031-03-04, far from the line before it"));
+  Taken second;
+  second.take(kHead + day("2026-03-02") + day("2031-03-03") + day("2026-03-04"));
+  CHECK(second.readings().size() == 2);
+  Taken two;
+  two.take(kHead + day("2026-03-02") + day("2031-03-03"));
+  CHECK(two.files->refused() == 2);
+  Taken one;
+  one.take(kHead + day("2026-03-02"));
+  CHECK(one.readings().size() == 1);
+  Taken sparse;
+  sparse.take(kHead + day("2026-01-01") + day("2026-04-01") + day("2026-08-01") +
+              day("2026-08-02"));
+  CHECK(sparse.readings().size() == 4);
+}
+
 TEST_CASE("a file of our form is known by its header") {
   CHECK(is_of_our_form(File(kHead).path()));
   CHECK(is_of_our_form(File("\xEF\xBB\xBFsensor,time,temperature_c\r\n").path()));
