@@ -172,6 +172,31 @@ std::optional<CsvLayout> by_numbers(std::span<const std::string> lines,
   return std::nullopt;
 }
 
+/// Rows of a file without names that have more fields than are named, between guessed commas: some
+/// of these may be decimal marks.
+std::optional<Error> doubtful_commas(const CsvLayout& layout, std::span<const std::string> lines,
+                                     const CsvForm& form) {
+  if (form.separator != CsvSeparator::guess || layout.separator != ',') return std::nullopt;
+  std::size_t needed = 0, header = 0;
+  for (const auto& column : layout.columns) needed = std::max(needed, column.at + 1);
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    if (says_nothing(lines[i])) continue;
+    Names names = names_in(lines[i], ',');
+    while (names.size() > needed && names.back().empty()) names.pop_back();
+    if (!has_time(layout, names)) {
+      header = names.size();
+    } else if (names.size() > needed && names.size() != header) {
+      return Error{fmt::format("line {} has {} fields between commas, and the last column named is "
+                               "{}: a comma may be a decimal mark",
+                               i + 1, names.size(), needed),
+                   "",
+                   "say --separator comma if every comma parts two fields; if not, save the file "
+                   "with semicolons and say --decimal comma"};
+    }
+  }
+  return std::nullopt;
+}
+
 std::string wanted(std::span<const CsvColumn> columns) {
   std::string text;
   for (const CsvColumn& c : columns) text += (text.empty() ? "" : ", ") + quoted(c.column);
@@ -208,6 +233,7 @@ Result<CsvLayout> csv_layout(std::span<const std::string> lines, const CsvForm& 
   }
   if (!stated->empty() && all_numbers(*stated))
     if (auto layout = by_numbers(lines, *stated, form.separator)) {
+      if (auto wrong = doubtful_commas(*layout, lines, form)) return *wrong;
       if (auto wrong = take_units(*layout, lines, std::nullopt)) return *wrong;
       return *layout;
     }

@@ -268,3 +268,15 @@ TEST_CASE("ten digits that may be a date are not taken as seconds") {
   CHECK(found_in(File("t,v\n1710010000,1\n"), stated).values.size() == 1);
   CHECK(found_in(File("t,v\n1710010000,1\n1710019900,2\n"), made).values.size() == 2);
 }
+
+TEST_CASE("commas that may be decimal marks are asked about where columns are numbers") {
+  auto made = form({"time=1", "mist-a=2"});
+  const File file("2025-09-20T07:30:00Z,21,5\n2025-09-20T07:40:00Z,21,6\n");
+  const Found found = found_in(file, made);
+  CHECK_THAT(found.refused, Contains("line 1 has 3 fields between commas"));
+  CHECK_THAT(found.remedy, Contains("--separator comma") && Contains("--decimal comma"));
+  CHECK(found_in(File("when,warm,damp\n2025-09-20T07:30:00Z,21,5\n"), made).values ==
+        Texts{"2 2025-09-20T07:30:00Z mist-a 0 21000"});
+  made.separator = CsvSeparator::comma;
+  CHECK(found_in(file, made).values.size() == 2);
+}
