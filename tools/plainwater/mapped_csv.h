@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -83,6 +84,8 @@ class MappedCsv {
   CsvFields fields_{};
   std::string joined_{}, number_{};
   LocalTimes local_;
+  bool order_proven_ = false;               ///< of day and month, by years of four digits
+  std::map<std::size_t, Milli> dampest_{};  ///< largest humidity so far, by field; no shares of 1
   RefusedRows refused_{};
 };
 
