@@ -264,6 +264,7 @@ LocalTimes::Fault LocalTimes::resolve(const WrittenTime& written, std::string_vi
   auto& of_quantity = passed_[quantity];
   const auto passed = of_quantity.find(sensor);
   if (passed == of_quantity.end()) {
+    if (of_quantity.size() >= kMostRemembered) return Fault::forgotten;
     of_quantity.emplace(sensor, out);
   } else {
     if (found.first <= passed->second && passed->second < found.second + kDay) out = found.second;

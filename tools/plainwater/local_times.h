@@ -61,7 +61,13 @@ class LocalTimes {
  public:
   explicit LocalTimes(std::optional<ZoneTimes> zone) : zone_(std::move(zone)) {}
 
-  enum class Fault : std::uint8_t { none, no_zone, never };
+  enum class Fault : std::uint8_t {
+    none,
+    no_zone,
+    never,
+    forgotten  ///< occurs twice, and there are too many sensors to remember what each has passed
+  };
+  static constexpr std::size_t kMostRemembered = 10'000;  ///< sensors, of each quantity
   /// `sensor`: whose clock wrote it; empty for a line of many. `quantity`: what of it the line has,
   /// where each has a line of its own, so that two lines of one moment are no repetition.
   Fault resolve(const WrittenTime& written, std::string_view sensor, int quantity, Instant& out);

@@ -88,6 +88,11 @@ bool MappedCsv::read_time_of(const std::vector<std::string_view>& fields, std::s
     case LocalTimes::Fault::none: return true;
     case LocalTimes::Fault::no_zone:
       return refuse("times without a zone", quoted(text) + " names no zone; say --zone");
+    case LocalTimes::Fault::forgotten:
+      return refuse("times that occur twice, of too many sensors",
+                    quoted(text) +
+                        " occurs twice, and the file has too many sensors to remember "
+                        "what each has passed; see that their column is the right one");
     case LocalTimes::Fault::never: break;
   }
   return refuse("times that never occur",

@@ -101,6 +101,7 @@ Status ReadingsFiles::take_mapped(const std::string& path, const CsvForm& form,
 Status ReadingsFiles::take(const std::string& path, const std::optional<CsvForm>& form,
                            const Say& say, const Shown& progress) {
   path_ = path;
+  others_ = 0;
   last_.reset();
   first_.reset();
   held_.reset();
@@ -109,6 +110,11 @@ Status ReadingsFiles::take(const std::string& path, const std::optional<CsvForm>
       form ? take_mapped(path, *form, refused, say, progress) : take_own(path, refused, progress);
   if (taken) taken = end_of_file(refused);
   refused.tell(path, say);
+  if (others_ > 0)
+    say(fmt::format(
+        "{}: {} readings are of still other sensors than {} unknown ones, which are too "
+        "many to name; see that the column of sensors is the right one",
+        path, others_, kMostUnknown));
   refused_count_ += refused.count();
   return taken;
 }
@@ -180,26 +186,34 @@ void ReadingsFiles::refuse(const Held& line, const char* from, RefusedRows& refu
               fmt::format("the time is {}, far from {}", format_date(line.time), from));
 }
 
+const std::string* ReadingsFiles::name_of(const std::string& sensor, std::uint64_t line) {
+  auto heir = heirs_.find(sensor);
+  if (heir == heirs_.end()) {
+    const auto id = settings_->heir_of_sensor(sensor);
+    if (!id && unknown_.size() >= kMostUnknown) {
+      ++others_;
+      return keep_unknown_ ? &unknown_.begin()->first : nullptr;
+    }
+    heir =
+        heirs_
+            .emplace(sensor, id ? std::optional(settings_->sensors[index(*id)].name) : std::nullopt)
+            .first;
+  }
+  if (heir->second) {
+    ++used_;
+    return &*heir->second;
+  }
+  auto& unknown = unknown_[sensor];
+  if (unknown.readings++ == 0) unknown.file = path_, unknown.line = line;
+  return keep_unknown_ ? &heir->first : nullptr;
+}
+
 Status ReadingsFiles::stage(const Held& line) {
   last_ = line.time;
   for (const auto& v : line.values) {
-    auto heir = heirs_.find(v.sensor);
-    if (heir == heirs_.end()) {
-      const auto id = settings_->heir_of_sensor(v.sensor);
-      heir = heirs_
-                 .emplace(v.sensor,
-                          id ? std::optional(settings_->sensors[index(*id)].name) : std::nullopt)
-                 .first;
-    }
-    if (heir->second) {
-      ++used_;
-    } else {
-      auto& unknown = unknown_[v.sensor];
-      if (unknown.readings++ == 0) unknown.file = path_, unknown.line = line.line;
-      if (!keep_unknown_) continue;
-    }
-    const std::string& name = heir->second ? *heir->second : v.sensor;
-    if (auto done = staged_.add(name, v.quantity, line.time, v.value); !done) return done;
+    const std::string* name = name_of(v.sensor, line.line);
+    if (name == nullptr) continue;
+    if (auto done = staged_.add(*name, v.quantity, line.time, v.value); !done) return done;
   }
   return Done{};
 }

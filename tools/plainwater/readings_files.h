@@ -51,7 +51,8 @@ class ReadingsFiles {
               const Shown& progress);
 
   std::uint64_t refused() const { return refused_count_; }
-  std::uint64_t used() const { return used_; }  ///< readings of sensors in the settings
+  std::uint64_t used() const { return used_; }      ///< readings of sensors in the settings
+  static constexpr std::size_t kMostUnknown = 100;  ///< sensors; the readings of others are counted
   const std::map<std::string, UnknownSensor>& unknown() const { return unknown_; }
 
  private:
@@ -76,6 +77,9 @@ class ReadingsFiles {
   Status end_of_file(RefusedRows& refused);
   static void refuse(const Held& line, const char* from, RefusedRows& refused);
   Status stage(const Held& line);
+  /// Whose a reading is to be, which is counted; null: it is not kept. Unknown sensors that are too
+  /// many to remember share the name of another one.
+  const std::string* name_of(const std::string& sensor, std::uint64_t line);
   bool step(double share, const Shown& progress);
 
   std::shared_ptr<const Settings> settings_;
@@ -88,6 +92,7 @@ class ReadingsFiles {
   std::optional<Held> held_;     ///< far from the one before it
   std::map<std::string, std::optional<std::string>, std::less<>> heirs_;  ///< by name in files
   std::map<std::string, UnknownSensor> unknown_;
+  std::uint64_t others_ = 0;  ///< readings of this file, of unknown sensors not in unknown_
   std::uint64_t refused_count_ = 0, used_ = 0, lines_ = 0;
 };
 

@@ -125,3 +125,12 @@ TEST_CASE("ten digits that are a date are no sure seconds") {
   CHECK_FALSE(may_be_digits_of_date("2025092024"));
   CHECK_FALSE(may_be_digits_of_date("2025-09-20"));
 }
+
+TEST_CASE("what sensors have passed is remembered for so many of them") {
+  auto times = berlin();
+  for (std::size_t i = 0; i < LocalTimes::kMostRemembered; ++i)
+    REQUIRE(resolve(times, "2025-10-26 02:00", std::to_string(i)).fault == LocalTimes::Fault::none);
+  CHECK(resolve(times, "2025-10-26 02:00", "more").fault == LocalTimes::Fault::forgotten);
+  CHECK(resolve(times, "2025-10-26 02:00", "0").time == "2025-10-26T01:00:00Z");
+  CHECK(resolve(times, "2025-10-26 04:00", "more").fault == LocalTimes::Fault::none);
+}

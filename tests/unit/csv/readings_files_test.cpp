@@ -90,6 +90,20 @@ TEST_CASE("unknown sensors are named with their first line, and kept only when w
   }
 }
 
+TEST_CASE("unknown sensors are remembered up to a number, and the rest are counted") {
+  for (const bool keep : {false, true}) {
+    Taken taken({}, keep);
+    std::string text = kHead;
+    for (int i = 0; i < 150; ++i) text += day("2026-03-01", "s" + std::to_string(i));
+    taken.take(text + day("2026-03-01") + day("2026-03-01", "s149"));
+    CHECK(taken.files->unknown().size() == ReadingsFiles::kMostUnknown);
+    CHECK(taken.files->used() == 1);
+    CHECK(taken.staged->sensors().size() == (keep ? 101u : 1u));
+    REQUIRE(taken.told.size() == 1);
+    CHECK_THAT(taken.told[0], Contains("51 readings are of still other sensors than 100 unknown"));
+  }
+}
+
 TEST_CASE("times outside the limits are refused") {
   Taken taken({parse_rfc3339("2001-01-01T00:00:00Z").value(),
                parse_rfc3339("2026-03-02T00:00:00Z").value()});
