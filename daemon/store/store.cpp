@@ -85,8 +85,14 @@ Result<std::unique_ptr<Store>> Store::open(const std::filesystem::path& path,
                                            Durability durability) {
   auto claim = WriterClaim::take(path);
   if (!claim) return claim.error();
+  auto store = open(path, durability, **claim);
+  if (store) (*store)->claim_ = std::move(*claim);
+  return store;
+}
+
+Result<std::unique_ptr<Store>> Store::open(const std::filesystem::path& path, Durability durability,
+                                           const WriterClaim&) {
   std::unique_ptr<Store> store(new Store(path));
-  store->claim_ = std::move(*claim);
   try {
     store->writer_ = std::make_unique<Connection>(path, Connection::Access::write);
     if (const auto ready = make_ready(*store->writer_, durability); !ready) return ready.error();

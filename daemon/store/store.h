@@ -59,6 +59,9 @@ class Store {
   /// store that another writer holds.
   static Result<std::unique_ptr<Store>> open(const std::filesystem::path& path,
                                              Durability durability);
+  /// The same for a caller that holds the claim itself, longer than the store is open.
+  static Result<std::unique_ptr<Store>> open(const std::filesystem::path& path,
+                                             Durability durability, const WriterClaim& held);
   /// Opens an existing store of the current schema beside a running writer; every write is refused.
   static Result<std::unique_ptr<Store>> open_to_read(const std::filesystem::path& path);
   ~Store();

@@ -18,7 +18,7 @@ namespace {
 std::mutex claims_mutex;
 std::set<std::pair<unsigned long, unsigned long>> claims;
 
-Error taken(const std::filesystem::path& path) {
+Error taken_by_service(const std::filesystem::path& path) {
   return Error{"another plainwater service writes this store", path.string(),
                "stop it, or give this one a store.path of its own"};
 }
@@ -37,20 +37,27 @@ Error failed(const std::filesystem::path& path, int number) {
 
 }  // namespace
 
-Result<std::unique_ptr<WriterClaim>> WriterClaim::take(const std::filesystem::path& path) {
+Result<std::unique_ptr<WriterClaim>> WriterClaim::take(const std::filesystem::path& path,
+                                                       const std::optional<Error>& taken) {
+  const Error refused = taken ? *taken : taken_by_service(path);
   const std::lock_guard guard(claims_mutex);
   struct stat facts{};
   const bool exists = ::stat(path.c_str(), &facts) == 0;
-  if (exists && claims.contains({facts.st_dev, facts.st_ino})) return taken(path);
+  if (exists && claims.contains({facts.st_dev, facts.st_ino})) return refused;
   const int file = ::open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0640);
   if (file < 0) return failed(path, errno);
   int problem = 0;
   if (!exists && ::fchmod(file, 0640) != 0) problem = errno;  // whatever the umask
   if (problem == 0 && ::fstat(file, &facts) != 0) problem = errno;
   if (problem == 0 && ::flock(file, LOCK_EX | LOCK_NB) != 0) problem = errno;
+  // The one that had it may have removed or replaced the file since it was opened here.
+  struct stat named{};
+  if (problem == 0 && (::stat(path.c_str(), &named) != 0 || named.st_dev != facts.st_dev ||
+                       named.st_ino != facts.st_ino))
+    problem = EWOULDBLOCK;
   if (problem != 0) {
     ::close(file);
-    return problem == EWOULDBLOCK ? taken(path) : failed(path, problem);
+    return problem == EWOULDBLOCK ? refused : failed(path, problem);
   }
   const FileKey key{facts.st_dev, facts.st_ino};
   claims.insert(key);

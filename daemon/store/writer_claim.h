@@ -4,6 +4,7 @@
 
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <utility>
 
 #include "common/result.h"
@@ -13,8 +14,10 @@ namespace plainwater::store {
 /// Held as long as this object lives; a killed process loses it automatically.
 class WriterClaim {
  public:
-  /// Makes the file (mode 0640) if needed.
-  static Result<std::unique_ptr<WriterClaim>> take(const std::filesystem::path& path);
+  /// Makes the file (mode 0640) if needed. `taken`: the error while another one has it; without,
+  /// that of a service.
+  static Result<std::unique_ptr<WriterClaim>> take(const std::filesystem::path& path,
+                                                   const std::optional<Error>& taken = {});
   ~WriterClaim();
   WriterClaim(const WriterClaim&) = delete;
   WriterClaim& operator=(const WriterClaim&) = delete;

@@ -1,4 +1,5 @@
 """plainwater import: last year's log goes into the store before the service runs, and the service goes on from there."""
+import contextlib
 import datetime
 import json
 import math
@@ -12,6 +13,7 @@ import pytest
 from clock import now
 from conftest import run, spawn, wait_for
 from season import export, readings, rehearse, simulate, tern_bank_settings
+from waiting import PATIENCE
 
 DAY = datetime.timedelta(days=1)
 SENSORS = ("east-air", "west-air")
@@ -192,6 +194,61 @@ def test_nothing_used_is_exit_code_1(make_daemon, tmp_path):
     assert not daemon.store.exists()
 
 
+@contextlib.contextmanager
+def asking(daemon, out, *arguments):
+    """An import that waits at its question; yields what answers yes and returns its exit code."""
+    controller, terminal = pty.openpty()
+    process = spawn("plainwater", "import", "--settings", daemon.settings, *arguments, log=out, stdin=terminal)
+
+    def yes():
+        os.write(controller, b"yes\n")
+        return process.wait(PATIENCE)
+    try:
+        wait_for(lambda: "Write this into" in out.read_text() or process.poll() is not None, "the question")
+        yield yes
+    finally:
+        process.kill()
+        process.wait(PATIENCE)
+        os.close(controller)
+        os.close(terminal)
+
+
+def test_of_two_imports_the_one_that_was_first_is_written(make_daemon, tmp_path):
+    daemon = make_daemon()
+    first, second = log(tmp_path / "first.csv", 30, 0), log(tmp_path / "second.csv", 60, 31)
+    with asking(daemon, tmp_path / "out", first, *columns()) as yes:
+        other = import_(daemon, second, *columns(), "--yes")
+        assert other.returncode == 1 and "another import is writing this" in other.stderr, other.stdout + other.stderr
+        assert not daemon.store.exists() and leftovers(daemon) != []
+        assert yes() == 0, (tmp_path / "out").read_text()
+    text, _ = export(daemon)
+    assert len(readings(text)) == 2 * (len(first.read_text().splitlines()) - 1)
+    assert leftovers(daemon) == []
+    audited(daemon)
+
+
+def test_a_refused_import_leaves_that_of_another_alone(make_daemon, tmp_path):
+    daemon = make_daemon()
+    path = log(tmp_path / "log.csv", 30, 0)
+    with asking(daemon, tmp_path / "out", path, *columns()) as yes:
+        daemon.start()
+        before = leftovers(daemon)
+        refused = import_(daemon, path, *columns(), "--yes")
+        assert refused.returncode == 1 and "another plainwater service writes this store" in refused.stderr, refused.stderr
+        assert leftovers(daemon) == before != []
+        daemon.stop()
+        assert yes() == 0, (tmp_path / "out").read_text()
+    audited(daemon)
+
+
+def test_what_cannot_be_removed_is_named(make_daemon, tmp_path):
+    daemon = make_daemon()
+    (tmp_path / f"{daemon.store.name}.importing-wal" / "in-it").mkdir(parents=True)
+    result = import_(daemon, log(tmp_path / "log.csv", 30, 0), *columns(), "--yes")
+    assert result.returncode == 1 and ".importing-wal: cannot be removed" in result.stderr, result.stderr
+    assert not daemon.store.exists()
+
+
 @pytest.mark.parametrize("sign", [signal.SIGINT, signal.SIGKILL])
 def test_interrupted_at_the_question_it_leaves_no_store(make_daemon, tmp_path, sign):
     daemon = make_daemon()
@@ -219,7 +276,7 @@ def test_killed_at_any_moment_the_store_is_whole_or_not_there(make_daemon, tmp_p
     path = log(tmp_path / "log.csv", 300, 0, step=datetime.timedelta(minutes=10))
     for _ in range(3):
         process = spawn("plainwater", "import", "--settings", daemon.settings, path, *columns(), "--yes", log=tmp_path / "out")
-        wait_for(lambda: leftovers(daemon) or process.poll() is not None, "the unfinished store")
+        wait_for(lambda: any(name.endswith("-wal") for name in leftovers(daemon)) or process.poll() is not None, "the unfinished store")
         process.kill()
         process.wait(60)
         if daemon.store.exists():

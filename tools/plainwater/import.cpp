@@ -139,7 +139,7 @@ class Import {
   }
 
   Result<service::HistoryKnown> write(StagedReadings& staged, FormerStore& former) {
-    auto store = store::Store::open(unfinished_.path(), Durability::process);
+    auto store = unfinished_.open();
     if (!store) return store.error();
     if (auto kept = store::OrderNumbers(**store).keep(former.numbers); !kept) return kept.error();
     auto history = service::HistoryImport::begin(settings_, **store, now_);

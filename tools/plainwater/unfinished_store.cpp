@@ -4,8 +4,6 @@
 
 #include "service/history_import.h"
 #include "store/files.h"
-#include "store/store.h"
-#include "store/writer_claim.h"
 
 namespace plainwater::tool {
 
@@ -14,20 +12,34 @@ namespace fs = std::filesystem;
 UnfinishedStore::UnfinishedStore(const std::string& store)
     : path_(store::beside(store, ".importing")) {}
 
-Status UnfinishedStore::clear() {
+UnfinishedStore::~UnfinishedStore() {
+  if (!claim_) return;  // another import's
   std::error_code problem;
-  if (fs::exists(path_, problem) && !store::WriterClaim::take(path_)) {
-    mine_ = false;
-    return Error{"another import is writing this", path_.string(), "let it end, or end it"};
+  // Its name goes last: until then another import finds it claimed.
+  for (const char* suffix : {"-wal", "-shm", ""}) fs::remove(store::beside(path_, suffix), problem);
+}
+
+Status UnfinishedStore::clear() {
+  auto claim = store::WriterClaim::take(
+      path_, Error{"another import is writing this", path_.string(), "let it end, or end it"});
+  if (!claim) return claim.error();
+  claim_ = std::move(*claim);
+  std::error_code problem;
+  for (const char* suffix : {"-wal", "-shm"}) {
+    const fs::path log = store::beside(path_, suffix);
+    fs::remove(log, problem);
+    if (problem)
+      return Error{"cannot be removed: " + problem.message(), log.string(),
+                   "an import that was ended left it; remove it"};
   }
-  remove();
+  // Not removed: the claim is on this file.
+  fs::resize_file(path_, 0, problem);
+  if (problem) return store::file_failure(path_, "cannot be emptied: " + problem.message());
   return Done{};
 }
 
-void UnfinishedStore::remove() const {
-  if (!mine_) return;
-  std::error_code problem;
-  for (const char* suffix : {"", "-wal", "-shm"}) fs::remove(store::beside(path_, suffix), problem);
+Result<std::unique_ptr<store::Store>> UnfinishedStore::open() const {
+  return store::Store::open(path_, Durability::process, *claim_);
 }
 
 Result<FormerStore> look_at_store(const fs::path& path) {

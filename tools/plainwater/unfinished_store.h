@@ -2,32 +2,36 @@
 #pragma once
 
 #include <filesystem>
+#include <memory>
 #include <string>
 #include <vector>
 
 #include "common/result.h"
 #include "store/journal.h"
 #include "store/order_numbers.h"
+#include "store/store.h"
+#include "store/writer_claim.h"
 
 namespace plainwater::tool {
 
-/// A store under another name, removed again unless it has taken the store's name.
+/// A store under another name, removed again at the end. From `clear` on no other import can have
+/// it: what a person said yes to is what takes the store's name.
 class UnfinishedStore {
  public:
   explicit UnfinishedStore(const std::string& store);
-  ~UnfinishedStore() { remove(); }
+  ~UnfinishedStore();
   UnfinishedStore(const UnfinishedStore&) = delete;
   UnfinishedStore& operator=(const UnfinishedStore&) = delete;
 
   const std::filesystem::path& path() const { return path_; }
-  /// Removes what a killed import has left; an error while another one is under way.
+  /// Makes it empty, whatever a killed import has left; an error while another one is under way.
   Status clear();
+  /// Opens it for writing; only after `clear`.
+  Result<std::unique_ptr<store::Store>> open() const;
 
  private:
-  void remove() const;
-
   std::filesystem::path path_;
-  bool mine_ = true;
+  std::unique_ptr<store::WriterClaim> claim_{};  ///< from `clear` on
 };
 
 /// What the store that is there has, with which a new one begins.
