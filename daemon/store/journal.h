@@ -28,6 +28,7 @@ struct JournalRow {
   Instant time{};  ///< when it was measured
   Milli value = 0;
   std::string body;  ///< empty for readings
+  bool operator==(const JournalRow&) const = default;
 };
 
 struct Appended {

@@ -241,6 +241,25 @@ def test_a_refused_import_leaves_that_of_another_alone(make_daemon, tmp_path):
     audited(daemon)
 
 
+@pytest.mark.parametrize("ran_before", [False, True])
+def test_a_request_that_came_while_it_asked_is_not_lost(make_daemon, client, tmp_path, ran_before):
+    daemon = make_daemon()
+    if ran_before:
+        daemon.start()
+        daemon.stop()
+    with asking(daemon, tmp_path / "out", log(tmp_path / "log.csv", 30, 0), *columns()) as yes:
+        daemon.start()
+        assert client.ask("plainwater/testing/requests", {"id": "i-1", "who": "Ines", "request": "hold", "bench": "west"})["done"]
+        daemon.stop()
+        assert yes() == 1, (tmp_path / "out").read_text()
+    said = (tmp_path / "out").read_text()
+    assert "a service took requests or pumps' reports since the import began" in said, said
+    assert [path.name for path in tmp_path.iterdir() if ".before-import-" in path.name] == [] and leftovers(daemon) == []
+    again = import_(daemon, tmp_path / "log.csv", *columns(), "--yes")
+    assert again.returncode == 0, again.stderr
+    assert any(d["decision"] == "hold-placed" and d["bench"] == "west" for d in ledger(daemon))
+
+
 def test_what_cannot_be_removed_is_named(make_daemon, tmp_path):
     daemon = make_daemon()
     (tmp_path / f"{daemon.store.name}.importing-wal" / "in-it").mkdir(parents=True)

@@ -82,7 +82,8 @@ class Import {
     ReadingsFiles files(settings_, **staged, {kEarliest, limit}, false);
     if (auto read = read_files(files); !read) return failed(read.error());
     if (files.used() == 0) return nothing(files);
-    const auto known = write(**staged, *former);
+    former_ = std::move(*former);
+    const auto known = write(**staged);
     if (!known) return failed(known.error());
     print(files, *known, (*staged)->sensors().size());
     if (!agrees(*settings_, say("import.question", {{"store", path_word()}}), o_.yes)) return kNo;
@@ -138,13 +139,13 @@ class Import {
     return kNo;
   }
 
-  Result<service::HistoryKnown> write(StagedReadings& staged, FormerStore& former) {
+  Result<service::HistoryKnown> write(StagedReadings& staged) {
     auto store = unfinished_.open();
     if (!store) return store.error();
-    if (auto kept = store::OrderNumbers(**store).keep(former.numbers); !kept) return kept.error();
+    if (auto kept = store::OrderNumbers(**store).keep(former_.numbers); !kept) return kept.error();
     auto history = service::HistoryImport::begin(settings_, **store, now_);
     if (!history) return history.error();
-    (*history)->carry(std::move(former.inputs));
+    (*history)->carry(former_.inputs);
     Progress progress(reader_(say("progress.importing")));
     std::vector<SensorId> ids;
     for (const std::string& name : staged.sensors()) ids.push_back(*settings_->sensor(name));
@@ -206,14 +207,10 @@ class Import {
 
   /// The new store takes the name of the store.
   int place() {
-    store::RestorePlan plan{unfinished_.path(), settings_->store.path, {}, false, {}};
-    std::error_code problem;
-    if (fs::exists(settings_->store.path, problem))
-      plan.kept = settings_->store.path + ".before-import-" + stamp();
-    plan.look = [](const fs::path& store) -> Status {
-      const auto former = look_at_store(store);
-      return former ? Status(Done{}) : former.error();
-    };
+    // One that a service has made since is kept as well.
+    const std::string kept = settings_->store.path + ".before-import-" + stamp();
+    store::RestorePlan plan{unfinished_.path(), settings_->store.path, kept, false, {}};
+    plan.look = [&](const fs::path& store) { return still_has(store, former_); };
     const auto done = store::restore(plan, [&](store::Store& made) -> Status {
       // Having settings, it would be taken for a store from before there were keys (key 0).
       store::ClientKeyring keyring(made);
@@ -223,7 +220,7 @@ class Import {
     });
     if (!done) return refuse(done.error());
     print_said(say("import.done", {{"store", path_word()}}));
-    if (done->replaced) print_said(say("import.kept", {{"file", words::name(plan.kept.string())}}));
+    if (done->replaced) print_said(say("import.kept", {{"file", words::name(kept)}}));
     print_said(say("import.next"));
     return kDone;
   }
@@ -240,6 +237,7 @@ class Import {
   words::Reader reader_;
   Instant now_;
   UnfinishedStore unfinished_;
+  FormerStore former_{};  ///< what the new store begins with
 };
 
 int import_history(const ImportOptions& o) {

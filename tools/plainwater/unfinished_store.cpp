@@ -64,4 +64,13 @@ Result<FormerStore> former_store(const fs::path& path) {
   return look_at_store(path);
 }
 
+Status still_has(const fs::path& path, const FormerStore& carried) {
+  const auto now = look_at_store(path);
+  if (!now) return now.error();
+  if (*now == carried) return Done{};
+  return Error{
+      "a service took requests or pumps' reports since the import began, which would be lost",
+      path.string(), "nothing was changed; stop the service and import again"};
+}
+
 }  // namespace plainwater::tool

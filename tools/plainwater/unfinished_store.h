@@ -38,11 +38,14 @@ class UnfinishedStore {
 struct FormerStore {
   std::vector<store::JournalRow> inputs;  ///< requests and pumps' reports, in order of time
   store::OrderNumbers::ByBench numbers;   ///< the highest of others
+  bool operator==(const FormerStore&) const = default;
 };
 
 /// Empty where there is no store. An error when it has readings.
 Result<FormerStore> look_at_store(const std::filesystem::path& path);
 /// The same; also an error when a service writes it.
 Result<FormerStore> former_store(const std::filesystem::path& path);
+/// An error unless the store has what `carried` has: a service may have run since.
+Status still_has(const std::filesystem::path& path, const FormerStore& carried);
 
 }  // namespace plainwater::tool
