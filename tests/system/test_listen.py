@@ -194,6 +194,18 @@ def test_a_file_that_is_there_is_not_overwritten(heard, tmp_path):
     assert again.returncode == 1 and "neither is overwritten" in again.stderr
 
 
+def test_a_new_sensor_in_a_topic_that_is_there_is_written(broker, tmp_path):
+    mine = tmp_path / "my.yaml"
+    mine.write_text("sensors: {east-air: {topic: house/probe, form: json, temperature: /east/temperature}}\nbenches: {east: {sensors: [east-air]}}\n"
+                    f'site: {{name: testing, latitude: 52.2, longitude: -2.1}}\nbroker: {{url: "{broker.url}"}}\n')
+    both = json.dumps({"east": {"temperature": 20.5}, "west": {"temperature": 21.5}})
+    with Publishing(broker, lambda _: {"house/probe": both}):
+        result = listen(broker, "--write", mine, span="3s")
+    assert result.returncode == 0 and "Nothing new" not in result.stdout, result.stdout + result.stderr
+    beside = (tmp_path / "my.yaml.new").read_text()
+    assert "/west/temperature" in beside and "/east/temperature" not in beside
+
+
 WRONG = """\
 site: {name: testing, latitude: 52.2, longitude: -2.1}
 broker: {url: "URL"}

@@ -16,6 +16,7 @@
 #include "intake/catalogue.h"
 #include "listen/entries.h"
 #include "listen/heard.h"
+#include "listen/known.h"
 #include "listen/recognise.h"
 #include "listen/settings_text.h"
 #include "listen/table.h"
@@ -126,11 +127,8 @@ std::size_t leave_known(const std::string& file, std::vector<listen::Source>& so
   for (const Sensor& sensor : loaded.settings->sensors) taken.insert(sensor.name);
   const auto& known = loaded.settings->mappings;
   for (const SensorMapping& mapping : known) taken.insert(mapping.name);
-  return std::erase_if(sources, [&](const listen::Source& source) {
-    return std::any_of(known.begin(), known.end(), [&](const SensorMapping& mapping) {
-      return filter_takes(mapping.topic, source.entry.topic);
-    });
-  });
+  return std::erase_if(
+      sources, [&](const listen::Source& source) { return listen::is_known(source.entry, known); });
 }
 
 Broker with_whole_paths(Broker broker) {
