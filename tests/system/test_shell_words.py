@@ -9,6 +9,7 @@ import pytest
 
 from conftest import SETTINGS, run, wait_for
 from programs import BIN, environment
+from waiting import PATIENCE
 
 SHOWN = ["check", "show", "hold", "release", "arm", "watered", "dose", "rehearse", "export", "audit", "backup", "restore"]
 
@@ -77,6 +78,12 @@ def test_bash_offers_what_an_option_takes(scripts, house):
 
 def test_without_settings_no_name_is_offered(scripts):
     assert offered(scripts, "hold", "--settings", scripts / "none.yaml", "") == []
+
+
+def test_a_pipe_in_place_of_settings_is_not_waited_for(scripts):
+    os.mkfifo(scripts / "pipe")
+    done = run("plainwater", "complete", "hold", "--settings", scripts / "pipe", "", timeout=PATIENCE)
+    assert done.returncode == 0 and done.stdout == "", done.stdout + done.stderr
 
 
 def test_a_key_press_completes_in_a_running_bash(scripts):

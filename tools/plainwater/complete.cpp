@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <cstdio>
+#include <filesystem>
 #include <memory>
 
 #include "plainwater/commands.h"
@@ -83,7 +84,9 @@ complete -c plainwater -f -a '(__plainwater_complete)'
 HouseNames names_for(const std::vector<std::string>& typed) {
   HouseNames names;
   const std::string file = settings_file(option_typed(typed, "--settings"));
-  if (file.empty()) return names;
+  std::error_code unknown;
+  // A key press must not wait for what comes through a pipe.
+  if (file.empty() || !std::filesystem::is_regular_file(file, unknown)) return names;
   const Loaded loaded = load_settings_file(file);
   if (!loaded.settings) return names;
   const auto take = [](std::vector<std::string>& into, const auto& list) {
