@@ -174,11 +174,27 @@ def test_it_says_what_it_would_do_and_asks(make_daemon, tmp_path):
     path.write_text("\n".join(lines) + "\n")
     result = import_(daemon, path)
     assert result.returncode == 1 and "--yes" in result.stderr and "Write this into" in result.stderr
-    for part in ("1 reading is there twice", "another value: the smaller counts", "1 reading of attic is left out"):
+    for part in ("1 reading is there twice", "another value: the smaller counts", '1 reading of "attic" is left out'):
         assert part in result.stdout, result.stdout
     assert "own.csv:6: the time is" in result.stderr and "in the future" in result.stderr
     assert "own.csv:7: the time is 1970-01-01" in result.stderr
     assert not daemon.store.exists() and leftovers(daemon) == []
+
+
+def test_names_in_a_file_reach_the_terminal_without_controls_and_not_all(make_daemon, tmp_path):
+    daemon = make_daemon()
+    path = tmp_path / "log.csv"
+    rows = "".join(f"2026-01-01T00:00:00Z,a\x1b]0;{n:02}\x07b,20\n" for n in range(25))
+    path.write_text("time,sensor,temperature_c\n" + rows)
+    nothing = import_(daemon, path, "--yes")
+    assert nothing.returncode == 1 and "and 5 more sensors that are on no bench" in nothing.stderr, nothing.stderr
+    assert nothing.stderr.count("is on no bench") == 20 and 'sensor "a ]0;00 b" is on no bench' in nothing.stderr
+    path.write_text(path.read_text() + f"{(now() - DAY).strftime('%Y-%m-%dT%H:00:00Z')},east-air,20\n")
+    asked = import_(daemon, path)
+    assert '1 reading of "a ]0;19 b" is left out' in asked.stdout and "Readings of 5 more sensors are left out too." in asked.stdout, asked.stdout
+    rehearsed = run("plainwater", "rehearse", "--settings", daemon.settings, "--readings", path)
+    assert 'sensor "a ]0;00 b" is on no bench' in rehearsed.stderr, rehearsed.stderr
+    assert not [c for done in (nothing, asked, rehearsed) for c in done.stdout + done.stderr if c in "\x1b\x07"]
 
 
 def test_nothing_used_is_exit_code_1(make_daemon, tmp_path):

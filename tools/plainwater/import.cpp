@@ -8,9 +8,11 @@
 #include <cstdio>
 #include <filesystem>
 #include <memory>
+#include <ranges>
 
 #include "clock/clock.h"
 #include "clock/engine_clock.h"
+#include "common/quoted.h"
 #include "plainwater/commands.h"
 #include "plainwater/consent.h"
 #include "plainwater/csv_options.h"
@@ -35,6 +37,9 @@ using words::say;
 constexpr Instant kEarliest = from_seconds(978'307'200);  // 2001-01-01
 constexpr std::uint64_t kProgressReadings = 4096;
 constexpr double kReadShare = 0.4;  // of the time that all of it takes
+
+constexpr std::size_t kUnknownShown = 20;  ///< of sensors that the settings have not
+constexpr std::size_t kLongestName = 80;   ///< bytes of a name from a file
 
 volatile std::sig_atomic_t interrupted = 0;
 
@@ -127,12 +132,13 @@ class Import {
   }
 
   int nothing(const ReadingsFiles& files) const {
-    for (const auto& [name, unknown] : files.unknown())
-      std::fprintf(stderr,
-                   "%s:%llu: sensor \"%s\" is on no bench and is no reference; its rows are not "
-                   "used%s\n",
-                   unknown.file.c_str(), static_cast<unsigned long long>(unknown.line),
-                   name.c_str(), near_name(name, settings_->sensors).c_str());
+    for (const auto& [name, unknown] : files.unknown() | std::views::take(kUnknownShown))
+      fmt::print(stderr,
+                 "{}:{}: sensor {} is on no bench and is no reference; its rows are not used{}\n",
+                 unknown.file, unknown.line, quoted(name, kLongestName),
+                 near_name(name, settings_->sensors));
+    if (const std::size_t all = files.unknown().size(); all > kUnknownShown)
+      fmt::print(stderr, "and {} more sensors that are on no bench\n", all - kUnknownShown);
     std::fprintf(stderr,
                  "no reading was used; say whose they are with --columns "
                  "time=COLUMN,SENSOR=COLUMN, or name the files' sensors in was: of yours\n");
@@ -180,10 +186,7 @@ class Import {
     if (known.conflicting > 0)
       print_said(say("import.conflicting", {{"count", counted(known.conflicting)},
                                             {"n", grouped(known.conflicting, reader_)}}));
-    for (const auto& [name, unknown] : files.unknown())
-      print_said(say("import.unknown", {{"count", counted(unknown.readings)},
-                                        {"n", grouped(unknown.readings, reader_)},
-                                        {"sensor", words::name(name)}}));
+    print_unknown(files);
     print_said(say("import.known"));
     for (const auto& bench : known.benches) print_bench(bench);
     std::string closed;
@@ -192,6 +195,15 @@ class Import {
     if (!known.lasting.empty()) print_said(say("import.lasting"));
     for (const auto& message : known.lasting) std::printf("  %s\n", message.line.c_str());
     print_said(say("import.quiet"));
+  }
+
+  void print_unknown(const ReadingsFiles& files) const {
+    for (const auto& [name, unknown] : files.unknown() | std::views::take(kUnknownShown))
+      print_said(say("import.unknown", {{"count", counted(unknown.readings)},
+                                        {"n", grouped(unknown.readings, reader_)},
+                                        {"sensor", words::name(quoted(name, kLongestName))}}));
+    if (const std::size_t all = files.unknown().size(); all > kUnknownShown)
+      print_said(say("import.unknown-more", {{"count", counted(all - kUnknownShown)}}));
   }
 
   void print_bench(const engine::BenchNow& bench) const {

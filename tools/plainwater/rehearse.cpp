@@ -12,6 +12,7 @@
 
 #include "board/chart_page.h"
 #include "common/json_text.h"
+#include "common/quoted.h"
 #include "plainwater/chart.h"
 #include "plainwater/commands.h"
 #include "plainwater/csv_options.h"
@@ -237,8 +238,8 @@ class Results {
   void print_unused(const RehearsalSummary& done) const {
     for (const auto& [line, sensor] : done.unknown_sensors)
       std::cerr << fmt::format(
-          "{}:{}: sensor \"{}\" is on no bench and is no reference; its rows are not used{}\n",
-          o_.readings, line, sensor, near_name(sensor, settings_->sensors));
+          "{}:{}: sensor {} is on no bench and is no reference; its rows are not used{}\n",
+          o_.readings, line, quoted(sensor, 80), near_name(sensor, settings_->sensors));
     if (done.rows == 0)
       std::cerr << o_.readings
                 << ": no row that can be read; expected lines such as "
