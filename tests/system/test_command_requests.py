@@ -162,7 +162,7 @@ def test_a_former_name_reaches_the_present_one(make_daemon, client):
     daemon.start()
     asked = run("plainwater", "hold", "courtyard", "--settings", daemon.settings)
     assert asked.returncode == 0, asked.stderr
-    assert asked.stdout.splitlines()[0] == 'Note: bench "courtyard" is called east now.'
+    assert asked.stdout.splitlines()[0] == 'Note: courtyard is called east now.'
     wait_for(lambda: [m for m in orders if m.payload and m.json()["hold"]], "the hold")
     assert 'did you mean east, which was courtyard?' in run("plainwater", "hold", "courtyrad", "--settings", daemon.settings).stderr
 

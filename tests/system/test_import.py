@@ -184,7 +184,8 @@ def test_it_says_what_it_would_do_and_asks(make_daemon, tmp_path):
 def test_names_in_a_file_reach_the_terminal_without_controls_and_not_all(make_daemon, tmp_path):
     daemon = make_daemon()
     path = tmp_path / "log.csv"
-    rows = "".join(f"2026-01-01T00:00:00Z,a\x1b]0;{n:02}\x07b,20\n" for n in range(25))
+    before = (now() - 2 * DAY).strftime("%Y-%m-%dT00:00:00Z")
+    rows = "".join(f"{before},a\x1b]0;{n:02}\x07b,20\n" for n in range(25))
     path.write_text("time,sensor,temperature_c\n" + rows)
     nothing = import_(daemon, path, "--yes")
     assert nothing.returncode == 1 and "and 5 more sensors that are on no bench" in nothing.stderr, nothing.stderr
