@@ -1,5 +1,6 @@
 """Notices leave the house over a bridge, nothing else does, and nothing comes in: both brokers of deploy/broker, with TLS and
 passwords, and a link between them that can be cut. Prints the figures in deploy/broker/README.md (-s)."""
+import contextlib
 import time
 
 import pytest
@@ -222,6 +223,21 @@ def test_autosave_saves(tmp_path):
         wait_for(lambda: "kept" in phone.texts(), "what was saved")
 
 
+def tries_twice(pair):
+    """When its bridge began to try. mosquitto 2.0.11 sometimes hangs for good as a link fails (deploy/broker/README.md): then it
+    is ended as a grower would, and started again."""
+    for _ in range(5):
+        began = time.monotonic()
+        with contextlib.suppress(pytest.fail.Exception):
+            wait_for(lambda: len(pair.proxy.tried(began)) >= 2, "a second attempt of the bridge", patience=40)
+            return began
+        print("mosquitto of the house tried once in 40 s; started again")
+        pair.house.process.kill()
+        pair.house.process.wait()
+        pair.house.start()
+    pytest.fail("the bridge never tried twice")
+
+
 @pytest.mark.parametrize("kind, reason", [("wrong password", "Connection Refused: Not authorized"), ("expired", "certificate verify failed"),
                                         ("of another authority", "certificate verify failed"), ("of another host", "certificate verify failed")])
 def test_a_link_that_is_refused(tmp_path, kind, reason):
@@ -243,8 +259,7 @@ def test_a_link_that_is_refused(tmp_path, kind, reason):
         else:
             authority.issue(outer / "server", days=1)
     with pair:
-        began = time.monotonic()
-        wait_for(lambda: len(pair.proxy.tried(began)) >= 2, "a second attempt of the bridge")
+        began = tries_twice(pair)
         with pair.house.client() as sender, pair.house.client("grower") as grower:
             heard = grower.subscribe(f"{BASE}/#")
             sender.send(f"{BASE}/notices/urgent", "in the house")

@@ -57,6 +57,43 @@ int month_named(std::string_view word) {
   return 0;
 }
 
+/// "fri", "friday"; Sunday is 0.
+std::optional<int> weekday_named(std::string_view word) {
+  static constexpr std::array<std::string_view, 7> kDays{
+      "sunday", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday"};
+  if (word.size() < 3) return std::nullopt;
+  for (std::size_t i = 0; i < kDays.size(); ++i)
+    if (kDays[i].starts_with(word)) return static_cast<int>(i);
+  return std::nullopt;
+}
+
+/// Of "min", "hours", "d" and the like; none for other words.
+std::optional<Span> unit_named(std::string_view word) {
+  if (word == "m" || word == "min" || word == "mins" || word == "minute" || word == "minutes")
+    return Span(minutes(1));
+  if (word == "h" || word == "hour" || word == "hours") return Span(hours(1));
+  if (word == "d" || word == "day" || word == "days") return Span(kDay);
+  if (word == "week" || word == "weeks") return Span(7 * kDay);
+  return std::nullopt;
+}
+
+/// "in 2 weeks", "2 weeks", "12h", "3 h ago"
+std::optional<Span> read_from_now(std::vector<std::string> words) {
+  const bool ago = !words.empty() && words.back() == "ago";
+  if (ago) words.pop_back();
+  if (!ago && !words.empty() && words.front() == "in") words.erase(words.begin());
+  if (words.size() == 1) {  // "12h"
+    const auto end = words[0].find_first_not_of("0123456789");
+    if (end == 0 || end == std::string::npos) return std::nullopt;
+    words = {words[0].substr(0, end), words[0].substr(end)};
+  }
+  if (words.size() != 2) return std::nullopt;
+  const auto count = figures(words[0]);
+  const auto unit = unit_named(words[1]);
+  if (!count || !unit) return std::nullopt;
+  return *count * *unit * (ago ? -1 : 1);
+}
+
 /// "12", "12th", "12."
 std::optional<int> day_number(std::string_view word) {
   for (const std::string_view end : {"st", "nd", "rd", "th", "."})
@@ -101,6 +138,13 @@ Status read_two_numbers(std::string_view word, std::string_view mark, TypedTime&
   if (mark == "." && parts.size() == 3 && parts.back().empty()) parts.pop_back();
   const bool whole = parts.size() == 3;
   if (parts.size() != 2 && !whole) return not_understood(word);
+  // "18.30" is no day of a month.
+  if (mark == "." && !whole && parts[1].size() == 2) {
+    const auto hour = figures(parts[0]), minute = figures(parts[1]);
+    if (hour && minute && (*minute > 31 || std::min(*hour, *minute) > 12 || *hour == 0))
+      return read_clock(parts[0] + ":" + parts[1], typed) ? Status(Done{})
+                                                          : Status(not_understood(word));
+  }
   const auto a = figures(parts[0]), b = figures(parts[1]);
   const auto year = whole ? figures(parts[2]) : std::nullopt;
   if (!a || !b || (whole && !year) || *a < 1 || *b < 1 || std::max(*a, *b) > 31 ||
@@ -160,6 +204,7 @@ Status read_date(const std::vector<std::string>& words, std::string_view text, T
     typed.days_off = word == "today" ? 0 : word == "yesterday" ? -1 : 1;
     return Done{};
   }
+  if ((typed.weekday = weekday_named(word))) return Done{};
   if (read_iso_date(word, typed)) return Done{};
   typed.year = typed.month = typed.day = std::nullopt;
   for (const char* mark : {"/", "."})
@@ -182,6 +227,7 @@ Result<TypedTime> read_typed_time(std::string_view text) {
     typed.now = true;
     return typed;
   }
+  if ((typed.from_now = read_from_now(words))) return typed;
   std::vector<std::string> date;
   for (const std::string& word : words)
     if (word.find(':') == word.npos)

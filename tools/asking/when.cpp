@@ -56,6 +56,7 @@ class Reading {
 
   Result<When> when() const {
     if (typed_.year || typed_.days_off) return of_full_date();
+    if (typed_.weekday) return of_weekday();
     return typed_.day ? of_day_and_month() : of_clock();
   }
 
@@ -105,6 +106,15 @@ class Reading {
   Result<When> of_clock() const {
     const Days today = day_shown(now_, zone_);
     return nearest_of({today - std::chrono::days(1), today, today + std::chrono::days(1)});
+  }
+
+  Result<When> of_weekday() const {
+    std::vector<Days> days;
+    for (int off = -7; off <= 7; ++off)
+      if (const Days day = day_shown(now_, zone_) + std::chrono::days(off);
+          std::chrono::weekday(day).c_encoding() == static_cast<unsigned>(*typed_.weekday))
+        days.push_back(day);
+    return nearest_of(days);
   }
 
   Result<When> of_day_and_month() const {
@@ -162,6 +172,17 @@ Result<When> read_when(std::string_view text, Instant now, const outlet::LocalTi
   const auto typed = read_typed_time(text);
   if (!typed) return typed.error();
   if (typed->now) return When{.at = now, .said = say_moment(now, zone)};
+  if (typed->from_now) {
+    const bool past = sense == Sense::past;
+    const Instant at = now + *typed->from_now;
+    if (*typed->from_now > kYear || *typed->from_now < -kYear)
+      return Error{fmt::format("{} is more than a year away", quoted(text)), "",
+                   "give a nearer time"};
+    if (past ? at > now : at <= now)
+      return Error{fmt::format("{} {}", quoted(text), past ? "has not come yet" : "is over"), "",
+                   past ? "write \"ago\" behind it" : "give a later time"};
+    return When{.at = at, .said = say_moment(at, zone)};
+  }
   return Reading(text, *typed, now, zone, sense).when();
 }
 

@@ -198,7 +198,11 @@ int write_settings(const ListenOptions& options, const Chosen& chosen, const std
     fmt::print("Fill in latitude and longitude there. Then:\n");
   else
     fmt::print("Next:\n");
-  if (!beside) fmt::print("  plainwater check {0}\n  plainwater check {0} --listen 1min\n", path);
+  if (!beside)
+    fmt::print(
+        "  plainwater check {0}\n  plainwater check {0} --listen 1min\n  plainwaterd --settings "
+        "{0}\n",
+        path);
   return kDone;
 }
 

@@ -55,7 +55,11 @@ std::string meant_by(const std::vector<std::string>& words) {
       {"setup", "listen proposes settings from what sensors send"},
       {"delete", "take the bench out of the settings, then retire it"},
   };
-  if (words.empty()) return {};
+  if (words.empty())
+    return "To begin: `plainwater listen --write my.yaml` hears your sensors and proposes "
+           "settings, "
+           "`plainwater check my.yaml` checks them,\n`plainwaterd --settings my.yaml` is the "
+           "service, and `plainwater show` shows what it decided.\n";
   for (const auto& [word, wanted] : kWanted)
     if (words.front() == word) return std::string(wanted) + "\n";
   return {};

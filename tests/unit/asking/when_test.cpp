@@ -41,6 +41,23 @@ TEST_CASE(
   CHECK(past("now") == "2026-12-01T18:36:00Z");
 }
 
+TEST_CASE("weekdays and spans are counted from now") {
+  CHECK(coming("friday") == "2026-12-04T00:00:00Z");
+  CHECK(coming("Fri 18:30") == "2026-12-04T18:30:00Z");
+  CHECK(coming("tuesday") == "2026-12-08T00:00:00Z");  // this one has begun
+  CHECK(past("tue 08:00") == "2026-12-01T08:00:00Z");
+  CHECK(past("sunday") == "2026-11-29T00:00:00Z");
+  CHECK(coming("in 2 weeks") == "2026-12-15T18:36:00Z");
+  CHECK(coming("12h") == "2026-12-02T06:36:00Z");
+  CHECK(coming("12 h") == "2026-12-02T06:36:00Z");
+  CHECK(past("3 hours ago") == "2026-12-01T15:36:00Z");
+  CHECK_THAT(past("3 hours"), Contains("has not come yet") && Contains("write \"ago\""));
+  CHECK_THAT(coming("3 hours ago"), Contains("is over"));
+  CHECK_THAT(coming("60 weeks"), Contains("more than a year away"));
+  CHECK(coming("18.30") == "2026-12-02T18:30:00Z");
+  CHECK(past("8.45") == "2026-12-01T08:45:00Z");
+}
+
 TEST_CASE("days are those of the site, by its clocks") {
   const Instant summer = at("2026-07-01T23:30:00Z");  // 00:30 on 2 July in London
   CHECK(past("today", summer) == "2026-07-01T23:00:00Z");
