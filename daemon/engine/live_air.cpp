@@ -72,6 +72,15 @@ bool in_range(Milli value, const SensorRules& rules) {
   return !climate::known_fault_value(value) && c >= rules.lowest_c && c <= rules.highest_c;
 }
 
+bool possible(Quantity quantity, Milli value, const SensorRules& rules) {
+  switch (quantity) {
+    case Quantity::temperature: return in_range(value, rules);
+    case Quantity::humidity: return possible_humidity(value);
+    case Quantity::place: return true;
+  }
+  return true;
+}
+
 LiveAir live_air(const Bench& bench, const Sensors& sensors, Instant t, const SensorRules& rules) {
   std::vector<double> temperatures, humidities;
   LiveAir result;

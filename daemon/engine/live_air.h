@@ -12,6 +12,8 @@ namespace plainwater::engine {
 bool in_range(Milli value, const SensorRules& rules);
 /// 0 to 100 %RH; nights leave out other values too.
 constexpr bool possible_humidity(Milli value) { return value >= 0 && value <= 100'000; }
+/// Whether such a value can be at all.
+bool possible(Quantity quantity, Milli value, const SensorRules& rules);
 
 struct LiveAir {
   double temperature_c = climate::kUnknown,

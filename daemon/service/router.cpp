@@ -25,15 +25,6 @@ std::string shown(std::string_view payload) {
                           : fmt::format("{} bytes that are no text", payload.size());
 }
 
-bool possible(const intake::Measured& measured, const SensorRules& rules) {
-  switch (measured.quantity) {
-    case Quantity::temperature: return engine::in_range(measured.value, rules);
-    case Quantity::humidity: return engine::possible_humidity(measured.value);
-    case Quantity::place: return true;
-  }
-  return true;
-}
-
 }  // namespace
 
 /// A message on its way through the router.
@@ -185,7 +176,8 @@ void Router::read_sensors(Arriving& arriving, Measurements& out) {
       const auto time = time_of(measured.time, measured.from_arrival, arriving);
       if (!time) continue;
       // Log it at once, but keep it: the watch over the sensor leaves it out and doubts the sensor.
-      if (!possible(measured, settings_->watch)) refuse(intake::Refusal::out_of_range, arriving);
+      if (!engine::possible(measured.quantity, measured.value, settings_->watch))
+        refuse(intake::Refusal::out_of_range, arriving);
       if (measured.time && arriving.live) out.witnesses.emplace_back(match.sensor, *measured.time);
       out.readings.push_back({match.sensor, measured.quantity, *time, measured.value});
     }

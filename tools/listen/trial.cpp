@@ -15,15 +15,6 @@ namespace {
 constexpr int kFarAway = 5;  ///< half levels
 constexpr std::size_t kMostNear = 3;
 
-bool possible(const intake::Measured& measured, const SensorRules& rules) {
-  switch (measured.quantity) {
-    case Quantity::temperature: return engine::in_range(measured.value, rules);
-    case Quantity::humidity: return engine::possible_humidity(measured.value);
-    case Quantity::place: return true;
-  }
-  return true;
-}
-
 /// Half levels between two: 0 when the filter takes it, 1 for a slip of the keyboard.
 int between(const std::string& wanted, const std::string& level) {
   if (wanted == "+" || wanted == "#" || wanted == level) return 0;
@@ -86,7 +77,8 @@ void Trial::take(const intake::Match& match, const broker::Message& message,
     const auto& use = std::get<intake::TimeToUse>(timed);
     Became one{measured.quantity, measured.value, use.time, measured.time.has_value(), {}};
     if (use.future) one.unused = intake::Refusal::future;
-    if (!possible(measured, settings_->watch)) one.unused = intake::Refusal::out_of_range;
+    if (!engine::possible(measured.quantity, measured.value, settings_->watch))
+      one.unused = intake::Refusal::out_of_range;
     if (one.unused) refuse(*one.unused);
     became.push_back(one);
   }

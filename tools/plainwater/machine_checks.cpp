@@ -7,8 +7,6 @@
 #include <cerrno>
 #include <cstdlib>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <stdexcept>
 
 #include "broker/broker_login.h"
@@ -25,12 +23,6 @@ namespace fs = std::filesystem;
 
 constexpr const char* kFromFolder =
     "; a relative path counts from the folder that the service starts in";
-
-/// Empty for a file that cannot be read.
-std::string text_of(const std::string& path) {
-  std::ifstream file(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(file), {}};
-}
 
 class MachineChecks {
  public:

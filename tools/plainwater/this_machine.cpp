@@ -15,13 +15,14 @@ namespace {
 
 constexpr const char* kZones = "/usr/share/zoneinfo/";
 
-/// Empty for a file that cannot be read.
-std::string text_of(const char* name) {
-  std::ifstream file(std::string(kZones) + name, std::ios::binary);
-  return {std::istreambuf_iterator<char>(file), {}};
-}
+std::string zone_file(const char* name) { return text_of(std::string(kZones) + name); }
 
 }  // namespace
+
+std::string text_of(const std::string& path) {
+  std::ifstream file(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(file), {}};
+}
 
 std::string machine_time_zone() {
   std::string name;
@@ -38,12 +39,12 @@ std::string machine_time_zone() {
   } catch (const std::runtime_error&) { return {}; }
 }
 
-std::string table_of_zones() { return text_of("zone1970.tab") + text_of("zone.tab"); }
+std::string table_of_zones() { return zone_file("zone1970.tab") + zone_file("zone.tab"); }
 
 std::optional<ZonePlace> machine_place_of_zone(const std::string& zone) {
   const std::string table = table_of_zones();
   auto place = place_of_zone(table, zone);
-  if (!place) place = place_of_zone(table, zone_behind(text_of("tzdata.zi"), zone));
+  if (!place) place = place_of_zone(table, zone_behind(zone_file("tzdata.zi"), zone));
   if (place)
     for (double* degrees : {&place->latitude, &place->longitude})
       *degrees = std::round(*degrees * 100) / 100;

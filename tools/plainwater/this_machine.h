@@ -8,6 +8,8 @@
 
 namespace plainwater::tool {
 
+/// Empty for a file that cannot be read.
+std::string text_of(const std::string& path);
 /// "Europe/London"; empty: the machine does not say, or says only UTC.
 std::string machine_time_zone();
 
