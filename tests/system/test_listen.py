@@ -319,10 +319,10 @@ def test_an_encrypted_broker(tmp_path):
     authority.issue(tmp_path / "broker", days=1)
     broker = Broker(tmp_path, f"allow_anonymous true\ncafile {authority.certificate}\ncertfile {tmp_path}/broker.pem\nkeyfile {tmp_path}/broker.key\n"
                               f"listener {free_port()} 127.0.0.1\n")
-    plain = int((tmp_path / "mosquitto.conf").read_text().split("listener ")[2].split()[0])
-    broker.start()
     encrypted = f"mqtts://localhost:{broker.port}"
-    broker.port = plain
+    # The plain listener is opened last: the start waits for that one.
+    broker.port = int((tmp_path / "mosquitto.conf").read_text().split("listener ")[2].split()[0])
+    broker.start()
     try:
         with Publishing(broker, sensors):
             result = run("plainwater", "listen", "--broker", encrypted, "--certificate-authority", authority.certificate, "--for", "3s")
