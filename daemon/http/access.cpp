@@ -163,6 +163,7 @@ Result<Access> Access::of(const Board& board) {
   // that set it; and behind a proxy, which may forward any name unless the settings give the one
   // that readers use.
   access.any_host_ = !listen || !listen->loopback || (board.behind_proxy && board.address.empty());
+  access.trust_loopback_ = board.trust_loopback && listen && listen->loopback;
   access.own_host_ = host_of_address(board.address);
   // The service itself has no TLS: a reader who bypasses the proxy could not keep a secure cookie.
   access.secure_cookie_ = board.behind_proxy && board.address.starts_with("https:");
@@ -185,6 +186,7 @@ bool Access::knows(std::string_view given) const {
 Access::Verdict Access::look(const Request& request) const {
   if (!known_host(request.host)) return {Way::answer, problem(421, words::say("web.unknown-host"))};
   if (request.method == Method::post) return enter(request);
+  if (!asks_for_token() && trust_loopback_) return {Way::pass, {}, {kMachinesKeeper, Role::keeper}};
   if (!asks_for_token() || is_open_to_all(request)) return {};
   if (!request.token.empty() && knows(request.token)) return {};
   const Way way = request.token.empty() ? Way::answer : Way::late;

@@ -11,6 +11,7 @@
 
 #include "common/result.h"
 #include "http/answer.h"
+#include "http/asker.h"
 #include "http/request.h"
 #include "settings/settings.h"
 
@@ -42,6 +43,7 @@ class Access {
   struct Verdict {
     Way way = Way::pass;
     Answer answer{};
+    Asker asker{};  ///< who it is, of `pass`
   };
   Verdict look(const Request& request) const;
   bool asks_for_token() const { return !token_.empty(); }
@@ -55,6 +57,7 @@ class Access {
   std::string cookie_;    ///< made from the token, which cannot be derived from it
   std::string own_host_;  ///< from board.address, lower case, without its port
   bool any_host_ = false;
+  bool trust_loopback_ = false;
   bool secure_cookie_ = false;
 };
 

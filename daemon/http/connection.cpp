@@ -44,6 +44,8 @@ Connection::Connection(std::shared_ptr<ServerState> state, asio::ip::tcp::socket
       reader_(state_->limits) {
   state_->connections.insert(this);
   error_code ignored;
+  const auto from = socket_.remote_endpoint(ignored);
+  if (!ignored) peer_ = from.address().to_string();
   socket_.set_option(asio::ip::tcp::no_delay(true), ignored);
   socket_.set_option(asio::socket_base::send_buffer_size(kSendBuffer), ignored);
 }
@@ -177,6 +179,7 @@ asio::awaitable<bool> Connection::answer(RequestReader::Whole whole) {
   form.method = whole.request.method;
   form.gzip = whole.request.gzip;
   form.if_none_match = whole.request.if_none_match;
+  whole.request.peer = peer_;
   auto handled = co_await ask(std::move(whole.request));
   if (live_) {
     co_await stream();

@@ -76,6 +76,7 @@ class Connection : public std::enable_shared_from_this<Connection> {
 
   const std::shared_ptr<ServerState> state_;
   boost::asio::ip::tcp::socket socket_;
+  std::string peer_;                ///< the reader's address; empty: gone already
   boost::asio::steady_timer gate_;  ///< never expires; cancelled to wake the waiting coroutine
   RequestReader reader_;
   std::array<char, 4096> bytes_{};

@@ -19,13 +19,20 @@ struct Request {
   std::vector<std::pair<std::string, std::string>> query;  ///< decoded, in order
   std::string host;                                        ///< from the Host field, with its port
   std::string if_none_match;
-  std::string token;  ///< from the Authorization field (Bearer) or our cookie; empty: none
-  bool gzip = false;  ///< the reader accepts gzip
-  std::string body;   ///< of a post
+  std::string token;         ///< from the Authorization field (Bearer) or our cookie; empty: none
+  bool gzip = false;         ///< the reader accepts gzip
+  std::string body;          ///< of a post
+  std::string content_type;  ///< its media type, as given
+  std::string origin;        ///< the Origin field: whose page sends it; empty: none says so
+  std::string page_header;   ///< the field of `kPageHeader`, which no form can send
+  std::string peer;          ///< the address that it comes from, without its port
 
   /// The first value with this name in the query; none when missing.
   std::optional<std::string> asked(std::string_view name) const;
 };
+
+/// What our own pages send with each request, and no form or link of another page can.
+inline constexpr std::string_view kPageHeader = "Plainwater-Page";
 
 /// The longest target in bytes, path and query together.
 inline constexpr std::size_t kLongestTarget = 2048;

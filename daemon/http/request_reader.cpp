@@ -86,7 +86,12 @@ RequestReader::Next request_of(const Message& message, bool keep_alive, bool chu
   request->if_none_match = joined(message, beast::http::field::if_none_match);
   request->gzip = takes_gzip(joined(message, beast::http::field::accept_encoding));
   request->token = token_of(message);
-  if (method == Method::post) request->body = message.body();
+  if (method == Method::post) {
+    request->body = message.body();
+    request->content_type = joined(message, beast::http::field::content_type);
+    request->origin = joined(message, beast::http::field::origin);
+    request->page_header = std::string(message[kPageHeader]);
+  }
   return RequestReader::Whole{std::move(*request), keep_alive, message.version() == 11};
 }
 

@@ -84,6 +84,8 @@ const Key kBoard[] = {
      "File whose first line a reader must know, readable by the service only. Without TLS it travels unencrypted: better a reverse proxy in front.", ""},
     {"board", "behind_proxy", at<&S::board, &Board::behind_proxy>, "", {},
      "true: a reverse proxy in front decides who may read.", ""},
+    {"board", "trust_loopback", at<&S::board, &Board::trust_loopback>, "", {},
+     "true: whoever opens the pages on this machine, under 127.0.0.1, may ask for all that a keeper may, without a name. Not on a machine that others log in to.", ""},
     {"board", "address", at<&S::board, &Board::address>, "", {},
      "Where readers reach the pages, for the codes on bench cards; blank: as the page was asked for.", "", TextRule::web_address},
     {"board", "unit", at<&S::board, &Board::unit>, "", {},

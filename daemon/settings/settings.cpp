@@ -123,4 +123,9 @@ double refusal_ec(const Bench& bench) {
 }
 const char* name_of(Group group) { return figures(group).name; }
 
+const char* name_of(Role role) {
+  static constexpr const char* kNames[] = {"look", "care", "keeper"};
+  return kNames[static_cast<std::size_t>(role)];
+}
+
 }  // namespace plainwater

@@ -10,6 +10,7 @@
 
 #include "common/position.h"
 #include "common/reading.h"
+#include "settings/board.h"
 #include "settings/csv_form.h"
 #include "words/render.h"
 
@@ -82,24 +83,6 @@ struct Clock {
   ClockMode time = ClockMode::wall;
   bool trust_machine =
       false;  ///< the grower vouches for the wall clock of a machine without a visible time service
-};
-
-/// The web pages for people; they can change nothing.
-struct Board {
-  std::string listen = "127.0.0.1:8632";  ///< address:port; empty: no pages
-  std::string token_file;     ///< its first line is the token that readers need; empty: no token
-  bool behind_proxy = false;  ///< a reverse proxy decides who may read
-  std::string address;  ///< http(s)://… by which readers reach it, for codes and links; empty: as
-                        ///< in their request
-  ShownUnit unit = ShownUnit::celsius;  ///< for temperatures that people read
-  std::string language = "en";          ///< or the folder of a translation
-
-  std::shared_ptr<const words::Language> translation{};  ///< read from there; null: English
-  std::string page_words{};  ///< the script of the pages' words from there; empty: English
-  /// How people read.
-  words::Reader reader() const {
-    return {translation ? translation : words::shared_english(), {unit}};
-  }
 };
 
 /// How notices are sent; times of day are local to the site.
@@ -358,6 +341,7 @@ struct Settings {
   std::vector<Recipe> recipes;           ///< sorted by name
   std::vector<Pump> pumps;               ///< sorted by name
   std::vector<PumpReport> pump_reports;  ///< in file order
+  std::vector<Person> people;            ///< sorted by name
   std::string text;                      ///< the file as read, journaled as the settings in force
 
   /// The sensor of this name, or none.
