@@ -3,15 +3,17 @@ import contextlib
 import datetime
 import json
 import sqlite3
+import zoneinfo
 
 import pytest
 
-from clock import now, text_of, text_of_s
+from clock import UTC, now, text_of, text_of_s
 from conftest import run, wait_for
 
 TAKES_S = 75
 
 BASE = "plainwater/testing"
+LONDON = zoneinfo.ZoneInfo("Europe/London")
 
 
 def ask(client, **fields):
@@ -190,7 +192,9 @@ def test_backups_follow_each_other_while_readings_come_in(daemon, client, tmp_pa
 
 def test_waterings_by_hand_are_journaled_and_can_be_rehearsed(daemon, client, tmp_path):
     """Whatever the service answers: the words and figures of the command line are in the request that it received."""
-    for arguments in (["watered", "east", "--litres", "5.5", "--strength", "25", "--at", "2026-10-12", "--note", "with the can"],
+    day = (now() - datetime.timedelta(days=30)).date()
+    midnight = datetime.datetime.combine(day, datetime.time(), LONDON).astimezone(UTC)
+    for arguments in (["watered", "east", "--litres", "5.5", "--strength", "25", "--at", str(day), "--note", "with the can"],
                       ["runoff", "east", "--ec", "1.8"], ["trust", "east"], ["hold", "west"]):
         result = run("plainwater", arguments[0], "--settings", daemon.settings, *arguments[1:], "--who", "a test")
         assert result.returncode in (0, 1), result.stderr
@@ -201,7 +205,7 @@ def test_waterings_by_hand_are_journaled_and_can_be_rehearsed(daemon, client, tm
     with opened(daemon.store) as store:
         now_ms, = store.execute("SELECT max(now_ms) FROM journal").fetchone()
         for pump in ("east", "unheard-of"):
-            body = {"time": "2026-10-12T00:00:00Z", "pump": pump, "litres": 5}
+            body = {"time": f"{day}T00:00:00Z", "pump": pump, "litres": 5}
             store.execute("INSERT INTO journal (kind, now_ms, body) VALUES (5, ?, ?)", (now_ms, json.dumps(body)))
     files = {name: tmp_path / f"{name}.out" for name in ("readings", "requests", "doses")}
     result = run("plainwater", "export", "--store", daemon.store, *(x for name, path in files.items() for x in (f"--{name}", path)))
@@ -211,7 +215,7 @@ def test_waterings_by_hand_are_journaled_and_can_be_rehearsed(daemon, client, tm
     assert [r["request"] for r in requests] == ["watered", "runoff", "trust", "hold"]
     assert all(list(r)[0] == "time" for r in requests)
     watered = requests[0]
-    assert (watered["litres"], watered["strength_percent"], watered["from"], watered["note"]) == (5.5, 25, "2026-10-11T23:00:00Z", "with the can")
+    assert (watered["litres"], watered["strength_percent"], watered["from"], watered["note"]) == (5.5, 25, f"{midnight:%Y-%m-%dT%H:%M:%SZ}", "with the can")
     assert requests[1]["ec"] == 1.8 and requests[2]["pump"] == "east"
     doses = [json.loads(line) for line in files["doses"].read_text().splitlines()]
     assert [d["pump"] for d in doses] == ["east", "unheard-of"] and all(d["now"] > d["time"] for d in doses)
