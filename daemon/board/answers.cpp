@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "board/asked.h"
+#include "board/asking.h"
 #include "board/bench_history.h"
 #include "board/code.h"
 #include "board/kept.h"
@@ -303,6 +304,11 @@ Answer Answers::State::api(const Request& request) {
   if (path[1] == "season") return season(request);
   if (path[1] == "ledger") return ledger(request, false);
   if (path[1] == "ledger.csv") return ledger(request, true);
+  if (path[1] == "kinds") {
+    if (const auto stray = stray_field(request, {})) return *stray;
+    return kept(request, Kept::for_ever, "application/json",
+                [&]() -> Result<std::string> { return kinds_json(settings->board.reader()); });
+  }
   if (path[1] != "now" && path[1] != "openapi.json")
     return problem(404, "There is nothing here; see /api/openapi.json.");
   if (const auto stray = stray_field(request, {})) return *stray;

@@ -133,6 +133,10 @@ std::string shown_json(const store::LedgerRow& row, const words::Reader& reader)
   return row.json.substr(0, at) + std::string(kText) + json_string(reader(*said)) + "}";
 }
 
+std::string row_json(const store::LedgerRow& row, const words::Reader& reader) {
+  return fmt::format("{{\"id\":{},{}", row.id, shown_json(row, reader).substr(1));
+}
+
 Result<std::string> ledger_json(store::Store& store, const store::LedgerFilter& filter,
                                 const words::Reader& reader) {
   store::LedgerFilter asked = filter;
@@ -142,8 +146,7 @@ Result<std::string> ledger_json(store::Store& store, const store::LedgerFilter& 
   bool more = false;
   const auto done = store::LedgerReads(store).walk(asked, [&](const store::LedgerRow& row) {
     if (count == filter.limit) return !(more = true);
-    rows += fmt::format("{}{{\"id\":{},{}", count++ == 0 ? "" : ",", row.id,
-                        shown_json(row, reader).substr(1));
+    rows += (count++ == 0 ? "" : ",") + row_json(row, reader);
     last = row.id;
     return true;
   });

@@ -24,6 +24,8 @@ Result<std::string> ledger_json(store::Store& store, const store::LedgerFilter& 
                                 const words::Reader& reader);
 /// The decision's JSON, its sentence as `reader` reads.
 std::string shown_json(const store::LedgerRow& row, const words::Reader& reader);
+/// The same with the row's id: one of `Ledger.rows`.
+std::string row_json(const store::LedgerRow& row, const words::Reader& reader);
 
 inline constexpr const char* kLedgerCsvHead =
     "id,time,bench,decision,cause,feeding,strength_percent,hold,position,since,text,evidence\r\n";

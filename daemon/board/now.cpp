@@ -146,6 +146,7 @@ std::string bench_json(const status::Status& status, std::size_t at, const Setti
       .raw("salts", salts_json(bench, told))
       .raw("watered", time_or_null(bench.watered))
       .raw("questions", outlet::questions_json(bench, reader))
+      .raw("announced", array(bench.announced, outlet::announced_json))
       .raw("sensors", array(bench.sensors, outlet::sensor_json))
       .raw("pump", pump ? json_string(pump->name) : "null")
       .raw("order", in_force ? orders::to_json(order->second.order, reader) : "null")

@@ -5,6 +5,7 @@
 #include "common/check.h"
 #include "engine/bench_places.h"
 #include "engine/state.h"
+#include "feeding/replies.h"
 #include "feeding/request_times.h"
 #include "settings/unknown_name.h"
 
@@ -33,6 +34,20 @@ const char* name_of(TakenDose taken) {
   return "";
 }
 
+/// A person's line about the whole house.
+feeding::Reply note_of_house(const feeding::Request& request, Instant now, Outcome& out) {
+  if (request.note.empty())
+    return feeding::refused("missing-field",
+                            words::say("request.note-missing", {{"field", words::name("note")}}));
+  feeding::Decision& d = out.decisions.emplace_back();
+  d.time = now;
+  d.cause = feeding::Cause::grower;
+  d.feeding = feeding::Feeding::plain_water;  // of no bench
+  feeding::sign(d, request);
+  d.said = feeding::noted(request);
+  return feeding::done(d.said);
+}
+
 }  // namespace
 
 Engine::Engine(std::shared_ptr<const Settings> settings)
@@ -40,6 +55,12 @@ Engine::Engine(std::shared_ptr<const Settings> settings)
 Engine::Engine(Engine&&) noexcept = default;
 Engine& Engine::operator=(Engine&&) noexcept = default;
 Engine::~Engine() = default;
+
+Engine Engine::copy() const {
+  Engine other(state_->settings);
+  *other.state_ = *state_;
+  return other;
+}
 
 void Engine::advance(Instant to, Outcome& out) { state_->advance(to, out); }
 
@@ -71,6 +92,8 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
     reply = s.pumps.take(request, s.turn(out));
   } else if (taker == RequestTaker::house) {
     reply = s.retire(request, out);
+  } else if (taker == RequestTaker::ledger && request.bench.empty()) {
+    reply = note_of_house(request, s.now, out);
   } else if (taker == RequestTaker::service) {
     reply = {false, "not-here", words::say("request.not-here")};
   } else if (const auto heirs = s.settings->heirs_of_bench(request.bench); heirs.size() == 1) {
@@ -78,6 +101,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
     BenchState& b = s.benches[bench];
     switch (taker) {
       case RequestTaker::feeding:
+      case RequestTaker::ledger:
         reply = b.feeding.take_request(request, s.now, b.season, out.decisions);
         break;
       case RequestTaker::position: reply = take_move_request(request, bench, s.turn(out)); break;

@@ -121,6 +121,7 @@ struct BenchNow {
       kNever};  ///< the days without water count from here; reset each time people are told
   std::vector<feeding::Question> questions;     ///< open, to the grower
   std::vector<feeding::Announced> announced{};  ///< holds to come, soonest first
+  std::size_t holds_asked = 0;   ///< in force beside each other, as people asked for them
   Instant exempt_until{kNever};  ///< no detected hold until then, as a person asked; kNever: none
   Instant cold_passes_until{
       kNever};  ///< cold that is not deep stops no feed until then; kNever: it does
@@ -151,6 +152,9 @@ class Engine {
   Engine(Engine&&) noexcept;
   Engine& operator=(Engine&&) noexcept;
   ~Engine();
+  /// The same state once more, for a dry run. Takes as long as its readings are many: about a day
+  /// of them a sensor.
+  Engine copy() const;
 
   /// Fires all that is due up to and including `to`; does nothing if `to` is before engine time.
   void advance(Instant to, Outcome& out);
@@ -189,6 +193,7 @@ class Engine {
   std::vector<BenchNow> benches() const;  ///< in the settings' order
   BenchNow bench(std::size_t index) const;
   std::vector<PumpNow> pumps() const;
+  PumpNow pump(std::size_t index) const;
   std::vector<SensorNow> sensors() const;  ///< references and contacts too
   /// Benches that left the settings and that nobody has retired, by name.
   std::vector<std::string> gone() const;

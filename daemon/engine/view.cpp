@@ -57,6 +57,15 @@ void add_night(const BenchState& state, BenchNow& now) {
   now.counted_nights = static_cast<int>(state.season.acclimation.counted());
 }
 
+/// What people asked for, and are asked.
+void add_asked(const feeding::BenchFeeding& feeding, Instant t, BenchNow& now) {
+  now.announced = feeding.announced();
+  now.holds_asked = feeding.holds_asked();
+  if (const Instant until = feeding.exempt_until(); until > t) now.exempt_until = until;
+  if (const Instant until = feeding.cold_passes_until(); until > t) now.cold_passes_until = until;
+  now.questions = feeding.questions(t);
+}
+
 }  // namespace
 
 BenchNow Engine::bench(std::size_t i) const {
@@ -110,11 +119,7 @@ BenchNow Engine::bench(std::size_t i) const {
   now.flush_l = state.watering.flush_l();
   now.watered = state.watering.watered();
   now.dry_since = state.watering.dry_since();
-  now.announced = state.feeding.announced();
-  if (const Instant until = state.feeding.exempt_until(); until > s.now) now.exempt_until = until;
-  if (const Instant until = state.feeding.cold_passes_until(); until > s.now)
-    now.cold_passes_until = until;
-  now.questions = state.feeding.questions(s.now);
+  add_asked(state.feeding, s.now, now);
   for (const SensorId id : settings.sensors)
     now.sensors.push_back(sensor_now(s, index(id), settings.name));
   return now;
@@ -148,18 +153,26 @@ const PumpNow* pump_of(const std::vector<PumpNow>& pumps, std::string_view bench
   return nullptr;
 }
 
-std::vector<PumpNow> Engine::pumps() const {
+PumpNow Engine::pump(std::size_t i) const {
   const State& s = *state_;
+  const PumpState& pump = s.pumps.all()[i];
+  auto share = pump_share(*s.settings, i, s.benches, s.now);
+  return {s.settings->pumps[i].name,
+          s.pumps.armed(i, *s.settings),
+          s.settings->pumps[i].benches,
+          share.feeding,
+          share.percent,
+          std::move(share.limited_by),
+          pump.behind.days(s.settings->pumps[i]),
+          !s.pumps.forbidden(*s.settings, i, s.benches, s.now),
+          pump.silent,
+          pump.watch.last_report(),
+          std::move(share.dose)};
+}
+
+std::vector<PumpNow> Engine::pumps() const {
   std::vector<PumpNow> out;
-  for (std::size_t i = 0; i < s.pumps.all().size(); ++i) {
-    const PumpState& pump = s.pumps.all()[i];
-    auto share = pump_share(*s.settings, i, s.benches, s.now);
-    out.push_back({s.settings->pumps[i].name, s.pumps.armed(i, *s.settings),
-                   s.settings->pumps[i].benches, share.feeding, share.percent,
-                   std::move(share.limited_by), pump.behind.days(s.settings->pumps[i]),
-                   !s.pumps.forbidden(*s.settings, i, s.benches, s.now), pump.silent,
-                   pump.watch.last_report(), std::move(share.dose)});
-  }
+  for (std::size_t i = 0; i < state_->pumps.all().size(); ++i) out.push_back(pump(i));
   return out;
 }
 

@@ -16,4 +16,12 @@ Announced Announcements::take() {
   return next;
 }
 
+std::optional<Announced> Announcements::take(std::string_view id) {
+  const auto found = std::ranges::find(waiting_, id, &Announced::id);
+  if (found == waiting_.end()) return std::nullopt;
+  Announced taken = std::move(*found);
+  waiting_.erase(found);
+  return taken;
+}
+
 }  // namespace plainwater::feeding

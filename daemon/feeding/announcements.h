@@ -1,7 +1,10 @@
 // Holds that the grower announced in advance, soonest first.
 #pragma once
 
+#include <algorithm>
+#include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "common/instant.h"
@@ -9,14 +12,22 @@
 namespace plainwater::feeding {
 
 struct Announced {
+  static constexpr std::uint32_t kIdVersion = 9;  ///< of snapshots
+
   Instant from{}, until{};
   std::string who, note;
+  /// Of the request that announced it; of one from an earlier version, when it begins.
+  std::string id{};
   template <class A>
   void fields(A& a) {
     a(from);
     a(until);
     a(who);
     a(note);
+    if (a.version() >= kIdVersion)
+      a(id);
+    else
+      id = format_rfc3339(from);
   }
 };
 
@@ -33,6 +44,8 @@ class Announcements {
   void add(Announced announced);
   /// Removes and returns the next one; there must be one.
   Announced take();
+  /// The same of the one with this id; none: there is none.
+  std::optional<Announced> take(std::string_view id);
 
   /// For a bench that goes on for both, even if they are more than may be announced.
   void join(const Announcements& other) {

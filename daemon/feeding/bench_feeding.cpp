@@ -124,6 +124,13 @@ std::optional<HoldView> BenchFeeding::hold() const {
   return hold ? std::optional(hold->view(settings_->drops)) : std::nullopt;
 }
 
+std::size_t BenchFeeding::holds_asked() const {
+  const auto& hold = allowance_.holds.hold();
+  if (!hold) return 0;
+  return static_cast<std::size_t>(
+      std::ranges::count_if(hold->events, [](const HoldEvent& e) { return !e.detected(); }));
+}
+
 words::Sentence BenchFeeding::since_placed(const season::MoveWatch& moves, Instant now) const {
   const auto& hold = allowance_.holds.hold();
   const HoldEvent* event = allowance_.holds.move_event();

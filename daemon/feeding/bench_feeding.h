@@ -80,6 +80,8 @@ class BenchFeeding {
     return questions_.list(settings_->site.local(t));
   }
   const std::vector<Announced>& announced() const { return announced_.all(); }
+  /// In force beside each other, as people asked for them.
+  std::size_t holds_asked() const;
   /// kNever: no person exempted the bench.
   Instant exempt_until() const { return limits_.exempt_until(); }
   /// kNever, or past: cold air stops the feed.

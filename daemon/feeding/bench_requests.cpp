@@ -2,153 +2,35 @@
 
 #include <algorithm>
 
+#include "feeding/hold_requests.h"
 #include "feeding/phrases.h"
+#include "feeding/replies.h"
 
 namespace plainwater::feeding {
 namespace {
 
-constexpr Span kUsualHold = 28 * kDay;
-constexpr Span kLongestAhead = 366 * kDay;
+constexpr Span kLongestExempt = 366 * kDay;
 constexpr Span kLongestPassed = 7 * kDay;  // of letting cold air pass; a chill lasts three days
 
 using words::name;
 using words::say;
 
-Reply refused(std::string_view problem, words::Sentence why) {
-  return {false, std::string(problem), std::move(why)};
-}
-Reply done(words::Sentence what) { return {true, "", std::move(what)}; }
-
-Reply until_missing() {
-  return refused("until-missing", say("request.until-missing", {{"field", name("until")}}));
-}
-
-void sign(Decision& d, const Request& request) {
-  d.evidence.text("who", request.who).text("request", request.id);
-  if (!request.note.empty()) d.evidence.text("note", request.note);
-}
-
-Reply hold_requested(const Request& request, Announcements& announced, BenchMoment& m) {
-  const Instant t = m.t();
-  const Instant from = request.from.value_or(t);
-  const Instant usual = std::max(from, t) + kUsualHold;
-  Instant until = request.until.value_or(usual);
-  // A clock that is not believed cannot prove an end wrong; take the usual length instead.
-  const bool backwards = request.from && until <= from;
-  if (!m.allowance.releasing && !backwards && (until <= t || until > t + 2 * kLongestAhead))
-    until = usual;
-  if (until <= t || until <= from)
-    return refused("until-in-the-past",
-                   say("request.hold-ends-too-early",
-                       {{"until", words::moment(until)}, {"field", name("until")}}));
-  if (from > t + kLongestAhead || until > t + 2 * kLongestAhead)
-    return refused("too-far-ahead", say("request.hold-too-far-ahead"));
-  if (from > t) {
-    if (announced.full())
-      return refused("too-many-announced", say("request.too-many-announced",
-                                               {{"most", words::count(Announcements::kMost)}}));
-    announced.add({from, until, request.who, request.note});
-    Decision& d = m.tell(DecisionKind::notice, Cause::announced);
-    sign(d, request);
-    d.evidence.time("from", from).time("until", until);
-    d.said = say("request.hold-announced",
-                 {{"from", m.day(from)}, {"until", m.day(until)}, {"who", name(request.who)}});
-    return done(d.said);
-  }
-  Decision* d = m.take_asked(HoldEvent::of_grower(t, until, Cause::grower, request.who));
-  if (d == nullptr)
-    return refused("too-many-holds",
-                   say("request.too-many-holds",
-                       {{"most", words::count(Hold::kMostAsked)}, {"end", m.hold_end()}}));
-  sign(*d, request);
-  d->evidence.time("until", until);
-  d->said = d->kind == DecisionKind::notice
-                ? say("request.hold-kept",
-                      {{"end", m.hold_end()}, {"day", m.day(until)}, {"who", name(request.who)}})
-                : say("request.hold-placed", {{"day", m.day(until)}, {"who", name(request.who)}});
-  return done(d->said);
-}
-
-/// What the bench gets although no hold is in force.
-words::Sentence in_force(const BenchMoment& m) {
-  const Share now = m.share();
-  if (now.cause == Cause::chill)
-    return say("request.in-force-chill", {{"day", m.day(m.allowance.chill.until())},
-                                          {"command", name(name_of(RequestKind::end_chill))}});
-  const words::Value why = phrases::reason(now.cause, m.allowance.season);
-  if (now.feeding == Feeding::plain_water) return say("request.in-force-plain", {{"why", why}});
-  return say("request.in-force-feed", {{"percent", words::count(now.percent)}, {"why", why}});
-}
-
-/// Ends what lasts longest and says what goes on without it, and how to end that too. A hold that a
-/// person asked for, or that was detected on its own, must not be lost because another one ends.
-Reply release_longest(const Request& request, MoveJudge& moves, BenchMoment& m) {
-  const words::Value end = m.hold_end();
-  if (!m.hold()->asked_leads(m.drops())) moves.hold_released(m.t());
-  m.end_longest();
-  Decision& d = m.tell(DecisionKind::notice, Cause::grower);
+Reply end_exemption(const Request& request, BenchMoment& m) {
+  m.limits.end_exemption();
+  Decision& d = m.tell(DecisionKind::notice, Cause::exempt);
   sign(d, request);
-  d.said = say("request.released-one", {{"who", name(request.who)}, {"end", end}}) +
-           (m.hold()->asked_leads(m.drops()) ? phrases::asked_goes_on(*m.hold(), m)
-                                             : phrases::holding(m.local_hold(), {}, m.local(m.t()),
-                                                                m.drops(), m.settings().moves)) +
-           say("request.release-again", {{"release", name("release")}});
-  return done(d.said);
-}
-
-Reply release_requested(const Request& request, MoveJudge& moves, BenchMoment& m) {
-  if (!m.hold())
-    return refused("nothing-to-release",
-                   say("request.nothing-to-release", {{"instead", in_force(m)}}));
-  if (m.hold()->without_longest(m.drops()).planned_end(m.drops()) > m.t())
-    return release_longest(request, moves, m);
-  Decision& d = m.tell(DecisionKind::hold_ended, Cause::grower);
-  sign(d, request);
-  d.evidence.number("plain_water_days", days_of(m.t() - m.hold()->placed), 1);
-  moves.hold_released(m.t());
-  m.end_hold();
-  if (request.full) m.allowance.season.growth_started(m.t(), true);
-  const Share after = m.share();
-  if (after.cause == Cause::chill)
-    d.said = say("request.released-chill",
-                 {{"who", name(request.who)}, {"day", m.day(m.allowance.chill.until())}});
-  else if (after.feeding == Feeding::plain_water)
-    d.said = say(
-        "request.released-plain-water",
-        {{"who", name(request.who)}, {"why", phrases::reason(after.cause, m.allowance.season)}});
-  else
-    d.said = request.full ? say("request.released-full", {{"who", name(request.who)}})
-                          : say("request.released-reduced", {{"who", name(request.who)}});
-  return done(d.said);
-}
-
-Reply extend_requested(const Request& request, BenchMoment& m) {
-  if (!m.hold())
-    return refused("nothing-to-extend", say("request.nothing-to-extend", {{"hold", name("hold")}}));
-  if (!request.until) return until_missing();
-  const Instant planned = m.hold()->planned_end(m.drops());
-  if (*request.until <= planned)
-    return refused("already-longer", say("request.extend-already-longer", {{"end", m.hold_end()}}));
-  Instant until = *request.until;
-  if (until > m.t() + 2 * kLongestAhead) {
-    if (m.allowance.releasing) return refused("too-far-ahead", say("request.extend-too-far-ahead"));
-    until = planned + kUsualHold;  // believe the wish if not the clock
-  }
-  m.holds().current().extend(until, request.who, m.t(), m.drops());
-  Decision& d = m.tell(DecisionKind::hold_extended, Cause::grower);
-  sign(d, request);
-  d.evidence.time("until", until);
-  d.said = say("request.extended", {{"who", name(request.who)}, {"day", m.day(until)}});
+  d.said = say("request.exempt-over", {{"who", name(request.who)}});
   return done(d.said);
 }
 
 Reply exempt_requested(const Request& request, MoveJudge& moves, BenchMoment& m) {
   if (!request.until) return until_missing();
   const Instant until = *request.until;
+  if (until <= m.t() && m.limits.exempt_until() > m.t()) return end_exemption(request, m);
   if (until <= m.t())
     return refused("until-in-the-past",
                    say("request.exempt-too-early", {{"field", name("until")}}));
-  if (until > m.t() + kLongestAhead)
+  if (until > m.t() + kLongestExempt)
     return refused("too-far-ahead",
                    say("request.exempt-too-far-ahead", {{"setting", name("exempt: true")}}));
   m.limits.exempt_until(until);
@@ -230,6 +112,15 @@ Reply acknowledge_requested(const Request& request, BenchMoment& m) {
   return done(d.said);
 }
 
+Reply note_requested(const Request& request, BenchMoment& m) {
+  if (request.note.empty())
+    return refused("missing-field", say("request.note-missing", {{"field", name("note")}}));
+  Decision& d = m.tell(DecisionKind::notice, Cause::grower);
+  sign(d, request);
+  d.said = noted(request);
+  return done(d.said);
+}
+
 }  // namespace
 
 Reply answer_request(const Request& request, Announcements& announced, MoveJudge& moves,
@@ -238,6 +129,7 @@ Reply answer_request(const Request& request, Announcements& announced, MoveJudge
     case RequestKind::hold: return hold_requested(request, announced, m);
     case RequestKind::release: return release_requested(request, moves, m);
     case RequestKind::extend: return extend_requested(request, m);
+    case RequestKind::withdraw: return withdraw_requested(request, announced, m);
     case RequestKind::exempt: return exempt_requested(request, moves, m);
     case RequestKind::end_chill: return end_chill_requested(request, m);
     case RequestKind::growth_started: return growth_requested(request, m);
@@ -250,6 +142,7 @@ Reply answer_request(const Request& request, Announcements& announced, MoveJudge
     case RequestKind::watered:
     case RequestKind::runoff:
       return refused("not-a-feeding-request", say("request.not-of-feeding"));
+    case RequestKind::note: return note_requested(request, m);
     case RequestKind::move:
       return refused("not-a-feeding-request", say("request.not-of-feeding-move"));
   }
@@ -257,7 +150,8 @@ Reply answer_request(const Request& request, Announcements& announced, MoveJudge
 }
 
 void begin_announced(const Announced& due, BenchMoment& m) {
-  Decision* taken = m.take_asked(HoldEvent::of_grower(m.t(), due.until, Cause::announced, due.who));
+  Decision* taken =
+      m.take_asked(HoldEvent::of_grower(m.t(), due.until, Cause::announced, due.who, due.id));
   // Not kept only beside as many as may be, each of which lasts longer.
   Decision& d = taken != nullptr ? *taken : m.tell(DecisionKind::notice, Cause::announced);
   d.evidence.text("who", due.who).time("until", due.until);

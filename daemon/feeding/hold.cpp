@@ -34,13 +34,15 @@ HoldEvent HoldEvent::of_move(Cause cause, Instant moved, Instant placed) {
   return e;
 }
 
-HoldEvent HoldEvent::of_grower(Instant placed, Instant until, Cause cause, std::string who) {
+HoldEvent HoldEvent::of_grower(Instant placed, Instant until, Cause cause, std::string who,
+                               std::string id) {
   HoldEvent e;
   e.cause = cause;
   e.proof = Proof::confirmed;
   e.placed = placed;
   e.until = until;
   e.who = std::move(who);
+  e.id = std::move(id);
   return e;
 }
 

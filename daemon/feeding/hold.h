@@ -27,6 +27,10 @@ struct HoldEvent {
   bool during_hold = false;  ///< the bench was already on plain water
   Instant until{};           ///< set by a person; detected events derive their end
   std::string who{};         ///< that person; empty: not known any more
+  std::string id{};          ///< of the request that asked for it; empty: not known
+  /// Of the request that extended it last, and what it was before that; empty: none did.
+  std::string extended{}, former_who{};
+  Instant former_until{};
   double base_c = 0, noise_c = 0, before_c = 0, landing_c = 0;
   double acclimated_c = 0;       ///< A at the event's start
   double deficit_c = 0;          ///< mean of the last 4 deficits at its start
@@ -39,7 +43,8 @@ struct HoldEvent {
 
   static HoldEvent of(const season::Drop& drop, Instant placed);
   static HoldEvent of_move(Cause cause, Instant moved, Instant placed);
-  static HoldEvent of_grower(Instant placed, Instant until, Cause cause, std::string who);
+  static HoldEvent of_grower(Instant placed, Instant until, Cause cause, std::string who,
+                             std::string id = {});
 
   bool detected() const { return cause == Cause::sharp_drop || is_move(cause); }
   bool stands() const { return proof != Proof::withdrawn; }
@@ -67,7 +72,13 @@ struct HoldEvent {
     a(placed);
     a(during_hold);
     a(until);
-    if (a.version() >= kWhoVersion) a(who);
+    if (a.version() >= kWhoVersion) {
+      a(who);
+      a(id);
+      a(extended);
+      a(former_who);
+      a(former_until);
+    }
     a(base_c);
     a(noise_c);
     a(before_c);
@@ -142,8 +153,12 @@ struct Hold {
   /// as may be are kept, it replaces the longest of those that it outlasts. False: it would have to
   /// and outlasts none.
   bool take_asked(HoldEvent event, Instant t);
-  /// The person `who` sets a later end to what lasts longest, until `until`.
-  void extend(Instant until, const std::string& who, Instant t, const DropRules& rules);
+  /// The person `who` sets a later end to what lasts longest, until `until`; `request`: its id.
+  void extend(Instant until, const std::string& who, const std::string& request, Instant t,
+              const DropRules& rules);
+  /// What is left without what the request of this id asked for: a hold of people is not there, one
+  /// that it extended ends as before. None: nothing of that request is in force.
+  std::optional<Hold> without(std::string_view request, const DropRules& rules) const;
   /// What is left without that which lasts longest: what was detected, or one that people asked
   /// for.
   Hold without_longest(const DropRules& rules) const;

@@ -52,14 +52,18 @@ bool Hold::take_asked(HoldEvent event, Instant t) {
   return true;
 }
 
-void Hold::extend(Instant until, const std::string& who, Instant t, const DropRules& rules) {
+void Hold::extend(Instant until, const std::string& who, const std::string& request, Instant t,
+                  const DropRules& rules) {
   if (!asked_leads(rules)) {
-    take_asked(HoldEvent::of_grower(t, until, Cause::grower, who), t);
+    take_asked(HoldEvent::of_grower(t, until, Cause::grower, who, request), t);
     return;
   }
   const Instant former = asked_until();
   for (HoldEvent& e : events) {
     if (e.detected() || e.until != former) continue;
+    e.extended = request;
+    e.former_who = e.who;
+    e.former_until = e.until;
     e.until = until;
     e.who = who;
   }
@@ -73,6 +77,20 @@ Hold Hold::without_longest(const DropRules& rules) const {
     std::erase_if(rest.events, [&](const HoldEvent& e) { return !e.detected() && e.until == end; });
   else
     rest.forget_detected();
+  rest.settle(rules);
+  return rest;
+}
+
+std::optional<Hold> Hold::without(std::string_view request, const DropRules& rules) const {
+  if (request.empty()) return std::nullopt;
+  Hold rest = *this;
+  if (std::erase_if(rest.events, [&](const HoldEvent& e) { return e.id == request; }) == 0) {
+    const auto longer = std::ranges::find(rest.events, request, &HoldEvent::extended);
+    if (longer == rest.events.end()) return std::nullopt;
+    longer->until = longer->former_until;
+    longer->who = longer->former_who;
+    longer->extended.clear();
+  }
   rest.settle(rules);
   return rest;
 }

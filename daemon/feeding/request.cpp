@@ -1,62 +1,9 @@
 #include "feeding/request.h"
 
-#include <array>
-
 #include "common/bytes.h"
 
 namespace plainwater::feeding {
 namespace {
-
-/// In the order of RequestKind.
-constexpr std::array kShapes = {
-    RequestShape{.kind = RequestKind::hold,
-                 .name = "hold",
-                 .from = true,
-                 .until = true,
-                 .to_plain_water = true},
-    RequestShape{.kind = RequestKind::release, .name = "release", .full = true},
-    RequestShape{.kind = RequestKind::extend,
-                 .name = "extend",
-                 .until = true,
-                 .until_needed = true,
-                 .to_plain_water = true},
-    RequestShape{
-        .kind = RequestKind::exempt, .name = "exempt", .until = true, .until_needed = true},
-    RequestShape{.kind = RequestKind::growth_started, .name = "growth-started"},
-    RequestShape{.kind = RequestKind::acknowledge, .name = "acknowledge", .notice = true},
-    RequestShape{.kind = RequestKind::arm, .name = "arm", .taker = RequestTaker::pump},
-    RequestShape{.kind = RequestKind::disarm,
-                 .name = "disarm",
-                 .taker = RequestTaker::pump,
-                 .to_plain_water = true},
-    RequestShape{.kind = RequestKind::move,
-                 .name = "move",
-                 .taker = RequestTaker::position,
-                 .from = true,
-                 .to = true},
-    RequestShape{.kind = RequestKind::watered,
-                 .name = "watered",
-                 .taker = RequestTaker::watering,
-                 .from = true,
-                 .litres = true},
-    RequestShape{.kind = RequestKind::runoff,
-                 .name = "runoff",
-                 .taker = RequestTaker::runoff,
-                 .from = true,
-                 .ec = true},
-    RequestShape{.kind = RequestKind::trust, .name = "trust", .taker = RequestTaker::pump},
-    RequestShape{
-        .kind = RequestKind::end_chill, .name = "end-chill", .until = true, .until_needed = true},
-    RequestShape{.kind = RequestKind::retire, .name = "retire", .taker = RequestTaker::house},
-    RequestShape{.kind = RequestKind::reload, .name = "reload", .taker = RequestTaker::service},
-};
-
-constexpr bool in_order() {
-  for (std::size_t i = 0; i < kShapes.size(); ++i)
-    if (kShapes[i].kind != static_cast<RequestKind>(i)) return false;
-  return kShapes.back().kind == RequestKind::reload;
-}
-static_assert(in_order());
 
 template <class T>
 void put(ByteWriter& bytes, const std::optional<T>& value) {
@@ -65,10 +12,6 @@ void put(ByteWriter& bytes, const std::optional<T>& value) {
 }
 
 }  // namespace
-
-const RequestShape& shape_of(RequestKind kind) { return kShapes[static_cast<std::size_t>(kind)]; }
-
-const char* name_of(RequestKind kind) { return shape_of(kind).name; }
 
 std::uint64_t digest_of(const Request& request) {
   ByteWriter bytes;
@@ -84,13 +27,10 @@ std::uint64_t digest_of(const Request& request) {
   put(bytes, request.strength_percent);
   put(bytes, request.ec);
   bytes.put(request.full);
+  // Fields that came later count where they are given: a digest of an earlier version stays equal.
+  if (!request.hold_id.empty()) bytes.put("hold" + request.hold_id);
+  if (!request.instead.empty()) bytes.put("instead" + request.instead);
   return checksum(bytes.take());
-}
-
-std::optional<RequestKind> request_kind(std::string_view name) {
-  for (const RequestShape& shape : kShapes)
-    if (name == shape.name) return shape.kind;
-  return std::nullopt;
 }
 
 Reply clock_unsettled() {

@@ -4,76 +4,18 @@
 #include <cstdint>
 #include <optional>
 #include <string>
-#include <string_view>
 
 #include "common/instant.h"
 #include "common/position.h"
+#include "feeding/request_kind.h"
 #include "words/render.h"
 
 namespace plainwater::feeding {
 
-enum class RequestKind : std::uint8_t {
-  hold,  ///< plain water from `from` (default now) to `until` (default +28 d; monthly question when
-         ///< left open)
-  release,         ///< end the hold; `full` chooses full feed, else reduced
-  extend,          ///< prolong the hold in force to `until`
-  exempt,          ///< no detected hold until `until`
-  growth_started,  ///< back to full feed from now on
-  acknowledge,     ///< a person has seen the bench's open question (`note` says which)
-  arm,             ///< `pump` follows its orders from now on
-  disarm,          ///< `pump` goes back to advice
-  move,  ///< the bench was carried `to` another place at `from` (default now); `hold` also asks for
-         ///< plain water
-  watered,  ///< a person watered the bench by hand: `litres` at `strength_percent` (default 0), at
-            ///< `from` (default now)
-  runoff,   ///< the EC of the bench's runoff was measured: `ec`, at `from` (default now)
-  trust,    ///< `pump` disobeyed and has been looked after: trust it again
-  end_chill,  ///< end the plain water of a chill; cold air that is not deep is let pass until
-              ///< `until`
-  retire,     ///< `bench` left the settings for good: what was known of it goes
-  reload,     ///< the service reads its settings file again
-};
-
-/// Who takes a request: a part of the engine or, of `service`, the service around it. `pump`
-/// requests name a pump, those of `service` nothing, the others a bench; those of `house` one that
-/// is not in the settings.
-enum class RequestTaker : std::uint8_t {
-  feeding,
-  position,
-  watering,
-  runoff,
-  pump,
-  house,
-  service
-};
-
-/// What defines a kind: its name, who takes it, and which optional fields it allows; all allow id,
-/// who and note.
-struct RequestShape {
-  RequestKind kind;
-  const char* name;
-  RequestTaker taker = RequestTaker::feeding;
-  bool from = false;
-  bool until = false, until_needed = false;
-  bool full = false;
-  bool to = false;      ///< and with it `hold`
-  bool litres = false;  ///< and with it `strength_percent`
-  bool ec = false;
-  bool notice = false;          ///< instead of a bench
-  bool to_plain_water = false;  ///< can only lead to less feed: obeyed whatever the clock is worth
-
-  bool pump() const { return taker == RequestTaker::pump; }                 ///< it names a pump
-  bool bench() const { return !pump() && taker != RequestTaker::service; }  ///< it names a bench
-};
-
-const RequestShape& shape_of(RequestKind kind);
-const char* name_of(RequestKind kind);  ///< "hold", "growth-started" …
-std::optional<RequestKind> request_kind(std::string_view name);
-
 struct Request {
   std::string
       id;  ///< the asker's choice; the same id again gets the same answer and changes nothing
-  std::string who;  ///< who asked, by their own account; recorded
+  std::string who;  ///< who asked, by their own account or as the pages know them; recorded
   RequestKind kind = RequestKind::acknowledge;
   std::string bench;
   std::string notice{};  ///< acknowledge only, instead of a bench: a notice's id
@@ -89,6 +31,8 @@ struct Request {
   std::string note;
   std::optional<Instant> sent;     ///< by the asker's clock
   std::optional<Instant> expires;  ///< not to be obeyed after this
+  std::string hold_id{};  ///< release, withdraw: the id of the request that asked for that hold
+  std::string instead{};  ///< hold only: the id of the request that announced the one it replaces
 };
 
 /// A digest of what is asked and by whom, over all but the id, `sent` and `expires`: equal requests

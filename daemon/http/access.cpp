@@ -146,7 +146,14 @@ Result<std::string> read_token(const std::string& path) {
   return line;
 }
 
+bool is_asking(const Request& request) {
+  const auto& path = request.path;
+  return path.size() >= 2 && path[0] == "api" && path[1] == "requests" &&
+         (path.size() == 2 || (path.size() == 3 && path[2] == "try"));
+}
+
 std::string_view allowed_methods(const Request& request) {
+  if (is_asking(request)) return "POST";
   return is_entrance(request) ? "GET, HEAD, POST" : "GET, HEAD";
 }
 
@@ -185,7 +192,7 @@ bool Access::knows(std::string_view given) const {
 
 Access::Verdict Access::look(const Request& request) const {
   if (!known_host(request.host)) return {Way::answer, problem(421, words::say("web.unknown-host"))};
-  if (request.method == Method::post) return enter(request);
+  if (request.method == Method::post && !is_asking(request)) return enter(request);
   if (!asks_for_token() && trust_loopback_) return {Way::pass, {}, {kMachinesKeeper, Role::keeper}};
   if (!asks_for_token() || is_open_to_all(request)) return {};
   if (!request.token.empty() && knows(request.token)) return {};

@@ -27,7 +27,10 @@ inline constexpr std::size_t kShortestToken = 16;
 /// short, or with characters other than letters, figures and signs.
 Result<std::string> read_token(const std::string& file);
 
-/// "GET, HEAD"; only the token form may be posted.
+/// Where a person asks the service for something: /api/requests, and /api/requests/try.
+bool is_asking(const Request& request);
+
+/// "GET, HEAD"; the token form may also be posted, and requests can only be.
 std::string_view allowed_methods(const Request& request);
 
 class Access {

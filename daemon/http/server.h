@@ -1,5 +1,5 @@
 // The HTTP server: HTTP/1.1 on the caller's loop, requests parsed by Boost.Beast. It knows nothing
-// about benches: a handler gives the answers. Read-only: GET and HEAD, and POST for one small form.
+// about benches: a handler gives the answers. GET and HEAD, and POST for small forms and requests.
 //
 // Everything is bounded: connections, header and body sizes, time to send a request and to take an
 // answer. A reader that is too slow is dropped; nothing here waits for one.

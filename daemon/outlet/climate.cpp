@@ -15,17 +15,15 @@ std::string sensor_json(const engine::SensorNow& sensor) {
       .str();
 }
 
-namespace {
-
 std::string announced_json(const feeding::Announced& announced) {
   return JsonObject()
+      .text("id", announced.id)
       .text("from", format_rfc3339(announced.from))
       .text("until", format_rfc3339(announced.until))
       .text("who", announced.who)
+      .text("note", announced.note)
       .str();
 }
-
-}  // namespace
 
 std::string questions_json(const engine::BenchNow& bench, const words::Reader& reader) {
   return array(bench.questions, [&](const feeding::Question& question) {

@@ -18,6 +18,8 @@ JsonObject& add_air(JsonObject& json, const engine::BenchNow& bench);
 JsonObject& add_season(JsonObject& json, const engine::BenchNow& bench);
 /// For programs in English, else for `reader`.
 std::string questions_json(const engine::BenchNow& bench, const words::Reader& reader = {});
+/// A hold to come.
+std::string announced_json(const feeding::Announced& announced);
 std::string sensor_json(const engine::SensorNow& sensor);
 
 }  // namespace plainwater::outlet

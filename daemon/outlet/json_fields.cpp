@@ -66,8 +66,8 @@ std::string JsonFields::text(std::string_view key, bool needed, std::size_t most
   return judged(read(key, needed), key, most);
 }
 
-std::string JsonFields::prose(std::string_view key) {
-  std::string written = read(key, false);
+std::string JsonFields::prose(std::string_view key, bool needed) {
+  std::string written = read(key, needed);
   if (source_ == Source::wire) written = without_breaks(written);
   return judged(std::move(written), key, kLongestText);
 }

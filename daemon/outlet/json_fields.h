@@ -41,7 +41,7 @@ class JsonFields {
   /// when it is absent.
   std::string text(std::string_view key, bool needed, std::size_t most = kLongestText);
   /// The same for what people write at length: its line breaks and tabs become spaces.
-  std::string prose(std::string_view key);
+  std::string prose(std::string_view key, bool needed = false);
   /// RFC 3339.
   std::optional<Instant> time(std::string_view key, bool needed);
   /// A JSON number, rounded to 1e-6.

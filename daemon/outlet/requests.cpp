@@ -1,5 +1,6 @@
 #include "outlet/requests.h"
 
+#include <algorithm>
 #include <boost/json.hpp>
 #include <optional>
 
@@ -10,20 +11,18 @@
 namespace plainwater::outlet {
 namespace {
 
+using feeding::FieldRow;
+using feeding::FieldType;
 using feeding::Request;
+using feeding::RequestField;
 using feeding::RequestShape;
 
-constexpr NumberRange kLitres{0, 100'000, true};
-constexpr NumberRange kPercent{0, 100};
-constexpr NumberRange kEc{0, 20};
-
-bool known(std::string_view key, const RequestShape& row) {
-  return key == "id" || key == "who" || key == "request" || key == "note" || key == "sent" ||
-         key == "expires" || (key == "pump" && row.pump()) || (key == "bench" && row.bench()) ||
-         (key == "from" && row.from) || ((key == "to" || key == "hold") && row.to) ||
-         (key == "until" && row.until) || (key == "full" && row.full) ||
-         ((key == "litres" || key == "strength_percent") && row.litres) ||
-         (key == "ec" && row.ec) || (key == "notice" && row.notice);
+/// Whether a request of this kind may have the field; `by_door`: who asks is known already.
+bool known(std::string_view key, const RequestShape& row, bool by_door) {
+  return key == "id" || (key == "who" && !by_door) || key == "request" || key == "note" ||
+         key == "sent" || key == "expires" || (key == "pump" && row.pump()) ||
+         (key == "bench" && row.bench()) || (key == "notice" && row.notice()) ||
+         std::ranges::any_of(row.fields, [&](const FieldRow& field) { return key == field.name; });
 }
 
 RequestFault refuse(std::string id, std::string problem, words::Sentence why) {
@@ -32,38 +31,52 @@ RequestFault refuse(std::string id, std::string problem, words::Sentence why) {
 
 /// Which bench, pump or notice it is about.
 void read_target(JsonFields& fields, const RequestShape& row, Request& request) {
-  if (row.notice) request.notice = fields.text("notice", false);
-  if (row.bench()) request.bench = fields.text("bench", request.notice.empty());
+  if (row.notice()) request.notice = fields.text("notice", false);
+  if (row.bench())
+    request.bench = fields.text("bench", row.bench_needed() && request.notice.empty());
   if (!request.notice.empty() && !request.bench.empty())
     fields.fail("bad-value", words::say("request.bench-or-notice"));
   if (row.pump()) request.pump = fields.text("pump", true);
 }
 
-/// What is asked of it.
-void read_wish(JsonFields& fields, const RequestShape& row, Request& request) {
-  if (row.from) request.from = fields.time("from", false);
-  if (row.until) request.until = fields.time("until", row.until_needed);
-  if (row.full) request.full = fields.flag("full");
-  if (row.to) {
-    const std::string to = fields.text("to", true);
-    request.to = position_of(to);
-    if (!to.empty() && !request.to)
-      fields.fail("bad-value",
-                  words::say("request.no-place", {{"field", words::name("to")},
-                                                  {"outdoors", words::name("outdoors")},
-                                                  {"indoors", words::name("indoors")}}));
-    request.hold = fields.flag("hold");
+std::optional<Position> read_place(JsonFields& fields, const FieldRow& row) {
+  const std::string typed = fields.text(row.name, row.needed);
+  const auto place = position_of(typed);
+  if (!typed.empty() && !place)
+    fields.fail("bad-value", words::say("request.no-place", {{"field", words::name(row.name)},
+                                                             {"outdoors", words::name("outdoors")},
+                                                             {"indoors", words::name("indoors")}}));
+  return place;
+}
+
+void read_field(JsonFields& fields, const FieldRow& row, Request& request) {
+  const NumberRange range{row.least, row.most, row.above_least};
+  switch (row.field) {
+    case RequestField::from: request.from = fields.time(row.name, row.needed); break;
+    case RequestField::until: request.until = fields.time(row.name, row.needed); break;
+    case RequestField::full: request.full = fields.flag(row.name); break;
+    case RequestField::to: request.to = read_place(fields, row); break;
+    case RequestField::hold: request.hold = fields.flag(row.name); break;
+    case RequestField::hold_id:
+      request.hold_id = fields.text(row.name, row.needed, kLongestName);
+      break;
+    case RequestField::instead:
+      request.instead = fields.text(row.name, row.needed, kLongestName);
+      break;
+    case RequestField::litres: request.litres = fields.number(row.name, row.needed, range); break;
+    case RequestField::strength_percent:
+      request.strength_percent = fields.number(row.name, row.needed, range);
+      break;
+    case RequestField::ec: request.ec = fields.number(row.name, row.needed, range); break;
+    case RequestField::bench:
+    case RequestField::note: break;  // read for every kind
   }
-  if (row.litres) {
-    request.litres = fields.number("litres", true, kLitres);
-    request.strength_percent = fields.number("strength_percent", false, kPercent);
-  }
-  if (row.ec) request.ec = fields.number("ec", true, kEc);
 }
 
 }  // namespace
 
-std::variant<Request, RequestFault> parse_request(std::string_view json, Source source) {
+std::variant<Request, RequestFault> parse_request(std::string_view json, Source source,
+                                                  const std::string& asker) {
   if (json.size() > kLargestRequest)
     return refuse("", "too-long",
                   words::say("request.too-long", {{"most", words::count(kLargestRequest)}}));
@@ -77,7 +90,7 @@ std::variant<Request, RequestFault> parse_request(std::string_view json, Source 
   JsonFields fields(value.get_object(), words::say("request.the-request"), source);
   Request request;
   request.id = fields.text("id", true, kLongestName);
-  request.who = fields.text("who", true, kLongestName);
+  request.who = asker.empty() ? fields.text("who", true, kLongestName) : asker;
   const std::string word = fields.text("request", true);
   const auto faulty = [&] {
     return refuse(request.id, fields.fault()->problem, fields.fault()->said);
@@ -92,14 +105,15 @@ std::variant<Request, RequestFault> parse_request(std::string_view json, Source 
   const RequestShape& row = feeding::shape_of(*kind);
   for (const auto& member : value.get_object()) {
     const std::string_view key(member.key().data(), member.key().size());
-    if (!known(key, row))
+    if (!known(key, row, !asker.empty()))
       fields.fail("unknown-field",
                   words::say("request.no-field", {{"request", words::name(word)},
                                                   {"field", words::name(quoted(key, 60))}}));
   }
   read_target(fields, row, request);
-  read_wish(fields, row, request);
-  request.note = fields.prose("note");
+  for (const FieldRow& field : row.fields) read_field(fields, field, request);
+  const FieldRow* note = row.field(RequestField::note);
+  request.note = fields.prose("note", note != nullptr && note->needed);
   request.sent = fields.time("sent", false);
   request.expires = fields.time("expires", false);
   if (request.sent && request.expires && *request.expires < *request.sent)
@@ -110,19 +124,21 @@ std::variant<Request, RequestFault> parse_request(std::string_view json, Source 
   return request;
 }
 
-std::string to_json(const Request& request) {
-  JsonObject json;
-  json.text("id", request.id)
-      .text("who", request.who)
-      .text("request", feeding::name_of(request.kind));
+namespace {
+
+/// All but its id and who asks.
+std::string with_wish(JsonObject json, const Request& request) {
+  json.text("request", feeding::name_of(request.kind));
   if (!request.bench.empty()) json.text("bench", request.bench);
   if (!request.notice.empty()) json.text("notice", request.notice);
   if (!request.pump.empty()) json.text("pump", request.pump);
   if (request.from) json.text("from", format_rfc3339(*request.from));
   if (request.until) json.text("until", format_rfc3339(*request.until));
+  if (!request.instead.empty()) json.text("instead", request.instead);
   if (request.full) json.boolean("full", true);
   if (request.to) json.text("to", name_of(*request.to));
   if (request.hold) json.boolean("hold", true);
+  if (!request.hold_id.empty()) json.text("hold", request.hold_id);
   if (request.litres) json.raw("litres", plain_number(*request.litres));
   if (request.strength_percent)
     json.raw("strength_percent", plain_number(*request.strength_percent));
@@ -132,6 +148,14 @@ std::string to_json(const Request& request) {
   if (request.expires) json.text("expires", format_rfc3339(*request.expires));
   return json.str();
 }
+
+}  // namespace
+
+std::string to_json(const Request& request) {
+  return with_wish(JsonObject().text("id", request.id).text("who", request.who), request);
+}
+
+std::string wish_json(const Request& request) { return with_wish({}, request); }
 
 std::string reply_json(std::string_view id, const feeding::Reply& reply,
                        const words::Reader& reader) {

@@ -10,6 +10,7 @@
 #include <boost/asio/thread_pool.hpp>
 
 #include "board/answers.h"
+#include "board/asking.h"
 #include "board/page_files.h"
 
 namespace plainwater::runtime {
@@ -98,18 +99,20 @@ void fetch_elsewhere(http::Handled& handled, boost::asio::io_context& loop,
 
 Result<std::unique_ptr<Pages>> Pages::open(boost::asio::io_context& loop,
                                            const std::shared_ptr<const Settings>& settings,
-                                           TakeStatus take) {
+                                           TakeStatus take, Ask ask) {
   if (settings->board.listen.empty()) return std::unique_ptr<Pages>();
   auto access = http::Access::of(settings->board);
   if (!access) return access.error();
-  return std::unique_ptr<Pages>(new Pages(loop, settings, std::move(*access), std::move(take)));
+  return std::unique_ptr<Pages>(
+      new Pages(loop, settings, std::move(*access), std::move(take), std::move(ask)));
 }
 
 Pages::Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings>& settings,
-             http::Access access, TakeStatus take)
+             http::Access access, TakeStatus take, Ask ask)
     : loop_(loop),
       access_(std::move(access)),
       take_(std::move(take)),
+      ask_(std::move(ask)),
       settings_(settings),
       files_(settings),
       desk_(std::make_shared<Desk>(settings)),
@@ -216,6 +219,23 @@ void Pages::refresh() {
   });
 }
 
+void Pages::handle_asked(const http::Request& request, const http::Asker& asker,
+                         const std::function<void(http::Handled)>& done) {
+  const words::Reader reader = settings_->board.reader();
+  auto read = board::read_asked(request, asker, reader);
+  if (auto* problem = std::get_if<http::Answer>(&read))
+    return done(http::Handled{std::move(*problem)});
+  auto& asked = std::get<feeding::Request>(read);
+  const std::string id = asked.id;
+  const bool only_try = board::only_tries(request);
+  ask_(std::move(asked), only_try, [=](const service::AnsweredAsk& answer) {
+    done(http::Handled{
+        !answer.stored ? board::not_stored_answer(reader)
+        : only_try     ? board::tried_answer(id, answer.reply, answer.would, reader)
+                       : board::asked_answer(id, answer.reply, answer.rows, answer.undo, reader)});
+  });
+}
+
 void Pages::handle(http::Request request, std::function<void(http::Handled)> done) {
   auto verdict = access_.look(request);
   if (verdict.way != http::Access::Way::pass) {
@@ -224,6 +244,7 @@ void Pages::handle(http::Request request, std::function<void(http::Handled)> don
     if (refused.late) count_wrong_token();
     return done(std::move(refused));
   }
+  if (http::is_asking(request)) return handle_asked(request, verdict.asker, done);
   const board::Wanted wanted = board::wanted(request);
   if (wanted == board::Wanted::page)
     return done(http::Handled{files_.shown(request, files_.page(request))});

@@ -16,6 +16,7 @@
 #include "http/access.h"
 #include "http/server.h"
 #include "metrics/figures.h"
+#include "service/answered_asks.h"
 #include "settings/settings.h"
 
 namespace plainwater::runtime {
@@ -23,10 +24,13 @@ namespace plainwater::runtime {
 class Pages {
  public:
   using TakeStatus = std::function<std::shared_ptr<const status::Status>()>;
+  /// Asks the core, and calls `done` at once or later; both on the loop's thread.
+  using Answered = std::function<void(service::AnsweredAsk)>;
+  using Ask = std::function<void(feeding::Request request, bool only_try, Answered done)>;
   /// None when the settings disable the pages. Error: the token cannot be read.
   static Result<std::unique_ptr<Pages>> open(boost::asio::io_context& loop,
                                              const std::shared_ptr<const Settings>& settings,
-                                             TakeStatus take);
+                                             TakeStatus take, Ask ask);
   /// Waits for an answer in progress; readers are cut off.
   ~Pages();
 
@@ -44,8 +48,11 @@ class Pages {
  private:
   struct Desk;
   Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings>& settings,
-        http::Access access, TakeStatus take);
+        http::Access access, TakeStatus take, Ask ask);
   void listen();
+  /// A request of a person: the core answers it, not the answers' thread.
+  void handle_asked(const http::Request& request, const http::Asker& asker,
+                    const std::function<void(http::Handled)>& done);
   void handle(http::Request request, std::function<void(http::Handled)> done);
   /// Logs it at most once in a while.
   void count_wrong_token();
@@ -60,6 +67,7 @@ class Pages {
   boost::asio::io_context& loop_;
   http::Access access_;
   const TakeStatus take_;
+  const Ask ask_;
   std::shared_ptr<const Settings> settings_;
   board::PageFiles files_;
   const clock::SystemClock clock_{};

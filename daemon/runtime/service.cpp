@@ -37,8 +37,11 @@ Result<std::unique_ptr<Service>> Service::open(std::shared_ptr<const Settings> s
   auto core = service::Core::open(settings, options.core, clock::SystemClock().read());
   if (!core) return core.error();
   std::unique_ptr<Service> service(new Service(settings, options, std::move(*core)));
-  auto pages =
-      Pages::open(service->io_, settings, [service = service.get()] { return service->report(); });
+  auto pages = Pages::open(
+      service->io_, settings, [service = service.get()] { return service->report(); },
+      [service = service.get()](feeding::Request request, bool only_try, Pages::Answered done) {
+        service->ask(std::move(request), only_try, std::move(done));
+      });
   if (!pages) return pages.error();
   service->pages_ = std::move(*pages);
   if (settings->metrics.listen.empty()) return service;
@@ -75,6 +78,29 @@ service::Effects Service::handle_locked(const service::Event& event) {
   auto noted = core_->handle(took, clock_.read());
   perform(noted);
   return effects;
+}
+
+void Service::ask(feeding::Request request, bool only_try, Pages::Answered done) {
+  const std::uint64_t ticket = ++last_ticket_;
+  asking_.emplace(ticket, std::move(done));
+  std::optional<service::AnsweredAsk> answered;
+  {
+    const std::lock_guard lock(mutex_);
+    const bool full =
+        request.kind == feeding::RequestKind::reload && reload_asked_.size() >= kMostAskers;
+    if (full)
+      answered.emplace(service::AnsweredAsk{.ticket = ticket, .stored = false});
+    else
+      answered = handle_locked(service::Asked{ticket, std::move(request), only_try}).answered;
+  }
+  answer_asked(std::move(answered));
+}
+
+/// Not under the lock: pages take the status for what comes next.
+void Service::answer_asked(std::optional<service::AnsweredAsk> answered) {
+  if (!answered) return;
+  const auto waiting = asking_.extract(answered->ticket);
+  if (waiting) waiting.mapped()(std::move(*answered));
 }
 
 void Service::perform(service::Effects& effects) {

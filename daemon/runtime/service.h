@@ -15,6 +15,7 @@
 #include <boost/asio/signal_set.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <cstdint>
+#include <map>
 #include <memory>
 #include <mutex>
 #include <optional>
@@ -60,6 +61,9 @@ class Service {
   /// Under the lock.
   service::Effects handle_locked(const service::Event& event);
   void perform(service::Effects& effects);
+  /// Somebody asks on a page. On the main thread.
+  void ask(feeding::Request request, bool only_try, Pages::Answered done);
+  void answer_asked(std::optional<service::AnsweredAsk> answered);
   void print(const std::vector<feeding::Decision>& decisions);
 
   // On the main thread:
@@ -102,8 +106,11 @@ class Service {
   std::unique_ptr<service::Core> core_;             ///< guarded by mutex_
   std::atomic<bool> listen_ = false;                ///< wanted by the core
   std::vector<service::ReloadAsked> reload_asked_;  ///< guarded by mutex_
-  std::uint64_t least_fence_ = 0;                   ///< guarded by mutex_: see MqttLink::subscribe
-  store::ClientKeys keys_;  ///< main thread only: the present keys of our client ids
+  /// Who waits for an answer on a page, by ticket; main thread only.
+  std::map<std::uint64_t, Pages::Answered> asking_;
+  std::uint64_t last_ticket_ = 0;
+  std::uint64_t least_fence_ = 0;  ///< guarded by mutex_: see MqttLink::subscribe
+  store::ClientKeys keys_;         ///< main thread only: the present keys of our client ids
 
   std::mutex acknowledged_mutex_;
   std::vector<std::uint64_t> acknowledged_;  ///< guarded: not yet passed to the core

@@ -57,7 +57,14 @@ void Service::answer_reloads() {
   }
   if (askers.empty()) return;
   const auto reply = reload();  // once for all of them
-  for (auto& asked : askers) handle(service::Reloaded{std::move(asked), reply});
+  for (auto& asked : askers) {
+    std::optional<service::AnsweredAsk> answered;
+    {
+      const std::lock_guard lock(mutex_);
+      answered = handle_locked(service::Reloaded{std::move(asked), reply}).answered;
+    }
+    answer_asked(std::move(answered));
+  }
 }
 
 feeding::Reply Service::reload() {

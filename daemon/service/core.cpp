@@ -86,6 +86,7 @@ Core::Core(Core&& before, const std::shared_ptr<const Settings>& settings, outle
       others_(std::move(before.others_)),
       health_(*settings, before.health_),
       upkeep_(settings->store.raw_days),
+      asks_(std::move(before.asks_)),
       counts_(std::move(before.counts_)),
       started_(before.started_) {
   others_.tell_times_by(local);

@@ -19,6 +19,7 @@
 #include "common/clock_trust.h"
 #include "outlet/local_time.h"
 #include "service/announcer.h"
+#include "service/answered_asks.h"
 #include "service/broker_session.h"
 #include "service/effects.h"
 #include "service/event.h"
@@ -83,6 +84,8 @@ class Core {
   // core_reload.cpp
   void ask_to_reload(const feeding::Request& request, const broker::Message& message, Instant now,
                      Effects& out);
+  void ask_to_reload(const feeding::Request& request, std::uint64_t ticket, Effects& out);
+  std::optional<feeding::Reply> reload_refused(const feeding::Request& request, Instant now) const;
   void on(const Reloaded& reloaded, Effects& out);
   /// Replaces our orders for benches that left the settings, before the broker shows them.
   void replace_orders_of_gone(const Settings& before, const orders::OrderBook& given);
@@ -119,6 +122,18 @@ class Core {
   /// The refusal of a request by its `sent` and `expires`, or because our clock cannot be believed.
   std::optional<feeding::Reply> refused_by_clock(const feeding::Request& request);
   void take_one_held(Effects& out);
+
+  void log_answer(const feeding::Request& request, const feeding::Reply& reply, Effects& out);
+
+  // core_asked.cpp
+  void on(const Asked& asked, Effects& out);
+  /// Why a request is not taken at this service now: it would not be heard over MQTT either, or
+  /// another service gives the orders.
+  std::optional<feeding::Reply> refused_here() const;
+  void obey(const feeding::Request& request, AnsweredAsk& answer, Effects& out);
+  void try_out(const feeding::Request& request, AnsweredAsk& answer);
+  /// The ledger's rows of the last input, `count` at most, oldest first.
+  std::vector<store::LedgerRow> newest_rows(std::size_t count);
 
   // core_time.cpp
   Instant engine_now();
@@ -172,6 +187,7 @@ class Core {
   Health health_;
   Upkeep upkeep_;
   HeldMessages held_;
+  AnsweredAsks asks_;
   std::optional<Routed>
       routed_;  ///< of the message being tried, or of the first held one once it was tried
   int refused_in_a_row_ = 0;                ///< inputs set aside since the last one stored

@@ -136,13 +136,17 @@ bool Core::take(const feeding::Request& request, const broker::Message& message,
   }
   const auto answer = obey(request, now, out);
   if (!answer) return false;
-  // Wrong requests must not fill the log, however many there are.
-  if (answer->done || router_.refused(*answer))
-    out.info(fmt::format("request {} of {}: {} {}{}{}: {}", request.id, request.who,
-                         feeding::name_of(request.kind), request.bench, request.pump,
-                         request.notice, answer->text()));
+  log_answer(request, *answer, out);
   announcer_.reply(message, request.id, *answer, out);
   return true;
+}
+
+void Core::log_answer(const feeding::Request& request, const feeding::Reply& reply, Effects& out) {
+  // Wrong requests must not fill the log, however many there are.
+  if (reply.done || router_.refused(reply))
+    out.info(fmt::format("request {} of {}: {} {}{}{}: {}", request.id, request.who,
+                         feeding::name_of(request.kind), request.bench, request.pump,
+                         request.notice, reply.text()));
 }
 
 std::optional<feeding::Reply> Core::obey(const feeding::Request& request, Instant now,

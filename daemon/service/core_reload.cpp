@@ -82,16 +82,35 @@ void Core::replace_orders_of_gone(const Settings& before, const orders::OrderBoo
 /// Not journaled: the settings themselves are, once they are in force.
 void Core::ask_to_reload(const feeding::Request& request, const broker::Message& message,
                          Instant now, Effects& out) {
-  const auto refused = by_readings() || !timed()
-                           ? std::nullopt
-                           : recorder_->state().engine().refused_by_times(request, now);
-  if (refused) return announcer_.reply(message, request.id, *refused, out);
+  if (const auto refused = reload_refused(request, now))
+    return announcer_.reply(message, request.id, *refused, out);
   out.info(fmt::format("{} asks for the settings to be read again", request.who));
   out.reload = ReloadAsked{request.id, request.who, std::string(message.response_topic),
                            std::string(message.correlation)};
 }
 
+void Core::ask_to_reload(const feeding::Request& request, std::uint64_t ticket, Effects& out) {
+  if (auto refused = reload_refused(request, engine_now())) {
+    out.answered->reply = std::move(*refused);
+    return;
+  }
+  out.answered.reset();
+  out.info(fmt::format("{} asks for the settings to be read again", request.who));
+  out.reload = ReloadAsked{request.id, request.who, {}, {}, ticket};
+}
+
+std::optional<feeding::Reply> Core::reload_refused(const feeding::Request& request,
+                                                   Instant now) const {
+  if (by_readings() || !timed()) return std::nullopt;
+  return recorder_->state().engine().refused_by_times(request, now);
+}
+
 void Core::on(const Reloaded& reloaded, Effects& out) {
+  if (reloaded.asked.ticket != 0) {
+    out.answered.emplace().ticket = reloaded.asked.ticket;
+    out.answered->reply = reloaded.reply;
+    return;
+  }
   broker::Message asked;
   asked.response_topic = reloaded.asked.response_topic;
   asked.correlation = reloaded.asked.correlation;

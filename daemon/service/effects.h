@@ -9,6 +9,7 @@
 #include "broker/publication.h"
 #include "common/log_line.h"
 #include "feeding/decision.h"
+#include "service/answered_asks.h"
 
 namespace plainwater::service {
 
@@ -16,6 +17,7 @@ namespace plainwater::service {
 struct ReloadAsked {
   std::string id, who;
   std::string response_topic, correlation;
+  std::uint64_t ticket = 0;  ///< of `Asked`; 0: it came over MQTT
 };
 
 struct Effects {
@@ -23,12 +25,13 @@ struct Effects {
   std::vector<LogLine> log;
   std::vector<feeding::Decision> decisions;  ///< recorded just now
   bool news = false;                         ///< there is something new for viewers of the pages
-  bool listen = false;                ///< messages may come; otherwise they wait at the broker
-  bool more = false;                  ///< work is left that can wait: call again with `GoOn`
-  bool stored_input = false;          ///< an input was written: `Took` counts how long it took
-  std::optional<ReloadAsked> reload;  ///< read the settings again, then answer with `Reloaded`
-  bool stored = true;                 ///< after `Stop`: the last state is safe
-  std::optional<std::string> status;  ///< what the service manager shows, at each heartbeat
+  bool listen = false;                  ///< messages may come; otherwise they wait at the broker
+  bool more = false;                    ///< work is left that can wait: call again with `GoOn`
+  bool stored_input = false;            ///< an input was written: `Took` counts how long it took
+  std::optional<ReloadAsked> reload;    ///< read the settings again, then answer with `Reloaded`
+  std::optional<AnsweredAsk> answered;  ///< for who asked on a page
+  bool stored = true;                   ///< after `Stop`: the last state is safe
+  std::optional<std::string> status;    ///< what the service manager shows, at each heartbeat
 
   void say(LogLevel level, std::string text) { log.push_back({level, std::move(text)}); }
   void info(std::string text) { say(LogLevel::info, std::move(text)); }

@@ -65,12 +65,19 @@ struct Reloaded {
   ReloadAsked asked;
   feeding::Reply reply;
 };
+/// Somebody asks on a page, and waits: `Effects::answered` has the answer, at once, or of `reload`
+/// with `Reloaded`.
+struct Asked {
+  std::uint64_t ticket = 0;  ///< comes back with the answer; not 0
+  feeding::Request request;  ///< `who` is set by the door
+  bool only_try = false;     ///< a dry run: nothing changes
+};
 /// Orderly end: no event but `Took` comes after it.
 struct Stop {};
 
 /// A message is a view into the link's memory, valid while it is handled.
 using Event = std::variant<broker::Message, BacklogDrained, SessionTaken, FormerSessionEnded,
                            LinkChanged, ListeningChanged, PublisherChanged, Acknowledged, Refused,
-                           Tick, GoOn, Took, Reloaded, Stop>;
+                           Tick, GoOn, Took, Reloaded, Asked, Stop>;
 
 }  // namespace plainwater::service

@@ -187,7 +187,8 @@ std::vector<std::string> Told::exceptions(const boost::json::object& climate,
         lines.push_back(
             in_words(say("show.announced", {{"from", day(*from)},
                                             {"until", day(*until)},
-                                            {"who", words::name(text_at(hold, "who"))}})));
+                                            {"who", words::name(text_at(hold, "who"))},
+                                            {"id", words::name(text_at(hold, "id"))}})));
     }
   if (const auto until = parse_rfc3339(text_at(climate, "exempt_until")); until && *until > now)
     lines.push_back(in_words(say("show.exempt", {{"day", day(*until)}})));

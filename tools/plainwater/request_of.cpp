@@ -66,7 +66,8 @@ Result<Target> target_of(RequestKind kind, const std::string& typed, const Setti
     return Target{.pump = name, .told = called_now(typed, name)};
   }
   // A bench's name never contains a slash.
-  if (shape.notice && !settings.bench(typed) &&
+  if (!shape.bench_needed() && typed.empty()) return Target{};
+  if (shape.notice() && !settings.bench(typed) &&
       (typed.find('/') != typed.npos || notices::find_kind(typed) != nullptr))
     return notice_of(typed, settings);
   if (shape.taker == feeding::RequestTaker::house) return Target{.bench = typed};
@@ -94,6 +95,8 @@ Result<MadeRequest> request_of(RequestKind kind, const RequestOptions& options,
   request.strength_percent = options.strength_percent;
   request.ec = options.ec;
   request.note = options.note;
+  request.hold_id = options.hold_id;
+  request.instead = options.instead;
   const auto zone = outlet::LocalTime::of(settings.site.time_zone);
   if (!zone) return zone.error();
   std::vector<std::string> told, notes;

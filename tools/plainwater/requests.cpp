@@ -64,6 +64,9 @@ constexpr Verb kVerbs[] = {
     {.kind = RequestKind::runoff,
      .doc = "Record the EC of what drained from the pots of a bench",
      .at = "When it was measured"},
+    {.kind = RequestKind::withdraw,
+     .doc = "Take back a hold that was announced: it does not begin"},
+    {.kind = RequestKind::note, .doc = "Write a line into the ledger, of a bench or the house"},
     {.kind = RequestKind::retire,
      .doc = "Say that a bench that left the settings is gone for good: its hold and its questions "
             "are dropped"},
@@ -167,44 +170,86 @@ int request(const Verb& verb, const RequestOptions& options) {
   return print_reply(asked->reply, settings->board.reader());
 }
 
+CLI::Option* add_number(CLI::App& command, const char* option, const feeding::FieldRow& field,
+                        std::optional<double>& value, const char* doc, const char* type) {
+  // The least that can be told from nothing, where nothing is too little.
+  const double least = field.above_least ? field.least + 0.001 : field.least;
+  return command.add_option(option, value, doc)
+      ->check(number_from(least, field.most))
+      ->type_name(type);
+}
+
+/// One option for a field of the table.
+CLI::Option* add_field(CLI::App& command, const Verb& verb, const feeding::FieldRow& field,
+                       RequestOptions& options) {
+  using feeding::RequestField;
+  switch (field.field) {
+    case RequestField::from:
+      return verb.at != nullptr
+                 ? command
+                       .add_option("--at", options.from,
+                                   std::string(verb.at) + "; now when left out")
+                       ->type_name("TIME")
+                 : command.add_option("--from", options.from, "When it begins; now when left out")
+                       ->type_name("TIME");
+    case RequestField::until:
+      return command.add_option("--until", options.until, "When it ends")->type_name("TIME");
+    case RequestField::full:
+      return command.add_flag("--full", options.full, "Full feed at once instead of a weak start");
+    case RequestField::to: {
+      std::vector<std::string> places;
+      for (const auto& choice : field.choices) places.emplace_back(choice.value);
+      return command.add_option("--to", options.to, "Where it is now")
+          ->check(CLI::IsMember(places))
+          ->type_name("PLACE");
+    }
+    case RequestField::hold:
+      return command.add_flag("--hold", options.hold,
+                              "Plain water at once, whatever its climate does");
+    case RequestField::hold_id:
+      return command
+          .add_option(field.needed ? "HOLD" : "--hold", options.hold_id,
+                      field.needed ? "Its id, as plainwater show has it"
+                                   : "Only the one that was asked for by the request of this id")
+          ->type_name("ID");
+    case RequestField::instead:
+      return command
+          .add_option("--instead", options.instead,
+                      "The announced hold that it replaces, by the id that plainwater show has")
+          ->type_name("ID");
+    case RequestField::litres:
+      return add_number(command, "--litres", field, options.litres,
+                        "How much was given to the whole bench", "L");
+    case RequestField::strength_percent:
+      return add_number(command, "--strength", field, options.strength_percent,
+                        "Percent of full feed; plain water when left out", "PERCENT");
+    case RequestField::ec:
+      return add_number(command, "--ec", field, options.ec, "mS/cm at 25 \u00b0C", "EC");
+    case RequestField::note:
+    case RequestField::bench: return nullptr;  // added for every verb
+  }
+  return nullptr;
+}
+
 /// What is said of the thing that it names.
 void add_details(CLI::App& command, const Verb& verb, RequestOptions& options) {
-  const feeding::RequestShape& shape = feeding::shape_of(verb.kind);
-  if (shape.to) {
-    command.add_option("--to", options.to, "Where it is now")
-        ->required()
-        ->check(CLI::IsMember({"outdoors", "indoors"}))
-        ->type_name("PLACE");
-    command.add_flag("--hold", options.hold, "Plain water at once, whatever its climate does");
+  for (const feeding::FieldRow& field : feeding::shape_of(verb.kind).fields)
+    if (auto* option = add_field(command, verb, field, options); option != nullptr && field.needed)
+      option->required();
+}
+
+/// The thing that it names; a note may be about the whole house.
+void add_target(CLI::App& command, const feeding::RequestShape& shape, RequestOptions& options) {
+  if (shape.of == feeding::RequestOf::bench_or_house) {
+    command.add_option("--bench", options.target, "The bench that it is about; else the house")
+        ->type_name("BENCH");
+    return;
   }
-  if (shape.litres) {
-    command.add_option("--litres", options.litres, "How much was given to the whole bench")
-        ->required()
-        ->check(number_from(0.001, 100'000))
-        ->type_name("L");
-    command
-        .add_option("--strength", options.strength_percent,
-                    "Percent of full feed; plain water when left out")
-        ->check(number_from(0, 100))
-        ->type_name("PERCENT");
-  }
-  if (shape.ec)
-    command.add_option("--ec", options.ec, "mS/cm at 25 \u00b0C")
-        ->required()
-        ->check(number_from(0, 20))
-        ->type_name("EC");
-  if (verb.at != nullptr)
-    command.add_option("--at", options.from, std::string(verb.at) + "; now when left out")
-        ->type_name("TIME");
-  else if (shape.from)
-    command.add_option("--from", options.from, "When it begins; now when left out")
-        ->type_name("TIME");
-  if (shape.until)
-    command.add_option("--until", options.until, "When it ends")
-        ->required(shape.until_needed)
-        ->type_name("TIME");
-  if (shape.full)
-    command.add_flag("--full", options.full, "Full feed at once instead of a weak start");
+  const char* const doc = shape.pump() ? "Pump's name"
+                          : shape.notice()
+                              ? "Bench's name, or a notice's id such as sensor-silent/east-air"
+                              : "Bench's name";
+  command.add_option(shape.pump() ? "PUMP" : "BENCH", options.target, doc)->required();
 }
 
 void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
@@ -212,12 +257,7 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
   options->who = default_who();
   const feeding::RequestShape& shape = feeding::shape_of(verb.kind);
   auto* command = app.add_subcommand(shape.name, verb.doc);
-  command
-      ->add_option(shape.pump() ? "PUMP" : "BENCH", options->target,
-                   shape.pump()   ? "Pump's name"
-                   : shape.notice ? "Bench's name, or a notice's id such as sensor-silent/east-air"
-                                  : "Bench's name")
-      ->required();
+  add_target(*command, shape, *options);
   add_house(*command, options->house);
   add_details(*command, verb, *options);
   if (verb.kind == RequestKind::arm)
@@ -226,7 +266,10 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
     command->add_flag("--yes", options->yes, "Do not ask whether so long a hold is meant");
   if (verb.kind == RequestKind::watered)
     command->add_flag("--yes", options->yes, "Do not ask whether so much is meant");
-  command->add_option("--note", options->note, "Kept with the request")->type_name("TEXT");
+  if (shape.takes(feeding::RequestField::note))
+    command->add_option("TEXT", options->note, "What the ledger is to say")->required();
+  else
+    command->add_option("--note", options->note, "Kept with the request")->type_name("TEXT");
   command->add_option("--who", options->who, "Who asks; recorded")
       ->type_name("NAME")
       ->capture_default_str();
@@ -237,7 +280,8 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
   command->add_flag("--queue", options->queue,
                     "Let the broker keep it for a service that is away; refused for what could "
                     "bring feed back unseen");
-  if (shape.from || shape.until) command->footer(kTimes);
+  if (shape.takes(feeding::RequestField::from) || shape.takes(feeding::RequestField::until))
+    command->footer(kTimes);
   command->callback([&verb, options, &exit_code] {
     want_house(options->house);
     exit_code = request(verb, *options);

@@ -21,8 +21,8 @@ std::string text(const std::string& reply) {
   return std::string(parsed(reply).at("text").as_string());
 }
 
-struct Asked : CoreHouse {
-  explicit Asked(const std::string& more = "") : CoreHouse(more) {
+struct AskingHouse : CoreHouse {
+  explicit AskingHouse(const std::string& more = "") : CoreHouse(more) {
     connect();
     air(18, clock.wall);
     tick();
@@ -59,7 +59,7 @@ struct Asked : CoreHouse {
 }  // namespace
 
 TEST_CASE("an id that comes again with something else is refused, and not answered for another") {
-  Asked house;
+  AskingHouse house;
   CHECK(problem(
             house.ask(R"({"id":"h-1","who":"Ada","request":"acknowledge","bench":"cold-end"})")) ==
         "nothing-to-acknowledge");
@@ -80,7 +80,7 @@ TEST_CASE("an id that comes again with something else is refused, and not answer
 }
 
 TEST_CASE("the same request again gets its first answer, sent anew or in vain by now") {
-  Asked house;
+  AskingHouse house;
   const Instant sent = house.clock.wall;
   const auto first = house.hold("h", house.times(sent, sent + seconds(10)));
   CHECK(done(first));
@@ -92,7 +92,7 @@ TEST_CASE("the same request again gets its first answer, sent anew or in vain by
 }
 
 TEST_CASE("a request that comes after its time is refused, and journaled nowhere") {
-  Asked house;
+  AskingHouse house;
   const Instant now = house.clock.wall;
   const int rows = house.journal_rows(store::JournalKind::request);
   const auto reply = house.hold("h", house.times(now - minutes(2), now - seconds(1)));
@@ -105,7 +105,7 @@ TEST_CASE("a request that comes after its time is refused, and journaled nowhere
 }
 
 TEST_CASE("a release that waited too long does not happen") {
-  Asked house;
+  AskingHouse house;
   CHECK(done(house.ask(kHold)));
   const std::string late =
       R"({"id":"r","who":"Ines","request":"release","bench":"long")" +
@@ -115,7 +115,7 @@ TEST_CASE("a release that waited too long does not happen") {
 }
 
 TEST_CASE("a request is late by the time of its taking, however long the store failed") {
-  Asked house;
+  AskingHouse house;
   house.break_store();
   const Instant now = house.clock.wall;
   house.hold("h", house.times(now, now + seconds(30)));
@@ -133,23 +133,23 @@ TEST_CASE("a request is late by the time of its taking, however long the store f
 
 TEST_CASE("a command is obeyed while its computer's clock is at most five minutes off") {
   // As the command line says it: good for a minute, and as long again as clocks may differ.
-  const auto asked = [](const Asked& house, Span off) {
+  const auto asked = [](const AskingHouse& house, Span off) {
     const Instant sent = house.clock.wall + off;
-    return Asked::times(sent, sent + seconds(60) + feeding::kAskerAhead);
+    return AskingHouse::times(sent, sent + seconds(60) + feeding::kAskerAhead);
   };
   for (const Span off : {-Span(minutes(6)), -Span(minutes(5)), Span(0), Span(minutes(5))}) {
-    Asked house;
+    AskingHouse house;
     CHECK(done(house.hold("h", asked(house, off))));
     CHECK(house.held());
   }
-  Asked behind;
+  AskingHouse behind;
   behind.refuses(behind.hold("h", asked(behind, -Span(minutes(6)) - seconds(1))), "expired");
-  Asked ahead;
+  AskingHouse ahead;
   ahead.refuses(ahead.hold("h", asked(ahead, Span(minutes(5)) + seconds(1))), "sent-in-the-future");
 }
 
 TEST_CASE("a request from the future, or from long ago, is refused") {
-  Asked house;
+  AskingHouse house;
   const Instant now = house.clock.wall;
   CHECK(done(house.hold("near", house.times(now + minutes(5)))));
   CHECK(done(house.ask(R"({"id":"r","who":"Ines","request":"release","bench":"long"})")));
@@ -171,14 +171,14 @@ TEST_CASE("a request from the future, or from long ago, is refused") {
 }
 
 TEST_CASE("when the time comes from the readings nobody's clock can be late") {
-  Asked house("clock: {time: readings}\n");
+  AskingHouse house("clock: {time: readings}\n");
   const Instant now = house.clock.wall;
   CHECK(done(house.hold("h", house.times(now + 300 * kDay, now + 301 * kDay))));
   CHECK(done(house.hold("i", house.times(now - 300 * kDay, now - 299 * kDay))));
 }
 
 TEST_CASE("what leads to plain water is obeyed while the clock is not believed") {
-  Asked house;
+  AskingHouse house;
   CHECK(done(house.ask(R"({"id":"a","who":"Ines","request":"arm","pump":"long"})")));
   house.forget();
   house.clock.wall += 500 * kDay;
@@ -222,7 +222,7 @@ TEST_CASE("what leads to plain water is obeyed while the clock is not believed")
 }
 
 TEST_CASE("by a clock in 1970 only what leads to plain water is obeyed, at the last engine time") {
-  Asked house;
+  AskingHouse house;
   CHECK(done(house.ask(R"({"id":"a","who":"Ines","request":"arm","pump":"long"})")));
   const Instant before = house.core->report()->service.now;
   house.clock.wall = from_seconds(100);  // and no tick yet: we still listen
@@ -242,7 +242,7 @@ TEST_CASE("by a clock in 1970 only what leads to plain water is obeyed, at the l
 }
 
 TEST_CASE("replies go only where replies belong") {
-  Asked house;
+  AskingHouse house;
   const auto hold = [&](const std::string& id, const std::string& answer_to) {
     broker::Message message;
     const std::string topic = "plainwater/testing/requests";
@@ -326,7 +326,7 @@ TEST_CASE("the settings may name further topics for replies, none of them among 
 }
 
 TEST_CASE("what came from outside keeps to one line, in every place it goes to") {
-  Asked house;
+  AskingHouse house;
   for (const char* json :
        {R"({"id":"a\nb","who":"Ines","request":"hold","bench":"long"})",
         R"({"id":"a","who":"Ines\u001b[2J","request":"hold","bench":"long"})",
@@ -357,7 +357,7 @@ TEST_CASE("what came from outside keeps to one line, in every place it goes to")
 }
 
 TEST_CASE("texts are as long as they may be, and no longer") {
-  Asked house;
+  AskingHouse house;
   const std::string umlauts = [] {
     std::string all;
     for (int i = 0; i < 100; ++i) all += "ü";
@@ -374,7 +374,7 @@ TEST_CASE("texts are as long as they may be, and no longer") {
 }
 
 TEST_CASE("a dozen holds wait for their day on a bench, however many are announced") {
-  Asked house;
+  AskingHouse house;
   const Instant now = house.clock.wall;
   const auto announce = [&](int n) {
     return house.hold(std::to_string(n),
