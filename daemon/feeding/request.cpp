@@ -49,12 +49,22 @@ constexpr std::array kShapes = {
         .kind = RequestKind::end_chill, .name = "end-chill", .until = true, .until_needed = true},
     RequestShape{.kind = RequestKind::retire, .name = "retire", .taker = RequestTaker::house},
     RequestShape{.kind = RequestKind::reload, .name = "reload", .taker = RequestTaker::service},
+    RequestShape{.kind = RequestKind::note, .name = "note"},
+    RequestShape{.kind = RequestKind::withdraw, .name = "withdraw"},
+    RequestShape{.kind = RequestKind::absence,
+                 .name = "absence",
+                 .taker = RequestTaker::absence,
+                 .from = true,
+                 .until = true,
+                 .until_needed = true,
+                 .person = true},
+    RequestShape{.kind = RequestKind::back, .name = "back", .taker = RequestTaker::absence},
 };
 
 constexpr bool in_order() {
   for (std::size_t i = 0; i < kShapes.size(); ++i)
     if (kShapes[i].kind != static_cast<RequestKind>(i)) return false;
-  return kShapes.back().kind == RequestKind::reload;
+  return kShapes.back().kind == RequestKind::back;
 }
 static_assert(in_order());
 
@@ -84,6 +94,8 @@ std::uint64_t digest_of(const Request& request) {
   put(bytes, request.strength_percent);
   put(bytes, request.ec);
   bytes.put(request.full);
+  // Requests without one keep the digests that they had before there were any.
+  if (!request.person.empty()) bytes.put(request.person);
   return checksum(bytes.take());
 }
 

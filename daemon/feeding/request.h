@@ -32,11 +32,16 @@ enum class RequestKind : std::uint8_t {
               ///< `until`
   retire,     ///< `bench` left the settings for good: what was known of it goes
   reload,     ///< the service reads its settings file again
+  note,       ///< a line for the ledger, of `bench` or of the house
+  withdraw,   ///< an announced hold will not be
+  absence,    ///< who keeps the house is away from `from` (default now) until `until`, and `person`
+              ///< looks after it
+  back,       ///< that absence ends now, or an announced one is withdrawn
 };
 
 /// Who takes a request: a part of the engine or, of `service`, the service around it. `pump`
-/// requests name a pump, those of `service` nothing, the others a bench; those of `house` one that
-/// is not in the settings.
+/// requests name a pump, those of `service` and `absence` nothing, the others a bench; those of
+/// `house` one that is not in the settings.
 enum class RequestTaker : std::uint8_t {
   feeding,
   position,
@@ -44,7 +49,8 @@ enum class RequestTaker : std::uint8_t {
   runoff,
   pump,
   house,
-  service
+  service,
+  absence
 };
 
 /// What defines a kind: its name, who takes it, and which optional fields it allows; all allow id,
@@ -60,10 +66,13 @@ struct RequestShape {
   bool litres = false;  ///< and with it `strength_percent`
   bool ec = false;
   bool notice = false;          ///< instead of a bench
+  bool person = false;          ///< needed
   bool to_plain_water = false;  ///< can only lead to less feed: obeyed whatever the clock is worth
 
-  bool pump() const { return taker == RequestTaker::pump; }                 ///< it names a pump
-  bool bench() const { return !pump() && taker != RequestTaker::service; }  ///< it names a bench
+  bool pump() const { return taker == RequestTaker::pump; }  ///< it names a pump
+  bool bench() const {                                       ///< it names a bench
+    return !pump() && taker != RequestTaker::service && taker != RequestTaker::absence;
+  }
 };
 
 const RequestShape& shape_of(RequestKind kind);
@@ -78,6 +87,7 @@ struct Request {
   std::string bench;
   std::string notice{};  ///< acknowledge only, instead of a bench: a notice's id
   std::string pump;      ///< arm, disarm and trust only
+  std::string person{};  ///< absence only: who of the settings' people looks after the house
   std::optional<Instant> from;
   std::optional<Instant> until;
   std::optional<Position> to;              ///< move only

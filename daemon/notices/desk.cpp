@@ -13,6 +13,7 @@ namespace {
 constexpr Span kSettles = minutes(10);  ///< if gone for less, it was never gone
 constexpr Span kRemembered = kDay;      ///< after its end
 constexpr const char* kDigest = "digest";
+constexpr minutes kUnheard{30};  ///< until a chill that nobody acknowledges is told once more
 
 std::string address_of(const Settings& settings) {
   std::string address = settings.board.address;
@@ -20,11 +21,17 @@ std::string address_of(const Settings& settings) {
   return address;
 }
 
+/// From when it is told on, time runs for somebody to acknowledge it.
+void expect_heard(Item& item) {
+  const bool urgent_chill = item.matter.kind == "chill" && item.matter.urgency == Urgency::urgent;
+  item.unheard = urgent_chill ? item.due + kUnheard : kNever;
+}
+
 }  // namespace
 
 Desk::Desk(const Settings& settings)
     : rhythm_(settings),
-      site_name_(settings.site.name),
+      site_(settings.site),
       style_{address_of(settings), settings.board.reader()} {}
 
 void Desk::restore(std::vector<Item> items) {
@@ -78,6 +85,7 @@ void Desk::begin(Matter matter, const When& when) {
   if (matter.since == kNever) matter.since = when.site;
   item.due = due_at(when.now, matter.urgency, when);
   item.matter = std::move(matter);
+  expect_heard(item);
   put(std::move(item));
 }
 
@@ -94,6 +102,7 @@ void Desk::see(Item& item, Matter matter, const When& when, bool decided_again) 
         item.told == 0 ? when.now
                        : std::max(when.now, item.told_at + rhythm_.again(item.matter.urgency, 1));
     item.due = due_at(turn, item.matter.urgency, when);
+    expect_heard(item);
     changed_[item.key] = true;
   }
   // For example, a pump that disobeys again after it was looked after: whoever acknowledged the
@@ -102,6 +111,7 @@ void Desk::see(Item& item, Matter matter, const When& when, bool decided_again) 
     item.acknowledged = kNever;
     item.acknowledged_by.clear();
     item.due = when.now;
+    expect_heard(item);
     changed_[item.key] = true;
   }
   if (item.gone != kNever) changed_[item.key] = true;
@@ -116,6 +126,7 @@ bool Desk::miss(Item& item, const When& when) {
   if (item.state == State::over) return item.due == kForever && when.now - item.gone >= kRemembered;
   if (when.now - item.gone < kSettles) return false;
   item.state = State::over;
+  item.unheard = kNever;
   // If nobody heard of it, its end is no news; the digest may still list it.
   item.due = item.heard ? due_at(when.now, urgency_of(item), when) : kForever;
   changed_[item.key] = true;
@@ -150,8 +161,8 @@ void Desk::look(std::vector<Matter> lasting, const When& when) {
 
 void Desk::set_back(Span by) {
   for (auto& [key, item] : items_) {
-    for (Instant* time :
-         {&item.matter.since, &item.told_at, &item.due, &item.gone, &item.acknowledged})
+    for (Instant* time : {&item.matter.since, &item.told_at, &item.due, &item.gone, &item.unheard,
+                          &item.acknowledged})
       if (*time != kNever && *time != kForever) *time -= by;
     changed_[key] = true;
   }
@@ -196,7 +207,30 @@ std::optional<Message> Desk::digest(const When& when,
   own.told_at = own.matter.since = when.site;
   own.due = rhythm_.next_digest(when.site);
   changed_[own.key] = true;
-  return notices::digest(benches(), site_name_, open, happened, own, when.site, style_);
+  return notices::digest(benches(), absence_, site_, open, happened, own, when.site, style_);
+}
+
+bool Desk::reminds(const Item& item, const When& when) const {
+  return is_cared_for() && item.state == State::open && item.gone == kNever && item.told > 0 &&
+         item.matter.urgency == Urgency::urgent && item.unheard != kNever &&
+         item.unheard <= when.now;
+}
+
+void Desk::remind(std::vector<Message>& messages, const When& when) {
+  std::vector<Item> told;
+  for (auto& [key, item] : items_) {
+    if (!reminds(item, when)) continue;
+    item.unheard = kNever;
+    changed_[key] = true;
+    told.push_back(item);
+    ++told.back().told;  // with this message, which the others do not get
+  }
+  std::vector<const Item*> all;
+  for (const Item& item : told) all.push_back(&item);
+  const std::size_t at_once = all.size() > kTold ? all.size() : 1;
+  for (std::size_t i = 0; i < all.size(); i += at_once)
+    messages.push_back(
+        reminder(std::span(all).subspan(i, at_once), kUnheard.count(), when.site, style_));
 }
 
 std::vector<Message> Desk::due(const When& when,
@@ -221,6 +255,7 @@ std::vector<Message> Desk::due(const When& when,
       for (std::size_t i = 0; i < items.size(); ++i)
         messages.push_back(message(all.subspan(i, 1), when.site, style_));
   }
+  remind(messages, when);
   if (auto made = digest(when, benches)) messages.push_back(std::move(*made));
   return messages;
 }
@@ -230,12 +265,14 @@ Instant Desk::next_due() const {
   for (const auto& [key, item] : items_) {
     const bool going = item.state == State::open && item.gone != kNever;
     next = std::min(next, going ? item.gone + kSettles : item.due);
+    if (is_cared_for() && !going && item.unheard != kNever) next = std::min(next, item.unheard);
   }
   return next;
 }
 
 std::vector<std::int64_t> Desk::replaced(const Message& message) const {
   std::vector<std::int64_t> effects;
+  if (message.reminds) return effects;
   for (const auto& key : message.keys)
     if (const auto at = items_.find(key); at != items_.end())
       effects.insert(effects.end(), at->second.effects.begin(), at->second.effects.end());
@@ -256,6 +293,13 @@ void Desk::sent(const Message& message, const std::vector<std::int64_t>& effects
       item.told = 1;  // over, and listed as such
       changed_[key] = true;
     } else {
+      // A reminder replaces nothing.
+      if (message.reminds) {
+        if (message.keys.size() == 1)
+          item.effects.insert(item.effects.end(), effects.begin(), effects.end());
+        changed_[key] = true;
+        continue;
+      }
       // A message about several matters must not be struck off when one of them changes.
       item.effects =
           message.keys.size() == 1 || key == kDigest ? effects : std::vector<std::int64_t>{};
@@ -295,6 +339,7 @@ feeding::Reply Desk::acknowledge(std::string_view id, const std::string& who, co
   item.acknowledged = when.now;
   item.acknowledged_by = who;
   item.due = kForever;
+  item.unheard = kNever;
   changed_[item.key] = true;
   return {true, "", words::say("request.acknowledged-notice")};
 }

@@ -23,7 +23,8 @@ bool known(std::string_view key, const RequestShape& row) {
          (key == "from" && row.from) || ((key == "to" || key == "hold") && row.to) ||
          (key == "until" && row.until) || (key == "full" && row.full) ||
          ((key == "litres" || key == "strength_percent") && row.litres) ||
-         (key == "ec" && row.ec) || (key == "notice" && row.notice);
+         (key == "ec" && row.ec) || (key == "notice" && row.notice) ||
+         (key == "person" && row.person);
 }
 
 RequestFault refuse(std::string id, std::string problem, words::Sentence why) {
@@ -44,6 +45,7 @@ void read_wish(JsonFields& fields, const RequestShape& row, Request& request) {
   if (row.from) request.from = fields.time("from", false);
   if (row.until) request.until = fields.time("until", row.until_needed);
   if (row.full) request.full = fields.flag("full");
+  if (row.person) request.person = fields.text("person", true, kLongestName);
   if (row.to) {
     const std::string to = fields.text("to", true);
     request.to = position_of(to);
@@ -118,6 +120,7 @@ std::string to_json(const Request& request) {
   if (!request.bench.empty()) json.text("bench", request.bench);
   if (!request.notice.empty()) json.text("notice", request.notice);
   if (!request.pump.empty()) json.text("pump", request.pump);
+  if (!request.person.empty()) json.text("person", request.person);
   if (request.from) json.text("from", format_rfc3339(*request.from));
   if (request.until) json.text("until", format_rfc3339(*request.until));
   if (request.full) json.boolean("full", true);

@@ -22,6 +22,7 @@ const char* why_not_queued(RequestKind kind) {
     case RequestKind::exempt:
     case RequestKind::growth_started:
     case RequestKind::end_chill: return "feed could flow again";
+    case RequestKind::back: return "pumps could be armed again";
     case RequestKind::hold:
     case RequestKind::extend:
     case RequestKind::acknowledge:
@@ -30,7 +31,10 @@ const char* why_not_queued(RequestKind kind) {
     case RequestKind::watered:
     case RequestKind::runoff:
     case RequestKind::retire:
-    case RequestKind::reload: return nullptr;
+    case RequestKind::reload:
+    case RequestKind::note:
+    case RequestKind::withdraw:
+    case RequestKind::absence: return nullptr;
   }
   return nullptr;
 }

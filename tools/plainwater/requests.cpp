@@ -67,6 +67,10 @@ constexpr Verb kVerbs[] = {
     {.kind = RequestKind::retire,
      .doc = "Say that a bench that left the settings is gone for good: its hold and its questions "
             "are dropped"},
+    {.kind = RequestKind::absence,
+     .doc = "Say that you are away until a day and who looks after the house: meanwhile no pump is "
+            "armed or trusted, questions wait, and what is urgent goes to that person too"},
+    {.kind = RequestKind::back, .doc = "End your absence now, or withdraw an announced one"},
     {.kind = RequestKind::trust,
      .doc = "Say that a pump that disobeyed has been looked after: it follows its orders again"},
 };
@@ -203,6 +207,11 @@ void add_details(CLI::App& command, const Verb& verb, RequestOptions& options) {
     command.add_option("--until", options.until, "When it ends")
         ->required(shape.until_needed)
         ->type_name("TIME");
+  if (shape.person)
+    command
+        .add_option("--person", options.person, "Who of the settings' people looks after the house")
+        ->required()
+        ->type_name("NAME");
   if (shape.full)
     command.add_flag("--full", options.full, "Full feed at once instead of a weak start");
 }
@@ -212,12 +221,14 @@ void add_verb(CLI::App& app, const Verb& verb, int& exit_code) {
   options->who = default_who();
   const feeding::RequestShape& shape = feeding::shape_of(verb.kind);
   auto* command = app.add_subcommand(shape.name, verb.doc);
-  command
-      ->add_option(shape.pump() ? "PUMP" : "BENCH", options->target,
-                   shape.pump()   ? "Pump's name"
-                   : shape.notice ? "Bench's name, or a notice's id such as sensor-silent/east-air"
-                                  : "Bench's name")
-      ->required();
+  if (shape.pump() || shape.bench())
+    command
+        ->add_option(shape.pump() ? "PUMP" : "BENCH", options->target,
+                     shape.pump() ? "Pump's name"
+                     : shape.notice
+                         ? "Bench's name, or a notice's id such as sensor-silent/east-air"
+                         : "Bench's name")
+        ->required();
   add_house(*command, options->house);
   add_details(*command, verb, *options);
   if (verb.kind == RequestKind::arm)
