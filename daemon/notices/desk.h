@@ -87,6 +87,10 @@ class Desk {
   bool is_told(Items::const_iterator at) const;
   feeding::Reply no_such_notice(std::string_view id) const;
   void tell(Item& item, const When& when);
+  /// From when it is told on, time runs for somebody to acknowledge it.
+  static void expect_heard(Item& item);
+  /// It is told now, maybe later than it was due.
+  static void await_hearing(Item& item, const When& when);
   /// Somebody who can be reached looks after the house.
   bool is_cared_for() const { return absence_ && absence_->in_force && absence_->person_known; }
   /// Whether whoever looks after the house is to hear of it again at `when.now`.

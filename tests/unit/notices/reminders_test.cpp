@@ -128,6 +128,18 @@ TEST_CASE("a chill that is decided again after it was acknowledged is waited for
   CHECK(reminders(watch) == Told{"2026-11-26T15:30:00Z"});
 }
 
+TEST_CASE("a chill that is told late is waited for from then on") {
+  Watch watch(house_with());
+  watch.desk.take(away());
+  watch.lasting = {chill("mist")};
+  watch.desk.look(watch.lasting, at(watch.now));
+  watch.now += hours(2);  // nothing could be told meanwhile
+  watch.look();
+  CHECK(reminders(watch).empty());
+  watch.pass(minutes(31));
+  CHECK(reminders(watch) == Told{"2026-11-26T14:30:00Z"});
+}
+
 TEST_CASE("many chills are one reminder, and a restart repeats none") {
   Watch watch(house_with());
   watch.desk.take(away());
