@@ -42,6 +42,7 @@ constexpr std::array kKinds{
     Kind{"recipe-changed", S, false, "kind.recipe-changed"},
     Kind{"benches-changed", S, false, "kind.benches-changed"},
     Kind{"bench-gone", S, true, "kind.bench-gone"},
+    Kind{"absence-unattended", S, true, "kind.absence-unattended"},
     Kind{"absence-ended", S, false, "kind.absence-ended"},
     Kind{"hold-confirmed", I, false, "kind.hold-confirmed"},
     Kind{"hold-extended", I, false, "kind.hold-extended"},

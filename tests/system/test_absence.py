@@ -135,6 +135,28 @@ def test_urgent_things_go_to_who_looks_after_the_house_and_a_chill_once_more(awa
     audited(daemon)
 
 
+def test_who_leaves_the_settings_is_told_of_and_gets_nothing(away, broker):
+    daemon = away
+    daemon.start(more=["--stand-in-pumps"])
+    with Client(broker.port) as client:
+        heard, days = Heard(client), Days(client)
+        days.go_on(days=2)
+        assert days.ask(request="absence", until=days.text(days=10), person="tom")["done"]
+        text = daemon.settings.read_text()
+        begin, end = text.index("  tom:"), text.index("role: care", text.index("  tom:")) + len("role: care\n")
+        daemon.settings.write_text(text[:begin] + text[end:])
+        assert run("plainwater", "reload", "--settings", daemon.settings, "--yes").returncode == 0
+        wait_for(lambda: [m for m in heard.soon if m.json()["kind"] == "absence-unattended"], "word of it")
+        days.celsius["east"] = 4.0
+        days.go_on(hours=2)
+        assert ("chill", "begun") in heard.to_all() and heard.to_person() == []
+        assert days.ask(request="absence", until=days.text(days=10), person="ruth")["done"]
+        days.go_on(hours=3)  # the chill is told again
+        assert {one[:3] for one in heard.to_person()} == {("ruth", "chill", "lasting")}
+        daemon.stop()
+    audited(daemon)
+
+
 def test_nothing_is_armed_and_the_end_says_what_came_up(away, broker):
     daemon = away
     daemon.start(more=["--stand-in-pumps"])

@@ -348,6 +348,7 @@ plainwater.speak((() => {
       "store-unhealthy": "store",
       "store-slow": "slow store",
       "clock-implausible": "clock",
+      "absence-unattended": "absence",
       "waiting-for-broker": "broker",
       chill: "chill",
       "pump-untrusted": "pump not trusted",
