@@ -40,11 +40,12 @@ Status Recorder::put(store::Transaction& transaction, const std::vector<notices:
                      Written& written) {
   const Instant now = state_.now();
   auto& desk = state_.desk;
+  const auto absence = messages.empty() ? std::nullopt : state_.engine().absence();
   for (const auto& message : messages) {
     for (const auto replaced : desk.replaced(message))
       if (auto done = transaction.strike_off(replaced, now); !done) return done;
     std::vector<std::pair<std::string, std::string>> texts;
-    for (const std::string& topic : topics_.notices(message, state_.engine().absence())) {
+    for (const std::string& topic : topics_.notices(message, absence)) {
       texts.emplace_back(topic, message.line);
       texts.emplace_back(topic + "/json", message.json);
     }
