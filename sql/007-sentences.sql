@@ -4,6 +4,9 @@
 ALTER TABLE ledger ADD COLUMN said TEXT NOT NULL DEFAULT '';
 ALTER TABLE notices ADD COLUMN said TEXT NOT NULL DEFAULT '';
 
+-- When whoever looks after the house hears of it once more, if nobody has acknowledged it by then; NULL: not, or has.
+ALTER TABLE notices ADD COLUMN unheard_ms INTEGER;
+
 -- Where a bench was while it shuttles: four lines a day would hide all else in the ledger. Numbered with it, so that both together
 -- are what was decided.
 CREATE TABLE carried (

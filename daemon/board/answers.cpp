@@ -307,7 +307,7 @@ Answer Answers::State::api(const Request& request) {
   if (path[1] == "kinds") {
     if (const auto stray = stray_field(request, {})) return *stray;
     return kept(request, Kept::for_ever, "application/json",
-                [&]() -> Result<std::string> { return kinds_json(settings->board.reader()); });
+                [&]() -> Result<std::string> { return kinds_json(*settings); });
   }
   if (path[1] != "now" && path[1] != "openapi.json")
     return problem(404, "There is nothing here; see /api/openapi.json.");

@@ -47,7 +47,8 @@ const char* name_of_type(FieldType type) {
   switch (type) {
     case FieldType::time: return "time";
     case FieldType::number: return "number";
-    case FieldType::choice: return "choice";
+    case FieldType::choice:
+    case FieldType::person: return "choice";
     case FieldType::flag: return "flag";
     case FieldType::text: return "text";
   }
@@ -71,7 +72,18 @@ std::string choice_json(const FieldChoice& choice, const words::Reader& reader) 
   return JsonObject().text("value", choice.value).text("label", reader(say(choice.label))).str();
 }
 
-std::string field_json(const FieldRow& field, const words::Reader& reader) {
+std::string choices_json(const FieldRow& field, const Settings& settings,
+                         const words::Reader& reader) {
+  if (field.type == FieldType::person)
+    return array(settings.people, [](const Person& person) {
+      return JsonObject().text("value", person.name).text("label", person.name).str();
+    });
+  return array(field.choices,
+               [&](const FieldChoice& choice) { return choice_json(choice, reader); });
+}
+
+std::string field_json(const FieldRow& field, const Settings& settings,
+                       const words::Reader& reader) {
   JsonObject json;
   json.text("name", field.name)
       .text("type", name_of_type(field.type))
@@ -82,14 +94,14 @@ std::string field_json(const FieldRow& field, const words::Reader& reader) {
       .raw("most", number ? outlet::plain_number(field.most) : "null")
       .boolean("above_least", field.above_least)
       .boolean("needed", field.needed)
-      .raw("choices", array(field.choices,
-                            [&](const FieldChoice& choice) { return choice_json(choice, reader); }))
+      .raw("choices", choices_json(field, settings, reader))
       .raw("usual", *field.usual == 0 ? "null" : field.usual)
       .boolean("by_id", field.by_id);
   return json.str();
 }
 
-std::string kind_json(const RequestShape& kind, const words::Reader& reader) {
+std::string kind_json(const RequestShape& kind, const Settings& settings,
+                      const words::Reader& reader) {
   std::vector<FieldRow> fields;
   if (kind.of == RequestOf::former_bench) fields.push_back(feeding::former_bench_row());
   fields.insert(fields.end(), kind.fields.begin(), kind.fields.end());
@@ -101,8 +113,9 @@ std::string kind_json(const RequestShape& kind, const words::Reader& reader) {
       .text("of", name_of_target(kind.of))
       .text("role", plainwater::name_of(kind.role))
       .boolean("common", kind.common)
-      .raw("fields",
-           array(fields, [&](const FieldRow& field) { return field_json(field, reader); }))
+      .raw(
+          "fields",
+          array(fields, [&](const FieldRow& field) { return field_json(field, settings, reader); }))
       .str();
 }
 
@@ -166,10 +179,12 @@ http::Answer not_stored_answer(const words::Reader& reader) {
   return asking_problem(503, "not-stored", say("web.not-stored"), reader);
 }
 
-std::string kinds_json(const words::Reader& reader) {
+std::string kinds_json(const Settings& settings) {
+  const words::Reader reader = settings.board.reader();
   return JsonObject()
-      .raw("kinds", array(feeding::request_shapes(),
-                          [&](const RequestShape& kind) { return kind_json(kind, reader); }))
+      .raw("kinds",
+           array(feeding::request_shapes(),
+                 [&](const RequestShape& kind) { return kind_json(kind, settings, reader); }))
       .str();
 }
 

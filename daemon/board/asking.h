@@ -11,6 +11,7 @@
 #include "http/answer.h"
 #include "http/asker.h"
 #include "http/request.h"
+#include "settings/settings.h"
 #include "store/ledger.h"
 #include "words/render.h"
 
@@ -37,6 +38,6 @@ http::Answer asked_answer(const std::string& id, const feeding::Reply& reply,
 http::Answer not_stored_answer(const words::Reader& reader);
 
 /// Kinds of config/openapi.json: what can be asked, by whom, and the form of each.
-std::string kinds_json(const words::Reader& reader);
+std::string kinds_json(const Settings& settings);
 
 }  // namespace plainwater::board

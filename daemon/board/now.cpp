@@ -159,6 +159,7 @@ std::string house_json(const status::Status& status, const Settings& settings,
   json.raw("time", time_or_null(status.service.now))
       .raw("site", site_json(settings))
       .raw("service", service_json(status.service))
+      .raw("absence", outlet::absence_json(status.service.absence))
       .raw("needs",
            array(needs(status, settings),
                  [&](const Need& need) { return need_json(need, settings.board.reader()); }))

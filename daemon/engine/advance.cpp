@@ -42,7 +42,7 @@ feeding::Reply Engine::State::retire(const feeding::Request& request, Outcome& o
 }
 
 Instant Engine::State::earliest_due() const {
-  Instant due = std::min({cycle.close_due(), quarantine.due(), cold.due()});
+  Instant due = std::min({cycle.close_due(), quarantine.due(), cold.due(), absence.due(settled())});
   for (const SensorState& sensor : sensors)
     due = std::min(due, sensor.silence_due(settings->watch));
   for (std::size_t b = 0; b < benches.size(); ++b)
@@ -56,6 +56,7 @@ Instant Engine::State::earliest_due() const {
 void Engine::State::fire(Outcome& out) {
   const std::size_t told = out.decisions.size();
   fire_one(turn(out));
+  absence.note(out.decisions, told);
   if (out.decisions.size() != told) note_commands();
 }
 
@@ -76,6 +77,8 @@ void Engine::State::fire_one(const Turn& turn) {
       return benches[b].watering.tell_dry(b, turn);
   for (std::size_t p = 0; p < settings->pumps.size(); ++p)
     if (pumps.silence_due(*settings, p) <= now) return pumps.tell_silence(p, turn);
+  // Last of the same moment: what is asked at its end belongs to it.
+  if (absence.due(settled()) <= now) absence.fire(still_waits(), turn);
 }
 
 void Engine::State::judge_silence(std::size_t s, const Turn& turn) {
@@ -169,6 +172,7 @@ Taken Engine::State::add(const Reading& reading) {
 TakenDose Engine::State::add(const feeding::DoseReport& report, Outcome& out) {
   const std::size_t first = out.decisions.size();
   const TakenDose taken = pumps.take(report, turn(out));
+  absence.note(out.decisions, first);
   // A report alone only puts off what is due; anything sooner comes from its decisions. So its cost
   // does not grow with the number of pumps.
   if (const auto p = settings->heir_of_pump(report.pump))

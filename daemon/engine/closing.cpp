@@ -60,7 +60,7 @@ void Engine::State::close_bench(std::size_t b, const climate::BenchNight& night,
   if (facts.counted) facts.deficit_c = acclimation.take(facts.night, air.mean, settings->drops);
   facts.days_shorten = cycle.sun().days_shorten(facts.night);
   facts.long_days = cycle.sun().long_day_half(facts.night);
-  facts.listened = !absent;
+  facts.listened = !unheard;
   close_place(b, night, cycle, t, turn);
   facts.season = season_facts(b);
   facts.season.counted = facts.counted;

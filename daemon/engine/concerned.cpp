@@ -22,6 +22,7 @@ Concerned concerned_by(const feeding::Request& request, const Engine& engine,
                        const Settings& settings) {
   Concerned part;
   part.now = engine.now();
+  part.absence = engine.absence();
   std::optional<std::size_t> bench;
   if (!request.bench.empty())
     if (const auto heirs = settings.heirs_of_bench(request.bench); heirs.size() == 1)

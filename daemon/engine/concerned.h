@@ -16,6 +16,7 @@ struct Concerned {
       about;                      ///< the named bench, in `benches`; none: it names none of today
   std::vector<BenchNow> benches;  ///< it, and those on its pump; or those on the named pump
   std::optional<PumpNow> pump;    ///< theirs, or the named one
+  std::optional<AbsenceNow> absence;  ///< of the house, whatever is asked
   const BenchNow* bench() const { return about ? &benches[*about] : nullptr; }
 };
 

@@ -64,10 +64,10 @@ Engine Engine::copy() const {
 
 void Engine::advance(Instant to, Outcome& out) { state_->advance(to, out); }
 
-void Engine::pass_absence(Instant to, Outcome& out) {
-  state_->absent = true;
+void Engine::pass_unheard(Instant to, Outcome& out) {
+  state_->unheard = true;
   state_->advance(to, out);
-  state_->absent = false;
+  state_->unheard = false;
 }
 
 Taken Engine::take(const Reading& reading, Instant now, Outcome& out) {
@@ -88,6 +88,10 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   // Requests for plain water are obeyed whatever the clock is worth: plain water is always safe.
   if (!s.begun || (!s.settled() && !feeding::shape_of(request.kind).to_plain_water)) {
     reply = feeding::clock_unsettled();
+  } else if (auto away = s.absence.refused(request, *s.settings, s.now)) {
+    reply = std::move(*away);
+  } else if (taker == RequestTaker::absence) {
+    reply = s.absence.take(request, s.still_waits(), s.turn(out));
   } else if (taker == RequestTaker::pump) {
     reply = s.pumps.take(request, s.turn(out));
   } else if (taker == RequestTaker::house) {
@@ -111,6 +115,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
       case RequestTaker::runoff: reply = b.watering.take_runoff(request, bench, s.turn(out)); break;
       case RequestTaker::pump:
       case RequestTaker::house:
+      case RequestTaker::absence:
       case RequestTaker::service: check(false);  // taken above
     }
   } else {

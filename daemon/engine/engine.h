@@ -9,6 +9,7 @@
 
 #include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -142,6 +143,18 @@ struct PumpNow {
   Instant last_report{kNever};
   std::optional<feeding::Dose> dose{};  ///< none without a recipe
 };
+/// The absence of whoever keeps the house, announced or in force.
+struct AbsenceNow {
+  Instant from{}, until{};
+  std::string person;         ///< who looks after the house
+  std::string who;            ///< who asked, and is away
+  bool in_force = false;      ///< it has begun
+  bool person_known = false;  ///< `person` is one of the settings' people
+  std::size_t waiting = 0;    ///< questions and pumps that came up meanwhile and wait for a person
+  words::Sentence so_far{};   ///< what came up meanwhile; empty before it has begun
+
+  bool operator==(const AbsenceNow&) const = default;
+};
 /// The pump that feeds this bench; null if it is fed by hand.
 const PumpNow* pump_of(const std::vector<PumpNow>& pumps, std::string_view bench);
 
@@ -160,7 +173,7 @@ class Engine {
   void advance(Instant to, Outcome& out);
   /// The same for a time in which nobody listened, between imported history and the present: nights
   /// without readings end in plain water, and never, for their number, in weak feed again.
-  void pass_absence(Instant to, Outcome& out);
+  void pass_unheard(Instant to, Outcome& out);
   /// Advances to `now`, then takes the reading.
   Taken take(const Reading& reading, Instant now, Outcome& out);
   /// Advances to `now`, then answers. A request with an id seen in the last 400 days gets the first
@@ -195,6 +208,8 @@ class Engine {
   std::vector<PumpNow> pumps() const;
   PumpNow pump(std::size_t index) const;
   std::vector<SensorNow> sensors() const;  ///< references and contacts too
+  /// None: nobody is away, and no absence is announced.
+  std::optional<AbsenceNow> absence() const;
   /// Benches that left the settings and that nobody has retired, by name.
   std::vector<std::string> gone() const;
   /// Inputs not used since the state began, by Taken.

@@ -24,6 +24,7 @@ void common_fields(Archive& a, State& s, std::uint32_t version) {
   a(s.cycle);
   a(s.counters);
   s.answers.fields(a, version > 5);
+  if (version >= Absence::kVersion) a(s.absence);
 }
 
 /// A sensor or pump takes over the state of its own name, else the first of its former ones.

@@ -2,6 +2,7 @@
 // what of it goes into a snapshot.
 #pragma once
 
+#include "engine/absence.h"
 #include "engine/answers.h"
 #include "engine/cold_air.h"
 #include "engine/engine.h"
@@ -22,13 +23,14 @@ struct Engine::State {
   Instant now{kNever};
   bool begun = false;
   ClockTrust clock = ClockTrust::settled;
-  bool absent = false;  ///< nobody listens; only within pass_absence
+  bool unheard = false;  ///< nobody listens; only within pass_unheard
   Sensors sensors;
   Benches benches;
   ColdAir cold;
   Looks looks;
   Quarantine quarantine;
   Pumps pumps;
+  Absence absence;
   Answers answers;
   Succession succession;
   std::map<std::string, std::uint64_t> counters;
@@ -43,6 +45,8 @@ struct Engine::State {
   void advance(Instant to, Outcome& out);
   /// Fires everything due at or before `now`.
   void fire_all(Outcome& out);
+  /// Whether a question is still open, and a pump still not trusted.
+  Absence::StillWaits still_waits() const;
   /// Passes on to the benches how far the clock is believed; records no decision.
   void let_benches_know();
   /// Moves all remembered times back by `by`.

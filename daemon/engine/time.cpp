@@ -71,6 +71,7 @@ void Engine::State::set_back(Span by) {
   cycle.begin(now);
   Shifter shift(by, night - cycle.night());
   answers.fields(shift, true);
+  shift(absence);
   for (SensorState& sensor : sensors) {
     shift(sensor);
     sensor.late = 0;  // they were for a night that is no longer the last

@@ -86,10 +86,27 @@ Undo undo_arm(const Concerned& before, const Concerned& after) {
   return undo;
 }
 
+Undo undo_absence(const Concerned& before, const Concerned& after) {
+  if (before.absence == after.absence) return std::nullopt;
+  Request undo;
+  if (!before.absence) {
+    undo.kind = RequestKind::back;
+    return undo;
+  }
+  if (!before.absence->person_known) return std::nullopt;
+  undo.kind = RequestKind::absence;
+  undo.person = before.absence->person;
+  if (!before.absence->in_force) undo.from = before.absence->from;
+  undo.until = before.absence->until;
+  return undo;
+}
+
 }  // namespace
 
 Undo undo_of(const Request& request, const Concerned& before, const Concerned& after) {
   if (request.kind == RequestKind::arm) return undo_arm(before, after);
+  if (request.kind == RequestKind::absence || request.kind == RequestKind::back)
+    return undo_absence(before, after);
   const BenchNow *was = before.bench(), *is = after.bench();
   if (was == nullptr || is == nullptr) return std::nullopt;
   switch (request.kind) {

@@ -141,6 +141,24 @@ std::vector<std::string> Engine::gone() const {
   return names;
 }
 
+Absence::StillWaits Engine::State::still_waits() const {
+  return [this](const Absence::Waiting& waiting) {
+    if (waiting.cause == feeding::Cause::pump_untrusted) {
+      const auto p = settings->heir_of_pump(waiting.about);
+      return p && pumps.forbidden(*settings, *p, benches, now);
+    }
+    return std::ranges::any_of(settings->heirs_of_bench(waiting.about), [&](std::size_t heir) {
+      return std::ranges::any_of(benches[heir].feeding.questions(now), [&](const auto& question) {
+        return question.cause == feeding::name_of(waiting.cause);
+      });
+    });
+  };
+}
+
+std::optional<AbsenceNow> Engine::absence() const {
+  return state_->absence.now(state_->still_waits(), *state_->settings);
+}
+
 std::vector<BenchNow> Engine::benches() const {
   std::vector<BenchNow> out;
   for (std::size_t i = 0; i < state_->benches.size(); ++i) out.push_back(bench(i));

@@ -179,6 +179,18 @@ Sentence recorded(const BenchNow& was, const BenchNow& is, const Both& both) {
   return {};
 }
 
+Sentence being_away(const Both& both) {
+  const auto &was = both.before.absence, &is = both.after.absence;
+  if (!is)
+    return was ? say("would.back", {{"from", both.day(was->from)}, {"until", both.day(was->until)}})
+               : Sentence();
+  if (was && was->from == is->from && was->until == is->until && was->person == is->person)
+    return {};
+  return say(
+      was ? "would.absence-instead" : "would.absence",
+      {{"person", name(is->person)}, {"from", both.day(is->from)}, {"until", both.day(is->until)}});
+}
+
 Sentence of_bench(const Both& both) {
   const BenchNow *was = both.before.bench(), *is = both.after.bench();
   if (was == nullptr || is == nullptr) return {};
@@ -200,7 +212,8 @@ Sentence would_change(const Request& request, const feeding::Reply& reply, const
                       const Concerned& after, const Settings& settings) {
   if (!reply.done) return would_change_nothing(reply);
   const Both both{request, before, after, settings};
-  Sentence said = of_bench(both) + arming(both) + trusting(both) + pump_changes(both);
+  Sentence said =
+      being_away(both) + of_bench(both) + arming(both) + trusting(both) + pump_changes(both);
   for (std::size_t i = 0; i < after.benches.size() && !request.pump.empty(); ++i)
     said += bench_changes(before.benches[i], after.benches[i], both);
   if (!said.empty()) return said;

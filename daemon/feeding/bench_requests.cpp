@@ -138,6 +138,8 @@ Reply answer_request(const Request& request, Announcements& announced, MoveJudge
     case RequestKind::disarm:
     case RequestKind::retire:
     case RequestKind::reload:
+    case RequestKind::absence:
+    case RequestKind::back:
     case RequestKind::trust: return refused("not-a-bench-request", say("request.not-of-a-bench"));
     case RequestKind::watered:
     case RequestKind::runoff:

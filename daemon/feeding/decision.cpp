@@ -60,7 +60,9 @@ constexpr std::array kCauses{"",
                              "renamed",
                              "bench-gone",
                              "bench-retired",
-                             "benches-changed"};
+                             "benches-changed",
+                             "absence",
+                             "back"};
 constexpr std::array kFeedings{"plain-water", "reduced", "full"};
 
 template <class Enum, std::size_t N>

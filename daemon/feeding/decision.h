@@ -77,6 +77,8 @@ enum class Cause : std::uint8_t {
   bench_gone,
   bench_retired,
   benches_changed,
+  absence,
+  back,
 };
 enum class Feeding : std::uint8_t { plain_water, reduced, full };
 

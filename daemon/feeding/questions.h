@@ -10,6 +10,9 @@
 
 namespace plainwater::feeding {
 
+/// Whether the decision puts a question to the grower.
+bool is_question(const Decision& decision);
+
 class Questions {
  public:
   /// Asks, replacing an older question of that cause. The decision already has its words.

@@ -30,6 +30,7 @@ std::uint64_t digest_of(const Request& request) {
   // Fields that came later count where they are given: a digest of an earlier version stays equal.
   if (!request.hold_id.empty()) bytes.put("hold" + request.hold_id);
   if (!request.instead.empty()) bytes.put("instead" + request.instead);
+  if (!request.person.empty()) bytes.put("person" + request.person);
   return checksum(bytes.take());
 }
 

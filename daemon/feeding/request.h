@@ -20,6 +20,7 @@ struct Request {
   std::string bench;
   std::string notice{};  ///< acknowledge only, instead of a bench: a notice's id
   std::string pump;      ///< arm, disarm and trust only
+  std::string person{};  ///< absence only: who of the settings' people looks after the house
   std::optional<Instant> from;
   std::optional<Instant> until;
   std::optional<Position> to;              ///< move only

@@ -106,6 +106,16 @@ constexpr FieldRow kWithdraw[] = {
      .by_id = true},
 };
 
+constexpr FieldRow kAbsence[] = {
+    {.field = F::person,
+     .type = T::person,
+     .name = "person",
+     .label = "asking.person",
+     .needed = true},
+    kFrom,
+    kUntilNeeded,
+};
+
 constexpr std::array kShapes = {
     RequestShape{.kind = RequestKind::hold,
                  .name = "hold",
@@ -215,12 +225,27 @@ constexpr std::array kShapes = {
                  .label = "asking.withdraw",
                  .words = "asking.withdraw-does",
                  .fields = kWithdraw},
+    RequestShape{.kind = RequestKind::absence,
+                 .name = "absence",
+                 .label = "asking.absence",
+                 .words = "asking.absence-does",
+                 .taker = RequestTaker::absence,
+                 .of = RequestOf::house,
+                 .role = Role::keeper,
+                 .fields = kAbsence},
+    RequestShape{.kind = RequestKind::back,
+                 .name = "back",
+                 .label = "asking.back",
+                 .words = "asking.back-does",
+                 .taker = RequestTaker::absence,
+                 .of = RequestOf::house,
+                 .role = Role::keeper},
 };
 
 constexpr bool in_order() {
   for (std::size_t i = 0; i < kShapes.size(); ++i)
     if (kShapes[i].kind != static_cast<RequestKind>(i)) return false;
-  return kShapes.back().kind == RequestKind::withdraw;
+  return kShapes.back().kind == RequestKind::back;
 }
 static_assert(in_order());
 

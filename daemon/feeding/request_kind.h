@@ -34,6 +34,9 @@ enum class RequestKind : std::uint8_t {
   reload,     ///< the service reads its settings file again
   note,       ///< a line for the ledger, of `bench` or, without one, of the house
   withdraw,   ///< the announced hold `hold_id` does not begin
+  absence,    ///< who keeps the house is away from `from` (default now) until `until`, and `person`
+              ///< looks after it
+  back,       ///< that absence ends now, or an announced one is withdrawn
 };
 
 /// Who takes a request: a part of the engine or, of `service`, the service around it.
@@ -45,7 +48,8 @@ enum class RequestTaker : std::uint8_t {
   pump,
   ledger,
   house,
-  service
+  service,
+  absence
 };
 
 /// What it is about, and so which name it carries.
@@ -71,6 +75,7 @@ enum class RequestField : std::uint8_t {
   litres,
   strength_percent,
   ec,
+  person,
   note,
   bench,  ///< the name, where a form must ask for it
 };
@@ -79,6 +84,7 @@ enum class FieldType : std::uint8_t {
   time,    ///< RFC 3339
   number,  ///< of `unit`, from `least` to `most`
   choice,  ///< one of `choices`
+  person,  ///< one of the settings' people
   flag,    ///< true or false
   text,    ///< one line, at most kLongestText characters
 };

@@ -63,6 +63,9 @@ void add_service(const status::Status& status, Families& into) {
   flag("plainwater_store_slow",
        "Whether storing something took more than a second within the last two minutes.",
        status.service.store_slow);
+  flag("plainwater_keeper_away",
+       "Whether an absence is in force: then no pump is armed or trusted, and questions wait.",
+       status.service.absence && status.service.absence->in_force);
   add_writes(status.counts.writes, into);
   auto broker = gauge(into, "plainwater_broker_connected",
                       "Whether each of the two connections to the broker is up.");

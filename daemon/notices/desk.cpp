@@ -5,8 +5,6 @@
 #include <algorithm>
 #include <set>
 
-#include "settings/scalar.h"
-
 namespace plainwater::notices {
 namespace {
 
@@ -24,7 +22,7 @@ std::string address_of(const Settings& settings) {
 
 Desk::Desk(const Settings& settings)
     : rhythm_(settings),
-      site_name_(settings.site.name),
+      site_(settings.site),
       style_{address_of(settings), settings.board.reader()} {}
 
 void Desk::restore(std::vector<Item> items) {
@@ -78,6 +76,7 @@ void Desk::begin(Matter matter, const When& when) {
   if (matter.since == kNever) matter.since = when.site;
   item.due = due_at(when.now, matter.urgency, when);
   item.matter = std::move(matter);
+  expect_heard(item);
   put(std::move(item));
 }
 
@@ -94,6 +93,7 @@ void Desk::see(Item& item, Matter matter, const When& when, bool decided_again) 
         item.told == 0 ? when.now
                        : std::max(when.now, item.told_at + rhythm_.again(item.matter.urgency, 1));
     item.due = due_at(turn, item.matter.urgency, when);
+    expect_heard(item);
     changed_[item.key] = true;
   }
   // For example, a pump that disobeys again after it was looked after: whoever acknowledged the
@@ -102,6 +102,7 @@ void Desk::see(Item& item, Matter matter, const When& when, bool decided_again) 
     item.acknowledged = kNever;
     item.acknowledged_by.clear();
     item.due = when.now;
+    expect_heard(item);
     changed_[item.key] = true;
   }
   if (item.gone != kNever) changed_[item.key] = true;
@@ -116,6 +117,7 @@ bool Desk::miss(Item& item, const When& when) {
   if (item.state == State::over) return item.due == kForever && when.now - item.gone >= kRemembered;
   if (when.now - item.gone < kSettles) return false;
   item.state = State::over;
+  item.unheard = kNever;
   // If nobody heard of it, its end is no news; the digest may still list it.
   item.due = item.heard ? due_at(when.now, urgency_of(item), when) : kForever;
   changed_[item.key] = true;
@@ -150,8 +152,8 @@ void Desk::look(std::vector<Matter> lasting, const When& when) {
 
 void Desk::set_back(Span by) {
   for (auto& [key, item] : items_) {
-    for (Instant* time :
-         {&item.matter.since, &item.told_at, &item.due, &item.gone, &item.acknowledged})
+    for (Instant* time : {&item.matter.since, &item.told_at, &item.due, &item.gone, &item.unheard,
+                          &item.acknowledged})
       if (*time != kNever && *time != kForever) *time -= by;
     changed_[key] = true;
   }
@@ -160,6 +162,7 @@ void Desk::set_back(Span by) {
 void Desk::tell(Item& item, const When& when) {
   ++item.told;
   item.told_at = when.now;
+  await_hearing(item, when);
   item.due = kForever;
   item.heard = item.state == State::open;
   if (item.state == State::open && item.acknowledged == kNever)
@@ -196,7 +199,7 @@ std::optional<Message> Desk::digest(const When& when,
   own.told_at = own.matter.since = when.site;
   own.due = rhythm_.next_digest(when.site);
   changed_[own.key] = true;
-  return notices::digest(benches(), site_name_, open, happened, own, when.site, style_);
+  return notices::digest(benches(), absence_, site_, open, happened, own, when.site, style_);
 }
 
 std::vector<Message> Desk::due(const When& when,
@@ -221,6 +224,7 @@ std::vector<Message> Desk::due(const When& when,
       for (std::size_t i = 0; i < items.size(); ++i)
         messages.push_back(message(all.subspan(i, 1), when.site, style_));
   }
+  remind(messages, when);
   if (auto made = digest(when, benches)) messages.push_back(std::move(*made));
   return messages;
 }
@@ -230,12 +234,14 @@ Instant Desk::next_due() const {
   for (const auto& [key, item] : items_) {
     const bool going = item.state == State::open && item.gone != kNever;
     next = std::min(next, going ? item.gone + kSettles : item.due);
+    if (is_cared_for() && !going && item.unheard != kNever) next = std::min(next, item.unheard);
   }
   return next;
 }
 
 std::vector<std::int64_t> Desk::replaced(const Message& message) const {
   std::vector<std::int64_t> effects;
+  if (message.reminds) return effects;
   for (const auto& key : message.keys)
     if (const auto at = items_.find(key); at != items_.end())
       effects.insert(effects.end(), at->second.effects.begin(), at->second.effects.end());
@@ -256,47 +262,19 @@ void Desk::sent(const Message& message, const std::vector<std::int64_t>& effects
       item.told = 1;  // over, and listed as such
       changed_[key] = true;
     } else {
+      // A reminder replaces nothing.
+      if (message.reminds) {
+        if (message.keys.size() == 1)
+          item.effects.insert(item.effects.end(), effects.begin(), effects.end());
+        changed_[key] = true;
+        continue;
+      }
       // A message about several matters must not be struck off when one of them changes.
       item.effects =
           message.keys.size() == 1 || key == kDigest ? effects : std::vector<std::int64_t>{};
       changed_[key] = true;
     }
   }
-}
-
-bool Desk::is_open(std::string_view id) const {
-  const auto at = items_.find(id);
-  return particulars_.contains(std::string(id)) || is_told(at);
-}
-
-bool Desk::is_told(Items::const_iterator at) const {
-  return at != items_.end() && at->second.matter.lasts && at->second.state == State::open;
-}
-
-feeding::Reply Desk::no_such_notice(std::string_view id) const {
-  std::vector<std::string_view> open;
-  for (auto at = items_.begin(); at != items_.end(); ++at)
-    if (is_told(at)) open.push_back(at->first);
-  const std::string near = nearest(id, open, [](std::string_view name) { return name; });
-  const words::Value named = words::name(id);
-  return {false, "unknown-notice",
-          near.empty() ? words::say("request.unknown-notice", {{"notice", named}})
-                       : words::say("request.unknown-notice-near",
-                                    {{"notice", named}, {"near", words::name(near)}})};
-}
-
-feeding::Reply Desk::acknowledge(std::string_view id, const std::string& who, const When& when) {
-  if (!is_told(items_.find(id))) return no_such_notice(id);
-  Item& item = items_.find(id)->second;
-  if (item.acknowledged != kNever)
-    return {
-        true, "",
-        words::say("request.acknowledged-already", {{"who", words::name(item.acknowledged_by)}})};
-  item.acknowledged = when.now;
-  item.acknowledged_by = who;
-  item.due = kForever;
-  changed_[item.key] = true;
-  return {true, "", words::say("request.acknowledged-notice")};
 }
 
 Desk::Changes Desk::changes() {

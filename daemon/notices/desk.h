@@ -4,6 +4,9 @@
 //
 // A matter that comes and goes is told as one: if it is back within ten minutes it was never gone,
 // and if it is back within a day it is told no sooner than its first repeat would have been.
+//
+// While whoever keeps the house is away, an urgent chill that nobody has acknowledged half an hour
+// after it was told goes once more, to whoever looks after the house: `Message::reminds`.
 #pragma once
 
 #include <functional>
@@ -36,6 +39,8 @@ class Desk {
   /// Restores the items as they were stored.
   void restore(std::vector<Item> items);
 
+  /// Who is away now, or will be; before `due`.
+  void take(std::optional<engine::AbsenceNow> absence) { absence_ = std::move(absence); }
   /// Takes matters from decisions. What happened goes out once. Those of lasting kinds only give
   /// the next `look` their particulars, and are dropped if it does not see the matter.
   void take(std::vector<Matter> matters, const When& when);
@@ -82,12 +87,22 @@ class Desk {
   bool is_told(Items::const_iterator at) const;
   feeding::Reply no_such_notice(std::string_view id) const;
   void tell(Item& item, const When& when);
+  /// From when it is told on, time runs for somebody to acknowledge it.
+  static void expect_heard(Item& item);
+  /// It is told now, maybe later than it was due.
+  static void await_hearing(Item& item, const When& when);
+  /// Somebody who can be reached looks after the house.
+  bool is_cared_for() const { return absence_ && absence_->in_force && absence_->person_known; }
+  /// Whether whoever looks after the house is to hear of it again at `when.now`.
+  bool reminds(const Item& item, const When& when) const;
+  void remind(std::vector<Message>& messages, const When& when);
   std::optional<Message> digest(const When& when,
                                 const std::function<std::vector<engine::BenchNow>()>& benches);
 
   Rhythm rhythm_;
-  std::string site_name_;
+  Site site_;
   Style style_;
+  std::optional<engine::AbsenceNow> absence_;
   Items items_;
   std::map<std::string, Matter>
       particulars_;  ///< by id, for lasting matters: from decisions since the last look

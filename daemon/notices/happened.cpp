@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <optional>
 
+#include "feeding/questions.h"
+
 namespace plainwater::notices {
 namespace {
 
@@ -21,6 +23,7 @@ bool asked_for(Cause cause) {
 }
 
 const char* kind_of_notice(const Decision& d) {
+  if (feeding::is_question(d)) return "please-decide";
   switch (d.cause) {
     case Cause::fed_in_plain_water: return "fed-in-plain-water";
     case Cause::fed_against_advice: return "fed-against-advice";
@@ -37,13 +40,12 @@ const char* kind_of_notice(const Decision& d) {
     case Cause::benches_changed: return "benches-changed";
     case Cause::fed_by_hand: return "fed-by-hand";
     case Cause::exempt: return "exemption";
-    case Cause::cap:
-    case Cause::yearly_budget:
-    case Cause::shared_pump:
-    case Cause::blind:
-    case Cause::cool_nights: return "please-decide";
-    // What a person asked for is no question to them; it is signed.
-    case Cause::grower: return d.evidence.empty() ? "please-decide" : nullptr;
+    case Cause::absence:
+      // Who asked has had an answer; what they announced begins by itself.
+      return d.evidence.text_of("request").empty() ? "absence-begun" : nullptr;
+    case Cause::back:
+      // Withdrawn before it began: nothing to tell of.
+      return d.evidence.text_of("withdrawn").empty() ? "absence-ended" : nullptr;
     default: return nullptr;  // only the ledger has it
   }
 }

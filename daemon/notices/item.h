@@ -25,6 +25,9 @@ struct Item {
   Instant told_at{kNever};
   Instant due{kForever};  ///< when it is to be told next; kForever: no more
   Instant gone{kNever};   ///< since when it has not been seen
+  /// When whoever looks after the house hears of it again, if nobody has acknowledged it by then;
+  /// kNever: not, or has.
+  Instant unheard{kNever};
   Instant acknowledged{kNever};
   std::string acknowledged_by{};
   std::vector<std::int64_t> effects{};  ///< rows of the last message in the store's outbox

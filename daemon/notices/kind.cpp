@@ -42,6 +42,8 @@ constexpr std::array kKinds{
     Kind{"recipe-changed", S, false, "kind.recipe-changed"},
     Kind{"benches-changed", S, false, "kind.benches-changed"},
     Kind{"bench-gone", S, true, "kind.bench-gone"},
+    Kind{"absence-unattended", S, true, "kind.absence-unattended"},
+    Kind{"absence-ended", S, false, "kind.absence-ended"},
     Kind{"hold-confirmed", I, false, "kind.hold-confirmed"},
     Kind{"hold-extended", I, false, "kind.hold-extended"},
     Kind{"hold-withdrawn", I, false, "kind.hold-withdrawn"},
@@ -50,6 +52,7 @@ constexpr std::array kKinds{
     Kind{"position-changed", I, false, "kind.position-changed"},
     Kind{"exemption", I, false, "kind.exemption"},
     Kind{"pump-trusted", I, false, "kind.pump-trusted"},
+    Kind{"absence-begun", I, false, "kind.absence-begun"},
     Kind{"digest", I, false, "kind.digest"},
 };
 

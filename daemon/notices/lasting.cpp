@@ -209,6 +209,11 @@ std::vector<Matter> lasting(const HouseNow& house) {
   else if (!house.clock_settled)
     add("clock-implausible",
         say("house.clock-not-believed") + say("house.clock-not-believed-please"));
+  if (!house.unknown_person.empty())
+    add("absence-unattended",
+        say("house.absence-unattended", {{"person", name(house.unknown_person)}}) +
+            say("house.absence-unattended-please",
+                {{"setting", name("people")}, {"command", name("plainwater absence")}}));
   if (house.refused_orders > 0) add("order-refused", refused_orders(house));
   if (!house.set_aside.empty())
     add("not-delivered", say("house.not-delivered", {{"why", name(house.set_aside)}}) +

@@ -36,7 +36,9 @@ struct HouseNow {
   bool backlog = false;                    ///< messages waiting at the broker are not in yet
   std::size_t refused_orders = 0;          ///< topics that the broker refuses
   std::string refused_order, why_refused;  ///< the first of them
-  std::string set_aside;  ///< topic of an undeliverable notice, and why; empty: none
+  std::string unknown_person;  ///< who looks after the house by an absence, and is not in the
+                               ///< settings any more; empty: none
+  std::string set_aside;       ///< topic of an undeliverable notice, and why; empty: none
 };
 std::vector<Matter> lasting(const HouseNow& house);
 

@@ -198,11 +198,16 @@ Urgency urgency_of(const Item& item) {
                                                                              : item.matter.urgency;
 }
 
-Message message(std::span<const Item* const> items, Instant written, const Style& style) {
+namespace {
+
+/// `framed`: what stands around the words of one matter.
+template <class Framed>
+Message message_of(std::span<const Item* const> items, Instant written, const Style& style,
+                   const Framed& framed) {
   const Item& first = *items[0];
   Message made{first.matter.kind, urgency_of(first), {}, {}, {}};
   const auto shown = [&](const Sentence& said) {
-    return shortened(style.reader(said), kLongestLine);
+    return shortened(style.reader(framed(said)), kLongestLine);
   };
   made.line = shown(items.size() > 1 ? several(items) : told(first, line_of(first)));
   const std::string text = items.size() > 1 ? made.line : shown(told(first, said_of(first)));
@@ -211,13 +216,35 @@ Message message(std::span<const Item* const> items, Instant written, const Style
   return made;
 }
 
-Message digest(const std::vector<engine::BenchNow>& benches, const std::string& site_name,
+}  // namespace
+
+Message message(std::span<const Item* const> items, Instant written, const Style& style) {
+  return message_of(items, written, style, [](const Sentence& said) { return said; });
+}
+
+Message reminder(std::span<const Item* const> items, std::int64_t minutes, Instant written,
+                 const Style& style) {
+  Message made = message_of(items, written, style, [&](const Sentence& said) {
+    return say("notice.unheard", {{"minutes", words::count(minutes)}, {"said", said}});
+  });
+  made.reminds = true;
+  return made;
+}
+
+Message digest(const std::vector<engine::BenchNow>& benches,
+               const std::optional<engine::AbsenceNow>& absence, const Site& site,
                std::span<const Item* const> open, std::span<const Item* const> happened,
                const Item& own, Instant written, const Style& style) {
   const auto counted = [](std::span<const Item* const> items) {
     return words::count(static_cast<std::int64_t>(items.size()));
   };
-  Sentence said = say("digest", {{"site", name(site_name)}, {"benches", how_all(benches)}});
+  Sentence said = say("digest", {{"site", name(site.name)}, {"benches", how_all(benches)}});
+  if (absence && absence->in_force)
+    said +=
+        say("digest.away", {{"who", name(absence->who)},
+                            {"until", words::day(site.local(absence->until), site.local(written))},
+                            {"person", name(absence->person)},
+                            {"far", absence->so_far}});
   said += open.empty() ? say("digest.nothing-open")
                        : say("digest.open", {{"count", counted(open)}, {"things", things(open)}});
   if (!happened.empty())

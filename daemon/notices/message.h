@@ -1,6 +1,7 @@
 // A message to people: the line and the JSON that go out, for one matter or several of one kind.
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -18,6 +19,7 @@ struct Message {
   std::string line;
   std::string json;                 ///< config/schemas/notice.json
   std::vector<std::string> keys{};  ///< of the items that it covers
+  bool reminds = false;  ///< for whoever looks after the house alone: nobody has acknowledged it
 };
 
 /// If more than this of one kind are due, one message covers them all.
@@ -39,9 +41,13 @@ struct Style {
 
 /// For at least one item, all of one kind and state, with `told` already counted up.
 Message message(std::span<const Item* const> items, Instant written, const Style& style);
+/// The same for items that nobody has acknowledged for `minutes`.
+Message reminder(std::span<const Item* const> items, std::int64_t minutes, Instant written,
+                 const Style& style);
 
-/// How the benches are, what is open, what happened.
-Message digest(const std::vector<engine::BenchNow>& benches, const std::string& site_name,
+/// How the benches are, who is away, what is open, what happened.
+Message digest(const std::vector<engine::BenchNow>& benches,
+               const std::optional<engine::AbsenceNow>& absence, const Site& site,
                std::span<const Item* const> open, std::span<const Item* const> happened,
                const Item& own, Instant written, const Style& style);
 

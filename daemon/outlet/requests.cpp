@@ -68,6 +68,9 @@ void read_field(JsonFields& fields, const FieldRow& row, Request& request) {
       request.strength_percent = fields.number(row.name, row.needed, range);
       break;
     case RequestField::ec: request.ec = fields.number(row.name, row.needed, range); break;
+    case RequestField::person:
+      request.person = fields.text(row.name, row.needed, kLongestName);
+      break;
     case RequestField::bench:
     case RequestField::note: break;  // read for every kind
   }
@@ -132,6 +135,7 @@ std::string with_wish(JsonObject json, const Request& request) {
   if (!request.bench.empty()) json.text("bench", request.bench);
   if (!request.notice.empty()) json.text("notice", request.notice);
   if (!request.pump.empty()) json.text("pump", request.pump);
+  if (!request.person.empty()) json.text("person", request.person);
   if (request.from) json.text("from", format_rfc3339(*request.from));
   if (request.until) json.text("until", format_rfc3339(*request.until));
   if (!request.instead.empty()) json.text("instead", request.instead);

@@ -25,6 +25,15 @@ const char* clock_word(const status::Service& service) {
   return service.by_readings ? "readings" : service.clock_settled ? "settled" : "unsettled";
 }
 
+std::string absence_json(const std::optional<engine::AbsenceNow>& absence) {
+  if (!absence) return "null";
+  return JsonObject()
+      .text("from", format_rfc3339(absence->from))
+      .text("until", format_rfc3339(absence->until))
+      .text("person", absence->person)
+      .str();
+}
+
 std::string online_json(const status::Service& service) {
   JsonObject refused;
   for (const auto& [reason, count] : refused_by_reason(service))
@@ -44,6 +53,7 @@ std::string online_json(const status::Service& service) {
       .integer("rules_revision", service.rules_revision)
       .text("store_id", service.store_id)
       .text("run", service.run)
+      .raw("absence", absence_json(service.absence))
       .raw("history_since", time_or_null(service.history_since.value_or(kNever)))
       .raw("aside_for", service.aside_for.empty() ? "null" : json_string(service.aside_for))
       .str();

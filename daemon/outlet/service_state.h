@@ -25,6 +25,8 @@ struct Alive {
 /// None when it is no heartbeat, or of a program that does not tell.
 std::optional<Alive> read_alive(std::string_view json);
 
+/// {"from", "until", "person"}, or null: nobody is away, and no absence is announced.
+std::string absence_json(const std::optional<engine::AbsenceNow>& absence);
 std::string online_json(const status::Service& service);
 /// What the clock is: "settled", "unsettled" or "readings".
 const char* clock_word(const status::Service& service);

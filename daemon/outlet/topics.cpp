@@ -27,6 +27,18 @@ std::string_view Topics::instance_of(std::string_view topic) const {
   return topic.find('/') == std::string_view::npos ? topic : std::string_view();
 }
 
+std::vector<std::string> Topics::notices(const notices::Message& message,
+                                         const std::optional<engine::AbsenceNow>& absence) const {
+  const std::string urgency = notices::name_of(message.urgency);
+  std::vector<std::string> topics;
+  if (!message.reminds) topics.push_back(notices(urgency));
+  // The name comes from a request, but is one that the settings have.
+  if (message.urgency == notices::Urgency::urgent && absence && absence->in_force &&
+      absence->person_known)
+    topics.push_back(base_ + "/notices/" + absence->person + "/" + urgency);
+  return topics;
+}
+
 bool Topics::may_reply_to(std::string_view topic) const {
   if (topic.find_first_of("+#") != std::string_view::npos || has_controls(topic)) return false;
   const std::string replies = base_ + "/replies/";

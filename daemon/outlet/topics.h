@@ -1,10 +1,12 @@
 // The names of all topics that the service publishes or listens on beside the sensors' own.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "notices/message.h"
 #include "settings/settings.h"
 
 namespace plainwater::outlet {
@@ -25,6 +27,11 @@ class Topics {
   std::string notices(std::string_view urgency) const {
     return base_ + "/notices/" + std::string(urgency);
   }
+  /// Where a message to people goes: by its urgency, and, while somebody of the settings' people
+  /// looks after the house, what is urgent also to theirs; a reminder to theirs alone. Nowhere if
+  /// nobody is left for it.
+  std::vector<std::string> notices(const notices::Message& message,
+                                   const std::optional<engine::AbsenceNow>& absence) const;
   /// Where the bench's pump reports what it gave.
   std::string dosed(std::string_view bench) const { return below(bench, "dosed"); }
   std::string requests() const { return base_ + "/requests"; }

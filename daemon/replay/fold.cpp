@@ -183,7 +183,7 @@ Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> s
 std::string clock_body(const ClockRow& what) {
   if (const auto* back = std::get_if<Span>(&what))
     return std::string(kBack) + std::to_string(back->count()) + " ms";
-  if (std::holds_alternative<Absence>(what)) return kAbsent;
+  if (std::holds_alternative<Unheard>(what)) return kAbsent;
   switch (std::get<ClockTrust>(what)) {
     case ClockTrust::settled: return "settled";
     case ClockTrust::unbelieved: return "unbelieved";
@@ -195,7 +195,7 @@ std::string clock_body(const ClockRow& what) {
 ClockRow read_clock_body(std::string_view body) {
   if (body == "settled") return ClockTrust::settled;
   if (body == "unbelieved") return ClockTrust::unbelieved;
-  if (body == kAbsent) return Absence{};
+  if (body == kAbsent) return Unheard{};
   std::int64_t ms = 0;
   if (body.starts_with(kBack)) {
     const char* const end = body.data() + body.size();
@@ -209,8 +209,8 @@ ClockRow read_clock_body(std::string_view body) {
 void take_clock(engine::Engine& engine, const ClockRow& what, Instant now, engine::Outcome& out) {
   if (const auto* back = std::get_if<Span>(&what))
     engine.set_back(*back, now, out);
-  else if (std::holds_alternative<Absence>(what))
-    engine.pass_absence(now, out);
+  else if (std::holds_alternative<Unheard>(what))
+    engine.pass_unheard(now, out);
   else
     engine.settle_clock(std::get<ClockTrust>(what), now, out);
 }

@@ -37,12 +37,12 @@ Status change_settings(engine::Engine& engine, std::shared_ptr<const Settings> s
                        Instant now, engine::Outcome& out);
 
 /// Up to the row's own time nobody listened.
-struct Absence {
-  bool operator==(const Absence&) const = default;
+struct Unheard {
+  bool operator==(const Unheard&) const = default;
 };
 /// The content of a clock row: how far the clock is trusted from then on, or by how much time is
 /// set back, to the row's own time.
-using ClockRow = std::variant<ClockTrust, Span, Absence>;
+using ClockRow = std::variant<ClockTrust, Span, Unheard>;
 /// Body of a clock row: "settled", "unsettled", "unbelieved", "back 123456 ms", or "absent".
 std::string clock_body(const ClockRow& what);
 /// Text that cannot be read counts as doubted.

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <optional>
 #include <utility>
 
@@ -165,11 +166,13 @@ void Announcer::notice(const OutgoingNotice& notice, Instant now) {
   send(Rank::notice, notice.topic, notice.payload, false, left, notice.row);
 }
 
-bool Announcer::house_notice(const notices::Message& message) {
-  const std::string topic = topics_.notices(notices::name_of(message.urgency));
+bool Announcer::house_notice(const notices::Message& message,
+                             const std::optional<engine::AbsenceNow>& absence) {
   const auto worth = whole_seconds(notices::worth_telling(message.urgency));
-  return send(Rank::notice, topic, message.line, false, worth) &&
-         send(Rank::notice, topic + "/json", message.json, false, worth);
+  return std::ranges::all_of(topics_.notices(message, absence), [&](const std::string& topic) {
+    return send(Rank::notice, topic, message.line, false, worth) &&
+           send(Rank::notice, topic + "/json", message.json, false, worth);
+  });
 }
 
 void Announcer::news(const std::string& topic, const engine::BenchNow& bench, Instant now,

@@ -44,7 +44,8 @@ class Announcer {
   void plain_water_to_all();
   void notice(const OutgoingNotice& notice, Instant now);
   /// False when it could not be sent.
-  bool house_notice(const notices::Message& message);
+  bool house_notice(const notices::Message& message,
+                    const std::optional<engine::AbsenceNow>& absence);
   /// Sends climate and position of benches where something is new.
   void climate(const Recorded& state);
   /// Replies if the request wants it and replies may go to its topic. The first replies wait until

@@ -259,7 +259,7 @@ void Core::look_after_house(Effects& out) {
       session_.waits_longer_than(seconds(settings_->notices.gap_s), sample_.since_boot);
   const bool can_tell = announcer_.dispatcher().is_connected();
   for (const auto& message : health_.look(now, backlog_lasts, sample_.since_boot, can_tell))
-    if (announcer_.house_notice(message))
+    if (announcer_.house_notice(message, now.absence))
       ++counts_.notices[{message.kind, notices::name_of(message.urgency)}];
   if (!health_.heartbeat_due(now, sample_.since_boot)) return;
   announcer_.heartbeat(now);
@@ -277,6 +277,7 @@ status::Service Core::service() const {
   service.aside_for = others_.aside_for();
   service.now = recorder_->state().now();
   service.started = started_;
+  service.absence = recorder_->state().engine().absence();
   health_.describe_store(recorder_->trouble(), sample_.since_boot, service);
   service.by_readings = by_readings();
   service.clock_settled = by_readings() || engine_clock_.settled();

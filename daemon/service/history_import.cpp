@@ -168,7 +168,7 @@ Status HistoryImport::advance_to_present() {
   // Also where nothing was due: it says up to when the store knows.
   bool is_new = false;
   const auto row = other_row(store::JournalKind::clock, std::max(present_, engine_.now()),
-                             replay::clock_body(replay::Absence{}));
+                             replay::clock_body(replay::Unheard{}));
   if (auto done = append(row, is_new); !done) return done;
   replay::take_row(engine_, *settings_, row, outcome_);
   return record();

@@ -24,6 +24,7 @@ void Recorder::look(std::vector<notices::Matter> matters,
                     const std::vector<engine::PumpNow>& pumps) {
   const auto when = notices::at(state_.now());
   auto& desk = state_.desk;
+  desk.take(state_.engine().absence());
   desk.take(std::move(matters), when);
   const auto is_open = [&desk](std::string_view id) { return desk.is_open(id); };
   desk.look(notices::lasting(state_.now(), benches, pumps, state_.engine().sensors(),
@@ -39,13 +40,17 @@ Status Recorder::put(store::Transaction& transaction, const std::vector<notices:
                      Written& written) {
   const Instant now = state_.now();
   auto& desk = state_.desk;
+  const auto absence = messages.empty() ? std::nullopt : state_.engine().absence();
   for (const auto& message : messages) {
     for (const auto replaced : desk.replaced(message))
       if (auto done = transaction.strike_off(replaced, now); !done) return done;
-    const std::string topic = topics_.notices(notices::name_of(message.urgency));
+    std::vector<std::pair<std::string, std::string>> texts;
+    for (const std::string& topic : topics_.notices(message, absence)) {
+      texts.emplace_back(topic, message.line);
+      texts.emplace_back(topic + "/json", message.json);
+    }
     std::vector<std::int64_t> rows;
-    for (const auto& [where, text] :
-         {std::pair(topic, message.line), std::pair(topic + "/json", message.json)}) {
+    for (const auto& [where, text] : texts) {
       store::Effect effect;
       effect.kind = kNoticeKind;
       effect.topic = where;

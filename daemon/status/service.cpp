@@ -14,6 +14,8 @@ notices::HouseNow house_of(const Service& service) {
   house.clock_settled = service.clock_settled;
   house.backlog = !service.drained;
   house.aside_for = service.aside_for;
+  if (service.absence && !service.absence->person_known)
+    house.unknown_person = service.absence->person;
   house.refused_orders = service.refused_orders;
   house.refused_order = service.refused_order;
   house.why_refused = service.why_refused;

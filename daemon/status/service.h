@@ -9,6 +9,7 @@
 #include <string>
 
 #include "common/instant.h"
+#include "engine/engine.h"
 #include "intake/refusals.h"
 #include "notices/lasting.h"
 
@@ -25,6 +26,8 @@ struct Service {
   int rules_revision = 0;
   Instant now{kNever};      ///< engine time
   Instant started{kNever};  ///< engine time at the start of this process
+
+  std::optional<engine::AbsenceNow> absence;  ///< announced or in force; none: nobody is away
 
   bool store_usable = true;
   bool store_slow = false;        ///< within the last two minutes

@@ -44,15 +44,16 @@ void write_notice(Connection& c, const notices::Item& item) {
   Use(c,
       "INSERT OR REPLACE INTO notices (key, kind, urgency, lasts, bench, pump, sensor, detail, "
       "since_ms, text, evidence, decision, state, told, told_ms, "
-      "due_ms, gone_ms, acknowledged_ms, acknowledged_by, effects, heard, said) VALUES (?1, ?2, "
+      "due_ms, gone_ms, acknowledged_ms, acknowledged_by, effects, heard, said, unheard_ms) VALUES "
+      "(?1, ?2, "
       "?3, ?4, "
       "?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, "
-      "?18, ?19, ?20, ?21, ?22)")
+      "?18, ?19, ?20, ?21, ?22, ?23)")
       .with(item.key, m.kind, static_cast<int>(m.urgency), m.lasts, m.bench, m.pump, m.sensor,
             m.detail, known(m.since), m.text(), m.evidence, m.decision,
             static_cast<int>(item.state), item.told, known(item.told_at), known(item.due),
             known(item.gone), known(item.acknowledged), item.acknowledged_by, joined(item.effects),
-            item.heard, words::to_json(m.said))
+            item.heard, words::to_json(m.said), known(item.unheard))
       .run();
 }
 
@@ -64,7 +65,7 @@ std::vector<notices::Item> read_notices(Connection& c) {
   Use use(c,
           "SELECT key, kind, urgency, lasts, bench, pump, sensor, detail, since_ms, text, "
           "evidence, decision, state, told, told_ms, due_ms, gone_ms, "
-          "acknowledged_ms, acknowledged_by, effects, heard, said FROM notices");
+          "acknowledged_ms, acknowledged_by, effects, heard, said, unheard_ms FROM notices");
   std::vector<notices::Item> items;
   while (use.next()) {
     notices::Item item;
@@ -89,6 +90,7 @@ std::vector<notices::Item> read_notices(Connection& c) {
     item.acknowledged_by = use.text(18);
     item.effects = separate(use.text(19));
     item.heard = use.small(20) != 0;
+    item.unheard = instant_or(use, 22, kNever);
     // A kind from another version: nobody could say what it means.
     if (notices::find_kind(item.matter.kind) != nullptr) items.push_back(std::move(item));
   }

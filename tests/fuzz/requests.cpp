@@ -20,8 +20,9 @@ bool is_json(const std::string& text) {
 
 void check(const feeding::Request& request) {
   expect(!request.id.empty() && !request.who.empty(), "a request says who asks, and has an id");
-  expect(request.bench.empty() != request.pump.empty(),
-         "a request is about a bench or about a pump");
+  const feeding::RequestShape& shape = feeding::shape_of(request.kind);
+  expect(request.pump.empty() != shape.pump(), "a pump's request, and no other, names a pump");
+  expect(shape.bench() || request.bench.empty(), "what is of the house names no bench");
   expect(!request.litres || (*request.litres > 0 && *request.litres <= 100'000),
          "litres lie within their range");
   expect(!request.strength_percent ||

@@ -146,6 +146,9 @@ def play(house, heard, daemon):
     assert again and decided and min(n["time"] for n in again) >= decided[0], "acknowledged: only another decision brings it back"
     house.ask(request="hold", bench="west", until="2026-11-03T00:00:00Z")
     house.ask(request="extend", bench="west", until="2026-11-20T00:00:00Z")
+    # Announced: whoever is away from now on has an answer.
+    house.ask(request="absence", until="2026-10-20T00:00:00Z", person="tom", **{"from": "2026-10-10T00:00:00Z"})
     house.until("2026-11-05")
+    assert heard.of("absence-begun") and heard.of("absence-ended")[0]["decision"]["cause"] == "back"
     assert [n["id"] for n in heard.of("please-decide", "begun")] == ["please-decide/west/grower"]
     house.ask(request="acknowledge", bench="west")

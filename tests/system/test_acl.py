@@ -18,7 +18,8 @@ REQUESTS, REPLY, SERVICE, FENCE = f"{BASE}/requests", f"{BASE}/replies/a-1", f"{
 READING, SECOND_READING = "house/east/air", "weather/roof"
 STRANGE = ["plainwater/elsewhere/notices/urgent", "plainwater/elsewhere/benches/east/order", f"{BASE}x/requests", BASE, "something/else", f"{BASE}/benches/east/order/more",
            f"{BASE}/more"]
-NOTICES = {URGENT, SOON, INFO, f"{URGENT}/json"}
+TOM, TOM_JSON, RUTH = f"{BASE}/notices/tom/urgent", f"{BASE}/notices/tom/urgent/json", f"{BASE}/notices/ruth/urgent"
+NOTICES = {URGENT, SOON, INFO, f"{URGENT}/json", TOM, TOM_JSON, RUTH}
 FROM_SERVICE = {ORDER, STRENGTH, PLACARD, CLIMATE, POSITION, OTHER_ORDER, OTHER_STRENGTH, SHARED_ORDER, SHARED_STRENGTH, *NOTICES, REPLY, SERVICE, FENCE}
 OF_SITE = FROM_SERVICE | {DOSED, OTHER_DOSED, SHARED_DOSED, REQUESTS}
 READINGS = {READING, SECOND_READING}
@@ -29,6 +30,7 @@ HOUSE = {
     "sensors": (READINGS, set()),
     "display": (set(), {PLACARD}),
     "grower": ({REQUESTS}, OF_SITE | READINGS | {f"{BASE}/more", BASE, f"{BASE}/benches/east/order/more"}),
+    "person-tom": (set(), {TOM, TOM_JSON, SERVICE}),
     "bridge": (set(), NOTICES | {SERVICE}),
     "pump-east": ({DOSED, SHARED_DOSED}, {ORDER, STRENGTH, SHARED_ORDER, SHARED_STRENGTH}),
     "pump-west": ({OTHER_DOSED}, {OTHER_ORDER, OTHER_STRENGTH}),
@@ -36,6 +38,7 @@ HOUSE = {
 OUTER = {
     "bridge": (NOTICES | {SERVICE}, set()),
     "phone": (set(), NOTICES | {SERVICE}),
+    "person-tom": (set(), {TOM, TOM_JSON, SERVICE}),
 }
 
 
@@ -45,7 +48,7 @@ def brokers(tmp_path_factory):
     folder = tmp_path_factory.mktemp("acl")
     ports = [free_port() for _ in range(3)]
     deploy(folder, "--loopback-port", ports[0], "--house-port", ports[1], "--outer-port", ports[2], "--readings", "house", "--readings", "weather",
-          "--pump", "east=east,north", "--pump", "west=west")
+          "--pump", "east=east,north", "--pump", "west=west", "--person", "tom", "--person", "ruth")
     made = {"house": Deployed(folder, "house", ports[1], ports[0]), "outer": Deployed(folder, "outer", ports[2])}
     (folder / "made/house/bridge/bridge.conf").unlink()
     for name, broker in made.items():
@@ -227,7 +230,7 @@ def test_refusals_are_reported(brokers):
 
 
 @pytest.mark.parametrize("wrong", [["--pump", "east"], ["--pump", "east=a/b"], ["--pump", "east=#"], ["--pump", "a b=c"], ["--readings", "plainwater"],
-                                   ["--readings", "+"], ["--outer", "a|b"], ["--house-port", "x"], ["--site", "a/b"], ["--data", "relative"], ["--strange", "x"],
+                                   ["--readings", "+"], ["--outer", "a|b"], ["--house-port", "x"], ["--site", "a/b"], ["--data", "relative"], ["--strange", "x"], ["--person", "a/b"], ["--person", "urgent"],
                                    ["--pump"]])
 def test_setup_refuses(tmp_path, wrong):
     done = deploy(tmp_path, *wrong, check=False)

@@ -15,6 +15,7 @@ TAKES_S = 105
 
 SERVICE = f"{BASE}/service/main"
 NOTICES = [f"{BASE}/notices/{urgency}{more}" for urgency in ("urgent", "soon", "info") for more in ("", "/json")]
+NOTICES += [f"{BASE}/notices/tom/urgent{more}" for more in ("", "/json")]
 
 
 @pytest.fixture

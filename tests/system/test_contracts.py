@@ -17,7 +17,7 @@ SCHEMAS = {path.stem: json.loads(path.read_text()) for path in (ROOT / "config" 
 STORE = {schema["$id"]: schema for schema in SCHEMAS.values()}
 # Sensors' topics are set in the settings, and their payloads are defined by the mapping.
 SENSORS = {"house/east/air", "house/west/air"}
-TEXT = {"strength", "placard", "notices", "fence"}
+TEXT = {"strength", "placard", "notices", "noticesOfPerson", "fence"}
 
 
 def channel_of(topic):
@@ -75,7 +75,7 @@ def mutations(value):
 WORDS = {"order": ["feeding", "stock"], "position": ["position", "pattern", "said_by"], "service": ["state", "clock"], "requests": ["request"]}
 # Optional fields.
 OPTIONAL = {"dosed": {"time", "pump", "strength_percent", "litres"}, "order": {"store", "lineage"},
-            "service": {"store_id", "run", "history_since", "aside_for", "corrected"}}
+            "service": {"store_id", "run", "history_since", "aside_for", "corrected", "absence"}}
 
 
 @pytest.fixture

@@ -23,7 +23,7 @@ VALID = jsonschema.Draft202012Validator(SCHEMAS["notice"], resolver=RESOLVER, fo
 
 # Told beside the season: by a disk, a clock or a broker that fails, or by a stranger's order.
 OF_THE_HOUSE = {"store-unhealthy", "store-slow", "clock-implausible", "waiting-for-broker", "broker-back",
-                "order-overruled", "second-service", "order-refused", "not-delivered", "session-taken", "not-stored"}
+                "order-overruled", "second-service", "order-refused", "absence-unattended", "not-delivered", "session-taken", "not-stored"}
 
 
 def documented():

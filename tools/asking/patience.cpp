@@ -23,6 +23,7 @@ const char* why_not_queued(RequestKind kind) {
     case RequestKind::growth_started:
     case RequestKind::end_chill: return "feed could flow again";
     case RequestKind::withdraw: return "plain water that was announced would not begin";
+    case RequestKind::back: return "pumps could be armed again";
     case RequestKind::hold:
     case RequestKind::extend:
     case RequestKind::acknowledge:
@@ -32,7 +33,8 @@ const char* why_not_queued(RequestKind kind) {
     case RequestKind::runoff:
     case RequestKind::retire:
     case RequestKind::reload:
-    case RequestKind::note: return nullptr;
+    case RequestKind::note:
+    case RequestKind::absence: return nullptr;
   }
   return nullptr;
 }

@@ -49,6 +49,11 @@ Kind kind_of(std::string_view topic) {
     return {"notice text", base(2), ""};
   if (n >= 5 && levels[n - 3] == "notices" && urgency(levels[n - 2]) && levels[n - 1] == "json")
     return {"notice", base(3), ""};
+  // Of one person.
+  if (n >= 5 && levels[n - 3] == "notices" && levels[n - 1] == "urgent")
+    return {"notice text", base(3), ""};
+  if (n >= 6 && levels[n - 4] == "notices" && levels[n - 2] == "urgent" && levels[n - 1] == "json")
+    return {"notice", base(4), ""};
   if (n >= 3 && levels[n - 1] == "requests") return {"request", base(1), ""};
   if (n >= 4 && levels[n - 2] == "replies") return {"reply", base(2), ""};
   if (n >= 4 && levels[n - 2] == "service") return {"service", base(2), ""};

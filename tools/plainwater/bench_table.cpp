@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <optional>
+#include <set>
 #include <vector>
 
 #include "asking/wrapped.h"
@@ -40,6 +41,8 @@ class Told {
   /// `alone`: no other service is online, so that all below is this one's.
   std::string service(const std::string& name, const std::string& json, bool alone) const;
   static bool because_of_hold(const boost::json::object& order);
+  /// Who is away and who looks after the house; empty: nobody is, and nothing is announced.
+  std::string absence(const std::string& service, Instant now) const;
   std::string until(const boost::json::object& order) const;
   std::string pump(const boost::json::object& order) const;
   std::string salts(const boost::json::object& climate) const;
@@ -91,6 +94,24 @@ std::string Told::service(const std::string& name, const std::string& json, bool
   if (!believed) details += in_words(say("show.clock"));
   return in_words(
       say("show.online", {{"service", words::name(name)}, {"details", words::name(details)}}));
+}
+
+std::string Told::absence(const std::string& service, Instant now) const {
+  const auto state = object_of(service);
+  const auto* told = state.if_contains("absence");
+  if (told == nullptr || !told->is_object()) return "";
+  const auto& absence = told->get_object();
+  const auto from = parse_rfc3339(text_at(absence, "from")),
+             until = parse_rfc3339(text_at(absence, "until"));
+  if (!from || !until) return "";
+  const auto day = [&](Instant t) {
+    return words::day(settings_.site.local(t), settings_.site.local(now));
+  };
+  const words::Value person = words::name(text_at(absence, "person"));
+  return in_words(*from > now
+                      ? say("show.away-from",
+                            {{"from", day(*from)}, {"until", day(*until)}, {"person", person}})
+                      : say("show.away", {{"until", day(*until)}, {"person", person}}));
 }
 
 std::string Told::until(const boost::json::object& order) const {
@@ -233,6 +254,9 @@ void Told::print(const Seen& seen) const {
   if (seen.services.empty()) fmt::print("{}", asking::wrapped(in_words(say("show.no-service")), 0));
   for (const auto& [name, state] : seen.services)
     fmt::print("{}", asking::wrapped(service(name, state, !anybody_online(seen)), 0));
+  std::set<std::string> away;  // each service tells the same
+  for (const auto& [name, state] : seen.services) away.insert(absence(state, seen.now));
+  for (const std::string& line : away) fmt::print("{}", asking::wrapped(line, 0));
   const std::string unit = symbol_of(settings_.board.unit);
   std::vector<Row> rows{
       {in_words(say("show.bench")), in_words(say("show.feeding")), in_words(say("show.until")),

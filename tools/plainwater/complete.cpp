@@ -97,6 +97,7 @@ HouseNames names_for(const std::vector<std::string>& typed) {
   take(names.sensors, loaded.settings->sensors);
   take(names.recipes, loaded.settings->recipes);
   take(names.waters, loaded.settings->waters);
+  take(names.people, loaded.settings->people);
   return names;
 }
 

@@ -103,6 +103,8 @@ class Offer {
       add_all(names_.pumps);
     } else if (name == "--recipe") {
       add_all(names_.recipes);
+    } else if (name == "--person") {
+      add_all(names_.people);
     } else if (name == "--water") {
       add_all(names_.waters);
     } else if (type.starts_with("TIME")) {

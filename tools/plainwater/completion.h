@@ -9,7 +9,7 @@ namespace plainwater::tool {
 
 /// The names that a house has; empty where its settings cannot be read.
 struct HouseNames {
-  std::vector<std::string> benches, pumps, sensors, recipes, waters;
+  std::vector<std::string> benches, pumps, sensors, recipes, waters, people;
 };
 
 struct Completion {

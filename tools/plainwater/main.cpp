@@ -53,6 +53,7 @@ std::string meant_by(const std::vector<std::string>& words) {
       {"rename", "write was: and the former name at the bench in the settings"},
       {"discover", "listen proposes settings from what sensors send"},
       {"setup", "listen proposes settings from what sensors send"},
+      {"holiday", "absence says that you are away, and who looks after the house"},
       {"delete", "take the bench out of the settings, then retire it"},
   };
   if (words.empty())

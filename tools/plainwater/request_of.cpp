@@ -58,6 +58,7 @@ Status read_time(const Time& time, Instant now, const outlet::LocalTime& zone,
 Result<Target> target_of(RequestKind kind, const std::string& typed, const Settings& settings) {
   const feeding::RequestShape& shape = feeding::shape_of(kind);
   const words::Reader reader = settings.board.reader();
+  if (shape.taker == feeding::RequestTaker::absence) return Target{};
   if (shape.pump()) {
     if (settings.pump(typed)) return Target{.pump = typed};
     const auto heir = settings.heir_of_pump(typed);
@@ -88,6 +89,7 @@ Result<MadeRequest> request_of(RequestKind kind, const RequestOptions& options,
   request.bench = target.bench;
   request.pump = target.pump;
   request.notice = target.notice;
+  request.person = options.person;
   request.full = options.full;
   request.to = position_of(options.to);
   request.hold = options.hold;

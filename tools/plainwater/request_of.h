@@ -14,7 +14,7 @@ namespace plainwater::tool {
 
 struct RequestOptions {
   HouseOptions house;
-  std::string target, from, until, note, who, to, expires, hold_id, instead;
+  std::string target, from, until, person, note, who, to, expires, hold_id, instead;
   bool full = false, hold = false, yes = false, queue = false;
   std::optional<double> litres, strength_percent, ec;
 };

@@ -70,6 +70,10 @@ constexpr Verb kVerbs[] = {
     {.kind = RequestKind::retire,
      .doc = "Say that a bench that left the settings is gone for good: its hold and its questions "
             "are dropped"},
+    {.kind = RequestKind::absence,
+     .doc = "Say that you are away until a day and who looks after the house: meanwhile no pump is "
+            "armed or trusted, questions wait, and what is urgent goes to that person too"},
+    {.kind = RequestKind::back, .doc = "End your absence now, or withdraw an announced one"},
     {.kind = RequestKind::trust,
      .doc = "Say that a pump that disobeyed has been looked after: it follows its orders again"},
 };
@@ -225,6 +229,11 @@ CLI::Option* add_field(CLI::App& command, const Verb& verb, const feeding::Field
                         "Percent of full feed; plain water when left out", "PERCENT");
     case RequestField::ec:
       return add_number(command, "--ec", field, options.ec, "mS/cm at 25 \u00b0C", "EC");
+    case RequestField::person:
+      return command
+          .add_option("--person", options.person,
+                      "Who of the settings' people looks after the house")
+          ->type_name("NAME");
     case RequestField::note:
     case RequestField::bench: return nullptr;  // added for every verb
   }
@@ -240,6 +249,7 @@ void add_details(CLI::App& command, const Verb& verb, RequestOptions& options) {
 
 /// The thing that it names; a note may be about the whole house.
 void add_target(CLI::App& command, const feeding::RequestShape& shape, RequestOptions& options) {
+  if (shape.of == feeding::RequestOf::house) return;
   if (shape.of == feeding::RequestOf::bench_or_house) {
     command.add_option("--bench", options.target, "The bench that it is about; else the house")
         ->type_name("BENCH");

@@ -55,8 +55,30 @@ TEST_CASE("each kind of request survives its wire form") {
        R"({"id":"1","who":"a","request":"watered","bench":"mist","litres":0.000001})",
        R"({"id":"1","who":"a","request":"runoff","bench":"mist","from":"2026-11-12T00:00:00Z","ec":1.85})",
        R"({"id":"1","who":"a","request":"trust","pump":"long","note":"new injector"})",
+       R"({"id":"1","who":"a","request":"absence","person":"tom","from":"2026-11-12T00:00:00Z","until":"2026-11-20T00:00:00Z"})",
+       R"({"id":"1","who":"a","request":"back"})",
        R"({"id":"1","who":"a","request":"disarm","pump":"long","sent":"2026-11-12T00:00:00Z","expires":"2026-11-12T00:00:10.500Z"})"})
     CHECK(to_json(good_request(json)) == json);
+}
+
+TEST_CASE("an absence says until when and who looks after the house, and names no bench") {
+  const std::string begin = R"({"id":"1","who":"a","request":"absence")",
+                    until = R"(,"until":"2026-11-20T00:00:00Z")", person = R"(,"person":"tom")";
+  CHECK(good_request(begin + until + person + "}").person == "tom");
+  CHECK(bad_request(begin + person + "}").reply.problem == "missing-field");
+  CHECK(bad_request(begin + until + "}").reply.problem == "missing-field");
+  CHECK(bad_request(begin + until + R"(,"person":""})").reply.problem == "bad-value");
+  CHECK(bad_request(begin + until + person + R"(,"bench":"mist"})").reply.problem ==
+        "unknown-field");
+  CHECK(bad_request(R"({"id":"1","who":"a","request":"back","person":"tom"})").reply.problem ==
+        "unknown-field");
+}
+
+TEST_CASE("a request without a person has the digest that it had before there were any") {
+  auto request = good_request(R"({"id":"1","who":"a","request":"hold","bench":"mist"})");
+  const auto before = feeding::digest_of(request);
+  request.person = "tom";
+  CHECK(feeding::digest_of(request) != before);
 }
 
 TEST_CASE("what is acknowledged is a bench's question or a notice") {

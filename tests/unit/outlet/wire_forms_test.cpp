@@ -54,6 +54,30 @@ Settings settings() {
 
 }  // namespace
 
+TEST_CASE("what is urgent goes to who looks after the house too, a reminder to them alone") {
+  const Topics topics{settings()};
+  const std::string all = "plainwater/tern-bank/notices/urgent",
+                    toms = "plainwater/tern-bank/notices/tom/urgent";
+  const auto to = [&](notices::Urgency urgency, bool in_force, bool known, bool reminds) {
+    notices::Message message;
+    message.urgency = urgency;
+    message.reminds = reminds;
+    return topics.notices(
+        message, engine::AbsenceNow{
+                     from_seconds(0), from_seconds(1), "tom", "Ines", in_force, known, 0, {}});
+  };
+  using Where = std::vector<std::string>;
+  using notices::Urgency;
+  CHECK(to(Urgency::urgent, true, true, false) == Where{all, toms});
+  CHECK(to(Urgency::urgent, true, true, true) == Where{toms});
+  CHECK(to(Urgency::urgent, false, true, false) == Where{all});
+  CHECK(to(Urgency::urgent, true, false, false) == Where{all});
+  CHECK(to(Urgency::soon, true, true, false) == Where{"plainwater/tern-bank/notices/soon"});
+  notices::Message message;
+  message.urgency = Urgency::urgent;
+  CHECK(topics.notices(message, std::nullopt) == Where{all});
+}
+
 TEST_CASE("topics stand below root and site") {
   const Topics topics{settings()};
   CHECK(topics.order("mist") == "plainwater/tern-bank/benches/mist/order");
@@ -110,6 +134,11 @@ TEST_CASE("the service message keeps to its schema, online and offline") {
   state.refused[static_cast<std::size_t>(intake::Refusal::not_json)] = 4;
   check_keys(online_json(state), forms.at(0).as_object());
   check_keys(offline_json("main", "1.2.3"), forms.at(1).as_object());
+  CHECK(online_json(state).find(R"("absence":null)") != std::string::npos);
+  state.absence = {from_seconds(0), from_seconds(86'400), "tom", "Ines", true, true, 0, {}};
+  CHECK(online_json(state).find(R"("absence":{"from":"1970-01-01T00:00:00Z",)"
+                                R"("until":"1970-01-02T00:00:00Z","person":"tom"})") !=
+        std::string::npos);
   state.corrected_reports = 2;
   CHECK(online_json(state).find(R"("refused":{"not-json":4},"corrected":2)") != std::string::npos);
 }
@@ -159,6 +188,7 @@ TEST_CASE("orders, requests, replies and decisions keep to their schemas") {
   request.who = "a";
   request.bench = "mist";
   request.from = request.until = from_seconds(0);
+  request.person = "tom";
   request.litres = request.strength_percent = request.ec = 1;
   check_keys(to_json(request), schema("request"));
   check_keys(reply_json("1", {true, "", words::as_it_is("done")}), schema("reply"));

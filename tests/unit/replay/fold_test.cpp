@@ -178,7 +178,7 @@ TEST_CASE("the last trust in the clock is remembered") {
 TEST_CASE("clock rows are read back, and unreadable ones count as doubt") {
   for (const ClockRow& what : {ClockRow(ClockTrust::settled), ClockRow(ClockTrust::doubted),
                                ClockRow(ClockTrust::unbelieved), ClockRow(Span(1)),
-                               ClockRow(4 * 365 * kDay + Span(7)), ClockRow(Absence{})})
+                               ClockRow(4 * 365 * kDay + Span(7)), ClockRow(Unheard{})})
     CHECK(read_clock_body(clock_body(what)) == what);
   for (const char* text : {"", "back", "back ", "back 1", "back 0 ms", "back -5 ms", "back 5 ms ",
                            "back 99999999999999999999 ms", "Settled", "of a later program"})
