@@ -277,7 +277,7 @@ TEST_CASE("a digest of a large house is bounded") {
   own.key = own.matter.kind = "digest";
   own.told = 1;
   const auto told =
-      digest(benches, "tern-bank", open, open, own, at_time("2026-10-01T06:30:00Z"), {});
+      digest(benches, {}, house_with()->site, open, open, own, at_time("2026-10-01T06:30:00Z"), {});
   CHECK(told.line.size() <= kLongestLine);
   CHECK(told.json.size() <= kLongestJson);
   CHECK_THAT(told.line, Contains("2000 things are open") && Contains("and 1995 more") &&
