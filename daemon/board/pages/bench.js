@@ -91,7 +91,9 @@ plainwater.bench = (() => {
   function card(bench) {
     const t = texts.card;
     document.querySelector(".card").replaceChildren(
-        el("div", {class: "card-words"}, el("p", {class: "card-name"}, bench.name),
+        el("div", {class: "card-words"},
+           plainwater.names.fit(
+               el("p", {class: "card-name"}, plainwater.names.whole(bench.name)), bench.name),
            el("p", {}, t.group(texts.groups[bench.group], format.temperature(bench.group_night_c))),
            el("p", {}, t.floor(format.temperature(bench.chill_floor_c)))),
         el("div", {class: "card-code"},

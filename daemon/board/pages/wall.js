@@ -33,17 +33,19 @@ plainwater.wall = (() => {
       el("article", {class: "plate", "data-bench": bench.name},
          plainwater.sign.draw(
              bench.feeding, bench.strength_percent, Boolean(bench.hold && bench.hold.provisional)),
-         el("h2", {}, bench.name),
+         plainwater.names.fit(el("h2", {}, bench.name), bench.name),
          el("p", {class: "may"},
             el("span", {"data-field": "feeding"}, plainwater.entry.spoken(bench))),
          el("p", {class: "till", "data-field": "until"}, plainwater.entry.until(bench)));
 
+  /// What somebody has acknowledged needs nobody who walks by.
+  const open = (now) => now.needs.filter((n) => !n.acknowledged_by);
   function need(now) {
-    if (!now.needs.length) return texts.needs(0, 0);
-    const told = now.needs.slice(0, kTold).map(
+    const needs = open(now);
+    if (!needs.length) return texts.needs(0, 0);
+    const told = needs.slice(0, kTold).map(
         (n) => texts.wall.need(texts.kinds[n.kind] || n.kind, n.bench || n.pump || ""));
-    const more = now.needs.length - told.length;
-    return texts.wall.needs(texts.urgency[now.needs[0].urgency], told, more);
+    return texts.wall.needs(texts.urgency[needs[0].urgency], told, needs.length - told.length);
   }
   function state(now) {
     if (!live.heard()) return [texts.wall.never, true];
@@ -86,9 +88,10 @@ plainwater.wall = (() => {
     sign.classList.toggle("stale", stale);
     const line1 = document.querySelector(".wall-need");
     line1.textContent = told;
-    line1.classList.toggle("calm", !now.needs.length);
-    if (now.needs.length)
-      line1.dataset.need = now.needs[0].kind;
+    const needs = open(now);
+    line1.classList.toggle("calm", !needs.length);
+    if (needs.length)
+      line1.dataset.need = needs[0].kind;
     else
       delete line1.dataset.need;
     list.style.setProperty("--scale", String(Math.round(fit.scale * 100) / 100));
