@@ -36,6 +36,7 @@ std::vector<RequestKind> answers_to(const std::string& cause, bool held) {
     case Cause::yearly_budget: return {RequestKind::exempt};
     case Cause::cool_nights: return {RequestKind::growth_started};
     case Cause::blind: return {held ? RequestKind::release : RequestKind::hold};
+    case Cause::shared_pump: return {RequestKind::watered};
     default: return {};
   }
 }

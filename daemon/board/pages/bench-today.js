@@ -20,12 +20,13 @@ plainwater.benchToday = (() => {
         format.known(a.humidity_percent) ? format.percent(a.humidity_percent) : "");
     return a.late ? `${said}, ${texts.airOld(age(a.time))}` : said;
   }
-  /// Its pump, as far as it could be armed: the sentence of its pump then has the button beside it.
+  /// Its pump, where that waits to be armed: beside the first of its benches.
   function asks(bench) {
-    const o = bench.order, onAdvice = o && o.pump && o.pump_mode !== "armed" && !o.untrusted;
+    const pump = live.now().pumps.find((p) => p.name === bench.pump),
+          waits = pump && !pump.armed && pump.trusted && pump.benches[0] === bench.name;
     return [
       {request: bench.hold ? "release" : "hold", bench: bench.name},
-      {request: "watered", bench: bench.name}, ...(onAdvice ? [{request: "arm", pump: o.pump}] : [])
+      {request: "watered", bench: bench.name}, ...(waits ? [{request: "arm", pump: pump.name}] : [])
     ];
   }
   function add(node) {

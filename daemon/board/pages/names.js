@@ -9,14 +9,22 @@ plainwater.names = (() => {
   /// What to put into a heading or a link in place of the name.
   const whole = (name) =>
       parts(name).flatMap((part, i) => [i ? el("wbr") : "", el("span", {class: "whole"}, part)]);
-  /// Tells the heading that holds it how long its longest piece is.
-  function fit(node, name) {
-    node.classList.add("named");
-    node.title = name;
-    const letters = (text) => [...text.trimEnd()].length;
-    node.style.setProperty("--longest", String(Math.max(...parts(name).map(letters))));
-    node.style.setProperty("--letters", String(letters(name)));
+  const letters = (text) => [...text.trimEnd()].length;
+  /// Tells a line's style how many letters it has.
+  function measure(node, text) {
+    node.style.setProperty("--letters", String(letters(text)));
     return node;
   }
-  return {whole, fit};
+  // Pieces longer than this have no place in the margin.
+  const kMargin = 20;
+  /// Tells the heading that holds it how long the name and its longest piece are.
+  function fit(node, name) {
+    const longest = Math.max(...parts(name).map(letters));
+    node.classList.add("named");
+    node.classList.toggle("long", longest > kMargin);
+    node.title = name;
+    node.style.setProperty("--longest", String(longest));
+    return measure(node, name);
+  }
+  return {whole, fit, measure};
 })();

@@ -83,7 +83,7 @@ TEST_CASE("beside each trouble stand the requests that answer it") {
         {"cool-nights", R"({"request":"growth-started","bench":"long"},)"},
         {"yearly-budget", R"({"request":"exempt","bench":"long"},)"},
         {"blind", R"({"request":"hold","bench":"long"},)"},
-        {"shared-pump", ""}};
+        {"shared-pump", R"({"request":"watered","bench":"long"},)"}};
     for (const auto& [cause, asks] : cases) {
       INFO(cause);
       status.benches[1].questions = {{cause, words::as_it_is("Well?")}};
