@@ -19,6 +19,15 @@ JsonObject ask(RequestKind kind) {
   return json;
 }
 
+/// While whoever keeps the house is away, no pump is trusted again.
+template <class Service>
+bool is_away(const Service& service) {
+  if constexpr (requires { service.absence; })
+    return service.absence && service.absence->in_force;
+  else
+    return false;
+}
+
 /// Deep cold is not let pass, so there is nothing to ask for while it lasts.
 bool may_end_chill(const engine::BenchNow& bench, const Settings& settings) {
   const auto at = settings.bench(bench.name);
@@ -79,7 +88,7 @@ std::vector<std::string> asks_beside(const Need& need, const status::Status& sta
                                      const Settings& settings) {
   std::vector<std::string> asks;
   const notices::Matter& matter = need.matter;
-  if (matter.kind == "pump-untrusted")
+  if (matter.kind == "pump-untrusted" && !is_away(status.service))
     asks.push_back(ask(RequestKind::trust).text("pump", matter.pump).str());
   if (matter.kind == "bench-gone") asks.push_back(ask_of_bench(RequestKind::retire, matter.detail));
   const auto bench = std::ranges::find(status.benches, matter.bench, &engine::BenchNow::name);

@@ -76,6 +76,23 @@ class Ahead {
       add(bench.cold_passes_until, bench, "exemption-ends",
           say("next.cold-counts", {{"day", day(bench.cold_passes_until)}}));
   }
+  /// Of a service that knows of absences.
+  template <class Service>
+  void add_absence(const Service& service) {
+    if constexpr (requires { service.absence; }) {
+      if (!service.absence) return;
+      const auto& away = *service.absence;
+      const words::Value who = name(away.who), person = name(away.person), until = day(away.until);
+      Coming next{away.in_force ? away.until : away.from, "", "absence", {}};
+      next.said =
+          away.in_force
+              ? say("next.away", {{"who", who}, {"until", until}, {"person", person}})
+              : say("next.will-be-away",
+                    {{"who", who}, {"from", day(away.from)}, {"until", until}, {"person", person}});
+      next.asks = {JsonObject().text("request", "back").str()};
+      all_.push_back(std::move(next));
+    }
+  }
   void add(const engine::SensorNow& sensor) {
     const words::Value named = name(sensor.name);
     Coming next{kNever, sensor.bench, "sensor", {}};
@@ -118,6 +135,7 @@ std::vector<Coming> coming(const status::Status& status, const std::vector<Need>
   const Instant now = status.service.now;
   if (now == kNever) return {};
   Ahead ahead(now, settings);
+  ahead.add_absence(status.service);
   for (const BenchNow& bench : status.benches) {
     ahead.add_hold(bench);
     ahead.add_announced(bench);

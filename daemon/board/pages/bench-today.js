@@ -22,8 +22,9 @@ plainwater.benchToday = (() => {
   }
   /// Its pump, where that waits to be armed: beside the first of its benches.
   function asks(bench) {
-    const pump = live.now().pumps.find((p) => p.name === bench.pump),
-          waits = pump && !pump.armed && pump.trusted && pump.benches[0] === bench.name;
+    const now = live.now(), pump = now.pumps.find((p) => p.name === bench.pump),
+          away = now.absence && now.absence.from <= now.time,
+          waits = pump && !away && !pump.armed && pump.trusted && pump.benches[0] === bench.name;
     return [
       {request: bench.hold ? "release" : "hold", bench: bench.name},
       {request: "watered", bench: bench.name}, ...(waits ? [{request: "arm", pump: pump.name}] : [])
