@@ -22,19 +22,22 @@ constexpr Span kAhead = 7 * kDay;
 /// Only once announced holds have ids can one be named.
 template <class Announced>
 std::vector<std::string> asks_of_announced(const Announced& announced, const std::string& bench) {
-  if constexpr (requires { announced.id; })
-    return {JsonObject()
-                .text("request", "hold")
-                .text("bench", bench)
-                .text("instead", announced.id)
-                .str(),
-            JsonObject()
-                .text("request", "withdraw")
-                .text("bench", bench)
-                .text("hold", announced.id)
-                .str()};
-  else
+  if constexpr (requires { announced.id; }) {
+    JsonObject change = JsonObject()
+                            .text("request", "hold")
+                            .text("bench", bench)
+                            .text("instead", announced.id)
+                            .text("from", format_rfc3339(announced.from))
+                            .text("until", format_rfc3339(announced.until));
+    if (!announced.note.empty()) change.text("note", announced.note);
+    return {change.str(), JsonObject()
+                              .text("request", "withdraw")
+                              .text("bench", bench)
+                              .text("hold", announced.id)
+                              .str()};
+  } else {
     return {};
+  }
 }
 
 class Ahead {

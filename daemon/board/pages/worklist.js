@@ -17,8 +17,17 @@ plainwater.worklist = (() => {
   const where = (bench, pump) => bench ? (isBench(bench) ? link(bench) : el("span", {}, bench))
       : pump                           ? texts.pump(pump)
                                        : null;
+  function button(ask) {
+    if (!ask.instead && !ask.hold) return plainwater.ask.button(ask);
+    // Of one among several announced holds: its day tells which.
+    const what = [ask.bench, ask.from && format.day(ask.from)].filter(Boolean).join(", ");
+    return plainwater.ask.button(ask, ask.instead ? {what, label: texts.ask.change} : {what});
+  }
   /// The buttons; null where there are none for this reader.
-  const hands = (asks) => (plainwater.ask && asks && asks.length ? plainwater.ask.row(asks) : null);
+  function hands(asks) {
+    const buttons = plainwater.ask && asks ? asks.map(button).filter(Boolean) : [];
+    return buttons.length ? el("p", {class: "ask-row"}, buttons) : null;
+  }
 
   /// The row of `key`, made anew only when `state` differs, so that a finger or a reader keeps its
   /// place.
