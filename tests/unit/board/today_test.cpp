@@ -289,7 +289,7 @@ TEST_CASE("air is late when it is older than its sensors let it become") {
     return parsed(*answer.body).at("air").at("late").as_bool();
   };
   CHECK_FALSE(late());
-  status.service.now += hours(2);
+  status.service.now += hours(2) + minutes(1);
   CHECK(late());
   status.benches[1].air_time = kNever;
   CHECK_FALSE(late());
