@@ -55,6 +55,7 @@ def test_what_was_done_today_is_told_by_whom(house):
     assert "3" in told["done"][0]["text"] and "1 October" in told["done"][1]["text"]
 
     house.stop()
+    house.log.unlink()  # so that the address is that of the new process
     house.start()
     house.port = port_of(house)
     assert done_soon(house, lambda today: today["done"], "what was done before the restart")["done"] == told["done"]
