@@ -52,11 +52,10 @@ class Ahead {
     // An end that a person set is a date.
     const bool asked =
         hold.cause == feeding::Cause::grower || hold.cause == feeding::Cause::announced;
-    const char* key = hold.provisional ? "next.hold-decides"
-                      : asked          ? "next.hold-ends-on"
-                                       : "next.hold-ends";
     Coming& next = add(at, bench, hold.provisional ? "hold-decides" : "hold-ends",
-                       words::Sentence({key, {{"day", day(at)}}}));
+                       hold.provisional ? say("next.hold-decides", {{"day", day(at)}})
+                       : asked          ? say("next.hold-ends-on", {{"day", day(at)}})
+                                        : say("next.hold-ends", {{"day", day(at)}}));
     next.asks = {ask_of_bench(RequestKind::release, bench.name),
                  ask_of_bench(RequestKind::extend, bench.name)};
   }
