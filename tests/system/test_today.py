@@ -1,32 +1,45 @@
 """The day's work by the real service: what needs a person, what was done today and by whom, what comes next. Its time is that of
 the readings, so that no day ends in between."""
+import datetime
+
 import pytest
 
 from board import LISTEN, Events, ask, port_of
+from clock import instant, text_of
 from conftest import wait_for
-from houses import PLAYED, SMALL, TRUSTED
+from houses import PLAYED, bench, sensor
+from houses import house as house_of
 
 BASE = "plainwater/testing"
 REQUESTS = f"{BASE}/requests"
 MORNING = "2026-09-15T08:00:00Z"  # 09:00 at the site
+SETTINGS = house_of(sensor("east-air", "house/east/air") + sensor("west-air", "house/west/air"),
+                    bench("east", "intermediate", "east-air") + bench("west", "warm", "west-air"), sections=PLAYED)
 
 
 @pytest.fixture
 def house(make_daemon, client):
-    """A daemon at `house.now`; house.reads(time) moves it on, house.ask(…) gives the reply, house.today() what is told."""
-    daemon = make_daemon(SMALL.replace(TRUSTED, PLAYED), more=LISTEN)
+    """A daemon at MORNING; house.reads(time) moves it on, house.speak(…) does by hours, house.ask(…) gives the reply,
+    house.today() what is told."""
+    daemon = make_daemon(SETTINGS, more=LISTEN)
     daemon.start()
     daemon.port = port_of(daemon)
     numbers = iter(range(1000))
 
-    def reads(time, celsius=18.0):
-        client.publish("house/east/air", {"t": celsius, "rh": 70, "time": time})
+    def speak(since, hours, *sensors):
+        for hour in range(hours):
+            time = text_of(instant(since) + datetime.timedelta(hours=hour))
+            for name in sensors:
+                client.publish(f"house/{name}/air", {"t": 18.0 + hour % 5 / 10, "rh": 70 + hour % 3, "time": time})
         wait_for(lambda: get(daemon, "/api/now")["time"] == time, f"the time {time}")
+
+    def reads(time):
+        speak(time, 1, "east")
 
     def request(who="Ines", **fields):
         return client.ask(REQUESTS, {"id": fields.pop("id", f"r{next(numbers)}"), "who": who, **fields})
 
-    daemon.reads, daemon.ask = reads, request
+    daemon.reads, daemon.speak, daemon.ask = reads, speak, request
     daemon.today = lambda: get(daemon, "/api/today")
     reads(MORNING)
     return daemon
@@ -88,18 +101,18 @@ def test_holds_come_next(house):
 
 
 def test_an_acknowledged_trouble_stands_apart_and_its_sensor_is_to_be_looked_at(house):
-    sensor = "sensor-silent/east-air"
-    # West has never been heard; east falls silent while west speaks on.
-    for hour in range(9, 22):
-        house.reads(f"2026-09-15T{hour:02}:00:00Z")
-    told = done_soon(house, lambda today: today["do"], "something to do")
-    notices = [task["need"]["id"] for task in told["do"]]
-    assert notices, sensor
-    seen = notices[0]
-    asked = next(task["asks"] for task in told["do"] if task["need"]["id"] == seen)[-1]
-    assert asked["request"] == "acknowledge"
-    assert house.ask("Bea", **asked)["done"]
+    house.speak("2026-09-15T09:00:00Z", 27, "east", "west")
+    house.speak("2026-09-16T12:00:00Z", 8, "east")
+    notice = "sensor-silent/west-air"
+    told = done_soon(house, lambda today: [task for task in today["do"] if task["need"]["id"] == notice], "the silent sensor")
+    task = next(task for task in told["do"] if task["need"]["id"] == notice)
+    assert task["asks"] == [{"request": "acknowledge", "notice": notice}]
+    assert not [next for next in told["next"] if next["kind"] == "sensor"], "it is told among what is to be done"
+
+    assert house.ask("Bea", **task["asks"][0])["done"]
     told = done_soon(house, lambda today: today["acknowledged"], "the acknowledged one")
-    assert [task["need"]["id"] for task in told["acknowledged"]] == [seen]
-    assert seen not in [task["need"]["id"] for task in told["do"]]
-    assert told["done"][0]["request"] == "acknowledge" and told["done"][0]["who"] == "Bea"
+    assert [(task["need"]["id"], task["need"]["acknowledged_by"]) for task in told["acknowledged"]] == [(notice, "Bea")]
+    assert notice not in [task["need"]["id"] for task in told["do"]]
+    looked_at = next(next for next in told["next"] if next["kind"] == "sensor")
+    assert "west-air" in looked_at["text"] and "16 September" in looked_at["text"] and looked_at["time"] is None
+    assert [(done["request"], done["who"]) for done in told["done"]] == [("acknowledge", "Bea")]
