@@ -14,6 +14,7 @@
 #include "board/now.h"
 #include "board/page_files.h"
 #include "board/season.h"
+#include "board/today.h"
 #include "common/json_shapes.h"
 #include "common/percent_coded.h"
 #include "common/quoted.h"
@@ -72,6 +73,17 @@ void put_in_order(std::vector<engine::NightRow>& nights) {
   nights.erase(nights.begin(), newest.base());
 }
 
+/// Whether somebody asked for something since: of a watering no decision tells.
+bool asked_since(const status::Status& before, const status::Status& now) {
+  const auto newest = [](const status::Status& status) {
+    Instant last{kNever};
+    for (const auto& answer : status.obeyed) last = std::max(last, answer.when);
+    for (const auto& notice : status.seen) last = std::max(last, notice.when);
+    return std::pair(last, status.obeyed.size() + status.seen.size());
+  };
+  return newest(before) != newest(now);
+}
+
 }  // namespace
 
 struct Answers::State {
@@ -86,6 +98,7 @@ struct Answers::State {
   Answer season(const Request& request);
   Answer ledger(const Request& request, bool csv);
   Answer now();
+  Answer today();
 
   // What it is told from.
   Result<std::shared_ptr<store::Store>> opened();
@@ -167,6 +180,17 @@ Answer Answers::State::now() {
   as.path = {"api", "now"};
   return kept(as, Kept::until_learnt, "application/json",
               [&]() -> Result<std::string> { return house_json(*latest, *settings, &benches); });
+}
+
+Answer Answers::State::today() {
+  if (!latest) return problem(503, say("web.just-begun"));
+  if (!local) return problem(503, say("web.no-zone"));
+  auto open = opened();
+  if (!open) return unreadable(open.error());
+  Request as;
+  as.path = {"api", "today"};
+  return kept(as, Kept::until_learnt, "application/json",
+              [&] { return today_json(**open, *latest, *settings, *local); });
 }
 
 Status Answers::State::read_season(store::Store& from, const std::string& bench, SeasonRows& rows) {
@@ -309,9 +333,10 @@ Answer Answers::State::api(const Request& request) {
     return kept(request, Kept::for_ever, "application/json",
                 [&]() -> Result<std::string> { return kinds_json(*settings); });
   }
-  if (path[1] != "now" && path[1] != "openapi.json")
+  if (path[1] != "now" && path[1] != "today" && path[1] != "openapi.json")
     return problem(404, "There is nothing here; see /api/openapi.json.");
   if (const auto stray = stray_field(request, {})) return *stray;
+  if (path[1] == "today") return today();
   return path[1] == "now" ? now() : file_answer("openapi.json");
 }
 
@@ -332,6 +357,7 @@ std::vector<std::string> Answers::learn(std::shared_ptr<const status::Status> st
   };
   const bool first = !s.latest || s.latest->benches.size() != status->benches.size();
   bool moved = first || decided;
+  const bool asked = !first && asked_since(*s.latest, *status);
   for (std::size_t at = 0; !moved && at < status->benches.size(); ++at) moved = night_moved(at);
   s.latest = std::move(status);
   ++s.learnt;
@@ -349,6 +375,7 @@ std::vector<std::string> Answers::learn(std::shared_ptr<const status::Status> st
     s.house = std::move(house);
     events.push_back(event("house", s.house));
   }
+  if (asked) events.push_back(event("asked", "{}"));
   if (decided)
     events.push_back(
         event("ledger",

@@ -1,6 +1,7 @@
 #include "board/now.h"
 
-#include "board/needs.h"
+#include <algorithm>
+
 #include "common/json_shapes.h"
 #include "feeding/salts.h"
 #include "orders/order.h"
@@ -34,9 +35,20 @@ std::string place_json(const engine::PlaceNow& place) {
       .str();
 }
 
-std::string air_json(const BenchNow& bench) {
+/// Whether the air is older than the bench's sensors usually let it become: twice what lies between
+/// their readings, an hour where that is not learnt yet.
+bool is_late(const BenchNow& bench, Instant now) {
+  constexpr Span kLeast = minutes(10), kUnlearnt = hours(1);
+  Span usual{};
+  for (const auto& sensor : bench.sensors)
+    if (sensor.usual > Span{} && (usual == Span{} || sensor.usual < usual)) usual = sensor.usual;
+  const Span most = usual == Span{} ? kUnlearnt : std::max(kLeast, 2 * usual);
+  return bench.air_time != kNever && now - bench.air_time > most;
+}
+
+std::string air_json(const BenchNow& bench, Instant now) {
   JsonObject json;
-  json.raw("time", time_or_null(bench.air_time));
+  json.raw("time", time_or_null(bench.air_time)).boolean("late", is_late(bench, now));
   return outlet::add_air(json, bench).str();
 }
 
@@ -88,19 +100,6 @@ std::string service_json(const status::Service& service) {
       .str();
 }
 
-std::string need_json(const Need& need, const words::Reader& reader) {
-  return JsonObject()
-      .text("id", need.matter.id())
-      .text("urgency", notices::name_of(need.matter.urgency))
-      .text("kind", need.matter.kind)
-      .raw("bench", text_or_null(need.matter.bench))
-      .raw("pump", text_or_null(need.matter.pump))
-      .raw("since", time_or_null(need.matter.since))
-      .raw("acknowledged_by", text_or_null(need.acknowledged_by))
-      .text("text", reader(need.matter.said))
-      .str();
-}
-
 Instant until(const BenchNow& bench, const Settings& settings) {
   if (bench.feeding != feeding::Feeding::plain_water) return kNever;
   if (!bench.hold) return bench.cause == feeding::Cause::chill ? bench.chilled_until : kNever;
@@ -114,6 +113,19 @@ std::string site_json(const Settings& settings) {
       .text("name", settings.site.name)
       .text("time_zone", settings.site.time_zone)
       .text("unit", settings.board.unit == ShownUnit::fahrenheit ? "fahrenheit" : "celsius")
+      .str();
+}
+
+std::string need_json(const Need& need, const words::Reader& reader) {
+  return JsonObject()
+      .text("id", need.matter.id())
+      .text("urgency", notices::name_of(need.matter.urgency))
+      .text("kind", need.matter.kind)
+      .raw("bench", text_or_null(need.matter.bench))
+      .raw("pump", text_or_null(need.matter.pump))
+      .raw("since", time_or_null(need.matter.since))
+      .raw("acknowledged_by", text_or_null(need.acknowledged_by))
+      .text("text", reader(need.matter.said))
       .str();
 }
 
@@ -138,7 +150,7 @@ std::string bench_json(const status::Status& status, std::size_t at, const Setti
       .raw("until", time_or_null(until(bench, settings)))
       .raw("hold", bench.hold ? hold_json(bench, settings) : "null")
       .raw("place", place_json(bench.place))
-      .raw("air", air_json(bench))
+      .raw("air", air_json(bench, status.service.now))
       .raw("night", night_json(bench))
       .boolean("learning", bench.learning)
       .boolean("blind", bench.blind)

@@ -4,11 +4,14 @@
 #include <string>
 #include <vector>
 
+#include "board/needs.h"
 #include "settings/settings.h"
 #include "status/status.h"
 
 namespace plainwater::board {
 
+/// A Need.
+std::string need_json(const Need& need, const words::Reader& reader);
 /// A Bench; `at` is its place in `status.benches`.
 std::string bench_json(const status::Status& status, std::size_t at, const Settings& settings);
 /// A House; with `benches`, Bench by Bench, a Now.

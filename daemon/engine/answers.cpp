@@ -24,6 +24,14 @@ std::optional<feeding::Reply> Answers::find(const feeding::Request& request) con
                         words::say("request.id-reused", {{"id", words::name(quoted(request.id))}})};
 }
 
+std::vector<Obeyed> Answers::obeyed_since(Instant since) const {
+  std::vector<Obeyed> obeyed;
+  for (const auto& [id, answer] : by_id_)
+    if (answer.done && answer.when >= since)
+      obeyed.push_back({id, answer.when, answer.digest, answer.said});
+  return obeyed;
+}
+
 void Answers::keep(const feeding::Request& request, const feeding::Reply& reply, Instant now) {
   const auto forget = [&](auto entry) {
     forgotten_ = std::max(forgotten_, entry->second.when);

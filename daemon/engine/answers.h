@@ -6,12 +6,21 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "common/archive.h"
 #include "common/instant.h"
 #include "feeding/request.h"
 
 namespace plainwater::engine {
+
+/// A request that was done, as it is remembered.
+struct Obeyed {
+  std::string id;
+  Instant when{};
+  std::optional<std::uint64_t> digest;  ///< of the request; none in answers from older snapshots
+  std::string said;                     ///< JSON of the answer's sentence
+};
 
 class Answers {
  public:
@@ -20,6 +29,8 @@ class Answers {
   std::optional<feeding::Reply> find(const feeding::Request& request) const;
   /// At most 10 000 are kept; then the oldest is dropped.
   void keep(const feeding::Request& request, const feeding::Reply& reply, Instant now);
+  /// What was done of what was asked since then; refusals are left out.
+  std::vector<Obeyed> obeyed_since(Instant since) const;
   /// When the newest dropped answer was given; kNever while none was dropped. A request from before
   /// that may already have been answered.
   Instant forgotten() const { return forgotten_; }

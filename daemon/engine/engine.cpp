@@ -140,6 +140,10 @@ bool Engine::knows_answer(const feeding::Request& request) const {
   return state_->answers.find(request).has_value();
 }
 
+std::vector<Obeyed> Engine::obeyed_since(Instant since) const {
+  return state_->answers.obeyed_since(since);
+}
+
 bool Engine::may_have_answered(const feeding::Request& request) const {
   return !request.id.empty() && state_->answers.forgotten() != kNever && !knows_answer(request);
 }

@@ -19,6 +19,7 @@
 #include "common/instant.h"
 #include "common/reading.h"
 #include "common/result.h"
+#include "engine/answers.h"
 #include "feeding/announcements.h"
 #include "feeding/decision.h"
 #include "feeding/dose.h"
@@ -76,6 +77,7 @@ struct SensorNow {
   std::string bench;  ///< the first bench that it stands on; empty: none
   /// Its newest values as they came, believed or not; NaN: none within an hour before `last`.
   double temperature_c = climate::kUnknown, humidity_rh = climate::kUnknown;
+  Span usual{};  ///< between its readings; zero: not learnt yet
 };
 
 /// Where a bench stands, and how that is known.
@@ -189,6 +191,8 @@ class Engine {
   /// Whether this request's id may have been answered and the answer forgotten. The store then
   /// knows.
   bool may_have_answered(const feeding::Request& request) const;
+  /// The requests that were done since then, by id.
+  std::vector<Obeyed> obeyed_since(Instant since) const;
   /// Advances to `now`, then compares the report with the orders of its time. A report from the
   /// future counts as now.
   TakenDose take(const feeding::DoseReport& report, Instant now, Outcome& out);

@@ -30,7 +30,8 @@ SensorNow sensor_now(const Engine::State& s, std::size_t i, const std::string& b
           trusted ? kNever : watch.doubted_since,
           bench,
           newest_value(s.sensors[i].temperature, s.sensors[i].newest),
-          newest_value(s.sensors[i].humidity, s.sensors[i].newest)};
+          newest_value(s.sensors[i].humidity, s.sensors[i].newest),
+          watch.usual_interval().value_or(Span{})};
 }
 
 void add_vapour(BenchNow& now) {

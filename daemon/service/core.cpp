@@ -318,6 +318,14 @@ std::shared_ptr<const status::Status> Core::report() const {
       if (item.state == notices::State::open)
         status->open.emplace(key, status::OpenNotice{item.matter.since, item.acknowledged_by,
                                                      item.matter.urgency, item.heard});
+  if (state.now() != kNever) {
+    const Instant lately = state.now() - status::kLately;
+    status->obeyed = state.engine().obeyed_since(lately);
+    for (const auto& [key, item] : state.desk.items())
+      if (item.acknowledged != kNever && item.acknowledged >= lately)
+        status->seen.push_back({item.acknowledged, item.acknowledged_by, item.matter.bench,
+                                item.matter.pump, item.matter.said});
+  }
   status->counts = counts_;
   status->counts.replies_not_sent = announcer_.unsent_replies();
   status->counts.reply_topics_refused = announcer_.refused_reply_topics();

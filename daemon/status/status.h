@@ -31,6 +31,14 @@ struct OpenNotice {
   bool is_sent = false;  ///< sent at least once
 };
 
+/// That a person acknowledged a notice, also when it is over by now.
+struct SeenNotice {
+  Instant when{};
+  std::string who;
+  std::string bench, pump;  ///< which it is about; empty: none
+  words::Sentence said;     ///< the notice's
+};
+
 struct Status {
   Service service;
   std::vector<engine::BenchNow> benches;  ///< in the order of the settings
@@ -39,7 +47,12 @@ struct Status {
   std::vector<engine::SensorNow> sensors;    ///< including references and contacts
   std::map<std::string, GivenOrder> orders;  ///< by bench
   std::map<std::string, OpenNotice> open;    ///< by notice id
+  std::vector<engine::Obeyed> obeyed;        ///< what people asked for lately and was done, by id
+  std::vector<SeenNotice> seen;              ///< lately, in no order
   Counts counts;
 };
+
+/// How far back `obeyed` and `seen` go: more than the longest day of a site's clocks.
+inline constexpr Span kLately = hours(26);
 
 }  // namespace plainwater::status

@@ -104,10 +104,13 @@ void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& v
   }
 }
 
-void walk_journal_of(Connection& c, JournalKind kind, const JournalVisitor& visit) {
-  Use use(c,
-          "SELECT seq, kind, now_ms, NULL, NULL, NULL, NULL, body FROM journal WHERE kind = ?1 AND "
-          "kind <> 0 ORDER BY seq");
+void walk_journal_of(Connection& c, JournalKind kind, const JournalVisitor& visit,
+                     bool newest_first) {
+  static const std::string kRows =
+      "SELECT seq, kind, now_ms, NULL, NULL, NULL, NULL, body FROM journal WHERE kind = ?1 AND "
+      "kind <> 0 ORDER BY seq";
+  static const std::string kNewest = kRows + " DESC";
+  Use use(c, (newest_first ? kNewest : kRows).c_str());
   use.with(static_cast<int>(kind));
   JournalRow row;
   while (use.next()) {

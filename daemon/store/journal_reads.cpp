@@ -29,6 +29,13 @@ Status JournalReads::of(JournalKind kind, const JournalVisitor& visit) {
   });
 }
 
+Status JournalReads::newest_of(JournalKind kind, const JournalVisitor& visit) {
+  return side_.read([&](Connection& c) -> Status {
+    walk_journal_of(c, kind, visit, true);
+    return Done{};
+  });
+}
+
 Result<std::int64_t> JournalReads::last_seq() {
   return side_.read([](Connection& c) -> Result<std::int64_t> { return last_journal_seq(c); });
 }

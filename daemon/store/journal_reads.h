@@ -26,6 +26,8 @@ class JournalReads {
   Status since(std::int64_t seq, const JournalBeginning& begins, const JournalVisitor& visit);
   /// Rows of one kind, in order; not for readings.
   Status of(JournalKind kind, const JournalVisitor& visit);
+  /// The same, the newest row first.
+  Status newest_of(JournalKind kind, const JournalVisitor& visit);
   /// The newest row's number; 0 in an empty journal.
   Result<std::int64_t> last_seq();
   /// Up to this row only contact readings are left; 0: all readings are there.

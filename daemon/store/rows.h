@@ -27,7 +27,8 @@ namespace plainwater::store {
 Appended append_row(Connection& c, const JournalRow& row);
 void walk_journal(Connection& c, std::int64_t after_seq, const JournalVisitor& visit,
                   const JournalBeginning& begins = {});
-void walk_journal_of(Connection& c, JournalKind kind, const JournalVisitor& visit);
+void walk_journal_of(Connection& c, JournalKind kind, const JournalVisitor& visit,
+                     bool newest_first = false);
 std::int64_t last_journal_seq(Connection& c);
 bool journal_holds(Connection& c, Quantity quantity);
 void walk_readings(Connection& c, std::string_view sensor, Quantity quantity, Instant from,

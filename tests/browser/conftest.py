@@ -57,11 +57,11 @@ def autumn_house(tmp_path_factory, autumn):
 
 @pytest.fixture
 def make_house(tmp_path, season):
-    """make_house(more): a separate house for the test, with more settings of the board."""
+    """make_house(more): a separate house for the test, with more settings of the board, and other names of benches."""
     made = []
 
-    def make(more="", of=season):
-        made.append(House(tmp_path / f"house-{len(made)}", of, more))
+    def make(more="", of=season, renamed=()):
+        made.append(House(tmp_path / f"house-{len(made)}", of, more, renamed))
         return made[-1]
     yield make
     for house in made:

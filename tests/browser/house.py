@@ -1,9 +1,11 @@
 """A season of Tern Bank with its board, read by Node with Chromium."""
 import contextlib
+import datetime
 import json
 import os
 import pathlib
 import queue
+import re
 import shutil
 import sqlite3
 import subprocess
@@ -23,6 +25,12 @@ from season import export, play, readings, simulate, tern_bank_settings  # noqa:
 INTERVAL = ("--interval", "60m")
 # For starting a browser on a busy machine.
 LONGEST = 4 * PATIENCE + 60
+
+
+def in_days(house, days):
+    """By the house's time, which is that of its readings."""
+    now = instant(house.api("/api/now")["time"])
+    return text_of(now + datetime.timedelta(days=days))
 
 
 class Season:
@@ -66,7 +74,8 @@ class Season:
 class House:
     """A broker, and a service with pages on a copy of a season's store."""
 
-    def __init__(self, folder, season, more=""):
+    def __init__(self, folder, season, more="", renamed=()):
+        """`renamed`: pairs of a bench's name and the one that it has here."""
         folder.mkdir(exist_ok=True)
         self.season, self.port = season, free_port()
         self.url = f"http://127.0.0.1:{self.port}"
@@ -75,7 +84,11 @@ class House:
         store = folder / "house.db"
         shutil.copy(season.store, store)
         settings = folder / "house.yaml"
-        settings.write_text(tern_bank_settings().format(url=self.broker.url, store=store) + f"board:\n  listen: 127.0.0.1:{self.port}\n{more}")
+        text = tern_bank_settings().format(url=self.broker.url, store=store) + f"board:\n  listen: 127.0.0.1:{self.port}\n{more}"
+        for was, name in renamed:
+            text = text.replace(f"  {was}:\n    group", f"  {name}:\n    was: {was}\n    group")
+            text = re.sub(rf"(    benches: \[.*?)\b{was}\b", rf"\g<1>{name}", text)
+        settings.write_text(text)
         if "token_file" in more:
             settings.chmod(0o600)
         self.daemon = Daemon(settings, store, "plainwater/tern-bank/service/main", self.broker)

@@ -1,19 +1,11 @@
 """Changes while a page is open."""
-import datetime
-
-from browser.house import Check, instant, machine_s, text_of, wait_for
+from browser.house import Check, in_days, machine_s, wait_for
 from proxy import Proxy
 
 TAKES_S = 110
 
 REQUESTS = "plainwater/tern-bank/requests"
 SOON_S = 1.0  # on the page after the decision
-
-
-def in_days(house, days):
-    """By the house's time, which is that of its readings."""
-    now = instant(house.api("/api/now")["time"])
-    return text_of(now + datetime.timedelta(days=days))
 
 
 def test_a_hold_appears_on_open_pages_automatically(make_house, shots, capsys):

@@ -80,6 +80,7 @@ def get(daemon, target):
 # Requests for each path, with the expected status.
 CASES = {
     "/api/now": [("", 200), ("?x=1", 400)],
+    "/api/today": [("", 200), ("?day=1", 400)],
     "/api/season": [("", 200), ("?bench=mist", 200), ("?from=2026-09-01", 200), ("?to=2026-09-30", 200), ("?from=2026-09-01&to=2026-09-01&bench=long", 200),
                     ("?from=2031-01-01", 200), ("?from=2026-09-31", 400), ("?to=1", 400), ("?from=2026-10-01&to=2026-09-01", 400), ("?from=1800-01-01", 400),
                     ("?bench=nobody", 404), ("?bench=", 404), ("?days=3", 400)],

@@ -77,16 +77,23 @@ plainwater.bench = (() => {
     const mine = now.needs.filter(
         (n) => n.bench === name ||
             (n.pump && now.pumps.some((p) => p.name === n.pump && p.benches.includes(name))));
+    const key = JSON.stringify([mine, plainwater.askSend.who()]);
+    if (keys.needs === key) return;
+    keys.needs = key;
+    const bench = now.benches.find((b) => b.name === name);
     document.querySelector(".needs").replaceChildren(...mine.map(
         (n) =>
             el("li", {class: n.urgency, "data-need": n.kind},
                el("p", {class: "where"}, el("span", {class: "urgency"}, texts.urgency[n.urgency])),
-               el("p", {}, format.sentence(n.text)), ...page.needKnown(n))));
+               el("p", {}, format.sentence(n.text)), ...page.needKnown(n),
+               plainwater.benchAsks.ofNeed(n, bench))));
   }
   function card(bench) {
     const t = texts.card;
     document.querySelector(".card").replaceChildren(
-        el("div", {class: "card-words"}, el("p", {class: "card-name"}, bench.name),
+        el("div", {class: "card-words"},
+           plainwater.names.fit(
+               el("p", {class: "card-name"}, plainwater.names.whole(bench.name)), bench.name),
            el("p", {}, t.group(texts.groups[bench.group], format.temperature(bench.group_night_c))),
            el("p", {}, t.floor(format.temperature(bench.chill_floor_c)))),
         el("div", {class: "card-code"},
@@ -145,7 +152,9 @@ plainwater.bench = (() => {
     const said = plainwater.entry.update(entry, bench);
     if (said) page.announce(texts.changed(name, said));
     needs(now);
-    showNow(bench, now.pumps.find((p) => p.name === bench.pump));
+    const pump = now.pumps.find((p) => p.name === bench.pump);
+    plainwater.benchAsks.show(document.querySelector("#asks"), bench, pump);
+    showNow(bench, pump);
     once(
         "orders",
         JSON.stringify(
@@ -170,6 +179,7 @@ plainwater.bench = (() => {
   function start() {
     live.on("now", show);
     live.on("house", show);
+    plainwater.ask.onWho(() => live.now() && show(live.now()));
     live.on("bench", (bench) => bench.name === name && show(live.now()));
     live.on("ledger", () => once("ledger", String(Date.now()), ledger));
     document.querySelector("#print").addEventListener("click", () => window.print());

@@ -44,10 +44,13 @@ plainwater.dom = (() => {
   const field = (node, name) => node.querySelector(`[data-field="${name}"]`);
   /// Makes `node` hold exactly these, in this order, leaving those alone that are there already.
   function arrange(node, children) {
+    const wanted = new Set(children);
+    // What goes first, or else what stays would be moved up before it, and lose its focus.
+    for (const child of [...node.children])
+      if (!wanted.has(child)) child.remove();
     children.forEach(
         (child, i) =>
             node.children[i] !== child && node.insertBefore(child, node.children[i] || null));
-    while (node.children.length > children.length) node.lastElementChild.remove();
   }
   /// `figures`: columns to set right; `told`: the caption is seen, not only heard.
   function table(caption, heads, rows, figures = [], told = true) {

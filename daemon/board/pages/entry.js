@@ -61,12 +61,12 @@ plainwater.entry = (() => {
 
   /// An article for the bench; `deep`: on its own page, without a link to it.
   function make(bench, deep) {
-    const name =
-        deep ? bench.name : el("a", {href: `/bench/${encodeURIComponent(bench.name)}`}, bench.name);
+    const names = plainwater.names, whole = names.whole(bench.name);
+    const name = deep ? whole : el("a", {href: `/bench/${encodeURIComponent(bench.name)}`}, whole);
     return el(
         "article",
         {class: "entry", "data-bench": bench.name, "aria-label": texts.benchLink(bench.name)},
-        el("header", {class: "who"}, el(deep ? "h1" : "h3", {}, name),
+        el("header", {class: "who"}, names.fit(el(deep ? "h1" : "h3", {}, name), bench.name),
            el("p", {class: "quiet"}, el("span", {class: "remarks"})),
            el("p", {class: "quiet"}, el("span", {"data-field": "position"}))),
         el("div", {class: "sign"}),

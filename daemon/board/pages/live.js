@@ -7,7 +7,7 @@ plainwater.live = (() => {
         kSoon = 15000;
   // The service sends something every 15 s: a stream without is lost, though no end of it came.
   const kSilent = 45000, kOpening = 10000, kLook = 5000;
-  const hearers = {now: [], bench: [], house: [], ledger: [], connection: []};
+  const hearers = {now: [], bench: [], house: [], ledger: [], asked: [], connection: []};
   let now = null, stream = null, connected = false, heard = null, engineTime = null, moved = 0,
       polling = 0, asked = 0, heardAt = 0;
 
@@ -109,6 +109,7 @@ plainwater.live = (() => {
                               tell("house", now);
                             }));
     stream.addEventListener("ledger", parsed((ledger) => tell("ledger", ledger)));
+    stream.addEventListener("asked", parsed((what) => tell("asked", what)));
     stream.addEventListener("alive", parsed(() => {}));
   }
 

@@ -57,6 +57,9 @@ plainwater.page = (() => {
     if (wait < 8000) setTimeout(() => (spoken.textContent = text), wait);
   }
 
+  /// Where it is said: within a dialog while one is open, since all else is not heard then.
+  const speakIn = (node) => spoken && node.append(spoken);
+
   /// `needs`: the page itself tells what needs a person, the store and the clock among it.
   function start({needs = false} = {}) {
     tellsNeeds = needs;
@@ -80,5 +83,5 @@ plainwater.page = (() => {
     return parts.length ? [el("p", {class: "known"}, `${parts.join(", ")}.`)] : [];
   }
 
-  return {start, announce, failure, needKnown};
+  return {start, announce, speakIn, failure, needKnown};
 })();

@@ -1,7 +1,8 @@
 // Rows of the ledger: when, which bench, what and why; the figures unfold.
 "use strict";
 plainwater.rows = (() => {
-  const {el} = plainwater.dom, texts = plainwater.texts, format = plainwater.format;
+  const {el} = plainwater.dom, texts = plainwater.texts, format = plainwater.format,
+        names = plainwater.names;
 
   const kFed = /^(hold-|feeding-)/;  // decisions after which a sign tells what the bench may have
 
@@ -33,8 +34,8 @@ plainwater.rows = (() => {
   function make(row, linked) {
     const href = `/bench/${encodeURIComponent(row.bench)}`;
     const bench = !row.bench        ? texts.ledger.house
-        : linked && here(row.bench) ? el("a", {href}, row.bench)
-                                    : row.bench;
+        : linked && here(row.bench) ? el("a", {href}, names.whole(row.bench))
+                                    : names.whole(row.bench);
     const figures =
         el("details", {},
            el("summary", {}, texts.ledger.evidence,
@@ -45,7 +46,7 @@ plainwater.rows = (() => {
             figures.append(plainwater.evidence.list(row.evidence, more(row))));
     return el(
         "li", {class: `row ${row.decision}`, "data-row": row.id},
-        el("p", {class: "where"}, el("span", {"data-field": "bench"}, bench),
+        el("p", {class: "where"}, names.fit(el("span", {"data-field": "bench"}, bench), row.bench),
            el("time", {datetime: row.time, "data-field": "time"}, format.moment(row.time))),
         el("div", {class: "after-sign"},
            kFed.test(row.decision)

@@ -40,11 +40,12 @@ plainwater.seasonStrips = (() => {
   function make(bench, before, span, linked) {
     const readout = el("p", {class: "readout idle", "data-field": "readout"}, texts.readoutNone),
           place = el("div", {class: "place"});
-    const name = linked ? el("a", {href: `/bench/${encodeURIComponent(bench.name)}`}, bench.name)
-                        : bench.name;
+    const names = plainwater.names, whole = names.whole(bench.name);
+    const name =
+        linked ? el("a", {href: `/bench/${encodeURIComponent(bench.name)}`}, whole) : whole;
     const figure =
         el("figure", {class: "strip", "data-bench": bench.name},
-           el("figcaption", {}, el("h2", {}, name),
+           el("figcaption", {}, names.fit(el("h2", {}, name), bench.name),
               el("p", {class: "quiet"},
                  texts.stripNumber(
                      texts.groups[bench.group], format.temperature(bench.group_night_c)))),

@@ -1,14 +1,15 @@
-// What the pages say: English first (english.js), and over it what the house's own language has
+// What the pages say: English first (english….js), and over it what the house's own language has
 // (pages.js, which is empty where English is spoken).
 "use strict";
 var plainwater = window.plainwater || {};
 window.plainwater = plainwater;
 plainwater.texts = {};
 
-/// Takes a language's table in. A word takes the place of the one before where it is of its kind:
-/// text for text, a function for a function, a list for one as long. A function that fails leaves
-/// its place to the one before, so that no wrong word keeps anybody from water.
-plainwater.speak = (() => {
+/// `english` takes a table of English in, `speak` one of a language. A word takes the place of the
+/// one before where it is of its kind: text for text, a function for a function, a list for one as
+/// long. A function that fails leaves its place to the one before, so that no wrong word keeps
+/// anybody from water.
+[plainwater.english, plainwater.speak] = (() => {
   const kind = (value) => (Array.isArray(value) ? `list of ${value.length}` : typeof value);
   const warn = (key, what) => console.warn(`pages.js: ${key} ${what}; English is said there.`);
 
@@ -27,23 +28,21 @@ plainwater.speak = (() => {
       return ours(...figures);
     };
   }
-  function take(into, from, path) {
+  function take(into, from, path, adds) {
     for (const [name, value] of Object.entries(from)) {
       const key = path + name, ours = Object.hasOwn(into, name) ? into[name] : undefined;
-      if (ours === undefined)
+      if (ours === undefined && adds)
+        into[name] = value;
+      else if (ours === undefined)
         warn(key, "is no word of the pages");
       else if (kind(value) !== kind(ours))
         warn(key, `is of another kind (${kind(value)}, not ${kind(ours)})`);
       else if (kind(value) === "object")
-        take(ours, value, `${key}.`);
+        take(ours, value, `${key}.`, adds);
       else
         into[name] = typeof value === "function" ? either(value, ours, key) : value;
     }
   }
-  return (table) => {
-    if (Object.keys(plainwater.texts).length)
-      take(plainwater.texts, table, "");
-    else
-      Object.assign(plainwater.texts, table);
-  };
+  const into = (adds) => (table) => take(plainwater.texts, table, "", adds);
+  return [into(true), into(false)];
 })();

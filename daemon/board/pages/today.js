@@ -1,33 +1,24 @@
-// Today: what needs a person, then each bench.
+// Today: the day's work, then each bench.
 "use strict";
 plainwater.today = (() => {
   const {el, write, arrange, whenSeen} = plainwater.dom, texts = plainwater.texts,
                              format = plainwater.format, live = plainwater.live,
-                             page = plainwater.page;
+                             page = plainwater.page, work = plainwater.worklist;
   const kMany = 12, kOrder = ["plain-water", "reduced", "full"];
   const entries = new Map(), sections = new Map();
   const here = document.querySelector("nav [aria-current]").textContent;
   let list, season = new Map(), lastNight = null, asking = false, wanted = "", needsKey = "";
 
   function showNeeds(now) {
-    const urgent = now.needs.filter((n) => n.urgency === "urgent").length,
-          head = texts.needs(now.needs.length, urgent);
-    const key = JSON.stringify(now.needs);
+    const todo = work.showNeeds(now), urgent = todo.filter((n) => n.urgency === "urgent").length,
+          head = texts.needs(todo.length, urgent);
     write(document.querySelector("h1"), head);
     write(document.querySelector("[data-when]"), format.weekday(now.time));
-    document.title = texts.title(here, now.site.name, now.needs.length);
-    if (key === needsKey) return;
-    if (needsKey && now.needs.length)
-      page.announce(`${head} ${format.sentence(now.needs[0].text)}`);
+    document.title = texts.title(here, now.site.name, todo.length);
+    const key = JSON.stringify(todo);
+    if (needsKey && key !== needsKey)
+      page.announce(todo.length ? `${head} ${format.sentence(todo[0].text)}` : head);
     needsKey = key;
-    document.querySelector(".needs").replaceChildren(...now.needs.map(
-        (need) => el(
-            "li", {class: need.urgency, "data-need": need.kind},
-            el("p", {class: "where"}, el("span", {class: "urgency"}, texts.urgency[need.urgency]),
-               need.bench ? el("a", {href: `/bench/${encodeURIComponent(need.bench)}`}, need.bench)
-                   : need.pump ? texts.pump(need.pump)
-                               : texts.kinds[need.kind]),
-            el("p", {}, format.sentence(need.text)), ...page.needKnown(need))));
   }
 
   function showSum(now) {
@@ -54,12 +45,14 @@ plainwater.today = (() => {
     let node = entries.get(bench.name);
     if (!node) {
       entries.set(bench.name, (node = plainwater.entry.make(bench, false)));
+      plainwater.benchToday.add(node);
       whenSeen(node, () => {
         node.dataset.seen = "yes";
         drawStrip(node, bench.name);
       });
     }
     const said = plainwater.entry.update(node, bench);
+    plainwater.benchToday.update(node, bench);
     node.dataset.kind = bench.feeding;
     if (said) page.announce(texts.changed(bench.name, said));
     return node;
@@ -80,6 +73,7 @@ plainwater.today = (() => {
           shown = now.benches.filter((b) => b.name.toLowerCase().includes(wanted));
     document.querySelector(".find").hidden = !many;
     list.classList.toggle("many", many);
+    document.querySelector(".benches-head").classList.toggle("hidden", many);
     const nodes = new Map(now.benches.map((b) => [b.name, entryOf(b)]));
     for (const name of entries.keys())
       if (!nodes.has(name)) entries.delete(name);
@@ -131,6 +125,13 @@ plainwater.today = (() => {
     plainwater.dom.ready();
     readSeason(now);
   }
+  /// Somebody has signed in, or is known now: other buttons.
+  function showWho() {
+    const reader = plainwater.ask.reader();
+    document.querySelector(".who-asks").replaceChildren(...(reader ? [reader] : []));
+    for (const node of entries.values()) plainwater.benchToday.forget(node);
+    if (live.now()) layOut(live.now());
+  }
   function start() {
     list = document.querySelector(".entries");
     const find = document.querySelector("#find");
@@ -138,8 +139,14 @@ plainwater.today = (() => {
       wanted = find.value.trim().toLowerCase();
       if (live.now()) layOut(live.now());
     });
-    live.on("now", show);
-    live.on("house", (now) => (showNeeds(now), showSum(now)));
+    work.start();
+    if (plainwater.ask) plainwater.ask.onWho(showWho);
+    live.on("now", (now) => (work.ask(), show(now)));
+    live.on("house", (now) => {
+      showNeeds(now);
+      showSum(now);
+      for (const bench of now.benches.filter((b) => b.air.late)) entryOf(bench);
+    });
     live.on("bench", (bench) => {
       const known = entries.get(bench.name), before = known && known.dataset.kind;
       entryOf(bench);

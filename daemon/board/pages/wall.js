@@ -7,43 +7,51 @@ plainwater.wall = (() => {
         live = plainwater.live;
   // What can be read from three metres on a small display: at least this much for a bench, in CSS
   // pixels.
-  const kRow = 84, kColumn = 560, kTurn = 20000, kTold = 3;
+  const kWide = {row: 84, column: 560}, kNarrow = {row: 116, column: 340};
+  const kTurn = 20000, kTold = 3;
   let page = 0, drawn = "";
 
-  /// Columns and rows for `n` benches, as large as they can be.
+  /// Columns and rows for `n` benches, as large as they can be. On a narrow screen the day stands
+  /// under what a bench may have.
   function grid(n, width, height) {
+    const narrow = width < kWide.column, {row, column} = narrow ? kNarrow : kWide;
     let best = null;
     for (let columns = 1; columns <= 6; ++columns) {
       const rows = Math.ceil(n / columns),
-            scale = Math.min(height / rows / kRow, width / columns / kColumn);
+            scale = Math.min(height / rows / row, width / columns / column);
       if (!best || scale > best.scale) best = {columns, rows, scale};
     }
-    if (best.scale >= 1) return {...best, scale: Math.min(best.scale, 4), each: n};
-    const columns = Math.max(1, Math.floor(width / kColumn)),
-          rows = Math.max(1, Math.floor(height / kRow));
+    if (best.scale >= 1) return {...best, narrow, scale: Math.min(best.scale, 4), each: n};
+    const columns = Math.max(1, Math.floor(width / column)),
+          rows = Math.max(1, Math.floor(height / row));
     return {
       columns,
       rows,
-      scale: Math.max(0.5, Math.min(width / columns / kColumn, height / rows / kRow)),
+      narrow,
+      scale: Math.max(0.5, Math.min(width / columns / column, height / rows / row)),
       each: columns * rows
     };
   }
 
+  const spoken = plainwater.entry.spoken;
   const line = (bench) =>
       el("article", {class: "plate", "data-bench": bench.name},
          plainwater.sign.draw(
              bench.feeding, bench.strength_percent, Boolean(bench.hold && bench.hold.provisional)),
-         el("h2", {}, bench.name),
-         el("p", {class: "may"},
-            el("span", {"data-field": "feeding"}, plainwater.entry.spoken(bench))),
+         plainwater.names.fit(el("h2", {}, bench.name), bench.name),
+         plainwater.names.measure(
+             el("p", {class: "may"}, el("span", {"data-field": "feeding"}, spoken(bench))),
+             spoken(bench)),
          el("p", {class: "till", "data-field": "until"}, plainwater.entry.until(bench)));
 
+  /// What somebody has acknowledged needs nobody who walks by.
+  const open = (now) => now.needs.filter((n) => !n.acknowledged_by);
   function need(now) {
-    if (!now.needs.length) return texts.needs(0, 0);
-    const told = now.needs.slice(0, kTold).map(
+    const needs = open(now);
+    if (!needs.length) return texts.needs(0, 0);
+    const told = needs.slice(0, kTold).map(
         (n) => texts.wall.need(texts.kinds[n.kind] || n.kind, n.bench || n.pump || ""));
-    const more = now.needs.length - told.length;
-    return texts.wall.needs(texts.urgency[now.needs[0].urgency], told, more);
+    return texts.wall.needs(texts.urgency[needs[0].urgency], told, needs.length - told.length);
   }
   function state(now) {
     if (!live.heard()) return [texts.wall.never, true];
@@ -59,9 +67,24 @@ plainwater.wall = (() => {
   let lost = Date.now();
   const away = () => lost !== 0 && Date.now() - lost > kPatience;
 
+  /// The lines above and below, which take their height from the benches.
+  function drawLines(now, said, stale, told) {
+    const sign = document.querySelector(".as-of"), line1 = document.querySelector(".wall-need"),
+          needs = open(now);
+    plainwater.dom.write(sign, said);
+    sign.classList.toggle("stale", stale);
+    plainwater.dom.write(line1, told);
+    line1.classList.toggle("calm", !needs.length);
+    if (needs.length)
+      line1.dataset.need = needs[0].kind;
+    else
+      delete line1.dataset.need;
+  }
   function draw() {
     const now = live.now();
     if (!now) return;
+    const [said, stale] = state(now), told = need(now);
+    drawLines(now, said, stale, told);
     const list = document.querySelector(".plates"),
           height = window.innerHeight - document.querySelector(".wall-top").offsetHeight -
         document.querySelector(".wall-need").offsetHeight - 8;
@@ -69,28 +92,15 @@ plainwater.wall = (() => {
           pages = Math.max(1, Math.ceil(now.benches.length / fit.each));
     page %= pages;
     const shown = now.benches.slice(page * fit.each, (page + 1) * fit.each);
-    const [said, stale] = state(now), told = need(now);
     const key = JSON.stringify([
-      fit, page, said, told, now.site.name,
-      shown.map(
-          (b) =>
-              [b.name, plainwater.entry.spoken(b), plainwater.entry.until(b),
-               b.hold && b.hold.provisional])
+      fit, page, now.site.name,
+      shown.map((b) => [b.name, spoken(b), plainwater.entry.until(b), b.hold && b.hold.provisional])
     ]);
     if (key === drawn) return;
     drawn = key;
     document.querySelector(".site").textContent =
         now.site.name + (pages > 1 ? `  ${texts.wall.page(page + 1, pages)}` : "");
-    const sign = document.querySelector(".as-of");
-    sign.textContent = said;
-    sign.classList.toggle("stale", stale);
-    const line1 = document.querySelector(".wall-need");
-    line1.textContent = told;
-    line1.classList.toggle("calm", !now.needs.length);
-    if (now.needs.length)
-      line1.dataset.need = now.needs[0].kind;
-    else
-      delete line1.dataset.need;
+    list.classList.toggle("narrow", fit.narrow);
     list.style.setProperty("--scale", String(Math.round(fit.scale * 100) / 100));
     list.style.gridTemplateColumns = `repeat(${fit.columns}, minmax(0, 1fr))`;
     list.style.gridTemplateRows = `repeat(${

@@ -12,6 +12,7 @@
 #include <utility>
 
 #include "board/answers.h"
+#include "outlet/requests.h"
 #include "outlet/topics.h"
 #include "settings/load.h"
 #include "store/ledger_reads.h"
@@ -95,18 +96,20 @@ struct ShownHouse {
       must(transaction.commit());
     }
   }
-  void ask(feeding::Request request) {
+  void ask(feeding::Request request) { REQUIRE(take(std::move(request)).done); }
+  feeding::Reply take(feeding::Request request) {
     request.who = request.who.empty() ? "Ines" : request.who;
     auto transaction = must(store->begin());
     store::JournalRow row;
     row.kind = store::JournalKind::request;
     row.now = now;
-    row.body = "request " + request.id;
+    row.body = outlet::to_json(request);
     const auto seq = must(transaction.append(row)).seq;
     engine::Outcome out;
-    REQUIRE(engine.take(request, now, out).done);
+    auto reply = engine.take(request, now, out);
     must(transaction.record(seq, out.decisions));
     must(transaction.commit());
+    return reply;
   }
   void dosed(const std::string& body) {
     auto transaction = must(store->begin());
@@ -127,6 +130,7 @@ struct ShownHouse {
   status::Status shown() const {
     status::Status status;
     status.service.now = engine.now();
+    status.obeyed = engine.obeyed_since(engine.now() - status::kLately);
     status.benches = engine.benches();
     status.pumps = engine.pumps();
     status.sensors = engine.sensors();
