@@ -117,6 +117,8 @@ plainwater.askDialog = (() => {
       this.good = false;
       this.allow();
       ++this.turn;
+      write(this.told, texts.ask.trying);
+      this.told.classList.remove("urge");
       clearTimeout(this.settling);
       this.settling = setTimeout(() => this.look(), kSettle);
     }
@@ -132,7 +134,7 @@ plainwater.askDialog = (() => {
       this.good = false;
       this.retry.hidden = true;
       this.allow();
-      if (wrong) return this.say("");
+      if (wrong) return this.say(texts.ask.mend);
       if (missing.length) return this.say(texts.ask.fill(missing));
       write(this.told, texts.ask.trying);
       this.told.classList.remove("urge");

@@ -58,13 +58,14 @@ plainwater.askForm = (() => {
     const other = line(`${name}-at`, t.otherLabel(field.label), input, wrong);
     other.append(el("span", {class: "quiet"}, t.zone(plainwater.format.site().name)));
     const show = () => (other.hidden = key !== "other");
+    const reveal = () => other.hidden || other.scrollIntoView({block: "nearest"});
     show();
     const node =
         el("div", {},
            chips(
                field.label, name,
                [...all.map((c) => ({value: c.key, text: c.text})), {value: "other", text: t.other}],
-               key, (value) => ((key = value), show(), change())),
+               key, (value) => ((key = value), show(), reveal(), change())),
            other);
     const read = () => {
       if (key === null) return {missing: true};
@@ -77,17 +78,9 @@ plainwater.askForm = (() => {
       complain(input, wrong, "");
       return {value: at};
     };
-    return {
-      node,
-      read: () => {
-        const got = read();
-        return format(got);
-      }
-    };
-    function format(got) {
-      return got.value === null || got.value === undefined ? {...got, value: undefined}
-                                                           : {value: time.sent(got.value)};
-    }
+    const sent = ({value, ...rest}) =>
+        (plainwater.format.known(value) ? {value: time.sent(value)} : rest);
+    return {node, read: () => sent(read())};
   }
 
   /// A decimal comma is a point; anything else that is no figure is none.
@@ -115,7 +108,7 @@ plainwater.askForm = (() => {
       complain(input, wrong, fault);
       return fault ? {wrong: fault} : {value};
     };
-    return {node: line(name, labelled(field), input, wrong), read, focus: () => input.focus()};
+    return {node: line(name, labelled(field), input, wrong), read};
   }
 
   function choiceField(field, name, {given, change}) {

@@ -65,7 +65,7 @@ plainwater.benchAsks = (() => {
               "li", {"data-announced": hold.id},
               el("p", {}, t.announcedLine(day, format.day(hold.until), hold.who),
                  hold.note ? el("span", {class: "quiet"}, ` ${hold.note}`) : ""),
-              el("p", {class: "ask-row"},
+              el("div", {class: "ask-row"},
                  ask.button(
                      {
                        request: "hold",
