@@ -69,6 +69,7 @@ plainwater.askDialog = (() => {
     put(state, body, low) {
       this.state = state;
       this.node.dataset.state = state;
+      this.node.toggleAttribute("data-undone", Boolean(this.undone) && state !== "sending");
       this.body.replaceChildren(...body.filter(Boolean));
       this.low.replaceChildren(...low.filter(Boolean));
       this.head.focus();
@@ -92,7 +93,7 @@ plainwater.askDialog = (() => {
       this.put(
           "form",
           [
-            el("p", {class: "quiet"}, this.kind.words), this.fields.node, flow && flow.node,
+            el("p", {class: "quiet"}, this.kind.words), flow && flow.node, this.fields.node,
             who && who.name && el("p", {class: "quiet"}, texts.ask.asWho(who.name))
           ],
           [

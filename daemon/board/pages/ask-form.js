@@ -184,7 +184,10 @@ plainwater.askForm = (() => {
       if (input) input.focus();
       return Boolean(input);
     }
-    return {node: el("div", {class: "fields"}, fields.map((f) => f.node)), read, focus};
+    const node =
+        el("div", {class: "fields"},
+           fields.map((f) => (f.node.setAttribute("data-asked", f.of.name), f.node)));
+    return {node, read, focus};
   }
   return {make};
 })();
