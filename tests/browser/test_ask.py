@@ -2,7 +2,7 @@
 import pytest
 
 from browser.house import Check
-from browser.lived_house import KEEPER, LivedHouse
+from browser.lived_house import KEEPER
 
 TAKES_S = 150
 SIZES = ("phone", "desk")
@@ -19,27 +19,6 @@ ON_LONG = [
 ]
 ON_COURTYARD = [{"request": "move", "label": "Move", "fields": {"to": "outdoors"}}]
 ON_PUMP = [{"request": "arm", "label": "Arm"}, {"request": "disarm", "label": "Disarm"}]
-
-
-@pytest.fixture
-def lived(tmp_path):
-    """lived(board): a house of today; with the pages open to its keeper unless `board` says otherwise."""
-    made = []
-
-    def make(*board):
-        made.append(LivedHouse(tmp_path / f"lived-{len(made)}", *board))
-        return made[-1]
-    yield make
-    for house in made:
-        house.close()
-
-
-@pytest.fixture(scope="session")
-def shown_house(tmp_path_factory):
-    """For tests that look, and change what no other of them looks at."""
-    house = LivedHouse(tmp_path_factory.mktemp("shown"))
-    yield house
-    house.close()
 
 
 def in_turn(house, shots, bench, size, wishes):

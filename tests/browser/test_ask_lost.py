@@ -2,7 +2,7 @@
 import pytest
 
 from browser.house import Check
-from browser.test_ask import SIZES, lived  # noqa: F401
+from browser.test_ask import SIZES
 from faults import Disk
 
 TAKES_S = 120
@@ -13,7 +13,7 @@ def placed(house):
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_a_lost_answer_is_had_again(lived, shots, size):  # noqa: F811
+def test_a_lost_answer_is_had_again(lived, shots, size):
     house = lived()
     with Check("asks-and-the-answer-is-lost", house.url, shots, bench="long", size=size) as check:
         lost = check.heard("lost")
@@ -23,7 +23,7 @@ def test_a_lost_answer_is_had_again(lived, shots, size):  # noqa: F811
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_nothing_is_sent_by_itself_after_a_restart(lived, shots, size):  # noqa: F811
+def test_nothing_is_sent_by_itself_after_a_restart(lived, shots, size):
     house = lived()
     with Check("asks-while-the-service-restarts", house.url, shots, bench="long", size=size) as check:
         check.heard("open")
@@ -38,7 +38,7 @@ def test_nothing_is_sent_by_itself_after_a_restart(lived, shots, size):  # noqa:
     assert [r["id"] for r in house.asked()].count(wish) == 1 and len(placed(house)) == 1
 
 
-def test_a_restart_while_the_dialog_is_open(lived, shots):  # noqa: F811
+def test_a_restart_while_the_dialog_is_open(lived, shots):
     house = lived()
     with Check("asks-after-the-service-restarted", house.url, shots, bench="long", size="phone") as check:
         check.heard("open")
@@ -53,7 +53,7 @@ def test_a_restart_while_the_dialog_is_open(lived, shots):  # noqa: F811
     assert len(placed(house)) == 1
 
 
-def test_a_full_disk(lived, tmp_path, shots):  # noqa: F811
+def test_a_full_disk(lived, tmp_path, shots):
     house = lived()
     house.daemon.stop()
     disk = Disk(tmp_path, house.store)
@@ -71,7 +71,7 @@ def test_a_full_disk(lived, tmp_path, shots):  # noqa: F811
     assert [r["id"] for r in house.asked()].count(wish) == 1 and len(placed(house)) == 1
 
 
-def test_a_forgotten_wish_is_gone(lived, shots):  # noqa: F811
+def test_a_forgotten_wish_is_gone(lived, shots):
     house = lived()
     with Check("asks-and-forgets-it", house.url, shots, bench="long", size="phone"):
         pass
