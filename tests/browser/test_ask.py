@@ -79,6 +79,10 @@ def test_asking_by_keyboard(lived, shots):
     assert [r["request"] for r in house.asked()] == ["hold"]
 
 
+def test_times_are_the_sites_and_figures_have_commas(check, shown_house):
+    check("asks-by-the-sites-clock", shown_house, bench="long")
+
+
 def test_paper_has_no_buttons(check, shown_house):
     check("asks-nothing-on-paper", shown_house, bench="long")
 

@@ -5,6 +5,8 @@ plainwater.askForm = (() => {
   const {el, write} = plainwater.dom, texts = plainwater.texts, time = plainwater.askTime;
   // What a request is about is never asked for again.
   const kFixed = new Set(["bench", "pump", "notice", "instead"]);
+  /// Ids are the page's to give, not a person's.
+  const byId = (f) => f.by_id || kFixed.has(f.name) || (f.name === "hold" && f.type === "text");
   const kLongest = 500;
   let made = 0;
 
@@ -154,10 +156,7 @@ plainwater.askForm = (() => {
   /// `given`: what the fields begin with, by name; `change`: called after each change.
   function make(kind, ask, {bench, given: more, change}) {
     const form = ++made, given = {...ask, ...more};
-    const asked = kind.fields.filter(
-        (f) => kMakers[f.type] && !kFixed.has(f.name) &&
-            // The id of what is withdrawn stands in the wish already.
-            !(f.type === "text" && f.needed && ask[f.name] !== undefined));
+    const asked = kind.fields.filter((f) => kMakers[f.type] && !byId(f));
     const fields = asked.map(
         (f) => ({
           of: f,

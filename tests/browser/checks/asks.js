@@ -161,6 +161,50 @@ async function keyboard(t) {
   assert.equal(back, "hold", "back on the button");
 }
 
+/// Times are chosen by the clock of the site, wherever the phone thinks it is, and sent in UTC;
+/// figures with a comma or a point.
+async function by_the_sites_clock(t) {
+  const page = await t.open(`/bench/${t.asked.bench}`), tried = [];
+  page.on("request", (request) => {
+    if (request.url().endsWith("/api/requests/try")) tried.push(JSON.parse(request.postData()));
+  });
+  const parsed = (texts) => page.evaluate(
+      (all) => all.map((text) => {
+        const at = plainwater.askTime.parsed(text);
+        return at === null ? null : plainwater.askTime.sent(at);
+      }),
+      texts);
+  assert.deepEqual(
+      await parsed([
+        "2030-07-01T12:00", "2030-01-01T12:00", "2030-03-31T00:59", "2030-03-31T01:30",
+        "2030-03-31T02:00", "2030-10-27T01:30", "2030-10-27T02:00", "soon"
+      ]),
+      [
+        "2030-07-01T11:00:00Z", "2030-01-01T12:00:00Z", "2030-03-31T00:59:00Z", null,
+        "2030-03-31T01:00:00Z", "2030-10-27T00:30:00Z", "2030-10-27T02:00:00Z", null
+      ]);
+  await begin(page, "watered");
+  for (const [text, litres] of [["2,5", 2.5], ["3.25", 3.25], ["7", 7]]) {
+    await fill(page, {litres: text});
+    await would(page);
+    assert.equal(tried.at(-1).litres, litres);
+  }
+  const before = tried.length;
+  await fill(page, {litres: "1,2,3"});
+  await page.waitForSelector("dialog.ask [aria-invalid]");
+  assert.equal(tried.length, before, "what is no figure is not even tried");
+  await close(page);
+  await begin(page, "hold");
+  await fill(page, {until: "another time"});
+  await dialog(page)
+      .locator("[data-asked=until] input[type=datetime-local]")
+      .fill("2030-07-01T12:00");
+  await page.waitForFunction(
+      () => /Not possible/.test(document.querySelector("dialog.ask .would").textContent));
+  assert.equal(tried.at(-1).until, "2030-07-01T11:00:00Z");
+  assert.equal(await dialog(page).locator(".sure").isEnabled(), false, "a refusal is not sent");
+}
+
 /// On paper there is nothing to press.
 async function paper(t) {
   const page = await t.open(`/bench/${t.asked.bench}`);
@@ -187,6 +231,7 @@ module.exports = {
   "asks-each-in-turn" : each,
   "asks-in-every-state" : states,
   "asks-by-keyboard" : keyboard,
+  "asks-by-the-sites-clock" : by_the_sites_clock,
   "asks-nothing-on-paper" : paper,
   "asks-nothing-as-a-reader" : reader
 };
