@@ -12,7 +12,7 @@ plainwater.askDialog = (() => {
   const button = (text, call, attributes = {}) =>
       el("button", {type: "button", onclick: call, ...attributes}, text);
   /// A refusal follows the name of what was refused, so it may lack its own full stop.
-  const whole = (text) => format.sentence(/[.!?]$/.test(text) ? text : `${text}.`);
+  const whole = (text) => format.sentence(!text || /[.!?]$/.test(text) ? text : `${text}.`);
 
   class Dialog {
     constructor(ask, kind, {label, what, given = {}, opener = null}) {
@@ -205,7 +205,8 @@ plainwater.askDialog = (() => {
       const {id, ...given} = body;
       this.given = given;
       const remark = texts.ask.refused(whole(text));
-      if (this.undone) {
+      this.kind = this.kind || send.kind(body.request);
+      if (this.undone || !this.kind) {
         this.told = el("p", {class: "would"});
         this.put("refused", [this.told], [el("div", {class: "ask-buttons"},
                                              button(texts.ask.close, () => this.close()))]);
@@ -225,10 +226,8 @@ plainwater.askDialog = (() => {
                 send.forget(body.id);
                 this.close();
               }))]);
-      if (got.outcome === "who")
-        this.strange();
-      else
-        this.say(told.lost(got), true);
+      this.say(got.outcome === "who" ? whole(got.detail) : told.lost(got), true);
+      if (got.outcome === "who") this.strange();
       this.connection();
     }
     connection() {
@@ -266,13 +265,12 @@ plainwater.askDialog = (() => {
   }
   /// A wish that was not answered, as it was.
   function resume(wish, opener) {
-    const {id, ...given} = wish.body, kind = send.kind(given.request);
-    if (!kind) return;
+    const {id, ...given} = wish.body;
     const ask = Object.fromEntries(["request", "bench", "pump", "notice"]
                                        .filter((name) => given[name] !== undefined)
                                        .map((name) => [name, given[name]]));
     const dialog =
-        new Dialog(ask, kind, {label: wish.label, what: wish.what, given, opener}).open();
+        new Dialog(ask, null, {label: wish.label, what: wish.what, given, opener}).open();
     dialog.id = id;
     dialog.showLost(wish.body, {outcome: wish.state === "unsent" ? "unsent" : "unknown"});
   }
