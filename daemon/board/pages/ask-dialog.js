@@ -171,10 +171,11 @@ plainwater.askDialog = (() => {
     submitted(event) {
       event.preventDefault();
       if (this.state !== "form" || this.confirm.disabled) return;
+      this.meant = this.told.textContent;
       this.send({...this.wanted, id: this.id});
     }
     async send(body) {
-      const wish = {body, label: this.label, what: this.what, state: "unknown"};
+      const {label, what, meant} = this, wish = {body, label, what, meant, state: "unknown"};
       // Before it is sent: the page may be gone when the answer comes.
       send.keep(wish);
       this.told = el("p", {class: "would"});
@@ -246,14 +247,14 @@ plainwater.askDialog = (() => {
       const body = {...undo.request, id: send.newId()};
       const got = await send.post("/api/requests/try", body);
       this.label = undo.label;
+      this.meant = got.said && (got.said.would || "");
       this.show();
       if (got.outcome === "answered" && !got.said.done)
         return this.showRefusal(body, got.said.text);
       if (got.outcome === "answered") return this.send(body);
       if (got.outcome === "refused") return this.showRefusal(body, got.detail);
       // Only the question was lost: this was not sent.
-      const wish = {body, label: undo.label, what: this.what, state: "unsent"};
-      send.keep(wish);
+      send.keep({body, label: undo.label, what: this.what, state: "unsent"});
       this.showLost(body, got.outcome === "unknown" ? {outcome: "unsent"} : got);
     }
   }
@@ -272,6 +273,7 @@ plainwater.askDialog = (() => {
     const dialog =
         new Dialog(ask, null, {label: wish.label, what: wish.what, given, opener}).open();
     dialog.id = id;
+    dialog.meant = wish.meant;
     dialog.showLost(wish.body, {outcome: wish.state === "unsent" ? "unsent" : "unknown"});
   }
   live.on("connection", () => shown && shown.connection());
