@@ -43,7 +43,7 @@ std::string page_words(Loaded& loaded) {
       message({0, "",
                errno == ENOENT ? "is missing: much of the pages is in English"
                                : "cannot be read: much of the pages is in English",
-               "copy daemon/board/pages/english.js there and put other words into it"},
+               "copy daemon/board/pages/english*.js there as one file and put other words into it"},
               file));
   return {};
 }

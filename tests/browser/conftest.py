@@ -6,6 +6,7 @@ import subprocess
 import pytest
 
 from browser.house import HERE, PATIENCE, Check, House, Season
+from browser.lived_house import LivedHouse
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -66,6 +67,27 @@ def make_house(tmp_path, season):
     yield make
     for house in made:
         house.close()
+
+
+@pytest.fixture
+def lived(tmp_path):
+    """lived(board): a house of today; with the pages open to its keeper unless `board` says otherwise."""
+    made = []
+
+    def make(*board):
+        made.append(LivedHouse(tmp_path / f"lived-{len(made)}", *board))
+        return made[-1]
+    yield make
+    for house in made:
+        house.close()
+
+
+@pytest.fixture(scope="session")
+def shown_house(tmp_path_factory):
+    """For tests that look, and change what no other of them looks at."""
+    house = LivedHouse(tmp_path_factory.mktemp("shown"))
+    yield house
+    house.close()
 
 
 @pytest.fixture

@@ -27,6 +27,7 @@ def foreign(tmp_path_factory, language):
     token.write_text("bulbs-and-leaves-0123\n")
     token.chmod(0o600)
     houses = {"open": House(folder / "open", autumn, f"  language: {language}\n"),
+              "asking": House(folder / "asking", autumn, f"  language: {language}\n  trust_loopback: true\n"),
               "guarded": House(folder / "guarded", autumn, f"  language: {language}\n  token_file: {token}\n")}
     yield houses
     for house in houses.values():
@@ -41,6 +42,11 @@ def foreign(tmp_path_factory, language):
     {"path": BENCH, "broken": "**/orders?*", "troubled": True}], ids=lambda asked: asked["path"] + ("-broken" if "broken" in asked else ""))
 def test_no_page_has_a_word_of_english(check, foreign, asked):
     check("nothing-in-english", foreign["open"], **asked)
+
+
+@pytest.mark.parametrize("ask", [{"request": "hold", "send": True}, {"request": "watered"}, {"request": "exempt"}, {"request": "arm"}], ids=lambda ask: ask["request"])
+def test_no_dialog_has_a_word_of_english(check, foreign, ask):
+    check("nothing-in-english", foreign["asking"], path="/bench/long", ask=ask)
 
 
 def test_the_door_has_no_word_of_english(check, foreign):

@@ -12,7 +12,7 @@ plainwater.askDialog = (() => {
   const button = (text, call, attributes = {}) =>
       el("button", {type: "button", onclick: call, ...attributes}, text);
   /// A refusal follows the name of what was refused, so it may lack its own full stop.
-  const whole = (text) => format.sentence(/[.!?]$/.test(text) ? text : `${text}.`);
+  const whole = (text) => format.sentence(!text || /[.!?]$/.test(text) ? text : `${text}.`);
 
   class Dialog {
     constructor(ask, kind, {label, what, given = {}, opener = null}) {
@@ -69,6 +69,7 @@ plainwater.askDialog = (() => {
     put(state, body, low) {
       this.state = state;
       this.node.dataset.state = state;
+      this.node.toggleAttribute("data-undone", Boolean(this.undone) && state !== "sending");
       this.body.replaceChildren(...body.filter(Boolean));
       this.low.replaceChildren(...low.filter(Boolean));
       this.head.focus();
@@ -92,7 +93,7 @@ plainwater.askDialog = (() => {
       this.put(
           "form",
           [
-            el("p", {class: "quiet"}, this.kind.words), this.fields.node, flow && flow.node,
+            el("p", {class: "quiet"}, this.kind.words), flow && flow.node, this.fields.node,
             who && who.name && el("p", {class: "quiet"}, texts.ask.asWho(who.name))
           ],
           [
@@ -117,6 +118,8 @@ plainwater.askDialog = (() => {
       this.good = false;
       this.allow();
       ++this.turn;
+      write(this.told, texts.ask.trying);
+      this.told.classList.remove("urge");
       clearTimeout(this.settling);
       this.settling = setTimeout(() => this.look(), kSettle);
     }
@@ -132,7 +135,7 @@ plainwater.askDialog = (() => {
       this.good = false;
       this.retry.hidden = true;
       this.allow();
-      if (wrong) return this.say("");
+      if (wrong) return this.say(texts.ask.mend);
       if (missing.length) return this.say(texts.ask.fill(missing));
       write(this.told, texts.ask.trying);
       this.told.classList.remove("urge");
@@ -168,10 +171,11 @@ plainwater.askDialog = (() => {
     submitted(event) {
       event.preventDefault();
       if (this.state !== "form" || this.confirm.disabled) return;
+      this.meant = this.told.textContent;
       this.send({...this.wanted, id: this.id});
     }
     async send(body) {
-      const wish = {body, label: this.label, what: this.what, state: "unknown"};
+      const {label, what, meant} = this, wish = {body, label, what, meant, state: "unknown"};
       // Before it is sent: the page may be gone when the answer comes.
       send.keep(wish);
       this.told = el("p", {class: "would"});
@@ -202,7 +206,8 @@ plainwater.askDialog = (() => {
       const {id, ...given} = body;
       this.given = given;
       const remark = texts.ask.refused(whole(text));
-      if (this.undone) {
+      this.kind = this.kind || send.kind(body.request);
+      if (this.undone || !this.kind) {
         this.told = el("p", {class: "would"});
         this.put("refused", [this.told], [el("div", {class: "ask-buttons"},
                                              button(texts.ask.close, () => this.close()))]);
@@ -222,10 +227,8 @@ plainwater.askDialog = (() => {
                 send.forget(body.id);
                 this.close();
               }))]);
-      if (got.outcome === "who")
-        this.strange();
-      else
-        this.say(told.lost(got), true);
+      this.say(got.outcome === "who" ? whole(got.detail) : told.lost(got), true);
+      if (got.outcome === "who") this.strange();
       this.connection();
     }
     connection() {
@@ -244,14 +247,14 @@ plainwater.askDialog = (() => {
       const body = {...undo.request, id: send.newId()};
       const got = await send.post("/api/requests/try", body);
       this.label = undo.label;
+      this.meant = got.said && (got.said.would || "");
       this.show();
       if (got.outcome === "answered" && !got.said.done)
         return this.showRefusal(body, got.said.text);
       if (got.outcome === "answered") return this.send(body);
       if (got.outcome === "refused") return this.showRefusal(body, got.detail);
       // Only the question was lost: this was not sent.
-      const wish = {body, label: undo.label, what: this.what, state: "unsent"};
-      send.keep(wish);
+      send.keep({body, label: undo.label, what: this.what, state: "unsent"});
       this.showLost(body, got.outcome === "unknown" ? {outcome: "unsent"} : got);
     }
   }
@@ -263,14 +266,14 @@ plainwater.askDialog = (() => {
   }
   /// A wish that was not answered, as it was.
   function resume(wish, opener) {
-    const {id, ...given} = wish.body, kind = send.kind(given.request);
-    if (!kind) return;
+    const {id, ...given} = wish.body;
     const ask = Object.fromEntries(["request", "bench", "pump", "notice"]
                                        .filter((name) => given[name] !== undefined)
                                        .map((name) => [name, given[name]]));
     const dialog =
-        new Dialog(ask, kind, {label: wish.label, what: wish.what, given, opener}).open();
+        new Dialog(ask, null, {label: wish.label, what: wish.what, given, opener}).open();
     dialog.id = id;
+    dialog.meant = wish.meant;
     dialog.showLost(wish.body, {outcome: wish.state === "unsent" ? "unsent" : "unknown"});
   }
   live.on("connection", () => shown && shown.connection());

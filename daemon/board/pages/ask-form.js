@@ -5,6 +5,8 @@ plainwater.askForm = (() => {
   const {el, write} = plainwater.dom, texts = plainwater.texts, time = plainwater.askTime;
   // What a request is about is never asked for again.
   const kFixed = new Set(["bench", "pump", "notice", "instead"]);
+  /// Ids are the page's to give, not a person's.
+  const byId = (f) => f.by_id || kFixed.has(f.name) || (f.name === "hold" && f.type === "text");
   const kLongest = 500;
   let made = 0;
 
@@ -58,13 +60,14 @@ plainwater.askForm = (() => {
     const other = line(`${name}-at`, t.otherLabel(field.label), input, wrong);
     other.append(el("span", {class: "quiet"}, t.zone(plainwater.format.site().name)));
     const show = () => (other.hidden = key !== "other");
+    const reveal = () => other.hidden || other.scrollIntoView({block: "nearest"});
     show();
     const node =
         el("div", {},
            chips(
                field.label, name,
                [...all.map((c) => ({value: c.key, text: c.text})), {value: "other", text: t.other}],
-               key, (value) => ((key = value), show(), change())),
+               key, (value) => ((key = value), show(), reveal(), change())),
            other);
     const read = () => {
       if (key === null) return {missing: true};
@@ -77,17 +80,9 @@ plainwater.askForm = (() => {
       complain(input, wrong, "");
       return {value: at};
     };
-    return {
-      node,
-      read: () => {
-        const got = read();
-        return format(got);
-      }
-    };
-    function format(got) {
-      return got.value === null || got.value === undefined ? {...got, value: undefined}
-                                                           : {value: time.sent(got.value)};
-    }
+    const sent = ({value, ...rest}) =>
+        (plainwater.format.known(value) ? {value: time.sent(value)} : rest);
+    return {node, read: () => sent(read())};
   }
 
   /// A decimal comma is a point; anything else that is no figure is none.
@@ -115,7 +110,7 @@ plainwater.askForm = (() => {
       complain(input, wrong, fault);
       return fault ? {wrong: fault} : {value};
     };
-    return {node: line(name, labelled(field), input, wrong), read, focus: () => input.focus()};
+    return {node: line(name, labelled(field), input, wrong), read};
   }
 
   function choiceField(field, name, {given, change}) {
@@ -161,10 +156,7 @@ plainwater.askForm = (() => {
   /// `given`: what the fields begin with, by name; `change`: called after each change.
   function make(kind, ask, {bench, given: more, change}) {
     const form = ++made, given = {...ask, ...more};
-    const asked = kind.fields.filter(
-        (f) => kMakers[f.type] && !kFixed.has(f.name) &&
-            // The id of what is withdrawn stands in the wish already.
-            !(f.type === "text" && f.needed && ask[f.name] !== undefined));
+    const asked = kind.fields.filter((f) => kMakers[f.type] && !byId(f));
     const fields = asked.map(
         (f) => ({
           of: f,
@@ -191,7 +183,10 @@ plainwater.askForm = (() => {
       if (input) input.focus();
       return Boolean(input);
     }
-    return {node: el("div", {class: "fields"}, fields.map((f) => f.node)), read, focus};
+    const node =
+        el("div", {class: "fields"},
+           fields.map((f) => (f.node.setAttribute("data-asked", f.of.name), f.node)));
+    return {node, read, focus};
   }
   return {make};
 })();

@@ -1,5 +1,5 @@
 // Requests by a page: buttons that open the dialog, and the wishes that are not finished.
-//   await plainwater.ask.me();                 // /api/me and /api/kinds have been read
+//   plainwater.ask.onWho(show);   // when /api/me and /api/kinds have been read
 //   plainwater.ask.button({request: "hold", bench: "long"})   // null where the reader may not
 "use strict";
 plainwater.ask = (() => {
@@ -39,7 +39,7 @@ plainwater.ask = (() => {
   /// Several of them in a row; those that may not are left out, and null when none is left.
   function row(asks) {
     const buttons = asks.map((ask) => button(ask)).filter(Boolean);
-    return buttons.length ? el("p", {class: "ask-row"}, buttons) : null;
+    return buttons.length ? el("div", {class: "ask-row"}, buttons) : null;
   }
 
   function showKept(kept) {

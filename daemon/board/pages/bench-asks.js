@@ -19,18 +19,6 @@ plainwater.benchAsks = (() => {
     retire: () => false,
     acknowledge: () => false,
   };
-  // What else than to acknowledge it may be the answer to a need.
-  const kAnswers = {
-    chill: (n) => [{request: "end-chill", bench: n.bench}],
-    "pump-untrusted": (n) => [{request: "trust", pump: n.pump}],
-    "please-decide": (n, bench) =>
-        (bench && held(bench)
-             ? [{request: "release", bench: n.bench}, {request: "extend", bench: n.bench}]
-             : [{request: "growth-started", bench: n.bench}]),
-    "no-watering": (n) => [{request: "watered", bench: n.bench}],
-    "salts-up": (n) => [{request: "watered", bench: n.bench}, {request: "runoff", bench: n.bench}],
-  };
-
   function presets(request, bench) {
     const place = bench.place.position;
     if (request !== "move" || place === "unknown") return {};
@@ -40,7 +28,7 @@ plainwater.benchAsks = (() => {
   function ofBench(bench) {
     const asks =
         send.kinds()
-            .filter((k) => k.of === "bench")
+            .filter((k) => k.of === "bench" || k.request === "note")
             .filter((k) => (kSensible[k.request] || (() => true))(bench))
             .map((k) => ({request: k.request, bench: bench.name, ...presets(k.request, bench)}));
     const rank = (a) => kRow.indexOf(a.request);
@@ -65,7 +53,7 @@ plainwater.benchAsks = (() => {
               "li", {"data-announced": hold.id},
               el("p", {}, t.announcedLine(day, format.day(hold.until), hold.who),
                  hold.note ? el("span", {class: "quiet"}, ` ${hold.note}`) : ""),
-              el("p", {class: "ask-row"},
+              el("div", {class: "ask-row"},
                  ask.button(
                      {
                        request: "hold",
@@ -107,14 +95,30 @@ plainwater.benchAsks = (() => {
              rest),
       announced(bench), pumpPart(pump), ask.reader()
     ].filter(Boolean);
+    const focused = node.contains(document.activeElement) && document.activeElement.dataset.ask;
     node.querySelector(".body").replaceChildren(...parts);
+    if (focused) node.querySelector(`[data-ask="${CSS.escape(focused)}"]`)?.focus();
     node.hidden = parts.length === 0;
   }
-  /// Beside a need: what may be the answer to it; null where there is none.
-  function ofNeed(need, bench) {
-    const answers = (kAnswers[need.kind] || (() => []))(need, bench);
-    return ask.row(
-        [...answers, ...(need.acknowledged_by ? [] : [{request: "acknowledge", notice: need.id}])]);
+  // What may be the answer to a need is the service's to say: it is the same as on Today.
+  let asksBy = new Map(), known = "";
+  /// Reads it where these needs are others than before, and calls `then` once it is known.
+  async function readAnswers(needs, then) {
+    const key = JSON.stringify(needs.map((n) => [n.id, n.acknowledged_by]));
+    if (key === known || !send.who() || send.who().role === "look") return;
+    known = key;
+    if (!needs.length) return;
+    try {
+      const today = await plainwater.live.read("/api/today");
+      asksBy = new Map([...today.do, ...today.acknowledged].map((d) => [d.need.id, d.asks || []]));
+      then();
+    } catch {
+      known = "";  // with the next change
+    }
   }
-  return {show, ofNeed};
+  /// The buttons beside a need; null where there are none.
+  const ofNeed = (need) => ask.row(asksBy.get(need.id) || []);
+  const answers = () => [...asksBy];
+
+  return {show, ofNeed, answers, readAnswers};
 })();

@@ -77,16 +77,16 @@ plainwater.bench = (() => {
     const mine = now.needs.filter(
         (n) => n.bench === name ||
             (n.pump && now.pumps.some((p) => p.name === n.pump && p.benches.includes(name))));
-    const key = JSON.stringify([mine, plainwater.askSend.who()]);
+    const asks = plainwater.benchAsks;
+    asks.readAnswers(mine, () => needs(live.now()));
+    const key = JSON.stringify([mine, plainwater.askSend.who(), asks.answers()]);
     if (keys.needs === key) return;
     keys.needs = key;
-    const bench = now.benches.find((b) => b.name === name);
     document.querySelector(".needs").replaceChildren(...mine.map(
         (n) =>
             el("li", {class: n.urgency, "data-need": n.kind},
                el("p", {class: "where"}, el("span", {class: "urgency"}, texts.urgency[n.urgency])),
-               el("p", {}, format.sentence(n.text)), ...page.needKnown(n),
-               plainwater.benchAsks.ofNeed(n, bench))));
+               el("p", {}, format.sentence(n.text)), ...page.needKnown(n), asks.ofNeed(n))));
   }
   function card(bench) {
     const t = texts.card;

@@ -16,6 +16,7 @@ plainwater.english((() => {
       trying: "Looking up what would change …",
       sending: "Sending …",
       fill: (labels) => `Say ${labels.join(", ")}; then you read here what would change.`,
+      mend: "Something above is not right yet.",
       refused: (why) => `Not possible: ${why}`,
       wrong: {
         number: "Give a number, such as 2.5.",
@@ -85,7 +86,8 @@ plainwater.english((() => {
       },
       who: {
         nobody: "You are not signed in. Nothing has changed.",
-        known: (name, role) => `You are signed in as ${name} (${role}), who may not ask for this.`,
+        known: (name, role) => `You are signed in as ${name} (${
+            role}), who may not ask for this. Nothing has changed.`,
         signIn: "Sign in",
         other: "Sign in as somebody else",
         roles: {look: "look", care: "care", keeper: "keeper"},

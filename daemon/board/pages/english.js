@@ -1,9 +1,9 @@
 // English: what the pages say; what they say of a bench, of asking, and what the service names by a
 // word is in the other english-….js. A translator puts copies of all of them, one after the other,
-// as pages.js into the folder that `board.language` names, and puts other words into it; what is
-// left out stays English. The skeleton of the pages, and what the service says (needs, requests,
-// the ledger) are in sentences.yaml there. A function gets figures and names in their final form,
-// and gives the words with these in them.
+// as pages.js into the folder that `board.language` names, with `speak` in place of `english` and
+// other words; what is left out stays English. The skeleton of the pages, and what the service says
+// (needs, requests, the ledger) are in sentences.yaml there. A function gets figures and names in
+// their final form, and gives the words with these in them.
 "use strict";
 plainwater.english((() => {
   const count = (n, one, many) => `${n} ${n === 1 ? one : many}`;

@@ -1,2 +1,2 @@
-// Here stands what the house's own language has in place of english.js: the pages.js of the folder
+// Here stands what the house's own language has in place of English: the pages.js of the folder
 // that `board.language` names. English needs nothing.

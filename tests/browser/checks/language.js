@@ -46,6 +46,17 @@ async function unfold(page) {
   }
   await page.evaluate(() => new Promise((done) => setTimeout(done, 100)));
 }
+/// The dialog of a request, with its answer where it is sent.
+async function ask(page, {request, send}) {
+  const button = page.locator(`[data-request="${request}"]`).first();
+  await button.waitFor({state: "attached"});
+  if (!(await button.isVisible())) await page.locator("#asks summary").click();
+  await button.click();
+  await page.waitForSelector("dialog.ask .would");
+  if (!send) return;
+  await page.locator("dialog.ask .sure:enabled").click();
+  await page.waitForSelector("dialog.ask[data-state=done]");
+}
 /// Canvases keep no words, so they are taken where they are drawn.
 const listen = (page) => page.addInitScript(() => {
   window.drawnTexts = [];
@@ -64,7 +75,8 @@ async function nothing_in_english(t) {
     ...now.pumps.map((p) => p.name),
     ...now.benches.map((b) => b.order?.dose)
         .flatMap((dose) => (dose ? [dose.recipe, dose.water] : [])),
-    "plainwater", "tern-bank", "/api/now", "JavaScript", "JSON", "main", "0.1.0", "grower"
+    "plainwater", "tern-bank", "/api/now", "JavaScript", "JSON", "main", "0.1.0", "grower",
+    "this machine's keeper"
   ];
   const prepare = async (page) => {
     await listen(page);
@@ -72,7 +84,10 @@ async function nothing_in_english(t) {
   };
   const page = await t.open(t.asked.path, {prepare, troubled: Boolean(t.asked.troubled)});
   if (t.asked.wait) await page.waitForSelector(t.asked.wait);
-  await unfold(page);
+  if (t.asked.ask)
+    await ask(page, t.asked.ask);
+  else
+    await unfold(page);
   const texts = await everything(page), left = [];
   for (const [where, text] of texts) {
     const words = english(text, names);

@@ -1,0 +1,60 @@
+"""A house of today, whose pages may ask: by the machine's clock, with feed, pumps, pots and a bench on wheels."""
+import contextlib
+import json
+import sqlite3
+
+from browser.house import House, wait_for
+
+import houses
+
+BENCHES = ("long", "mist", "courtyard")
+POTS = "    pots: 60\n    pot_litres: 0.8\n"
+PUMPS = "  long:\n    benches: [long, mist]\n    recipe: growth\n    water: rain\n    line_litres: 10\n"
+KEEPER = "this machine's keeper"
+
+
+def settings(board):
+    """With places for the broker's address and the store."""
+    benches = houses.bench("long", "intermediate", "long") + POTS + houses.bench("mist", "intermediate", "mist") + \
+        houses.bench("courtyard", "intermediate", "courtyard") + "    moves: declared\n"
+    return houses.house(houses.any_sensor(), benches, PUMPS, "tern-bank", sections=houses.FEED + "board:\n" + board)
+
+
+class LivedHouse(House):
+    """`board`: more lines of that section. What was asked is read from the store itself."""
+
+    requests = "plainwater/tern-bank/requests"
+
+    def __init__(self, folder, board="  trust_loopback: true\n"):
+        super().__init__(folder, None, board)
+
+    def prepare(self, folder, more, renamed=()):
+        self.store = folder / "house.db"
+        path = folder / "house.yaml"
+        path.write_text(settings(f"  listen: 127.0.0.1:{self.port}\n{more}").format(url=self.broker.url, store=self.store, more=""))
+        path.chmod(0o600)
+        return path
+
+    def lead_in(self):
+        self.daemon.hear_a_night(tuple(f"house/{name}/air" for name in BENCHES))
+
+    def _read(self, query):
+        with contextlib.closing(sqlite3.connect(f"file:{self.store}?mode=ro", uri=True)) as rows:
+            return rows.execute(query).fetchall()
+
+    def asked(self):
+        """Every request that was recorded, in their order, as it is in the journal."""
+        return [json.loads(body) for body, in self._read("SELECT body FROM journal WHERE kind = 1 ORDER BY seq")]
+
+    def ledger(self):
+        return [json.loads(line) for line, in self._read("SELECT json FROM ledger ORDER BY id")]
+
+    def barrier(self):
+        """Returns when all that was sent to the service before has been taken, and gives the ids of what was recorded."""
+        with self.broker.client() as client:
+            client.ask(self.requests, {"id": f"barrier-{len(self.asked())}", "who": "a test", "request": "release", "bench": "mist"})
+        return [request["id"] for request in self.asked() if not request["id"].startswith("barrier-")]
+
+    def restart(self, env=None):
+        self.daemon.start(env=env)
+        wait_for(lambda: self.status("/") != 0, f"the board to answer; log:\n{self.daemon.tail()}")
