@@ -139,6 +139,11 @@ async function follows(t) {
   const button = page.locator(`.entry[data-bench="${bench}"] [data-request=watered]`);
   await button.scrollIntoViewIfNeeded();
   await button.focus();
+  // The strips near it take their room once they are drawn.
+  await page.waitForFunction(() => {
+    const seen = [...document.querySelectorAll(".entry[data-seen]")];
+    return seen.length > 1 && seen.every((entry) => entry.querySelector(".lately svg"));
+  });
   const top = (await button.boundingBox()).y;
   await page.evaluate(() => {
     window.heard = [];
