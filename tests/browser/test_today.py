@@ -66,7 +66,7 @@ def test_readers_have_no_buttons(check, worked, width):
 def test_today_follows_what_others_ask(make_house, autumn, shots, width):
     house = make_house(of=autumn)
     give_work(house)
-    with Check("today-follows-what-others-ask", house.url, shots, width=width, bench="courtyard") as check, house.broker.client() as client:
+    with Check("today-follows-what-others-ask", house.url, shots, width=width, bench="mist") as check, house.broker.client() as client:
         acknowledge = check.heard("open")
         assert acknowledge, "something can be acknowledged"
         assert client.ask(REQUESTS, {"id": "toms", "who": "Tom", **acknowledge})["done"]

@@ -139,6 +139,11 @@ async function follows(t) {
   const button = page.locator(`.entry[data-bench="${bench}"] [data-request=watered]`);
   await button.scrollIntoViewIfNeeded();
   await button.focus();
+  // The strips near it take their room once they are drawn.
+  await page.waitForFunction(() => {
+    const seen = [...document.querySelectorAll(".entry[data-seen]")];
+    return seen.length > 1 && seen.every((entry) => entry.querySelector(".lately svg"));
+  });
   const top = (await button.boundingBox()).y;
   await page.evaluate(() => {
     window.heard = [];
@@ -174,7 +179,7 @@ const broken = (page) => page.evaluate(() => {
   const found = [];
   for (const node of document.querySelectorAll(".named")) {
     if (!node.getClientRects().length) continue;
-    const walker = document.createTreeWalker(node, NodeFilter.SHOW_TEXT);
+    const walker = document.createTreeWalker(node, NodeFilter.SHOW_TEXT), pieces = [];
     while (walker.nextNode()) {
       const text = walker.currentNode, range = document.createRange();
       const end = text.data.trimEnd().length;
@@ -182,6 +187,7 @@ const broken = (page) => page.evaluate(() => {
       range.setEnd(text, end);
       const lines = new Set([...range.getClientRects()].map((box) => Math.round(box.top)));
       if (lines.size > 1) found.push(`broken: ${text.data}`);
+      pieces.push(...lines);
       const box = range.getBoundingClientRect(), room = node.getBoundingClientRect();
       if (box.right > room.right + 1 || box.left < room.left - 1)
         found.push(`cut: ${text.data}, ${box.width.toFixed(0)} px in ${room.width.toFixed(0)}`);
@@ -189,6 +195,8 @@ const broken = (page) => page.evaluate(() => {
       if (parseFloat(getComputedStyle(node).fontSize) < 11)
         found.push(`too small: ${text.data}, ${getComputedStyle(node).fontSize}`);
     }
+    if (pieces.length > 3 && new Set(pieces).size === pieces.length)
+      found.push(`each piece on a line of its own: ${node.textContent}`);
   }
   return found;
 });

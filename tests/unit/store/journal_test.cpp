@@ -85,6 +85,26 @@ TEST_CASE("every kind comes back unchanged, even with odd bytes") {
   CHECK(rows[5].second.value == -40'000);
 }
 
+TEST_CASE("rows of one kind come the oldest or the newest first, as far as they are wanted") {
+  const Folder folder;
+  auto store = opened(folder / "s.db");
+  for (const char* body : {"one", "two", "three"}) {
+    append(*store, other(JournalKind::request, kStart, body));
+    append(*store, other(JournalKind::tick, kStart, ""));
+  }
+  std::vector<std::string> oldest, newest;
+  const auto into = [](std::vector<std::string>& all, std::size_t most) {
+    return [&all, most](std::int64_t, const JournalRow& row) {
+      all.push_back(row.body);
+      return all.size() < most;
+    };
+  };
+  must(JournalReads(*store).of(JournalKind::request, into(oldest, 3)));
+  must(JournalReads(*store).newest_of(JournalKind::request, into(newest, 2)));
+  CHECK(oldest == std::vector<std::string>{"one", "two", "three"});
+  CHECK(newest == std::vector<std::string>{"three", "two"});
+}
+
 TEST_CASE("a dropped transaction leaves nothing, not even its sensor") {
   const Folder folder;
   auto store = opened(folder / "s.db");
