@@ -9,7 +9,7 @@ struct Limits {
   std::size_t connections = 512;  ///< more are refused with 503
   std::size_t streams = 400;      ///< of these, viewers of live events
   std::size_t header_bytes = 8192;
-  std::size_t body_bytes = 1024;
+  std::size_t body_bytes = 8192;
   int request_s = 10;  ///< to receive a whole request
   int idle_s = 60;     ///< between two requests on one connection
   int answer_s = 30;   ///< for the reader to take an answer, or a piece of it

@@ -100,15 +100,14 @@ Result<std::unique_ptr<Pages>> Pages::open(boost::asio::io_context& loop,
                                            const std::shared_ptr<const Settings>& settings,
                                            TakeStatus take) {
   if (settings->board.listen.empty()) return std::unique_ptr<Pages>();
-  auto access = http::Access::of(settings->board);
-  if (!access) return access.error();
-  return std::unique_ptr<Pages>(new Pages(loop, settings, std::move(*access), std::move(take)));
+  auto admission = http::Admission::of(*settings);
+  if (!admission) return admission.error();
+  return std::unique_ptr<Pages>(new Pages(loop, settings, std::move(*admission), std::move(take)));
 }
 
 Pages::Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings>& settings,
-             http::Access access, TakeStatus take)
+             http::Admission admission, TakeStatus take)
     : loop_(loop),
-      access_(std::move(access)),
       take_(std::move(take)),
       settings_(settings),
       files_(settings),
@@ -120,6 +119,9 @@ Pages::Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings
           },
           [](const std::string& line) { spdlog::warn("pages: {}", line); },
           settings->board.reader()),
+      door_(
+          loop, std::move(admission), settings->store.path,
+          [this] { server_.cut([this](const auto& pass) { return door_.door().admits(pass); }); }),
       spacing_(loop),
       refreshed_at_(kLongAgo),
       tried_at_(kLongAgo),
@@ -130,9 +132,9 @@ Pages::~Pages() {
   desk_->pool.join();
 }
 
-void Pages::use(const std::shared_ptr<const Settings>& settings, http::Access access) {
+void Pages::use(const std::shared_ptr<const Settings>& settings, http::Admission admission) {
   settings_ = settings;
-  access_ = std::move(access);
+  door_.use(std::move(admission));
   files_ = board::PageFiles(settings);
   boost::asio::post(desk_->pool, [desk = desk_.get(), settings] { desk->use(settings); });
   refresh();
@@ -151,6 +153,7 @@ void Pages::listen() {
 
 void Pages::second_passed() {
   const Span now = since_boot();
+  door_.second_passed();
   if (server_.port() == 0 && now - tried_at_ >= kListenSpacing) {
     tried_at_ = now;
     listen();
@@ -160,9 +163,11 @@ void Pages::second_passed() {
 
 metrics::BoardFigures Pages::figures() const {
   const auto& counted = server_.counters();
-  return {
-      counted.requests, counted.refused_connections, counted.bad_requests, counted.dropped_readers,
-      wrong_tokens_,    counted.connections,         counted.streams};
+  return {counted.requests,      counted.refused_connections,
+          counted.bad_requests,  counted.dropped_readers,
+          wrong_tokens_,         counted.connections,
+          counted.streams,       door_.door().wrong_secrets(),
+          door_.door().refused()};
 }
 
 void Pages::count_wrong_token() {
@@ -216,13 +221,25 @@ void Pages::refresh() {
   });
 }
 
+void Pages::answer(const http::Request& request, http::Door::Verdict verdict,
+                   std::function<void(http::Handled)> done) {
+  http::Handled handled{files_.shown(request, std::move(verdict.answer))};
+  handled.late = verdict.way == http::Door::Way::late;
+  door_.when_saved([handled = std::move(handled), done = std::move(done)]() mutable {
+    done(std::move(handled));
+  });
+}
+
 void Pages::handle(http::Request request, std::function<void(http::Handled)> done) {
-  auto verdict = access_.look(request);
-  if (verdict.way != http::Access::Way::pass) {
-    http::Handled refused{files_.shown(request, std::move(verdict.answer))};
-    refused.late = verdict.way == http::Access::Way::late;
-    if (refused.late) count_wrong_token();
-    return done(std::move(refused));
+  auto verdict = door_.look(request);
+  if (verdict.way == http::Door::Way::try_it)
+    return door_.try_it(std::move(*verdict.trial), [this, request, done](auto tried) {
+      answer(request, std::move(tried), done);
+    });
+  if (verdict.way != http::Door::Way::pass) {
+    if (verdict.way == http::Door::Way::late && request.method != http::Method::post)
+      count_wrong_token();
+    return answer(request, std::move(verdict), std::move(done));
   }
   const board::Wanted wanted = board::wanted(request);
   if (wanted == board::Wanted::page)
@@ -235,17 +252,21 @@ void Pages::handle(http::Request request, std::function<void(http::Handled)> don
   const bool live = wanted == board::Wanted::events;
   if (refreshing_ == 0 && (decided_ || since_boot() - refreshed_at_ >= kFresh)) refresh();
   ++asked_;
-  boost::asio::post(desk_->pool, [this, &loop = loop_, desk = desk_.get(),
-                                  request = std::move(request), live,
-                                  done = std::move(done)]() mutable {
-    auto handled = desk->handled(request, live);
-    boost::asio::post(
-        loop, [this, &loop, desk, handled = std::move(handled), done = std::move(done)]() mutable {
+  boost::asio::post(
+      desk_->pool, [this, &loop = loop_, desk = desk_.get(), request = std::move(request), live,
+                    pass = std::move(verdict.pass), done = std::move(done)]() mutable {
+        auto handled = desk->handled(request, live);
+        handled.pass = std::move(pass);
+        boost::asio::post(loop, [this, &loop, live, desk, handled = std::move(handled),
+                                 done = std::move(done)]() mutable {
           --asked_;
+          // Who was let in may have signed out meanwhile.
+          if (live && !door_.door().admits(handled.pass))
+            handled = http::Handled{http::problem(401, words::say("door.sign-in"))};
           fetch_elsewhere(handled, loop, desk->shared_from_this());
           done(std::move(handled));
         });
-  });
+      });
 }
 
 }  // namespace plainwater::runtime

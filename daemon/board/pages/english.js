@@ -21,6 +21,8 @@ plainwater.speak((() => {
     weekday: (weekday, moment) => `${weekday} ${moment}`,
     decimal: ".",
     thousands: ",",
+    signIn: "Sign in",
+    signOut: "Sign out",
     percent: (figure) => `${figure} %`,
     none: "–",
     title: (page, site, needs) => `${needs ? `(${needs}) ` : ""}${page} – ${site}`,
