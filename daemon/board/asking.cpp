@@ -5,7 +5,7 @@
 #include "board/ledger.h"
 #include "common/json_shapes.h"
 #include "common/json_text.h"
-#include "http/access.h"
+#include "http/deeds.h"
 #include "outlet/json_fields.h"
 #include "outlet/requests.h"
 

@@ -17,7 +17,7 @@
 
 namespace plainwater::board {
 
-/// Whether it is a dry run (/api/requests/try); see http::is_asking.
+/// Whether it is a dry run (/api/requests/try); see http::Deed::ask.
 bool only_tries(const http::Request& request);
 
 /// What the asker wants, or the problem with it: 405 (not posted), 400 (not understood), 403 (not

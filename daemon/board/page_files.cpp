@@ -4,6 +4,7 @@
 
 #include "board/files.h"
 #include "board/html.h"
+#include "settings/sign_in_place.h"
 
 namespace plainwater::board {
 namespace {
@@ -11,6 +12,25 @@ namespace {
 /// Stands in problem.html where the sentence goes.
 constexpr std::string_view kDetail = "<!-- detail -->";
 constexpr std::string_view kScript = "pages.js";
+
+/// Takes out what stands between <!-- name --> and <!-- /name -->.
+std::string without(std::string html, const std::string& name) {
+  const std::string begin = "<!-- " + name + " -->", end = "<!-- /" + name + " -->";
+  const auto from = html.find(begin), to = html.find(end);
+  if (from != std::string::npos && to != std::string::npos && from < to)
+    html.erase(from, to + end.size() - from);
+  return html;
+}
+
+/// Of the ways in, those that the settings give.
+std::string entrance_of(std::string html, const Settings& settings) {
+  const bool people = !settings.people.empty() && !no_sign_in(settings.board),
+             token = !settings.board.token_file.empty();
+  if (!people) html = without(std::move(html), "people");
+  if (!token) html = without(std::move(html), "token");
+  if (people || token) html = without(std::move(html), "nobody");
+  return html;
+}
 
 }  // namespace
 
@@ -34,9 +54,11 @@ Wanted wanted(const http::Request& request) {
 PageFiles::PageFiles(std::shared_ptr<const Settings> settings) : settings_(std::move(settings)) {
   const words::Reader reader = settings_->board.reader();
   for (const File& file : files())
-    if (file.name.ends_with(".html"))
-      own_.emplace(file.name,
-                   http::whole(in_words(file.text, reader), std::string(type_of(file.name))));
+    if (file.name.ends_with(".html")) {
+      std::string html = in_words(file.text, reader);
+      if (file.name == "enter.html") html = entrance_of(std::move(html), *settings_);
+      own_.emplace(file.name, http::whole(std::move(html), std::string(type_of(file.name))));
+    }
   if (!settings_->board.page_words.empty())
     own_.emplace(kScript, http::whole(settings_->board.page_words, std::string(type_of(kScript))));
 }

@@ -1,35 +1,17 @@
 #include "http/access.h"
 
 #include <arpa/inet.h>
-#include <openssl/sha.h>
 
 #include <algorithm>
-#include <array>
 #include <cctype>
 
+#include "http/digest.h"
 #include "settings/scalar.h"
 #include "settings/secret.h"
+#include "settings/sign_in_place.h"
 
 namespace plainwater::http {
 namespace {
-
-using Digest = std::array<unsigned char, SHA256_DIGEST_LENGTH>;
-
-Digest digest(std::string_view text) {
-  Digest out;
-  SHA256(reinterpret_cast<const unsigned char*>(text.data()), text.size(), out.data());
-  return out;
-}
-
-std::string in_figures(const Digest& digest) {
-  constexpr const char* kDigits = "0123456789abcdef";
-  std::string text;
-  for (const unsigned char byte : digest) {
-    text += kDigits[byte >> 4];
-    text += kDigits[byte & 15];
-  }
-  return text;
-}
 
 /// The host name in lower case, without port, brackets and a final dot.
 std::string host_name(std::string_view host) {
@@ -106,18 +88,22 @@ bool is_for_programs(const Request& request) {
          (request.path.front() == "api" || request.path.front() == "files");
 }
 
-bool is_entrance(const Request& request) {
-  return request.path.size() == 1 && request.path.front() == "enter";
-}
-
-/// True for the token form and its styles, which hold nothing secret.
+/// True for the form, its script and all styles, which hold nothing secret.
 bool is_open_to_all(const Request& request) {
-  return is_entrance(request) || (request.path.size() == 2 && request.path[0] == "files" &&
-                                  request.path[1].ends_with(".css"));
+  return is_entrance(request) ||
+         (request.path.size() == 2 && request.path[0] == "files" &&
+          (request.path[1].ends_with(".css") || request.path[1] == "enter.js"));
 }
 
-std::string entrance(const std::string& to, bool wrong) {
-  return std::string("/enter") + (to == "/" ? "" : "?to=" + encoded(to)) + (wrong ? "#wrong" : "");
+std::string entrance(const std::string& to) {
+  return std::string("/enter") + (to == "/" ? "" : "?to=" + encoded(to));
+}
+
+/// Names that lead to the machine itself, whoever resolves them.
+bool is_loopback(std::string_view host) {
+  const std::string name = host_name(host);
+  return name == "localhost" || name.ends_with(".localhost") || name == "::1" ||
+         (name.starts_with("127.") && is_in_figures(name));
 }
 
 }  // namespace
@@ -146,15 +132,13 @@ Result<std::string> read_token(const std::string& path) {
   return line;
 }
 
-bool is_asking(const Request& request) {
-  const auto& path = request.path;
-  return path.size() >= 2 && path[0] == "api" && path[1] == "requests" &&
-         (path.size() == 2 || (path.size() == 3 && path[2] == "try"));
+bool is_entrance(const Request& request) {
+  return request.path.size() == 1 && request.path.front() == "enter";
 }
 
-std::string_view allowed_methods(const Request& request) {
-  if (is_asking(request)) return "POST";
-  return is_entrance(request) ? "GET, HEAD, POST" : "GET, HEAD";
+std::string page_to(std::string_view to) {
+  const auto wanted = read_target(to);
+  return wanted && !is_for_programs(*wanted) && !is_entrance(*wanted) ? page_of(*wanted) : "/";
 }
 
 Result<Access> Access::of(const Board& board) {
@@ -163,17 +147,19 @@ Result<Access> Access::of(const Board& board) {
     auto token = read_token(board.token_file);
     if (!token) return token.error();
     access.token_ = std::move(*token);
-    access.cookie_ = in_figures(digest("plainwater reader\n" + access.token_));
+    access.cookie_ = sha256("plainwater reader\n" + access.token_);
   }
   const auto listen = read_listen_address(board.listen);
   // Any name is fine off loopback, where the token is required and the cookie belongs to the host
   // that set it; and behind a proxy, which may forward any name unless the settings give the one
   // that readers use.
   access.any_host_ = !listen || !listen->loopback || (board.behind_proxy && board.address.empty());
-  access.trust_loopback_ = board.trust_loopback && listen && listen->loopback;
+  // A proxy on this machine is at loopback too.
+  access.trust_loopback_ =
+      board.trust_loopback && listen && listen->loopback && !board.behind_proxy;
   access.own_host_ = host_of_address(board.address);
   // The service itself has no TLS: a reader who bypasses the proxy could not keep a secure cookie.
-  access.secure_cookie_ = board.behind_proxy && board.address.starts_with("https:");
+  access.secure_cookie_ = has_tls(board);
   return access;
 }
 
@@ -185,45 +171,38 @@ bool Access::known_host(std::string_view host) const {
          (!own_host_.empty() && name == own_host_);
 }
 
-bool Access::knows(std::string_view given) const {
-  const bool token = same_secret(given, token_), cookie = same_secret(given, cookie_);
+bool Access::has_token(const Request& request) const {
+  if (!asks_for_token() || request.token.empty()) return false;
+  const bool token = same_secret(request.token, token_),
+             cookie = same_secret(request.token, cookie_);
   return token || cookie;
 }
 
-Access::Verdict Access::look(const Request& request) const {
-  if (!known_host(request.host)) return {Way::answer, problem(421, words::say("web.unknown-host"))};
-  if (request.method == Method::post && !is_asking(request)) return enter(request);
-  if (!asks_for_token() && trust_loopback_) return {Way::pass, {}, {kMachinesKeeper, Role::keeper}};
-  if (!asks_for_token() || is_open_to_all(request)) return {};
-  if (!request.token.empty() && knows(request.token)) return {};
-  const Way way = request.token.empty() ? Way::answer : Way::late;
-  return {way, is_for_programs(request) ? denied() : moved(entrance(page_of(request), false))};
+std::string Access::mark() const { return sha256("plainwater mark\n" + token_); }
+
+/// One that was passed on by a proxy, which the settings do not know of, is somebody else's.
+bool Access::is_machines(const Request& request) const {
+  return trust_loopback_ && !asks_for_token() && request.forwarded.empty() &&
+         is_loopback(request.host);
 }
 
-Access::Verdict Access::enter(const Request& request) const {
-  if (!is_entrance(request)) {
-    Answer answer = problem(405, words::say("web.read-only"));
-    answer.fields.emplace_back("Allow", allowed_methods(request));
-    return {Way::answer, std::move(answer)};
-  }
-  // Parsed like a request's target, so that it can only lead to a page of ours.
-  const auto wanted = read_target(request.asked("to").value_or("/"));
-  const std::string to = wanted && !is_for_programs(*wanted) ? page_of(*wanted) : "/";
-  if (!asks_for_token()) return {Way::answer, moved(to)};
-  const auto form = read_form(request.body);
-  if (!form) return {Way::answer, problem(400, words::say("web.form"))};
-  const auto field = std::ranges::find(*form, "token", &std::pair<std::string, std::string>::first);
-  std::string_view given = field == form->end() ? std::string_view() : field->second;
+Access::Verdict Access::look(const Request& request, const std::optional<Asker>& person) const {
+  if (!known_host(request.host)) return {Way::answer, problem(421, words::say("web.unknown-host"))};
+  if (person) return {Way::pass, {}, *person};
+  if (is_machines(request)) return {Way::pass, {}, {kMachinesKeeper, Role::keeper}};
+  if (!asks_for_token() || is_open_to_all(request) || has_token(request)) return {};
+  const Way way = request.token.empty() ? Way::answer : Way::late;
+  return {way, is_for_programs(request) ? denied() : moved(entrance(page_of(request)))};
+}
+
+std::optional<std::string> Access::cookie_for(std::string_view given) const {
   while (!given.empty() && given.front() == ' ') given.remove_prefix(1);
   while (!given.empty() && given.back() == ' ') given.remove_suffix(1);
   // Compared with the token only: whoever has seen a cookie cannot get more of them.
-  if (!same_secret(given, token_)) return {Way::late, moved(entrance(to, true))};
-  Answer answer = moved(to);
-  answer.fields.emplace_back(
-      "Set-Cookie", std::string(kCookie) + "=" + cookie_ +
-                        "; Path=/; Max-Age=" + std::to_string(kCookieDays * 24 * 3600) +
-                        "; HttpOnly; SameSite=Strict" + (secure_cookie_ ? "; Secure" : ""));
-  return {Way::answer, std::move(answer)};
+  if (!asks_for_token() || !same_secret(given, token_)) return std::nullopt;
+  return std::string(kCookie) + "=" + cookie_ +
+         "; Path=/; Max-Age=" + std::to_string(kCookieDays * 24 * 3600) +
+         "; HttpOnly; SameSite=Strict" + (secure_cookie_ ? "; Secure" : "");
 }
 
 }  // namespace plainwater::http

@@ -1,11 +1,13 @@
 // Who may read. The pages of a greenhouse show when nobody is at home, so they are for this
-// machine, for readers who know a token, or for those whom a reverse proxy lets through.
+// machine, for readers who know a token or have signed in, or for those whom a reverse proxy lets
+// through.
 //
 // A page on the web can make a browser send us requests under its own name (DNS rebinding): on
 // loopback only host names that nobody else can own are answered. Pure, except that the token's
 // file is read once.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -27,11 +29,11 @@ inline constexpr std::size_t kShortestToken = 16;
 /// short, or with characters other than letters, figures and signs.
 Result<std::string> read_token(const std::string& file);
 
-/// Where a person asks the service for something: /api/requests, and /api/requests/try.
-bool is_asking(const Request& request);
-
-/// "GET, HEAD"; the token form may also be posted, and requests can only be.
-std::string_view allowed_methods(const Request& request);
+/// Where the form is shown and what it holds is sent.
+bool is_entrance(const Request& request);
+/// The page that a reader wanted and `to` names, as a path of ours; "/" where it is none. It is
+/// parsed like a request's target, so that it can only lead to a page of ours.
+std::string page_to(std::string_view to);
 
 class Access {
  public:
@@ -48,13 +50,20 @@ class Access {
     Answer answer{};
     Asker asker{};  ///< who it is, of `pass`
   };
-  Verdict look(const Request& request) const;
+  /// `person`: who has signed in there, if anybody has.
+  Verdict look(const Request& request, const std::optional<Asker>& person = {}) const;
   bool asks_for_token() const { return !token_.empty(); }
+  /// True when the request carries the token or its cookie.
+  bool has_token(const Request& request) const;
+  /// The Set-Cookie field for a reader who gave the token; none for a wrong one.
+  std::optional<std::string> cookie_for(std::string_view given) const;
+  /// Tells this token from another; opens nothing.
+  std::string mark() const;
 
  private:
   bool known_host(std::string_view host) const;
-  bool knows(std::string_view given) const;
-  Verdict enter(const Request& request) const;
+  /// Whether it is sure that somebody sits at this machine.
+  bool is_machines(const Request& request) const;
 
   std::string token_;
   std::string cookie_;    ///< made from the token, which cannot be derived from it

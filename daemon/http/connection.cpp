@@ -6,6 +6,7 @@
 #include <boost/asio/write.hpp>
 #include <chrono>
 
+#include "http/deeds.h"
 #include "http/keep_going.h"
 
 namespace plainwater::http {

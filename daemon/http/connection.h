@@ -16,7 +16,6 @@
 #include <boost/asio/ip/tcp.hpp>
 #include <boost/asio/steady_timer.hpp>
 
-#include "http/access.h"
 #include "http/outgoing.h"
 #include "http/request_reader.h"
 #include "http/server_state.h"
@@ -41,6 +40,8 @@ class Connection : public std::enable_shared_from_this<Connection> {
   /// Closes; the kernel still delivers what was sent.
   void end();
   bool live() const { return live_; }
+  /// Of a live stream; see Handled::pass.
+  const std::string& pass() const { return pass_; }
 
  private:
   template <class T>
@@ -85,6 +86,7 @@ class Connection : public std::enable_shared_from_this<Connection> {
   bool overdue_ = false;
   bool is_head_ = false;
   bool live_ = false;
+  std::string pass_;
   std::optional<Handled> handled_;
   std::optional<Piece> piece_;
   std::deque<Body> waiting_;  ///< events waiting to be sent

@@ -26,6 +26,7 @@ void Connection::begin_stream(Handled& handled) {
   }
   // At once, not when the coroutine resumes, so that no event after the first is missed.
   live_ = true;
+  pass_ = handled.pass;
   push(std::make_shared<const std::string>(stream_head()));
   push(std::make_shared<const std::string>(std::move(handled.first_event)));
 }

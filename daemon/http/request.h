@@ -20,6 +20,10 @@ struct Request {
   std::string host;                                        ///< from the Host field, with its port
   std::string if_none_match;
   std::string token;         ///< from the Authorization field (Bearer) or our cookie; empty: none
+  std::string cookies;       ///< the Cookie field
+  std::string agent;         ///< the User-Agent field: which browser it says it is
+  std::string fetch_site;    ///< the Sec-Fetch-Site field: from whose page, as the browser says
+  std::string forwarded;     ///< the X-Forwarded-For field: whom proxies say it comes from
   bool gzip = false;         ///< the reader accepts gzip
   std::string body;          ///< of a post
   std::string content_type;  ///< its media type, as given

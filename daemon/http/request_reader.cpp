@@ -17,7 +17,8 @@ using Message = beast::http::request<beast::http::string_body>;
 std::string_view view(beast::string_view text) { return {text.data(), text.size()}; }
 
 /// Joins all fields of one name, as RFC 9110 (5.2) defines.
-std::string joined(const Message& message, beast::http::field name) {
+template <class Name>
+std::string joined(const Message& message, Name name) {
   std::string all;
   for (auto [at, end] = message.equal_range(name); at != end; ++at)
     all += (all.empty() ? "" : ", ") + std::string(at->value());
@@ -86,11 +87,15 @@ RequestReader::Next request_of(const Message& message, bool keep_alive, bool chu
   request->if_none_match = joined(message, beast::http::field::if_none_match);
   request->gzip = takes_gzip(joined(message, beast::http::field::accept_encoding));
   request->token = token_of(message);
+  request->cookies = std::string(message[beast::http::field::cookie]);
+  request->agent = std::string(message[beast::http::field::user_agent]);
+  request->fetch_site = joined(message, "Sec-Fetch-Site");
+  request->forwarded = joined(message, "X-Forwarded-For");
   if (method == Method::post) {
     request->body = message.body();
     request->content_type = joined(message, beast::http::field::content_type);
     request->origin = joined(message, beast::http::field::origin);
-    request->page_header = std::string(message[kPageHeader]);
+    request->page_header = joined(message, kPageHeader);
   }
   return RequestReader::Whole{std::move(*request), keep_alive, message.version() == 11};
 }
@@ -139,7 +144,7 @@ RequestReader::Next RequestReader::next() {
     return refusal(400, "this is no request of HTTP/1.1: " + fault.message());
   if (!parser.is_done()) {
     // Chunk extensions have no limit of their own in the parser.
-    if (used_ + waiting_.size() > limits_.header_bytes + 8 * limits_.body_bytes)
+    if (used_ + waiting_.size() > limits_.header_bytes + 2 * limits_.body_bytes)
       return refusal(413, "the body is too long");
     return More{};
   }

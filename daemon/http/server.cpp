@@ -139,6 +139,11 @@ void Server::push(const std::string& event) {
   state_->push(std::make_shared<const std::string>(event));
 }
 
+void Server::cut(const std::function<bool(const std::string&)>& holds) {
+  for (auto* connection : state_->connections)
+    if (connection->live() && !holds(connection->pass())) connection->close();
+}
+
 const Counters& Server::counters() const {
   state_->count();
   return state_->counters;

@@ -1,5 +1,5 @@
 // The HTTP server: HTTP/1.1 on the caller's loop, requests parsed by Boost.Beast. It knows nothing
-// about benches: a handler gives the answers. GET and HEAD, and POST for small forms and requests.
+// about benches, nor who may do what: a handler gives the answers to GET, HEAD and POST.
 //
 // Everything is bounded: connections, header and body sizes, time to send a request and to take an
 // answer. A reader that is too slow is dropped; nothing here waits for one.
@@ -34,6 +34,7 @@ struct Handled {
   Answer answer;
   bool live = false;          ///< a stream of events (text/event-stream) instead of the answer
   std::string first_event{};  ///< the stream's first event
+  std::string pass{};         ///< by what the viewer of a stream was let in
   bool late = false;          ///< delay the answer by a second, to slow down guessing
   /// Instead of Answer::pieces, for pieces made on another thread: called for the next piece when
   /// the last one was taken. `done` is called once, at once or later, on the loop's thread.
@@ -58,6 +59,8 @@ class Server {
   int port() const;
   /// Sends one whole event, with its empty line, to every viewer of live events.
   void push(const std::string& event);
+  /// Ends the live streams whose pass does not hold any more.
+  void cut(const std::function<bool(const std::string& pass)>& holds);
   const Counters& counters() const;
 
  private:

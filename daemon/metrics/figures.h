@@ -15,6 +15,8 @@ struct BoardFigures {
   std::uint64_t answers = 0, refused_connections = 0, bad_requests = 0, dropped_readers = 0,
                 wrong_tokens = 0;
   std::size_t connections = 0, viewers = 0;
+  std::uint64_t wrong_secrets = 0,  ///< of people, and wrong lines in the form
+      foreign_requests = 0;         ///< refused: no page of ours sends such
 };
 
 /// Of the process, from the kernel; NaN when unavailable.

@@ -35,6 +35,12 @@ void add_board(const BoardFigures& board, Families& into) {
   counter(into, "plainwater_board_wrong_tokens_total",
           "Wrong tokens that the pages were asked with: a mistake, or somebody who guesses.")
       .add(static_cast<double>(board.wrong_tokens));
+  counter(into, "plainwater_board_wrong_secrets_total",
+          "Wrong secrets that were given to sign in: a mistake, or somebody who guesses.")
+      .add(static_cast<double>(board.wrong_secrets));
+  counter(into, "plainwater_board_foreign_requests_total",
+          "Requests to do something that no page of ours sends, and that were refused.")
+      .add(static_cast<double>(board.foreign_requests));
   gauge(into, "plainwater_board_connections", "Connections to the pages' server.")
       .add(static_cast<double>(board.connections));
   gauge(into, "plainwater_board_viewers", "Readers who follow the pages live.")

@@ -101,16 +101,15 @@ Result<std::unique_ptr<Pages>> Pages::open(boost::asio::io_context& loop,
                                            const std::shared_ptr<const Settings>& settings,
                                            TakeStatus take, Ask ask) {
   if (settings->board.listen.empty()) return std::unique_ptr<Pages>();
-  auto access = http::Access::of(settings->board);
-  if (!access) return access.error();
+  auto admission = http::Admission::of(*settings);
+  if (!admission) return admission.error();
   return std::unique_ptr<Pages>(
-      new Pages(loop, settings, std::move(*access), std::move(take), std::move(ask)));
+      new Pages(loop, settings, std::move(*admission), std::move(take), std::move(ask)));
 }
 
 Pages::Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings>& settings,
-             http::Access access, TakeStatus take, Ask ask)
+             http::Admission admission, TakeStatus take, Ask ask)
     : loop_(loop),
-      access_(std::move(access)),
       take_(std::move(take)),
       ask_(std::move(ask)),
       settings_(settings),
@@ -123,6 +122,9 @@ Pages::Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings
           },
           [](const std::string& line) { spdlog::warn("pages: {}", line); },
           settings->board.reader()),
+      door_(
+          loop, std::move(admission), settings->store.path,
+          [this] { server_.cut([this](const auto& pass) { return door_.door().admits(pass); }); }),
       spacing_(loop),
       refreshed_at_(kLongAgo),
       tried_at_(kLongAgo),
@@ -133,9 +135,9 @@ Pages::~Pages() {
   desk_->pool.join();
 }
 
-void Pages::use(const std::shared_ptr<const Settings>& settings, http::Access access) {
+void Pages::use(const std::shared_ptr<const Settings>& settings, http::Admission admission) {
   settings_ = settings;
-  access_ = std::move(access);
+  door_.use(std::move(admission));
   files_ = board::PageFiles(settings);
   boost::asio::post(desk_->pool, [desk = desk_.get(), settings] { desk->use(settings); });
   refresh();
@@ -154,6 +156,7 @@ void Pages::listen() {
 
 void Pages::second_passed() {
   const Span now = since_boot();
+  door_.second_passed();
   if (server_.port() == 0 && now - tried_at_ >= kListenSpacing) {
     tried_at_ = now;
     listen();
@@ -163,9 +166,11 @@ void Pages::second_passed() {
 
 metrics::BoardFigures Pages::figures() const {
   const auto& counted = server_.counters();
-  return {
-      counted.requests, counted.refused_connections, counted.bad_requests, counted.dropped_readers,
-      wrong_tokens_,    counted.connections,         counted.streams};
+  return {counted.requests,      counted.refused_connections,
+          counted.bad_requests,  counted.dropped_readers,
+          wrong_tokens_,         counted.connections,
+          counted.streams,       door_.door().wrong_secrets(),
+          door_.door().refused()};
 }
 
 void Pages::count_wrong_token() {
@@ -236,15 +241,27 @@ void Pages::handle_asked(const http::Request& request, const http::Asker& asker,
   });
 }
 
+void Pages::answer(const http::Request& request, http::Door::Verdict verdict,
+                   std::function<void(http::Handled)> done) {
+  http::Handled handled{files_.shown(request, std::move(verdict.answer))};
+  handled.late = verdict.way == http::Door::Way::late;
+  door_.when_saved([handled = std::move(handled), done = std::move(done)]() mutable {
+    done(std::move(handled));
+  });
+}
+
 void Pages::handle(http::Request request, std::function<void(http::Handled)> done) {
-  auto verdict = access_.look(request);
-  if (verdict.way != http::Access::Way::pass) {
-    http::Handled refused{files_.shown(request, std::move(verdict.answer))};
-    refused.late = verdict.way == http::Access::Way::late;
-    if (refused.late) count_wrong_token();
-    return done(std::move(refused));
+  auto verdict = door_.look(request);
+  if (verdict.way == http::Door::Way::try_it)
+    return door_.try_it(std::move(*verdict.trial), [this, request, done](auto tried) {
+      answer(request, std::move(tried), done);
+    });
+  if (verdict.way != http::Door::Way::pass) {
+    if (verdict.way == http::Door::Way::late && request.method != http::Method::post)
+      count_wrong_token();
+    return answer(request, std::move(verdict), std::move(done));
   }
-  if (http::is_asking(request)) return handle_asked(request, verdict.asker, done);
+  if (http::deed_of(request) == http::Deed::ask) return handle_asked(request, verdict.asker, done);
   const board::Wanted wanted = board::wanted(request);
   if (wanted == board::Wanted::page)
     return done(http::Handled{files_.shown(request, files_.page(request))});
@@ -256,17 +273,21 @@ void Pages::handle(http::Request request, std::function<void(http::Handled)> don
   const bool live = wanted == board::Wanted::events;
   if (refreshing_ == 0 && (decided_ || since_boot() - refreshed_at_ >= kFresh)) refresh();
   ++asked_;
-  boost::asio::post(desk_->pool, [this, &loop = loop_, desk = desk_.get(),
-                                  request = std::move(request), live,
-                                  done = std::move(done)]() mutable {
-    auto handled = desk->handled(request, live);
-    boost::asio::post(
-        loop, [this, &loop, desk, handled = std::move(handled), done = std::move(done)]() mutable {
+  boost::asio::post(
+      desk_->pool, [this, &loop = loop_, desk = desk_.get(), request = std::move(request), live,
+                    pass = std::move(verdict.pass), done = std::move(done)]() mutable {
+        auto handled = desk->handled(request, live);
+        handled.pass = std::move(pass);
+        boost::asio::post(loop, [this, &loop, live, desk, handled = std::move(handled),
+                                 done = std::move(done)]() mutable {
           --asked_;
+          // Who was let in may have signed out meanwhile.
+          if (live && !door_.door().admits(handled.pass))
+            handled = http::Handled{http::problem(401, words::say("door.sign-in"))};
           fetch_elsewhere(handled, loop, desk->shared_from_this());
           done(std::move(handled));
         });
-  });
+      });
 }
 
 }  // namespace plainwater::runtime

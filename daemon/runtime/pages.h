@@ -13,9 +13,9 @@
 
 #include "board/page_files.h"
 #include "clock/clock.h"
-#include "http/access.h"
 #include "http/server.h"
 #include "metrics/figures.h"
+#include "runtime/door_keeper.h"
 #include "service/answered_asks.h"
 #include "settings/settings.h"
 
@@ -35,7 +35,7 @@ class Pages {
   ~Pages();
 
   /// Other settings are in force, with the same board.listen. On the loop's thread. Viewers stay.
-  void use(const std::shared_ptr<const Settings>& settings, http::Access access);
+  void use(const std::shared_ptr<const Settings>& settings, http::Admission admission);
   /// Something was decided: viewers get it soon after. From any thread, also under the service's
   /// lock.
   void news();
@@ -48,12 +48,15 @@ class Pages {
  private:
   struct Desk;
   Pages(boost::asio::io_context& loop, const std::shared_ptr<const Settings>& settings,
-        http::Access access, TakeStatus take, Ask ask);
+        http::Admission admission, TakeStatus take, Ask ask);
   void listen();
   /// A request of a person: the core answers it, not the answers' thread.
   void handle_asked(const http::Request& request, const http::Asker& asker,
                     const std::function<void(http::Handled)>& done);
   void handle(http::Request request, std::function<void(http::Handled)> done);
+  /// What the door answers itself, when the sessions are safe.
+  void answer(const http::Request& request, http::Door::Verdict verdict,
+              std::function<void(http::Handled)> done);
   /// Logs it at most once in a while.
   void count_wrong_token();
   bool watched() const { return server_.counters().streams > 0; }
@@ -65,7 +68,6 @@ class Pages {
   Span since_boot() const { return clock_.read().since_boot; }
 
   boost::asio::io_context& loop_;
-  http::Access access_;
   const TakeStatus take_;
   const Ask ask_;
   std::shared_ptr<const Settings> settings_;
@@ -73,6 +75,7 @@ class Pages {
   const clock::SystemClock clock_{};
   const std::shared_ptr<Desk> desk_;
   http::Server server_;
+  DoorKeeper door_;
   boost::asio::steady_timer spacing_;
   std::atomic<bool> decided_ = false;  ///< since the status was last copied
   std::atomic<bool> called_ = false;   ///< the loop has been asked to look

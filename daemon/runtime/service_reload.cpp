@@ -94,8 +94,9 @@ feeding::Reply Service::reload() {
 
 Status Service::put_in_force(const std::shared_ptr<const Settings>& settings,
                              const std::vector<Change>& changes) {
-  auto access = http::Access::of(settings->board);  // its secret may be another one too
-  if (!access) return access.error();
+  auto admission = http::Admission::of(*settings);  // its secrets may be others too
+  if (!admission) return admission.error();
+  if (!admission->troubles.empty()) return admission->troubles.front();
   if (!settings->metrics.password_file.empty())
     if (const auto password = metrics::read_password(settings->metrics.password_file); !password)
       return password.error();
@@ -110,7 +111,7 @@ Status Service::put_in_force(const std::shared_ptr<const Settings>& settings,
     perform(*effects);
   }
   renew_metrics(changes);
-  if (pages_) pages_->use(settings, std::move(*access));
+  if (pages_) pages_->use(settings, std::move(*admission));
   if (anew) renew_clients();
   return Done{};
 }

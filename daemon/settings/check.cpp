@@ -5,6 +5,7 @@ namespace plainwater {
 void check_draft(const Draft& draft, Findings& findings) {
   check_broker(draft, findings);
   check_board(draft, findings);
+  check_people(draft, findings);
   check_outlets(draft, findings);
   check_sensors(draft, findings);
   check_topics(draft, findings);

@@ -28,6 +28,7 @@ void check_feed(const Draft& draft,
 void check_reports(const Draft& draft, Findings& findings);  ///< where pumps report
 void check_broker(const Draft& draft, Findings& findings);
 void check_board(const Draft& draft, Findings& findings);
+void check_people(const Draft& draft, Findings& findings);   ///< who may sign in, and where
 void check_outlets(const Draft& draft, Findings& findings);  ///< notices, placards, metrics
 void check_rules(const Draft& draft, Findings& findings);
 void check_csv(const Draft& draft, Findings& findings);  ///< columns of files from elsewhere

@@ -1,4 +1,4 @@
-// Who may read the pages.
+// Who may read the pages, and act there without a name.
 #include "settings/check.h"
 #include "settings/scalar.h"
 
@@ -16,6 +16,17 @@ void check_board(const Draft& draft, Findings& findings) {
                                  "name the one that readers use in board.address"});
   const auto listen = read_listen_address(board.listen);
   if (!listen) return;
+  if (board.trust_loopback && !listen->loopback)
+    fault("board.trust_loopback", "others reach board.listen, and they would be trusted too",
+          "leave it out, name people who sign in, or listen on 127.0.0.1");
+  else if (board.trust_loopback && board.behind_proxy)
+    fault("board.trust_loopback",
+          "whoever comes through the proxy seems to be on this machine, and would be trusted too",
+          "leave it out, and name people who sign in");
+  else if (board.trust_loopback && !board.token_file.empty())
+    findings.warnings.push_back({draft.line("board.trust_loopback"), "board.trust_loopback",
+                                 "a token only lets read, so this has no effect beside token_file",
+                                 "leave one of the two out"});
   if (!listen->loopback && board.token_file.empty() && !board.behind_proxy)
     fault("board.listen", "whoever reaches this address could read the pages",
           "name a board.token_file, or set board.behind_proxy when a reverse proxy says who may "

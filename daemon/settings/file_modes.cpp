@@ -7,6 +7,8 @@
 #include <optional>
 #include <set>
 
+#include "settings/reader.h"
+
 namespace plainwater {
 namespace {
 
@@ -25,7 +27,7 @@ class Look {
   Look(Loaded& loaded, const std::string& settings_path)
       : loaded_(loaded), settings_path_(settings_path) {}
 
-  void secret(const char* key, const fs::path& path) {
+  void secret(const std::string& key, const fs::path& path) {
     const auto mode = mode_of(path);
     if (mode && (*mode & kOthersAll) != 0)
       problem(key,
@@ -65,7 +67,7 @@ class Look {
  private:
   /// Whoever can write a folder can replace our file in it, unless the folder is sticky, as /tmp
   /// is.
-  void folder_of(const char* key, const fs::path& path) {
+  void folder_of(const std::string& key, const fs::path& path) {
     if (path.empty()) return;
     const fs::path folder = path.has_parent_path() ? path.parent_path() : fs::path(".");
     if (!folders_.insert(folder).second) return;
@@ -76,12 +78,12 @@ class Look {
                           folder.string(), *mode),
               "chmod o-w " + folder.string());
   }
-  Problem fault(const char* key, std::string what, std::string remedy) const {
+  Problem fault(const std::string& key, std::string what, std::string remedy) const {
     const auto found = loaded_.lines.find(key);
     return {found == loaded_.lines.end() ? 0 : found->second, key, std::move(what),
             std::move(remedy)};
   }
-  void problem(const char* key, std::string what, std::string remedy) {
+  void problem(const std::string& key, std::string what, std::string remedy) {
     loaded_.problems.push_back(fault(key, std::move(what), std::move(remedy)));
   }
 
@@ -100,6 +102,8 @@ void add_file_modes(Loaded& loaded, const std::string& settings_path) {
   look.secret("broker.password_file", broker.password_file);
   look.secret("broker.client_key", broker.client_key);
   look.secret("board.token_file", loaded.settings->board.token_file);
+  for (const Person& person : loaded.settings->people)
+    look.secret("people." + path_part(person.name) + ".secret_file", person.secret_file);
   look.secret("metrics.password_file", loaded.settings->metrics.password_file);
   look.kept_from_change("broker.certificate_authority", broker.certificate_authority);
   look.kept_from_change("broker.client_certificate", broker.client_certificate);

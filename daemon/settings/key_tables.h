@@ -12,6 +12,7 @@ std::span<const Key> broker_keys();
 std::span<const Key> store_keys();
 std::span<const Key> clock_keys();
 std::span<const Key> board_keys();
+std::span<const Key> people_keys();
 std::span<const Key> notice_keys();
 std::span<const Key> placard_keys();
 std::span<const Key> metrics_keys();

@@ -91,6 +91,10 @@ struct Words<CsvTimes> {
   static constexpr std::string_view list[] = {"guess",     "rfc3339",     "year-first",
                                               "day-first", "month-first", "unix"};
 };
+template <>
+struct Words<Role> {
+  static constexpr std::string_view list[] = {"look", "care", "keeper"};
+};
 
 template <class Enum>
 constexpr std::size_t first_value() {
@@ -127,9 +131,13 @@ std::span<const Section> sections() {
       {"store", "", "The database.", store_keys()},
       {"clock", "", "Whose time counts.", clock_keys()},
       {"board", "",
-       "The pages for people: benches, season, ledger. They only show; to change something, use "
-       "the commands.",
+       "The pages for people: benches, season, ledger. Who signs in there, or is trusted, may ask "
+       "for holds and the like.",
        board_keys()},
+      {"people", "ines",
+       "Who may sign in on the pages, one entry each under the name that is recorded with what "
+       "they ask for. `plainwater person add` writes the file.",
+       people_keys()},
       {"notices", "",
        "How people hear of what they should know, on the topics notices/urgent, notices/soon and "
        "notices/info.",

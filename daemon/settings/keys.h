@@ -22,6 +22,7 @@ struct Place {
   Water* water = nullptr;
   Recipe* recipe = nullptr;
   PumpReport* report = nullptr;
+  Person* person = nullptr;
 };
 
 /// Every section with default values.
@@ -33,7 +34,8 @@ struct Defaults {
   Water water;
   Recipe recipe;
   PumpReport report;
-  Place place() { return {&settings, &sensor, &bench, &pump, &water, &recipe, &report}; }
+  Person person;
+  Place place() { return {&settings, &sensor, &bench, &pump, &water, &recipe, &report, &person}; }
 };
 
 /// A span of time in seconds, written with its unit: "30 s", "15 min", "26 h", "7 d".
@@ -46,7 +48,7 @@ using Slot = std::variant<std::string*, double*, std::optional<double>*, int*, b
                           std::vector<std::string>*, SecondsSlot, Group*, Unit*, ShownUnit*,
                           PayloadForm*, Quantity*, Reports*, Durability*, ClockMode*, Moves*,
                           Position*, MovePreset*, MoveAnswer*, SaltTolerance*, EcUnit*, DoseField*,
-                          CsvSeparator*, DecimalMark*, CsvTimes*>;
+                          CsvSeparator*, DecimalMark*, CsvTimes*, Role*>;
 
 /// Further rules for a text.
 enum class TextRule {

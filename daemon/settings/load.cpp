@@ -79,6 +79,7 @@ std::shared_ptr<const Settings> resolve(Draft draft) {
   std::sort(settings->pumps.begin(), settings->pumps.end(), by_name);
   std::sort(settings->waters.begin(), settings->waters.end(), by_name);
   std::sort(settings->recipes.begin(), settings->recipes.end(), by_name);
+  std::sort(settings->people.begin(), settings->people.end(), by_name);
   for (Recipe& recipe : settings->recipes)
     recipe.nitrogen_percent = nitrogen_of_label(recipe.label).value_or(0);
   settings->site.offsets = zone_offsets(settings->site.time_zone);

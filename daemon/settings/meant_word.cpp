@@ -107,6 +107,21 @@ constexpr Other kOthers[] = {
     {"percent", "strength"},
     {"%", "strength"},
     {"conductivity", "ec"},
+    {"read", "look"},
+    {"reader", "look"},
+    {"viewer", "look"},
+    {"guest", "look"},
+    {"carer", "care"},
+    {"grower", "care"},
+    {"gardener", "care"},
+    {"user", "care"},
+    {"write", "care"},
+    {"keep", "keeper"},
+    {"owner", "keeper"},
+    {"admin", "keeper"},
+    {"administrator", "keeper"},
+    {"root", "keeper"},
+    {"all", "keeper"},
 };
 
 /// Lower case, hyphens for blanks and underscores, degrees as the sign alone.

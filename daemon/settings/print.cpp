@@ -79,10 +79,12 @@ std::string print_sample() {
       "# A key right behind a # is at its default; take the # away to change it.\n"
       "# Test a file with: plainwater check FILE\n";
   for (const Section& section : sections()) {
-    out += fmt::format("\n{}{}:\n", wrapped(section.doc, "# "), section.name);
+    // Each person needs a file that a sample cannot bring.
+    const std::string aside = section.name == "people" ? "#" : "";
+    out += fmt::format("\n{}{}{}:\n", wrapped(section.doc, "# "), aside, section.name);
     std::string indent = "  ";
     if (!section.entry.empty()) {
-      out += fmt::format("  {}:\n", section.entry);
+      out += fmt::format("{}  {}:\n", aside, section.entry);
       indent = "    ";
     }
     const std::string comment = fmt::format("{}# ", indent);
@@ -94,7 +96,7 @@ std::string print_sample() {
                      comment);
       out += key.example.empty() ? line_of(fmt::format("{}#", indent), key.name,
                                            yaml_of(key.slot(defaults.place())))
-                                 : line_of(indent, key.name, std::string(key.example));
+                                 : line_of(aside + indent, key.name, std::string(key.example));
     }
     if (section.name == "sensors")
       out +=

@@ -114,6 +114,9 @@ class Reader {
       place.report = &draft_.settings.pump_reports.emplace_back();
       place.report->name = key.text;
       place.report->line = key.line;
+    } else if (section.name == "people") {
+      place.person = &draft_.settings.people.emplace_back();
+      place.person->name = key.text;
     } else {
       place.pump = &draft_.pumps.emplace_back();
       place.pump->name = key.text;
@@ -173,7 +176,7 @@ class Reader {
     }
     if (key.section == "broker")
       return "something else";  // it might be a secret in the wrong place
-    return (value.quoted ? "the quoted text " : "") + quoted(value.text);
+    return (value.quoted ? "the quoted text " : "") + plainwater::quoted(value.text);
   }
 
   static bool in_range(const Key& key, double value) {

@@ -41,4 +41,9 @@ Slot of_report(const Place& place) {
   return &(place.report->*Field);
 }
 
+template <auto Field>
+Slot of_person(const Place& place) {
+  return &(place.person->*Field);
+}
+
 }  // namespace plainwater::slots

@@ -36,6 +36,12 @@ constexpr OtherName kOtherNames[] = {
     {"mqtt", "broker"},
     {"location", "site"},
     {"web", "board"},
+    {"users", "people"},
+    {"persons", "people"},
+    {"password_file", "secret_file"},
+    {"secret", "secret_file"},
+    {"password", "secret_file"},
+    {"rights", "role"},
 };
 
 template <class List>

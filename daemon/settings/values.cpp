@@ -34,6 +34,8 @@ std::vector<Value> values_of(const Settings& settings) {
     if (section.name == "pump_reports")
       for (PumpReport& report : draft.settings.pump_reports)
         place.report = &report, entry(report.name);
+    if (section.name == "people")
+      for (Person& person : draft.settings.people) place.person = &person, entry(person.name);
   }
   return out;
 }

@@ -9,13 +9,14 @@ PAGES = ["/", "/season", "/bench/cold-end", "/ledger", "/wall", "/enter"]
 
 @pytest.fixture(scope="session")
 def guarded(tmp_path_factory, season):
-    """/enter only exists when a token is required."""
+    """Where one enters by a token, or by name."""
     from browser.house import House
+    from signing import people
     folder = tmp_path_factory.mktemp("guarded")
     token = folder / "token"
     token.write_text("bulbs-and-leaves-0123\n")
     token.chmod(0o600)
-    house = House(folder, season, f"  token_file: {token}\n")
+    house = House(folder, season, f"  token_file: {token}\n" + people(folder, ines="care"))
     yield house
     house.close()
 

@@ -4,6 +4,8 @@ from browser.house import HERE, Check
 import re
 import subprocess
 
+from signing import SECRET, people
+
 TAKES_S = 115
 
 
@@ -37,6 +39,11 @@ def test_token_form_accepts_only_the_token(check, make_house, tmp_path):
     token.chmod(0o600)
     house = make_house(f"  token_file: {token}\n")
     check("door-with-a-token", house, {"BOARD_TOKEN": "bulbs-and-leaves-0123"})
+
+
+def test_one_signs_in_and_out_by_name(check, make_house, tmp_path):
+    house = make_house(people(tmp_path, ines="care"))
+    check("door-by-name", house, {"BOARD_SECRET": SECRET})
 
 
 def test_chart_of_a_rehearsal_is_self_contained(shots, season, tmp_path):

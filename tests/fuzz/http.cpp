@@ -3,7 +3,7 @@
 #include <algorithm>
 
 #include "fuzz.h"
-#include "http/access.h"
+#include "http/door.h"
 #include "http/outgoing.h"
 #include "http/request_reader.h"
 #include "settings/scalar.h"
@@ -46,22 +46,39 @@ void check_head(const Outgoing& out) {
       expect(at > 0 && out.head[at - 1] == '\r', "a line of a head ends as it should");
 }
 
-const Access& access(std::size_t which) {
-  static const Access kAll[] = {*Access::of({}), [] {
-                                  Board board;
-                                  board.token_file =
-                                      PLAINWATER_SOURCE "/tests/fuzz/words/http.token";
-                                  board.address = "https://greenhouse.example/";
-                                  return *Access::of(board);
-                                }()};
-  return kAll[which];
+/// One that trusts this machine, or one with a token and a person.
+Door door(std::size_t which) {
+  static const Admission kAll[] = {
+      [] {
+        Settings settings;
+        settings.board.trust_loopback = true;
+        return *Admission::of(settings);
+      }(),
+      [] {
+        Settings settings;
+        const std::string folder = PLAINWATER_SOURCE "/tests/fuzz/words/";
+        settings.board.token_file = folder + "http.token";
+        settings.board.address = "https://greenhouse.example";
+        settings.people.push_back({"ines", folder + "http.secret", Role::care});
+        return *Admission::of(settings);
+      }()};
+  return Door(kAll[which]);
+}
+
+/// Whoever gets so far with a POST can ask, and it came from a page of ours.
+void check_passed(const Request& request, const Asker& asker) {
+  if (request.method != Method::post) return;
+  expect(deed_of(request) == Deed::ask, "nothing else is posted but requests");
+  expect(asker.role != Role::look && !asker.name.empty(), "a request has a name");
+  expect(!request.page_header.empty() && request.origin.starts_with("http"),
+         "a request comes from a page of ours");
 }
 
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   std::string_view input = fuzz::text_of(data, size);
-  const Access& guard = access(fuzz::choice(input, 2));
+  Door guard = door(fuzz::choice(input, 2));
   const std::size_t cut = fuzz::choice(input, 64);
   const Limits limits;
   RequestReader reader(limits);
@@ -82,13 +99,18 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     }
     const auto& whole = std::get<RequestReader::Whole>(next);
     check(whole.request, limits);
-    const auto verdict = guard.look(whole.request);
-    if (verdict.way == Access::Way::pass) {
-      expect(whole.request.method != Method::post, "nothing is posted but the form");
+    const auto verdict = guard.look(whole.request, {from_seconds(1'790'000'000), seconds(1)});
+    if (verdict.way == Door::Way::try_it) {
+      expect(verdict.trial && verdict.trial->secret.size() <= kLongestSecret + 1,
+             "a secret is no longer than it may be");
+    } else if (verdict.way == Door::Way::pass) {
+      check_passed(whole.request, verdict.asker);
       static const Answer kPage = http::whole(std::string(2000, 'x'), "text/plain");
       check_head(outgoing(kPage, whole.request, whole.keep_alive, whole.chunks));
     } else {
-      expect(verdict.answer.status >= 300, "who may not read gets no page");
+      expect(verdict.answer.status >= 300 || is_entrance(whole.request) ||
+                 (!whole.request.path.empty() && whole.request.path.front() == "api"),
+             "who may not read gets no page");
       check_head(outgoing(verdict.answer, whole.request, whole.keep_alive, whole.chunks));
       for (const auto& [name, value] : verdict.answer.fields)
         if (name == "Location")

@@ -27,6 +27,9 @@ board:
 notices:
   quiet: "22:00-07:00"
   digest: "07:30"
+people:
+  tom:
+    secret_file: tom.secret
 """ + FEED)
 
 

@@ -9,18 +9,10 @@ from conftest import run, wait_for
 from houses import PLAYED, any_sensor, house
 from mqtt5 import Client
 from season import export
+from signing import people
 
 BASE = "plainwater/testing"
 REQUESTS = f"{BASE}/requests"
-PEOPLE = """\
-people:
-  ruth:
-    secret_file: {folder}/ruth.secret
-    role: care
-  tom:
-    secret_file: {folder}/tom.secret
-    role: care
-"""
 HOUSE = house(any_sensor(), "  east: {{group: intermediate, sensors: [east]}}\n  west: {{group: intermediate, sensors: [west]}}\n",
               "  line: {{benches: [east, west]}}\n", sections=PLAYED)
 
@@ -73,12 +65,8 @@ class Heard:
 
 @pytest.fixture
 def away(make_daemon, tmp_path):
-    """A daemon whose settings name people, with secrets that nobody needs here; not started."""
-    daemon = make_daemon(HOUSE, more=PEOPLE.format(folder=tmp_path))
-    for person in ("ruth", "tom"):
-        made = run("plainwater", "person", "add", person, "--settings", daemon.settings, "--secret-file", tmp_path / f"{person}.secret")
-        assert (tmp_path / f"{person}.secret").exists(), made.stdout + made.stderr
-    return daemon
+    """A daemon whose settings name two people; not started."""
+    return make_daemon(HOUSE, more=people(tmp_path, ruth="care", tom="care"))
 
 
 def plainwater(daemon, *words):
@@ -143,7 +131,8 @@ def test_who_leaves_the_settings_is_told_of_and_gets_nothing(away, broker):
         days.go_on(days=2)
         assert days.ask(request="absence", until=days.text(days=10), person="tom")["done"]
         text = daemon.settings.read_text()
-        begin, end = text.index("  tom:"), text.index("role: care", text.index("  tom:")) + len("role: care\n")
+        begin = text.index("  tom:")
+        end = text.index("role: care\n", begin) + len("role: care\n")
         daemon.settings.write_text(text[:begin] + text[end:])
         assert run("plainwater", "reload", "--settings", daemon.settings, "--yes").returncode == 0
         wait_for(lambda: [m for m in heard.soon if m.json()["kind"] == "absence-unattended"], "word of it")
@@ -205,9 +194,7 @@ def plainwater_show(daemon):
 
 
 def test_the_command_line_asks_for_it(make_daemon, tmp_path):
-    daemon = make_daemon(more=PEOPLE.format(folder=tmp_path))
-    for person in ("ruth", "tom"):
-        run("plainwater", "person", "add", person, "--settings", daemon.settings, "--secret-file", tmp_path / f"{person}.secret")
+    daemon = make_daemon(more=people(tmp_path, ruth="care", tom="care"))
     daemon.start()
     done = plainwater(daemon, "absence", "--until", "2099-01-01", "--person", "tom")
     assert done.returncode == 1 and "92 days" in done.stdout + done.stderr

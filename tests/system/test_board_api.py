@@ -96,19 +96,23 @@ CASES = {
                     ("?decision=hold-placed,,", 400), ("?from=2026-02-29", 400), ("?to=9999-12-31", 400), ("?order=asc", 400)],
     "/api/ledger.csv": [("", 200), ("?bench=long&decision=hold-placed&cause=sharp-drop&from=2026-09-01&to=2026-11-01", 200), ("?limit=3", 400), ("?before=3", 400), ("?bench=nobody", 200)],
     "/api/events": [],
+    "/api/me": [("", 200)],
+    "/api/sessions": [("", 403)],
     "/api/openapi.json": [("", 200), ("?x", 400)],
 }
 
 
 def test_the_document_is_valid_and_the_cases_cover_it():
     assert DOCUMENT["openapi"].startswith("3.1.")
-    assert set(CASES) == set(DOCUMENT["paths"])
+    # What is posted is tried in test_people.py.
+    assert set(CASES) == {path for path, item in DOCUMENT["paths"].items() if "get" in item}
     for schema in DOCUMENT["components"]["schemas"].values():
         jsonschema.Draft202012Validator.check_schema(schema)
     resolver = jsonschema.RefResolver.from_schema(DOCUMENT)
     for ref in re.findall(r'"\$ref": "([^"]+)"', json.dumps(DOCUMENT)):
         resolver.resolve(ref)
-    for path, item in DOCUMENT["paths"].items():
+    for path in CASES:
+        item = DOCUMENT["paths"][path]
         asked = " ".join(query for query, status in CASES[path] if status == 200)
         for parameter in item["get"].get("parameters", []):
             assert re.search(rf"[?&]{parameter['name']}=", asked) or path == "/api/ledger.csv", (path, parameter["name"])
@@ -122,7 +126,7 @@ def test_nothing_outside_the_document_is_served():
     named = {part for path in DOCUMENT["paths"] for part in path.split("/")}
     assert len(words) > 6 and words <= named, words - named
     scripts = "".join(file.read_text() for file in (ROOT / "daemon" / "board" / "pages").glob("*.js"))
-    for path in set(re.findall(r"[\"'`](/api/[a-z.]+)", scripts)):
+    for path in set(re.findall(r"[\"'`](/api/[a-z.-]+)", scripts)):
         assert path in DOCUMENT["paths"] or path == "/api/benches", path
 
 

@@ -11,6 +11,7 @@ from board import LISTEN, Events, ask, port_of
 from clock import in_days
 from conftest import PATIENCE, free_port, wait_for
 from houses import PLAYED, SMALL, TRUSTED
+from signing import post
 
 TAKES_S = 55
 
@@ -120,18 +121,18 @@ def test_the_token_works_in_the_form_and_in_a_field(guarded):
     assert ask(port, "/api/now", authorization=f"Bearer {TOKEN}").status == 200
     reply = ask(port, "/bench/east")
     assert reply.status == 303 and reply.fields["location"] == "/enter?to=%2Fbench%2Feast"
-    assert ask(port, "/enter").status == 200
+    assert ask(port, "/enter").status == 200 and ask(port, "/files/enter.js").status == 200
 
     begin = time.monotonic()
-    wrong = ask(port, "/enter", "POST", body="token=guessed-0123456789")
-    assert wrong.status == 303 and wrong.fields["location"] == "/enter#wrong" and "set-cookie" not in wrong.fields
+    wrong = post(port, "/enter", {"token": "guessed-0123456789"})
+    assert wrong.status == 401 and "set-cookie" not in wrong.fields
     assert ask(port, "/api/now", authorization="Bearer guessed-0123456789").status == 401
     assert time.monotonic() - begin >= 1.9
     wait_for(lambda: "a wrong token was given" in guarded.log.read_text(), "the log to mention it")
     assert guarded.log.read_text().count("a wrong token was given") == 1, "logged, and not each time"
 
-    right = ask(port, "/enter?to=%2Fbench%2Feast", "POST", body=f"token={TOKEN}")
-    assert right.status == 303 and right.fields["location"] == "/bench/east"
+    right = post(port, "/enter", {"token": TOKEN, "to": "/bench/east"})
+    assert right.status == 200 and right.json() == {"to": "/bench/east"}
     cookie, *how = right.fields["set-cookie"].split("; ")
     assert {"HttpOnly", "SameSite=Strict", "Path=/"} <= set(how) and TOKEN not in cookie
     assert ask(port, "/api/now", cookie=cookie).status == 200

@@ -83,6 +83,7 @@ FILES = {
     "broker.client_certificate": "  client_certificate: {file}\n  client_key: {pem}\n",
     "broker.client_key": "  client_certificate: {pem}\n  client_key: {file}\n",
     "board.token_file": "  token_file: {file}\n",
+    "people.ines.secret_file": "  ines: {{secret_file: {file}}}\n",
     "metrics.password_file": "  password_file: {file}\n",
 }
 
@@ -117,7 +118,11 @@ def test_a_file_that_is_missing_or_empty_is_named(settings, tmp_path, key):
     file.chmod(0o600)
     code, [line, verdict] = checked(settings)
     assert code == 1 and f"{key}: " in line and str(file) in line and "; " in line and verdict.endswith(": 1 mistake")
-    file.write_text("a-token-of-many-letters\n" if key == "board.token_file" else "-----BEGIN CERTIFICATE-----\n")
+    if key.startswith("people."):
+        file.unlink()
+        assert run("plainwater", "person", "add", "ines", "--secret-file", file, input="seven damp ferns\n").returncode == 0
+    else:
+        file.write_text("a-token-of-many-letters\n" if key == "board.token_file" else "-----BEGIN CERTIFICATE-----\n")
     assert checked(settings)[0] == 0
 
 

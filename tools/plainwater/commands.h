@@ -27,6 +27,7 @@ void add_export(
 void add_audit(
     CLI::App& app,
     int& exit_code);  ///< derives the ledger from the journal again, or under other settings
+void add_person(CLI::App& app, int& exit_code);  ///< who may sign in on the pages
 void add_backup(CLI::App& app, int& exit_code);
 void add_restore(CLI::App& app, int& exit_code);
 void add_manual(CLI::App& app, int& exit_code);      ///< hidden: manual pages in roff

@@ -14,6 +14,8 @@
 #include "metrics/listener.h"
 #include "plainwater/this_machine.h"
 #include "settings/csv_columns.h"
+#include "settings/reader.h"
+#include "settings/secret_hash.h"
 #include "settings/zone_place.h"
 
 namespace plainwater::tool {
@@ -45,6 +47,12 @@ class MachineChecks {
     const std::string& token = settings_.board.token_file;
     if (readable("board.token_file", "the token file", token))
       take("board.token_file", http::read_token(token));
+    for (const Person& person : settings_.people) {
+      const std::string key = "people." + path_part(person.name) + ".secret_file";
+      if (!readable(key, "the file of a person's secret", person.secret_file)) continue;
+      if (const auto hash = read_hash_file(person.secret_file); !hash)
+        fault(key, hash.error().where + ": " + hash.error().what, hash.error().remedy);
+    }
     const std::string& password = settings_.metrics.password_file;
     if (readable("metrics.password_file", "the password file", password))
       take("metrics.password_file", metrics::read_password(password));

@@ -50,6 +50,9 @@ std::string meant_by(const std::vector<std::string>& words) {
       {"history", "export --ledger writes what was decided"},
       {"cancel", "release ends a hold; disarm puts a pump on advice"},
       {"undo", "release ends a hold; disarm puts a pump on advice"},
+      {"user", "person add lets somebody sign in on the pages"},
+      {"login", "person add lets somebody sign in on the pages"},
+      {"passwd", "person add NAME --replace gives somebody another secret"},
       {"rename", "write was: and the former name at the bench in the settings"},
       {"discover", "listen proposes settings from what sensors send"},
       {"setup", "listen proposes settings from what sensors send"},
@@ -92,6 +95,7 @@ int main(int argc, char** argv) {
   plainwater::tool::add_show(app, exit_code);
   plainwater::tool::add_requests(app, exit_code);
   plainwater::tool::add_reload(app, exit_code);
+  plainwater::tool::add_person(app, exit_code);
   plainwater::tool::add_dose(app, exit_code);
   plainwater::tool::add_rehearse(app, exit_code);
   plainwater::tool::add_import(app, exit_code);

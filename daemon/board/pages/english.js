@@ -22,6 +22,8 @@ plainwater.english((() => {
     weekday: (weekday, moment) => `${weekday} ${moment}`,
     decimal: ".",
     thousands: ",",
+    signIn: "Sign in",
+    signOut: "Sign out",
     percent: (figure) => `${figure} %`,
     none: "–",
     title: (page, site, needs) => `${needs ? `(${needs}) ` : ""}${page} – ${site}`,

@@ -60,6 +60,29 @@ plainwater.page = (() => {
   /// Where it is said: within a dialog while one is open, since all else is not heard then.
   const speakIn = (node) => spoken && node.append(spoken);
 
+  /// In the page's head: who is signed in, and the way in or out.
+  async function showWho() {
+    const node = document.querySelector("[data-who]"),
+          me = await live.read("/api/me").catch(() => 0);
+    if (!node || !me) return;
+    const to = `/enter?to=${encodeURIComponent(location.pathname)}`;
+    const enter = () => el("a", {href: to}, texts.signIn);
+    const leave = () => el("button", {type: "button", onclick: signOut}, texts.signOut);
+    const inside = me.way === "person";
+    node.replaceChildren(
+        ...(inside               ? [el("span", {}, me.name), " ", leave()]
+                : me.may_sign_in ? [enter()]
+                                 : []));
+    node.hidden = !node.firstChild;
+  }
+  async function signOut() {
+    const headers = {"Content-Type": "application/json", "Plainwater-Page": "1"};
+    const answer =
+        await fetch("/api/sign-out", {method: "POST", headers, body: "{}"}).catch(() => null);
+    if (answer && answer.ok) return location.reload();
+    announce(texts.failed());
+  }
+
   /// `needs`: the page itself tells what needs a person, the store and the clock among it.
   function start({needs = false} = {}) {
     tellsNeeds = needs;
@@ -69,6 +92,7 @@ plainwater.page = (() => {
     live.on("house", showState);
     live.on("connection", showState);
     live.start();
+    showWho();
   }
   /// What could not be read, in place of what was to stand there.
   const failure = (error) =>

@@ -58,6 +58,33 @@ async function door(t) {
   t.reader.complaints = t.reader.complaints.filter((c) => !/401|403/.test(c));
 }
 
+async function name(t) {
+  const page = await t.open("/season", {width: 360, height: 740, touch: true});
+  await page.click("[data-who] a");
+  await page.waitForSelector('body[data-ready="yes"] #by-name');
+  assert.equal(await page.evaluate(() => document.activeElement.name), "name", "one types at once");
+  assert.equal(await page.locator("#by-token").count(), 0, "there is no token here");
+  await page.fill("#name", "ines");
+  await page.fill("#secret", "not it, not it");
+  await page.click("button[type=submit]");
+  await page.waitForSelector("[role=alert]:not(:empty)");
+  assert.equal((await page.context().cookies()).length, 0, "nothing for a wrong secret");
+  await page.fill("#secret", process.env.BOARD_SECRET);
+  await page.keyboard.press("Enter");
+  await page.waitForURL(/\/season$/);
+  await page.waitForSelector("[data-who] button");
+  assert.match(await page.textContent("[data-who]"), /^ines/);
+  assert.ok(await page.evaluate(
+      () => document.documentElement.scrollWidth <= document.documentElement.clientWidth));
+  const [cookie] = await page.context().cookies();
+  assert.ok(
+      cookie.httpOnly && cookie.sameSite === "Strict", JSON.stringify({...cookie, value: "…"}));
+  await page.click("[data-who] button");
+  await page.waitForSelector("[data-who] a");
+  assert.equal((await page.context().cookies()).length, 0, "signed out");
+  t.reader.complaints = t.reader.complaints.filter((c) => !/401/.test(c));
+}
+
 async function file(t) {
   const address = `file://${process.env.CHART}`;
   t.reader.base = address;
@@ -90,5 +117,6 @@ async function file(t) {
 module.exports = {
   "card-on-paper" : card,
   "door-with-a-token" : door,
+  "door-by-name" : name,
   "chart-file-is-self-contained" : file
 };

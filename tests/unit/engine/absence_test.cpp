@@ -138,6 +138,7 @@ TEST_CASE(
   site.arm();
   REQUIRE(site.absent(site.now + 10 * kDay).done);
   CHECK(site.pump().armed);  // what is armed goes on
+  site.later(hours(1));
   site.disobey();
   for (const auto kind : {RequestKind::arm, RequestKind::trust}) {
     const auto refused = site.ask_pump(kind);

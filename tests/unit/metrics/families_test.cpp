@@ -226,7 +226,7 @@ TEST_CASE("Pumps, limits from the settings, notices and pages are published") {
   for (const char* id : {"blind/long", "blind/mist", "chill/long"})
     house.status.open[id] = {kNever, "", notices::Urgency::soon, true};
   house.status.open["chill/mist"] = {kNever, "", notices::Urgency::soon, false};  // not sent yet
-  house.board = BoardFigures{7, 1, 2, 3, 9, 4, 5};
+  house.board = BoardFigures{7, 1, 2, 3, 9, 4, 5, 11, 12};
   const auto all = house.published();
   CHECK(value(all, "plainwater_pump_armed", {{"pump", "long"}}) == 1);
   CHECK(value(all, "plainwater_pump_trusted", {{"pump", "long"}}) == 0);
@@ -245,6 +245,8 @@ TEST_CASE("Pumps, limits from the settings, notices and pages are published") {
   CHECK(value(all, "plainwater_board_answers_total") == 7);
   CHECK(value(all, "plainwater_board_dropped_readers_total") == 3);
   CHECK(value(all, "plainwater_board_wrong_tokens_total") == 9);
+  CHECK(value(all, "plainwater_board_wrong_secrets_total") == 11);
+  CHECK(value(all, "plainwater_board_foreign_requests_total") == 12);
   CHECK(value(all, "plainwater_board_viewers") == 5);
   house.board.reset();
   CHECK(find(house.published(), "plainwater_board_answers_total") == nullptr);
