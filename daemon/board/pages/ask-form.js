@@ -103,10 +103,12 @@ plainwater.askForm = (() => {
       const text = input.value.trim();
       if (!text) return complain(input, wrong, ""), {missing: field.needed};
       const value = figure(text), {least, most} = field;
-      const fault = Number.isNaN(value)                     ? t.number
-          : plainwater.format.known(least) && value < least ? t.least(String(least))
-          : plainwater.format.known(most) && value > most   ? t.most(String(most))
-                                                            : "";
+      const known = plainwater.format.known;
+      const fault = Number.isNaN(value)                         ? t.number
+          : known(least) && field.above_least && value <= least ? t.above(String(least))
+          : known(least) && value < least                       ? t.least(String(least))
+          : known(most) && value > most                         ? t.most(String(most))
+                                                                : "";
       complain(input, wrong, fault);
       return fault ? {wrong: fault} : {value};
     };

@@ -20,6 +20,7 @@ plainwater.english((() => {
       refused: (why) => `Not possible: ${why}`,
       wrong: {
         number: "Give a number, such as 2.5.",
+        above: (least) => `Give more than ${least}.`,
         least: (least) => `Give ${least} or more.`,
         most: (most) => `Give ${most} or less.`,
         time: "Give a day and a time.",
