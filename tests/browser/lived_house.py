@@ -6,6 +6,7 @@ import sqlite3
 from browser.house import House, wait_for
 
 import houses
+from clock import in_days, now_text
 
 BENCHES = ("long", "mist", "courtyard")
 POTS = "    pots: 60\n    pot_litres: 0.8\n"
@@ -48,6 +49,20 @@ class LivedHouse(House):
 
     def ledger(self):
         return [json.loads(line) for line, in self._read("SELECT json FROM ledger ORDER BY id")]
+
+    def bench(self, name):
+        return next(b for b in self.api("/api/now")["benches"] if b["name"] == name)
+
+    def pump_disobeys(self, bench):
+        """It feeds a bench again and again that must have plain water, until nobody trusts it."""
+        with self.broker.client() as client:
+            asked = {"id": "held", "who": "a test", "request": "hold", "bench": bench, "from": in_days(-3)}
+            assert client.ask(self.requests, asked)["done"]
+
+            def distrusted():
+                client.publish(f"plainwater/tern-bank/benches/{bench}/dosed", {"time": now_text(), "litres": 4, "feed_ml": 40, "strength_percent": 100})
+                return not self.api("/api/now")["pumps"][0]["trusted"]
+            wait_for(distrusted, "the pump to be distrusted")
 
     def barrier(self):
         """Returns when all that was sent to the service before has been taken, and gives the ids of what was recorded."""

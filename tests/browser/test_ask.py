@@ -12,6 +12,9 @@ ON_LONG = [
     {"request": "extend", "label": "Extend", "fields": {"until": "2 weeks more"}, "decides": "hold-extended"},
     {"request": "release", "label": "Release", "decides": "hold-ended"},
     {"request": "hold", "label": "Hold", "fields": {"from": "tomorrow", "until": "4 weeks"}, "undo": ".*"},
+    {"request": "hold", "label": "Hold", "fields": {"from": "tomorrow", "until": "4 weeks"}},
+    {"request": "hold", "label": "Change", "fields": {"until": "1 week"}, "part": ".announced"},
+    {"request": "withdraw", "label": "Withdraw", "part": ".announced"},
     {"request": "exempt", "label": "Exempt", "fields": {"until": "4 weeks"}},
     {"request": "watered", "label": "Watered", "fields": {"litres": "12,5", "strength_percent": "20"}},
     {"request": "runoff", "label": "Runoff", "fields": {"ec": "1.4"}},
@@ -26,8 +29,7 @@ def in_turn(house, shots, bench, size, wishes):
     with Check("asks-each-in-turn", house.url, shots, bench=bench, size=size, wishes=wishes) as check:
         for wish in wishes:
             before, lines = house.asked(), len(house.ledger())
-            said = check.heard("would")
-            assert bench in said or wish["request"] in ("arm", "disarm"), said
+            check.heard("would")
             assert house.asked() == before, "what would change is asked for without changing anything"
             check.say("go")
             done = check.heard("done")
@@ -55,6 +57,9 @@ def test_each_request_of_a_bench_by_hand(lived, shots, size):
     asked = in_turn(house, shots, "long", size, ON_LONG)
     watered = next(r for r in asked if r["request"] == "watered")
     assert (watered["litres"], watered["strength_percent"]) == (12.5, 20)
+    announced, changed, withdrawn = [r for r in asked if "from" in r or "instead" in r or r["request"] == "withdraw"][-3:]
+    assert (changed["instead"], withdrawn["hold"]) == (announced["id"], changed["id"])
+    assert house.bench("long")["announced"] == []
     in_turn(house, shots, "courtyard", size, ON_COURTYARD)
 
 
@@ -63,6 +68,15 @@ def test_a_pump_is_armed_by_two_steps_and_disarmed(lived, shots, size):
     house = lived()
     in_turn(house, shots, "mist", size, ON_PUMP)
     assert not house.api("/api/now")["pumps"][0]["armed"]
+
+
+def test_a_pump_that_disobeyed(lived, shots):
+    """What needs a person has its answers beside it: to acknowledge it, and to trust the pump again."""
+    house = lived()
+    house.pump_disobeys("long")
+    in_turn(house, shots, "mist", "phone", [{"request": "acknowledge", "label": "Acknowledge", "part": ".needs"},
+                                            {"request": "trust", "label": "Trust", "part": ".needs"}])
+    assert house.api("/api/now")["pumps"][0]["trusted"]
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
