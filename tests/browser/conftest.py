@@ -71,11 +71,11 @@ def make_house(tmp_path, season):
 
 @pytest.fixture
 def lived(tmp_path):
-    """lived(board): a house of today; with the pages open to its keeper unless `board` says otherwise."""
+    """lived(board, ines="care"): a house of today; with the pages open to its keeper unless `board` says otherwise."""
     made = []
 
-    def make(*board):
-        made.append(LivedHouse(tmp_path / f"lived-{len(made)}", *board))
+    def make(*board, **people):
+        made.append(LivedHouse(tmp_path / f"lived-{len(made)}", *board, **people))
         return made[-1]
     yield make
     for house in made:

@@ -81,32 +81,23 @@ class House:
         self.url = f"http://127.0.0.1:{self.port}"
         self.broker = Broker(folder)
         self.broker.start()
-        settings = self.prepare(folder, more, renamed)
-        self.daemon = Daemon(settings, self.store, "plainwater/tern-bank/service/main", self.broker)
-        try:
-            self.lead_in()
-            self.daemon.start()
-            wait_for(lambda: self.status("/") != 0, f"the board to answer; log:\n{self.daemon.tail()}")
-        except BaseException:
-            self.close()
-            raise
-
-    def prepare(self, folder, more, renamed=()):
-        """Puts the store where the service looks for it, and gives the settings file."""
-        self.store = folder / "house.db"
-        shutil.copy(self.season.store, self.store)
+        store = folder / "house.db"
+        shutil.copy(season.store, store)
         settings = folder / "house.yaml"
-        text = tern_bank_settings().format(url=self.broker.url, store=self.store) + f"board:\n  listen: 127.0.0.1:{self.port}\n{more}"
+        text = tern_bank_settings().format(url=self.broker.url, store=store) + f"board:\n  listen: 127.0.0.1:{self.port}\n{more}"
         for was, name in renamed:
             text = text.replace(f"  {was}:\n    group", f"  {name}:\n    was: {was}\n    group")
             text = re.sub(rf"(    benches: \[.*?)\b{was}\b", rf"\g<1>{name}", text)
         settings.write_text(text)
         if "token_file" in more:
             settings.chmod(0o600)
-        return settings
-
-    def lead_in(self):
-        """Before the service starts."""
+        self.daemon = Daemon(settings, store, "plainwater/tern-bank/service/main", self.broker)
+        try:
+            self.daemon.start()
+            wait_for(lambda: self.status("/") != 0, f"the board to answer; log:\n{self.daemon.tail()}")
+        except BaseException:
+            self.close()
+            raise
 
     def status(self, path):
         """The status of an answer; 0 without an answer."""

@@ -3,9 +3,10 @@ import contextlib
 import json
 import sqlite3
 
-from browser.house import House, wait_for
+from browser.house import Broker, Daemon, House, free_port, wait_for
 
 import houses
+import signing
 from clock import in_days, now_text
 
 BENCHES = ("long", "mist", "courtyard")
@@ -14,30 +15,36 @@ PUMPS = "  long:\n    benches: [long, mist]\n    recipe: growth\n    water: rain
 KEEPER = "this machine's keeper"
 
 
-def settings(board):
+def settings(board, people):
     """With places for the broker's address and the store."""
     benches = houses.bench("long", "intermediate", "long") + POTS + houses.bench("mist", "intermediate", "mist") + \
         houses.bench("courtyard", "intermediate", "courtyard") + "    moves: declared\n"
-    return houses.house(houses.any_sensor(), benches, PUMPS, "tern-bank", sections=houses.FEED + "board:\n" + board)
+    return houses.house(houses.any_sensor(), benches, PUMPS, "tern-bank", sections=f"{houses.FEED}{people}board:\n{board}")
 
 
 class LivedHouse(House):
-    """`board`: more lines of that section. What was asked is read from the store itself."""
+    """`board`: more lines of that section; `people`: roles by name, who all have the secret SECRET. What was asked is read from the store itself."""
 
     requests = "plainwater/tern-bank/requests"
 
-    def __init__(self, folder, board="  trust_loopback: true\n"):
-        super().__init__(folder, None, board)
-
-    def prepare(self, folder, more, renamed=()):
-        self.store = folder / "house.db"
+    def __init__(self, folder, board="  trust_loopback: true\n", **people):
+        folder.mkdir(exist_ok=True)
+        self.port, self.store = free_port(), folder / "house.db"
+        self.url = f"http://127.0.0.1:{self.port}"
+        self.broker = Broker(folder)
+        self.broker.start()
         path = folder / "house.yaml"
-        path.write_text(settings(f"  listen: 127.0.0.1:{self.port}\n{more}").format(url=self.broker.url, store=self.store, more=""))
+        who = signing.people(folder, **people) if people else ""
+        path.write_text(settings(f"  listen: 127.0.0.1:{self.port}\n{board}", who).format(url=self.broker.url, store=self.store, more=""))
         path.chmod(0o600)
-        return path
-
-    def lead_in(self):
-        self.daemon.hear_a_night(tuple(f"house/{name}/air" for name in BENCHES))
+        self.daemon = Daemon(path, self.store, "plainwater/tern-bank/service/main", self.broker)
+        try:
+            # Else its benches would have plain water until their first night.
+            self.daemon.hear_a_night(tuple(f"house/{name}/air" for name in BENCHES))
+            self.restart()
+        except BaseException:
+            self.close()
+            raise
 
     def _read(self, query):
         with contextlib.closing(sqlite3.connect(f"file:{self.store}?mode=ro", uri=True)) as rows:

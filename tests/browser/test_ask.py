@@ -3,6 +3,7 @@ import pytest
 
 from browser.house import Check
 from browser.lived_house import KEEPER
+from signing import SECRET
 
 TAKES_S = 150
 SIZES = ("phone", "desk")
@@ -103,6 +104,20 @@ def test_paper_has_no_buttons(check, shown_house):
 
 def test_a_reader_sees_no_buttons(check, lived):
     check("asks-nothing-as-a-reader", lived("  unit: celsius\n"), bench="long", says="You are reading only", link=False)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_carer_signs_in_and_loses_the_session(lived, shots, size):
+    house = lived("", ines="care", ola="keeper")
+    with Check("asks-as-a-carer", house.url, shots, bench="long", size=size, secret=SECRET) as check:
+        wish = check.heard("refused")
+        assert house.barrier() == []
+        check.say("counted")
+    assert [(r["id"], r["who"]) for r in house.asked() if r["request"] == "hold"] == [(wish, "ines")]
+
+
+def test_a_keeper_may_arm(check, lived):
+    check("asks-as-a-keeper", lived("", ines="care", ola="keeper"), bench="long", size="phone", secret=SECRET)
 
 
 def test_another_origin_may_ask_for_nothing(lived, shots):
