@@ -63,7 +63,7 @@ Names needed_by(const RequestShape& shape) {
 json::value value_of(const FieldRow& field) {
   switch (field.type) {
     case FieldType::time: return "2026-11-12T00:00:00Z";
-    case FieldType::number: return field.most;
+    case FieldType::number: return field.most / 2 + 0.5;  // stays no whole number
     case FieldType::choice: return field.choices.front().value;
     case FieldType::flag: return true;
     case FieldType::text: return "a text";
