@@ -20,15 +20,15 @@ def post(port, body, target="/api/requests", **fields):
     return ask(port, target, "POST", text, **fields)
 
 
-def real(port, **wish):
-    """The answer to a request, which must be one."""
-    reply = post(port, {"id": fresh_id(), **wish})
+def real(port, fields=(), **wish):
+    """The answer to a request, which must be one; `fields`: more of the header, as of who has signed in."""
+    reply = post(port, {"id": fresh_id(), **wish}, **dict(fields))
     assert reply.status == 200, reply.body
     return reply.json()
 
 
-def tried(port, **wish):
-    reply = post(port, {"id": fresh_id(), **wish}, "/api/requests/try")
+def tried(port, fields=(), **wish):
+    reply = post(port, {"id": fresh_id(), **wish}, "/api/requests/try", **dict(fields))
     assert reply.status == 200, reply.body
     return reply.json()
 

@@ -5,6 +5,8 @@ import json
 import pytest
 
 from conftest import run, wait_for
+import asking
+import signing
 from year import BASE, BENCHES, STAND_IN, begin, old_log, playing
 
 TAKES_S = 60
@@ -35,10 +37,14 @@ def august_advice(year):
     assert not [n for n in year.heard.all() if n["time"] < "2026-08-01"]
     assert year.order("long")["pump_mode"] == "advise" and year.strength("long") == "0"
     assert "--yes" in year.asks("arm", "long", refused=True), "nobody is there to answer"
-    shown = year.asks("arm", "long", "--yes")
-    assert "long" in shown and "cold-end" in shown and "mL" in shown, shown
+    would, answer = year.taps("ines", request="arm", pump="long")
+    assert "long and cold-end" in would and "mL/L" in would, would
+    assert answer["done"] and answer["undo"]["request"]["request"] == "disarm", answer
     armed = [d for d in year.ledger(since="2026-08-08") if "follows its orders" in d["text"]]
-    assert len(armed) == 1 and "Ines" in armed[0]["text"]
+    assert len(armed) == 1 and "ines" in armed[0]["text"] and answer["decisions"][0]["text"] == armed[0]["text"]
+    assert [(one["who"], one["request"]) for one in year.today()["done"]] == [("ines", "arm")]
+    tom = signing.signed_in(year.port, "tom")
+    assert asking.post(year.port, {"id": "w1", "request": "arm", "pump": "mist"}, cookie=tom).status == 403, "who waters on Wednesdays arms nothing"
     year.play("2026-08-09", "2026-09-01")
     assert year.order("long")["feeding"] == "full" and year.strength("long") == "100"
 
@@ -94,9 +100,34 @@ def a_head_that_sticks(year):
     year.asks("trust", "long", "--note", "head replaced")
 
 
+def three_weeks_away(year):
+    """Urgent things go to who looks after the house, nothing is armed, and no question is answered by itself."""
+    year.play("2026-10-01", "2026-10-05")
+    until = "2026-10-26T08:00:00Z"
+    would, answer = year.taps("ines", request="absence", until=until, person="tom")
+    assert "tom would look after the house" in would and answer["done"], (would, answer)
+    alone = year.client.subscribe(f"{BASE}/notices/tom/urgent/json")
+    refused = year.taps("ines", request="arm", pump="mist")[1]
+    assert not refused["done"] and "tom" in refused["text"], refused
+    _, watered = year.taps("tom", request="watered", bench="mist", litres=6)
+    assert watered["done"]
+    assert [one["who"] for one in year.today()["done"]][:2] == ["tom", "ines"]
+    assert "absence" in [one["kind"] for one in year.today()["next"]]
+    held = year.order("cold-end")["hold"]
+    year.play("2026-10-05", "2026-10-12")
+    year.dosed("cold-end", "2026-10-11T20:00:00Z", litres=20, feed_ml=200)
+    told = [message.json() for message in alone]
+    assert [n["kind"] for n in told] == ["fed-in-plain-water"] and told[0]["pump"] == "long"
+    assert year.order("cold-end")["hold"]["placed"] == held["placed"]
+    year.play("2026-10-12", "2026-10-27")
+    assert not [d for d in year.ledger(since="2026-10-05") if "follows its orders" in d["text"]]
+    back = [d for d in year.ledger(since="2026-10-26") if d["cause"] == "back"]
+    assert len(back) == 1 and back[0]["time"] == until, back
+
+
 def the_hold_ends(year):
     """Weak feed after the hold, and no full feed in the dark months."""
-    year.play("2026-10-01", "2026-11-10")
+    year.play("2026-10-27", "2026-11-10")
     ended = [d for d in year.ledger("cold-end") if d["decision"] == "hold-ended"]
     assert len(ended) == 1 and ended[0]["strength_percent"] == 25
     assert all(d["strength_percent"] <= 50 for d in year.ledger("cold-end", since=ended[0]["time"]) if d["decision"] == "feeding-changed")
@@ -159,7 +190,8 @@ def a_restore_is_practised(year, folder):
 def growth_begins(year):
     """Full feed by its steps, and the ledger says who said so."""
     year.play("2027-01-25", "2027-03-03")
-    assert "Ines" in year.asks("growth-started", "mist")
+    would, answer = year.taps("tom", request="growth-started", bench="mist")
+    assert "week by week" in would and "tom" in answer["text"], (would, answer)
     year.play("2027-03-03", "2027-03-31")
     assert year.order("mist")["strength_percent"] == 100
 
@@ -179,7 +211,7 @@ def clients():
 
 
 def test_a_growers_year(make_daemon, broker, clients, tmp_path):
-    year = begin(make_daemon, broker, clients)
+    year = begin(make_daemon, broker, clients, tmp_path)
     the_first_evening(year, tmp_path)
     august_advice(year)
     september_on_wheels(year)
@@ -187,6 +219,7 @@ def test_a_growers_year(make_daemon, broker, clients, tmp_path):
     the_fall(year)
     a_power_cut(year)
     a_head_that_sticks(year)
+    three_weeks_away(year)
     the_hold_ends(year)
     november_edits(year)
     the_heater_fails(year)

@@ -5,7 +5,10 @@ import json
 import sqlite3
 import zoneinfo
 
-from conftest import run, spawn, wait_for
+import asking
+import board
+import signing
+from conftest import free_port, run, spawn, wait_for
 from notice_season import Notices
 from season import play, readings, simulate, tern_bank_settings
 
@@ -16,14 +19,16 @@ TOLD = 'notices:\n  quiet: "22:00-07:00"\n  digest: "07:30"\n'
 LONDON = zoneinfo.ZoneInfo("Europe/London")
 BENCHES = ("mist", "long", "cold-end", "courtyard")
 STAND_IN = ("--stand-in-pumps",)
+# Who keeps the house, and who looks after it on Wednesdays.
+PEOPLE = {"ines": "keeper", "tom": "care"}
 
 
 class Year:
     """A house that lives through a year."""
 
-    def __init__(self, broker, daemon, clients):
-        """`clients`: an exit stack, which ends ours at the test's end."""
-        self.broker, self.daemon, self.clients = broker, daemon, clients
+    def __init__(self, broker, daemon, clients, port):
+        """`clients`: an exit stack, which ends ours at the test's end; `port`: of the pages."""
+        self.broker, self.daemon, self.clients, self.port, self.cookies = broker, daemon, clients, port, {}
         self.connect()
 
     def connect(self, *benches):
@@ -64,6 +69,17 @@ class Year:
         assert (done.returncode != 0) == refused, f"{words}: {done.returncode}\n{done.stdout}{done.stderr}"
         return done.stdout + done.stderr
 
+    def taps(self, person, **wish):
+        """What somebody who has signed in reads before, and what is answered when it is sent."""
+        if person not in self.cookies:
+            self.cookies[person] = signing.signed_in(self.port, person)
+        who = {"cookie": self.cookies[person]}
+        return asking.tried(self.port, who, **wish)["would"], asking.real(self.port, who, **wish)
+
+    def today(self):
+        """The day's work, as the page Today has it."""
+        return board.ask(self.port, "/api/today").json()
+
     def shows(self, *more):
         done = run("plainwater", "show", "--settings", self.daemon.settings, *more)
         assert done.returncode == 0, done.stderr
@@ -90,9 +106,11 @@ class Year:
         self.settled()
 
 
-def begin(make_daemon, broker, clients):
+def begin(make_daemon, broker, clients, folder):
     """The house on 1 August, before its service has ever run."""
-    year = Year(broker, make_daemon(tern_bank_settings() + TOLD, name="tern-bank"), clients)
+    port = free_port()
+    pages = f"board:\n  listen: 127.0.0.1:{port}\n"
+    year = Year(broker, make_daemon(tern_bank_settings() + TOLD + pages + signing.people(folder, **PEOPLE), name="tern-bank"), clients, port)
     year.listen_to(*BENCHES)
     return year
 
