@@ -156,7 +156,7 @@ Door::Verdict Door::tried(const Trial& trial, bool right, Moment now) {
     sign_in_.was_wrong();
     return {Way::late, problem(401, words::say("door.wrong-secret")), {}, {}, {}, {}};
   }
-  sign_in_.was_right(trial);
+  sign_in_.forget(trial);
   // Always a new one: a key that somebody else put into the browser opens nothing.
   const std::string key = random_figures(32), id = random_figures(8);
   if (key.empty() || id.empty()) return answered(problem(503, words::say("door.no-random")));

@@ -57,6 +57,8 @@ class Door {
   };
   Verdict look(const Request& request, Moment now);
   Verdict tried(const Trial& trial, bool right, Moment now);
+  /// The trial was not tried, since too many wait.
+  void not_tried(const Trial& trial) { sign_in_.forget(trial); }
 
   /// Whether a live stream that was let in by this may stay.
   bool admits(const std::string& pass) const;

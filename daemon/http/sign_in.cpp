@@ -95,7 +95,7 @@ SignIn::Begun SignIn::begin(const Request& request, const std::string& address, 
   return {Access::Way::answer, {}, std::move(trial)};
 }
 
-void SignIn::was_right(const Trial& trial) {
+void SignIn::forget(const Trial& trial) {
   of_network_.take_back(trial.network);
   of_name_.take_back(sha256(trial.name));
 }

@@ -43,8 +43,8 @@ class SignIn {
 
   /// Of a POST to /enter that keeps to the rules. `now` since boot.
   Begun begin(const Request& request, const std::string& address, const Place& place, Span now);
-  /// The trial's secret was right: it counts as no wrong one.
-  void was_right(const Trial& trial);
+  /// The trial's secret was right, or was not tried: it counts as no wrong one.
+  void forget(const Trial& trial);
   void was_wrong() { ++wrong_; }
   /// Wrong secrets and tokens of the form, since the start.
   std::uint64_t wrong() const { return wrong_; }

@@ -83,6 +83,7 @@ http::Door::Verdict DoorKeeper::look(const http::Request& request) {
 
 void DoorKeeper::try_it(http::Trial trial, std::function<void(http::Door::Verdict)> done) {
   if (trials_ >= kMostTrials) {
+    door_.not_tried(trial);
     http::Door::Verdict busy;
     busy.way = http::Door::Way::answer;
     busy.answer = http::problem(503, words::say("door.busy"));

@@ -5,6 +5,7 @@ import pytest
 
 import pseudo
 from browser.house import HERE, House, Season
+from signing import people
 
 TAKES_S = 90
 BENCH = "/bench/cold-end"
@@ -28,7 +29,7 @@ def foreign(tmp_path_factory, language):
     token.chmod(0o600)
     houses = {"open": House(folder / "open", autumn, f"  language: {language}\n"),
               "asking": House(folder / "asking", autumn, f"  language: {language}\n  trust_loopback: true\n"),
-              "guarded": House(folder / "guarded", autumn, f"  language: {language}\n  token_file: {token}\n")}
+              "guarded": House(folder / "guarded", autumn, f"  language: {language}\n  token_file: {token}\n" + people(folder, ines="care"))}
     yield houses
     for house in houses.values():
         house.close()

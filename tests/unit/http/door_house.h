@@ -86,7 +86,7 @@ inline Request signing_in(const std::string& name, const std::string& secret = k
   return posting("/enter", R"({"name":")" + name + R"(","secret":")" + secret + "\"}");
 }
 
-inline std::string field(const Answer& answer, std::string_view name) {
+inline std::string field_of(const Answer& answer, std::string_view name) {
   for (const auto& [key, value] : answer.fields)
     if (key == name) return value;
   return {};
@@ -101,7 +101,7 @@ inline Door::Verdict after_trial(Door& door, const Request& request, Moment now)
 
 /// The cookie that a browser then sends; empty: none was set.
 inline std::string cookie_after(const Door::Verdict& verdict) {
-  const std::string set = field(verdict.answer, "Set-Cookie");
+  const std::string set = field_of(verdict.answer, "Set-Cookie");
   return set.substr(0, set.find(';'));
 }
 

@@ -67,7 +67,7 @@ TEST_CASE("Signing out ends the session, and a replayed cookie opens nothing") {
   const std::string ines = signed_in(door, "ines", at(0));
   const auto out = door.look(posting("/api/sign-out", "{}", ines), at(1));
   CHECK(out.answer.status == 200);
-  CHECK_THAT(field(out.answer, "Set-Cookie"),
+  CHECK_THAT(field_of(out.answer, "Set-Cookie"),
              Contains("plainwater-person=;") && Contains("Max-Age=0"));
   CHECK(door.look(posting("/api/requests", "{}", ines), at(2)).answer.status == 403);
   CHECK_THAT(*door.look(getting("/api/me", ines), at(2)).answer.body, Contains(R"("way":"open")"));

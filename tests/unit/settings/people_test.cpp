@@ -110,7 +110,7 @@ TEST_CASE("Settings that differ in people say so, and need no restart") {
                                  "{secret_file: v.secret}\n"))
                          .settings;
   std::string told;
-  for (const Change& change : difference(*before, *after)) told += message(change) + "\n";
+  for (const auto& change : difference(*before, *after)) told += message(change) + "\n";
   CHECK(told == "people.vera: new\npeople.oskar: gone\npeople.ines.role: look, was care\n");
   CHECK(needs_restart(*before, *after).empty());
   CHECK_THAT(print_merged(*after), Contains("people:\n  ines:\n    secret_file: i.secret\n"));
