@@ -136,8 +136,8 @@ std::optional<feeding::Reply> Engine::refused_by_times(const feeding::Request& r
   return feeding::refused_by_times(request, std::max(now, s.now), s.answers.forgotten());
 }
 
-bool Engine::knows_answer(const feeding::Request& request) const {
-  return state_->answers.find(request).has_value();
+std::optional<feeding::Reply> Engine::known_answer(const feeding::Request& request) const {
+  return state_->answers.find(request);
 }
 
 std::vector<Obeyed> Engine::obeyed_since(Instant since) const {

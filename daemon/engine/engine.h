@@ -186,8 +186,11 @@ class Engine {
   /// refuses one.
   std::optional<feeding::Reply> refused_by_times(const feeding::Request& request,
                                                  Instant now) const;
-  /// Whether the answer to this request's id is still known.
-  bool knows_answer(const feeding::Request& request) const;
+  /// What `take` would answer to a request whose id was answered before; none: its id is not known.
+  std::optional<feeding::Reply> known_answer(const feeding::Request& request) const;
+  bool knows_answer(const feeding::Request& request) const {
+    return known_answer(request).has_value();
+  }
   /// Whether this request's id may have been answered and the answer forgotten. The store then
   /// knows.
   bool may_have_answered(const feeding::Request& request) const;

@@ -30,7 +30,7 @@ struct HoldEvent {
   std::string id{};          ///< of the request that asked for it; empty: not known
   /// Of the request that extended it last, and what it was before that; empty: none did.
   std::string extended{}, former_who{};
-  Instant former_until{};
+  Instant former_until{kNever};
   double base_c = 0, noise_c = 0, before_c = 0, landing_c = 0;
   double acclimated_c = 0;       ///< A at the event's start
   double deficit_c = 0;          ///< mean of the last 4 deficits at its start

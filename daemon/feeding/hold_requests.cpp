@@ -96,6 +96,7 @@ Reply release_longest(const Request& request, MoveJudge& moves, BenchMoment& m) 
 Reply release_whole(const Request& request, MoveJudge& moves, BenchMoment& m) {
   Decision& d = m.tell(DecisionKind::hold_ended, Cause::grower);
   sign(d, request);
+  if (!request.hold_id.empty()) d.evidence.text("hold", request.hold_id);
   d.evidence.number("plain_water_days", days_of(m.t() - m.hold()->placed), 1);
   moves.hold_released(m.t());
   m.end_hold();
@@ -123,16 +124,18 @@ Reply release_one(const Request& request, MoveJudge& moves, BenchMoment& m) {
     m.holds().current() = std::move(*rest);
     Decision& d = m.tell(DecisionKind::notice, Cause::grower);
     sign(d, request);
+    d.evidence.text("hold", request.hold_id);
     d.said = say("request.taken-back", {{"who", name(request.who)}, {"end", m.hold_end()}});
     return done(d.said);
   }
-  if (!rest->events.empty() || m.hold()->placed < m.t() - kJustPlaced)
+  if (request.full || !rest->events.empty() || m.hold()->placed < m.t() - kJustPlaced)
     return release_whole(request, moves, m);
   m.tell(DecisionKind::hold_ended, Cause::grower);
   m.undo_hold();
   m.allowance.proceed(m.t(), m.rules());
   Decision& d = m.told().back();
   sign(d, request);
+  d.evidence.text("hold", request.hold_id);
   const Share after = m.share();
   d.said = after.feeding == Feeding::plain_water
                ? say("request.undone-plain-water",
@@ -200,7 +203,9 @@ Reply withdraw_requested(const Request& request, Announcements& announced, Bench
   if (!withdrawn) return no_such_hold();
   Decision& d = m.tell(DecisionKind::notice, Cause::announced);
   sign(d, request);
-  d.evidence.time("from", withdrawn->from).time("until", withdrawn->until);
+  d.evidence.text("hold", withdrawn->id)
+      .time("from", withdrawn->from)
+      .time("until", withdrawn->until);
   d.said = say("request.withdrawn", {{"from", m.day(withdrawn->from)},
                                      {"until", m.day(withdrawn->until)},
                                      {"who", name(request.who)}});

@@ -127,6 +127,8 @@ class Core {
 
   // core_asked.cpp
   void on(const Asked& asked, Effects& out);
+  /// The first answer to a request that comes again, whatever has become of store and broker.
+  bool answer_again(const feeding::Request& request, AnsweredAsk& answer) const;
   /// Why a request is not taken at this service now: it would not be heard over MQTT either, or
   /// another service gives the orders.
   std::optional<feeding::Reply> refused_here() const;

@@ -25,6 +25,7 @@ void Core::on(const Asked& asked, Effects& out) {
   out.answered.emplace().ticket = asked.ticket;
   AnsweredAsk& answer = *out.answered;
   const feeding::Request& request = asked.request;
+  if (!asked.only_try && answer_again(request, answer)) return;
   if (auto refused = refused_here()) {
     answer.reply = std::move(*refused);
     answer.would = engine::would_change_nothing(answer.reply);
@@ -37,6 +38,21 @@ void Core::on(const Asked& asked, Effects& out) {
   if (request.kind == feeding::RequestKind::reload)
     return ask_to_reload(request, asked.ticket, out);
   obey(request, answer, out);
+}
+
+bool Core::answer_again(const feeding::Request& request, AnsweredAsk& answer) const {
+  const std::uint64_t ticket = answer.ticket;
+  if (const AnsweredAsk* first = asks_.find(request)) {
+    answer = *first;
+    answer.ticket = ticket;
+    return true;
+  }
+  // What the engine is ahead of the store by has not happened.
+  if (!usable()) return false;
+  auto known = recorder_->state().engine().known_answer(request);
+  if (!known) return false;
+  answer.reply = std::move(*known);
+  return true;
 }
 
 std::optional<feeding::Reply> Core::refused_here() const {
@@ -53,7 +69,6 @@ std::optional<feeding::Reply> Core::refused_here() const {
 
 void Core::obey(const feeding::Request& request, AnsweredAsk& answer, Effects& out) {
   const auto& engine = recorder_->state().engine();
-  const bool again = engine.knows_answer(request);
   const auto before = engine::concerned_by(request, engine, *settings_);
   const std::size_t told = out.decisions.size();
   auto reply = obey(request, engine_now(), out);
@@ -65,13 +80,7 @@ void Core::obey(const feeding::Request& request, AnsweredAsk& answer, Effects& o
   }
   answer.reply = std::move(*reply);
   log_answer(request, answer.reply, out);
-  const std::uint64_t ticket = answer.ticket;
-  if (const auto* first = again ? asks_.find(request) : nullptr) {
-    answer = *first;
-    answer.ticket = ticket;
-    return;
-  }
-  if (again || !answer.reply.done) return;
+  if (!answer.reply.done) return;
   answer.rows = newest_rows(out.decisions.size() - told);
   answer.undo = engine::undo_of(request, before, engine::concerned_by(request, engine, *settings_));
   asks_.keep(request, answer);

@@ -23,6 +23,8 @@ void check(const feeding::Request& request) {
   const feeding::RequestShape& shape = feeding::shape_of(request.kind);
   expect(request.pump.empty() != shape.pump(), "a pump's request, and no other, names a pump");
   expect(shape.bench() || request.bench.empty(), "what is of the house names no bench");
+  expect(!shape.bench_needed() || !request.bench.empty() || !request.notice.empty(),
+         "a request about a bench names it");
   expect(!request.litres || (*request.litres > 0 && *request.litres <= 100'000),
          "litres lie within their range");
   expect(!request.strength_percent ||
@@ -40,6 +42,11 @@ void check(const feeding::Request& request) {
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   const auto parsed = parse_request(fuzz::text_of(data, size));
+  const auto of_page = parse_request(fuzz::text_of(data, size), Source::wire, "Ines");
+  if (const auto* request = std::get_if<feeding::Request>(&of_page)) {
+    expect(request->who == "Ines", "who stands at the door is who asks");
+    check(*request);
+  }
   if (const auto* request = std::get_if<feeding::Request>(&parsed)) {
     check(*request);
     expect(is_json(reply_json(request->id, {true, "", words::as_it_is("done")})),

@@ -125,6 +125,12 @@ def test_every_kind_is_told_and_each_answer_keeps_to_the_document(shown):
     assert ask(shown.port, "/api/requests").status == 405
 
 
+def test_each_kind_has_its_command():
+    for name in REQUEST["properties"]["request"]["enum"]:
+        helped = run("plainwater", name, "--help")
+        assert helped.returncode == 0 and f"plainwater {name}" in helped.stdout, name
+
+
 def test_without_trust_a_page_of_this_machine_asks_for_nothing(make_daemon):
     daemon = make_daemon(more='board:\n  listen: "127.0.0.1:0"\n')
     daemon.start()

@@ -203,7 +203,7 @@ def test_show_fits_a_terminal_and_tells_the_newest_air(make_daemon, client):
         assert shown.returncode == 0, shown.stderr
         return shown.stdout
     shown = wait_for(lambda: (lambda t: t if "21.4 °C, 63 % RH, now" in t and "Exempt until" in t else None)(text()), "the air")
-    assert "Plain water is announced from " in shown and re.search(r"by\s+Ines\.", shown)
+    assert "Plain water is announced from " in shown and re.search(r"by\s+Ines\s+\(hold\s+\S+\)\.", shown)
     assert max(map(len, shown.splitlines())) <= 80, shown
 
 

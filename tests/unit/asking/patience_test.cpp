@@ -57,19 +57,18 @@ TEST_CASE("a long time without waiting is refused, and what is no time too") {
 TEST_CASE("what could bring feed back, or let a pump follow, never waits") {
   for (const RequestKind kind :
        {RequestKind::arm, RequestKind::trust, RequestKind::release, RequestKind::exempt,
-        RequestKind::growth_started, RequestKind::end_chill}) {
+        RequestKind::growth_started, RequestKind::end_chill, RequestKind::withdraw}) {
     INFO(feeding::name_of(kind));
     CHECK_THAT(fault(kind, "", true), Contains("cannot wait for a service that is away"));
   }
-  for (const RequestKind kind :
-       {RequestKind::hold, RequestKind::extend, RequestKind::disarm, RequestKind::acknowledge,
-        RequestKind::move, RequestKind::watered, RequestKind::runoff, RequestKind::retire})
+  for (const RequestKind kind : {RequestKind::hold, RequestKind::extend, RequestKind::disarm,
+                                 RequestKind::acknowledge, RequestKind::move, RequestKind::watered,
+                                 RequestKind::runoff, RequestKind::retire, RequestKind::note})
     CHECK(fault(kind, "", true).empty());
 }
 
 TEST_CASE("what leads to plain water may always wait") {
-  for (int kind = 0; kind <= static_cast<int>(RequestKind::retire); ++kind) {
-    const auto& shape = feeding::shape_of(static_cast<RequestKind>(kind));
+  for (const auto& shape : feeding::request_shapes()) {
     INFO(shape.name);
     if (shape.to_plain_water) CHECK(fault(shape.kind, "", true).empty());
   }

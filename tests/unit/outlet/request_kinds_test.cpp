@@ -66,6 +66,7 @@ json::value value_of(const FieldRow& field) {
     case FieldType::number: return field.most / 2 + 0.5;  // stays no whole number
     case FieldType::choice: return field.choices.front().value;
     case FieldType::flag: return true;
+    case FieldType::person:
     case FieldType::text: return "a text";
   }
   return nullptr;

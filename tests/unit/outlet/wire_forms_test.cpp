@@ -111,7 +111,7 @@ TEST_CASE("the climate message keeps to its schema, unknown figures are null") {
   bench.questions = {{"cap", words::as_it_is("Shall feeding go on?")}};
   bench.sensors = {{"mist-a", true, "", from_seconds(1'789'000'000), kNever, "", 21.4, 63},
                    {"mist-b", false, "stuck", kNever, kNever, ""}};
-  bench.announced = {{from_seconds(1'789'600'000), from_seconds(1'789'700'000), "Ines", ""}};
+  bench.announced = {{from_seconds(1'789'600'000), from_seconds(1'789'700'000), "Ines", "", "a-1"}};
   bench.exempt_until = from_seconds(1'789'500'000);
   const auto json = climate_json(bench, from_seconds(1'789'000'060));
   check_keys(json, schema("climate"));
@@ -120,8 +120,8 @@ TEST_CASE("the climate message keeps to its schema, unknown figures are null") {
                   R"("temperature_c":null,"humidity_percent":null})") != std::string::npos);
   CHECK(json.find(R"("last":"2026-09-10T00:26:40Z","temperature_c":21.40,)"
                   R"("humidity_percent":63.0})") != std::string::npos);
-  CHECK(json.find(R"("announced":[{"from":"2026-09-16T23:06:40Z",)"
-                  R"("until":"2026-09-18T02:53:20Z","who":"Ines"}],)"
+  CHECK(json.find(R"("announced":[{"id":"a-1","from":"2026-09-16T23:06:40Z",)"
+                  R"("until":"2026-09-18T02:53:20Z","who":"Ines","note":""}],)"
                   R"("exempt_until":"2026-09-15T19:20:00Z","cold_passes_until":null)") !=
         std::string::npos);
 }

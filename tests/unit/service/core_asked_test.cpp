@@ -169,6 +169,24 @@ TEST_CASE("while the broker is away, or its backlog comes in, a page is told so"
   CHECK(house.asked(house.hold()).reply.done);
 }
 
+TEST_CASE("one who repeats a request hears that it was done, though broker or store fail since") {
+  PagesHouse house;
+  const auto first = house.asked(house.hold());
+  SECTION("the broker") {
+    house.bring(LinkChanged{false});
+    CHECK(house.asked(house.hold("h-2")).reply.problem == "no-broker");
+  }
+  SECTION("the store") {
+    house.break_store();
+    CHECK_FALSE(house.asked(house.hold("h-2")).stored);
+  }
+  const auto again = house.asked(house.hold());
+  CHECK(again.stored);
+  CHECK(again.reply.done);
+  CHECK(again.reply.text() == first.reply.text());
+  CHECK(again.undo);
+}
+
 TEST_CASE("a notice is acknowledged by a page, and only tried by a dry run") {
   PagesHouse house;
   house.pass(hours(30));

@@ -130,9 +130,9 @@ TEST_CASE("the table has nothing that nobody says") {
   std::set<std::string> said, texts;
   const std::string skeletons = text_of_skeletons();
   for (const Use& use : all_uses()) said.insert(use.key);
-  for (const char* file :
-       {"words/render.cpp", "words/language.cpp", "notices/kind.cpp", "notices/message.cpp",
-        "outlet/placard.cpp", "settings/unknown_name.cpp", "feeding/request_kind.cpp", "engine/would.cpp"})
+  for (const char* file : {"words/render.cpp", "words/language.cpp", "notices/kind.cpp",
+                           "notices/message.cpp", "outlet/placard.cpp", "settings/unknown_name.cpp",
+                           "feeding/request_kind.cpp", "engine/would.cpp"})
     texts.insert(text_of_file(std::filesystem::path(PLAINWATER_SOURCE) / "daemon" / file));
   for (const char* file : {"chart.cpp", "bench_table.cpp"})
     texts.insert(
