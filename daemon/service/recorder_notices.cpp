@@ -12,6 +12,7 @@ Status Recorder::read_desk() {
   auto items = store::OutboxReads(store_).notices();
   if (!items) return items.error();
   state_.desk.restore(std::move(*items));
+  state_.desk.take(state_.engine().absence());
   return Done{};
 }
 
