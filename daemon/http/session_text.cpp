@@ -52,7 +52,7 @@ Error damaged() {
 
 }  // namespace
 
-std::string text_of(const std::vector<Session>& sessions) {
+std::string sessions_text(const std::vector<Session>& sessions) {
   std::string text;
   for (const Session& session : sessions)
     text += (text.empty() ? "" : ",\n") + JsonObject()

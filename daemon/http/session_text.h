@@ -12,7 +12,7 @@ namespace plainwater::http {
 
 inline constexpr std::size_t kLargestSessionFile = 1024 * 1024;
 
-std::string text_of(const std::vector<Session>& sessions);
+std::string sessions_text(const std::vector<Session>& sessions);
 /// Error: it is not such a text, or one of them is not whole; then none is believed.
 Result<std::vector<Session>> read_sessions(std::string_view text);
 

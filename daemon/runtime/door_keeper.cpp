@@ -64,7 +64,7 @@ void DoorKeeper::tell(const http::Door::Verdict& verdict) {
 }
 
 void DoorKeeper::write(const std::vector<http::Session>& sessions) const {
-  if (const auto done = file_.write(http::text_of(sessions)); !done)
+  if (const auto done = file_.write(http::sessions_text(sessions)); !done)
     spdlog::error("pages: the sessions are not kept: {}", done.error().message());
 }
 

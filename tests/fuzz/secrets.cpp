@@ -24,9 +24,10 @@ void check_hash(std::string_view line) {
 void check_sessions(std::string_view text) {
   const auto sessions = http::read_sessions(text);
   if (!sessions) return;
-  const std::string written = http::text_of(*sessions);
+  const std::string written = http::sessions_text(*sessions);
   const auto again = http::read_sessions(written);
-  expect(bool(again) && http::text_of(*again) == written, "sessions come back from their text");
+  expect(bool(again) && http::sessions_text(*again) == written,
+         "sessions come back from their text");
   for (const auto& session : *sessions)
     expect(is_level_name(session.person) && session.hash.size() == 64 && is_text(session.browser),
            "a session is whole");

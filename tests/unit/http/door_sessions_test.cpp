@@ -82,12 +82,12 @@ TEST_CASE("Sessions are kept over a restart, hashes only, and end when they are 
   REQUIRE(unsaved);
   CHECK_FALSE(door.take_unsaved(false));
   const SessionFile file(house.folder.file("house.db"));
-  REQUIRE(file.write(text_of(*unsaved)));
+  REQUIRE(file.write(sessions_text(*unsaved)));
   const auto kept = file.read();
   REQUIRE(kept);
-  CHECK_THAT(text_of(*kept), !Contains(ines.substr(ines.find('=') + 1)));
+  CHECK_THAT(sessions_text(*kept), !Contains(ines.substr(ines.find('=') + 1)));
   Door after(house.admission(), *kept);
-  CHECK(after.look(getting("/", ines), at(10)).asker.name == "ines");
+  CHECK(after.look(getting("/", ines), at(100)).asker.name == "ines");
   CHECK(after.take_unsaved(false) == std::nullopt);
   CHECK(after.take_unsaved(true));
   after.end_idle(at(10 + 29 * 86'400).wall);

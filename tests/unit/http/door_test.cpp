@@ -194,8 +194,8 @@ TEST_CASE("Beyond this machine nobody signs in without a proxy that has TLS") {
   const auto verdict = after_trial(door, signing, at(0));
   CHECK(verdict.answer.status == 200);
   CHECK_THAT(field_of(verdict.answer, "Set-Cookie"), Contains("__Host-plainwater-person=") &&
-                                                      Contains("; Secure") &&
-                                                      Contains("; Path=/;"));
+                                                         Contains("; Secure") &&
+                                                         Contains("; Path=/;"));
 }
 
 TEST_CASE("Only what is known may be posted") {

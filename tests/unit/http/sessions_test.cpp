@@ -70,11 +70,11 @@ TEST_CASE("What is written reads back, and nothing that is not whole is believed
   Sessions sessions;
   sessions.begin(session("ines", 1, kNow), "key");
   sessions.begin(session("oskar", 2, kNow), "other");
-  const std::string text = text_of(sessions.all());
+  const std::string text = sessions_text(sessions.all());
   const auto read = read_sessions(text);
   REQUIRE(read);
-  CHECK(text_of(*read) == text);
-  CHECK(read_sessions(text_of({}))->empty());
+  CHECK(sessions_text(*read) == text);
+  CHECK(read_sessions(sessions_text({}))->empty());
   for (std::size_t end = 0; end < text.size() - 1; end += 7)
     CHECK_FALSE(read_sessions(text.substr(0, end)));
   const auto changed = [&](const std::string& from, const std::string& to) {
@@ -95,21 +95,22 @@ TEST_CASE("The file is its owner's alone, and is not believed when it is not") {
   const Folder folder;
   const SessionFile file(folder.file("house.db"));
   CHECK(file.read()->empty());
-  REQUIRE(file.write(text_of({session("ines", 1, kNow)})));
+  REQUIRE(file.write(sessions_text({session("ines", 1, kNow)})));
   struct stat facts{};
   REQUIRE(::stat(file.path().c_str(), &facts) == 0);
   CHECK((facts.st_mode & 0777) == 0600);
   CHECK_FALSE(file.read());  // that session has no hash
   Sessions sessions;
   sessions.begin(session("ines", 1, kNow), "key");
-  REQUIRE(file.write(text_of(sessions.all())));
+  REQUIRE(file.write(sessions_text(sessions.all())));
   CHECK(file.read()->size() == 1);
   REQUIRE(::chmod(file.path().c_str(), 0640) == 0);
   CHECK_THAT(file.read().error().message(), Contains("not the service's alone"));
   REQUIRE(::unlink(file.path().c_str()) == 0);
-  REQUIRE(::symlink(folder.write("elsewhere", text_of({})).c_str(), file.path().c_str()) == 0);
+  REQUIRE(::symlink(folder.write("elsewhere", sessions_text({})).c_str(), file.path().c_str()) ==
+          0);
   CHECK_FALSE(file.read());
-  REQUIRE(file.write(text_of({})));
+  REQUIRE(file.write(sessions_text({})));
   CHECK(file.read()->empty());
   const SessionFile nowhere(folder.file("none/house.db"));
   CHECK_THAT(nowhere.write("").error().message(), Contains("cannot be written"));
@@ -118,9 +119,9 @@ TEST_CASE("The file is its owner's alone, and is not believed when it is not") {
 TEST_CASE("What cannot be written does not leave an older list behind") {
   const Folder folder;
   const SessionFile file(folder.file("house.db"));
-  REQUIRE(file.write(text_of({})));
+  REQUIRE(file.write(sessions_text({})));
   // Something of the part's name that cannot be removed or replaced.
   REQUIRE(::mkdir((file.path() + ".part").c_str(), 0700) == 0);
-  CHECK_FALSE(file.write(text_of({})));
+  CHECK_FALSE(file.write(sessions_text({})));
   CHECK(::access(file.path().c_str(), F_OK) != 0);
 }

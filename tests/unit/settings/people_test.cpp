@@ -47,7 +47,7 @@ TEST_CASE("A role that is not known is explained") {
     INFO(typed);
     CHECK_THAT(problems(people("  ines: {secret_file: s, role: " + std::string(typed) + "}\n")),
                Contains("house.yaml:10: people.ines.role: expected one of look, care, keeper") &&
-                   Contains(word));
+                   Contains("did you mean " + std::string(word) + "?"));
   }
 }
 
