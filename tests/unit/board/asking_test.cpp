@@ -3,7 +3,7 @@
 
 #include <boost/json.hpp>
 
-#include "http/access.h"
+#include "http/deeds.h"
 #include "shown_house.h"
 
 using namespace plainwater;
@@ -85,11 +85,11 @@ TEST_CASE("requests are only posted") {
   const auto answer = refused(read_asked(got, {"Ines", Role::keeper}, {}));
   CHECK(answer.status == 405);
   CHECK(answer.fields.front() == std::pair<std::string, std::string>("Allow", "POST"));
-  CHECK(http::is_asking(posted("")));
+  CHECK(http::deed_of(posted("")) == http::Deed::ask);
   CHECK(only_tries(posted("", true)));
   CHECK_FALSE(only_tries(posted("")));
-  CHECK_FALSE(http::is_asking(http::read_target("/api/requests/more").value()));
-  CHECK_FALSE(http::is_asking(http::read_target("/api/now").value()));
+  CHECK_FALSE(http::deed_of(http::read_target("/api/requests/more").value()) == http::Deed::ask);
+  CHECK_FALSE(http::deed_of(http::read_target("/api/now").value()) == http::Deed::ask);
 }
 
 TEST_CASE("an answer has what was done, the ledger's rows and the way back") {
