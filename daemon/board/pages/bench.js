@@ -74,9 +74,13 @@ plainwater.bench = (() => {
   }
 
   function needs(now) {
-    const mine = now.needs.filter(
-        (n) => n.bench === name ||
-            (n.pump && now.pumps.some((p) => p.name === n.pump && p.benches.includes(name))));
+    // What somebody has acknowledged stands below.
+    const mine = now.needs
+                     .filter(
+                         (n) => n.bench === name ||
+                             (n.pump &&
+                              now.pumps.some((p) => p.name === n.pump && p.benches.includes(name))))
+                     .sort((a, b) => Boolean(a.acknowledged_by) - Boolean(b.acknowledged_by));
     const asks = plainwater.benchAsks;
     asks.readAnswers(mine, () => needs(live.now()));
     const key = JSON.stringify([mine, plainwater.askSend.who(), asks.answers()]);
