@@ -11,7 +11,6 @@ plainwater.english((() => {
       fewer: "Show fewer",
       leftOut: (n) => `and ${n} more, in the ledger`,
       did: (who, text) => `${who}: ${text}`,
-      buttons: (of) => `Ask: ${of}`,
     },
     airNow: (temperature, humidity) => [temperature, humidity].filter(Boolean).join(" and "),
     airHead: "Air",
@@ -19,5 +18,11 @@ plainwater.english((() => {
     airGone: (when) => (when ? `not known; the last reading is of ${when}` : "not known yet"),
     minutes: (n) => count(n, "minute", "minutes"),
     hours: (n) => count(n, "hour", "hours"),
+    kinds: {
+      "second-service": "second service",
+      "order-refused": "order refused",
+      "not-delivered": "not delivered",
+      "bench-gone": "bench that left the settings",
+    },
   };
 })());
