@@ -20,12 +20,8 @@ JsonObject ask(RequestKind kind) {
 }
 
 /// While whoever keeps the house is away, no pump is trusted again.
-template <class Service>
-bool is_away(const Service& service) {
-  if constexpr (requires { service.absence; })
-    return service.absence && service.absence->in_force;
-  else
-    return false;
+bool is_away(const status::Service& service) {
+  return service.absence && service.absence->in_force;
 }
 
 /// Deep cold is not let pass, so there is nothing to ask for while it lasts.

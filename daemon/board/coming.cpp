@@ -19,25 +19,20 @@ using words::say;
 
 constexpr Span kAhead = 7 * kDay;
 
-/// Only once announced holds have ids can one be named.
-template <class Announced>
-std::vector<std::string> asks_of_announced(const Announced& announced, const std::string& bench) {
-  if constexpr (requires { announced.id; }) {
-    JsonObject change = JsonObject()
-                            .text("request", "hold")
+std::vector<std::string> asks_of_announced(const feeding::Announced& announced,
+                                           const std::string& bench) {
+  JsonObject change = JsonObject()
+                          .text("request", "hold")
+                          .text("bench", bench)
+                          .text("instead", announced.id)
+                          .text("from", format_rfc3339(announced.from))
+                          .text("until", format_rfc3339(announced.until));
+  if (!announced.note.empty()) change.text("note", announced.note);
+  return {change.str(), JsonObject()
+                            .text("request", "withdraw")
                             .text("bench", bench)
-                            .text("instead", announced.id)
-                            .text("from", format_rfc3339(announced.from))
-                            .text("until", format_rfc3339(announced.until));
-    if (!announced.note.empty()) change.text("note", announced.note);
-    return {change.str(), JsonObject()
-                              .text("request", "withdraw")
-                              .text("bench", bench)
-                              .text("hold", announced.id)
-                              .str()};
-  } else {
-    return {};
-  }
+                            .text("hold", announced.id)
+                            .str()};
 }
 
 class Ahead {
@@ -78,22 +73,19 @@ class Ahead {
       add(bench.cold_passes_until, bench, "exemption-ends",
           say("next.cold-counts", {{"day", day(bench.cold_passes_until)}}));
   }
-  /// Of a service that knows of absences.
-  template <class Service>
-  void add_absence(const Service& service) {
-    if constexpr (requires { service.absence; }) {
-      if (!service.absence) return;
-      const auto& away = *service.absence;
-      const words::Value who = name(away.who), person = name(away.person), until = day(away.until);
-      Coming next{away.in_force ? away.until : away.from, "", "absence", {}};
-      next.said =
-          away.in_force
-              ? say("next.away", {{"who", who}, {"until", until}, {"person", person}})
-              : say("next.will-be-away",
-                    {{"who", who}, {"from", day(away.from)}, {"until", until}, {"person", person}});
-      next.asks = {JsonObject().text("request", "back").str()};
-      all_.push_back(std::move(next));
-    }
+  void add_absence(const std::optional<engine::AbsenceNow>& absence) {
+    if (!absence) return;
+    const words::Value who = name(absence->who), person = name(absence->person),
+                       until = day(absence->until);
+    Coming next{absence->in_force ? absence->until : absence->from, "", "absence", {}};
+    next.said = absence->in_force
+                    ? say("next.away", {{"who", who}, {"until", until}, {"person", person}})
+                    : say("next.will-be-away", {{"who", who},
+                                                {"from", day(absence->from)},
+                                                {"until", until},
+                                                {"person", person}});
+    next.asks = {JsonObject().text("request", "back").str()};
+    all_.push_back(std::move(next));
   }
   void add(const engine::SensorNow& sensor) {
     const words::Value named = name(sensor.name);
@@ -137,7 +129,7 @@ std::vector<Coming> coming(const status::Status& status, const std::vector<Need>
   const Instant now = status.service.now;
   if (now == kNever) return {};
   Ahead ahead(now, settings);
-  ahead.add_absence(status.service);
+  ahead.add_absence(status.service.absence);
   for (const BenchNow& bench : status.benches) {
     ahead.add_hold(bench);
     ahead.add_announced(bench);
