@@ -131,7 +131,7 @@ class Core {
   bool answer_again(const feeding::Request& request, AnsweredAsk& answer) const;
   /// Why a request is not taken at this service now: it would not be heard over MQTT either, or
   /// another service gives the orders.
-  std::optional<feeding::Reply> refused_here() const;
+  std::optional<feeding::Reply> refused_here(const feeding::Request& request) const;
   void obey(const feeding::Request& request, AnsweredAsk& answer, Effects& out);
   void try_out(const feeding::Request& request, AnsweredAsk& answer);
   /// The ledger's rows of the last input, `count` at most, oldest first.

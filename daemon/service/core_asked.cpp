@@ -26,7 +26,7 @@ void Core::on(const Asked& asked, Effects& out) {
   AnsweredAsk& answer = *out.answered;
   const feeding::Request& request = asked.request;
   if (!asked.only_try && answer_again(request, answer)) return;
-  if (auto refused = refused_here()) {
+  if (auto refused = refused_here(request)) {
     answer.reply = std::move(*refused);
     answer.would = engine::would_change_nothing(answer.reply);
     return;
@@ -55,13 +55,15 @@ bool Core::answer_again(const feeding::Request& request, AnsweredAsk& answer) co
   return true;
 }
 
-std::optional<feeding::Reply> Core::refused_here() const {
+std::optional<feeding::Reply> Core::refused_here(const feeding::Request& request) const {
   if (others_.aside())
     return not_now("elsewhere", words::say("request.elsewhere-namesake",
                                            {{"store", words::name(others_.aside_for())}}));
   if (const auto elders = others_.elders(); elders && !elders->empty())
     return not_now("elsewhere",
                    words::say("request.elsewhere", {{"instance", words::name(*elders->begin())}}));
+  // New settings may be what the broker waits for.
+  if (request.kind == feeding::RequestKind::reload) return std::nullopt;
   // Nor would it be heard over MQTT; and engine time stands until the backlog is in.
   if (!session_.is_drained()) return not_now("no-broker", words::say("request.no-broker"));
   return std::nullopt;

@@ -290,7 +290,7 @@ def test_a_note_and_a_withdrawal_by_the_command_line(shown, client):
     assert about.returncode == 0, about.stderr
     assert [row["bench"] for row in ledger(shown) if row["text"].startswith("Ada notes: ")] == ["", "east"]
     announced = real(shown.port, **{"request": "hold", "bench": "east", "from": in_days(5), "until": in_days(9)})
-    seen = wait_for(lambda: announced["id"] in (out := run("plainwater", "show", "east", "--settings", shown.settings).stdout) and out, "the hold in show")
+    seen = wait_for(lambda: announced["id"] in (out := run("plainwater", "show", "--settings", shown.settings).stdout) and out, "the hold in show")
     assert "Plain water is announced from" in seen
     done = run("plainwater", "withdraw", "east", announced["id"], "--settings", shown.settings)
     assert done.returncode == 0, done.stderr
