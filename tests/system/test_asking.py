@@ -234,13 +234,14 @@ def test_viewers_see_what_was_asked(shown):
 
 
 def test_on_a_full_disk_nothing_is_done_and_nothing_kept_for_later(tmp_path, make_daemon):
-    daemon = make_daemon(HOUSE, more=TRUSTING)
+    daemon = make_daemon(HOUSE.replace("durability: process", "durability: power"), more=TRUSTING)
     daemon.hear_a_night()
     disk = Disk(tmp_path, daemon.store)
     daemon.start(env=disk.env)
     port = port_of_this_start(daemon)
     wish = {"id": "full", "request": "hold", "bench": "east", "until": in_days(20)}
     disk.is_now("full")
+    wait_for(lambda: post(port, {"id": fresh_id(), "request": "note", "note": "while there is room"}).status == 503, "the disk to be full")
     reply = post(port, wish)
     assert (reply.status, check("Problem", reply.json())["problem"]) == (503, "not-stored")
     disk.is_now("fine")
