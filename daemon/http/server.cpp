@@ -141,7 +141,7 @@ void Server::push(const std::string& event) {
 
 void Server::cut(const std::function<bool(const std::string&)>& holds) {
   for (auto* connection : state_->connections)
-    if (connection->live() && !holds(connection->pass())) connection->close();
+    if (connection->live() && !holds(connection->pass())) connection->end();
 }
 
 const Counters& Server::counters() const {

@@ -243,7 +243,10 @@ void Pages::handle_asked(const http::Request& request, const http::Asker& asker,
 
 void Pages::answer(const http::Request& request, http::Door::Verdict verdict,
                    std::function<void(http::Handled)> done) {
-  http::Handled handled{files_.shown(request, std::move(verdict.answer))};
+  // A script reads what is answered to a POST, a person what is answered to a link.
+  http::Handled handled{request.method == http::Method::post
+                            ? std::move(verdict.answer)
+                            : files_.shown(request, std::move(verdict.answer))};
   handled.late = verdict.way == http::Door::Way::late;
   door_.when_saved([handled = std::move(handled), done = std::move(done)]() mutable {
     done(std::move(handled));
