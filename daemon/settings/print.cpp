@@ -79,8 +79,8 @@ std::string print_sample() {
       "# A key right behind a # is at its default; take the # away to change it.\n"
       "# Test a file with: plainwater check FILE\n";
   for (const Section& section : sections()) {
-    // Each person needs a file that a sample cannot bring.
-    const std::string aside = section.name == "people" ? "#" : "";
+    // Each person needs a file that a sample cannot bring: the whole section is a comment.
+    const std::string aside = section.name == "people" ? "# " : "";
     out += fmt::format("\n{}{}{}:\n", wrapped(section.doc, "# "), aside, section.name);
     std::string indent = "  ";
     if (!section.entry.empty()) {
@@ -94,7 +94,7 @@ std::string print_sample() {
                          ? std::string(key.doc)
                          : fmt::format("{} [{}{}]", key.doc, key.needed ? "needed: " : "", type),
                      comment);
-      out += key.example.empty() ? line_of(fmt::format("{}#", indent), key.name,
+      out += key.example.empty() ? line_of(aside.empty() ? indent + "#" : aside + indent, key.name,
                                            yaml_of(key.slot(defaults.place())))
                                  : line_of(aside + indent, key.name, std::string(key.example));
     }
