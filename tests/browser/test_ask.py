@@ -12,7 +12,7 @@ ON_LONG = [
     {"request": "hold", "label": "Hold", "fields": {"until": "1 week", "note": "repotted"}, "decides": "hold-placed"},
     {"request": "extend", "label": "Extend", "fields": {"until": "2 weeks more"}, "decides": "hold-extended"},
     {"request": "release", "label": "Release", "decides": "hold-ended"},
-    {"request": "hold", "label": "Hold", "fields": {"from": "tomorrow", "until": "4 weeks"}, "undo": ".*"},
+    {"request": "hold", "label": "Hold", "fields": {"from": "tomorrow", "until": "4 weeks"}, "undo": "Undo"},
     {"request": "hold", "label": "Hold", "fields": {"from": "tomorrow", "until": "4 weeks"}},
     {"request": "hold", "label": "Change", "fields": {"until": "1 week"}, "part": ".announced"},
     {"request": "withdraw", "label": "Withdraw", "part": ".announced"},

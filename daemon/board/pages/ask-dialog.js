@@ -232,6 +232,8 @@ plainwater.askDialog = (() => {
       this.connection();
     }
     connection() {
+      // What would change may be asked again: that changes nothing.
+      if (this.state === "form" && !this.retry.hidden && live.connected()) this.look();
       if (this.state !== "lost") return;
       const t = texts.ask.lost;
       if (!live.connected()) this.away = true;
