@@ -25,6 +25,7 @@ def settings(board, people):
 class LivedHouse(House):
     """`board`: more lines of that section; `people`: roles by name, who all have the secret SECRET. What was asked is read from the store itself."""
 
+    season = None  # none was played
     requests = "plainwater/tern-bank/requests"
 
     def __init__(self, folder, board="  trust_loopback: true\n", **people):
