@@ -100,7 +100,7 @@ async function another(t) {
       tried[host] = {outcomes, answers};
       for (const [name, outcome] of Object.entries(outcomes))
         assert.match(outcome, /^(failed|opaque 0|sent 0)$/, `${name}: nothing can be read`);
-      assert.ok(answers.length >= 2, `some of it reached the service: ${JSON.stringify(answers)}`);
+      assert.ok(answers.length >= 1, `some of it reached the service: ${JSON.stringify(answers)}`);
       for (const [method, status] of answers)
         assert.ok(status >= 400 && status < 500, `${method} ${status}`);
       await page.close();
