@@ -60,6 +60,7 @@ TEST_CASE(
         (shape.takes(feeding::RequestField::to) ? R"(,"to":"outdoors")" : "") +
         (shape.takes(feeding::RequestField::litres) ? R"(,"litres":1)" : "") +
         (shape.takes(feeding::RequestField::ec) ? R"(,"ec":1)" : "") +
+        (shape.takes(feeding::RequestField::person) ? R"(,"person":"tom")" : "") +
         (shape.kind == RequestKind::withdraw ? R"(,"hold":"x")" : "") + R"(,"note":"n"})";
     CHECK(std::holds_alternative<Request>(read(body, Role::keeper)));
     CHECK(std::holds_alternative<Request>(read(body, Role::care)) == (shape.role == Role::care));
