@@ -281,7 +281,8 @@ def test_while_the_broker_is_away_a_page_is_told(shown, broker):
     answer = real(shown.port, request="hold", bench="east")
     assert (answer["done"], answer["problem"]) == (False, "no-broker")
     broker.start()
-    wait_for(lambda: real(shown.port, request="hold", bench="east")["done"], "the broker to be back")
+    wait_for(lambda: not ask(shown.port, "/api/now").json()["service"]["backlog"], "the broker to be back")
+    assert real(shown.port, request="hold", bench="east")["done"]
 
 
 def test_a_note_and_a_withdrawal_by_the_command_line(shown, client):

@@ -69,7 +69,7 @@ class Year:
         assert (done.returncode != 0) == refused, f"{words}: {done.returncode}\n{done.stdout}{done.stderr}"
         return done.stdout + done.stderr
 
-    def taps(self, person, **wish):
+    def taps(self, person, /, **wish):
         """What somebody who has signed in reads before, and what is answered when it is sent."""
         if person not in self.cookies:
             self.cookies[person] = signing.signed_in(self.port, person)
