@@ -47,19 +47,21 @@ Result<std::vector<DoneToday>> done_today(store::Store& store, const status::Sta
   for (const auto& answer : status.obeyed)
     if (answer.when >= begin) obeyed.emplace(answer.id, &answer);
   // A request that was repeated changed something only the first time: its oldest row is told.
-  std::map<std::string, DoneToday> by_id;
+  std::map<std::string, std::pair<std::int64_t, DoneToday>> by_id;
   const auto read = store::JournalReads(store).newest_of(
-      store::JournalKind::request, [&](std::int64_t, const store::JournalRow& row) {
+      store::JournalKind::request, [&](std::int64_t number, const store::JournalRow& row) {
         if (row.now < begin) return false;
         const auto parsed = outlet::parse_request(row.body, outlet::Source::record);
         const auto* request = std::get_if<feeding::Request>(&parsed);
         if (request == nullptr) return true;  // of a version that knew more
         if (const auto* answer = answer_to(*request, obeyed))
-          by_id.insert_or_assign(request->id, told(*request, row.now, *answer));
+          by_id.insert_or_assign(request->id, std::pair(number, told(*request, row.now, *answer)));
         return true;
       });
   if (!read) return read.error();
-  for (auto& [id, entry] : by_id) done.push_back(std::move(entry));
+  std::map<std::int64_t, DoneToday, std::greater<>> newest_first;
+  for (auto& [id, entry] : by_id) newest_first.insert(std::move(entry));
+  for (auto& [number, entry] : newest_first) done.push_back(std::move(entry));
   for (const auto& seen : status.seen)
     if (seen.when >= begin)
       done.push_back({seen.when, seen.who, seen.bench, seen.pump,

@@ -14,7 +14,7 @@ from season import rehearse, simulate, tern_bank_settings
 
 TAKES_S = 60
 
-NAMES = ("east", "south", "west", "line", "drip", "moss", "ledge", "Ines", "testing", "litres")
+NAMES = ("east", "south", "west", "line", "drip", "moss", "ledge", "Ines", "tom", "testing", "litres", "absence-begun", "absence-ended")
 DATA = ROOT / "tests" / "data" / "season"
 
 
