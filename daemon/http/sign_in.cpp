@@ -38,8 +38,12 @@ std::string taken(const std::map<std::string, std::string, std::less<>>& fields,
 }  // namespace
 
 words::Sentence why_no_sign_in(NoSignIn why) {
-  return why == NoSignIn::beyond_loopback ? words::say("door.no-tls")
-                                          : words::say("door.no-https-address");
+  switch (why) {
+    case NoSignIn::beyond_loopback: return words::say("door.no-tls");
+    case NoSignIn::proxy_without_tls: return words::say("door.no-https-address");
+    case NoSignIn::proxy_not_named: break;
+  }
+  return words::say("door.proxy-not-named");
 }
 
 std::optional<Answer> SignIn::must_wait(const std::string& name, const std::string& network,

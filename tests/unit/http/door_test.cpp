@@ -296,3 +296,30 @@ TEST_CASE("A person whose file cannot be used is told of and cannot sign in; oth
   CHECK(after_trial(door, signing_in("ines"), at(0)).answer.status == 401);
   CHECK(after_trial(door, signing_in("oskar"), at(0)).answer.status == 200);
 }
+
+TEST_CASE("Through a proxy that the settings do not name, nobody signs in or acts") {
+  DoorHouse house;
+  Door door(house.admission());
+  const std::string cookie = signed_in(door, "oskar", at(0));
+  const auto through = [](Request request) {
+    request.passed_on = true;
+    return request;
+  };
+  const auto refused = [&](const Request& request) {
+    const auto verdict = door.look(request, at(1));
+    CHECK(verdict.way == Door::Way::answer);
+    CHECK(verdict.answer.status == 403);
+    CHECK_THAT(*verdict.answer.body, Contains("a proxy is in front that the settings do not name"));
+  };
+  refused(through(signing_in("oskar")));
+  refused(through(posting("/api/requests", "{}", cookie)));
+  CHECK_THAT(*door.look(through(getting("/api/me", cookie)), at(1)).answer.body,
+             Contains(R"("name":null,"role":"look","may_sign_in":false,"way":"open")") &&
+                 Contains("a proxy is in front"));
+  CHECK(door.look(through(posting("/api/sessions/end", "{}", cookie)), at(1)).answer.status == 403);
+  // Whoever comes without it has not lost the session.
+  CHECK(door.look(posting("/api/requests", "{}", cookie), at(2)).asker.name == "oskar");
+  house.settings.board.trust_loopback = true;
+  door.use(house.admission());
+  refused(through(posting("/api/requests", "{}")));
+}
