@@ -161,7 +161,7 @@ Door::Verdict Door::tried(const Trial& trial, bool right, Moment now) {
   const People::Entry* entry = admission_.people.find(trial.name);
   if (!right || entry == nullptr || entry->mark != trial.mark ||
       !may_sign_in(no_sign_in(admission_.board))) {
-    sign_in_.was_wrong();
+    sign_in_.was_wrong(trial.address);
     return {Way::late, problem(401, words::say("door.wrong-secret")), {}, {}, {}, {}};
   }
   sign_in_.forget(trial);

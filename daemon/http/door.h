@@ -69,6 +69,7 @@ class Door {
   void end_idle(Instant now);
 
   std::uint64_t wrong_secrets() const { return sign_in_.wrong(); }
+  const std::string& last_wrong_from() const { return sign_in_.last_wrong_from(); }
   std::uint64_t refused() const { return refused_; }
 
  private:

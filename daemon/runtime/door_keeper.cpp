@@ -58,9 +58,10 @@ void DoorKeeper::tell(const http::Door::Verdict& verdict) {
   wrong_told_ = wrong;
   wrong_told_at_ = since_boot;
   spdlog::warn(
-      "pages: a wrong secret was given ({} since the start); each is answered a second late, and "
-      "many make their sender wait. If none of them was yours, see who can reach the pages",
-      wrong);
+      "pages: a wrong secret was given ({} since the start; the last from {}); each is answered a "
+      "second late, and many make their sender wait. If none of them was yours, see who can reach "
+      "the pages",
+      wrong, door_.last_wrong_from());
 }
 
 void DoorKeeper::write(const std::vector<http::Session>& sessions) const {

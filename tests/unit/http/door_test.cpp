@@ -89,7 +89,7 @@ TEST_CASE("One name cannot be tried from many addresses either") {
   const DoorHouse house;
   for (const char* name : {"ines", "nobody"}) {
     Door door(house.admission());
-    for (int i = 0; i < 20; ++i) {
+    for (int i = 0; i < 200; ++i) {
       auto trying = signing_in(name, "wrong secret");
       trying.peer = "192.0.2." + std::to_string(i);
       const auto verdict = door.look(trying, at(0));
@@ -100,6 +100,35 @@ TEST_CASE("One name cannot be tried from many addresses either") {
     trying.peer = "198.51.100.1";
     CHECK(door.look(trying, at(1)).answer.status == 429);
   }
+}
+
+TEST_CASE("Whoever gives wrong secrets from a few networks does not keep the person out") {
+  const DoorHouse house;
+  Door door(house.admission());
+  for (int i = 0; i < 100; ++i) {
+    auto trying = signing_in("oskar", "wrong secret");
+    trying.peer = "192.0.2." + std::to_string(i / 10);
+    after_trial(door, trying, at(0));
+  }
+  CHECK(door.last_wrong_from() == "192.0.2.9");
+  CHECK(door.wrong_secrets() == 100);
+  CHECK(after_trial(door, signing_in("oskar"), at(1)).answer.status == 200);
+}
+
+TEST_CASE("Names that nobody has crowd out none that somebody has") {
+  const DoorHouse house;
+  Door door(house.admission());
+  // More than a table has room for, so that the rest share a place and its limit.
+  for (int i = 0; i < 1300; ++i) {
+    auto trying = signing_in("nobody" + std::to_string(i), "wrong secret");
+    trying.peer = "10.1." + std::to_string(i / 250) + "." + std::to_string(i % 250);
+    const auto verdict = door.look(trying, at(0));
+    if (verdict.way == Door::Way::try_it) door.tried(*verdict.trial, false, at(0));
+  }
+  auto unknown = signing_in("nobody-more", "wrong secret");
+  unknown.peer = "10.9.9.9";
+  CHECK(door.look(unknown, at(1)).answer.status == 429);
+  CHECK(after_trial(door, signing_in("oskar"), at(1)).answer.status == 200);
 }
 
 TEST_CASE("Right secrets, and those that were not tried, do not count") {
