@@ -65,6 +65,8 @@ class Door {
   /// Sessions as they are now, when they must be written down; `used`: also when they were only
   /// used. None: nothing changed.
   std::optional<std::vector<Session>> take_unsaved(bool used);
+  /// All sessions as they are now.
+  std::vector<Session> sessions() const { return sessions_.all(); }
   /// Ends what was too long unused.
   void end_idle(Instant now);
 

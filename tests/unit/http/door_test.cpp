@@ -121,12 +121,12 @@ TEST_CASE("Names that nobody has crowd out none that somebody has") {
   // More than a table has room for, so that the rest share a place and its limit.
   for (int i = 0; i < 1300; ++i) {
     auto trying = signing_in("nobody" + std::to_string(i), "wrong secret");
-    trying.peer = "10.1." + std::to_string(i / 250) + "." + std::to_string(i % 250);
+    trying.peer = "192.0.2." + std::to_string(i / 10);
     const auto verdict = door.look(trying, at(0));
     if (verdict.way == Door::Way::try_it) door.tried(*verdict.trial, false, at(0));
   }
   auto unknown = signing_in("nobody-more", "wrong secret");
-  unknown.peer = "10.9.9.9";
+  unknown.peer = "198.51.100.1";
   CHECK(door.look(unknown, at(1)).answer.status == 429);
   CHECK(after_trial(door, signing_in("oskar"), at(1)).answer.status == 200);
 }
