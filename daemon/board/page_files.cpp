@@ -4,6 +4,7 @@
 
 #include "board/files.h"
 #include "board/html.h"
+#include "http/sign_in.h"
 #include "settings/sign_in_place.h"
 
 namespace plainwater::board {
@@ -11,6 +12,8 @@ namespace {
 
 /// Stands in problem.html where the sentence goes.
 constexpr std::string_view kDetail = "<!-- detail -->";
+/// Stands in enter.html where it goes why nobody can sign in.
+constexpr std::string_view kWhy = "<!-- why -->";
 constexpr std::string_view kScript = "pages.js";
 
 /// Takes out what stands between <!-- name --> and <!-- /name -->.
@@ -22,13 +25,21 @@ std::string without(std::string html, const std::string& name) {
   return html;
 }
 
+void put(std::string& html, std::string_view place, const std::string& text) {
+  if (const auto at = html.find(place); at != std::string::npos)
+    html.replace(at, place.size(), text);
+}
+
 /// Of the ways in, those that the settings give.
 std::string entrance_of(std::string html, const Settings& settings) {
   const bool people = !settings.people.empty() && !no_sign_in(settings.board),
              token = !settings.board.token_file.empty();
   if (!people) html = without(std::move(html), "people");
   if (!token) html = without(std::move(html), "token");
-  if (people || token) html = without(std::move(html), "nobody");
+  const auto why = settings.people.empty() ? std::nullopt : no_sign_in(settings.board);
+  if (!why) html = without(std::move(html), "refused");
+  if (people || token || why) html = without(std::move(html), "nobody");
+  if (why) put(html, kWhy, html_text(settings.board.reader()(http::why_no_sign_in(*why))));
   return html;
 }
 
@@ -88,8 +99,7 @@ http::Answer PageFiles::shown(const http::Request& request, http::Answer answer)
   const auto frame = own_.find("problem.html");
   if (!of_page || answer.detail.empty() || frame == own_.end()) return answer;
   std::string html = *frame->second.body;
-  if (const auto at = html.find(kDetail); at != std::string::npos)
-    html.replace(at, kDetail.size(), html_text(settings_->board.reader()(answer.detail)));
+  put(html, kDetail, html_text(settings_->board.reader()(answer.detail)));
   answer.type = frame->second.type;
   answer.body = std::make_shared<const std::string>(std::move(html));
   answer.detail = {};  // it is said

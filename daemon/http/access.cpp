@@ -1,47 +1,17 @@
 #include "http/access.h"
 
-#include <arpa/inet.h>
-
 #include <algorithm>
 #include <cctype>
 
 #include "http/digest.h"
+#include "http/sender.h"
+#include "settings/host_name.h"
 #include "settings/scalar.h"
 #include "settings/secret.h"
 #include "settings/sign_in_place.h"
 
 namespace plainwater::http {
 namespace {
-
-/// The host name in lower case, without port, brackets and a final dot.
-std::string host_name(std::string_view host) {
-  if (host.starts_with('[')) {
-    const auto end = host.find(']');
-    if (end == std::string_view::npos) return {};
-    host = host.substr(1, end - 1);
-  } else {
-    host = host.substr(0, host.find(':'));
-    if (host.ends_with('.')) host.remove_suffix(1);
-  }
-  std::string name(host);
-  std::ranges::transform(name, name.begin(), [](unsigned char letter) {
-    return static_cast<char>(std::tolower(letter));
-  });
-  return name;
-}
-
-std::string host_of_address(std::string_view address) {
-  const auto begin = address.find("://");
-  if (begin == std::string_view::npos) return {};
-  address.remove_prefix(begin + 3);
-  return host_name(address.substr(0, address.find('/')));
-}
-
-bool is_in_figures(const std::string& host) {
-  in6_addr address;
-  return inet_pton(AF_INET, host.c_str(), &address) == 1 ||
-         inet_pton(AF_INET6, host.c_str(), &address) == 1;
-}
 
 Answer moved(std::string to) {
   Answer answer;
@@ -99,13 +69,6 @@ std::string entrance(const std::string& to) {
   return std::string("/enter") + (to == "/" ? "" : "?to=" + encoded(to));
 }
 
-/// Names that lead to the machine itself, whoever resolves them.
-bool is_loopback(std::string_view host) {
-  const std::string name = host_name(host);
-  return name == "localhost" || name.ends_with(".localhost") || name == "::1" ||
-         (name.starts_with("127.") && is_in_figures(name));
-}
-
 }  // namespace
 
 Result<std::string> read_token(const std::string& path) {
@@ -158,6 +121,7 @@ Result<Access> Access::of(const Board& board) {
   access.trust_loopback_ =
       board.trust_loopback && listen && listen->loopback && !board.behind_proxy;
   access.own_host_ = host_of_address(board.address);
+  if (has_tls(board)) access.only_address_ = board.address;
   // The service itself has no TLS: a reader who bypasses the proxy could not keep a secure cookie.
   access.secure_cookie_ = has_tls(board);
   return access;
@@ -171,6 +135,14 @@ bool Access::known_host(std::string_view host) const {
          (!own_host_.empty() && name == own_host_);
 }
 
+/// A proxy may pass on the host without its port.
+bool Access::goes_round_the_proxy(const Request& request) const {
+  if (only_address_.empty() || is_from_this_machine(request)) return false;
+  if (host_name(request.host) != own_host_) return true;
+  const std::string origin = origin_of("https://" + request.host);
+  return origin != origin_of(only_address_) && origin != origin_of("https://" + own_host_);
+}
+
 bool Access::has_token(const Request& request) const {
   if (!asks_for_token() || request.token.empty()) return false;
   const bool token = same_secret(request.token, token_),
@@ -182,12 +154,15 @@ std::string Access::mark() const { return sha256("plainwater mark\n" + token_); 
 
 /// One that was passed on by a proxy, which the settings do not know of, is somebody else's.
 bool Access::is_machines(const Request& request) const {
-  return trust_loopback_ && !asks_for_token() && request.forwarded.empty() &&
-         is_loopback(request.host);
+  return trust_loopback_ && !asks_for_token() && !request.passed_on &&
+         is_loopback_name(host_name(request.host));
 }
 
 Access::Verdict Access::look(const Request& request, const std::optional<Asker>& person) const {
   if (!known_host(request.host)) return {Way::answer, problem(421, words::say("web.unknown-host"))};
+  if (goes_round_the_proxy(request))
+    return {Way::answer, problem(421, words::say("web.round-the-proxy",
+                                                 {{"address", words::name(only_address_)}}))};
   if (person) return {Way::pass, {}, *person};
   if (is_machines(request)) return {Way::pass, {}, {kMachinesKeeper, Role::keeper}};
   if (!asks_for_token() || is_open_to_all(request) || has_token(request)) return {};

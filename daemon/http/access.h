@@ -62,12 +62,15 @@ class Access {
 
  private:
   bool known_host(std::string_view host) const;
+  /// Whether it comes over the network in clear, where a proxy with TLS is to be in front.
+  bool goes_round_the_proxy(const Request& request) const;
   /// Whether it is sure that somebody sits at this machine.
   bool is_machines(const Request& request) const;
 
   std::string token_;
-  std::string cookie_;    ///< made from the token, which cannot be derived from it
-  std::string own_host_;  ///< from board.address, lower case, without its port
+  std::string cookie_;        ///< made from the token, which cannot be derived from it
+  std::string own_host_;      ///< from board.address, lower case, without its port
+  std::string only_address_;  ///< board.address where it has TLS; empty: others will do
   bool any_host_ = false;
   bool trust_loopback_ = false;
   bool secure_cookie_ = false;

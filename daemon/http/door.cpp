@@ -63,15 +63,22 @@ std::string Door::cookie(const std::string& value, int seconds) const {
          "; HttpOnly; SameSite=Strict" + (has_tls(admission_.board) ? "; Secure" : "");
 }
 
-bool Door::may_sign_in() const {
-  return !admission_.people.empty() && !no_sign_in(admission_.board);
+bool Door::may_sign_in(const std::optional<NoSignIn>& hindered) const {
+  return !admission_.people.empty() && !hindered;
+}
+
+std::optional<NoSignIn> Door::hindered(const Request& request) const {
+  // It may speak plain HTTP to the visitor, and everybody would seem to be on this machine.
+  if (!admission_.board.behind_proxy && request.passed_on) return NoSignIn::proxy_not_named;
+  return no_sign_in(admission_.board);
 }
 
 Door::Verdict Door::look(const Request& request, Moment now) {
   Visitor visitor;
   visitor.address = sender_of(request, admission_.board.behind_proxy);
   visitor.network = network_of(visitor.address);
-  if (may_sign_in())
+  visitor.hindered = hindered(request);
+  if (may_sign_in(visitor.hindered))
     visitor.session =
         sessions_.find(http::cookie(request.cookies, cookie_name()), now.wall, visitor.address);
   const People::Entry* entry =
@@ -111,7 +118,7 @@ Door::Verdict Door::act(const Request& request, const Visitor& visitor, Verdict 
   }
   if (deed == Deed::enter) return enter(request, visitor, now);
   if (deed == Deed::ask)
-    if (const auto why = why_not(verdict.asker)) return answered(problem(403, *why));
+    if (const auto why = why_not(visitor, verdict.asker)) return answered(problem(403, *why));
   if (auto wait = must_wait(visitor, verdict.asker, now.since_boot))
     return answered(std::move(*wait));
   if (deed == Deed::ask) return verdict;
@@ -137,7 +144,7 @@ std::optional<Answer> Door::must_wait(const Visitor& visitor, const Asker& asker
 }
 
 Door::Verdict Door::enter(const Request& request, const Visitor& visitor, Moment now) {
-  const SignIn::Place place{admission_.access, admission_.people, no_sign_in(admission_.board)};
+  const SignIn::Place place{admission_.access, admission_.people, visitor.hindered};
   auto begun = sign_in_.begin(request, visitor.address, place, now.since_boot);
   if (begun.trial && visitor.session != nullptr) begun.trial->former = visitor.session->id;
   if (begun.trial) return {Way::try_it, {}, {}, {}, std::move(begun.trial), {}};
@@ -152,8 +159,9 @@ Door::Verdict Door::enter(const Request& request, const Visitor& visitor, Moment
 Door::Verdict Door::tried(const Trial& trial, bool right, Moment now) {
   // The settings may be others by now.
   const People::Entry* entry = admission_.people.find(trial.name);
-  if (!right || entry == nullptr || entry->mark != trial.mark || !may_sign_in()) {
-    sign_in_.was_wrong();
+  if (!right || entry == nullptr || entry->mark != trial.mark ||
+      !may_sign_in(no_sign_in(admission_.board))) {
+    sign_in_.was_wrong(trial.address);
     return {Way::late, problem(401, words::say("door.wrong-secret")), {}, {}, {}, {}};
   }
   sign_in_.forget(trial);

@@ -65,10 +65,13 @@ class Door {
   /// Sessions as they are now, when they must be written down; `used`: also when they were only
   /// used. None: nothing changed.
   std::optional<std::vector<Session>> take_unsaved(bool used);
+  /// All sessions as they are now.
+  std::vector<Session> sessions() const { return sessions_.all(); }
   /// Ends what was too long unused.
   void end_idle(Instant now);
 
   std::uint64_t wrong_secrets() const { return sign_in_.wrong(); }
+  const std::string& last_wrong_from() const { return sign_in_.last_wrong_from(); }
   std::uint64_t refused() const { return refused_; }
 
  private:
@@ -76,13 +79,16 @@ class Door {
   struct Visitor {
     std::string address, network;
     const Session* session = nullptr;  ///< null: has not signed in
+    std::optional<NoSignIn> hindered;  ///< nobody can sign in or act by such a request
   };
   Verdict act(const Request& request, const Visitor& visitor, Verdict verdict, Moment now);
   Verdict enter(const Request& request, const Visitor& visitor, Moment now);
   std::optional<Answer> must_wait(const Visitor& visitor, const Asker& asker, Span now);
   /// None: may ask for something.
-  std::optional<words::Sentence> why_not(const Asker& asker) const;
-  bool may_sign_in() const;
+  std::optional<words::Sentence> why_not(const Visitor& visitor, const Asker& asker) const;
+  bool may_sign_in(const std::optional<NoSignIn>& hindered) const;
+  /// What hinders it where the request comes by: the settings, or a proxy that they do not name.
+  std::optional<NoSignIn> hindered(const Request& request) const;
   Answer me(const Request& request, const Visitor& visitor, const Asker& asker) const;
   Answer sessions(const Visitor& visitor, const Asker& asker, Instant now) const;
   Answer end_session(const Request& request, const Visitor& visitor, const Asker& asker,

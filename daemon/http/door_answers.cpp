@@ -20,11 +20,11 @@ std::string text_or_null(const std::string& text) {
 
 }  // namespace
 
-std::optional<words::Sentence> Door::why_not(const Asker& asker) const {
+std::optional<words::Sentence> Door::why_not(const Visitor& visitor, const Asker& asker) const {
   if (asker.role != Role::look) return std::nullopt;
   if (!asker.name.empty())
     return words::say("door.may-look", {{"person", words::name(asker.name)}});
-  if (const auto why = no_sign_in(admission_.board)) return why_no_sign_in(*why);
+  if (visitor.hindered) return why_no_sign_in(*visitor.hindered);
   return admission_.people.empty() ? words::say("door.no-people") : words::say("door.sign-in");
 }
 
@@ -34,13 +34,13 @@ Answer Door::me(const Request& request, const Visitor& visitor, const Asker& ask
                     : admission_.access.has_token(request) ? "token"
                                                            : "open";
   // Whoever can sign in is not hindered by anything.
-  const bool may = may_sign_in() && visitor.session == nullptr;
-  const auto why = may ? std::nullopt : why_not(asker);
+  const bool may = may_sign_in(visitor.hindered) && visitor.session == nullptr;
+  const auto why = may ? std::nullopt : why_not(visitor, asker);
   return private_json(
       JsonObject()
           .raw("name", text_or_null(asker.name))
           .text("role", name_of(asker.role))
-          .boolean("may_sign_in", may_sign_in())
+          .boolean("may_sign_in", may_sign_in(visitor.hindered))
           .text("way", way)
           .raw("why_not", why ? json_string(admission_.board.reader()(*why)) : "null")
           .str());

@@ -24,6 +24,7 @@ struct Request {
   std::string agent;         ///< the User-Agent field: which browser it says it is
   std::string fetch_site;    ///< the Sec-Fetch-Site field: from whose page, as the browser says
   std::string forwarded;     ///< the X-Forwarded-For field: whom proxies say it comes from
+  bool passed_on = false;    ///< a proxy seems to have sent it: by its fields, or as HTTP/1.0
   bool gzip = false;         ///< the reader accepts gzip
   std::string body;          ///< of a post
   std::string content_type;  ///< its media type, as given

@@ -55,6 +55,14 @@ std::string_view split_absolute(std::string_view target, std::string& host) {
   return slash == target.size() ? std::string_view("/") : target.substr(slash);
 }
 
+/// By what proxies add; many speak HTTP/1.0 to whom they pass on, and no browser does.
+bool is_passed_on(const Message& message) {
+  for (const char* field : {"X-Forwarded-For", "X-Forwarded-Host", "X-Forwarded-Proto", "X-Real-IP",
+                            "Forwarded", "Via"})
+    if (message.count(field) > 0) return true;
+  return message.version() == 10;
+}
+
 /// A complete message as a request, or why it is refused.
 RequestReader::Next request_of(const Message& message, bool keep_alive, bool chunked) {
   if (message.version() != 10 && message.version() != 11)
@@ -91,6 +99,7 @@ RequestReader::Next request_of(const Message& message, bool keep_alive, bool chu
   request->agent = std::string(message[beast::http::field::user_agent]);
   request->fetch_site = joined(message, "Sec-Fetch-Site");
   request->forwarded = joined(message, "X-Forwarded-For");
+  request->passed_on = is_passed_on(message);
   if (method == Method::post) {
     request->body = message.body();
     request->content_type = joined(message, beast::http::field::content_type);

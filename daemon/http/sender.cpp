@@ -7,10 +7,6 @@
 namespace plainwater::http {
 namespace {
 
-bool is_loopback_peer(const std::string& peer) {
-  return peer.starts_with("127.") || peer == "::1" || peer.starts_with("::ffff:127.");
-}
-
 /// As the library writes it; empty: none.
 std::string as_written(const std::string& text) {
   char out[INET6_ADDRSTRLEN];
@@ -25,8 +21,13 @@ std::string as_written(const std::string& text) {
 
 }  // namespace
 
+bool is_from_this_machine(const Request& request) {
+  const std::string& peer = request.peer;
+  return peer.starts_with("127.") || peer == "::1" || peer.starts_with("::ffff:127.");
+}
+
 std::string sender_of(const Request& request, bool behind_proxy) {
-  if (!behind_proxy || !is_loopback_peer(request.peer)) return request.peer;
+  if (!behind_proxy || !is_from_this_machine(request)) return request.peer;
   std::string last = request.forwarded.substr(request.forwarded.rfind(',') + 1);
   std::erase_if(last, [](char letter) { return letter == ' ' || letter == '\t'; });
   const std::string address = as_written(last);

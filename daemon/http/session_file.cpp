@@ -88,9 +88,11 @@ Status SessionFile::replace(std::string_view text) const {
   return Error{"cannot be written: " + fault, path_, "see the disk and who may write there"};
 }
 
-Status SessionFile::write(std::string_view text) const {
+Status SessionFile::write(std::string_view text, Lost former) const {
   auto done = replace(text);
-  if (!done && ::unlink(path_.c_str()) != 0 && errno != ENOENT)
+  if (done || former == Lost::keep) return done;
+  const bool removed = ::unlink(path_.c_str()) == 0 || errno == ENOENT;
+  if (!removed || !sync_folder_of(path_))
     return Error{done.error().what +
                      "; what stood there before could not be removed either, so "
                      "sessions that have ended may come back after a restart",

@@ -20,8 +20,10 @@ class SessionFile {
   /// None when there is no file. Error: it is damaged, too large, or not its owner's alone, so that
   /// somebody else may have written it.
   Result<std::vector<Session>> read() const;
-  /// What cannot be written is removed instead: a session that was ended must not come back.
-  Status write(std::string_view text) const;
+  enum class Lost { remove, keep };
+  /// What cannot be written is removed instead where sessions have ended, since none may come back.
+  /// `keep`: sessions were only used, so that what stands there is still true.
+  Status write(std::string_view text, Lost former = Lost::remove) const;
 
  private:
   Status replace(std::string_view text) const;

@@ -38,14 +38,15 @@ std::string taken(const std::map<std::string, std::string, std::less<>>& fields,
 }  // namespace
 
 words::Sentence why_no_sign_in(NoSignIn why) {
-  return why == NoSignIn::beyond_loopback ? words::say("door.no-tls")
-                                          : words::say("door.no-https-address");
+  switch (why) {
+    case NoSignIn::beyond_loopback: return words::say("door.no-tls");
+    case NoSignIn::proxy_without_tls: return words::say("door.no-https-address");
+    case NoSignIn::proxy_not_named: break;
+  }
+  return words::say("door.proxy-not-named");
 }
 
-std::optional<Answer> SignIn::must_wait(const std::string& name, const std::string& network,
-                                        Span now) {
-  const Span wait =
-      std::max(of_network_.wait(network, now), name.empty() ? Span(0) : of_name_.wait(name, now));
+std::optional<Answer> SignIn::must_wait(Span wait) {
   if (wait <= Span(0)) return std::nullopt;
   const auto whole = std::chrono::ceil<std::chrono::seconds>(wait).count();
   Answer answer = problem(
@@ -68,13 +69,15 @@ SignIn::Begun SignIn::begin(const Request& request, const std::string& address, 
   if (!by_name && !place.access.asks_for_token()) return {Access::Way::answer, leads(to), {}};
   // The key of a name says nothing of it, and is as short as any.
   const std::string counted = by_name ? sha256(name) : std::string();
-  if (auto wait = must_wait(counted, network, now))
+  RateLimit& names = of(place.people.find(name) != nullptr);
+  if (auto wait = must_wait(
+          std::max(of_network_.wait(network, now), by_name ? names.wait(counted, now) : Span(0))))
     return {Access::Way::answer, std::move(*wait), {}};
   of_network_.count(network, now);
   if (!by_name) {
     const auto cookie = place.access.cookie_for(taken(*fields, "token"));
     if (!cookie) {
-      was_wrong();
+      was_wrong(address);
       return {Access::Way::late, problem(401, words::say("door.wrong-token")), {}};
     }
     of_network_.take_back(network);
@@ -82,7 +85,7 @@ SignIn::Begun SignIn::begin(const Request& request, const std::string& address, 
     answer.fields.emplace_back("Set-Cookie", *cookie);
     return {Access::Way::answer, std::move(answer), {}};
   }
-  of_name_.count(counted, now);
+  names.count(counted, now);
   Trial trial;
   trial.name = name.size() <= kLongestName ? name : std::string();
   trial.secret = taken(*fields, "secret").substr(0, kLongestSecret + 1);
@@ -97,7 +100,7 @@ SignIn::Begun SignIn::begin(const Request& request, const std::string& address, 
 
 void SignIn::forget(const Trial& trial) {
   of_network_.take_back(trial.network);
-  of_name_.take_back(sha256(trial.name));
+  of(!trial.mark.empty()).take_back(sha256(trial.name));
 }
 
 }  // namespace plainwater::http

@@ -45,17 +45,27 @@ class SignIn {
   Begun begin(const Request& request, const std::string& address, const Place& place, Span now);
   /// The trial's secret was right, or was not tried: it counts as no wrong one.
   void forget(const Trial& trial);
-  void was_wrong() { ++wrong_; }
+  void was_wrong(const std::string& address) {
+    ++wrong_;
+    last_wrong_from_ = address;
+  }
   /// Wrong secrets and tokens of the form, since the start.
   std::uint64_t wrong() const { return wrong_; }
+  /// Who sent the last of them.
+  const std::string& last_wrong_from() const { return last_wrong_from_; }
 
  private:
   /// How long this sender, or this name, must wait.
-  std::optional<Answer> must_wait(const std::string& name, const std::string& network, Span now);
+  static std::optional<Answer> must_wait(Span wait);
+  RateLimit& of(bool known) { return known ? of_name_ : of_unknown_; }
 
+  // The network's limit stops who guesses. That of a name is against guesses from many networks,
+  // and so far above that nobody keeps a person out by giving wrong secrets. Unknown names crowd
+  // out none that is known, and wait like them.
   RateLimit of_network_{10, minutes(10)};
-  RateLimit of_name_{20, minutes(10)};
+  RateLimit of_name_{200, minutes(10)}, of_unknown_{200, minutes(10)};
   std::uint64_t wrong_ = 0;
+  std::string last_wrong_from_;
 };
 
 /// Why nobody can sign in or act here.

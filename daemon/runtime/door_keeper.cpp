@@ -42,7 +42,10 @@ DoorKeeper::DoorKeeper(boost::asio::io_context& loop, http::Admission admission,
 
 DoorKeeper::~DoorKeeper() {
   worker_.join();
-  if (const auto sessions = door_.take_unsaved(true)) write(*sessions);
+  using Lost = http::SessionFile::Lost;
+  const bool changed = door_.take_unsaved(false).has_value();
+  if (changed || unwritten_ || door_.take_unsaved(true))
+    write(door_.sessions(), changed ? Lost::remove : former());
 }
 
 http::Moment DoorKeeper::now() const {
@@ -58,14 +61,28 @@ void DoorKeeper::tell(const http::Door::Verdict& verdict) {
   wrong_told_ = wrong;
   wrong_told_at_ = since_boot;
   spdlog::warn(
-      "pages: a wrong secret was given ({} since the start); each is answered a second late, and "
-      "many make their sender wait. If none of them was yours, see who can reach the pages",
-      wrong);
+      "pages: a wrong secret was given ({} since the start; the last from {}); each is answered a "
+      "second late, and many make their sender wait. If none of them was yours, see who can reach "
+      "the pages",
+      wrong, door_.last_wrong_from());
 }
 
-void DoorKeeper::write(const std::vector<http::Session>& sessions) const {
-  if (const auto done = file_.write(http::sessions_text(sessions)); !done)
-    spdlog::error("pages: the sessions are not kept: {}", done.error().message());
+void DoorKeeper::write(const std::vector<http::Session>& sessions, http::SessionFile::Lost former) {
+  const auto done = file_.write(http::sessions_text(sessions), former);
+  if (!done && !unwritten_)
+    spdlog::error("pages: the sessions are not kept, which is tried again every minute: {}",
+                  done.error().message());
+  unwritten_ = !done;
+  unwritten_end_ = !done && (unwritten_end_ || former == http::SessionFile::Lost::remove);
+}
+
+http::SessionFile::Lost DoorKeeper::former() const {
+  return unwritten_end_ ? http::SessionFile::Lost::remove : http::SessionFile::Lost::keep;
+}
+
+void DoorKeeper::write_later(std::vector<http::Session> sessions, http::SessionFile::Lost former) {
+  boost::asio::post(worker_,
+                    [this, former, sessions = std::move(sessions)] { write(sessions, former); });
 }
 
 void DoorKeeper::use(http::Admission admission) {
@@ -109,7 +126,7 @@ void DoorKeeper::when_saved(std::function<void()> then) {
   saved_at_ = clock_.read().since_boot;
   boost::asio::post(worker_,
                     [this, sessions = std::move(*sessions), then = std::move(then)]() mutable {
-                      write(sessions);
+                      write(sessions, http::SessionFile::Lost::remove);
                       boost::asio::post(loop_, std::move(then));
                     });
 }
@@ -120,10 +137,11 @@ void DoorKeeper::second_passed() {
   looked_at_ = time.since_boot;
   door_.end_idle(time.wall);
   when_saved([] {});
+  if (unwritten_) return write_later(door_.sessions(), former());
   if (time.since_boot - saved_at_ < kSaveSpacing) return;
   saved_at_ = time.since_boot;
   if (auto sessions = door_.take_unsaved(true))
-    boost::asio::post(worker_, [this, sessions = std::move(*sessions)] { write(sessions); });
+    write_later(std::move(*sessions), http::SessionFile::Lost::keep);
 }
 
 }  // namespace plainwater::runtime

@@ -2,6 +2,7 @@
 // tried and the file is written, so that neither delays a decision or a page.
 #pragma once
 
+#include <atomic>
 #include <functional>
 #include <memory>
 #include <utility>
@@ -38,7 +39,11 @@ class DoorKeeper {
  private:
   http::Moment now() const;
   void tell(const http::Door::Verdict& verdict);
-  void write(const std::vector<http::Session>& sessions) const;
+  /// On the worker's thread. Where that fails, it is tried again.
+  void write(const std::vector<http::Session>& sessions, http::SessionFile::Lost former);
+  /// Of one that changes no session but what failed to be written.
+  http::SessionFile::Lost former() const;
+  void write_later(std::vector<http::Session> sessions, http::SessionFile::Lost former);
 
   boost::asio::io_context& loop_;
   const clock::SystemClock clock_{};
@@ -47,6 +52,8 @@ class DoorKeeper {
   http::Door door_;
   int trials_ = 0;  ///< secrets that wait for their turn, or are being tried
   Span saved_at_, looked_at_;
+  std::atomic<bool> unwritten_ = false;      ///< the last writing failed
+  std::atomic<bool> unwritten_end_ = false;  ///< with sessions that have ended
   std::uint64_t wrong_told_ = 0;
   Span wrong_told_at_;
   boost::asio::thread_pool worker_{1};

@@ -12,6 +12,7 @@
 #include "board/answers.h"
 #include "board/asking.h"
 #include "board/page_files.h"
+#include "http/sender.h"
 
 namespace plainwater::runtime {
 namespace {
@@ -23,6 +24,12 @@ constexpr Span kTokensSpacing = minutes(10);
 constexpr Span kNewsSpacing = milliseconds(200);
 constexpr Span kLongAgo = -hours(24 * 365);
 constexpr int kMostAsked = 256;  ///< questions waiting for the answers' thread
+
+http::Handled too_many() {
+  http::Handled busy{http::problem(503, words::say("web.busy"))};
+  busy.answer.fields.emplace_back("Retry-After", "1");
+  return busy;
+}
 
 http::Answer failed(const std::string& what) {
   spdlog::error("pages: an answer failed: {}", what);
@@ -173,14 +180,14 @@ metrics::BoardFigures Pages::figures() const {
           door_.door().refused()};
 }
 
-void Pages::count_wrong_token() {
+void Pages::count_wrong_token(const http::Request& request) {
   ++wrong_tokens_;
   if (since_boot() - tokens_logged_at_ < kTokensSpacing) return;
   tokens_logged_at_ = since_boot();
   spdlog::warn(
-      "pages: a wrong token was given ({} since the start); each is answered a second late. If "
-      "none of them was yours, see who can reach board.listen",
-      wrong_tokens_);
+      "pages: a wrong token was given ({} since the start; the last from {}); each is answered a "
+      "second late. If none of them was yours, see who can reach board.listen",
+      wrong_tokens_, http::sender_of(request, settings_->board.behind_proxy));
 }
 
 void Pages::news() {
@@ -234,6 +241,7 @@ void Pages::handle_asked(const http::Request& request, const http::Asker& asker,
   const std::string id = asked.id;
   const bool only_try = board::only_tries(request);
   ask_(std::move(asked), only_try, [=](const service::AnsweredAsk& answer) {
+    if (answer.too_many) return done(too_many());
     done(http::Handled{
         !answer.stored ? board::not_stored_answer(reader)
         : only_try     ? board::tried_answer(id, answer.reply, answer.would, reader)
@@ -260,19 +268,16 @@ void Pages::handle(http::Request request, std::function<void(http::Handled)> don
       answer(request, std::move(tried), done);
     });
   if (verdict.way != http::Door::Way::pass) {
-    if (verdict.way == http::Door::Way::late && request.method != http::Method::post)
-      count_wrong_token();
+    // What is wrong in the form is counted by the door.
+    if (verdict.way == http::Door::Way::late && http::deed_of(request) != http::Deed::enter)
+      count_wrong_token(request);
     return answer(request, std::move(verdict), std::move(done));
   }
   if (http::deed_of(request) == http::Deed::ask) return handle_asked(request, verdict.asker, done);
   const board::Wanted wanted = board::wanted(request);
   if (wanted == board::Wanted::page)
     return done(http::Handled{files_.shown(request, files_.page(request))});
-  if (asked_ >= kMostAsked) {
-    http::Handled busy{http::problem(503, words::say("web.busy"))};
-    busy.answer.fields.emplace_back("Retry-After", "1");
-    return done(std::move(busy));
-  }
+  if (asked_ >= kMostAsked) return done(too_many());
   const bool live = wanted == board::Wanted::events;
   if (refreshing_ == 0 && (decided_ || since_boot() - refreshed_at_ >= kFresh)) refresh();
   ++asked_;

@@ -58,7 +58,7 @@ class Pages {
   void answer(const http::Request& request, http::Door::Verdict verdict,
               std::function<void(http::Handled)> done);
   /// Logs it at most once in a while.
-  void count_wrong_token();
+  void count_wrong_token(const http::Request& request);
   bool watched() const { return server_.counters().streams > 0; }
   /// Copies the status, passes it to the answers, and sends the result to viewers.
   void refresh();

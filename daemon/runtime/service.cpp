@@ -89,7 +89,7 @@ void Service::ask(feeding::Request request, bool only_try, Pages::Answered done)
     const bool full =
         request.kind == feeding::RequestKind::reload && reload_asked_.size() >= kMostAskers;
     if (full)
-      answered.emplace(service::AnsweredAsk{.ticket = ticket, .stored = false});
+      answered.emplace(service::AnsweredAsk{.ticket = ticket, .too_many = true});
     else
       answered = handle_locked(service::Asked{ticket, std::move(request), only_try}).answered;
   }
@@ -199,6 +199,7 @@ bool Service::stop() {
   link_.reset();
   former_.reset();
   pages_.reset();
+  asking_.clear();  // they hold on to connections of the loop
   metrics_.reset();
   bool stored = false;
   pass_acknowledged();

@@ -21,7 +21,8 @@ struct AnsweredAsk {
   words::Sentence would{};                 ///< of a dry run: what would change
   std::vector<store::LedgerRow> rows{};    ///< recorded for it, oldest first
   std::optional<feeding::Request> undo{};  ///< what takes it back exactly; none: nothing does
-  bool stored = true;  ///< false: the store could not record it, and nothing has changed
+  bool stored = true;     ///< false: the store could not record it, and nothing has changed
+  bool too_many = false;  ///< it was not asked: too many others wait for theirs
 };
 
 class AnsweredAsks {

@@ -44,11 +44,7 @@ class PeopleCheck {
 
   void check_one(const Person& person) {
     const std::string path = "people." + path_part(person.name);
-    if (!is_persons_name(person.name))
-      fault(path,
-            "expected a person's name: at most 64 characters without spaces, quotes or any of "
-            "/ + # { } < > & \\ , ; : =",
-            "write one such as ines or ines-mayer");
+    if (!is_persons_name(person.name)) fault(path, kNoPersonsName, kPersonsNameRemedy);
     const auto [alike, is_first] = names_.emplace(small(person.name), person.name);
     if (!is_first)
       fault(path, fmt::format("differs from {} only in capitals", alike->second),

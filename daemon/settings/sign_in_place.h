@@ -11,6 +11,7 @@ namespace plainwater {
 enum class NoSignIn : std::uint8_t {
   beyond_loopback,    ///< others reach board.listen, and no proxy with TLS is in front
   proxy_without_tls,  ///< board.behind_proxy without an https board.address
+  proxy_not_named,    ///< a proxy is in front, without board.behind_proxy
 };
 
 /// None: on this machine alone, or behind a proxy with an https address.

@@ -33,12 +33,16 @@ Result<std::string> new_secret(const PersonOptions& options) {
 }
 
 /// Beside the settings, or here; whole, since a relative path counts from where the service starts.
-std::string place_of_secret(const PersonOptions& options) {
-  const fs::path folder = fs::path(options.settings).parent_path();
-  return fs::absolute(options.secret_file.empty() ? folder / (options.name + ".secret")
-                                                  : fs::path(options.secret_file))
-      .lexically_normal()
-      .string();
+Result<std::string> place_of_secret(const PersonOptions& options) {
+  const fs::path folder = fs::path(options.settings).parent_path(),
+                 file = options.secret_file.empty() ? folder / (options.name + ".secret")
+                                                    : fs::path(options.secret_file);
+  std::error_code fault;
+  const fs::path whole = fs::absolute(file, fault);
+  if (fault)
+    return Error{"the folder of " + file.string() + " cannot be found: " + fault.message(),
+                 file.string(), "go to a folder that is there, or give a whole path"};
+  return whole.lexically_normal().string();
 }
 
 void print_what_to_do(const PersonOptions& options, const std::string& file) {
@@ -46,11 +50,14 @@ void print_what_to_do(const PersonOptions& options, const std::string& file) {
   fmt::print("The hash of {}'s secret is in {}.\n", options.name, file);
   if (::geteuid() == 0)
     fmt::print("The service's user must be able to read it: chown USER {}\n", file);
-  if (options.replace)
+  if (options.replace) {
+    // The role stands in the settings, and stays what it is.
     fmt::print(
         "After plainwater reload --settings {} only the new secret counts, and {} signs in "
         "again everywhere.\n",
         settings, options.name);
+    return;
+  }
   fmt::print(
       "These lines belong into the settings (under people: if that is there already):\n\n"
       "people:\n  {}:\n    secret_file: {}\n    role: {}\n\n"
@@ -59,14 +66,17 @@ void print_what_to_do(const PersonOptions& options, const std::string& file) {
 }
 
 int add(const PersonOptions& options) {
-  if (!is_persons_name(options.name))
-    return refuse(
-        {"expected a person's name: at most 64 characters without spaces, quotes or any "
-         "of / + # { } < > & \\ , ; : =",
-         "", "write one such as ines or ines-mayer"});
-  const std::string file = place_of_secret(options);
+  if (!is_persons_name(options.name)) return refuse({kNoPersonsName, "", kPersonsNameRemedy});
+  const auto place = place_of_secret(options);
+  if (!place) return refuse(place.error());
+  const std::string& file = *place;
   // Before anybody types a secret for nothing.
-  if (!options.replace && fs::exists(fs::symlink_status(file)))
+  std::error_code fault;
+  const bool is_there = fs::exists(fs::symlink_status(file, fault));
+  if (!is_there && fault && fault != std::errc::no_such_file_or_directory)
+    return refuse({"cannot be looked at: " + fault.message(), file,
+                   "see who may read its folder, or name another with --secret-file"});
+  if (!options.replace && is_there)
     return refuse({"is there already and is not overwritten", file,
                    "--replace gives this person another secret; --secret-file names another file"});
   const auto secret = new_secret(options);

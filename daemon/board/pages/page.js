@@ -60,6 +60,26 @@ plainwater.page = (() => {
   /// Where it is said: within a dialog while one is open, since all else is not heard then.
   const speakIn = (node) => spoken && node.append(spoken);
 
+  /// Wishes that were kept for a person are no other's to send.
+  function forgetWishes() {
+    const send = plainwater.askSend;
+    if (send) [...send.kept()].forEach((wish) => send.forget(wish.body.id));
+  }
+  /// Who is signed in in this browser, for the door (enter.js); and whose the wishes of this tab
+  /// are, which outlast a session that has run out.
+  function remember(name) {
+    const kPerson = "plainwater.person";
+    try {
+      if (name === null) return localStorage.removeItem(kPerson);
+      localStorage.setItem(kPerson, name);
+      const before = sessionStorage.getItem(kPerson);
+      sessionStorage.setItem(kPerson, name);
+      if (before !== null && before !== name) forgetWishes();
+    } catch {
+      // A browser that keeps nothing has kept no wish either.
+    }
+  }
+
   /// In the page's head: who is signed in, and the way in or out.
   async function showWho() {
     const node = document.querySelector("[data-who]"),
@@ -69,8 +89,9 @@ plainwater.page = (() => {
     const enter = () => el("a", {href: to}, texts.signIn);
     const leave = () => el("button", {type: "button", onclick: signOut}, texts.signOut);
     const inside = me.way === "person";
+    remember(inside ? me.name : null);
     node.replaceChildren(
-        ...(inside               ? [el("span", {}, me.name), " ", leave()]
+        ...(inside               ? [el("a", {href: "/enter"}, me.name), " ", leave()]
                 : me.may_sign_in ? [enter()]
                                  : []));
     node.hidden = !node.firstChild;
@@ -79,8 +100,14 @@ plainwater.page = (() => {
     const headers = {"Content-Type": "application/json", "Plainwater-Page": "1"};
     const answer =
         await fetch("/api/sign-out", {method: "POST", headers, body: "{}"}).catch(() => null);
-    if (answer && answer.ok) return location.reload();
-    announce(texts.failed());
+    if (answer && (answer.ok || answer.status === 401)) {
+      forgetWishes();
+      remember(null);
+      return location.reload();
+    }
+    const node = document.querySelector("[data-who]");
+    for (const before of node.querySelectorAll("[role=alert]")) before.remove();
+    node.append(" ", el("span", {role: "alert"}, node.dataset.failed));
   }
 
   /// `needs`: the page itself tells what needs a person, the store and the clock among it.

@@ -58,6 +58,20 @@ async function door(t) {
   t.reader.complaints = t.reader.complaints.filter((c) => !/401|403/.test(c));
 }
 
+/// What is signed in is listed at the door, and ends there.
+async function sessions(t, page) {
+  await page.click('[data-who] a[href="/enter"]');
+  await page.waitForSelector("#sessions li button");
+  assert.equal(await page.locator("#sessions li").count(), 1);
+  assert.match(await page.textContent("#sessions li"), /^ines, this browser/);
+  assert.ok(await page.evaluate(
+      () => document.documentElement.scrollWidth <= document.documentElement.clientWidth));
+  await page.click("#sessions li button");
+  await page.waitForSelector("#sessions", {state: "hidden"});
+  await page.waitForFunction(() => document.activeElement.name === "name");
+  assert.equal((await page.context().cookies()).length, 0, "ended");
+}
+
 async function name(t) {
   const page = await t.open("/season", {width: 360, height: 740, touch: true});
   await page.click("[data-who] a");
@@ -80,8 +94,13 @@ async function name(t) {
   assert.ok(
       cookie.httpOnly && cookie.sameSite === "Strict", JSON.stringify({...cookie, value: "…"}));
   await page.click("[data-who] button");
-  await page.waitForSelector("[data-who] a");
+  await page.waitForSelector('[data-who] a[href^="/enter?"]');
   assert.equal((await page.context().cookies()).length, 0, "signed out");
+  await page.click("[data-who] a");
+  await page.fill("#name", "ines");
+  await page.fill("#secret", process.env.BOARD_SECRET);
+  await page.keyboard.press("Enter");
+  await sessions(t, page);
   t.reader.complaints = t.reader.complaints.filter((c) => !/401/.test(c));
 }
 

@@ -75,8 +75,7 @@ TEST_CASE("each page and file has its address, and nothing else is given away") 
     REQUIRE(answer.status == 200);
     CHECK(answer.type == "text/html; charset=utf-8");
     // The entrance has only the ways in that the settings give.
-    if (target != std::string_view("/enter"))
-      CHECK(*answer.body == in_words(file(name)->text, {}));
+    if (target != std::string_view("/enter")) CHECK(*answer.body == in_words(file(name)->text, {}));
     CHECK_FALSE(answer.tag.empty());
   }
   CHECK(give("/files/dygraph.min.js").type == "text/javascript; charset=utf-8");
@@ -322,4 +321,18 @@ TEST_CASE(
 
   Told told("board: {address: \"http://tern-bank.example:8632/\"}\n");
   CHECK(*told.get("/api/benches/long/code.svg").body == *there.body);
+}
+
+TEST_CASE("The door says why nobody can sign in, where people are named") {
+  const auto door = [](const Settings& settings) {
+    return *PageFiles(std::make_shared<const Settings>(settings)).page(asking("/enter")).body;
+  };
+  Settings settings;
+  CHECK_THAT(door(settings), Contains("no names are given in the settings"));
+  settings.people.push_back({"ines", "ines.secret", Role::care});
+  CHECK_THAT(door(settings), Contains("id=\"by-name\"") && !Contains("none of them can sign in"));
+  settings.board.behind_proxy = true;
+  CHECK_THAT(door(settings), Contains("none of them can sign in here") &&
+                                 Contains("Give the https:// address") &&
+                                 !Contains("id=\"by-name\"") && !Contains("no names are given"));
 }

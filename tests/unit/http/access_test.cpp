@@ -35,6 +35,7 @@ Request asking(std::string target, std::string host = "127.0.0.1:8632", std::str
   Request request = *read_target(target);
   request.host = std::move(host);
   request.token = std::move(token);
+  request.peer = "127.0.0.1";
   return request;
 }
 
@@ -165,7 +166,7 @@ TEST_CASE("Only who is surely at the machine is trusted without a name") {
     CHECK(role_of(asking("/", host)) == Role::look);
   }
   Request passed_on = asking("/");
-  passed_on.forwarded = "192.0.2.7";
+  passed_on.passed_on = true;
   CHECK(role_of(passed_on) == Role::look);
   board.behind_proxy = true;
   CHECK(role_of(asking("/")) == Role::look);
@@ -175,6 +176,34 @@ TEST_CASE("Only who is surely at the machine is trusted without a name") {
   Board with_a_token;
   with_a_token.trust_loopback = true;
   CHECK(with_token(with_a_token).look(asking("/", "localhost", kToken)).asker.role == Role::look);
+}
+
+TEST_CASE("Where a proxy has TLS, nobody reads in clear beside it") {
+  Board board;
+  board.listen = "0.0.0.0:8632";
+  board.behind_proxy = true;
+  board.address = "https://greenhouse.example";
+  const auto seen = [&](const std::string& host, const std::string& peer) {
+    Request request = asking("/enter", host);
+    request.peer = peer;
+    return Access::of(board)->look(request);
+  };
+  for (const char* host : {"192.168.1.4:8632", "greenhouse.example:8632", "localhost", ""}) {
+    INFO(host);
+    const auto verdict = seen(host, "192.168.1.9");
+    CHECK(verdict.answer.status == 421);
+    CHECK_THAT(*verdict.answer.body, Contains("https://greenhouse.example"));
+  }
+  for (const char* host : {"greenhouse.example", "Greenhouse.example:443"}) {
+    INFO(host);
+    CHECK(seen(host, "192.168.1.9").way == Access::Way::pass);
+  }
+  CHECK(seen("192.168.1.4:8632", "127.0.0.1").way == Access::Way::pass);
+  board.address = "https://greenhouse.example:8443";
+  CHECK(seen("greenhouse.example:8443", "192.168.1.9").way == Access::Way::pass);
+  CHECK(seen("greenhouse.example:8632", "192.168.1.9").answer.status == 421);
+  board.address = "http://greenhouse.example";
+  CHECK(seen("192.168.1.4:8632", "192.168.1.9").way == Access::Way::pass);
 }
 
 TEST_CASE("An unusable token file is an error that says what to do") {

@@ -89,7 +89,7 @@ TEST_CASE("One name cannot be tried from many addresses either") {
   const DoorHouse house;
   for (const char* name : {"ines", "nobody"}) {
     Door door(house.admission());
-    for (int i = 0; i < 20; ++i) {
+    for (int i = 0; i < 200; ++i) {
       auto trying = signing_in(name, "wrong secret");
       trying.peer = "192.0.2." + std::to_string(i);
       const auto verdict = door.look(trying, at(0));
@@ -100,6 +100,35 @@ TEST_CASE("One name cannot be tried from many addresses either") {
     trying.peer = "198.51.100.1";
     CHECK(door.look(trying, at(1)).answer.status == 429);
   }
+}
+
+TEST_CASE("Whoever gives wrong secrets from a few networks does not keep the person out") {
+  const DoorHouse house;
+  Door door(house.admission());
+  for (int i = 0; i < 100; ++i) {
+    auto trying = signing_in("oskar", "wrong secret");
+    trying.peer = "192.0.2." + std::to_string(i / 10);
+    after_trial(door, trying, at(0));
+  }
+  CHECK(door.last_wrong_from() == "192.0.2.9");
+  CHECK(door.wrong_secrets() == 100);
+  CHECK(after_trial(door, signing_in("oskar"), at(1)).answer.status == 200);
+}
+
+TEST_CASE("Names that nobody has crowd out none that somebody has") {
+  const DoorHouse house;
+  Door door(house.admission());
+  // More than a table has room for, so that the rest share a place and its limit.
+  for (int i = 0; i < 1300; ++i) {
+    auto trying = signing_in("nobody" + std::to_string(i), "wrong secret");
+    trying.peer = "192.0.2." + std::to_string(i / 10);
+    const auto verdict = door.look(trying, at(0));
+    if (verdict.way == Door::Way::try_it) door.tried(*verdict.trial, false, at(0));
+  }
+  auto unknown = signing_in("nobody-more", "wrong secret");
+  unknown.peer = "198.51.100.1";
+  CHECK(door.look(unknown, at(1)).answer.status == 429);
+  CHECK(after_trial(door, signing_in("oskar"), at(1)).answer.status == 200);
 }
 
 TEST_CASE("Right secrets, and those that were not tried, do not count") {
@@ -295,4 +324,31 @@ TEST_CASE("A person whose file cannot be used is told of and cannot sign in; oth
   Door door(*admission);
   CHECK(after_trial(door, signing_in("ines"), at(0)).answer.status == 401);
   CHECK(after_trial(door, signing_in("oskar"), at(0)).answer.status == 200);
+}
+
+TEST_CASE("Through a proxy that the settings do not name, nobody signs in or acts") {
+  DoorHouse house;
+  Door door(house.admission());
+  const std::string cookie = signed_in(door, "oskar", at(0));
+  const auto through = [](Request request) {
+    request.passed_on = true;
+    return request;
+  };
+  const auto refused = [&](const Request& request) {
+    const auto verdict = door.look(request, at(1));
+    CHECK(verdict.way == Door::Way::answer);
+    CHECK(verdict.answer.status == 403);
+    CHECK_THAT(*verdict.answer.body, Contains("a proxy is in front that the settings do not name"));
+  };
+  refused(through(signing_in("oskar")));
+  refused(through(posting("/api/requests", "{}", cookie)));
+  CHECK_THAT(*door.look(through(getting("/api/me", cookie)), at(1)).answer.body,
+             Contains(R"("name":null,"role":"look","may_sign_in":false,"way":"open")") &&
+                 Contains("a proxy is in front"));
+  CHECK(door.look(through(posting("/api/sessions/end", "{}", cookie)), at(1)).answer.status == 403);
+  // Whoever comes without it has not lost the session.
+  CHECK(door.look(posting("/api/requests", "{}", cookie), at(2)).asker.name == "oskar");
+  house.settings.board.trust_loopback = true;
+  door.use(house.admission());
+  refused(through(posting("/api/requests", "{}")));
 }

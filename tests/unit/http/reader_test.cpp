@@ -167,3 +167,15 @@ TEST_CASE("Damaged requests are refused, awaited or read, and nothing else") {
     plainwater::for_every_damage(bytes, look);
   }
 }
+
+TEST_CASE("It is seen that a proxy sent a request") {
+  CHECK_FALSE(whole_request("GET / HTTP/1.1\r\nHost: a\r\nAccept: x\r\n\r\n").passed_on);
+  CHECK(whole_request("GET / HTTP/1.0\r\nHost: a\r\n\r\n").passed_on);
+  for (const char* field :
+       {"X-Forwarded-For: 192.0.2.7", "x-forwarded-host: b", "X-Forwarded-Proto: https",
+        "X-Real-IP: 192.0.2.7", "Forwarded: for=192.0.2.7", "Via: 1.1 b", "X-Forwarded-For:"}) {
+    INFO(field);
+    CHECK(
+        whole_request("GET / HTTP/1.1\r\nHost: a\r\n" + std::string(field) + "\r\n\r\n").passed_on);
+  }
+}

@@ -125,3 +125,16 @@ TEST_CASE("What cannot be written does not leave an older list behind") {
   CHECK_FALSE(file.write(sessions_text({})));
   CHECK(::access(file.path().c_str(), F_OK) != 0);
 }
+
+TEST_CASE("What was only used may stay as it was when the disk is full") {
+  const Folder folder;
+  const SessionFile file(folder.file("house.db"));
+  Sessions sessions;
+  sessions.begin(session("ines", 1, kNow), "key");
+  REQUIRE(file.write(sessions_text(sessions.all())));
+  REQUIRE(::mkdir((file.path() + ".part").c_str(), 0700) == 0);
+  CHECK_FALSE(file.write(sessions_text({}), SessionFile::Lost::keep));
+  CHECK(file.read()->size() == 1);
+  CHECK_FALSE(file.write(sessions_text({}), SessionFile::Lost::remove));
+  CHECK(file.read()->empty());
+}

@@ -55,3 +55,22 @@ TEST_CASE("Pages offer two units") {
   CHECK(load(board("unit: fahrenheit")).settings->board.unit == ShownUnit::fahrenheit);
   CHECK_THAT(problems(board("unit: kelvin")), Contains("one of celsius, fahrenheit"));
 }
+
+TEST_CASE("A proxy that the settings do not name, or that one can go round, is told") {
+  const auto warned = [](const std::string& keys) {
+    std::string all;
+    for (const auto& warning : load(board(keys)).warnings) all += warning + "\n";
+    return all;
+  };
+  CHECK_THAT(warned("address: \"https://greenhouse.example\""),
+             Contains("board.address: only this machine reaches the pages, unless a proxy is"));
+  for (const char* own : {"http://127.0.0.1:8632", "http://localhost:8632", "http://[::1]:8632"})
+    CHECK(warned("address: \"" + std::string(own) + "\"").empty());
+  const std::string proxied = "behind_proxy: true, address: \"https://greenhouse.example\"";
+  CHECK(warned(proxied).empty());
+  CHECK_THAT(warned(proxied + ", listen: \"0.0.0.0:8632\""),
+             Contains("board.listen: who goes round the proxy reaches the pages without TLS"));
+  CHECK_THAT(problems(board("trust_loopback: true, address: \"http://greenhouse.example\"")),
+             Contains("board.trust_loopback: the address is another machine's way to the pages"));
+  CHECK(problems(board("trust_loopback: true, address: \"http://localhost:8632\"")).empty());
+}

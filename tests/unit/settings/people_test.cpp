@@ -8,6 +8,7 @@
 #include "loading.h"
 #include "settings/difference.h"
 #include "settings/file_modes.h"
+#include "settings/persons_name.h"
 #include "settings/sign_in_place.h"
 #include "settings/values.h"
 
@@ -71,6 +72,23 @@ TEST_CASE("Each person has a file, of their own") {
              Contains("people.oskar.secret_file: ines has this file already"));
   CHECK_THAT(problems(people("  ines: {secret: abc}\n")), Contains("did you mean secret_file?"));
   CHECK_THAT(problems(people("  ines: {secret: hunter22222}\n")), !Contains("hunter22222"));
+}
+
+TEST_CASE("A person's name is seen whole, and is no level of the notices' topics") {
+  for (const char* good :
+       {"ines", "In\u00e9s", "\u6797", "urgently", "\u0418\u0440\u0430", "\U0001F33F"}) {
+    INFO(good);
+    CHECK(is_persons_name(good));
+  }
+  for (const char* bad :
+       {"urgent", "soon", "info", "Urgent", "in\u200bes", "\u202eines", "ines\u00a0", "in\u00ades",
+        "\u0085", "ines\u2028", "\ufeffines", "\u3000", "i\U000E0041", "\u3164"}) {
+    INFO(bad);
+    CHECK_FALSE(is_persons_name(bad));
+  }
+  CHECK_THAT(problems(people("  urgent: {secret_file: s}\n")),
+             Contains("people.urgent: expected a person's name") &&
+                 Contains("other than urgent, soon and info"));
 }
 
 TEST_CASE("People who cannot sign in where the pages are make a warning") {
