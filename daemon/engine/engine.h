@@ -154,6 +154,7 @@ struct AbsenceNow {
   bool person_known = false;  ///< `person` is one of the settings' people
   std::size_t waiting = 0;    ///< questions and pumps that came up meanwhile and wait for a person
   words::Sentence so_far{};   ///< what came up meanwhile; empty before it has begun
+  std::string id{};           ///< of the request that asked for it
 
   bool operator==(const AbsenceNow&) const = default;
 };

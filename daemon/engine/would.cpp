@@ -182,7 +182,7 @@ Sentence recorded(const BenchNow& was, const BenchNow& is, const Both& both) {
 Sentence being_away(const Both& both) {
   const auto &was = both.before.absence, &is = both.after.absence;
   if (!is)
-    return was ? say("would.back", {{"from", both.day(was->from)}, {"until", both.day(was->until)}})
+    return was ? say(was->in_force ? "would.back" : "would.back-announced", {{"from", both.day(was->from)}, {"until", both.day(was->until)}})
                : Sentence();
   if (was && was->from == is->from && was->until == is->until && was->person == is->person)
     return {};
