@@ -23,7 +23,7 @@ constexpr std::size_t kMostKept = 1000;  ///< names of former settings must not 
 constexpr std::size_t kNamed = 6;        ///< in a sentence
 
 words::Value day_of(Instant t, const Settings& settings, Instant now) {
-  return words::day(settings.site.local(t), settings.site.local(now));
+  return words::day_or_hour(settings.site.local(t), settings.site.local(now));
 }
 
 const Person* find_person(const Settings& settings, std::string_view called) {
@@ -251,15 +251,9 @@ std::optional<Reply> Absence::refused(const Request& request, const Settings& se
 
 std::optional<AbsenceNow> Absence::now(const StillWaits& waits, const Settings& settings) const {
   if (!stay_) return std::nullopt;
-  AbsenceNow now{stay_->from,
-                 stay_->until,
-                 stay_->person,
-                 stay_->who,
-                 stay_->begun,
-                 find_person(settings, stay_->person) != nullptr,
-                 {},
-                 {},
-                 stay_->id};
+  AbsenceNow now{stay_->from, stay_->until, stay_->person,
+                 stay_->who,  stay_->begun, find_person(settings, stay_->person) != nullptr,
+                 {},          {},           stay_->id};
   if (!stay_->begun) return now;
   now.waiting = static_cast<std::size_t>(std::ranges::count_if(stay_->asked, waits));
   now.so_far = summary(waits);

@@ -78,6 +78,8 @@ struct SensorNow {
   /// Its newest values as they came, believed or not; NaN: none within an hour before `last`.
   double temperature_c = climate::kUnknown, humidity_rh = climate::kUnknown;
   Span usual{};  ///< between its readings; zero: not learnt yet
+  /// Silent, and heard again since: trusted from then on if it goes on; kNever: it is silent.
+  Instant trusted_from{kNever};
 };
 
 /// Where a bench stands, and how that is known.
