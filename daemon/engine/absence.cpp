@@ -166,7 +166,7 @@ Reply Absence::take_absence(const Request& request, const Turn& turn) {
   if (until <= from)
     return {false, "until-in-the-past",
             say("request.absence-too-early",
-                {{"until", words::moment(until)}, {"field", name("until")}})};
+                {{"until", day_of(until, turn.settings, now)}})};
   if (from > now + kFarthestAhead)
     return {false, "too-far-ahead", say("request.absence-too-far-ahead")};
   if (until > from + kLongestAbsence)

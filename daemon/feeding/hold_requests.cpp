@@ -57,7 +57,7 @@ Reply place_or_announce(const Request& request, Announcements& announced, BenchM
   if (until <= t || until <= from)
     return refused("until-in-the-past",
                    say("request.hold-ends-too-early",
-                       {{"until", words::moment(until)}, {"field", name("until")}}));
+                       {{"until", words::day_or_hour(m.local(until), m.local(t))}}));
   if (from > t + kLongestAhead || until > t + 2 * kLongestAhead)
     return refused("too-far-ahead", say("request.hold-too-far-ahead"));
   return from > t ? announce(request, from, until, announced, m) : place(request, until, m);

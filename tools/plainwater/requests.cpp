@@ -160,8 +160,9 @@ int tell_unanswered(const Asked& asked, const asking::Patience& patience,
 int request(const Verb& verb, const RequestOptions& options) {
   const auto settings = house_of(options.house);
   if (!settings) return kNo;
-  const auto patience = asking::patience_for(verb.kind, options.expires, options.queue,
-                                             settings->broker.session_expiry_s);
+  const auto patience =
+      asking::patience_for(verb.kind, options.expires, options.queue,
+                           settings->broker.session_expiry_s, !options.instead.empty());
   if (!patience) return misused(patience.error());
   const auto target = target_of(verb.kind, options.target, *settings);
   if (!target) return refuse(target.error());
