@@ -165,8 +165,7 @@ Reply Absence::take_absence(const Request& request, const Turn& turn) {
   const Instant until = *request.until;
   if (until <= from)
     return {false, "until-in-the-past",
-            say("request.absence-too-early",
-                {{"until", day_of(until, turn.settings, now)}})};
+            say("request.absence-too-early", {{"until", day_of(until, turn.settings, now)}})};
   if (from > now + kFarthestAhead)
     return {false, "too-far-ahead", say("request.absence-too-far-ahead")};
   if (until > from + kLongestAbsence)

@@ -151,7 +151,7 @@ struct Hold {
   bool asked_leads(const DropRules& rules) const;
   /// Takes what a person asks for from `t` on. It replaces one that ends with it and is of the same
   /// request, or of one not known; if as many as may be are kept, it replaces the longest of those
-  /// that it outlasts. False: it would have to and outlasts none.
+  /// that end no later. False: it would have to and all end later.
   bool take_asked(HoldEvent event, Instant t);
   /// The person `who` sets a later end to what lasts longest, until `until`; `request`: its id.
   void extend(Instant until, const std::string& who, const std::string& request, Instant t,

@@ -42,7 +42,7 @@ bool Hold::take_asked(HoldEvent event, Instant t) {
   } else if (static_cast<std::size_t>(kept) >= kMostAsked) {
     auto outlasted = events.end();
     for (auto e = events.begin(); e != events.end(); ++e)
-      if (!e->detected() && e->until < event.until &&
+      if (!e->detected() && e->until <= event.until &&
           (outlasted == events.end() || e->until > outlasted->until))
         outlasted = e;
     if (outlasted == events.end()) return false;
