@@ -90,7 +90,12 @@ class Ahead {
   void add(const engine::SensorNow& sensor) {
     const words::Value named = name(sensor.name);
     Coming next{kNever, sensor.bench, "sensor", {}};
-    if (sensor.doubt == "silent")
+    if (sensor.trusted_from != kNever) {
+      next.time = sensor.trusted_from;
+      next.said = say("next.sensor-heard-again",
+                      {{"sensor", named},
+                       {"hour", name(words::hour(settings_.site.local(sensor.trusted_from)))}});
+    } else if (sensor.doubt == "silent")
       next.said = sensor.last == kNever
                       ? say("next.sensor-not-heard", {{"sensor", named}})
                       : say("next.sensor-silent", {{"sensor", named}, {"day", day(sensor.last)}});

@@ -23,7 +23,7 @@ constexpr std::size_t kMostKept = 1000;  ///< names of former settings must not 
 constexpr std::size_t kNamed = 6;        ///< in a sentence
 
 words::Value day_of(Instant t, const Settings& settings, Instant now) {
-  return words::day(settings.site.local(t), settings.site.local(now));
+  return words::day_or_hour(settings.site.local(t), settings.site.local(now));
 }
 
 const Person* find_person(const Settings& settings, std::string_view called) {
@@ -154,32 +154,42 @@ void Absence::fire(const StillWaits& waits, const Turn& turn) {
 }
 
 Reply Absence::take(const Request& request, const StillWaits& waits, const Turn& turn) {
-  return request.kind == RequestKind::absence ? take_absence(request, waits, turn)
+  return request.kind == RequestKind::absence ? take_absence(request, turn)
                                               : take_back(request, waits, turn);
 }
 
-Reply Absence::take_absence(const Request& request, const StillWaits& waits, const Turn& turn) {
+Reply Absence::take_absence(const Request& request, const Turn& turn) {
   const Instant now = turn.now, from = std::max(request.from.value_or(now), now);
   if (!request.until)
     return {false, "until-missing", say("request.until-missing", {{"field", name("until")}})};
   const Instant until = *request.until;
   if (until <= from)
     return {false, "until-in-the-past",
-            say("request.absence-too-early",
-                {{"until", words::moment(until)}, {"field", name("until")}})};
+            say("request.absence-too-early", {{"until", day_of(until, turn.settings, now)}})};
   if (from > now + kFarthestAhead)
     return {false, "too-far-ahead", say("request.absence-too-far-ahead")};
   if (until > from + kLongestAbsence)
     return {false, "too-long",
             say("request.absence-too-long", {{"days", count(kLongestAbsence / kDay)}})};
-  if (find_person(turn.settings, request.person) == nullptr)
+  const Person* person = find_person(turn.settings, request.person);
+  if (person == nullptr)
     return {false, "unknown-person", no_such_person(turn.settings, request.person)};
+  if (request.person == request.who)
+    return {false, "is-away", say("request.person-is-away", {{"person", name(request.person)}})};
+  if (person->role == Role::look)
+    return {false, "may-only-look",
+            say("request.person-may-only-look", {{"person", name(request.person)}})};
 
   const auto day = [&](Instant t) { return day_of(t, turn.settings, now); };
+  if (in_force() && from > now)
+    return {false, "away-already",
+            say("request.away-already", {{"who", name(stay_->who)},
+                                         {"until", day(stay_->until)},
+                                         {"back", name(feeding::name_of(RequestKind::back))}})};
   feeding::Evidence evidence = signed_by(request);
   evidence.text("person", request.person).time("away_from", from).time("until", until);
   Sentence replaces;
-  Stay stay{from, until, request.person, request.who, from <= now, {}, 0};
+  Stay stay{from, until, request.person, request.who, from <= now, {}, 0, request.id};
   if (stay_) {
     replaces =
         say("request.absence-replaces", {{"from", day(stay_->from)}, {"until", day(stay_->until)}});
@@ -188,8 +198,6 @@ Reply Absence::take_absence(const Request& request, const StillWaits& waits, con
       stay.from = stay_->from;
       stay.asked = std::move(stay_->asked);
       stay.refused = stay_->refused;
-    } else if (stay_->begun) {
-      end(say("away.over", {{"who", name(stay_->who)}}), signed_by(request), waits, turn);
     }
   }
   stay_ = std::move(stay);
@@ -208,6 +216,8 @@ Reply Absence::take_absence(const Request& request, const StillWaits& waits, con
 
 Reply Absence::take_back(const Request& request, const StillWaits& waits, const Turn& turn) {
   if (!stay_) return {false, "not-away", say("request.not-away")};
+  if (!request.hold_id.empty() && request.hold_id != stay_->id)
+    return {false, "no-such-absence", say("request.no-such-absence")};
   if (stay_->begun) {
     end(say("request.back", {{"who", name(request.who)}}), signed_by(request), waits, turn);
     return {true, "", turn.out.decisions.back().said};
@@ -240,14 +250,9 @@ std::optional<Reply> Absence::refused(const Request& request, const Settings& se
 
 std::optional<AbsenceNow> Absence::now(const StillWaits& waits, const Settings& settings) const {
   if (!stay_) return std::nullopt;
-  AbsenceNow now{stay_->from,
-                 stay_->until,
-                 stay_->person,
-                 stay_->who,
-                 stay_->begun,
-                 find_person(settings, stay_->person) != nullptr,
-                 {},
-                 {}};
+  AbsenceNow now{stay_->from, stay_->until, stay_->person,
+                 stay_->who,  stay_->begun, find_person(settings, stay_->person) != nullptr,
+                 {},          {},           stay_->id};
   if (!stay_->begun) return now;
   now.waiting = static_cast<std::size_t>(std::ranges::count_if(stay_->asked, waits));
   now.so_far = summary(waits);

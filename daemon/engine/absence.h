@@ -65,6 +65,7 @@ class Absence {
     bool begun = false;
     std::vector<Waiting> asked;  ///< since it began, each once
     std::uint32_t refused = 0;   ///< requests to arm or trust a pump
+    std::string id;              ///< of the request that asked for it
     template <class A>
     void fields(A& a) {
       a(from);
@@ -74,11 +75,11 @@ class Absence {
       a(begun);
       a(asked);
       a(refused);
+      a(id);
     }
   };
 
-  feeding::Reply take_absence(const feeding::Request& request, const StillWaits& waits,
-                              const Turn& turn);
+  feeding::Reply take_absence(const feeding::Request& request, const Turn& turn);
   feeding::Reply take_back(const feeding::Request& request, const StillWaits& waits,
                            const Turn& turn);
   /// What came up meanwhile, and what became of it.

@@ -82,6 +82,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   State& s = *state_;
   s.advance(now, out);
   if (const auto seen = s.answers.find(request)) return *seen;
+  const std::size_t told = out.decisions.size();
 
   const RequestTaker taker = feeding::shape_of(request.kind).taker;
   feeding::Reply reply;
@@ -121,6 +122,7 @@ feeding::Reply Engine::take(const feeding::Request& request, Instant now, Outcom
   } else {
     reply = {false, "unknown-bench", no_such_bench(*s.settings, request.bench)};
   }
+  s.absence.note(out.decisions, told);
   if (s.begun) s.note_commands();
   s.next_due = s.begun ? s.earliest_due() : kNever;
   if (!request.id.empty() && reply.problem != "clock-unsettled")

@@ -78,6 +78,8 @@ struct SensorNow {
   /// Its newest values as they came, believed or not; NaN: none within an hour before `last`.
   double temperature_c = climate::kUnknown, humidity_rh = climate::kUnknown;
   Span usual{};  ///< between its readings; zero: not learnt yet
+  /// Silent, and heard again since: trusted from then on if it goes on; kNever: it is silent.
+  Instant trusted_from{kNever};
 };
 
 /// Where a bench stands, and how that is known.
@@ -154,6 +156,7 @@ struct AbsenceNow {
   bool person_known = false;  ///< `person` is one of the settings' people
   std::size_t waiting = 0;    ///< questions and pumps that came up meanwhile and wait for a person
   words::Sentence so_far{};   ///< what came up meanwhile; empty before it has begun
+  std::string id{};           ///< of the request that asked for it
 
   bool operator==(const AbsenceNow&) const = default;
 };

@@ -63,7 +63,11 @@ Undo undo_exempt(const Concerned& before, const BenchNow& was, const BenchNow& i
   return undo;
 }
 
-Undo undo_move(const BenchNow& was, const BenchNow& is) {
+constexpr Span kJustMoved = hours(1);  ///< a move further back has changed what nights count
+
+Undo undo_move(const Request& request, const Concerned& before, const BenchNow& was,
+               const BenchNow& is) {
+  if (request.from && *request.from < before.now - kJustMoved) return std::nullopt;
   if (was.place.position == Position::unknown || was.place.position == is.place.position ||
       was.holds_asked != is.holds_asked)
     return std::nullopt;
@@ -90,9 +94,13 @@ Undo undo_absence(const Concerned& before, const Concerned& after) {
   if (before.absence == after.absence) return std::nullopt;
   Request undo;
   if (!before.absence) {
+    if (after.absence->id.empty()) return std::nullopt;
     undo.kind = RequestKind::back;
+    undo.hold_id = after.absence->id;
     return undo;
   }
+  // What was asked in between could be lost by it.
+  if (after.absence) return std::nullopt;
   if (!before.absence->person_known) return std::nullopt;
   undo.kind = RequestKind::absence;
   undo.person = before.absence->person;
@@ -113,7 +121,7 @@ Undo undo_of(const Request& request, const Concerned& before, const Concerned& a
     case RequestKind::hold: return undo_hold(request, *was, *is);
     case RequestKind::extend: return undo_extend(request, *is);
     case RequestKind::exempt: return undo_exempt(before, *was, *is);
-    case RequestKind::move: return undo_move(*was, *is);
+    case RequestKind::move: return undo_move(request, before, *was, *is);
     case RequestKind::withdraw: return undo_withdraw(request, *was, *is);
     default: return std::nullopt;
   }

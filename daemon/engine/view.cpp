@@ -31,7 +31,10 @@ SensorNow sensor_now(const Engine::State& s, std::size_t i, const std::string& b
           bench,
           newest_value(s.sensors[i].temperature, s.sensors[i].newest),
           newest_value(s.sensors[i].humidity, s.sensors[i].newest),
-          watch.usual_interval().value_or(Span{})};
+          watch.usual_interval().value_or(Span{}),
+          watch.doubt == climate::Doubt::silent && s.sensors[i].back_since != kNever
+              ? s.sensors[i].silence_due(s.settings->watch)
+              : kNever};
 }
 
 void add_vapour(BenchNow& now) {

@@ -24,7 +24,7 @@ struct Both {
   const Settings& settings;
 
   words::Value day(Instant t) const {
-    return words::day(settings.site.local(t), settings.site.local(after.now));
+    return words::day_or_hour(settings.site.local(t), settings.site.local(after.now));
   }
 };
 
@@ -159,17 +159,41 @@ Sentence placing(const BenchNow& was, const BenchNow& is) {
                              {"from", engine::in_words(was.place.position)}});
 }
 
+Sentence salts_change(const BenchNow& was, const BenchNow& is, const words::Value& bench) {
+  if (std::isnan(is.salts_ec) || is.salts_ec == was.salts_ec) return {};
+  return std::isnan(was.salts_ec)
+             ? say("would.salts-known", {{"bench", bench}, {"then", words::number(is.salts_ec, 1)}})
+             : say("would.salts", {{"bench", bench},
+                                   {"then", words::number(is.salts_ec, 1)},
+                                   {"now", words::number(was.salts_ec, 1)}});
+}
+
+constexpr double kVeryHighEc = 8;     ///< mS/cm: a figure in µS/cm, or of stock, is beyond it
+constexpr double kVeryHighTimes = 4;  ///< of what the pots were thought to have
+
+Sentence told_runoff(const BenchNow& was, const BenchNow& is, const Request& request,
+                     const words::Value& bench) {
+  Sentence said = salts_change(was, is, bench);
+  const double ec = request.ec.value_or(0);
+  if (ec > kVeryHighEc || (was.salts_ec > 0 && ec > kVeryHighTimes * was.salts_ec))
+    said += say("would.very-high", {{"ec", words::figures(ec)}});
+  return said;
+}
+
+Sentence told_watering(const BenchNow& was, const BenchNow& is, const Request& request,
+                       const words::Value& bench) {
+  Sentence said = salts_change(was, is, bench);
+  if (said.empty()) said = say("would.watered", {{"bench", bench}});
+  if (request.strength_percent.value_or(0) > 0 && was.feeding == Feeding::plain_water)
+    said += say("would.fed-by-hand", {{"bench", bench}});
+  return said;
+}
+
 /// Salts, questions, growth: what shows in neither feed nor hold.
 Sentence recorded(const BenchNow& was, const BenchNow& is, const Both& both) {
   const words::Value bench = name(is.name);
-  if (!std::isnan(is.salts_ec) && is.salts_ec != was.salts_ec)
-    return std::isnan(was.salts_ec)
-               ? say("would.salts-known",
-                     {{"bench", bench}, {"then", words::number(is.salts_ec, 1)}})
-               : say("would.salts", {{"bench", bench},
-                                     {"then", words::number(is.salts_ec, 1)},
-                                     {"now", words::number(was.salts_ec, 1)}});
-  if (both.request.kind == RequestKind::watered) return say("would.watered", {{"bench", bench}});
+  if (both.request.kind == RequestKind::runoff) return told_runoff(was, is, both.request, bench);
+  if (both.request.kind == RequestKind::watered) return told_watering(was, is, both.request, bench);
   if (is.questions.size() < was.questions.size() && both.request.kind == RequestKind::acknowledge)
     return say("would.questions", {{"bench", bench},
                                    {"count", words::count(static_cast<std::int64_t>(
@@ -182,7 +206,8 @@ Sentence recorded(const BenchNow& was, const BenchNow& is, const Both& both) {
 Sentence being_away(const Both& both) {
   const auto &was = both.before.absence, &is = both.after.absence;
   if (!is)
-    return was ? say("would.back", {{"from", both.day(was->from)}, {"until", both.day(was->until)}})
+    return was ? say(was->in_force ? "would.back" : "would.back-announced",
+                     {{"from", both.day(was->from)}, {"until", both.day(was->until)}})
                : Sentence();
   if (was && was->from == is->from && was->until == is->until && was->person == is->person)
     return {};

@@ -27,9 +27,7 @@ Reply exempt_requested(const Request& request, MoveJudge& moves, BenchMoment& m)
   if (!request.until) return until_missing();
   const Instant until = *request.until;
   if (until <= m.t() && m.limits.exempt_until() > m.t()) return end_exemption(request, m);
-  if (until <= m.t())
-    return refused("until-in-the-past",
-                   say("request.exempt-too-early", {{"field", name("until")}}));
+  if (until <= m.t()) return refused("until-in-the-past", say("request.exempt-too-early"));
   if (until > m.t() + kLongestExempt)
     return refused("too-far-ahead",
                    say("request.exempt-too-far-ahead", {{"setting", name("exempt: true")}}));
@@ -58,9 +56,7 @@ Reply end_chill_requested(const Request& request, BenchMoment& m) {
   if (!m.allowance.chill.active()) return refused("no-chill", say("request.no-chill"));
   if (!request.until) return until_missing();
   const Instant until = *request.until;
-  if (until <= m.t())
-    return refused("until-in-the-past",
-                   say("request.end-chill-too-early", {{"field", name("until")}}));
+  if (until <= m.t()) return refused("until-in-the-past", say("request.end-chill-too-early"));
   if (until > m.t() + kLongestPassed)
     return refused("too-far-ahead", say("request.end-chill-too-far-ahead"));
   const words::Value below = words::difference(Chill::passed_c(m.drops()), 0);

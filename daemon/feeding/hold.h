@@ -149,15 +149,16 @@ struct Hold {
   /// Whether people asked for longer than detection does: the planned end is a date that a person
   /// set.
   bool asked_leads(const DropRules& rules) const;
-  /// Takes what a person asks for from `t` on. If it ends with another, it replaces it; if as many
-  /// as may be are kept, it replaces the longest of those that it outlasts. False: it would have to
-  /// and outlasts none.
+  /// Takes what a person asks for from `t` on. It replaces one that ends with it and is of the same
+  /// request, or of one not known; if as many as may be are kept, it replaces the longest of those
+  /// that end no later. False: it would have to and all end later.
   bool take_asked(HoldEvent event, Instant t);
   /// The person `who` sets a later end to what lasts longest, until `until`; `request`: its id.
   void extend(Instant until, const std::string& who, const std::string& request, Instant t,
               const DropRules& rules);
-  /// What is left without what the request of this id asked for: a hold of people is not there, one
-  /// that it extended ends as before. None: nothing of that request is in force.
+  /// What is left without what the request of this id asked for: a hold of people is not there,
+  /// what it extended ends as before; what another person extended since stays, by that one's id.
+  /// None: nothing of that request is in force.
   std::optional<Hold> without(std::string_view request, const DropRules& rules) const;
   /// What is left without that which lasts longest: what was detected, or one that people asked
   /// for.

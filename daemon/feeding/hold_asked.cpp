@@ -1,5 +1,6 @@
 // Holds that people asked for, beside each other and beside what was detected.
 #include <algorithm>
+#include <utility>
 
 #include "feeding/hold.h"
 
@@ -32,7 +33,7 @@ void Hold::settle(const DropRules& rules) { cause = longest(rules); }
 bool Hold::take_asked(HoldEvent event, Instant t) {
   const bool first = asked() == nullptr;
   const auto same = std::find_if(events.begin(), events.end(), [&](const HoldEvent& e) {
-    return !e.detected() && e.until == event.until;
+    return !e.detected() && e.until == event.until && (e.id.empty() || e.id == event.id);
   });
   const auto kept =
       std::count_if(events.begin(), events.end(), [](const HoldEvent& e) { return !e.detected(); });
@@ -41,7 +42,7 @@ bool Hold::take_asked(HoldEvent event, Instant t) {
   } else if (static_cast<std::size_t>(kept) >= kMostAsked) {
     auto outlasted = events.end();
     for (auto e = events.begin(); e != events.end(); ++e)
-      if (!e->detected() && e->until < event.until &&
+      if (!e->detected() && e->until <= event.until &&
           (outlasted == events.end() || e->until > outlasted->until))
         outlasted = e;
     if (outlasted == events.end()) return false;
@@ -84,13 +85,27 @@ Hold Hold::without_longest(const DropRules& rules) const {
 std::optional<Hold> Hold::without(std::string_view request, const DropRules& rules) const {
   if (request.empty()) return std::nullopt;
   Hold rest = *this;
-  if (std::erase_if(rest.events, [&](const HoldEvent& e) { return e.id == request; }) == 0) {
-    const auto longer = std::ranges::find(rest.events, request, &HoldEvent::extended);
-    if (longer == rest.events.end()) return std::nullopt;
-    longer->until = longer->former_until;
-    longer->who = longer->former_who;
-    longer->extended.clear();
+  bool found = false;
+  for (auto e = rest.events.begin(); e != rest.events.end();) {
+    if (e->id == request && e->extended.empty()) {
+      e = rest.events.erase(e);
+      found = true;
+      continue;
+    }
+    if (e->id == request) {  // what another person made of it stays, under that request's id
+      e->id = std::exchange(e->extended, {});
+      e->former_who.clear();
+      e->former_until = kNever;
+      found = true;
+    } else if (e->extended == request) {
+      e->until = e->former_until;
+      e->who = e->former_who;
+      e->extended.clear();
+      found = true;
+    }
+    ++e;
   }
+  if (!found) return std::nullopt;
   rest.settle(rules);
   return rest;
 }

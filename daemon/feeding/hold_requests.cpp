@@ -57,7 +57,7 @@ Reply place_or_announce(const Request& request, Announcements& announced, BenchM
   if (until <= t || until <= from)
     return refused("until-in-the-past",
                    say("request.hold-ends-too-early",
-                       {{"until", words::moment(until)}, {"field", name("until")}}));
+                       {{"until", words::day_or_hour(m.local(until), m.local(t))}}));
   if (from > t + kLongestAhead || until > t + 2 * kLongestAhead)
     return refused("too-far-ahead", say("request.hold-too-far-ahead"));
   return from > t ? announce(request, from, until, announced, m) : place(request, until, m);
@@ -119,7 +119,9 @@ Reply release_whole(const Request& request, MoveJudge& moves, BenchMoment& m) {
 /// and the bench is fed as if it had never been.
 Reply release_one(const Request& request, MoveJudge& moves, BenchMoment& m) {
   auto rest = m.hold()->without(request.hold_id, m.drops());
-  if (!rest) return no_such_hold();
+  if (!rest)
+    return refused("no-such-hold", say("request.nothing-of-that",
+                                       {{"release", name(name_of(RequestKind::release))}}));
   if (rest->planned_end(m.drops()) > m.t()) {
     m.holds().current() = std::move(*rest);
     Decision& d = m.tell(DecisionKind::notice, Cause::grower);
@@ -200,7 +202,11 @@ Reply extend_requested(const Request& request, BenchMoment& m) {
 
 Reply withdraw_requested(const Request& request, Announcements& announced, BenchMoment& m) {
   const auto withdrawn = announced.take(request.hold_id);
-  if (!withdrawn) return no_such_hold();
+  if (!withdrawn)
+    return m.hold()
+               ? refused("no-such-hold", say("request.begun-already",
+                                             {{"release", name(name_of(RequestKind::release))}}))
+               : no_such_hold();
   Decision& d = m.tell(DecisionKind::notice, Cause::announced);
   sign(d, request);
   d.evidence.text("hold", withdrawn->id)

@@ -32,7 +32,8 @@ struct Request {
   std::string note;
   std::optional<Instant> sent;     ///< by the asker's clock
   std::optional<Instant> expires;  ///< not to be obeyed after this
-  std::string hold_id{};  ///< release, withdraw: the id of the request that asked for that hold
+  std::string hold_id{};  ///< release, withdraw, back: the id of the request that asked for that
+                          ///< hold or absence
   std::string instead{};  ///< hold only: the id of the request that announced the one it replaces
 };
 

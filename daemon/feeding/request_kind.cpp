@@ -106,6 +106,14 @@ constexpr FieldRow kWithdraw[] = {
      .by_id = true},
 };
 
+constexpr FieldRow kBack[] = {
+    {.field = F::hold_id,
+     .type = T::text,
+     .name = "absence",
+     .label = "asking.absence-id",
+     .by_id = true},
+};
+
 constexpr FieldRow kAbsence[] = {
     {.field = F::person,
      .type = T::person,
@@ -239,7 +247,8 @@ constexpr std::array kShapes = {
                  .words = "asking.back-does",
                  .taker = RequestTaker::absence,
                  .of = RequestOf::house,
-                 .role = Role::keeper},
+                 .role = Role::keeper,
+                 .fields = kBack},
 };
 
 constexpr bool in_order() {

@@ -81,6 +81,8 @@ void Desk::begin(Matter matter, const When& when) {
 }
 
 void Desk::see(Item& item, Matter matter, const When& when, bool decided_again) {
+  const bool rises = item.state == State::open && matter.urgency == Urgency::urgent &&
+                     item.matter.urgency != Urgency::urgent;
   matter.since = item.matter.since;
   if (matter.evidence == "{}") matter.evidence = item.matter.evidence;
   if (matter.decision.empty()) matter.decision = item.matter.decision;
@@ -96,13 +98,18 @@ void Desk::see(Item& item, Matter matter, const When& when, bool decided_again) 
     expect_heard(item);
     changed_[item.key] = true;
   }
-  // For example, a pump that disobeys again after it was looked after: whoever acknowledged the
-  // first time does not know of the second.
-  if (decided_again && item.state == State::open && item.matter.urgency == Urgency::urgent) {
+  // For example, a pump that disobeys again, or a chill that gets urgent: whoever acknowledged it
+  // does not know of that.
+  if ((decided_again || rises) && item.state == State::open &&
+      item.matter.urgency == Urgency::urgent) {
     item.acknowledged = kNever;
     item.acknowledged_by.clear();
     item.due = when.now;
     expect_heard(item);
+    changed_[item.key] = true;
+  }
+  if (item.matter.urgency != Urgency::urgent && item.unheard != kNever) {
+    item.unheard = kNever;
     changed_[item.key] = true;
   }
   if (item.gone != kNever) changed_[item.key] = true;

@@ -105,7 +105,8 @@ class Looked {
   }
 
   void at(const engine::SensorNow& sensor) {
-    if (sensor.trusted) return;
+    // One that speaks again after a silence needs nobody.
+    if (sensor.trusted || sensor.trusted_from != kNever) return;
     const bool silent = sensor.doubt == "silent";
     Matter& told = add(
         silent ? "sensor-silent" : "sensor-doubted", sensor.bench,

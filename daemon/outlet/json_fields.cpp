@@ -69,6 +69,8 @@ std::string JsonFields::text(std::string_view key, bool needed, std::size_t most
 std::string JsonFields::prose(std::string_view key, bool needed) {
   std::string written = read(key, needed);
   if (source_ == Source::wire) written = without_breaks(written);
+  if (needed && !written.empty() && written.find_first_not_of(' ') == std::string::npos)
+    fail("bad-value", words::say("field.empty", {{"field", words::name(key)}}));
   return judged(std::move(written), key, kLongestText);
 }
 

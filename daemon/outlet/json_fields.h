@@ -40,7 +40,8 @@ class JsonFields {
   /// Without control characters, at most `most` characters long, and not empty when needed; empty
   /// when it is absent.
   std::string text(std::string_view key, bool needed, std::size_t most = kLongestText);
-  /// The same for what people write at length: its line breaks and tabs become spaces.
+  /// The same for what people write at length: its line breaks and tabs become spaces. When
+  /// needed it is more than spaces.
   std::string prose(std::string_view key, bool needed = false);
   /// RFC 3339.
   std::optional<Instant> time(std::string_view key, bool needed);
@@ -49,6 +50,8 @@ class JsonFields {
   /// A whole JSON number from 0 on that every JSON reader takes exactly.
   std::optional<std::int64_t> count(std::string_view key);
   bool flag(std::string_view key, bool otherwise = false);
+  /// Whether it is there, whatever its value.
+  bool has(std::string_view key) const { return object_.contains({key.data(), key.size()}); }
 
   void fail(std::string problem, words::Sentence why);
   const std::optional<FieldFault>& fault() const { return fault_; }

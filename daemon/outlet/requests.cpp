@@ -49,6 +49,11 @@ std::optional<Position> read_place(JsonFields& fields, const FieldRow& row) {
   return place;
 }
 
+/// An empty one would be taken for none: `release` would then end the whole hold.
+std::string read_id(JsonFields& fields, const FieldRow& row) {
+  return fields.text(row.name, row.needed || fields.has(row.name), kLongestName);
+}
+
 void read_field(JsonFields& fields, const FieldRow& row, Request& request) {
   const NumberRange range{row.least, row.most, row.above_least};
   switch (row.field) {
@@ -57,12 +62,8 @@ void read_field(JsonFields& fields, const FieldRow& row, Request& request) {
     case RequestField::full: request.full = fields.flag(row.name); break;
     case RequestField::to: request.to = read_place(fields, row); break;
     case RequestField::hold: request.hold = fields.flag(row.name); break;
-    case RequestField::hold_id:
-      request.hold_id = fields.text(row.name, row.needed, kLongestName);
-      break;
-    case RequestField::instead:
-      request.instead = fields.text(row.name, row.needed, kLongestName);
-      break;
+    case RequestField::hold_id: request.hold_id = read_id(fields, row); break;
+    case RequestField::instead: request.instead = read_id(fields, row); break;
     case RequestField::litres: request.litres = fields.number(row.name, row.needed, range); break;
     case RequestField::strength_percent:
       request.strength_percent = fields.number(row.name, row.needed, range);
@@ -142,7 +143,9 @@ std::string with_wish(JsonObject json, const Request& request) {
   if (request.full) json.boolean("full", true);
   if (request.to) json.text("to", name_of(*request.to));
   if (request.hold) json.boolean("hold", true);
-  if (!request.hold_id.empty()) json.text("hold", request.hold_id);
+  if (!request.hold_id.empty())
+    if (const FieldRow* row = feeding::shape_of(request.kind).field(RequestField::hold_id))
+      json.text(row->name, request.hold_id);
   if (request.litres) json.raw("litres", plain_number(*request.litres));
   if (request.strength_percent)
     json.raw("strength_percent", plain_number(*request.strength_percent));

@@ -118,7 +118,8 @@ class Core {
   bool take(const feeding::Request& request, const broker::Message& message, Instant now,
             Effects& out);
   /// None when the store failed.
-  std::optional<feeding::Reply> obey(const feeding::Request& request, Instant now, Effects& out);
+  std::optional<feeding::Reply> obey(const feeding::Request& request, Instant now, AskedOn where,
+                                     Effects& out);
   /// The refusal of a request by its `sent` and `expires`, or because our clock cannot be believed.
   std::optional<feeding::Reply> refused_by_clock(const feeding::Request& request);
   void take_one_held(Effects& out);

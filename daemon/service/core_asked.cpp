@@ -73,7 +73,7 @@ void Core::obey(const feeding::Request& request, AnsweredAsk& answer, Effects& o
   const auto& engine = recorder_->state().engine();
   const auto before = engine::concerned_by(request, engine, *settings_);
   const std::size_t told = out.decisions.size();
-  auto reply = obey(request, engine_now(), out);
+  auto reply = obey(request, engine_now(), AskedOn::page, out);
   if (!reply) {
     answer.stored = false;
     // A request that the store refuses is no reason to stop: the state is read back at once.

@@ -134,7 +134,9 @@ bool Core::take(const feeding::Request& request, const broker::Message& message,
     ask_to_reload(request, message, now, out);
     return true;
   }
-  const auto answer = obey(request, now, out);
+  // What a page here asked for comes back from the broker, for the others on it.
+  if (message.response_topic.empty() && asks_.find(request) != nullptr) return true;
+  const auto answer = obey(request, now, AskedOn::broker, out);
   if (!answer) return false;
   log_answer(request, *answer, out);
   announcer_.reply(message, request.id, *answer, out);
@@ -150,20 +152,22 @@ void Core::log_answer(const feeding::Request& request, const feeding::Reply& rep
 }
 
 std::optional<feeding::Reply> Core::obey(const feeding::Request& request, Instant now,
-                                         Effects& out) {
+                                         AskedOn where, Effects& out) {
   if (auto refused = refused_by_clock(request)) return refused;
   if (!request.notice.empty()) {
     auto of_house = health_.acknowledge(request.notice, request.who, service(), sample_.since_boot);
     if (of_house.done) return of_house;
-    auto reply = recorder_->acknowledge(request);
-    return reply ? std::optional(std::move(*reply)) : std::nullopt;
+    auto seen = recorder_->acknowledge(request, where);
+    if (!seen) return std::nullopt;
+    deliver(std::move(seen->written), out);
+    return std::move(seen->reply);
   }
   if (auto refused = engine::refused_by_readings(*settings_, request, now, options_.stand_in_pumps))
     return refused;
   auto before = recorder_->answered_before(request);
   if (!before) return std::nullopt;
   if (*before) return std::move(*before);
-  auto answered = recorder_->take(request, now);
+  auto answered = recorder_->take(request, now, where);
   out.stored_input = true;
   if (!answered) return std::nullopt;
   upkeep_.inputs(1);

@@ -56,6 +56,10 @@ struct Answered {
   Written written;
 };
 
+/// Where a request was made. What a page asked for is published once it is done: a hot spare hears
+/// only what the broker has.
+enum class AskedOn { broker, page };
+
 /// The state as recorded, unless there is `trouble`.
 struct Recorded {
   replay::Folded folded;
@@ -83,7 +87,7 @@ class Recorder {
   /// time and `now` is not used. In a `backlog` this also applies to those later than engine time,
   /// so that nights that ended meanwhile get their readings.
   Result<Written> take(const Measurements& measurements, Instant now, bool backlog);
-  Result<Answered> take(const feeding::Request& request, Instant now);
+  Result<Answered> take(const feeding::Request& request, Instant now, AskedOn where);
   /// The refusal of a request whose id was answered so long ago that the answer is forgotten; else
   /// none.
   Result<std::optional<feeding::Reply>> answered_before(const feeding::Request& request);
@@ -97,7 +101,7 @@ class Recorder {
   /// mostly there is nothing.
   Result<Written> tell(std::optional<notices::Matter> matter = std::nullopt);
   /// Acknowledges a notice. Not journaled, since it changes no decision.
-  Result<feeding::Reply> acknowledge(const feeding::Request& request);
+  Result<Answered> acknowledge(const feeding::Request& request, AskedOn where);
 
   /// Orders may go out from now on; gives all of them.
   Result<Written> allow_orders();
@@ -159,7 +163,8 @@ class Recorder {
   Status put(store::Transaction& transaction, const std::vector<notices::Message>& messages,
              Written& written);
   /// The same in its own transaction; empty if there is nothing to write.
-  Result<Written> put_told(const std::vector<notices::Message>& messages);
+  Result<Written> put_told(const std::vector<notices::Message>& messages,
+                           const feeding::Request* passed_on = nullptr);
   Status read_desk();
   Status read_numbers();
   Status put_snapshot(store::Transaction& transaction, bool for_ever = false);
@@ -167,7 +172,9 @@ class Recorder {
   template <class Work>
   auto taking(Work&& work) -> std::invoke_result_t<Work&>;
   Result<Written> record_new(const Measurements& measurements, Instant now, bool backlog);
-  Result<Answered> record_new(const feeding::Request& request, Instant now);
+  Result<Answered> record_new(const feeding::Request& request, Instant now, AskedOn where);
+  /// Puts the request into the outbox for the other services on the broker.
+  Status pass_on(store::Transaction& transaction, feeding::Request request, Written& written);
   Status takes_other_rows();
   Error fail(const Error& why);
 

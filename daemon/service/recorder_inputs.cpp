@@ -12,6 +12,9 @@
 #include "store/journal_reads.h"
 
 namespace plainwater::service {
+namespace {
+constexpr Span kPassedOn = 7 * kDay;  ///< as old as a request over MQTT may be
+}  // namespace
 
 template <class Work>
 auto Recorder::taking(Work&& work) -> std::invoke_result_t<Work&> {
@@ -61,8 +64,8 @@ Result<Written> Recorder::take(const Measurements& measurements, Instant now, bo
   return taking([&] { return record_new(measurements, now, backlog); });
 }
 
-Result<Answered> Recorder::take(const feeding::Request& request, Instant now) {
-  return taking([&] { return record_new(request, now); });
+Result<Answered> Recorder::take(const feeding::Request& request, Instant now, AskedOn where) {
+  return taking([&] { return record_new(request, now, where); });
 }
 
 Result<Written> Recorder::record_new(const Measurements& measurements, Instant now, bool backlog) {
@@ -75,7 +78,24 @@ Result<Written> Recorder::record_new(const Measurements& measurements, Instant n
   return finish(*transaction, std::move(written), false);
 }
 
-Result<Answered> Recorder::record_new(const feeding::Request& request, Instant now) {
+Status Recorder::pass_on(store::Transaction& transaction, feeding::Request request,
+                         Written& written) {
+  // Both were judged here already; another clock must not judge them otherwise.
+  request.sent.reset();
+  request.expires.reset();
+  store::Effect effect;
+  effect.kind = kNoticeKind;
+  effect.topic = topics_.requests();
+  effect.payload = outlet::to_json(request);
+  effect.created = state_.now();
+  effect.expires = state_.now() + kPassedOn;
+  const auto row = transaction.put_outbox(effect);
+  if (!row) return row.error();
+  written.notices.push_back({*row, effect.topic, effect.payload, *effect.expires});
+  return Done{};
+}
+
+Result<Answered> Recorder::record_new(const feeding::Request& request, Instant now, AskedOn where) {
   auto transaction = store_.begin();
   if (!transaction) return fail(transaction.error());
   const auto seq =
@@ -88,6 +108,9 @@ Result<Answered> Recorder::record_new(const feeding::Request& request, Instant n
   // Keep only ids answered for good: a request put off may come again under its id.
   if (!request.id.empty() && state_.engine().knows_answer(request))
     if (auto done = transaction->keep_request_id(request.id, now); !done) return fail(done.error());
+  if (where == AskedOn::page && answered.reply.done)
+    if (auto done = pass_on(*transaction, request, answered.written); !done)
+      return fail(done.error());
   auto finished = finish(*transaction, std::move(answered.written), true);
   if (!finished) return finished.error();
   answered.written = std::move(*finished);

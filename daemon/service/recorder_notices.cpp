@@ -74,12 +74,14 @@ Status Recorder::put(store::Transaction& transaction, const std::vector<notices:
   return Done{};
 }
 
-Result<Written> Recorder::put_told(const std::vector<notices::Message>& messages) {
+Result<Written> Recorder::put_told(const std::vector<notices::Message>& messages,
+                                   const feeding::Request* passed_on) {
   if (messages.empty() && !state_.desk.changed()) return Written{};
   auto transaction = store_.begin();
   if (!transaction) return fail(transaction.error());
   Written written;
   auto stored = put(*transaction, messages, written);
+  if (stored && passed_on != nullptr) stored = pass_on(*transaction, *passed_on, written);
   if (stored) stored = transaction->commit();
   if (!stored) return fail(stored.error());
   return written;
@@ -93,11 +95,12 @@ Result<Written> Recorder::tell(std::optional<notices::Matter> matter) {
   return put_told(due_messages());
 }
 
-Result<feeding::Reply> Recorder::acknowledge(const feeding::Request& request) {
+Result<Answered> Recorder::acknowledge(const feeding::Request& request, AskedOn where) {
   auto reply = state_.desk.acknowledge(request.notice, request.who, notices::at(state_.now()));
-  if (!reply.done || !state_.desk.changed()) return reply;
-  if (auto stored = put_told({}); !stored) return stored.error();
-  return reply;
+  if (!reply.done || !state_.desk.changed()) return Answered{std::move(reply), {}};
+  auto stored = put_told({}, where == AskedOn::page ? &request : nullptr);
+  if (!stored) return stored.error();
+  return Answered{std::move(reply), std::move(*stored)};
 }
 
 }  // namespace plainwater::service

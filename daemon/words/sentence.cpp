@@ -117,6 +117,23 @@ Value day(Instant shown, Instant said) {
   value.with_year = needs_year(value.whole, said);
   return value;
 }
+std::string hour(Instant shown) {
+  const auto midnight = std::chrono::floor<std::chrono::days>(shown);
+  const auto minutes = std::chrono::floor<std::chrono::minutes>(shown - midnight).count();
+  std::string text = "00:00";
+  const auto put = [&](std::size_t at, std::int64_t two) {
+    text[at] = static_cast<char>('0' + two / 10);
+    text[at + 1] = static_cast<char>('0' + two % 10);
+  };
+  put(0, minutes / 60);
+  put(3, minutes % 60);
+  return text;
+}
+Value day_or_hour(Instant shown, Instant said) {
+  constexpr Span kNear = 2 * kDay;
+  if (said == kNever || shown > said + kNear || shown < said - kNear) return day(shown, said);
+  return say("day-at-hour", {{"day", day(shown, said)}, {"hour", name(hour(shown))}});
+}
 Value moment(Instant t) { return of_whole(Value::Kind::moment, to_ms(t)); }
 Value name(std::string_view text) {
   Value value;

@@ -91,7 +91,11 @@ Value count(std::int64_t n);
 /// when it is more than half a year away: without one, people take the nearest such day. That is
 /// settled when the sentence is made, so that a stored one reads the same for ever.
 Value day(Instant shown, Instant said);
-/// The same, always with its year.
+/// The same with its hour, when that is less than two days away: "14 September at 18:30".
+Value day_or_hour(Instant shown, Instant said);
+/// "18:30".
+std::string hour(Instant shown);
+/// The same as `day`, always with its year.
 Value day_and_year(Instant shown);
 Value moment(Instant t);
 /// A byte that is not UTF-8 becomes a question mark.

@@ -2,12 +2,14 @@
 same, one may be taken away, and a spare that was away for a day returns without a wrong order."""
 import datetime
 import json
+import re
 import sqlite3
 import time
 
 import pytest
 
 import houses
+from asking import TRUSTING, real
 from clock import instant, now, text_of_ms
 from conftest import run, wait_for
 from faults import Clocks, OrderWatch, record, times
@@ -104,7 +106,7 @@ def pair(make_daemon, tmp_path, broker, client):
     """A main that ran for two days and holds a bench after a chill, a spare that was never started, and the house."""
     daemons = []
     for name in ("main", "spare"):
-        daemon = make_daemon(TWO.replace("INSTANCE", name), name=name)
+        daemon = make_daemon(TWO.replace("INSTANCE", name), name=name, more=TRUSTING)
         daemon.topic, daemon.instance = f"{SITE}/service/{name}", name
         daemons.append(daemon)
     clocks = Clocks(tmp_path)
@@ -225,3 +227,23 @@ def test_a_spare_drains_a_days_backlog_beside_the_other(pair, tmp_path):
     for bench in BENCHES:
         assert content(newest["main"][bench]) == content(newest["spare"][bench])
         assert json.dumps(newest["main"][bench]["history_since"]) != "null"
+
+
+def test_a_hold_asked_on_the_page_of_one_is_kept_by_the_other(pair, tmp_path):
+    main, spare, house = pair
+    spare.start(env=house.clocks.env)
+    spare.stop()
+    house.hour([main])
+    copied(main, spare, house, tmp_path)
+    house.hour([main, spare], look=True)
+    assert house.latest()["west"]["cause"] != "grower"
+    port = int(re.findall(r"pages on http://127\.0\.0\.1:(\d+)/", main.log.read_text())[-1])
+    answer = real(port, request="hold", bench="west")
+    assert answer["done"], answer
+    wait_for(lambda: '"cause":"grower"' in ledger(spare), f"the hold in the spare's ledger; log:\n{spare.tail()}")
+    assert ledger(main).count('"cause":"grower"') == 1  # its own request, heard again, has done nothing
+    main.kill()
+    house.hour([spare], look=True)
+    order = house.latest()["west"]
+    assert (order["instance"], order["feeding"], order["cause"]) == ("spare", "plain-water", "grower")
+    assert house.older_or_expired() == []

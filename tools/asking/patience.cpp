@@ -49,8 +49,8 @@ std::string say_span(Span span) {
 }
 
 Result<Patience> patience_for(RequestKind kind, const std::string& expires, bool queue,
-                              int session_s) {
-  const char* unseen = why_not_queued(kind);
+                              int session_s, bool replaces) {
+  const char* unseen = why_not_queued(replaces ? RequestKind::withdraw : kind);
   if (queue && unseen != nullptr)
     return Error{
         fmt::format("{} cannot wait for a service that is away", feeding::name_of(kind)), "--queue",

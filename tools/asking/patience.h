@@ -21,9 +21,9 @@ struct Patience {
 /// `expires` as typed ("60 s", "12 h"), empty: the usual. `session_s`: how long the broker keeps
 /// the service's session, seconds. Errors: not a span; longer than anybody keeps it; a request that
 /// may not wait, because it could bring feed back, or let a pump follow its orders, hours after the
-/// one who asked has gone.
+/// one who asked has gone. `replaces`: a hold in place of an announced one, which would not begin.
 Result<Patience> patience_for(feeding::RequestKind kind, const std::string& expires, bool queue,
-                              int session_s);
+                              int session_s, bool replaces = false);
 
 /// "12 h", "1 min"
 std::string say_span(Span span);

@@ -32,6 +32,14 @@ constexpr const char* kTimes =
     "TIME is by the clocks of the site: 18:30, \"yesterday 18:30\", 2026-10-12, \"2026-10-12 "
     "18:30\", \"12 Oct\". A date alone means its first moment. What was understood is said.";
 
+/// An empty id would be sent as none.
+CLI::Validator not_empty() {
+  return {[](const std::string& given) {
+            return given.empty() ? std::string("the id is empty") : std::string();
+          },
+          ""};
+}
+
 struct Verb {
   RequestKind kind;
   const char* doc;
@@ -152,8 +160,9 @@ int tell_unanswered(const Asked& asked, const asking::Patience& patience,
 int request(const Verb& verb, const RequestOptions& options) {
   const auto settings = house_of(options.house);
   if (!settings) return kNo;
-  const auto patience = asking::patience_for(verb.kind, options.expires, options.queue,
-                                             settings->broker.session_expiry_s);
+  const auto patience =
+      asking::patience_for(verb.kind, options.expires, options.queue,
+                           settings->broker.session_expiry_s, !options.instead.empty());
   if (!patience) return misused(patience.error());
   const auto target = target_of(verb.kind, options.target, *settings);
   if (!target) return refuse(target.error());
@@ -212,14 +221,16 @@ CLI::Option* add_field(CLI::App& command, const Verb& verb, const feeding::Field
                               "Plain water at once, whatever its climate does");
     case RequestField::hold_id:
       return command
-          .add_option(field.needed ? "HOLD" : "--hold", options.hold_id,
+          .add_option(field.needed ? "HOLD" : fmt::format("--{}", field.name), options.hold_id,
                       field.needed ? "Its id, as plainwater show has it"
                                    : "Only the one that was asked for by the request of this id")
+          ->check(not_empty())
           ->type_name("ID");
     case RequestField::instead:
       return command
           .add_option("--instead", options.instead,
                       "The announced hold that it replaces, by the id that plainwater show has")
+          ->check(not_empty())
           ->type_name("ID");
     case RequestField::litres:
       return add_number(command, "--litres", field, options.litres,

@@ -81,3 +81,10 @@ TEST_CASE("an amount is out of proportion by the pots of its bench") {
   bench.pot_l = 1.5;
   CHECK(most_litres(bench) == Approx(300));
 }
+
+TEST_CASE("a hold in place of an announced one waits no more than its withdrawal") {
+  const auto patience = patience_for(RequestKind::hold, "", true, kWeek_s, true);
+  REQUIRE_FALSE(patience);
+  CHECK_THAT(patience.error().message(), Contains("plain water that was announced"));
+  CHECK(patience_for(RequestKind::hold, "", false, kWeek_s, true));
+}

@@ -112,6 +112,8 @@ TEST_CASE("each trouble is told with its urgency, its place and what to do") {
     sensor.doubt = "silent";
     sensor.last = at("2026-09-10T23:30:00Z");
     CHECK_THAT(house.only(status).matter.text(), Contains("silent since 11 September"));
+    sensor.trusted_from = status.service.now + hours(1);  // it speaks again
+    CHECK(house.of(status).empty());
   }
   SECTION("a flush") {
     status.benches[2].flush_l = 12.4;

@@ -25,8 +25,11 @@ struct AwaySite : FedSite {
       r.person = person;
     });
   }
-  feeding::Reply back() {
-    return ask(RequestKind::back, [](feeding::Request& r) { r.bench.clear(); });
+  feeding::Reply back(const std::string& absence = "") {
+    return ask(RequestKind::back, [&](feeding::Request& r) {
+      r.bench.clear();
+      r.hold_id = absence;
+    });
   }
   std::string told(Cause cause) const {
     const auto all = notices(cause);
@@ -105,13 +108,37 @@ TEST_CASE("A longer absence in place of the one in force goes on with what came 
   CHECK_THAT(site.told(Cause::back), Contains("One request to arm or trust a pump was refused."));
 }
 
-TEST_CASE("One announced in place of the one in force ends that one") {
+TEST_CASE("One announced for later is refused while one is in force, which goes on") {
   AwaySite site;
   REQUIRE(site.absent(site.now + 5 * kDay).done);
-  REQUIRE(site.absent(site.now + 20 * kDay, site.now + 10 * kDay).done);
-  CHECK(site.notices(Cause::back).size() == 1);
-  CHECK_FALSE(site.engine->absence()->in_force);
-  CHECK(site.ask_pump(RequestKind::arm).done);
+  const auto reply = site.absent(site.now + 20 * kDay, site.now + 10 * kDay);
+  CHECK(reply.problem == "away-already");
+  CHECK(reply.text() ==
+        "Ines is away until 9 October, and one announced for later would end that now; ask for "
+        "`back` first");
+  CHECK(site.engine->absence()->in_force);
+  CHECK(site.ask_pump(RequestKind::arm).problem == "away");
+}
+
+TEST_CASE("An absence taken back by its id is that one, or none") {
+  AwaySite site;
+  REQUIRE(site.absent(site.now + 5 * kDay).done);
+  const std::string first = site.engine->absence()->id;
+  REQUIRE_FALSE(first.empty());
+  REQUIRE(site.absent(site.now + 6 * kDay).done);
+  CHECK(site.back(first).problem == "no-such-absence");
+  CHECK(site.engine->absence());
+  CHECK(site.back(site.engine->absence()->id).done);
+  CHECK_FALSE(site.engine->absence());
+}
+
+TEST_CASE("Who is away, or may only look, does not look after the house") {
+  AwaySite site;
+  site.settings->people.push_back({"Ines", "", Role::keeper});
+  site.settings->people.push_back({"guest", "", Role::look});
+  CHECK(site.absent(site.now + kDay, {}, "Ines").problem == "is-away");
+  CHECK(site.absent(site.now + kDay, {}, "guest").problem == "may-only-look");
+  CHECK_FALSE(site.engine->absence());
 }
 
 TEST_CASE("What is no absence is refused, and changes nothing") {

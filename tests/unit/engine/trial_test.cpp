@@ -2,6 +2,7 @@
 #include "engine/trial.h"
 
 #include "engine/undo.h"
+#include "engine/would.h"
 #include "fed_site.h"
 
 using namespace plainwater;
@@ -100,11 +101,89 @@ TEST_CASE("a shorter hold beside a longer one is kept, and only that is taken ba
   CHECK_THAT(site.would(hold), Contains("Nothing would change now") && Contains("10 November"));
   site.taken_back(site.obeyed(hold));
   CHECK(site.bench_of("long").holds_asked == 1);
-  SECTION("one that took the place of another has no way back") {
+  SECTION("one that ends with another is taken back alone") {
     const Request same = site.made(
         RequestKind::hold, [&](Request& r) { r.until = site.bench_of("long").hold->planned_end; });
-    CHECK_FALSE(site.obeyed(same));
+    site.taken_back(site.obeyed(same));
+    CHECK(site.bench_of("long").holds_asked == 1);
+    CHECK(site.bench_of("long").hold);
   }
+}
+
+TEST_CASE("what begins or ends within two days is told with its hour") {
+  TriedSite site;
+  const Request hold = site.made(RequestKind::hold, site.until(1));
+  CHECK_THAT(site.would(hold), Contains("until 22 October at "));
+  const Request later = site.made(RequestKind::hold, site.until(3));
+  CHECK_THAT(site.would(later), !Contains(" at "));
+}
+
+TEST_CASE("a move is taken back only if it was told soon after it") {
+  TriedSite site;
+  const auto move = [&](Span ago) {
+    return site.made(RequestKind::move, [&](Request& r) {
+      r.to = site.bench_of("long").place.position == Position::outdoors ? Position::indoors
+                                                                        : Position::outdoors;
+      r.from = site.now - ago;
+    });
+  };
+  const auto undo_after = [&](Span ago) {
+    const Request request = move(ago);
+    Concerned before = concerned_by(request, *site.engine, *site.settings);
+    before.benches[0].place.position = Position::indoors;
+    Concerned after = before;
+    after.benches[0].place.position = Position::outdoors;
+    return undo_of(request, before, after);
+  };
+  CHECK(undo_after(minutes(30)));
+  CHECK_FALSE(undo_after(kDay));
+}
+
+TEST_CASE("an absence is taken back by its id, and what replaced one has no way back") {
+  TriedSite site;
+  const Request absence = site.made(RequestKind::absence);
+  Concerned none, first, second;
+  first.absence = AbsenceNow{site.now, site.now + kDay, "tom", "Ines", true, true, 0, {}, "a-1"};
+  second.absence = first.absence;
+  second.absence->id = "a-2";
+  const auto undo = undo_of(absence, none, first);
+  REQUIRE(undo);
+  CHECK(undo->kind == RequestKind::back);
+  CHECK(undo->hold_id == "a-1");
+  CHECK_FALSE(undo_of(absence, first, second));
+}
+
+TEST_CASE("an announced absence that is withdrawn has armed nothing less") {
+  TriedSite site;
+  const Request back = site.made(RequestKind::back);
+  Concerned known, none;
+  none.now = known.now = site.now;
+  known.absence =
+      AbsenceNow{site.now + 5 * kDay, site.now + 9 * kDay, "tom", "Ines", false, true, 0, {}, "a"};
+  const auto said = [&] {
+    return words::in_english(would_change(back, {true, "", {}}, known, none, *site.settings));
+  };
+  CHECK_THAT(said(), Contains("would not begin") && !Contains("armed"));
+  known.absence->in_force = true;
+  CHECK_THAT(said(), Contains("armed again"));
+}
+
+TEST_CASE("feed by hand in plain water, and a runoff of another unit, are questioned before") {
+  TriedSite site;
+  const auto watered = [&](double percent) {
+    return site.would(site.made(RequestKind::watered, [&](Request& r) {
+      r.litres = 5;
+      r.strength_percent = percent;
+    }));
+  };
+  CHECK_THAT(watered(50), !Contains("should have plain water"));
+  site.obeyed(site.made(RequestKind::hold, site.until(10)));
+  CHECK_THAT(watered(50), Contains("long should have plain water now"));
+  CHECK_THAT(watered(0), !Contains("should have plain water"));
+  const auto runoff = [&](double ec) {
+    return site.would(site.made(RequestKind::runoff, [&](Request& r) { r.ec = ec; }));
+  };
+  CHECK_THAT(runoff(12), Contains("very high; is the figure in mS/cm?"));
 }
 
 TEST_CASE("an announced hold, its change and its withdrawal are told, and taken back") {

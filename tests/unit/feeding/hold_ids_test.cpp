@@ -110,6 +110,38 @@ TEST_CASE("an extension taken back leaves the end of before") {
   }
 }
 
+TEST_CASE("a hold taken back leaves what another person made of it") {
+  AskedBench b;
+  REQUIRE(b.hold("a", 20).done);
+  const Instant longer = b.now() + 50 * kDay;
+  REQUIRE(b.asks(RequestKind::extend, "e", [&](Request& r) { r.until = longer; }).done);
+  CHECK(b.release("a").done);
+  CHECK(b.end() == longer);
+  CHECK(b.percent() == 0);
+  CHECK(b.release("a").problem == "no-such-hold");
+  CHECK(b.release("e").done);
+  CHECK(b.percent() == 100);
+}
+
+TEST_CASE("two people who ask for the same end have a hold each, and an extension is of both") {
+  AskedBench b;
+  REQUIRE(b.hold("a", 20).done);
+  REQUIRE(b.hold("b", 20).done);
+  const Instant end = b.end();
+  SECTION("one takes theirs back") {
+    CHECK(b.release("b").done);
+    CHECK(b.end() == end);
+    CHECK(b.percent() == 0);
+    CHECK(b.release("a").done);
+    CHECK(b.percent() == 100);
+  }
+  SECTION("an extension taken back is so for both") {
+    REQUIRE(b.asks(RequestKind::extend, "e", [&](Request& r) { r.until = end + kDay; }).done);
+    CHECK(b.release("e").done);
+    CHECK(b.end() == end);
+  }
+}
+
 TEST_CASE("a release by an id that no hold goes by changes nothing") {
   AskedBench b;
   REQUIRE(b.hold("a", 20).done);

@@ -177,3 +177,26 @@ TEST_CASE("the digest says who is away and what has come up so far") {
              Contains("Ines is away until 10 December; tom looks after the house. One thing came "
                       "up. Nothing is open."));
 }
+
+TEST_CASE("a chill that becomes urgent is told as urgent, and its reminder comes") {
+  Watch watch(house_with("{quiet: \"\", digest: \"\"}"));
+  watch.desk.take(away());
+  watch.lasting = {chill("mist")};
+  watch.lasting[0].urgency = Urgency::soon;
+  watch.look();
+  watch.pass(minutes(50));
+  REQUIRE(watch.heard.size() == 1);
+  watch.lasting[0].urgency = Urgency::urgent;
+  watch.look();
+  REQUIRE(watch.heard.size() == 2);
+  CHECK(watch.heard.back().message.urgency == Urgency::urgent);
+  SECTION("while it stays so") {
+    watch.pass(minutes(31));
+    CHECK(reminders(watch).size() == 1);
+  }
+  SECTION("not when it is urgent no more") {
+    watch.lasting[0].urgency = Urgency::soon;
+    watch.pass(minutes(45));
+    CHECK(reminders(watch).empty());
+  }
+}

@@ -57,6 +57,7 @@ TEST_CASE("each kind of request survives its wire form") {
        R"({"id":"1","who":"a","request":"trust","pump":"long","note":"new injector"})",
        R"({"id":"1","who":"a","request":"absence","person":"tom","from":"2026-11-12T00:00:00Z","until":"2026-11-20T00:00:00Z"})",
        R"({"id":"1","who":"a","request":"back"})",
+       R"({"id":"1","who":"a","request":"back","absence":"7"})",
        R"({"id":"1","who":"a","request":"disarm","pump":"long","sent":"2026-11-12T00:00:00Z","expires":"2026-11-12T00:00:10.500Z"})"})
     CHECK(to_json(good_request(json)) == json);
 }
@@ -242,4 +243,20 @@ TEST_CASE("every beginning of a good request is refused") {
 TEST_CASE("a reply, to the byte") {
   CHECK(reply_json("7", {false, "unknown-bench", words::as_it_is("there is no bench \"x\"")}) ==
         R"({"id":"7","done":false,"problem":"unknown-bench","text":"there is no bench \"x\""})");
+}
+
+TEST_CASE("an id that is there but empty is refused, not taken for none") {
+  const std::string begin = R"({"id":"1","who":"a","bench":"mist","request":)";
+  CHECK(bad_request(begin + R"("release","hold":""})").reply.problem == "bad-value");
+  CHECK(bad_request(begin + R"("hold","instead":""})").reply.problem == "bad-value");
+  CHECK(bad_request(R"({"id":"1","who":"a","request":"back","absence":""})").reply.problem ==
+        "bad-value");
+  CHECK(good_request(begin + R"("release"})").hold_id.empty());
+}
+
+TEST_CASE("a note of spaces says nothing") {
+  const std::string begin = R"({"id":"1","who":"a","request":"note","note":)";
+  CHECK(bad_request(begin + R"("   "})").reply.problem == "bad-value");
+  CHECK(bad_request(begin + R"(" \n\t "})").reply.problem == "bad-value");
+  CHECK(good_request(begin + R"(" potted on "})").note == " potted on ");
 }

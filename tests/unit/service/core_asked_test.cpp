@@ -244,3 +244,52 @@ TEST_CASE("what pages were answered is still known after new settings") {
   CHECK(again.undo);
   CHECK(again.rows.size() == first.rows.size());
 }
+
+TEST_CASE("what a page asked for is published for a hot spare, and its echo changes nothing") {
+  PagesHouse house, spare;
+  Request request = house.hold();
+  request.until = house.clock.wall + 20 * kDay;
+  request.sent = request.expires = house.clock.wall;
+  REQUIRE(house.asked(request).reply.done);
+  const auto passed = house.to("requests");
+  REQUIRE(passed.size() == 1);
+  CHECK(passed[0].qos == 1);
+  CHECK_FALSE(passed[0].retain);
+  CHECK(passed[0].response_topic.empty());
+  CHECK_THAT(passed[0].payload, !Contains("expires") && !Contains("sent"));
+  const auto heard = [&](PagesHouse& by) {
+    by.acknowledge_all();
+    by.forget();
+    broker::Message message;
+    message.topic = passed[0].topic;
+    message.payload = passed[0].payload;
+    message.after_fence = true;
+    message.qos = 1;
+    by.bring(message);
+  };
+  const auto rows = house.ledger_rows();
+  const auto lines = house.log.size();
+  heard(house);
+  CHECK(house.ledger_rows() == rows);
+  CHECK(house.journal_rows(store::JournalKind::request) == 1);
+  CHECK(house.log.size() == lines);
+  CHECK(house.published.empty());
+  CHECK(house.outbox_rows() == 0);
+  heard(spare);
+  REQUIRE(spare.held());
+  CHECK(spare.long_bench().hold->planned_end == house.long_bench().hold->planned_end);
+  CHECK_THAT(spare.said("benches/long/order"), Contains("\"plain-water\""));
+  CHECK(spare.to("requests").empty());
+}
+
+TEST_CASE("what was refused, only tried, or came over MQTT is not published again") {
+  PagesHouse house;
+  house.tried(house.hold());
+  CHECK(house.to("requests").empty());
+  Request release = house.hold("r-1");
+  release.kind = RequestKind::release;
+  CHECK_FALSE(house.asked(release).reply.done);
+  CHECK(house.to("requests").empty());
+  CHECK(done(house.over_mqtt(kHold)));
+  CHECK(house.to("requests").empty());
+}
