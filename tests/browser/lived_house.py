@@ -11,7 +11,7 @@ from clock import in_days, now_text
 
 BENCHES = ("long", "mist", "courtyard")
 POTS = "    pots: 60\n    pot_litres: 0.8\n"
-PUMPS = "  long:\n    benches: [long, mist]\n    recipe: growth\n    water: rain\n    line_litres: 10\n"
+PUMPS = "  long:\n    benches: [long, mist]\n    recipe: growth\n    water: rain\n    line_litres: 10\n    grace_minutes: 0\n"
 KEEPER = "this machine's keeper"
 
 
@@ -62,8 +62,9 @@ class LivedHouse(House):
         return next(b for b in self.api("/api/now")["benches"] if b["name"] == name)
 
     def pump_disobeys(self, bench):
-        """It feeds a bench again and again that must have plain water, until nobody trusts it."""
+        """Armed, it feeds a bench again and again that must have plain water, until nobody trusts it. (What feeds against advice is told only.)"""
         with self.broker.client() as client:
+            assert client.ask(self.requests, {"id": "armed", "who": "a test", "request": "arm", "pump": "long"})["done"]
             asked = {"id": "held", "who": "a test", "request": "hold", "bench": bench, "from": in_days(-3)}
             assert client.ask(self.requests, asked)["done"]
 

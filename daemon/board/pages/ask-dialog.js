@@ -4,7 +4,7 @@
 plainwater.askDialog = (() => {
   const {el, write} = plainwater.dom, texts = plainwater.texts, format = plainwater.format,
              live = plainwater.live, page = plainwater.page, send = plainwater.askSend,
-             told = plainwater.askTold;
+             told = plainwater.askTold, undos = plainwater.askUndo;
   const kSettle = 350;      // a field is left alone so long before its effect is asked for
   const kDeliberate = 600;  // a second tap on what opened the dialog is not an answer to it
   let shown = null;
@@ -85,7 +85,8 @@ plainwater.askDialog = (() => {
       this.told = el("p", {class: "would"});
       this.confirm =
           el("button", {type: "submit", class: "sure", disabled: true},
-             texts.ask.named(this.label, this.what));
+             // The heading says which of the things that need a person.
+             this.ask.notice ? this.label : texts.ask.named(this.label, this.what));
       this.retry = button(texts.ask.tryAgain, () => this.look(), {hidden: true});
       const flow = this.kind.request === "arm" ? told.flow(this.ask.pump) : null;
       this.sure =
@@ -93,7 +94,8 @@ plainwater.askDialog = (() => {
       this.put(
           "form",
           [
-            el("p", {class: "quiet"}, this.kind.words), flow && flow.node, this.fields.node,
+            !this.ask.instead && el("p", {class: "quiet"}, this.kind.words), flow && flow.node,
+            this.fields.node,
             who && who.name && el("p", {class: "quiet"}, texts.ask.asWho(who.name))
           ],
           [
@@ -111,11 +113,15 @@ plainwater.askDialog = (() => {
       if (remark) {
         this.good = false;
         this.say(remark, true);
+      } else if (this.ask.instead && !this.touched) {
+        this.good = false;
+        this.say(texts.ask.changeFirst);
       } else
         this.look();
     }
     changed() {
       this.good = false;
+      this.touched = true;
       this.allow();
       ++this.turn;
       write(this.told, texts.ask.trying);
@@ -153,8 +159,7 @@ plainwater.askDialog = (() => {
       } else if (got.outcome === "refused") {
         this.say(texts.ask.refused(whole(got.detail)), true);
       } else {
-        const silent = got.outcome === "unknown" || got.outcome === "unsent";
-        this.say(silent ? texts.ask.lost.look : told.lost(got), true);
+        this.say(got.outcome === "unknown" ? texts.ask.lost.look : told.lost(got), true);
         this.retry.hidden = false;
       }
       this.allow();
@@ -192,6 +197,7 @@ plainwater.askDialog = (() => {
     }
     showDone(said) {
       const undo = said.undo, text = format.sentence(said.text);
+      undos.remember(this.undone || this.ask, this.undone ? null : undo, this.what);
       this.told = el("p", {class: "answer"});
       this.put(
           "done", [this.told, told.lines(said.decisions || [])],
@@ -219,6 +225,9 @@ plainwater.askDialog = (() => {
     showLost(body, got) {
       this.told = el("p", {class: "would"});
       this.link = el("p", {class: "quiet", "data-connection": ""});
+      // After an answer nothing is to be told of the connection that was lost before.
+      this.silent = ["unknown", "unsent"].includes(got.outcome);
+      this.away = false;
       this.put(
           "lost", [this.told, this.link],
           [el("div", {class: "ask-buttons"},
@@ -237,12 +246,12 @@ plainwater.askDialog = (() => {
       if (this.state !== "lost") return;
       const t = texts.ask.lost;
       if (!live.connected()) this.away = true;
-      const text = !live.connected() ? t.away : this.away ? t.back : "";
+      const text = !live.connected() ? t.away : this.away && this.silent ? t.back : "";
       if (write(this.link, text) && text) page.announce(text);
     }
     /// Tried and sent in one tap: it only takes back what was just done.
     async undo(undo) {
-      this.undone = true;
+      this.undone = this.ask;
       this.told = el("p", {class: "would"});
       this.put("sending", [], [this.told]);
       this.say(texts.ask.undoing);
@@ -262,10 +271,7 @@ plainwater.askDialog = (() => {
   }
 
   const keyOf = (ask) => JSON.stringify(ask);
-  function begin(ask, kind, how) {
-    const dialog = new Dialog(ask, kind, how).open();
-    dialog.showForm();
-  }
+  const begin = (ask, kind, how) => new Dialog(ask, kind, how).open().showForm();
   /// A wish that was not answered, as it was.
   function resume(wish, opener) {
     const {id, ...given} = wish.body;
@@ -278,11 +284,15 @@ plainwater.askDialog = (() => {
     dialog.meant = wish.meant;
     dialog.showLost(wish.body, {outcome: wish.state === "unsent" ? "unsent" : "unknown"});
   }
+  /// Takes back what was done before, as the answer to it offered.
+  function takeBack({ask, undo, what}, opener) {
+    new Dialog(ask, null, {label: undo.label, what, opener}).open().undo(undo);
+  }
   live.on("connection", () => shown && shown.connection());
   // What would change may have changed by somebody else's word.
   live.on(
       "bench",
       (bench) => shown && shown.state === "form" && shown.ask.bench === bench.name &&
           shown.fields && shown.changed());
-  return {begin, resume, keyOf, open: () => Boolean(shown)};
+  return {begin, resume, takeBack, keyOf, open: () => Boolean(shown)};
 })();

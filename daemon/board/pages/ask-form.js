@@ -49,7 +49,8 @@ plainwater.askForm = (() => {
   }
 
   function timeField(field, name, {ask, bench, given, change}) {
-    const all = time.choices(ask, field, bench), t = texts.ask.times;
+    let all = time.choices(ask, field, bench), begin = null;
+    const t = texts.ask.times;
     const preset = given === undefined ? null : Date.parse(given);
     const known = preset === null ? all.find((c) => c.usual) || (field.needed ? null : all[0])
                                   : all.find((c) => c.at === preset);
@@ -62,13 +63,27 @@ plainwater.askForm = (() => {
     const show = () => (other.hidden = key !== "other");
     const reveal = () => other.hidden || other.scrollIntoView({block: "nearest"});
     show();
-    const node =
-        el("div", {},
-           chips(
-               field.label, name,
-               [...all.map((c) => ({value: c.key, text: c.text})), {value: "other", text: t.other}],
-               key, (value) => ((key = value), show(), reveal(), change())),
-           other);
+    const offered = () => chips(
+        field.label, name,
+        [...all.map((c) => ({value: c.key, text: c.text})), {value: "other", text: t.other}], key,
+        (value) => ((key = value), show(), reveal(), change()));
+    // What is to be changed stands first.
+    let row = offered();
+    const node = el("div", {}, ask.instead ? [other, row] : [row, other]);
+    /// Its days count from when it begins; what would end before that is not offered.
+    function follow(at) {
+      if (at === begin) return;
+      begin = at;
+      const keys = all.map((c) => c.key).join();
+      all = time.choices(ask, field, bench, begin);
+      if (all.map((c) => c.key).join() === keys) return;
+      if (key !== "other" && !all.some((c) => c.key === key))
+        key = (all.find((c) => c.usual) || all[0]).key;
+      const made = offered();
+      row.replaceWith(made);
+      row = made;
+      show();
+    }
     const read = () => {
       if (key === null) return {missing: true};
       if (key !== "other") return {value: all.find((c) => c.key === key).at};
@@ -77,12 +92,14 @@ plainwater.askForm = (() => {
                             : {wrong: complain(input, wrong, texts.ask.wrong.time)};
       const at = time.parsed(input.value);
       if (at === null) return {wrong: complain(input, wrong, texts.ask.wrong.gap)};
+      if (begin !== null && at <= begin)
+        return {wrong: complain(input, wrong, texts.ask.wrong.end)};
       complain(input, wrong, "");
       return {value: at};
     };
     const sent = ({value, ...rest}) =>
         (plainwater.format.known(value) ? {value: time.sent(value)} : rest);
-    return {node, read: () => sent(read())};
+    return {node, follow, read: () => sent(read())};
   }
 
   /// A decimal comma is a point; anything else that is no figure is none.
@@ -156,14 +173,21 @@ plainwater.askForm = (() => {
       {time: timeField, number: numberField, choice: choiceField, flag: flagField, text: textField};
 
   /// `given`: what the fields begin with, by name; `change`: called after each change.
-  function make(kind, ask, {bench, given: more, change}) {
+  function make(kind, ask, {bench, given: more, change: tell}) {
     const form = ++made, given = {...ask, ...more};
+    const change = () => (follow(), tell());
     const asked = kind.fields.filter((f) => kMakers[f.type] && !byId(f));
     const fields = asked.map(
         (f) => ({
           of: f,
           ...kMakers[f.type](f, `ask-${form}-${f.name}`, {ask, bench, given: given[f.name], change})
         }));
+    const named = (name) => fields.find((f) => f.of.name === name && f.of.type === "time");
+    function follow() {
+      const from = named("from"), until = named("until"), begins = from && from.read().value;
+      if (from && until) until.follow(begins ? Date.parse(begins) : null);
+    }
+    follow();
     const rest = Object.fromEntries(
         Object.entries(given).filter(([name]) => !asked.some((f) => f.name === name)));
     /// {body, missing: [labels], wrong}; the body is whole only when nothing is missing or wrong.

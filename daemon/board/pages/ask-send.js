@@ -42,10 +42,9 @@ plainwater.askSend = (() => {
     if (status === 503) return {outcome: detail ? "busy" : "unknown", detail};
     return {outcome: status >= 400 && status < 500 ? "refused" : "unknown", detail};
   }
-  /// {outcome: "answered", said} or what else came of it: unknown (it may have arrived), unsent,
-  /// busy, often, who, refused.
+  /// {outcome: "answered", said} or what else came of it: unknown (it may have arrived), busy,
+  /// often, who, refused.
   async function post(path, body) {
-    const offline = navigator.onLine === false;
     try {
       const answer = await fetch(path, {
         method: "POST",
@@ -62,7 +61,11 @@ plainwater.askSend = (() => {
       const said = await answer.json().catch(() => null);
       if (answer.ok && said && typeof said.done === "boolean") return {outcome: "answered", said};
       return outcomeOf(answer.ok ? 0 : answer.status, said, answer.headers.get("Retry-After"));
-    } catch { return {outcome: offline ? "unsent" : "unknown"}; }
+    } catch {
+      // What the browser believes of its network is no proof: the service may be reached all the
+      // same.
+      return {outcome: "unknown"};
+    }
   }
 
   // Wishes whose answer is not known, in this tab and over a reload of its page:

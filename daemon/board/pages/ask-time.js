@@ -49,7 +49,8 @@ plainwater.askTime = (() => {
       {key: "tomorrow", text: t.tomorrow, at: moment(later(wall, 1, 8))}
     ];
   }
-  function ends(now, ask, needed, bench) {
+  /// `begin`: when what is asked for begins, from which its days count.
+  function ends(now, begin, ask, needed, bench) {
     const t = texts.ask.times;
     if (ask.request === "extend") {
       const planned = bench && bench.hold && bench.until ? Date.parse(bench.until) : now;
@@ -61,24 +62,28 @@ plainwater.askTime = (() => {
         {key: "4w", text: t.moreWeeks(4), at: after(from, 28)}
       ];
     }
+    const tomorrow = moment(later(format.wall(now), 1, 8));
     const days = [
-      {key: "tomorrow", text: t.tomorrow, at: moment(later(format.wall(now), 1, 8))},
-      {key: "3d", text: t.days(3), at: after(now, 3)},
+      tomorrow > begin &&
+          {key: "tomorrow", text: t.tomorrowAt(format.hour(sent(tomorrow))), at: tomorrow},
+      {key: "3d", text: t.days(3), at: after(begin, 3)},
     ];
     if (ask.request === "end-chill") return [{...days[0], usual: true}, days[1]];
     return [
-      ...days, {key: "1w", text: t.weeks(1), at: after(now, 7)},
-      {key: "4w", text: t.weeks(4), at: after(now, 28), usual: true},
+      ...days, {key: "1w", text: t.weeks(1), at: after(begin, 7)},
+      {key: "4w", text: t.weeks(4), at: after(begin, 28), usual: true},
       !needed && {key: "open", text: t.open, at: null}
     ];
   }
-  /// What is offered for a field: [{key, text, at: milliseconds or null to leave it out, usual}].
-  function choices(ask, field, bench) {
+  /// What is offered for a field, where it begins at `begin` (milliseconds): [{key, text, at:
+  /// milliseconds or null to leave it out, usual}].
+  function choices(ask, field, bench, begin) {
     const now = Date.parse(plainwater.live.heard());
     if (Number.isNaN(now)) return [];
-    const all = field.name === "until" ? ends(now, ask, field.needed, bench)
-        : kPast.has(ask.request)       ? began(now)
-                                       : begins(now);
+    const all = field.name === "until"
+        ? ends(now, Math.max(now, begin ?? now), ask, field.needed, bench)
+        : kPast.has(ask.request) ? began(now)
+                                 : begins(now);
     return all.filter(Boolean).filter((c) => !field.needed || c.at !== null);
   }
   return {choices, parsed, shown, sent};

@@ -70,6 +70,7 @@ plainwater.askTold = (() => {
   function reader(who) {
     const t = texts.ask.who;
     if (!who || who.role !== "look") return null;
+    if (who.name) return el("p", {class: "reading quiet"}, t.looks(who.name), " ", enter(t.other));
     return el(
         "p", {class: "reading quiet"}, t.reading, " ",
         who.may_sign_in ? enter(t.toAsk) : format.sentence(who.why_not || ""));

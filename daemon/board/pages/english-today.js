@@ -9,6 +9,7 @@ plainwater.english((() => {
       nothing: "Nothing falls due within a week.",
       all: (n) => `Show all ${n}`,
       fewer: "Show fewer",
+      together: (n, names) => (names ? `${n} of them: ${names}` : `${n} of them`),
       leftOut: (n) => `and ${n} more, in the ledger`,
       did: (who, text) => `${who}: ${text}`,
     },

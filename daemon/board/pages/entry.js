@@ -83,8 +83,7 @@ plainwater.entry = (() => {
   function update(node, bench) {
     const f = feeding(bench), may = node.querySelector(".may"), now = spoken(bench),
           trial = Boolean(bench.hold && bench.hold.provisional);
-    const strength =
-        el("span", {"data-field": "strength", class: f.said ? null : "hidden"}, f.strength);
+    const strength = el("span", {"data-field": "strength", hidden: !f.said}, f.strength);
     const key = `${bench.feeding} ${bench.strength_percent} ${trial}`, before = node.dataset.key;
     if (before !== key) {
       node.dataset.key = key;

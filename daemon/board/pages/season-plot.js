@@ -211,7 +211,7 @@ plainwater.seasonPlot = (() => {
           beforeUsed: {color: ink.rust, strokeWidth: 1.2, strokePattern: [2, 4], drawPoints: false},
         },
         axes: {
-          x: {ticker: plainwater.days.ticker, drawAxis: true},
+          x: {ticker: plainwater.days.ticker, drawAxis: true, axisLabelWidth: 76},
           y: {
             ticker: () => Array.from(
                 {length: Math.round((high - low) / step) + 1},

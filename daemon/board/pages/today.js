@@ -120,17 +120,31 @@ plainwater.today = (() => {
   function show(now) {
     showNeeds(now);
     showSum(now);
+    showHouseAsks(now);
     layOut(now);
     document.querySelector(".loading")?.remove();
     plainwater.dom.ready();
     readSeason(now);
+  }
+  /// What is asked of the house as a whole.
+  function showHouseAsks(now) {
+    const node = document.querySelector(".house-asks"), who = plainwater.askSend.who(),
+          asks = [{request: "note"}, {request: now.absence ? "back" : "absence"}],
+          key = JSON.stringify([who && who.role, asks]);
+    if (node.dataset.key === key) return;
+    node.dataset.key = key;
+    const focused = node.contains(document.activeElement), row = plainwater.ask.row(asks);
+    node.replaceChildren(...(row ? [row] : []));
+    if (focused) node.querySelector("button")?.focus();
   }
   /// Somebody has signed in, or is known now: other buttons.
   function showWho() {
     const reader = plainwater.ask.reader();
     document.querySelector(".who-asks").replaceChildren(...(reader ? [reader] : []));
     for (const node of entries.values()) plainwater.benchToday.forget(node);
-    if (live.now()) layOut(live.now());
+    if (!live.now()) return;
+    layOut(live.now());
+    showHouseAsks(live.now());
   }
   function start() {
     list = document.querySelector(".entries");
@@ -145,6 +159,7 @@ plainwater.today = (() => {
     live.on("house", (now) => {
       showNeeds(now);
       showSum(now);
+      showHouseAsks(now);
       for (const bench of now.benches.filter((b) => b.air.late)) entryOf(bench);
     });
     live.on("bench", (bench) => {

@@ -34,15 +34,21 @@ plainwater.wall = (() => {
   }
 
   const spoken = plainwater.entry.spoken;
-  const line = (bench) =>
-      el("article", {class: "plate", "data-bench": bench.name},
-         plainwater.sign.draw(
-             bench.feeding, bench.strength_percent, Boolean(bench.hold && bench.hold.provisional)),
-         plainwater.names.fit(el("h2", {}, bench.name), bench.name),
-         plainwater.names.measure(
-             el("p", {class: "may"}, el("span", {"data-field": "feeding"}, spoken(bench))),
-             spoken(bench)),
-         el("p", {class: "till", "data-field": "until"}, plainwater.entry.until(bench)));
+  /// What it may have takes what the day beside it leaves.
+  function line(bench) {
+    const until = plainwater.entry.until(bench);
+    const plate = el(
+        "article", {class: "plate", "data-bench": bench.name},
+        plainwater.sign.draw(
+            bench.feeding, bench.strength_percent, Boolean(bench.hold && bench.hold.provisional)),
+        plainwater.names.fit(el("h2", {}, bench.name), bench.name),
+        plainwater.names.measure(
+            el("p", {class: "may"}, el("span", {"data-field": "feeding"}, spoken(bench))),
+            spoken(bench)),
+        el("p", {class: "till", "data-field": "until"}, until));
+    plate.style.setProperty("--till", String([...until].length));
+    return plate;
+  }
 
   /// What somebody has acknowledged needs nobody who walks by.
   const open = (now) => now.needs.filter((n) => !n.acknowledged_by);

@@ -43,6 +43,34 @@ plainwater.worklist = (() => {
     return node;
   }
 
+  // So many needs of a kind stand as one item, with their names; each within it has its buttons.
+  const kTogether = 3;
+  /// [needs that stand as one item], in the order of the first of each.
+  function together(needs) {
+    const kinds = new Map();
+    const kindOf = (need) => `${need.urgency} ${need.kind}`;
+    for (const need of needs) kinds.set(kindOf(need), [...(kinds.get(kindOf(need)) || []), need]);
+    return needs.flatMap((need) => {
+      const same = kinds.get(kindOf(need));
+      if (same.length < kTogether) return [[need]];
+      return same[0] === need ? [same] : [];
+    });
+  }
+  function itemRow(needs) {
+    if (needs.length === 1) return needRow(needs[0]);
+    const {kind, urgency} = needs[0], key = `needs ${urgency} ${kind}`, before = rows.get(key),
+                 open = Boolean(before && before.node.querySelector("details").open);
+    const named = [...new Set(needs.map((n) => n.bench || n.pump).filter(Boolean))].join(", ");
+    return row(
+        key, [needs, needs.map((n) => asksBy.get(n.id)), turn],
+        () =>
+            el("li", {class: `${urgency} together`},
+               el("p", {class: "where"}, el("span", {class: "urgency"}, texts.urgency[urgency]),
+                  texts.kinds[kind] || kind),
+               el("details", {class: "what", open},
+                  el("summary", {class: "text"}, texts.work.together(needs.length, named)),
+                  el("ul", {}, needs.map(needRow)))));
+  }
   function needRow(need) {
     const asks = asksBy.get(need.id);
     return row(
@@ -54,15 +82,22 @@ plainwater.worklist = (() => {
             el("div", {class: "what"}, el("p", {class: "text"}, format.sentence(need.text)),
                ...page.needKnown(need), hands(asks))));
   }
+  /// The newest of its kind may be taken back, where it was done by this page.
   function doneRow(done) {
+    const same = (d) => ["request", "bench", "pump"].every((name) => d[name] === done[name]);
+    const me = plainwater.askSend && plainwater.askSend.who(),
+          mine = me && (!me.name || me.name === done.who) && today.done.find(same) === done,
+          undo = mine ? plainwater.askUndo.button(done) : null;
     const key = `done ${done.time} ${done.request} ${done.bench} ${done.pump} ${done.text}`;
     return row(
-        key, [done, format.hour(done.time)],
+        key, [done, format.hour(done.time), Boolean(undo)],
         () =>
             el("li", {"data-done": done.request},
                el("p", {class: "where"}, el("time", {datetime: done.time}, format.hour(done.time)),
                   " ", el("span", {class: "who-did"}, done.who)),
-               el("p", {class: "what"}, of(done.bench, done.pump), format.sentence(done.text))));
+               el("div", {class: "what"},
+                  el("p", {}, of(done.bench, done.pump), format.sentence(done.text)),
+                  undo && el("p", {class: "ask-row"}, undo))));
   }
   const of = (bench, pump) => {
     const about = where(bench, pump);
@@ -99,7 +134,7 @@ plainwater.worklist = (() => {
   /// `now`: the live state. Gives what still needs somebody.
   function showNeeds(now) {
     const todo = open(now), seen = now.needs.filter((n) => n.acknowledged_by);
-    fill("do", todo, needRow);
+    fill("do", together(todo), itemRow);
     fill("acknowledged", seen, needRow);
     const key = JSON.stringify(now.needs.map((n) => [n.id, n.acknowledged_by, n.text])),
           day = now.time ? format.dayYear(now.time) : "";

@@ -8,8 +8,11 @@ const everything = (page) => page.evaluate(() => {
   const walker = document.createTreeWalker(document.documentElement, NodeFilter.SHOW_TEXT);
   while (walker.nextNode()) {
     const node = walker.currentNode, tag = node.parentElement.tagName;
-    if (!["SCRIPT", "STYLE"].includes(tag) && node.data.trim())
-      texts.push([tag.toLowerCase(), node.data.replace(/<[^>]*>/g, " ").trim()]);
+    if (["SCRIPT", "STYLE"].includes(tag) || !node.data.trim()) continue;
+    // A long name stands there in pieces, each whole.
+    const piece = node.parentElement.matches(".whole"),
+          text = piece ? node.parentElement.parentElement.textContent : node.data;
+    texts.push([tag.toLowerCase(), text.replace(/<[^>]*>/g, " ").trim()]);
   }
   const kSpoken = [
     "title", "aria-label", "aria-valuetext", "aria-roledescription", "placeholder", "alt", "label"
@@ -70,7 +73,7 @@ const listen = (page) => page.addInitScript(() => {
 async function nothing_in_english(t) {
   const now = t.asked.names ? {benches: [], pumps: []} : await t.api("/api/now");
   const names = [
-    ...(t.asked.names || []),
+    ...(t.asked.names || []), ...(t.asked.settings || []),
     ...now.benches.flatMap((b) => [b.name, ...b.sensors.map((s) => s.name)]),
     ...now.pumps.map((p) => p.name),
     ...now.benches.map((b) => b.order?.dose)
