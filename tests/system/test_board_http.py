@@ -126,10 +126,11 @@ def test_the_token_works_in_the_form_and_in_a_field(guarded):
     begin = time.monotonic()
     wrong = post(port, "/enter", {"token": "guessed-0123456789"})
     assert wrong.status == 401 and "set-cookie" not in wrong.fields
-    assert ask(port, "/api/now", authorization="Bearer guessed-0123456789").status == 401
+    assert post(port, "/api/requests", {}, authorization="Bearer guessed-0123456789").status == 401
     assert time.monotonic() - begin >= 1.9
     wait_for(lambda: "a wrong token was given" in guarded.log.read_text(), "the log to mention it")
-    assert guarded.log.read_text().count("a wrong token was given") == 1, "logged, and not each time"
+    assert ask(port, "/api/now", authorization="Bearer guessed-0123456789").status == 401
+    assert guarded.log.read_text().count("a wrong token was given (1 since the start; the last from 127.0.0.1)") == 1, "logged, and not each time"
 
     right = post(port, "/enter", {"token": TOKEN, "to": "/bench/east"})
     assert right.status == 200 and right.json() == {"to": "/bench/east"}

@@ -32,6 +32,7 @@ def test_a_person_is_added_and_only_a_hash_is_kept(tmp_path, make_daemon):
     file.chmod(0o640)
     other = run("plainwater", "person", "add", "ines", "--settings", daemon.settings, "--replace", input="another secret\n")
     assert other.returncode == 0 and file.read_text() != text and stat.S_IMODE(file.stat().st_mode) == 0o640
+    assert "plainwater reload" in other.stdout and "role:" not in other.stdout, "the role stays what the settings give"
 
     listed = run("plainwater", "person", "list", "--settings", daemon.settings)
     assert listed.returncode == 0 and f"ines  keeper  {file}" in listed.stdout
@@ -106,3 +107,10 @@ def test_check_names_a_file_that_is_missing_open_or_no_hash(tmp_path, make_daemo
     file.unlink()
     code, said = found()
     assert code == 1 and f"there is no {file}" in said
+
+
+def test_a_folder_that_nobody_may_look_into_is_told(tmp_path):
+    """A link that leads to itself cannot be looked through by root either."""
+    (tmp_path / "loop").symlink_to("loop")
+    done = run("plainwater", "person", "add", "ines", "--secret-file", tmp_path / "loop" / "file", input=SECRET + "\n")
+    assert done.returncode == 1 and "cannot be looked at" in done.stderr, (done.returncode, done.stderr)

@@ -64,6 +64,11 @@ plainwater.page = (() => {
   function forgetWishes() {
     const send = plainwater.askSend;
     if (send) [...send.kept()].forEach((wish) => send.forget(wish.body.id));
+    try {
+      sessionStorage.removeItem("plainwater.wishes");  // also where this page asks for nothing
+    } catch {
+      // As below.
+    }
   }
   /// Who is signed in in this browser, for the door (enter.js); and whose the wishes of this tab
   /// are, which outlast a session that has run out.
