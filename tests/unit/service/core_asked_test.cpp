@@ -249,7 +249,8 @@ TEST_CASE("what a page asked for is published for a hot spare, and its echo chan
   PagesHouse house, spare;
   Request request = house.hold();
   request.until = house.clock.wall + 20 * kDay;
-  request.sent = request.expires = house.clock.wall;
+  request.sent = house.clock.wall;
+  request.expires = house.clock.wall + minutes(1);
   REQUIRE(house.asked(request).reply.done);
   const auto passed = house.to("requests");
   REQUIRE(passed.size() == 1);
@@ -274,6 +275,9 @@ TEST_CASE("what a page asked for is published for a hot spare, and its echo chan
   CHECK(house.journal_rows(store::JournalKind::request) == 1);
   CHECK(house.log.size() == lines);
   CHECK(house.published.empty());
+  house.tick();
+  house.acknowledge_all();
+  house.tick();
   CHECK(house.outbox_rows() == 0);
   heard(spare);
   REQUIRE(spare.held());

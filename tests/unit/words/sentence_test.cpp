@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 
 #include "common/archive.h"
+#include "words/render.h"
 
 using namespace plainwater;
 using namespace plainwater::words;
@@ -66,6 +67,17 @@ TEST_CASE("a day more than half a year away carries its year") {
   const Sentence far = say("a", {{"until", day(said + 200 * kDay, said)}});
   CHECK(to_json(far) == R"([{"say":"a","with":{"until":{"day":"2027-05-02","year":true}}}])");
   CHECK(sentence_of(to_json(far)).value() == far);
+}
+
+TEST_CASE("a day has its hour when it is less than two days away") {
+  const Instant said = parse_rfc3339("2026-10-14T12:00:00Z").value();
+  const auto text = [&](Span after) {
+    return in_english(say("would.about", {{"day", day_or_hour(said + after, said)}}));
+  };
+  CHECK(text(hours(6) + minutes(5)) == "about 14 October at 18:05");
+  CHECK(text(2 * kDay) == "about 16 October at 12:00");
+  CHECK(text(2 * kDay + minutes(1)) == "about 16 October");
+  CHECK(hour(said - hours(12)) == "00:00");
 }
 
 TEST_CASE("a sentence that is still true is said again with the years of then") {
