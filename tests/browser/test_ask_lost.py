@@ -19,8 +19,8 @@ def test_a_lost_answer_is_had_again(lived, shots, size):
         lost = check.heard("lost")
         assert [r["id"] for r in house.asked()] == [lost] and len(placed(house)) == 1
         check.say("counted")
-    # The journal keeps what came, the same twice; it was done once.
-    assert [r["id"] for r in house.asked()] == [lost, lost] and len(placed(house)) == 1
+    # However often it came, it was done once.
+    assert {r["id"] for r in house.asked()} == {lost} and len(placed(house)) == 1
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -100,7 +100,7 @@ def test_check_names_a_file_that_is_missing_open_or_no_hash(tmp_path, make_daemo
     code, said = found()
     assert code == 1 and "people.ines.secret_file: everybody on this machine may use" in said
     file.chmod(0o600)
-    for text, says in [(SECRET + "\n", "a secret itself must not stand there"), ("", "holds nothing"), (whole[:-9], "damaged")]:
+    for text, says in [(SECRET + "\n", "a secret itself must not stand there"), ("", "holds nothing"), (whole[:-9], "make it anew")]:
         file.write_text(text)
         code, said = found()
         assert code == 1 and says in said and "people.ines.secret_file" in said and SECRET not in said, said

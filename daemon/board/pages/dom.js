@@ -75,6 +75,15 @@ plainwater.dom = (() => {
       }
     }, {rootMargin: "300px"}).observe(node);
   }
+  /// Changes the page without moving what somebody has in hand: the focused thing stays where it is
+  /// seen, whatever appears or goes above it.
+  function steady(change) {
+    const held = document.activeElement === document.body ? null : document.activeElement;
+    const top = held && held.getBoundingClientRect().top,
+          seen = held && top > 0 && top < innerHeight, said = change();
+    if (seen && held.isConnected) scrollBy(0, held.getBoundingClientRect().top - top);
+    return said;
+  }
   function start(call) {
     if (document.readyState === "loading")
       document.addEventListener("DOMContentLoaded", call);
@@ -83,5 +92,5 @@ plainwater.dom = (() => {
   }
   const ready = () => (document.body.dataset.ready = "yes");
 
-  return {el, svg, add, write, rewrite, field, arrange, table, whenSeen, start, ready};
+  return {el, svg, add, write, rewrite, field, arrange, table, whenSeen, steady, start, ready};
 })();

@@ -3,8 +3,9 @@
 // else is asked for when it may have changed.
 "use strict";
 plainwater.worklist = (() => {
-  const {el, write, arrange} = plainwater.dom, texts = plainwater.texts, format = plainwater.format,
-                    live = plainwater.live, page = plainwater.page, names = plainwater.names;
+  const {el, write, arrange, steady} = plainwater.dom, texts = plainwater.texts,
+                             format = plainwater.format, live = plainwater.live,
+                             page = plainwater.page, names = plainwater.names;
   // So many are shown before somebody wants all.
   const kShown = {do: 8, acknowledged: 4, done: 4, next: 5};
   const rows = new Map(), opened = new Set();
@@ -134,8 +135,10 @@ plainwater.worklist = (() => {
   /// `now`: the live state. Gives what still needs somebody.
   function showNeeds(now) {
     const todo = open(now), seen = now.needs.filter((n) => n.acknowledged_by);
-    fill("do", together(todo), itemRow);
-    fill("acknowledged", seen, needRow);
+    steady(() => {
+      fill("do", together(todo), itemRow);
+      fill("acknowledged", seen, needRow);
+    });
     const key = JSON.stringify(now.needs.map((n) => [n.id, n.acknowledged_by, n.text])),
           day = now.time ? format.dayYear(now.time) : "";
     if (key !== needsKey || day !== dayKey) ask();
@@ -145,8 +148,10 @@ plainwater.worklist = (() => {
   }
   function showDay() {
     if (!today || !live.now()) return;
-    fill("done", today.done, doneRow, today.more.done, texts.work.nobody);
-    fill("next", today.next, nextRow, today.more.next, texts.work.nothing);
+    steady(() => {
+      fill("done", today.done, doneRow, today.more.done, texts.work.nobody);
+      fill("next", today.next, nextRow, today.more.next, texts.work.nothing);
+    });
     showNeeds(live.now());
     const kept = new Set([...document.querySelectorAll("[data-work] > li")]);
     for (const [key, {node}] of rows)
