@@ -158,6 +158,17 @@ Reply Absence::take(const Request& request, const StillWaits& waits, const Turn&
                                               : take_back(request, waits, turn);
 }
 
+Absence::Stay Absence::stay_of(const Request& request, Instant from, Instant until, Instant now) {
+  Stay stay;
+  stay.from = from;
+  stay.until = until;
+  stay.person = request.person;
+  stay.who = request.who;
+  stay.begun = from <= now;
+  stay.id = request.id;
+  return stay;
+}
+
 Reply Absence::take_absence(const Request& request, const Turn& turn) {
   const Instant now = turn.now, from = std::max(request.from.value_or(now), now);
   if (!request.until)
@@ -189,7 +200,7 @@ Reply Absence::take_absence(const Request& request, const Turn& turn) {
   feeding::Evidence evidence = signed_by(request);
   evidence.text("person", request.person).time("away_from", from).time("until", until);
   Sentence replaces;
-  Stay stay{from, until, request.person, request.who, from <= now, {}, 0, request.id};
+  Stay stay = stay_of(request, from, until, now);
   if (stay_) {
     replaces =
         say("request.absence-replaces", {{"from", day(stay_->from)}, {"until", day(stay_->until)}});

@@ -59,6 +59,9 @@ class Absence {
 
  private:
   struct Stay {
+    // Not `= default`: clang takes a class with initial values for one that cannot be made, while
+    // the class around it is not complete.
+    Stay() {}
     Instant from{}, until{};
     std::string person;  ///< who looks after the house
     std::string who;     ///< who asked, and is away
@@ -79,6 +82,7 @@ class Absence {
     }
   };
 
+  static Stay stay_of(const feeding::Request& request, Instant from, Instant until, Instant now);
   feeding::Reply take_absence(const feeding::Request& request, const Turn& turn);
   feeding::Reply take_back(const feeding::Request& request, const StillWaits& waits,
                            const Turn& turn);

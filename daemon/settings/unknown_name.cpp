@@ -31,8 +31,10 @@ Meant meant_by(std::string_view asked, const List& list) {
   return {};
 }
 
+constexpr std::size_t kShown = 40;  ///< of a name that was asked for, bytes
+
 /// The words for one kind of thing.
-struct Kind {
+struct Naming {
   words::Sentence (*unknown)(const words::Value& asked);
   words::Sentence (*near)(const words::Value& asked, const words::Value& meant);
   words::Sentence (*former)(const words::Value& asked, const words::Value& meant,
@@ -41,13 +43,13 @@ struct Kind {
 };
 
 template <class List>
-words::Sentence unknown_name(std::string_view asked, const List& list, const Kind& kind) {
-  const words::Value named = words::name(quoted(asked));
+words::Sentence unknown_name(std::string_view asked, const List& list, const Naming& naming) {
+  const words::Value named = words::name(quoted(asked, kShown));
   const auto [known, now] = meant_by(asked, list);
-  if (now.empty()) return kind.unknown(named);
-  if (known == asked) return kind.renamed(named, words::name(now));
-  if (known != now) return kind.former(named, words::name(now), words::name(known));
-  return kind.near(named, words::name(now));
+  if (now.empty()) return naming.unknown(named);
+  if (known == asked) return naming.renamed(named, words::name(now));
+  if (known != now) return naming.former(named, words::name(now), words::name(known));
+  return naming.near(named, words::name(now));
 }
 
 }  // namespace
@@ -57,7 +59,7 @@ words::Sentence no_such_bench(const Settings& settings, std::string_view asked) 
     std::vector<words::Sentence> names;
     for (const std::size_t heir : heirs)
       names.push_back(words::as_it_is(settings.benches[heir].name));
-    return say("request.bench-split", {{"bench", words::name(quoted(asked))},
+    return say("request.bench-split", {{"bench", words::name(quoted(asked, kShown))},
                                        {"names", words::joined(names, "request.and")}});
   }
   return unknown_name(
