@@ -101,7 +101,7 @@ class Door {
   PostRules rules_;
   Sessions sessions_;
   SignIn sign_in_;
-  RateLimit of_person_{60, minutes(1)}, of_network_{120, minutes(1)};
+  RateLimit of_person_{120, minutes(1)}, of_network_{240, minutes(1)};
   std::uint64_t refused_ = 0;  ///< requests that no page of ours sends
 };
 
