@@ -1,8 +1,8 @@
 #include "http/access.h"
 
 #include <algorithm>
-#include <cctype>
 
+#include "common/percent_coded.h"
 #include "http/digest.h"
 #include "http/sender.h"
 #include "settings/host_name.h"
@@ -28,28 +28,10 @@ Answer denied() {
   return answer;
 }
 
-/// Encodes a path for a Location or a query, so that no character can end it early.
-std::string encoded(std::string_view text) {
-  constexpr const char* kDigits = "0123456789ABCDEF";
-  std::string out;
-  for (const char letter : text) {
-    const auto byte = static_cast<unsigned char>(letter);
-    if (byte < 0x80 && (std::isalnum(byte) != 0 || letter == '-' || letter == '_' ||
-                        letter == '.' || letter == '~')) {
-      out += letter;
-    } else {
-      out += '%';
-      out += kDigits[byte >> 4];
-      out += kDigits[byte & 15];
-    }
-  }
-  return out;
-}
-
 /// The page that a reader wanted, as a path of ours.
 std::string page_of(const Request& request) {
   std::string page;
-  for (const auto& part : request.path) page += "/" + encoded(part);
+  for (const auto& part : request.path) page += "/" + percent_coded(part);
   return page.empty() ? "/" : page;
 }
 
@@ -66,7 +48,7 @@ bool is_open_to_all(const Request& request) {
 }
 
 std::string entrance(const std::string& to) {
-  return std::string("/enter") + (to == "/" ? "" : "?to=" + encoded(to));
+  return std::string("/enter") + (to == "/" ? "" : "?to=" + percent_coded(to));
 }
 
 }  // namespace

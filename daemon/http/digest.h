@@ -8,7 +8,5 @@ namespace plainwater::http {
 
 /// 64 hexadecimal figures in small letters.
 std::string sha256(std::string_view text);
-/// So many bytes in small hexadecimal figures.
-std::string in_figures(std::string_view bytes);
 
 }  // namespace plainwater::http

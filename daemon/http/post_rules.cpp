@@ -1,8 +1,6 @@
 #include "http/post_rules.h"
 
-#include <algorithm>
-#include <cctype>
-
+#include "common/small_letters.h"
 #include "settings/sign_in_place.h"
 
 namespace plainwater::http {
@@ -12,11 +10,7 @@ namespace {
 std::string media_type(std::string_view field) {
   field = field.substr(0, field.find(';'));
   while (!field.empty() && (field.back() == ' ' || field.back() == '\t')) field.remove_suffix(1);
-  std::string type(field);
-  std::ranges::transform(type, type.begin(), [](unsigned char letter) {
-    return static_cast<char>(std::tolower(letter));
-  });
-  return type;
+  return in_small_letters(field);
 }
 
 }  // namespace

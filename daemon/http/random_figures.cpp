@@ -2,7 +2,7 @@
 
 #include <openssl/rand.h>
 
-#include "http/digest.h"
+#include "common/hex.h"
 
 namespace plainwater::http {
 
@@ -10,7 +10,7 @@ std::string random_figures(std::size_t bytes) {
   std::string raw(bytes, '\0');
   if (RAND_bytes(reinterpret_cast<unsigned char*>(raw.data()), static_cast<int>(bytes)) != 1)
     return {};
-  return in_figures(raw);
+  return hex(raw);
 }
 
 }  // namespace plainwater::http

@@ -2,8 +2,7 @@
 
 #include <arpa/inet.h>
 
-#include <algorithm>
-#include <cctype>
+#include "common/small_letters.h"
 
 namespace plainwater {
 
@@ -16,11 +15,7 @@ std::string host_name(std::string_view host) {
     host = host.substr(0, host.find(':'));
     if (host.ends_with('.')) host.remove_suffix(1);
   }
-  std::string name(host);
-  std::ranges::transform(name, name.begin(), [](unsigned char letter) {
-    return static_cast<char>(std::tolower(letter));
-  });
-  return name;
+  return in_small_letters(host);
 }
 
 std::string host_of_address(std::string_view address) {

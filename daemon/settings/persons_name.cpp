@@ -1,9 +1,9 @@
 #include "settings/persons_name.h"
 
 #include <algorithm>
-#include <cctype>
 #include <string>
 
+#include "common/small_letters.h"
 #include "common/utf8.h"
 #include "settings/scalar.h"
 
@@ -50,10 +50,7 @@ bool is_all_seen(std::string_view name) {
 
 /// notices/urgent and the like are topics of everybody's notices.
 bool is_of_notices(std::string_view name) {
-  std::string small(name);
-  std::ranges::transform(small, small.begin(), [](unsigned char letter) {
-    return static_cast<char>(std::tolower(letter));
-  });
+  const std::string small = in_small_letters(name);
   return small == "urgent" || small == "soon" || small == "info";
 }
 

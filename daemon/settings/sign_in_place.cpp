@@ -1,18 +1,13 @@
 #include "settings/sign_in_place.h"
 
-#include <algorithm>
-#include <cctype>
-
+#include "common/small_letters.h"
 #include "settings/scalar.h"
 
 namespace plainwater {
 
 std::string origin_of(std::string_view address) {
-  std::string origin(address);
+  std::string origin = in_small_letters(address);
   while (origin.ends_with('/')) origin.pop_back();
-  std::ranges::transform(origin, origin.begin(), [](unsigned char letter) {
-    return static_cast<char>(std::tolower(letter));
-  });
   for (const auto& [scheme, port] :
        {std::pair<std::string_view, std::string_view>{"http:", ":80"}, {"https:", ":443"}})
     if (origin.starts_with(scheme) && origin.ends_with(port))
